@@ -1,0 +1,1 @@
+"""Copper sulfate, copper and water: pure functions, no Django, no database, no clock."""
