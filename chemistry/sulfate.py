@@ -1,0 +1,410 @@
+"""
+Copper sulfate in water: density, strength, saturation, freezing, conductivity, hydrometer scales.
+
+Mass fraction is the share of anhydrous CuSO4 in the solution by mass. Strength is grams of blue crystals
+(CuSO4·5H2O) per litre of finished bath, never per litre of water: 250 g stirred into 1 L of water make 1.09 L of bath
+at 229 g/L. All figures are for a pure bath; acid, salt or chloride carried in reads as copper sulfate.
+
+Every function refuses what lies outside its range. Inside that range but outside the published tables the density
+has been compared with, `caution` has a sentence to print beside the figure.
+"""
+
+from collections.abc import Callable
+from math import exp, log, sqrt
+
+COPPER_G_PER_MOL = 63.546  # IUPAC standard atomic weights, 2021
+WATER_G_PER_MOL = 18.0153  # IUPAC standard atomic weights, 2021
+ANHYDROUS_G_PER_MOL = 159.609  # CuSO4; CRC Handbook of Chemistry and Physics, 102nd ed., 2021
+BLUE_CRYSTALS_G_PER_MOL = 249.686  # CuSO4·5H2O; sum of the above
+BLUE_CRYSTALS_G_PER_ML = 2.286  # CRC Handbook of Chemistry and Physics, from memory
+
+BLUE_PER_ANHYDROUS = BLUE_CRYSTALS_G_PER_MOL / ANHYDROUS_G_PER_MOL
+ANHYDROUS_PER_BLUE = ANHYDROUS_G_PER_MOL / BLUE_CRYSTALS_G_PER_MOL
+COPPER_PER_BLUE = COPPER_G_PER_MOL / BLUE_CRYSTALS_G_PER_MOL
+
+HIGHEST_MASS_FRACTION = 0.284  # the strongest solution behind the density fit
+COLDEST_C = -1.5  # colder than this the bath is solid: the eutectic
+WARMEST_C = 60.0  # the warmest solution behind the density and solubility fits
+
+VERIFIED_MASS_FRACTION = 0.18
+VERIFIED_COLDEST_C, VERIFIED_WARMEST_C = 18.0, 25.0
+
+BAUME_MODULUS = 145.0  # US scale, liquids heavier than water, 60/60 °F; NBS Circular 19, from memory
+DENSEST_SG = 2.0  # where the US scale is read in practice it ends below 70 degrees
+
+# Laliberté, J. Chem. Eng. Data 54 (2009) 1725, CuSO4; for kg/m3 and °C, 10 to 60 °C, mass fraction to 0.284
+C0, C1, C2, C3, C4 = (
+    -1.12078294150285e-6,
+    6.06850590612117e-7,
+    -0.118863232463814,
+    0.00378050075860551,
+    4763.96073964247,
+)
+
+
+def caution(mass_fraction: float, temperature_c: float) -> str | None:
+    """
+    Say what to print beside a density, strength or hydrometer figure that no published table here vouches for.
+
+    None means the figure lies where the density was compared with tables: mass fraction to 0.18, 18 to 25 °C.
+
+    >>> caution(0.10, 20)
+    >>> caution(0.10, 5)
+    'Checked against published tables only from 18 to 25 °C, not at 5 °C.'
+    """
+    if mass_fraction > VERIFIED_MASS_FRACTION:
+        share = f"{100 * mass_fraction:.3g} %"
+        return f"Checked against published tables only up to 18 % copper sulfate by mass, not at {share}."
+    if not VERIFIED_COLDEST_C <= temperature_c <= VERIFIED_WARMEST_C:
+        return f"Checked against published tables only from 18 to 25 °C, not at {temperature_c:.3g} °C."
+    return None
+
+
+def water_density_g_per_ml(temperature_c: float) -> float:
+    """
+    Return the density of air-free water. [g/mL]
+
+    ρ = (((((a5 t + a4) t + a3) t + a2) t + a1) t + a0) / (1 + b t)
+
+    temperature_c: temperature of the water. [°C]
+
+    Source: Kell, J. Chem. Eng. Data 20 (1975) 97.
+
+    >>> round(water_density_g_per_ml(20), 6)
+    0.998204
+    """
+    if not COLDEST_C <= temperature_c <= WARMEST_C:
+        raise _outside("temperature", temperature_c, COLDEST_C, WARMEST_C, "°C")
+    t = temperature_c
+    cubic = ((-2.8054253e-10 * t + 1.0556302e-7) * t - 4.6170461e-5) * t - 0.0079870401
+    return ((cubic * t + 16.945176) * t + 999.83952) / (1 + 0.01687985 * t) / 1000
+
+
+def density_and_slope(mass_fraction: float, temperature_c: float) -> tuple[float, float]:
+    """
+    Return the density of a solution and how fast it rises with mass fraction. [g/mL]
+
+    ρ = 1 / ((1 - w) / ρ_water + w v), v = (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶))
+
+    v is the salt's apparent volume: negative in a weak bath, where the water draws together around the salt. Its
+    inverse, the apparent density as published, has a pole there (w = 0.043 at 20 °C) and is never computed.
+
+    mass_fraction: anhydrous CuSO4 in the solution. [-]
+    temperature_c: temperature of the solution. [°C]
+
+    Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
+
+    >>> density, slope = density_and_slope(0.10, 20)
+    >>> round(density, 4), round(slope, 2)
+    (1.1075, 1.18)
+    """
+    if not 0.0 <= mass_fraction <= HIGHEST_MASS_FRACTION:
+        raise _outside("mass fraction", mass_fraction, 0.0, HIGHEST_MASS_FRACTION)
+    water_ml_per_g = 1.0 / water_density_g_per_ml(temperature_c)
+    # c0 to c4 give m3/kg: a thousandfold makes mL/g
+    scale = exp(1e-6 * (temperature_c + C4) ** 2) / 1000
+    divisor = (C0 * mass_fraction + C1) * scale
+    salt_ml_per_g = (mass_fraction + C2 + C3 * temperature_c) / divisor
+    salt_slope = (1.0 - salt_ml_per_g * C0 * scale) / divisor
+    density = 1.0 / ((1.0 - mass_fraction) * water_ml_per_g + mass_fraction * salt_ml_per_g)
+    return density, density * density * (water_ml_per_g - salt_ml_per_g - mass_fraction * salt_slope)
+
+
+def density_g_per_ml(mass_fraction: float, temperature_c: float) -> float:
+    """
+    Return the density of a solution of copper sulfate. [g/mL]
+
+    ρ = 1 / ((1 - w) / ρ_water + w v), v = (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶))
+
+    mass_fraction: anhydrous CuSO4 in the solution. [-]
+    temperature_c: temperature of the solution. [°C]
+
+    Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
+
+    >>> round(density_g_per_ml(0.10, 20), 4)
+    1.1075
+    """
+    return density_and_slope(mass_fraction, temperature_c)[0]
+
+
+def density_slope(mass_fraction: float, temperature_c: float) -> float:
+    """
+    Return how fast the density rises with mass fraction: dρ/dw. [g/mL]
+
+    Derivative of the density's formula.
+
+    mass_fraction: anhydrous CuSO4 in the solution. [-]
+    temperature_c: temperature of the solution. [°C]
+
+    Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
+
+    >>> round(density_slope(0.10, 20), 2)
+    1.18
+    """
+    return density_and_slope(mass_fraction, temperature_c)[1]
+
+
+def mass_fraction_from_density(density_g_per_ml: float, temperature_c: float) -> float:
+    """
+    Return the mass fraction of anhydrous CuSO4 in a solution of known density. [-]
+
+    Inverse of the density's formula, by Newton's method.
+
+    density_g_per_ml: density of the solution. [g/mL]
+    temperature_c: temperature of the solution. [°C]
+
+    Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
+
+    >>> round(mass_fraction_from_density(1.1075, 20), 4)
+    0.1
+    """
+    return _invert(lambda w: density_and_slope(w, temperature_c), density_g_per_ml, "density", "g/mL")
+
+
+def strength_g_per_l(mass_fraction: float, temperature_c: float) -> float:
+    """
+    Return the strength: blue crystals in a litre of the bath. [g/L]
+
+    c = w ρ(w, t) · 249.686 / 159.609
+
+    mass_fraction: anhydrous CuSO4 in the solution. [-]
+    temperature_c: temperature of the solution. [°C]
+
+    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
+
+    >>> round(strength_g_per_l(0.10, 20), 1)
+    173.3
+    """
+    return mass_fraction * density_and_slope(mass_fraction, temperature_c)[0] * 1000 * BLUE_PER_ANHYDROUS
+
+
+def mass_fraction_from_strength(strength_g_per_l: float, temperature_c: float) -> float:
+    """
+    Return the mass fraction of anhydrous CuSO4 in a bath of known strength. [-]
+
+    Inverse of c = w ρ(w, t) · 249.686 / 159.609, by Newton's method.
+
+    strength_g_per_l: blue crystals in a litre of the bath. [g/L]
+    temperature_c: temperature of the solution. [°C]
+
+    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
+
+    >>> round(mass_fraction_from_strength(125, 20), 5)
+    0.07415
+    """
+
+    def curve(w: float) -> tuple[float, float]:
+        density, slope = density_and_slope(w, temperature_c)
+        return w * density * 1000 * BLUE_PER_ANHYDROUS, (density + w * slope) * 1000 * BLUE_PER_ANHYDROUS
+
+    return _invert(curve, strength_g_per_l, "strength", "g/L")
+
+
+def sg(mass_fraction: float, temperature_c: float, reference_c: float = 20) -> float:
+    """
+    Return what a hydrometer reads in the bath: specific gravity. [-]
+
+    SG = ρ(w, t) / ρ_water(t_ref). The glass's own expansion is neglected.
+
+    mass_fraction: anhydrous CuSO4 in the solution. [-]
+    temperature_c: temperature of the solution. [°C]
+    reference_c: temperature printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
+
+    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; water after Kell 1975.
+
+    >>> round(sg(0.088, 20), 3)
+    1.095
+    """
+    return density_and_slope(mass_fraction, temperature_c)[0] / water_density_g_per_ml(reference_c)
+
+
+def mass_fraction_from_sg(sg: float, temperature_c: float, reference_c: float = 20) -> float:
+    """
+    Return the mass fraction of anhydrous CuSO4 from a hydrometer reading. [-]
+
+    Inverse of SG = ρ(w, t) / ρ_water(t_ref), by Newton's method. The glass's own expansion is neglected.
+
+    sg: specific gravity as read. [-]
+    temperature_c: temperature of the solution. [°C]
+    reference_c: temperature printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
+
+    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; water after Kell 1975.
+
+    >>> round(strength_g_per_l(mass_fraction_from_sg(1.095, 20), 20), 1)
+    149.8
+    """
+    reference = water_density_g_per_ml(reference_c)
+
+    def curve(w: float) -> tuple[float, float]:
+        density, slope = density_and_slope(w, temperature_c)
+        return density / reference, slope / reference
+
+    return _invert(curve, sg, "specific gravity")
+
+
+def sg_from_baume(baume: float) -> float:
+    """
+    Return the specific gravity, 60/60 °F, of a reading on the US scale for liquids heavier than water. [-]
+
+    SG = 145 / (145 - °Bé)
+
+    baume: degrees as read. [°Bé]
+
+    Source: US National Bureau of Standards Circular 19, from memory.
+
+    >>> round(sg_from_baume(15), 4)
+    1.1154
+    """
+    densest = baume_from_sg(DENSEST_SG)
+    if not 0.0 <= baume <= densest:
+        raise _outside("Baumé reading", baume, 0.0, densest, "°Bé")
+    return BAUME_MODULUS / (BAUME_MODULUS - baume)
+
+
+def baume_from_sg(sg: float) -> float:
+    """
+    Return the degrees on the US scale for liquids heavier than water. [°Bé]
+
+    °Bé = 145 - 145 / SG
+
+    sg: specific gravity, 60/60 °F. [-]
+
+    Source: US National Bureau of Standards Circular 19, from memory.
+
+    >>> round(baume_from_sg(1.1154), 1)
+    15.0
+    """
+    if not 1.0 <= sg <= DENSEST_SG:
+        raise _outside("specific gravity", sg, 1.0, DENSEST_SG)
+    return BAUME_MODULUS - BAUME_MODULUS / sg
+
+
+def solubility_mass_fraction(temperature_c: float) -> float:
+    """
+    Return the mass fraction of anhydrous CuSO4 in a saturated bath. [-]
+
+    w = (12.396 + 0.18643 t + 0.0014675 t²) / 100; within 0.0004 of the table from 0 to 60 °C.
+
+    temperature_c: temperature of the bath. [°C]
+
+    Source: own fit to CRC Handbook of Chemistry and Physics, 98th ed., 2017, "Aqueous Solubility of Inorganic Compounds
+    at Various Temperatures".
+
+    >>> round(solubility_mass_fraction(20), 3)
+    0.167
+    """
+    if not COLDEST_C <= temperature_c <= WARMEST_C:
+        raise _outside("temperature", temperature_c, COLDEST_C, WARMEST_C, "°C")
+    return (12.396 + (0.18643 + 0.0014675 * temperature_c) * temperature_c) / 100
+
+
+def crystals_below_c(mass_fraction: float) -> float | None:
+    """
+    Return the temperature below which a cooling bath drops blue crystals; None where ice comes first. [°C]
+
+    Inverse of the solubility's formula; ice comes first where the bath freezes before it is saturated, which is
+    below the eutectic (about w = 0.121, -1.5 °C).
+
+    mass_fraction: anhydrous CuSO4 in the solution. [-]
+
+    Source: own fits to CRC Handbook of Chemistry and Physics, 98th ed., 2017 and 102nd ed., 2021.
+
+    >>> round(crystals_below_c(0.1385), 1)
+    7.4
+    >>> crystals_below_c(0.10)
+    """
+    if not 0.0 <= mass_fraction <= HIGHEST_MASS_FRACTION:
+        raise _outside("mass fraction", mass_fraction, 0.0, HIGHEST_MASS_FRACTION)
+    if mass_fraction < solubility_mass_fraction(COLDEST_C):
+        return None
+    saturated_c = (sqrt(0.18643**2 - 4 * 0.0014675 * (12.396 - 100 * mass_fraction)) - 0.18643) / (2 * 0.0014675)
+    if saturated_c < 0 and freezing_point_c(mass_fraction) > saturated_c:
+        return None
+    return saturated_c
+
+
+def freezing_point_c(mass_fraction: float) -> float:
+    """
+    Return the temperature at which ice begins to form in the bath. [°C]
+
+    t = -(13.308 w - 40.66 w² + 251.7 w³)
+
+    mass_fraction: anhydrous CuSO4 in the solution, to 0.14. [-]
+
+    Source: own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous
+    Solutions".
+
+    >>> round(freezing_point_c(0.10), 2)
+    -1.18
+    """
+    if not 0.0 <= mass_fraction <= 0.14:
+        raise _outside("mass fraction", mass_fraction, 0.0, 0.14)
+    return -((251.7 * mass_fraction - 40.66) * mass_fraction + 13.308) * mass_fraction
+
+
+def refractive_index(mass_fraction: float) -> float:
+    """
+    Return the refractive index of the bath at 20 °C, sodium light. [-]
+
+    n = 1.3330 + 0.18782 w - 0.027975 w² + 0.50666 w³; within 0.00008 of the table.
+
+    mass_fraction: anhydrous CuSO4 in the solution, to 0.18. [-]
+
+    Source: own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous
+    Solutions".
+
+    >>> round(refractive_index(0.10), 4)
+    1.352
+    """
+    if not 0.0 <= mass_fraction <= 0.18:
+        raise _outside("mass fraction", mass_fraction, 0.0, 0.18)
+    return 1.3330 + (0.18782 + (-0.027975 + 0.50666 * mass_fraction) * mass_fraction) * mass_fraction
+
+
+def conductivity_ms_per_cm(mass_fraction: float, temperature_c: float) -> float:
+    """
+    Return the electrical conductivity of the bath; read it as ±10 %. [mS/cm]
+
+    κ = exp(4.96671 + 0.590727 ln w - 0.0272399 ln² w) · (1 + 0.02 (t - 20)); the tables give 0.5 to 15 %, so a
+    stronger bath is extrapolated, and the 2 % per degree is from memory.
+
+    mass_fraction: anhydrous CuSO4 in the solution, 0.005 to 0.18. [-]
+    temperature_c: temperature of the bath, 0 to 40 °C. [°C]
+
+    Source: own fit to CRC Handbook of Chemistry and Physics, 91st ed., 2010, "Electrical Conductivity of Aqueous
+    Solutions".
+
+    >>> round(conductivity_ms_per_cm(0.05, 20), 1)
+    19.2
+    """
+    if not 0.005 <= mass_fraction <= 0.18:
+        raise _outside("mass fraction", mass_fraction, 0.005, 0.18)
+    if not 0.0 <= temperature_c <= 40.0:
+        raise _outside("temperature", temperature_c, 0.0, 40.0, "°C")
+    ln_w = log(mass_fraction)
+    return exp(4.96671 + (0.590727 - 0.0272399 * ln_w) * ln_w) * (1 + 0.02 * (temperature_c - 20))
+
+
+def _invert(curve: Callable[[float], tuple[float, float]], target: float, name: str, unit: str = "") -> float:
+    """Mass fraction at which a rising curve (value and slope) meets the target: Newton, kept inside a bracket."""
+    low, high = 0.0, HIGHEST_MASS_FRACTION
+    weakest, strongest = curve(low)[0], curve(high)[0]
+    if not weakest <= target <= strongest:
+        raise _outside(name, target, weakest, strongest, unit)
+    w = high * (target - weakest) / (strongest - weakest)
+    while True:
+        value, slope = curve(w)
+        if value < target:
+            low = w
+        else:
+            high = w
+        step = (target - value) / slope
+        following = w + step if low <= w + step <= high else (low + high) / 2
+        if abs(following - w) < 1e-13:
+            return following
+        w = following
+
+
+def _outside(name: str, value: float, low: float, high: float, unit: str = "") -> ValueError:
+    between = f"{low:.6g} and {high:.6g} {unit}".rstrip()
+    return ValueError(f"{name} must be between {between}, not {value:.6g}")
