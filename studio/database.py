@@ -1,0 +1,45 @@
+"""Which database keeps the book, and how it is told to lose nothing."""
+
+import sqlite3
+from pathlib import Path
+
+import dj_database_url
+from django.core.exceptions import ImproperlyConfigured
+
+POSTGRESQL = "django.db.backends.postgresql"
+SQLITE = "django.db.backends.sqlite3"
+
+
+def from_url(url: str, *, data: Path) -> dict:
+    """The database of DATABASE_URL; without one, a SQLite file in the data folder."""
+    if not url:
+        return sqlite(data / "mordant.sqlite3")
+    parsed = dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)
+    if parsed["ENGINE"] == SQLITE:
+        return sqlite(Path(parsed["NAME"]))
+    if parsed["ENGINE"] != POSTGRESQL:
+        raise ImproperlyConfigured("DATABASE_URL must begin with postgres:// or sqlite://")
+    return parsed
+
+
+def sqlite(path: Path) -> dict:
+    return {
+        "ENGINE": SQLITE,
+        "NAME": path,
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",  # a transaction that began by reading could not be told to wait
+            "timeout": 20,
+            "init_command": "PRAGMA synchronous = FULL",  # an answered write survives a power cut
+        },
+        "TEST": {"NAME": path.with_name("test.sqlite3")},  # a file, or locking and the journal would go untested
+    }
+
+
+def wal_is_sound(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> bool:
+    """
+    Whether this SQLite may use its write-ahead log.
+
+    From 3.7.0 on, two connections in WAL mode could, rarely, lose commits.
+    Fixed in 3.51.3 and, for older lines, in 3.50.7 and 3.44.6. Source: sqlite.org, release history of 3.53.0.
+    """
+    return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)

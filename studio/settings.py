@@ -1,0 +1,156 @@
+"""Settings of the workshop book: safe as they stand, changed through the environment (README lists the names)."""
+
+import os
+from datetime import timedelta
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import platformdirs
+from csp.constants import NONE, SELF
+
+from studio import database, secret_key
+
+ROOT = Path(__file__).resolve().parent.parent
+DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
+DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+
+# What printed codes point at, such as https://book.example.org; without it, the address of whoever prints.
+PUBLIC_URL = os.environ.get("MORDANT_URL", "").rstrip("/")
+HTTPS = PUBLIC_URL.startswith("https://")
+# How many proxies of the studio's own stand in front; only their word on who asks, and how, is taken.
+PROXIES = int(os.environ.get("MORDANT_PROXIES") or 0)
+
+SECRET_KEY = secret_key.read_or_make(DATA / "secret_key")
+DEBUG = False
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *os.environ.get("MORDANT_HOSTS", "").replace(",", " ").split()]
+if PUBLIC_URL:
+    ALLOWED_HOSTS.append(urlsplit(PUBLIC_URL).hostname)
+    CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
+
+ROOT_URLCONF = "studio.urls"
+WSGI_APPLICATION = "studio.wsgi.application"
+INSTALLED_APPS = [
+    "studio",  # before Django's own, whose `test` command it replaces
+    "inventory",
+    "studio.workshop",
+    "studio.people",
+    "studio.book",
+    "studio.shelf",
+    "studio.baths",
+    "studio.bench",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "axes",
+    "csp",
+    "django_filters",
+    "django_htmx",
+    "django_tables2",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "studio.workshop.middleware.workshop",
+    "studio.people.middleware.person",
+    "axes.middleware.AxesMiddleware",
+]
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [ROOT / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "studio.workshop.context.workshop",
+            ]
+        },
+    }
+]
+
+DATABASES = {"default": database.from_url(os.environ.get("DATABASE_URL", ""), data=DATA)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "studio.people.backend.BookBackend"]
+PASSWORD_HASHERS = ["studio.passwords.SmallMachineArgon2"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "people:sign_in"
+LOGIN_REDIRECT_URL = "bench:bench"
+LOGOUT_REDIRECT_URL = "people:sign_in"
+
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+# by name and address together: one bad typist must not lock out the others behind the same address
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_CLIENT_IP_CALLABLE = "studio.client.address"
+AXES_ENABLE_ADMIN = False
+
+# Own names, because browsers keep one cookie jar for all ports of a machine.
+SESSION_COOKIE_NAME = "mordant_session"
+CSRF_COOKIE_NAME = "mordant_csrf"
+# A Secure cookie on a plain-HTTP home network would lock everybody out.
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
+# Other names under the studio's domain are not the book's to bind to HTTPS.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+if PROXIES:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "connect-src": [SELF],
+        "font-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "object-src": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA / "static"
+MEDIA_ROOT = DATA / "uploads"  # served by a view that asks who is there, never as static files
+FILE_UPLOAD_PERMISSIONS = 0o600
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = "UTC"  # the workshop's own time zone is set on each request
+
+DJANGO_TABLES2_TEMPLATE = "components/table.html"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["terminal"], "level": "WARNING"},
+}

@@ -1,0 +1,3 @@
+"""Where each feature's pages begin."""
+
+urlpatterns = []
