@@ -74,7 +74,9 @@ def _read(path: Path) -> Mapping[str, Substance]:
         return Fact(value=entry["v"], source=sources[entry["source"]], low=entry.get("low"), high=entry.get("high"))
 
     def substance(key: str, entries: dict[str, Any]) -> Substance:
-        facts = {name: fact(entry) if isinstance(entry, dict) else entry for name, entry in entries.items()}
+        facts: dict[str, Any] = {
+            name: fact(entry) if isinstance(entry, dict) else entry for name, entry in entries.items()
+        }
         return Substance(key=key, **facts)
 
     return MappingProxyType({key: substance(key, entries) for key, entries in tables["substances"].items()})

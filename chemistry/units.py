@@ -1,0 +1,392 @@
+"""
+What people type <-> exact base amounts: whole mg of mass, µL of volume, mm² of area, mm of length, µm of thickness.
+
+The grammar is small and our own: a number and a unit from the table below, "3 lb 2 oz", "12x18 in". pint gives the
+conversion factors and never sees what was typed: it would read "1,5 g" as 15 g.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+from itertools import pairwise
+from typing import Literal, NoReturn
+from unicodedata import numeric
+
+from chemistry.ranges import check_range
+from chemistry.substances import Fact
+
+Cups = Literal["us", "metric"]
+
+LONGEST_TEXT = 40
+LARGEST_AMOUNT = 10**12  # 1000 t, 1000 m3, 1 km2: more than a workshop holds, and well inside a database integer
+BASES = {
+    "mass": "milligram",
+    "volume": "microliter",
+    "area": "millimeter ** 2",
+    "length": "millimeter",
+    "thickness": "micrometer",
+    "count": "count",
+}
+EXAMPLES = {
+    "mass": "250 g or 3 lb 2 oz",
+    "volume": "1.5 L or 1 1/2 cups",
+    "area": "600 cm2 or 12x18 in",
+    "length": "30 cm or 1 ft 2 in",
+    "thickness": "1.2 mm or 48 mil",
+    "count": "3",
+}
+NUMBER_EXAMPLES = "12, 1.5, 1,5 or 1 1/2"
+
+
+class NotUnderstood(ValueError):
+    """What was typed has no single meaning here; the message says what would be understood."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit: the name that selects it, how it is printed, and times of which of pint's units it is."""
+
+    name: str
+    decimals: int
+    pint_unit: str
+    aliases: tuple[str, ...] = ()
+    label: str = ""
+    plural: str = ""
+    times: int = 1
+
+    def labelled(self, number: str) -> str:
+        one = self.label or self.name
+        return f"{number} {one if number == '1' else self.plural or one}"
+
+
+UNITS: Mapping[str, tuple[Unit, ...]] = {
+    "mass": (
+        Unit("mg", 0, "milligram", ("milligram", "milligrams")),
+        Unit("g", 2, "gram", ("gram", "grams", "gm")),
+        Unit("kg", 3, "kilogram", ("kilogram", "kilograms", "kilo", "kilos", "kgs")),
+        Unit("oz", 2, "ounce", ("ounce", "ounces")),
+        Unit("lb", 4, "pound", ("lbs", "pound", "pounds")),
+    ),
+    "volume": (
+        Unit("uL", 0, "microliter", ("µl", "microlitre", "microlitres", "microliter", "microliters"), "µL"),
+        Unit("mL", 2, "milliliter", ("millilitre", "millilitres", "milliliter", "milliliters", "cc")),
+        Unit("cL", 2, "centiliter", ("centilitre", "centilitres", "centiliter", "centiliters")),
+        Unit("dL", 2, "deciliter", ("decilitre", "decilitres", "deciliter", "deciliters")),
+        Unit("L", 3, "liter", ("litre", "litres", "liter", "liters")),
+        Unit("us tsp", 2, "teaspoon", ("us teaspoon", "us teaspoons"), "US tsp"),
+        Unit("us tbsp", 2, "tablespoon", ("us tablespoon", "us tablespoons"), "US tbsp"),
+        Unit("us cup", 2, "cup", ("us cups",), "US cup", "US cups"),
+        Unit("metric tsp", 2, "milliliter", ("metric teaspoon", "metric teaspoons"), times=5),
+        Unit("metric tbsp", 2, "milliliter", ("metric tablespoon", "metric tablespoons"), times=15),
+        Unit("metric cup", 2, "milliliter", ("metric cups",), plural="metric cups", times=250),
+        Unit("fl oz", 2, "fluid_ounce", ("us fl oz", "floz", "fluid ounce", "fluid ounces"), "US fl oz"),
+        Unit("pt", 2, "pint", ("us pt", "pint", "pints", "us pint", "us pints"), "US pt"),
+        Unit("qt", 2, "quart", ("us qt", "quart", "quarts", "us quart", "us quarts"), "US qt"),
+        Unit("gal", 4, "gallon", ("us gal", "gallon", "gallons", "us gallon", "us gallons"), "US gal"),
+        Unit("imp fl oz", 2, "imperial_fluid_ounce", ("imperial fluid ounce", "imperial fluid ounces")),
+        Unit("imp pt", 2, "imperial_pint", ("imp pint", "imp pints", "imperial pint", "imperial pints")),
+        Unit("imp gal", 4, "imperial_gallon", ("imp gallon", "imp gallons", "imperial gallon", "imperial gallons")),
+    ),
+    "area": (
+        Unit("mm2", 0, "millimeter ** 2", ("sq mm",), "mm²"),
+        Unit("cm2", 2, "centimeter ** 2", ("sq cm",), "cm²"),
+        Unit("dm2", 4, "decimeter ** 2", ("sq dm",), "dm²"),
+        Unit("m2", 4, "meter ** 2", ("sq m",), "m²"),
+        Unit("in2", 2, "inch ** 2", ("sq in", "square inch", "square inches"), "in²"),
+        Unit("ft2", 4, "foot ** 2", ("sq ft", "square foot", "square feet"), "ft²"),
+    ),
+    "length": (
+        Unit("mm", 0, "millimeter", ("millimetre", "millimetres", "millimeter", "millimeters")),
+        Unit("cm", 1, "centimeter", ("centimetre", "centimetres", "centimeter", "centimeters")),
+        Unit("m", 3, "meter", ("metre", "metres", "meter", "meters")),
+        Unit("in", 2, "inch", ("inch", "inches", '"')),
+        Unit("ft", 2, "foot", ("foot", "feet", "'")),
+        Unit("yd", 2, "yard", ("yard", "yards")),
+    ),
+    "thickness": (
+        Unit("um", 0, "micrometer", ("µm", "micron", "microns"), "µm"),
+        Unit("mm", 2, "millimeter", ("millimetre", "millimetres", "millimeter", "millimeters")),
+        Unit("mil", 1, "thou", ("mils", "thou")),
+        Unit("in", 4, "inch", ("inch", "inches", '"')),
+    ),
+    "count": (Unit("piece", 0, "count", ("pieces", "pc", "pcs"), plural="pieces"),),
+}
+# named alike in both kitchens, measured differently: the studio's choice of cups decides
+KITCHEN_WORDS = {
+    "cup": "cup",
+    "cups": "cup",
+    "tbsp": "tbsp",
+    "tablespoon": "tbsp",
+    "tablespoons": "tbsp",
+    "tsp": "tsp",
+    "teaspoon": "tsp",
+    "teaspoons": "tsp",
+}
+
+VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+LETTER = rf"[^\W\d_{VULGAR}]"
+NUMBER = re.compile(
+    rf"(?:(?P<whole>\d+)\s+)?(?P<over>\d+)\s*[/⁄]\s*(?P<under>\d+)"
+    rf"|(?P<with>\d+)?\s*(?P<vulgar>[{VULGAR}])"
+    rf"|(?P<plain>\d+(?:[.,]\d+)*|[.,]\d+)"
+)
+UNIT = re.compile(rf"(?:{LETTER}(?:\.(?!\d))?|[\"'″′”’]|(?<=\S) (?={LETTER}))+(?:\^?2(?!\w))?")
+BETWEEN_SIDES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
+
+_Part = tuple[Fraction, str]
+
+
+def parse(text: str, dimension: str, *, cups: Cups = "us") -> int:
+    """
+    Read an amount and return it in the base unit of its dimension, or raise NotUnderstood.
+
+    cups: which cup, tablespoon and teaspoon are meant where the text does not say.
+
+    >>> parse("1 1/2 cups", "volume"), parse("1,5 L", "volume"), parse("12x18 in", "area"), parse("3 lb 2 oz", "mass")
+    (354882, 1500000, 139355, 1417476)
+    """
+    example = EXAMPLES[dimension]
+    tidy = _tidy(text, example)
+    sides = BETWEEN_SIDES.split(tidy) if dimension == "area" else [tidy]
+    if len(sides) > 1:
+        return _whole(_rectangle(sides, tidy, cups), dimension, tidy)
+    parts = _parts(tidy, example)
+    if dimension == "count" and len(parts) == 1 and not parts[0][1]:
+        parts = [(parts[0][0], "piece")]
+    return _whole(_total(parts, dimension, tidy, cups), dimension, tidy)
+
+
+def parse_number(text: str) -> Decimal:
+    """
+    Read a number without a unit, or raise NotUnderstood.
+
+    >>> parse_number("1 ½"), parse_number("0,25")
+    (Decimal('1.5'), Decimal('0.25'))
+    """
+    tidy = _tidy(text, NUMBER_EXAMPLES)
+    match = NUMBER.fullmatch(tidy)
+    if not match:
+        _refuse(tidy, f"is not one number; write it like {NUMBER_EXAMPLES}.")
+    number = _number(match)
+    return Decimal(number.numerator) / Decimal(number.denominator)
+
+
+def show(amount: int, dimension: str, unit: str) -> str:
+    """
+    Print a base amount in a unit, rounded as the unit deserves; `parse` reads it back.
+
+    >>> show(250_000, "mass", "kg"), show(236_588, "volume", "us cup"), show(60_000, "area", "cm2")
+    ('0.25 kg', '1 US cup', '600 cm²')
+    """
+    chosen = _lookup(unit, dimension, "us")
+    exact = abs(amount) / _factors()[dimension, chosen.name]
+    decimals = chosen.decimals
+    while amount and not round(exact * 10**decimals):
+        decimals += 1  # a small rest is not nothing
+    number = f"{Decimal(round(exact * 10**decimals)).scaleb(-decimals):f}"
+    if "." in number:
+        number = number.rstrip("0").rstrip(".")
+    if _could_be_thousands(number):
+        number += "0"
+    return chosen.labelled(number if amount >= 0 else f"−{number}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """An amount in base units and the ends of its 95 % range."""
+
+    amount: int
+    low: int
+    high: int
+
+
+def mass_from_volume(volume_ul: int, density_g_per_ml: Fact[float]) -> Spread:
+    """
+    Weigh a scoop through its density: mg, as wide as the density's own range.
+
+    >>> mass_from_volume(236_588, Fact(value=1.15, low=1.02, high=1.28, source="from memory"))
+    Spread(amount=272076, low=241320, high=302833)
+    """
+    low, middle, high = _checked(density_g_per_ml)
+    return Spread(amount=round(volume_ul * middle), low=round(volume_ul * low), high=round(volume_ul * high))
+
+
+def volume_from_mass(mass_mg: int, density_g_per_ml: Fact[float]) -> Spread:
+    """
+    Give a mass its volume through its density: µL, as wide as the density's own range.
+
+    >>> volume_from_mass(272_076, Fact(value=1.15, low=1.02, high=1.28, source="from memory"))
+    Spread(amount=236588, low=212559, high=266741)
+    """
+    low, middle, high = _checked(density_g_per_ml)
+    return Spread(amount=round(mass_mg / middle), low=round(mass_mg / high), high=round(mass_mg / low))
+
+
+def _checked(density: Fact[float]) -> tuple[float, float, float]:
+    middle = density.value
+    low = middle if density.low is None else density.low
+    high = middle if density.high is None else density.high
+    for bound in (low, middle, high):
+        check_range("density", bound, 0.01, 25.0, "g/mL")
+    return low, middle, high
+
+
+def _tidy(text: str, example: str) -> str:
+    """Single spaces, and an early refusal of what only looks like an amount."""
+    if len(text) > LONGEST_TEXT:
+        raise NotUnderstood(f"That is longer than {LONGEST_TEXT} characters; write it like {example}.")
+    tidy = " ".join(text.split())
+    if not tidy:
+        raise NotUnderstood(f"Nothing is written; write it like {example}.")
+    if any(letter.isnumeric() and not letter.isascii() and letter not in VULGAR + "²" for letter in tidy):
+        _refuse(tidy, "has digits other than 0 to 9; write it with plain digits.")
+    if re.match(r"[-−–]", tidy):
+        _refuse(tidy, "is below zero; write an amount of zero or more, without a sign.")
+    if re.search(r"\d[eE][-+−]?\d", tidy):
+        _refuse(tidy, "has an exponent; write the number out in full, like 100000.")
+    if re.search(r"\b(?:nan|inf|infinity)\b", tidy, re.IGNORECASE):
+        _refuse(tidy, f"is not an amount; write it like {example}.")
+    return tidy
+
+
+def _parts(text: str, example: str) -> list[_Part]:
+    """Numbers, each with its unit as typed ("" where there is none)."""
+    parts = []
+    position = 0
+    while position < len(text):
+        number = NUMBER.match(text, position)
+        if not number:
+            _refuse(text, f"is not an amount; write it like {example}.")
+        position = _past_space(text, number.end())
+        unit = UNIT.match(text, position)
+        if unit:
+            position = _past_space(text, unit.end())
+        elif NUMBER.match(text, position):
+            _refuse(text, f"has two numbers in a row; write one, like {_run_together(text)}.")
+        parts.append((_number(number), unit.group() if unit else ""))
+    return parts
+
+
+def _past_space(text: str, position: int) -> int:
+    return position + 1 if text[position : position + 1] == " " else position
+
+
+def _run_together(text: str) -> str:
+    return re.sub(r"(?<=\d) (?=\d)", "", text)
+
+
+def _number(match: re.Match[str]) -> Fraction:
+    if match["plain"]:
+        return _decimal(match["plain"])
+    if match["vulgar"]:
+        # limit_denominator: numeric() gives a float, and no vulgar fraction is finer than tenths
+        return Fraction(match["with"] or 0) + Fraction(numeric(match["vulgar"])).limit_denominator(10)
+    if not int(match["under"]):
+        _refuse(match.group(), "divides by zero; write a fraction like 1/2.")
+    return Fraction(match["whole"] or 0) + Fraction(int(match["over"]), int(match["under"]))
+
+
+def _decimal(typed: str) -> Fraction:
+    """One comma or point is the decimal mark; anything that could be thousands is refused."""
+    if "," in typed and "." in typed:
+        _refuse(typed, "has both a comma and a point; write one only, as the decimal mark.")
+    if typed.count(",") + typed.count(".") > 1:
+        _refuse(typed, "has more than one comma or point; write one only, as the decimal mark.")
+    number = typed.replace(",", ".")
+    if _could_be_thousands(number):
+        whole, _, decimals = number.partition(".")
+        shorter = decimals.rstrip("0")
+        small = f"{whole}.{shorter + '0' if len(shorter) == 3 else shorter}".rstrip(".")
+        _refuse(typed, f"could be {whole}{decimals} or {small}; write one of these.")
+    return Fraction(number)
+
+
+def _could_be_thousands(number: str) -> bool:
+    return bool(re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", number))
+
+
+def _total(parts: list[_Part], dimension: str, text: str, cups: Cups) -> Fraction:
+    """Sum of "3 lb 2 oz" in base units; each unit must be smaller than the one before."""
+    units = [_lookup(unit, dimension, cups) for _, unit in parts]
+    factors = [_factors()[dimension, unit.name] for unit in units]
+    if any(later >= earlier for earlier, later in pairwise(factors)):
+        _refuse(text, "has its units out of order; write the larger unit first, like 3 lb 2 oz.")
+    return sum((number * factor for (number, _), factor in zip(parts, factors, strict=True)), Fraction(0))
+
+
+def _rectangle(sides: list[str], text: str, cups: Cups) -> Fraction:
+    """Area of "12x18 in"; a side without a unit takes the other's."""
+    if len(sides) != 2 or not all(sides):
+        _refuse(text, "is not an area of two sides; write it like 12x18 in.")
+    width, height = (_parts(side, EXAMPLES["area"]) for side in sides)
+    if len(width) == 1 and not width[0][1]:
+        width = [(width[0][0], height[-1][1])]
+    return _total(width, "length", text, cups) * _total(height, "length", text, cups)
+
+
+def _whole(total: Fraction, dimension: str, text: str) -> int:
+    """Round to base units, but never to nothing and never to a size that must be a slip."""
+    if dimension == "count" and total.denominator != 1:
+        _refuse(text, "is not a whole number of pieces; write it like 3.")
+    amount = round(total)
+    if total and not amount:
+        _refuse(text, f"is less than the book can hold; the least is {show(1, dimension, UNITS[dimension][0].name)}.")
+    if amount > LARGEST_AMOUNT:
+        _refuse(
+            text, f"is more than the book can hold; the most is {show(LARGEST_AMOUNT, dimension, _largest(dimension))}."
+        )
+    return amount
+
+
+def _largest(dimension: str) -> str:
+    return max(UNITS[dimension], key=lambda unit: _factors()[dimension, unit.name]).name
+
+
+def _lookup(typed: str, dimension: str, cups: Cups) -> Unit:
+    folded = _fold(typed)
+    if folded in KITCHEN_WORDS:
+        folded = f"{cups} {KITCHEN_WORDS[folded]}"
+    if folded in _names(dimension):
+        return _names(dimension)[folded]
+    known = " or ".join(unit.label or unit.name for unit in UNITS[dimension])
+    if not folded:
+        raise NotUnderstood(f"The unit is missing; write {known}.")
+    for other in UNITS:
+        if folded in _names(other):
+            _refuse(typed, f"measures {other}, and {dimension} is asked for; write {known}.")
+    _refuse(typed, f"is not a unit of {dimension} known here; write {known}.")
+
+
+def _fold(unit: str) -> str:
+    """Phones capitalise and people write dots: no unit here differs from another by these."""
+    plain = unit.casefold().replace(".", " ").replace("^", "").replace("²", "2")
+    for typed, meant in (("″", '"'), ("”", '"'), ("''", '"'), ("′", "'"), ("’", "'")):
+        plain = plain.replace(typed, meant)
+    return " ".join(plain.split())
+
+
+@cache
+def _names(dimension: str) -> Mapping[str, Unit]:
+    return {_fold(name): unit for unit in UNITS[dimension] for name in (unit.name, unit.label, *unit.aliases) if name}
+
+
+@cache
+def _factors() -> Mapping[tuple[str, str], Fraction]:
+    """How many base units each unit is; by definition exact, so pint's 28 digits are rounded back to 12 decimals."""
+    from pint import UnitRegistry  # here, because every start would wait 0.3 s for it
+
+    registry: UnitRegistry[Decimal] = UnitRegistry(non_int_type=Decimal)
+    return {
+        (dimension, unit.name): Fraction(
+            round(registry.Quantity(Decimal(unit.times), unit.pint_unit).to(BASES[dimension]).magnitude, 12)
+        )
+        for dimension, units in UNITS.items()
+        for unit in units
+    }
+
+
+def _refuse(typed: str, why: str) -> NoReturn:
+    raise NotUnderstood(f"“{typed}” {why}")
