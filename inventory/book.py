@@ -1,0 +1,121 @@
+"""Entries: the only way to begin one, and the only way to strike one."""
+
+from collections import defaultdict
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID, uuid4
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from inventory import ledger
+from inventory.models import Container, Entry, Move, Person
+from inventory.refusals import Refused
+
+
+@dataclass(frozen=True, kw_only=True)
+class Signed:
+    """Who did it, who wrote it down, when, and the key that makes a double tap write once."""
+
+    done_by: Person
+    recorded_by: AbstractBaseUser | None = None
+    happened_at: datetime | None = None
+    note: str = ""
+    key: UUID | None = None
+
+
+class AlreadyWritten(Exception):
+    """The same form arrived twice; the first one stands."""
+
+    def __init__(self, entry: Entry):
+        super().__init__(f"Already written: {entry}.")
+        self.entry = entry
+
+
+@contextmanager
+def entry(kind: str, subject: str, by: Signed):
+    """
+    Open one entry in one transaction; everything the act changes is written inside.
+
+    Raises AlreadyWritten when the key is in the book, Refused when the moment lies in the future.
+    """
+    now = timezone.now()
+    happened_at = by.happened_at or now
+    if happened_at > now:
+        raise Refused("happened_at", f"{_when(happened_at)} has not come yet; the book takes what has happened.")
+    key = by.key or uuid4()
+    _refuse_a_second(key)
+    try:
+        with transaction.atomic():
+            yield Entry.objects.create(
+                kind=kind,
+                subject=subject[:160],
+                done_by=by.done_by,
+                recorded_by=by.recorded_by,
+                happened_at=happened_at,
+                recorded_at=now,
+                note=by.note,
+                key=key,
+            )
+    except IntegrityError:
+        # the twin may have been committed between the look and the write
+        _refuse_a_second(key)
+        raise
+
+
+@transaction.atomic
+def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
+    """
+    Strike an entry: it stays readable and stops counting, with everything it wrote.
+
+    Refused when it is struck already, without a reason, or when stock would fall below nothing.
+    A later standing count keeps its amount: the difference is written as an entry of its own.
+    """
+    if not reason.strip():
+        raise Refused("reason", "Say why, in a few words; the line stays readable with your reason beside it.")
+    struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
+    if struck.is_struck:
+        raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
+    changes = _what_leaves(struck)
+    Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
+    for container, amount in changes:
+        if ledger.later_count(container, struck):
+            _keep_the_count(container, amount, struck, by)
+        else:
+            ledger.shift(container, -amount, instead_of=struck)
+    for move in Move.objects.filter(entry=struck).select_related("container"):
+        ledger.put_back(move)
+    struck.refresh_from_db()
+    return struck
+
+
+def _what_leaves(struck: Entry) -> list[tuple[Container, int]]:
+    """Net amount that the entry's movements put into each container, locked in one order for everybody."""
+    net: dict[int, int] = defaultdict(int)
+    for movement in struck.movements.all():
+        net[movement.container_id] += movement.amount
+    containers = Container.objects.select_for_update().order_by("pk").filter(pk__in=net)
+    return [(container, net[container.pk]) for container in containers if net[container.pk]]
+
+
+def _keep_the_count(container: Container, amount: int, struck: Entry, by: Signed) -> None:
+    subject = f"Kept the later count of {container.code} when “{struck}” was struck"
+    with entry(
+        "kept by a later count",
+        subject,
+        Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at),
+    ) as kept:
+        ledger.keep(container, amount, entry=kept)
+
+
+def _refuse_a_second(key: UUID) -> None:
+    first = Entry.objects.filter(key=key).first()
+    if first:
+        raise AlreadyWritten(first)
+
+
+def _when(moment: datetime) -> str:
+    return date_format(timezone.localtime(moment), "j F Y, H:i")

@@ -1,0 +1,296 @@
+"""What is on the shelf and what was written in the book."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q, Sum
+from django.urls import reverse
+
+from chemistry import units
+
+
+class AppendOnly(Exception):
+    """The book is written once: a mistake is struck, never edited or deleted."""
+
+
+class AppendOnlyQuerySet(models.QuerySet):
+    def update(self, **kwargs):
+        raise AppendOnly("Lines of the book are never changed in place.")
+
+    def delete(self):
+        raise AppendOnly("Lines of the book are never deleted.")
+
+
+class AppendOnlyModel(models.Model):
+    class Meta:
+        abstract = True
+
+    def save(self, **kwargs):
+        if not self._state.adding:
+            raise AppendOnly(f"{self} is already written; strike its entry instead.")
+        super().save(**kwargs)
+
+    def delete(self, **kwargs):
+        raise AppendOnly(f"{self} stays in the book; strike its entry instead.")
+
+
+class Person(models.Model):
+    """Somebody the book names; an account is optional."""
+
+    name = models.CharField(max_length=80, unique=True)
+    account = models.OneToOneField(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="person"
+    )
+    left_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+
+class EntryQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        return self.filter(struck_at=None)
+
+    def latest_first(self):
+        return self.order_by("-happened_at", "-pk")
+
+    def mark_struck(self, *, by, at, reason):
+        """The one change an entry can undergo, once; `book.strike` alone calls it."""
+        return models.QuerySet.update(self.standing(), struck_by=by, struck_at=at, strike_reason=reason)
+
+    def before(self, happened_at, pk):
+        """Entries earlier in the book than a place in it: the key of the next page."""
+        return self.filter(Q(happened_at__lt=happened_at) | Q(happened_at=happened_at, pk__lt=pk))
+
+
+class Entry(AppendOnlyModel):
+    """One thing somebody did. Written once by `inventory.book`; struck once, never edited."""
+
+    kind = models.CharField(max_length=40)
+    subject = models.CharField(max_length=160, blank=True, help_text="What was done, in one plain line.")
+    done_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="entries")
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    happened_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+    note = models.TextField(blank=True)
+    key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    struck_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    struck_at = models.DateTimeField(null=True, blank=True)
+    strike_reason = models.CharField(max_length=200, blank=True)
+
+    objects = EntryQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["happened_at", "pk"]
+        verbose_name_plural = "entries"
+        indexes = [
+            models.Index(fields=["happened_at", "id"], name="entry_in_order"),
+            models.Index(fields=["struck_at"], name="entry_struck"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                name="struck_by_whom_when_and_why",
+                condition=Q(struck_at=None, struck_by=None, strike_reason="")
+                | (Q(struck_at__isnull=False, struck_by__isnull=False) & ~Q(strike_reason="")),
+            ),
+            models.CheckConstraint(name="nothing_from_the_future", condition=Q(happened_at__lte=F("recorded_at"))),
+        ]
+
+    def __str__(self):
+        return self.subject or self.kind
+
+    def get_absolute_url(self):
+        return reverse("book:entry", args=[self.pk])
+
+    @property
+    def is_struck(self):
+        return self.struck_at is not None
+
+
+class Place(models.Model):
+    class Kind(models.TextChoices):
+        SHELF = "shelf"
+        FLAMMABLES = "flammables cabinet"
+        BENCH = "bench"
+        TANK = "tank"
+        AWAY = "away", "away with a partner studio"
+
+    name = models.CharField(max_length=80, unique=True)
+    kind = models.CharField(max_length=20, choices=Kind, default=Kind.SHELF)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+
+class MaterialQuerySet(models.QuerySet):
+    def with_on_hand(self):
+        return self.annotate(on_hand=Sum("containers__on_hand", default=0))
+
+    def to_reorder(self):
+        """Materials whose stock has fallen to the reorder level or below it."""
+        return self.with_on_hand().filter(on_hand__lte=F("reorder_level"))
+
+
+class Material(models.Model):
+    class Dimension(models.TextChoices):
+        MASS = "mass"
+        VOLUME = "volume"
+        AREA = "area"
+        LENGTH = "length"
+        COUNT = "count"
+
+    class BathUse(models.TextChoices):
+        """What the substance does in a bath; which hydrate it is cannot be told from a name."""
+
+        NONE = "", "not a bath salt"
+        BLUE_CRYSTALS = "copper_sulfate_pentahydrate", "copper sulfate, blue crystals (pentahydrate)"
+        PALE_POWDER = "copper_sulfate_anhydrous", "copper sulfate, pale grey-white powder (anhydrous)"
+        WATER = "water", "water for the bath"
+
+    name = models.CharField(max_length=120, unique=True)
+    category = models.CharField(max_length=60)
+    dimension = models.CharField(max_length=10, choices=Dimension)
+    shown_unit = models.CharField(max_length=12, help_text="The unit its amounts are shown in.")
+    bath_use = models.CharField(max_length=40, choices=BathUse, default=BathUse.NONE, blank=True)
+    purity = models.FloatField(default=1.0, help_text="Share of the named substance in the pack (assay).")
+    bulk_density_g_per_ml = models.FloatField(null=True, blank=True, help_text="Weigh one cup once.")
+    reorder_level = models.BigIntegerField(default=0, help_text="In the base unit of its dimension.")
+    note = models.TextField(blank=True)
+
+    objects = MaterialQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["category", "name"]
+        constraints = [
+            models.CheckConstraint(name="purity_is_a_share", condition=Q(purity__gt=0, purity__lte=1)),
+            models.CheckConstraint(
+                name="bulk_density_is_positive",
+                condition=Q(bulk_density_g_per_ml=None) | Q(bulk_density_g_per_ml__gt=0),
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("shelf:material", args=[self.pk])
+
+    def show(self, amount: int) -> str:
+        """An amount in the unit this material is shown in."""
+        return units.show(amount, self.dimension, self.shown_unit)
+
+
+class ContainerQuerySet(models.QuerySet):
+    def on_the_shelf(self):
+        return self.filter(on_hand__gt=0)
+
+    def oldest_open_first(self):
+        """The order in which a careful shop uses its jars."""
+        return self.order_by(F("opened_on").asc(nulls_last=True), "received_on", "pk")
+
+    def for_bath(self, *uses):
+        return self.on_the_shelf().filter(material__bath_use__in=uses).select_related("material").oldest_open_first()
+
+
+class Container(models.Model):
+    """One physical jar, roll or sheet. `on_hand` is the running sum of its movements, kept by `ledger` alone."""
+
+    code = models.CharField(max_length=12, unique=True, help_text="Printed on its label.")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="containers")
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="containers")
+    batch = models.CharField(max_length=60, blank=True)
+    received_on = models.DateField()
+    opened_on = models.DateField(null=True, blank=True)
+    use_by_on = models.DateField(null=True, blank=True)
+    on_hand = models.BigIntegerField(default=0, editable=False, help_text="In the base unit of its dimension.")
+
+    objects = ContainerQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [models.CheckConstraint(name="nothing_below_zero", condition=Q(on_hand__gte=0))]
+
+    def __str__(self):
+        return f"{self.code} {self.material}"
+
+    def get_absolute_url(self):
+        return reverse("shelf:container", args=[self.code])
+
+    def state_on(self, day) -> str:
+        """sealed / open / past use-by / finished, as a label would say on that day."""
+        if self.on_hand == 0:
+            return "finished"
+        if self.use_by_on and self.use_by_on < day:
+            return "past use-by"
+        return "open" if self.opened_on else "sealed"
+
+    def shown_on_hand(self) -> str:
+        return self.material.show(self.on_hand)
+
+
+class MovementQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        """Movements whose entry has not been struck."""
+        return self.filter(entry__struck_at=None)
+
+
+class Movement(AppendOnlyModel):
+    class Kind(models.TextChoices):
+        RECEIVED = "received"
+        USED = "used"
+        COUNTED = "counted"
+        KEPT = "kept by a later count"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="movements")
+    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="movements")
+    happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
+    amount = models.BigIntegerField(help_text="In the base unit, negative when something leaves.")
+    kind = models.CharField(max_length=24, choices=Kind)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["happened_at", "pk"]
+        indexes = [models.Index(fields=["container", "happened_at", "id"], name="movement_of_container")]
+
+    def __str__(self):
+        return f"{self.kind} {self.amount:+d}"
+
+
+class Count(AppendOnlyModel):
+    """Somebody looked: at this moment the container held this much."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="counts")
+    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="counts")
+    amount = models.BigIntegerField()
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [models.CheckConstraint(name="a_count_is_not_negative", condition=Q(amount__gte=0))]
+
+    def __str__(self):
+        return f"{self.container.code} counted: {self.amount}"
+
+
+class Move(AppendOnlyModel):
+    """A container carried from one place to another."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="moves")
+    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="moves")
+    from_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
+    to_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return f"{self.container.code}: {self.from_place} → {self.to_place}"

@@ -1,0 +1,154 @@
+"""What a bath is now: its standing events replayed, with readings the book does not believe held out."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass
+from datetime import datetime, timedelta
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from chemistry import bath as bath_model
+from chemistry.bath import BathState, Doubted
+from inventory.models import Entry
+from studio.baths.models import Answer, Bath, BathEvent, Estimate
+
+ONE_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One event and what the bath was after it; `far_off_sd` when the reading was held out."""
+
+    event: BathEvent
+    state: BathState | None
+    far_off_sd: float | None = None
+
+
+def log(bath: Bath) -> QuerySet[BathEvent]:
+    """The standing events of a bath in the order of the book."""
+    return (
+        BathEvent.objects.standing()
+        .filter(bath=bath)
+        .select_related("entry", "estimate")
+        .order_by("entry__happened_at", "entry_id", "pk")
+    )
+
+
+def refresh(bath: Bath, written: Entry | None = None) -> None:
+    """
+    Raise the bath's revision and bring its estimates up to date. Call it with the bath's row locked.
+
+    An entry written last resumes from the state before it; anything else replays the whole log.
+    """
+    before = _event_before(bath, written) if written and bath.estimate_is_current else None
+    bath.revision += 1
+    if before:
+        fresh = _replay(bath, log(bath).filter(entry=written), start=load(before.estimate.state))
+    else:
+        Estimate.objects.filter(bath=bath).delete()
+        fresh = _replay(bath, log(bath))
+    Estimate.objects.bulk_create(
+        Estimate(event=step.event, bath=bath, state=dump(step.state), far_off_sd=step.far_off_sd) for step in fresh
+    )
+    bath.estimated_revision, bath.estimated_model = bath.revision, bath_model.MODEL_VERSION
+    bath.save(update_fields=["revision", "estimated_revision", "estimated_model"])
+
+
+def steps(bath: Bath) -> list[Step]:
+    """Every standing event with its state: read from the cache, replayed when a newer model has come."""
+    if not bath.estimate_is_current:
+        return list(_replay(bath, log(bath)))
+    return [_kept(event) for event in log(bath)]
+
+
+def latest_steps(bath: Bath, at_most: int) -> list[Step]:
+    """The last steps of the log, oldest first."""
+    if not bath.estimate_is_current:
+        return steps(bath)[-at_most:]
+    return [_kept(event) for event in reversed(log(bath).reverse()[:at_most])]
+
+
+def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
+    """The bath at a moment, dried on since the event before it; None while it was unread."""
+    moment = moment or timezone.now()
+    step = _step_before(bath, moment)
+    if step is None or step.state is None:
+        return None
+    return bath_model.forecast(step.state, days=(moment - step.event.entry.happened_at) / ONE_DAY)
+
+
+def unsound_baths() -> Iterator[Bath]:
+    """Baths whose kept estimates differ from a fresh replay of their log."""
+    for bath in Bath.objects.all():
+        if bath.estimate_is_current and not _cache_agrees(bath):
+            yield bath
+
+
+def dump(state: BathState | None) -> dict | None:
+    return asdict(state) if state else None
+
+
+def load(values: dict | None) -> BathState | None:
+    return BathState(**values | {"covariance": _tuples(values["covariance"])}) if values else None
+
+
+def _replay(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[Step]:
+    began = log(bath).values_list("entry__happened_at", flat=True).first()
+    standing = Answer.objects.standing().filter(reading__bath=bath).order_by("entry__happened_at", "entry_id")
+    answers = dict(standing.values_list("reading_id", "choice"))
+    state = start
+    for event in events:
+        step = _step(event, state, (event.entry.happened_at - began) / ONE_DAY, answers.get(event.pk))
+        state = step.state
+        yield step
+
+
+def _step(event: BathEvent, state: BathState | None, day: float, answer: str | None) -> Step:
+    happened = event.on_day(day)
+    if state is None and not happened.begins:
+        return Step(event, None)
+    if state is None or not event.is_reading or not bath_model.is_far_off(state, happened):
+        return Step(event, bath_model.replay([happened], start=state)[-1])
+    if answer == Answer.Choice.TRUST_READING:
+        return Step(event, bath_model.replay([_doubt(state, happened), happened], start=state)[-1])
+    waited = bath_model.forecast(state, days=day - state.day)
+    return Step(event, waited, far_off_sd=abs(bath_model.expected(state, happened).difference_sd))
+
+
+def _doubt(state: BathState, reading) -> Doubted:
+    """The spread re-opened, on water and salt alike, as wide as the reading stands from the book."""
+    expected = bath_model.expected(state, reading)
+    above_water = expected.value - (1.0 if reading.unit == "SG" else 0.0)
+    share = abs(reading.reading - expected.value) / above_water
+    return Doubted(day=reading.day, water_sd_l=share * state.volume_l, salt_sd_g=share * state.salt_g)
+
+
+def _kept(event: BathEvent) -> Step:
+    return Step(event, load(event.estimate.state), event.estimate.far_off_sd)
+
+
+def _step_before(bath: Bath, moment: datetime) -> Step | None:
+    if not bath.estimate_is_current:
+        return next((step for step in reversed(steps(bath)) if step.event.entry.happened_at <= moment), None)
+    event = log(bath).filter(entry__happened_at__lte=moment, estimate__isnull=False).last()
+    return _kept(event) if event else None
+
+
+def _event_before(bath: Bath, written: Entry) -> BathEvent | None:
+    """The event before an entry that wrote the last of the log; its estimate is where a replay resumes."""
+    if not written.bath_events.exists():
+        return None
+    last = log(bath).exclude(entry=written).last()
+    is_before = last and (last.entry.happened_at, last.entry_id) < (written.happened_at, written.pk)
+    return last if is_before else None
+
+
+def _cache_agrees(bath: Bath) -> bool:
+    fresh = {step.event.pk: (step.state, step.far_off_sd) for step in _replay(bath, log(bath))}
+    kept = Estimate.objects.filter(bath=bath)
+    return fresh == {estimate.event_id: (load(estimate.state), estimate.far_off_sd) for estimate in kept}
+
+
+def _tuples(value):
+    """Lists from JSON as the tuples they were."""
+    return tuple(_tuples(item) for item in value) if isinstance(value, list | tuple) else value

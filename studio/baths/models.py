@@ -1,0 +1,138 @@
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from chemistry import bath as bath_model
+from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Place
+
+
+def between(low, high):
+    return [MinValueValidator(low), MaxValueValidator(high)]
+
+
+class Bath(models.Model):
+    """One tank and what is known of it. What is in it now is never stored as truth: it is replayed from its events."""
+
+    name = models.CharField(max_length=60, unique=True)
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="baths")
+    rim_l = models.FloatField("volume to the rim, litres", validators=between(0.1, 2000))
+    fill_l = models.FloatField("usual fill, litres", validators=between(0.1, 2000))
+    surface_cm2 = models.FloatField("open surface, cm²", validators=between(5, 100_000))
+    range_low_g_per_l = models.FloatField("working range from, g/L", default=200, validators=between(1, 400))
+    range_high_g_per_l = models.FloatField("working range to, g/L", default=260, validators=between(1, 400))
+    coldest_c = models.FloatField("coldest the room gets, °C", default=12, validators=between(-20, 45))
+    air_c = models.FloatField("usual room temperature, °C", default=18, validators=between(-10, 45))
+    relative_humidity_percent = models.FloatField("usual relative humidity, %", default=55, validators=between(5, 100))
+    revision = models.PositiveIntegerField(default=0, editable=False)
+    estimated_revision = models.IntegerField(default=-1, editable=False)
+    estimated_model = models.IntegerField(default=0, editable=False)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(name="filled_below_the_rim", condition=Q(fill_l__lte=F("rim_l"))),
+            models.CheckConstraint(
+                name="range_has_a_width", condition=Q(range_low_g_per_l__lt=F("range_high_g_per_l"))
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("baths:bath", args=[self.pk])
+
+    @property
+    def estimate_is_current(self):
+        return (self.estimated_revision, self.estimated_model) == (self.revision, bath_model.MODEL_VERSION)
+
+
+class Mark(models.Model):
+    """One line of a tank's own table: so many centimetres on the dipstick are so many litres."""
+
+    bath = models.ForeignKey(Bath, on_delete=models.CASCADE, related_name="marks")
+    depth_cm = models.FloatField()
+    litres = models.FloatField()
+
+    class Meta:
+        ordering = ["depth_cm"]
+        constraints = [models.UniqueConstraint(fields=["bath", "depth_cm"], name="one_mark_per_depth")]
+
+    def __str__(self):
+        return f"{self.depth_cm:g} cm is {self.litres:g} L"
+
+
+class BathEvent(AppendOnlyModel):
+    """One line of a bath's log: an event of `chemistry.bath` as it was written, with the words of whoever wrote it."""
+
+    class Kind(models.TextChoices):
+        MIXED = "Mixed", "mixed"
+        ADOPTED = "Adopted", "adopted"
+        WATER_ADDED = "WaterAdded", "water added"
+        CRYSTALS_ADDED = "CrystalsAdded", "crystals added"
+        SOLUTION_ADDED = "SolutionAdded", "solution added"
+        REMOVED = "Removed", "taken out"
+        LEVEL_READ = "LevelRead", "level read"
+        DENSITY_READ = "DensityRead", "hydrometer read"
+        TITRATED = "Titrated", "titrated"
+        BITTEN = "Bitten", "plate bitten"
+        DRYING_RATE = "DryingRate", "lid or room changed"
+
+    READINGS = (Kind.LEVEL_READ, Kind.DENSITY_READ, Kind.TITRATED)
+
+    bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="events")
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bath_events")
+    kind = models.CharField(max_length=16, choices=Kind)
+    values = models.JSONField(help_text="The fields of the event, without its day.")
+    words = models.CharField(max_length=160, help_text="What was measured or done, as it was typed.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["bath", "entry"], name="event_of_bath")]
+
+    def __str__(self):
+        return self.words
+
+    @property
+    def is_reading(self):
+        return self.kind in self.READINGS
+
+    def on_day(self, day: float):
+        """The event as `chemistry.bath` takes it."""
+        return getattr(bath_model, self.kind)(day=day, **self.values)
+
+
+class Answer(AppendOnlyModel):
+    """What somebody said to a reading that the book did not believe."""
+
+    class Choice(models.TextChoices):
+        TRUST_READING = "reading", "Trust the reading"
+        TRUST_BOOK = "book", "Trust the book"
+        READ_AGAIN = "again", "Read again"
+
+    reading = models.ForeignKey(BathEvent, on_delete=models.PROTECT, related_name="answers")
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="answers")
+    choice = models.CharField(max_length=8, choices=Choice)
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return self.get_choice_display()
+
+
+class Estimate(models.Model):
+    """The replay's state after one event: a cache that `estimate.refresh` rewrites, never the truth."""
+
+    event = models.OneToOneField(BathEvent, primary_key=True, on_delete=models.CASCADE, related_name="estimate")
+    bath = models.ForeignKey(Bath, on_delete=models.CASCADE, related_name="estimates")
+    state = models.JSONField(null=True, help_text="Null while the bath is unread.")
+    far_off_sd = models.FloatField(null=True, help_text="How far a held-out reading stood from the book.")
+
+    def __str__(self):
+        return f"after {self.event}"
+
+    @property
+    def is_held_out(self):
+        return self.far_off_sd is not None

@@ -1,0 +1,431 @@
+"""What is done to a bath. Each is one entry in one transaction: stock, log and estimate move together."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+
+from chemistry import bath as bath_model
+from chemistry import evaporation, substances
+from chemistry.bath import BathState
+from inventory import book, ledger
+from inventory.book import Signed
+from inventory.models import Container, Entry, Material
+from inventory.refusals import Refused
+from studio.baths import estimate
+from studio.baths.models import Answer, Bath, BathEvent, Mark
+from studio.quantities import grams, volume_ul
+
+Kind = BathEvent.Kind
+
+DRIP_ML = 6.0  # carried out on one plate: 4 to 8 mL, common practice, no source
+DRIP_SD_SHARE = 0.25
+SPILL_SD_SHARE = 0.25  # a guess at a puddle: common practice, no source
+CUP_SD_SHARE = 0.065  # a cup of crystals is 237 to 308 g: common practice, no source
+
+
+@dataclass(frozen=True)
+class Portion:
+    """An amount out of one container, in the base unit of its material."""
+
+    container: Container
+    amount: int
+
+    @property
+    def salt_g(self) -> float:
+        """The portion as blue crystals, impurities taken off. [g]"""
+        material = self.container.material
+        return grams(self.amount) * material.purity * blue_crystals_per_g(material)
+
+
+def blue_crystals_per_g(material: Material) -> float:
+    """Grams of blue crystals that a gram of a material brings a bath; nought when it is no bath salt."""
+    substance = substances.SUBSTANCES.get(material.bath_use)
+    return substance.blue_crystals_per_g if substance else 0.0
+
+
+def set_up(bath: Bath, *, marks: Sequence[tuple[float, float]] = (), by: Signed) -> Bath:
+    """A tank gets its page; it stays unread until somebody mixes or adopts a bath in it."""
+    with book.entry("tank set up", f"Set up the tank {bath.name}", by):
+        bath.save()
+        _write_marks(bath, marks)
+    return bath
+
+
+def change(bath: Bath, *, marks: Sequence[tuple[float, float]] | None = None, by: Signed) -> Entry:
+    """The tank's own figures change: its marks, its range, its room; the drying to expect follows."""
+    with _writing(bath, "tank changed", f"Changed the figures of {bath.name}", by) as entry:
+        bath.save()
+        if marks is not None:
+            bath.marks.all().delete()
+            _write_marks(bath, marks)
+        if estimate.at_moment(bath, entry.happened_at):
+            _record_drying(bath, entry, lid_on=lid_is_on(bath))
+    return entry
+
+
+def adopt(
+    bath: Bath,
+    *,
+    volume_l: float,
+    volume_sd_l: float,
+    strength_g_per_l: float,
+    strength_sd_g_per_l: float,
+    lid_on: bool,
+    by: Signed,
+) -> Entry:
+    """A bath that was there before the book comes into it, as well as it is known."""
+    _refuse_above_the_rim(bath, volume_l, "level")
+    words = f"{volume_l:.3g} L at about {strength_g_per_l:.0f} g/L"
+    with _writing(bath, "bath adopted", f"Adopted {bath}: {words}", by) as entry:
+        _record(
+            bath,
+            entry,
+            Kind.ADOPTED,
+            words,
+            volume_l=volume_l,
+            strength_g_per_l=strength_g_per_l,
+            volume_sd_l=volume_sd_l,
+            strength_sd_g_per_l=strength_sd_g_per_l,
+        )
+        _record_drying(bath, entry, lid_on=lid_on)
+    return entry
+
+
+def mix(
+    bath: Bath,
+    *,
+    water_l: float,
+    salt: Sequence[Portion],
+    by: Signed,
+    water_from: Container | None = None,
+    temperature_c: float = 20.0,
+    by_cups: bool = False,
+    lid_on: bool = True,
+) -> Entry:
+    """Begin a bath anew from water and crystals; the crystals leave the shelf in the same entry."""
+    mixed = bath_model.Mixed(day=0.0, water_l=water_l, temperature_c=temperature_c, **_salt(salt, by_cups))
+    after = bath_model.replay([mixed])[-1]
+    _refuse_above_the_rim(bath, after.volume_l, "water_l")
+    _refuse_undissolved(after, temperature_c, "salt")
+    words = f"{_said(salt)} in {water_l:.4g} L of water"
+    with _writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
+        _take(salt, water_from, water_l, entry)
+        _record(bath, entry, Kind.MIXED, words, water_l=water_l, temperature_c=temperature_c, **_salt(salt, by_cups))
+        _record_drying(bath, entry, lid_on=lid_on)
+    return entry
+
+
+def top_up(
+    bath: Bath,
+    *,
+    water_l: float,
+    salt: Sequence[Portion] = (),
+    by: Signed,
+    water_from: Container | None = None,
+    temperature_c: float = 20.0,
+    by_cups: bool = False,
+    salt_anyway: bool = False,
+) -> Entry:
+    """Water, crystals or both go in. Crystals are questioned when only water can have left."""
+    if not water_l and not salt:
+        raise Refused("water_l", "Nothing to add yet: give water, crystals or both.")
+    if water_l and salt:
+        said = f"{water_l:.3g} L of water and {_said(salt)}"
+    else:
+        said = f"{water_l:.3g} L of water" if water_l else _said(salt)
+    with _writing(bath, "bath topped up", f"Topped up {bath}: {said}", by) as entry:
+        before = _state_at(bath, entry.happened_at)
+        if salt and not salt_anyway:
+            _question_salt(bath, before, water_l, salt, entry)
+        _take(salt, water_from, water_l, entry)
+        if water_l:
+            _record(
+                bath, entry, Kind.WATER_ADDED, f"{water_l:.3g} L of water", litres=water_l, temperature_c=temperature_c
+            )
+        if salt:
+            added = _salt(salt, by_cups)
+            values = {"grams": added["salt_g"], "sd_g": added["salt_sd_g"], "purity": added["purity"]}
+            _record(bath, entry, Kind.CRYSTALS_ADDED, _said(salt), **values)
+        after = _after_events(bath, before, entry)
+        _refuse_above_the_rim(bath, after.volume_l, "water_l")
+        _refuse_undissolved(after, max(temperature_c, bath.air_c), "salt")
+    return entry
+
+
+def add_solution(
+    bath: Bath, *, litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float, by: Signed
+) -> Entry:
+    """Ready-made solution, or the first still rinse, goes into the bath."""
+    words = f"{litres:.3g} L of solution at {strength_g_per_l:.0f} g/L"
+    with _writing(bath, "solution added", f"Added to {bath}: {words}", by) as entry:
+        before = _state_at(bath, entry.happened_at)
+        _record(
+            bath,
+            entry,
+            Kind.SOLUTION_ADDED,
+            words,
+            litres=litres,
+            strength_g_per_l=strength_g_per_l,
+            sd_l=sd_l,
+            strength_sd_g_per_l=strength_sd_g_per_l,
+        )
+        _refuse_above_the_rim(bath, _after_events(bath, before, entry).volume_l, "litres")
+    return entry
+
+
+def read_level(
+    bath: Bath, *, volume_l: float, sd_l: float, words: str, by: Signed, temperature_c: float = 20.0
+) -> Entry:
+    """The level as it stood on the dipstick or the marks."""
+    _refuse_above_the_rim(bath, volume_l, "level")
+    return _read(bath, Kind.LEVEL_READ, words, by, volume_l=volume_l, sd_l=sd_l, temperature_c=temperature_c)
+
+
+def read_hydrometer(
+    bath: Bath, *, sg: float, temperature_c: float, reference_c: float, words: str, by: Signed
+) -> Entry:
+    """The hydrometer's own figure, the bath's temperature, and the temperature the instrument was made for."""
+    return _read(bath, Kind.DENSITY_READ, words, by, sg=sg, temperature_c=temperature_c, reference_c=reference_c)
+
+
+def read_titration(bath: Bath, *, mol_per_l: float, sd: float, words: str, by: Signed) -> Entry:
+    """Copper by titration: the one reading that acid and table salt do not mislead."""
+    return _read(bath, Kind.TITRATED, words, by, mol_per_l=mol_per_l, sd=sd)
+
+
+def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed) -> Entry:
+    """Filtering: a little bath stays in the towel, and crystals that were taken out with it."""
+    words = f"strained, {litres_lost:.2g} L lost"
+    if crystals_g:
+        words += f", {crystals_g:.3g} g of crystals taken out"
+    return _remove(bath, "bath strained", words, by, litres=litres_lost, crystals_g=crystals_g)
+
+
+def take_out(bath: Bath, *, litres: float, where_to: str, by: Signed) -> Entry:
+    """Part of the bath goes elsewhere by the jug."""
+    return _remove(bath, "taken from the bath", f"{litres:.3g} L out, {where_to}", by, litres=litres)
+
+
+def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
+    """Bath that ended on the bench or the floor; the amount is a guess."""
+    sd_l = SPILL_SD_SHARE * litres
+    return _remove(bath, "spill", f"about {litres:.2g} L spilled", by, litres=litres, sd_l=sd_l)
+
+
+def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> Entry:
+    """What plates carried out on their faces."""
+    words = f"drips of {plates} plate{'s' if plates != 1 else ''}, {ml_each:g} mL each"
+    return _remove(bath, "drips", words, by, **_drip(plates, ml_each))
+
+
+def bitten(bath: Bath, *, charge_ah: float, words: str, by: Signed, plates: int = 1, ml_each: float = DRIP_ML) -> Entry:
+    """A bite ran: its charge moved copper, and its plates carried drips out."""
+    with _writing(bath, "bite", f"Bitten in {bath}: {words}", by) as entry:
+        before = _state_at(bath, entry.happened_at)
+        _record(bath, entry, Kind.BITTEN, words, charge_ah=charge_ah)
+        if plates and ml_each:
+            _refuse_more_than_is_there(before, plates * ml_each / 1000, "plates")
+            _record(bath, entry, Kind.REMOVED, f"drips of {plates} × {ml_each:g} mL", **_drip(plates, ml_each))
+    return entry
+
+
+def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
+    """The lid goes on or comes off; drying stops or begins."""
+    with _writing(bath, "lid", f"Lid {'on' if lid_on else 'off'}: {bath}", by) as entry:
+        _state_at(bath, entry.happened_at)
+        _record_drying(bath, entry, lid_on=lid_on)
+    return entry
+
+
+def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
+    """Say what to make of a reading that was held out: the answer is an entry of its own."""
+    said = Answer.Choice(choice).label
+    with _writing(reading.bath, "reading answered", f"{said}: {reading.words}", by) as entry:
+        Answer.objects.create(reading=reading, entry=entry, choice=choice)
+    return entry
+
+
+def touch(baths: Sequence[Bath]) -> None:
+    """Replay baths whose log changed under them, as a strike does. In one order, so that two cannot wait on each other."""
+    for bath in Bath.objects.select_for_update().filter(pk__in=[bath.pk for bath in baths]).order_by("pk"):
+        estimate.refresh(bath)
+
+
+def lid_is_on(bath: Bath) -> bool:
+    last = BathEvent.objects.standing().filter(bath=bath, kind=Kind.DRYING_RATE)
+    event = last.order_by("entry__happened_at", "entry_id", "pk").last()
+    return event is not None and event.values["g_per_day"] == 0
+
+
+def drying_g_per_day(bath: Bath, *, lid_on: bool) -> float:
+    """Water an uncovered bath of this surface is expected to lose in this room; under a lid none. [g/day]"""
+    if lid_on:
+        return 0.0
+    return evaporation.water_lost_g_per_day(
+        area_cm2=bath.surface_cm2,
+        water_c=bath.air_c,
+        air_c=bath.air_c,
+        relative_humidity=bath.relative_humidity_percent / 100,
+        water_activity=evaporation.water_activity((bath.range_low_g_per_l + bath.range_high_g_per_l) / 2),
+    )
+
+
+def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
+    """Whether nothing but drying has touched the bath since its last top-up: no bite, no drips, nothing taken out."""
+    events = estimate.log(bath)
+    if before:
+        events = [event for event in events if _place(event.entry) < _place(before)]
+    for event in reversed(list(events)):
+        if event.kind in (Kind.BITTEN, Kind.REMOVED, Kind.SOLUTION_ADDED):
+            return False
+        if event.kind in (Kind.WATER_ADDED, Kind.CRYSTALS_ADDED, Kind.MIXED, Kind.ADOPTED):
+            return True
+    return False
+
+
+@contextmanager
+def _writing(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
+    """One entry that touches one bath: its row locked, its revision raised, its estimate brought up to date."""
+    with book.entry(kind, subject, by) as entry:
+        if bath._state.adding:
+            bath.save()
+        locked = Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
+        bath.revision, bath.estimated_revision, bath.estimated_model = (
+            locked.revision,
+            locked.estimated_revision,
+            locked.estimated_model,
+        )
+        yield entry
+        estimate.refresh(bath, entry)
+
+
+def _record(bath: Bath, entry: Entry, kind: str, words: str, **values) -> BathEvent:
+    event = BathEvent(bath=bath, entry=entry, kind=kind, words=words[:160], values=values)
+    try:
+        event.on_day(0.0)
+    except ValueError as error:
+        raise Refused(None, str(error)) from error
+    event.save()
+    return event
+
+
+def _record_drying(bath: Bath, entry: Entry, *, lid_on: bool) -> None:
+    rate = drying_g_per_day(bath, lid_on=lid_on)
+    words = "lid on" if lid_on else f"lid off, about {rate:.0f} g of water a day expected"
+    _record(bath, entry, Kind.DRYING_RATE, words, g_per_day=rate)
+
+
+def _read(bath: Bath, kind: str, words: str, by: Signed, **values) -> Entry:
+    with _writing(bath, "bath read", f"Read {bath}: {words}", by) as entry:
+        _state_at(bath, entry.happened_at)
+        _record(bath, entry, kind, words, **values)
+    return entry
+
+
+def _remove(bath: Bath, kind: str, words: str, by: Signed, *, litres: float, **values) -> Entry:
+    with _writing(bath, kind, f"{bath}: {words}", by) as entry:
+        _refuse_more_than_is_there(_state_at(bath, entry.happened_at), litres, "litres")
+        _record(bath, entry, Kind.REMOVED, words, litres=litres, **values)
+    return entry
+
+
+def _state_at(bath: Bath, moment: datetime) -> BathState:
+    """What the book says of the bath at a moment; refused while it is unread."""
+    state = estimate.at_moment(bath, moment)
+    if state is None:
+        raise Refused("happened_at", f"{bath} was unread then: mix it or adopt it first.")
+    return state
+
+
+def _after_events(bath: Bath, before: BathState, entry: Entry) -> BathState:
+    events = [event.on_day(before.day) for event in entry.bath_events.filter(bath=bath).order_by("pk")]
+    return bath_model.replay(events, start=before)[-1]
+
+
+def _salt(portions: Sequence[Portion], by_cups: bool) -> dict[str, float | None]:
+    """Portions as the salt of a bath event: grams of blue crystals with impurities in, and their purity."""
+    pure_g = sum(portion.salt_g for portion in portions)
+    gross_g = sum(portion.salt_g / portion.container.material.purity for portion in portions)
+    sd_g = CUP_SD_SHARE * pure_g if by_cups else None
+    return {"salt_g": gross_g, "salt_sd_g": sd_g, "purity": pure_g / gross_g if gross_g else 1.0}
+
+
+def _said(portions: Sequence[Portion]) -> str:
+    parts = []
+    for portion in portions:
+        powder = portion.container.material.bath_use == Material.BathUse.PALE_POWDER
+        salt = "pale powder" if powder else "crystals"
+        parts.append(f"{portion.container.material.show(portion.amount)} of {salt}")
+    return " and ".join(parts)
+
+
+def _take(salt: Sequence[Portion], water_from: Container | None, water_l: float, entry: Entry) -> None:
+    """What goes in leaves the shelf; tap water needs no container."""
+    for portion in sorted(salt, key=lambda portion: portion.container.pk):
+        if not blue_crystals_per_g(portion.container.material):
+            name = portion.container.material
+            raise Refused("salt", f"{name} is not written down as copper sulfate: blue crystals or pale powder?")
+        _naming("salt", ledger.use, portion.container, portion.amount, entry)
+    if water_from and water_l:
+        _naming("water_l", ledger.use, water_from, volume_ul(water_l), entry)
+
+
+def _naming(field: str, act, container: Container, amount: int, entry: Entry) -> None:
+    """Let a refusal of the shelf stand beside the field it was typed in."""
+    try:
+        act(container, amount, entry=entry)
+    except Refused as refusal:
+        refusal.field = field
+        raise
+
+
+def _question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[Portion], entry: Entry) -> None:
+    if not only_water_can_have_left(bath, entry):
+        return
+    watered = (
+        bath_model.replay([bath_model.WaterAdded(day=before.day, litres=water_l)], start=before)[-1]
+        if water_l
+        else before
+    )
+    added = bath_model.CrystalsAdded(day=before.day, grams=sum(portion.salt_g for portion in salt))
+    salted = bath_model.replay([added], start=watered)[-1]
+    raise Refused(
+        "salt_anyway",
+        f"No bite ran and nothing was taken out since the last top-up, so only water has left: water alone gives "
+        f"{watered.strength_g_per_l:.0f} g/L, with the crystals it becomes {salted.strength_g_per_l:.0f} g/L. "
+        f"Tick to add the crystals all the same.",
+    )
+
+
+def _refuse_above_the_rim(bath: Bath, volume_l: float, field: str) -> None:
+    if volume_l > bath.rim_l:
+        raise Refused(field, f"That stands at {volume_l:.3g} L; {bath} runs over at {bath.rim_l:.3g} L.")
+
+
+def _refuse_more_than_is_there(state: BathState, litres: float, field: str) -> None:
+    if litres >= state.volume_l:
+        raise Refused(field, f"Only {state.volume_l:.3g} L is in the bath.")
+
+
+def _refuse_undissolved(state: BathState, temperature_c: float, field: str) -> None:
+    settled = bath_model.settle(state, temperature_c=temperature_c)
+    if settled.crystals_g > 1:
+        raise Refused(
+            field,
+            f"At {temperature_c:.0f} °C this water can hold only {settled.liquid_strength_g_per_l:.0f} g/L: about "
+            f"{settled.crystals_g:.0f} g would stay on the floor. Warm it first, or add less.",
+        )
+
+
+def _drip(plates: int, ml_each: float) -> dict[str, float]:
+    litres = plates * ml_each / 1000
+    return {"litres": litres, "sd_l": DRIP_SD_SHARE * litres}
+
+
+def _place(entry: Entry) -> tuple[datetime, int]:
+    return (entry.happened_at, entry.pk)
+
+
+def _write_marks(bath: Bath, marks: Sequence[tuple[float, float]]) -> None:
+    Mark.objects.bulk_create(Mark(bath=bath, depth_cm=depth_cm, litres=litres) for depth_cm, litres in marks)

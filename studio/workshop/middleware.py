@@ -1,0 +1,38 @@
+"""Every request knows whose book it reads, and in whose time."""
+
+import ipaddress
+import zoneinfo
+
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from studio.workshop.models import Workshop
+
+
+def workshop(get_response):
+    """Put the workshop on the request and its time zone on the thread; without one, lead to its beginning."""
+
+    def middleware(request):
+        request.workshop = Workshop.objects.first()
+        if request.workshop is None:
+            if request.path.startswith(reverse("workshop:begin")):
+                return get_response(request)
+            return redirect("workshop:begin")
+        if request.workshop.is_demo and not is_this_machine(request):
+            # the demo's password is printed in the README
+            return render(request, "workshop/demo_stays_here.html", status=403)
+        with timezone.override(zoneinfo.ZoneInfo(request.workshop.time_zone)):
+            return get_response(request)
+
+    return middleware
+
+
+def is_this_machine(request) -> bool:
+    """Whether the request comes from this machine itself, with no proxy in between."""
+    forwarded = "HTTP_X_FORWARDED_FOR" in request.META or "HTTP_FORWARDED" in request.META
+    try:
+        address = ipaddress.ip_address(request.META.get("REMOTE_ADDR", ""))
+    except ValueError:
+        return False
+    return address.is_loopback and not forwarded

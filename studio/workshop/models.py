@@ -1,0 +1,60 @@
+from django.db import models
+
+from studio.quantities import Units
+
+
+class Workshop(models.Model):
+    """The one row that says whose book this is and in which units it is read."""
+
+    class Region(models.TextChoices):
+        EU = "eu", "European Union"
+        GB = "gb", "Great Britain"
+        US = "us", "United States"
+        ELSEWHERE = "elsewhere", "elsewhere"
+
+    class Cups(models.TextChoices):
+        US = "us", "US cups (237 mL)"
+        METRIC = "metric", "metric cups (250 mL)"
+
+    class Strength(models.TextChoices):
+        G_PER_L = "g/L", "grams of blue crystals per litre"
+        BAUME = "°Bé", "degrees Baumé"
+
+    class Temperature(models.TextChoices):
+        CELSIUS = "°C", "degrees Celsius"
+        FAHRENHEIT = "°F", "degrees Fahrenheit"
+
+    class Depth(models.TextChoices):
+        MICROMETRE = "µm", "micrometres"
+        MIL = "mil", "mil (thousandths of an inch)"
+
+    class Paper(models.TextChoices):
+        A4 = "A4"
+        LETTER = "Letter"
+
+    name = models.CharField("studio's name", max_length=80)
+    region = models.CharField(max_length=10, choices=Region, default=Region.ELSEWHERE)
+    time_zone = models.CharField(max_length=60, default="UTC")
+    cups = models.CharField(max_length=6, choices=Cups, default=Cups.METRIC)
+    strength = models.CharField("strength is shown in", max_length=4, choices=Strength, default=Strength.G_PER_L)
+    temperature = models.CharField(max_length=2, choices=Temperature, default=Temperature.CELSIUS)
+    depth = models.CharField(max_length=3, choices=Depth, default=Depth.MICROMETRE)
+    paper = models.CharField("paper size", max_length=6, choices=Paper, default=Paper.A4)
+    emergency_line = models.CharField(max_length=60, blank=True)
+    poison_line = models.CharField(max_length=60, blank=True)
+    keyholder_line = models.CharField("keyholder's telephone", max_length=60, blank=True)
+    is_demo = models.BooleanField(default=False, editable=False)
+
+    class Meta:
+        constraints = [models.CheckConstraint(name="one_workshop", condition=models.Q(pk=1))]
+
+    def __str__(self):
+        return self.name
+
+    def save(self, **kwargs):
+        self.pk = 1
+        super().save(**kwargs)
+
+    @property
+    def units(self) -> Units:
+        return Units(cups=self.cups, strength_unit=self.strength, temperature_unit=self.temperature)

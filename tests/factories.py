@@ -1,0 +1,117 @@
+"""Only what a row must have; stock is put on the shelf through the ledger."""
+
+from datetime import UTC, datetime, timedelta
+
+import factory
+from django.contrib.auth import get_user_model
+
+from chemistry import units
+from inventory import book, ledger
+from inventory.book import Signed
+from inventory.models import Container, Entry, Material, Person, Place
+from studio.baths import operations
+from studio.baths.models import Bath
+from studio.people import roles
+from studio.workshop.models import Workshop
+
+THE_DAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+
+def day(number: float) -> datetime:
+    """A moment so many days after the first day of every test's book."""
+    return THE_DAY + timedelta(days=number)
+
+
+class WorkshopFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Workshop
+
+    name = "Test Print Room"
+    time_zone = "Europe/Berlin"
+
+
+class AccountFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = get_user_model()
+        skip_postgeneration_save = True
+
+    username = factory.Sequence(lambda n: f"printer{n}")
+
+    @factory.post_generation
+    def role(self, create, role, **kwargs):
+        roles.give(self, role or roles.MEMBER)
+
+
+class PersonFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Person
+
+    name = factory.Sequence(lambda n: f"Printer {n}")
+    account = factory.SubFactory(AccountFactory)
+
+
+class PlaceFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Place
+
+    name = factory.Sequence(lambda n: f"Shelf {n}")
+
+
+class MaterialFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Material
+
+    name = factory.Sequence(lambda n: f"Material {n}")
+    category = "Bath salts and water"
+    dimension = Material.Dimension.MASS
+    shown_unit = "g"
+
+    class Params:
+        crystals = factory.Trait(bath_use=Material.BathUse.BLUE_CRYSTALS)
+        powder = factory.Trait(bath_use=Material.BathUse.PALE_POWDER)
+        water = factory.Trait(bath_use=Material.BathUse.WATER, dimension=Material.Dimension.VOLUME, shown_unit="L")
+
+
+def signed(at: float = 0, **kwargs) -> Signed:
+    """Somebody's signature, so many days into the book."""
+    return Signed(done_by=kwargs.pop("done_by", None) or PersonFactory(), happened_at=day(at), **kwargs)
+
+
+def entry(at: float = 0, kind: str = "note") -> Entry:
+    with book.entry(kind, kind, signed(at)) as written:
+        return written
+
+
+def stocked(amount: str, at: float = 0, **material) -> Container:
+    """A container with an amount in it, received through the ledger."""
+    stuff = MaterialFactory(**material)
+    with book.entry("received", "received", signed(at)) as written:
+        return ledger.receive(stuff, units.parse(amount, stuff.dimension), entry=written, place=PlaceFactory())
+
+
+class BathFactory(factory.django.DjangoModelFactory):
+    """A tank, unread."""
+
+    class Meta:
+        model = Bath
+
+    name = factory.Sequence(lambda n: f"Tank {n}")
+    place = factory.SubFactory(PlaceFactory)
+    rim_l = 13
+    fill_l = 12
+    surface_cm2 = 400
+
+
+def adopted(at: float = 0, volume_l: float = 12, strength_g_per_l: float = 240, lid_on: bool = True, **bath) -> Bath:
+    """A bath in use, adopted so many days into the book."""
+    tank = BathFactory(**bath)
+    operations.adopt(
+        tank,
+        volume_l=volume_l,
+        volume_sd_l=0.1,
+        strength_g_per_l=strength_g_per_l,
+        strength_sd_g_per_l=5,
+        lid_on=lid_on,
+        by=signed(at),
+    )
+    return tank

@@ -1,0 +1,150 @@
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+from django.utils import timezone
+
+from inventory import book, ledger
+from inventory.models import AppendOnly, Entry, Movement
+from inventory.refusals import NotEnoughStock, Refused
+from tests.factories import PersonFactory, PlaceFactory, signed, stocked
+
+pytestmark = pytest.mark.django_db
+
+
+def use(jar, amount, at=1.0):
+    with book.entry("used", f"used {amount} mg", signed(at)) as entry:
+        ledger.use(jar, amount, entry=entry)
+    return entry
+
+
+def test_an_entry_knows_when_it_happened_and_when_it_was_written():
+    before = timezone.now()
+
+    with book.entry("note", "swept the floor", signed(0)) as entry:
+        pass
+
+    assert entry.happened_at < before <= entry.recorded_at
+
+
+def test_the_book_refuses_the_future():
+    tomorrow = book.Signed(done_by=PersonFactory(), happened_at=timezone.now() + timedelta(days=1))
+
+    with pytest.raises(Refused, match="has not come yet"), book.entry("note", "note", tomorrow):
+        pass
+
+    assert not Entry.objects.exists()
+
+
+def test_a_double_tap_writes_once():
+    jar = stocked("500 g")
+    by = signed(1, key=uuid4())
+    with book.entry("used", "used", by) as entry:
+        ledger.use(jar, 1_000, entry=entry)
+
+    with pytest.raises(book.AlreadyWritten) as twice, book.entry("used", "used", by) as second:
+        ledger.use(jar, 1_000, entry=second)
+
+    jar.refresh_from_db()
+    assert (twice.value.entry, jar.on_hand) == (entry, 499_000)
+
+
+def test_a_refusal_leaves_no_entry_behind():
+    jar = stocked("1 g")
+
+    with pytest.raises(NotEnoughStock):
+        use(jar, 2_000)
+
+    assert not Entry.objects.filter(kind="used").exists()
+
+
+def test_a_struck_entry_stays_readable_and_stops_counting():
+    jar = stocked("500 g")
+    entry = use(jar, 100_000)
+    by = signed(2)
+
+    book.strike(entry, by=by, reason="wrong jar")
+
+    jar.refresh_from_db()
+    entry.refresh_from_db()
+    assert jar.on_hand == 500_000
+    assert (entry.struck_by, entry.strike_reason) == (by.done_by, "wrong jar")
+    assert entry.movements.get().amount == -100_000
+
+
+def test_an_entry_is_struck_once():
+    entry = use(stocked("500 g"), 1_000)
+    book.strike(entry, by=signed(2), reason="wrong jar")
+
+    with pytest.raises(Refused, match="Struck already"):
+        book.strike(entry, by=signed(3), reason="again")
+
+
+def test_a_strike_needs_a_reason():
+    entry = use(stocked("500 g"), 1_000)
+
+    with pytest.raises(Refused, match="Say why"):
+        book.strike(entry, by=signed(2), reason="  ")
+
+
+def test_a_strike_that_would_leave_less_than_nothing_names_what_is_in_the_way():
+    jar = stocked("500 g")
+    received = jar.movements.get().entry
+    use(jar, 450_000)
+
+    with pytest.raises(NotEnoughStock, match="used 450000 mg"):
+        book.strike(received, by=signed(2), reason="never came")
+
+    received.refresh_from_db()
+    assert not received.is_struck
+
+
+def test_a_strike_dated_before_a_count_keeps_the_counted_amount():
+    jar = stocked("500 g")
+    entry = use(jar, 100_000, at=1)
+    with book.entry("count", "count", signed(2)) as counted:
+        ledger.count(jar, 380_000, entry=counted)
+
+    book.strike(entry, by=signed(3), reason="wrong jar")
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 380_000
+    assert jar.movements.standing().get(kind=Movement.Kind.KEPT).amount == -100_000
+    assert not ledger.unsound().exists()
+
+
+def test_a_struck_move_puts_the_container_back():
+    jar = stocked("500 g")
+    home, cabinet = jar.place, PlaceFactory()
+    with book.entry("moved", "moved", signed(1)) as moved:
+        ledger.move(jar, cabinet, entry=moved)
+
+    book.strike(moved, by=signed(2), reason="wrong jar")
+
+    jar.refresh_from_db()
+    assert jar.place == home
+
+
+def test_a_struck_move_leaves_a_container_that_moved_on_where_it_is():
+    jar = stocked("500 g")
+    cabinet, bench = PlaceFactory(), PlaceFactory()
+    with book.entry("moved", "moved", signed(1)) as moved:
+        ledger.move(jar, cabinet, entry=moved)
+    with book.entry("moved", "moved on", signed(2)) as moved_on:
+        ledger.move(jar, bench, entry=moved_on)
+
+    book.strike(moved, by=signed(3), reason="wrong jar")
+
+    jar.refresh_from_db()
+    assert jar.place == bench
+
+
+def test_entries_are_never_edited_or_deleted():
+    entry = use(stocked("500 g"), 1_000)
+
+    with pytest.raises(AppendOnly):
+        entry.save()
+    with pytest.raises(AppendOnly):
+        entry.delete()
+    with pytest.raises(AppendOnly):
+        Entry.objects.update(note="nothing to see")

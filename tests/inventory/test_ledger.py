@@ -1,0 +1,157 @@
+import pytest
+
+from inventory import book, ledger
+from inventory.models import AppendOnly, Container, Movement
+from inventory.refusals import NotEnoughStock, Refused
+from tests.factories import PlaceFactory, day, entry, signed, stocked
+
+pytestmark = pytest.mark.django_db
+
+
+def test_use_takes_from_the_container():
+    jar = stocked("500 g")
+
+    ledger.use(jar, 120_000, entry=entry(1))
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 380_000
+
+
+def test_use_refuses_more_than_is_on_hand():
+    jar = stocked("100 g")
+
+    with pytest.raises(NotEnoughStock, match="Only 100 g"):
+        ledger.use(jar, 101_000, entry=entry(1))
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 100_000
+
+
+def test_use_back_dated_before_the_jar_came_is_refused():
+    jar = stocked("100 g", at=5)
+
+    with pytest.raises(NotEnoughStock, match="Only 0 g"):
+        ledger.use(jar, 1_000, entry=entry(4))
+
+
+def test_the_first_use_opens_the_jar_on_its_day():
+    jar = stocked("100 g")
+
+    ledger.use(jar, 1_000, entry=entry(3))
+
+    jar.refresh_from_db()
+    assert jar.opened_on == day(3).date()
+
+
+def test_each_container_is_numbered():
+    jar, other = stocked("1 g"), stocked("1 g")
+
+    assert jar.code != other.code
+    assert jar.code.startswith("C")
+
+
+def test_two_containers_cannot_carry_one_code():
+    jar = stocked("1 g")
+    ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="BLUE-1")
+
+    with pytest.raises(Refused, match="another container"):
+        ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="BLUE-1")
+
+
+def test_the_numbers_of_the_house_are_not_for_choosing():
+    jar = stocked("1 g")
+
+    with pytest.raises(Refused, match="given out by the book"):
+        ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="C99")
+
+
+def test_a_count_asserts_what_is_there():
+    jar = stocked("500 g")
+
+    difference = ledger.count(jar, 470_000, entry=entry(1))
+
+    jar.refresh_from_db()
+    assert (difference, jar.on_hand) == (-30_000, 470_000)
+
+
+def test_a_use_dated_before_a_count_keeps_the_counted_amount():
+    jar = stocked("500 g")
+    ledger.count(jar, 470_000, entry=entry(5))
+
+    ledger.use(jar, 30_000, entry=entry(3))
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 470_000
+    assert list(jar.movements.filter(happened_at=day(3)).values_list("amount", "kind")) == [
+        (-30_000, Movement.Kind.USED),
+        (30_000, Movement.Kind.KEPT),
+    ]
+
+
+def test_a_use_dated_after_the_count_counts():
+    jar = stocked("500 g")
+    ledger.count(jar, 470_000, entry=entry(5))
+
+    ledger.use(jar, 30_000, entry=entry(6))
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 440_000
+
+
+def test_a_count_between_two_counts_changes_nothing_after_the_later_one():
+    jar = stocked("500 g")
+    ledger.count(jar, 470_000, entry=entry(5))
+
+    ledger.count(jar, 490_000, entry=entry(3))
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 470_000
+
+
+def test_a_container_moves_from_place_to_place():
+    jar = stocked("500 g")
+    cabinet = PlaceFactory()
+
+    ledger.move(jar, cabinet, entry=entry(1))
+
+    jar.refresh_from_db()
+    assert jar.place == cabinet
+
+
+def test_movements_are_never_changed_or_deleted():
+    movement = stocked("500 g").movements.get()
+
+    with pytest.raises(AppendOnly):
+        movement.save()
+    with pytest.raises(AppendOnly):
+        movement.delete()
+    with pytest.raises(AppendOnly):
+        Movement.objects.update(amount=0)
+    with pytest.raises(AppendOnly):
+        Movement.objects.all().delete()
+
+
+def test_a_sound_shelf_has_no_unsound_containers():
+    jar = stocked("500 g")
+    ledger.use(jar, 1_000, entry=entry(1))
+
+    assert not ledger.unsound().exists()
+
+
+def test_a_running_sum_changed_behind_the_ledger_is_found():
+    jar = stocked("500 g")
+    Container.objects.filter(pk=jar.pk).update(on_hand=1)
+
+    unsound = ledger.unsound().get()
+
+    assert (unsound.pk, unsound.true_sum) == (jar.pk, 500_000)
+
+
+def test_struck_uses_are_no_longer_counted_as_true():
+    jar = stocked("500 g")
+    with book.entry("used", "used", signed(1)) as used:
+        ledger.use(jar, 1_000, entry=used)
+
+    book.strike(used, by=signed(2), reason="twice")
+
+    assert not ledger.unsound().exists()
