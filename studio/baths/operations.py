@@ -247,7 +247,7 @@ def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
 
 
 def touch(baths: Sequence[Bath]) -> None:
-    """Replay baths whose log changed under them, as a strike does. In one order, so that two cannot wait on each other."""
+    """Replay baths whose log changed under them, as a strike does; in one order, so that no two wait on each other."""
     for bath in Bath.objects.select_for_update().filter(pk__in=[bath.pk for bath in baths]).order_by("pk"):
         estimate.refresh(bath)
 

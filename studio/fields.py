@@ -1,0 +1,53 @@
+"""The one number field and the one quantity field: typed as people type, refused with a sentence of its own."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from chemistry import units
+
+
+class NumberField(forms.CharField):
+    """A plain number: "1,5", "1.5" or "1 1/2", inside a range whose refusal names it."""
+
+    def __init__(self, *, low: float, high: float, unit: str = "", **kwargs):
+        self.low, self.high, self.unit = low, high, unit
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
+        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+
+    def clean(self, value) -> float | None:
+        typed = super().clean(value)
+        if typed in self.empty_values:
+            return None
+        below_nought = self.low < 0 and typed[0] in "-−"
+        number = float(_understood(units.parse_number, typed[1:] if below_nought else typed))
+        if below_nought:
+            number = -number
+        if not self.low <= number <= self.high:
+            span = f"{self.low:g} to {self.high:g} {self.unit}".strip()
+            raise ValidationError(f"{number:g} is outside {span}; look again at the number and its unit.")
+        return number
+
+    def prepare_value(self, value):
+        return f"{value:.10g}" if isinstance(value, float) else value
+
+
+class AmountField(forms.CharField):
+    """An amount with its unit, such as "250 g" or "1 1/2 cups", as whole base units of its dimension."""
+
+    def __init__(self, *, dimension: str, cups: str = "metric", **kwargs):
+        self.dimension, self.cups = dimension, cups
+        kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"}))
+        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+
+    def clean(self, value) -> int | None:
+        typed = super().clean(value)
+        if typed in self.empty_values:
+            return None
+        return _understood(units.parse, typed, self.dimension, cups=self.cups)
+
+
+def _understood(read, typed, *args, **kwargs):
+    try:
+        return read(typed, *args, **kwargs)
+    except units.NotUnderstood as error:
+        raise ValidationError(str(error)) from error

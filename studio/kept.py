@@ -1,0 +1,22 @@
+"""Pieces of a page kept until what they show changes: the key names everything they depend on."""
+
+from collections.abc import Callable
+
+from django.core.cache import cache
+from django.utils.safestring import SafeString, mark_safe
+
+KEPT_FOR_S = 600
+
+
+def piece(name: str, *depends_on, make: Callable[[], str]) -> SafeString:
+    """
+    HTML from this worker's memory, made anew when anything it depends on is another.
+
+    Put in the key what the piece shows: revisions, the ten minutes it speaks of, units, role. Never what is personal.
+    """
+    key = ":".join([name, *(str(part) for part in depends_on)])
+    html = cache.get(key)
+    if html is None:
+        html = make()
+        cache.set(key, html, KEPT_FOR_S)
+    return mark_safe(html)

@@ -1,0 +1,84 @@
+"""One way to write: a form that is signed, one operation, one entry, and the way on."""
+
+from uuid import uuid4
+
+from django import forms
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from inventory.book import AlreadyWritten, Signed
+from inventory.models import Person
+from inventory.refusals import Refused
+
+
+class SignedForm(forms.Form):
+    """
+    A form that ends as one entry: what was done, and below it who did it, when, and a note.
+
+    Fields of a subclass become the operation's arguments through `facts`; convert what was typed there.
+    """
+
+    happened_at = forms.DateTimeField(
+        label="When",
+        required=False,
+        help_text="Leave it empty for now.",
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"],
+    )
+    done_by = forms.ModelChoiceField(Person.objects.filter(left_on=None), label="Done by", required=False)
+    note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
+    key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+    SIGNATURE = ("happened_at", "done_by", "note", "key")
+
+    def __init__(self, *args, request, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.request = request
+        self.fields["done_by"].empty_label = f"{request.person} (me)"
+        self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
+
+    def signed(self) -> Signed:
+        typed = self.cleaned_data
+        return Signed(
+            done_by=typed["done_by"] or self.request.person,
+            recorded_by=self.request.user,
+            happened_at=typed["happened_at"],
+            note=typed["note"],
+            key=typed["key"],
+        )
+
+    def facts(self) -> dict:
+        """What the operation is told, apart from the signature."""
+        return {name: value for name, value in self.cleaned_data.items() if name not in self.SIGNATURE}
+
+    def refuse(self, refusal: Refused) -> None:
+        """A refusal of the book stands beside the field that caused it, or above the form."""
+        self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
+
+    @property
+    def content_fields(self):
+        return [field for field in self.visible_fields() if field.name not in self.SIGNATURE]
+
+    @property
+    def signature_fields(self):
+        return [field for field in self.visible_fields() if field.name in self.SIGNATURE]
+
+
+def write(request, form: SignedForm, act, *, to, template: str, context: dict | None = None):
+    """
+    Answer a page that writes: show the form, or do the act once and go on to `to`.
+
+    A double tap finds its first entry and goes on as if it had just been written.
+    """
+    if request.method == "POST" and form.is_valid():
+        try:
+            entry = act(by=form.signed(), **form.facts())
+        except AlreadyWritten:
+            return redirect(to)
+        except Refused as refusal:
+            form.refuse(refusal)
+        else:
+            messages.success(request, f"Written: {entry}.")
+            return redirect(to)
+    return render(request, template, (context or {}) | {"form": form, "now": timezone.localtime()})
