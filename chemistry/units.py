@@ -335,14 +335,8 @@ def _whole(total: Fraction, dimension: str, text: str) -> int:
     if total and not amount:
         _refuse(text, f"is less than the book can hold; the least is {show(1, dimension, UNITS[dimension][0].name)}.")
     if amount > LARGEST_AMOUNT:
-        _refuse(
-            text, f"is more than the book can hold; the most is {show(LARGEST_AMOUNT, dimension, _largest(dimension))}."
-        )
+        _refuse(text, "is more than a workshop holds; write a smaller amount.")
     return amount
-
-
-def _largest(dimension: str) -> str:
-    return max(UNITS[dimension], key=lambda unit: _factors()[dimension, unit.name]).name
 
 
 def _lookup(typed: str, dimension: str, cups: Cups) -> Unit:
