@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID, uuid4
 
-from django.contrib.auth.models import AbstractBaseUser
+from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -21,7 +21,7 @@ class Signed:
     """Who did it, who wrote it down, when, and the key that makes a double tap write once."""
 
     done_by: Person
-    recorded_by: AbstractBaseUser | None = None
+    recorded_by: User | None = None
     happened_at: datetime | None = None
     note: str = ""
     key: UUID | None = None
@@ -77,7 +77,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     if not reason.strip():
         raise Refused("reason", "Say why, in a few words; the line stays readable with your reason beside it.")
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
-    if struck.is_struck:
+    if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
     changes = _what_leaves(struck)
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])

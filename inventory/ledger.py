@@ -102,13 +102,16 @@ def shift(container: Container, amount: int, *, instead_of: Entry) -> None:
 def on_hand_at(container: Container, entry: Entry) -> int:
     """What stood in the container just before an entry's place in the book, in base units."""
     earlier = Q(happened_at__lt=entry.happened_at) | Q(happened_at=entry.happened_at, entry_id__lt=entry.pk)
-    return container.movements.standing().filter(earlier).aggregate(sum=Sum("amount", default=0))["sum"]
+    total: int = container.movements.standing().filter(earlier).aggregate(sum=Sum("amount", default=0))["sum"]
+    return total
 
 
 def later_count(container: Container, entry: Entry) -> Count | None:
     """The first standing count of the container after an entry's place in the book."""
     later = Q(entry__happened_at__gt=entry.happened_at) | Q(entry__happened_at=entry.happened_at, entry_id__gt=entry.pk)
-    return container.counts.standing().filter(later).order_by("entry__happened_at", "entry_id").first()
+    return (
+        Count.objects.standing().filter(later, container=container).order_by("entry__happened_at", "entry_id").first()
+    )
 
 
 def unsound():

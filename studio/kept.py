@@ -3,7 +3,8 @@
 from collections.abc import Callable
 
 from django.core.cache import cache
-from django.utils.safestring import SafeString, mark_safe
+from django.core.cache.utils import make_template_fragment_key
+from django.utils.safestring import SafeString
 
 KEPT_FOR_S = 600
 
@@ -14,9 +15,9 @@ def piece(name: str, *depends_on, make: Callable[[], str]) -> SafeString:
 
     Put in the key what the piece shows: revisions, the ten minutes it speaks of, units, role. Never what is personal.
     """
-    key = ":".join([name, *(str(part) for part in depends_on)])
-    html = cache.get(key)
+    key = make_template_fragment_key(name, depends_on)
+    html: str | None = cache.get(key)
     if html is None:
         html = make()
         cache.set(key, html, KEPT_FOR_S)
-    return mark_safe(html)
+    return SafeString(html)

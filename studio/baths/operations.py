@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 
 from chemistry import bath as bath_model
@@ -38,10 +38,19 @@ class Portion:
         return grams(self.amount) * material.purity * blue_crystals_per_g(material)
 
 
+@dataclass(frozen=True)
+class _Salt:
+    """Portions together: grams of blue crystals with their impurities in, and the pure share of them."""
+
+    grams: float
+    sd_g: float | None
+    purity: float
+
+
 def blue_crystals_per_g(material: Material) -> float:
     """Grams of blue crystals that a gram of a material brings a bath; nought when it is no bath salt."""
     substance = substances.SUBSTANCES.get(material.bath_use)
-    return substance.blue_crystals_per_g if substance else 0.0
+    return (substance and substance.blue_crystals_per_g) or 0.0
 
 
 def set_up(bath: Bath, *, marks: Sequence[tuple[float, float]] = (), by: Signed) -> Bath:
@@ -104,14 +113,24 @@ def mix(
     lid_on: bool = True,
 ) -> Entry:
     """Begin a bath anew from water and crystals; the crystals leave the shelf in the same entry."""
-    mixed = bath_model.Mixed(day=0.0, water_l=water_l, temperature_c=temperature_c, **_salt(salt, by_cups))
-    after = bath_model.replay([mixed])[-1]
+    weighed = _weighed(salt, by_cups)
+    after = bath_model.replay([bath_model.Mixed(day=0.0, water_l=water_l, salt_g=weighed.grams * weighed.purity)])[-1]
     _refuse_above_the_rim(bath, after.volume_l, "water_l")
     _refuse_undissolved(after, temperature_c, "salt")
     words = f"{_said(salt)} in {water_l:.4g} L of water"
     with _writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
         _take(salt, water_from, water_l, entry)
-        _record(bath, entry, Kind.MIXED, words, water_l=water_l, temperature_c=temperature_c, **_salt(salt, by_cups))
+        _record(
+            bath,
+            entry,
+            Kind.MIXED,
+            words,
+            water_l=water_l,
+            temperature_c=temperature_c,
+            salt_g=weighed.grams,
+            salt_sd_g=weighed.sd_g,
+            purity=weighed.purity,
+        )
         _record_drying(bath, entry, lid_on=lid_on)
     return entry
 
@@ -144,9 +163,7 @@ def top_up(
                 bath, entry, Kind.WATER_ADDED, f"{water_l:.3g} L of water", litres=water_l, temperature_c=temperature_c
             )
         if salt:
-            added = _salt(salt, by_cups)
-            values = {"grams": added["salt_g"], "sd_g": added["salt_sd_g"], "purity": added["purity"]}
-            _record(bath, entry, Kind.CRYSTALS_ADDED, _said(salt), **values)
+            _record(bath, entry, Kind.CRYSTALS_ADDED, _said(salt), **asdict(_weighed(salt, by_cups)))
         after = _after_events(bath, before, entry)
         _refuse_above_the_rim(bath, after.volume_l, "water_l")
         _refuse_undissolved(after, max(temperature_c, bath.air_c), "salt")
@@ -273,10 +290,9 @@ def drying_g_per_day(bath: Bath, *, lid_on: bool) -> float:
 
 def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
     """Whether nothing but drying has touched the bath since its last top-up: no bite, no drips, nothing taken out."""
-    events = estimate.log(bath)
-    if before:
-        events = [event for event in events if _place(event.entry) < _place(before)]
-    for event in reversed(list(events)):
+    for event in estimate.log(bath).reverse():
+        if before and _place(event.entry) >= _place(before):
+            continue
         if event.kind in (Kind.BITTEN, Kind.REMOVED, Kind.SOLUTION_ADDED):
             return False
         if event.kind in (Kind.WATER_ADDED, Kind.CRYSTALS_ADDED, Kind.MIXED, Kind.ADOPTED):
@@ -343,12 +359,12 @@ def _after_events(bath: Bath, before: BathState, entry: Entry) -> BathState:
     return bath_model.replay(events, start=before)[-1]
 
 
-def _salt(portions: Sequence[Portion], by_cups: bool) -> dict[str, float | None]:
+def _weighed(portions: Sequence[Portion], by_cups: bool) -> _Salt:
     """Portions as the salt of a bath event: grams of blue crystals with impurities in, and their purity."""
     pure_g = sum(portion.salt_g for portion in portions)
     gross_g = sum(portion.salt_g / portion.container.material.purity for portion in portions)
     sd_g = CUP_SD_SHARE * pure_g if by_cups else None
-    return {"salt_g": gross_g, "salt_sd_g": sd_g, "purity": pure_g / gross_g if gross_g else 1.0}
+    return _Salt(grams=gross_g, sd_g=sd_g, purity=pure_g / gross_g if gross_g else 1.0)
 
 
 def _said(portions: Sequence[Portion]) -> str:

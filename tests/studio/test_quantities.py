@@ -1,0 +1,39 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from studio import quantities
+from studio.quantities import Units, with_spread
+
+
+@given(st.integers(min_value=0, max_value=10**12))
+def test_whole_milligrams_survive_the_way_through_grams(mg):
+    assert quantities.mass_mg(quantities.grams(mg)) == mg
+
+
+@given(st.floats(min_value=-40, max_value=60))
+def test_temperatures_survive_the_way_through_fahrenheit(degrees):
+    assert quantities.celsius(quantities.fahrenheit(degrees)) == pytest.approx(degrees, abs=1e-9)
+
+
+def test_a_strength_is_shown_with_half_its_95_percent_interval():
+    assert str(Units().strength(251.3, 3.06)) == "251 ± 6 g/L"
+
+
+def test_a_baume_studio_reads_baume():
+    """NBS Circular 19's modulus of 145; 182.3 g/L is 15 degrees by the density of Laliberté 2009."""
+    shown = Units(strength_unit="°Bé").strength(182.3, 5)
+
+    assert (shown.value, shown.unit) == ("15.0", "°Bé")
+    assert float(shown.half_width) == pytest.approx(0.7, abs=0.1)
+
+
+def test_an_exact_figure_does_not_grow_digits_without_end():
+    assert str(with_spread(1, 0, "L")) == "1.000 ± 0.000 L"
+
+
+def test_a_fahrenheit_studio_reads_and_types_fahrenheit():
+    units = Units(temperature_unit="°F")
+
+    assert str(units.temperature(20)) == "68 °F"
+    assert units.degrees_c(68) == 20
