@@ -5,6 +5,8 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import datetime
 
+from django.db.models import Q
+
 from chemistry import bath as bath_model
 from chemistry import evaporation, substances
 from chemistry.bath import BathState
@@ -17,6 +19,8 @@ from studio.baths.models import Answer, Bath, BathEvent, Mark
 from studio.quantities import grams, volume_ul
 
 Kind = BathEvent.Kind
+FILLING = (Kind.MIXED, Kind.ADOPTED, Kind.WATER_ADDED, Kind.CRYSTALS_ADDED)
+CARRYING_SALT = (Kind.BITTEN, Kind.REMOVED, Kind.SOLUTION_ADDED)
 
 DRIP_ML = 6.0  # carried out on one plate: 4 to 8 mL, common practice, no source
 DRIP_SD_SHARE = 0.25
@@ -290,14 +294,12 @@ def drying_g_per_day(bath: Bath, *, lid_on: bool) -> float:
 
 def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
     """Whether nothing but drying has touched the bath since its last top-up: no bite, no drips, nothing taken out."""
-    for event in estimate.log(bath).reverse():
-        if before and _place(event.entry) >= _place(before):
-            continue
-        if event.kind in (Kind.BITTEN, Kind.REMOVED, Kind.SOLUTION_ADDED):
-            return False
-        if event.kind in (Kind.WATER_ADDED, Kind.CRYSTALS_ADDED, Kind.MIXED, Kind.ADOPTED):
-            return True
-    return False
+    telling = estimate.log(bath).filter(kind__in=(*FILLING, *CARRYING_SALT))
+    if before:
+        earlier = Q(entry__happened_at=before.happened_at, entry_id__lt=before.pk)
+        telling = telling.filter(Q(entry__happened_at__lt=before.happened_at) | earlier)
+    last = telling.last()
+    return last is not None and last.kind in FILLING
 
 
 @contextmanager
@@ -437,10 +439,6 @@ def _refuse_undissolved(state: BathState, temperature_c: float, field: str) -> N
 def _drip(plates: int, ml_each: float) -> dict[str, float]:
     litres = plates * ml_each / 1000
     return {"litres": litres, "sd_l": DRIP_SD_SHARE * litres}
-
-
-def _place(entry: Entry) -> tuple[datetime, int]:
-    return (entry.happened_at, entry.pk)
 
 
 def _write_marks(bath: Bath, marks: Sequence[tuple[float, float]]) -> None:
