@@ -28,8 +28,8 @@ def copper_moved_g(*, charge_ah: float, efficiency: float = 1.0) -> float:
 
     Faraday's law: m = η Q M / (z F)
 
-    charge_ah: charge that passed. [A·h]
-    efficiency: copper moved over copper expected; 1.00 to 1.06 at an anode, 0.95 to 1.00 at a cathode. [-]
+    charge_ah: Q, charge that passed. [A·h]
+    efficiency: η, copper moved over copper expected; 1.00 to 1.06 at an anode, 0.95 to 1.00 at a cathode. [-]
 
     Source: Faraday's law; F from CODATA 2018, M from IUPAC standard atomic weights 2021.
 
@@ -48,9 +48,9 @@ def bite_depth_um(*, charge_ah: float, exposed_cm2: float, efficiency: float = 1
 
     d = m / (ρ A), with m after Faraday's law. Lines bite deeper than wide areas; undercutting is neglected.
 
-    charge_ah: charge that passed. [A·h]
-    exposed_cm2: copper drawn bare and left unprotected, not the size of the plate. [cm²]
-    efficiency: copper moved over copper expected; 1.00 to 1.06 at an anode. [-]
+    charge_ah: Q, charge that passed. [A·h]
+    exposed_cm2: A, copper drawn bare and left unprotected, not the size of the plate. [cm²]
+    efficiency: η, copper moved over copper expected; 1.00 to 1.06 at an anode. [-]
 
     Source: Faraday's law; density of copper 8.96 g/cm³, CRC Handbook of Chemistry and Physics, 102nd ed., 2021.
 
@@ -96,8 +96,8 @@ def current_density_a_per_dm2(*, current_a: float, area_cm2: float) -> float:
 
     i = I / A
 
-    current_a: current as read while running. [A]
-    area_cm2: area the current passes through. [cm²]
+    current_a: I, current as read while running. [A]
+    area_cm2: A, area the current passes through. [cm²]
 
     Source: definition.
 
@@ -116,9 +116,9 @@ def cell_resistance_ohm(*, conductivity_ms_per_cm: float, gap_cm: float, area_cm
     R = gap / (κ A), for equal sheets that face each other. Voltage over R is the most current to expect: narrow lines
     crowd it and each electrode takes a voltage of its own, both neglected.
 
-    conductivity_ms_per_cm: of the bath at its strength and temperature. [mS/cm]
-    gap_cm: from plate to cathode. [cm]
-    area_cm2: area that faces the cathode and is bare. [cm²]
+    conductivity_ms_per_cm: κ, of the bath at its strength and temperature. [mS/cm]
+    gap_cm: gap, from plate to cathode. [cm]
+    area_cm2: A, area that faces the cathode and is bare. [cm²]
 
     Spread: ±10 %, as the conductivity.
     Source: Ohm's law.
@@ -140,7 +140,7 @@ def cathode_limit_a_per_dm2(strength_g_per_l: float) -> float:
     and held at 9.7 above 250 g/L. For a vertical cathode 20 cm tall; the deposit is powdery near the limit and
     hydrogen forms above it.
 
-    strength_g_per_l: blue crystals in a litre of the bath at 20 °C, to 400. [g/L]
+    strength_g_per_l: c, blue crystals in a litre of the bath at 20 °C, to 400. [g/L]
 
     Spread: ±40 %.
     Source: form of Wilke, Tobias and Eisenberg for free convection, from memory.
@@ -161,7 +161,7 @@ def advised_cathode_a_per_dm2(strength_g_per_l: float) -> float:
 
     One third of the limiting current density.
 
-    strength_g_per_l: blue crystals in a litre of the bath at 20 °C, to 400. [g/L]
+    strength_g_per_l: c, blue crystals in a litre of the bath at 20 °C, to 400. [g/L]
 
     Spread: ±40 %.
     Source: one third is common practice, no source; the limit after Wilke, Tobias and Eisenberg, from memory.

@@ -14,7 +14,7 @@ def saturation_pressure_kpa(temperature_c: float) -> float:
 
     Buck: p = 0.61121 exp((18.678 - t / 234.5) t / (257.14 + t))
 
-    temperature_c: temperature of the water, -20 to 60 °C. [°C]
+    temperature_c: t, temperature of the water, -20 to 60 °C. [°C]
 
     Spread: within 0.1 % of steam tables from 0 to 60 °C.
     Source: Buck, J. Appl. Meteorol. 20 (1981) 1527, coefficients revised 1996.
@@ -32,7 +32,7 @@ def water_activity(strength_g_per_l: float) -> float:
 
     a = 1 - 0.017 m, with m in moles of CuSO4 per kilogram of water; own fit at 25 °C, to a saturated bath.
 
-    strength_g_per_l: blue crystals in a litre of the bath at 20 °C, to 400. [g/L]
+    strength_g_per_l: c, blue crystals in a litre of the bath at 20 °C, to 400. [g/L]
 
     Spread: ±0.0006.
     Source: own fit to the equations of Pitzer and Mayorga, J. Solution Chem. 3 (1974) 539.
@@ -61,13 +61,13 @@ def water_lost_g_per_day(
     E = 86400 F A (a p(t_water) - RH p(t_air)) (0.089 + 0.0782 v) / (2500.9 - 2.3665 t_water), with p in kPa. Where
     the air is moist enough to settle on the bath the loss is nought: what condenses is neglected.
 
-    area_cm2: surface open to the air. [cm²]
-    water_c: temperature of the bath. [°C]
-    air_c: temperature of the room. [°C]
-    relative_humidity: of the room, 0 to 1. [-]
-    water_activity: of the bath, 1 for pure water. [-]
-    activity_factor: how much the water is stirred up, 0.5 for a tray left alone, 1 for a public pool. [-]
-    air_speed_m_per_s: over the surface. [m/s]
+    area_cm2: A, surface open to the air. [cm²]
+    water_c: t_water, temperature of the bath. [°C]
+    air_c: t_air, temperature of the room. [°C]
+    relative_humidity: RH, of the room, 0 to 1. [-]
+    water_activity: a, of the bath, 1 for pure water. [-]
+    activity_factor: F, how much the water is stirred up, 0.5 for a tray left alone, 1 for a public pool. [-]
+    air_speed_m_per_s: v, over the surface. [m/s]
 
     Spread: within a factor of two; learn a bath's own rate from its level.
     Source: pool equation of the ASHRAE Handbook, HVAC Applications, from memory; latent heat linear in temperature;

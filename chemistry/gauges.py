@@ -30,7 +30,7 @@ def bs_um(gauge: int) -> float:
 
     d = 0.005 in · 92^((36 - n) / 39)
 
-    gauge: 0 to 40. [-]
+    gauge: n, 0 to 40. [-]
 
     Source: ASTM B258, standard nominal diameters of solid round wires.
 
@@ -47,7 +47,7 @@ def swg_um(gauge: int) -> float:
 
     Table of the standard.
 
-    gauge: 0 to 40. [-]
+    gauge: n, 0 to 40. [-]
 
     Source: BS 3737:1964, withdrawn.
 

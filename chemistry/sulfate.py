@@ -66,9 +66,10 @@ def water_density_g_per_ml(temperature_c: float) -> float:
     """
     Return the density of air-free water. [g/mL]
 
-    ρ = (((((a5 t + a4) t + a3) t + a2) t + a1) t + a0) / (1 + b t)
+    ρ = (999.83952 + 16.945176 t - 0.0079870401 t² - 4.6170461e-5 t³ + 1.0556302e-7 t⁴ - 2.8054253e-10 t⁵)
+    / (1 + 0.01687985 t) / 1000
 
-    temperature_c: temperature of the water. [°C]
+    temperature_c: t, temperature of the water. [°C]
 
     Source: Kell, J. Chem. Eng. Data 20 (1975) 97.
 
@@ -86,13 +87,13 @@ def density_and_slope(mass_fraction: float, temperature_c: float) -> tuple[float
     """
     Return the density of a solution and how fast it rises with mass fraction. [g/mL]
 
-    ρ = 1 / ((1 - w) / ρ_water + w v), v = (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶))
+    ρ = 1 / ((1 - w) / ρ_water + w v), v = 1000 (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶))
 
     v is the salt's apparent volume: negative in a weak bath, where the water draws together around the salt. Its
     inverse, the apparent density as published, has a pole there (w = 0.043 at 20 °C) and is never computed.
 
-    mass_fraction: anhydrous CuSO4 in the solution. [-]
-    temperature_c: temperature of the solution. [°C]
+    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
+    temperature_c: t, temperature of the solution. [°C]
 
     Spread: ±0.002 g/mL where checked.
     Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
@@ -117,10 +118,11 @@ def density_g_per_ml(mass_fraction: float, temperature_c: float) -> float:
     """
     Return the density of a solution of copper sulfate. [g/mL]
 
-    ρ = 1 / ((1 - w) / ρ_water + w v), v = (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶))
+    ρ = 1 / ((1 - w) / ρ_water + w v), v = 1000 (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶)), with c0 to c4 =
+    -1.12078294e-6, 6.06850591e-7, -0.118863232, 0.00378050076, 4763.96074
 
-    mass_fraction: anhydrous CuSO4 in the solution. [-]
-    temperature_c: temperature of the solution. [°C]
+    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
+    temperature_c: t, temperature of the solution. [°C]
 
     Spread: ±0.002 g/mL where checked.
     Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
@@ -137,8 +139,8 @@ def density_slope(mass_fraction: float, temperature_c: float) -> float:
 
     Derivative of the density's formula.
 
-    mass_fraction: anhydrous CuSO4 in the solution. [-]
-    temperature_c: temperature of the solution. [°C]
+    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
+    temperature_c: t, temperature of the solution. [°C]
 
     Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
 
@@ -154,8 +156,8 @@ def mass_fraction_from_density(density_g_per_ml: float, temperature_c: float) ->
 
     Inverse of the density's formula, by Newton's method.
 
-    density_g_per_ml: density of the solution. [g/mL]
-    temperature_c: temperature of the solution. [°C]
+    density_g_per_ml: ρ, density of the solution. [g/mL]
+    temperature_c: t, temperature of the solution. [°C]
 
     Spread: ±0.0018 where checked, from the density's ±0.002 g/mL.
     Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
@@ -170,10 +172,10 @@ def strength_g_per_l(mass_fraction: float, temperature_c: float) -> float:
     """
     Return the strength: blue crystals in a litre of the bath. [g/L]
 
-    c = w ρ(w, t) · 249.686 / 159.609
+    c = 1000 w ρ(w, t) · 249.686 / 159.609
 
-    mass_fraction: anhydrous CuSO4 in the solution. [-]
-    temperature_c: temperature of the solution. [°C]
+    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
+    temperature_c: t, temperature of the solution. [°C]
 
     Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
 
@@ -187,10 +189,10 @@ def mass_fraction_from_strength(strength_g_per_l: float, temperature_c: float) -
     """
     Return the mass fraction of anhydrous CuSO4 in a bath of known strength. [-]
 
-    Inverse of c = w ρ(w, t) · 249.686 / 159.609, by Newton's method.
+    Inverse of c = 1000 w ρ(w, t) · 249.686 / 159.609, by Newton's method.
 
-    strength_g_per_l: blue crystals in a litre of the bath. [g/L]
-    temperature_c: temperature of the solution. [°C]
+    strength_g_per_l: c, blue crystals in a litre of the bath. [g/L]
+    temperature_c: t, temperature of the solution. [°C]
 
     Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
 
@@ -211,9 +213,9 @@ def sg(mass_fraction: float, temperature_c: float, reference_c: float = 20) -> f
 
     SG = ρ(w, t) / ρ_water(t_ref). The glass's own expansion is neglected.
 
-    mass_fraction: anhydrous CuSO4 in the solution. [-]
-    temperature_c: temperature of the solution. [°C]
-    reference_c: temperature printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
+    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
+    temperature_c: t, temperature of the solution. [°C]
+    reference_c: t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
 
     Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; water after Kell 1975.
 
@@ -229,9 +231,9 @@ def mass_fraction_from_sg(sg: float, temperature_c: float, reference_c: float = 
 
     Inverse of SG = ρ(w, t) / ρ_water(t_ref), by Newton's method. The glass's own expansion is neglected.
 
-    sg: specific gravity as read. [-]
-    temperature_c: temperature of the solution. [°C]
-    reference_c: temperature printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
+    sg: SG, specific gravity as read. [-]
+    temperature_c: t, temperature of the solution. [°C]
+    reference_c: t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
 
     Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; water after Kell 1975.
 
@@ -253,7 +255,7 @@ def sg_from_baume(baume: float) -> float:
 
     SG = 145 / (145 - °Bé)
 
-    baume: degrees as read. [°Bé]
+    baume: °Bé, degrees as read. [°Bé]
 
     Source: US National Bureau of Standards Circular 19, from memory.
 
@@ -272,7 +274,7 @@ def baume_from_sg(sg: float) -> float:
 
     °Bé = 145 - 145 / SG
 
-    sg: specific gravity, 60/60 °F. [-]
+    sg: SG, specific gravity, 60/60 °F. [-]
 
     Source: US National Bureau of Standards Circular 19, from memory.
 
@@ -290,7 +292,7 @@ def solubility_mass_fraction(temperature_c: float) -> float:
 
     w = (12.396 + 0.18643 t + 0.0014675 t²) / 100
 
-    temperature_c: temperature of the bath. [°C]
+    temperature_c: t, temperature of the bath. [°C]
 
     Spread: ±0.0004 to 50 °C, ±0.0007 at 60 °C.
     Source: own fit to CRC Handbook of Chemistry and Physics, 98th ed., 2017, "Aqueous Solubility of Inorganic Compounds
@@ -311,7 +313,7 @@ def crystals_below_c(mass_fraction: float) -> float | None:
     Inverse of the solubility's formula; ice comes first where the bath freezes before it is saturated, which is
     below the eutectic (about w = 0.121, -1.5 °C).
 
-    mass_fraction: anhydrous CuSO4 in the solution. [-]
+    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
 
     Source: own fits to CRC Handbook of Chemistry and Physics, 98th ed., 2017 and 102nd ed., 2021.
 
@@ -335,7 +337,7 @@ def freezing_point_c(mass_fraction: float) -> float:
 
     t = -(13.308 w - 40.66 w² + 251.7 w³)
 
-    mass_fraction: anhydrous CuSO4 in the solution, to 0.14. [-]
+    mass_fraction: w, anhydrous CuSO4 in the solution, to 0.14. [-]
 
     Spread: ±0.02 °C.
     Source: own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous
@@ -355,7 +357,7 @@ def refractive_index(mass_fraction: float) -> float:
 
     n = 1.3330 + 0.18782 w - 0.027975 w² + 0.50666 w³
 
-    mass_fraction: anhydrous CuSO4 in the solution, to 0.18. [-]
+    mass_fraction: w, anhydrous CuSO4 in the solution, to 0.18. [-]
 
     Spread: ±0.0001.
     Source: own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous
@@ -376,8 +378,8 @@ def conductivity_ms_per_cm(mass_fraction: float, temperature_c: float) -> float:
     κ = exp(4.96671 + 0.590727 ln w - 0.0272399 ln² w) · (1 + 0.02 (t - 20)); the tables give 0.5 to 15 %, so a
     stronger bath is extrapolated, and the 2 % per degree is from memory.
 
-    mass_fraction: anhydrous CuSO4 in the solution, 0.005 to 0.18. [-]
-    temperature_c: temperature of the bath, 0 to 40 °C. [°C]
+    mass_fraction: w, anhydrous CuSO4 in the solution, 0.005 to 0.18. [-]
+    temperature_c: t, temperature of the bath, 0 to 40 °C. [°C]
 
     Spread: ±10 %.
     Source: own fit to CRC Handbook of Chemistry and Physics, 91st ed., 2010, "Electrical Conductivity of Aqueous
