@@ -6,10 +6,17 @@ import sys
 
 
 def main():
-    settings = "tests.settings" if sys.argv[1:2] == ["test"] else "studio.settings"
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", settings)
+    if sys.version_info < (3, 11):  # noqa: UP036  # an older Python does get as far as this line
+        sys.exit(f"Mordant needs Python 3.11 or newer, and this is {sys.version.split()[0]}.")
+    from studio import bootstrap
+
+    bootstrap.enter(sys.argv)
     from django.core.management import execute_from_command_line
 
+    testing = sys.argv[1:2] == ["test"]
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings" if testing else "studio.settings")
+    if "--share" in sys.argv[2:]:
+        os.environ["MORDANT_SHARE"] = "1"  # settings are read before any command sees its arguments
     execute_from_command_line(sys.argv)
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
+from django.db import connection
 
 POSTGRESQL = "django.db.backends.postgresql"
 SQLITE = "django.db.backends.sqlite3"
@@ -14,7 +15,7 @@ def from_url(url: str, *, data: Path) -> dict:
     """The database of DATABASE_URL; without one, a SQLite file in the data folder."""
     if not url:
         return sqlite(data / "mordant.sqlite3")
-    parsed = dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)
+    parsed = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
     if parsed["ENGINE"] == SQLITE:
         return sqlite(Path(parsed["NAME"]))
     if parsed["ENGINE"] != POSTGRESQL:
@@ -43,3 +44,22 @@ def wal_is_sound(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> bool
     Fixed in 3.51.3 and, for older lines, in 3.50.7 and 3.44.6. Source: sqlite.org, release history of 3.53.0.
     """
     return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
+
+
+def settle_journal() -> None:
+    """Give the file the journal this SQLite can be trusted with; it keeps it until it is told otherwise."""
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute(f"PRAGMA journal_mode = {'WAL' if wal_is_sound() else 'DELETE'}")
+
+
+def described() -> str:
+    """What keeps the book and how, in one line for the Studio page."""
+    with connection.cursor() as cursor:
+        if connection.vendor != "sqlite":
+            cursor.execute("SHOW server_version")
+            return f"PostgreSQL {cursor.fetchone()[0]}"
+        cursor.execute("PRAGMA journal_mode")
+        journal = cursor.fetchone()[0].upper()
+    reason = "" if wal_is_sound() else ", because this SQLite lacks the repair that makes WAL sound"
+    return f"SQLite {sqlite3.sqlite_version}, {journal} journal{reason}, synchronous FULL"

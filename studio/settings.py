@@ -8,14 +8,21 @@ from urllib.parse import urlsplit
 import platformdirs
 from csp.constants import NONE, SELF
 
-from studio import database, secret_key
+from studio import database, network, secret_key
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
 DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
 
-# What printed codes point at, such as https://book.example.org; without it, the address of whoever prints.
+_host, _, _port = (os.environ.get("MORDANT_BIND") or "127.0.0.1:8000").rpartition(":")
+BIND_HOST, BIND_PORT = _host.strip("[]"), int(_port)
+if os.environ.get("MORDANT_SHARE") and network.is_loopback(BIND_HOST):
+    BIND_HOST = "0.0.0.0"
+SHARED = not network.is_loopback(BIND_HOST)
+# What printed codes point at, such as https://book.example.org; when empty, the address of whoever prints.
 PUBLIC_URL = os.environ.get("MORDANT_URL", "").rstrip("/")
+if SHARED and not PUBLIC_URL:
+    PUBLIC_URL = f"http://{network.address()}:{BIND_PORT}"
 HTTPS = PUBLIC_URL.startswith("https://")
 # How many proxies of the studio's own stand in front; only their word on who asks, and how, is taken.
 PROXIES = int(os.environ.get("MORDANT_PROXIES") or 0)
@@ -23,8 +30,10 @@ PROXIES = int(os.environ.get("MORDANT_PROXIES") or 0)
 SECRET_KEY = secret_key.read_or_make(DATA / "secret_key")
 DEBUG = False
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *os.environ.get("MORDANT_HOSTS", "").replace(",", " ").split()]
+if SHARED:
+    ALLOWED_HOSTS += network.names()
 if PUBLIC_URL:
-    ALLOWED_HOSTS.append(urlsplit(PUBLIC_URL).hostname)
+    ALLOWED_HOSTS.append(urlsplit(PUBLIC_URL).hostname or "")
     CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
 
 ROOT_URLCONF = "studio.urls"
@@ -102,6 +111,7 @@ AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_CLIENT_IP_CALLABLE = "studio.client.address"
+AXES_DISABLE_ACCESS_LOG = True  # who signed in when, and with which browser, is nobody's business
 AXES_ENABLE_ADMIN = False
 
 # Own names, because browsers keep one cookie jar for all ports of a machine.
@@ -138,7 +148,7 @@ MEDIA_ROOT = DATA / "uploads"  # served by a view that asks who is there, never 
 FILE_UPLOAD_PERMISSIONS = 0o600
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"},
 }
 
 USE_I18N = False

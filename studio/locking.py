@@ -1,0 +1,51 @@
+"""One process at a time: a lock on a file that the system itself gives back, however its holder ended."""
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+if sys.platform == "win32":
+    import msvcrt
+
+    FAR_BEYOND_THE_NOTE = 1 << 30
+
+    def _lock(file):
+        file.seek(FAR_BEYOND_THE_NOTE)  # what is locked on Windows cannot be read
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        file.seek(0)
+
+else:
+    import fcntl
+
+    def _lock(file):
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+class Taken(Exception):
+    """Another process holds the lock; the message is the note it left."""
+
+
+@contextmanager
+def held(path: Path, *, patience_s: float = 0, waiting: str = "") -> Iterator[Callable[[str], None]]:
+    """Hold the lock; what is yielded leaves a note for whoever finds it taken. While waiting for it, say so once."""
+    until = time.monotonic() + patience_s
+    with open(path, "a+") as file:
+        while not _is_ours(file):
+            if time.monotonic() >= until:
+                raise Taken(path.read_text())
+            if waiting:
+                print(waiting, flush=True)
+                waiting = ""
+            time.sleep(0.05)
+        file.truncate(0)
+        yield lambda note: print(note, end="", file=file, flush=True)
+
+
+def _is_ours(file) -> bool:
+    try:
+        _lock(file)
+    except OSError:
+        return False
+    return True

@@ -1,0 +1,20 @@
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from studio import backups
+
+
+class Command(BaseCommand):
+    help = "Copy the whole book into one checked zip file, while people go on writing."
+
+    def add_arguments(self, parser):
+        parser.add_argument("folder", nargs="?", type=Path, default=settings.DATA / "backups")
+
+    def handle(self, folder, **options):
+        try:
+            archive = backups.make(folder)
+        except backups.Failed as failure:
+            raise CommandError(failure) from failure
+        self.stdout.write(f"The book was copied to {archive} and checked.")

@@ -1,0 +1,22 @@
+from pathlib import Path
+
+from django.core.management.base import BaseCommand, CommandError
+
+from studio import backups, locking, serving
+
+
+class Command(BaseCommand):
+    help = "Put a backup in the place of the present book, which is kept beside it."
+
+    def add_arguments(self, parser):
+        parser.add_argument("archive", type=Path)
+
+    def handle(self, archive, **options):
+        try:
+            with serving.open_book():
+                kept = backups.restore(archive)
+        except locking.Taken as taken:
+            raise CommandError(f"The book is open at {taken}; close it first.") from taken
+        except backups.Failed as failure:
+            raise CommandError(failure) from failure
+        self.stdout.write(f"Restored {archive}. The book it replaced is kept in {kept}.")

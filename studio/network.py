@@ -1,0 +1,45 @@
+"""Where this machine is found: on itself, and on the local network."""
+
+import ipaddress
+import socket
+
+SOMEWHERE_ELSE = ("192.0.2.1", 9)  # a documentation address (RFC 5737): only the route is asked for, nothing is sent
+EVERYWHERE = ("0.0.0.0", "::")
+
+
+def address() -> str:
+    """This machine's address on the local network; the loopback address when it is on none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(SOMEWHERE_ELSE)
+        except OSError:
+            return "127.0.0.1"
+        return probe.getsockname()[0]
+
+
+def names() -> list[str]:
+    """What others on the local network may call this machine."""
+    name = socket.gethostname().lower()
+    return [address(), name, f"{name}.local"]
+
+
+def is_loopback(host: str) -> bool:
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def is_free(host: str, port: int) -> bool:
+    """Whether a server may listen there: two that share a port would each answer half of the requests."""
+    with socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # the last server's closed connections do not count
+        try:
+            probe.bind((host, port))
+        except OSError:
+            return False
+    return True
+
+
+def next_free(host: str, port: int) -> int:
+    return next(candidate for candidate in range(port + 1, port + 1000) if is_free(host, candidate))

@@ -1,0 +1,55 @@
+"""What a start puts in order before it serves; when there is nothing to do it takes a few milliseconds."""
+
+import hashlib
+import pkgutil
+from importlib import import_module
+
+from django.apps import apps
+from django.conf import settings
+from django.contrib.staticfiles.finders import get_finders
+from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.recorder import MigrationRecorder
+
+from studio import backups, database
+
+
+def bring_up_to_date() -> None:
+    """Settle the journal, migrate if the code brings new migrations (after a backup), collect static files."""
+    database.settle_journal()
+    written = set(MigrationRecorder(connection).applied_migrations())
+    if _migrations() - written:
+        if written and connection.vendor == "sqlite":
+            backups.make(settings.DATA / "backups", occasion="before-update")
+        call_command("migrate", interactive=False, verbosity=0)
+    _collect_static()
+
+
+def _migrations() -> set[tuple[str, str]]:
+    """All migrations of the code, by name alone: importing them costs more than a whole warm start should."""
+    found = set()
+    for app in apps.get_app_configs():
+        try:
+            package = import_module(f"{app.name}.migrations")
+        except ModuleNotFoundError:
+            continue
+        found |= {(app.label, module.name) for module in pkgutil.iter_modules(package.__path__)}
+    return found
+
+
+def _collect_static() -> None:
+    stamp = settings.DATA / "static.stamp"
+    digest = _static_digest()
+    if stamp.exists() and stamp.read_text() == digest and settings.STATIC_ROOT.exists():
+        return
+    call_command("collectstatic", interactive=False, clear=True, verbosity=0)
+    stamp.write_text(digest)
+
+
+def _static_digest() -> str:
+    digest = hashlib.sha256()
+    for finder in get_finders():
+        for path, storage in finder.list([]):
+            with storage.open(path) as file:
+                digest.update(path.encode() + file.read())
+    return digest.hexdigest()
