@@ -1,0 +1,86 @@
+"""Round numbers along an axis, and the dates worth printing under one."""
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime, timedelta
+from math import ceil, floor, log10
+from typing import NamedTuple
+
+from django.utils import timezone
+
+MOST_DATES = 6
+DAY_STEPS = (1, 2, 4, 7, 14)
+MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60)
+
+
+class Scale(NamedTuple):
+    """Round limits and the step between them."""
+
+    low: float
+    high: float
+    step: float
+
+    @property
+    def marks(self) -> list[float]:
+        return [self.low + i * self.step for i in range(round((self.high - self.low) / self.step) + 1)]
+
+    def label(self, value: float) -> str:
+        """A mark as it is printed: with the decimals its step needs and no more."""
+        return f"{value:,.{max(0, -floor(log10(self.step)))}f}"
+
+
+def holding(low: float, high: float, *, most_steps: int = 5) -> Scale:
+    """
+    The roundest scale that holds low and high: its step is 1, 2 or 5 times a power of ten.
+
+    >>> holding(218, 287)
+    Scale(low=200, high=300, step=20)
+    """
+    span = (high - low) or abs(high) or 1.0
+    power = 10.0 ** floor(log10(span / most_steps))
+    for step in (power, 2 * power, 5 * power, 10 * power, 20 * power):
+        bottom, top = floor(low / step), ceil(high / step)
+        if 0 < top - bottom <= most_steps:
+            return Scale(bottom * step, top * step, step)
+    return Scale(low - span, low + span, span)
+
+
+def dates_between(start: datetime, end: datetime) -> list[tuple[datetime, str]]:
+    """The few dates worth printing under a chart: days for some weeks, first days of months beyond."""
+    start, end = in_shop_time([start, end])
+    days = (end - start).days + 1
+    if days <= DAY_STEPS[-1] * MOST_DATES:
+        step = next(step for step in DAY_STEPS if days <= step * MOST_DATES)
+        return [(at, f"{at.day} {at:%b}") for at in _days_between(start, end, step)]
+    step = next((step for step in MONTH_STEPS if days <= 30 * step * MOST_DATES), MONTH_STEPS[-1])
+    return [(at, month(at, with_year=not i)) for i, at in enumerate(_months_between(start, end, step))]
+
+
+def _days_between(start: datetime, end: datetime, step: int) -> Iterator[datetime]:
+    midnight = start.replace(hour=0, minute=0, second=0, microsecond=0) + timedelta(days=1)
+    while midnight <= end:
+        yield midnight
+        midnight += timedelta(days=step)
+
+
+def _months_between(start: datetime, end: datetime, step: int) -> Iterator[datetime]:
+    """First days of months, every step-th counted from a January."""
+    count = start.year * 12 + start.month
+    count += -count % step
+    first = start.replace(day=1, hour=0, minute=0, second=0, microsecond=0)
+    while (at := first.replace(year=count // 12, month=count % 12 + 1)) <= end:
+        yield at
+        count += step
+
+
+def month(at: datetime, *, with_year: bool = False) -> str:
+    return f"{at:%b} {at.year}" if with_year or at.month == 1 else f"{at:%b}"
+
+
+def day(at: datetime) -> str:
+    return f"{at.day} {at:%b} {at.year}"
+
+
+def in_shop_time(moments: Iterable[datetime]) -> list[datetime]:
+    """The same moments by the studio's own clock."""
+    zone = timezone.get_current_timezone()
+    return [moment.astimezone(zone) for moment in moments]

@@ -1,0 +1,52 @@
+/* Small courtesies of the pages; every one of them works without this file. */
+"use strict";
+
+const say = (words, level) => {
+  const line = document.createElement("p");
+  line.className = `message ${level}`;
+  line.textContent = words;
+  document.getElementById("messages").append(line);
+  line.scrollIntoView({ block: "nearest" });
+};
+
+const lead = (root) => {
+  const target = root.querySelector?.("[data-focus], [aria-invalid='true']");
+  target?.focus();
+};
+
+/* A form is sent once: a second tap of a wet finger does nothing. */
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (form.dataset.sent) {
+    event.preventDefault();
+  } else if (form.matches("[data-once]")) {
+    form.dataset.sent = "yes";
+    form.querySelectorAll("button:not([type='button'])").forEach((button) => button.setAttribute("aria-disabled", "true"));
+  }
+});
+
+/* Coming back to a page by the Back button, its forms can be sent again. */
+const open = (root) => {
+  root.querySelectorAll("form[data-sent]").forEach((form) => {
+    delete form.dataset.sent;
+    form.querySelectorAll("[aria-disabled]").forEach((button) => button.removeAttribute("aria-disabled"));
+  });
+};
+window.addEventListener("pageshow", () => open(document));
+
+/* What is typed is not yet written, and says so. */
+document.addEventListener("input", (event) => {
+  const note = event.target.form?.querySelector(".unsaved");
+  if (note) note.hidden = false;
+});
+
+document.addEventListener("DOMContentLoaded", () => lead(document));
+document.addEventListener("htmx:afterSwap", (event) => lead(event.target));
+document.addEventListener("htmx:beforeRequest", (event) => event.target.setAttribute("aria-busy", "true"));
+document.addEventListener("htmx:afterRequest", (event) => event.target.removeAttribute("aria-busy"));
+for (const trouble of ["htmx:responseError", "htmx:sendError", "htmx:timeout"]) {
+  document.addEventListener(trouble, () => {
+    open(document);
+    say("The book did not answer, so nothing was written. Try again, or reload the page.", "act");
+  });
+}
