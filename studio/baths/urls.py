@@ -1,2 +1,29 @@
+from django.urls import path
+
+from studio.baths.views import log, planner, writing
+
 app_name = "baths"
-urlpatterns = []
+urlpatterns = [
+    path("", log.baths, name="list"),
+    path("set-up/", writing.set_up, name="set_up"),
+    path("adopt/", writing.adopt_new, name="adopt"),
+    path("<int:pk>/", log.bath, name="bath"),
+    path("<int:pk>/log.csv", log.log_csv, name="log_csv"),
+    path("<int:pk>/card/", log.card, name="card"),
+    path("<int:pk>/vessel-label/", log.vessel_label, name="vessel_label"),
+    path("<int:pk>/change/", writing.change, name="change"),
+    path("<int:pk>/adopt/", writing.adopt, name="adopt"),
+    path("<int:pk>/mix/", planner.mix, name="mix"),
+    path("<int:pk>/top-up/", planner.top_up, name="top_up"),
+    path("<int:pk>/add-solution/", writing.add_solution, name="add_solution"),
+    path("<int:pk>/level/", writing.read_level, name="read_level"),
+    path("<int:pk>/hydrometer/", writing.read_hydrometer, name="read_hydrometer"),
+    path("<int:pk>/titration/", writing.titrate, name="titrate"),
+    path("<int:pk>/strain/", writing.strain, name="strain"),
+    path("<int:pk>/drips/", writing.drips, name="drips"),
+    path("<int:pk>/take-out/", writing.take_out, name="take_out"),
+    path("<int:pk>/spill/", writing.spill, name="spill"),
+    path("<int:pk>/lid/", writing.cover, name="cover"),
+    path("<int:pk>/bite/", writing.bitten, name="bitten"),
+    path("readings/<int:pk>/answer/", writing.answer, name="answer"),
+]
