@@ -15,7 +15,7 @@ def from_url(url: str, *, data: Path) -> dict:
     """The database of DATABASE_URL; without one, a SQLite file in the data folder."""
     if not url:
         return sqlite(data / "mordant.sqlite3")
-    parsed = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
+    parsed: dict = {**dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)}
     if parsed["ENGINE"] == SQLITE:
         return sqlite(Path(parsed["NAME"]))
     if parsed["ENGINE"] != POSTGRESQL:

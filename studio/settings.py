@@ -144,6 +144,7 @@ CONTENT_SECURITY_POLICY = {
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA / "static"
+STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder", "studio.fonts.FontFinder"]
 MEDIA_ROOT = DATA / "uploads"  # served by a view that asks who is there, never as static files
 FILE_UPLOAD_PERMISSIONS = 0o600
 STORAGES = {
