@@ -1,0 +1,36 @@
+import pytest
+from django.test import Client
+
+from studio.people.roles import KEYHOLDER, MEMBER
+from tests.factories import PersonFactory, WorkshopFactory
+
+
+@pytest.fixture
+def studio(db):
+    """A studio's book that has been begun."""
+    return WorkshopFactory()
+
+
+@pytest.fixture
+def stranger(studio):
+    """A browser that nobody has signed in with."""
+    return Client()
+
+
+@pytest.fixture
+def member(studio):
+    """A member's browser, signed in; `person` says whose."""
+    return _signed_in(MEMBER)
+
+
+@pytest.fixture
+def keyholder(studio):
+    """A keyholder's browser, signed in; `person` says whose."""
+    return _signed_in(KEYHOLDER)
+
+
+def _signed_in(role):
+    client = Client()
+    client.person = PersonFactory(account__role=role)
+    client.force_login(client.person.account, backend="studio.people.backend.BookBackend")
+    return client
