@@ -46,8 +46,8 @@ def entry(kind: str, subject: str, by: Signed):
     happened_at = by.happened_at or now
     if happened_at > now:
         raise Refused("happened_at", f"{_when(happened_at)} has not come yet; the book takes what has happened.")
-    key = by.key or uuid4()
-    _refuse_a_second(key)
+    if by.key:
+        _refuse_a_second(by.key)
     try:
         with transaction.atomic():
             yield Entry.objects.create(
@@ -58,11 +58,12 @@ def entry(kind: str, subject: str, by: Signed):
                 happened_at=happened_at,
                 recorded_at=now,
                 note=by.note,
-                key=key,
+                key=by.key or uuid4(),
             )
     except IntegrityError:
         # the twin may have been committed between the look and the write
-        _refuse_a_second(key)
+        if by.key:
+            _refuse_a_second(by.key)
         raise
 
 
