@@ -40,10 +40,11 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
 
     An entry written last resumes from the state before it; anything else replays the whole log.
     """
-    before = _event_before(bath, written) if written and bath.estimate_is_current else None
+    events = list(log(bath).filter(entry=written)) if written and bath.estimate_is_current else []
+    before = _event_before(bath, written) if events else None
     bath.revision += 1
     if before:
-        fresh = _replay(bath, log(bath).filter(entry=written), start=load(before.estimate.state))
+        fresh = _replay(bath, events, start=load(before.estimate.state))
     else:
         Estimate.objects.filter(bath=bath).delete()
         fresh = _replay(bath, log(bath))
@@ -94,13 +95,19 @@ def load(values: dict | None) -> BathState | None:
 
 def _replay(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[Step]:
     began = log(bath).values_list("entry__happened_at", flat=True).first()
-    standing = Answer.objects.standing().filter(reading__bath=bath).order_by("entry__happened_at", "entry_id")
-    answers = dict(standing.values_list("reading_id", "choice"))
+    # what was written just now nobody has answered yet
+    answers = {} if start else _answers(bath)
     state = start
     for event in events:
         step = _step(event, state, (event.entry.happened_at - began) / ONE_DAY, answers.get(event.pk))
         state = step.state
         yield step
+
+
+def _answers(bath: Bath) -> dict[int, str]:
+    """The last standing answer to each reading of a bath."""
+    standing = Answer.objects.standing().filter(reading__bath=bath).order_by("entry__happened_at", "entry_id")
+    return dict(standing.values_list("reading_id", "choice"))
 
 
 def _step(event: BathEvent, state: BathState | None, day: float, answer: str | None) -> Step:
@@ -136,8 +143,6 @@ def _step_before(bath: Bath, moment: datetime) -> Step | None:
 
 def _event_before(bath: Bath, written: Entry) -> BathEvent | None:
     """The event before an entry that wrote the last of the log; its estimate is where a replay resumes."""
-    if not written.bath_events.exists():
-        return None
     last = log(bath).exclude(entry=written).last()
     is_before = last and (last.entry.happened_at, last.entry_id) < (written.happened_at, written.pk)
     return last if is_before else None
