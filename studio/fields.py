@@ -19,7 +19,7 @@ class NumberField(forms.CharField):
         if typed in self.empty_values:
             return None
         below_nought = self.low < 0 and typed[0] in "-−"
-        number = float(_understood(units.parse_number, typed[1:] if below_nought else typed))
+        number = float(understood(units.parse_number, typed[1:] if below_nought else typed))
         if below_nought:
             number = -number
         if not self.low <= number <= self.high:
@@ -43,10 +43,11 @@ class AmountField(forms.CharField):
         typed = super().clean(value)
         if typed in self.empty_values:
             return None
-        return _understood(units.parse, typed, self.dimension, cups=self.cups)
+        return understood(units.parse, typed, self.dimension, cups=self.cups)
 
 
-def _understood(read, typed, *args, **kwargs):
+def understood(read, typed, *args, **kwargs):
+    """What `chemistry.units` reads, or its sentence beside the field."""
     try:
         return read(typed, *args, **kwargs)
     except units.NotUnderstood as error:

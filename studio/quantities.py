@@ -82,6 +82,17 @@ def baume(strength_g_per_l: float) -> float:
     return sulfate.baume_from_sg(sulfate.sg(mass_fraction, SIXTY_F_IN_C, SIXTY_F_IN_C))
 
 
+def strength_from_baume(degrees: float) -> float:
+    """
+    Strength of the bath in which a US Baumé hydrometer shows this, both at 60 °F. [g/L]
+
+    >>> round(baume(strength_from_baume(15.0)), 6)
+    15.0
+    """
+    mass_fraction = sulfate.mass_fraction_from_sg(sulfate.sg_from_baume(degrees), SIXTY_F_IN_C, SIXTY_F_IN_C)
+    return sulfate.strength_g_per_l(mass_fraction, 20)
+
+
 @dataclass(frozen=True)
 class Units:
     """How this studio reads its figures. Built from the workshop's settings."""
@@ -99,9 +110,16 @@ class Units:
             return Shown(f"{shown:.1f}", "°Bé")
         return with_spread(shown, sd * (baume(g_per_l + 1) - shown), "°Bé")
 
+    def g_per_l(self, strength: float) -> float:
+        """A strength as it was typed, in g/L."""
+        return strength if self.strength_unit == "g/L" else strength_from_baume(strength)
+
     def temperature(self, degrees_c: float) -> Shown:
-        degrees = degrees_c if self.temperature_unit == "°C" else fahrenheit(degrees_c)
-        return Shown(f"{degrees:.0f}", self.temperature_unit)
+        return Shown(f"{self.degrees(degrees_c):.0f}", self.temperature_unit)
+
+    def degrees(self, degrees_c: float) -> float:
+        """A temperature in °C, in the studio's degrees."""
+        return degrees_c if self.temperature_unit == "°C" else fahrenheit(degrees_c)
 
     def degrees_c(self, degrees: float) -> float:
         """A temperature as it was typed, in °C."""

@@ -1,0 +1,81 @@
+"""A tank's own dipstick: centimetres to litres by the marks taken in it, or by its surface where there are none."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from studio.baths.models import Bath
+
+CM3_PER_L = 1000
+HALF_WIDTH_CM = 0.2  # ± of a level read by eye; common practice, no source
+
+
+@dataclass(frozen=True)
+class Dipstick:
+    """
+    Marks as (cm, litres), both rising; between two of them the level rises evenly, above the last with the surface.
+
+    >>> stick = Dipstick(marks=((10, 4.1), (20, 8.1)), surface_cm2=400)
+    >>> [round(stick.litres(depth), 2) for depth in (5, 15, 22.5)]
+    [2.05, 6.1, 9.1]
+    """
+
+    marks: Sequence[tuple[float, float]]
+    surface_cm2: float
+
+    def litres(self, depth_cm: float) -> float:
+        for (low_cm, low_l), (high_cm, high_l) in pairwise(self._points):
+            if depth_cm <= high_cm:
+                return low_l + (depth_cm - low_cm) * (high_l - low_l) / (high_cm - low_cm)
+        top_cm, top_l = self._points[-1]
+        return top_l + (depth_cm - top_cm) * self._litres_per_cm
+
+    def depth_cm(self, litres: float) -> float:
+        """
+        The depth at which so much stands in the tank.
+
+        >>> round(Dipstick(marks=((10, 4.1), (20, 8.1)), surface_cm2=400).depth_cm(6.1), 1)
+        15.0
+        """
+        for (low_cm, low_l), (high_cm, high_l) in pairwise(self._points):
+            if litres <= high_l:
+                return low_cm + (litres - low_l) * (high_cm - low_cm) / (high_l - low_l)
+        top_cm, top_l = self._points[-1]
+        return top_cm + (litres - top_l) / self._litres_per_cm
+
+    @property
+    def half_width_l(self) -> float:
+        """
+        ± of a level read by eye, in litres.
+
+        >>> round(Dipstick(marks=(), surface_cm2=400).half_width_l, 3)
+        0.08
+        """
+        return HALF_WIDTH_CM * self._litres_per_cm
+
+    @property
+    def _litres_per_cm(self) -> float:
+        return self.surface_cm2 / CM3_PER_L
+
+    @property
+    def _points(self) -> list[tuple[float, float]]:
+        """The marks from the floor of the tank up."""
+        below = [] if self.marks and self.marks[0][0] == 0 else [(0.0, 0.0)]
+        return [*below, *self.marks]
+
+
+def of(bath: Bath) -> Dipstick:
+    return Dipstick(tuple((mark.depth_cm, mark.litres) for mark in bath.marks.all()), bath.surface_cm2)
+
+
+def surface_cm2(marks: Sequence[tuple[float, float]]) -> float | None:
+    """
+    The open surface that the upper two marks tell; None when there are too few.
+
+    >>> surface_cm2([(10, 4.1), (20, 8.1)])
+    400.0
+    """
+    if len(marks) < 2:
+        return None
+    (low_cm, low_l), (high_cm, high_l) = marks[-2:]
+    return round(CM3_PER_L * (high_l - low_l) / (high_cm - low_cm), 1)

@@ -1,0 +1,238 @@
+"""What is typed at a bath: a number and its unit side by side, temperatures, strengths, hydrometers, a tank's marks."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from chemistry import sulfate, units
+from studio import quantities
+from studio.fields import NumberField, understood
+from studio.quantities import Units
+
+VOLUMES = ("L", "mL", "cup", "gal")
+LABELS = {"cup": "cups", "gal": "US gal"}
+CM_IN_MM = 10
+HYDROMETER = re.compile(r"[01][.,]\d{3}")
+HEAVIEST_SG = 1.35  # sulfate: the strongest solution behind the density fit
+MARK_EXAMPLE = "Write a mark like 10 = 4.1"
+
+
+class NumberAndUnit(forms.MultiWidget):
+    def __init__(self, choices: Iterable[tuple[str, str]]):
+        typed = {"inputmode": "decimal", "autocomplete": "off", "aria-label": "Amount"}
+        chosen = {"aria-label": "Unit"}
+        super().__init__([forms.TextInput(attrs=typed), forms.Select(attrs=chosen, choices=list(choices))])
+
+    def decompress(self, value):
+        return value or (None, None)
+
+
+class WithUnitField(forms.Field):
+    """A number as typed and one of a few units; `read` says what the two mean together."""
+
+    default_error_messages = {"required": "Give a number."}
+
+    def __init__(self, *, labels: Mapping[str, str], **kwargs):
+        self.labels = labels
+        super().__init__(widget=NumberAndUnit(labels.items()), **kwargs)
+
+    def to_python(self, value):
+        typed, unit = value or ("", "")
+        typed = (typed or "").strip()
+        if not typed:
+            return None
+        if unit not in self.labels:
+            raise ValidationError(f"“{unit}” is not a unit known here; choose {' or '.join(self.labels.values())}.")
+        return self.read(typed, unit)
+
+    def read(self, typed: str, unit: str):
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """An amount in whole base units of its dimension."""
+
+    dimension: str
+    amount: int
+
+
+class QuantityField(WithUnitField):
+    """An amount in one of a few units, which need not measure alike: a level is so many cm or so many litres."""
+
+    def __init__(self, *, units: Mapping[str, str], **kwargs):
+        """units: each unit with the dimension it measures."""
+        self.dimensions, self.cups = units, "metric"
+        super().__init__(labels={unit: LABELS.get(unit, unit) for unit in units}, **kwargs)
+
+    def read_in(self, studio: Units) -> None:
+        self.cups = studio.cups
+
+    def read(self, typed: str, unit: str) -> Quantity:
+        dimension = self.dimensions[unit]
+        return Quantity(dimension, understood(units.parse, f"{typed} {unit}", dimension, cups=self.cups))
+
+
+class VolumeField(QuantityField):
+    """A volume, in litres."""
+
+    def __init__(self, **kwargs):
+        super().__init__(units=dict.fromkeys(VOLUMES, "volume"), **kwargs)
+
+    def read(self, typed: str, unit: str) -> float:
+        return quantities.litres(super().read(typed, unit).amount)
+
+
+class LevelField(QuantityField):
+    """A level by the dipstick, or straight in litres."""
+
+    def __init__(self, **kwargs):
+        super().__init__(units={"cm": "length", "in": "length", "L": "volume"}, **kwargs)
+
+
+class CrystalsField(QuantityField):
+    """Salt by the scale or by the cup."""
+
+    def __init__(self, **kwargs):
+        weighed = dict.fromkeys(("g", "kg", "oz", "lb"), "mass")
+        super().__init__(units=weighed | {"cup": "volume"}, **kwargs)
+
+
+@dataclass(frozen=True)
+class Gravity:
+    """What a hydrometer showed, on its own scale and as specific gravity."""
+
+    sg: float
+    words: str
+    is_baume: bool = False
+
+
+class HydrometerField(WithUnitField):
+    """Specific gravity or degrees Baumé (US scale); a figure on the wrong one of the two is questioned."""
+
+    def __init__(self, **kwargs):
+        super().__init__(labels={"SG": "SG", "°Bé": "°Bé"}, **kwargs)
+
+    def read(self, typed: str, unit: str) -> Gravity:
+        # a nought more, so that 1.155 is not taken for thousands
+        number = float(understood(units.parse_number, f"{typed}0" if HYDROMETER.fullmatch(typed) else typed))
+        return _degrees(number) if unit == "°Bé" else _gravity(number)
+
+
+class TitrationField(WithUnitField):
+    """Copper in a litre, by moles or by grams; in mol/L."""
+
+    MOST_MOL_PER_L = 2.4  # the strongest solution behind the density fit
+
+    def __init__(self, **kwargs):
+        super().__init__(labels={"mol/L": "mol/L", "g/L": "g/L copper"}, **kwargs)
+
+    def read(self, typed: str, unit: str) -> float:
+        number = float(understood(units.parse_number, typed))
+        mol_per_l = number / sulfate.COPPER_G_PER_MOL if unit == "g/L" else number
+        if mol_per_l > self.MOST_MOL_PER_L:
+            most = f"{self.MOST_MOL_PER_L:g} mol/L, {self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL:.0f} g/L copper"
+            raise ValidationError(f"{number:g} {unit} is more copper than water can hold ({most}); look at the unit.")
+        return mol_per_l
+
+
+class TemperatureField(NumberField):
+    """Typed as the studio reads temperatures, in °C."""
+
+    def __init__(self, *, low_c: float = 0.0, high_c: float = sulfate.WARMEST_C, **kwargs):
+        self.studio = Units()
+        super().__init__(low=low_c, high=high_c, unit="°C", **kwargs)
+
+    def read_in(self, studio: Units) -> None:
+        self.studio, self.unit = studio, studio.temperature_unit
+        self.low, self.high = (round(studio.degrees(bound)) for bound in (self.low, self.high))
+        self.label = f"{self.label}, {self.unit}"
+
+    def clean(self, value) -> float | None:
+        degrees = super().clean(value)
+        return None if degrees is None else self.studio.degrees_c(degrees)
+
+    def prepare_value(self, value):
+        return f"{self.studio.degrees(value):.3g}" if isinstance(value, int | float) else value
+
+
+class StrengthField(NumberField):
+    """Typed as the studio reads strengths, in grams of blue crystals per litre of bath."""
+
+    def __init__(self, *, low: float = 1, high: float = 400, **kwargs):
+        self.studio = Units()
+        super().__init__(low=low, high=high, unit="g/L", **kwargs)
+
+    def read_in(self, studio: Units) -> None:
+        self.studio, self.unit = studio, studio.strength_unit
+        if self.unit != "g/L":
+            self.low, self.high = 0, 30
+        self.label = f"{self.label}, {self.unit}"
+
+    def clean(self, value) -> float | None:
+        typed = super().clean(value)
+        return None if typed is None else self.studio.g_per_l(typed)
+
+    def prepare_value(self, value):
+        return self.studio.strength(value).value if isinstance(value, int | float) else value
+
+
+class MarksField(forms.CharField):
+    """A tank's own table, a line for each mark: "10 = 4.1" is 4.1 litres at 10 cm."""
+
+    def __init__(self, **kwargs):
+        super().__init__(widget=forms.Textarea(attrs={"rows": 5, "autocapitalize": "off"}), max_length=2000, **kwargs)
+        self.cups = "metric"
+
+    def read_in(self, studio: Units) -> None:
+        self.cups = studio.cups
+
+    def clean(self, value) -> list[tuple[float, float]]:
+        return sorted(self._mark(line) for line in super().clean(value).splitlines() if line.strip())
+
+    def _mark(self, line: str) -> tuple[float, float]:
+        depth, equals, volume = (part.strip() for part in line.partition("="))
+        if not (depth and equals and volume):
+            raise ValidationError(f"“{line.strip()}” is not a mark. {MARK_EXAMPLE}: centimetres, then litres.")
+        try:
+            depth_mm = units.parse(_with_unit(depth, "cm"), "length")
+            volume_ul = units.parse(_with_unit(volume, "L"), "volume", cups=self.cups)
+        except units.NotUnderstood as error:
+            raise ValidationError(f"In the mark “{line.strip()}”: {error}") from error
+        return depth_mm / CM_IN_MM, quantities.litres(volume_ul)
+
+    def prepare_value(self, value):
+        if value is None or isinstance(value, str):
+            return value
+        return "\n".join(f"{depth_cm:g} = {litres:.4g}" for depth_cm, litres in value)
+
+
+def _with_unit(typed: str, unit: str) -> str:
+    return typed if re.search(r"[^\W\d_]|[\"'″′”’]", typed) else f"{typed} {unit}"
+
+
+def _degrees(number: float) -> Gravity:
+    if 1 <= number < HEAVIEST_SG:
+        raise ValidationError(f"{number:g} °Bé would be hardly more than water; did you mean SG {number:.3f}?")
+    if number > sulfate.baume_from_sg(HEAVIEST_SG):
+        raise ValidationError(
+            f"{number:g} °Bé is heavier than any copper sulfate bath, which reads 15 to 23; look again at the scale."
+        )
+    return Gravity(sulfate.sg_from_baume(number), f"{number:g} °Bé", is_baume=True)
+
+
+def _gravity(number: float) -> Gravity:
+    if 2 <= number <= 40:
+        raise ValidationError(f"{number:g} is no specific gravity; did you mean {number:g} °Bé?")
+    if 950 <= number <= 1000 * HEAVIEST_SG:
+        raise ValidationError(f"Is that {number / 1000:.3f}? Write it with its decimal point.")
+    if number > HEAVIEST_SG:
+        raise ValidationError(
+            f"{number:g} is heavier than any copper sulfate bath, which reads 1.10 to 1.20; look again at the figures."
+        )
+    if number < 0.95:
+        raise ValidationError(f"{number:g} is lighter than water; look again at the figures.")
+    return Gravity(number, f"SG {number:.4g}" if number != round(number, 3) else f"SG {number:.3f}")
