@@ -103,9 +103,8 @@ def _make_anew(venv: Path) -> None:
 
 
 def _install(venv: Path, lock: Path) -> None:
-    # compiling all that nobody imports would take a third of the time; Python compiles the rest on first use
-    options = ["--require-hashes", "--only-binary=:all:", "--no-compile", "--no-input", "--retries=2", "--quiet"]
-    installed = _run([*_pip(venv), "install", "--disable-pip-version-check", *options, "--requirement", lock])
+    options = ["--require-hashes", "--only-binary=:all:", "--disable-pip-version-check", "--no-input", "--retries=2"]
+    installed = _run([*_pip(venv), "install", "--quiet", *options, "--requirement", lock])
     if installed.returncode:
         raise Stopped(
             f"the packages of {lock.name} could not be installed. Is this machine online?\n{_last_words(installed)}"

@@ -3,6 +3,7 @@
 import hashlib
 import pkgutil
 from importlib import import_module
+from pathlib import Path
 
 from django.apps import apps
 from django.conf import settings
@@ -12,6 +13,11 @@ from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from studio import backups, database
+from studio.workshop.models import Workshop
+
+
+class Refused(Exception):
+    """This book may not be opened like that; the message says why."""
 
 
 def bring_up_to_date() -> None:
@@ -53,3 +59,34 @@ def _static_digest() -> str:
             with storage.open(path) as file:
                 digest.update(path.encode() + file.read())
     return digest.hexdigest()
+
+
+def choose_book(*, empty: bool) -> Path | None:
+    """
+    A first start opens the demo's book, unless an own one is wanted; the demo's is never shared.
+
+    Returns where the demo's book was put when an own one takes its place.
+    """
+    if is_demo():
+        if empty:
+            return _put_demo_aside()
+        if settings.SHARED:
+            raise Refused(
+                "This is the demo's book, and its password is known to all: it stays on this machine. "
+                "`start --empty --share` puts it aside and begins your own."
+            )
+    elif not (empty or settings.SHARED or Workshop.objects.exists()):
+        call_command("demo", verbosity=0)
+    return None
+
+
+def is_demo() -> bool:
+    return Workshop.objects.filter(is_demo=True).exists()
+
+
+def _put_demo_aside() -> Path:
+    if connection.vendor != "sqlite":
+        raise Refused("This database holds the demo's book. Name another one in DATABASE_URL for your own.")
+    kept = backups.set_aside("demo")
+    bring_up_to_date()
+    return kept

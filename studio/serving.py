@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable
 
 from django.conf import settings
+from django.db import connections
 from granian.constants import Interfaces
 from granian.log import LogLevels
 from granian.server import Server
@@ -33,6 +34,7 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
         workers_kill_timeout=10,
         working_dir=settings.ROOT,
     )
+    connections.close_all()  # what only waits for Ctrl+C needs none
     multiprocessing.set_start_method("spawn")  # a worker forked beside a running thread may never wake up
     waiting = threading.Thread(target=_wait_for_an_answer, args=(host, port, when_it_answers), daemon=True)
     server.on_startup(waiting.start)

@@ -5,8 +5,10 @@ import os
 import shutil
 import tempfile
 
-os.environ["MORDANT_DATA"] = tempfile.mkdtemp(prefix="mordant-test-")
-atexit.register(shutil.rmtree, os.environ["MORDANT_DATA"], ignore_errors=True)
+FOLDER = os.path.join(tempfile.gettempdir(), "mordant-test-")
+if not os.environ.get("MORDANT_DATA", "").startswith(FOLDER):  # what a test run starts shares its folder
+    os.environ["MORDANT_DATA"] = tempfile.mkdtemp(prefix="mordant-test-")
+    atexit.register(shutil.rmtree, os.environ["MORDANT_DATA"], ignore_errors=True)
 
 from studio.settings import *  # noqa: E402, F403  # the data folder must be chosen before the settings are read
 
