@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, partial
-from itertools import groupby
+from itertools import islice
+from math import ceil
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -111,7 +112,7 @@ def line(
 
     None among the points breaks the line.
     """
-    runs = [list(run) for known, run in groupby(points, key=lambda point: point is not None) if known]
+    runs = _runs(points)
     known = [point for run in runs for point in run]
     if not known:
         raise ValueError("a chart needs at least one point")
@@ -146,28 +147,23 @@ def columns(months: Sequence[tuple[str, float]], *, title: str, unit: str, decim
     if not months:
         raise ValueError("a chart needs at least one column")
     scale = scales.holding(0, max(value for _, value in months) or 1, most_steps=4)
-    width = (RIGHT - LEFT) / len(months)
     y_per_unit = (BOTTOM - TOP) / scale.high
-    lefts = [LEFT + i * width + width / 6 for i in range(len(months))]
-    tops = [BOTTOM - value * y_per_unit for _, value in months]
-    every = -(-len(months) // scales.MOST_DATES)
+    room = (RIGHT - LEFT) / len(months)
+    width = room * 2 / 3
+    feet = [(LEFT + room * (i + 1 / 6), BOTTOM - value * y_per_unit) for i, (_, value) in enumerate(months)]
+    every = ceil(len(months) / scales.MOST_DATES)
     total = sum(value for _, value in months)
     desc = f"{total:,.{decimals}f} {unit} in all, from {months[0][0]} to {months[-1][0]}."
     drawing = {
         "title": title,
         "desc": desc,
         "unit": unit,
-        "columns": "".join(
-            f"M{left:.1f} {BOTTOM:.0f}V{top:.1f}h{width * 2 / 3:.1f}V{BOTTOM:.0f}z"
-            for left, top in zip(lefts, tops, strict=True)
-        ),
-        "hatch": "".join(
-            hatching.level(left, left + width * 2 / 3, top, BOTTOM, every=4)
-            for left, top in zip(lefts, tops, strict=True)
-        ),
+        "columns": "".join(f"M{left:.1f} {BOTTOM:.0f}V{top:.1f}h{width:.1f}V{BOTTOM:.0f}z" for left, top in feet),
+        "hatch": "".join(hatching.level(left, left + width, top, BOTTOM, every=4) for left, top in feet),
         "values": [Tick(f"{BOTTOM - mark * y_per_unit:.0f}", scale.label(mark)) for mark in scale.marks],
         "dates": [
-            Tick(f"{left + width / 3:.0f}", name) for left, (name, _) in list(zip(lefts, months, strict=True))[::every]
+            Tick(f"{left + width / 2:.0f}", name)
+            for (left, _), (name, _) in islice(zip(feet, months, strict=True), 0, None, every)
         ],
     }
     return Chart(
@@ -179,6 +175,17 @@ def columns(months: Sequence[tuple[str, float]], *, title: str, unit: str, decim
     )
 
 
+def _runs(points: Iterable[Point | None]) -> list[list[Point]]:
+    """The stretches between gaps."""
+    runs: list[list[Point]] = [[]]
+    for point in points:
+        if point is None:
+            runs.append([])
+        else:
+            runs[-1].append(point)
+    return [run for run in runs if run]
+
+
 def _svg(template_name: str, drawing: dict) -> SafeString:
     return mark_safe(render_to_string(template_name, drawing).strip())
 
@@ -187,7 +194,7 @@ class Frame:
     """The two scales of a line chart, moments across and values up, and what is drawn on them."""
 
     def __init__(self, points: Sequence[Point], readings: Sequence[Reading], bands: Sequence[Band]) -> None:
-        measured = [*points, *readings]
+        measured: list[Point | Reading] = [*points, *readings]
         moments = [each.at for each in measured]
         self.start, self.end = min(moments), max(moments)
         if self.start == self.end:

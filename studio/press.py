@@ -1,0 +1,74 @@
+"""
+The printing press: WeasyPrint with one set of letters and styles, shared by all papers and used by one at a time.
+
+Import this module late: it takes half a second.
+"""
+
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
+from mimetypes import guess_type
+from pathlib import Path
+from threading import Lock
+
+from django.contrib.staticfiles import finders
+from weasyprint import CSS, HTML
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+OWN_FILES = "https://static.invalid/"  # an address that cannot exist: nothing on a paper comes from a network
+PAGES = ("A4", "Letter")
+
+
+class PaperSpoiled(Exception):
+    """The press complained; a sheet that claims to be accessible and is not must not leave it."""
+
+
+class OwnFiles(URLFetcher):
+    """Serves our own static files and data URLs; whatever else a paper asks for stops the press."""
+
+    def fetch(self, url, headers=None):
+        if url.startswith("data:"):
+            return super().fetch(url, headers)
+        path = finders.find(url.removeprefix(OWN_FILES)) if url.startswith(OWN_FILES) else None
+        if not path:
+            raise FatalURLFetchingError(f"a paper may not fetch {url}")
+        return URLFetcherResponse(url, Path(path).read_bytes(), {"Content-Type": guess_type(url)[0] or ""})
+
+
+class _Complaints(logging.Handler):
+    def __init__(self) -> None:
+        super().__init__(level=logging.ERROR)
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.lines.append(record.getMessage())
+
+
+@contextmanager
+def _complaints() -> Iterator[list[str]]:
+    """What WeasyPrint only logs, such as a picture without a description."""
+    handler = _Complaints()
+    logger = logging.getLogger("weasyprint")
+    logger.addHandler(handler)
+    try:
+        yield handler.lines
+    finally:
+        logger.removeHandler(handler)
+
+
+_lock = Lock()
+_fetcher = OwnFiles(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+_fonts = FontConfiguration()
+_paper = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=_fetcher, font_config=_fonts)
+_sizes = {page: CSS(string=f"@page {{ size: {page} }}", font_config=_fonts) for page in PAGES}
+
+
+def press(html: str, *, page: str) -> bytes:
+    """A tagged PDF of a whole HTML document."""
+    with _lock, _complaints() as complaints:
+        document = HTML(string=html, base_url=OWN_FILES, url_fetcher=_fetcher)
+        pdf = document.write_pdf(stylesheets=[_paper, _sizes[page]], font_config=_fonts, pdf_variant="pdf/ua-1")
+    if complaints:
+        raise PaperSpoiled("; ".join(complaints))
+    return pdf
