@@ -14,8 +14,8 @@ from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
-from studio.baths import estimate
-from studio.baths.models import Answer, Bath, BathEvent, Mark
+from studio.baths import estimate, tank
+from studio.baths.models import Answer, Bath, BathEvent
 from studio.quantities import grams, volume_ul
 
 Kind = BathEvent.Kind
@@ -60,18 +60,14 @@ def blue_crystals_per_g(material: Material) -> float:
 def set_up(bath: Bath, *, marks: Sequence[tuple[float, float]] = (), by: Signed) -> Bath:
     """A tank gets its page; it stays unread until somebody mixes or adopts a bath in it."""
     with book.entry("tank set up", f"Set up the tank {bath.name}", by):
-        bath.save()
-        _write_marks(bath, marks)
+        tank.save(bath, marks)
     return bath
 
 
 def change(bath: Bath, *, marks: Sequence[tuple[float, float]] | None = None, by: Signed) -> Entry:
     """The tank's own figures change: its marks, its range, its room; the drying to expect follows."""
     with _writing(bath, "tank changed", f"Changed the figures of {bath.name}", by) as entry:
-        bath.save()
-        if marks is not None:
-            bath.marks.all().delete()
-            _write_marks(bath, marks)
+        tank.save(bath, marks)
         if estimate.at_moment(bath, entry.happened_at):
             _record_drying(bath, entry, lid_on=lid_is_on(bath))
     return entry
@@ -86,11 +82,16 @@ def adopt(
     strength_sd_g_per_l: float,
     lid_on: bool,
     by: Signed,
+    marks: Sequence[tuple[float, float]] = (),
 ) -> Entry:
-    """A bath that was there before the book comes into it, as well as it is known."""
+    """
+    A bath that was there before the book comes into it, as well as it is known.
+
+    A tank that was not in the book either comes into it with its bath, in the same entry.
+    """
     _refuse_above_the_rim(bath, volume_l, "level")
     words = f"{volume_l:.3g} L at about {strength_g_per_l:.0f} g/L"
-    with _writing(bath, "bath adopted", f"Adopted {bath}: {words}", by) as entry:
+    with _writing(bath, "bath adopted", f"Adopted {bath}: {words}", by, marks=marks) as entry:
         _record(
             bath,
             entry,
@@ -303,11 +304,13 @@ def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
 
 
 @contextmanager
-def _writing(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
+def _writing(
+    bath: Bath, kind: str, subject: str, by: Signed, *, marks: Sequence[tuple[float, float]] = ()
+) -> Iterator[Entry]:
     """One entry that touches one bath: its row locked, its revision raised, its estimate brought up to date."""
     with book.entry(kind, subject, by) as entry:
         if bath._state.adding:
-            bath.save()
+            tank.save(bath, marks)
         locked = Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
         bath.revision, bath.estimated_revision, bath.estimated_model = (
             locked.revision,
@@ -439,7 +442,3 @@ def _refuse_undissolved(state: BathState, temperature_c: float, field: str) -> N
 def _drip(plates: int, ml_each: float) -> dict[str, float]:
     litres = plates * ml_each / 1000
     return {"litres": litres, "sd_l": DRIP_SD_SHARE * litres}
-
-
-def _write_marks(bath: Bath, marks: Sequence[tuple[float, float]]) -> None:
-    Mark.objects.bulk_create(Mark(bath=bath, depth_cm=depth_cm, litres=litres) for depth_cm, litres in marks)

@@ -1,0 +1,64 @@
+import pytest
+
+from inventory.models import Entry, Place
+from inventory.refusals import Refused
+from studio.baths import estimate, operations
+from studio.baths.models import Bath
+from tests.factories import BathFactory, PlaceFactory, day, signed
+
+pytestmark = pytest.mark.django_db
+
+
+def tank(**figures):
+    known = {"name": "Upright tank", "rim_l": 13, "fill_l": 12, "surface_cm2": 400}
+    return Bath(**{"place": Place(name="Back room", kind=Place.Kind.TANK), **known, **figures})
+
+
+def adopt(bath, **figures):
+    known = {"volume_l": 12, "volume_sd_l": 0.1, "strength_g_per_l": 240, "strength_sd_g_per_l": 5, "lid_on": True}
+    return operations.adopt(bath, by=signed(0), **known | figures)
+
+
+def test_a_tank_and_the_bath_in_it_come_into_the_book_in_one_entry():
+    bath = tank()
+
+    adopt(bath, marks=[(10, 4.1), (30, 12.1)])
+
+    assert Entry.objects.count() == 1
+    assert estimate.at_moment(bath, day(1)).volume_l == pytest.approx(12)
+    assert [str(mark) for mark in bath.marks.all()] == ["10 cm is 4.1 L", "30 cm is 12.1 L"]
+    assert bath.place.name == "Back room"
+
+
+@pytest.mark.parametrize(
+    ("figures", "marks", "field", "sentence"),
+    [
+        ({"fill_l": 14}, [], "fill_l", "runs over at 13 L"),
+        ({"range_low_g_per_l": 260, "range_high_g_per_l": 200}, [], "range_high_g_per_l", "ends above where it begins"),
+        ({"coldest_c": 20, "air_c": 18}, [], "coldest_c", "below its usual temperature"),
+        ({}, [(10, 4), (10, 5)], "marks", "Two marks stand at 10 cm"),
+        ({}, [(10, 4), (20, 3)], "marks", "no more than the one at 10 cm"),
+        ({}, [(10, 4), (40, 16)], "marks", "the tank holds 13 L"),
+    ],
+)
+def test_figures_that_cannot_be_true_of_one_tank_are_refused_and_nothing_is_written(figures, marks, field, sentence):
+    with pytest.raises(Refused, match=sentence) as refused:
+        operations.set_up(tank(**figures), marks=marks, by=signed(0))
+
+    assert refused.value.field == field
+    assert not Bath.objects.exists() and not Place.objects.exists() and not Entry.objects.exists()
+
+
+def test_two_tanks_of_one_name_are_refused_however_it_is_capitalised():
+    BathFactory(name="Upright tank")
+
+    with pytest.raises(Refused, match="a tank called UPRIGHT TANK already"):
+        operations.set_up(tank(name="UPRIGHT TANK", place=PlaceFactory()), by=signed(0))
+
+
+def test_marks_measured_again_take_the_place_of_the_old_ones():
+    bath = operations.set_up(tank(), marks=[(10, 4.1)], by=signed(0))
+
+    operations.change(bath, marks=[(10, 4.2), (20, 8.3)], by=signed(1))
+
+    assert [mark.litres for mark in bath.marks.all()] == [4.2, 8.3]
