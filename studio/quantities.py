@@ -73,12 +73,13 @@ def decimals_for(half_width: float) -> int:
 
 def baume(strength_g_per_l: float) -> float:
     """
-    What a US Baumé hydrometer shows in a bath of this strength, both at 60 °F.
+    What a US Baumé hydrometer shows in a bath of this strength, both at 60 °F; at most the strongest there can be.
 
     >>> round(baume(182.3), 1)
     15.0
     """
-    mass_fraction = sulfate.mass_fraction_from_strength(strength_g_per_l, 20)
+    strongest = sulfate.strength_g_per_l(sulfate.HIGHEST_MASS_FRACTION, 20)
+    mass_fraction = sulfate.mass_fraction_from_strength(min(max(strength_g_per_l, 0.0), strongest), 20)
     return sulfate.baume_from_sg(sulfate.sg(mass_fraction, SIXTY_F_IN_C, SIXTY_F_IN_C))
 
 
@@ -103,19 +104,27 @@ class Units:
 
     def strength(self, g_per_l: float, sd: float | None = None) -> Shown:
         """Strength of a bath in the studio's unit."""
-        if self.strength_unit == "g/L":
-            return Shown(f"{g_per_l:.0f}", "g/L") if sd is None else with_spread(g_per_l, sd, "g/L")
-        shown = baume(g_per_l)
+        shown = self.strength_number(g_per_l)
         if sd is None:
-            return Shown(f"{shown:.1f}", "°Bé")
-        return with_spread(shown, sd * (baume(g_per_l + 1) - shown), "°Bé")
+            return Shown(f"{shown:.{0 if self.strength_unit == 'g/L' else 1}f}", self.strength_unit)
+        return with_spread(shown, sd * self.strength_slope(g_per_l), self.strength_unit)
+
+    def strength_number(self, g_per_l: float) -> float:
+        """A strength in g/L, in the studio's unit."""
+        return g_per_l if self.strength_unit == "g/L" else baume(g_per_l)
+
+    def strength_slope(self, g_per_l: float) -> float:
+        """How much a gram more in each litre is in the studio's unit."""
+        return self.strength_number(g_per_l + 0.5) - self.strength_number(g_per_l - 0.5)
 
     def g_per_l(self, strength: float) -> float:
         """A strength as it was typed, in g/L."""
         return strength if self.strength_unit == "g/L" else strength_from_baume(strength)
 
-    def temperature(self, degrees_c: float) -> Shown:
-        return Shown(f"{self.degrees(degrees_c):.0f}", self.temperature_unit)
+    def temperature(self, degrees_c: float, sd: float | None = None) -> Shown:
+        if sd is None:
+            return Shown(f"{self.degrees(degrees_c):.0f}", self.temperature_unit)
+        return with_spread(self.degrees(degrees_c), sd * (self.degrees(1) - self.degrees(0)), self.temperature_unit)
 
     def degrees(self, degrees_c: float) -> float:
         """A temperature in °C, in the studio's degrees."""

@@ -37,3 +37,12 @@ def test_a_fahrenheit_studio_reads_and_types_fahrenheit():
 
     assert str(units.temperature(20)) == "68 °F"
     assert units.degrees_c(68) == 20
+
+
+def test_a_temperature_with_a_spread_keeps_it_in_fahrenheit():
+    assert str(Units().temperature(7, 1)) == "7 ± 2 °C"
+    assert str(Units(temperature_unit="°F").temperature(7, 1)) == "45 ± 4 °F"
+
+
+def test_a_bath_dried_past_the_strongest_solution_still_reads_in_baume():
+    assert Units(strength_unit="°Bé").strength(900, 20).unit == "°Bé"
