@@ -90,7 +90,7 @@ UNREAD: Covariance = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class BathState:
     """
     What the book thinks of the bath after an event; enough to read the log on from here.
@@ -227,7 +227,9 @@ def _running(state: BathState) -> RunningBath:
 
 
 def _state(bath: RunningBath) -> BathState:
-    return BathState(
+    state = BathState.__new__(BathState)
+    # a frozen dataclass sets its fields one by one, which would take a third of the replay
+    vars(state).update(
         day=bath.day,
         water_g=bath.water_g,
         salt_g=bath.salt_g,
@@ -236,6 +238,7 @@ def _state(bath: RunningBath) -> BathState:
         prior_g_per_day=bath.prior_g_per_day,
         covariance=bath.covariance,
     )
+    return state
 
 
 def forecast(state: BathState, *, days: float) -> BathState:
@@ -286,8 +289,8 @@ def expected(state: BathState, reading: Reading) -> Expected:
     bath = _running(state)
     bath.wait_until(reading.day)
     model = reading.model(bath)
-    value = min(model.value, reading.saturated(bath))
-    sd = sqrt(model.variance + bath.variance_of(model))
+    value = reading.saturated(bath) if reading.over_crystals(bath) else model[0]
+    sd = sqrt(bath.variance_of(model))
     return Expected(value=value, sd=sd, unit=reading.unit, difference_sd=(reading.reading - value) / sd)
 
 

@@ -7,7 +7,7 @@ usually has. `day` is fractional days since the log began.
 """
 
 from dataclasses import dataclass
-from math import hypot, inf, sqrt
+from math import hypot, sqrt
 from typing import ClassVar
 
 from chemistry import solution, sulfate
@@ -27,12 +27,16 @@ SALT_G_PER_SQRT_AH = 1.5  # anode and cathode efficiencies differ by a few hundr
 FACTOR_SD_PER_SQRT_DAY = 0.02  # heating and seasons; own simulation, as the next
 DRYING_SHARE_PER_SQRT_DAY = 0.9  # weather comes in spells of days
 OFFSET_SD_PER_SQRT_DAY = 0.0001  # residue on the glass, another pair of eyes; own estimate
+FACTOR_VARIANCE_PER_DAY = FACTOR_SD_PER_SQRT_DAY**2
+DRYING_VARIANCE_DAYS = DRYING_SHARE_PER_SQRT_DAY**2
+OFFSET_VARIANCE_PER_DAY = OFFSET_SD_PER_SQRT_DAY**2
 
 LAST_WATER_G = 1.0  # a bath never dries up or pours out altogether, so that it keeps a strength
 MOST_POURED = 0.99
 CLEARLY_BELOW_SD = 3.0  # a liquid read this far below saturation has no crystals under it
 
 MOST_DAYS, MOST_LITRES, MOST_GRAMS, MOST_AMPERE_HOURS = 1e5, 1e4, 1e7, 1e5
+SATURATION_G_PER_G = solution.saturation_g_per_g(STANDARD_C)
 STRONGEST_G_PER_L = sulfate.strength_g_per_l(sulfate.HIGHEST_MASS_FRACTION, STANDARD_C)
 
 
@@ -62,29 +66,31 @@ class RunningBath(Estimate):
         Waiting twice is the same as waiting once for as long.
         """
         days = day - self.day
-        if days < 0:
-            raise ValueError(f"the log never goes back: day must be at least {self.day:.6g}, not {day:.6g}")
         if days == 0:
             return
+        if days < 0:
+            raise ValueError(f"the log never goes back: day must be at least {self.day:.6g}, not {day:.6g}")
         self.day = day
-        rate = self.prior_g_per_day
-        wander = FACTOR_SD_PER_SQRT_DAY**2 * days
-        uneven = DRYING_SHARE_PER_SQRT_DAY * self.factor
+        loss_g = self.prior_g_per_day * days
+        wander = FACTOR_VARIANCE_PER_DAY * days
+        uneven = self.factor * self.factor * DRYING_VARIANCE_DAYS / days
         self.dry(
-            rate * days,
-            ww=rate * rate * days * (uneven * uneven + wander * days / 3),
-            wf=-rate * wander * days / 2,
-            ff=wander,
-            oo=OFFSET_SD_PER_SQRT_DAY**2 * days,
+            loss_g,
+            loss_g * loss_g * (uneven + wander / 3),
+            -loss_g * wander / 2,
+            wander,
+            OFFSET_VARIANCE_PER_DAY * days,
         )
         self.keep_possible()
 
     def keep_possible(self) -> None:
-        """Neither mass may fall below nothing."""
+        """Neither mass falls below nothing, and no room waters its bath."""
         if self.water_g < LAST_WATER_G:
             self.water_g = LAST_WATER_G
         if self.salt_g < 0.0:
             self.salt_g = 0.0
+        if self.factor < 0.0:
+            self.factor = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,28 +269,30 @@ class Reading(Event):
         """What the book thinks the reading should show if all the salt is dissolved."""
         raise NotImplementedError
 
+    def over_crystals(self, bath: RunningBath) -> bool:
+        """Whether the book has crystals on the floor that the reading cannot see."""
+        return False
+
     def saturated(self, bath: RunningBath) -> float:
-        """The most the liquid can show: what it shows over crystals on the floor."""
-        return inf
+        """What the reading should show over crystals on the floor, however many lie there."""
+        raise NotImplementedError
 
     def happen(self, bath: RunningBath) -> None:
         model = self.model(bath)
-        if not self._only_bounds(bath, model):
+        if not (self.over_crystals(bath) and self._only_bounds(bath, model)):
             bath.observe(self.reading, model)
             bath.keep_possible()
 
     def _only_bounds(self, bath: RunningBath, model: Model) -> bool:
         """
-        Whether the reading says no more than that there is at least so much salt, which the book believes already.
+        Whether a reading over crystals says no more than that there is at least so much salt, as the book believes.
 
-        So it is when the book has crystals on the floor and the liquid reads as saturated, as near as can be told.
-        A liquid read clearly below saturation speaks for all the salt whatever the book thought.
+        It does where the liquid reads as saturated, as near as can be told. A liquid read clearly below saturation
+        has no crystals under it and speaks for all the salt, whatever the book thought.
         """
-        if self.reading >= model.value:
-            return False
-        saturated = self.saturated(bath)
-        sd = sqrt(model.variance + model.by_offset**2 * bath.oo)
-        return model.value > saturated and self.reading > saturated - CLEARLY_BELOW_SD * sd
+        value, _, _, by_offset, variance = model
+        sd = sqrt(variance + by_offset * by_offset * bath.oo)
+        return self.saturated(bath) - CLEARLY_BELOW_SD * sd < self.reading < value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -308,7 +316,7 @@ class LevelRead(Reading):
 
     def model(self, bath: RunningBath) -> Model:
         volume_l, by_water, by_salt = solution.volume(bath.water_g, bath.salt_g, self.temperature_c)
-        return Model(volume_l, by_water, by_salt, 0.0, self.sd_l * self.sd_l)
+        return (volume_l, by_water, by_salt, 0.0, self.sd_l * self.sd_l)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -342,7 +350,10 @@ class DensityRead(Reading):
             bath.water_g, bath.salt_g, self.temperature_c, self.reference_c
         )
         sd = max(self.sd, LEAST_SG_SD)
-        return Model(sg + bath.offset, by_water, by_salt, 1.0, sd * sd)
+        return (sg + bath.offset, by_water, by_salt, 1.0, sd * sd)
+
+    def over_crystals(self, bath: RunningBath) -> bool:
+        return bath.salt_g > bath.water_g * solution.saturation_g_per_g(self.temperature_c)
 
     def saturated(self, bath: RunningBath) -> float:
         w = solution.saturated_mass_fraction(self.temperature_c)
@@ -371,7 +382,10 @@ class Titrated(Reading):
         mol_per_g = 1 / (volume_l * sulfate.BLUE_CRYSTALS_G_PER_MOL)
         molarity = bath.salt_g * mol_per_g
         per_litre = molarity / volume_l
-        return Model(molarity, -per_litre * by_water, mol_per_g - per_litre * by_salt, 0.0, self.sd * self.sd)
+        return (molarity, -per_litre * by_water, mol_per_g - per_litre * by_salt, 0.0, self.sd * self.sd)
+
+    def over_crystals(self, bath: RunningBath) -> bool:
+        return bath.salt_g > bath.water_g * SATURATION_G_PER_G
 
     def saturated(self, bath: RunningBath) -> float:
         w = solution.saturated_mass_fraction(STANDARD_C)
@@ -393,7 +407,7 @@ class Bitten(Event):
         check_range("charge_ah", self.charge_ah, 0.0, MOST_AMPERE_HOURS)
 
     def happen(self, bath: RunningBath) -> None:
-        bath.add(0.0, 0.0, ss=SALT_G_PER_SQRT_AH**2 * self.charge_ah)
+        bath.ss += SALT_G_PER_SQRT_AH**2 * self.charge_ah
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -422,7 +436,8 @@ class Doubted(Event):
 
     def happen(self, bath: RunningBath) -> None:
         _, ww = _jug(0.0, self.water_sd_l, STANDARD_C)
-        bath.add(0.0, 0.0, ww=ww, ss=self.salt_sd_g**2)
+        bath.ww += ww
+        bath.ss += self.salt_sd_g**2
 
 
 def _check_optional(name: str, value: float | None, low: float, high: float) -> None:
@@ -467,7 +482,7 @@ def _solution(
 
 def _pour(bath: RunningBath, litres: float, sd_l: float) -> None:
     """Take liquid out; how much water and salt that is depends on what the book thinks the liquid is."""
-    held = min(bath.salt_g, bath.water_g * solution.saturation_g_per_g(STANDARD_C))
+    held = min(bath.salt_g, bath.water_g * SATURATION_G_PER_G)
     volume_l, by_water, by_salt = solution.volume(bath.water_g, held, STANDARD_C)
     litres = min(litres, MOST_POURED * volume_l)
     water, salt = bath.water_g / volume_l, held / volume_l

@@ -9,8 +9,6 @@ Source: the extended Kalman filter with the Joseph form of its update, as in Bar
 Estimation with Applications to Tracking and Navigation, 2001, chapters 5 and 10, from memory.
 """
 
-from typing import NamedTuple
-
 Covariance = tuple[
     tuple[float, float, float, float],
     tuple[float, float, float, float],
@@ -19,14 +17,8 @@ Covariance = tuple[
 ]
 
 
-class Model(NamedTuple):
-    """What a reading should show, how that changes with water, salt and offset, and the variance of the reading."""
-
-    value: float
-    by_water: float
-    by_salt: float
-    by_offset: float
-    variance: float
+# what a reading should show; its slopes by water, salt and offset; the variance of the reading itself
+Model = tuple[float, float, float, float, float]
 
 
 class Estimate:
@@ -62,7 +54,7 @@ class Estimate:
         self.ws += ws
         self.ss += ss
 
-    def dry(self, loss_g: float, *, ww: float, wf: float, ff: float, oo: float) -> None:
+    def dry(self, loss_g: float, ww: float, wf: float, ff: float, oo: float) -> None:
         """Water goes by the drying factor times the loss expected of an average room; all four figures grow vaguer."""
         self.water_g -= loss_g * self.factor
         self.ww += loss_g * (loss_g * self.ff - 2 * self.wf) + ww
@@ -82,11 +74,10 @@ class Estimate:
         self.wo, self.so = ww * self.wo + ws * self.so, sw * self.wo + ss * self.so
 
     def variance_of(self, model: Model) -> float:
-        """How uncertain the estimate leaves what a reading should show, its own error apart."""
-        _, w, s, o, _ = model
-        return (
-            w * (w * self.ww + 2 * (s * self.ws + o * self.wo)) + s * (s * self.ss + 2 * o * self.so) + o * o * self.oo
-        )
+        """How far a reading may stray from what it should show: the estimate's own variance and the reading's."""
+        _, w, s, o, variance = model
+        by_water = w * (w * self.ww + 2 * (s * self.ws + o * self.wo))
+        return by_water + s * (s * self.ss + 2 * o * self.so) + o * o * self.oo + variance
 
     def observe(self, reading: float, model: Model) -> None:
         """Let one reading speak."""

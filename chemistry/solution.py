@@ -79,12 +79,12 @@ def _reference_g_per_ml(reference_c: float) -> float:
     return sulfate.water_density_g_per_ml(reference_c)
 
 
-@lru_cache(maxsize=256)
 def saturated_mass_fraction(temperature_c: float) -> float:
     """Share of anhydrous CuSO4 in a liquid that stands over crystals, as far as the density formula reaches. [-]"""
     return min(sulfate.solubility_mass_fraction(temperature_c), STRONGEST)
 
 
+@lru_cache(maxsize=256)
 def saturation_g_per_g(temperature_c: float) -> float:
     """
     Blue crystals that one gram of free water holds. [g/g]

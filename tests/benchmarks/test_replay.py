@@ -1,0 +1,36 @@
+"""Events a second of the bath's replay against a general-purpose Kalman library's on the same events, in one run."""
+
+from time import perf_counter
+
+import pytest
+
+from chemistry.bath import replay
+from tests.chemistry.matrix_bath import MatrixBath, a_year_of_events
+
+FLOOR, GOAL = 4, 10
+EVENTS = a_year_of_events(2000)
+
+
+def best_of(times, run):
+    """The least disturbed of some runs. [s]"""
+    return min(_timed(run) for _ in range(times))
+
+
+def _timed(run):
+    started = perf_counter()
+    run()
+    return perf_counter() - started
+
+
+@pytest.mark.benchmark_ratio
+def test_a_replay_is_many_times_faster_than_with_matrices(capsys):
+    ours_s = best_of(5, lambda: replay(EVENTS))
+    theirs_s = best_of(3, lambda: MatrixBath().replay(EVENTS))
+
+    ratio = theirs_s / ours_s
+    with capsys.disabled():
+        print(
+            f"\nreplay: {len(EVENTS) / ours_s:,.0f} events/s, {ratio:.1f} times filterpy (floor {FLOOR}, goal {GOAL})"
+        )
+
+    assert ratio >= FLOOR
