@@ -69,6 +69,14 @@ def latest_steps(bath: Bath, at_most: int) -> list[Step]:
     return [_kept(event) for event in reversed(log(bath).reverse()[:at_most])]
 
 
+def step_of(event: BathEvent) -> Step | None:
+    """One event with its state; None when its entry was struck."""
+    if event.bath.estimate_is_current:
+        kept = log(event.bath).filter(pk=event.pk).first()
+        return _kept(kept) if kept else None
+    return next((step for step in steps(event.bath) if step.event.pk == event.pk), None)
+
+
 def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
     """The bath at a moment, dried on since the event before it; None while it was unread."""
     moment = moment or timezone.now()

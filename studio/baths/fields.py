@@ -82,8 +82,9 @@ class VolumeField(QuantityField):
     def __init__(self, **kwargs):
         super().__init__(units=dict.fromkeys(VOLUMES, "volume"), **kwargs)
 
-    def read(self, typed: str, unit: str) -> float:
-        return quantities.litres(super().read(typed, unit).amount)
+    def to_python(self, value):
+        quantity = super().to_python(value)
+        return None if quantity is None else quantities.litres(quantity.amount)
 
 
 class LevelField(QuantityField):
@@ -198,10 +199,10 @@ class MarksField(forms.CharField):
         if not (depth and equals and volume):
             raise ValidationError(f"“{line.strip()}” is not a mark. {MARK_EXAMPLE}: centimetres, then litres.")
         try:
-            depth_mm = units.parse(_with_unit(depth, "cm"), "length")
-            volume_ul = units.parse(_with_unit(volume, "L"), "volume", cups=self.cups)
-        except units.NotUnderstood as error:
-            raise ValidationError(f"In the mark “{line.strip()}”: {error}") from error
+            depth_mm = understood(units.parse, _with_unit(depth, "cm"), "length")
+            volume_ul = understood(units.parse, _with_unit(volume, "L"), "volume", cups=self.cups)
+        except ValidationError as error:
+            raise ValidationError(f"In the mark “{line.strip()}”: {error.message}") from error
         return depth_mm / CM_IN_MM, quantities.litres(volume_ul)
 
     def prepare_value(self, value):

@@ -1,0 +1,75 @@
+"""What a reading says of the bath, in the words of the book, to stand beside what the book says."""
+
+from dataclasses import dataclass
+from math import hypot
+
+from chemistry import bath as bath_model
+from chemistry import sulfate
+from chemistry.bath import BathState, DensityRead, Titrated
+from inventory.refusals import Refused
+from studio.baths import estimate
+from studio.baths.models import BathEvent
+from studio.quantities import Shown, Units, with_spread
+
+HYDROMETER_SD = hypot(DensityRead(day=0, sg=1).sd, bath_model.OFFSET_SD)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """A reading and the book, each with its spread; together they decide how far apart the two are."""
+
+    reading: Shown
+    book: Shown
+
+    def __str__(self) -> str:
+        return f"reads {self.reading}, the book says {self.book}"
+
+
+def strength_from_hydrometer(*, sg: float, temperature_c: float, reference_c: float) -> tuple[float, float]:
+    """Strength that a hydrometer nobody knows yet tells, and its spread. [g/L, g/L]"""
+    strength = _strength(sg, temperature_c, reference_c)
+    if strength is None:
+        raise Refused("hydrometer", f"SG {sg:.3f} at {temperature_c:.0f} °C is no copper sulfate bath; read it again.")
+    return strength, HYDROMETER_SD / _rise(strength, temperature_c, reference_c)
+
+
+def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:
+    """A reading beside the book's state, on one scale: litres for a level, strength for all else."""
+    reading = event.on_day(state.day)
+    if event.kind == BathEvent.Kind.LEVEL_READ:
+        return Comparison(
+            with_spread(reading.volume_l, reading.sd_l, "L"), with_spread(state.volume_l, state.volume_sd_l, "L")
+        )
+    strength, sd = _said_strength(reading, state)
+    return Comparison(units.strength(strength, sd), units.strength(state.strength_g_per_l, state.strength_sd_g_per_l))
+
+
+def held_out(event: BathEvent, units: Units) -> Comparison | None:
+    """The comparison behind a reading that the book does not believe; None when it believes it."""
+    step = estimate.step_of(event)
+    if step is None or step.state is None or step.far_off_sd is None:
+        return None
+    return compare(event, step.state, units)
+
+
+def _said_strength(reading: DensityRead | Titrated, state: BathState) -> tuple[float, float]:
+    if isinstance(reading, Titrated):
+        return reading.mol_per_l * sulfate.BLUE_CRYSTALS_G_PER_MOL, reading.sd * sulfate.BLUE_CRYSTALS_G_PER_MOL
+    instrument = (reading.temperature_c, reading.reference_c)
+    strength = _strength(reading.sg - state.hydrometer_offset, *instrument) or 0.0
+    return strength, reading.sd / _rise(strength, *instrument)
+
+
+def _strength(sg: float, temperature_c: float, reference_c: float) -> float | None:
+    """None where no solution of copper sulfate is so light or so heavy."""
+    try:
+        mass_fraction = sulfate.mass_fraction_from_sg(sg, temperature_c, reference_c)
+    except ValueError:
+        return None
+    return sulfate.strength_g_per_l(mass_fraction, 20)
+
+
+def _rise(strength_g_per_l: float, temperature_c: float, reference_c: float) -> float:
+    """How much a hydrometer rises for one g/L more. [L/g]"""
+    weaker, stronger = (sulfate.mass_fraction_from_strength(strength_g_per_l + more, 20) for more in (0, 1))
+    return sulfate.sg(stronger, temperature_c, reference_c) - sulfate.sg(weaker, temperature_c, reference_c)
