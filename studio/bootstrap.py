@@ -6,6 +6,7 @@ is then handed over to it. MORDANT_NO_BOOTSTRAP=1 leaves all that to whoever bui
 """
 
 import hashlib
+import importlib.util
 import os
 import shutil
 import subprocess
@@ -112,11 +113,10 @@ def _install(venv: Path, lock: Path) -> None:
 
 
 def _pip(venv: Path) -> list:
-    if _succeeds([_python(venv), "-m", "pip", "--version"]):
+    if [*venv.glob("lib/python*/site-packages/pip/__main__.py"), *venv.glob("Lib/site-packages/pip/__main__.py")]:
         return [_python(venv), "-m", "pip"]
-    from_outside = [sys.executable, "-m", "pip", "--python", _python(venv)]
-    if _succeeds([*from_outside, "--version"]):
-        return from_outside
+    if importlib.util.find_spec("pip"):
+        return [sys.executable, "-m", "pip", "--python", _python(venv)]
     raise Stopped(
         "this Python has neither ensurepip nor pip. The system's packages bring them:\n"
         "  sudo apt-get install python3-venv     (Debian, Ubuntu)\n"
