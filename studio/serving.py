@@ -14,11 +14,12 @@ from granian.server import Server
 
 from studio import locking, network
 
+PATIENCE_S = 3  # a server that was killed a moment ago still has workers on their way out
+
 
 def open_book():
     """Hold the book open: one server at a time, and no restore beneath it."""
-    # a server that was killed a moment ago still has workers on their way out
-    return locking.held(settings.DATA / "open.lock", patience_s=3)
+    return locking.held(settings.DATA / "open.lock", patience_s=PATIENCE_S)
 
 
 def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:

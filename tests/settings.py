@@ -14,3 +14,4 @@ from studio.settings import *  # noqa: E402, F403  # the data folder must be cho
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}  # noqa: F405
+STATIC_ROOT.mkdir(exist_ok=True)  # noqa: F405  # empty: pages are asked for here, not their letters

@@ -1,0 +1,70 @@
+"""The book opened as people open it: a process, a terminal to read, an address to ask."""
+
+import os
+import subprocess
+import sys
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from django.conf import settings
+
+ADDRESS_FOLLOWS = "Mordant is open at "
+
+
+class Opened:
+    def __init__(self, data: Path, *arguments: str, **environ: str):
+        self.process = subprocess.Popen(
+            [sys.executable, settings.ROOT / "manage.py", "start", *arguments],
+            env={**_own_environ(), "MORDANT_DATA": str(data), **environ},
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            start_new_session=True,
+        )
+        self.said = ""
+        self.address = ""
+        for line in self.process.stdout:
+            self.said += line
+            if line.startswith(ADDRESS_FOLLOWS):
+                self.address = line.removeprefix(ADDRESS_FOLLOWS).split()[0]
+                return
+
+    def ask(self, path: str = "/") -> int:
+        """The status a browser would see for a page."""
+        try:
+            return urllib.request.urlopen(self.address + path, timeout=10).status
+        except urllib.error.HTTPError as answer:
+            return answer.code
+
+    def close(self, signal: int) -> int:
+        """Signal the whole terminal, as Ctrl+C does, and return the exit status."""
+        os.killpg(self.process.pid, signal)
+        return self.ended()
+
+    def ended(self) -> int:
+        """Hear it out; its exit status."""
+        if not self.process.stdout.closed:
+            with self.process.stdout as rest:
+                self.said += rest.read()
+        return self.process.wait(timeout=30)
+
+
+def _own_environ() -> dict[str, str]:
+    ours = ("MORDANT_", "DATABASE_URL", "DJANGO_SETTINGS_MODULE")
+    return {name: value for name, value in os.environ.items() if not name.startswith(ours)} | {
+        "MORDANT_NO_BOOTSTRAP": "1"
+    }
+
+
+@contextmanager
+def opened(data: Path, *arguments: str, **environ: str) -> Iterator[Opened]:
+    book = Opened(data, *arguments, **environ)
+    try:
+        yield book
+    finally:
+        if book.process.poll() is None:
+            book.process.kill()
+        book.ended()

@@ -1,0 +1,38 @@
+import socket
+
+import pytest
+
+from studio import network
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "127.0.0.5", "::1", "localhost"])
+def test_loopback_is_this_machine_alone(host):
+    assert network.is_loopback(host)
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.168.1.5", "press.example"])
+def test_anything_else_is_open_to_others(host):
+    assert not network.is_loopback(host)
+
+
+def test_a_port_with_a_listener_is_not_free():
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = other.getsockname()[1]
+
+        assert not network.is_free("127.0.0.1", port)
+        assert network.next_free("127.0.0.1", port) > port
+
+
+def test_a_port_shared_on_purpose_is_not_free_either():
+    with socket.socket() as other:
+        other.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+
+        assert not network.is_free("127.0.0.1", other.getsockname()[1])
+
+
+def test_without_any_network_the_address_is_this_machine_s_own(monkeypatch):
+    monkeypatch.setattr(network, "SOMEWHERE_ELSE", ("255.255.255.255", 9))  # a route the system refuses
+
+    assert network.address() == "127.0.0.1"

@@ -1,0 +1,120 @@
+import signal
+import socket
+import stat
+
+import pytest
+
+from tests.studio.opened import opened
+
+
+@pytest.fixture(scope="module")
+def begun(tmp_path_factory):
+    """The data folder of an own book that was opened once."""
+    data = tmp_path_factory.mktemp("begun")
+    with opened(data, "--empty") as book:
+        book.close(signal.SIGINT)
+    return data
+
+
+@pytest.fixture
+def taken():
+    """A port on which another program listens."""
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        yield other.getsockname()[1]
+
+
+def _free_port() -> int:
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        return other.getsockname()[1]
+
+
+def test_it_opens_answers_and_closes_on_ctrl_c(begun):
+    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as book:
+        status = book.ask("/first-aid/")
+        exit_status = book.close(signal.SIGINT)
+
+    assert status == 200
+    assert exit_status == 0
+    assert book.said.endswith("Closed.\n")
+    assert "Traceback" not in book.said
+
+
+def test_it_says_where_the_book_is_kept(begun):
+    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as book:
+        book.close(signal.SIGTERM)
+
+    assert f"The book is kept in {begun}." in book.said
+
+
+def test_what_it_keeps_is_for_the_owner_s_eyes(tmp_path):
+    data = tmp_path / "new"
+
+    with opened(data, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as book:
+        book.close(signal.SIGINT)
+
+    assert stat.S_IMODE(data.stat().st_mode) == 0o700
+    assert stat.S_IMODE((data / "secret_key").stat().st_mode) == 0o600
+
+
+def test_the_usual_port_is_taken_so_it_takes_another_and_says_so(begun):
+    try:
+        other = socket.create_server(("127.0.0.1", 8000))
+    except OSError:
+        other = socket.socket()  # something else has it already
+    with other, opened(begun, "--empty") as book:
+        status = book.ask("/first-aid/")
+        book.close(signal.SIGINT)
+
+    assert "Port 8000 is taken by another program; taking" in book.said
+    assert not book.address.endswith(":8000")
+    assert status == 200
+
+
+def test_a_port_somebody_chose_is_never_swapped_for_another(begun, taken):
+    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{taken}") as book:
+        exit_status = book.ended()
+
+    assert exit_status == 1
+    assert f"Port {taken} is taken" in book.said
+    assert "is free." in book.said
+
+
+def test_a_second_start_of_the_same_book_says_where_it_is_open(begun):
+    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as first, opened(begun) as second:
+        exit_status = second.ended()
+        still_answers = first.ask("/first-aid/")
+        first.close(signal.SIGINT)
+
+    assert exit_status == 1
+    assert f"already open at {first.address}." in second.said
+    assert still_answers == 200
+
+
+def test_a_killed_server_takes_its_workers_along_and_the_book_opens_again(begun):
+    bind = f"127.0.0.1:{_free_port()}"
+    with opened(begun, "--empty", MORDANT_BIND=bind) as killed:
+        killed.process.kill()
+
+    with opened(begun, "--empty", MORDANT_BIND=bind) as book:
+        status = book.ask("/first-aid/")
+        book.close(signal.SIGINT)
+
+    assert status == 200
+
+
+def test_sharing_shows_the_address_and_a_code_that_leads_to_it(begun):
+    port = _free_port()
+    with opened(begun, "--share", MORDANT_BIND=f"127.0.0.1:{port}") as book:
+        book.close(signal.SIGINT)
+
+    assert "Others reach it at http://" in book.said
+    assert "▄" in book.said or "█" in book.said
+
+
+def test_printed_codes_point_at_the_address_that_was_given(begun):
+    given = {"MORDANT_BIND": f"127.0.0.1:{_free_port()}", "MORDANT_URL": "http://press.example"}
+
+    with opened(begun, "--empty", **given) as book:
+        book.close(signal.SIGINT)
+
+    assert "Others reach it at http://press.example" in book.said
