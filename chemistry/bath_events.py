@@ -33,6 +33,7 @@ OFFSET_VARIANCE_PER_DAY = OFFSET_SD_PER_SQRT_DAY**2
 
 LAST_WATER_G = 1.0  # a bath never dries up or pours out altogether, so that it keeps a strength
 MOST_POURED = 0.99
+LEAST_BATH_L = 0.01
 CLEARLY_BELOW_SD = 3.0  # a liquid read this far below saturation has no crystals under it
 
 MOST_DAYS, MOST_LITRES, MOST_GRAMS, MOST_AMPERE_HOURS = 1e5, 1e4, 1e7, 1e5
@@ -71,13 +72,13 @@ class RunningBath(Estimate):
         if days < 0:
             raise ValueError(f"the log never goes back: day must be at least {self.day:.6g}, not {day:.6g}")
         self.day = day
-        loss_g = self.prior_g_per_day * days
+        rate = self.prior_g_per_day
         wander = FACTOR_VARIANCE_PER_DAY * days
-        uneven = self.factor * self.factor * DRYING_VARIANCE_DAYS / days
+        uneven = self.factor * self.factor * DRYING_VARIANCE_DAYS
         self.dry(
-            loss_g,
-            loss_g * loss_g * (uneven + wander / 3),
-            -loss_g * wander / 2,
+            rate * days,
+            rate * rate * days * (uneven + wander * days / 3),
+            -rate * wander * days / 2,
             wander,
             OFFSET_VARIANCE_PER_DAY * days,
         )
@@ -132,7 +133,7 @@ class Mixed(Event):
     purity: float = 1.0
 
     def check(self) -> None:
-        check_range("water_l", self.water_l, 0.001, MOST_LITRES)
+        check_range("water_l", self.water_l, LEAST_BATH_L, MOST_LITRES)
         check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
         _check_optional("water_sd_l", self.water_sd_l, 0.0, MOST_LITRES)
         _check_crystals("salt_g", self.salt_g, "salt_sd_g", self.salt_sd_g, self.purity)
@@ -155,7 +156,7 @@ class Adopted(Event):
     strength_sd_g_per_l: float
 
     def check(self) -> None:
-        check_range("volume_l", self.volume_l, 0.001, MOST_LITRES)
+        check_range("volume_l", self.volume_l, LEAST_BATH_L, MOST_LITRES)
         check_range("strength_g_per_l", self.strength_g_per_l, 0.0, STRONGEST_G_PER_L)
         check_range("volume_sd_l", self.volume_sd_l, 0.0, MOST_LITRES)
         check_range("strength_sd_g_per_l", self.strength_sd_g_per_l, 0.0, STRONGEST_G_PER_L)
@@ -252,6 +253,7 @@ class Removed(Event):
             bath.keep_possible()
         sd_l = POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
         _pour(bath, self.litres, sd_l)
+        bath.keep_possible()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

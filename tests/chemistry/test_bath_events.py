@@ -277,7 +277,7 @@ def test_a_fresh_bath_forgets_the_old_salt_but_not_the_room_or_the_hydrometer():
 @pytest.mark.parametrize(
     ("event", "fields", "says"),
     [
-        (Mixed, {"water_l": 0, "salt_g": 100}, "water_l must be between 0.001 and 10000, not 0"),
+        (Mixed, {"water_l": 0, "salt_g": 100}, "water_l must be between 0.01 and 10000, not 0"),
         (Mixed, {"water_l": 1, "salt_g": -1}, "salt_g"),
         (Mixed, {"water_l": 1, "salt_g": 1, "purity": 1.1}, "purity must be between 0.01 and 1, not 1.1"),
         (Mixed, {"water_l": 1, "salt_g": 1, "water_sd_l": -0.1}, "water_sd_l"),
