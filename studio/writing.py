@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from inventory.book import AlreadyWritten, Signed
-from inventory.models import Person
+from inventory.models import Entry, Person
 from inventory.refusals import Refused
 
 
@@ -37,6 +37,11 @@ class SignedForm(forms.Form):
         self.request = request
         self.fields["done_by"].empty_label = f"{request.person} (me)"
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
+
+    def is_in_the_book(self) -> bool:
+        """Whether this very form was written before; what it asks for may be gone since, through its own writing."""
+        key = self.cleaned_data.get("key")
+        return key is not None and Entry.objects.filter(key=key).exists()
 
     def signed(self) -> Signed:
         typed = self.cleaned_data
@@ -71,14 +76,24 @@ def write(request, form: SignedForm, act, *, to, template: str, context: dict | 
 
     A double tap finds its first entry and goes on as if it had just been written.
     """
-    if request.method == "POST" and form.is_valid():
-        try:
-            entry = act(by=form.signed(), **form.facts())
-        except AlreadyWritten:
-            return redirect(to)
-        except Refused as refusal:
-            form.refuse(refusal)
-        else:
-            messages.success(request, f"Written: {entry}.")
-            return redirect(to)
+    if request.method == "POST" and form.is_bound and _is_written(request, form, act):
+        return redirect(to)
     return render(request, template, (context or {}) | {"form": form, "now": timezone.localtime()})
+
+
+def _is_written(request, form: SignedForm, act) -> bool:
+    """Do the act, unless the form or the book refuses it or its first tap did it already."""
+    valid = form.is_valid()
+    if form.is_in_the_book():
+        return True
+    if not valid:
+        return False
+    try:
+        entry = act(by=form.signed(), **form.facts())
+    except AlreadyWritten:
+        return True
+    except Refused as refusal:
+        form.refuse(refusal)
+        return False
+    messages.success(request, f"Written: {entry}.")
+    return True

@@ -11,6 +11,25 @@ HALF_WIDTH_CM = 0.2  # ± of a level read by eye; common practice, no source
 
 
 @dataclass(frozen=True)
+class Level:
+    """A level as it was read: on the dipstick, or straight in litres."""
+
+    depth_cm: float | None = None
+    litres: float = 0.0
+
+    def volume_l(self, stick: "Dipstick") -> float:
+        return self.litres if self.depth_cm is None else stick.litres(self.depth_cm)
+
+    def words(self, stick: "Dipstick") -> str:
+        """
+        >>> Level(depth_cm=29.7).words(Dipstick(marks=(), surface_cm2=400))
+        '29.7 cm, which is 11.9 L'
+        """
+        volume = f"{self.volume_l(stick):.3g} L"
+        return volume if self.depth_cm is None else f"{self.depth_cm:g} cm, which is {volume}"
+
+
+@dataclass(frozen=True)
 class Dipstick:
     """
     Marks as (cm, litres), both rising; between two of them the level rises evenly, above the last with the surface.

@@ -9,14 +9,15 @@ from django.core.exceptions import ValidationError
 
 from chemistry import sulfate, units
 from studio import quantities
+from studio.baths.dipstick import Level
 from studio.fields import NumberField, understood
 from studio.quantities import Units
 
 VOLUMES = ("L", "mL", "cup", "gal")
 LABELS = {"cup": "cups", "gal": "US gal"}
-CM_IN_MM = 10
+MM_PER_CM = 10
 HYDROMETER = re.compile(r"[01][.,]\d{3}")
-HEAVIEST_SG = 1.35  # sulfate: the strongest solution behind the density fit
+HEAVIEST_SG = 1.3  # a good way past saturation at 35 °C
 MARK_EXAMPLE = "Write a mark like 10 = 4.1"
 
 
@@ -93,6 +94,14 @@ class LevelField(QuantityField):
     def __init__(self, **kwargs):
         super().__init__(units={"cm": "length", "in": "length", "L": "volume"}, **kwargs)
 
+    def to_python(self, value):
+        quantity = super().to_python(value)
+        if quantity is None:
+            return None
+        if quantity.dimension == "volume":
+            return Level(litres=quantities.litres(quantity.amount))
+        return Level(depth_cm=quantity.amount / MM_PER_CM)
+
 
 class CrystalsField(QuantityField):
     """Salt by the scale or by the cup."""
@@ -104,11 +113,11 @@ class CrystalsField(QuantityField):
 
 @dataclass(frozen=True)
 class Gravity:
-    """What a hydrometer showed, on its own scale and as specific gravity."""
+    """What a hydrometer showed; the Baumé scale brings the temperature it was made for."""
 
     sg: float
     words: str
-    is_baume: bool = False
+    reference_c: float | None = None
 
 
 class HydrometerField(WithUnitField):
@@ -203,7 +212,7 @@ class MarksField(forms.CharField):
             volume_ul = understood(units.parse, _with_unit(volume, "L"), "volume", cups=self.cups)
         except ValidationError as error:
             raise ValidationError(f"In the mark “{line.strip()}”: {error.message}") from error
-        return depth_mm / CM_IN_MM, quantities.litres(volume_ul)
+        return depth_mm / MM_PER_CM, quantities.litres(volume_ul)
 
     def prepare_value(self, value):
         if value is None or isinstance(value, str):
@@ -222,7 +231,7 @@ def _degrees(number: float) -> Gravity:
         raise ValidationError(
             f"{number:g} °Bé is heavier than any copper sulfate bath, which reads 15 to 23; look again at the scale."
         )
-    return Gravity(sulfate.sg_from_baume(number), f"{number:g} °Bé", is_baume=True)
+    return Gravity(sulfate.sg_from_baume(number), f"{number:g} °Bé", reference_c=quantities.SIXTY_F_IN_C)
 
 
 def _gravity(number: float) -> Gravity:

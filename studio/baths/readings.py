@@ -6,11 +6,15 @@ from math import hypot
 from chemistry import bath as bath_model
 from chemistry import sulfate
 from chemistry.bath import BathState, DensityRead, Titrated
+from chemistry.bath_events import STANDARD_C
+from chemistry.working import HALF_WIDTH_SDS
 from inventory.refusals import Refused
 from studio.baths import estimate
-from studio.baths.models import BathEvent
+from studio.baths.models import Bath, BathEvent
 from studio.quantities import Shown, Units, with_spread
 
+MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice, no source
+UNKNOWN_HALF_WIDTH_G_PER_L = 80.0  # from a weak bath to a saturated one: own estimate
 HYDROMETER_SD = hypot(DensityRead(day=0, sg=1).sd, bath_model.OFFSET_SD)
 
 
@@ -31,6 +35,25 @@ def strength_from_hydrometer(*, sg: float, temperature_c: float, reference_c: fl
     if strength is None:
         raise Refused("hydrometer", f"SG {sg:.3f} at {temperature_c:.0f} °C is no copper sulfate bath; read it again.")
     return strength, HYDROMETER_SD / _rise(strength, temperature_c, reference_c)
+
+
+def strength_from_memory(g_per_l: float, half_width_g_per_l: float | None) -> tuple[float, float]:
+    """Strength as a label or a memory has it, and its spread: a tenth unless somebody knows better. [g/L, g/L]"""
+    return g_per_l, (half_width_g_per_l or MEMORY_SHARE * g_per_l) / HALF_WIDTH_SDS
+
+
+def strength_nobody_knows(bath: Bath, as_mixed_g_per_l: float | None = None) -> tuple[float, float]:
+    """Where a bath mixed long ago most likely stands, and a spread wide enough to be true. [g/L, g/L]"""
+    middle = (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
+    return as_mixed_g_per_l or middle, UNKNOWN_HALF_WIDTH_G_PER_L / HALF_WIDTH_SDS
+
+
+def last_instrument(bath: Bath) -> tuple[str, float]:
+    """The scale of the hydrometer last read in a bath and the temperature it was made for."""
+    last = estimate.log(bath).filter(kind=BathEvent.Kind.DENSITY_READ).last()
+    if last is None:
+        return "SG", STANDARD_C
+    return "°Bé" if "°Bé" in last.words else "SG", last.values["reference_c"]
 
 
 def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:

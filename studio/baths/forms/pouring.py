@@ -1,0 +1,163 @@
+"""What leaves a bath, what joins it ready-made, and what happens to it meanwhile."""
+
+from django import forms
+
+from chemistry.working import HALF_WIDTH_SDS
+from inventory.refusals import Refused
+from studio.baths import operations, readings
+from studio.baths.fields import StrengthField, VolumeField
+from studio.baths.forms.base import BathForm
+from studio.fields import NumberField
+
+POURED_HALF_WIDTH_SHARE = 0.05  # of a jug of solution by its marks; common practice, no source
+
+
+class PlatesField(forms.IntegerField):
+    default_error_messages = {"invalid": "Give whole plates, such as 3."}
+
+    def __init__(self, *, low: int = 1, **kwargs):
+        super().__init__(
+            min_value=low,
+            max_value=200,
+            widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+            **kwargs,
+        )
+
+
+class LidField(forms.TypedChoiceField):
+    def __init__(self, **kwargs):
+        super().__init__(
+            widget=forms.RadioSelect,
+            choices=[("on", "Lid on: nothing dries off"), ("off", "Lid off: water dries off, salt stays")],
+            coerce=lambda value: value == "on",
+            **kwargs,
+        )
+
+
+def ml_each_field() -> NumberField:
+    return NumberField(
+        low=0,
+        high=100,
+        unit="mL",
+        initial=operations.DRIP_ML,
+        label="mL of bath each",
+        help_text="4 to 8 mL cling to a plate that is left to drip.",
+    )
+
+
+class DripsForm(BathForm):
+    plates = PlatesField(label="Plates lifted out")
+    ml_each = ml_each_field()
+
+
+class StrainForm(BathForm):
+    class Found:
+        NOTHING, POWDER, CRYSTALS_BACK, CRYSTALS_OUT = "nothing", "powder", "back", "out"
+
+    found = forms.ChoiceField(
+        label="What lay on the floor or in the towel?",
+        widget=forms.RadioSelect,
+        choices=[
+            (Found.POWDER, "Brown powder. It is copper: it goes to the copper-stained solids, the towel with it."),
+            (Found.CRYSTALS_BACK, "Blue crystals, put back. They are the bath’s own salt: warm it and stir them in."),
+            (Found.CRYSTALS_OUT, "Blue crystals, kept out and weighed."),
+            (Found.NOTHING, "Next to nothing."),
+        ],
+    )
+    crystals_g = NumberField(
+        required=False, low=1, high=20_000, unit="g", label="Crystals kept out, g", help_text="As weighed, wet."
+    )
+    litres = VolumeField(label="Bath lost with it", initial=("100", "mL"), help_text="What stays in towel and filter.")
+
+    def clean(self):
+        typed = super().clean() or {}
+        kept_out = typed.get("found") == self.Found.CRYSTALS_OUT
+        if kept_out and typed.get("crystals_g") is None and "crystals_g" not in self.errors:
+            self.add_error("crystals_g", "Weigh what was kept out, so that its salt leaves the book too.")
+        if not kept_out and typed.get("crystals_g"):
+            self.add_error("found", "Grams are only given for blue crystals that were kept out.")
+        return typed
+
+    def facts(self) -> dict:
+        return {"litres_lost": self.cleaned_data["litres"], "crystals_g": self.cleaned_data["crystals_g"] or 0.0}
+
+
+class SpillForm(BathForm):
+    litres = VolumeField(label="How much, about", help_text="A guess will do: the book takes it as good to half of it.")
+
+
+class TakeOutForm(BathForm):
+    litres = VolumeField(label="How much")
+    where_to = forms.CharField(max_length=60, label="Where to", help_text="Such as: to the small tank, into drum W1.")
+
+
+class AddSolutionForm(BathForm):
+    litres = VolumeField(label="How much")
+    strength_g_per_l = StrengthField(
+        low=0,
+        label="Its strength",
+        help_text="A still rinse of 5 L gains about 0.3 g/L with every plate dipped in it: 20 plates, 6 g/L.",
+    )
+    half_width_g_per_l = NumberField(
+        required=False,
+        low=0.1,
+        high=150,
+        unit="g/L",
+        label="± of its strength, g/L",
+        help_text="Leave it empty for a tenth of it.",
+    )
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        strength, sd = readings.strength_from_memory(typed["strength_g_per_l"], typed["half_width_g_per_l"])
+        return {
+            "litres": typed["litres"],
+            "strength_g_per_l": strength,
+            "sd_l": POURED_HALF_WIDTH_SHARE * typed["litres"] / HALF_WIDTH_SDS,
+            "strength_sd_g_per_l": sd,
+        }
+
+
+class CoverForm(BathForm):
+    lid_on = LidField(label="The lid is")
+
+
+class BiteForm(BathForm):
+    amps = NumberField(
+        required=False, low=0.01, high=20, unit="A", label="Amps", help_text="On average, as the display showed."
+    )
+    minutes = NumberField(required=False, low=0.1, high=1440, unit="min", label="Minutes")
+    charge_ah = NumberField(
+        required=False, low=0.001, high=200, unit="A·h", label="Or amp-hours", help_text="When the supply counts them."
+    )
+    plates = PlatesField(low=0, label="Plates lifted out", initial=1)
+    ml_each = ml_each_field()
+
+    def clean(self):
+        typed = super().clean()
+        if not self.errors:
+            try:
+                self._check_the_charge(typed)
+            except Refused as refusal:
+                self.refuse(refusal)
+        return typed
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        drips = {"plates": typed["plates"], "ml_each": typed["ml_each"]}
+        if typed["charge_ah"] is not None:
+            return drips | {"charge_ah": typed["charge_ah"], "words": f"{typed['charge_ah']:g} A·h"}
+        amps, minutes = typed["amps"], typed["minutes"]
+        return drips | {"charge_ah": amps * minutes / 60, "words": f"{amps:g} A for {minutes:g} min"}
+
+    def _check_the_charge(self, typed: dict) -> None:
+        timed = [name for name in ("amps", "minutes") if typed[name] is not None]
+        if typed["charge_ah"] is not None:
+            if timed:
+                raise Refused("charge_ah", "Give amps and minutes, or amp-hours: not both.")
+        elif not timed:
+            raise Refused("amps", "Give amps and minutes, or amp-hours.")
+        elif timed == ["amps"]:
+            raise Refused("minutes", "Give the minutes too: amps alone tell no charge.")
+        elif timed == ["minutes"]:
+            raise Refused("amps", "Give the amps too: minutes alone tell no charge.")

@@ -1,0 +1,95 @@
+"""What was measured on a bath."""
+
+from django import forms
+
+from chemistry.working import HALF_WIDTH_SDS
+from studio.baths import dipstick, readings
+from studio.baths.fields import HydrometerField, LevelField, TemperatureField, TitrationField
+from studio.baths.forms.base import BathForm
+from studio.baths.models import Answer
+from studio.fields import NumberField
+
+TEMPERATURE_HELP = "Warm liquid is lighter; the book allows for it."
+
+
+class ReferenceField(forms.TypedChoiceField):
+    def __init__(self, **kwargs):
+        super().__init__(
+            label="Instrument made for",
+            help_text="Printed beside its scale. A Baumé scale is made for 60 °F, whatever you choose.",
+            choices=[("20", "20 °C"), ("15.56", "60 °F"), ("15", "15 °C")],
+            coerce=float,
+            **kwargs,
+        )
+
+
+class LevelForm(BathForm):
+    level = LevelField(label="Level")
+    temperature_c = TemperatureField(label="Temperature of the bath", initial=20)
+    half_width_l = NumberField(low=0.001, high=100, unit="L", label="± of the level, L")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.dipstick = dipstick.of(self.bath)
+        self.fields["temperature_c"].initial = self.bath.air_c
+        self.fields["half_width_l"].initial = float(f"{self.dipstick.half_width_l:.2g}")
+        self.fields["half_width_l"].help_text = "2 mm of the dipstick, as eyes go; more if the tank stood askew."
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        return {
+            "volume_l": typed["level"].volume_l(self.dipstick),
+            "sd_l": typed["half_width_l"] / HALF_WIDTH_SDS,
+            "temperature_c": typed["temperature_c"],
+            "words": typed["level"].words(self.dipstick),
+        }
+
+
+class HydrometerForm(BathForm):
+    hydrometer = HydrometerField(label="Hydrometer shows")
+    temperature_c = TemperatureField(label="Temperature of the bath", help_text=TEMPERATURE_HELP)
+    reference_c = ReferenceField()
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        scale, reference_c = readings.last_instrument(self.bath)
+        self.fields["hydrometer"].initial = ("", scale)
+        self.fields["reference_c"].initial = f"{reference_c:g}"
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        shown, temperature_c = typed["hydrometer"], typed["temperature_c"]
+        return {
+            "sg": shown.sg,
+            "temperature_c": temperature_c,
+            "reference_c": shown.reference_c or typed["reference_c"],
+            "words": f"{shown.words} at {self.units.temperature(temperature_c)}",
+        }
+
+
+class TitrationForm(BathForm):
+    copper = TitrationField(label="Copper in a litre")
+    half_width_percent = NumberField(
+        low=0.1, high=50, unit="%", label="± of it, %", initial=2.0, help_text="Burette, flask and eye together."
+    )
+
+    def facts(self) -> dict:
+        mol_per_l = self.cleaned_data["copper"]
+        half_width = mol_per_l * self.cleaned_data["half_width_percent"] / 100
+        return {
+            "mol_per_l": mol_per_l,
+            "sd": half_width / HALF_WIDTH_SDS,
+            "words": f"{mol_per_l:.3g} mol/L of copper by titration",
+        }
+
+
+class AnswerForm(BathForm):
+    choice = forms.ChoiceField(
+        label="What is to be believed?",
+        widget=forms.RadioSelect,
+        choices=[
+            (Answer.Choice.TRUST_READING, "Trust the reading: something happened that nobody wrote down"),
+            (Answer.Choice.TRUST_BOOK, "Trust the book: the reading went wrong"),
+            (Answer.Choice.READ_AGAIN, "Read again: neither is believed yet"),
+        ],
+    )

@@ -1,0 +1,199 @@
+"""A tank and its figures; and a bath that was there before the book."""
+
+from django import forms
+
+from chemistry.working import HALF_WIDTH_SDS
+from inventory.models import Place
+from inventory.refusals import Refused
+from studio.baths import dipstick, readings
+from studio.baths.dipstick import Dipstick
+from studio.baths.fields import HydrometerField, LevelField, MarksField, StrengthField, TemperatureField, VolumeField
+from studio.baths.forms.base import BathForm
+from studio.baths.forms.pouring import LidField
+from studio.baths.forms.reading import TEMPERATURE_HELP, ReferenceField
+from studio.baths.models import Bath
+from studio.fields import AmountField, NumberField
+
+MM2_PER_CM2 = 100
+USUAL_FILL_SHARE = 0.9  # of the rim: room for plates and their displacement; common practice, no source
+
+
+class TankForm(BathForm):
+    name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Upright tank.")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="a new place, named below")
+    new_place = forms.CharField(required=False, max_length=80, label="New place")
+    rim_l = VolumeField(label="Volume to the rim", help_text="How much it holds, filled to the very edge.")
+    fill_l = VolumeField(required=False, label="Usual fill", help_text="Leave it empty for nine tenths of the rim.")
+    surface_cm2 = AmountField(
+        dimension="area",
+        required=False,
+        label="Open surface",
+        help_text="Its sides or its area: 20 x 30 cm, 8 x 12 in, 400 cm2. Two marks below tell it too.",
+    )
+    marks = MarksField(
+        required=False,
+        label="Marks on the dipstick",
+        help_text="A line for each, centimetres and litres: 10 = 4.1. Pour in a jug at a time and note where it "
+        "stands; three or four marks are plenty. Without marks the surface has to do.",
+    )
+    range_low_g_per_l = StrengthField(label="Working range from", initial=200)
+    range_high_g_per_l = StrengthField(label="Working range to", initial=260)
+    coldest_c = TemperatureField(low_c=-20, high_c=45, label="Coldest the room gets", initial=12)
+    air_c = TemperatureField(low_c=-10, high_c=45, label="Usual room temperature", initial=18)
+    relative_humidity_percent = NumberField(low=5, high=100, unit="%", label="Usual humidity, %", initial=55.0)
+
+    FIGURES = (
+        "name",
+        "place",
+        "rim_l",
+        "fill_l",
+        "surface_cm2",
+        "range_low_g_per_l",
+        "range_high_g_per_l",
+        "coldest_c",
+        "air_c",
+        "relative_humidity_percent",
+    )
+
+    def clean(self):
+        typed = super().clean()
+        self._complete(typed)
+        if not self.errors:
+            self._put_on_the_tank(typed)
+        return typed
+
+    def facts(self) -> dict:
+        return {"bath": self.bath, "marks": self.cleaned_data["marks"]}
+
+    def _complete(self, typed: dict) -> None:
+        typed["place"] = typed.get("place") or _place_called(typed.get("new_place"))
+        if not typed["place"]:
+            self.add_error("new_place", "Choose where it stands, or name a new place.")
+        if typed.get("fill_l") is None:
+            typed["fill_l"] = USUAL_FILL_SHARE * typed.get("rim_l", 0.0)
+        area_mm2 = typed.get("surface_cm2")
+        typed["surface_cm2"] = area_mm2 / MM2_PER_CM2 if area_mm2 else dipstick.surface_cm2(typed.get("marks") or [])
+        if not typed["surface_cm2"] and "surface_cm2" not in self.errors and "marks" not in self.errors:
+            self.add_error("surface_cm2", "Give the surface, or two marks that tell it.")
+
+    def _put_on_the_tank(self, typed: dict) -> None:
+        for name in self.FIGURES:
+            setattr(self.bath, name, typed[name])
+        try:
+            self.bath.clean_fields(exclude=["place"])
+        except forms.ValidationError as error:
+            self.add_error(None, error)
+
+
+def figures_of(bath: Bath) -> dict:
+    """A tank as its form shows it."""
+    volumes = {name: (f"{getattr(bath, name):.4g}", "L") for name in ("rim_l", "fill_l")}
+    stick = dipstick.of(bath)
+    plain = {name: getattr(bath, name) for name in TankForm.FIGURES if name not in volumes}
+    return plain | volumes | {"surface_cm2": f"{bath.surface_cm2:g} cm2", "marks": stick.marks}
+
+
+class AdoptForm(BathForm):
+    """A bath that was there before: how much of it, how strong, and how well that is known."""
+
+    class Known:
+        HYDROMETER, ABOUT, UNKNOWN = "hydrometer", "about", "unknown"
+
+    level = LevelField(label="Level now")
+    level_half_width_l = NumberField(
+        required=False,
+        low=0.001,
+        high=100,
+        unit="L",
+        label="± of the level, L",
+        help_text="Leave it empty for 2 mm on the dipstick.",
+    )
+    known_by = forms.ChoiceField(
+        label="How strong is it, and who says so?",
+        widget=forms.RadioSelect,
+        choices=[
+            (Known.HYDROMETER, "A hydrometer, read now"),
+            (Known.ABOUT, "About so much: a label, a memory"),
+            (Known.UNKNOWN, "Mixed long ago, nobody knows"),
+        ],
+        initial=Known.HYDROMETER,
+    )
+    hydrometer = HydrometerField(required=False, label="Hydrometer shows")
+    temperature_c = TemperatureField(required=False, label="Temperature of the bath", help_text=TEMPERATURE_HELP)
+    reference_c = ReferenceField()
+    strength_g_per_l = StrengthField(
+        required=False, label="Strength, about", help_text="Only without a hydrometer: as it says on the label."
+    )
+    strength_half_width_g_per_l = NumberField(
+        required=False,
+        low=1,
+        high=150,
+        unit="g/L",
+        label="± of the strength, g/L",
+        help_text="Leave it empty for a tenth of it.",
+    )
+    lid_on = LidField(label="The lid is", initial="on")
+
+    def clean(self):
+        typed = super().clean()
+        if not self.errors:
+            try:
+                self._know_the_strength(typed)
+            except Refused as refusal:
+                self.refuse(refusal)
+        return typed
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        stick = self.dipstick()
+        return {
+            "bath": self.bath,
+            "volume_l": typed["level"].volume_l(stick),
+            "volume_sd_l": (typed["level_half_width_l"] or stick.half_width_l) / HALF_WIDTH_SDS,
+            "strength_g_per_l": self._strength[0],
+            "strength_sd_g_per_l": self._strength[1],
+            "lid_on": typed["lid_on"],
+        }
+
+    def dipstick(self) -> Dipstick:
+        return dipstick.of(self.bath)
+
+    def _know_the_strength(self, typed: dict) -> None:
+        self._strength = self._said(typed)
+
+    def _said(self, typed: dict) -> tuple[float, float]:
+        if typed["known_by"] == self.Known.HYDROMETER:
+            return self._read(typed)
+        if typed["known_by"] == self.Known.UNKNOWN:
+            return readings.strength_nobody_knows(self.bath, typed["strength_g_per_l"])
+        if typed["strength_g_per_l"] is None:
+            raise Refused("strength_g_per_l", "Give the strength as far as it is known.")
+        return readings.strength_from_memory(typed["strength_g_per_l"], typed["strength_half_width_g_per_l"])
+
+    def _read(self, typed: dict) -> tuple[float, float]:
+        if typed["hydrometer"] is None:
+            raise Refused("hydrometer", "Give what it shows, or say that the strength is known otherwise.")
+        if typed["temperature_c"] is None:
+            raise Refused("temperature_c", "Give the temperature: a warm bath shows less.")
+        return readings.strength_from_hydrometer(
+            sg=typed["hydrometer"].sg,
+            temperature_c=typed["temperature_c"],
+            reference_c=typed["hydrometer"].reference_c or typed["reference_c"],
+        )
+
+
+class AdoptWithTankForm(AdoptForm, TankForm):
+    """The first act of most studios: a tank and the bath that stands in it."""
+
+    def facts(self) -> dict:
+        return super().facts() | {"marks": self.cleaned_data["marks"]}
+
+    def dipstick(self) -> Dipstick:
+        return Dipstick(self.cleaned_data["marks"], self.cleaned_data["surface_cm2"])
+
+
+def _place_called(name: str | None) -> Place | None:
+    """The place of that name, written with the tank when it is new."""
+    if not name:
+        return None
+    return Place.objects.filter(name__iexact=name).first() or Place(name=name, kind=Place.Kind.TANK)
