@@ -4,7 +4,13 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 from django.views.generic import TemplateView
 
+from studio.people.beginning import begin
+from studio.workshop import urls as workshop
+
 first_aid = login_not_required(TemplateView.as_view(template_name="safety/first_aid.html"))
+
+# a book begins with its studio and its first keyholder at once, so that page is made where both are known
+studio_pages = [*workshop.urlpatterns, path("begin/", begin, name="begin")]
 
 urlpatterns = [
     path("", include("studio.bench.urls")),
@@ -12,6 +18,6 @@ urlpatterns = [
     path("shelf/", include("studio.shelf.urls")),
     path("book/", include("studio.book.urls")),
     path("people/", include("studio.people.urls")),
-    path("studio/", include("studio.workshop.urls")),
+    path("studio/", include((studio_pages, workshop.app_name))),
     path("first-aid/", first_aid, name="first_aid"),
 ]

@@ -2,17 +2,46 @@
 
 from functools import wraps
 
+from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 from django.core.exceptions import PermissionDenied
+from django.db.models import Exists, OuterRef, QuerySet
+
+from inventory.models import Person
 
 KEYHOLDER = "keyholder"
 MEMBER = "member"
+
+# what, a member, a keyholder
+WHO_MAY = (
+    ("Read everything: bench, baths, shelf, book, people", True, True),
+    ("Write what was done: receive, use, count, move, mix, top up, read", True, True),
+    ("Write down a new material or a new place", True, True),
+    ("Strike what they did or wrote themselves", True, True),
+    ("Strike what anybody wrote", False, True),
+    ("Change their own password", True, True),
+    ("Add people, give accounts and roles, write down who left", False, True),
+    ("Change the studio's units, region and telephone lines", False, True),
+)
 
 
 def give(account, role: str) -> None:
     """Give an account one role and take the other away."""
     group, _ = Group.objects.get_or_create(name=role)
     account.groups.set([group])
+
+
+def with_roles(people: QuerySet[Person]) -> QuerySet[Person]:
+    """People with their accounts, each knowing whether it is a keyholder's."""
+    keyholders = get_user_model().groups.through.objects.filter(user=OuterRef("account"), group__name=KEYHOLDER)
+    return people.select_related("account").annotate(is_keyholder=Exists(keyholders))
+
+
+def of(person: Person) -> str:
+    """The role of somebody from `with_roles`; empty for those who do not sign in."""
+    if person.account is None or person.left_on:
+        return ""
+    return KEYHOLDER if person.is_keyholder else MEMBER
 
 
 def keyholder_required(view):

@@ -1,2 +1,18 @@
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import LogoutView
+from django.urls import path
+
+from studio.people import views
+
 app_name = "people"
-urlpatterns = []
+urlpatterns = [
+    path("", views.people, name="people"),
+    path("sign-in/", views.SignIn.as_view(), name="sign_in"),
+    path("sign-out/", login_not_required(LogoutView.as_view()), name="sign_out"),
+    path("password/", views.OwnPassword.as_view(), name="own_password"),
+    path("add/", views.add, name="add"),
+    path("<int:pk>/", views.person, name="person"),
+    path("<int:pk>/role/", views.role, name="role"),
+    path("<int:pk>/account/", views.account, name="account"),
+    path("<int:pk>/left/", views.left, name="left"),
+]

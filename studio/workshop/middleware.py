@@ -16,7 +16,7 @@ def workshop(get_response):
     def middleware(request):
         request.workshop = Workshop.objects.first()
         if request.workshop is None:
-            if request.path.startswith(reverse("workshop:begin")):
+            if request.path in (reverse("workshop:begin"), reverse("first_aid")):
                 return get_response(request)
             return redirect("workshop:begin")
         if request.workshop.is_demo and not is_this_machine(request):

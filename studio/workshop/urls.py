@@ -1,2 +1,10 @@
+from django.urls import path
+
+from studio.workshop import views
+
 app_name = "workshop"
-urlpatterns = []
+urlpatterns = [
+    path("", views.studio, name="studio"),
+    path("change/", views.change, name="change"),
+    path("begin-own/", views.begin_own, name="begin_own"),
+]

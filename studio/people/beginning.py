@@ -1,0 +1,50 @@
+"""The first page of a new book: a studio and its first keyholder, who can let the others in."""
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import PermissionDenied
+from django.shortcuts import redirect, render
+
+from inventory.refusals import Refused
+from studio.people import operations
+from studio.people.forms import TwicePassword, UsernameField
+from studio.workshop.forms import WorkshopForm
+from studio.workshop.middleware import is_this_machine
+
+
+class BeginForm(TwicePassword, WorkshopForm):
+    keyholder = forms.CharField(label="Your name", max_length=80, help_text="You become the first keyholder.")
+    username = UsernameField()
+
+    field_order = ["name", "keyholder", "username", "password1", "password2"]
+
+    def clean(self):
+        typed = super().clean()
+        self.check_passwords(typed.get("username", ""), typed.get("keyholder", ""))
+        return typed
+
+    def facts(self):
+        """Of the first keyholder; the studio's own are the form's instance."""
+        typed = self.cleaned_data
+        return {"name": typed["keyholder"], "username": typed["username"], "password": typed["password1"]}
+
+
+@login_not_required
+def begin(request):
+    if request.workshop:
+        return redirect("bench:bench")
+    if not is_this_machine(request):
+        raise PermissionDenied("A new book is begun on the machine that keeps it. Open it there first.")
+    form = BeginForm(request.POST or None)
+    if form.is_valid():
+        try:
+            keyholder = operations.begin(form.save(commit=False), **form.facts())
+        except Refused as refusal:
+            form.add_error(None, refusal)
+        else:
+            login(request, keyholder.account, backend="studio.people.backend.BookBackend")
+            messages.success(request, f"The book of {form.instance} is open, and you are its keyholder.")
+            return redirect("bench:bench")
+    return render(request, "people/begin.html", {"form": form})

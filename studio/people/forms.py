@@ -1,0 +1,138 @@
+from django import forms
+from django.contrib.auth import get_user_model
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, SetPasswordMixin
+from django.contrib.auth.validators import UnicodeUsernameValidator
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from studio.people import roles
+from studio.writing import SignedForm
+
+ROLES = [
+    (roles.MEMBER, "member: reads everything and writes what was done"),
+    (roles.KEYHOLDER, "keyholder: also looks after people and settings, and strikes anything"),
+]
+GOOD_PASSWORD = "Eight characters or more; no common word, not only digits, nothing like the name."
+
+
+class SignInForm(AuthenticationForm):
+    error_messages = {
+        "invalid_login": "That name and that password do not go together. Capital letters count.",
+        "inactive": "This account is closed.",
+    }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["username"].label = "Name you sign in with"
+
+    def confirm_login_allowed(self, user):
+        super().confirm_login_allowed(user)
+        if not hasattr(user, "person"):
+            raise ValidationError("This account belongs to nobody in the book. Ask a keyholder to give you one.")
+
+
+class OwnPasswordForm(PasswordChangeForm):
+    error_messages = {
+        "password_incorrect": "That is not the password you sign in with now.",
+        "password_mismatch": "The two passwords differ; type both again.",
+    }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["old_password"].label = "Password so far"
+        self.fields["new_password1"].label = "New password"
+        self.fields["new_password1"].help_text = GOOD_PASSWORD
+        self.fields["new_password2"].label = "The new password again"
+        self.fields["new_password2"].help_text = ""
+
+
+class UsernameField(forms.CharField):
+    def __init__(self, **kwargs):
+        super().__init__(
+            label="Name to sign in with",
+            max_length=150,
+            validators=[UnicodeUsernameValidator(message="Letters, digits and @ . + - _ only, without spaces.")],
+            widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}),
+            **kwargs,
+        )
+
+
+class TwicePassword(SetPasswordMixin, forms.Form):
+    """A new password, typed twice and fit for whoever is going to use it."""
+
+    error_messages = {"password_mismatch": "The two passwords differ; type both again."}
+
+    password1, password2 = SetPasswordMixin.create_password_fields("Password", "The same password again")
+    password1.help_text, password2.help_text = GOOD_PASSWORD, ""
+
+    def check_passwords(self, username: str, name: str = "") -> None:
+        self.validate_passwords()
+        self.validate_password_for_user(get_user_model()(username=username, first_name=name), "password1")
+
+
+class NewPasswordForm(TwicePassword, SignedForm):
+    """A keyholder's form; it answers the operation's `password`."""
+
+    def __init__(self, *args, username: str = "", **kwargs):
+        super().__init__(*args, **kwargs)
+        self.username = username
+
+    def clean(self):
+        typed = super().clean()
+        self.check_passwords(typed.get("username", self.username), typed.get("name", ""))
+        return typed
+
+    def facts(self):
+        facts = super().facts()
+        password, _ = facts.pop("password1"), facts.pop("password2")
+        return facts | {"password": password}
+
+
+class AccountForm(NewPasswordForm):
+    role = forms.ChoiceField(label="May use the book as", choices=ROLES, widget=forms.RadioSelect, initial=roles.MEMBER)
+    username = UsernameField()
+
+    field_order = ["name", "role", "username", "password1", "password2"]
+
+
+class PersonForm(AccountForm):
+    name = forms.CharField(max_length=80, help_text="As the book should name them.")
+    role = forms.ChoiceField(
+        label="May use the book as",
+        choices=[("", "nobody: the book can name them, and they do not sign in"), *ROLES],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+
+    FOR_AN_ACCOUNT = ("username", "password1", "password2")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in self.FOR_AN_ACCOUNT:
+            self.fields[name].required = False
+
+    def clean(self):
+        typed = super().clean()
+        if typed.get("role"):
+            for name in self.FOR_AN_ACCOUNT:
+                if not typed.get(name) and name not in self.errors:
+                    self.add_error(name, "Whoever signs in needs this.")
+        elif typed.get("username"):
+            self.add_error("role", f"Choose what {typed['username']} may do, or take that name out again.")
+        return typed
+
+
+class RoleForm(SignedForm):
+    role = forms.ChoiceField(label="May use the book as", choices=ROLES, widget=forms.RadioSelect)
+
+
+class LeaveForm(SignedForm):
+    left_on = forms.DateField(
+        label="Left on", initial=timezone.localdate, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+
+    def clean_left_on(self):
+        left_on = self.cleaned_data["left_on"]
+        if left_on > timezone.localdate():
+            raise ValidationError("That day has not come yet; write it down when it has.")
+        return left_on

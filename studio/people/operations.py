@@ -1,0 +1,109 @@
+"""Who belongs to the studio, and what their accounts may do. Each change is one entry."""
+
+from datetime import date
+
+from django.contrib.auth import get_user_model
+from django.contrib.auth.hashers import make_password
+from django.db import transaction
+from django.utils.formats import date_format
+
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry, Person, Place
+from inventory.refusals import Refused
+from studio.people import roles
+from studio.workshop.models import Workshop
+
+User = get_user_model()
+
+FIRST_PLACES = {
+    "Shelf": Place.Kind.SHELF,
+    "Flammables cabinet": Place.Kind.FLAMMABLES,
+    "Workbench": Place.Kind.BENCH,
+    "By the tank": Place.Kind.TANK,
+}
+
+
+def begin(workshop: Workshop, *, name: str, username: str, password: str) -> Person:
+    """A new book: its studio, its first places and its first keyholder, in its first entry."""
+    hashed = make_password(password)  # slow on purpose, so not while the book is locked
+    with transaction.atomic():
+        if Workshop.objects.exists():
+            raise Refused(None, "This book was begun a moment ago; open its first page again.")
+        workshop.save(force_insert=True)
+        keyholder = Person.objects.create(name=name)
+        _open_account(keyholder, username, hashed, roles.KEYHOLDER)
+        by = Signed(done_by=keyholder, recorded_by=keyholder.account)
+        with book.entry("book begun", f"Began the book of {workshop}", by):
+            Place.objects.bulk_create(Place(name=name, kind=kind) for name, kind in FIRST_PLACES.items())
+    return keyholder
+
+
+def add(*, name: str, by: Signed, role: str = "", username: str = "", password: str = "") -> Entry:
+    """Somebody the book can name from now on; with a role, also somebody who can sign in."""
+    hashed = make_password(password) if role else ""
+    said = f" as {role}" if role else ", without an account"
+    with book.entry("person added", f"Added {name}{said}", by) as entry:
+        if Person.objects.filter(name__iexact=name).exists():
+            raise Refused("name", f"The book names a {name} already; add something that tells the two apart.")
+        person = Person.objects.create(name=name)
+        if role:
+            _open_account(person, username, hashed, role)
+    return entry
+
+
+def give_account(person: Person, *, role: str, username: str, password: str, by: Signed) -> Entry:
+    """Somebody the book has named so far can sign in from now on."""
+    hashed = make_password(password)
+    with book.entry("account given", f"Gave {person} an account as {role}", by) as entry:
+        _open_account(person, username, hashed, role)
+    return entry
+
+
+def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
+    """A password was forgotten: a new one, and every browser signed in with the old one is signed out."""
+    hashed = make_password(password)
+    with book.entry("password renewed", f"Gave {person} a new password", by) as entry:
+        User.objects.filter(person=person).update(password=hashed)
+    return entry
+
+
+def change_role(person: Person, *, role: str, by: Signed) -> Entry:
+    """A role is one of the two; whoever signs in has exactly one."""
+    with book.entry("role changed", f"{person} is {role} now", by) as entry:
+        if role != roles.KEYHOLDER:
+            _refuse_to_lose_the_last_keyholder(person, "role")
+        roles.give(person.account, role)
+    return entry
+
+
+def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
+    """The name stays beside all it stands for; nobody signs in with it any more."""
+    with book.entry("person left", f"{person} left on {date_format(left_on, 'j F Y')}", by) as entry:
+        _refuse_to_lose_the_last_keyholder(person, "left_on")
+        Person.objects.filter(pk=person.pk).update(left_on=left_on)
+        User.objects.filter(person=person).update(is_active=False)
+    return entry
+
+
+def come_back(person: Person, *, by: Signed) -> Entry:
+    with book.entry("person came back", f"{person} came back", by) as entry:
+        Person.objects.filter(pk=person.pk).update(left_on=None)
+        User.objects.filter(person=person).update(is_active=True)
+    return entry
+
+
+def _open_account(person: Person, username: str, hashed_password: str, role: str) -> None:
+    if User.objects.filter(username__iexact=username).exists():
+        raise Refused("username", f"Somebody signs in as {username} already; choose another name.")
+    person.account = User.objects.create(username=username, password=hashed_password)
+    person.save(update_fields=["account"])
+    roles.give(person.account, role)
+
+
+def _refuse_to_lose_the_last_keyholder(person: Person, field: str) -> None:
+    keyholders = User.objects.filter(groups__name=roles.KEYHOLDER, is_active=True)
+    # locked in one order and then counted: two keyholders must not release each other at the same moment
+    list(keyholders.select_for_update(of=("self",)).order_by("pk"))
+    if list(keyholders.values_list("person", flat=True)) == [person.pk]:
+        raise Refused(field, f"{person} is the only keyholder; make somebody else a keyholder first.")

@@ -1,0 +1,22 @@
+import django_tables2 as tables
+
+from inventory.models import Person
+from studio.people import roles
+
+
+class PeopleTable(tables.Table):
+    caption = "Everybody the book names"
+
+    name = tables.Column(linkify=("people:person", {"pk": tables.A("pk")}))
+    role = tables.Column(empty_values=())
+    account = tables.Column(accessor="account__username", verbose_name="Signs in as", default="does not sign in")
+    left_on = tables.DateColumn(verbose_name="Left on", format="j F Y", default="")
+
+    class Meta:
+        model = Person
+        fields = ["name", "role", "account", "left_on"]
+        orderable = False
+        empty_text = "The book names nobody yet."
+
+    def render_role(self, record):
+        return roles.of(record)

@@ -1,0 +1,103 @@
+from functools import partial
+
+from django.contrib.auth.views import LoginView, PasswordChangeView
+from django.contrib.messages.views import SuccessMessageMixin
+from django.db.models import F
+from django.http import Http404
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse, reverse_lazy
+
+from inventory.models import Person
+from studio.people import operations, roles
+from studio.people.forms import (
+    AccountForm,
+    LeaveForm,
+    NewPasswordForm,
+    OwnPasswordForm,
+    PersonForm,
+    RoleForm,
+    SignInForm,
+)
+from studio.people.roles import keyholder_required
+from studio.people.tables import PeopleTable
+from studio.writing import SignedForm, write
+
+
+class SignIn(LoginView):
+    authentication_form = SignInForm
+    redirect_authenticated_user = True
+
+
+class OwnPassword(SuccessMessageMixin, PasswordChangeView):
+    form_class = OwnPasswordForm
+    template_name = "people/own_password.html"
+    success_url = reverse_lazy("people:people")
+    success_message = "Your password is changed. Other browsers you were signed in with are signed out."
+
+
+def people(request):
+    table = PeopleTable(roles.with_roles(Person.objects.order_by(F("left_on").desc(nulls_first=True), "name")))
+    return render(request, "people/people.html", {"table": table, "who_may": roles.WHO_MAY})
+
+
+def person(request, pk):
+    shown = _person(pk)
+    facts = [
+        ("May use the book as", roles.of(shown) or "nobody: does not sign in"),
+        ("Signs in as", shown.account.username if shown.account else "no account"),
+        ("Left on", shown.left_on or "still here"),
+    ]
+    return render(request, "people/person.html", {"person": shown, "facts": facts})
+
+
+@keyholder_required
+def add(request):
+    form = PersonForm(request.POST or None, request=request)
+    return write(request, form, operations.add, to="people:people", template="people/add.html")
+
+
+@keyholder_required
+def role(request, pk):
+    changed = _person(pk)
+    if not roles.of(changed):
+        raise Http404
+    form = RoleForm(request.POST or None, request=request, initial={"role": roles.of(changed)})
+    act = partial(operations.change_role, changed)
+    return _write_about(request, changed, form, act, heading="Change the role", submit="Write down the role")
+
+
+@keyholder_required
+def account(request, pk):
+    """Somebody without an account is given one; somebody with one a new password."""
+    holder = _person(pk)
+    if holder.left_on:
+        raise Http404
+    if holder.account:
+        form = NewPasswordForm(request.POST or None, request=request, username=holder.account.username)
+        act, heading, submit = partial(operations.renew_password, holder), "A new password", "Give the new password"
+    else:
+        form = AccountForm(request.POST or None, request=request)
+        act, heading, submit = partial(operations.give_account, holder), "Give an account", "Give the account"
+    return _write_about(request, holder, form, act, heading=heading, submit=submit)
+
+
+@keyholder_required
+def left(request, pk):
+    """Somebody who is here leaves; somebody who left comes back."""
+    leaver = _person(pk)
+    if leaver.left_on:
+        form = SignedForm(request.POST or None, request=request)
+        act, heading, submit = partial(operations.come_back, leaver), "Came back", "Write down the return"
+    else:
+        form = LeaveForm(request.POST or None, request=request)
+        act, heading, submit = partial(operations.leave, leaver), "Left the studio", "Write down the leaving"
+    return _write_about(request, leaver, form, act, heading=heading, submit=submit)
+
+
+def _person(pk):
+    return get_object_or_404(roles.with_roles(Person.objects.all()), pk=pk)
+
+
+def _write_about(request, person, form, act, **words):
+    to = reverse("people:person", args=[person.pk])
+    return write(request, form, act, to=to, template="people/about.html", context={"person": person, "to": to} | words)

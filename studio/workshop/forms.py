@@ -1,0 +1,43 @@
+from django import forms
+from django.core.validators import RegexValidator
+
+from studio.workshop import time_zones
+from studio.workshop.models import Workshop
+from studio.writing import SignedForm
+
+
+class PhoneField(forms.CharField):
+    def __init__(self, **kwargs):
+        dialled = RegexValidator(r"^[0-9 +]+$", "Digits, spaces and + only, so that a phone can dial it.")
+        widget = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
+        super().__init__(required=False, max_length=60, validators=[dialled], widget=widget, **kwargs)
+
+
+class WorkshopForm(forms.ModelForm):
+    """Whose book this is, and how its figures are read."""
+
+    time_zone = forms.ChoiceField(choices=time_zones.choices, initial=time_zones.of_this_machine)
+
+    class Meta:
+        model = Workshop
+        fields = ["name", "region", "time_zone", "strength", "temperature", "depth", "cups", "paper"]
+        labels = {
+            "name": "Name of the studio",
+            "temperature": "Temperature is shown in",
+            "depth": "Depth of a bite is shown in",
+            "cups": "A cup without further words is",
+        }
+        help_texts = {
+            "region": "Whose words and limits the papers quote.",
+            "strength": "Readings may be typed in either.",
+        }
+        widgets = {name: forms.RadioSelect for name in ("strength", "temperature", "depth", "cups", "paper")}
+
+
+class SettingsForm(SignedForm, WorkshopForm):
+    emergency_line = PhoneField(label="Emergency line", help_text="Stands on the first-aid page and on every paper.")
+    poison_line = PhoneField(label="Poison line")
+    keyholder_line = PhoneField(label="Keyholder’s telephone")
+
+    class Meta(WorkshopForm.Meta):
+        fields = [*WorkshopForm.Meta.fields, "emergency_line", "poison_line", "keyholder_line"]

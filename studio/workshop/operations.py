@@ -1,0 +1,40 @@
+"""What is done to the studio itself."""
+
+from django.core.cache import cache
+from django.core.management.color import no_style
+from django.db import connection, transaction
+
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry
+from inventory.refusals import Refused
+from studio.workshop.models import Workshop
+
+KEPT_TABLES = {"django_content_type", "auth_permission"}  # made by migrations, the same in every book
+
+
+def change(workshop: Workshop, *, by: Signed, **settings: str) -> Entry:
+    """The studio's settings change; the entry names those that do."""
+    changed = [name for name, value in settings.items() if getattr(workshop, name) != value]
+    if not changed:
+        raise Refused(None, "Nothing is different yet.")
+    names = ", ".join(str(Workshop._meta.get_field(name).verbose_name) for name in changed)
+    with book.entry("studio changed", f"Changed the studio: {names}", by) as entry:
+        for name in changed:
+            setattr(workshop, name, settings[name])
+        workshop.save(update_fields=changed)
+    return entry
+
+
+@transaction.atomic
+def empty_the_demo() -> None:
+    """
+    Take everything out of the demo's book, past the guards that keep an own book's lines for ever.
+
+    Numbers go on from where the demo's ended: a label printed in the demo never opens a container of the own book.
+    """
+    if not Workshop.objects.select_for_update().filter(is_demo=True).exists():
+        raise Refused(None, "This is no demo; an own book is never emptied.")
+    tables = sorted(set(connection.introspection.django_table_names(only_existing=True)) - KEPT_TABLES)
+    connection.ops.execute_sql_flush(connection.ops.sql_flush(no_style(), tables))
+    cache.clear()

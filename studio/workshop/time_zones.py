@@ -1,0 +1,28 @@
+"""The time zones a studio may choose from, and the one this machine keeps."""
+
+import zoneinfo
+from functools import cache
+from itertools import groupby
+from pathlib import Path
+
+AREAS = ("Africa", "America", "Antarctica", "Asia", "Atlantic", "Australia", "Europe", "Indian", "Pacific")
+LOCAL_TIME = Path("/etc/localtime")
+
+
+@cache
+def choices() -> list:
+    """Places by their part of the world, as a select wants them; UTC first."""
+    names = sorted(name for name in zoneinfo.available_timezones() if name.split("/")[0] in AREAS)
+    groups = groupby(names, key=lambda name: name.split("/")[0])
+    return [("UTC", "UTC"), *((area, [(name, _place(name)) for name in names]) for area, names in groups)]
+
+
+def of_this_machine() -> str:
+    """The zone that the system's own clock is set to, where it says so; else UTC."""
+    _, _, name = LOCAL_TIME.resolve().as_posix().rpartition("zoneinfo/")
+    return name if name in zoneinfo.available_timezones() else "UTC"
+
+
+def _place(name: str) -> str:
+    _, _, place = name.partition("/")
+    return place.replace("_", " ").replace("/", ", ")

@@ -1,0 +1,92 @@
+import copy
+from functools import partial
+
+from django.conf import settings
+from django.contrib.auth import logout
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from inventory.models import Container, Entry, Material, Person
+from studio import client, database, papers
+from studio.workshop import operations
+from studio.workshop.forms import SettingsForm
+from studio.writing import write
+
+
+def studio(request):
+    context = {"studio_facts": _studio(request.workshop)}
+    if request.is_keyholder:
+        context |= {"keeping": _keeping(), "addresses": _addresses(request), "seen": _seen(request)}
+    return render(request, "workshop/studio.html", context)
+
+
+def change(request):
+    if not request.is_keyholder:
+        raise PermissionDenied("A keyholder changes the studio’s settings.")
+    # a copy, because a form that is refused has filled its row already
+    form = SettingsForm(request.POST or None, instance=copy.copy(request.workshop), request=request)
+    act = partial(operations.change, request.workshop)
+    return write(request, form, act, to="workshop:studio", template="workshop/change.html")
+
+
+def begin_own(request):
+    """From the demo to an own book: says what goes, then empties it and leads to the beginning."""
+    if not request.workshop.is_demo:
+        raise Http404
+    if not request.is_keyholder:
+        raise PermissionDenied("The demo’s keyholder, maren, may empty it.")
+    if request.method == "POST":
+        operations.empty_the_demo()
+        logout(request)
+        return redirect("workshop:begin")
+    goes = [
+        ("Lines of the book", Entry.objects.count()),
+        ("Materials", Material.objects.count()),
+        ("Containers", Container.objects.count()),
+        ("People, with their accounts", Person.objects.count()),
+    ]
+    return render(request, "workshop/begin_own.html", {"goes": goes})
+
+
+def _studio(workshop):
+    shown = ["region", "time_zone", "strength", "temperature", "depth", "cups", "paper"]
+    lines = ["emergency_line", "poison_line", "keyholder_line"]
+    fields = [workshop._meta.get_field(name) for name in shown + lines]
+    choices = {field.name: dict(field.flatchoices) for field in fields}
+    values = {field.name: getattr(workshop, field.name) for field in fields}
+    return [
+        (field.verbose_name.capitalize(), choices[field.name].get(values[field.name], values[field.name]))
+        for field in fields
+    ]
+
+
+def _keeping():
+    return [
+        ("Database", database.described()),
+        ("Data folder", settings.DATA),
+        ("Backup", "python3 manage.py backup, at any time, while people write"),
+        ("Papers", papers.available() or "can be printed here"),
+    ]
+
+
+def _addresses(request):
+    """How the addresses in printed codes are made."""
+    if settings.PUBLIC_URL:
+        return [("Printed codes open", settings.PUBLIC_URL), ("Chosen by", "MORDANT_URL or start --share")]
+    here = request.build_absolute_uri(reverse("bench:bench"))
+    return [
+        ("Printed codes open", f"the address of whoever prints: now {here}"),
+        ("To fix it", "set MORDANT_URL, or a code printed on this machine opens nothing on a phone"),
+    ]
+
+
+def _seen(request):
+    """The request as the book sees it: what differs from the browser's address line was changed on the way."""
+    return [
+        ("Scheme", request.scheme),
+        ("Host", request.get_host()),
+        ("Your address", client.address(request)),
+        ("Proxies in front", settings.PROXIES),
+    ]
