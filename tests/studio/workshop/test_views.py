@@ -1,0 +1,144 @@
+from uuid import uuid4
+
+import pytest
+from django.urls import reverse
+
+from inventory.models import Entry
+from studio.workshop.models import Workshop
+from tests.factories import stocked
+
+STUDIO, CHANGE, BEGIN_OWN = (reverse(f"workshop:{name}") for name in ("studio", "change", "begin_own"))
+
+
+def settings_of(studio, **typed):
+    names = ("name", "region", "time_zone", "strength", "temperature", "depth", "cups", "paper")
+    return {"key": uuid4(), **{name: getattr(studio, name) for name in names}, **typed}
+
+
+def test_everybody_reads_the_studios_units(member):
+    page = member.get(STUDIO).content.decode()
+
+    assert "grams of blue crystals per litre" in page
+    assert "needs info" in page  # no telephone line yet
+
+
+def test_the_machine_is_the_keyholders_business(member, keyholder, settings):
+    assert str(settings.DATA) in keyholder.get(STUDIO).content.decode()
+    assert str(settings.DATA) not in member.get(STUDIO).content.decode()
+
+
+def test_a_keyholder_sees_which_database_keeps_the_book(keyholder):
+    assert "journal" in keyholder.get(STUDIO).content.decode()
+
+
+def test_a_keyholder_sees_the_address_of_printed_codes(keyholder, settings):
+    settings.PUBLIC_URL = "https://book.example.org"
+
+    assert "https://book.example.org" in keyholder.get(STUDIO).content.decode()
+
+
+def test_a_keyholder_sees_the_request_as_the_book_does(keyholder):
+    page = keyholder.get(STUDIO, headers={"host": "localhost:8000"}, REMOTE_ADDR="127.0.0.9").content.decode()
+
+    assert "localhost:8000" in page
+    assert "127.0.0.9" in page
+
+
+def test_the_studio_page_asks_the_database_little(keyholder, django_assert_max_num_queries):
+    with django_assert_max_num_queries(6):
+        keyholder.get(STUDIO)
+
+
+def test_a_keyholder_changes_the_units(keyholder, studio):
+    response = keyholder.post(CHANGE, settings_of(studio, temperature="°F", poison_line="030 19240"))
+
+    studio.refresh_from_db()
+    assert response.headers["Location"] == STUDIO
+    assert (studio.temperature, studio.poison_line) == ("°F", "030 19240")
+    assert Entry.objects.get().done_by == keyholder.person
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"emergency_line": "call Ada"}, "so that a phone can dial it"),
+        ({"name": ""}, "This field is required"),
+        ({}, "Nothing is different yet"),
+        ({"region": "us", "happened_at": "2126-01-01T10:00"}, "has not come yet"),
+    ],
+)
+def test_settings_that_are_refused_are_explained(keyholder, studio, typed, sentence):
+    response = keyholder.post(CHANGE, settings_of(studio, **typed))
+
+    assert sentence in response.content.decode()
+    assert Workshop.objects.get().name == studio.name
+    assert not Entry.objects.exists()
+
+
+def test_a_member_changes_no_settings(member, studio):
+    assert member.get(CHANGE).status_code == 403
+    assert member.post(CHANGE, settings_of(studio, region="us")).status_code == 403
+
+
+@pytest.mark.parametrize("address", [STUDIO, CHANGE, BEGIN_OWN])
+def test_strangers_learn_nothing_about_the_studio(stranger, address):
+    assert stranger.get(address).headers["Location"].startswith(reverse("people:sign_in"))
+
+
+@pytest.fixture
+def demo(studio):
+    """The book is the demo's."""
+    studio.is_demo = True
+    studio.save()
+    return studio
+
+
+def test_the_demo_says_so_on_every_page(demo, member):
+    page = member.get(STUDIO).content.decode()
+
+    assert "an invented studio" in page
+    assert BEGIN_OWN in page
+
+
+def test_an_own_book_has_no_such_banner(member):
+    assert BEGIN_OWN not in member.get(STUDIO).content.decode()
+
+
+def test_the_demo_answers_its_own_machine_only(demo, member):
+    response = member.get(STUDIO, REMOTE_ADDR="192.168.1.20")
+
+    assert response.status_code == 403
+    assert "demo stays on its machine" in response.content.decode()
+
+
+def test_looking_at_the_way_out_of_the_demo_empties_nothing(demo, keyholder):
+    stocked("500 g")
+
+    page = keyholder.get(BEGIN_OWN).content.decode()
+
+    assert "What is removed for good" in page
+    assert Entry.objects.exists()
+
+
+def test_the_emptied_demo_leads_to_the_beginning_of_the_own_book(demo, keyholder):
+    stocked("500 g")
+
+    response = keyholder.post(BEGIN_OWN)
+
+    assert response.headers["Location"] == reverse("workshop:begin")
+    assert keyholder.get(reverse("workshop:begin")).status_code == 200
+    assert not Entry.objects.exists()
+
+
+def test_a_member_does_not_empty_the_demo(demo, member):
+    stocked("500 g")
+
+    assert member.post(BEGIN_OWN).status_code == 403
+    assert Entry.objects.exists()
+
+
+def test_an_own_book_has_no_way_to_be_emptied(keyholder):
+    stocked("500 g")
+
+    assert keyholder.get(BEGIN_OWN).status_code == keyholder.post(BEGIN_OWN).status_code == 404
+    assert Entry.objects.exists()
