@@ -110,6 +110,7 @@ AXES_COOLOFF_TIME = timedelta(minutes=15)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_LOCKOUT_TEMPLATE = "registration/lockout.html"
 AXES_CLIENT_IP_CALLABLE = "studio.client.address"
 AXES_DISABLE_ACCESS_LOG = True  # who signed in when, and with which browser, is nobody's business
 AXES_ENABLE_ADMIN = False
