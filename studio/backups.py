@@ -6,6 +6,7 @@ import sqlite3
 import subprocess
 import tempfile
 import zipfile
+import zlib
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
@@ -90,7 +91,7 @@ def _refuse_broken(archive: Path) -> None:
     try:
         with zipfile.ZipFile(archive) as file:
             broken = file.testzip()
-    except (OSError, zipfile.BadZipFile) as error:
+    except (OSError, EOFError, zipfile.BadZipFile, zlib.error) as error:
         raise Failed(f"{archive} cannot be read as a backup: {error}.") from error
     if broken:
         raise Failed(f"{archive} is damaged at {broken}.")

@@ -12,13 +12,14 @@ from pathlib import Path
 from django.conf import settings
 
 ADDRESS_FOLLOWS = "Mordant is open at "
+THIS_CHECKOUT = (sys.executable, settings.ROOT / "manage.py")
 
 
 class Opened:
-    def __init__(self, data: Path, *arguments: str, **environ: str):
+    def __init__(self, data: Path, *arguments: str, manage=THIS_CHECKOUT, **environ: str):
         self.process = subprocess.Popen(
-            [sys.executable, settings.ROOT / "manage.py", "start", *arguments],
-            env={**_own_environ(), "MORDANT_DATA": str(data), **environ},
+            [*manage, "start", *arguments],
+            env={**_environ_of_nobody(), "MORDANT_DATA": str(data), **environ},
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
@@ -32,12 +33,14 @@ class Opened:
                 self.address = line.removeprefix(ADDRESS_FOLLOWS).split()[0]
                 return
 
-    def ask(self, path: str = "/") -> int:
+    def ask(self, path: str) -> int:
         """The status a browser would see for a page."""
         try:
-            return urllib.request.urlopen(self.address + path, timeout=10).status
-        except urllib.error.HTTPError as answer:
-            return answer.code
+            with urllib.request.urlopen(self.address + path, timeout=10) as answer:
+                return answer.status
+        except urllib.error.HTTPError as refusal:
+            with refusal:
+                return refusal.code
 
     def close(self, signal: int) -> int:
         """Signal the whole terminal, as Ctrl+C does, and return the exit status."""
@@ -52,16 +55,14 @@ class Opened:
         return self.process.wait(timeout=30)
 
 
-def _own_environ() -> dict[str, str]:
+def _environ_of_nobody() -> dict[str, str]:
     ours = ("MORDANT_", "DATABASE_URL", "DJANGO_SETTINGS_MODULE")
-    return {name: value for name, value in os.environ.items() if not name.startswith(ours)} | {
-        "MORDANT_NO_BOOTSTRAP": "1"
-    }
+    return {name: value for name, value in os.environ.items() if not name.startswith(ours)}
 
 
 @contextmanager
-def opened(data: Path, *arguments: str, **environ: str) -> Iterator[Opened]:
-    book = Opened(data, *arguments, **environ)
+def opened(data: Path, *arguments: str, **how) -> Iterator[Opened]:
+    book = Opened(data, *arguments, **how)
     try:
         yield book
     finally:
