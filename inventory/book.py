@@ -1,6 +1,5 @@
 """Entries: the only way to begin one, and the only way to strike one."""
 
-from collections import defaultdict
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,7 +11,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory import ledger
-from inventory.models import Container, Entry, Move, Person
+from inventory.models import Container, Entry, Person
 from inventory.refusals import Refused
 
 
@@ -73,42 +72,40 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     Strike an entry: it stays readable and stops counting, with everything it wrote.
 
     Refused when it is struck already, without a reason, or when stock would fall below nothing.
-    A later standing count keeps its amount: the difference is written as an entry of its own.
+    Standing counts keep their amounts: what that takes is written as an entry of its own.
     """
     if not reason.strip():
         raise Refused("reason", "Say why, in a few words; the line stays readable with your reason beside it.")
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
-    changes = _what_leaves(struck)
+    touched = _touched(struck)
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
-    for container, amount in changes:
-        if ledger.later_count(container, struck):
-            _keep_the_count(container, amount, struck, by)
-        else:
-            ledger.shift(container, -amount, instead_of=struck)
-    for move in Move.objects.filter(entry=struck).select_related("container"):
-        ledger.put_back(move)
+    for container in touched:
+        ledger.put_in_place(container)
+        kept = ledger.recount(container, struck)
+        if kept:
+            _keep(container, kept, struck, by)
     struck.refresh_from_db()
     return struck
 
 
-def _what_leaves(struck: Entry) -> list[tuple[Container, int]]:
-    """Net amount that the entry's movements put into each container, locked in one order for everybody."""
-    net: dict[int, int] = defaultdict(int)
-    for movement in struck.movements.all():
-        net[movement.container_id] += movement.amount
-    containers = Container.objects.select_for_update().order_by("pk").filter(pk__in=net)
-    return [(container, net[container.pk]) for container in containers if net[container.pk]]
+def _touched(struck: Entry) -> list[Container]:
+    """The containers an entry speaks of, locked in one order for everybody."""
+    lines = (struck.movements, struck.counts, struck.moves)
+    touched = {pk for each in lines for pk in each.values_list("container", flat=True)}
+    return list(
+        Container.objects.select_for_update(of=("self",))
+        .select_related("material")
+        .order_by("pk")
+        .filter(pk__in=touched)
+    )
 
 
-def _keep_the_count(container: Container, amount: int, struck: Entry, by: Signed) -> None:
-    subject = f"Kept the later count of {container.code} when “{struck}” was struck"
-    with entry(
-        "kept by a later count",
-        subject,
-        Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at),
-    ) as kept:
+def _keep(container: Container, amount: int, struck: Entry, by: Signed) -> None:
+    subject = f"Kept {container.code} in line with its counts when “{struck}” was struck"
+    signed = Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at)
+    with entry("kept in line with counts", subject, signed) as kept:
         ledger.keep(container, amount, entry=kept)
 
 

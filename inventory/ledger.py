@@ -6,9 +6,12 @@ from uuid import uuid4
 
 from django.db.models import F, Q, Sum
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from inventory.models import Container, Count, Entry, Material, Move, Movement, Place
 from inventory.refusals import NotEnoughStock, Refused
+
+IN_THE_BOOK = ("entry__happened_at", "entry_id", "pk")
 
 
 def receive(
@@ -48,7 +51,7 @@ def use(container: Container, amount: int, *, entry: Entry) -> None:
     if amount <= 0:
         raise Refused("amount", "Something used is more than nothing.")
     container = _lock(container)
-    there = on_hand_at(container, entry) if _is_back_dated(container, entry) else container.on_hand
+    there = _there(container, entry)
     if amount > there:
         raise _not_enough(container, there)
     if container.opened_on is None:
@@ -61,7 +64,8 @@ def count(container: Container, amount: int, *, entry: Entry) -> int:
     if amount < 0:
         raise Refused("amount", "A count is nothing or more.")
     container = _lock(container)
-    difference = amount - on_hand_at(container, entry)
+    _refuse_before_it_came(container, entry)
+    difference = amount - _there(container, entry)
     Count.objects.create(entry=entry, container=container, amount=amount)
     if difference:
         _write(container, difference, Movement.Kind.COUNTED, entry)
@@ -71,47 +75,69 @@ def count(container: Container, amount: int, *, entry: Entry) -> int:
 def move(container: Container, to_place: Place, *, entry: Entry) -> None:
     """Carry a container to another place."""
     container = _lock(container)
-    if container.place_id == to_place.pk:
+    _refuse_before_it_came(container, entry)
+    stood_in = place_at(container, entry)
+    if stood_in == to_place:
         raise Refused("place", f"{container.code} stands there already.")
-    Move.objects.create(entry=entry, container=container, from_place=container.place, to_place=to_place)
-    Container.objects.filter(pk=container.pk).update(place=to_place)
+    Move.objects.create(entry=entry, container=container, from_place=stood_in, to_place=to_place)
+    put_in_place(container)
 
 
-def put_back(struck: Move) -> None:
-    """After a move is struck the container stands where the last standing move left it."""
-    last = Move.objects.standing().filter(container=struck.container).order_by("-entry__happened_at", "-pk").first()
-    overtaken = last and (last.entry.happened_at, last.entry_id) > (struck.entry.happened_at, struck.entry_id)
-    if not overtaken:
-        Container.objects.filter(pk=struck.container_id).update(place=struck.from_place)
+def put_in_place(container: Container) -> None:
+    """The container stands where its last standing move left it, whichever was written last."""
+    Container.objects.filter(pk=container.pk).update(place=place_at(container))
+
+
+def recount(container: Container, struck: Entry) -> int:
+    """
+    Bring the running sum of a locked container to what stands without an entry that was just struck.
+
+    Answers what a movement beside it must keep, so that the standing movements go on adding up to the running sum.
+    """
+    on_hand = on_hand_at(container)
+    if on_hand < 0:
+        raise NotEnoughStock(None, _in_the_way(container, struck))
+    left = container.movements.filter(entry=struck).aggregate(sum=Sum("amount", default=0))["sum"]
+    Container.objects.filter(pk=container.pk).update(on_hand=on_hand)
+    return on_hand - (container.on_hand - left)
 
 
 def keep(container: Container, amount: int, *, entry: Entry) -> None:
-    """Write what a later count needs so that its amount still stands; the running sum does not change."""
-    Movement.objects.create(
-        entry=entry, container=container, happened_at=entry.happened_at, amount=amount, kind=Movement.Kind.KEPT
-    )
+    """Write what the counts need so that they still stand; the running sum does not change."""
+    _record(container, amount, Movement.Kind.KEPT, entry)
 
 
-def shift(container: Container, amount: int, *, instead_of: Entry) -> None:
-    """Move the running sum of a locked container when an entry stops counting."""
-    if container.on_hand + amount < 0:
-        raise NotEnoughStock(None, _in_the_way(container, instead_of))
-    Container.objects.filter(pk=container.pk).update(on_hand=F("on_hand") + amount)
+def on_hand_at(container: Container, entry: Entry | None = None) -> int:
+    """
+    What stood in the container at an entry's place in the book, without one at its end: the last count and what was
+    received and used since. In base units.
+    """
+    counts, movements = container.counts.standing(), container.movements.standing().filter(kind__in=Movement.REAL)
+    if entry:
+        counts, movements = counts.filter(_until(entry)), movements.filter(_until(entry, "happened_at"))
+    counted = counts.select_related("entry").order_by(*IN_THE_BOOK).last()
+    if counted:
+        movements = movements.filter(_after(counted.entry, "happened_at"))
+    since = movements.aggregate(sum=Sum("amount", default=0))["sum"]
+    return since + (counted.amount if counted else 0)
 
 
-def on_hand_at(container: Container, entry: Entry) -> int:
-    """What stood in the container just before an entry's place in the book, in base units."""
-    earlier = Q(happened_at__lt=entry.happened_at) | Q(happened_at=entry.happened_at, entry_id__lt=entry.pk)
-    total: int = container.movements.standing().filter(earlier).aggregate(sum=Sum("amount", default=0))["sum"]
-    return total
+def place_at(container: Container, entry: Entry | None = None) -> Place:
+    """Where the container stood at an entry's place in the book, without one at its end."""
+    moves = container.moves.standing()
+    if entry:
+        moves = moves.filter(_until(entry))
+    last = moves.select_related("to_place").order_by(*IN_THE_BOOK).last()
+    if last:
+        return last.to_place
+    # the move that was written first began where the container came to stand when it was received
+    first = container.moves.select_related("from_place").order_by("pk").first()
+    return first.from_place if first else container.place
 
 
 def later_count(container: Container, entry: Entry) -> Count | None:
     """The first standing count of the container after an entry's place in the book."""
-    later = Q(entry__happened_at__gt=entry.happened_at) | Q(entry__happened_at=entry.happened_at, entry_id__gt=entry.pk)
-    return (
-        Count.objects.standing().filter(later, container=container).order_by("entry__happened_at", "entry_id").first()
-    )
+    return container.counts.standing().filter(_after(entry)).order_by(*IN_THE_BOOK).first()
 
 
 def unsound():
@@ -120,8 +146,14 @@ def unsound():
     return Container.objects.annotate(true_sum=standing).exclude(on_hand=F("true_sum"))
 
 
+def _there(container: Container, entry: Entry) -> int:
+    """What a locked container holds at an entry's place; as a rule that is its end, and the running sum answers."""
+    overtaken = container.movements.filter(_after(entry, "happened_at")).exists() or later_count(container, entry)
+    return on_hand_at(container, entry) if overtaken else container.on_hand
+
+
 def _write(container: Container, amount: int, kind: str, entry: Entry) -> None:
-    Movement.objects.create(entry=entry, container=container, happened_at=entry.happened_at, amount=amount, kind=kind)
+    _record(container, amount, kind, entry)
     if later_count(container, entry):
         keep(container, -amount, entry=entry)
     else:
@@ -130,17 +162,34 @@ def _write(container: Container, amount: int, kind: str, entry: Entry) -> None:
         Container.objects.filter(pk=container.pk).update(on_hand=F("on_hand") + amount)
 
 
+def _record(container: Container, amount: int, kind: str, entry: Entry) -> None:
+    Movement.objects.create(entry=entry, container=container, happened_at=entry.happened_at, amount=amount, kind=kind)
+
+
 def _lock(container: Container) -> Container:
     # one use at a time, or two people could both take the last 100 g
     return Container.objects.select_for_update(of=("self",)).select_related("material", "place").get(pk=container.pk)
 
 
-def _is_back_dated(container: Container, entry: Entry) -> bool:
-    return container.movements.filter(happened_at__gt=entry.happened_at).exists()
+def _until(entry: Entry, clock: str = "entry__happened_at") -> Q:
+    """Lines up to an entry's place in the book, its own among them."""
+    return Q(**{f"{clock}__lt": entry.happened_at}) | Q(**{clock: entry.happened_at}, entry_id__lte=entry.pk)
+
+
+def _after(entry: Entry, clock: str = "entry__happened_at") -> Q:
+    """Lines after an entry's place in the book."""
+    return Q(**{f"{clock}__gt": entry.happened_at}) | Q(**{clock: entry.happened_at}, entry_id__gt=entry.pk)
+
+
+def _refuse_before_it_came(container: Container, entry: Entry) -> None:
+    if timezone.localdate(entry.happened_at) < container.received_on:
+        raise Refused("happened_at", f"{container.code} came on {date_format(container.received_on, 'j F Y')}.")
 
 
 def _not_enough(container: Container, there: int) -> NotEnoughStock:
-    return NotEnoughStock("amount", f"Only {container.material.show(there)} in {container.code} {container.material}.")
+    return NotEnoughStock(
+        "amount", f"Only {container.material.show(max(there, 0))} in {container.code} {container.material}."
+    )
 
 
 def _in_the_way(container: Container, struck: Entry) -> str:

@@ -248,7 +248,9 @@ class Movement(AppendOnlyModel):
         RECEIVED = "received"
         USED = "used"
         COUNTED = "counted"
-        KEPT = "kept by a later count"
+        KEPT = "kept in line with counts"
+
+    REAL = (Kind.RECEIVED, Kind.USED)  # what came and went; the rest follows from counts
 
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="movements")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="movements")

@@ -267,7 +267,7 @@ class Migration(migrations.Migration):
                             ("received", "Received"),
                             ("used", "Used"),
                             ("counted", "Counted"),
-                            ("kept by a later count", "Kept"),
+                            ("kept in line with counts", "Kept"),
                         ],
                         max_length=24,
                     ),

@@ -113,6 +113,31 @@ def test_a_strike_dated_before_a_count_keeps_the_counted_amount():
     assert not ledger.unsound().exists()
 
 
+def test_without_a_struck_count_the_uses_before_it_count_again():
+    jar = stocked("500 g")
+    with book.entry("count", "count", signed(5)) as counted:
+        ledger.count(jar, 470_000, entry=counted)
+    use(jar, 30_000, at=3)
+
+    book.strike(counted, by=signed(6), reason="another jar")
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 470_000
+    assert not ledger.unsound().exists()
+
+
+def test_a_count_that_changed_nothing_is_struck_like_any_other():
+    jar = stocked("500 g")
+    with book.entry("count", "count", signed(5)) as counted:
+        ledger.count(jar, 500_000, entry=counted)
+    use(jar, 30_000, at=3)
+
+    book.strike(counted, by=signed(6), reason="another jar")
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 470_000
+
+
 def test_a_struck_move_puts_the_container_back():
     jar = stocked("500 g")
     home, cabinet = jar.place, PlaceFactory()
@@ -137,6 +162,21 @@ def test_a_struck_move_leaves_a_container_that_moved_on_where_it_is():
 
     jar.refresh_from_db()
     assert jar.place == bench
+
+
+def test_with_both_moves_struck_a_container_stands_where_it_came_to():
+    jar = stocked("500 g")
+    home = jar.place
+    with book.entry("moved", "moved", signed(1)) as moved:
+        ledger.move(jar, PlaceFactory(), entry=moved)
+    with book.entry("moved", "moved on", signed(2)) as moved_on:
+        ledger.move(jar, PlaceFactory(), entry=moved_on)
+
+    book.strike(moved, by=signed(3), reason="wrong jar")
+    book.strike(moved_on, by=signed(3), reason="wrong jar")
+
+    jar.refresh_from_db()
+    assert jar.place == home
 
 
 def test_entries_are_never_edited_or_deleted():

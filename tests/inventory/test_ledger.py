@@ -108,6 +108,22 @@ def test_a_count_between_two_counts_changes_nothing_after_the_later_one():
     assert jar.on_hand == 470_000
 
 
+def test_a_use_before_a_count_leaves_less_for_another_use_before_it():
+    jar = stocked("500 g")
+    ledger.count(jar, 470_000, entry=entry(5))
+    ledger.use(jar, 400_000, entry=entry(2))
+
+    with pytest.raises(NotEnoughStock, match="Only 100 g"):
+        ledger.use(jar, 200_000, entry=entry(3))
+
+
+def test_a_container_is_not_counted_before_it_came():
+    jar = stocked("500 g", at=5)
+
+    with pytest.raises(Refused, match="came on 7 March 2026"):
+        ledger.count(jar, 0, entry=entry(4))
+
+
 def test_a_container_moves_from_place_to_place():
     jar = stocked("500 g")
     cabinet = PlaceFactory()
@@ -116,6 +132,25 @@ def test_a_container_moves_from_place_to_place():
 
     jar.refresh_from_db()
     assert jar.place == cabinet
+
+
+def test_a_move_written_late_does_not_undo_a_later_one():
+    jar = stocked("500 g")
+    home, cabinet, bench = jar.place, PlaceFactory(), PlaceFactory()
+    ledger.move(jar, cabinet, entry=entry(5))
+
+    ledger.move(jar, bench, entry=entry(3))
+
+    jar.refresh_from_db()
+    assert jar.place == cabinet
+    assert jar.moves.last().from_place == home
+
+
+def test_a_container_does_not_move_to_where_it_stands():
+    jar = stocked("500 g")
+
+    with pytest.raises(Refused, match="stands there already"):
+        ledger.move(jar, jar.place, entry=entry(1))
 
 
 def test_movements_are_never_changed_or_deleted():
