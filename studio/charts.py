@@ -22,14 +22,21 @@ from studio import hatching, scales
 
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 472.0, 24.0, 220.0
 
+
+class Shape(NamedTuple):
+    path: str
+    name: str
+    meaning: str
+
+
 # Drawn upwards from the axis: one shape for each kind, told apart in grey.
 EVENTS = {
-    "top up": ("l-4.5-8h9z", "topped up"),
-    "crystals": ("l4-4.5-4-4.5-4 4.5z", "crystals on the floor"),
-    "spill": ("m-4-1 8-8m-8 0 8 8", "spilled"),
-    "lid": ("m-5-3h10m-5 0v-4", "lid on or off"),
-    "strain": ("m-5-1h10m-10-4h10m-10-4h10", "strained"),
-    "mix": ("m-4-1v-8h8v8z", "mixed or adopted"),
+    "top up": Shape("l-4.5-8h9z", "triangle", "topped up"),
+    "crystals": Shape("l4-4.5-4-4.5-4 4.5z", "diamond", "crystals on the floor"),
+    "spill": Shape("m-4-1 8-8m-8 0 8 8", "cross", "spilled"),
+    "lid": Shape("m-5-3h10m-5 0v-4", "lid", "lid on or off"),
+    "strain": Shape("m-5-1h10m-10-4h10m-10-4h10", "three lines", "strained"),
+    "mix": Shape("m-4-1v-8h8v8z", "square", "mixed or adopted"),
 }
 
 
@@ -119,7 +126,7 @@ def line(
     frame = Frame(known, readings, bands)
     desc = _in_words(known, bands, unit, decimals)
     drawing = {
-        "title": title,
+        "title": f"{title}: {_amount(known[-1], decimals)} {unit}",
         "desc": desc,
         "unit": unit,
         "ranges": [frame.band(band) for band in bands],
@@ -243,7 +250,7 @@ class Frame:
         return "".join(f"M{self.x(reading.at):.1f} {self.y(reading.value):.1f}h0" for reading in readings)
 
     def events(self, events: Sequence[Event]) -> str:
-        return "".join(f"M{self.x(event.at):.1f} {BOTTOM:.0f}{EVENTS[event.kind][0]}" for event in events)
+        return "".join(f"M{self.x(event.at):.1f} {BOTTOM:.0f}{EVENTS[event.kind].path}" for event in events)
 
     def band(self, band: Band) -> dict[str, str]:
         top, bottom = self.y(band.high), self.y(band.low)
@@ -285,23 +292,26 @@ def _legend(
     points: Sequence[Point], readings: Sequence[Reading], events: Sequence[Event], bands: Sequence[Band]
 ) -> Iterator[tuple[SafeString, str]]:
     """Only what this drawing shows, in words."""
+    line = '<path stroke="#12557f" stroke-width="2" d="M0 7h24"/>'
     if any(point.half_width for point in points):
         spread = '<path fill="#12557f" fill-opacity=".2" d="M0 1h24v12H0z"/>'
-        yield _swatch(f'{spread}<path stroke="#12557f" stroke-width="2" d="M0 7h24"/>'), "by the book, 95 % interval"
+        yield _swatch("line with a band", spread + line), "by the book, 95 % interval"
     else:
-        yield _swatch('<path stroke="#12557f" stroke-width="2" d="M0 7h24"/>'), "by the book"
+        yield _swatch("line", line), "by the book"
     if not all(reading.held_out for reading in readings):
-        yield _swatch('<circle cx="12" cy="7" r="3.5" fill="#1d1b1a"/>'), "read"
+        yield _swatch("dot", '<circle cx="12" cy="7" r="3.5" fill="#1d1b1a"/>'), "read"
     if any(reading.held_out for reading in readings):
         ring = '<circle cx="12" cy="7" r="3" fill="#fff" stroke="#1d1b1a" stroke-width="1.5"/>'
-        yield _swatch(ring), "read, held out"
+        yield _swatch("ring", ring), "read, held out"
     for band in bands:
         hatch = hatching.upright(1, 23, 1, 13, every=4)
-        yield _swatch(f'<path stroke="#2f6b5c" d="M1 1h22M1 13h22{hatch}"/>'), band.label
+        yield _swatch("fine hatch", f'<path stroke="#2f6b5c" d="M1 1h22M1 13h22{hatch}"/>'), band.label
     for kind in dict.fromkeys(event.kind for event in events):
-        shape, words = EVENTS[kind]
-        yield _swatch(f'<path fill="#94471f" stroke="#94471f" stroke-width="1.5" d="M12 12{shape}"/>'), words
+        path, name, meaning = EVENTS[kind]
+        drawn = f'<path fill="#94471f" stroke="#94471f" stroke-width="1.5" d="M12 12{path}"/>'
+        yield _swatch(name, drawn), meaning
 
 
-def _swatch(drawing: str) -> SafeString:
-    return mark_safe(f'<svg viewBox="0 0 24 14" aria-hidden="true">{drawing}</svg>')
+def _swatch(name: str, drawing: str) -> SafeString:
+    """Hidden from a page's readers, who have the words beside it; a PDF must name even this."""
+    return mark_safe(f'<svg viewBox="0 0 24 14" aria-hidden="true"><title>{name}</title>{drawing}</svg>')

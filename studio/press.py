@@ -5,6 +5,7 @@ Import this module late: it takes half a second.
 """
 
 import logging
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from mimetypes import guess_type
@@ -57,18 +58,27 @@ def _complaints() -> Iterator[list[str]]:
         logger.removeHandler(handler)
 
 
+_NAMELESS_DRAWING = re.compile(r"<svg\b[^>]*>(?!\s*<title>)")
+
 _lock = Lock()
-_fetcher = OwnFiles(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
-_fonts = FontConfiguration()
-_paper = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=_fetcher, font_config=_fonts)
-_sizes = {page: CSS(string=f"@page {{ size: {page} }}", font_config=_fonts) for page in PAGES}
+fetcher = OwnFiles(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+fonts = FontConfiguration()
+_paper = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=fetcher, font_config=fonts)
+_sizes = {page: CSS(string=f"@page {{ size: {page} }}", font_config=fonts) for page in PAGES}
+
+
+def styles(page: str) -> list[CSS]:
+    """The paper's own style and its size."""
+    return [_paper, _sizes[page]]
 
 
 def press(html: str, *, page: str) -> bytes:
-    """A tagged PDF of a whole HTML document."""
+    """A tagged PDF of a whole HTML document, or nothing at all."""
+    if _NAMELESS_DRAWING.search(html):
+        raise PaperSpoiled("a drawing has no title to be read aloud")
     with _lock, _complaints() as complaints:
-        document = HTML(string=html, base_url=OWN_FILES, url_fetcher=_fetcher)
-        pdf = document.write_pdf(stylesheets=[_paper, _sizes[page]], font_config=_fonts, pdf_variant="pdf/ua-1")
+        document = HTML(string=html, base_url=OWN_FILES, url_fetcher=fetcher)
+        pdf = document.write_pdf(stylesheets=styles(page), font_config=fonts, pdf_variant="pdf/ua-1")
     if complaints:
         raise PaperSpoiled("; ".join(complaints))
     return pdf

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 MOST_DATES = 6
 DAY_STEPS = (1, 2, 4, 7, 14)
-MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60)
+MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60, 120)
 
 
 class Scale(NamedTuple):

@@ -1,0 +1,39 @@
+from types import SimpleNamespace
+
+import pytest
+from django.template.loader import render_to_string
+
+
+@pytest.fixture
+def opened(settings):
+    """The page as somebody sees it who has not signed in."""
+    settings.ROOT_URLCONF = "tests.studio.sheet"
+
+    def page(**lines):
+        studio = {"name": "Tallow Street", "emergency_line": "", "poison_line": "", "keyholder_line": ""}
+        return render_to_string("safety/first_aid.html", {"workshop": SimpleNamespace(**studio | lines)})
+
+    return page
+
+
+def test_the_eye_comes_before_everything_else(opened):
+    page = opened()
+
+    assert page.index("<h2") == page.index('<h2 id="eye">In the eye: rinse now</h2>')
+    assert "At least 15 minutes" in page  # emergency-eyewash practice, from memory
+
+
+def test_a_number_in_the_book_is_one_touch_away(opened):
+    page = opened(emergency_line="112", keyholder_line="+31 20 555 0142")
+
+    assert 'href="tel:112"' in page and 'href="tel:+31205550142"' in page
+
+
+def test_a_number_the_studio_has_not_written_is_a_line_to_write_on(opened):
+    assert opened().count('class="blank"') == 3
+
+
+def test_nothing_is_asked_before_it_helps(opened):
+    page = opened()
+
+    assert not any(asked in page for asked in ("<form", "<input", "<select", "<textarea"))
