@@ -1,5 +1,6 @@
 """Pieces of a page kept until what they show changes: the key names everything they depend on."""
 
+import time
 from collections.abc import Callable
 
 from django.core.cache import cache
@@ -7,6 +8,11 @@ from django.core.cache.utils import make_template_fragment_key
 from django.utils.safestring import SafeString
 
 KEPT_FOR_S = 600
+
+
+def ten_minutes() -> int:
+    """Which ten minutes these are: what moves with the clock is made anew in the next ones."""
+    return int(time.time() // KEPT_FOR_S)
 
 
 def piece(name: str, *depends_on, make: Callable[[], str]) -> SafeString:

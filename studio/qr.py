@@ -3,6 +3,8 @@
 from functools import lru_cache
 
 import segno
+from django.conf import settings
+from django.http import HttpRequest
 from django.utils.safestring import SafeString, mark_safe
 
 
@@ -13,3 +15,8 @@ def svg(url: str, *, title: str) -> SafeString:
         border=4, light="#fff", svgclass=None, lineclass=None, omitsize=True, title=title, desc=url
     )
     return mark_safe(drawing.replace("<svg ", '<svg role="img" ', 1))
+
+
+def address(request: HttpRequest, path: str) -> str:
+    """Where a printed code leads: below MORDANT_URL, or below the address of whoever prints."""
+    return f"{settings.PUBLIC_URL}{path}" if settings.PUBLIC_URL else request.build_absolute_uri(path)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.baths.views import log, planner, writing
+from studio.baths.views import log, papers, planner, writing
 
 app_name = "baths"
 urlpatterns = [
@@ -8,9 +8,10 @@ urlpatterns = [
     path("set-up/", writing.set_up, name="set_up"),
     path("adopt/", writing.adopt_new, name="adopt"),
     path("<int:pk>/", log.bath, name="bath"),
+    path("<int:pk>/log/", log.log, name="log"),
     path("<int:pk>/log.csv", log.log_csv, name="log_csv"),
-    path("<int:pk>/card/", log.card, name="card"),
-    path("<int:pk>/vessel-label/", log.vessel_label, name="vessel_label"),
+    path("<int:pk>/card/", papers.card, name="card"),
+    path("<int:pk>/vessel-label/", papers.vessel_label, name="vessel_label"),
     path("<int:pk>/change/", writing.change, name="change"),
     path("<int:pk>/adopt/", writing.adopt, name="adopt"),
     path("<int:pk>/mix/", planner.mix, name="mix"),

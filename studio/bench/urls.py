@@ -1,2 +1,6 @@
+from django.urls import path
+
+from studio.bench import views
+
 app_name = "bench"
-urlpatterns = []
+urlpatterns = [path("", views.bench, name="bench")]

@@ -1,25 +1,76 @@
-"""Reading a bath: its page, its log, its papers."""
+"""Reading the baths: all of them, the page of one, its log."""
 
-from django.shortcuts import get_object_or_404, render
+from typing import NamedTuple
 
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.models import Entry
+from studio import kept, spreadsheet
+from studio.baths import glance, logbook
 from studio.baths.models import Bath
+from studio.quantities import Units
+
+
+class Errand(NamedTuple):
+    """Something to do to a bath before it is said to which: what to ask, and each answer's page with its words."""
+
+    question: str
+    pages: dict[str, str]
+
+
+ERRANDS = {
+    "top_up": Errand("Top up which bath?", {"top_up": ""}),
+    "read": Errand("What did you read?", {"read_level": ", its level", "read_hydrometer": ", with a hydrometer"}),
+    "bitten": Errand("In which bath was the plate bitten?", {"bitten": ""}),
+    "spill": Errand("Which bath was spilled?", {"spill": ""}),
+    "cover": Errand("Whose lid went on or came off?", {"cover": ""}),
+}
 
 
 def baths(request):
-    return render(request, "baths/list.html", {"baths": Bath.objects.select_related("place")})
+    """All baths; with ?do=top_up and the like, the choice of the one that an errand is about."""
+    every = list(Bath.objects.select_related("place"))
+    errand = ERRANDS.get(request.GET.get("do", ""))
+    if errand is None:
+        return render(request, "baths/list.html", {"glances": glance.at(every, request.workshop.units)})
+    choices = [
+        (f"{tank}{words}", reverse(f"baths:{page}", args=[tank.pk]))
+        for tank in every
+        for page, words in errand.pages.items()
+    ]
+    if len(choices) == 1:
+        return redirect(choices[0][1])
+    return render(request, "baths/choose.html", {"choices": choices, "question": errand.question})
 
 
 def bath(request, pk):
-    return render(request, "baths/bath.html", {"bath": get_object_or_404(Bath, pk=pk)})
+    """How a bath stands, what to do about it, how every figure was worked out, and its log."""
+    tank = get_object_or_404(Bath.objects.select_related("place"), pk=pk)
+    units = request.workshop.units
+    whole = kept.piece("bath", pk, tank.revision, kept.ten_minutes(), units, make=lambda: _whole(tank, units))
+    return render(request, "baths/bath.html", {"bath": tank, "whole": whole})
+
+
+def log(request, pk):
+    """The log before an entry of it, as far as one page goes."""
+    tank = get_object_or_404(Bath, pk=pk)
+    named = request.GET.get("before", "")
+    before = get_object_or_404(Entry, pk=named) if named.isdecimal() else None
+    lines, older = logbook.page(tank, request.workshop.units, before=before)
+    return render(request, "baths/log.html", {"bath": tank, "lines": lines, "older": older})
 
 
 def log_csv(request, pk):
-    return render(request, "baths/log.csv", {"bath": get_object_or_404(Bath, pk=pk)}, content_type="text/csv")
+    tank = get_object_or_404(Bath, pk=pk)
+    rows = logbook.rows(tank, timezone.get_current_timezone())
+    return spreadsheet.answer(f"Log of {tank}", logbook.CSV_HEAD, rows)
 
 
-def card(request, pk):
-    return render(request, "baths/card.html", {"bath": get_object_or_404(Bath, pk=pk)})
-
-
-def vessel_label(request, pk):
-    return render(request, "baths/vessel_label.html", {"bath": get_object_or_404(Bath, pk=pk)})
+def _whole(tank: Bath, units: Units) -> str:
+    """All of a bath's page that is the same for everybody."""
+    lines, older = logbook.page(tank, units)
+    shown = {"glance": glance.at([tank], units)[0], "bath": tank, "lines": lines, "older": older}
+    return render_to_string("baths/_bath.html", shown)

@@ -1,0 +1,151 @@
+"""A bath drawn: the jug with its level, the strength on a rule, and the strength through a year."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
+
+from chemistry import bath as bath_model
+from chemistry import sulfate
+from chemistry.bath import BathState
+from chemistry.bath_events import STANDARD_C
+from chemistry.working import HALF_WIDTH_SDS
+from studio import charts
+from studio.baths import estimate
+from studio.baths.estimate import Step
+from studio.baths.models import BathEvent
+from studio.baths.standing import Standing
+from studio.charts import Band, Chart, Event, Point, Reading
+from studio.measures import Jug, Rule
+from studio.quantities import Units
+
+Kind = BathEvent.Kind
+
+A_YEAR = timedelta(days=365)
+MOST_POINTS = 80
+DRAWN: dict[str, str] = {
+    Kind.MIXED: "mix",
+    Kind.ADOPTED: "mix",
+    Kind.WATER_ADDED: "top up",
+    Kind.CRYSTALS_ADDED: "top up",
+    Kind.SOLUTION_ADDED: "top up",
+}
+LEAVES_THE_STRENGTH = (Kind.BITTEN, Kind.REMOVED)
+DRAWN_ENTRIES = {"spill": "spill", "bath strained": "strain", "lid": "lid"}
+
+
+def jug(standing: Standing) -> Jug:
+    return Jug(
+        name=standing.bath.name,
+        rim_l=standing.bath.rim_l,
+        volume_l=standing.state.volume_l if standing.state else None,
+        mark_l=standing.bath.fill_l,
+        crystals=standing.has_crystals_now,
+    )
+
+
+def rule(standing: Standing, units: Units) -> Rule:
+    """The strength on the studio's scale, with the range and from where crystals fall out at the coldest."""
+    state, bath = standing.state, standing.bath
+    saturated = sulfate.strength_g_per_l(sulfate.solubility_mass_fraction(standing.tonight_c), STANDARD_C)
+    return Rule(
+        value=units.strength_number(state.strength_g_per_l) if state else None,
+        half_width=_half_width(state, units) if state else 0.0,
+        working=(units.strength_number(bath.range_low_g_per_l), units.strength_number(bath.range_high_g_per_l)),
+        crystals_from=None if standing.freezes_tonight else units.strength_number(saturated),
+        unit=units.strength_unit,
+        decimals=_decimals(units),
+    )
+
+
+def chart(standing: Standing, units: Units) -> Chart | None:
+    """Strength over the last year with its 95 % band, the readings and what was done; None while unread."""
+    since = standing.at - A_YEAR
+    steps = [step for step in estimate.steps(standing.bath) if step.event.entry.happened_at >= since]
+    points = list(_points(steps, standing, units))
+    if not points:
+        return None
+    low, high = standing.bath.range_low_g_per_l, standing.bath.range_high_g_per_l
+    return charts.line(
+        thinned(points, MOST_POINTS),
+        title=f"Strength of {standing.bath}, the last twelve months",
+        unit=units.strength_unit,
+        readings=[reading for step in steps if (reading := _reading(step, units))],
+        events=thinned([event for step in steps if (event := _event(step))], MOST_POINTS),
+        bands=[Band(units.strength_number(low), units.strength_number(high), "working range")],
+        decimals=_decimals(units),
+    )
+
+
+def thinned(items: Sequence, at_most: int) -> list:
+    """
+    So many of the items, evenly spread, the last one always among them.
+
+    >>> thinned([1, 2, 3, 4, 5, 6, 7], 3)
+    [1, 4, 7]
+    """
+    every = -(-len(items) // at_most) or 1
+    return list(items[(len(items) - 1) % every :: every])
+
+
+def strength_read(event: BathEvent) -> tuple[float, float] | None:
+    """What a hydrometer or a titration alone says of the strength, and its sd; None for what says nothing of it."""
+    values = event.values
+    if event.kind == Kind.TITRATED:
+        return values["mol_per_l"] * sulfate.BLUE_CRYSTALS_G_PER_MOL, values["sd"] * sulfate.BLUE_CRYSTALS_G_PER_MOL
+    if event.kind != Kind.DENSITY_READ:
+        return None
+    reading = event.on_day(0.0)
+    try:
+        strengths = [_strength_of(reading.sg + step, reading) for step in (0.0, reading.sd)]
+    except ValueError:
+        # lighter than water or heavier than any solution: logged and held out, but no point of a chart
+        return None
+    return strengths[0], strengths[1] - strengths[0]
+
+
+def _strength_of(sg: float, reading: bath_model.DensityRead) -> float:
+    w = sulfate.mass_fraction_from_sg(sg, reading.temperature_c, reading.reference_c)
+    return sulfate.strength_g_per_l(w, STANDARD_C)
+
+
+def _points(steps: Sequence[Step], standing: Standing, units: Units) -> Iterator[Point]:
+    """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
+    before: Step | None = None
+    for step in steps:
+        if step.event.kind in LEAVES_THE_STRENGTH:
+            continue
+        moment = step.event.entry.happened_at
+        if before and before.state and step.event.kind in DRAWN:
+            days = (moment - before.event.entry.happened_at) / estimate.ONE_DAY
+            yield _point(moment, bath_model.forecast(before.state, days=days), units)
+        if step.state:
+            yield _point(moment, step.state, units)
+        before = step
+    if standing.state:
+        yield _point(standing.at, standing.state, units)
+
+
+def _point(at: datetime, state: BathState, units: Units) -> Point:
+    return Point(at, units.strength_number(state.strength_g_per_l), _half_width(state, units))
+
+
+def _half_width(state: BathState, units: Units) -> float:
+    return HALF_WIDTH_SDS * state.strength_sd_g_per_l * units.strength_slope(state.strength_g_per_l)
+
+
+def _reading(step: Step, units: Units) -> Reading | None:
+    read = strength_read(step.event)
+    if read is None:
+        return None
+    strength, sd = read
+    half_width = HALF_WIDTH_SDS * sd * units.strength_slope(strength)
+    held_out = step.far_off_sd is not None
+    return Reading(step.event.entry.happened_at, units.strength_number(strength), half_width, held_out)
+
+
+def _event(step: Step) -> Event | None:
+    drawn = DRAWN.get(step.event.kind) or DRAWN_ENTRIES.get(step.event.entry.kind)
+    return Event(step.event.entry.happened_at, drawn) if drawn else None
+
+
+def _decimals(units: Units) -> int:
+    return 0 if units.strength_unit == "g/L" else 1

@@ -1,0 +1,88 @@
+"""A bath as its pages draw and say it, in the studio's units; each part is worked out when a page asks for it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from studio.baths import drawings, figures, readings, sayings, standing
+from studio.baths.figures import Told
+from studio.baths.models import Bath, BathEvent
+from studio.baths.readings import Comparison
+from studio.baths.sayings import Advice
+from studio.baths.standing import Standing
+from studio.charts import Chart
+from studio.measures import Jug, Rule
+from studio.quantities import Units
+
+
+@dataclass(frozen=True)
+class Glance:
+    standing: Standing
+    units: Units
+
+    @property
+    def bath(self) -> Bath:
+        return self.standing.bath
+
+    @cached_property
+    def jug(self) -> Jug:
+        return drawings.jug(self.standing)
+
+    @cached_property
+    def rule(self) -> Rule:
+        return drawings.rule(self.standing, self.units)
+
+    @cached_property
+    def chart(self) -> Chart | None:
+        return drawings.chart(self.standing, self.units)
+
+    @cached_property
+    def strength(self) -> Told | None:
+        return figures.strength(self.standing, self.units) if self.standing.state else None
+
+    @cached_property
+    def volume(self) -> Told | None:
+        return figures.volume(self.standing) if self.standing.state else None
+
+    @cached_property
+    def copper(self) -> Told | None:
+        return figures.copper(self.standing) if self.standing.state else None
+
+    @cached_property
+    def figures(self) -> list[Told]:
+        return figures.of(self.standing, self.units)
+
+    @property
+    def last_read(self) -> str:
+        return sayings.last_read(self.standing)
+
+    @property
+    def lid(self) -> str:
+        return sayings.lid(self.standing)
+
+    @property
+    def tonight(self) -> str:
+        return sayings.tonight(self.standing, self.units)
+
+    @property
+    def refill(self) -> str:
+        return sayings.refill(self.standing, self.units)
+
+    @property
+    def water_due(self) -> str:
+        return sayings.water_due(self.standing)
+
+    @cached_property
+    def advice(self) -> Advice | None:
+        return sayings.advice(self.standing, self.units)
+
+    @cached_property
+    def held_out(self) -> list[tuple[BathEvent, Comparison]]:
+        """Readings that wait for an answer, each beside what the book says."""
+        compared = ((reading, readings.held_out(reading, self.units)) for reading in self.standing.held_out)
+        return [(reading, comparison) for reading, comparison in compared if comparison]
+
+
+def at(baths: Sequence[Bath], units: Units) -> list[Glance]:
+    """Baths as they stand now."""
+    return [Glance(each, units) for each in standing.of(baths)]

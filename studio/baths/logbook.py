@@ -1,0 +1,132 @@
+"""A bath's log as it is read: the latest entry first, each with what the bath was after it, struck ones among them."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from django.db.models import Prefetch, Q
+
+from chemistry import sulfate
+from chemistry.working import HALF_WIDTH_SDS
+from inventory.models import Entry, EntryQuerySet
+from studio.baths import estimate
+from studio.baths.models import Answer, Bath, BathEvent
+from studio.quantities import Shown, Units, with_spread
+
+LINES_A_PAGE = 50
+CSV_HEAD = (
+    "happened at",
+    "written at",
+    "done by",
+    "what",
+    "event",
+    "note",
+    "strength g/L",
+    "± g/L",
+    "volume L",
+    "± L",
+    "held out",
+    "struck at",
+    "struck by",
+    "why struck",
+)
+
+
+@dataclass(frozen=True)
+class Line:
+    """One entry of the log and what the bath was after it; `held_out` is its reading that the book does not believe."""
+
+    entry: Entry
+    after: Sequence[Shown] = ()
+    held_out: BathEvent | None = None
+    answered: bool = False
+    cautions: Sequence[str] = ()
+
+
+def page(bath: Bath, units: Units, *, before: Entry | None = None) -> tuple[list[Line], Entry | None]:
+    """So many lines, and the entry before which the next page begins; None where the log begins on this one."""
+    entries = _entries(bath)
+    if before:
+        entries = entries.before(before.happened_at, before.pk)
+    found = list(entries[: LINES_A_PAGE + 1])
+    lines = [_line(entry, units, is_current=bath.estimate_is_current) for entry in found[:LINES_A_PAGE]]
+    return lines, lines[-1].entry if len(found) > LINES_A_PAGE else None
+
+
+def rows(bath: Bath, zone) -> Iterator[Sequence]:
+    """Every event of the log, oldest first, struck ones among them, under CSV_HEAD; read as they are asked for."""
+    events = (
+        BathEvent.objects.filter(bath=bath)
+        .select_related("entry__done_by", "entry__struck_by", "estimate")
+        .order_by("entry__happened_at", "entry_id", "pk")
+    )
+    for event in events.iterator(chunk_size=500):
+        entry = event.entry
+        yield (
+            f"{entry.happened_at.astimezone(zone):%Y-%m-%d %H:%M}",
+            f"{entry.recorded_at.astimezone(zone):%Y-%m-%d %H:%M}",
+            entry.done_by.name,
+            entry.kind,
+            event.words,
+            entry.note,
+            *_figures(event),
+            "held out" if _is_held_out(event) else "",
+            f"{entry.struck_at.astimezone(zone):%Y-%m-%d %H:%M}" if entry.struck_at else "",
+            entry.struck_by.name if entry.struck_by else "",
+            entry.strike_reason,
+        )
+
+
+def _entries(bath: Bath) -> EntryQuerySet:
+    """Entries that wrote in this bath's log, or answered one of its readings."""
+    of_the_log = BathEvent.objects.filter(bath=bath).values("entry")
+    of_answers = Answer.objects.filter(reading__bath=bath).values("entry")
+    events = BathEvent.objects.filter(bath=bath).select_related("estimate").order_by("pk")
+    return (
+        Entry.objects.filter(Q(pk__in=of_the_log) | Q(pk__in=of_answers))
+        .select_related("done_by", "struck_by")
+        .prefetch_related(Prefetch("bath_events", events), Prefetch("bath_events__answers", Answer.objects.standing()))
+        .latest_first()
+    )
+
+
+def _line(entry: Entry, units: Units, *, is_current: bool) -> Line:
+    events = list(entry.bath_events.all())
+    if entry.is_struck or not events or not is_current:
+        return Line(entry)
+    held_out = next((event for event in events if _is_held_out(event)), None)
+    return Line(
+        entry,
+        after=_after(events[-1], units),
+        held_out=held_out,
+        answered=bool(held_out and held_out.answers.all()),
+        cautions=[caution for event in events if (caution := _caution(event))],
+    )
+
+
+def _after(event: BathEvent, units: Units) -> Sequence[Shown]:
+    state = estimate.load(event.estimate.state)
+    if state is None:
+        return ()
+    strength = units.strength(state.strength_g_per_l, state.strength_sd_g_per_l)
+    return (strength, with_spread(state.volume_l, state.volume_sd_l, "L"))
+
+
+def _caution(event: BathEvent) -> str | None:
+    """What to say of a hydrometer read in a bath colder or warmer than the tables."""
+    if event.kind != BathEvent.Kind.DENSITY_READ:
+        return None
+    return sulfate.caution(0.0, event.values["temperature_c"])
+
+
+def _figures(event: BathEvent) -> Sequence[float | str]:
+    """Strength and volume after the event, each with half its 95 % interval; empty where there is no estimate."""
+    state = estimate.load(event.estimate.state) if hasattr(event, "estimate") else None
+    if state is None:
+        return ("", "", "", "")
+    strength_sd, volume_sd = state.strength_sd_g_per_l, state.volume_sd_l
+    figures = (state.strength_g_per_l, HALF_WIDTH_SDS * strength_sd, state.volume_l, HALF_WIDTH_SDS * volume_sd)
+    return [round(figure, 3) for figure in figures]
+
+
+def _is_held_out(event: BathEvent) -> bool:
+    return hasattr(event, "estimate") and event.estimate.is_held_out

@@ -1,0 +1,142 @@
+"""How a bath stands, in plain sentences, and what to do about it."""
+
+from datetime import datetime, timedelta
+from typing import NamedTuple
+
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from chemistry import bath_figures
+from chemistry.working import Figure
+from studio.baths.standing import Standing
+from studio.quantities import Shown, Units, with_spread
+
+NOTICEABLE_SHARE = 0.02  # of the usual fill; a lower level than this is worth a sentence
+
+
+class Advice(NamedTuple):
+    """A sentence and the button that answers it; pressing when it should not wait."""
+
+    sentence: str
+    label: str
+    url: str
+    pressing: bool = False
+
+
+def day(moment: datetime) -> str:
+    return date_format(timezone.localtime(moment), "j F")
+
+
+def ago(moment: datetime, now: datetime) -> str:
+    days = (timezone.localdate(now) - timezone.localdate(moment)).days
+    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+
+
+def last_read(standing: Standing) -> str:
+    if standing.read:
+        return f"last read {ago(standing.read.entry.happened_at, standing.at)}"
+    return "not read since it was mixed or adopted" if standing.state else "never read"
+
+
+def measured(value: float, sd: float | None, unit: str) -> Shown:
+    return Shown(f"{value:.0f}", unit) if sd is None else with_spread(value, sd, unit)
+
+
+def lid(standing: Standing) -> str:
+    """Since when the lid is where it is, and what that means."""
+    if standing.lid is None or standing.state is None:
+        return ""
+    since = day(standing.lid.entry.happened_at)
+    if standing.lid_is_on:
+        return f"Lid on since {since}: nothing dries off."
+    drying = bath_figures.drying(standing.state)
+    return f"Lid off since {since}: about {measured(drying.value, drying.sd, 'g')} of water dries off a day."
+
+
+def tonight(standing: Standing, units: Units) -> str:
+    """What the coldest night of the room does to the bath."""
+    coldest = f"At {units.temperature(standing.bath.coldest_c)}, the coldest the room gets,"
+    if standing.state is None:
+        return ""
+    if standing.freezes_tonight:
+        return f"{coldest} ice forms in it, from {units.temperature(standing.ice_c)} down: keep it somewhere warmer."
+    crystals = standing.crystals_tonight
+    if crystals:
+        liquid = units.strength(bath_figures.liquid_strength_at(standing.state, standing.tonight_c).value)
+        return (
+            f"{coldest} {_so_many(crystals)} of crystals fall out, and the liquid over them stands at {liquid}: "
+            "warm it, stir it and add water."
+        )
+    if standing.below_c is None:
+        return f"{coldest} nothing falls out; ice would come first, at {units.temperature(standing.ice_c)}."
+    falls = units.temperature(standing.below_c.value, standing.below_c.sd)
+    if standing.may_drop_crystals_tonight:
+        return f"{coldest} a few crystals may fall out: they do below {falls}."
+    return f"{coldest} everything stays dissolved; crystals would fall out below {falls}."
+
+
+def _so_many(crystals: Figure) -> str:
+    """A weight that may be nothing at all is told by its upper end."""
+    half_width = crystals.half_width or 0.0
+    if crystals.value < half_width:
+        return f"up to {float(f'{crystals.value + half_width:.2g}'):g} g"
+    return f"about {measured(crystals.value, crystals.sd, 'g')}"
+
+
+def water_due(standing: Standing) -> str:
+    """When it will need water, were nothing done to it."""
+    if standing.state is None:
+        return ""
+    if standing.lid_is_on:
+        return "Nothing dries off under the lid, so no day is in sight."
+    due = standing.due
+    if due is None:
+        return "Not within two years at this rate of drying."
+    what = "past its range" if due.why == "over-strong" else "a tenth below its usual fill"
+    if not due.span.days:
+        return f"Now: it stands {what}."
+    likely = day(standing.at + timedelta(days=due.span.days))
+    earliest = day(standing.at + timedelta(days=due.span.earliest))
+    if due.span.latest is None:
+        return f"About {likely}, at the earliest {earliest}: it is {what} then. Levels read now and then narrow this."
+    latest = day(standing.at + timedelta(days=due.span.latest))
+    return f"About {likely}, between {earliest} and {latest}: it is {what} then."
+
+
+def advice(standing: Standing, units: Units) -> Advice | None:
+    """The one thing to do about a bath, the most pressing first; None where it can be left alone."""
+    plan = _url(standing, "top_up")
+    if standing.held_out:
+        reading = standing.held_out[-1]
+        words = f"A reading of {day(reading.entry.happened_at)} is held out: {reading.words} does not fit the book."
+        return Advice(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
+    if standing.state is None:
+        return Advice("Nobody has said yet what is in it.", "Say what is in it", _url(standing, "bath"), pressing=True)
+    if standing.status.word in ("crystals", "over-strong"):
+        return Advice(f"{lid(standing)} {tonight(standing, units)}", "Plan the top-up", plan, pressing=True)
+    if standing.status.word == "weak":
+        low = units.strength(standing.bath.range_low_g_per_l)
+        return Advice(f"Below {low}, where its range begins: crystals bring it back.", "Plan the top-up", plan)
+    if sentence := refill(standing, units):
+        return Advice(sentence, "Plan the top-up", plan)
+    if standing.crystals_tonight or standing.freezes_tonight:
+        return Advice(tonight(standing, units), "Look", _url(standing, "bath"))
+    if standing.is_long_unread:
+        return Advice("Nobody has measured it for a month.", "Read it", _url(standing, "read_level"))
+    return None
+
+
+def refill(standing: Standing, units: Units) -> str:
+    """How much is missing and what water alone would make of it; empty while nothing worth a jug is missing."""
+    if standing.state is None or standing.missing_l <= NOTICEABLE_SHARE * standing.bath.fill_l:
+        return ""
+    missing = measured(standing.missing_l, standing.state.volume_sd_l, "L")
+    since = f" since the top-up of {day(standing.topped_up.entry.happened_at)}" if standing.topped_up else ""
+    filled = bath_figures.strength_filled_to(standing.state, standing.bath.fill_l)
+    then = "leaves it weak" if filled.value < standing.bath.range_low_g_per_l else "brings it back"
+    return f"{missing} below its mark{since}. Water alone {then}, at {units.strength(filled.value)}."
+
+
+def _url(standing: Standing, page: str) -> str:
+    return reverse(f"baths:{page}", args=[standing.bath.pk])

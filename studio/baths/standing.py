@@ -1,0 +1,207 @@
+"""What a bath is at a moment, as its pages say it: how it stands, what tonight brings, when it needs water."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property
+from typing import NamedTuple
+
+from django.db.models import Exists, OuterRef, Q, Subquery
+from django.utils import timezone
+
+from chemistry import bath as bath_model
+from chemistry import bath_figures, sulfate
+from chemistry.bath import BathState
+from chemistry.bath_events import STRONGEST_G_PER_L
+from chemistry.bath_figures import Span
+from chemistry.working import HALF_WIDTH_SDS, Figure
+from studio.baths import estimate
+from studio.baths.models import Answer, Bath, BathEvent
+
+Kind = BathEvent.Kind
+
+LOW_SHARE = 0.9  # of the usual fill; below it a bath asks for water: common practice, no source
+LONG_UNREAD = timedelta(days=30)
+TRACE_G = 1.0  # less than a kitchen scale shows
+FARTHEST_DAYS = 730.0  # nobody plans a top-up further ahead
+
+LATEST = {
+    "last": Q(),
+    "read": Q(kind__in=BathEvent.READINGS),
+    "topped_up": Q(kind__in=(Kind.WATER_ADDED, Kind.CRYSTALS_ADDED)),
+    "begun": Q(kind__in=(Kind.MIXED, Kind.ADOPTED)),
+    "lid": Q(kind=Kind.DRYING_RATE) & ~Q(entry__kind="tank changed"),
+}
+
+
+class Status(NamedTuple):
+    """A word and its hatch: fine, look or act."""
+
+    level: str
+    word: str
+
+
+class Due(NamedTuple):
+    """Why a bath will need water if nothing is done to it, and in how many days."""
+
+    why: str
+    span: Span
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """A bath, its state dried on to the moment `at`, and the latest events that a page speaks of."""
+
+    bath: Bath
+    at: datetime
+    state: BathState | None
+    read: BathEvent | None = None
+    topped_up: BathEvent | None = None
+    begun: BathEvent | None = None
+    lid: BathEvent | None = None
+    held_out: Sequence[BathEvent] = ()
+
+    @property
+    def lid_is_on(self) -> bool:
+        return self.lid is not None and self.lid.values["g_per_day"] == 0
+
+    @cached_property
+    def status(self) -> Status:
+        """One of five words. A bath is acted on when it is past its range by more than its ±."""
+        if self.state is None:
+            return Status("look", "unread")
+        if self.has_crystals_now:
+            return Status("act", "crystals")
+        strength, half_width = self.state.strength_g_per_l, HALF_WIDTH_SDS * self.state.strength_sd_g_per_l
+        if strength > self.bath.range_high_g_per_l:
+            return Status("act" if strength - half_width > self.bath.range_high_g_per_l else "look", "over-strong")
+        if strength < self.bath.range_low_g_per_l:
+            return Status("look", "weak")
+        return Status("fine", "in range")
+
+    @cached_property
+    def has_crystals_now(self) -> bool:
+        """Whether crystals lie on the floor at the room's usual temperature."""
+        usual_c = min(max(self.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
+        return self.state is not None and bath_figures.crystals_at(self.state, usual_c).value > TRACE_G
+
+    @cached_property
+    def below_c(self) -> Figure | None:
+        """The temperature below which crystals fall out; None while unread and where ice comes first."""
+        return bath_figures.crystals_below(self.state) if self.state else None
+
+    @cached_property
+    def ice_c(self) -> float:
+        """The temperature at which ice begins to form."""
+        if self.state is None or self.below_c:
+            return sulfate.COLDEST_C
+        return sulfate.freezing_point_c(self.state.mass_fraction)
+
+    @cached_property
+    def tonight_c(self) -> float:
+        """The coldest the room gets, as far as the bath is still liquid then."""
+        return max(self.bath.coldest_c, sulfate.COLDEST_C)
+
+    @property
+    def freezes_tonight(self) -> bool:
+        return self.state is not None and self.bath.coldest_c < self.ice_c
+
+    @cached_property
+    def crystals_tonight(self) -> Figure | None:
+        """What falls out at the coldest the room gets; None where nothing does that a scale would show."""
+        if self.state is None or self.below_c is None:
+            return None
+        crystals = bath_figures.crystals_at(self.state, self.tonight_c)
+        return crystals if crystals.value > TRACE_G else None
+
+    @property
+    def may_drop_crystals_tonight(self) -> bool:
+        """Whether the coldest of the room lies inside the ± of the temperature at which crystals fall."""
+        return self.below_c is not None and self.bath.coldest_c < self.below_c.value + (self.below_c.half_width or 0.0)
+
+    @property
+    def missing_l(self) -> float:
+        """How far the level stands below the usual fill."""
+        return max(0.0, self.bath.fill_l - self.state.volume_l) if self.state else 0.0
+
+    @property
+    def is_low(self) -> bool:
+        return self.state is not None and self.state.volume_l < LOW_SHARE * self.bath.fill_l
+
+    @property
+    def is_long_unread(self) -> bool:
+        """Whether nobody has measured it for a month, counted from its beginning where nobody ever did."""
+        measured = self.read or self.begun
+        return measured is not None and self.at - measured.entry.happened_at >= LONG_UNREAD
+
+    @cached_property
+    def due(self) -> Due | None:
+        """What drying brings about first: past the top of the range, or too low in the tank."""
+        if self.state is None:
+            return None
+        strengths = {
+            "over-strong": self.bath.range_high_g_per_l,
+            "low": self.state.salt_g / (LOW_SHARE * self.bath.fill_l),
+        }
+        spans = [(why, self._span_until(strength)) for why, strength in strengths.items()]
+        dues = [Due(why, span) for why, span in spans if span and span.days < FARTHEST_DAYS]
+        return min(dues, key=lambda due: due.span.days, default=None)
+
+    def _span_until(self, strength_g_per_l: float) -> Span | None:
+        if self.state is None or not 0.1 <= strength_g_per_l <= STRONGEST_G_PER_L:
+            return None
+        return bath_figures.span_until(self.state, strength_g_per_l=strength_g_per_l)
+
+
+def of(baths: Sequence[Bath], at: datetime | None = None) -> list[Standing]:
+    """How baths stand at a moment, in three queries however many they are."""
+    at = at or timezone.now()
+    latest, held_out = _latest_events(baths), _held_out(baths)
+    return [_standing(bath, at, latest[bath.pk], held_out.get(bath.pk, [])) for bath in baths]
+
+
+def _standing(bath: Bath, at: datetime, latest: dict[str, BathEvent | None], held_out: list[BathEvent]) -> Standing:
+    last = latest.pop("last")
+    if bath.estimate_is_current:
+        state = _dried_on(last, at) if last else None
+    else:
+        state = estimate.at_moment(bath, at)
+        doubted = [step.event for step in estimate.steps(bath) if step.far_off_sd is not None]
+        held_out = [reading for reading in doubted if not reading.answers.standing().exists()]
+    return Standing(bath=bath, at=at, state=state, held_out=held_out, **latest)
+
+
+def _dried_on(last: BathEvent, at: datetime) -> BathState | None:
+    state = estimate.load(last.estimate.state)
+    days = max(0.0, (at - last.entry.happened_at) / estimate.ONE_DAY)
+    return bath_model.forecast(state, days=days) if state else None
+
+
+def _latest_events(baths: Sequence[Bath]) -> dict[int, dict[str, BathEvent | None]]:
+    """For each bath its latest standing event of each sort that a page speaks of."""
+    events = (
+        BathEvent.objects.standing()
+        .filter(bath=OuterRef("pk"))
+        .order_by("-entry__happened_at", "-entry_id", "-pk")
+        .values("pk")
+    )
+    latest = [Subquery(events.filter(sort)[:1]) for sort in LATEST.values()]
+    rows = list(Bath.objects.filter(pk__in=[bath.pk for bath in baths]).values_list("pk", *latest))
+    wanted = {event for _, *row in rows for event in row if event}
+    by_pk = BathEvent.objects.select_related("entry__done_by", "estimate").in_bulk(wanted)
+    return {bath: dict(zip(LATEST, map(by_pk.get, row), strict=True)) for bath, *row in rows}
+
+
+def _held_out(baths: Sequence[Bath]) -> dict[int, list[BathEvent]]:
+    """Readings held out that nobody has answered yet, oldest first."""
+    answered = Answer.objects.standing().filter(reading=OuterRef("pk"))
+    readings = (
+        BathEvent.objects.standing()
+        .filter(~Exists(answered), bath__in=baths, estimate__far_off_sd__isnull=False)
+        .select_related("bath", "entry__done_by", "estimate")
+        .order_by("entry__happened_at", "entry_id", "pk")
+    )
+    by_bath: dict[int, list[BathEvent]] = {}
+    for reading in readings:
+        by_bath.setdefault(reading.bath_id, []).append(reading)
+    return by_bath

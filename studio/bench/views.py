@@ -1,0 +1,49 @@
+from django.db.models import Subquery
+from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from inventory.models import Entry, Material
+from studio import kept
+from studio.baths import glance
+from studio.baths.models import Bath
+from studio.bench import needs
+from studio.workshop.models import Workshop
+
+LATEST = 10
+
+
+def bench(request):
+    """The first page: how the baths stand, what to do, what needs a hand, what was written last."""
+    workshop = request.workshop
+    whole = kept.piece(
+        "bench",
+        *_book_mark(),
+        kept.ten_minutes(),
+        workshop.name,
+        workshop.time_zone,
+        workshop.units,
+        make=lambda: _whole(workshop),
+    )
+    return render(request, "bench/bench.html", {"whole": whole})
+
+
+def _whole(workshop: Workshop) -> str:
+    """All of the bench that is the same for everybody."""
+    glances = glance.at(list(Bath.objects.select_related("place")), workshop.units)
+    shown = {
+        "workshop": workshop,
+        "today": timezone.localtime(),
+        "glances": glances,
+        "shelf_is_empty": not Material.objects.exists(),
+        "needs": needs.of(glances, timezone.localdate()),
+        "latest": Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST],
+    }
+    return render_to_string("bench/_bench.html", shown)
+
+
+def _book_mark() -> tuple:
+    """How far the book has been written and struck: another one means that anything may have changed."""
+    struck = Entry.objects.filter(struck_at__isnull=False).order_by("-struck_at").values("struck_at")[:1]
+    latest = Entry.objects.order_by("-pk").values_list("pk", Subquery(struck)).first()
+    return latest or (None, None)
