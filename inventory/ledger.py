@@ -140,12 +140,6 @@ def later_count(container: Container, entry: Entry) -> Count | None:
     return container.counts.standing().filter(_after(entry)).order_by(*IN_THE_BOOK).first()
 
 
-def unsound():
-    """Containers whose running sum differs from their standing movements, with the `true_sum`."""
-    standing = Sum("movements__amount", filter=Q(movements__entry__struck_at=None), default=0)
-    return Container.objects.annotate(true_sum=standing).exclude(on_hand=F("true_sum"))
-
-
 def _there(container: Container, entry: Entry) -> int:
     """What a locked container holds at an entry's place; as a rule that is its end, and the running sum answers."""
     overtaken = container.movements.filter(_after(entry, "happened_at")).exists() or later_count(container, entry)

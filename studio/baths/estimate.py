@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 
+from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
@@ -89,7 +90,7 @@ def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
 def unsound_baths() -> Iterator[Bath]:
     """Baths whose kept estimates differ from a fresh replay of their log."""
     for bath in Bath.objects.all():
-        if bath.estimate_is_current and not _cache_agrees(bath):
+        if not _cache_agrees(bath) and not _cache_agrees_at_rest(bath):
             yield bath
 
 
@@ -156,10 +157,21 @@ def _event_before(bath: Bath, written: Entry) -> BathEvent | None:
     return last if is_before else None
 
 
+def _cache_agrees_at_rest(bath: Bath) -> bool:
+    """A second look, with the row locked: somebody may have written during the first."""
+    with transaction.atomic():
+        return _cache_agrees(Bath.objects.select_for_update().get(pk=bath.pk))
+
+
 def _cache_agrees(bath: Bath) -> bool:
-    fresh = {step.event.pk: (step.state, step.far_off_sd) for step in _replay(bath, log(bath))}
-    kept = Estimate.objects.filter(bath=bath)
-    return fresh == {estimate.event_id: (load(estimate.state), estimate.far_off_sd) for estimate in kept}
+    if not bath.estimate_is_current:
+        return True  # nobody reads it
+    left_over = Estimate.objects.filter(bath=bath).exclude(event__entry__struck_at=None)
+    return not left_over.exists() and all(_is_kept(step) for step in _replay(bath, log(bath).iterator()))
+
+
+def _is_kept(step: Step) -> bool:
+    return hasattr(step.event, "estimate") and _kept(step.event) == step
 
 
 def _tuples(value):

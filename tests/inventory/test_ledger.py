@@ -1,9 +1,9 @@
 import pytest
 
-from inventory import book, ledger
-from inventory.models import AppendOnly, Container, Movement
+from inventory import ledger
+from inventory.models import AppendOnly, Movement
 from inventory.refusals import NotEnoughStock, Refused
-from tests.factories import PlaceFactory, day, entry, signed, stocked
+from tests.factories import PlaceFactory, day, entry, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -164,29 +164,3 @@ def test_movements_are_never_changed_or_deleted():
         Movement.objects.update(amount=0)
     with pytest.raises(AppendOnly):
         Movement.objects.all().delete()
-
-
-def test_a_sound_shelf_has_no_unsound_containers():
-    jar = stocked("500 g")
-    ledger.use(jar, 1_000, entry=entry(1))
-
-    assert not ledger.unsound().exists()
-
-
-def test_a_running_sum_changed_behind_the_ledger_is_found():
-    jar = stocked("500 g")
-    Container.objects.filter(pk=jar.pk).update(on_hand=1)
-
-    unsound = ledger.unsound().get()
-
-    assert (unsound.pk, unsound.true_sum) == (jar.pk, 500_000)
-
-
-def test_struck_uses_are_no_longer_counted_as_true():
-    jar = stocked("500 g")
-    with book.entry("used", "used", signed(1)) as used:
-        ledger.use(jar, 1_000, entry=used)
-
-    book.strike(used, by=signed(2), reason="twice")
-
-    assert not ledger.unsound().exists()

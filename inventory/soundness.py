@@ -1,0 +1,68 @@
+"""Whether the book is sound: what is kept beside the entries, worked out anew from them."""
+
+from collections.abc import Iterator
+
+from django.db import IntegrityError, connection, transaction
+from django.db.models import F, Max, Sum
+
+from inventory import ledger
+from inventory.models import Container, Count, Entry, Move, Movement
+
+ROWS_AT_ONCE = 1_000
+KEYS_AT_ONCE = 100_000
+
+
+def faults() -> Iterator[str]:
+    """
+    Sentences about what is not sound.
+
+    All is read in short steps: one long look would keep the writers of a SQLite file waiting, and fill the memory.
+    """
+    for model in (Entry, Container, Movement, Count, Move):
+        yield from _strays(model)
+    yield from _misdated_movements()
+    for container in _in_steps(Container.objects.all()):
+        if any(_faults_of(container)):
+            yield from _second_look(container)
+
+
+def _second_look(container: Container) -> Iterator[str]:
+    """Somebody may have written between two looks: now the row is locked."""
+    with transaction.atomic():
+        yield from list(_faults_of(Container.objects.select_for_update().get(pk=container.pk)))
+
+
+def _faults_of(container: Container) -> Iterator[str]:
+    show = container.material.show
+    holds = f"{container} holds {container.shown_on_hand()}"
+    added_up = container.movements.standing().aggregate(sum=Sum("amount", default=0))["sum"]
+    if container.on_hand != added_up:
+        yield f"{holds}, its movements add up to {show(added_up)}"
+    by_the_book = ledger.on_hand_at(container)
+    if container.on_hand != by_the_book:
+        yield f"{holds}, by its last count and what came and went since it is {show(by_the_book)}"
+    place = ledger.place_at(container)
+    if container.place != place:
+        yield f"{container} stands in {container.place}, its last move left it in {place}"
+
+
+def _misdated_movements() -> Iterator[str]:
+    last = Movement.objects.aggregate(last=Max("pk"))["last"] or 0
+    for first in range(0, last + 1, KEYS_AT_ONCE):
+        movements = Movement.objects.filter(pk__gte=first, pk__lt=first + KEYS_AT_ONCE)
+        for movement in movements.exclude(happened_at=F("entry__happened_at")).select_related("container__material"):
+            yield f"movement {movement.pk} of {movement.container} has another date than its entry"
+
+
+def _strays(model) -> Iterator[str]:
+    try:
+        connection.check_constraints([model._meta.db_table])
+    except IntegrityError as error:
+        yield str(error)
+
+
+def _in_steps(rows) -> Iterator:
+    last = 0
+    while step := list(rows.filter(pk__gt=last).order_by("pk").select_related("material", "place")[:ROWS_AT_ONCE]):
+        yield from step
+        last = step[-1].pk

@@ -1,0 +1,26 @@
+from itertools import chain, islice
+
+from django.core.management.base import BaseCommand, CommandError
+
+from inventory import soundness
+from inventory.models import Container, Entry
+from studio.baths import estimate
+from studio.baths.models import Bath
+
+MOST_NAMED = 20
+
+
+class Command(BaseCommand):
+    help = "Work out every running figure anew from the entries, and say whether the book is sound."
+
+    def handle(self, **options):
+        baths = (f"what is kept of {bath} differs from its log" for bath in estimate.unsound_baths())
+        faults = list(islice(chain(soundness.faults(), baths), MOST_NAMED))
+        if faults:
+            more = ", and perhaps more" if len(faults) == MOST_NAMED else ""
+            raise CommandError(f"The book is not sound: {'; '.join(faults)}{more}.")
+        counts = ", ".join(f"{model.objects.count():,} {name}" for model, name in COUNTED)
+        self.stdout.write(f"The book is sound: {counts}.")
+
+
+COUNTED = ((Entry, "entries"), (Container, "containers"), (Bath, "baths"))
