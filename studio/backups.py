@@ -50,18 +50,6 @@ def restore(archive: Path) -> Path:
         return _restore_postgresql(Path(draft))
 
 
-def set_aside(occasion: str) -> Path:
-    """Move the SQLite book and its sheets into a folder of their own: nothing is deleted."""
-    connection.close()
-    folder = _unused(settings.DATA / f"{occasion}-{_now()}")
-    folder.mkdir(mode=0o700)
-    book = Path(connection.settings_dict["NAME"])
-    for path in [*book.parent.glob(f"{book.name}*"), settings.MEDIA_ROOT]:  # a journal belongs to its database
-        if path.exists():
-            shutil.move(path, folder / path.name)
-    return folder
-
-
 def _copy_database(draft: Path) -> tuple[Path, str]:
     if connection.vendor == "sqlite":
         return _copy_sqlite(draft / SQLITE_COPY), SQLITE_COPY
@@ -102,10 +90,22 @@ def _restore_sqlite(draft: Path) -> Path:
     if not copy.exists():
         raise Failed(f"This backup holds no {SQLITE_COPY}; it was not made from a SQLite book.")
     _refuse_unsound(copy)
-    kept = set_aside("before-restore")
+    kept = _set_aside()
     copy.rename(connection.settings_dict["NAME"])
     _restore_uploads(draft)
     return kept
+
+
+def _set_aside() -> Path:
+    """Move the SQLite book and its sheets into a folder of their own: nothing is deleted."""
+    connection.close()
+    folder = _unused(settings.DATA / f"before-restore-{_now()}")
+    folder.mkdir(mode=0o700)
+    book = Path(connection.settings_dict["NAME"])
+    for path in [*book.parent.glob(f"{book.name}*"), settings.MEDIA_ROOT]:  # a journal belongs to its database
+        if path.exists():
+            shutil.move(path, folder / path.name)
+    return folder
 
 
 def _restore_uploads(draft: Path) -> None:

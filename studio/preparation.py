@@ -13,6 +13,7 @@ from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from studio import backups, database
+from studio.workshop import operations
 from studio.workshop.models import Workshop
 
 
@@ -65,15 +66,17 @@ def choose_book(*, empty: bool) -> Path | None:
     """
     A first start opens the demo's book, unless an own one is wanted; the demo's is never shared.
 
-    Returns where the demo's book was put when an own one takes its place.
+    Returns the backup of the demo's book when an own one takes its place.
     """
     if is_demo():
         if empty:
-            return _put_demo_aside()
+            kept = backups.make(settings.DATA / "backups", occasion="demo")
+            operations.empty_the_demo()
+            return kept
         if settings.SHARED:
             raise Refused(
                 "This is the demo's book, and its password is known to all: it stays on this machine. "
-                "`start --empty --share` puts it aside and begins your own."
+                "`start --empty --share` begins your own in its place."
             )
     elif not (empty or settings.SHARED or Workshop.objects.exists()):
         call_command("demo", verbosity=0)
@@ -82,11 +85,3 @@ def choose_book(*, empty: bool) -> Path | None:
 
 def is_demo() -> bool:
     return Workshop.objects.filter(is_demo=True).exists()
-
-
-def _put_demo_aside() -> Path:
-    if connection.vendor != "sqlite":
-        raise Refused("This database holds the demo's book. Name another one in DATABASE_URL for your own.")
-    kept = backups.set_aside("demo")
-    bring_up_to_date()
-    return kept

@@ -164,19 +164,6 @@ def test_an_unsound_book_is_not_passed_off_as_a_backup(book):
     Person.objects.update(account=None)
 
 
-@on_sqlite
-def test_the_demo_s_book_is_put_aside_whole(book):
-    name = connection.settings_dict["NAME"]
-    archive = backups.make(book / "stick")
-
-    kept = backups.set_aside("demo")
-
-    assert not name.exists()
-    assert (kept / name.name).exists()
-    assert (kept / "uploads" / "sheets" / "sulfate.pdf").exists()
-    backups.restore(archive)
-
-
 @on_postgresql
 def test_without_postgresql_s_programs_it_says_what_to_run(book, monkeypatch):
     monkeypatch.setattr("shutil.which", lambda program: None)

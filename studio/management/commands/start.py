@@ -35,7 +35,7 @@ class Command(BaseCommand):
         leave_note(address)
         preparation.bring_up_to_date()
         if kept := preparation.choose_book(empty=empty):
-            self.stdout.write(f"The demo's book was put aside in {kept}.")
+            self.stdout.write(f"The demo's book has made room for your own; a copy is kept in {kept}.")
         if not pango.bring():
             self.stdout.write(f"Printing is off until Pango is here:\n  {pango.command()}")
         announcement = _announcement(address)
