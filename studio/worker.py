@@ -5,9 +5,11 @@ import os
 import signal
 import threading
 
+from studio import papers
 from studio.wsgi import application
 
 __all__ = ["application"]
+FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
 
 
 def _end_with_the_server() -> None:
@@ -17,6 +19,12 @@ def _end_with_the_server() -> None:
         os.kill(os.getpid(), signal.SIGTERM)
 
 
+def _beside_the_pages(thread: threading.Thread) -> None:
+    thread.daemon = True
+    thread.start()
+
+
 if hasattr(os, "setpgid"):
     os.setpgid(0, 0)  # Ctrl+C is the server's to hear: a worker that hears it too and is then told to stop may hang
-threading.Thread(target=_end_with_the_server, daemon=True).start()
+_beside_the_pages(threading.Thread(target=_end_with_the_server))
+_beside_the_pages(threading.Timer(FIRST_PAGES_S, papers.warm))
