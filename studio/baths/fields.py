@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 
 from django import forms
@@ -16,6 +17,7 @@ from studio.quantities import Units
 VOLUMES = ("L", "mL", "cup", "gal")
 LABELS = {"cup": "cups", "gal": "US gal"}
 MM_PER_CM = 10
+LETTER = re.compile(r"[^\W\d_]")
 HYDROMETER = re.compile(r"[01][.,]\d{3}")
 HEAVIEST_SG = 1.3  # a good way past saturation at 35 °C
 MARK_EXAMPLE = "Write a mark like 10 = 4.1"
@@ -73,8 +75,17 @@ class QuantityField(WithUnitField):
         self.cups = studio.cups
 
     def read(self, typed: str, unit: str) -> Quantity:
+        if LETTER.search(typed):
+            return self._read_with_its_unit(typed)
         dimension = self.dimensions[unit]
         return Quantity(dimension, understood(units.parse, f"{typed} {unit}", dimension, cups=self.cups))
+
+    def _read_with_its_unit(self, typed: str) -> Quantity:
+        """Somebody wrote "250 ml" into the number's place: what is written goes before what is chosen."""
+        for dimension in dict.fromkeys(self.dimensions.values()):
+            with suppress(ValidationError):
+                return Quantity(dimension, understood(units.parse, typed, dimension, cups=self.cups))
+        raise ValidationError(f"“{typed}” is not an amount; write a number like 1.5 and choose its unit beside it.")
 
 
 class VolumeField(QuantityField):
@@ -221,7 +232,7 @@ class MarksField(forms.CharField):
 
 
 def _with_unit(typed: str, unit: str) -> str:
-    return typed if re.search(r"[^\W\d_]|[\"'″′”’]", typed) else f"{typed} {unit}"
+    return typed if re.search(rf"{LETTER.pattern}|[\"'″′”’]", typed) else f"{typed} {unit}"
 
 
 def _degrees(number: float) -> Gravity:

@@ -119,7 +119,7 @@ def mix(
 ) -> Entry:
     """Begin a bath anew from water and crystals; the crystals leave the shelf in the same entry."""
     weighed = _weighed(salt, by_cups)
-    after = bath_model.replay([bath_model.Mixed(day=0.0, water_l=water_l, salt_g=weighed.grams * weighed.purity)])[-1]
+    after = mixed(water_l=water_l, salt=salt, temperature_c=temperature_c, by_cups=by_cups)
     _refuse_above_the_rim(bath, after.volume_l, "water_l")
     _refuse_undissolved(after, temperature_c, "salt")
     words = f"{_said(salt)} in {water_l:.4g} L of water"
@@ -138,6 +138,29 @@ def mix(
         )
         _record_drying(bath, entry, lid_on=lid_on)
     return entry
+
+
+def mixed(
+    *, water_l: float, salt: Sequence[Portion], temperature_c: float = 20.0, by_cups: bool = False
+) -> BathState:
+    """What water and crystals make together."""
+    if not water_l:
+        raise Refused("water_l", "Water comes first: say how much.")
+    if not salt:
+        raise Refused("salt", "Say which crystals go in, and how much of them.")
+    weighed = _weighed(salt, by_cups)
+    try:
+        event = bath_model.Mixed(
+            day=0.0,
+            water_l=water_l,
+            temperature_c=temperature_c,
+            salt_g=weighed.grams,
+            salt_sd_g=weighed.sd_g,
+            purity=weighed.purity,
+        )
+    except ValueError as error:
+        raise Refused("water_l", str(error)) from error
+    return bath_model.replay([event])[-1]
 
 
 def top_up(

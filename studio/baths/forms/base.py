@@ -1,4 +1,9 @@
+from collections.abc import Iterable
+
+from django import forms
+
 from studio.baths.models import Bath
+from studio.quantities import Units
 from studio.writing import SignedForm
 
 
@@ -9,15 +14,16 @@ class BathForm(SignedForm):
         super().__init__(*args, **kwargs)
         self.bath = bath
         self.units = self.request.workshop.units
-        for name in list(self.fields):
-            self._read_in_units(name)
+        read_in(self.fields.values(), self.units)
 
-    def add(self, name, field) -> None:
+    def add(self, name: str, field: forms.Field) -> None:
         """A field that depends on what is there, such as one for each jar."""
         self.fields[name] = field
-        self._read_in_units(name)
+        read_in([field], self.units)
 
-    def _read_in_units(self, name) -> None:
-        field = self.fields[name]
+
+def read_in(fields: Iterable[forms.Field], units: Units) -> None:
+    """Let the fields that have a unit take the studio's."""
+    for field in fields:
         if hasattr(field, "read_in"):
-            field.read_in(self.units)
+            field.read_in(units)

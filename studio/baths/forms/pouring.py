@@ -70,13 +70,13 @@ class StrainForm(BathForm):
     litres = VolumeField(label="Bath lost with it", initial=("100", "mL"), help_text="What stays in towel and filter.")
 
     def clean(self):
-        typed = super().clean() or {}
+        super().clean()
+        typed = self.cleaned_data
         kept_out = typed.get("found") == self.Found.CRYSTALS_OUT
         if kept_out and typed.get("crystals_g") is None and "crystals_g" not in self.errors:
             self.add_error("crystals_g", "Weigh what was kept out, so that its salt leaves the book too.")
         if not kept_out and typed.get("crystals_g"):
             self.add_error("found", "Grams are only given for blue crystals that were kept out.")
-        return typed
 
     def facts(self) -> dict:
         return {"litres_lost": self.cleaned_data["litres"], "crystals_g": self.cleaned_data["crystals_g"] or 0.0}
@@ -134,13 +134,12 @@ class BiteForm(BathForm):
     ml_each = ml_each_field()
 
     def clean(self):
-        typed = super().clean()
+        super().clean()
         if not self.errors:
             try:
-                self._check_the_charge(typed)
+                self._check_the_charge(self.cleaned_data)
             except Refused as refusal:
                 self.refuse(refusal)
-        return typed
 
     def facts(self) -> dict:
         typed = self.cleaned_data

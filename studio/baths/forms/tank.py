@@ -56,11 +56,10 @@ class TankForm(BathForm):
     )
 
     def clean(self):
-        typed = super().clean()
-        self._complete(typed)
+        super().clean()
+        self._complete(self.cleaned_data)
         if not self.errors:
-            self._put_on_the_tank(typed)
-        return typed
+            self._put_on_the_tank(self.cleaned_data)
 
     def facts(self) -> dict:
         return {"bath": self.bath, "marks": self.cleaned_data["marks"]}
@@ -135,13 +134,12 @@ class AdoptForm(BathForm):
     lid_on = LidField(label="The lid is", initial="on")
 
     def clean(self):
-        typed = super().clean()
+        super().clean()
         if not self.errors:
             try:
-                self._know_the_strength(typed)
+                self._strength = self._said(self.cleaned_data)
             except Refused as refusal:
                 self.refuse(refusal)
-        return typed
 
     def facts(self) -> dict:
         typed = self.cleaned_data
@@ -157,9 +155,6 @@ class AdoptForm(BathForm):
 
     def dipstick(self) -> Dipstick:
         return dipstick.of(self.bath)
-
-    def _know_the_strength(self, typed: dict) -> None:
-        self._strength = self._said(typed)
 
     def _said(self, typed: dict) -> tuple[float, float]:
         if typed["known_by"] == self.Known.HYDROMETER:

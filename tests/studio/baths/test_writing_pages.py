@@ -1,4 +1,4 @@
-"""Every page that writes of a bath: it works, refuses strangers, explains what it refuses and writes a double tap once."""
+"""Every page that writes of a bath: it works, refuses strangers, explains itself and writes a double tap once."""
 
 from uuid import uuid4
 

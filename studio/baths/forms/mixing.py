@@ -1,0 +1,209 @@
+"""What goes in: water and crystals, mixed anew or topped up; and what is asked of the planner."""
+
+from collections.abc import Iterable
+
+from django import forms
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from chemistry import sulfate
+from chemistry.bath import BathState
+from inventory.models import Container, Material
+from inventory.refusals import Refused
+from studio.baths import dipstick, operations, plan, salt
+from studio.baths.fields import CrystalsField, LevelField, StrengthField, TemperatureField, VolumeField
+from studio.baths.forms.base import BathForm, read_in
+from studio.baths.forms.pouring import LidField
+from studio.baths.mixing import Mix, Recipe
+from studio.baths.models import Bath
+from studio.baths.operations import Portion
+from studio.baths.plan import Plan, Way
+from studio.quantities import Units, grams
+
+Use = Material.BathUse
+
+
+class FromTheShelfForm(BathForm):
+    """Water from the tap or a container, and salt from one jar or several: a field for each, the oldest open first."""
+
+    water_l = VolumeField(required=False, label="Water")
+    temperature_c = TemperatureField(label="Temperature of the water")
+
+    def __init__(self, *args, water_l: float = 0.0, salt_g: float = 0.0, **kwargs):
+        """water_l, salt_g: what is offered to begin with."""
+        super().__init__(*args, **kwargs)
+        shelf = list(Container.objects.for_bath(Use.BLUE_CRYSTALS, Use.PALE_POWDER, Use.WATER))
+        self.jars = {f"salt_{jar.pk}": jar for jar in shelf if jar.material.bath_use != Use.WATER}
+        self._offer_water(water_l, [vessel for vessel in shelf if vessel.material.bath_use == Use.WATER])
+        self._offer_salt(salt_g)
+
+    @property
+    def salt_fields(self):
+        return [self[name] for name in self.jars]
+
+    def clean(self):
+        super().clean()
+        try:
+            self.portions = list(self._portions(self.cleaned_data))
+        except Refused as refusal:
+            self.refuse(refusal)
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        return {
+            "water_l": typed["water_l"] or 0.0,
+            "water_from": typed["water_from"],
+            "temperature_c": typed["temperature_c"],
+            "salt": self.portions,
+            "by_cups": self.by_cups,
+        }
+
+    def refuse(self, refusal: Refused) -> None:
+        """What is said of the salt stands beside the first jar that was taken from."""
+        if refusal.field == "salt" and self.jars:
+            taken = [name for name in self.jars if self[name].data and self[name].data[0]]
+            refusal.field = (taken or list(self.jars))[0]
+        super().refuse(refusal)
+
+    def _offer_water(self, water_l: float, vessels: Iterable[Container]) -> None:
+        known = {str(vessel.pk): vessel for vessel in vessels}
+        choices = [("", "the tap"), *((pk, f"{vessel}, {vessel.shown_on_hand()} left") for pk, vessel in known.items())]
+        water_from = forms.TypedChoiceField(
+            label="Water from", required=False, choices=choices, coerce=known.get, empty_value=None
+        )
+        self.add("water_from", water_from)
+        self.fields["temperature_c"].initial = min(max(self.bath.air_c, 0.0), sulfate.WARMEST_C)
+        if water_l:
+            self.fields["water_l"].initial = (f"{water_l:.2f}", "L")
+
+    def _offer_salt(self, salt_g: float) -> None:
+        offered = {portion.container: portion.amount for portion in salt.from_the_shelf(salt_g, self.jars.values())}
+        for name, jar in self.jars.items():
+            initial = (f"{grams(offered[jar]):.0f}", "g") if jar in offered else None
+            self.add(name, CrystalsField(required=False, label=str(jar), help_text=_left(jar), initial=initial))
+
+    def _portions(self, typed: dict) -> Iterable[Portion]:
+        self.by_cups = False
+        for name, jar in self.jars.items():
+            quantity = typed.get(name)
+            if not quantity or not quantity.amount:
+                continue
+            if quantity.dimension == "volume":
+                self.by_cups = True
+                yield salt.scooped(jar, quantity.amount)
+            else:
+                yield Portion(jar, quantity.amount)
+
+
+class MixForm(FromTheShelfForm):
+    lid_on = LidField(label="Afterwards the lid is", initial="on")
+
+    mix: Mix | None = None
+
+    def clean(self):
+        super().clean()
+        if not self.errors:
+            try:
+                self.mix = self._worked_out(self.cleaned_data)
+            except Refused as refusal:
+                self.refuse(refusal)
+
+    def facts(self) -> dict:
+        return super().facts() | {"lid_on": self.cleaned_data["lid_on"]}
+
+    def _worked_out(self, typed: dict) -> Mix:
+        water_l, temperature_c = typed["water_l"] or 0.0, typed["temperature_c"]
+        state = operations.mixed(water_l=water_l, salt=self.portions, temperature_c=temperature_c, by_cups=self.by_cups)
+        return Mix(
+            bath=self.bath,
+            units=self.units,
+            state=state,
+            water_l=water_l,
+            temperature_c=temperature_c,
+            salt=self.portions,
+            by_cups=self.by_cups,
+        )
+
+
+class TopUpForm(FromTheShelfForm):
+    salt_anyway = forms.BooleanField(required=False, label="Add the crystals all the same")
+
+    def facts(self) -> dict:
+        return super().facts() | {"salt_anyway": self.cleaned_data["salt_anyway"]}
+
+
+class AskedForm(forms.Form):
+    """A question to the planner, asked by GET: it has an address and writes nothing."""
+
+    def __init__(self, *args, units: Units, **kwargs):
+        super().__init__(*args, **kwargs)
+        read_in(self.fields.values(), units)
+
+
+class WantedForm(AskedForm):
+    """What a bath should come to."""
+
+    level = LevelField(label="Level wanted")
+    way = forms.ChoiceField(label="With", choices=Way, widget=forms.RadioSelect)
+    strength = StrengthField(label="Strength wanted", required=False, help_text="With water only it follows by itself.")
+
+    def __init__(self, *args, bath: Bath, state: BathState, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.bath, self.state = bath, state
+        self.stick = dipstick.of(bath)
+        self.usual_way, self.usual_strength = plan.usual_way(bath, state, bath.fill_l)
+        self.fields["level"].initial = (f"{bath.fill_l:.3g}", "L")
+        self.fields["level"].help_text = f"Usually {bath.fill_l:.3g} L, {self.stick.depth_cm(bath.fill_l):.1f} cm."
+        self.fields["way"].initial = self.usual_way
+        self.fields["strength"].initial = self.usual_strength
+
+    def plan(self) -> Plan | None:
+        """The plan that was asked for, the usual one when nothing was; None when it was not understood."""
+        if not self.is_bound:
+            return self._plan(self.usual_way, self.bath.fill_l, self.usual_strength)
+        if not self.is_valid():
+            return None
+        typed = self.cleaned_data
+        strength = self.usual_strength if typed["strength"] is None else typed["strength"]
+        return self._plan(typed["way"], typed["level"].volume_l(self.stick), strength)
+
+    def clean_level(self):
+        level = self.cleaned_data["level"]
+        volume_l = level.volume_l(self.stick)
+        if not 0 < volume_l <= self.bath.rim_l:
+            raise forms.ValidationError(
+                f"That stands at {volume_l:.3g} L; {self.bath} runs over at {self.bath.rim_l:.3g} L."
+            )
+        return level
+
+    def _plan(self, way: str, volume_l: float, strength_g_per_l: float) -> Plan:
+        return plan.top_up(self.bath, self.state, way=way, volume_l=volume_l, strength_g_per_l=strength_g_per_l)
+
+
+class RecipeForm(AskedForm):
+    """How much bath of which strength."""
+
+    volume = VolumeField(label="So much bath")
+    strength = StrengthField(label="This strong", low=20, high=330)
+
+    def __init__(self, *args, bath: Bath, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.usual = Recipe(bath.fill_l, (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2)
+        self.fields["volume"].initial = (f"{self.usual.volume_l:.3g}", "L")
+        self.fields["strength"].initial = self.usual.strength_g_per_l
+
+    def recipe(self) -> Recipe | None:
+        if not self.is_bound:
+            return self.usual
+        if not self.is_valid() or not self.cleaned_data["volume"]:
+            return None
+        return Recipe(self.cleaned_data["volume"], self.cleaned_data["strength"])
+
+
+def _left(jar: Container) -> str:
+    """What is in a jar and since when, as somebody reads it who stands before the shelf."""
+    opened = f"open since {date_format(jar.opened_on, 'j F')}" if jar.opened_on else "sealed"
+    past = ", past its use-by" if jar.use_by_on and jar.use_by_on < timezone.localdate() else ""
+    powder = jar.material.bath_use == Use.PALE_POWDER
+    counts = f"; pale powder, counts {1 / salt.PALE_POWDER_PER_BLUE:.2f} times its weight" if powder else ""
+    return f"{jar.shown_on_hand()} left, {opened}{past}{counts}"

@@ -1,0 +1,111 @@
+"""A mix worked out before anything is dissolved, and how much to weigh for one."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from django.utils import timezone
+
+from chemistry import bath as bath_model
+from chemistry import bath_figures, solution, sulfate
+from chemistry.bath import BathState
+from chemistry.bath_events import STANDARD_C
+from chemistry.working import Figure
+from studio.baths import salt, sayings
+from studio.baths.models import Bath
+from studio.baths.operations import Portion
+from studio.baths.standing import Standing
+from studio.quantities import Shown, Units, with_spread
+
+A_PINCH_G = 0.5  # less than a kitchen scale tells
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mix:
+    """What water and crystals would make in a tank."""
+
+    bath: Bath
+    units: Units
+    state: BathState
+    water_l: float
+    temperature_c: float
+    salt: Sequence[Portion]
+    by_cups: bool = False
+
+    @property
+    def strength(self) -> Shown:
+        return self.units.strength(self.state.strength_g_per_l, self.state.strength_sd_g_per_l)
+
+    @property
+    def volume(self) -> Shown:
+        return with_spread(self.state.volume_l, self.state.volume_sd_l, "L")
+
+    @property
+    def per_litre_of_water(self) -> Shown:
+        return Shown(f"{self.state.salt_g / self.water_l:.0f}", "g/L")
+
+    @property
+    def strength_figure(self) -> Figure:
+        return bath_model.strength(self.state)
+
+    @property
+    def standing(self) -> Standing:
+        return Standing(bath=self.bath, at=timezone.now(), state=self.state)
+
+    @property
+    def notes(self) -> Iterator[tuple[str, str]]:
+        """Sentences, each with how much it matters: fine, look or act."""
+        rim = f"{self.bath.rim_l:.3g} L"
+        fits = self.state.volume_l <= self.bath.rim_l
+        yield ("fine", f"It fits: {self.bath} holds {rim}.") if fits else ("act", f"{self.bath} runs over at {rim}.")
+        yield from self._counted()
+        here = bath_figures.crystals_at(self.state, self.temperature_c)
+        holds = self._holds(self.temperature_c)
+        if here.value >= A_PINCH_G:
+            left = f"about {here.value:,.0f} g would stay on the floor: warm it first, or add less."
+            yield "act", f"{holds}: {left}"
+        else:
+            yield "fine", f"{holds}: everything dissolves, given warmth, stirring and time."
+        tonight = sayings.tonight(self.standing, self.units)
+        yield ("look" if self.standing.crystals_tonight or self.standing.freezes_tonight else "fine", tonight)
+
+    def _counted(self) -> Iterator[tuple[str, str]]:
+        for portion in self.salt:
+            counted = salt.counted_as_blue(portion)
+            if counted:
+                yield "look", counted
+        if self.by_cups:
+            total_g = f"{self.state.salt_g:,.0f}"
+            yield "look", f"By the cup that is {total_g} g, give or take an eighth: the scale tells it better."
+
+    def _holds(self, temperature_c: float) -> str:
+        w = solution.saturated_mass_fraction(temperature_c)
+        most = self.units.strength(sulfate.strength_g_per_l(w, STANDARD_C))
+        return f"At {self.units.temperature(temperature_c)} this water holds at most {most}"
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """Water and salt for so much bath of a strength."""
+
+    volume_l: float
+    strength_g_per_l: float
+
+    @property
+    def water_l(self) -> float:
+        """
+        Water at 20 °C, which with the crystals fills the volume.
+
+        >>> round(Recipe(3.31, 245).water_l, 2)
+        3.0
+        """
+        water_g_per_l, _ = solution.water_per_litre(self.strength_g_per_l, STANDARD_C)
+        return self.volume_l * water_g_per_l / (1000 * sulfate.water_density_g_per_ml(STANDARD_C))
+
+    @property
+    def salt_g(self) -> float:
+        return self.volume_l * self.strength_g_per_l
+
+    def __str__(self) -> str:
+        powder_g = self.salt_g * salt.PALE_POWDER_PER_BLUE
+        salts = f"{self.salt_g:,.0f} g of blue crystals, or {powder_g:,.0f} g of pale powder"
+        return f"{self.water_l:.2f} L of water and {salts}"

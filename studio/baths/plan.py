@@ -1,0 +1,127 @@
+"""A top-up worked out before anybody lifts a jug."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from math import sqrt
+
+from django.db import models
+from django.utils import timezone
+
+from chemistry import bath as bath_model
+from chemistry import bath_figures, solution
+from chemistry.bath import BathState
+from chemistry.bath_events import STANDARD_C
+from chemistry.working import Working
+from studio.baths import salt
+from studio.baths.models import Bath
+from studio.baths.operations import only_water_can_have_left
+from studio.baths.standing import Standing
+from studio.quantities import Shown, with_spread
+
+A_SIP_L, A_PINCH_G = 0.005, 0.5  # less than a jug and a kitchen scale tell
+
+
+class Way(models.TextChoices):
+    WATER = "water", "Water only"
+    CRYSTALS = "crystals", "Crystals only"
+    BOTH = "both", "Water and crystals"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """What to take out first, then add; and how the bath stands after it."""
+
+    before: BathState
+    after: Standing
+    water_l: float = 0.0
+    salt_g: float = 0.0
+    remove_l: float = 0.0
+    warnings: Sequence[str] = ()
+    working: Sequence[Working] = ()
+
+    @property
+    def has_nothing_to_do(self) -> bool:
+        return not (self.water_l or self.salt_g or self.remove_l)
+
+    @property
+    def water(self) -> Shown:
+        return with_spread(self.water_l, sqrt(max(0.0, self.before.covariance[0][0])) / 1000, "L")
+
+    @property
+    def crystals(self) -> Shown:
+        return with_spread(self.salt_g, sqrt(max(0.0, self.before.covariance[1][1])), "g")
+
+    @property
+    def pale_powder_g(self) -> str:
+        return f"{self.salt_g * salt.PALE_POWDER_PER_BLUE:,.0f}"
+
+    @property
+    def workings(self) -> list[tuple[str, Working]]:
+        """How each amount that is not nought was worked out, with the question it answers."""
+        water, crystals, take_out = self.working or (None, None, None)
+        told = [
+            ("How is the take-out worked out?", self.remove_l, take_out),
+            ("How is the water worked out?", self.water_l, water),
+            ("How are the crystals worked out?", self.salt_g, crystals),
+        ]
+        return [(question, working) for question, amount, working in told if amount and working]
+
+    @property
+    def take_out_l(self) -> str:
+        return f"{self.remove_l:.2f}"
+
+
+def usual_way(bath: Bath, state: BathState, volume_l: float) -> tuple[Way, float]:
+    """Water alone where that will do or nothing else can have left; otherwise both, to the middle of the range."""
+    watered = bath_figures.strength_filled_to(state, max(volume_l, state.volume_l)).value
+    if bath.range_low_g_per_l <= watered <= bath.range_high_g_per_l or only_water_can_have_left(bath):
+        return Way.WATER, watered
+    return Way.BOTH, (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
+
+
+def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_g_per_l: float) -> Plan:
+    """What brings a bath to a level and a strength; with water or crystals alone, to one of the two."""
+    now = timezone.now()
+    if way == Way.WATER and volume_l <= state.volume_l:
+        return _nothing(bath, state, now, f"It stands at {state.volume_l:.3g} L already; water only lifts it.")
+    if way == Way.CRYSTALS and strength_g_per_l <= state.strength_g_per_l:
+        return _nothing(bath, state, now, "It is as strong as that already; crystals only make it stronger.")
+    if way == Way.WATER:
+        strength_g_per_l = state.salt_g / volume_l
+    if way == Way.CRYSTALS:
+        volume_l = state.water_g / solution.water_per_litre(strength_g_per_l, STANDARD_C)[0]
+    advice = bath_model.top_up(
+        state,
+        target_strength_g_per_l=strength_g_per_l,
+        target_volume_l=volume_l,
+        rim_l=bath.rim_l,
+        coldest_c=bath.coldest_c,
+    )
+    water_l = advice.water_l if advice.water_l >= A_SIP_L else 0.0
+    salt_g = advice.salt_g if advice.salt_g >= A_PINCH_G else 0.0
+    remove_l = advice.remove_l if advice.remove_l >= A_SIP_L else 0.0
+    after = _after(state, water_l=water_l, salt_g=salt_g, remove_l=remove_l)
+    return Plan(
+        before=state,
+        after=Standing(bath=bath, at=now, state=after),
+        water_l=water_l,
+        salt_g=salt_g,
+        remove_l=remove_l,
+        warnings=advice.warnings,
+        working=advice.working,
+    )
+
+
+def _after(state: BathState, *, water_l: float, salt_g: float, remove_l: float) -> BathState:
+    events = [
+        bath_model.Removed(day=state.day, litres=remove_l),
+        bath_model.WaterAdded(day=state.day, litres=water_l),
+        bath_model.CrystalsAdded(day=state.day, grams=salt_g),
+    ]
+    done = [event for event, amount in zip(events, (remove_l, water_l, salt_g), strict=True) if amount]
+    return bath_model.replay(done, start=state)[-1] if done else state
+
+
+def _nothing(bath: Bath, state: BathState, now: datetime, why: str) -> Plan:
+    return Plan(before=state, after=Standing(bath=bath, at=now, state=state), warnings=(why,))

@@ -1,0 +1,436 @@
+"""Mixing and topping up: what the planner says, shows and writes."""
+
+import re
+from uuid import uuid4
+
+import pytest
+from django.urls import reverse
+
+from inventory.models import Entry, Material
+from studio.baths import estimate, operations
+from studio.baths.models import BathEvent
+from tests.factories import BathFactory, adopted, signed, stocked
+
+pytestmark = pytest.mark.django_db
+
+MOST_QUERIES = 10
+LIVE = {"HX-Request": "true"}
+
+
+def url(page, bath):
+    return reverse(f"baths:{page}", args=[bath.pk])
+
+
+def words(response):
+    """A page without its tags, as it is read."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", response.content.decode()))
+
+
+def wanted(browser, bath, **asked):
+    return browser.get(url("top_up", bath), {"level_1": "L"} | asked)
+
+
+def weighed(jar, amount, unit="g"):
+    return {f"salt_{jar.pk}_0": amount, f"salt_{jar.pk}_1": unit}
+
+
+def mixing(*jars, water="3", **typed):
+    """A mix as it is typed: each jar with its amount."""
+    form = {"key": uuid4(), "water_l_0": water, "water_l_1": "L", "temperature_c": "20", "lid_on": "on"}
+    for jar, amount, *unit in jars:
+        form |= weighed(jar, amount, *unit)
+    return form | typed
+
+
+def topping_up(water="0.5", **typed):
+    return {"key": uuid4(), "water_l_0": water, "water_l_1": "L", "temperature_c": "18"} | typed
+
+
+def errors(response, field):
+    return " ".join(response.context["form"].errors.get(field, []))
+
+
+def after_a_bite(**bath):
+    bath = adopted(**bath)
+    operations.bitten(bath, charge_ah=1.2, words="0.8 A for 90 min", by=signed(1))
+    return bath
+
+
+@pytest.fixture
+def jar():
+    return stocked("4600 g", crystals=True)
+
+
+@pytest.mark.parametrize("page", ["mix", "top_up"])
+def test_a_page_opens_with_few_questions_to_the_database(member, jar, django_assert_max_num_queries, page):
+    bath = adopted()
+
+    with django_assert_max_num_queries(MOST_QUERIES):
+        response = member.get(url(page, bath))
+
+    assert response.status_code == 200
+
+
+@pytest.mark.parametrize("page", ["mix", "top_up"])
+def test_a_stranger_is_led_to_sign_in(stranger, page):
+    response = stranger.post(url(page, adopted()), topping_up())
+
+    assert response.headers["Location"].startswith(reverse("people:sign_in"))
+
+
+def test_the_usual_plan_is_water_alone_up_to_the_usual_fill(member):
+    bath = adopted(volume_l=11.5, strength_g_per_l=250)
+
+    plan = member.get(url("top_up", bath)).context["plan"]
+
+    # salt stays: 11.5 L × 250 g/L = 12 L × 239.6 g/L
+    assert plan.salt_g == plan.remove_l == 0
+    assert plan.water_l == pytest.approx(0.5, abs=0.01)
+    assert plan.after.state.strength_g_per_l == pytest.approx(239.6, abs=0.1)
+
+
+def test_a_weak_bath_that_bit_plates_is_offered_crystals_to_the_middle_of_its_range(member):
+    bath = after_a_bite(volume_l=11.5, strength_g_per_l=190)
+
+    plan = member.get(url("top_up", bath)).context["plan"]
+
+    assert plan.water_l > 0 and plan.salt_g > 500
+    assert plan.after.state.strength_g_per_l == pytest.approx(230, abs=0.1)
+    assert plan.after.state.volume_l == pytest.approx(12, abs=0.01)
+
+
+def test_crystals_are_not_offered_where_only_water_can_have_left(member):
+    bath = adopted(volume_l=11.5, strength_g_per_l=190)
+
+    assert member.get(url("top_up", bath)).context["plan"].salt_g == 0
+
+
+def test_crystals_alone_raise_the_strength_and_say_how_far_the_amount_can_be_trusted(member):
+    bath = after_a_bite(volume_l=11.5, strength_g_per_l=230)
+
+    response = wanted(member, bath, way="crystals", level_0="12", strength="245")
+
+    plan = response.context["plan"]
+    assert plan.water_l == 0
+    assert plan.after.state.strength_g_per_l == pytest.approx(245, abs=0.1)
+    assert f"Add {plan.crystals} of blue crystals" in words(response)
+    assert "±" in str(plan.crystals)
+
+
+def test_an_over_strong_bath_at_its_mark_has_some_taken_out_first(member):
+    bath = adopted(volume_l=12, strength_g_per_l=280)
+
+    response = wanted(member, bath, way="both", level_0="12", strength="240")
+
+    litres = response.context["plan"].take_out_l
+    assert float(litres) == pytest.approx(12 * (1 - 240 / 280), abs=0.02)
+    assert f"{url('take_out', bath)}?litres={litres}" in response.content.decode()
+    assert member.get(url("take_out", bath), {"litres": litres}).context["form"]["litres"].value() == (litres, "L")
+
+
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        ({"way": "water", "level_0": "11"}, "It stands at 12 L already"),
+        ({"way": "crystals", "level_0": "12", "strength": "200"}, "as strong as that already"),
+    ],
+)
+def test_a_plan_that_needs_nothing_says_so(member, asked, sentence):
+    response = wanted(member, adopted(), **asked)
+
+    assert "Nothing to add" in words(response)
+    assert sentence in words(response)
+
+
+def test_a_strength_that_the_cold_would_undo_is_lowered_and_said(member):
+    bath = adopted(volume_l=11, strength_g_per_l=250, coldest_c=5)
+
+    response = wanted(member, bath, way="both", level_0="12", strength="300")
+
+    assert "a bath holds only 240 g/L" in words(response)
+
+
+def test_a_level_wanted_in_centimetres_goes_through_the_marks(member):
+    bath = adopted(volume_l=11)
+    operations.change(bath, marks=[(10, 4), (30, 12)], by=signed(1))
+
+    plan = wanted(member, bath, way="water", level_0="30", level_1="cm").context["plan"]
+
+    assert plan.after.state.volume_l == pytest.approx(12, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        ({"way": "water", "level_0": "14"}, "That stands at 14 L; Tank"),
+        ({"way": "water", "level_0": "1,000"}, "write one of these"),
+        ({"way": "both", "level_0": "12", "strength": "900"}, "900 is outside 1 to 400 g/L"),
+    ],
+)
+@pytest.mark.parametrize("headers", [{}, LIVE])
+def test_a_wish_that_cannot_be_is_explained(member, asked, sentence, headers):
+    response = member.get(url("top_up", adopted()), {"level_1": "L"} | asked, headers=headers)
+
+    assert response.context["plan"] is None
+    assert sentence in words(response)
+
+
+def test_the_live_plan_is_only_the_plan(member, jar):
+    response = member.get(
+        url("top_up", adopted(volume_l=11.5)), {"way": "water", "level_0": "12", "level_1": "L"}, headers=LIVE
+    )
+
+    page = response.content.decode()
+    assert "<html" not in page
+    assert "Add 0.5" in words(response)
+    assert response.headers["Vary"] == "HX-Request, Cookie"
+
+
+def test_every_amount_of_a_plan_can_be_opened_to_its_working(member):
+    page = words(wanted(member, adopted(volume_l=11.5), way="both", level_0="12", strength="250"))
+
+    assert "How is the water worked out?" in page
+    assert "How are the crystals worked out?" in page
+
+
+def test_an_unread_bath_has_nothing_to_plan(member):
+    bath = BathFactory()
+
+    response = member.get(url("top_up", bath))
+
+    assert response.headers["Location"] == bath.get_absolute_url()
+
+
+def test_what_was_really_added_is_written_whatever_the_plan_said(member, jar):
+    bath = after_a_bite(volume_l=11)
+
+    response = member.post(url("top_up", bath), topping_up("0,75", **weighed(jar, "120")))
+
+    jar.refresh_from_db()
+    assert response.headers["Location"] == bath.get_absolute_url()
+    assert jar.on_hand == 4_480_000
+    assert [event.kind for event in BathEvent.objects.order_by("-pk")[:2]] == ["CrystalsAdded", "WaterAdded"]
+
+
+def test_salt_is_questioned_with_both_strengths_and_taken_when_somebody_insists(member, jar):
+    bath = adopted(volume_l=11.5, strength_g_per_l=240)
+    typed = topping_up(**weighed(jar, "120"))
+
+    asked = member.post(url("top_up", bath), typed)
+    insisted = member.post(url("top_up", bath), typed | {"salt_anyway": "on"})
+
+    assert "water alone gives 230 g/L, with the crystals it becomes 239 g/L" in errors(asked, "salt_anyway")
+    assert 'name="salt_anyway"' in asked.content.decode()
+    assert insisted.headers["Location"] == bath.get_absolute_url()
+
+
+def test_the_question_about_salt_is_not_asked_before_there_is_reason(member, jar):
+    assert 'name="salt_anyway"' not in member.get(url("top_up", adopted())).content.decode()
+
+
+def test_distilled_water_leaves_its_container(member):
+    bath, can = adopted(volume_l=11), stocked("20 L", water=True)
+
+    member.post(url("top_up", bath), topping_up(water_from=str(can.pk)))
+
+    can.refresh_from_db()
+    assert can.on_hand == 19_500_000
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "sentence"),
+    [
+        ({"water_l_0": "0"}, "water_l", "Nothing to add yet"),
+        ({"water_l_0": "5"}, "water_l", "runs over at 13 L"),
+        ({"water_l_0": "1oo"}, "water_l", "“1oo” is not an amount"),
+        ({"temperature_c": "-9"}, "temperature_c", "is below zero"),
+        ({"water_from": "99"}, "water_from", "Select a valid choice"),
+    ],
+)
+def test_a_top_up_that_cannot_be_is_explained_and_nothing_is_written(member, typed, field, sentence):
+    bath = adopted()
+    before = Entry.objects.count()
+
+    response = member.post(url("top_up", bath), topping_up() | typed)
+
+    assert sentence in errors(response, field)
+    assert Entry.objects.count() == before
+
+
+def test_more_than_the_jar_holds_is_refused_beside_that_jar(member):
+    bath, jar = after_a_bite(volume_l=11), stocked("100 g", crystals=True)
+
+    response = member.post(url("top_up", bath), topping_up(**weighed(jar, "120")))
+
+    assert "Only 100 g" in errors(response, f"salt_{jar.pk}")
+    assert 'value="120"' in response.content.decode()
+
+
+def test_a_double_tap_that_emptied_the_jar_writes_once(member):
+    bath, jar = after_a_bite(volume_l=11), stocked("120 g", crystals=True)
+    typed = topping_up(water="", **weighed(jar, "120"))
+
+    member.post(url("top_up", bath), typed)
+    again = member.post(url("top_up", bath), typed)
+
+    assert again.headers["Location"] == bath.get_absolute_url()
+    assert Entry.objects.filter(kind="bath topped up").count() == 1
+
+
+def test_the_amounts_of_the_plan_are_spread_over_the_jars_oldest_first(member):
+    bath = after_a_bite(volume_l=11.5, strength_g_per_l=190)
+    rest, sack = stocked("100 g", at=0, crystals=True), stocked("5 kg", at=1, crystals=True)
+
+    form = member.get(url("top_up", bath)).context["form"]
+
+    assert form[f"salt_{rest.pk}"].value() == ("100", "g")
+    assert float(form[f"salt_{sack.pk}"].value()[0]) > 400
+
+
+def test_the_first_bath_is_reckoned_for_the_tank(member):
+    bath = BathFactory(rim_l=3.5, fill_l=3.3)
+
+    response = member.get(url("mix", bath), {"volume_0": "3.31", "volume_1": "L", "strength": "245"})
+
+    # 3 L of water and 810 g make 3.31 L at 245 g/L by the density of Laliberté and Cooper 2004
+    assert "3.00 L of water and 811 g of blue crystals, or 518 g of pale powder" in words(response)
+
+
+def test_the_mix_is_filled_in_only_when_it_was_asked_for(member, jar):
+    bath = BathFactory()
+    asked = {"volume_0": "12", "volume_1": "L", "strength": "245"}
+
+    assert member.get(url("mix", bath)).context["form"]["water_l"].value() is None
+    assert member.get(url("mix", bath), asked).context["form"][f"salt_{jar.pk}"].value() == ("2940", "g")
+
+
+def test_a_mix_is_shown_by_the_litre_of_water_and_of_bath_before_it_can_be_written(member, jar):
+    bath = BathFactory(rim_l=3.5, fill_l=3.3)
+    before = Entry.objects.count()
+
+    shown = member.post(url("mix", bath), mixing((jar, "810")) | {"work_out": "1"})
+
+    page = words(shown)
+    assert "in a litre of bath 245 g/L" in page
+    assert "in a litre of water 270 g/L" in page
+    assert "It fits" in page
+    assert "At 20 °C this water holds at most" in page
+    assert "write it and take it from the shelf" in page
+    assert Entry.objects.count() == before
+
+
+def test_the_button_that_writes_a_mix_comes_with_what_it_writes(member, jar):
+    assert "write it and take it from the shelf" not in words(member.get(url("mix", BathFactory())))
+
+
+def test_a_mix_is_written_and_taken_from_several_jars(member):
+    bath = BathFactory()
+    rest, sack = stocked("500 g", crystals=True), stocked("5 kg", crystals=True)
+
+    response = member.post(url("mix", bath), mixing((rest, "500"), (sack, "2.5", "kg"), water="11"))
+
+    rest.refresh_from_db(), sack.refresh_from_db()
+    assert response.headers["Location"] == bath.get_absolute_url()
+    assert (rest.on_hand, sack.on_hand) == (0, 2_500_000)
+    assert estimate.at_moment(bath).strength_g_per_l == pytest.approx(247, abs=1)
+
+
+def test_a_mix_is_written_once_by_a_double_tap(member, jar):
+    bath, typed = BathFactory(), mixing((jar, "4600"), water="16", temperature_c="25")
+    bath.rim_l = 20
+    bath.save()
+
+    for _ in range(2):
+        response = member.post(url("mix", bath), typed)
+
+    assert response.headers["Location"] == bath.get_absolute_url()
+    assert Entry.objects.filter(kind="bath mixed").count() == 1
+
+
+def test_pale_powder_is_shown_as_the_blue_crystals_it_counts_for(member):
+    bath, powder = BathFactory(), stocked("2 kg", powder=True)
+
+    shown = member.post(url("mix", bath), mixing((powder, "640"), water="4") | {"work_out": "1"})
+
+    # molar masses, IUPAC 2021: 640 × 249.686 / 159.609
+    assert "640 g of pale powder counts as 1,001 g of blue crystals" in words(shown)
+
+
+def test_pale_powder_weighed_out_as_if_it_were_blue_crystals_is_found_out(member):
+    bath, powder = BathFactory(), stocked("4 kg", powder=True)
+
+    shown = member.post(url("mix", bath), mixing((powder, "3000"), water="11"))
+
+    assert "At 20 °C this water can hold only 311 g/L" in errors(shown, f"salt_{powder.pk}")
+
+
+def test_cups_are_weighed_by_bulk_density_with_their_spread(member, jar):
+    bath = BathFactory()
+
+    shown = member.post(url("mix", bath), mixing((jar, "3", "cup")) | {"work_out": "1"})
+
+    # three metric cups at 1.15 g/mL
+    assert "By the cup that is 862 g, give or take an eighth" in words(shown)
+    assert shown.context["form"].mix.state.strength_sd_g_per_l > 10
+
+
+def test_a_cup_that_the_studio_has_weighed_goes_before_a_handbooks(member):
+    jar = stocked("4 kg", crystals=True, bulk_density_g_per_ml=1.2)
+
+    shown = member.post(url("mix", BathFactory()), mixing((jar, "1", "cup")) | {"work_out": "1"})
+
+    assert shown.context["form"].portions[0].amount == 300_000
+
+
+def test_cups_of_what_nobody_has_weighed_are_refused(member):
+    powder = stocked("2 kg", powder=True)
+
+    shown = member.post(url("mix", BathFactory()), mixing((powder, "1", "cup")))
+
+    assert "Nobody has weighed a cup" in errors(shown, f"salt_{powder.pk}")
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "sentence"),
+    [
+        ({"water_l_0": ""}, "water_l", "Water comes first"),
+        ({"water_l_0": "14"}, "water_l", "runs over at 13 L"),
+        ({"water_l_0": "1,000"}, "water_l", "write one of these"),
+        ({"temperature_c": "95"}, "temperature_c", "95 is outside 0 to 60 °C"),
+        ({"happened_at": "2199-01-01T10:00"}, "happened_at", "has not come yet"),
+        ({"lid_on": "ajar"}, "lid_on", "Select a valid choice"),
+    ],
+)
+def test_a_mix_that_cannot_be_is_explained_and_nothing_is_written(member, jar, typed, field, sentence):
+    response = member.post(url("mix", BathFactory()), mixing((jar, "800")) | typed)
+
+    assert sentence in errors(response, field)
+    assert not BathEvent.objects.exists()
+
+
+def test_a_mix_without_crystals_is_only_water(member, jar):
+    response = member.post(url("mix", BathFactory()), mixing())
+
+    assert "Say which crystals go in" in errors(response, f"salt_{jar.pk}")
+
+
+def test_in_the_cold_a_mix_shows_what_would_stay_on_the_floor(member, jar):
+    shown = member.post(url("mix", BathFactory()), mixing((jar, "1200"), temperature_c="8") | {"work_out": "1"})
+
+    assert "would stay on the floor: warm it first, or add less" in words(shown)
+
+
+def test_the_live_mix_says_what_it_does_not_understand(member, jar):
+    shown = member.post(url("mix", BathFactory()), mixing((jar, "8oo")) | {"work_out": "1"}, headers=LIVE)
+
+    assert "<html" not in shown.content.decode()
+    assert "8oo" in words(shown)
+
+
+def test_an_empty_shelf_leads_to_receiving(member):
+    stocked("1 kg", bath_use=Material.BathUse.NONE)
+
+    page = member.get(url("mix", BathFactory()))
+
+    assert "No copper sulfate stands on the shelf" in words(page)
+    assert reverse("shelf:receive") in page.content.decode()
