@@ -96,6 +96,8 @@ class Rule:
         return scales.holding(max(0, min(shown) - air), max(shown) + air, most_steps=6)
 
     def x(self, value: float) -> float:
+        """Where a strength stands on the rule; beyond an end, such as below nothing, it stands at the end."""
+        value = min(max(value, self.scale.low), self.scale.high)
         share = (value - self.scale.low) / (self.scale.high - self.scale.low)
         return RULE_LEFT + share * (RULE_RIGHT - RULE_LEFT)
 

@@ -46,7 +46,8 @@ def test_a_rule_is_long_enough_for_everything_on_it(value, half_width, low, high
     rule = Rule(value=value, half_width=half_width, working=(min(low, high), max(low, high)), crystals_from=crystals)
 
     shown = [value - half_width, value + half_width, low, high, crystals]
-    assert all(RULE_LEFT - 1e-6 <= rule.x(max(each, 0)) <= RULE_RIGHT + 1e-6 for each in shown)
+    assert rule.scale.low <= max(0, min(shown)) + 1e-6 and max(shown) - 1e-6 <= rule.scale.high
+    assert all(RULE_LEFT <= rule.x(each) <= RULE_RIGHT for each in shown)
     assert 2 <= len(rule.numbers) <= 7
 
 
