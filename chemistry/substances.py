@@ -1,12 +1,11 @@
 """Facts of each substance, every one with its source; read from data/substances.toml."""
 
-import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
-from pathlib import Path
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, Generic, TypeVar
 
+from chemistry import data_files
 from chemistry.sulfate import BLUE_CRYSTALS_G_PER_MOL, COPPER_G_PER_MOL
 
 T = TypeVar("T")
@@ -14,12 +13,59 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fact(Generic[T]):
-    """A value and who says so; low and high bound its 95 % range where one is known."""
+    """
+    A value and who says so; low and high bound its 95 % range where one is known.
+
+    grade: how far the source was followed: read, secondary, computed, ours, common practice or from memory.
+    """
 
     value: T
     source: str
     low: T | None = None
     high: T | None = None
+    grade: str = "from memory"
+
+    @property
+    def is_default(self) -> bool:
+        """Does it stand only until the supplier's own sheet replaces it?"""
+        return self.grade in ("from memory", "common practice")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hazards:
+    """
+    What is known of a substance's hazards as it is sold. None needs info: it never means that there is none.
+
+    classes: ids of data/classes.toml; an empty tuple says that it is known not to be classified.
+    stricter: classes we add to those.
+    ate: acute toxicity estimate by route, in mg/kg and mg/L; "above" stands for above every category.
+    specific_limits: (class id, from percent of the active part), before the generic limits. [%]
+    active_percent: how much of that part is in what is sold. [%]
+    adds_up: False for what acts on its own on skin and eye: acids, bases, inorganic salts.
+    ph: in water; it prompts a measurement and classifies nothing.
+    keeps_copper_dissolved: soda ash does not bring copper down in its company.
+    stands_in: why the product's own sheet is needed before these figures can be trusted.
+    """
+
+    classes: Fact[tuple[str, ...]] | None = None
+    stricter: Fact[tuple[str, ...]] | None = None
+    ate: Mapping[str, Fact[float | str]] = field(default_factory=dict)
+    m_acute: Fact[int] | None = None
+    m_chronic: Fact[int] | None = None
+    specific_limits: Fact[tuple[tuple[str, float], ...]] | None = None
+    active_percent: Fact[float] | None = None
+    adds_up: Fact[bool] | None = None
+    flash_point_c: Fact[float] | None = None
+    boiling_point_c: Fact[float] | None = None
+    viscosity_mm2_per_s: Fact[float] | None = None
+    ph: Fact[float] | None = None
+    is_scrap_metal: Fact[bool] | None = None
+    keeps_copper_dissolved: Fact[bool] | None = None
+    stands_in: Fact[str] | None = None
+    storage_groups: Fact[tuple[str, ...]] | None = None
+    keep_from: Fact[tuple[str, ...]] | None = None
+    exposure_limits: Fact[tuple[str, ...]] | None = None
+    advice: Fact[tuple[str, ...]] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +75,7 @@ class Substance:
     key: str
     name: str
     formula: str
+    state: str = ""
     copper_atoms: int = 0
     is_copper_sulfate: bool = False
     appearance: Fact[str] | None = None
@@ -36,6 +83,7 @@ class Substance:
     molar_mass_g_per_mol: Fact[float] | None = None
     density_g_per_ml: Fact[float] | None = None
     bulk_density_g_per_ml: Fact[float] | None = None
+    hazards: Hazards = Hazards()
 
     @property
     def copper_share(self) -> float | None:
@@ -66,20 +114,34 @@ class Substance:
         return BLUE_CRYSTALS_G_PER_MOL / self.molar_mass_g_per_mol.value
 
 
-def _read(path: Path) -> Mapping[str, Substance]:
-    tables = tomllib.loads(path.read_text(encoding="utf-8"))
-    sources: dict[str, str] = tables["sources"]
+def _read() -> Mapping[str, Substance]:
+    tables = data_files.read("substances", decimals=float)
+    sources: dict[str, dict[str, str]] = tables["sources"]
 
-    def fact(entry: dict[str, Any]) -> Fact[Any]:
-        return Fact(value=entry["v"], source=sources[entry["source"]], low=entry.get("low"), high=entry.get("high"))
+    def known(entry: Any) -> Any:
+        """A fact, the facts of a table, or a word that needs no source."""
+        if not isinstance(entry, dict):
+            return entry
+        if "v" not in entry:
+            return MappingProxyType({name: known(inner) for name, inner in entry.items()})
+        source = sources[entry["source"]]
+        return Fact(
+            value=_frozen(entry["v"]),
+            source=source["title"],
+            low=entry.get("low"),
+            high=entry.get("high"),
+            grade=source["grade"],
+        )
 
     def substance(key: str, entries: dict[str, Any]) -> Substance:
-        facts: dict[str, Any] = {
-            name: fact(entry) if isinstance(entry, dict) else entry for name, entry in entries.items()
-        }
-        return Substance(key=key, **facts)
+        facts = known(entries)
+        return Substance(key=key, **{**facts, "hazards": Hazards(**facts.get("hazards", {}))})
 
     return MappingProxyType({key: substance(key, entries) for key, entries in tables["substances"].items()})
 
 
-SUBSTANCES = _read(Path(__file__).parent / "data" / "substances.toml")
+def _frozen(value: Any) -> Any:
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
+
+
+SUBSTANCES = _read()

@@ -1,0 +1,29 @@
+"""The three sets of rules by which a hazard class is worked out, and where each is in force."""
+
+REGIMES = {"UN": "UN GHS", "EU": "EU CLP", "US": "US HazCom"}
+REGIME_OF_REGION = {"EU": "EU", "GB": "EU", "US": "US"}
+LEFT_OUT = {
+    "US": "Environment (not required by US HazCom): these rules have no classes for aquatic hazards, so what harms "
+    "fish is worked out by UN GHS."
+}
+
+
+def check_regime(regime: str) -> None:
+    if regime not in REGIMES:
+        raise ValueError(f"regime must be one of {', '.join(REGIMES)}, not {regime!r}")
+
+
+def regime_of(region: str) -> str:
+    """
+    The regime of a workshop's region; UN GHS where the region has no rules of its own here.
+
+    >>> regime_of("gb"), regime_of("elsewhere")
+    ('EU', 'UN')
+    """
+    return REGIME_OF_REGION.get(region.upper(), "UN")
+
+
+def left_out(regime: str) -> str:
+    """What to print where a regime has no aquatic hazards; empty where it has them."""
+    check_regime(regime)
+    return LEFT_OUT.get(regime, "")
