@@ -9,10 +9,8 @@ const say = (words, level) => {
   line.scrollIntoView({ block: "nearest" });
 };
 
-const lead = (root) => {
-  const target = root.querySelector?.("[data-focus], [aria-invalid='true']");
-  target?.focus();
-};
+/* What asks for attention gets the focus; a live planner must not take it from a field that is being typed in. */
+const lead = (root, wanted) => root.querySelector?.(wanted)?.focus();
 
 /* A form is sent once: a second tap of a wet finger does nothing. */
 document.addEventListener("submit", (event) => {
@@ -26,13 +24,13 @@ document.addEventListener("submit", (event) => {
 });
 
 /* Coming back to a page by the Back button, its forms can be sent again. */
-const open = (root) => {
+const allowAgain = (root) => {
   root.querySelectorAll("form[data-sent]").forEach((form) => {
     delete form.dataset.sent;
     form.querySelectorAll("[aria-disabled]").forEach((button) => button.removeAttribute("aria-disabled"));
   });
 };
-window.addEventListener("pageshow", () => open(document));
+window.addEventListener("pageshow", () => allowAgain(document));
 
 /* What is typed is not yet written, and says so. */
 document.addEventListener("input", (event) => {
@@ -40,13 +38,13 @@ document.addEventListener("input", (event) => {
   if (note) note.hidden = false;
 });
 
-document.addEventListener("DOMContentLoaded", () => lead(document));
-document.addEventListener("htmx:afterSwap", (event) => lead(event.target));
+document.addEventListener("DOMContentLoaded", () => lead(document, "[data-focus], [aria-invalid='true']"));
+document.addEventListener("htmx:afterSwap", (event) => lead(event.target, "[data-focus]"));
 document.addEventListener("htmx:beforeRequest", (event) => event.target.setAttribute("aria-busy", "true"));
 document.addEventListener("htmx:afterRequest", (event) => event.target.removeAttribute("aria-busy"));
 for (const trouble of ["htmx:responseError", "htmx:sendError", "htmx:timeout"]) {
   document.addEventListener(trouble, () => {
-    open(document);
+    allowAgain(document);
     say("The book did not answer, so nothing was written. Try again, or reload the page.", "act");
   });
 }
