@@ -2,11 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from math import sqrt
 
 from django.db import models
-from django.utils import timezone
 
 from chemistry import bath as bath_model
 from chemistry import bath_figures, solution
@@ -16,7 +14,6 @@ from chemistry.working import Working
 from studio.baths import salt
 from studio.baths.models import Bath
 from studio.baths.operations import only_water_can_have_left
-from studio.baths.standing import Standing
 from studio.quantities import Shown, with_spread
 
 A_SIP_L, A_PINCH_G = 0.005, 0.5  # less than a jug and a kitchen scale tell
@@ -30,10 +27,10 @@ class Way(models.TextChoices):
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """What to take out first, then add; and how the bath stands after it."""
+    """What to take out first, then add; and what the bath is after it."""
 
     before: BathState
-    after: Standing
+    after: BathState
     water_l: float = 0.0
     salt_g: float = 0.0
     remove_l: float = 0.0
@@ -82,11 +79,10 @@ def usual_way(bath: Bath, state: BathState, volume_l: float) -> tuple[Way, float
 
 def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_g_per_l: float) -> Plan:
     """What brings a bath to a level and a strength; with water or crystals alone, to one of the two."""
-    now = timezone.now()
     if way == Way.WATER and volume_l <= state.volume_l:
-        return _nothing(bath, state, now, f"It stands at {state.volume_l:.3g} L already; water only lifts it.")
+        return _nothing(state, f"It stands at {state.volume_l:.3g} L already; water only lifts it.")
     if way == Way.CRYSTALS and strength_g_per_l <= state.strength_g_per_l:
-        return _nothing(bath, state, now, "It is as strong as that already; crystals only make it stronger.")
+        return _nothing(state, "It is as strong as that already; crystals only make it stronger.")
     if way == Way.WATER:
         strength_g_per_l = state.salt_g / volume_l
     if way == Way.CRYSTALS:
@@ -101,10 +97,9 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     water_l = advice.water_l if advice.water_l >= A_SIP_L else 0.0
     salt_g = advice.salt_g if advice.salt_g >= A_PINCH_G else 0.0
     remove_l = advice.remove_l if advice.remove_l >= A_SIP_L else 0.0
-    after = _after(state, water_l=water_l, salt_g=salt_g, remove_l=remove_l)
     return Plan(
         before=state,
-        after=Standing(bath=bath, at=now, state=after),
+        after=_after(state, water_l=water_l, salt_g=salt_g, remove_l=remove_l),
         water_l=water_l,
         salt_g=salt_g,
         remove_l=remove_l,
@@ -123,5 +118,5 @@ def _after(state: BathState, *, water_l: float, salt_g: float, remove_l: float) 
     return bath_model.replay(done, start=state)[-1] if done else state
 
 
-def _nothing(bath: Bath, state: BathState, now: datetime, why: str) -> Plan:
-    return Plan(before=state, after=Standing(bath=bath, at=now, state=state), warnings=(why,))
+def _nothing(state: BathState, why: str) -> Plan:
+    return Plan(before=state, after=state, warnings=(why,))

@@ -7,11 +7,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.vary import vary_on_headers
 
+from chemistry.bath import BathState
 from studio.baths import estimate, operations
 from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
 from studio.baths.glance import Glance
 from studio.baths.models import Bath
 from studio.baths.standing import Standing
+from studio.quantities import Units
 from studio.writing import write
 
 
@@ -25,7 +27,7 @@ def mix(request, pk):
     form = MixForm(request.POST or None, request=request, bath=bath, **offered)
     context = {"bath": bath, "asked": asked, "recipe": recipe, "form": form}
     if form.is_bound and form.is_valid() and form.mix:
-        context["after"] = Glance(form.mix.standing, units)
+        context["after"] = _glance(bath, form.mix.state, units)
     if "work_out" in request.POST:
         return render(request, "baths/_mixed.html" if request.htmx else "baths/mix.html", context)
     act = partial(operations.mix, bath)
@@ -44,15 +46,20 @@ def top_up(request, pk):
     plan = asked.plan()
     offered = {"water_l": plan.water_l, "salt_g": plan.salt_g} if plan else {}
     form = TopUpForm(request.POST or None, request=request, bath=bath, **offered)
-    present = Glance(Standing(bath=bath, at=timezone.now(), state=state), units)
+    present = _glance(bath, state, units)
     context = {"bath": bath, "present": present, "asked": asked, "plan": plan, "form": form}
     if plan:
-        depth_cm = asked.stick.depth_cm(plan.after.state.volume_l)
-        context |= {"after": Glance(plan.after, units), "after_cm": f"{depth_cm:.1f} cm"}
+        depth_cm = asked.stick.depth_cm(plan.after.volume_l)
+        context |= {"after": _glance(bath, plan.after, units), "after_cm": f"{depth_cm:.1f} cm"}
     if request.htmx:
         return render(request, "baths/_plan.html", context)
     act = partial(operations.top_up, bath)
     return write(request, form, act, to=bath, template="baths/top_up.html", context=context)
+
+
+def _glance(bath: Bath, state: BathState, units: Units) -> Glance:
+    """A bath that stands so, drawn as its own page draws it."""
+    return Glance(Standing(bath=bath, at=timezone.now(), state=state), units)
 
 
 def _bath(pk) -> Bath:

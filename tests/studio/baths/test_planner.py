@@ -86,7 +86,7 @@ def test_the_usual_plan_is_water_alone_up_to_the_usual_fill(member):
     # salt stays: 11.5 L × 250 g/L = 12 L × 239.6 g/L
     assert plan.salt_g == plan.remove_l == 0
     assert plan.water_l == pytest.approx(0.5, abs=0.01)
-    assert plan.after.state.strength_g_per_l == pytest.approx(239.6, abs=0.1)
+    assert plan.after.strength_g_per_l == pytest.approx(239.6, abs=0.1)
 
 
 def test_a_weak_bath_that_bit_plates_is_offered_crystals_to_the_middle_of_its_range(member):
@@ -95,8 +95,8 @@ def test_a_weak_bath_that_bit_plates_is_offered_crystals_to_the_middle_of_its_ra
     plan = member.get(url("top_up", bath)).context["plan"]
 
     assert plan.water_l > 0 and plan.salt_g > 500
-    assert plan.after.state.strength_g_per_l == pytest.approx(230, abs=0.1)
-    assert plan.after.state.volume_l == pytest.approx(12, abs=0.01)
+    assert plan.after.strength_g_per_l == pytest.approx(230, abs=0.1)
+    assert plan.after.volume_l == pytest.approx(12, abs=0.01)
 
 
 def test_crystals_are_not_offered_where_only_water_can_have_left(member):
@@ -112,7 +112,7 @@ def test_crystals_alone_raise_the_strength_and_say_how_far_the_amount_can_be_tru
 
     plan = response.context["plan"]
     assert plan.water_l == 0
-    assert plan.after.state.strength_g_per_l == pytest.approx(245, abs=0.1)
+    assert plan.after.strength_g_per_l == pytest.approx(245, abs=0.1)
     assert f"Add {plan.crystals} of blue crystals" in words(response)
     assert "±" in str(plan.crystals)
 
@@ -156,7 +156,7 @@ def test_a_level_wanted_in_centimetres_goes_through_the_marks(member):
 
     plan = wanted(member, bath, way="water", level_0="30", level_1="cm").context["plan"]
 
-    assert plan.after.state.volume_l == pytest.approx(12, abs=0.01)
+    assert plan.after.volume_l == pytest.approx(12, abs=0.01)
 
 
 @pytest.mark.parametrize(
