@@ -45,6 +45,6 @@ document.addEventListener("htmx:afterRequest", (event) => event.target.removeAtt
 for (const trouble of ["htmx:responseError", "htmx:sendError", "htmx:timeout"]) {
   document.addEventListener(trouble, () => {
     allowAgain(document);
-    say("The book did not answer, so nothing was written. Try again, or reload the page.", "act");
+    say("The book did not answer. Look whether it was written before you send it again.", "act");
   });
 }
