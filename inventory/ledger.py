@@ -41,7 +41,7 @@ def receive(
     if not code:
         # numbered as they come; the number is the row's own, so that two people receiving at once get two codes
         Container.objects.filter(pk=container.pk).update(code=f"C{container.pk}")
-    _write(container, amount, Movement.Kind.RECEIVED, entry)
+    _write(container, amount, Movement.Kind.RECEIVED, entry, counted_later=False)
     container.refresh_from_db()
     return container
 
@@ -51,12 +51,13 @@ def use(container: Container, amount: int, *, entry: Entry) -> None:
     if amount <= 0:
         raise Refused("amount", "Something used is more than nothing.")
     container = _lock(container)
-    there = _there(container, entry)
+    counted_later = _is_counted_later(container, entry)
+    there = _there(container, entry, counted_later=counted_later)
     if amount > there:
         raise _not_enough(container, there)
     if container.opened_on is None:
         Container.objects.filter(pk=container.pk).update(opened_on=timezone.localdate(entry.happened_at))
-    _write(container, -amount, Movement.Kind.USED, entry)
+    _write(container, -amount, Movement.Kind.USED, entry, counted_later=counted_later)
 
 
 def count(container: Container, amount: int, *, entry: Entry) -> int:
@@ -65,10 +66,11 @@ def count(container: Container, amount: int, *, entry: Entry) -> int:
         raise Refused("amount", "A count is nothing or more.")
     container = _lock(container)
     _refuse_before_it_came(container, entry)
-    difference = amount - _there(container, entry)
+    counted_later = _is_counted_later(container, entry)
+    difference = amount - _there(container, entry, counted_later=counted_later)
     Count.objects.create(entry=entry, container=container, amount=amount)
     if difference:
-        _write(container, difference, Movement.Kind.COUNTED, entry)
+        _write(container, difference, Movement.Kind.COUNTED, entry, counted_later=counted_later)
     return difference
 
 
@@ -135,20 +137,20 @@ def place_at(container: Container, entry: Entry | None = None) -> Place:
     return first.from_place if first else container.place
 
 
-def later_count(container: Container, entry: Entry) -> Count | None:
-    """The first standing count of the container after an entry's place in the book."""
-    return container.counts.standing().filter(_after(entry)).order_by(*IN_THE_BOOK).first()
+def _is_counted_later(container: Container, entry: Entry) -> bool:
+    """Whether a standing count fixes what is there at some place in the book after an entry's."""
+    return container.counts.standing().filter(_after(entry)).exists()
 
 
-def _there(container: Container, entry: Entry) -> int:
+def _there(container: Container, entry: Entry, *, counted_later: bool) -> int:
     """What a locked container holds at an entry's place; as a rule that is its end, and the running sum answers."""
-    overtaken = container.movements.filter(_after(entry, "happened_at")).exists() or later_count(container, entry)
-    return on_hand_at(container, entry) if overtaken else container.on_hand
+    is_last = not counted_later and not container.movements.filter(_after(entry, "happened_at")).exists()
+    return container.on_hand if is_last else on_hand_at(container, entry)
 
 
-def _write(container: Container, amount: int, kind: str, entry: Entry) -> None:
+def _write(container: Container, amount: int, kind: str, entry: Entry, *, counted_later: bool) -> None:
     _record(container, amount, kind, entry)
-    if later_count(container, entry):
+    if counted_later:
         keep(container, -amount, entry=entry)
     else:
         if container.on_hand + amount < 0:
