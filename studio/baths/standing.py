@@ -162,8 +162,10 @@ def of(baths: Sequence[Bath], at: datetime | None = None) -> list[Standing]:
 
 def _standing(bath: Bath, at: datetime, latest: dict[str, BathEvent | None], held_out: list[BathEvent]) -> Standing:
     last = latest.pop("last")
-    if bath.estimate_is_current:
-        state = _dried_on(last, at) if last else None
+    if last is None:
+        state = None
+    elif bath.estimate_is_current:
+        state = _dried_on(last, at)
     else:
         state = estimate.at_moment(bath, at)
         doubted = [step.event for step in estimate.steps(bath) if step.far_off_sd is not None]

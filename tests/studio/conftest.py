@@ -1,8 +1,26 @@
 import pytest
+from django.core.cache import cache
 from django.test import Client, override_settings
+from django.utils import timezone
 
 from studio.people.roles import KEYHOLDER, MEMBER
-from tests.factories import PersonFactory, WorkshopFactory
+from tests.factories import PersonFactory, WorkshopFactory, day
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept():
+    """No piece of a page outlives its test: the next one's book begins with the same numbers."""
+    cache.clear()
+
+
+@pytest.fixture
+def today(monkeypatch):
+    """Stops the clock so many days into the book."""
+
+    def stop(days):
+        monkeypatch.setattr(timezone, "now", lambda: day(days))
+
+    return stop
 
 
 @pytest.fixture
