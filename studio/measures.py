@@ -8,10 +8,8 @@ from studio import hatching, scales
 
 JUG_LEFT, JUG_RIGHT, JUG_RIM, JUG_FLOOR = 14.0, 90.0, 14.0, 138.0
 RULE_LEFT, RULE_RIGHT = 12.0, 388.0
-RANGE_LANE, CRYSTALS_LANE = (
-    (11.0, 20.0),
-    (21.0, 30.0),
-)  # apart, because a warm bath may work where a cold night crystallises
+# two lanes, because a warm bath may well work where a cold night lets crystals fall
+RANGE_LANE, CRYSTALS_LANE = (11.0, 20.0), (21.0, 30.0)
 
 
 @dataclass(frozen=True, kw_only=True)
