@@ -1,2 +1,11 @@
+from django.urls import path
+
+from studio.book import views
+
 app_name = "book"
-urlpatterns = []
+urlpatterns = [
+    path("", views.book, name="book"),
+    path("book.csv", views.book_csv, name="book_csv"),
+    path("<int:pk>/", views.entry, name="entry"),
+    path("<int:pk>/strike/", views.strike, name="strike"),
+]

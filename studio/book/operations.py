@@ -1,0 +1,30 @@
+"""The one thing that can be done to what is written: strike it."""
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.db import transaction
+from django.db.models import Q
+
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry, Person
+
+# The book comes before the baths, and this is the one place that reaches forward: a strike changes stock and baths
+# at once or not at all, and every strike must come through here.
+from studio.baths.models import Bath
+from studio.baths.operations import touch
+
+
+@transaction.atomic
+def strike(entry: Entry, *, by: Signed, reason: str) -> Entry:
+    """Strike an entry with all it wrote, and replay the baths that it touched."""
+    touched = Bath.objects.filter(Q(events__entry=entry) | Q(events__answers__entry=entry)).values("pk")
+    # before the containers, as every write about a bath locks them, or the two could wait for each other
+    baths = list(Bath.objects.select_for_update().filter(pk__in=touched).order_by("pk"))
+    struck = book.strike(entry, by=by, reason=reason)
+    touch(baths)
+    return struck
+
+
+def may_strike(entry: Entry, *, person: Person, account: AbstractBaseUser, is_keyholder: bool) -> bool:
+    """A member strikes what they did or wrote down themselves, a keyholder anything."""
+    return is_keyholder or person.pk == entry.done_by_id or account.pk == entry.recorded_by_id

@@ -1,0 +1,92 @@
+import zoneinfo
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from inventory.book import Signed
+from inventory.models import Entry
+from inventory.refusals import Refused
+from studio import spreadsheet
+from studio.book import operations, paging
+from studio.book.changes import changes
+from studio.book.filters import BookFilter
+from studio.book.forms import StrikeForm
+
+AT_ONCE = 30
+CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
+CSV_HEAD += ["Struck", "Struck by", "Why struck"]
+
+
+def book(request):
+    asked = BookFilter(request.GET, queryset=_entries())
+    entries = asked.qs if asked.is_valid() else Entry.objects.none()
+    page = paging.page(entries, request.GET, size=AT_ONCE)
+    return render(request, "book/book.html", {"page": page, "form": asked.form, "asked": request.GET.urlencode()})
+
+
+def book_csv(request):
+    """The lines that the page's filter shows, as a file, oldest first."""
+    asked = BookFilter(request.GET, queryset=_entries())
+    entries = asked.qs if asked.is_valid() else Entry.objects.none()
+    here = zoneinfo.ZoneInfo(request.workshop.time_zone)
+    return spreadsheet.answer("book", CSV_HEAD, (_csv_row(entry, here) for entry in paging.every(entries)))
+
+
+def entry(request, pk):
+    shown = get_object_or_404(_entries(), pk=pk)
+    context = {"entry": shown, "changes": changes(shown), "may_strike": _may_strike(request, shown)}
+    return render(request, "book/entry.html", context)
+
+
+def strike(request, pk):
+    struck = get_object_or_404(_entries(), pk=pk)
+    if not _may_strike(request, struck):
+        raise PermissionDenied(f"{struck.done_by} or a keyholder strikes this line.")
+    if struck.is_struck:
+        return redirect(struck)
+    form = StrikeForm(request.POST or None)
+    if form.is_valid():
+        by = Signed(done_by=request.person, recorded_by=request.user)
+        try:
+            operations.strike(struck, by=by, **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error("reason", refusal)
+        else:
+            messages.success(request, f"Struck: {struck}.")
+            return redirect(struck)
+    return render(request, "book/strike.html", {"entry": struck, "changes": changes(struck), "form": form})
+
+
+def _entries():
+    return Entry.objects.select_related("done_by", "struck_by", "recorded_by__person")
+
+
+def _may_strike(request, entry):
+    return operations.may_strike(entry, person=request.person, account=request.user, is_keyholder=request.is_keyholder)
+
+
+def _csv_row(entry, here):
+    def moment(at):
+        return timezone.localtime(at, here).strftime("%Y-%m-%d %H:%M") if at else ""
+
+    return [
+        entry.pk,
+        moment(entry.happened_at),
+        moment(entry.recorded_at),
+        entry.kind,
+        entry.subject,
+        str(entry.done_by),
+        _writer(entry),
+        entry.note,
+        moment(entry.struck_at),
+        str(entry.struck_by or ""),
+        entry.strike_reason,
+    ]
+
+
+def _writer(entry):
+    if entry.recorded_by is None:
+        return ""
+    return str(getattr(entry.recorded_by, "person", entry.recorded_by))

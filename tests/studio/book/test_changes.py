@@ -1,0 +1,53 @@
+import pytest
+
+from inventory import book, ledger
+from studio.baths import operations as baths
+from studio.baths.models import Answer
+from studio.baths.operations import Portion
+from studio.book.changes import changes
+from tests.factories import PlaceFactory, adopted, entry, signed, stocked
+
+pytestmark = pytest.mark.django_db
+
+
+def told(entry):
+    return [(change.what, change.how) for change in changes(entry)]
+
+
+def test_an_entry_that_touched_nothing_has_nothing_to_tell():
+    assert changes(entry()) == []
+
+
+def test_what_came_has_a_plus_and_what_went_a_minus():
+    jar = stocked("500 g", crystals=True)
+    bath = adopted()
+    used = baths.top_up(bath, water_l=0, salt=[Portion(jar, 20_000)], salt_anyway=True, by=signed(1))
+
+    assert told(jar.movements.first().entry) == [(str(jar), "+500 g, received")]
+    assert told(used) == [(str(jar), "−20 g, used"), (str(bath), "20 g of crystals")]
+
+
+def test_a_count_tells_what_was_there_and_what_was_missing():
+    jar = stocked("500 g")
+    with book.entry("counted", "counted", signed(1)) as counted:
+        ledger.count(jar, 480_000, entry=counted)
+
+    assert told(counted) == [(str(jar), "−20 g, counted"), (str(jar), "480 g were there")]
+
+
+def test_a_move_tells_from_where_to_where():
+    jar = stocked("500 g")
+    home, bench = jar.place, PlaceFactory(name="Workbench")
+    with book.entry("moved", "moved", signed(1)) as moved:
+        ledger.move(jar, bench, entry=moved)
+
+    assert told(moved) == [(str(jar), f"{home} → Workbench")]
+
+
+def test_an_answer_tells_which_reading_it_was_about():
+    bath = adopted()
+    baths.read_titration(bath, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(1))
+
+    answered = baths.answer(bath.events.last(), choice=Answer.Choice.TRUST_BOOK, by=signed(2))
+
+    assert told(answered) == [(str(bath), "Trust the book: 0.5 mol/L")]
