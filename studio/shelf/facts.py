@@ -1,0 +1,55 @@
+"""What is known of a material and of a container, as pairs of name and value for the page."""
+
+from datetime import date
+
+from django.utils.formats import date_format
+from django.utils.html import format_html
+
+from chemistry import units
+from inventory.models import Container, Material
+from studio.shelf import hydrates
+from studio.shelf.hydrates import BathUse
+
+
+def of_material(material: Material, *, cups: str) -> list[tuple[str, object]]:
+    facts = [("Category", material.category), ("Measured in", material.shown_unit)]
+    facts.append(("Reorder at", material.show(material.reorder_level) if material.reorder_level else "no level set"))
+    if material.bath_use:
+        facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{material.purity * 100:g} %")]
+    if material.bulk_density_g_per_ml:
+        cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
+        facts.append(("One level cup", f"{material.bulk_density_g_per_ml * cup_ml:.0f} g"))
+    return facts
+
+
+def of_container(container: Container) -> list[tuple[str, object]]:
+    material = container.material
+    facts = [
+        ("Material", format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
+        ("Stands", container.place),
+        ("Came", _day(container.received_on)),
+        ("Opened", _day(container.opened_on) if container.opened_on else "not yet"),
+    ]
+    if container.use_by_on:
+        facts.append(("Use by", _day(container.use_by_on)))
+    if container.batch:
+        facts.append(("Batch", container.batch))
+    if material.bath_use == BathUse.PALE_POWDER:
+        facts.append(
+            (
+                "Counts in a bath as",
+                hydrates.worth(container.on_hand, material.bath_use, in_terms_of=BathUse.BLUE_CRYSTALS),
+            )
+        )
+    return facts
+
+
+def to_use_first(container: Container, today: date) -> Container | None:
+    """The jar of the same material that a careful shop empties before this one."""
+    standing = Container.objects.on_the_shelf().filter(material=container.material).exclude(use_by_on__lt=today)
+    first = standing.oldest_open_first().first()
+    return first if first and container.on_hand and first.pk != container.pk else None
+
+
+def _day(day: date) -> str:
+    return date_format(day, "j F Y")

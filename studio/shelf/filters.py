@@ -1,0 +1,41 @@
+import django_filters as filters
+from django import forms
+from django.db.models import F, Q
+from django.utils import timezone
+
+from inventory.models import Material, Place
+
+
+def categories() -> list[tuple[str, str]]:
+    found = Material.objects.order_by("category").values_list("category", flat=True).distinct()
+    return [(category, category) for category in found]
+
+
+class ShelfFilter(filters.FilterSet):
+    """Filters the rows of `shelf_rows`."""
+
+    text = filters.CharFilter(
+        label="Name, code or batch",
+        method="with_text",
+        max_length=80,
+        widget=forms.TextInput(attrs={"type": "search"}),
+    )
+    category = filters.ChoiceFilter(choices=categories, empty_label="all")
+    place = filters.ModelChoiceFilter(field_name="standing__place", queryset=Place.objects.all(), empty_label="all")
+    low = filters.BooleanFilter(label="Low", method="only_low", widget=forms.CheckboxInput)
+    past = filters.BooleanFilter(label="Past use-by", method="only_past", widget=forms.CheckboxInput)
+
+    class Meta:
+        model = Material
+        fields = ["text", "category", "place", "low", "past"]
+
+    def with_text(self, rows, name, text):
+        return rows.filter(
+            Q(name__icontains=text) | Q(standing__code__iexact=text) | Q(standing__batch__icontains=text)
+        )
+
+    def only_low(self, rows, name, wanted):
+        return rows.filter(total__lte=F("reorder_level")) if wanted else rows
+
+    def only_past(self, rows, name, wanted):
+        return rows.filter(standing__use_by_on__lt=timezone.localdate()) if wanted else rows

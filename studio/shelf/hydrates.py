@@ -1,0 +1,47 @@
+"""Blue crystals or pale powder: copper sulfate with its five waters or without, and what one is worth in the other."""
+
+import re
+
+from chemistry.substances import SUBSTANCES
+from inventory.models import Material
+from studio.quantities import grams
+
+BathUse = Material.BathUse
+
+COPPER_SULFATES = {BathUse.BLUE_CRYSTALS: "blue crystals", BathUse.PALE_POWDER: "pale powder"}
+SOUNDS_LIKE_COPPER_SULFATE = re.compile(
+    r"(copper|cupric).*(sulf|sulph)|blue\s*(stone|vitriol)|7758-9[89]-[78]", re.IGNORECASE
+)
+
+
+def blue_crystals_per_g(bath_use: str) -> float:
+    """Grams of blue crystals that bring a bath as much copper as a gram of this; nought when it is no bath salt."""
+    substance = SUBSTANCES.get(bath_use)
+    return (substance.blue_crystals_per_g or 0.0) if substance else 0.0
+
+
+def worth(amount_mg: int, bath_use: str, *, in_terms_of: str) -> str:
+    """
+    What a weighed amount of one is worth in the other.
+
+    >>> worth(1_000_000, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
+    '1564 g of blue crystals'
+    >>> worth(1_000_000, BathUse.BLUE_CRYSTALS, in_terms_of=BathUse.PALE_POWDER)
+    '639 g of pale powder'
+    """
+    counted_g = grams(amount_mg) * blue_crystals_per_g(bath_use) / blue_crystals_per_g(in_terms_of)
+    return f"{counted_g:.0f} g of {COPPER_SULFATES[BathUse(in_terms_of)]}"
+
+
+def other(bath_use: str) -> str:
+    return BathUse.PALE_POWDER if bath_use == BathUse.BLUE_CRYSTALS else BathUse.BLUE_CRYSTALS
+
+
+def sounds_like_copper_sulfate(name: str) -> bool:
+    """
+    Whether a supplier's name leaves open the one question that matters to a bath.
+
+    >>> [sounds_like_copper_sulfate(name) for name in ("Cupric sulphate", "Bluestone", "Copper sheet")]
+    [True, True, False]
+    """
+    return bool(SOUNDS_LIKE_COPPER_SULFATE.search(name))

@@ -1,0 +1,32 @@
+"""The shelf as a list: a row for each container that still holds something, and one for what there is none of."""
+
+from django.db.models import F, FilteredRelation, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
+
+from inventory.models import Container, Material
+
+
+def shelf_rows() -> QuerySet[Material]:
+    of_it = Container.objects.filter(material=OuterRef("pk")).order_by().values("material")
+    return Material.objects.annotate(
+        standing=FilteredRelation("containers", condition=Q(containers__on_hand__gt=0)),
+        total=Coalesce(Subquery(of_it.annotate(sum=Sum("on_hand")).values("sum")), 0),
+        code=F("standing__code"),
+        place=F("standing__place__name"),
+        on_hand=F("standing__on_hand"),
+        opened_on=F("standing__opened_on"),
+        use_by_on=F("standing__use_by_on"),
+    ).values(
+        "pk",
+        "name",
+        "category",
+        "dimension",
+        "shown_unit",
+        "reorder_level",
+        "total",
+        "code",
+        "place",
+        "on_hand",
+        "opened_on",
+        "use_by_on",
+    )

@@ -1,0 +1,173 @@
+from functools import partial
+
+import django_tables2
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, render
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.functional import lazy
+
+from inventory.models import Container, Material, Place
+from studio import kept
+from studio.book import paging
+from studio.book.mark import mark
+from studio.shelf import facts, history, operations
+from studio.shelf.filters import ShelfFilter, categories
+from studio.shelf.forms import AmountForm, CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
+from studio.shelf.rows import shelf_rows
+from studio.shelf.tables import ContainerTable, ShelfTable, level
+from studio.writing import write
+
+AT_ONCE = 25
+
+
+def shelf(request):
+    asked = request.GET.urlencode()
+    whole = kept.piece("shelf", asked, mark(), timezone.localdate(), make=lambda: _shelf(request))
+    return render(request, "shelf/shelf.html", {"whole": whole})
+
+
+def _shelf(request):
+    """Filter and list, the same for everybody."""
+    asked = ShelfFilter(request.GET, queryset=shelf_rows())
+    table = ShelfTable(asked.qs if asked.is_valid() else shelf_rows().none())
+    django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
+    is_bare = not request.GET and not Material.objects.exists()
+    return render_to_string("shelf/_shelf.html", {"table": table, "form": asked.form, "is_bare": is_bare}, request)
+
+
+def material(request, pk):
+    shown = get_object_or_404(Material.objects.with_on_hand(), pk=pk)
+    table = ContainerTable(shown.containers.select_related("material", "place").order_by("-on_hand", "pk"))
+    django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
+    context = {
+        "material": shown,
+        "on_hand": shown.show(shown.on_hand),
+        "is_low": shown.on_hand <= shown.reorder_level,
+        "facts": facts.of_material(shown, cups=request.workshop.cups),
+        "table": table,
+    }
+    return render(request, "shelf/material.html", context)
+
+
+def container(request, code):
+    shown = _container(code)
+    today = timezone.localdate()
+    key = (shown.pk, request.GET.urlencode(), mark(), today)
+    whole = kept.piece("container", *key, make=lambda: _whole(shown, request.GET, today))
+    return render(request, "shelf/container.html", {"container": shown, "whole": whole})
+
+
+def _whole(shown, asked, today):
+    """What is in a container and what happened to it, the same for everybody."""
+    movements = shown.movements.select_related(*history.JOINED)
+    page = paging.page(movements, asked, size=AT_ONCE)
+    state = shown.state_on(today)
+    context = {
+        "container": shown,
+        "state": state,
+        "level": level(state),
+        "facts": facts.of_container(shown),
+        "first": facts.to_use_first(shown, today),
+        "lines": history.of_movements(shown, page.rows),
+        "page": page,
+        "seen": history.counts_and_moves(shown),
+    }
+    return render_to_string("shelf/_container.html", context)
+
+
+def choose_material(request):
+    """What came? One tap, and its own page asks the rest."""
+    pages = [
+        (material.category, material.name, "", reverse("shelf:receive", args=[material.pk]))
+        for material in Material.objects.all()
+    ]
+    return render(request, "shelf/choose.html", {"question": "What came?", "choices": pages, "may_be_new": True})
+
+
+def choose_container(request):
+    """What is used? One tap, and its own page asks how much."""
+    standing = Container.objects.on_the_shelf().select_related("material")
+    pages = [
+        (jar.material.category, str(jar), jar.shown_on_hand(), reverse("shelf:use", args=[jar.code]))
+        for jar in standing.order_by("material__category", "material__name", "pk")
+    ]
+    return render(request, "shelf/choose.html", {"question": "What is used?", "choices": pages})
+
+
+def receive(request, pk):
+    received = get_object_or_404(Material, pk=pk)
+    standing = received.containers.on_the_shelf().select_related("place").oldest_open_first()
+    last = received.containers.order_by("-pk").first()
+    initial = {"place": last.place_id} if last else {}
+    form = ReceiveForm(request.POST or None, request=request, material=received, initial=initial)
+
+    def act(**typed):
+        entry = operations.receive(received, **typed)
+        code = entry.movements.get().container.code
+        messages.info(request, f"It is {code}: write that on it, and it can be found again.")
+        return entry
+
+    context = {"material": received, "standing": standing}
+    return write(request, form, act, to=received, template="shelf/receive.html", context=context)
+
+
+def use(request, code):
+    return _write_amount(request, code, AmountForm, operations.use, heading="Use some", submit="Write down the use")
+
+
+def count(request, code):
+    return _write_amount(request, code, CountForm, operations.count, heading="Count it", submit="Write down the count")
+
+
+def move(request, code):
+    moved = _container(code)
+    form = MoveForm(request.POST or None, request=request, initial={"place": moved.place_id})
+    words = {"heading": "Move it", "submit": "Write down the move"}
+    return _write_about(request, moved, form, operations.move, words)
+
+
+def new_material(request):
+    form = MaterialForm(request.POST or None, request=request)
+    # what is new on the list is as a rule in somebody's hands
+    to = lazy(
+        lambda: reverse("shelf:receive", args=[Material.objects.get(name__iexact=form.cleaned_data["name"]).pk]), str
+    )
+    return _write_material(request, form, operations.add_material, to=to(), back=reverse("shelf:shelf"))
+
+
+def change_material(request, pk):
+    changed = get_object_or_404(Material, pk=pk)
+    form = MaterialForm(request.POST or None, request=request, material=changed)
+    to = changed.get_absolute_url()
+    return _write_material(request, form, operations.change_material, to=to, back=to)
+
+
+def new_place(request):
+    form = PlaceForm(request.POST or None, request=request)
+    context = {"places": Place.objects.all()}
+    return write(
+        request, form, operations.add_place, to="shelf:shelf", template="shelf/new_place.html", context=context
+    )
+
+
+def _container(code):
+    return get_object_or_404(Container.objects.select_related("material", "place"), code=code)
+
+
+def _write_amount(request, code, form_class, operation, **words):
+    container = _container(code)
+    form = form_class(request.POST or None, request=request, material=container.material)
+    return _write_about(request, container, form, operation, words)
+
+
+def _write_about(request, container, form, operation, words):
+    context = {"container": container} | words
+    act = partial(operation, container)
+    return write(request, form, act, to=container, template="shelf/about.html", context=context)
+
+
+def _write_material(request, form, operation, *, to, back):
+    context = {"material": form.material, "categories": categories(), "back": back}
+    return write(request, form, operation, to=to, template="shelf/material_form.html", context=context)
