@@ -1,6 +1,6 @@
 """Who belongs to the studio, and what their accounts may do. Each change is one entry."""
 
-from datetime import date
+from datetime import date, datetime
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.hashers import make_password
@@ -24,7 +24,9 @@ FIRST_PLACES = {
 }
 
 
-def begin(workshop: Workshop, *, name: str, username: str, password: str) -> Person:
+def begin(
+    workshop: Workshop, *, name: str, username: str, password: str, happened_at: datetime | None = None
+) -> Person:
     """A new book: its studio, its first places and its first keyholder, in its first entry."""
     hashed = make_password(password)  # slow on purpose, so not while the book is locked
     with transaction.atomic():
@@ -33,7 +35,7 @@ def begin(workshop: Workshop, *, name: str, username: str, password: str) -> Per
         workshop.save(force_insert=True)
         keyholder = Person.objects.create(name=name)
         _open_account(keyholder, username, hashed, roles.KEYHOLDER)
-        by = Signed(done_by=keyholder, recorded_by=keyholder.account)
+        by = Signed(done_by=keyholder, recorded_by=keyholder.account, happened_at=happened_at)
         with book.entry("book begun", f"Began the book of {workshop}", by):
             Place.objects.bulk_create(Place(name=name, kind=kind) for name, kind in FIRST_PLACES.items())
     return keyholder
