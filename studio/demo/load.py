@@ -1,0 +1,251 @@
+"""The invented year of Tallow Street Print Room, written into an empty book by the operations that people use."""
+
+import csv
+from collections.abc import Iterator
+from datetime import date, datetime
+from itertools import chain
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.utils import timezone
+
+from chemistry import units
+from chemistry.working import HALF_WIDTH_SDS
+from inventory.book import Signed
+from inventory.models import Container, Entry, Material, Person, Place
+from studio.baths import dipstick, salt
+from studio.baths import operations as baths
+from studio.baths.models import Bath
+from studio.book import operations as book
+from studio.people import operations as people
+from studio.quantities import volume_ul
+from studio.shelf import operations as shelf
+from studio.workshop.models import Workshop
+
+DATA = Path(__file__).with_name("data")
+FILES = ("people", "places", "materials", "tanks", "shelf", "baths", "bites")
+LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
+PASSWORD = "tallow-street"
+TANK = ("rim_l", "fill_l", "surface_cm2", "range_low_g_per_l", "range_high_g_per_l")
+
+Line = dict[str, str]
+
+
+@transaction.atomic
+def load() -> None:
+    """Write the year, so shifted that its last day is today."""
+    workshop = Workshop(
+        name="Tallow Street Print Room",
+        region=Workshop.Region.GB,
+        time_zone="Europe/London",
+        emergency_line="999",
+        keyholder_line="01632 960142",  # one of the numbers that are kept free for fiction
+        is_demo=True,
+    )
+    with timezone.override(ZoneInfo(workshop.time_zone)):
+        year = Year(workshop)
+        for line in lines():
+            WRITERS[line["event"]](year, line)
+
+
+def lines() -> list[Line]:
+    """The lines of all files in the order of the year's clock."""
+    return sorted(chain.from_iterable(map(_read, FILES)), key=lambda line: (line["date"], line["time"]))
+
+
+def _read(name: str) -> list[Line]:
+    with open(DATA / f"{name}.csv", newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+class Year:
+    """What has been written so far, under the names that the lines give it."""
+
+    def __init__(self, workshop: Workshop):
+        self.workshop = workshop
+        self.now = timezone.now()
+        self.shift = timezone.localdate() - LAST_DAY
+        self.people: dict[str, Person] = {}
+        self.places: dict[str, Place] = {}
+        self.materials: dict[str, Material] = {}
+        self.stands_in: dict[str, Place] = {}
+        self.baths: dict[str, Bath] = {}
+        self.last_used: Entry | None = None
+
+    def begin(self, line: Line) -> None:
+        keyholder = people.begin(
+            self.workshop,
+            name=line["name"],
+            username=line["account"],
+            password=PASSWORD,
+            happened_at=self.moment(line),
+        )
+        self.people[keyholder.name] = self.keyholder = keyholder
+        self.places = {place.name: place for place in Place.objects.all()}
+
+    def add_person(self, line: Line) -> None:
+        role, username = line["role"], line["account"]
+        people.add(name=line["name"], role=role, username=username, password=PASSWORD, by=self.signed(line))
+        self.people[line["name"]] = Person.objects.select_related("account").get(name=line["name"])
+
+    def add_place(self, line: Line) -> None:
+        shelf.add_place(name=line["name"], kind=line["kind"], by=self.signed(line))
+        self.places[line["name"]] = Place.objects.get(name=line["name"])
+
+    def add_material(self, line: Line) -> None:
+        material = Material(
+            name=line["name"],
+            category=line["category"],
+            dimension=line["dimension"],
+            shown_unit=line["shown_unit"],
+            bath_use=line["bath_use"],
+            reorder_level=units.parse(line["reorder_level"], line["dimension"]),
+        )
+        shelf.add_material(material, by=self.signed(line))
+        self.materials[line["id"]] = material
+        self.stands_in[line["id"]] = self.places[line["place"]]
+
+    def set_up(self, line: Line) -> None:
+        bath = Bath(name=line["name"], place=self.places[line["place"]], **_numbers(line, *TANK))
+        marks = [(float(depth_cm), float(litres)) for depth_cm, litres in _pairs(line["marks"])]
+        self.baths[line["bath"]] = baths.set_up(bath, marks=marks, by=self.signed(line))
+
+    def receive(self, line: Line) -> None:
+        material, amount = self.amount(line)
+        use_by_on = date.fromisoformat(line["use_by_on"]) + self.shift if line["use_by_on"] else None
+        place = self.stands_in[line["material"]]
+        shelf.receive(material, amount=amount, place=place, use_by_on=use_by_on, by=self.signed(line))
+
+    def use(self, line: Line) -> None:
+        """Out of the container opened first, and when it is empty out of the next."""
+        material, amount = self.amount(line)
+        for container in _containers(material):
+            portion = min(amount, container.on_hand)
+            self.last_used = shelf.use(container, amount=portion, by=self.signed(line))
+            amount -= portion
+            if not amount:
+                return
+
+    def count(self, line: Line) -> None:
+        """The line says what was there in all; what the book had too much or too little of is in the open container."""
+        material, amount = self.amount(line)
+        container, *sealed = _containers(material)
+        amount -= sum(other.on_hand for other in sealed)
+        shelf.count(container, amount=amount, by=self.signed(line))
+
+    def strike(self, line: Line) -> None:
+        if self.last_used:
+            book.strike(self.last_used, by=self.signed(line), reason=line["note"])
+
+    def mix(self, line: Line) -> None:
+        baths.mix(self.bath(line), salt=self.crystals(line), **self.water(line), by=self.signed(line))
+
+    def top_up(self, line: Line) -> None:
+        baths.top_up(self.bath(line), salt=self.crystals(line), **self.water(line), by=self.signed(line))
+
+    def read_level(self, line: Line) -> None:
+        stick = dipstick.of(self.bath(line))
+        level = dipstick.Level(depth_cm=float(line["depth_cm"]))
+        baths.read_level(
+            self.bath(line),
+            volume_l=level.volume_l(stick),
+            sd_l=stick.half_width_l / HALF_WIDTH_SDS,
+            words=level.words(stick),
+            by=self.signed(line),
+            **_numbers(line, "temperature_c"),
+        )
+
+    def read_hydrometer(self, line: Line) -> None:
+        baths.read_hydrometer(
+            self.bath(line),
+            reference_c=20,
+            words=f"SG {line['sg']} at {line['temperature_c']} °C",
+            by=self.signed(line),
+            **_numbers(line, "sg", "temperature_c"),
+        )
+
+    def strain(self, line: Line) -> None:
+        baths.strain(self.bath(line), litres_lost=float(line["litres"]), crystals_g=0, by=self.signed(line))
+
+    def spill(self, line: Line) -> None:
+        baths.spill(self.bath(line), litres=float(line["litres"]), by=self.signed(line))
+
+    def take_lid_off(self, line: Line) -> None:
+        baths.cover(self.bath(line), lid_on=False, by=self.signed(line))
+
+    def put_lid_on(self, line: Line) -> None:
+        baths.cover(self.bath(line), lid_on=True, by=self.signed(line))
+
+    def bite(self, line: Line) -> None:
+        baths.bitten(
+            self.bath(line),
+            charge_ah=float(line["amp_hours"]),
+            words=f"{line['plate']} plate, {line['amps']} A at {line['volts']} V for {line['minutes']} min",
+            ml_each=float(line["drag_out_ml"]),
+            by=self.signed(line),
+        )
+
+    def signed(self, line: Line) -> Signed:
+        """Members without an account have their lines written down by the keyholder."""
+        person = self.people[line["who"]]
+        account = person.account or self.keyholder.account
+        return Signed(done_by=person, recorded_by=account, happened_at=self.moment(line), note=line.get("note") or "")
+
+    def moment(self, line: Line) -> datetime:
+        there = datetime.fromisoformat(f"{line['date']} {line['time']}") + self.shift
+        # early in the morning the last lines of the last day have not come yet
+        return min(timezone.make_aware(there), self.now)
+
+    def amount(self, line: Line) -> tuple[Material, int]:
+        material = self.materials[line["material"]]
+        return material, units.parse(line["amount"], material.dimension)
+
+    def bath(self, line: Line) -> Bath:
+        return self.baths[line["bath"]]
+
+    def crystals(self, line: Line) -> list[baths.Portion]:
+        grams = float(line["crystals_g"] or 0)
+        jars = Container.objects.for_bath(Material.BathUse.BLUE_CRYSTALS)
+        return list(salt.from_the_shelf(grams, jars)) if grams else []
+
+    def water(self, line: Line) -> dict:
+        """How much water, how warm, and out of the first vessel that holds so much."""
+        litres = float(line["water_l"] or 0)
+        vessels = Container.objects.for_bath(Material.BathUse.WATER).filter(on_hand__gte=volume_ul(litres))
+        water_from = vessels.first() if litres else None
+        return {"water_l": litres, "water_from": water_from} | _numbers(line, "temperature_c")
+
+
+WRITERS = {
+    "book begun": Year.begin,
+    "person": Year.add_person,
+    "place": Year.add_place,
+    "material": Year.add_material,
+    "tank": Year.set_up,
+    "received": Year.receive,
+    "used": Year.use,
+    "counted": Year.count,
+    "struck": Year.strike,
+    "mixed": Year.mix,
+    "topped up": Year.top_up,
+    "level": Year.read_level,
+    "hydrometer": Year.read_hydrometer,
+    "strained": Year.strain,
+    "spilled": Year.spill,
+    "lid off": Year.take_lid_off,
+    "lid on": Year.put_lid_on,
+    "bitten": Year.bite,
+}
+
+
+def _containers(material: Material):
+    return material.containers.on_the_shelf().oldest_open_first()
+
+
+def _numbers(line: Line, *names: str) -> dict[str, float]:
+    return {name: float(line[name]) for name in names}
+
+
+def _pairs(text: str) -> Iterator[list[str]]:
+    return (pair.split("=") for pair in text.split())

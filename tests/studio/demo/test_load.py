@@ -1,0 +1,172 @@
+import ast
+from datetime import timedelta
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.contrib.auth import authenticate
+from django.core.management import CommandError, call_command
+from django.db import transaction
+from django.test import RequestFactory
+from django.utils import timezone
+
+from chemistry import bath as bath_model
+from inventory.models import Container, Entry, Material, Movement, Person
+from studio.baths import estimate
+from studio.baths.models import Bath, BathEvent, Estimate
+from studio.demo import load
+from studio.workshop import operations as workshop
+from studio.workshop.models import Workshop
+
+pytestmark = pytest.mark.django_db
+
+WRITES = {
+    *("save", "create", "bulk_create", "get_or_create", "update_or_create", "update", "bulk_update", "delete"),
+    *("execute", "raw"),
+}
+
+
+@pytest.fixture(scope="module")
+def tallow_street(django_db_setup, django_db_blocker):
+    """The demo's book, written once for this module."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        load.load()
+        yield
+        transaction.set_rollback(True)
+
+
+def bath_now(name):
+    return estimate.at_moment(Bath.objects.get(name=name))
+
+
+def end_state():
+    """What a visitor finds: every bath, and what stands in every container."""
+    strengths = {bath.name: estimate.at_moment(bath).strength_g_per_l for bath in Bath.objects.all()}
+    return strengths, list(Container.objects.order_by("pk").values_list("material__name", "on_hand"))
+
+
+def test_the_upright_tank_is_in_range(tallow_street):
+    now = bath_now("Upright tank")
+
+    assert now.strength_g_per_l == pytest.approx(251, abs=1)
+    assert now.volume_l == pytest.approx(11.9, abs=0.05)
+    assert 220 < now.strength_g_per_l < 270
+
+
+def test_the_small_tank_dried_to_over_strong_while_its_lid_was_off(tallow_street):
+    now = bath_now("Small tank")
+
+    assert now.strength_g_per_l == pytest.approx(286, abs=1)
+    assert now.volume_l == pytest.approx(2.6, abs=0.05)
+
+
+def test_crystals_are_below_their_reorder_level(tallow_street):
+    crystals = Material.objects.to_reorder().get(bath_use=Material.BathUse.BLUE_CRYSTALS)
+
+    assert (crystals.show(crystals.on_hand), crystals.show(crystals.reorder_level)) == ("555 g", "1000 g")
+
+
+def test_the_lacquer_thinner_is_past_its_use_by(tallow_street):
+    tin = Container.objects.get(material__name="Lacquer thinner")
+
+    assert tin.state_on(timezone.localdate()) == "past use-by"
+    assert tin.shown_on_hand() == "801 mL"
+
+
+def test_in_the_cold_week_a_hydrometer_over_crystals_is_believed(tallow_street):
+    cold = BathEvent.objects.get(kind=BathEvent.Kind.DENSITY_READ, values__temperature_c=3)
+
+    settled = bath_model.settle(estimate.load(cold.estimate.state), temperature_c=3)
+
+    assert settled.crystals_g == pytest.approx(220, abs=15)
+    assert settled.liquid_strength_g_per_l == pytest.approx(232, abs=1)
+    assert not cold.estimate.is_held_out
+
+
+def test_no_reading_is_left_held_out(tallow_street):
+    assert not Estimate.objects.exclude(far_off_sd=None).exists()
+
+
+def test_the_year_ends_today(tallow_street):
+    first, last = Entry.objects.earliest("happened_at", "pk"), Entry.objects.latest("happened_at", "pk")
+
+    assert timezone.localdate(last.happened_at) == timezone.localdate()
+    assert timezone.localdate() - timezone.localdate(first.happened_at) == timedelta(days=357)
+
+
+def test_all_of_the_outline_is_in_the_book(tallow_street):
+    assert Material.objects.count() == 60
+    assert Movement.objects.count() >= 506
+    assert Entry.objects.filter(kind="bite").count() == 81
+    assert Person.objects.count() == 10
+
+
+def test_the_keyholder_of_the_demo_signs_in(tallow_street):
+    request = RequestFactory().post("/")
+
+    maren = authenticate(request, username="maren", password="tallow-street")
+
+    assert maren.person.name == "Maren Oakes"
+    assert maren.groups.get().name == "keyholder"
+    assert Workshop.objects.get().is_demo
+
+
+def test_one_line_was_struck(tallow_street):
+    struck = Entry.objects.exclude(struck_at=None).get()
+
+    assert struck.strike_reason == "written down twice"
+
+
+def test_the_demo_is_sound(tallow_street):
+    out = StringIO()
+
+    call_command("verify", stdout=out)
+
+    assert "The book is sound" in out.getvalue()
+
+
+def test_a_book_that_was_begun_takes_no_demo(tallow_street):
+    with pytest.raises(CommandError, match="was begun"):
+        call_command("demo")
+
+
+@pytest.mark.parametrize(
+    ("event", "of"),
+    [("topped up", {"bath": "A"}), ("bitten", {"bath": "B"}), ("used", {"material": "M23"})],
+)
+def test_without_one_line_the_year_ends_otherwise(tallow_street, monkeypatch, event, of):
+    lines = load.lines()
+    left_out = [line for line in lines if line["event"] == event and of.items() <= line.items()][-1]
+    whole = end_state()
+
+    workshop.empty_the_demo()
+    monkeypatch.setattr(load, "lines", lambda: [line for line in lines if line is not left_out])
+    load.load()
+
+    assert end_state() != whole
+
+
+def test_in_the_first_minutes_of_a_day_nothing_comes_from_the_future():
+    year = load.Year(Workshop())
+    year.now = timezone.now().replace(hour=0, minute=5)
+    last = load.lines()[-1]
+
+    assert year.moment(last) == year.now
+
+
+def test_the_demo_is_written_by_operations_alone():
+    for path in Path(load.__file__).parent.glob("*.py"):
+        tree = ast.parse(path.read_text())
+        called = {
+            node.func.attr for node in ast.walk(tree) if isinstance(node, ast.Call) and hasattr(node.func, "attr")
+        }
+        modules = {
+            f"{node.module}.{name.name}"
+            for node in ast.walk(tree)
+            if isinstance(node, ast.ImportFrom)
+            for name in node.names
+        }
+
+        assert not called & WRITES
+        assert "inventory.ledger" not in modules
+        assert "inventory.book.entry" not in modules
