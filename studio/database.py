@@ -9,6 +9,8 @@ from django.db import connection
 
 POSTGRESQL = "django.db.backends.postgresql"
 SQLITE = "django.db.backends.sqlite3"
+MOUNTS = Path("/proc/self/mounts")
+NETWORK_DRIVES = {"9p", "afs", "ceph", "cifs", "fuse.sshfs", "ncpfs", "nfs", "nfs4", "smb3", "smbfs"}
 
 
 def from_url(url: str, *, data: Path) -> dict:
@@ -63,3 +65,13 @@ def described() -> str:
         journal = cursor.fetchone()[0].upper()
     reason = "" if wal_is_sound() else ", because this SQLite lacks the repair that makes WAL sound"
     return f"SQLite {sqlite3.sqlite_version}, {journal} journal{reason}, synchronous FULL"
+
+
+def network_drive(path: Path) -> str | None:
+    """The kind of network drive a file lies on, where the system says: SQLite's locks cannot be trusted there."""
+    if not MOUNTS.exists():
+        return None
+    mounts = [line.split()[1:3] for line in MOUNTS.read_text().splitlines()]
+    above = [(where, kind) for where, kind in mounts if path.is_relative_to(where.replace("\\040", " "))]
+    _, kind = max(above, key=lambda mount: len(mount[0]), default=("", ""))
+    return kind if kind in NETWORK_DRIVES else None

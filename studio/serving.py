@@ -2,6 +2,7 @@
 
 import http.client
 import multiprocessing
+import signal
 import threading
 import time
 from collections.abc import Callable
@@ -39,6 +40,9 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
     multiprocessing.set_start_method("spawn")  # a worker forked beside a running thread may never wake up
     waiting = threading.Thread(target=_wait_for_an_answer, args=(host, port, when_it_answers), daemon=True)
     server.on_startup(waiting.start)
+    if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:  # as under nohup
+        # a terminal window that is shut closes the book, which granian would rather open again
+        server.on_startup(lambda: signal.signal(signal.SIGHUP, server.signal_handler_interrupt))
     server.serve()
 
 

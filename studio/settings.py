@@ -165,4 +165,5 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["terminal"], "level": "WARNING"},
+    "loggers": {"django.request": {"level": "ERROR"}},  # a page that is not there is no news to the terminal
 }

@@ -88,3 +88,30 @@ def test_a_book_from_another_machine_gets_the_journal_this_one_can_be_trusted_wi
 def test_the_studio_page_can_say_what_keeps_the_book():
     assert database.described().startswith(f"SQLite {sqlite3.sqlite_version}, ")
     assert "journal" in database.described()
+
+
+@pytest.mark.parametrize(
+    ("path", "drive"),
+    [
+        ("/mnt/press room/mordant", "nfs4"),
+        ("/mnt/press room/local/mordant", None),
+        ("/home/maren/mordant", None),
+        ("/mnt/pressing/mordant", None),
+    ],
+)
+def test_a_book_on_a_network_drive_is_noticed(tmp_path, monkeypatch, path, drive):
+    mounts = tmp_path / "mounts"
+    mounts.write_text(
+        "/dev/sda1 / ext4 rw 0 0\n"
+        "server:/press /mnt/press\\040room nfs4 rw 0 0\n"
+        "/dev/sdb1 /mnt/press\\040room/local ext4 rw 0 0\n"
+    )
+    monkeypatch.setattr(database, "MOUNTS", mounts)
+
+    assert database.network_drive(Path(path)) == drive
+
+
+def test_a_system_that_does_not_list_its_drives_is_believed(tmp_path, monkeypatch):
+    monkeypatch.setattr(database, "MOUNTS", tmp_path / "nothing")
+
+    assert database.network_drive(tmp_path) is None

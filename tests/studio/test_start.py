@@ -28,10 +28,13 @@ def _free_port() -> int:
         return other.getsockname()[1]
 
 
-def test_it_opens_answers_and_closes_on_ctrl_c(begun):
+@pytest.mark.parametrize(
+    "ending", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP], ids=["Ctrl+C", "told to end", "window shut"]
+)
+def test_it_opens_answers_and_closes(begun, ending):
     with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as book:
         status = book.ask("/first-aid/")
-        exit_status = book.close(signal.SIGINT)
+        exit_status = book.close(ending)
 
     assert status == 200
     assert exit_status == 0

@@ -4,8 +4,9 @@ import os
 import segno
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
 
-from studio import backups, locking, network, pango, preparation, serving
+from studio import backups, database, locking, network, pango, preparation, serving
 
 
 class Command(BaseCommand):
@@ -36,6 +37,8 @@ class Command(BaseCommand):
         preparation.bring_up_to_date()
         if kept := preparation.choose_book(empty=empty):
             self.stdout.write(f"The demo's book has made room for your own; a copy is kept in {kept}.")
+        if connection.vendor == "sqlite" and (drive := database.network_drive(settings.DATA)):
+            self.stdout.write(f"{settings.DATA} lies on a network drive ({drive}), where a SQLite book can be damaged.")
         if not pango.bring():
             self.stdout.write(f"Printing is off until Pango is here:\n  {pango.command()}")
         announcement = _announcement(address)
