@@ -41,6 +41,11 @@ class FromTheShelfForm(BathForm):
     def salt_fields(self):
         return [self[name] for name in self.jars]
 
+    @property
+    def is_salted(self) -> bool:
+        """Whether any jar is offered or was taken from."""
+        return any(field.value() and field.value()[0] for field in self.salt_fields)
+
     def clean(self):
         super().clean()
         try:

@@ -18,6 +18,9 @@ MM2_PER_CM2 = 100
 USUAL_FILL_SHARE = 0.9  # of the rim: room for plates and their displacement; common practice, no source
 
 
+FIRST_PLACE = "Etching room"
+
+
 class TankForm(BathForm):
     name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Upright tank.")
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="a new place, named below")
@@ -55,6 +58,11 @@ class TankForm(BathForm):
         "relative_humidity_percent",
     )
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if not self.bath.pk:
+            self._suggest_a_place()
+
     def clean(self):
         super().clean()
         self._complete(self.cleaned_data)
@@ -63,6 +71,12 @@ class TankForm(BathForm):
 
     def facts(self) -> dict:
         return {"bath": self.bath, "marks": self.cleaned_data["marks"]}
+
+    def _suggest_a_place(self) -> None:
+        """Where another tank stands; in a book without places, a name to be going on with."""
+        places = list(Place.objects.all())
+        beside = next((place for place in places if place.kind == Place.Kind.TANK), None)
+        self.initial |= {"place": beside} if beside else {"new_place": "" if places else FIRST_PLACE}
 
     def _complete(self, typed: dict) -> None:
         typed["place"] = typed.get("place") or _place_called(typed.get("new_place"))
