@@ -12,7 +12,7 @@ from studio.baths.sayings import Advice
 from studio.baths.standing import Standing
 from studio.charts import Chart
 from studio.measures import Jug, Rule
-from studio.quantities import Units
+from studio.quantities import Shown, Units
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,12 @@ class Glance:
     @cached_property
     def figures(self) -> list[Told]:
         return figures.of(self.standing, self.units)
+
+    @property
+    def falls_below(self) -> Shown | None:
+        """The temperature below which crystals fall out, where ice does not come first."""
+        below_c = self.standing.below_c
+        return self.units.temperature(below_c.value, below_c.sd) if below_c else None
 
     @property
     def last_read(self) -> str:

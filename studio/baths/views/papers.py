@@ -1,28 +1,51 @@
 """The papers of a bath: the card for the wall beside it and the label on the vessel."""
 
+from math import ceil
+
 from django.shortcuts import get_object_or_404
 
 from studio import papers, qr
-from studio.baths import glance
+from studio.baths import dipstick, drawings, glance
 from studio.baths.models import Bath
+from studio.workshop.models import Workshop
+
+MOST_MARKS = 7
 
 
 def card(request, pk):
     """One sheet that hangs beside the tank."""
-    return _paper(request, pk, "baths/papers/card.html", "Bath card")
+    bath = _bath(pk)
+    return _paper(request, bath, "baths/papers/card.html", f"Bath card: {bath}", {"marks": _marks(bath)})
 
 
 def vessel_label(request, pk):
     """What is in the vessel, on the vessel."""
-    return _paper(request, pk, "baths/papers/vessel_label.html", "Vessel label")
+    bath = _bath(pk)
+    return _paper(request, bath, "baths/papers/vessel_label.html", f"Vessel label: {bath}", {})
 
 
-def _paper(request, pk, template: str, name: str):
-    bath = get_object_or_404(Bath.objects.select_related("place").prefetch_related("marks"), pk=pk)
-    shown = {
+def _marks(bath: Bath) -> list[list[tuple[float, float]]]:
+    """The tank's own marks, thinned to fit the card, among them the one it is filled to: two columns of them."""
+    taken = [(mark.depth_cm, mark.litres) for mark in bath.marks.all()]
+    if not taken:
+        return []
+    filled = (dipstick.of(bath).depth_cm(bath.fill_l), bath.fill_l)
+    marks = sorted({*drawings.thinned(taken, MOST_MARKS), filled})
+    half = ceil(len(marks) / 2)
+    return [marks[row::half] for row in range(half)]
+
+
+def _bath(pk: int) -> Bath:
+    return get_object_or_404(Bath.objects.select_related("place").prefetch_related("marks"), pk=pk)
+
+
+def _paper(request, bath: Bath, template: str, title: str, shown: dict):
+    address = qr.address(request, bath.get_absolute_url())
+    everywhere = {
         "bath": bath,
         "glance": glance.at([bath], request.workshop.units)[0],
-        "code": qr.svg(qr.address(request, bath.get_absolute_url()), title=f"Opens the page of {bath}"),
+        "code": qr.svg(address, title=f"Opens the page of {bath}"),
     }
-    page = request.GET.get("page", "")
-    return papers.answer(request, template, shown, title=f"{name}: {bath}", page=page)
+    asked_for = request.GET.get("page", "")
+    page = asked_for if asked_for in Workshop.Paper.values else ""
+    return papers.answer(request, template, everywhere | shown, title=title, page=page)

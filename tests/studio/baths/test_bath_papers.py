@@ -1,0 +1,186 @@
+from io import BytesIO
+
+import numpy as np
+import pypdf
+import pypdfium2
+import pytest
+import zxingcpp
+from django.urls import reverse
+
+from studio.baths import operations
+from tests.factories import BathFactory, adopted, signed
+
+MM_PER_POINT = 25.4 / 72
+LONGEST_NAME = "Upright tank of the evening class by the window in bay two"
+MARKS = [(cm, cm * 0.4) for cm in range(3, 31, 3)]
+
+
+def printed(client, bath, paper, **query) -> bytes:
+    response = client.get(reverse(f"baths:{paper}", args=[bath.pk]), query)
+    assert response["Content-Type"] == "application/pdf"
+    return response.content
+
+
+def read(pdf: bytes) -> pypdf.PdfReader:
+    return pypdf.PdfReader(BytesIO(pdf))
+
+
+def text(pdf: bytes) -> str:
+    return " ".join(" ".join(page.extract_text().split()) for page in read(pdf).pages)
+
+
+def photographed(pdf: bytes, dpi: int):
+    """The first page in greys, as a scanner sees it."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        page = document[0]
+        picture = np.asarray(page.render(scale=dpi / 72).to_pil().convert("L"))
+        page.close()
+        return picture
+
+
+@pytest.fixture
+def bath(studio, today):
+    today(3)
+    return adopted(name="Upright tank", coldest_c=10)
+
+
+@pytest.mark.parametrize("paper", ["card", "vessel_label"])
+def test_a_paper_of_a_bath_can_be_read_aloud(member, bath, paper):
+    pdf = read(printed(member, bath, paper))
+
+    root = pdf.trailer["/Root"]
+    assert root["/Lang"] == "en"
+    assert pdf.metadata.title.endswith(": Upright tank")
+    assert len(pdf.pages) == 1
+
+
+@pytest.mark.parametrize(("page", "height_mm"), [("A4", 297), ("Letter", 279.4)])
+def test_the_card_is_one_sheet_of_the_paper_asked_for(member, bath, page, height_mm):
+    pdf = read(printed(member, bath, "card", page=page))
+
+    assert len(pdf.pages) == 1
+    assert float(pdf.pages[0].mediabox.height) * MM_PER_POINT == pytest.approx(height_mm, abs=0.1)
+
+
+@pytest.mark.parametrize("page", ["A4", "Letter"])
+@pytest.mark.parametrize("strength_g_per_l", [240, 345])
+def test_the_card_stays_one_sheet_however_much_is_to_be_said(member, studio, today, page, strength_g_per_l):
+    studio.emergency_line, studio.poison_line, studio.keyholder_line = "0112", "0123 456789", "0176 5554443332"
+    studio.save()
+    tank = BathFactory.build(name=LONGEST_NAME, place=BathFactory().place)
+    operations.set_up(tank, marks=MARKS, by=signed(0))
+    operations.adopt(
+        tank,
+        volume_l=11,
+        volume_sd_l=0.1,
+        strength_g_per_l=strength_g_per_l,
+        strength_sd_g_per_l=5,
+        lid_on=False,
+        by=signed(0),
+    )
+    today(3)
+
+    assert len(read(printed(member, tank, "card", page=page)).pages) == 1
+
+
+def test_a_size_nobody_has_falls_back_on_the_studios_paper(member, bath):
+    assert len(read(printed(member, bath, "card", page="A9")).pages) == 1
+
+
+def test_the_card_says_what_a_wet_hand_needs(member, studio, bath):
+    studio.poison_line = "0123 456789"
+    studio.save()
+
+    said = text(printed(member, bath, "card"))
+
+    for words in (
+        "240 g/L ± 10",
+        "12.0 L ± 0.2",
+        "As of 5 March 2026, 10:00",
+        "Crystals fall out of it below 5 ± 2 °C",
+        "Supply off while you clip",
+        "The plate is on +",
+        "The cathode is on −",
+        "Back and edges of the plate are covered",
+        "no steel clip below the liquid",
+        "No thinner, no rags, no flame",
+        "Water alone, up to the mark; no crystals",
+        "15 minutes by the clock",
+        "lidded plastic pail",
+        "Poison line 0123 456789",
+        "the supplier’s safety sheet, local rules and licensed people decide",
+    ):
+        assert words in said, words
+
+
+def test_the_card_lists_the_tanks_own_marks_and_the_one_to_fill_to(member, studio, today):
+    tank = BathFactory.build(place=BathFactory().place, rim_l=14, fill_l=12)
+    operations.set_up(tank, marks=[(10, 4), (20, 8.2)], by=signed(0))
+    today(1)
+
+    said = text(printed(member, tank, "card"))
+
+    assert "10 cm 4 L" in said and "20 cm 8.2 L" in said
+    assert "12 L, the mark" in said
+
+
+def test_the_card_of_an_unread_tank_leaves_lines_to_write_on(member, today):
+    today(1)
+
+    said = text(printed(member, BathFactory(), "card"))
+
+    assert "g/L" not in said
+    assert "Its marks are not in the book yet" in said
+
+
+def test_the_label_says_what_is_in_the_vessel_and_what_it_does(member, bath):
+    said = text(printed(member, bath, "vessel_label"))
+
+    for words in (
+        "Copper sulfate in water",
+        "240 ± 10 g/L of blue crystals on 5 Mar 2026",
+        "Adopted 2 Mar 2026 by Printer",
+        "Causes serious eye damage. Very toxic to aquatic life.",
+        "Not a drink.",
+        "licensed people decide",
+    ):
+        assert words in said, words
+
+
+def test_the_label_is_small_enough_for_a_bucket(member, bath):
+    box = read(printed(member, bath, "vessel_label")).pages[0].mediabox
+
+    assert float(box.width) * MM_PER_POINT == pytest.approx(105, abs=0.1)
+    assert float(box.height) * MM_PER_POINT == pytest.approx(74, abs=0.1)
+
+
+@pytest.mark.parametrize("tank", [adopted, BathFactory])
+def test_a_label_with_a_long_name_stays_one_label(member, today, tank):
+    today(3)
+
+    assert len(read(printed(member, tank(name=LONGEST_NAME), "vessel_label")).pages) == 1
+
+
+@pytest.mark.parametrize(("paper", "page"), [("card", "A4"), ("card", "Letter"), ("vessel_label", "")])
+def test_the_code_opens_the_baths_page_even_from_a_poor_print(member, bath, paper, page):
+    found = zxingcpp.read_barcodes(photographed(printed(member, bath, paper, page=page), dpi=100))
+
+    assert [code.text for code in found] == [f"http://testserver{bath.get_absolute_url()}"]
+    across = found[0].position.top_right.x - found[0].position.top_left.x
+    assert across / 100 * 25.4 * 37 / 29 >= 20  # of its 37 modules 8 are the white border
+
+
+def test_codes_point_at_the_address_the_studio_gave(member, bath, settings):
+    settings.PUBLIC_URL = "https://book.example.org"
+
+    found = zxingcpp.read_barcodes(photographed(printed(member, bath, "card"), dpi=150))
+
+    assert [code.text for code in found] == [f"https://book.example.org{bath.get_absolute_url()}"]
+
+
+@pytest.mark.parametrize("paper", ["card", "vessel_label"])
+def test_no_paper_of_a_bath_calls_it_safe(member, bath, paper):
+    said = text(printed(member, bath, paper)).lower().replace("the supplier’s safety sheet", "")
+
+    for word in ("safe", "legal", "non-toxic", "harmless"):
+        assert word not in said
