@@ -1,0 +1,195 @@
+"""What holds for the whole house: which way imports point, what templates never hold, who is let in."""
+
+import ast
+import re
+import sys
+from pathlib import Path
+
+import pytest
+from django.apps import apps
+from django.urls import URLPattern, get_resolver, reverse
+
+from studio.baths import operations as baths
+from studio.people.roles import KEYHOLDER
+from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, stocked
+from tests.studio.conftest import sign_in
+
+ROOT = Path(__file__).resolve().parent.parent
+FEATURES = ["workshop", "people", "book", "shelf", "baths", "bench"]
+# a strike changes stock and baths at once or not at all
+REACHES_FORWARD = {("studio.book.operations", "baths")}
+OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
+
+# imports
+
+
+def module_name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def imported(path: Path) -> set[str]:
+    """Every module a file imports, at its top or inside a function; `from a import b` may mean the module a.b."""
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path} imports relatively"
+            names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return names
+
+
+IMPORTS = {
+    module_name(path): imported(path)
+    for package in ("chemistry", "inventory", "studio")
+    for path in sorted((ROOT / package).rglob("*.py"))
+    if "migrations" not in path.parts
+}
+
+
+def of_packages(names: set[str], *packages: str) -> set[str]:
+    return {name for name in names if name.split(".")[0] in packages}
+
+
+def feature(name: str) -> str | None:
+    parts = name.split(".")
+    return parts[1] if parts[0] == "studio" and len(parts) > 1 and parts[1] in FEATURES else None
+
+
+@pytest.mark.parametrize("module", [name for name in IMPORTS if name.startswith("chemistry")])
+def test_chemistry_rests_on_the_standard_library_and_pint(module):
+    tops = {name.split(".")[0] for name in IMPORTS[module]}
+
+    assert tops <= sys.stdlib_module_names | {"chemistry", "pint"}
+
+
+@pytest.mark.parametrize("module", [name for name in IMPORTS if name.startswith("inventory")])
+def test_the_shelf_knows_no_pages(module):
+    assert not of_packages(IMPORTS[module], "studio")
+
+
+@pytest.mark.parametrize("module", [name for name in IMPORTS if feature(name)])
+def test_a_feature_imports_only_those_before_it(module):
+    own = FEATURES.index(feature(module))
+    later = {other for other in map(feature, IMPORTS[module]) if other and FEATURES.index(other) > own}
+
+    assert {(module, other) for other in later} <= REACHES_FORWARD
+
+
+def test_what_features_share_knows_no_feature():
+    shared = {name for module, names in IMPORTS.items() if feature(module) for name in names if not feature(name)}
+    shared &= {name for name in IMPORTS if name.startswith("studio.")}
+
+    assert {module for module in shared if any(map(feature, IMPORTS[module]))} == set()
+
+
+def test_every_folder_of_the_project_with_models_or_pages_is_a_feature():
+    folders = {path.parent.name for path in (ROOT / "studio").glob("*/apps.py")}
+
+    assert folders == set(FEATURES)
+
+
+# templates
+
+TEMPLATES = {str(path.relative_to(ROOT)): path for path in sorted((ROOT / "templates").rglob("*")) if path.is_file()}
+TAGS = re.compile(r"\{%.*?%\}|\{\{.*?\}\}|\{#.*?#\}", re.DOTALL)
+
+
+def markup(name: str) -> str:
+    """A template without what Django fills in."""
+    return TAGS.sub("", TEMPLATES[name].read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_no_template_holds_a_style_or_a_script(name):
+    forbidden = re.compile(r"<style|<script(?![^>]*\ssrc=)|<[^>]*\s(?:style|on[a-z]+)\s*=", re.IGNORECASE)
+
+    assert not forbidden.search(markup(name))
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_no_template_promises_what_the_book_cannot_know(name):
+    promise = re.compile(r"\b(safe|legal|non-?toxic|harmless)\b", re.IGNORECASE)
+
+    assert not promise.search(markup(name))
+
+
+@pytest.mark.parametrize("name", [name for name in TEMPLATES if "/components/" in name and name.endswith(".html")])
+def test_every_component_says_first_what_it_wants(name):
+    assert TEMPLATES[name].read_text(encoding="utf-8").startswith("{# Wants: ")
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_no_template_marks_its_own_text_as_escaped(name):
+    assert not re.search(r"\|\s*safe\b|autoescape\s+off", TEMPLATES[name].read_text(encoding="utf-8"))
+
+
+# pages
+
+
+def routes(patterns=None, namespace=""):
+    """Every address of the project: its name, its arguments and its view."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if isinstance(pattern, URLPattern):
+            yield f"{namespace}{pattern.name}", tuple(pattern.pattern.converters), pattern.callback
+        else:
+            inner = f"{namespace}{pattern.namespace}:" if pattern.namespace else namespace
+            yield from routes(pattern.url_patterns, inner)
+
+
+ROUTES = [(name, arguments) for name, arguments, _ in routes()]
+
+
+@pytest.fixture
+def known(db):
+    """A studio with one of everything: the arguments of each page, by its feature or its name."""
+    WorkshopFactory()
+    jar, bath = stocked("500 g", crystals=True), adopted()
+    baths.read_titration(bath, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(1))
+    reading = bath.events.last()
+    return {
+        "people": {"pk": PersonFactory().pk},
+        "book": {"pk": reading.entry_id},
+        "shelf": {"pk": jar.material_id, "code": jar.code},
+        "baths": {"pk": bath.pk},
+        "baths:answer": {"pk": reading.pk},
+    }
+
+
+def address(known, name, arguments):
+    values = known.get(name) or known.get(name.partition(":")[0], {})
+    return reverse(name, kwargs={argument: values[argument] for argument in arguments})
+
+
+def everything():
+    """All rows of the project's own tables, and the accounts."""
+    own = [model for model in apps.get_models() if model.__module__.split(".")[0] in ("inventory", "studio")]
+    return {model: list(model._base_manager.order_by("pk").values()) for model in [*own, apps.get_model("auth.User")]}
+
+
+def test_only_these_pages_open_without_signing_in():
+    assert {name for name, _, view in routes() if not getattr(view, "login_required", True)} == OPEN_TO_STRANGERS
+
+
+@pytest.mark.parametrize("method", ["get", "post"])
+@pytest.mark.parametrize(("name", "arguments"), [route for route in ROUTES if route[0] not in OPEN_TO_STRANGERS])
+def test_a_stranger_is_led_to_the_door(client, known, name, arguments, method):
+    before = everything()
+
+    response = getattr(client, method)(address(known, name, arguments))
+
+    assert response.status_code == 302
+    assert response.headers["Location"].startswith(reverse("people:sign_in"))
+    assert everything() == before
+
+
+@pytest.mark.parametrize(("name", "arguments"), ROUTES)
+def test_looking_at_a_page_writes_nothing(client, known, name, arguments):
+    keyholder = PersonFactory(account__role=KEYHOLDER)
+    sign_in(client, keyholder)
+    before = everything()
+
+    response = client.get(address(known, name, arguments))
+
+    assert response.status_code < 500
+    assert everything() == before
