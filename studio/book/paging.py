@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from django.db.models import Model, QuerySet
+from django.db.models import QuerySet
 from django.http import QueryDict
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -20,7 +20,7 @@ class Key:
     pk: int
 
     @classmethod
-    def of(cls, row: Model) -> "Key":
+    def of(cls, row) -> "Key":
         return cls(row.happened_at, row.pk)
 
     @classmethod
@@ -78,7 +78,7 @@ def every(rows: QuerySet) -> Iterator:
         turn = Key.of(some[-1]).later(rows).order_by("happened_at", "pk")
 
 
-def _address(asked: QueryDict, side: str, row: Model) -> str:
+def _address(asked: QueryDict, side: str, row) -> str:
     query = asked.copy()
     query.pop("after", None)
     query.pop("before", None)

@@ -73,13 +73,13 @@ class TwicePassword(SetPasswordMixin, forms.Form):
 class NewPasswordForm(TwicePassword, SignedForm):
     """A keyholder's form; it answers the operation's `password`."""
 
-    def __init__(self, *args, username: str = "", **kwargs):
+    def __init__(self, *args, signs_in_as="", **kwargs):
         super().__init__(*args, **kwargs)
-        self.username = username
+        self.signs_in_as = signs_in_as
 
     def clean(self):
         typed = super().clean()
-        self.check_passwords(typed.get("username", self.username), typed.get("name", ""))
+        self.check_passwords(typed.get("username", self.signs_in_as), typed.get("name", ""))
         return typed
 
     def facts(self):

@@ -37,7 +37,7 @@ def with_roles(people: QuerySet[Person]) -> QuerySet[Person]:
     return people.select_related("account").annotate(is_keyholder=Exists(keyholders))
 
 
-def of(person: Person) -> str:
+def of(person) -> str:
     """The role of somebody from `with_roles`; empty for those who do not sign in."""
     if person.account is None or person.left_on:
         return ""

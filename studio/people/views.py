@@ -73,7 +73,7 @@ def account(request, pk):
     if holder.left_on:
         raise Http404
     if holder.account:
-        form = NewPasswordForm(request.POST or None, request=request, username=holder.account.username)
+        form = NewPasswordForm(request.POST or None, request=request, signs_in_as=holder.account.username)
         act, heading, submit = partial(operations.renew_password, holder), "A new password", "Give the new password"
     else:
         form = AccountForm(request.POST or None, request=request)

@@ -11,8 +11,8 @@ from studio.shelf import hydrates
 from studio.shelf.hydrates import BathUse
 
 
-def of_material(material: Material, *, cups: str) -> list[tuple[str, object]]:
-    facts = [("Category", material.category), ("Measured in", material.shown_unit)]
+def of_material(material: Material, *, cups: units.Cups) -> list[tuple[str, object]]:
+    facts: list[tuple[str, object]] = [("Category", material.category), ("Measured in", material.shown_unit)]
     facts.append(("Reorder at", material.show(material.reorder_level) if material.reorder_level else "no level set"))
     if material.bath_use:
         facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{material.purity * 100:g} %")]
@@ -24,7 +24,7 @@ def of_material(material: Material, *, cups: str) -> list[tuple[str, object]]:
 
 def of_container(container: Container) -> list[tuple[str, object]]:
     material = container.material
-    facts = [
+    facts: list[tuple[str, object]] = [
         ("Material", format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
         ("Stands", container.place),
         ("Came", _day(container.received_on)),

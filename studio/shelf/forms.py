@@ -129,7 +129,7 @@ class MaterialForm(SignedForm):
         help_text="An amount with its unit; at this or less it is low.",
     )
 
-    def __init__(self, *args, material: Material | None = None, **kwargs):
+    def __init__(self, *args, material=None, **kwargs):
         self.material = material or Material()
         super().__init__(*args, **kwargs)
         self.cups = self.request.workshop.cups

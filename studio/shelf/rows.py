@@ -1,12 +1,15 @@
 """The shelf as a list: a row for each container that still holds something, and one for what there is none of."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from django.db.models import F, FilteredRelation, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from inventory.models import Container, Material
 
 
-def shelf_rows() -> QuerySet[Material]:
+def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
     of_it = Container.objects.filter(material=OuterRef("pk")).order_by().values("material")
     return Material.objects.annotate(
         standing=FilteredRelation("containers", condition=Q(containers__on_hand__gt=0)),

@@ -18,7 +18,7 @@ def change(workshop: Workshop, *, by: Signed, **settings: str) -> Entry:
     changed = [name for name, value in settings.items() if getattr(workshop, name) != value]
     if not changed:
         raise Refused(None, "Nothing is different yet.")
-    names = ", ".join(str(Workshop._meta.get_field(name).verbose_name) for name in changed)
+    names = ", ".join(str(field.verbose_name) for field in Workshop._meta.fields if field.name in changed)
     with book.entry("studio changed", f"Changed the studio: {names}", by) as entry:
         for name in changed:
             setattr(workshop, name, settings[name])
