@@ -101,6 +101,7 @@ class FromTheShelfForm(BathForm):
 
 
 class MixForm(FromTheShelfForm):
+    water_l = VolumeField(label="Water", error_messages={"required": "Water comes first: say how much."})
     lid_on = LidField(label="Afterwards the lid is", initial="on")
 
     mix: Mix | None = None

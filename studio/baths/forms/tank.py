@@ -112,6 +112,8 @@ class AdoptForm(BathForm):
     class Known:
         HYDROMETER, ABOUT, UNKNOWN = "hydrometer", "about", "unknown"
 
+    NEEDED = {Known.HYDROMETER: ("hydrometer", "temperature_c"), Known.ABOUT: ("strength_g_per_l",)}
+
     level = LevelField(label="Level now")
     level_half_width_l = NumberField(
         required=False,
@@ -131,11 +133,20 @@ class AdoptForm(BathForm):
         ],
         initial=Known.HYDROMETER,
     )
-    hydrometer = HydrometerField(required=False, label="Hydrometer shows")
-    temperature_c = TemperatureField(required=False, label="Temperature of the bath", help_text=TEMPERATURE_HELP)
+    hydrometer = HydrometerField(
+        label="Hydrometer shows",
+        error_messages={"required": "Give what it shows, or say that the strength is known otherwise."},
+    )
+    temperature_c = TemperatureField(
+        label="Temperature of the bath",
+        help_text=TEMPERATURE_HELP,
+        error_messages={"required": "Give the temperature: a warm bath shows less."},
+    )
     reference_c = ReferenceField()
     strength_g_per_l = StrengthField(
-        required=False, label="Strength, about", help_text="Only without a hydrometer: as it says on the label."
+        label="Strength, about",
+        help_text="As it says on the label, or as it was once mixed. Nobody remembers: leave it empty.",
+        error_messages={"required": "Give the strength as far as it is known."},
     )
     strength_half_width_g_per_l = NumberField(
         required=False,
@@ -146,6 +157,12 @@ class AdoptForm(BathForm):
         help_text="Leave it empty for a tenth of it.",
     )
     lid_on = LidField(label="The lid is", initial="on")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for known_by, names in self.NEEDED.items():
+            for name in names:
+                self.fields[name].required = not self.is_bound or self.data.get("known_by") == known_by
 
     def clean(self):
         super().clean()
@@ -172,23 +189,15 @@ class AdoptForm(BathForm):
 
     def _said(self, typed: dict) -> tuple[float, float]:
         if typed["known_by"] == self.Known.HYDROMETER:
-            return self._read(typed)
+            shown = typed["hydrometer"]
+            return readings.strength_from_hydrometer(
+                sg=shown.sg,
+                temperature_c=typed["temperature_c"],
+                reference_c=shown.reference_c or typed["reference_c"],
+            )
         if typed["known_by"] == self.Known.UNKNOWN:
             return readings.strength_nobody_knows(self.bath, typed["strength_g_per_l"])
-        if typed["strength_g_per_l"] is None:
-            raise Refused("strength_g_per_l", "Give the strength as far as it is known.")
         return readings.strength_from_memory(typed["strength_g_per_l"], typed["strength_half_width_g_per_l"])
-
-    def _read(self, typed: dict) -> tuple[float, float]:
-        if typed["hydrometer"] is None:
-            raise Refused("hydrometer", "Give what it shows, or say that the strength is known otherwise.")
-        if typed["temperature_c"] is None:
-            raise Refused("temperature_c", "Give the temperature: a warm bath shows less.")
-        return readings.strength_from_hydrometer(
-            sg=typed["hydrometer"].sg,
-            temperature_c=typed["temperature_c"],
-            reference_c=typed["hydrometer"].reference_c or typed["reference_c"],
-        )
 
 
 class AdoptWithTankForm(AdoptForm, TankForm):
