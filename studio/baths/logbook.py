@@ -1,15 +1,19 @@
 """A bath's log as it is read: the latest entry first, each with what the bath was after it, struck ones among them."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime, tzinfo
 
 from django.db.models import Prefetch, Q
+from django.http import QueryDict
 
 from chemistry import sulfate
 from chemistry.working import HALF_WIDTH_SDS
 from inventory.models import Entry, EntryQuerySet
 from studio.baths import estimate
 from studio.baths.models import Answer, Bath, BathEvent
+from studio.book import paging
+from studio.book.paging import Page
 from studio.quantities import Shown, Units, with_spread
 
 LINES_A_PAGE = 50
@@ -42,38 +46,36 @@ class Line:
     cautions: Sequence[str] = ()
 
 
-def page(bath: Bath, units: Units, *, before: Entry | None = None) -> tuple[list[Line], Entry | None]:
-    """So many lines, and the entry before which the next page begins; None where the log begins on this one."""
-    entries = _entries(bath)
-    if before:
-        entries = entries.before(before.happened_at, before.pk)
-    found = list(entries[: LINES_A_PAGE + 1])
-    lines = [_line(entry, units, is_current=bath.estimate_is_current) for entry in found[:LINES_A_PAGE]]
-    return lines, lines[-1].entry if len(found) > LINES_A_PAGE else None
+def page(bath: Bath, units: Units, asked: QueryDict) -> Page:
+    """So many lines of the log as an address asks for them."""
+    found = paging.page(_entries(bath), asked, size=LINES_A_PAGE)
+    return replace(found, rows=[_line(entry, units, is_current=bath.estimate_is_current) for entry in found.rows])
 
 
-def rows(bath: Bath, zone) -> Iterator[Sequence]:
+def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
     """Every event of the log, oldest first, struck ones among them, under CSV_HEAD; read as they are asked for."""
-    events = (
-        BathEvent.objects.filter(bath=bath)
-        .select_related("entry__done_by", "entry__struck_by", "estimate")
-        .order_by("entry__happened_at", "entry_id", "pk")
+    for entry in paging.every(_entries(bath)):
+        for event in entry.bath_events.all():
+            yield _row(entry, event, zone)
+
+
+def _row(entry: Entry, event: BathEvent, zone: tzinfo) -> Sequence:
+    def moment(at: datetime | None) -> str:
+        return f"{at.astimezone(zone):%Y-%m-%d %H:%M}" if at else ""
+
+    return (
+        moment(entry.happened_at),
+        moment(entry.recorded_at),
+        entry.done_by.name,
+        entry.kind,
+        event.words,
+        entry.note,
+        *_figures(event),
+        "held out" if _is_held_out(event) else "",
+        moment(entry.struck_at),
+        entry.struck_by.name if entry.struck_by else "",
+        entry.strike_reason,
     )
-    for event in events.iterator(chunk_size=500):
-        entry = event.entry
-        yield (
-            f"{entry.happened_at.astimezone(zone):%Y-%m-%d %H:%M}",
-            f"{entry.recorded_at.astimezone(zone):%Y-%m-%d %H:%M}",
-            entry.done_by.name,
-            entry.kind,
-            event.words,
-            entry.note,
-            *_figures(event),
-            "held out" if _is_held_out(event) else "",
-            f"{entry.struck_at.astimezone(zone):%Y-%m-%d %H:%M}" if entry.struck_at else "",
-            entry.struck_by.name if entry.struck_by else "",
-            entry.strike_reason,
-        )
 
 
 def _entries(bath: Bath) -> EntryQuerySet:
@@ -85,7 +87,6 @@ def _entries(bath: Bath) -> EntryQuerySet:
         Entry.objects.filter(Q(pk__in=of_the_log) | Q(pk__in=of_answers))
         .select_related("done_by", "struck_by")
         .prefetch_related(Prefetch("bath_events", events), Prefetch("bath_events__answers", Answer.objects.standing()))
-        .latest_first()
     )
 
 

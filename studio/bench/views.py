@@ -1,4 +1,3 @@
-from django.db.models import Subquery
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -8,6 +7,7 @@ from studio import kept
 from studio.baths import glance
 from studio.baths.models import Bath
 from studio.bench import needs
+from studio.book.mark import mark
 from studio.workshop.models import Workshop
 
 LATEST = 10
@@ -18,7 +18,7 @@ def bench(request):
     workshop = request.workshop
     whole = kept.piece(
         "bench",
-        *_book_mark(),
+        mark(),
         kept.ten_minutes(),
         workshop.name,
         workshop.time_zone,
@@ -40,10 +40,3 @@ def _whole(workshop: Workshop) -> str:
         "latest": Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST],
     }
     return render_to_string("bench/_bench.html", shown)
-
-
-def _book_mark() -> tuple:
-    """How far the book has been written and struck: another one means that anything may have changed."""
-    struck = Entry.objects.filter(struck_at__isnull=False).order_by("-struck_at").values("struck_at")[:1]
-    latest = Entry.objects.order_by("-pk").values_list("pk", Subquery(struck)).first()
-    return latest or (None, None)

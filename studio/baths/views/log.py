@@ -2,12 +2,12 @@
 
 from typing import NamedTuple
 
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.models import Entry
 from studio import kept, spreadsheet
 from studio.baths import glance, logbook
 from studio.baths.models import Bath
@@ -55,12 +55,10 @@ def bath(request, pk):
 
 
 def log(request, pk):
-    """The log before an entry of it, as far as one page goes."""
+    """The log, a page at a time."""
     tank = get_object_or_404(Bath, pk=pk)
-    named = request.GET.get("before", "")
-    before = get_object_or_404(Entry, pk=named) if named.isdecimal() else None
-    lines, older = logbook.page(tank, request.workshop.units, before=before)
-    return render(request, "baths/log.html", {"bath": tank, "lines": lines, "older": older})
+    page = logbook.page(tank, request.workshop.units, request.GET)
+    return render(request, "baths/log.html", {"bath": tank, "page": page})
 
 
 def log_csv(request, pk):
@@ -71,6 +69,5 @@ def log_csv(request, pk):
 
 def _whole(tank: Bath, units: Units) -> str:
     """All of a bath's page that is the same for everybody."""
-    lines, older = logbook.page(tank, units)
-    shown = {"glance": glance.at([tank], units)[0], "bath": tank, "lines": lines, "older": older}
+    shown = {"glance": glance.at([tank], units)[0], "bath": tank, "page": logbook.page(tank, units, QueryDict())}
     return render_to_string("baths/_bath.html", shown)

@@ -1,0 +1,236 @@
+import re
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory import book
+from inventory.models import Container, Material
+from studio.baths import operations
+from tests.factories import BathFactory, adopted, day, entry, signed, stocked
+
+FAR_OFF = {"sg": 1.19, "temperature_c": 20, "reference_c": 20, "words": "SG 1.190 at 20 °C"}
+
+
+def bench(client) -> str:
+    return " ".join(client.get("/").content.decode().split())
+
+
+def needs(client) -> dict[str, tuple[str, str]]:
+    """What needs a hand: the word, its sentence, and where its button leads."""
+    panel = bench(client).partition("Needs a hand</h2>")[2].partition("</section>")[0]
+    found = re.findall(r'class="status \w+">([^<]+)</span>\s*<br>([^<]+)</p><a class="button" href="([^"]+)"', panel)
+    return {word: (sentence, url) for word, sentence, url in found}
+
+
+def test_a_stranger_is_asked_to_sign_in(stranger):
+    assert stranger.get("/").url.startswith("/people/sign-in/")
+
+
+def test_the_bench_opens_with_the_studio_and_the_day(member, today):
+    today(3)
+
+    assert '<h1>Test Print Room <span class="today">Thursday 5 March</span></h1>' in bench(member)
+
+
+def test_each_bath_is_drawn_with_its_strength(member, today):
+    today(1)
+    adopted(name="Upright tank"), adopted(name="Small tank", strength_g_per_l=180)
+
+    shown = bench(member)
+
+    assert "240 <small>g/L" in shown and "180 <small>g/L" in shown
+    assert shown.count('class="jug"') == 2
+
+
+def test_the_big_buttons_lead_where_they_say(member):
+    adopted()
+
+    shown = bench(member)
+
+    for errand in ("bitten", "top_up", "read", "spill"):
+        assert f'href="/baths/?do={errand}"' in shown
+        assert member.get("/baths/", {"do": errand}).status_code in (200, 302)
+    assert f'href="{reverse("shelf:use")}"' in shown
+
+
+def test_a_new_studio_sees_the_next_step_instead(member):
+    shown = bench(member)
+
+    assert "The next step" in shown and "?do=top_up" not in shown
+    assert reverse("baths:adopt") in shown and reverse("shelf:new_material") in shown
+
+
+def test_the_first_step_goes_once_it_is_taken(member):
+    adopted()
+    shown = bench(member)
+    assert "Put something on the shelf" in shown and "Bring your bath into the book" not in shown
+
+    stocked("1 kg", crystals=True)
+
+    assert "The next step" not in bench(member)
+
+
+def test_a_quiet_day_needs_nothing(member, today):
+    today(1)
+    adopted()
+
+    assert needs(member) == {}
+    assert "Nothing does." in bench(member)
+
+
+def test_a_held_out_reading_needs_an_answer(member, today):
+    bath = adopted(name="Upright tank")
+    reading = operations.read_hydrometer(bath, **FAR_OFF, by=signed(1)).bath_events.get()
+    today(2)
+
+    sentence, url = needs(member)["reading held out"]
+
+    assert sentence.startswith("Upright tank, 3 March: SG 1.190 at 20 °C reads 307 ± 5 g/L, the book says")
+    assert url == reverse("baths:answer", args=[reading.pk])
+
+
+def test_an_unread_tank_needs_a_bath(member):
+    bath = BathFactory()
+
+    assert needs(member)["unread"] == (f"{bath}: nobody has said yet what is in it.", f"/baths/{bath.pk}/")
+
+
+@pytest.mark.parametrize(("strength_g_per_l", "word"), [(285, "over-strong"), (180, "weak"), (340, "crystals")])
+def test_a_bath_out_of_its_range_needs_a_plan(member, today, strength_g_per_l, word):
+    today(1)
+    bath = adopted(strength_g_per_l=strength_g_per_l, coldest_c=18)
+
+    sentence, url = needs(member)[word]
+
+    assert "its range is 200 to 260 g/L" in sentence
+    assert url == reverse("baths:top_up", args=[bath.pk])
+
+
+def test_crystals_in_the_night_are_said_once_for_a_bath_in_range(member, today):
+    today(1)
+    adopted(strength_g_per_l=255, coldest_c=5)
+
+    assert "of crystals fall out" in needs(member)["crystals tonight"][0]
+
+
+def test_an_over_strong_bath_says_its_cold_night_in_the_same_breath(member, today):
+    today(1)
+    adopted(strength_g_per_l=285, coldest_c=5)
+
+    asked = needs(member)
+
+    assert list(asked) == ["over-strong"]
+    assert "of crystals fall out" in asked["over-strong"][0]
+
+
+def test_a_freezing_night_is_said(member, today):
+    today(1)
+    adopted(strength_g_per_l=205, coldest_c=-5)
+
+    assert "ice forms in it" in needs(member)["ice tonight"][0]
+
+
+def test_a_low_tank_needs_water(member, today):
+    today(1)
+    adopted(volume_l=10, strength_g_per_l=220)
+
+    assert "10.0 ± 0.2 L and is filled to 12 L" in needs(member)["needs water"][0]
+
+
+def test_a_bath_about_to_leave_its_range_is_said_a_week_ahead(member, today):
+    today(1)
+    adopted(strength_g_per_l=257, lid_on=False)
+
+    assert "About" in needs(member)["needs water soon"][0]
+
+
+def test_a_bath_nobody_read_for_a_month_needs_a_reading(member, today):
+    today(40)
+    bath = adopted()
+
+    assert needs(member)["not read for a month"][1] == reverse("baths:read_level", args=[bath.pk])
+
+
+def test_a_material_at_its_level_is_low(member, today):
+    today(1)
+    jar = stocked("500 g", name="Copper sulfate crystals", reorder_level=500_000)
+    Material.objects.create(name="Never stocked", category="x", dimension="mass", shown_unit="g")
+
+    assert needs(member) == {
+        "low": ("Copper sulfate crystals: 500 g left, and 500 g is when to buy more.", jar.material.get_absolute_url())
+    }
+
+
+def test_a_container_past_its_date_needs_a_decision(member, today):
+    jar = stocked("180 mL", name="Lacquer thinner", dimension="volume", shown_unit="mL")
+    finished = stocked("1 mL", dimension="volume", shown_unit="mL")
+    Container.objects.update(use_by_on=timezone.localdate(day(1)))
+    Container.objects.filter(pk=finished.pk).update(on_hand=0)
+    today(2)
+
+    sentence, url = needs(member)["past use-by"]
+
+    assert sentence == f"Lacquer thinner in {jar.code}: 180 mL left on {jar.place}, past its date of 3 March 2026."
+    assert url == jar.get_absolute_url()
+
+
+def test_what_must_be_acted_on_comes_first(member, today):
+    stocked("100 g", name="Wax", reorder_level=500_000)
+    bath = adopted()
+    operations.read_hydrometer(bath, **FAR_OFF, by=signed(1))
+    today(2)
+
+    assert list(needs(member)) == ["reading held out", "low"]
+
+
+def test_the_latest_ten_lines_of_the_book_stand_beside(member, today):
+    today(20)
+    for at in range(12):
+        entry(at, kind=f"note number {at}")
+    book.strike(entry(13, kind="a mistake"), by=signed(13), reason="wrong day")
+
+    shown = bench(member)
+
+    assert shown.count('<li id="entry-') == 10
+    assert "note number 11" in shown and "note number 2<" not in shown
+    assert "<del>" in shown and "wrong day" in shown
+
+
+def test_a_line_just_written_is_on_the_kept_bench(member):
+    entry(0, kind="first thing")
+    bench(member)
+
+    entry(1, kind="second thing")
+
+    assert "second thing" in bench(member)
+
+
+def test_a_line_just_struck_is_struck_on_the_kept_bench(member):
+    mistake = entry(0, kind="a mistake")
+    bench(member)
+
+    book.strike(mistake, by=signed(1), reason="wrong day")
+
+    assert "wrong day" in bench(member)
+
+
+def test_the_bench_costs_few_queries_however_many_baths(member, today, django_assert_max_num_queries):
+    today(5)
+    for _ in range(6):
+        adopted(lid_on=False)
+        stocked("100 g", reorder_level=500_000)
+
+    with django_assert_max_num_queries(14):
+        bench(member)
+    with django_assert_max_num_queries(4):
+        bench(member)
+
+
+def test_nothing_on_the_bench_is_called_safe(member):
+    adopted(strength_g_per_l=300)
+
+    shown = bench(member).lower()
+
+    for word in ("safe", "legal", "non-toxic", "harmless"):
+        assert word not in shown
