@@ -57,8 +57,9 @@ def classify_as_sold(key: str, regime: str) -> Classification:
     ('flam_liq_2', 'eye_irrit_2', 'stot_se_3_narc')
     """
     ingredient = ingredient_of(key, 100)
+    is_dry = SUBSTANCES[key].state == "solid"
     return classify(
-        [ingredient],
+        [replace(ingredient, ph=None) if is_dry else ingredient],
         regime,
         flash_point_c=ingredient.flash_point_c,
         boiling_point_c=ingredient.boiling_point_c,

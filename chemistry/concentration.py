@@ -1,4 +1,4 @@
-"""Hazards that follow from percentages alone: skin, eye, sensitisation, organs, lungs, aquatic life. data/limits.toml"""
+"""Hazards that follow from percentages alone: skin, eye, allergy, organs, lungs, aquatic life. data/limits.toml"""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from typing import Any
 
 from chemistry import data_files
 from chemistry.hazard_classes import CLASSES
-from chemistry.ingredients import Ingredient
+from chemistry.ingredients import Ingredient, exact
 from chemistry.regimes import REGIMES
 from chemistry.steps import Step, plain
 
@@ -121,7 +121,7 @@ def _share(ingredient: Ingredient, limit: Limit) -> Share | None:
 def m_factor(ingredient: Ingredient, class_id: str) -> Fraction:
     """How many times its percentage counts; only the aquatic categories 1 have such a factor."""
     factors = {"aq_acute_1": ingredient.m_acute, "aq_chronic_1": ingredient.m_chronic}
-    return Fraction(str(factors.get(class_id, 1)))
+    return exact(factors.get(class_id, 1))
 
 
 def is_relevant(ingredient: Ingredient, class_id: str) -> bool:

@@ -172,7 +172,7 @@ def _unknown_ingredients(ingredients: Sequence[Ingredient]) -> Iterator[str]:
 
 def _unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     """The share of unknown acute toxicity, which a label has to state; vapour and dust are one way in."""
-    for words, routes in (("swallowed", ["oral"]), ("on skin", ["dermal"]), ("breathed in", ["vapour", "dust"])):
+    for words, routes in (("swallowed", ["oral"]), ("on the skin", ["dermal"]), ("inhaled", ["vapour", "dust"])):
         unknown = [
             ingredient
             for ingredient in ingredients
@@ -181,13 +181,13 @@ def _unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
         if unknown:
             names = ", ".join(ingredient.name for ingredient in unknown)
             percent = min(sum((ingredient.most for ingredient in unknown), Fraction()), Fraction(100))
-            yield f"acute toxicity {words} of {plain(percent)} % of the mixture ({names})"
+            yield f"acute toxicity if {words}, of {plain(percent)} % of the mixture: {names}"
 
 
 def _unmeasured(
     ingredients: Sequence[Ingredient], classes: tuple[str, ...], ph: Number | None, viscosity_mm2_per_s: Number | None
 ) -> Iterator[str]:
-    if ph is None and any(_may_turn_ph(ingredient) for ingredient in ingredients):
+    if ph is None and "skin_corr_1" not in classes and any(_may_turn_ph(ingredient) for ingredient in ingredients):
         yield "pH of the mixture: measure it"
     if viscosity_mm2_per_s is None and "asp_1" in classes:
         yield "kinematic viscosity of the mixture at 40 °C"
