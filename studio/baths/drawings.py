@@ -57,11 +57,11 @@ def rule(standing: Standing, units: Units) -> Rule:
 
 
 def chart(standing: Standing, units: Units) -> Chart | None:
-    """Strength over the last year with its 95 % band, the readings and what was done; None while unread."""
+    """Strength over the last year with its 95 % band, readings and what was done; None before its second day."""
     since = standing.at - A_YEAR
     steps = [step for step in estimate.steps(standing.bath) if step.event.entry.happened_at >= since]
     points = list(_points(steps, standing, units))
-    if not points:
+    if not points or points[-1].at - points[0].at < estimate.ONE_DAY:
         return None
     low, high = standing.bath.range_low_g_per_l, standing.bath.range_high_g_per_l
     return charts.line(

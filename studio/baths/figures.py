@@ -22,8 +22,11 @@ class Told:
     figure: Figure
 
     @property
-    def question(self) -> str:
-        return f"{self.name}: how is {measured(self.figure.value, self.figure.sd, self.figure.unit)} worked out?"
+    def summary(self) -> str:
+        """The name and the figure; once more in the unit of the sum where the studio reads another."""
+        of_the_sum = measured(self.figure.value, self.figure.sd, self.figure.unit)
+        also = "" if of_the_sum.unit == self.shown.unit else f" ({of_the_sum})"
+        return f"{self.name}: {self.shown}{also}"
 
     @property
     def working(self) -> Working:

@@ -134,8 +134,15 @@ def refill(standing: Standing, units: Units) -> str:
     missing = measured(standing.missing_l, standing.state.volume_sd_l, "L")
     since = f" since the top-up of {day(standing.topped_up.entry.happened_at)}" if standing.topped_up else ""
     filled = bath_figures.strength_filled_to(standing.state, standing.bath.fill_l)
-    then = "leaves it weak" if filled.value < standing.bath.range_low_g_per_l else "brings it back"
-    return f"{missing} below its mark{since}. Water alone {then}, at {units.strength(filled.value)}."
+    return (
+        f"{missing} below its mark{since}. Water alone {_filled(filled, standing)}, at {units.strength(filled.value)}."
+    )
+
+
+def _filled(strength: Figure, standing: Standing) -> str:
+    if strength.value < standing.bath.range_low_g_per_l:
+        return "leaves it weak"
+    return "brings it back" if strength.value <= standing.bath.range_high_g_per_l else "leaves it over-strong"
 
 
 def _url(standing: Standing, page: str) -> str:

@@ -55,6 +55,12 @@ def test_water_alone_is_not_praised_where_it_leaves_the_bath_weak():
     assert "Water alone leaves it weak, at 188 g/L." in advice(adopted(volume_l=11, strength_g_per_l=205)).sentence
 
 
+def test_water_alone_is_not_praised_where_it_leaves_the_bath_over_strong():
+    said = sayings.refill(stands(adopted(volume_l=11, strength_g_per_l=320)), Units())
+
+    assert said.endswith("Water alone leaves it over-strong, at 293 g/L.")
+
+
 def test_a_weak_bath_is_sent_to_the_planner():
     said = advice(adopted(strength_g_per_l=180))
 

@@ -44,8 +44,7 @@ class Workings(HTMLParser):
 def workings(html: str) -> list[tuple[str, str, dict[str, float]]]:
     parser = Workings()
     parser.feed(html)
-    asked = [each for each in parser.found if "worked out" in each["summary"]]
-    return [(each["summary"], each["formula"], inputs(each)) for each in asked]
+    return [(each["summary"], each["formula"], inputs(each)) for each in parser.found if each["formula"]]
 
 
 def inputs(shown: dict) -> dict[str, float]:
@@ -53,9 +52,9 @@ def inputs(shown: dict) -> dict[str, float]:
     return {name: float(number[0]) for name, number in zip(shown["dt"], numbers, strict=True) if number}
 
 
-def asked_for(question: str) -> tuple[float, float]:
-    """The figure in a question, and half of its last digit."""
-    number = re.search(r"how is (-?\d+(?:\.\d+)?)", question)[1]
+def figure_of(summary: str) -> tuple[float, float]:
+    """The figure in the unit of the sum, and half of its last digit."""
+    number = re.search(r"[:(] ?(-?\d+(?:\.\d+)?)(?!.*\()", summary)[1]
     decimals = len(number.partition(".")[2])
     return float(number), 0.5 * 10**-decimals
 
@@ -71,16 +70,18 @@ def test_every_figure_of_the_page_can_be_redone_from_what_it_shows(member, studi
 
     found = workings(html)
     assert len(found) >= 3
-    for question, formula, given in found:
-        figure, last_digit = asked_for(question)
-        assert redo(formula, given) == pytest.approx(figure, abs=last_digit * 1.1, rel=1e-3), question
+    for summary, formula, given in found:
+        figure, last_digit = figure_of(summary)
+        assert redo(formula, given) == pytest.approx(figure, abs=last_digit * 1.1, rel=1e-3), summary
 
 
-def test_the_question_repeats_the_figure_the_page_shows(member, today):
+def test_a_figure_in_the_studios_unit_is_said_in_the_unit_of_its_sum_too(member, studio, today):
+    studio.strength, studio.temperature = "°Bé", "°F"
+    studio.save()
     today(3)
 
     html = member.get(reverse("baths:bath", args=[adopted().pk])).content.decode()
 
-    for figure in ("240 ± 10 g/L", "12.0 ± 0.2 L", "733 ± 32 g"):
-        assert f"<b>{figure}</b>" in html
-        assert any(f"how is {figure} worked out?" in question for question, _, _ in workings(html))
+    summaries = [summary for summary, _, _ in workings(html)]
+    assert "Strength: 19.0 ± 0.6 °Bé (240 ± 10 g/L)" in summaries
+    assert "Crystals fall out below: 41 ± 4 °F (5 ± 2 °C)" in summaries
