@@ -163,8 +163,9 @@ def _record(container: Container, amount: int, kind: str, entry: Entry) -> None:
 
 
 def _lock(container: Container) -> Container:
-    # one use at a time, or two people could both take the last 100 g
-    return Container.objects.select_for_update(of=("self",)).select_related("material", "place").get(pk=container.pk)
+    # one use at a time, or two people could both take the last 100 g; without its place, because PostgreSQL
+    # does not find a row again whose join changed while it waited
+    return Container.objects.select_for_update(of=("self",)).select_related("material").get(pk=container.pk)
 
 
 def _until(entry: Entry, clock: str = "entry__happened_at") -> Q:

@@ -406,13 +406,16 @@ def _said(portions: Sequence[Portion]) -> str:
 
 def _take(salt: Sequence[Portion], water_from: Container | None, water_l: float, entry: Entry) -> None:
     """What goes in leaves the shelf; tap water needs no container."""
-    for portion in sorted(salt, key=lambda portion: portion.container.pk):
+    taken = [("salt", portion) for portion in salt]
+    for _, portion in taken:
         if not blue_crystals_per_g(portion.container.material):
             name = portion.container.material
             raise Refused("salt", f"{name} is not written down as copper sulfate: blue crystals or pale powder?")
-        _naming("salt", ledger.use, portion.container, portion.amount, entry)
     if water_from and water_l:
-        _naming("water_l", ledger.use, water_from, volume_ul(water_l), entry)
+        taken.append(("water_l", Portion(water_from, volume_ul(water_l))))
+    # in one order for everybody, or two people could each hold the jar that the other waits for
+    for field, portion in sorted(taken, key=lambda one: one[1].container.pk):
+        _naming(field, ledger.use, portion.container, portion.amount, entry)
 
 
 def _naming(field: str, act, container: Container, amount: int, entry: Entry) -> None:

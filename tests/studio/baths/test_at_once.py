@@ -1,0 +1,58 @@
+"""Several people at one tank at the same moment; run on both databases by `.ci/run`."""
+
+from functools import partial
+
+import pytest
+
+from inventory import soundness
+from studio.baths import estimate, operations
+from studio.baths.models import Bath
+from studio.baths.operations import Portion
+from studio.book import operations as book
+from tests.at_once import at_once
+from tests.factories import adopted, day, signed, stocked
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+PEOPLE = 8
+
+
+def everything_is_sound():
+    return not list(soundness.faults()) and not list(estimate.unsound_baths())
+
+
+def test_top_ups_of_one_bath_by_eight_people_all_count():
+    tank = adopted(volume_l=11)
+
+    def top_up_thrice(number):
+        for turn in range(3):
+            operations.top_up(Bath.objects.get(pk=tank.pk), water_l=0.02, by=signed(1 + number / 10 + turn))
+
+    ends = at_once([partial(top_up_thrice, number) for number in range(PEOPLE)])
+
+    tank.refresh_from_db()
+    assert ends == [None] * PEOPLE
+    assert estimate.at_moment(tank, day(9)).volume_l == pytest.approx(11 + PEOPLE * 3 * 0.02, abs=0.01)
+    assert tank.revision == 1 + PEOPLE * 3
+    assert everything_is_sound()
+
+
+def test_two_tanks_topped_up_and_struck_out_of_the_same_jars_do_not_wait_for_each_other():
+    tanks = [adopted(volume_l=11, strength_g_per_l=200), adopted(volume_l=11, strength_g_per_l=200)]
+    water, crystals = stocked("20 L", water=True), stocked("4 kg", crystals=True)
+
+    def top_up_and_strike(number):
+        by = signed(1 + number / 10)
+        for turn in range(3):
+            tank = Bath.objects.get(pk=tanks[(number + turn) % 2].pk)
+            salt = [Portion(crystals, 10_000)]
+            entry = operations.top_up(tank, water_l=0.01, water_from=water, salt=salt, salt_anyway=True, by=by)
+            if number % 2:
+                book.strike(entry, by=by, reason="the other tank")
+
+    ends = at_once([partial(top_up_and_strike, number) for number in range(PEOPLE)])
+
+    crystals.refresh_from_db()
+    assert ends == [None] * PEOPLE
+    assert crystals.on_hand == 4_000_000 - 10_000 * 3 * PEOPLE // 2
+    assert everything_is_sound()
