@@ -12,7 +12,7 @@ from chemistry.bath_events import STANDARD_C
 from chemistry.working import Figure
 from studio.baths import salt, sayings
 from studio.baths.models import Bath
-from studio.baths.operations import Portion
+from studio.baths.operations import CUP_SD_SHARE, Portion
 from studio.baths.standing import Standing
 from studio.quantities import Shown, Units, with_spread
 
@@ -70,12 +70,15 @@ class Mix:
 
     def _counted(self) -> Iterator[tuple[str, str]]:
         for portion in self.salt:
+            jar = portion.container
+            if portion.amount > jar.on_hand:
+                yield "act", f"Only {jar.shown_on_hand()} is in {jar.code}."
             counted = salt.counted_as_blue(portion)
             if counted:
                 yield "look", counted
         if self.by_cups:
-            total_g = f"{self.state.salt_g:,.0f}"
-            yield "look", f"By the cup that is {total_g} g, give or take an eighth: the scale tells it better."
+            by_cup = with_spread(self.state.salt_g, CUP_SD_SHARE * self.state.salt_g, "g")
+            yield "look", f"By the cup that is {by_cup}: the scale tells it better."
 
     def _holds(self, temperature_c: float) -> str:
         w = solution.saturated_mass_fraction(temperature_c)

@@ -370,7 +370,7 @@ def test_cups_are_weighed_by_bulk_density_with_their_spread(member, jar):
     shown = member.post(url("mix", bath), mixing((jar, "3", "cup")) | {"work_out": "1"})
 
     # three metric cups at 1.15 g/mL
-    assert "By the cup that is 862 g, give or take an eighth" in words(shown)
+    assert "By the cup that is 862 ± 110 g" in words(shown)
     assert shown.context["form"].mix.state.strength_sd_g_per_l > 10
 
 
@@ -418,6 +418,14 @@ def test_in_the_cold_a_mix_shows_what_would_stay_on_the_floor(member, jar):
     shown = member.post(url("mix", BathFactory()), mixing((jar, "1200"), temperature_c="8") | {"work_out": "1"})
 
     assert "would stay on the floor: warm it first, or add less" in words(shown)
+
+
+def test_a_mix_shows_that_a_jar_holds_less_than_was_weighed(member):
+    jar = stocked("400 g", crystals=True)
+
+    shown = member.post(url("mix", BathFactory()), mixing((jar, "810")) | {"work_out": "1"})
+
+    assert f"Only 400 g is in {jar.code}." in words(shown)
 
 
 def test_the_live_mix_says_what_it_does_not_understand(member, jar):
