@@ -21,7 +21,7 @@ def changes(entry: Entry) -> list[Change]:
 
 def signed(material: Material, amount: int) -> str:
     """What came with a plus, what went with a minus."""
-    return f"+{material.show(amount)}" if amount > 0 else material.show(amount)
+    return ("+" if amount > 0 else "−") + material.show(abs(amount))
 
 
 def _shelf(entry: Entry) -> Iterator[Change]:

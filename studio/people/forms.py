@@ -12,6 +12,7 @@ ROLES = [
     (roles.MEMBER, "member: reads everything and writes what was done"),
     (roles.KEYHOLDER, "keyholder: also looks after people and settings, and strikes anything"),
 ]
+NOBODY = "nobody"
 GOOD_PASSWORD = "Eight characters or more; no common word, not only digits, nothing like the name."
 
 
@@ -97,11 +98,12 @@ class AccountForm(NewPasswordForm):
 
 class PersonForm(AccountForm):
     name = forms.CharField(max_length=80, help_text="As the book should name them.")
-    role = forms.ChoiceField(
+    role = forms.TypedChoiceField(
         label="May use the book as",
-        choices=[("", "nobody: the book can name them, and they do not sign in"), *ROLES],
-        required=False,
+        choices=[(NOBODY, "nobody: the book can name them, and they do not sign in"), *ROLES],
+        coerce=lambda role: "" if role == NOBODY else role,
         widget=forms.RadioSelect,
+        initial=NOBODY,
     )
 
     FOR_AN_ACCOUNT = ("username", "password1", "password2")

@@ -21,9 +21,11 @@ class ShelfFilter(filters.FilterSet):
         widget=forms.TextInput(attrs={"type": "search"}),
     )
     category = filters.ChoiceFilter(choices=categories, empty_label="all")
-    place = filters.ModelChoiceFilter(field_name="standing__place", queryset=Place.objects.all(), empty_label="all")
-    low = filters.BooleanFilter(label="Low", method="only_low", widget=forms.CheckboxInput)
-    past = filters.BooleanFilter(label="Past use-by", method="only_past", widget=forms.CheckboxInput)
+    place = filters.ModelChoiceFilter(
+        label="Place", field_name="standing__place", queryset=Place.objects.all(), empty_label="all"
+    )
+    low = filters.BooleanFilter(label="Low", method="only_low", widget=forms.CheckboxInput, initial=False)
+    past = filters.BooleanFilter(label="Past use-by", method="only_past", widget=forms.CheckboxInput, initial=False)
 
     class Meta:
         model = Material

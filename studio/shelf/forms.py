@@ -9,6 +9,7 @@ from studio.shelf.hydrates import BathUse
 from studio.writing import SignedForm
 
 ONE_KG_MG = 1_000_000
+NOT_A_SALT = "none"
 DAY = {"type": "date"}
 
 
@@ -83,9 +84,12 @@ class MoveForm(SignedForm):
     place = forms.ModelChoiceField(Place.objects.all(), label="It stands now", empty_label=None)
 
 
+KINDS = [(kind, "away with a partner studio" if kind == Place.Kind.AWAY else kind.value) for kind in Place.Kind]
+
+
 class PlaceForm(SignedForm):
     name = forms.CharField(max_length=80, help_text="As somebody would shout it across the room.")
-    kind = forms.ChoiceField(choices=Place.Kind, widget=forms.RadioSelect, initial=Place.Kind.SHELF)
+    kind = forms.ChoiceField(choices=KINDS, widget=forms.RadioSelect, initial=Place.Kind.SHELF)
 
 
 DIMENSIONS = {
@@ -103,8 +107,12 @@ class MaterialForm(SignedForm):
         max_length=60, widget=forms.TextInput(attrs={"list": "categories", "autocomplete": "off"})
     )
     shown_unit = forms.ChoiceField(label="Measured in", choices=list(DIMENSIONS.items()), initial="g")
-    bath_use = forms.ChoiceField(
-        label="In a bath it is", choices=BathUse, required=False, widget=forms.RadioSelect, initial=BathUse.NONE
+    bath_use = forms.TypedChoiceField(
+        label="In a bath it is",
+        choices=[(use.value or NOT_A_SALT, use.label) for use in BathUse],
+        coerce=lambda use: BathUse.NONE if use == NOT_A_SALT else use,
+        widget=forms.RadioSelect,
+        initial=NOT_A_SALT,
     )
     purity_percent = NumberField(
         label="Purity, %",
@@ -161,7 +169,7 @@ class MaterialForm(SignedForm):
             "name": material.name,
             "category": material.category,
             "shown_unit": material.shown_unit,
-            "bath_use": material.bath_use,
+            "bath_use": material.bath_use or NOT_A_SALT,
             "purity_percent": material.purity * 100,
             "cup_g": round(density * self._cup_ml(), 1) if density else None,
             "reorder_level": material.show(material.reorder_level) if material.reorder_level else "",

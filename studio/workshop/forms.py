@@ -35,7 +35,9 @@ class WorkshopForm(forms.ModelForm):
 
 
 class SettingsForm(SignedForm, WorkshopForm):
-    emergency_line = PhoneField(label="Emergency line", help_text="Stands on the first-aid page and on every paper.")
+    emergency_line = PhoneField(
+        label="Emergency line", help_text="These three stand on the first-aid page, which opens without signing in."
+    )
     poison_line = PhoneField(label="Poison line")
     keyholder_line = PhoneField(label="Keyholder’s telephone")
 

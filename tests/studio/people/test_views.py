@@ -123,7 +123,7 @@ def test_a_keyholder_adds_a_member(keyholder):
 def test_a_member_who_cannot_be_added_is_explained(keyholder, typed, sentence):
     PersonFactory(name="Nell Varga")
 
-    response = posted(keyholder, url("add"), **{"name": "Ada Brook", **typed})
+    response = posted(keyholder, url("add"), **{"name": "Ada Brook", "role": "nobody", **typed})
 
     assert sentence in response.content.decode()
     assert not Entry.objects.exists()
@@ -138,8 +138,8 @@ def test_what_was_typed_is_kept_when_it_is_refused(keyholder):
 def test_a_double_tap_adds_once(keyholder):
     key = uuid4()
 
-    first = posted(keyholder, url("add"), name="Ada Brook", key=key)
-    second = posted(keyholder, url("add"), name="Ada Brook", key=key)
+    first = posted(keyholder, url("add"), name="Ada Brook", role="nobody", key=key)
+    second = posted(keyholder, url("add"), name="Ada Brook", role="nobody", key=key)
 
     assert first.status_code == second.status_code == 302
     assert Entry.objects.count() == 1

@@ -450,7 +450,7 @@ def test_a_second_tap_writes_a_material_down_once(member):
         ({"shown_unit": "stone"}, "shown_unit", "not one of the available choices"),
         ({"shown_unit": "L", "reorder_level": ""}, "shown_unit", "A bath salt is weighed"),
         ({"bath_use": BathUse.WATER}, "shown_unit", "Water for the bath is poured"),
-        ({"bath_use": ""}, "bath_use", "blue crystals or pale powder?"),
+        ({"bath_use": "none"}, "bath_use", "blue crystals or pale powder?"),
         ({"purity_percent": "120"}, "purity_percent", "outside 1 to 100 %"),
         ({"cup_g": "much"}, "cup_g", "is not one number"),
         ({"reorder_level": "1 L"}, "reorder_level", "measures volume, and mass is asked for"),
