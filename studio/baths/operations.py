@@ -140,9 +140,7 @@ def mix(
     return entry
 
 
-def mixed(
-    *, water_l: float, salt: Sequence[Portion], temperature_c: float = 20.0, by_cups: bool = False
-) -> BathState:
+def mixed(*, water_l: float, salt: Sequence[Portion], temperature_c: float = 20.0, by_cups: bool = False) -> BathState:
     """What water and crystals make together."""
     if not water_l:
         raise Refused("water_l", "Water comes first: say how much.")

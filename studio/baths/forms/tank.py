@@ -76,7 +76,7 @@ class TankForm(BathForm):
         """Where another tank stands; in a book without places, a name to be going on with."""
         places = list(Place.objects.all())
         beside = next((place for place in places if place.kind == Place.Kind.TANK), None)
-        self.initial |= {"place": beside} if beside else {"new_place": "" if places else FIRST_PLACE}
+        self.initial.update({"place": beside} if beside else {"new_place": "" if places else FIRST_PLACE})
 
     def _complete(self, typed: dict) -> None:
         typed["place"] = typed.get("place") or _place_called(typed.get("new_place"))
