@@ -192,7 +192,8 @@ def top_up(
             _record(bath, entry, Kind.CRYSTALS_ADDED, _said(salt), **asdict(_weighed(salt, by_cups)))
         after = _after_events(bath, before, entry)
         _refuse_above_the_rim(bath, after.volume_l, "water_l")
-        _refuse_undissolved(after, max(temperature_c, bath.air_c), "salt")
+        if salt:
+            _refuse_undissolved(after, max(temperature_c, bath.air_c), "salt")
     return entry
 
 

@@ -20,7 +20,7 @@ from studio.writing import write
 @vary_on_headers("HX-Request")
 def mix(request, pk):
     """Crystals and water; what they make is shown first, and only then can it be written."""
-    bath, units = _bath(pk), request.workshop.units
+    bath, units = get_object_or_404(Bath, pk=pk), request.workshop.units
     asked = RecipeForm(request.GET or None, bath=bath, units=units)
     recipe = asked.recipe()
     offered = {"water_l": recipe.water_l, "salt_g": recipe.salt_g} if recipe and asked.is_bound else {}
@@ -37,7 +37,7 @@ def mix(request, pk):
 @vary_on_headers("HX-Request")
 def top_up(request, pk):
     """What is wanted, what brings it about, and what was really added."""
-    bath, units = _bath(pk), request.workshop.units
+    bath, units = get_object_or_404(Bath, pk=pk), request.workshop.units
     state = estimate.at_moment(bath)
     if state is None:
         messages.info(request, f"{bath} is unread: mix it or adopt it first.")
@@ -60,7 +60,3 @@ def top_up(request, pk):
 def _glance(bath: Bath, state: BathState, units: Units) -> Glance:
     """A bath that stands so, drawn as its own page draws it."""
     return Glance(Standing(bath=bath, at=timezone.now(), state=state), units)
-
-
-def _bath(pk) -> Bath:
-    return get_object_or_404(Bath.objects.select_related("place"), pk=pk)

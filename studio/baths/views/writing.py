@@ -28,14 +28,14 @@ def adopt_new(request):
 
 @keyholder_required
 def change(request, pk):
-    bath = _bath(pk)
+    bath = get_object_or_404(Bath, pk=pk)
     form = tank.TankForm(request.POST or None, request=request, bath=bath, initial=tank.figures_of(bath))
     return write(request, form, operations.change, to=bath, template="baths/change.html", context={"bath": bath})
 
 
 @keyholder_required
 def adopt(request, pk):
-    bath = _bath(pk)
+    bath = get_object_or_404(Bath, pk=pk)
     form = tank.AdoptForm(request.POST or None, request=request, bath=bath)
     return write(request, form, operations.adopt, to=bath, template="baths/adopt.html", context={"bath": bath})
 
@@ -78,7 +78,7 @@ def add_solution(request, pk):
 
 def cover(request, pk):
     """The form offers what the lid is not yet."""
-    bath = _bath(pk)
+    bath = get_object_or_404(Bath, pk=pk)
     initial = {"lid_on": "off" if operations.lid_is_on(bath) else "on"}
     form = pouring.CoverForm(request.POST or None, request=request, bath=bath, initial=initial)
     act = partial(operations.cover, bath)
@@ -103,12 +103,8 @@ def answer(request, pk):
     return write(request, form, act, to=event.bath, template="baths/answer.html", context=context)
 
 
-def _bath(pk) -> Bath:
-    return get_object_or_404(Bath.objects.select_related("place"), pk=pk)
-
-
 def _write(request, pk, form_class, operation, template, **kwargs):
-    bath = _bath(pk)
+    bath = get_object_or_404(Bath, pk=pk)
     form = form_class(request.POST or None, request=request, bath=bath, **kwargs)
     return write(request, form, partial(operation, bath), to=bath, template=template, context={"bath": bath})
 

@@ -94,6 +94,14 @@ def test_topping_up_with_water_alone_brings_the_strength_down():
     assert strength(bath, 1) == pytest.approx(260 * 12 / 12.5, abs=1)
 
 
+def test_water_is_welcome_over_crystals_that_it_does_not_dissolve_yet():
+    bath = adopted(volume_l=8, strength_g_per_l=380)
+
+    operations.top_up(bath, water_l=0.5, by=signed(1))
+
+    assert strength(bath, 1) == pytest.approx(380 * 8 / 8.5, abs=2)
+
+
 def test_distilled_water_leaves_its_container():
     bath, water = adopted(), stocked("20 L", water=True)
 
