@@ -9,17 +9,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from django.conf import settings
-
 ADDRESS_FOLLOWS = "Mordant is open at "
-THIS_CHECKOUT = (sys.executable, settings.ROOT / "manage.py")
+THIS_CHECKOUT = (sys.executable, Path(__file__).resolve().parents[2] / "manage.py")
 
 
 class Opened:
     def __init__(self, data: Path, *arguments: str, manage=THIS_CHECKOUT, **environ: str):
         self.process = subprocess.Popen(
             [*manage, "start", *arguments],
-            env={**_environ_of_nobody(), "MORDANT_DATA": str(data), **environ},
+            env={**environ_of_nobody(), "MORDANT_DATA": str(data), **environ},
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
@@ -55,7 +53,7 @@ class Opened:
         return self.process.wait(timeout=30)
 
 
-def _environ_of_nobody() -> dict[str, str]:
+def environ_of_nobody() -> dict[str, str]:
     ours = ("MORDANT_", "DATABASE_URL", "DJANGO_SETTINGS_MODULE")
     return {name: value for name, value in os.environ.items() if not name.startswith(ours)}
 
