@@ -44,7 +44,9 @@ def write(*, until: datetime | None = None, seed: int = 1) -> list[Bath]:
     for bath, left_open_for in ((upright, 0), (small, 31)):
         _year_of(bath, by, chance, until=left_open_for + 1)
     operations.cover(small, lid_on=False, by=by(31))
-    operations.read_hydrometer(upright, sg=1.1553, temperature_c=19, reference_c=20, words="SG 1.155 at 19 °C", by=by(2))
+    operations.read_hydrometer(
+        upright, sg=1.1553, temperature_c=19, reference_c=20, words="SG 1.155 at 19 °C", by=by(2)
+    )
     return [upright, small]
 
 
