@@ -69,6 +69,10 @@ class SignedForm(forms.Form):
     def signature_fields(self):
         return [field for field in self.visible_fields() if field.name in self.SIGNATURE]
 
+    @property
+    def signature_is_refused(self) -> bool:
+        return any(field.errors for field in self.signature_fields)
+
 
 def write(request, form: SignedForm, act, *, to, template: str, context: dict | None = None):
     """

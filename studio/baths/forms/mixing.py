@@ -21,6 +21,7 @@ from studio.baths.plan import Plan, Way
 from studio.quantities import Units, grams
 
 Use = Material.BathUse
+JARS_AT_HAND = 3
 
 
 class FromTheShelfForm(BathForm):
@@ -38,13 +39,19 @@ class FromTheShelfForm(BathForm):
         self._offer_salt(salt_g)
 
     @property
-    def salt_fields(self):
-        return [self[name] for name in self.jars]
+    def jars_at_hand(self):
+        """The first few jars, and any other that salt is taken from."""
+        fields = [self[name] for name in self.jars]
+        return [field for place, field in enumerate(fields) if place < JARS_AT_HAND or _is_taken_from(field)]
+
+    @property
+    def other_jars(self):
+        at_hand = [field.name for field in self.jars_at_hand]
+        return [self[name] for name in self.jars if name not in at_hand]
 
     @property
     def is_salted(self) -> bool:
-        """Whether any jar is offered or was taken from."""
-        return any(field.value() and field.value()[0] for field in self.salt_fields)
+        return any(_is_taken_from(self[name]) for name in self.jars)
 
     def clean(self):
         super().clean()
@@ -66,7 +73,7 @@ class FromTheShelfForm(BathForm):
     def refuse(self, refusal: Refused) -> None:
         """What is said of the salt stands beside the first jar that was taken from."""
         if refusal.field == "salt" and self.jars:
-            taken = [name for name in self.jars if self[name].data and self[name].data[0]]
+            taken = [name for name in self.jars if _is_taken_from(self[name])]
             refusal.field = (taken or list(self.jars))[0]
         super().refuse(refusal)
 
@@ -204,6 +211,11 @@ class RecipeForm(AskedForm):
         if not self.is_valid() or not self.cleaned_data["volume"]:
             return None
         return Recipe(self.cleaned_data["volume"], self.cleaned_data["strength"])
+
+
+def _is_taken_from(field: forms.BoundField) -> bool:
+    amount, _ = field.value() or ("", "")
+    return bool(amount)
 
 
 def _left(jar: Container) -> str:

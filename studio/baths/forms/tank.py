@@ -45,18 +45,8 @@ class TankForm(BathForm):
     air_c = TemperatureField(low_c=-10, high_c=45, label="Usual room temperature", initial=18)
     relative_humidity_percent = NumberField(low=5, high=100, unit="%", label="Usual humidity, %", initial=55.0)
 
-    FIGURES = (
-        "name",
-        "place",
-        "rim_l",
-        "fill_l",
-        "surface_cm2",
-        "range_low_g_per_l",
-        "range_high_g_per_l",
-        "coldest_c",
-        "air_c",
-        "relative_humidity_percent",
-    )
+    USUAL = ("fill_l", "range_low_g_per_l", "range_high_g_per_l", "coldest_c", "air_c", "relative_humidity_percent")
+    FIGURES = ("name", "place", "rim_l", "surface_cm2", *USUAL)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -71,6 +61,11 @@ class TankForm(BathForm):
 
     def facts(self) -> dict:
         return {"bath": self.bath, "marks": self.cleaned_data["marks"]}
+
+    @property
+    def usual_figures_are_refused(self) -> bool:
+        """Whether one of the figures that a tank's page folds away is to be looked at again."""
+        return any(name in self.errors for name in self.USUAL)
 
     def _suggest_a_place(self) -> None:
         """Where another tank stands; in a book without places, a name to be going on with."""

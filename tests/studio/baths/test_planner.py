@@ -442,3 +442,14 @@ def test_an_empty_shelf_leads_to_receiving(member):
 
     assert "No copper sulfate stands on the shelf" in words(page)
     assert reverse("shelf:receive") in page.content.decode()
+
+
+def test_a_fourth_jar_is_folded_away_until_salt_is_taken_from_it(member):
+    bath, jars = BathFactory(), [stocked("1 kg", crystals=True) for _ in range(4)]
+    last = f"salt_{jars[-1].pk}"
+
+    opened = member.get(url("mix", bath)).context["form"]
+    typed = member.post(url("mix", bath), mixing((jars[-1], "8oo"))).context["form"]
+
+    assert [field.name for field in opened.other_jars] == [last]
+    assert last in [field.name for field in typed.jars_at_hand]
