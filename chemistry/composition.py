@@ -30,7 +30,6 @@ def ingredient_of(key: str, percent: Number | tuple[Number, Number]) -> Ingredie
         raise ValueError(f"no such substance: {key}")
     substance = SUBSTANCES[key]
     hazards = substance.hazards
-    adds_up = _value(hazards.adds_up, True)
     return Ingredient(
         name=substance.name,
         percent=percent,
@@ -39,8 +38,7 @@ def ingredient_of(key: str, percent: Number | tuple[Number, Number]) -> Ingredie
         m_acute=_value(hazards.m_acute, 1),
         m_chronic=_value(hazards.m_chronic, 1),
         specific_limits=_limits_as_sold(hazards),
-        additive_eye=adds_up,
-        additive_skin=adds_up,
+        additive_eye=_value(hazards.adds_up, True),
         flash_point_c=_value(hazards.flash_point_c, None),
         boiling_point_c=_value(hazards.boiling_point_c, None),
         ph=_value(hazards.ph, None),

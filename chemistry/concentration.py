@@ -20,7 +20,7 @@ class Limit:
     From how much of an ingredient a mixture takes a class.
 
     of: class of the ingredient -> percent that suffices alone; shares of these add up to 1.
-    only: name of the ingredient's switch that must be off for this limit to hold.
+    acts_alone: the limit holds only for ingredients whose additivity is not trusted.
     not_alone: classes of ingredients that count only beside others.
     """
 
@@ -28,7 +28,7 @@ class Limit:
     of: Mapping[str, Fraction]
     adds_up: bool
     regimes: frozenset[str]
-    only: str
+    acts_alone: bool
     times_m: bool
     not_alone: frozenset[str]
     source: str
@@ -60,7 +60,7 @@ def _read() -> tuple[Limit, ...]:
             of={id: Fraction(percent) for id, percent in entry["of"].items()},
             adds_up=entry["adds_up"],
             regimes=frozenset(entry.get("regimes", REGIMES)),
-            only=entry.get("only", ""),
+            acts_alone=entry.get("acts_alone", False),
             times_m=entry.get("times_m", False),
             not_alone=frozenset(entry.get("not_alone", ())),
             source=entry["source"],
@@ -106,9 +106,9 @@ def _share(ingredient: Ingredient, limit: Limit) -> Share | None:
     specific = ingredient.specific_limit(limit.gives)
     if specific is not None:
         cut_off = min(specific, CLASSES[limit.gives].relevant_from_percent)
-        counts = not limit.only and ingredient.most >= cut_off
+        counts = not limit.acts_alone and ingredient.most >= cut_off
         return Share(ingredient, limit.gives, specific) if counts else None
-    if limit.only and getattr(ingredient, limit.only):
+    if limit.acts_alone and ingredient.additive_eye:
         return None
     shares = (
         Share(ingredient, id, limit.of[id], m_factor(ingredient, id) if limit.times_m else Fraction(1))

@@ -53,8 +53,8 @@ class Ingredient:
     m_acute, m_chronic: multiply the percentage in the aquatic sums, where the category is 1.
     specific_limits: (class id, from percent) pairs, which go before the generic limits. An ingredient whose limit for
         skin corrosion replaces the generic one needs one for eye_dam_1 too.
-    additive_eye, additive_skin: False for what acts on its own (acids, bases, inorganic salts, aldehydes, phenols,
-        surfactants: UN GHS and CLP 3.2.3.3.4, 3.3.3.3.4): then the stricter limits hold.
+    additive_eye: False for what acts on its own in an eye and on skin (acids, bases, inorganic salts, aldehydes,
+        phenols, surfactants: UN GHS and CLP 3.2.3.3.4, 3.3.3.3.4): then the stricter limits hold for both.
     ph: of the ingredient in water; it never classifies, it only prompts a measurement of the mixture.
     missing, defaults: sentences that the classification hands on: what must be asked for, what rests on memory.
     """
@@ -67,7 +67,6 @@ class Ingredient:
     m_chronic: Number = 1
     specific_limits: tuple[tuple[str, Number], ...] = ()
     additive_eye: bool = True
-    additive_skin: bool = True
     flash_point_c: Number | None = None
     boiling_point_c: Number | None = None
     ph: Number | None = None

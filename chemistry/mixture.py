@@ -14,6 +14,7 @@ from chemistry.acute import AcuteToxicity, acute_toxicity
 from chemistry.hazard_classes import CLASSES, most_severe
 from chemistry.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, Number, exact, unnamed_percent
 from chemistry.labels import Label, label, statement
+from chemistry.ranges import check_range
 from chemistry.regimes import check_regime, left_out, regime_of
 from chemistry.steps import Step, plain
 
@@ -39,6 +40,12 @@ ACID_TO_PH, BASE_FROM_PH = Fraction(2), Fraction("11.5")
 PH_SOURCE = "UN GHS and CLP 3.2.3.1.2, 3.3.3.1; 29 CFR 1910.1200 App. A.2, A.3"
 MEASURE_TO_PH, MEASURE_FROM_PH = 3, 11  # near enough to ask for a measurement; ours, no source
 THIN_TO_MM2_PER_S = Fraction("20.5")  # at 40 °C; UN GHS and CLP 3.10.3.3
+MEASURABLE = {  # what an instrument can show at all
+    "pH": (-2, 16, ""),
+    "flash point": (-150, 500, "°C"),
+    "boiling point": (-50, 600, "°C"),
+    "viscosity": (0, 1e6, "mm²/s"),
+}
 THIN_SOURCE = "UN GHS 3.10.3.3; CLP 3.10.3.3.1; 29 CFR 1910.1200 App. A.10"
 
 
@@ -93,15 +100,19 @@ def classify(
     """
     check_regime(regime)
     ingredients = tuple(ingredients)
-    flammable = physical.flammability(ingredients, regime, _exact(flash_point_c), _exact(boiling_point_c))
+    flammable = physical.flammability(
+        ingredients, regime, _measured("flash point", flash_point_c), _measured("boiling point", boiling_point_c)
+    )
     tested = physical.by_test(ingredients)
     routes = {route: acute_toxicity(ingredients, route, regime) for route in ROUTES}
-    by_share = tuple(_unless_thick(concentration.steps(ingredients, regime), _exact(viscosity_mm2_per_s)))
+    by_share = tuple(
+        _unless_thick(concentration.steps(ingredients, regime), _measured("viscosity", viscosity_mm2_per_s))
+    )
     working = (
         *flammable.steps,
         *tested.steps,
         *(result.working for result in routes.values() if result.ate is not None),
-        *_extreme_ph(_exact(ph)),
+        *_extreme_ph(_measured("pH", ph)),
         *by_share,
     )
     classes = most_severe(step.gives for step in working if step.gives)
@@ -126,8 +137,12 @@ def classify(
     )
 
 
-def _exact(number: Number | None) -> Fraction | None:
-    return None if number is None else exact(number)
+def _measured(name: str, reading: Number | None) -> Fraction | None:
+    if reading is None:
+        return None
+    low, high, unit = MEASURABLE[name]
+    check_range(name, float(reading), low, high, unit)
+    return exact(reading)
 
 
 def _once(sentences: Iterable[str]) -> tuple[str, ...]:

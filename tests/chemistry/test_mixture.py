@@ -123,7 +123,7 @@ def test_what_acts_on_its_own_damages_eyes_from_1_percent(percent, gives):
 def test_what_acts_on_its_own_irritates_from_3_percent():
     assert classes_at(3, "eye_irrit_2", additive_eye=False) == ("eye_irrit_2",)
     assert classes_at(2.99, "eye_irrit_2", additive_eye=False) == ()
-    assert classes_at(3, "skin_irrit_2", additive_skin=False) == ("skin_irrit_2",)
+    assert classes_at(3, "skin_irrit_2", additive_eye=False) == ("skin_irrit_2",)
 
 
 @pytest.mark.parametrize(
@@ -345,6 +345,21 @@ def test_more_than_the_whole_and_an_unknown_regime_are_refused():
         classify([water(60), water(41)], "EU")
     with pytest.raises(ValueError, match="regime must be one of UN, EU, US, not 'CLP'"):
         classify([water(100)], "CLP")
+
+
+@pytest.mark.parametrize(
+    ("reading", "refusal"),
+    [
+        ({"ph": 31}, "pH must be between -2 and 16, not 31"),
+        ({"ph": float("nan")}, "pH must be between"),
+        ({"flash_point_c": 900}, "flash point must be between -150 and 500 °C, not 900"),
+        ({"flash_point_c": 20, "boiling_point_c": -273}, "boiling point must be between"),
+        ({"viscosity_mm2_per_s": -1}, "viscosity must be between"),
+    ],
+)
+def test_a_reading_that_no_instrument_shows_is_refused(reading, refusal):
+    with pytest.raises(ValueError, match=refusal):
+        classify([water(100)], "EU", **reading)
 
 
 @pytest.mark.parametrize(("region", "regime"), [("eu", "EU"), ("gb", "EU"), ("us", "US"), ("elsewhere", "UN")])

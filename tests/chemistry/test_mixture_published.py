@@ -49,7 +49,7 @@ def test_skin_and_eye_agree_with_the_published_example(example):
             f"{percent} % of {class_id or 'the rest'}",
             percent,
             (class_id,) if class_id else (),
-            additive_skin=example.get("additive_skin", True),
+            additive_eye=example.get("additive", True),
         )
         for percent, class_id in example["percent_and_class"]
     ]
