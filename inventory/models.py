@@ -92,6 +92,8 @@ class Entry(AppendOnlyModel):
         indexes = [
             models.Index(fields=["happened_at", "id"], name="entry_in_order"),
             models.Index(fields=["struck_at"], name="entry_struck"),
+            models.Index(fields=["kind", "happened_at", "id"], name="entry_of_kind"),
+            models.Index(fields=["done_by", "happened_at", "id"], name="entry_of_person"),
         ]
         constraints = [
             models.CheckConstraint(

@@ -298,6 +298,14 @@ class Migration(migrations.Migration):
             model_name="entry",
             index=models.Index(fields=["struck_at"], name="entry_struck"),
         ),
+        migrations.AddIndex(
+            model_name="entry",
+            index=models.Index(fields=["kind", "happened_at", "id"], name="entry_of_kind"),
+        ),
+        migrations.AddIndex(
+            model_name="entry",
+            index=models.Index(fields=["done_by", "happened_at", "id"], name="entry_of_person"),
+        ),
         migrations.AddConstraint(
             model_name="entry",
             constraint=models.CheckConstraint(
