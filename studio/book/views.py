@@ -3,16 +3,18 @@ import zoneinfo
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio import spreadsheet
+from studio import kept, spreadsheet
 from studio.book import operations, paging
 from studio.book.changes import changes
 from studio.book.filters import BookFilter
 from studio.book.forms import StrikeForm
+from studio.book.mark import mark
 
 AT_ONCE = 30
 CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
@@ -20,10 +22,17 @@ CSV_HEAD += ["Struck", "Struck by", "Why struck"]
 
 
 def book(request):
-    asked = BookFilter(request.GET, queryset=_entries())
-    entries = asked.qs if asked.is_valid() else Entry.objects.none()
-    page = paging.page(entries, request.GET, size=AT_ONCE)
-    return render(request, "book/book.html", {"page": page, "form": asked.form, "asked": request.GET.urlencode()})
+    asked = request.GET.urlencode()
+    whole = kept.piece("book", asked, mark(), make=lambda: _page(request.GET))
+    return render(request, "book/book.html", {"whole": whole, "asked": asked})
+
+
+def _page(asked):
+    """Filter and lines, the same for everybody."""
+    by = BookFilter(asked, queryset=Entry.objects.select_related("done_by", "struck_by"))
+    entries = by.qs if by.is_valid() else Entry.objects.none()
+    page = paging.page(entries, asked, size=AT_ONCE)
+    return render_to_string("book/_book.html", {"page": page, "form": by.form, "asked": asked})
 
 
 def book_csv(request):

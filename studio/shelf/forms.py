@@ -46,7 +46,7 @@ class ReceiveForm(AmountForm):
         + hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
         + ": taken for them, it makes a bath half as strong again.",
     )
-    place = forms.ModelChoiceField(Place.objects.all(), label="Put where", empty_label=None)
+    place = forms.ModelChoiceField(Place.objects.all(), label="Put where", empty_label="choose a place")
     batch = forms.CharField(max_length=60, required=False, help_text="As printed on the pack.")
     use_by_on = forms.DateField(label="Use by", required=False, widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d"))
     code = forms.CharField(

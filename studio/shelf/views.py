@@ -106,7 +106,7 @@ def receive(request, pk):
     def act(**typed):
         entry = operations.receive(received, **typed)
         code = entry.movements.get().container.code
-        messages.info(request, f"It is {code}: write that on it, and it can be found again.")
+        messages.info(request, f"Write {code} on it: that is how it is found again.")
         return entry
 
     context = {"material": received, "standing": standing}

@@ -232,7 +232,7 @@ def test_a_pack_is_received_and_its_number_said(member):
     jar = Container.objects.get()
     assert response.headers["Location"] == salt.get_absolute_url()
     assert (jar.on_hand, jar.batch, str(jar.use_by_on)) == (2_500_000, "B-7", "2027-05-01")
-    assert f"It is {jar.code}" in page(member, salt.get_absolute_url())
+    assert f"Write {jar.code} on it" in page(member, salt.get_absolute_url())
 
 
 def test_a_second_tap_receives_nothing_twice(member):
