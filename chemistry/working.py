@@ -14,6 +14,11 @@ class Input:
     unit: str
     sd: float | None = None
 
+    @property
+    def half_width(self) -> float | None:
+        """Half of the 95 % interval."""
+        return None if self.sd is None else HALF_WIDTH_SDS * self.sd
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Working:
