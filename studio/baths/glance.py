@@ -63,6 +63,14 @@ class Glance:
         return sayings.last_read(self.standing)
 
     @property
+    def last_topped_up(self) -> str:
+        return sayings.last_topped_up(self.standing)
+
+    @property
+    def room(self) -> str:
+        return sayings.room(self.standing)
+
+    @property
     def lid(self) -> str:
         return sayings.lid(self.standing)
 
@@ -81,6 +89,21 @@ class Glance:
     @cached_property
     def advice(self) -> Advice | None:
         return sayings.advice(self.standing, self.units)
+
+    @property
+    def sentence(self) -> str:
+        """What is said of it among other baths."""
+        return self.advice.sentence if self.advice else self.lid
+
+    @property
+    def own_sentence(self) -> str:
+        """What is said of it on its own page, where lid, night and held-out readings have their own places."""
+        advice = self.own_advice
+        return self.refill or (advice.sentence if advice and not advice.pressing else "")
+
+    @property
+    def own_advice(self) -> Advice | None:
+        return None if self.standing.held_out or self.standing.state is None else self.advice
 
     @cached_property
     def held_out(self) -> list[tuple[BathEvent, Comparison]]:

@@ -1,6 +1,7 @@
 """How a bath stands, in plain sentences, and what to do about it."""
 
 from datetime import datetime, timedelta
+from math import sqrt
 from typing import NamedTuple
 
 from django.urls import reverse
@@ -12,6 +13,7 @@ from chemistry.working import Figure
 from studio.baths.standing import Standing
 from studio.quantities import Shown, Units, with_spread
 
+LEARNED_SD = 0.4  # of the drying factor; before any level is read it is 0.6
 NOTICEABLE_SHARE = 0.02  # of the usual fill; a lower level than this is worth a sentence
 
 
@@ -39,6 +41,10 @@ def last_read(standing: Standing) -> str:
     return "not read since it was mixed or adopted" if standing.state else "never read"
 
 
+def last_topped_up(standing: Standing) -> str:
+    return f"topped up {ago(standing.topped_up.entry.happened_at, standing.at)}" if standing.topped_up else ""
+
+
 def measured(value: float, sd: float | None, unit: str) -> Shown:
     return Shown(f"{value:.0f}", unit) if sd is None else with_spread(value, sd, unit)
 
@@ -52,6 +58,17 @@ def lid(standing: Standing) -> str:
         return f"Lid on since {since}: nothing dries off."
     drying = bath_figures.drying(standing.state)
     return f"Lid off since {since}: about {measured(drying.value, drying.sd, 'g')} of water dries off a day."
+
+
+def room(standing: Standing) -> str:
+    """How fast this room dries the tank against an average one, once its levels have told."""
+    if standing.state is None:
+        return ""
+    factor_sd = sqrt(standing.state.covariance[2][2])
+    if factor_sd > LEARNED_SD:
+        return "Not learned yet: it takes a few levels, read with the lid off."
+    factor = with_spread(standing.state.drying_factor, factor_sd, "times")
+    return f"{factor} as fast as expected of such a tank in an average room."
 
 
 def tonight(standing: Standing, units: Units) -> str:

@@ -140,3 +140,23 @@ def test_how_long_ago_it_was_read(at, words):
     operations.read_level(bath, volume_l=12, sd_l=0.1, words="at the mark", by=signed(20))
 
     assert sayings.last_read(stands(bath, at)).endswith(words)
+
+
+def test_how_fast_a_room_dries_is_told_once_it_is_learned():
+    bath = adopted(volume_l=12.9, strength_g_per_l=205, lid_on=False)
+    assert sayings.room(stands(bath)).startswith("Not learned yet")
+
+    for at in range(1, 15):
+        level_l = estimate.at_moment(bath, day(at)).volume_l
+        operations.read_level(bath, volume_l=level_l, sd_l=0.01, words="on the stick", by=signed(at))
+
+    assert sayings.room(stands(bath, at=15)).startswith("1.0 ± 0.")
+
+
+def test_a_top_up_is_told_by_its_day():
+    bath = adopted(volume_l=11)
+    assert sayings.last_topped_up(stands(bath)) == ""
+
+    operations.top_up(bath, water_l=0.5, by=signed(3))
+
+    assert sayings.last_topped_up(stands(bath, at=4)) == "topped up yesterday"
