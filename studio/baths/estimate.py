@@ -42,7 +42,7 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
     An entry written last resumes from the state before it; anything else replays the whole log.
     """
     events = list(log(bath).filter(entry=written)) if written and bath.estimate_is_current else []
-    before = _event_before(bath, written) if events else None
+    before = _event_before(bath, written) if written and events else None
     bath.revision += 1
     if before:
         fresh = _replay(bath, events, start=load(before.estimate.state))
@@ -103,7 +103,7 @@ def load(values: dict | None) -> BathState | None:
 
 
 def _replay(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[Step]:
-    began = log(bath).values_list("entry__happened_at", flat=True).first()
+    began = log(bath).values_list("entry__happened_at", flat=True).first() or timezone.now()
     # what was written just now nobody has answered yet
     answers = {} if start else _answers(bath)
     state = start
