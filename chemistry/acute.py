@@ -80,7 +80,7 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
     check_regime(regime)
     if route not in ROUTES:
         raise ValueError(f"route must be one of {', '.join(ROUTES)}, not {route!r}")
-    unnamed_percent(ingredients)
+    unnamed_percent(ingredients)  # refuses more than the whole
     known = list(_known(ingredients, route, regime))
     unknown_percent = unnamed_percent(part.ingredient for part in known)
     worst = max(_compositions(known, unknown_percent), key=lambda composition: composition.toxicity)

@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from chemistry import data_files, labels
-from chemistry.composition import bath
+from chemistry.composition import bath, classify_as_sold
 from chemistry.hazard_classes import CLASSES
 from chemistry.labels import STATEMENTS, label, statement
 from chemistry.mixture import classify
@@ -74,6 +74,13 @@ def test_a_bath_in_the_eu_carries_six_precautions_with_the_eye_first():
     found = label(classify(bath(20), "EU").classes, "EU")
 
     assert found.p_codes == ("P273", "P280", "P305+P351+P338", "P310", "P391", "P501")
+
+
+def test_a_thinner_in_the_eu_carries_six_precautions_and_elsewhere_all():
+    thinner = classify_as_sold("lacquer_thinner_generic", "EU").classes
+
+    assert label(thinner, "EU").p_codes == ("P210", "P280", "P301+P310", "P303+P361+P353", "P305+P351+P338", "P331")
+    assert len(label(thinner, "UN").p_codes) > 20
 
 
 @pytest.mark.parametrize(

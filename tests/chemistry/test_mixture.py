@@ -182,6 +182,14 @@ def test_only_an_extreme_ph_corrodes(ph, corrosive):
     assert found.classes == (("skin_corr_1", "eye_dam_1") if corrosive else ())
 
 
+def test_the_ph_is_asked_for_until_it_is_measured_or_cannot_change_the_class():
+    vinegar, lye = [ingredient_of("acetic_acid_5pct", 100)], [ingredient_of("sodium_hydroxide", 5), water(95)]
+
+    assert "pH of the mixture: measure it" in classify(vinegar, "EU").needs_info
+    assert classify(vinegar, "EU", ph=2.4).needs_info == ()
+    assert "pH of the mixture: measure it" not in classify(lye, "EU").needs_info
+
+
 @pytest.mark.parametrize(
     ("flash_point_c", "boiling_point_c", "regime", "gives"),
     [
@@ -217,9 +225,11 @@ def test_a_flash_point_is_never_averaged():
 def test_a_measured_flash_point_takes_its_boiling_point_from_the_classes_of_the_ingredients():
     solvent = [ingredient_of("acetone", 100)]
     mystery = [Ingredient("a mystery", 100)]
+    half_named = [ingredient_of("acetone", 50)]
 
     assert "flam_liq_2" in classify(solvent, "EU", flash_point_c=-18).classes
     assert "flam_liq_1" in classify(mystery, "EU", flash_point_c=-18).classes
+    assert "flam_liq_1" in classify(half_named, "EU", flash_point_c=-18).classes
     assert "boiling point of the mixture" in classify(mystery, "EU", flash_point_c=-18).needs_info
 
 
