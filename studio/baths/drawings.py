@@ -9,7 +9,7 @@ from chemistry.bath import BathState
 from chemistry.bath_events import STANDARD_C
 from chemistry.working import HALF_WIDTH_SDS
 from studio import charts
-from studio.baths import estimate
+from studio.baths import estimate, readings
 from studio.baths.estimate import Step
 from studio.baths.models import BathEvent
 from studio.baths.standing import Standing
@@ -86,27 +86,6 @@ def thinned(items: Sequence, at_most: int) -> list:
     return list(items[(len(items) - 1) % every :: every])
 
 
-def strength_read(event: BathEvent) -> tuple[float, float] | None:
-    """What a hydrometer or a titration alone says of the strength, and its sd; None for what says nothing of it."""
-    values = event.values
-    if event.kind == Kind.TITRATED:
-        return values["mol_per_l"] * sulfate.BLUE_CRYSTALS_G_PER_MOL, values["sd"] * sulfate.BLUE_CRYSTALS_G_PER_MOL
-    if event.kind != Kind.DENSITY_READ:
-        return None
-    reading = event.on_day(0.0)
-    try:
-        strengths = [_strength_of(reading.sg + step, reading) for step in (0.0, reading.sd)]
-    except ValueError:
-        # lighter than water or heavier than any solution: logged and held out, but no point of a chart
-        return None
-    return strengths[0], strengths[1] - strengths[0]
-
-
-def _strength_of(sg: float, reading: bath_model.DensityRead) -> float:
-    w = sulfate.mass_fraction_from_sg(sg, reading.temperature_c, reading.reference_c)
-    return sulfate.strength_g_per_l(w, STANDARD_C)
-
-
 def _points(steps: Sequence[Step], standing: Standing, units: Units) -> Iterator[Point]:
     """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
     before: Step | None = None
@@ -133,10 +112,13 @@ def _half_width(state: BathState, units: Units) -> float:
 
 
 def _reading(step: Step, units: Units) -> Reading | None:
-    read = strength_read(step.event)
-    if read is None:
+    """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
+    if step.state is None or step.event.kind not in (Kind.DENSITY_READ, Kind.TITRATED):
         return None
-    strength, sd = read
+    said = readings.said_strength(step.event.on_day(step.state.day), step.state)
+    if said is None:
+        return None
+    strength, sd = said
     half_width = HALF_WIDTH_SDS * sd * units.strength_slope(strength)
     held_out = step.far_off_sd is not None
     return Reading(step.event.entry.happened_at, units.strength_number(strength), half_width, held_out)

@@ -63,7 +63,7 @@ def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:
         return Comparison(
             with_spread(reading.volume_l, reading.sd_l, "L"), with_spread(state.volume_l, state.volume_sd_l, "L")
         )
-    strength, sd = _said_strength(reading, state)
+    strength, sd = said_strength(reading, state) or (0.0, reading.sd / _rise(0.0, STANDARD_C, STANDARD_C))
     return Comparison(units.strength(strength, sd), units.strength(state.strength_g_per_l, state.strength_sd_g_per_l))
 
 
@@ -75,12 +75,17 @@ def held_out(event: BathEvent, units: Units) -> Comparison | None:
     return compare(event, step.state, units)
 
 
-def _said_strength(reading: DensityRead | Titrated, state: BathState) -> tuple[float, float]:
+def said_strength(reading: DensityRead | Titrated, state: BathState) -> tuple[float, float] | None:
+    """
+    What a reading says of the strength and its spread, the error that its hydrometer is known for taken off.
+
+    None where it floats as in no copper sulfate bath. [g/L, g/L]
+    """
     if isinstance(reading, Titrated):
         return reading.mol_per_l * sulfate.BLUE_CRYSTALS_G_PER_MOL, reading.sd * sulfate.BLUE_CRYSTALS_G_PER_MOL
     instrument = (reading.temperature_c, reading.reference_c)
-    strength = _strength(reading.sg - state.hydrometer_offset, *instrument) or 0.0
-    return strength, reading.sd / _rise(strength, *instrument)
+    strength = _strength(reading.sg - state.hydrometer_offset, *instrument)
+    return None if strength is None else (strength, reading.sd / _rise(strength, *instrument))
 
 
 def _strength(sg: float, temperature_c: float, reference_c: float) -> float | None:
