@@ -58,7 +58,7 @@ def with_spread(value: float, sd: float, unit: str) -> Shown:
     """
     half_width = HALF_WIDTH_SDS * sd
     places = decimals_for(half_width)
-    return Shown(f"{value:.{places}f}", unit, f"{half_width:.{places}f}")
+    return Shown(f"{value:z.{places}f}", unit, f"{half_width:.{places}f}")
 
 
 def decimals_for(half_width: float) -> int:
@@ -123,7 +123,7 @@ class Units:
 
     def temperature(self, degrees_c: float, sd: float | None = None) -> Shown:
         if sd is None:
-            return Shown(f"{self.degrees(degrees_c):.0f}", self.temperature_unit)
+            return Shown(f"{self.degrees(degrees_c):z.0f}", self.temperature_unit)
         return with_spread(self.degrees(degrees_c), sd * (self.degrees(1) - self.degrees(0)), self.temperature_unit)
 
     def degrees(self, degrees_c: float) -> float:

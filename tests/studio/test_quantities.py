@@ -44,5 +44,10 @@ def test_a_temperature_with_a_spread_keeps_it_in_fahrenheit():
     assert str(Units(temperature_unit="°F").temperature(7, 1)) == "45 ± 4 °F"
 
 
+def test_nothing_is_minus_nought():
+    assert str(Units().temperature(-0.4)) == "0 °C"
+    assert str(with_spread(-0.2, 3, "g/L")) == "0 ± 6 g/L"
+
+
 def test_a_bath_dried_past_the_strongest_solution_still_reads_in_baume():
     assert Units(strength_unit="°Bé").strength(900, 20).unit == "°Bé"

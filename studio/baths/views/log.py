@@ -49,8 +49,9 @@ def baths(request):
 def bath(request, pk):
     """How a bath stands, what to do about it, how every figure was worked out, and its log."""
     tank = get_object_or_404(Bath.objects.select_related("place"), pk=pk)
-    units = request.workshop.units
-    whole = kept.piece("bath", pk, tank.revision, kept.ten_minutes(), units, make=lambda: _whole(tank, units))
+    workshop = request.workshop
+    depends_on = (pk, tank.revision, kept.ten_minutes(), workshop.units, workshop.time_zone)
+    whole = kept.piece("bath", *depends_on, make=lambda: _whole(tank, workshop.units))
     return render(request, "baths/bath.html", {"bath": tank, "whole": whole})
 
 

@@ -71,6 +71,18 @@ def test_a_held_out_reading_is_said_loudly_with_the_way_to_answer_it(member, tod
     assert reverse("baths:answer", args=[entry.bath_events.get().pk]) in shown
 
 
+@pytest.mark.parametrize(
+    "tank", [{"volume_l": 12}, {"volume_l": 0.5, "strength_g_per_l": 1}, {"strength_g_per_l": 400}]
+)
+def test_a_bath_forgotten_with_its_lid_off_still_has_its_page(member, today, tank):
+    bath = adopted(at=-700, lid_on=False, coldest_c=-20, **tank)
+    today(1)
+
+    assert page(member, bath).status_code == 200
+    assert member.get("/").status_code == 200
+    assert page(member, bath, "card").status_code == 200
+
+
 def test_a_bath_in_use_is_never_called_safe(member):
     shown = text(page(member, adopted(strength_g_per_l=300, lid_on=False))).lower()
 
