@@ -34,7 +34,7 @@ def held(path: Path, *, patience_s: float = 0, waiting: str = "") -> Iterator[Ca
     with open(path, "a+") as file:
         while not _is_ours(file):
             if time.monotonic() >= until:
-                raise Taken(path.read_text())
+                raise Taken(path.read_text() or "in use")
             if waiting:
                 print(waiting, flush=True)
                 waiting = ""

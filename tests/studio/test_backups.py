@@ -146,7 +146,7 @@ def test_an_open_book_is_not_replaced(book, monkeypatch):
     monkeypatch.setattr(serving, "PATIENCE_S", 0)
 
     with serving.open_book() as leave_note:
-        leave_note("http://127.0.0.1:8000")
+        leave_note("open at http://127.0.0.1:8000")
         with pytest.raises(CommandError, match="open at http://127.0.0.1:8000"):
             call_command("restore", archive)
 

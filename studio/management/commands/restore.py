@@ -13,10 +13,11 @@ class Command(BaseCommand):
 
     def handle(self, archive, **options):
         try:
-            with serving.open_book():
+            with serving.open_book() as leave_note:
+                leave_note("being restored")
                 kept = backups.restore(archive)
         except locking.Taken as taken:
-            raise CommandError(f"The book is open at {taken}; close it first.") from taken
+            raise CommandError(f"The book is {taken}; close it first.") from taken
         except backups.Failed as failure:
             raise CommandError(failure) from failure
         self.stdout.write(f"Restored {archive}. The book it replaced is kept in {kept}.")

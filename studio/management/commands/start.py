@@ -22,7 +22,7 @@ class Command(BaseCommand):
             with serving.open_book() as leave_note:
                 self._open(empty, leave_note)
         except locking.Taken as taken:
-            raise CommandError(f"This book is already open at {taken}.") from taken
+            raise CommandError(f"This book is already {taken}.") from taken
         except (backups.Failed, preparation.Refused) as reason:
             raise CommandError(reason) from reason
         except KeyboardInterrupt:
@@ -33,7 +33,7 @@ class Command(BaseCommand):
         port = self._port()
         here = "127.0.0.1" if settings.BIND_HOST in network.EVERYWHERE else settings.BIND_HOST
         address = f"http://{here}:{port}"
-        leave_note(address)
+        leave_note(f"open at {address}")
         preparation.bring_up_to_date()
         if kept := preparation.choose_book(empty=empty):
             self.stdout.write(f"The demo's book has made room for your own; a copy is kept in {kept}.")
