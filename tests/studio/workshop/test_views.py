@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Entry
+from studio import database
 from studio.workshop.models import Workshop
 from tests.factories import stocked
 
@@ -28,7 +29,7 @@ def test_the_machine_is_the_keyholders_business(member, keyholder, settings):
 
 
 def test_a_keyholder_sees_which_database_keeps_the_book(keyholder):
-    assert "journal" in keyholder.get(STUDIO).content.decode()
+    assert database.described() in keyholder.get(STUDIO).content.decode()
 
 
 def test_a_keyholder_sees_the_address_of_printed_codes(keyholder, settings):
