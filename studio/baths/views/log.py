@@ -1,5 +1,7 @@
 """Reading the baths: all of them, the page of one, its log."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import NamedTuple
 
 from django.http import QueryDict
@@ -7,10 +9,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.safestring import SafeString
 
 from studio import kept, spreadsheet
 from studio.baths import glance, logbook
 from studio.baths.models import Bath
+from studio.book.mark import mark
 from studio.quantities import Units
 
 
@@ -32,13 +36,12 @@ ERRANDS = {
 
 def baths(request):
     """All baths; with ?do=top_up and the like, the choice of the one that an errand is about."""
-    every = list(Bath.objects.select_related("place"))
     errand = ERRANDS.get(request.GET.get("do", ""))
     if errand is None:
-        return render(request, "baths/list.html", {"glances": glance.at(every, request.workshop.units)})
+        return render(request, "baths/list.html", {"whole": _kept(request, "baths", mark(), make=_all)})
     choices = [
         (f"{tank}{words}", reverse(f"baths:{page}", args=[tank.pk]))
-        for tank in every
+        for tank in Bath.objects.all()
         for page, words in errand.pages.items()
     ]
     if len(choices) == 1:
@@ -49,9 +52,7 @@ def baths(request):
 def bath(request, pk):
     """How a bath stands, what to do about it, how every figure was worked out, and its log."""
     tank = get_object_or_404(Bath.objects.select_related("place"), pk=pk)
-    workshop = request.workshop
-    depends_on = (pk, tank.revision, kept.ten_minutes(), workshop.units, workshop.time_zone)
-    whole = kept.piece("bath", *depends_on, make=lambda: _whole(tank, workshop.units))
+    whole = _kept(request, "bath", pk, tank.revision, make=partial(_whole, tank))
     return render(request, "baths/bath.html", {"bath": tank, "whole": whole})
 
 
@@ -68,7 +69,18 @@ def log_csv(request, pk):
     return spreadsheet.answer(f"Log of {tank}", logbook.CSV_HEAD, rows)
 
 
+def _kept(request, name: str, *depends_on, make: Callable[[Units], str]) -> SafeString:
+    """What is the same for everybody, kept for as long as it and the moment it speaks of stay the same."""
+    workshop = request.workshop
+    moment = (kept.ten_minutes(), workshop.units, workshop.time_zone)
+    return kept.piece(name, *depends_on, *moment, make=lambda: make(workshop.units))
+
+
+def _all(units: Units) -> str:
+    every = list(Bath.objects.select_related("place"))
+    return render_to_string("baths/_list.html", {"glances": glance.at(every, units)})
+
+
 def _whole(tank: Bath, units: Units) -> str:
-    """All of a bath's page that is the same for everybody."""
     shown = {"glance": glance.at([tank], units)[0], "bath": tank, "page": logbook.page(tank, units, QueryDict())}
     return render_to_string("baths/_bath.html", shown)
