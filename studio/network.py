@@ -4,7 +4,19 @@ import ipaddress
 import socket
 
 SOMEWHERE_ELSE = ("192.0.2.1", 9)  # a documentation address (RFC 5737): only the route is asked for, nothing is sent
-EVERYWHERE = ("0.0.0.0", "::")
+
+
+def host_and_port(text: str) -> tuple[str, int]:
+    """Read "127.0.0.1:8000", "[::1]:8000" or a port alone, which stays on this machine."""
+    host, _, port = text.rpartition(":")
+    is_bracketed = host.startswith("[") and host.endswith("]")
+    if not port.isdecimal() or not 0 < int(port) < 65536 or (":" in host and not is_bracketed):
+        raise ValueError(f"MORDANT_BIND must be an address and a port such as 127.0.0.1:8000, not {text!r}")
+    return host.strip("[]") or "127.0.0.1", int(port)
+
+
+def url(host: str, port: int) -> str:
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
 
 
 def address() -> str:
@@ -21,6 +33,11 @@ def names() -> list[str]:
     """What others on the local network may call this machine."""
     name = socket.gethostname().lower()
     return [address(), name, f"{name}.local"]
+
+
+def here(host: str) -> str:
+    """Where this machine itself finds a server that listens on a host."""
+    return "127.0.0.1" if host in ("0.0.0.0", "::") else host
 
 
 def is_loopback(host: str) -> bool:

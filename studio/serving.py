@@ -47,8 +47,7 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
 
 
 def _wait_for_an_answer(host: str, port: int, when_it_answers: Callable[[], None]) -> None:
-    here = "127.0.0.1" if host in network.EVERYWHERE else host
-    while not _answers(here, port):
+    while not _answers(network.here(host), port):
         time.sleep(0.05)
     when_it_answers()
 

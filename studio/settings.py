@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 
 import platformdirs
 from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
 
 from studio import database, network, secret_key
 
@@ -14,18 +15,19 @@ ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
 DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
 
-_host, _, _port = (os.environ.get("MORDANT_BIND") or "127.0.0.1:8000").rpartition(":")
-BIND_HOST, BIND_PORT = _host.strip("[]"), int(_port)
+BIND_HOST, BIND_PORT = network.host_and_port(os.environ.get("MORDANT_BIND") or "127.0.0.1:8000")
 if os.environ.get("MORDANT_SHARE") and network.is_loopback(BIND_HOST):
     BIND_HOST = "0.0.0.0"
 SHARED = not network.is_loopback(BIND_HOST)
 # What printed codes point at, such as https://book.example.org; when empty, the address of whoever prints.
 PUBLIC_URL = os.environ.get("MORDANT_URL", "").rstrip("/")
 if SHARED and not PUBLIC_URL:
-    PUBLIC_URL = f"http://{network.address()}:{BIND_PORT}"
+    PUBLIC_URL = network.url(network.address(), BIND_PORT)
+if PUBLIC_URL and not PUBLIC_URL.startswith(("http://", "https://")):
+    raise ImproperlyConfigured("MORDANT_URL must begin with http:// or https://")
 HTTPS = PUBLIC_URL.startswith("https://")
 # How many proxies of the studio's own stand in front; only their word on who asks, and how, is taken.
-PROXIES = int(os.environ.get("MORDANT_PROXIES") or 0)
+PROXIES = int(os.environ.get("MORDANT_PROXIES") or HTTPS)  # the book itself serves plain HTTP
 
 SECRET_KEY = secret_key.read_or_make(DATA / "secret_key")
 DEBUG = False
@@ -33,8 +35,9 @@ ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *os.environ.get("MORDANT_HOS
 if SHARED:
     ALLOWED_HOSTS += network.names()
 if PUBLIC_URL:
-    ALLOWED_HOSTS.append(urlsplit(PUBLIC_URL).hostname or "")
-    CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
+    _public = urlsplit(PUBLIC_URL)
+    ALLOWED_HOSTS.append(_public.hostname or "")
+    CSRF_TRUSTED_ORIGINS = [f"{_public.scheme}://{_public.netloc}"]
 
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"

@@ -15,6 +15,30 @@ def test_anything_else_is_open_to_others(host):
     assert not network.is_loopback(host)
 
 
+@pytest.mark.parametrize(
+    ("text", "host", "port"),
+    [
+        ("127.0.0.1:8000", "127.0.0.1", 8000),
+        ("0.0.0.0:80", "0.0.0.0", 80),
+        ("[::1]:8000", "::1", 8000),
+        ("8080", "127.0.0.1", 8080),  # a port alone opens nothing to others
+        (":8080", "127.0.0.1", 8080),
+    ],
+)
+def test_an_address_to_listen_on_is_read_as_people_write_it(text, host, port):
+    assert network.host_and_port(text) == (host, port)
+
+
+@pytest.mark.parametrize("text", ["127.0.0.1", "press.example:http", "127.0.0.1:0", "127.0.0.1:70000", "::1"])
+def test_an_address_without_a_port_is_refused_in_words(text):
+    with pytest.raises(ValueError, match="such as 127.0.0.1:8000"):
+        network.host_and_port(text)
+
+
+def test_an_ipv6_address_can_be_typed_into_a_browser():
+    assert network.url("::1", 8000) == "http://[::1]:8000"
+
+
 def test_a_port_with_a_listener_is_not_free():
     with socket.create_server(("127.0.0.1", 0)) as other:
         port = other.getsockname()[1]

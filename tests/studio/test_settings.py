@@ -37,6 +37,17 @@ def test_on_a_plain_home_network_cookies_still_work(tmp_path):
     assert _setting(tmp_path, "SESSION_COOKIE_SECURE", MORDANT_URL="http://192.168.1.5:8000") == "False"
 
 
+def test_behind_https_its_proxy_is_believed_about_who_asks(tmp_path):
+    assert _setting(tmp_path, "PROXIES", MORDANT_URL="https://book.example.org") == "1"
+    assert _setting(tmp_path, "PROXIES") == "0"
+
+
+def test_an_address_without_its_scheme_is_refused_in_words(tmp_path):
+    said = _manage(tmp_path, "check", MORDANT_URL="book.example.org")
+
+    assert said.splitlines()[-1].endswith("MORDANT_URL must begin with http:// or https://")
+
+
 @pytest.mark.parametrize("name", ["DEBUG", "SHARED"])
 def test_without_being_asked_it_is_neither_talkative_nor_open(tmp_path, name):
     assert _setting(tmp_path, name) == "False"

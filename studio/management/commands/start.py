@@ -31,8 +31,7 @@ class Command(BaseCommand):
 
     def _open(self, empty, leave_note):
         port = self._port()
-        here = "127.0.0.1" if settings.BIND_HOST in network.EVERYWHERE else settings.BIND_HOST
-        address = f"http://{here}:{port}"
+        address = network.url(network.here(settings.BIND_HOST), port)
         leave_note(f"open at {address}")
         preparation.bring_up_to_date()
         if kept := preparation.choose_book(empty=empty):
