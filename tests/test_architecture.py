@@ -10,7 +10,7 @@ from django.apps import apps
 from django.urls import URLPattern, get_resolver, reverse
 
 from studio.baths import operations as baths
-from studio.people.roles import KEYHOLDER
+from studio.people.roles import KEYHOLDER, MEMBER
 from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, stocked
 from tests.studio.conftest import sign_in
 
@@ -19,6 +19,18 @@ FEATURES = ["workshop", "people", "book", "shelf", "baths", "bench"]
 # a strike changes stock and baths at once or not at all
 REACHES_FORWARD = {("studio.book.operations", "baths")}
 OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
+# a member strikes an own line; the one that is tried here is somebody else's
+KEYHOLDERS_ONLY = {
+    "baths:adopt",
+    "baths:change",
+    "baths:set_up",
+    "book:strike",
+    "people:account",
+    "people:add",
+    "people:left",
+    "people:role",
+    "workshop:change",
+}
 
 # imports
 
@@ -192,4 +204,24 @@ def test_looking_at_a_page_writes_nothing(client, known, name, arguments):
     response = client.get(address(known, name, arguments))
 
     assert response.status_code < 500
+    assert everything() == before
+
+
+@pytest.mark.parametrize(("role", "refused"), [(MEMBER, KEYHOLDERS_ONLY), (KEYHOLDER, set())])
+def test_each_role_opens_the_pages_it_should(client, known, role, refused):
+    sign_in(client, PersonFactory(account__role=role))
+
+    answers = {name: client.get(address(known, name, arguments)).status_code for name, arguments in ROUTES}
+
+    assert {name for name, status in answers.items() if status == 403} == refused
+
+
+@pytest.mark.parametrize(("name", "arguments"), [route for route in ROUTES if route[0] in KEYHOLDERS_ONLY])
+def test_what_a_keyholder_writes_a_member_cannot_send(client, known, name, arguments):
+    sign_in(client, PersonFactory())
+    before = everything()
+
+    response = client.post(address(known, name, arguments), {"reason": "mine", "role": KEYHOLDER, "name": "Me"})
+
+    assert response.status_code == 403
     assert everything() == before

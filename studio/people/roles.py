@@ -20,6 +20,7 @@ WHO_MAY = (
     ("Strike what they did or wrote themselves", True, True),
     ("Strike what anybody wrote", False, True),
     ("Change their own password", True, True),
+    ("Set up a tank, adopt a bath, change a tank's figures", False, True),
     ("Add people, give accounts and roles, write down who left", False, True),
     ("Change the studio's units, region and telephone lines", False, True),
 )
