@@ -8,6 +8,7 @@ from django.db.models import F, Q, Sum
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from inventory import months
 from inventory.models import Container, Count, Entry, Material, Move, Movement, Place
 from inventory.refusals import NotEnoughStock, Refused
 
@@ -99,9 +100,11 @@ def recount(container: Container, struck: Entry) -> int:
     on_hand = on_hand_at(container)
     if on_hand < 0:
         raise NotEnoughStock(None, _in_the_way(container, struck))
-    left = container.movements.filter(entry=struck).aggregate(sum=Sum("amount", default=0))["sum"]
+    left = list(container.movements.filter(entry=struck).select_related("entry", "container"))
+    for movement in left:
+        months.take_out(movement)
     Container.objects.filter(pk=container.pk).update(on_hand=on_hand)
-    return on_hand - (container.on_hand - left)
+    return on_hand - (container.on_hand - sum(movement.amount for movement in left))
 
 
 def keep(container: Container, amount: int, *, entry: Entry) -> None:
@@ -159,7 +162,11 @@ def _write(container: Container, amount: int, kind: str, entry: Entry, *, counte
 
 
 def _record(container: Container, amount: int, kind: str, entry: Entry) -> None:
-    Movement.objects.create(entry=entry, container=container, happened_at=entry.happened_at, amount=amount, kind=kind)
+    months.add(
+        Movement.objects.create(
+            entry=entry, container=container, happened_at=entry.happened_at, amount=amount, kind=kind
+        )
+    )
 
 
 def _lock(container: Container) -> Container:
@@ -170,12 +177,15 @@ def _lock(container: Container) -> Container:
 
 def _until(entry: Entry, clock: str = "entry__happened_at") -> Q:
     """Lines up to an entry's place in the book, its own among them."""
-    return Q(**{f"{clock}__lt": entry.happened_at}) | Q(**{clock: entry.happened_at}, entry_id__lte=entry.pk)
+    at = entry.happened_at
+    # the bound on the moment alone is what an index can begin at; with an OR all lines would be looked at
+    return Q(**{f"{clock}__lte": at}) & ~Q(**{clock: at}, entry_id__gt=entry.pk)
 
 
 def _after(entry: Entry, clock: str = "entry__happened_at") -> Q:
     """Lines after an entry's place in the book."""
-    return Q(**{f"{clock}__gt": entry.happened_at}) | Q(**{clock: entry.happened_at}, entry_id__gt=entry.pk)
+    at = entry.happened_at
+    return Q(**{f"{clock}__gte": at}) & ~Q(**{clock: at}, entry_id__lte=entry.pk)
 
 
 def _refuse_before_it_came(container: Container, entry: Entry) -> None:

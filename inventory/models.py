@@ -220,6 +220,8 @@ class Container(models.Model):
     class Meta:
         ordering = ["code"]
         constraints = [models.CheckConstraint(name="nothing_below_zero", condition=Q(on_hand__gte=0))]
+        # finished jars only grow more: what stands of a material is found without passing them
+        indexes = [models.Index(fields=["material", "on_hand"], name="container_standing")]
 
     def __str__(self):
         return f"{self.code} {self.material}"
@@ -268,6 +270,37 @@ class Movement(AppendOnlyModel):
 
     def __str__(self):
         return f"{self.kind} {self.amount:+d}"
+
+
+class MonthSumQuerySet(models.QuerySet):
+    def consumed(self):
+        """What left other than by a receipt taken back: used, and found missing when somebody counted."""
+        return self.exclude(kind=Movement.Kind.RECEIVED)
+
+
+class MonthSum(models.Model):
+    """What the standing movements of a month add up to: kept by `ledger` through `months` alone."""
+
+    month = models.DateField(help_text="Its first day, by universal time.")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="month_sums")
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    kind = models.CharField(max_length=24, choices=Movement.Kind)
+    amount = models.BigIntegerField(default=0, help_text="In the base unit, negative when something left.")
+    lines = models.PositiveIntegerField(default=0, help_text="How many movements these are.")
+
+    objects = MonthSumQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["month", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["material", "month", "person", "kind"], name="one_sum_of_a_month_by_person_and_kind"
+            )
+        ]
+        indexes = [models.Index(fields=["month"], name="sums_of_a_month")]
+
+    def __str__(self):
+        return f"{self.kind} {self.amount:+d} in {self.month:%Y-%m}"
 
 
 class Count(AppendOnlyModel):

@@ -5,11 +5,13 @@ from collections.abc import Iterator
 from django.db import IntegrityError, connection, transaction
 from django.db.models import F, Max, Sum
 
-from inventory import ledger
-from inventory.models import Container, Count, Entry, Move, Movement
+from inventory import ledger, months
+from inventory.models import Container, Count, Entry, Material, MonthSum, Move, Movement
 
 ROWS_AT_ONCE = 1_000
 KEYS_AT_ONCE = 100_000
+SUMS = ("amount", "lines")
+NOTHING = (0, 0)
 
 
 def faults() -> Iterator[str]:
@@ -18,9 +20,10 @@ def faults() -> Iterator[str]:
 
     All is read in short steps: one long look would keep the writers of a SQLite file waiting, and fill the memory.
     """
-    for model in (Entry, Container, Movement, Count, Move):
+    for model in (Entry, Container, Movement, Count, Move, MonthSum):
         yield from _strays(model)
     yield from _misdated_movements()
+    yield from _months()
     for container in _in_steps(Container.objects.all()):
         if any(_faults_of(container)):
             yield from _second_look(container)
@@ -52,6 +55,33 @@ def _misdated_movements() -> Iterator[str]:
         movements = Movement.objects.filter(pk__gte=first, pk__lt=first + KEYS_AT_ONCE)
         for movement in movements.exclude(happened_at=F("entry__happened_at")).select_related("container__material"):
             yield f"movement {movement.pk} of {movement.container} has another date than its entry"
+
+
+def _months() -> Iterator[str]:
+    kept, worked_out = _kept_months(MonthSum.objects.all()), months.worked_out()
+    for key in sorted(kept.keys() | worked_out.keys()):
+        if kept.get(key, NOTHING) != worked_out.get(key, NOTHING):
+            yield from _second_look_at_month(key)
+
+
+def _second_look_at_month(key: months.Key) -> Iterator[str]:
+    """As `_second_look`: whoever writes about this month waits for its row."""
+    with transaction.atomic():
+        kept = _kept_months(MonthSum.objects.select_for_update().filter(**key._asdict())).get(key, NOTHING)
+        of_it = Movement.objects.filter(
+            container__material=key.material_id, entry__done_by=key.person_id, kind=key.kind
+        )
+        added_up = months.worked_out(of_it).get(key, NOTHING)
+        if kept != added_up:
+            show = Material.objects.get(pk=key.material_id).show
+            yield (
+                f"{key.month:%B %Y} is kept as {show(kept[0])} {key.kind} by person {key.person_id}, its movements "
+                f"add up to {show(added_up[0])}"
+            )
+
+
+def _kept_months(sums) -> dict[months.Key, tuple[int, int]]:
+    return {months.Key(*key): (amount, lines) for *key, amount, lines in sums.values_list(*months.Key._fields, *SUMS)}
 
 
 def _strays(model) -> Iterator[str]:

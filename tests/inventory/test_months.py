@@ -1,0 +1,85 @@
+"""The months are added up beside the movements, and never differ from them."""
+
+from importlib import import_module
+
+import pytest
+from django.apps import apps
+
+from inventory import book, ledger, months, soundness
+from inventory.models import MonthSum, Movement
+from tests.factories import PersonFactory, day, entry, signed, stocked
+
+pytestmark = pytest.mark.django_db
+
+MARCH, APRIL = months.month_of(day(0)), months.month_of(day(31))
+
+
+def used(jar, grams, at, **by):
+    with book.entry("used", "used", signed(at, **by)) as written:
+        ledger.use(jar, grams * 1_000, entry=written)
+    return written
+
+
+def sums(kind=Movement.Kind.USED):
+    return {(line.month, line.person): (line.amount, line.lines) for line in MonthSum.objects.filter(kind=kind)}
+
+
+def test_a_month_adds_up_what_a_person_used():
+    jar, nell, tobi = stocked("500 g"), PersonFactory(), PersonFactory()
+
+    used(jar, 20, at=1, done_by=nell)
+    used(jar, 30, at=2, done_by=nell)
+    used(jar, 5, at=3, done_by=tobi)
+    used(jar, 7, at=31, done_by=nell)
+
+    assert sums() == {(MARCH, nell): (-50_000, 2), (MARCH, tobi): (-5_000, 1), (APRIL, nell): (-7_000, 1)}
+
+
+def test_a_struck_use_leaves_its_month():
+    jar, nell = stocked("500 g"), PersonFactory()
+    used(jar, 20, at=1, done_by=nell)
+    slip = used(jar, 30, at=2, done_by=nell)
+
+    book.strike(slip, by=signed(40), reason="twice")
+
+    assert sums() == {(MARCH, nell): (-20_000, 1)}
+    assert list(soundness.faults()) == []
+
+
+def test_what_a_count_already_knew_is_consumed_once():
+    jar = stocked("500 g")
+    ledger.count(jar, 470_000, entry=entry(10))
+
+    used(jar, 30, at=5)
+
+    assert sum(line.amount for line in MonthSum.objects.consumed()) == -30_000
+
+
+def test_a_month_that_was_changed_behind_the_ledger_is_found():
+    jar = stocked("500 g")
+    used(jar, 20, at=1)
+    MonthSum.objects.filter(kind=Movement.Kind.USED).update(amount=-1_000)
+
+    (fault,) = soundness.faults()
+
+    assert "March 2026 is kept as −1 g used" in fault
+    assert fault.endswith("its movements add up to −20 g")
+
+
+def test_a_month_that_was_lost_is_found():
+    stocked("500 g")
+    MonthSum.objects.all().delete()
+
+    assert "its movements add up to 500 g" in "".join(soundness.faults())
+
+
+def test_a_book_from_before_the_months_is_added_up():
+    jar = stocked("500 g")
+    used(jar, 20, at=1)
+    struck = used(jar, 30, at=2)
+    book.strike(struck, by=signed(3), reason="twice")
+    MonthSum.objects.all().delete()
+
+    import_module("inventory.migrations.0003_fill_the_months").add_up(apps, None)
+
+    assert list(soundness.faults()) == []
