@@ -13,14 +13,28 @@ class PhoneField(forms.CharField):
         super().__init__(required=False, max_length=60, validators=[dialled], widget=widget, **kwargs)
 
 
+class CurrencyField(forms.CharField):
+    """The three letters that banks write."""
+
+    def __init__(self, **kwargs):
+        widget = forms.TextInput(attrs={"size": 4, "autocomplete": "off", "autocapitalize": "characters"})
+        super().__init__(
+            label="Prices are in", max_length=3, help_text="Three letters: EUR, GBP, USD.", widget=widget, **kwargs
+        )
+
+    def to_python(self, value):
+        return super().to_python(value).upper()
+
+
 class WorkshopForm(forms.ModelForm):
     """Whose book this is, and how its figures are read."""
 
     time_zone = forms.ChoiceField(choices=time_zones.choices, initial=time_zones.of_this_machine)
+    currency = CurrencyField()
 
     class Meta:
         model = Workshop
-        fields = ["name", "region", "time_zone", "strength", "temperature", "depth", "cups", "paper"]
+        fields = ["name", "region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper"]
         labels = {
             "name": "Name of the studio",
             "temperature": "Temperature is shown in",

@@ -1,3 +1,4 @@
+from django.core.validators import RegexValidator
 from django.db import models
 
 from studio.quantities import Units
@@ -39,6 +40,11 @@ class Workshop(models.Model):
     strength = models.CharField("strength is shown in", max_length=4, choices=Strength, default=Strength.G_PER_L)
     temperature = models.CharField(max_length=2, choices=Temperature, default=Temperature.CELSIUS)
     depth = models.CharField(max_length=3, choices=Depth, default=Depth.MICROMETRE)
+    currency = models.CharField(
+        max_length=3,
+        default="EUR",
+        validators=[RegexValidator(r"^[A-Z]{3}$", "Three letters, such as EUR, GBP or USD.")],
+    )
     paper = models.CharField("paper size", max_length=6, choices=Paper, default=Paper.A4)
     emergency_line = models.CharField(max_length=60, blank=True)
     poison_line = models.CharField(max_length=60, blank=True)

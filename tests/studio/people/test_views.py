@@ -257,6 +257,7 @@ BEGIN = {
     "temperature": "°C",
     "depth": "µm",
     "cups": "metric",
+    "currency": "EUR",
     "paper": "A4",
 }
 

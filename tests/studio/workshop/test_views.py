@@ -12,7 +12,7 @@ STUDIO, CHANGE, BEGIN_OWN = (reverse(f"workshop:{name}") for name in ("studio", 
 
 
 def settings_of(studio, **typed):
-    names = ("name", "region", "time_zone", "strength", "temperature", "depth", "cups", "paper")
+    names = ("name", "region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper")
     return {"key": uuid4(), **{name: getattr(studio, name) for name in names}, **typed}
 
 
@@ -59,10 +59,18 @@ def test_a_keyholder_changes_the_units(keyholder, studio):
     assert Entry.objects.get().done_by == keyholder.person
 
 
+def test_a_currency_is_three_letters_however_they_are_typed(keyholder, studio):
+    keyholder.post(CHANGE, settings_of(studio, currency="gbp"))
+
+    studio.refresh_from_db()
+    assert studio.currency == "GBP"
+
+
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
         ({"emergency_line": "call Ada"}, "so that a phone can dial it"),
+        ({"currency": "€"}, "Three letters, such as EUR"),
         ({"name": ""}, "This field is required"),
         ({}, "Nothing is different yet"),
         ({"region": "us", "happened_at": "2126-01-01T10:00"}, "has not come yet"),
