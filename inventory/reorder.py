@@ -1,0 +1,213 @@
+"""
+How fast a material goes, how low it may stand before more is ordered, and which pack to buy.
+
+Plain sums: amounts are numbers in one unit of the caller's choice, months are whole months of the book, oldest first.
+The use of a month is all that left in it: what was used, and what was found missing when somebody counted.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import ceil, sqrt
+from statistics import NormalDist, fmean, stdev
+from typing import Generic, Protocol, TypeVar
+
+from chemistry.working import Figure, Input, Working
+
+MOST_MONTHS = 24
+FEWEST_MONTHS = 3  # with fewer nobody can say how uneven the use is
+HALF_LIFE_MONTHS = 12.0
+DAYS_PER_MONTH = 30.4375  # a twelfth of 365.25 days
+COVERED = 0.95  # deliveries of a hundred that come before the jar is empty
+FEWEST_DELIVERIES = 3
+UNSAID = (7.0, 21.0)  # days of a supplier of whom nothing is known: common practice, no source
+MOST_OF_A_PACK = 6  # rather a larger pack than an armful of small ones: common practice, no source
+
+
+@dataclass(frozen=True, kw_only=True)
+class UseRate:
+    """How much of a material goes in a month, and how uneven that is."""
+
+    per_month: Figure
+    month_sd: float
+    months: float  # how many months of equal weight the rate rests on
+
+    @property
+    def per_day(self) -> float:
+        return self.per_month.value / DAYS_PER_MONTH
+
+    @property
+    def per_day_sd(self) -> float:
+        """How far the rate itself can be trusted; the days differ far more among themselves."""
+        return (self.per_month.sd or 0.0) / DAYS_PER_MONTH
+
+
+def use_rate(months: Sequence[float], *, unit: str) -> UseRate | None:
+    """
+    Use per month from whole months, each counting half as much as the one twelve months after it.
+
+    A mean with weights, because workshops use in lumps. Simple smoothing and the Syntetos-Boylan form of Croston's
+    method both hang on how they begin: within the two years at most that are read, a big first mix or a few uses far
+    apart carry them away. In `tests/inventory/test_reorder.py` the mean comes nearer to the true use than either where
+    use is steady, rare or in lumps, and it forgets a use that stopped almost as soon as smoothing does (which Croston's
+    method never does). None while there are fewer than three months.
+    """
+    months = months[-MOST_MONTHS:]
+    if len(months) < FEWEST_MONTHS:
+        return None
+    weights = [0.5 ** (ago / HALF_LIFE_MONTHS) for ago in reversed(range(len(months)))]
+    weight, weight_squared = sum(weights), sum(each**2 for each in weights)
+    weighted_use = sum(each * used for each, used in zip(weights, months, strict=True))
+    mean = weighted_use / weight
+    spread = sum(each * (used - mean) ** 2 for each, used in zip(weights, months, strict=True))
+    month_sd = sqrt(spread / (weight - weight_squared / weight))
+    working = Working(
+        formula="use per month = max(weighted use, 0) / weight",
+        inputs=(
+            Input(name="weighted use", value=weighted_use, unit=unit),
+            Input(name="weight", value=weight, unit="months"),
+        ),
+        source=f"the book's last {len(months)} whole months, used and found missing; each counts half as much as the "
+        "one twelve months later",
+    )
+    rate = Figure(
+        value=max(mean, 0.0), unit=f"{unit} a month", working=working, sd=month_sd * sqrt(weight_squared) / weight
+    )
+    return UseRate(per_month=rate, month_sd=month_sd, months=weight**2 / weight_squared)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeadTime:
+    """Days from an order to its delivery, and from what they are known."""
+
+    days: float
+    sd_days: float
+    source: str
+
+
+def lead_time(delivered_after_days: Sequence[float], *, said: tuple[float, float] | None = None) -> LeadTime:
+    """
+    From the supplier's own deliveries, three or more; else from what is said.
+
+    said: days as a rule and at the worst, which 95 in 100 deliveries keep to.
+    """
+    if len(delivered_after_days) >= FEWEST_DELIVERIES:
+        return LeadTime(
+            days=fmean(delivered_after_days),
+            sd_days=stdev(delivered_after_days),
+            source=f"the last {len(delivered_after_days)} deliveries",
+        )
+    usual, worst = said or UNSAID
+    words = f"{usual:g} days as a rule, {worst:g} at the worst"
+    return LeadTime(
+        days=usual,
+        sd_days=(worst - usual) / NormalDist().inv_cdf(COVERED),
+        source=words if said else f"{words}: common practice, until the supplier's own are written down",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Level:
+    """The reorder level that covers 95 in 100 deliveries, and how uneven the use is until one comes."""
+
+    figure: Figure
+    unevenness: Figure
+
+
+def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> Level | None:
+    """
+    What must still be there when more is ordered, so that it lasts until the delivery in about 95 of 100 cases.
+
+    The use until then is taken as gamma distributed, because it cannot fall below nought and comes in lumps
+    (Burgin 1975, The gamma distribution and inventory control); its variance is that of a sum over a time which varies
+    itself (Silver, Pyke and Thomas, Inventory and Production Management, chapter 6), and the doubt about the rate is
+    added. The quantile is Wilson and Hilferty's (1931), with Student's t in place of the normal for few months.
+    None where nothing is used.
+    """
+    use, days = rate.per_day, lead.days
+    if use <= 0 or days <= 0:
+        return None
+    unevenness = _unevenness(rate, lead, unit)
+    cover = students_t(COVERED, degrees=rate.months - 1)
+    value = use * days * max(1 - unevenness.value / 9 + cover * sqrt(unevenness.value) / 3, 0.0) ** 3
+    working = Working(
+        formula="level = use × days × max(1 - unevenness / 9 + cover × sqrt(unevenness) / 3, 0)**3",
+        inputs=(
+            Input(name="use", value=use, unit=f"{unit} a day"),
+            Input(name="days", value=days, unit=f"until a delivery: {lead.source}"),
+            Input(name="unevenness", value=unevenness.value, unit="see below"),
+            Input(name="cover", value=cover, unit=f"for {COVERED * 100:.0f} in 100 deliveries"),
+        ),
+        source="Wilson and Hilferty (1931) for the use until a delivery as gamma distributed (Burgin 1975)",
+    )
+    return Level(figure=Figure(value=value, unit=unit, working=working), unevenness=unevenness)
+
+
+def _unevenness(rate: UseRate, lead: LeadTime, unit: str) -> Figure:
+    """The variance of the use until a delivery over its square."""
+    use, days = rate.per_day, lead.days
+    spread = rate.month_sd / sqrt(DAYS_PER_MONTH)
+    variance = days * spread**2 + (use * lead.sd_days) ** 2 + (days * rate.per_day_sd) ** 2
+    working = Working(
+        formula="unevenness = (days × spread**2 + (use × delay)**2 + (days × doubt)**2) / (use × days)**2",
+        inputs=(
+            Input(name="days", value=days, unit="until a delivery"),
+            Input(name="spread", value=spread, unit=f"{unit} of one day's use"),
+            Input(name="use", value=use, unit=f"{unit} a day"),
+            Input(name="delay", value=lead.sd_days, unit="days, spread of deliveries"),
+            Input(name="doubt", value=rate.per_day_sd, unit=f"{unit} a day, about the rate itself"),
+        ),
+        source="the variance of a sum over a time that varies: Silver, Pyke and Thomas, Inventory and Production "
+        "Management, chapter 6",
+    )
+    return Figure(value=variance / (use * days) ** 2, unit="", working=working)
+
+
+def students_t(probability: float, *, degrees: float) -> float:
+    """
+    A quantile of Student's t from the normal one, for two degrees of freedom or more.
+
+    Source: Abramowitz and Stegun, Handbook of Mathematical Functions, 26.7.5; within 1.5 % of tables at 0.95.
+    """
+    z = NormalDist().inv_cdf(probability)
+    return (
+        z
+        + (z**3 + z) / (4 * degrees)
+        + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * degrees**2)
+        + (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / (384 * degrees**3)
+    )
+
+
+class Offer(Protocol):
+    """What a supplier sells: so much of a material at such a price."""
+
+    amount: int
+    price_cents: int
+
+
+AnOffer = TypeVar("AnOffer", bound=Offer)
+
+
+@dataclass(frozen=True)
+class Choice(Generic[AnOffer]):
+    """So many of one pack."""
+
+    offer: AnOffer
+    packs: int
+
+    @property
+    def amount(self) -> int:
+        return self.offer.amount * self.packs
+
+    @property
+    def price_cents(self) -> int:
+        return self.offer.price_cents * self.packs
+
+
+def smallest(offers: Iterable[AnOffer], needed: float) -> list[Choice[AnOffer]]:
+    """
+    Ways to buy what is needed, the least first and among equals the cheapest; one of each pack.
+
+    Not the cheapest by weight: what is bought beyond the need is a hazard in the cupboard.
+    """
+    choices = [Choice(offer, max(1, ceil(needed / offer.amount))) for offer in offers]
+    return sorted(choices, key=lambda each: (each.packs > MOST_OF_A_PACK, each.amount, each.price_cents))
