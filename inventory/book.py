@@ -97,7 +97,7 @@ def _touched(struck: Entry) -> list[Container]:
     return list(
         Container.objects.select_for_update(of=("self",))
         .select_related("material")
-        .order_by("pk")
+        .order_by("material_id", "pk")
         .filter(pk__in=touched)
     )
 

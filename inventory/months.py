@@ -55,5 +55,8 @@ def worked_out(movements=None) -> dict[Key, tuple[int, int]]:
 
 def _change(movement: Movement, times: int) -> None:
     key = Key(month_of(movement.happened_at), movement.container.material_id, movement.entry.done_by_id, movement.kind)
-    line, _ = MonthSum.objects.get_or_create(**key._asdict())
-    MonthSum.objects.filter(pk=line.pk).update(amount=F("amount") + times * movement.amount, lines=F("lines") + times)
+    changed = {"amount": F("amount") + times * movement.amount, "lines": F("lines") + times}
+    sums = MonthSum.objects.filter(**key._asdict())
+    if not sums.update(**changed):
+        MonthSum.objects.get_or_create(**key._asdict())  # somebody else may begin the month at the same moment
+        sums.update(**changed)

@@ -412,8 +412,8 @@ def _take(salt: Sequence[Portion], water_from: Container | None, water_l: float,
             raise Refused("salt", f"{name} is not written down as copper sulfate: blue crystals or pale powder?")
     if water_from and water_l:
         taken.append(("water_l", Portion(water_from, volume_ul(water_l))))
-    # in one order for everybody, or two people could each hold the jar that the other waits for
-    for field, portion in sorted(taken, key=lambda one: one[1].container.pk):
+    # in one order for everybody, or two people could each hold the jar or the month that the other waits for
+    for field, portion in sorted(taken, key=lambda one: (one[1].container.material_id, one[1].container.pk)):
         _naming(field, ledger.use, portion.container, portion.amount, entry)
 
 

@@ -9,8 +9,9 @@ from studio.baths import estimate, operations
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
 from studio.book import operations as book
+from studio.shelf import operations as shelf
 from tests.at_once import at_once
-from tests.factories import adopted, day, signed, stocked
+from tests.factories import PersonFactory, adopted, day, signed, stocked
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -40,19 +41,30 @@ def test_top_ups_of_one_bath_by_eight_people_all_count():
 def test_two_tanks_topped_up_and_struck_out_of_the_same_jars_do_not_wait_for_each_other():
     tanks = [adopted(volume_l=11, strength_g_per_l=200), adopted(volume_l=11, strength_g_per_l=200)]
     water, crystals = stocked("20 L", water=True), stocked("4 kg", crystals=True)
+    more_crystals, more_water = another(crystals), another(water)  # the other way round
+    pairs = [(water, crystals), (more_water, more_crystals)]
+    person = PersonFactory()
 
     def top_up_and_strike(number):
-        by = signed(1 + number / 10)
+        by = signed(1 + number / 10, done_by=person)
         for turn in range(3):
             tank = Bath.objects.get(pk=tanks[(number + turn) % 2].pk)
-            salt = [Portion(crystals, 10_000)]
-            entry = operations.top_up(tank, water_l=0.01, water_from=water, salt=salt, salt_anyway=True, by=by)
+            vessel, jar = pairs[turn % 2]
+            salt = [Portion(jar, 10_000)]
+            entry = operations.top_up(tank, water_l=0.01, water_from=vessel, salt=salt, salt_anyway=True, by=by)
             if number % 2:
                 book.strike(entry, by=by, reason="the other tank")
 
     ends = at_once([partial(top_up_and_strike, number) for number in range(PEOPLE)])
 
     crystals.refresh_from_db()
+    more_crystals.refresh_from_db()
     assert ends == [None] * PEOPLE
-    assert crystals.on_hand == 4_000_000 - 10_000 * 3 * PEOPLE // 2
+    assert crystals.on_hand + more_crystals.on_hand == 8_000_000 - 10_000 * 3 * PEOPLE // 2
     assert everything_is_sound()
+
+
+def another(container):
+    """A second container with as much of the same."""
+    received = shelf.receive(container.material, amount=container.on_hand, place=container.place, by=signed())
+    return received.movements.get().container
