@@ -13,6 +13,9 @@ from chemistry.working import Figure
 from studio.baths.standing import Standing
 from studio.quantities import Shown, Units, with_spread
 
+REASONS = {"over-strong": "past its range", "low": "a tenth below its usual fill"}
+MOST_OF_A_YEAR = timedelta(days=300)
+FAR_AHEAD_DAYS = 5 * 365.0
 LEARNED_SD = 0.4  # of the drying factor; before any level is read it is 0.6
 NOTICEABLE_SHARE = 0.02  # of the usual fill; a lower level than this is worth a sentence
 
@@ -26,8 +29,10 @@ class Advice(NamedTuple):
     pressing: bool = False
 
 
-def day(moment: datetime) -> str:
-    return date_format(timezone.localtime(moment), "j F")
+def day(moment: datetime, now: datetime) -> str:
+    """A day by its name, and by its year where that would not be guessed."""
+    far = abs(moment - now) > MOST_OF_A_YEAR
+    return date_format(timezone.localtime(moment), "j F Y" if far else "j F")
 
 
 def ago(moment: datetime, now: datetime) -> str:
@@ -53,7 +58,7 @@ def lid(standing: Standing) -> str:
     """Since when the lid is where it is, and what that means."""
     if standing.lid is None or standing.state is None:
         return ""
-    since = day(standing.lid.entry.happened_at)
+    since = day(standing.lid.entry.happened_at, standing.at)
     if standing.lid_is_on:
         return f"Lid on since {since}: nothing dries off."
     drying = bath_figures.drying(standing.state)
@@ -105,20 +110,23 @@ def water_due(standing: Standing) -> str:
     """When it will need water, were nothing done to it."""
     if standing.state is None:
         return ""
+    if standing.state.strength_g_per_l > standing.bath.range_high_g_per_l:
+        return f"Now: it stands {REASONS['over-strong']}."
+    if standing.is_low:
+        return f"Now: it stands {REASONS['low']}."
     if standing.lid_is_on:
         return "Nothing dries off under the lid, so no day is in sight."
-    due = standing.due
-    if due is None:
+    if standing.due is None:
         return "Not within two years at this rate of drying."
-    what = "past its range" if due.why == "over-strong" else "a tenth below its usual fill"
-    if not due.span.days:
-        return f"Now: it stands {what}."
-    likely = day(standing.at + timedelta(days=due.span.days))
-    earliest = day(standing.at + timedelta(days=due.span.earliest))
-    if due.span.latest is None:
-        return f"About {likely}, at the earliest {earliest}: it is {what} then. Levels read now and then narrow this."
-    latest = day(standing.at + timedelta(days=due.span.latest))
-    return f"About {likely}, between {earliest} and {latest}: it is {what} then."
+    why, span = standing.due
+    likely, earliest = _ahead(standing, span.days), _ahead(standing, span.earliest)
+    if span.latest is None or span.latest > FAR_AHEAD_DAYS:
+        return f"About {likely}, at the earliest {earliest}: it is {REASONS[why]} then. Levels read narrow this."
+    return f"About {likely}, between {earliest} and {_ahead(standing, span.latest)}: it is {REASONS[why]} then."
+
+
+def _ahead(standing: Standing, days: float) -> str:
+    return day(standing.at + timedelta(days=days), standing.at)
 
 
 def advice(standing: Standing, units: Units) -> Advice | None:
@@ -126,7 +134,8 @@ def advice(standing: Standing, units: Units) -> Advice | None:
     plan = _url(standing, "top_up")
     if standing.held_out:
         reading = standing.held_out[-1]
-        words = f"A reading of {day(reading.entry.happened_at)} is held out: {reading.words} does not fit the book."
+        read_on = day(reading.entry.happened_at, standing.at)
+        words = f"A reading of {read_on} is held out: {reading.words} does not fit the book."
         return Advice(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
     if standing.state is None:
         return Advice("Nobody has said yet what is in it.", "Say what is in it", _url(standing, "bath"), pressing=True)
@@ -149,11 +158,12 @@ def refill(standing: Standing, units: Units) -> str:
     if standing.state is None or standing.missing_l <= NOTICEABLE_SHARE * standing.bath.fill_l:
         return ""
     missing = measured(standing.missing_l, standing.state.volume_sd_l, "L")
-    since = f" since the top-up of {day(standing.topped_up.entry.happened_at)}" if standing.topped_up else ""
     filled = bath_figures.strength_filled_to(standing.state, standing.bath.fill_l)
-    return (
-        f"{missing} below its mark{since}. Water alone {_filled(filled, standing)}, at {units.strength(filled.value)}."
-    )
+    then = f"Water alone {_filled(filled, standing)}, at {units.strength(filled.value)}."
+    if not standing.topped_up:
+        return f"{missing} below its mark. {then}"
+    topped_up_on = day(standing.topped_up.entry.happened_at, standing.at)
+    return f"{missing} below its mark since the top-up of {topped_up_on}. {then}"
 
 
 def _filled(strength: Figure, standing: Standing) -> str:

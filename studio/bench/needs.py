@@ -32,7 +32,7 @@ def of(glances: Sequence[Glance], today: date) -> list[Need]:
 def _of_bath(glance: Glance) -> Iterator[Need]:
     standing, bath = glance.standing, glance.bath
     for reading, comparison in glance.held_out:
-        words = f"{bath}, {sayings.day(reading.entry.happened_at)}: {reading.words} {comparison}."
+        words = f"{bath}, {sayings.day(reading.entry.happened_at, standing.at)}: {reading.words} {comparison}."
         yield Need("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
     if standing.state is None:
         words = f"{bath}: nobody has said yet what is in it."

@@ -16,6 +16,12 @@ def advice(bath, at=1.0, units=None):
     return sayings.advice(stands(bath, at), units or Units())
 
 
+def learn_its_drying(bath, until):
+    for at in range(1, until):
+        level_l = estimate.at_moment(bath, day(at)).volume_l
+        operations.read_level(bath, volume_l=level_l, sd_l=0.01, words="on the stick", by=signed(at))
+
+
 def test_a_bath_full_and_in_range_is_left_alone():
     assert advice(adopted()) is None
 
@@ -117,9 +123,7 @@ def test_while_the_rooms_drying_is_unknown_the_last_day_stays_open():
 
 def test_levels_read_now_and_then_close_the_span():
     bath = adopted(volume_l=12.9, strength_g_per_l=205, lid_on=False)
-    for at in range(1, 15):
-        level_l = estimate.at_moment(bath, day(at)).volume_l
-        operations.read_level(bath, volume_l=level_l, sd_l=0.01, words="on the stick", by=signed(at))
+    learn_its_drying(bath, until=15)
 
     said = sayings.water_due(stands(bath, at=15))
 
@@ -142,13 +146,31 @@ def test_how_long_ago_it_was_read(at, words):
     assert sayings.last_read(stands(bath, at)).endswith(words)
 
 
+def test_a_bath_that_is_low_needs_water_now_even_under_its_lid():
+    said = sayings.water_due(stands(adopted(volume_l=10, strength_g_per_l=220, lid_on=True)))
+
+    assert said == "Now: it stands a tenth below its usual fill."
+
+
+def test_a_day_far_off_carries_its_year():
+    assert sayings.day(day(0), day(30)) == "2 March"
+    assert sayings.day(day(0), day(360)) == "2 March 2026"
+
+
+def test_a_last_day_too_far_ahead_to_plan_for_stays_open(monkeypatch):
+    bath = adopted(volume_l=12.9, strength_g_per_l=205, lid_on=False)
+    learn_its_drying(bath, until=15)
+
+    monkeypatch.setattr(sayings, "FAR_AHEAD_DAYS", 1)
+
+    assert ", at the earliest " in sayings.water_due(stands(bath, at=15))
+
+
 def test_how_fast_a_room_dries_is_told_once_it_is_learned():
     bath = adopted(volume_l=12.9, strength_g_per_l=205, lid_on=False)
     assert sayings.room(stands(bath)).startswith("Not learned yet")
 
-    for at in range(1, 15):
-        level_l = estimate.at_moment(bath, day(at)).volume_l
-        operations.read_level(bath, volume_l=level_l, sd_l=0.01, words="on the stick", by=signed(at))
+    learn_its_drying(bath, until=15)
 
     assert sayings.room(stands(bath, at=15)).startswith("1.0 ± 0.")
 
