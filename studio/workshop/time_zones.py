@@ -12,15 +12,23 @@ LOCAL_TIME = Path("/etc/localtime")
 @cache
 def choices() -> list:
     """Places by their part of the world, as a select wants them; UTC first."""
-    names = sorted(name for name in zoneinfo.available_timezones() if name.split("/")[0] in AREAS)
-    groups = groupby(names, key=lambda name: name.split("/")[0])
+    groups = groupby(_names(), key=_area)
     return [("UTC", "UTC"), *((area, [(name, _place(name)) for name in names]) for area, names in groups)]
 
 
 def of_this_machine() -> str:
-    """The zone that the system's own clock is set to, where it says so; else UTC."""
+    """The zone that the system's own clock is set to, where it names a place; else UTC."""
     _, _, name = LOCAL_TIME.resolve().as_posix().rpartition("zoneinfo/")
-    return name if name in zoneinfo.available_timezones() else "UTC"
+    return name if name in _names() else "UTC"
+
+
+@cache
+def _names() -> list[str]:
+    return sorted(name for name in zoneinfo.available_timezones() if _area(name) in AREAS)
+
+
+def _area(name: str) -> str:
+    return name.partition("/")[0]
 
 
 def _place(name: str) -> str:

@@ -282,6 +282,17 @@ def test_beginning_a_book_signs_its_keyholder_in(client):
 
 
 @pytest.mark.django_db
+def test_only_names_and_a_password_must_be_typed_to_begin(client):
+    form = client.get(reverse("workshop:begin")).context["form"]
+    answered = {name: form[name].value() for name in form.fields if form[name].value()}
+    typed = {name: BEGIN[name] for name in ("name", "keyholder", "username", "password1", "password2")}
+
+    response = client.post(reverse("workshop:begin"), answered | typed)
+
+    assert response.headers["Location"] == reverse("bench:bench")
+
+
+@pytest.mark.django_db
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [

@@ -1,0 +1,142 @@
+"""The demo's and an own book's pages in a browser, as everybody must be able to use them: run it with `-m browser`."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+
+from tests.studio.opened import opened
+from tests.studio.test_look import DESK, PHONE, WCAG
+
+PAGES = [
+    "/shelf/",
+    "/shelf/?text=dragon",
+    "/shelf/?category=nonsense",
+    "/shelf/?sort=-place&page=2",
+    "/shelf/receive/",
+    "/shelf/use/",
+    "/shelf/materials/new/",
+    "/shelf/materials/7/",
+    "/shelf/receive/7/",
+    "/shelf/c/C7/",
+    "/shelf/c/C7/use/",
+    "/shelf/c/C7/move/",
+    "/shelf/places/new/",
+    "/book/",
+    "/book/?text=dragon",
+    "/book/20/",
+    "/book/20/strike/",
+    "/people/",
+    "/people/1/",
+    "/people/add/",
+    "/people/password/",
+    "/studio/",
+    "/studio/change/",
+    "/studio/begin-own/",
+]
+REFUSED = {
+    "/shelf/materials/new/": {"name": "Copper sulphate", "reorder_level": "1 L"},
+    "/shelf/receive/7/": {"amount": "-1 kg"},
+    "/shelf/c/C7/use/": {"amount": "9 t"},
+    "/book/20/strike/": {"reason": " "},
+    "/people/add/": {"username": "two words"},
+    "/studio/change/": {"emergency_line": "call Ada"},
+}
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    """One browser for the whole module."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo's book, opened as people open it."""
+    with opened(tmp_path_factory.mktemp("demo")) as book:
+        yield book.address
+
+
+@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
+def maren(request, chromium, demo):
+    """The demo's keyholder at her phone, then at her desk."""
+    page = chromium.new_page(viewport=request.param, base_url=demo)
+    sign_in(page, "maren", "tallow-street")
+    return page
+
+
+def sign_in(page, username, password):
+    page.goto("/people/sign-in/")
+    page.get_by_label("Name you sign in with").fill(username)
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/")
+
+
+def assert_everybody_can_use(page):
+    found = Axe().run(page, options={"runOnly": WCAG})
+
+    assert found.violations_count == 0, found.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth") == page.viewport_size["width"]
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_page_can_be_used_by_everybody(maren, path):
+    complaints = []
+    maren.on("console", lambda message: message.type in ("error", "warning") and complaints.append(message.text))
+
+    maren.goto(path)
+
+    assert_everybody_can_use(maren)
+    assert complaints == []
+
+
+@pytest.mark.parametrize("path", REFUSED)
+def test_a_refusal_can_be_read_by_everybody(maren, path):
+    maren.goto(path)
+    for name, typed in REFUSED[path].items():
+        maren.locator(f"main [name={name}]").fill(typed)
+
+    maren.locator("main form button").last.click()
+
+    maren.get_by_text("Nothing was written yet").wait_for()
+    assert_everybody_can_use(maren)
+
+
+def test_an_own_book_is_begun_and_its_first_jar_used(chromium, tmp_path):
+    with opened(tmp_path, "--empty") as book:
+        page = chromium.new_page(viewport=PHONE, base_url=book.address)
+        page.goto("/")
+        assert_everybody_can_use(page)
+        for label, typed in {"Name of the studio": "Mill Lane", "Your name": "Ada Brook"}.items():
+            page.get_by_label(label).fill(typed)
+        page.get_by_label("Name to sign in with").fill("ada")
+        page.get_by_label("Password", exact=True).fill("etched in blue")
+        page.get_by_label("The same password again").fill("etched in blue")
+        page.get_by_role("button", name="Begin the book").click()
+        page.get_by_text("The book of Mill Lane is open").wait_for()
+
+        for empty in ("/shelf/", "/shelf/receive/", "/shelf/use/", "/book/?kind=used"):
+            page.goto(empty)
+            assert_everybody_can_use(page)
+
+        page.goto("/shelf/materials/new/")
+        page.get_by_label("Name").first.fill("Copper sulfate")
+        page.get_by_label("Category").fill("Salts")
+        page.get_by_label("blue crystals").check()
+        page.get_by_role("button", name="Write it down").click()
+        page.get_by_label("Amount").fill("2.5 kg")
+        page.get_by_label("blue crystals (CAS").check()
+        page.get_by_label("Put where").select_option("Shelf")
+        page.get_by_role("button", name="Write down the receipt").click()
+        page.get_by_role("link", name="C1", exact=True).click()
+        page.get_by_role("link", name="Use some").click()
+        page.get_by_label("Amount").fill("250 g")
+        page.get_by_role("button", name="Write down the use").click()
+
+        page.get_by_text("Written: Used 250 g of Copper sulfate from C1.").wait_for()
+        assert page.locator(".figure").inner_text().endswith("2250 g")
