@@ -81,6 +81,7 @@ def _fill(venv: Path, lock: Path) -> None:
     (venv / "mordant.stamp").write_text(UNFINISHED)
     _install(venv, lock)
     (venv / "mordant.stamp").write_text(_digest(lock))
+    _compile_meanwhile(venv)
 
 
 def _runs(venv: Path) -> bool:
@@ -104,12 +105,18 @@ def _make_anew(venv: Path) -> None:
 
 
 def _install(venv: Path, lock: Path) -> None:
-    options = ["--require-hashes", "--only-binary=:all:", "--disable-pip-version-check", "--no-input", "--retries=2"]
-    installed = _run([*_pip(venv), "install", "--quiet", *options, "--requirement", lock])
+    options = ["--require-hashes", "--only-binary=:all:", "--no-compile", "--no-input", "--retries=2", "--quiet"]
+    installed = _run([*_pip(venv), "install", "--disable-pip-version-check", *options, "--requirement", lock])
     if installed.returncode:
         raise Stopped(
             f"the packages of {lock.name} could not be installed. Is this machine online?\n{_last_words(installed)}"
         )
+
+
+def _compile_meanwhile(venv: Path) -> None:
+    """Spare later starts the compiling; the first one need not wait for it, nor does Ctrl+C end it."""
+    command = [_python(venv), "-m", "compileall", "-q", venv]
+    subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
 
 
 def _pip(venv: Path) -> list:

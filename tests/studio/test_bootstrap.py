@@ -101,6 +101,17 @@ def test_a_bare_checkout_makes_its_own_environment(checkout):
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
 
 
+def test_packages_are_compiled_while_the_first_start_goes_on(checkout, without_ensurepip):
+    checkout.open(PYTHONDONTWRITEBYTECODE="1", **without_ensurepip)
+
+    until = time.monotonic() + 60
+    while not (compiled := list(checkout.venv.glob("lib/*/site-packages/__pycache__/pigment.*.pyc"))):
+        assert time.monotonic() < until
+        time.sleep(0.05)
+
+    assert len(compiled) == 1
+
+
 def test_a_filled_environment_is_entered_without_a_word(checkout, without_ensurepip):
     checkout.open(**without_ensurepip)
 
