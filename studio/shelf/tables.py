@@ -27,10 +27,10 @@ class ShelfTable(tables.Table):
 
     caption = "What stands on the shelf"
 
-    name = tables.Column(verbose_name="Material", order_by=("name", "code"))
-    code = tables.Column(default="none left")
-    category = tables.Column(order_by=("category", "name", "code"))
-    place = tables.Column(default="", order_by=("place", "name", "code"))
+    name = tables.Column(verbose_name="Material", order_by=("name", "standing__pk"))
+    code = tables.Column(default="none left", order_by="standing__pk")
+    category = tables.Column(order_by=("category", "name", "standing__pk"))
+    place = tables.Column(default="", order_by=("place", "name", "standing__pk"))
     on_hand = tables.Column(verbose_name="Left", attrs={"cell": {"class": "num"}}, orderable=False, default="")
     state = tables.Column(empty_values=(), orderable=False)
 

@@ -99,6 +99,15 @@ def test_the_shelf_is_filtered_by_place_and_code(member, shelf):
     assert listed(member, place=spirit.place_id) == listed(member, text=spirit.code.lower()) == {"Spirit"}
 
 
+def test_the_shelf_is_sorted_by_number_as_people_count(member):
+    jars = [stocked("500 g") for _ in range(11)]
+    operations.receive(jars[0].material, amount=1, place=jars[0].place, code="A-1", by=signed())
+
+    shown = page(member, SHELF, sort="code")
+
+    assert re.findall(r'class="code"[^>]*>([^<]+)<', shown) == [*(jar.code for jar in jars), "A-1"]
+
+
 def test_a_low_material_and_one_past_its_use_by_say_so(member, shelf):
     shown = page(member, SHELF)
 
