@@ -27,12 +27,7 @@ class Step:
 
 def log(bath: Bath) -> QuerySet[BathEvent]:
     """The standing events of a bath in the order of the book."""
-    return (
-        BathEvent.objects.standing()
-        .filter(bath=bath)
-        .select_related("entry", "estimate")
-        .order_by("entry__happened_at", "entry_id", "pk")
-    )
+    return BathEvent.objects.standing().filter(bath=bath).select_related("entry", "estimate").in_order()
 
 
 def refresh(bath: Bath, written: Entry | None = None) -> None:
@@ -103,7 +98,7 @@ def load(values: dict | None) -> BathState | None:
 
 
 def _replay(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[Step]:
-    began = log(bath).values_list("entry__happened_at", flat=True).first() or timezone.now()
+    began = log(bath).values_list("happened_at", flat=True).first() or timezone.now()
     # what was written just now nobody has answered yet
     answers = {} if start else _answers(bath)
     state = start
@@ -146,7 +141,7 @@ def _kept(event: BathEvent) -> Step:
 def _step_before(bath: Bath, moment: datetime) -> Step | None:
     if not bath.estimate_is_current:
         return next((step for step in reversed(steps(bath)) if step.event.entry.happened_at <= moment), None)
-    event = log(bath).filter(entry__happened_at__lte=moment, estimate__isnull=False).last()
+    event = log(bath).filter(happened_at__lte=moment, estimate__isnull=False).last()
     return _kept(event) if event else None
 
 
@@ -171,7 +166,8 @@ def _cache_agrees(bath: Bath) -> bool:
 
 
 def _is_kept(step: Step) -> bool:
-    return hasattr(step.event, "estimate") and _kept(step.event) == step
+    event = step.event
+    return event.happened_at == event.entry.happened_at and hasattr(event, "estimate") and _kept(event) == step
 
 
 def _tuples(value):

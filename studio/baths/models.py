@@ -63,6 +63,12 @@ class Mark(models.Model):
         return f"{self.depth_cm:g} cm is {self.litres:g} L"
 
 
+class BathEventQuerySet(MovementQuerySet):
+    def in_order(self):
+        """In the order of the book."""
+        return self.order_by("happened_at", "entry_id", "pk")
+
+
 class BathEvent(AppendOnlyModel):
     """One line of a bath's log: an event of `chemistry.bath` as it was written, with the words of whoever wrote it."""
 
@@ -83,14 +89,15 @@ class BathEvent(AppendOnlyModel):
 
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="events")
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bath_events")
+    happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     kind = models.CharField(max_length=16, choices=Kind)
     values = models.JSONField(help_text="The fields of the event, without its day.")
     words = models.CharField(max_length=160, help_text="What was measured or done, as it was typed.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = BathEventQuerySet.as_manager()
 
     class Meta:
-        indexes = [models.Index(fields=["bath", "entry"], name="event_of_bath")]
+        indexes = [models.Index(fields=["bath", "happened_at", "entry", "id"], name="event_of_bath")]
 
     def __str__(self):
         return self.words

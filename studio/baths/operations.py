@@ -5,8 +5,6 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import datetime
 
-from django.db.models import Q
-
 from chemistry import bath as bath_model
 from chemistry import evaporation, substances
 from chemistry.bath import BathState
@@ -298,7 +296,7 @@ def touch(baths: Sequence[Bath]) -> None:
 
 def lid_is_on(bath: Bath) -> bool:
     last = BathEvent.objects.standing().filter(bath=bath, kind=Kind.DRYING_RATE)
-    event = last.order_by("entry__happened_at", "entry_id", "pk").last()
+    event = last.in_order().last()
     return event is not None and event.values["g_per_day"] == 0
 
 
@@ -319,8 +317,8 @@ def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
     """Whether nothing but drying has touched the bath since its last top-up: no bite, no drips, nothing taken out."""
     telling = estimate.log(bath).filter(kind__in=(*FILLING, *CARRYING_SALT))
     if before:
-        earlier = Q(entry__happened_at=before.happened_at, entry_id__lt=before.pk)
-        telling = telling.filter(Q(entry__happened_at__lt=before.happened_at) | earlier)
+        telling = telling.filter(happened_at__lte=before.happened_at)
+        telling = telling.exclude(happened_at=before.happened_at, entry_id__gte=before.pk)
     last = telling.last()
     return last is not None and last.kind in FILLING
 
@@ -344,7 +342,9 @@ def _writing(
 
 
 def _record(bath: Bath, entry: Entry, kind: str, words: str, **values) -> BathEvent:
-    event = BathEvent(bath=bath, entry=entry, kind=kind, words=words[:160], values=values)
+    event = BathEvent(
+        bath=bath, entry=entry, happened_at=entry.happened_at, kind=kind, words=words[:160], values=values
+    )
     try:
         event.on_day(0.0)
     except ValueError as error:

@@ -181,12 +181,7 @@ def _dried_on(last: BathEvent, at: datetime) -> BathState | None:
 
 def _latest_events(baths: Sequence[Bath]) -> dict[int, dict[str, BathEvent | None]]:
     """For each bath its latest standing event of each sort that a page speaks of."""
-    events = (
-        BathEvent.objects.standing()
-        .filter(bath=OuterRef("pk"))
-        .order_by("-entry__happened_at", "-entry_id", "-pk")
-        .values("pk")
-    )
+    events = BathEvent.objects.standing().filter(bath=OuterRef("pk")).in_order().reverse().values("pk")
     latest = [Subquery(events.filter(sort)[:1]) for sort in LATEST.values()]
     rows = list(Bath.objects.filter(pk__in=[bath.pk for bath in baths]).values_list("pk", *latest))
     wanted = {event for _, *row in rows for event in row if event}
@@ -201,7 +196,7 @@ def _held_out(baths: Sequence[Bath]) -> dict[int, list[BathEvent]]:
         BathEvent.objects.standing()
         .filter(~Exists(answered), bath__in=baths, estimate__far_off_sd__isnull=False)
         .select_related("bath", "entry__done_by", "estimate")
-        .order_by("entry__happened_at", "entry_id", "pk")
+        .in_order()
     )
     by_bath: dict[int, list[BathEvent]] = {}
     for reading in readings:

@@ -2,13 +2,14 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 
 from inventory.models import Container
 from studio.baths import operations
 from studio.baths.models import Bath, Estimate
 from studio.baths.operations import Portion
 from studio.book import operations as book
-from tests.factories import BathFactory, adopted, signed, stocked
+from tests.factories import BathFactory, adopted, day, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -64,6 +65,15 @@ def test_an_estimate_that_was_lost_is_named():
     Estimate.objects.latest("pk").delete()
 
     with pytest.raises(CommandError, match="Upright tank"):
+        verified()
+
+
+def test_an_event_carried_to_another_day_is_named():
+    bath = in_use()
+    with connection.cursor() as cursor:
+        cursor.execute("UPDATE baths_bathevent SET happened_at = %s WHERE kind = 'LevelRead'", [day(3.1)])
+
+    with pytest.raises(CommandError, match=f"what is kept of {bath}"):
         verified()
 
 

@@ -18,6 +18,10 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 (
+                    "happened_at",
+                    models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index."),
+                ),
+                (
                     "kind",
                     models.CharField(
                         choices=[
@@ -244,7 +248,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name="bathevent",
-            index=models.Index(fields=["bath", "entry"], name="event_of_bath"),
+            index=models.Index(fields=["bath", "happened_at", "entry", "id"], name="event_of_bath"),
         ),
         migrations.AddConstraint(
             model_name="mark",
