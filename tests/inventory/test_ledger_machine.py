@@ -157,4 +157,4 @@ class LedgerMachine(RuleBasedStateMachine):
 
 @pytest.mark.django_db
 def test_the_ledger_keeps_the_same_book_as_a_plain_notebook():
-    run_state_machine_as_test(LedgerMachine, settings=settings(max_examples=40, stateful_step_count=20))
+    run_state_machine_as_test(LedgerMachine, settings=settings(max_examples=25, stateful_step_count=20))
