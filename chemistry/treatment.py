@@ -1,8 +1,8 @@
 """
 Stoichiometry of taking copper out of a spent bath: what goes in, what comes down, and the warnings with it.
 
-What stays dissolved is never predicted: it is settled, tested, and judged by the permit. Shown only where an authority's
-permission is on record.
+What stays dissolved is never predicted: it is settled, tested, and judged by the permit. A plan needs the permission of
+an authority on record.
 """
 
 from collections.abc import Callable, Iterable, Mapping
