@@ -51,6 +51,15 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
     bath.save(update_fields=["revision", "estimated_revision", "estimated_model"])
 
 
+def carry_on(bath: Bath) -> None:
+    """Raise the revision of a locked bath whose log stays as it was: its estimates stay as good as they were."""
+    is_current = bath.estimate_is_current
+    bath.revision += 1
+    if is_current:
+        bath.estimated_revision = bath.revision
+    bath.save(update_fields=["revision", "estimated_revision"])
+
+
 def steps(bath: Bath) -> list[Step]:
     """Every standing event with its state: read from the cache, replayed when a newer model has come."""
     if not bath.estimate_is_current:

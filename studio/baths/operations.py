@@ -64,7 +64,7 @@ def set_up(bath: Bath, *, marks: Sequence[tuple[float, float]] = (), by: Signed)
 
 def change(bath: Bath, *, marks: Sequence[tuple[float, float]] | None = None, by: Signed) -> Entry:
     """The tank's own figures change: its marks, its range, its room; the drying to expect follows."""
-    with _writing(bath, "tank changed", f"Changed the figures of {bath.name}", by) as entry:
+    with writing(bath, "tank changed", f"Changed the figures of {bath.name}", by) as entry:
         tank.save(bath, marks)
         if estimate.at_moment(bath, entry.happened_at):
             _record_drying(bath, entry, lid_on=lid_is_on(bath))
@@ -89,7 +89,7 @@ def adopt(
     """
     _refuse_above_the_rim(bath, volume_l, "level")
     words = f"{volume_l:.3g} L at about {strength_g_per_l:.0f} g/L"
-    with _writing(bath, "bath adopted", f"Adopted {bath}: {words}", by, marks=marks) as entry:
+    with writing(bath, "bath adopted", f"Adopted {bath}: {words}", by, marks=marks) as entry:
         _record(
             bath,
             entry,
@@ -121,7 +121,7 @@ def mix(
     _refuse_above_the_rim(bath, after.volume_l, "water_l")
     _refuse_undissolved(after, temperature_c, "salt")
     words = f"{_said(salt)} in {water_l:.4g} L of water"
-    with _writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
+    with writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
         _take(salt, water_from, water_l, entry)
         _record(
             bath,
@@ -177,8 +177,8 @@ def top_up(
         said = f"{water_l:.3g} L of water and {_said(salt)}"
     else:
         said = f"{water_l:.3g} L of water" if water_l else _said(salt)
-    with _writing(bath, "bath topped up", f"Topped up {bath}: {said}", by) as entry:
-        before = _state_at(bath, entry.happened_at)
+    with writing(bath, "bath topped up", f"Topped up {bath}: {said}", by) as entry:
+        before = state_at(bath, entry.happened_at)
         if salt and not salt_anyway:
             _question_salt(bath, before, water_l, salt, entry)
         _take(salt, water_from, water_l, entry)
@@ -200,8 +200,8 @@ def add_solution(
 ) -> Entry:
     """Ready-made solution, or the first still rinse, goes into the bath."""
     words = f"{litres:.3g} L of solution at {strength_g_per_l:.0f} g/L"
-    with _writing(bath, "solution added", f"Added to {bath}: {words}", by) as entry:
-        before = _state_at(bath, entry.happened_at)
+    with writing(bath, "solution added", f"Added to {bath}: {words}", by) as entry:
+        before = state_at(bath, entry.happened_at)
         _record(
             bath,
             entry,
@@ -263,19 +263,33 @@ def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> E
 
 def bitten(bath: Bath, *, charge_ah: float, words: str, by: Signed, plates: int = 1, ml_each: float = DRIP_ML) -> Entry:
     """A bite ran: its charge moved copper, and its plates carried drips out."""
-    with _writing(bath, "bite", f"Bitten in {bath}: {words}", by) as entry:
-        before = _state_at(bath, entry.happened_at)
-        _record(bath, entry, Kind.BITTEN, words, charge_ah=charge_ah)
-        if plates and ml_each:
-            _refuse_more_than_is_there(before, plates * ml_each / 1000, "plates")
-            _record(bath, entry, Kind.REMOVED, f"drips of {plates} × {ml_each:g} mL", **_drip(plates, ml_each))
+    with writing(bath, "bite", f"Bitten in {bath}: {words}", by) as entry:
+        state_at(bath, entry.happened_at)
+        record_bite(bath, entry, charge_ah=charge_ah, words=words, plates=plates, ml_each=ml_each)
     return entry
+
+
+def record_bite(
+    bath: Bath, entry: Entry, *, charge_ah: float | None, words: str, plates: int = 1, ml_each: float = DRIP_ML
+) -> None:
+    """
+    What a bite did to a bath, inside an entry of `writing`: charge that moved copper, and drips that were carried out.
+
+    A charge that nobody read moves copper all the same, but the book cannot say how much.
+    """
+    before = estimate.at_moment(bath, entry.happened_at)
+    if charge_ah is not None:
+        _record(bath, entry, Kind.BITTEN, words, charge_ah=charge_ah)
+    if plates and ml_each:
+        if before:
+            _refuse_more_than_is_there(before, plates * ml_each / 1000, "plates")
+        _record(bath, entry, Kind.REMOVED, f"drips of {plates} × {ml_each:g} mL", **_drip(plates, ml_each))
 
 
 def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
     """The lid goes on or comes off; drying stops or begins."""
-    with _writing(bath, "lid", f"Lid {'on' if lid_on else 'off'}: {bath}", by) as entry:
-        _state_at(bath, entry.happened_at)
+    with writing(bath, "lid", f"Lid {'on' if lid_on else 'off'}: {bath}", by) as entry:
+        state_at(bath, entry.happened_at)
         _record_drying(bath, entry, lid_on=lid_on)
     return entry
 
@@ -283,7 +297,7 @@ def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
 def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
     """Say what to make of a reading that was held out: the answer is an entry of its own."""
     said = Answer.Choice(choice).label
-    with _writing(reading.bath, "reading answered", f"{said}: {reading.words}", by) as entry:
+    with writing(reading.bath, "reading answered", f"{said}: {reading.words}", by) as entry:
         Answer.objects.create(reading=reading, entry=entry, choice=choice)
     return entry
 
@@ -324,21 +338,34 @@ def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
 
 
 @contextmanager
-def _writing(
+def writing(
     bath: Bath, kind: str, subject: str, by: Signed, *, marks: Sequence[tuple[float, float]] = ()
 ) -> Iterator[Entry]:
     """One entry that touches one bath: its row locked, its revision raised, its estimate brought up to date."""
     with book.entry(kind, subject, by) as entry:
         if bath._state.adding:
             tank.save(bath, marks)
-        locked = Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
-        bath.revision, bath.estimated_revision, bath.estimated_model = (
-            locked.revision,
-            locked.estimated_revision,
-            locked.estimated_model,
-        )
+        _lock(bath)
         yield entry
         estimate.refresh(bath, entry)
+
+
+@contextmanager
+def beside(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
+    """One entry about a bath that leaves what is in it alone, as when its current goes on: nothing is replayed."""
+    with book.entry(kind, subject, by) as entry:
+        _lock(bath)
+        yield entry
+        estimate.carry_on(bath)
+
+
+def _lock(bath: Bath) -> None:
+    locked = Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
+    bath.revision, bath.estimated_revision, bath.estimated_model = (
+        locked.revision,
+        locked.estimated_revision,
+        locked.estimated_model,
+    )
 
 
 def _record(bath: Bath, entry: Entry, kind: str, words: str, **values) -> BathEvent:
@@ -360,20 +387,20 @@ def _record_drying(bath: Bath, entry: Entry, *, lid_on: bool) -> None:
 
 
 def _read(bath: Bath, kind: str, words: str, by: Signed, **values) -> Entry:
-    with _writing(bath, "bath read", f"Read {bath}: {words}", by) as entry:
-        _state_at(bath, entry.happened_at)
+    with writing(bath, "bath read", f"Read {bath}: {words}", by) as entry:
+        state_at(bath, entry.happened_at)
         _record(bath, entry, kind, words, **values)
     return entry
 
 
 def _remove(bath: Bath, kind: str, words: str, by: Signed, *, litres: float, **values) -> Entry:
-    with _writing(bath, kind, f"{bath}: {words}", by) as entry:
-        _refuse_more_than_is_there(_state_at(bath, entry.happened_at), litres, "litres")
+    with writing(bath, kind, f"{bath}: {words}", by) as entry:
+        _refuse_more_than_is_there(state_at(bath, entry.happened_at), litres, "litres")
         _record(bath, entry, Kind.REMOVED, words, litres=litres, **values)
     return entry
 
 
-def _state_at(bath: Bath, moment: datetime) -> BathState:
+def state_at(bath: Bath, moment: datetime) -> BathState:
     """What the book says of the bath at a moment; refused while it is unread."""
     state = estimate.at_moment(bath, moment)
     if state is None:
