@@ -6,8 +6,9 @@ is then handed over to it. MORDANT_NO_BOOTSTRAP=1 leaves all that to whoever bui
 """
 
 import hashlib
-import importlib.util
+import importlib.metadata
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -81,7 +82,6 @@ def _fill(venv: Path, lock: Path) -> None:
     (venv / "mordant.stamp").write_text(UNFINISHED)
     _install(venv, lock)
     (venv / "mordant.stamp").write_text(_digest(lock))
-    _compile_meanwhile(venv)
 
 
 def _runs(venv: Path) -> bool:
@@ -97,39 +97,36 @@ def _make_anew(venv: Path) -> None:
             child.unlink()
     (venv / "mordant.stamp").write_text(UNFINISHED)
     python = getattr(sys, "_base_executable", sys.executable)
-    if _succeeds([python, "-m", "venv", venv]):
-        return
-    made = _run([python, "-m", "venv", "--without-pip", venv])  # systems that split Python up leave out ensurepip
+    options = ["--without-pip"] if _pip_outside() else []  # it fills the environment as well, and two seconds sooner
+    made = _run([python, "-m", "venv", *options, venv])
     if made.returncode:
-        raise Stopped(f"this Python cannot make a virtual environment.\n{_last_words(made)}")
+        raise Stopped(
+            f"this Python cannot make an environment with pip in it.\n{_last_words(made)}\n"
+            "The system's packages bring what is missing:\n"
+            "  sudo apt-get install python3-venv     (Debian, Ubuntu)\n"
+            "  sudo dnf install python3-pip          (Fedora)\n"
+            "Or take a Python from python.org."
+        )
+
+
+def _pip_outside() -> bool:
+    """Whether this Python has a pip that can fill another environment, as it can since 22.3."""
+    try:
+        version = importlib.metadata.version("pip")
+    except importlib.metadata.PackageNotFoundError:
+        return False
+    return tuple(int(part) for part in re.findall(r"\d+", version)[:2]) >= (22, 3)
 
 
 def _install(venv: Path, lock: Path) -> None:
-    options = ["--require-hashes", "--only-binary=:all:", "--no-compile", "--no-input", "--retries=2", "--quiet"]
-    installed = _run([*_pip(venv), "install", "--disable-pip-version-check", *options, "--requirement", lock])
+    has_pip = [*venv.glob("lib/python*/site-packages/pip"), *venv.glob("Lib/site-packages/pip")]
+    pip = [_python(venv), "-m", "pip"] if has_pip else [sys.executable, "-m", "pip", "--python", _python(venv)]
+    options = ["--require-hashes", "--only-binary=:all:", "--disable-pip-version-check", "--no-input", "--retries=2"]
+    installed = _run([*pip, "install", "--quiet", *options, "--requirement", lock])
     if installed.returncode:
         raise Stopped(
             f"the packages of {lock.name} could not be installed. Is this machine online?\n{_last_words(installed)}"
         )
-
-
-def _compile_meanwhile(venv: Path) -> None:
-    """Spare later starts the compiling; the first one need not wait for it, nor does Ctrl+C end it."""
-    command = [_python(venv), "-m", "compileall", "-q", venv]
-    subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
-
-
-def _pip(venv: Path) -> list:
-    if [*venv.glob("lib/python*/site-packages/pip/__main__.py"), *venv.glob("Lib/site-packages/pip/__main__.py")]:
-        return [_python(venv), "-m", "pip"]
-    if importlib.util.find_spec("pip"):
-        return [sys.executable, "-m", "pip", "--python", _python(venv)]
-    raise Stopped(
-        "this Python has neither ensurepip nor pip. The system's packages bring them:\n"
-        "  sudo apt-get install python3-venv     (Debian, Ubuntu)\n"
-        "  sudo dnf install python3-pip          (Fedora)\n"
-        "Or take a Python from python.org."
-    )
 
 
 def _hand_over() -> None:

@@ -29,6 +29,16 @@ def refuse(self, context):
     sys.exit("The virtual environment was not created successfully because ensurepip is not available.")
 venv.EnvBuilder._setup_pip = refuse
 """
+WITHOUT_PIP = """
+import importlib.metadata
+def version(name):
+    raise importlib.metadata.PackageNotFoundError(name)
+importlib.metadata.version = version
+"""
+WITH_AN_OLD_PIP = """
+import importlib.metadata
+importlib.metadata.version = lambda name: "22.0.2"
+"""
 
 
 class Checkout:
@@ -82,17 +92,14 @@ def checkout(tmp_path):
 
 
 @pytest.fixture
-def without_ensurepip(tmp_path):
-    """What makes Python behave as where ensurepip is packaged apart; it is also much quicker."""
-    (tmp_path / "sitecustomize.py").write_text(WITHOUT_ENSUREPIP)
-    return {"PYTHONPATH": str(tmp_path)}
+def on_a_python(tmp_path):
+    """Changes the Python that a checkout is opened with, as systems do that package its parts apart."""
 
+    def changed(*changes: str) -> dict[str, str]:
+        (tmp_path / "sitecustomize.py").write_text("".join(changes))
+        return {"PYTHONPATH": str(tmp_path)}
 
-@pytest.fixture
-def without_pip(tmp_path):
-    """As above, where pip is packaged apart too."""
-    (tmp_path / "sitecustomize.py").write_text(WITHOUT_ENSUREPIP + "sys.modules['pip'] = None\n")
-    return {"PYTHONPATH": str(tmp_path)}
+    return changed
 
 
 def test_a_bare_checkout_makes_its_own_environment(checkout):
@@ -101,91 +108,86 @@ def test_a_bare_checkout_makes_its_own_environment(checkout):
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
 
 
-def test_packages_are_compiled_while_the_first_start_goes_on(checkout, without_ensurepip):
-    checkout.open(PYTHONDONTWRITEBYTECODE="1", **without_ensurepip)
-
-    until = time.monotonic() + 60
-    while not (compiled := list(checkout.venv.glob("lib/*/site-packages/__pycache__/pigment.*.pyc"))):
-        assert time.monotonic() < until
-        time.sleep(0.05)
-
-    assert len(compiled) == 1
-
-
-def test_a_filled_environment_is_entered_without_a_word(checkout, without_ensurepip):
-    checkout.open(**without_ensurepip)
+def test_a_filled_environment_is_entered_without_a_word(checkout):
+    checkout.open()
 
     assert checkout.open() == f"verdigris {checkout.venv}\n"
 
 
-def test_without_ensurepip_the_system_s_pip_fills_the_environment(checkout, without_ensurepip):
-    said = checkout.open(**without_ensurepip)
+def test_without_ensurepip_the_pip_that_is_there_fills_the_environment(checkout, on_a_python):
+    said = checkout.open(**on_a_python(WITHOUT_ENSUREPIP))
 
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
-    assert not list(checkout.venv.glob("lib/*/site-packages/pip"))
 
 
-def test_without_ensurepip_and_pip_it_names_the_packages_that_bring_them(checkout, without_pip):
-    said = checkout.open(**without_pip)
+@pytest.mark.parametrize("change", [WITHOUT_PIP, WITH_AN_OLD_PIP], ids=["no pip", "an old pip"])
+def test_without_a_pip_of_use_ensurepip_brings_one(checkout, on_a_python, change):
+    said = checkout.open(**on_a_python(change))
 
-    assert "neither ensurepip nor pip" in said
+    assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
+
+
+def test_without_ensurepip_and_pip_it_names_the_packages_that_bring_them(checkout, on_a_python):
+    said = checkout.open(**on_a_python(WITHOUT_ENSUREPIP, WITHOUT_PIP))
+
+    assert "ensurepip is not available" in said
     assert "apt-get install python3-venv" in said
     assert "Traceback" not in said
 
 
-def test_an_environment_left_half_made_is_made_anew(checkout, without_ensurepip):
-    checkout.open(**without_ensurepip)
+def test_an_environment_left_half_made_is_made_anew(checkout):
+    checkout.open()
     checkout.stamp.write_text(bootstrap.UNFINISHED)
     leftover = checkout.venv / "half-written"
     leftover.touch()
 
-    said = checkout.open(**without_ensurepip)
+    said = checkout.open()
 
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
     assert not leftover.exists()
 
 
-def test_an_environment_whose_python_is_gone_is_made_anew(checkout, without_ensurepip):
-    checkout.open(**without_ensurepip)
+def test_an_environment_whose_python_is_gone_is_made_anew(checkout):
+    checkout.open()
     for python in checkout.venv.glob("bin/python*"):
         python.unlink()
     (checkout.venv / "bin" / "python").symlink_to("/nowhere/python3")
 
-    said = checkout.open(**without_ensurepip)
+    said = checkout.open()
 
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
 
 
-def test_an_environment_made_by_hand_is_topped_up_and_kept(checkout, without_ensurepip):
+def test_an_environment_made_by_hand_is_topped_up_and_kept(checkout):
     subprocess.run([sys.executable, "-m", "venv", "--without-pip", checkout.venv], check=True)
     kept = checkout.venv / "kept"
     kept.touch()
 
-    said = checkout.open(**without_ensurepip)
+    said = checkout.open()
 
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
     assert kept.exists()
 
 
-def test_a_new_lock_is_installed_at_the_next_start(checkout, without_ensurepip):
-    checkout.open(**without_ensurepip)
+def test_a_new_lock_is_installed_at_the_next_start(checkout):
+    checkout.open()
     checkout.lock("requirements.lock", colour="ochre", version="3.0")
 
-    said = checkout.open(**without_ensurepip)
+    said = checkout.open()
 
     assert said.splitlines()[-1].startswith("ochre")
 
 
-def test_the_test_lock_serves_both_commands(checkout, without_ensurepip):
-    said = checkout.open("test", **without_ensurepip)
+def test_the_test_lock_serves_both_commands(checkout):
+    said = checkout.open("test")
 
     assert said.splitlines()[-1].startswith("sienna")
     assert checkout.open("start").startswith("sienna")
 
 
-def test_two_starts_at_once_fill_one_environment_once(checkout, without_ensurepip):
-    first = checkout.begin(**without_ensurepip)
-    second = checkout.begin(**without_ensurepip)
+def test_two_starts_at_once_fill_one_environment_once(checkout):
+    first = checkout.begin()
+    second = checkout.begin()
 
     said = first.communicate(timeout=60)[0] + second.communicate(timeout=60)[0]
 
@@ -193,48 +195,48 @@ def test_two_starts_at_once_fill_one_environment_once(checkout, without_ensurepi
     assert said.count("Setting up .venv") == 1
 
 
-def test_a_start_beside_one_that_is_filling_says_that_it_waits(checkout, without_ensurepip):
+def test_a_start_beside_one_that_is_filling_says_that_it_waits(checkout):
     checkout.venv.mkdir()
     with bootstrap.locking.held(checkout.venv / "mordant.lock"):
-        waiting = checkout.begin(**without_ensurepip)
+        waiting = checkout.begin()
         first_line = waiting.stdout.readline()
 
     waiting.communicate(timeout=60)
     assert "waiting" in first_line
 
 
-def test_without_network_it_says_what_failed(checkout, without_ensurepip):
+def test_without_network_it_says_what_failed(checkout):
     wanted = f"pigment==2.0 --hash=sha256:{'0' * 64}\n"
     (checkout.folder / "studio" / "requirements.lock").write_text(wanted)
 
-    said = checkout.open(PIP_INDEX_URL="http://127.0.0.1:9/", PIP_RETRIES="0", **without_ensurepip)
+    said = checkout.open(PIP_INDEX_URL="http://127.0.0.1:9/", PIP_RETRIES="0")
 
     assert "packages of requirements.lock could not be installed. Is this machine online?" in said
     assert "pigment==2.0" in said
     assert "Traceback" not in said
 
 
-def test_a_start_after_a_failed_one_succeeds(checkout, without_ensurepip):
+def test_a_start_after_a_failed_one_succeeds(checkout):
     checkout.lock("requirements.lock", colour="verdigris", digest="0" * 64)
-    checkout.open(**without_ensurepip)
+    checkout.open()
     checkout.lock("requirements.lock", colour="verdigris")
 
-    said = checkout.open(**without_ensurepip)
+    said = checkout.open()
 
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
 
 
-def test_a_package_with_another_hash_is_refused(checkout, without_ensurepip):
+def test_a_package_with_another_hash_is_refused(checkout):
     checkout.lock("requirements.lock", colour="verdigris", digest="0" * 64)
 
-    said = checkout.open(**without_ensurepip)
+    said = checkout.open()
 
     assert "could not be installed" in said
     assert not list(checkout.venv.glob("lib/*/site-packages/pigment.py"))
 
 
-def test_an_environment_that_cannot_be_entered_does_not_loop(checkout, without_ensurepip):
-    checkout.open(**without_ensurepip)
+def test_an_environment_that_cannot_be_entered_does_not_loop(checkout):
+    checkout.open()
     (checkout.venv / "pyvenv.cfg").unlink()  # its Python now believes it is the system's
 
     said = checkout.open()
@@ -243,8 +245,8 @@ def test_an_environment_that_cannot_be_entered_does_not_loop(checkout, without_e
     assert "Delete that folder" in said
 
 
-def test_it_starts_from_any_folder(checkout, without_ensurepip, tmp_path):
-    said = checkout.open(cwd=tmp_path, **without_ensurepip)
+def test_it_starts_from_any_folder(checkout, tmp_path):
+    said = checkout.open(cwd=tmp_path)
 
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
 
