@@ -49,6 +49,7 @@ INSTALLED_APPS = [
     "studio.book",
     "studio.shelf",
     "studio.baths",
+    "studio.bites",
     "studio.bench",
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -11,6 +11,10 @@ from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
 from studio.baths import operations
 from studio.baths.models import Bath
+from studio.bites import operations as bites
+from studio.bites import plates
+from studio.bites.models import Bite, Plate
+from studio.bites.operations import Ending, Reading, Setting
 from studio.people import roles
 from studio.workshop.models import Workshop
 
@@ -115,3 +119,30 @@ def adopted(at: float = 0, volume_l: float = 12, strength_g_per_l: float = 240, 
         by=signed(at),
     )
     return tank
+
+
+def plate(at: float = 0, name: str = "Harbour", width_mm: int = 152, height_mm: int = 203, **facts) -> Plate:
+    """A plate of somebody's own, taken so many days into the book."""
+    by = facts.pop("by", None) or signed(at)
+    made = Plate(name=name, width_mm=width_mm, height_mm=height_mm, owner=facts.pop("owner", by.done_by), **facts)
+    plates.take(made, by=by)
+    return made
+
+
+def started(bath: Bath, at: float = 1, planned_min: float | None = 30, **setting) -> Bite:
+    """A bite whose current is on since so many days into the book."""
+    entry = bites.start(bath, setting=Setting(**setting), planned_min=planned_min, by=signed(at))
+    return entry.bites.get()
+
+
+def bitten(bath: Bath, at: float = 1, amps: float = 1.2, minutes: float = 30, ml_each: float = 6, **setting) -> Bite:
+    """A bite written down whole, begun so many days into the book."""
+    entry = bites.note(
+        bath,
+        setting=Setting(**setting),
+        readings=[Reading(minutes=1, amps=amps)],
+        ending=Ending(minutes=minutes, ml_each=ml_each),
+        by=signed(at),
+        unusual_anyway=True,
+    )
+    return entry.bites.get()

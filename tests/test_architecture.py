@@ -15,9 +15,9 @@ from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, sto
 from tests.studio.conftest import sign_in
 
 ROOT = Path(__file__).resolve().parent.parent
-FEATURES = ["workshop", "people", "book", "shelf", "baths", "bench"]
-# a strike changes stock and baths at once or not at all
-REACHES_FORWARD = {("studio.book.operations", "baths")}
+FEATURES = ["workshop", "people", "book", "shelf", "baths", "bites", "bench"]
+# a strike changes stock, baths and bites at once or not at all
+REACHES_FORWARD = {("studio.book.operations", "baths"), ("studio.book.operations", "bites")}
 OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {

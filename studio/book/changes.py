@@ -16,7 +16,7 @@ class Change:
 
 
 def changes(entry: Entry) -> list[Change]:
-    return [*_shelf(entry), *_baths(entry)]
+    return [*_shelf(entry), *_baths(entry), *_plates(entry), *_bites(entry)]
 
 
 def signed(material: Material, amount: int) -> str:
@@ -41,3 +41,29 @@ def _baths(entry: Entry) -> Iterator[Change]:
     for answer in entry.answers.select_related("reading__bath"):
         bath = answer.reading.bath
         yield Change(str(bath), bath.get_absolute_url(), f"{answer}: {answer.reading.words}")
+
+
+def _plates(entry: Entry) -> Iterator[Change]:
+    if not entry.kind.startswith("plate"):
+        return
+    for plate in entry.plates.all():
+        yield Change(str(plate), plate.get_absolute_url(), "a plate of its own")
+    for preparation in entry.preparations.select_related("plate"):
+        yield Change(str(preparation.plate), preparation.plate.get_absolute_url(), str(preparation))
+    for weighing in entry.weighings.select_related("plate"):
+        yield Change(str(weighing.plate), weighing.plate.get_absolute_url(), f"weighed {weighing}")
+    for parcel in entry.parcels.select_related("partner").prefetch_related("travels__plate"):
+        for travel in parcel.travels.all():
+            yield Change(str(travel.plate), travel.plate.get_absolute_url(), str(parcel))
+
+
+def _bites(entry: Entry) -> Iterator[Change]:
+    if not entry.kind.startswith("bite"):
+        return
+    joined = ("bite__bath", "bite__plate")
+    for bite in entry.bites.select_related("bath", "plate"):
+        yield Change(str(bite), bite.get_absolute_url(), "began")
+    for reading in entry.bite_readings.select_related(*joined):
+        yield Change(str(reading.bite), reading.bite.get_absolute_url(), str(reading))
+    for stop in entry.bite_stops.select_related(*joined):
+        yield Change(str(stop.bite), stop.bite.get_absolute_url(), str(stop))

@@ -8,18 +8,21 @@ from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Person
 
-# The book comes before the baths, and this is the one place that reaches forward: a strike changes stock and baths
-# at once or not at all, and every strike must come through here.
+# The book comes before the baths, and this is the one place that reaches forward: a strike changes stock, baths and
+# bites at once or not at all, and every strike must come through here.
 from studio.baths.models import Bath
 from studio.baths.operations import touch
+from studio.bites import strikes
 
 
 @transaction.atomic
 def strike(entry: Entry, *, by: Signed, reason: str) -> Entry:
-    """Strike an entry with all it wrote, and replay the baths that it touched."""
+    """Strike an entry with all it wrote, and replay the baths that it touched; refused while later lines rest on it."""
     touched = Bath.objects.filter(Q(events__entry=entry) | Q(events__answers__entry=entry)).values("pk")
+    wanted = Q(pk__in=touched) | Q(pk__in=strikes.baths_of(entry).values("pk"))
     # before the containers, as every write about a bath locks them, or the two could wait for each other
-    baths = list(Bath.objects.select_for_update().filter(pk__in=touched).order_by("pk"))
+    baths = list(Bath.objects.select_for_update().filter(wanted).order_by("pk"))
+    strikes.refuse_out_of_turn(entry)
     struck = book.strike(entry, by=by, reason=reason)
     touch(baths)
     return struck

@@ -1,0 +1,306 @@
+"""Plates and what the current did to them. Each row hangs on the entry that wrote it and counts while that stands."""
+
+from datetime import datetime, timedelta
+
+from django.db import models
+from django.db.models import Exists, F, OuterRef, Q
+from django.urls import reverse
+
+from chemistry.biting import Gap
+from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, MovementQuerySet, Person, Place
+from studio.baths.models import Bath
+
+ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+MM2_PER_CM2 = 100
+HIGHEST_STATE = 39
+
+
+def roman(number: int) -> str:
+    """
+    A state as it is written under a print.
+
+    >>> [roman(number) for number in (1, 4, 9, 14)]
+    ['I', 'IV', 'IX', 'XIV']
+    """
+    written = ""
+    for value, letters in ROMAN:
+        count, number = divmod(number, value)
+        written += letters * count
+    return written
+
+
+class PlateQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        """Plates whose entry has not been struck."""
+        return self.filter(entry__struck_at=None)
+
+    def with_last_parcel(self):
+        """Each plate with the last parcel it travelled in: where that went, and whether it was on its way out."""
+        travelled = Travel.objects.standing().filter(plate=OuterRef("pk")).order_by(*_latest("parcel__entry"))
+        return self.annotate(
+            away_at=models.Subquery(travelled.filter(parcel__is_outward=True).values("parcel__partner__name")[:1]),
+            is_away=models.functions.Coalesce(
+                models.Subquery(travelled.values("parcel__is_outward")[:1]), False, output_field=models.BooleanField()
+            ),
+        )
+
+
+def _latest(entry: str) -> tuple[str, ...]:
+    return (f"-{entry}__happened_at", f"-{entry}__pk")
+
+
+class Plate(AppendOnlyModel):
+    """A piece of copper that becomes a printing plate: how large, how thick, whose."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="plates")
+    happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
+    name = models.CharField(max_length=60)
+    width_mm = models.PositiveIntegerField()
+    height_mm = models.PositiveIntegerField()
+    thickness_mm = models.FloatField(null=True)
+    owner = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="plates")
+    partner = models.ForeignKey(Place, null=True, on_delete=models.PROTECT, related_name="plates")
+    cut_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="plates")
+
+    objects = PlateQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-happened_at", "-pk"]
+        indexes = [models.Index(fields=["happened_at", "id"], name="plate_in_order")]
+        constraints = [
+            models.CheckConstraint(name="a_plate_has_a_face", condition=Q(width_mm__gt=0, height_mm__gt=0)),
+            models.CheckConstraint(
+                name="a_plate_has_a_thickness", condition=Q(thickness_mm=None) | Q(thickness_mm__gt=0)
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("bites:plate", args=[self.pk])
+
+    @property
+    def area_cm2(self) -> float:
+        """Of its face."""
+        return self.width_mm * self.height_mm / MM2_PER_CM2
+
+
+class Preparation(AppendOnlyModel):
+    """What lies on a plate before it is bitten, and how much copper is left bare."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="preparations")
+    plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="preparations")
+    state = models.PositiveSmallIntegerField(default=1)
+    ground = models.CharField(max_length=80, blank=True)
+    stop_out = models.CharField(max_length=80, blank=True)
+    protected = models.CharField(max_length=120, blank=True, help_text="What is covered, beside back and edges.")
+    exposed_cm2 = models.FloatField(null=True)
+    exposed_sd_cm2 = models.FloatField(null=True)
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return ", ".join(filter(None, (self.ground, self.stop_out, self.protected))) or "prepared"
+
+
+class Weighing(AppendOnlyModel):
+    """A plate on a scale. Only a clean, dry plate without ground tells what was bitten away."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="weighings")
+    plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="weighings")
+    mass_g = models.FloatField()
+    half_width_g = models.FloatField(help_text="What the scale is good to.")
+    is_bare = models.BooleanField(help_text="Clean, dry and without ground or tape.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="a_plate_weighs_something", condition=Q(mass_g__gt=0, half_width_g__gt=0))
+        ]
+
+    def __str__(self):
+        return f"{self.mass_g:g} g"
+
+
+class Parcel(AppendOnlyModel):
+    """Plates on their way to a partner studio, or back."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="parcels")
+    partner = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="parcels")
+    is_outward = models.BooleanField()
+    weight_g = models.FloatField(null=True)
+    next_step = models.CharField(max_length=200, blank=True, help_text="What the one who unpacks does next.")
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return f"parcel {'to' if self.is_outward else 'from'} {self.partner}"
+
+
+class TravelQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        return self.filter(parcel__entry__struck_at=None)
+
+
+class Travel(AppendOnlyModel):
+    """One plate in one parcel."""
+
+    parcel = models.ForeignKey(Parcel, on_delete=models.PROTECT, related_name="travels")
+    plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="travels")
+
+    objects = TravelQuerySet.as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["parcel", "plate"], name="a_plate_once_in_a_parcel")]
+
+    def __str__(self):
+        return f"{self.plate} in the {self.parcel}"
+
+
+class BiteQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        return self.filter(entry__struck_at=None)
+
+    def running(self):
+        """Bites that were started and not stopped."""
+        stopped = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
+        return self.standing().filter(~Exists(stopped))
+
+    def ended(self):
+        """Bites that were stopped, each with the charge that was worked out then."""
+        stops = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
+        figures = ("minutes", "charge_ah", "charge_sd_ah")
+        return (
+            self.standing()
+            .annotate(**{f"stopped_{name}": models.Subquery(stops.values(name)[:1]) for name in figures})
+            .filter(stopped_minutes__isnull=False)
+        )
+
+    def latest_first(self):
+        return self.order_by("-happened_at", "-pk")
+
+
+class Bite(AppendOnlyModel):
+    """One run of the current; its entry is its start. Readings and the stop are written by entries of their own."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bites")
+    happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
+    bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="bites")
+    plate = models.ForeignKey(
+        Plate, null=True, on_delete=models.PROTECT, related_name="bites", help_text="Empty for one not in the book."
+    )
+    state = models.PositiveSmallIntegerField(default=1)
+    exposed_cm2 = models.FloatField(null=True)
+    exposed_sd_cm2 = models.FloatField(null=True)
+    cathode_cm2 = models.FloatField(null=True, help_text="Of the cathode, immersed and facing the plate.")
+    gap_cm = models.FloatField(null=True)
+    volts_set = models.FloatField(null=True)
+    planned_min = models.FloatField(null=True)
+
+    objects = BiteQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-happened_at", "-pk"]
+        indexes = [
+            models.Index(fields=["happened_at", "id"], name="bite_in_order"),
+            models.Index(fields=["bath", "happened_at", "id"], name="bite_in_bath"),
+            models.Index(fields=["plate", "happened_at", "id"], name="bite_of_plate"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                name="an_area_comes_with_its_spread",
+                condition=Q(exposed_cm2=None, exposed_sd_cm2=None) | Q(exposed_cm2__gt=0, exposed_sd_cm2__gte=0),
+            )
+        ]
+
+    def __str__(self):
+        return f"bite of {self.plate or 'a plate'} in {self.bath}"
+
+    def get_absolute_url(self):
+        return reverse("bites:bite", args=[self.pk])
+
+    @property
+    def ends_at(self) -> datetime | None:
+        """When its planned minutes are over."""
+        return self.happened_at + timedelta(minutes=self.planned_min) if self.planned_min else None
+
+    def minutes_at(self, moment: datetime) -> float:
+        return (moment - self.happened_at) / timedelta(minutes=1)
+
+    def standing_readings(self) -> list["BiteReading"]:
+        """In the order of its own clock, whenever they were written."""
+        return list(self.readings.standing().order_by("minutes", "pk"))
+
+    def standing_stop(self) -> "BiteStop | None":
+        return self.stops.standing().select_related("entry__done_by").order_by("pk").last()
+
+
+class BiteReading(AppendOnlyModel):
+    """What the supply's display showed, so many minutes into a bite."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bite_readings")
+    bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="readings")
+    minutes = models.FloatField()
+    amps = models.FloatField()
+    volts = models.FloatField(null=True)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="read_while_it_ran", condition=Q(minutes__gte=0)),
+            models.CheckConstraint(name="a_current_is_not_negative", condition=Q(amps__gte=0)),
+        ]
+
+    def __str__(self):
+        volts = f" at {self.volts:g} V" if self.volts is not None else ""
+        return f"{self.amps:g} A{volts}, {self.minutes:.0f} min"
+
+
+class BiteStop(AppendOnlyModel):
+    """
+    The end of a bite, and the charge that the readings made of it then.
+
+    Readings are not added or struck while it stands, so the charge stays what its readings say.
+    """
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bite_stops")
+    bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="stops")
+    minutes = models.FloatField(help_text="From the start.")
+    minutes_sd = models.FloatField()
+    off_from_min = models.FloatField(null=True, help_text="When the supply went off by itself, if it came back.")
+    off_until_min = models.FloatField(null=True)
+    charge_ah = models.FloatField(null=True, help_text="Empty while nobody has said what the current was.")
+    charge_sd_ah = models.FloatField(null=True)
+    is_counted = models.BooleanField(default=False, help_text="The supply itself counted the charge.")
+    drips_ml = models.FloatField(default=0.0)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="no_stop_before_its_start", condition=Q(minutes__gte=0)),
+            models.CheckConstraint(
+                name="a_gap_has_two_ends",
+                condition=Q(off_from_min=None, off_until_min=None) | Q(off_until_min__gt=F("off_from_min")),
+            ),
+            models.CheckConstraint(
+                name="a_charge_comes_with_its_spread",
+                condition=Q(charge_ah=None, charge_sd_ah=None) | Q(charge_ah__gte=0, charge_sd_ah__gte=0),
+            ),
+        ]
+
+    def __str__(self):
+        return f"stopped after {self.minutes:.0f} min"
+
+    @property
+    def stopped_at(self) -> datetime:
+        return self.bite.happened_at + timedelta(minutes=self.minutes)
+
+    @property
+    def gap(self) -> Gap | None:
+        if self.off_from_min is None or self.off_until_min is None:
+            return None
+        return Gap(begins_min=self.off_from_min, ends_min=self.off_until_min)

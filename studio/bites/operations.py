@@ -1,0 +1,353 @@
+"""
+What is done with the current. Each is one entry in one transaction.
+
+A bite is its start, its readings and its stop. What it did to the bath is written with the stop.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from chemistry import biting, cell_current
+from chemistry.biting import Gap
+from chemistry.working import Figure
+from inventory.book import Signed
+from inventory.models import Entry
+from inventory.refusals import Refused
+from studio.baths import operations as baths
+from studio.baths.models import Bath
+from studio.bites import learned, plates
+from studio.bites.exposure import Exposed
+from studio.bites.models import Bite, BiteReading, BiteStop, Plate
+from studio.book import operations as book
+
+ONE_MINUTE = timedelta(minutes=1)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading:
+    """What the supply's display showed, so many minutes into a bite."""
+
+    minutes: float
+    amps: float
+    volts: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setting:
+    """How a bite is arranged, before the current is on."""
+
+    plate: Plate | None = None
+    state: int = 1
+    exposed: Exposed | None = None
+    cathode_cm2: float | None = None
+    gap_cm: float | None = None
+    volts_set: float | None = None
+
+    @property
+    def name(self) -> str:
+        return str(self.plate or "a plate")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ending:
+    """How a bite ended: after so many minutes, give or take, with what the supply did by itself on the way."""
+
+    minutes: float
+    is_about: bool = False
+    gap: Gap | None = None
+    counted_ah: float | None = None
+    ml_each: float = baths.DRIP_ML
+
+    @property
+    def minutes_sd(self) -> float:
+        return biting.ABOUT_SD_MIN if self.is_about else biting.WATCH_SD_MIN
+
+
+def start(
+    bath: Bath, *, setting: Setting, by: Signed, planned_min: float | None = None, beside_anyway: bool = False
+) -> Entry:
+    """The current goes on, by the clock of this machine."""
+    with baths.beside(bath, "bite started", f"Started a bite of {setting.name} in {bath}", by) as entry:
+        baths.state_at(bath, entry.happened_at)
+        if not beside_anyway:
+            _refuse_in_use(bath)
+        _refuse_running(setting.plate)
+        _begin(bath, setting, entry, planned_min=planned_min)
+    return entry
+
+
+def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unusual_anyway: bool = False) -> Entry:
+    """What the display shows while the current runs."""
+    moment = by.happened_at or timezone.now()
+    reading = Reading(minutes=_minutes(bite, moment), amps=amps, volts=volts)
+    words = _said([reading])
+    with baths.beside(bite.bath, "bite read", f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
+        _refuse_ended(bite)
+        if not unusual_anyway:
+            _question(bite.bath, _setting(bite), [reading], entry)
+        _record_readings(bite, [reading], entry)
+    return entry
+
+
+def stop(
+    bite: Bite,
+    *,
+    by: Signed,
+    amps: float | None = None,
+    volts: float | None = None,
+    is_about: bool = False,
+    off_at: datetime | None = None,
+    back_at: datetime | None = None,
+    counted_ah: float | None = None,
+    ml_each: float = baths.DRIP_ML,
+    unusual_anyway: bool = False,
+) -> Entry:
+    """
+    The current is off; charge and drips go into the bath's log.
+
+    off_at, back_at: when the supply went off by itself and came back, as in a power cut.
+    """
+    moment = by.happened_at or timezone.now()
+    ending = Ending(
+        minutes=_minutes(bite, moment),
+        is_about=is_about,
+        gap=_gap(bite, off_at, back_at, moment),
+        counted_ah=counted_ah,
+        ml_each=ml_each,
+    )
+    last = [Reading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
+    words = f"Stopped the {bite} after {ending.minutes:.0f} min"
+    with baths.writing(bite.bath, "bite stopped", words, replace(by, happened_at=moment)) as entry:
+        _refuse_ended(bite)
+        if last and not unusual_anyway:
+            _question(bite.bath, _setting(bite), last, entry)
+        _record_readings(bite, last, entry)
+        _end(bite, ending, entry)
+    return entry
+
+
+def note(
+    bath: Bath,
+    *,
+    setting: Setting,
+    ending: Ending,
+    by: Signed,
+    readings: Sequence[Reading] = (),
+    planned_min: float | None = None,
+    unusual_anyway: bool = False,
+) -> Entry:
+    """A bite is written down after the fact, whole: `by` says when it began."""
+    began = by.happened_at or timezone.now() - ending.minutes * ONE_MINUTE
+    _refuse_unfinished(began, ending)
+    words = _said(readings, ending)
+    subject = f"Bitten in {bath}: {setting.name}, {words}"
+    with baths.writing(bath, "bite", subject, replace(by, happened_at=began)) as entry:
+        baths.state_at(bath, began)
+        if not unusual_anyway:
+            _question(bath, setting, readings, entry)
+        bite = _begin(bath, setting, entry, planned_min=planned_min)
+        _record_readings(bite, readings, entry)
+        _end(bite, ending, entry)
+    return entry
+
+
+@transaction.atomic
+def put_right(bite: Bite, *, reason: str, by: Signed, bath: Bath, **facts) -> Entry:
+    """A bite is struck, whole, and written down anew, whole: its lines stay readable and stop counting."""
+    # both at once and in one order, or two corrections could each hold the bath that the other waits for
+    list(Bath.objects.select_for_update().filter(pk__in=[bite.bath_id, bath.pk]).order_by("pk"))
+    for entry in entries_of(bite):
+        book.strike(entry, by=by, reason=reason)
+    return note(bath, by=by, **facts)
+
+
+def entries_of(bite: Bite) -> list[Entry]:
+    """The standing entries a bite is made of, in the order in which they can be struck."""
+    stops = Entry.objects.standing().filter(bite_stops__bite=bite)
+    reads = Entry.objects.standing().filter(bite_readings__bite=bite)
+    starts = Entry.objects.standing().filter(bites=bite)
+    in_turn = [*stops.distinct(), *reads.distinct().latest_first(), *starts]
+    return list(dict.fromkeys(in_turn))
+
+
+def charge_of(readings: Iterable[BiteReading], stop: BiteStop) -> Figure | None:
+    """What passed in a bite, by its readings or by the supply's own count; None while nobody has said."""
+    if stop.is_counted:
+        return biting.counted_charge(stop.charge_ah or 0.0)
+    return _charge(readings, minutes=stop.minutes, minutes_sd=stop.minutes_sd, gap=stop.gap)
+
+
+def _charge(readings, *, minutes: float, minutes_sd: float, gap: Gap | None) -> Figure | None:
+    taken = [(reading.minutes, reading.amps) for reading in readings if reading.minutes <= minutes]
+    if not taken:
+        return None
+    return biting.charge(taken, minutes=minutes, minutes_sd=minutes_sd, gap=gap)
+
+
+def _begin(bath: Bath, setting: Setting, entry: Entry, *, planned_min: float | None) -> Bite:
+    if setting.plate:
+        plates.lock(setting.plate)
+        plates.refuse_too_large(setting.exposed, setting.plate)
+    exposed = setting.exposed
+    return Bite.objects.create(
+        entry=entry,
+        happened_at=entry.happened_at,
+        bath=bath,
+        plate=setting.plate,
+        state=setting.state,
+        exposed_cm2=exposed.cm2 if exposed else None,
+        exposed_sd_cm2=exposed.sd_cm2 if exposed else None,
+        cathode_cm2=setting.cathode_cm2,
+        gap_cm=setting.gap_cm,
+        volts_set=setting.volts_set,
+        planned_min=planned_min,
+    )
+
+
+def _record_readings(bite: Bite, readings: Sequence[Reading], entry: Entry) -> None:
+    BiteReading.objects.bulk_create(
+        BiteReading(entry=entry, bite=bite, minutes=reading.minutes, amps=reading.amps, volts=reading.volts)
+        for reading in readings
+    )
+
+
+def _end(bite: Bite, ending: Ending, entry: Entry) -> None:
+    """The stop, and what the bite did to the bath."""
+    readings = bite.standing_readings()
+    if ending.counted_ah is not None:
+        charge: Figure | None = biting.counted_charge(ending.counted_ah)
+    else:
+        charge = _charge(readings, minutes=ending.minutes, minutes_sd=ending.minutes_sd, gap=ending.gap)
+    BiteStop.objects.create(
+        entry=entry,
+        bite=bite,
+        minutes=ending.minutes,
+        minutes_sd=ending.minutes_sd,
+        off_from_min=ending.gap.begins_min if ending.gap else None,
+        off_until_min=ending.gap.ends_min if ending.gap else None,
+        charge_ah=charge.value if charge else None,
+        charge_sd_ah=charge.sd if charge else None,
+        is_counted=ending.counted_ah is not None,
+        drips_ml=ending.ml_each,
+    )
+    baths.record_bite(
+        bite.bath,
+        entry,
+        charge_ah=charge.value if charge else None,
+        words=f"{bite.plate or 'a plate'}: {_said(readings, ending)}",
+        ml_each=ending.ml_each,
+    )
+
+
+def _setting(bite: Bite) -> Setting:
+    exposed = Exposed(bite.exposed_cm2, bite.exposed_sd_cm2 or 0.0) if bite.exposed_cm2 else None
+    return Setting(plate=bite.plate, state=bite.state, exposed=exposed)
+
+
+def _said(readings: Sequence, ending: Ending | None = None) -> str:
+    """
+    A bite in a few words.
+
+    >>> _said([Reading(minutes=1, amps=1.2), Reading(minutes=20, amps=1.1)], Ending(minutes=28))
+    '1.2 to 1.1 A for 28 min'
+    """
+    if ending and ending.counted_ah is not None:
+        return f"{ending.counted_ah:g} A·h in {ending.minutes:.0f} min"
+    amps = [f"{reading.amps:g}" for reading in readings]
+    current = " to ".join(dict.fromkeys((amps[0], amps[-1]))) + " A" if amps else "current not read"
+    if ending:
+        return f"{current} for {ending.minutes:.0f} min" if amps else f"{ending.minutes:.0f} min, {current}"
+    volts = readings[-1].volts if readings else None
+    return current if volts is None else f"{current} at {volts:g} V"
+
+
+def _minutes(bite: Bite, moment: datetime) -> float:
+    minutes = bite.minutes_at(moment)
+    if minutes < 0:
+        raise Refused("happened_at", f"It began at {_clock(bite.happened_at)}, after {_clock(moment)}.")
+    if minutes > biting.LONGEST_MIN:
+        raise Refused("happened_at", f"That is {minutes / 1440:.0f} days after it began; say when it really stopped.")
+    return minutes
+
+
+def _gap(bite: Bite, off_at: datetime | None, back_at: datetime | None, stopped_at: datetime) -> Gap | None:
+    """The cut that the supply came back from by itself; both its ends must lie inside the bite."""
+    if off_at is None or back_at is None:
+        return None
+    if off_at < bite.happened_at:
+        raise Refused("off_at", f"The current went on at {_clock(bite.happened_at)} only.")
+    if back_at <= off_at:
+        raise Refused("back_at", f"It went off at {_clock(off_at)}; it came back after that.")
+    if back_at > stopped_at:
+        raise Refused("back_at", f"The bite was over at {_clock(stopped_at)}; it came back before that, or not at all.")
+    return Gap(begins_min=bite.minutes_at(off_at), ends_min=bite.minutes_at(back_at))
+
+
+def _refuse_unfinished(began: datetime, ending: Ending) -> None:
+    stops_at = began + ending.minutes * ONE_MINUTE
+    if stops_at > timezone.now():
+        raise Refused(
+            "minutes", f"It would stop at {_clock(stops_at)}, which has not come yet; start it, or say when it began."
+        )
+
+
+def _refuse_in_use(bath: Bath) -> None:
+    bite = Bite.objects.running().filter(bath=bath).select_related("entry__done_by", "plate").first()
+    if bite:
+        until = f" until {_clock(bite.ends_at)}" if bite.ends_at else ""
+        raise Refused(
+            "beside_anyway",
+            f"{bath} is in use{until} by {bite.entry.done_by}: {bite.plate or 'a plate'} hangs in it. "
+            "Tick to bite a second plate beside it; each then needs its own reading of the current.",
+        )
+
+
+def _refuse_running(plate: Plate | None) -> None:
+    bite = Bite.objects.running().filter(plate=plate).select_related("bath").first() if plate else None
+    if bite:
+        raise Refused(None, f"{plate} is in {bite.bath} since {_clock(bite.happened_at)}: stop that bite first.")
+    if plate and plates.is_away(plate):
+        raise Refused(None, f"{plate} is away, by the book. Write down that it came back first.")
+
+
+def _refuse_ended(bite: Bite) -> None:
+    stop = bite.standing_stop()
+    if stop:
+        raise Refused(
+            None, f"{stop.entry.done_by} stopped it at {_clock(stop.stopped_at)}. Put that right if it is wrong."
+        )
+    if Entry.objects.get(pk=bite.entry_id).is_struck:
+        raise Refused(None, "This bite was struck out of the book meanwhile.")
+
+
+def _question(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: Entry) -> None:
+    """Ask once more where a current is far from what this bath usually takes."""
+    if setting.exposed is None:
+        return
+    state = baths.state_at(bath, entry.happened_at)
+    usual = learned.usual_density(bath, state.strength_g_per_l)
+    for reading in readings if usual else ():
+        assert usual
+        if cell_current.is_far_from_usual(100 * reading.amps / setting.exposed.cm2, usual):
+            raise Refused("unusual_anyway", _unlike(reading, setting.exposed, usual))
+
+
+def _unlike(reading: Reading, exposed: Exposed, usual: Figure) -> str:
+    expected_a = usual.value * exposed.cm2 / 100
+    said = (
+        f"{reading.amps:g} A on {exposed.cm2:.0f} cm² is far from usual here, which would be about {expected_a:.1f} A."
+    )
+    swapped = reading.volts is not None and not cell_current.is_far_from_usual(100 * reading.volts / exposed.cm2, usual)
+    ask = "Were amps and volts swapped?" if swapped else "Is the exposed area right, and are these amps, not volts?"
+    return f"{said} {ask} Tick if it is as it was read."
+
+
+def _clock(moment: datetime) -> str:
+    local = timezone.localtime(moment)
+    same_day = local.date() == timezone.localdate()
+    return date_format(local, "H:i" if same_day else "j F, H:i")

@@ -1,0 +1,172 @@
+"""What is done to plates, from the sheet to the parcel. Each is one entry in one transaction."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from chemistry import units
+from chemistry.electrolysis import COPPER_G_PER_CM3
+from inventory import book, ledger
+from inventory.book import Signed
+from inventory.models import Entry, Material, Place
+from inventory.refusals import Refused
+from studio.bites.exposure import Exposed
+from studio.bites.models import Parcel, Plate, Preparation, Travel, Weighing
+
+Dimension = Material.Dimension
+MM_PER_CM = 10
+
+
+@dataclass(frozen=True, kw_only=True)
+class Weight:
+    """What a scale showed and what it is good to."""
+
+    mass_g: float
+    half_width_g: float
+    is_bare: bool = True
+
+
+def take(plate: Plate, *, by: Signed, weight: Weight | None = None) -> Entry:
+    """A plate comes into the book; when it comes off the shelf, the shelf holds so much less."""
+    source = f" from {plate.cut_from.code}" if plate.cut_from else ""
+    with book.entry("plate taken", f"Took the plate {plate}{source}", by) as entry:
+        _refuse_a_second(plate)
+        if plate.cut_from:
+            ledger.use(plate.cut_from, copper_amount(plate, plate.cut_from.material), entry=entry)
+        plate.entry, plate.happened_at = entry, entry.happened_at
+        plate.save()
+        if weight:
+            _weigh(plate, weight, entry)
+    return entry
+
+
+def copper_amount(plate: Plate, material: Material) -> int:
+    """What a plate takes from the shelf, in base units: a piece, or its face cut out of a sheet."""
+    if material.dimension == Dimension.COUNT:
+        return 1
+    if material.dimension == Dimension.AREA:
+        return plate.width_mm * plate.height_mm
+    raise Refused("cut_from", f"{material} is kept by {material.dimension}: no plate is cut from that.")
+
+
+def expected_mass_g(plate: Plate) -> float | None:
+    """
+    What copper of its size and thickness weighs. [g]
+
+    >>> round(expected_mass_g(Plate(width_mm=152, height_mm=203, thickness_mm=1.02)))
+    282
+    """
+    if plate.thickness_mm is None:
+        return None
+    return plate.area_cm2 * plate.thickness_mm / MM_PER_CM * COPPER_G_PER_CM3
+
+
+def prepare(
+    plate: Plate,
+    *,
+    by: Signed,
+    state: int = 1,
+    ground: str = "",
+    stop_out: str = "",
+    protected: str = "",
+    exposed: Exposed | None = None,
+) -> Entry:
+    """Ground is laid, drawn through or stopped out: from here on so much copper is bare."""
+    with _writing(plate, "plate prepared", f"Prepared the plate {plate}", by) as entry:
+        refuse_too_large(exposed, plate)
+        Preparation.objects.create(
+            entry=entry,
+            plate=plate,
+            state=state,
+            ground=ground,
+            stop_out=stop_out,
+            protected=protected,
+            exposed_cm2=exposed.cm2 if exposed else None,
+            exposed_sd_cm2=exposed.sd_cm2 if exposed else None,
+        )
+    return entry
+
+
+def weigh(plate: Plate, *, weight: Weight, by: Signed) -> Entry:
+    with _writing(plate, "plate weighed", f"Weighed the plate {plate}: {weight.mass_g:g} g", by) as entry:
+        _weigh(plate, weight, entry)
+    return entry
+
+
+def send(
+    plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
+) -> Entry:
+    """Plates go to a partner studio in one parcel."""
+    with book.entry("plates sent", f"Sent {_named(plates)} to {partner}", by) as entry:
+        for plate in _locked(plates):
+            if is_away(plate):
+                raise Refused("plates", f"{plate} is away already, by the book.")
+        _pack(plates, entry, partner=partner, is_outward=True, weight_g=weight_g, next_step=next_step)
+    return entry
+
+
+def bring_back(
+    plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
+) -> Entry:
+    """Plates come back; one that the book has here already only says so once more."""
+    with book.entry("plates came", f"{_named(plates)} came from {partner}", by) as entry:
+        list(_locked(plates))
+        _pack(plates, entry, partner=partner, is_outward=False, weight_g=weight_g, next_step=next_step)
+    return entry
+
+
+def is_away(plate: Plate) -> bool:
+    """Whether its last parcel went out."""
+    last = Travel.objects.standing().filter(plate=plate).select_related("parcel")
+    travel = last.order_by("parcel__entry__happened_at", "parcel__entry_id").last()
+    return travel is not None and travel.parcel.is_outward
+
+
+def lock(plate: Plate) -> None:
+    """One write at a time, and none on a plate that was struck meanwhile."""
+    entry = Plate.objects.select_for_update(of=("self",)).select_related("entry").get(pk=plate.pk).entry
+    if entry.is_struck:
+        raise Refused(None, f"{plate} was struck out of the book: {entry.strike_reason}.")
+
+
+def refuse_too_large(exposed: Exposed | None, plate: Plate | None) -> None:
+    if exposed and plate and exposed.cm2 > plate.area_cm2:
+        face = units.show(plate.width_mm * plate.height_mm, "area", "cm2")
+        raise Refused("exposed_cm2", f"{exposed.cm2:.0f} cm² is more than the whole face of the plate, {face}.")
+
+
+@contextmanager
+def _writing(plate: Plate, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
+    with book.entry(kind, subject, by) as entry:
+        lock(plate)
+        yield entry
+
+
+def _locked(plates: Sequence[Plate]) -> Iterator[Plate]:
+    """In one order for everybody, or two people could each hold the plate that the other waits for."""
+    if not plates:
+        raise Refused("plates", "A parcel holds at least one plate: choose which.")
+    for plate in sorted(plates, key=lambda plate: plate.pk):
+        lock(plate)
+        yield plate
+
+
+def _pack(plates: Sequence[Plate], entry: Entry, **facts) -> None:
+    parcel = Parcel.objects.create(entry=entry, **facts)
+    for plate in plates:
+        Travel.objects.create(parcel=parcel, plate=plate)
+
+
+def _weigh(plate: Plate, weight: Weight, entry: Entry) -> None:
+    Weighing.objects.create(
+        entry=entry, plate=plate, mass_g=weight.mass_g, half_width_g=weight.half_width_g, is_bare=weight.is_bare
+    )
+
+
+def _named(plates: Sequence[Plate]) -> str:
+    return ", ".join(map(str, plates))
+
+
+def _refuse_a_second(plate: Plate) -> None:
+    if Plate.objects.standing().filter(name__iexact=plate.name).exists():
+        raise Refused("name", f"There is a plate called {plate.name} already; give this one another name.")

@@ -1,0 +1,216 @@
+import pytest
+
+from inventory.refusals import NotEnoughStock, Refused
+from studio.bites import learned, plates
+from studio.bites.exposure import Exposed
+from studio.bites.models import Plate, Weighing, roman
+from studio.bites.plates import Weight
+from studio.book import operations as book
+from tests.factories import PlaceFactory, adopted, bitten, plate, signed, stocked
+
+pytestmark = pytest.mark.django_db
+
+
+def on_hand(container):
+    container.refresh_from_db()
+    return container.on_hand
+
+
+def away(harbour):
+    return Plate.objects.with_last_parcel().get(pk=harbour.pk)
+
+
+# from the shelf
+
+
+def test_a_ready_plate_leaves_the_shelf_in_the_entry_that_takes_it():
+    rack = stocked("4", dimension="count", shown_unit="piece")
+
+    made = plate(1, cut_from=rack)
+
+    assert on_hand(rack) == 3
+    assert made.entry.movements.get().amount == -1
+
+
+def test_a_plate_cut_from_a_sheet_takes_its_own_area():
+    sheet = stocked("600 cm2", dimension="area", shown_unit="cm2")
+
+    plate(1, cut_from=sheet, width_mm=100, height_mm=150)
+
+    assert on_hand(sheet) == 60_000 - 15_000
+
+
+def test_more_than_the_sheet_has_is_refused_and_no_plate_is_made():
+    sheet = stocked("100 cm2", dimension="area", shown_unit="cm2")
+
+    with pytest.raises(NotEnoughStock, match="Only 100 cm²"):
+        plate(1, cut_from=sheet)
+
+    assert not Plate.objects.exists()
+
+
+def test_no_plate_is_cut_from_what_is_weighed():
+    with pytest.raises(Refused, match="no plate is cut from that"):
+        plate(1, cut_from=stocked("500 g"))
+
+
+def test_a_struck_plate_goes_back_on_the_shelf():
+    rack = stocked("4", dimension="count", shown_unit="piece")
+    made = plate(1, cut_from=rack)
+
+    book.strike(made.entry, by=signed(2), reason="the other size")
+
+    assert on_hand(rack) == 4
+    assert not Plate.objects.standing().exists()
+
+
+def test_two_plates_are_not_called_alike():
+    plate(name="Harbour")
+
+    with pytest.raises(Refused, match="a plate called harbour already"):
+        plate(name="harbour")
+
+
+def test_a_name_is_free_again_once_its_plate_is_struck():
+    book.strike(plate().entry, by=signed(1), reason="slip")
+
+    assert plate().name == "Harbour"
+
+
+def test_nothing_is_done_to_a_struck_plate():
+    harbour = plate()
+    book.strike(harbour.entry, by=signed(1), reason="never cut")
+
+    with pytest.raises(Refused, match="was struck out of the book: never cut"):
+        plates.weigh(harbour, weight=Weight(mass_g=280, half_width_g=1), by=signed(2))
+
+
+def test_the_scale_confirms_what_size_and_thickness_predict():
+    harbour = plate(width_mm=305, height_mm=457, thickness_mm=1.29)
+
+    assert plates.expected_mass_g(harbour) == pytest.approx(1611, abs=1)
+    assert plates.expected_mass_g(plate(name="Unknown")) is None
+
+
+def test_a_plate_weighed_at_once_is_still_one_entry():
+    by = signed()
+    made = Plate(name="Harbour", width_mm=152, height_mm=203, owner=by.done_by)
+
+    entry = plates.take(made, weight=Weight(mass_g=283, half_width_g=1), by=by)
+
+    assert entry.weighings.get().mass_g == 283
+
+
+# what lies on it
+
+
+def test_a_preparation_says_what_is_bare():
+    harbour = plate()
+
+    entry = plates.prepare(
+        harbour, ground="Hard ground, liquid", protected="sky", exposed=Exposed(40, 4), state=2, by=signed(1)
+    )
+
+    prepared = entry.preparations.get()
+    assert (str(prepared), prepared.exposed_cm2, roman(prepared.state)) == ("Hard ground, liquid, sky", 40, "II")
+
+
+def test_more_bare_copper_than_the_plate_has_is_refused():
+    with pytest.raises(Refused, match="more than the whole face"):
+        plates.prepare(plate(), exposed=Exposed(500, 50), by=signed(1))
+
+
+# parcels
+
+
+def test_a_plate_is_away_until_it_comes_back():
+    harbour, partner = plate(), PlaceFactory(name="Wrenfield", kind="away")
+    assert not away(harbour).is_away
+
+    plates.send([harbour], partner=partner, weight_g=1400, next_step="etch it", by=signed(1))
+    assert (away(harbour).is_away, away(harbour).away_at) == (True, "Wrenfield")
+
+    plates.bring_back([harbour], partner=partner, by=signed(9))
+    assert not away(harbour).is_away
+
+
+def test_a_plate_that_is_away_is_not_sent_again():
+    harbour, partner = plate(), PlaceFactory(kind="away")
+    plates.send([harbour], partner=partner, by=signed(1))
+
+    with pytest.raises(Refused, match="is away already"):
+        plates.send([harbour], partner=partner, by=signed(2))
+
+
+def test_a_parcel_holds_a_plate():
+    with pytest.raises(Refused, match="at least one plate"):
+        plates.send([], partner=PlaceFactory(kind="away"), by=signed(1))
+
+
+def test_a_struck_parcel_never_left():
+    harbour = plate()
+    sent = plates.send([harbour], partner=PlaceFactory(kind="away"), by=signed(1))
+
+    book.strike(sent, by=signed(2), reason="collected instead")
+
+    assert not away(harbour).is_away
+
+
+# weighed against predicted
+
+
+def weigh(harbour, mass_g, at, **how):
+    plates.weigh(harbour, weight=Weight(mass_g=mass_g, half_width_g=0.1, **how), by=signed(at))
+
+
+def between(harbour):
+    return learned.between_weighings(Weighing.objects.filter(plate=harbour))
+
+
+def test_the_bites_between_two_weighings_are_what_the_scale_saw():
+    bath, harbour = adopted(), plate()
+    weigh(harbour, 284.0, 1)
+    bitten(bath, at=2, amps=2, minutes=60, plate=harbour)
+    bitten(bath, at=3, amps=1, minutes=60, plate=harbour)
+    weigh(harbour, 280.4, 4)
+    bitten(bath, at=5, amps=1, minutes=60, plate=harbour)
+
+    (pair,) = between(harbour)
+
+    assert pair.weighed.charge_ah == pytest.approx(3)
+    assert pair.weighed.moved_g == pytest.approx(3.6)
+
+
+def test_a_plate_weighed_wet_or_with_its_ground_tells_nothing():
+    bath, harbour = adopted(), plate()
+    weigh(harbour, 284.0, 1)
+    bitten(bath, at=2, plate=harbour)
+    weigh(harbour, 289.0, 3, is_bare=False)
+
+    assert between(harbour) == []
+
+
+def test_a_bite_that_nobody_read_spoils_the_comparison():
+    bath, harbour = adopted(), plate()
+    weigh(harbour, 284.0, 1)
+    bite = bitten(bath, at=2, plate=harbour)
+    weigh(harbour, 283.3, 3)
+    assert between(harbour)[0].weighed is not None
+
+    book.strike(bite.entry, by=signed(4), reason="slip")
+
+    assert between(harbour)[0].weighed is None
+
+
+def test_the_studio_learns_its_efficiency_from_the_scale():
+    before = learned.anode_efficiency()
+    bath = adopted()
+    for number in range(3):
+        each = plate(name=f"Plate {number}")
+        weigh(each, 900, 1)
+        bitten(bath, at=2 + number, amps=4, minutes=60, plate=each)
+        weigh(each, 900 - 4 * 1.1855, 9)
+
+    after = learned.anode_efficiency()
+
+    assert after.value < before.value and after.sd < before.sd
