@@ -12,15 +12,17 @@ from chemistry.substances import SUBSTANCES
 from chemistry.vocabulary import SHARES, VOCABULARY, span
 from chemistry.waste_properties import of_copper, of_copper_solution, of_mixture
 
-WATER = ingredient_of("water", 90)
-
 
 def states(properties, rule_set="eu"):
     return {flag.rule_id: flag.state for flag in waste.flags(properties, [rule_set])}
 
 
 def test_what_is_worked_out_can_be_given_to_the_rules_as_it_is():
-    for found in (of_mixture([WATER, Ingredient("mud", 10)]), of_copper_solution((10, 250)), of_copper(copper_g=1)):
+    for found in (
+        of_mixture([ingredient_of("water", 90), Ingredient("mud", 10)]),
+        of_copper_solution((10, 250)),
+        of_copper(copper_g=1),
+    ):
         assert found.keys() <= VOCABULARY.keys()
         assert waste.flags(found, ["generic", "us-federal", "eu", "gb"])
 
@@ -137,6 +139,11 @@ def test_a_flash_point_is_never_made_up_for_what_can_burn():
     assert of_mixture([ingredient_of("acetone", 100)], flash_point_c=-18)["flash_point_c"] == -18
 
 
+def test_what_nobody_classified_may_burn():
+    assert of_mixture([ingredient_of("water", 95), Ingredient("ground", 5)])["flash_point_c"] is None
+    assert of_mixture([ingredient_of("water", 95)])["flash_point_c"] is None
+
+
 def test_oxidising_ingredients_keep_their_statement_until_the_mixture_is_tested():
     found = of_mixture([ingredient_of("nitric_acid", 100)])
 
@@ -174,6 +181,15 @@ def test_an_uncertain_strength_is_judged_at_both_its_ends():
 
     assert states(around_the_line)["eu.hp14.chronic"] == "needs info"
     assert states(of_copper_solution((3, 4)))["eu.hp14.chronic"] == "applies"
+
+
+def test_a_strength_around_a_line_leaves_the_statements_of_the_weaker_end_and_perhaps_others():
+    # 1 % of crystals by mass, about 10 g/L, damages eyes
+    statements = of_copper_solution((9, 11))["h_codes"]
+
+    assert "H412" in statements and UNKNOWN in statements
+    assert "H318" not in statements
+    assert UNKNOWN not in of_copper_solution((11, 12))["h_codes"]
 
 
 def test_any_working_bath_passes_the_example_states_limit():
