@@ -19,6 +19,8 @@ FLOOR = "/floor/"
 PAGES = {  # path: (floor, goal) of its ratio to F1
     "/": (0.12, 0.20),
     "/baths/1/": (0.25, 0.35),
+    "/shelf/": (0.10, 0.15),
+    "/shelf/c/C1/": (0.25, 0.35),
 }
 ROUNDS, SECONDS = 5, 2.0
 SLOWEST_SHARE, SLOWEST_GOAL = 2.0, 1.5  # p95 to p50

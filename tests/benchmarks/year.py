@@ -23,6 +23,7 @@ SHELF = (
     ("Hard ground, liquid", "Grounds", "volume", "mL", "400 mL", "100 mL"),
     ("Lacquer thinner", "Solvents", "volume", "mL", "180 mL", "500 mL"),
     ("Gloves, nitrile", "Protection", "count", "piece", "120", "40"),
+    *((f"Wet-or-dry paper, grit {grit}", "Abrasives", "count", "piece", "20", "5") for grit in range(100, 2500, 100)),
 )
 
 
