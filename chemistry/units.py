@@ -38,6 +38,7 @@ EXAMPLES = {
     "thickness": "1.2 mm or 48 mil",
     "count": "3",
 }
+SIDES_EXAMPLE = "12x18 in"
 NUMBER_EXAMPLES = "12, 1.5, 1,5 or 1 1/2"
 
 
@@ -157,6 +158,20 @@ def parse(text: str, dimension: str, *, cups: Cups = "us") -> int:
     if dimension == "count" and len(parts) == 1 and not parts[0][1]:
         parts = [(parts[0][0], "piece")]
     return _whole(_total(parts, dimension, tidy, cups), dimension, tidy)
+
+
+def parse_sides(text: str) -> tuple[int, int]:
+    """
+    Read the two sides of a plate or a sheet in whole mm, or raise NotUnderstood.
+
+    >>> parse_sides("6 x 8 in"), parse_sides("10,5 x 15 cm")
+    ((152, 203), (105, 150))
+    """
+    tidy = _tidy(text, SIDES_EXAMPLE)
+    width, height = (_whole(side, "length", tidy) for side in _two_sides(BETWEEN_SIDES.split(tidy), tidy, "us"))
+    if not width or not height:
+        _refuse(tidy, f"has a side of nothing; write it like {SIDES_EXAMPLE}.")
+    return width, height
 
 
 def parse_number(text: str) -> Decimal:
@@ -318,13 +333,18 @@ def _total(parts: list[_Part], dimension: str, text: str, cups: Cups) -> Fractio
 
 
 def _rectangle(sides: list[str], text: str, cups: Cups) -> Fraction:
-    """Area of "12x18 in"; a side without a unit takes the other's."""
+    width, height = _two_sides(sides, text, cups)
+    return width * height
+
+
+def _two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fraction]:
+    """The sides of "12x18 in"; one without a unit takes the other's."""
     if len(sides) != 2 or not all(sides):
-        _refuse(text, "is not an area of two sides; write it like 12x18 in.")
+        _refuse(text, f"is not an area of two sides; write it like {SIDES_EXAMPLE}.")
     width, height = (_parts(side, EXAMPLES["area"]) for side in sides)
     if len(width) == 1 and not width[0][1]:
         width = [(width[0][0], height[-1][1])]
-    return _total(width, "length", text, cups) * _total(height, "length", text, cups)
+    return _total(width, "length", text, cups), _total(height, "length", text, cups)
 
 
 def _whole(total: Fraction, dimension: str, text: str) -> int:

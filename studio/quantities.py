@@ -8,6 +8,7 @@ from chemistry.working import HALF_WIDTH_SDS
 MG_PER_G = 1_000
 UL_PER_L = 1_000_000
 SIXTY_F_IN_C = 15.56
+UM_PER_MIL = 25.4
 
 
 def mass_mg(grams: float) -> int:
@@ -101,6 +102,7 @@ class Units:
     cups: str = "metric"
     strength_unit: str = "g/L"
     temperature_unit: str = "°C"
+    depth_unit: str = "µm"
 
     def strength(self, g_per_l: float, sd: float | None = None) -> Shown:
         """Strength of a bath in the studio's unit."""
@@ -125,6 +127,17 @@ class Units:
         if sd is None:
             return Shown(f"{self.degrees(degrees_c):z.0f}", self.temperature_unit)
         return with_spread(self.degrees(degrees_c), sd * (self.degrees(1) - self.degrees(0)), self.temperature_unit)
+
+    def depth(self, um: float, sd: float | None = None) -> Shown:
+        """A depth bitten into a plate."""
+        per_um = 1.0 if self.depth_unit == "µm" else 1 / UM_PER_MIL
+        if sd is None:
+            return Shown(f"{um * per_um:.{0 if self.depth_unit == 'µm' else 1}f}", self.depth_unit)
+        return with_spread(um * per_um, sd * per_um, self.depth_unit)
+
+    def um(self, depth: float) -> float:
+        """A depth as it was typed, in µm."""
+        return depth if self.depth_unit == "µm" else depth * UM_PER_MIL
 
     def degrees(self, degrees_c: float) -> float:
         """A temperature in °C, in the studio's degrees."""

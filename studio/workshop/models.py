@@ -63,4 +63,9 @@ class Workshop(models.Model):
 
     @property
     def units(self) -> Units:
-        return Units(cups=self.cups, strength_unit=self.strength, temperature_unit=self.temperature)
+        return Units(
+            cups=self.cups,
+            strength_unit=self.strength,
+            temperature_unit=self.temperature,
+            depth_unit=self.depth,
+        )

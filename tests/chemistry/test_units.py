@@ -270,3 +270,22 @@ def test_a_density_known_exactly_has_no_spread():
 def test_a_density_no_powder_has_is_refused():
     with pytest.raises(ValueError, match="density must be between 0.01 and 25 g/mL, not 0"):
         units.mass_from_volume(1000, Fact(value=0.0, source="a slip"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "sides"),
+    [
+        ("6x8 in", (152, 203)),
+        ("6 in x 20 cm", (152, 200)),
+        ("100 × 150 mm", (100, 150)),
+        ("1 ft 2 in by 9 in", (356, 229)),
+    ],
+)
+def test_a_plate_has_two_sides(typed, sides):
+    assert units.parse_sides(typed) == sides
+
+
+@pytest.mark.parametrize("typed", ["6", "6 in", "6x8", "6x8x2 in", "0x8 in", "600 cm2"])
+def test_what_has_not_two_sides_is_no_plate(typed):
+    with pytest.raises(units.NotUnderstood):
+        units.parse_sides(typed)

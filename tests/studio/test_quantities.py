@@ -51,3 +51,11 @@ def test_nothing_is_minus_nought():
 
 def test_a_bath_dried_past_the_strongest_solution_still_reads_in_baume():
     assert Units(strength_unit="°Bé").strength(900, 20).unit == "°Bé"
+
+
+def test_a_studio_that_reads_mil_reads_and_types_them():
+    mil = Units(depth_unit="mil")
+
+    assert (str(mil.depth(50.8, 5.08)), str(mil.depth(50.8))) == ("2.0 ± 0.4 mil", "2.0 mil")
+    assert mil.um(2) == pytest.approx(50.8)
+    assert (str(Units().depth(20.4, 3)), Units().um(20)) == ("20 ± 6 µm", 20)
