@@ -34,16 +34,15 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
     """
     Raise the bath's revision and bring its estimates up to date. Call it with the bath's row locked.
 
-    An entry written last resumes from the state before it; anything else replays the whole log.
+    The replay resumes at the place of the entry that was written; without one the whole log is replayed.
     """
-    events = list(log(bath).filter(entry=written)) if written and bath.estimate_is_current else []
-    before = _event_before(bath, written) if written and events else None
+    before, events = _resuming(bath, written) if written and bath.estimate_is_current else (None, log(bath))
     bath.revision += 1
     if before:
-        fresh = _replay(bath, events, start=load(before.estimate.state))
+        Estimate.objects.filter(pk__in=[event.pk for event in events if hasattr(event, "estimate")]).delete()
     else:
         Estimate.objects.filter(bath=bath).delete()
-        fresh = _replay(bath, log(bath))
+    fresh = _replay(bath, events, start=load(before.estimate.state) if before else None)
     Estimate.objects.bulk_create(
         Estimate(event=step.event, bath=bath, state=dump(step.state), far_off_sd=step.far_off_sd) for step in fresh
     )
@@ -108,31 +107,29 @@ def load(values: dict | None) -> BathState | None:
 
 def _replay(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[Step]:
     began = log(bath).values_list("happened_at", flat=True).first() or timezone.now()
-    # what was written just now nobody has answered yet
-    answers = {} if start else _answers(bath)
     state = start
     for event in events:
-        step = _step(event, state, (event.entry.happened_at - began) / ONE_DAY, answers.get(event.pk))
+        step = _step(event, state, (event.entry.happened_at - began) / ONE_DAY)
         state = step.state
         yield step
 
 
-def _answers(bath: Bath) -> dict[int, str]:
-    """The last standing answer to each reading of a bath."""
-    standing = Answer.objects.standing().filter(reading__bath=bath).order_by("entry__happened_at", "entry_id")
-    return dict(standing.values_list("reading_id", "choice"))
-
-
-def _step(event: BathEvent, state: BathState | None, day: float, answer: str | None) -> Step:
+def _step(event: BathEvent, state: BathState | None, day: float) -> Step:
     happened = event.on_day(day)
     if state is None and not happened.begins:
         return Step(event, None)
     if state is None or not event.is_reading or not bath_model.is_far_off(state, happened):
         return Step(event, bath_model.replay([happened], start=state)[-1])
-    if answer == Answer.Choice.TRUST_READING:
+    if _answer_to(event) == Answer.Choice.TRUST_READING:
         return Step(event, bath_model.replay([_doubt(state, happened), happened], start=state)[-1])
     waited = bath_model.forecast(state, days=day - state.day)
     return Step(event, waited, far_off_sd=abs(bath_model.expected(state, happened).difference_sd))
+
+
+def _answer_to(reading: BathEvent) -> str | None:
+    """The last standing answer to a reading that the book does not believe."""
+    answers = reading.answers.standing().order_by("entry__happened_at", "entry_id")
+    return answers.values_list("choice", flat=True).last()
 
 
 def _doubt(state: BathState, reading) -> Doubted:
@@ -154,11 +151,14 @@ def _step_before(bath: Bath, moment: datetime) -> Step | None:
     return _kept(event) if event else None
 
 
-def _event_before(bath: Bath, written: Entry) -> BathEvent | None:
-    """The event before an entry that wrote the last of the log; its estimate is where a replay resumes."""
-    last = log(bath).exclude(entry=written).last()
-    is_before = last and (last.entry.happened_at, last.entry_id) < (written.happened_at, written.pk)
-    return last if is_before else None
+def _resuming(bath: Bath, written: Entry) -> tuple[BathEvent | None, Iterable[BathEvent]]:
+    """The event before those of an entry, whose estimate still stands, and the events from there on."""
+    at = written.happened_at
+    before = log(bath).filter(happened_at__lte=at).exclude(happened_at=at, entry_id__gte=written.pk).last()
+    events = list(log(bath).filter(happened_at__gte=at).exclude(happened_at=at, entry_id__lt=written.pk))
+    if before and any(event.entry_id == written.pk for event in events):
+        return before, events
+    return None, log(bath)  # it begins the log, or speaks of an earlier event as an answer does
 
 
 def _cache_agrees_at_rest(bath: Bath) -> bool:
