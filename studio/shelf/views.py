@@ -52,15 +52,15 @@ def material(request, pk):
 
 
 def container(request, code):
-    shown = _container(code)
     today = timezone.localdate()
-    key = (shown.pk, request.GET.urlencode(), mark(), today)
-    whole = kept.piece("container", *key, make=lambda: _whole(shown, request.GET, today))
-    return render(request, "shelf/container.html", {"container": shown, "whole": whole})
+    key = (code, request.GET.urlencode(), mark(), today)
+    whole = kept.piece("container", *key, make=lambda: _whole(code, request.GET, today))
+    return render(request, "shelf/container.html", {"code": code, "whole": whole})
 
 
-def _whole(shown, asked, today):
+def _whole(code, asked, today):
     """What is in a container and what happened to it, the same for everybody."""
+    shown = _container(code)
     movements = shown.movements.select_related(*history.JOINED)
     page = paging.page(movements, asked, size=AT_ONCE)
     state = shown.state_on(today)

@@ -204,7 +204,7 @@ def test_a_container_asks_the_database_little(member, django_assert_max_num_quer
 
     with django_assert_max_num_queries(10):
         member.get(jar.get_absolute_url())
-    with django_assert_max_num_queries(5):
+    with django_assert_max_num_queries(4):
         member.get(jar.get_absolute_url())
 
 
