@@ -30,6 +30,17 @@ def month_of(moment: datetime) -> date:
     return moment.astimezone(UTC).date().replace(day=1)
 
 
+def later(month: date, by: int) -> date:
+    """
+    The first day of a month so many months later, or earlier.
+
+    >>> later(date(2026, 11, 1), 2), later(date(2026, 1, 1), -13)
+    (datetime.date(2027, 1, 1), datetime.date(2024, 12, 1))
+    """
+    number = month.year * 12 + month.month - 1 + by
+    return date(number // 12, number % 12 + 1, 1)
+
+
 def add(movement: Movement) -> None:
     _change(movement, 1)
 

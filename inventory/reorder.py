@@ -5,11 +5,10 @@ Plain sums: amounts are numbers in one unit of the caller's choice, months are w
 The use of a month is all that left in it: what was used, and what was found missing when somebody counted.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, sqrt
 from statistics import NormalDist, fmean, stdev
-from typing import Generic, Protocol, TypeVar
 
 from chemistry.working import Figure, Input, Working
 
@@ -120,7 +119,8 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> Level | None:
     The use until then is taken as gamma distributed, because it cannot fall below nought and comes in lumps
     (Burgin 1975, The gamma distribution and inventory control); its variance is that of a sum over a time which varies
     itself (Silver, Pyke and Thomas, Inventory and Production Management, chapter 6), and the doubt about the rate is
-    added. The quantile is Wilson and Hilferty's (1931), with Student's t in place of the normal for few months.
+    added. The quantile is Wilson and Hilferty's (1931), with Student's t in place of the normal for few months. It
+    sinks where use is rare; the normal quantile, which stays above a usual lump, holds it up there.
     None where nothing is used.
     """
     use, days = rate.per_day, lead.days
@@ -128,16 +128,19 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> Level | None:
         return None
     unevenness = _unevenness(rate, lead, unit)
     cover = students_t(COVERED, degrees=rate.months - 1)
-    value = use * days * max(1 - unevenness.value / 9 + cover * sqrt(unevenness.value) / 3, 0.0) ** 3
+    root = cover * sqrt(unevenness.value)
+    value = use * days * max((1 - unevenness.value / 9 + root / 3) ** 3, 1 + root)
     working = Working(
-        formula="level = use × days × max(1 - unevenness / 9 + cover × sqrt(unevenness) / 3, 0)**3",
+        formula="level = use × days × max((1 - unevenness / 9 + cover × sqrt(unevenness) / 3)**3, "
+        "1 + cover × sqrt(unevenness))",
         inputs=(
             Input(name="use", value=use, unit=f"{unit} a day"),
-            Input(name="days", value=days, unit=f"until a delivery: {lead.source}"),
+            Input(name="days", value=days, unit=f"until a delivery; {lead.source}"),
             Input(name="unevenness", value=unevenness.value, unit="see below"),
             Input(name="cover", value=cover, unit=f"for {COVERED * 100:.0f} in 100 deliveries"),
         ),
-        source="Wilson and Hilferty (1931) for the use until a delivery as gamma distributed (Burgin 1975)",
+        source="Wilson and Hilferty (1931) for the use until a delivery as gamma distributed (Burgin 1975); where use "
+        "is rare, the normal quantile",
     )
     return Level(figure=Figure(value=value, unit=unit, working=working), unevenness=unevenness)
 
@@ -177,37 +180,33 @@ def students_t(probability: float, *, degrees: float) -> float:
     )
 
 
-class Offer(Protocol):
-    """What a supplier sells: so much of a material at such a price."""
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """So many packs of one kind."""
 
-    amount: int
-    price_cents: int
-
-
-AnOffer = TypeVar("AnOffer", bound=Offer)
-
-
-@dataclass(frozen=True)
-class Choice(Generic[AnOffer]):
-    """So many of one pack."""
-
-    offer: AnOffer
     packs: int
+    pack_amount: int
+    pack_price_cents: int
 
     @property
     def amount(self) -> int:
-        return self.offer.amount * self.packs
+        return self.packs * self.pack_amount
 
     @property
     def price_cents(self) -> int:
-        return self.offer.price_cents * self.packs
+        return self.packs * self.pack_price_cents
+
+    @property
+    def rank(self) -> tuple[bool, int, int]:
+        """
+        The smallest buy comes first, and among equals the cheapest.
+
+        Not the cheapest by weight: what is bought beyond the need is a hazard in the cupboard.
+        """
+        return self.packs > MOST_OF_A_PACK, self.amount, self.price_cents
 
 
-def smallest(offers: Iterable[AnOffer], needed: float) -> list[Choice[AnOffer]]:
-    """
-    Ways to buy what is needed, the least first and among equals the cheapest; one of each pack.
-
-    Not the cheapest by weight: what is bought beyond the need is a hazard in the cupboard.
-    """
-    choices = [Choice(offer, max(1, ceil(needed / offer.amount))) for offer in offers]
-    return sorted(choices, key=lambda each: (each.packs > MOST_OF_A_PACK, each.amount, each.price_cents))
+def enough(needed: float, *, pack_amount: int, pack_price_cents: int) -> Choice:
+    """As many packs of one kind as bring what is needed, one at least."""
+    packs = max(1, ceil(needed / pack_amount))
+    return Choice(packs=packs, pack_amount=pack_amount, pack_price_cents=pack_price_cents)

@@ -48,6 +48,7 @@ INSTALLED_APPS = [
     "studio.people",
     "studio.book",
     "studio.shelf",
+    "studio.orders",
     "studio.baths",
     "studio.bites",
     "studio.bench",

@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("studio.bench.urls")),
     path("baths/", include("studio.baths.urls")),
     path("shelf/", include("studio.shelf.urls")),
+    path("orders/", include("studio.orders.urls")),
     path("book/", include("studio.book.urls")),
     path("people/", include("studio.people.urls")),
     path("studio/", include((studio_pages, workshop.app_name))),

@@ -13,6 +13,7 @@ from studio.baths import operations as baths
 from studio.people.roles import KEYHOLDER, MEMBER
 from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, stocked
 from tests.studio.conftest import sign_in
+from tests.studio.orders.shop import PackFactory, ordered
 
 ROOT = Path(__file__).resolve().parent.parent
 FEATURES = ["workshop", "people", "book", "shelf", "baths", "bites", "bench"]
@@ -25,6 +26,11 @@ KEYHOLDERS_ONLY = {
     "baths:change",
     "baths:set_up",
     "book:strike",
+    "orders:change_pack",
+    "orders:change_supplier",
+    "orders:new_pack",
+    "orders:new_supplier",
+    "orders:order",
     "people:account",
     "people:add",
     "people:left",
@@ -159,10 +165,16 @@ def known(db):
     jar, bath = stocked("500 g", crystals=True), adopted()
     baths.read_titration(bath, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(1))
     reading = bath.events.last()
+    line = ordered(pack=PackFactory(material=jar.material))
     return {
         "people": {"pk": PersonFactory().pk},
         "book": {"pk": reading.entry_id},
         "shelf": {"pk": jar.material_id, "code": jar.code},
+        "orders": {"pk": line.order.supplier_id},
+        "orders:material": {"pk": jar.material_id},
+        "orders:mark_low": {"pk": jar.material_id},
+        "orders:receive": {"pk": line.pk},
+        "orders:change_pack": {"pk": line.pack_id},
         "baths": {"pk": bath.pk},
         "baths:answer": {"pk": reading.pk},
     }

@@ -16,7 +16,7 @@ class Change:
 
 
 def changes(entry: Entry) -> list[Change]:
-    return [*_shelf(entry), *_baths(entry), *_plates(entry), *_bites(entry)]
+    return [*_shelf(entry), *_orders(entry), *_baths(entry), *_plates(entry), *_bites(entry)]
 
 
 def signed(material: Material, amount: int) -> str:
@@ -33,6 +33,15 @@ def _shelf(entry: Entry) -> Iterator[Change]:
         yield Change(str(count.container), count.container.get_absolute_url(), f"{shown} were there")
     for move in entry.moves.select_related("container__material", "from_place", "to_place"):
         yield Change(str(move.container), move.container.get_absolute_url(), f"{move.from_place} → {move.to_place}")
+
+
+def _orders(entry: Entry) -> Iterator[Change]:
+    if entry.kind == "ordered":
+        for line in entry.order.lines.select_related("pack__material"):
+            yield Change(str(entry.order.supplier), entry.order.supplier.get_absolute_url(), f"{line} ordered")
+    for receipt in entry.receipts.select_related("line__order__supplier", "line__pack__material"):
+        supplier = receipt.line.order.supplier
+        yield Change(str(supplier), supplier.get_absolute_url(), f"of {receipt.line}, {receipt}")
 
 
 def _baths(entry: Entry) -> Iterator[Change]:

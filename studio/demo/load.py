@@ -18,13 +18,14 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
+from studio.demo import orders
 from studio.people import operations as people
 from studio.quantities import volume_ul
 from studio.shelf import operations as shelf
 from studio.workshop.models import Workshop
 
 DATA = Path(__file__).with_name("data")
-FILES = ("people", "places", "materials", "tanks", "shelf", "baths", "bites")
+FILES = ("people", "places", "materials", *orders.FILES, "tanks", "shelf", "baths", "bites")
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
 PASSWORD = "tallow-street"
 TANK = ("rim_l", "fill_l", "surface_cm2", "range_low_g_per_l", "range_high_g_per_l")
@@ -38,6 +39,7 @@ def load() -> None:
     workshop = Workshop(
         name="Tallow Street Print Room",
         region=Workshop.Region.GB,
+        currency="GBP",
         time_zone="Europe/London",
         emergency_line="999",
         keyholder_line="01632 960142",  # one of the numbers that are kept free for fiction
@@ -113,9 +115,8 @@ class Year:
 
     def receive(self, line: Line) -> None:
         material, amount = self.amount(line)
-        use_by_on = date.fromisoformat(line["use_by_on"]) + self.shift if line["use_by_on"] else None
         place = self.stands_in[line["material"]]
-        shelf.receive(material, amount=amount, place=place, use_by_on=use_by_on, by=self.signed(line))
+        shelf.receive(material, amount=amount, place=place, use_by_on=self.use_by(line), by=self.signed(line))
 
     def use(self, line: Line) -> None:
         """Out of the container opened first, and when it is empty out of the next."""
@@ -197,6 +198,9 @@ class Year:
         # early in the morning the last lines of the last day have not come yet
         return min(timezone.make_aware(there), self.now)
 
+    def use_by(self, line: Line) -> date | None:
+        return date.fromisoformat(line["use_by_on"]) + self.shift if line["use_by_on"] else None
+
     def amount(self, line: Line) -> tuple[Material, int]:
         material = self.materials[line["material"]]
         return material, units.parse(line["amount"], material.dimension)
@@ -236,6 +240,7 @@ WRITERS = {
     "lid off": Year.take_lid_off,
     "lid on": Year.put_lid_on,
     "bitten": Year.bite,
+    **orders.WRITERS,
 }
 
 

@@ -17,6 +17,8 @@ WHO_MAY = (
     ("Read everything: bench, baths, shelf, book, people", True, True),
     ("Write what was done: receive, use, count, move, mix, top up, read", True, True),
     ("Write down a new material or a new place", True, True),
+    ("Say that something is low, receive what was ordered, see costs", True, True),
+    ("Order, cancel an order, write down suppliers and what they sell", False, True),
     ("Strike what they did or wrote themselves", True, True),
     ("Strike what anybody wrote", False, True),
     ("Change their own password", True, True),

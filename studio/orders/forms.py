@@ -1,0 +1,222 @@
+from collections.abc import Iterable
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.formats import date_format
+
+from chemistry import units
+from inventory.models import Material
+from studio.fields import understood
+from studio.orders import sayings
+from studio.orders.fields import PacksField, PriceField
+from studio.orders.models import Pack, Supplier
+from studio.orders.stock import Stock
+from studio.shelf.forms import ReceiveForm
+from studio.workshop.forms import PhoneField
+from studio.writing import SignedForm
+
+LONGEST_WAIT_DAYS = 365
+MONTHS_AHEAD = [(1, "1 month"), (2, "2 months"), (3, "3 months"), (6, "6 months"), (12, "12 months")]
+
+
+class HorizonForm(forms.Form):
+    """How long what is bought should last."""
+
+    months = forms.TypedChoiceField(label="Buy for", choices=MONTHS_AHEAD, coerce=int, initial=3, required=False)
+
+    def chosen(self) -> int:
+        return (self.is_valid() and self.cleaned_data["months"]) or self.fields["months"].initial
+
+
+class PeriodForm(forms.Form):
+    """From one month to another, both included."""
+
+    first = forms.ChoiceField(label="From")
+    last = forms.ChoiceField(label="To")
+
+    def __init__(self, *args, months, **kwargs):
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.choices = [(f"{month:%Y-%m}", date_format(month, "F Y")) for month in months]
+
+    def clean(self):
+        typed = super().clean()
+        if len(typed) == 2 and typed["first"] > typed["last"]:
+            raise ValidationError("The first month lies after the last one; change one of them.")
+        return typed
+
+
+class SupplierForm(SignedForm):
+    name = forms.CharField(max_length=80)
+    contact = forms.CharField(label="Whom to ask for", max_length=120, required=False)
+    phone = PhoneField(label="Telephone")
+    link = forms.CharField(
+        label="Where they are on the web", max_length=200, required=False, help_text="Kept and shown as text."
+    )
+    usual_days = forms.IntegerField(
+        label="A delivery takes, days",
+        min_value=1,
+        max_value=LONGEST_WAIT_DAYS,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        help_text="As a rule. After three deliveries the book goes by those.",
+    )
+    worst_days = forms.IntegerField(
+        label="And at the worst, days",
+        min_value=1,
+        max_value=LONGEST_WAIT_DAYS,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    about = forms.CharField(
+        label="Good to know", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    KNOWN = ("name", "contact", "phone", "link", "usual_days", "worst_days")
+
+    def __init__(self, *args, supplier: Supplier | None = None, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.supplier = supplier or Supplier()
+        if supplier:
+            self.initial.update({name: getattr(supplier, name) for name in self.KNOWN}, about=supplier.note)
+
+    def clean(self):
+        typed = super().clean()
+        usual, worst = typed.get("usual_days"), typed.get("worst_days")
+        if usual and worst and worst < usual:
+            self.add_error("worst_days", f"At the worst it takes {usual} days or more.")
+        if bool(usual) != bool(worst) and not {"usual_days", "worst_days"} & self.errors.keys():
+            self.add_error("worst_days" if usual else "usual_days", "Give both numbers of days, or neither.")
+        return typed
+
+    def facts(self):
+        typed = self.cleaned_data
+        for name in self.KNOWN:
+            setattr(self.supplier, name, typed[name])
+        self.supplier.note = typed["about"]
+        return {"supplier": self.supplier}
+
+
+class PackForm(SignedForm):
+    """What a supplier sells of a material."""
+
+    material = forms.ModelChoiceField(Material.objects.all(), label="What is in it", empty_label="choose")
+    amount = forms.CharField(
+        label="How much of it", max_length=units.LONGEST_TEXT, widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
+    price_cents = PriceField(label="Price of a pack")
+    code = forms.CharField(label="The supplier’s own code", max_length=40, required=False)
+    link = forms.CharField(
+        label="Where it is on the web", max_length=200, required=False, help_text="Kept and shown as text."
+    )
+    is_sold = forms.BooleanField(label="They still sell it", required=False)
+
+    KNOWN = ("price_cents", "code", "link", "is_sold")
+
+    def __init__(self, *args, pack: Pack, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.pack = pack
+        self.fields["price_cents"].help_text = f"In {self.request.workshop.currency}, such as 12.50."
+        self.fields["amount"].help_text = "With its unit: " + ", ".join(units.EXAMPLES[d] for d in ("mass", "volume"))
+        if pack.pk:
+            del self.fields["material"]
+            self.fields["amount"].help_text = f"Such as {units.EXAMPLES[pack.material.dimension]}."
+            self.initial.update({name: getattr(pack, name) for name in self.KNOWN}, amount=pack.size)
+        else:
+            del self.fields["is_sold"]
+
+    def clean(self):
+        typed = super().clean()
+        material = self.pack.material if self.pack.pk else typed.get("material")
+        if material and typed.get("amount"):
+            try:
+                typed["amount"] = understood(
+                    units.parse, typed["amount"], material.dimension, cups=self.request.workshop.cups
+                )
+            except ValidationError as error:
+                self.add_error("amount", error)
+        if typed.get("amount") == 0:
+            self.add_error("amount", "A pack holds more than nothing.")
+        return typed
+
+    def facts(self):
+        typed = self.cleaned_data
+        for name, value in typed.items():
+            if name not in self.SIGNATURE:
+                setattr(self.pack, name, value)
+        return {"pack": self.pack}
+
+
+class OrderForm(SignedForm):
+    """How many of each pack; a tick where somebody has ordered already."""
+
+    def __init__(self, *args, packs: Iterable[Pack], stocks: dict[int, Stock], months: int, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.packs, self.stocks = list(packs), stocks
+        suggested = {stock.material.pk: stock.buys(months)[0] for stock in stocks.values() if stock.is_wanted}
+        for pack in self.packs:
+            stock, buy = stocks[pack.material_id], suggested.get(pack.material_id)
+            self.fields[f"packs_{pack.pk}"] = PacksField(
+                label=str(pack),
+                required=False,
+                initial=buy.choice.packs if buy and buy.pack == pack and not stock.awaited else None,
+                help_text=self._about(pack, stock),
+            )
+            if stock.awaited:
+                self.fields[f"more_{pack.pk}"] = forms.BooleanField(
+                    label=f"Order more all the same: {sayings.awaited(stock.awaited[-1])}", required=False
+                )
+        self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
+
+    def clean(self):
+        typed = super().clean()
+        asked = any(typed.get(f"packs_{pack.pk}") for pack in self.packs)
+        if not asked and not self.errors:
+            raise ValidationError("Say how many packs of something.")
+        return typed
+
+    def facts(self):
+        typed = self.cleaned_data
+        return {
+            "packs": {pack: number for pack in self.packs if (number := typed[f"packs_{pack.pk}"])},
+            "more": {pack.material for pack in self.packs if typed.get(f"more_{pack.pk}")},
+        }
+
+    def groups(self):
+        """The fields of what is wanted, and those of all the rest, which may stay folded away."""
+        wanted, rest = [], []
+        for pack in self.packs:
+            names = [name for name in (f"packs_{pack.pk}", f"more_{pack.pk}") if name in self.fields]
+            unfold = self.stocks[pack.material_id].is_wanted or any(name in self.errors for name in names)
+            (wanted if unfold else rest).extend(self[name] for name in names)
+        return {"wanted": wanted, "rest": rest}
+
+    def _about(self, pack: Pack, stock: Stock) -> str:
+        price = f"{pack.price(self.request.workshop.currency)}, {pack.unit_price(self.request.workshop.currency)}"
+        return ". ".join(filter(None, (price, sayings.left(stock).removesuffix(".")))) + "."
+
+
+class ReceiveLineForm(ReceiveForm):
+    """Packs of a line that came; the rest is asked as for anything that is received."""
+
+    packs = PacksField(label="Packs that came")
+    is_last = forms.BooleanField(label="No more of it will come", required=False)
+
+    def __init__(self, *args, line, **kwargs):
+        super().__init__(*args, material=line.pack.material, **kwargs)
+        self.line = line
+        del self.fields["amount"], self.fields["code"]
+        self.fields["packs"].initial = line.rest
+        self.fields["packs"].help_text = f"Of {line.size} each; every one becomes a container with its own number."
+        self.order_fields(["packs", "looks", "place", "use_by_on", "batch", "is_last", *self.SIGNATURE])
+        if "looks" in self.fields:
+            self.fields["looks"].required = False
+
+    def clean(self):
+        packs = self.cleaned_data.get("packs")
+        if packs and "looks" in self.fields and not self.cleaned_data.get("looks"):
+            self.add_error("looks", "Look at it: blue crystals or pale powder?")
+        self.cleaned_data["amount"] = packs and packs * self.line.amount
+        typed = super().clean()
+        del typed["amount"]
+        return typed

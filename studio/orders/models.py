@@ -1,0 +1,187 @@
+from django.db import models
+from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
+from django.db.models.functions import Coalesce
+from django.urls import reverse
+
+from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, Material, Movement, MovementQuerySet
+from studio.orders import prices
+
+
+class Supplier(models.Model):
+    """Somebody who sells to the studio, and how long that takes."""
+
+    name = models.CharField(max_length=80, unique=True)
+    contact = models.CharField(max_length=120, blank=True)
+    phone = models.CharField(max_length=60, blank=True)
+    link = models.CharField(max_length=200, blank=True, help_text="Shown as text: nobody is led away by a tap.")
+    usual_days = models.PositiveSmallIntegerField(null=True, blank=True)
+    worst_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="95 in 100 deliveries keep to it.")
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                name="both_days_or_none",
+                condition=Q(usual_days=None, worst_days=None) | Q(usual_days__gte=1, worst_days__gte=F("usual_days")),
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("orders:supplier", args=[self.pk])
+
+    @property
+    def said_days(self) -> tuple[float, float] | None:
+        """As a rule and at the worst, as the supplier says."""
+        return (self.usual_days, self.worst_days) if self.usual_days and self.worst_days else None
+
+
+class PackQuerySet(models.QuerySet):
+    def sold(self):
+        return self.filter(is_sold=True)
+
+
+class Pack(models.Model):
+    """What a supplier sells of a material: so much at such a price."""
+
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="packs")
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="packs")
+    amount = models.BigIntegerField(help_text="In the base unit of the material's dimension.")
+    price_cents = models.PositiveIntegerField(help_text="In hundredths of the studio's currency.")
+    code = models.CharField(max_length=40, blank=True, help_text="The supplier's own.")
+    link = models.CharField(max_length=200, blank=True)
+    is_sold = models.BooleanField(default=True)
+
+    objects = PackQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["material__category", "material__name", "amount", "pk"]
+        constraints = [
+            models.CheckConstraint(name="a_pack_holds_something", condition=Q(amount__gt=0)),
+            models.UniqueConstraint(fields=["supplier", "material", "amount", "code"], name="a_pack_once"),
+        ]
+
+    def __str__(self):
+        return f"{self.size} {self.material}"
+
+    @property
+    def size(self) -> str:
+        return self.material.show(self.amount)
+
+    def price(self, currency: str) -> str:
+        return prices.show(self.price_cents, currency)
+
+    def unit_price(self, currency: str) -> str:
+        """Its price per 100 g, 100 mL, piece or metre."""
+        return prices.per_unit(self.price_cents, self.amount, self.material.dimension, currency)
+
+
+class Order(AppendOnlyModel):
+    """What was asked of one supplier at once; cancelled by striking its entry."""
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="order")
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return f"order from {self.supplier}"
+
+
+class OrderLineQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        """Lines of orders that were not cancelled."""
+        return self.filter(order__entry__struck_at=None)
+
+    def with_received(self):
+        """Each line with the packs that came and whether the rest is still to come."""
+        receipts = Receipt.objects.standing().filter(line=OuterRef("pk")).order_by()
+        came = receipts.values("line").annotate(sum=Sum("packs")).values("sum")
+        return self.annotate(received=Coalesce(Subquery(came), 0), is_closed=Exists(receipts.filter(is_last=True)))
+
+    def awaited(self):
+        """Lines of which something is still to come."""
+        return self.standing().with_received().filter(is_closed=False, received__lt=F("packs"))
+
+    def with_names(self):
+        return self.select_related("order__entry__done_by", "order__supplier", "pack__material")
+
+
+class OrderLine(AppendOnlyModel):
+    """So many packs of one kind; what one held and cost that day is written here, whatever becomes of the pack."""
+
+    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="lines")
+    pack = models.ForeignKey(Pack, on_delete=models.PROTECT, related_name="lines")
+    packs = models.PositiveSmallIntegerField()
+    amount = models.BigIntegerField(help_text="Of one pack.")
+    price_cents = models.PositiveIntegerField(help_text="Of one pack.")
+    received: int  # of `with_received`, like the next
+    is_closed: bool
+
+    objects = OrderLineQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.CheckConstraint(name="one_pack_or_more", condition=Q(packs__gt=0))]
+
+    def __str__(self):
+        return f"{self.packs} × {self.size} {self.pack.material}"
+
+    @property
+    def size(self) -> str:
+        return self.pack.material.show(self.amount)
+
+    @property
+    def rest(self) -> int:
+        """Packs still to come; wants `with_received`."""
+        return 0 if self.is_closed else max(self.packs - self.received, 0)
+
+
+class Receipt(AppendOnlyModel):
+    """Packs of a line that came, or the word that no more will; their containers hang on the same entry."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="receipts")
+    line = models.ForeignKey(OrderLine, on_delete=models.PROTECT, related_name="receipts")
+    packs = models.PositiveSmallIntegerField()
+    is_last = models.BooleanField(default=False)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(name="a_receipt_says_something", condition=Q(packs__gt=0) | Q(is_last=True))
+        ]
+
+    def __str__(self):
+        return f"{self.packs} came" + (", no more to come" if self.is_last else "")
+
+
+class ShortageQuerySet(MovementQuerySet):
+    def unanswered(self):
+        """Marks after which nothing of the material was ordered and nothing came."""
+        of_it = {"pack__material": OuterRef("material"), "order__entry__gt": OuterRef("entry")}
+        newest = Container.objects.filter(material=OuterRef("material")).order_by("-pk").values("pk")[:1]
+        came = Movement.objects.standing().filter(
+            container=OuterRef("newest"), kind=Movement.Kind.RECEIVED, entry__gt=OuterRef("entry")
+        )
+        return (
+            self.standing()
+            .annotate(newest=Subquery(newest))
+            .filter(~Exists(OrderLine.objects.standing().filter(**of_it)), ~Exists(came))
+        )
+
+
+class Shortage(AppendOnlyModel):
+    """Somebody said that the studio is low on something."""
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="shortage")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="shortages")
+
+    objects = ShortageQuerySet.as_manager()
+
+    def __str__(self):
+        return f"low on {self.material}"

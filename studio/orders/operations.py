@@ -1,0 +1,159 @@
+"""What is done about buying. Each is one entry in one transaction."""
+
+from collections.abc import Collection, Mapping
+from datetime import date
+
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from inventory import book, ledger
+from inventory.book import Signed
+from inventory.models import Entry, Material, Place
+from inventory.refusals import Refused
+from studio.orders.models import Order, OrderLine, Pack, Receipt, Shortage, Supplier
+
+
+def add_supplier(supplier: Supplier, *, by: Signed) -> Entry:
+    with book.entry("supplier added", f"Wrote down the supplier {supplier}", by) as entry:
+        _refuse_a_second_supplier(supplier)
+        supplier.save()
+    return entry
+
+
+def change_supplier(supplier: Supplier, *, by: Signed) -> Entry:
+    with book.entry("supplier changed", f"Changed what is known of {supplier}", by) as entry:
+        _refuse_a_second_supplier(supplier)
+        supplier.save()
+    return entry
+
+
+def add_pack(pack: Pack, *, by: Signed) -> Entry:
+    with book.entry("pack added", f"Wrote down a pack: {pack} from {pack.supplier}", by) as entry:
+        _refuse_a_second_pack(pack)
+        pack.save()
+    return entry
+
+
+def change_pack(pack: Pack, *, by: Signed) -> Entry:
+    """What a pack costs or holds now; lines ordered before keep what they were ordered at."""
+    with book.entry("pack changed", f"Changed a pack: {pack} from {pack.supplier}", by) as entry:
+        _refuse_a_second_pack(pack)
+        pack.save()
+    return entry
+
+
+def mark_low(material: Material, *, by: Signed) -> Entry:
+    """Somebody at the shelf saw that it is running out; it stays marked until it is ordered or some comes."""
+    with book.entry("marked low", f"Low on {material}", by) as entry:
+        marked = Shortage.objects.unanswered().filter(material=material).select_related("entry__done_by").first()
+        if marked:
+            raise Refused(None, f"Marked already, by {who_and_when(marked.entry)}.")
+        Shortage.objects.create(entry=entry, material=material)
+    return entry
+
+
+def order(supplier: Supplier, *, packs: Mapping[Pack, int], by: Signed, more: Collection[Material] = ()) -> Entry:
+    """
+    Packs are asked for. What somebody has ordered and nobody has received is questioned, whoever sells it.
+
+    more: materials of which more is wanted all the same.
+    """
+    if not packs:
+        raise Refused(None, "Say how many packs of something.")
+    said = "; ".join(f"{number} × {pack}" for pack, number in packs.items())
+    with book.entry("ordered", f"Ordered from {supplier}: {said}", by) as entry:
+        materials = {pack.material_id for pack in packs}
+        # two people who order the same at the same moment take their turns here, in one order for everybody
+        list(Material.objects.select_for_update().filter(pk__in=materials).order_by("pk"))
+        _question_a_second_order(packs, more)
+        placed = Order.objects.create(entry=entry, supplier=supplier)
+        for pack, number in packs.items():
+            OrderLine.objects.create(
+                order=placed, pack=pack, packs=number, amount=pack.amount, price_cents=pack.price_cents
+            )
+    return entry
+
+
+def receive(
+    line: OrderLine,
+    *,
+    packs: int,
+    by: Signed,
+    place: Place | None = None,
+    is_last: bool = False,
+    batch: str = "",
+    use_by_on: date | None = None,
+) -> Entry:
+    """
+    Packs of a line came, each as a container of its own; or nothing more of it will.
+
+    `entry.movements` knows which containers they are.
+    """
+    material = line.pack.material
+    came = f"Received {packs} × {line.size} of {material}" if packs else f"No more {material} will come"
+    with book.entry("received", f"{came} from {line.order.supplier}", by) as entry:
+        # of two people with one box in their hands the second is told
+        OrderLine.objects.select_for_update().get(pk=line.pk)
+        _refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)
+        for _ in range(packs):
+            if place is None:
+                raise Refused("place", "Say where it was put.")
+            ledger.receive(material, line.amount, entry=entry, place=place, batch=batch, use_by_on=use_by_on)
+        Receipt.objects.create(entry=entry, line=line, packs=packs, is_last=is_last)
+    return entry
+
+
+def ordered_words(line: OrderLine) -> str:
+    """Who ordered what is awaited, and when: "ordered by Tobi, 3 May: 2 × 500 g"."""
+    return f"ordered by {who_and_when(line.order.entry)}: {line.packs} × {line.size}"
+
+
+def who_and_when(entry: Entry) -> str:
+    return f"{entry.done_by}, {_day(entry)}"
+
+
+def _question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material]) -> None:
+    unasked = [pack for pack in packs if pack.material not in more]
+    awaited = OrderLine.objects.awaited().with_names().filter(pack__material__in=[pack.material for pack in unasked])
+    latest = {line.pack.material_id: line for line in awaited}
+    for pack in unasked:
+        if line := latest.get(pack.material_id):
+            words = ordered_words(line)
+            raise Refused(f"packs_{pack.pk}", f"{words[0].upper()}{words[1:]}. Tick below to order more.")
+
+
+def _refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_last: bool) -> None:
+    now = OrderLine.objects.with_received().select_related("order__entry", "pack__material").get(pk=line.pk)
+    ordered = now.order.entry
+    if ordered.is_struck:
+        raise Refused(None, f"This order was cancelled: {ordered.strike_reason}. Receive it on the shelf’s own page.")
+    if not packs and not is_last:
+        raise Refused("packs", "Say how many packs came, or tick that no more will.")
+    if packs > now.rest:
+        raise Refused("packs", _too_many(now))
+    if not now.rest:
+        raise Refused(None, _too_many(now))
+    if entry.happened_at < ordered.happened_at:
+        raise Refused("happened_at", f"It was ordered on {_day(ordered)} only; it cannot have come before.")
+
+
+def _too_many(line: OrderLine) -> str:
+    receipts = Receipt.objects.standing().filter(line=line).select_related("entry__done_by")
+    before = ", ".join(f"{receipt} ({who_and_when(receipt.entry)})" for receipt in receipts)
+    rest = f"{line.rest} of {line.packs} still to come" if line.rest else "Nothing of it is still to come"
+    return f"{rest}{': ' + before if before else ''}. What came beyond the order has the shelf’s own page."
+
+
+def _day(entry: Entry) -> str:
+    return date_format(timezone.localtime(entry.happened_at), "j F")
+
+
+def _refuse_a_second_supplier(supplier: Supplier) -> None:
+    if Supplier.objects.filter(name__iexact=supplier.name).exclude(pk=supplier.pk).exists():
+        raise Refused("name", f"{supplier} is written down already.")
+
+
+def _refuse_a_second_pack(pack: Pack) -> None:
+    twins = Pack.objects.filter(supplier=pack.supplier, material=pack.material, amount=pack.amount, code=pack.code)
+    if twins.exclude(pk=pack.pk).exists():
+        raise Refused("amount", f"{pack.supplier}’s pack of {pack.size} is written down already.")

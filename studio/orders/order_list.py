@@ -1,0 +1,103 @@
+"""What is low and what is on its way, by supplier: for the page, the paper and the file."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from decimal import Decimal
+
+from django.utils import timezone
+
+from studio.orders import sayings, stock
+from studio.orders.models import OrderLine, Pack, Supplier
+from studio.orders.stock import Buy, Stock
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Something to order more of, and the smallest way to do so where a supplier sells it."""
+
+    stock: Stock
+    buy: Buy | None
+    covers: str
+
+    @property
+    def status(self) -> tuple[str, str]:
+        """How it is hatched, and the word."""
+        if not self.stock.on_hand:
+            return "act", "none left"
+        return "look", "low" if self.stock.is_low else "marked low"
+
+    @property
+    def left(self) -> str:
+        return sayings.left(self.stock)
+
+    @property
+    def marked(self) -> str:
+        return sayings.marked(self.stock)
+
+    @property
+    def coming(self) -> list[str]:
+        return [sayings.awaited(line) for line in self.stock.awaited]
+
+
+@dataclass
+class Part:
+    """The part of the list that goes to one supplier; None for what nobody is known to sell."""
+
+    supplier: Supplier | None
+    wanted: list[Wanted] = field(default_factory=list)
+    awaited: list[OrderLine] = field(default_factory=list)
+
+    @property
+    def price_cents(self) -> int:
+        return sum(each.buy.choice.price_cents for each in self.wanted if each.buy)
+
+
+def parts(now: datetime, *, months: int) -> list[Part]:
+    """By name of the supplier, what nobody sells last."""
+    stocks = stock.of_all(now)
+    found: dict[int | None, Part] = {}
+
+    def part(supplier: Supplier | None) -> Part:
+        return found.setdefault(supplier.pk if supplier else None, Part(supplier))
+
+    for wanted in _wanted(stocks, now, months):
+        part(wanted.buy.pack.supplier if wanted.buy else None).wanted.append(wanted)
+    for each in stocks:
+        for line in each.awaited:
+            part(line.order.supplier).awaited.append(line)
+    return sorted(found.values(), key=lambda part: (part.supplier is None, str(part.supplier)))
+
+
+def _wanted(stocks: Iterable[Stock], now: datetime, months: int) -> Iterable[Wanted]:
+    today = timezone.localdate(now)
+    for each in stocks:
+        if each.is_wanted:
+            buys = each.buys(months)
+            yield Wanted(each, buys[0], sayings.covers(buys, today)) if buys else Wanted(each, None, "")
+
+
+def csv_rows(part: Part) -> Iterator[list]:
+    """First what is to be ordered, then what is on its way."""
+    supplier = str(part.supplier or "")
+    for each in part.wanted:
+        bought = [each.buy.choice.packs, *_pack_cells(each.buy.pack, each.buy.choice.packs)] if each.buy else [""] * 5
+        yield [supplier, str(each.stock.material), each.stock.shown_on_hand, each.status[1], *bought, "", "", ""]
+    for line in part.awaited:
+        entry = line.order.entry
+        ordered = [str(entry.done_by), f"{timezone.localdate(entry.happened_at):%Y-%m-%d}", line.received]
+        yield [
+            supplier,
+            str(line.pack.material),
+            "",
+            "on its way",
+            line.packs,
+            *_pack_cells(line, line.packs),
+            *ordered,
+        ]
+
+
+def _pack_cells(pack: Pack | OrderLine, packs: int) -> list:
+    """Size, the supplier's code, and prices as numbers."""
+    code = pack.code if isinstance(pack, Pack) else pack.pack.code
+    return [pack.size, code, Decimal(pack.price_cents) / 100, Decimal(pack.price_cents * packs) / 100]

@@ -1,0 +1,43 @@
+"""Money: whole cents in the book, fractions of them in a sum, and what a studio reads."""
+
+from fractions import Fraction
+
+SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
+# by what a shelf compares its packs: so many base units of a dimension, and how that is said
+COMPARED_BY = {
+    "mass": (100_000, "100 g"),
+    "volume": (100_000, "100 mL"),
+    "area": (10_000, "100 cm²"),
+    "length": (1_000, "m"),
+    "count": (1, "piece"),
+}
+SMALL_CENTS = 10  # below this a price per piece is read in tenths of a cent
+
+
+def show(cents: Fraction | int, currency: str) -> str:
+    """
+    A price as it stands on a bill.
+
+    >>> show(125_050, "EUR"), show(-210, "GBP"), show(Fraction(22, 5), "EUR"), show(5_400, "CHF")
+    ('€1,250.50', '−£2.10', '€0.04', 'CHF 54.00')
+    """
+    return _signed(cents, currency, decimals=2)
+
+
+def per_unit(price_cents: int, amount: int, dimension: str, currency: str) -> str:
+    """
+    What a pack asks for 100 g, 100 mL, a piece or a metre.
+
+    >>> per_unit(3_100, 2_500_000, "mass", "GBP"), per_unit(1_100, 250, "count", "EUR")
+    ('£1.24 per 100 g', '€0.044 per piece')
+    """
+    compared_by, words = COMPARED_BY[dimension]
+    cents = Fraction(price_cents * compared_by, amount)
+    is_fine = cents < SMALL_CENTS and cents.denominator > 1
+    return f"{_signed(cents, currency, decimals=3 if is_fine else 2)} per {words}"
+
+
+def _signed(cents: Fraction | int, currency: str, *, decimals: int) -> str:
+    sign = SIGNS.get(currency, f"{currency} ")
+    number = round(abs(Fraction(cents)) / 100, decimals)
+    return f"{'−' if cents < 0 and number else ''}{sign}{float(number):,.{decimals}f}"

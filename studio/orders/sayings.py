@@ -1,0 +1,65 @@
+"""What the order list says in words."""
+
+from datetime import date
+
+from django.utils.formats import date_format
+
+from inventory.reorder import FEWEST_MONTHS
+from studio.orders.models import OrderLine
+from studio.orders.operations import ordered_words, who_and_when
+from studio.orders.stock import LONGEST, Buy, Stock
+
+A_NAME_IS_ENOUGH_DAYS = 330  # later, a month could be taken for the one that is running
+
+
+def left(stock: Stock) -> str:
+    """What is there, and what that is measured by."""
+    show = stock.material.show
+    if not stock.on_hand:
+        return "None left."
+    level = f" {show(stock.level)} is when to order more." if stock.level else ""
+    return f"{show(stock.on_hand)} left.{level}"
+
+
+def marked(stock: Stock) -> str:
+    """Who said that it is running out, in whose words."""
+    if not stock.shortage:
+        return ""
+    entry = stock.shortage.entry
+    return f"Marked by {who_and_when(entry)}" + (f": {entry.note}" if entry.note else ".")
+
+
+def covers(buys: list[Buy], today: date) -> str:
+    """How long the smallest buy lasts, and what the next larger one would leave in the cupboard by then."""
+    best, *others = buys
+    stock = best.stock
+    show = stock.material.show
+    until = stock.lasts_until(best.choice.amount, today)
+    if until is None:
+        return _no_rate(stock)
+    larger = next((buy for buy in others if buy.choice.amount > best.choice.amount), None)
+    covered = f"{show(best.choice.amount)} covers you {_until(until, today)}"
+    if not larger:
+        return f"{covered}."
+    over = larger.choice.amount - best.choice.amount
+    return f"{covered}; with {show(larger.choice.amount)} you would still own {show(over)} then."
+
+
+def awaited(line: OrderLine) -> str:
+    """Who ordered it, when, and how much of it has come."""
+    words = ordered_words(line)
+    if line.received:
+        words += f"; {line.received} came, {line.rest} to come"
+    return words
+
+
+def _no_rate(stock: Stock) -> str:
+    if stock.rate:
+        return "None was used in the months that are read, so nobody can say how long it lasts."
+    return f"How long it lasts can be said after {FEWEST_MONTHS} whole months in the book."
+
+
+def _until(day: date, today: date) -> str:
+    if day - today >= LONGEST:
+        return "for ten years and more"
+    return f"until {date_format(day, 'F' if (day - today).days < A_NAME_IS_ENOUGH_DAYS else 'F Y')}"

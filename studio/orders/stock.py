@@ -1,0 +1,207 @@
+"""What there is of each material, what is on its way, how fast it goes, and what to buy of it."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import cached_property
+from operator import attrgetter
+
+from django.db.models import Min, OuterRef, Q, QuerySet, Subquery, Sum
+
+from chemistry import units
+from inventory import reorder
+from inventory.models import Container, Material, MonthSum
+from inventory.months import later, month_of
+from inventory.reorder import Choice, LeadTime, Level, UseRate
+from studio.orders.models import Order, OrderLine, Pack, Shortage
+
+READ_BACK = timedelta(days=731)  # two years: deliveries before that say little about the next one
+MOST_DELIVERIES = 300
+LONGEST = timedelta(days=3652)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stock:
+    """All that decides whether a material is bought. Amounts are in base units, rates in its shown unit."""
+
+    material: Material
+    on_hand: int
+    months: Sequence[int]
+    packs: Sequence[Pack] = ()
+    awaited: Sequence[OrderLine] = ()
+    shortage: Shortage | None = None
+    lead: LeadTime
+
+    @cached_property
+    def per_unit(self) -> int:
+        """Base units in one of those it is shown in."""
+        return units.parse(f"1 {self.material.shown_unit}", self.material.dimension)
+
+    @cached_property
+    def rate(self) -> UseRate | None:
+        return reorder.use_rate([month / self.per_unit for month in self.months], unit=self.material.shown_unit)
+
+    @cached_property
+    def worked_out(self) -> Level | None:
+        """The level that the book's own months ask for."""
+        return reorder.reorder_level(self.rate, self.lead, unit=self.material.shown_unit) if self.rate else None
+
+    @property
+    def coming(self) -> int:
+        return sum(line.rest * line.amount for line in self.awaited)
+
+    @property
+    def level(self) -> int:
+        """The level somebody has set; where nobody has, the one worked out."""
+        if self.material.reorder_level or not self.worked_out:
+            return self.material.reorder_level
+        return round(self.worked_out.figure.value * self.per_unit)
+
+    @property
+    def shown_level(self) -> str:
+        return self.material.show(self.level)
+
+    @property
+    def shown_on_hand(self) -> str:
+        return self.material.show(self.on_hand)
+
+    @property
+    def is_low(self) -> bool:
+        return bool(self.level) and self.on_hand <= self.level
+
+    @property
+    def is_wanted(self) -> bool:
+        """Low or marked low, and what is on its way does not answer that."""
+        return (self.is_low and self.on_hand + self.coming <= self.level) or self.shortage is not None
+
+    def buys(self, months: float) -> "list[Buy]":
+        """Ways to buy what lasts so many months and still leaves the level, the smallest first."""
+        used = self.rate.per_month.value * self.per_unit * months if self.rate else 0.0
+        needed = self.level + used - self.on_hand - self.coming
+        buys = [
+            Buy(self, pack, reorder.enough(needed, pack_amount=pack.amount, pack_price_cents=pack.price_cents))
+            for pack in self.packs
+        ]
+        return sorted(buys, key=attrgetter("choice.rank"))
+
+    def lasts_until(self, amount: int, today: date) -> date | None:
+        """When so much more than there is would be used up; None when nobody can say, a last date when for ever."""
+        if not self.rate or not self.rate.per_day:
+            return None
+        days = (self.on_hand + self.coming + amount) / (self.rate.per_day * self.per_unit)
+        return today + timedelta(days=min(days, LONGEST.days))
+
+
+@dataclass(frozen=True)
+class Buy:
+    """So many packs of one kind, for one material."""
+
+    stock: Stock
+    pack: Pack
+    choice: Choice
+
+
+def of_all(now: datetime) -> list[Stock]:
+    """The stock of every material, in the order of the shelf."""
+    return _stocks(Material.objects.all(), now)
+
+
+def of(material: Material, now: datetime) -> Stock:
+    return _stocks(Material.objects.filter(pk=material.pk), now)[0]
+
+
+def awaited_lines(now: datetime) -> QuerySet[OrderLine]:
+    """What is on its way; what nobody has received in two years is awaited no longer."""
+    recent = OrderLine.objects.filter(order__entry__happened_at__gte=now - READ_BACK)
+    return recent.awaited().with_names().order_by("order__entry__happened_at", "pk")
+
+
+def delivered_after_days(now: datetime) -> dict[int, list[float]]:
+    """Days from each order of the last two years to what came of it first, by supplier; a day at least."""
+    came = {"lines__receipts__packs__gt": 0, "lines__receipts__entry__struck_at": None}
+    delivered = (
+        Order.objects.standing()
+        .filter(entry__happened_at__gte=now - READ_BACK)
+        .annotate(came_at=Min("lines__receipts__entry__happened_at", filter=Q(**came)))
+        .exclude(came_at=None)
+        .order_by("-entry__happened_at")
+        .values_list("supplier_id", "entry__happened_at", "came_at")[:MOST_DELIVERIES]
+    )
+    days = defaultdict(list)
+    for supplier_id, ordered_at, came_at in delivered:
+        days[supplier_id].append(max((came_at - ordered_at) / timedelta(days=1), 1.0))
+    return days
+
+
+def _stocks(materials: QuerySet[Material], now: datetime) -> list[Stock]:
+    rows = list(materials.annotate(standing=_standing(), first_month=_first_month()))
+    only = {} if len(rows) > 1 else {"material__in": rows}
+    months = _used_by_month(now, only)
+    packs = _by_material(Pack.objects.sold().filter(**only).select_related("supplier", "material"))
+    awaited = _by_material(awaited_lines(now), key=attrgetter("pack.material_id"))
+    shortages = {mark.material_id: mark for mark in Shortage.objects.unanswered().select_related("entry__done_by")}
+    days = delivered_after_days(now)
+    return [
+        Stock(
+            material=row,
+            on_hand=row.standing or 0,
+            months=_whole_months(row.first_month, months[row.pk], now),
+            packs=packs[row.pk],
+            awaited=awaited[row.pk],
+            shortage=shortages.get(row.pk),
+            lead=_slowest(packs[row.pk], days),
+        )
+        for row in rows
+    ]
+
+
+def _standing() -> Subquery:
+    """What stands of a material, read past its finished containers."""
+    of_it = Container.objects.on_the_shelf().filter(material=OuterRef("pk")).order_by().values("material")
+    return Subquery(of_it.annotate(sum=Sum("on_hand")).values("sum"))
+
+
+def _first_month() -> Subquery:
+    return Subquery(MonthSum.objects.filter(material=OuterRef("pk")).order_by("month").values("month")[:1])
+
+
+def _used_by_month(now: datetime, only: dict) -> dict[int, dict[date, int]]:
+    this = month_of(now)
+    sums = MonthSum.objects.consumed().filter(month__gte=later(this, -reorder.MOST_MONTHS), month__lt=this, **only)
+    used: dict[int, dict[date, int]] = defaultdict(dict)
+    for material_id, month, amount in (
+        sums.values("material", "month").annotate(sum=Sum("amount")).order_by().values_list("material", "month", "sum")
+    ):
+        used[material_id][month] = -amount
+    return used
+
+
+def _whole_months(first: date | None, used: dict[date, int], now: datetime) -> list[int]:
+    """
+    Use of each whole month, oldest first: the month that is running is left out, and so is the one in which the
+    material came, which began without it and often with a big first mix.
+    """
+    if first is None:
+        return []
+    this = month_of(now)
+    begin = max(later(first, 1), later(this, -reorder.MOST_MONTHS))
+    months = []
+    while begin < this:
+        months.append(used.get(begin, 0))
+        begin = later(begin, 1)
+    return months
+
+
+def _by_material(rows: Iterable, key: Callable = attrgetter("material_id")) -> dict[int, list]:
+    grouped = defaultdict(list)
+    for row in rows:
+        grouped[key(row)].append(row)
+    return grouped
+
+
+def _slowest(packs: Iterable[Pack], days: dict[int, list[float]]) -> LeadTime:
+    """Of those who sell it, so that the level holds whoever is asked."""
+    suppliers = {pack.supplier_id: pack.supplier for pack in packs}
+    leads = [reorder.lead_time(days[pk], said=supplier.said_days) for pk, supplier in suppliers.items()]
+    return max(leads, key=attrgetter("days"), default=reorder.lead_time([]))

@@ -1,0 +1,81 @@
+"""What to order and what is on its way: the page, the paper, the file, and one material's own."""
+
+from django.shortcuts import get_object_or_404, render
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from inventory.models import Material
+from studio import charts, kept, papers, spreadsheet
+from studio.book.mark import mark
+from studio.orders import order_list, stock, working
+from studio.orders.forms import HorizonForm
+from studio.orders.models import Pack, Supplier
+
+CSV_HEAD = ["Supplier", "Material", "Left", "State", "Packs", "Of", "Supplier’s code", "Price of one", "Together"]
+CSV_HEAD += ["Ordered by", "Ordered on", "Came so far"]
+
+
+def orders(request):
+    months = HorizonForm(request.GET).chosen()
+    workshop = request.workshop
+    seen = (months, mark(), timezone.localdate(), workshop.currency, request.is_keyholder)
+    whole = kept.piece("orders", *seen, make=lambda: _whole(request, months))
+    return render(request, "orders/orders.html", {"whole": whole})
+
+
+def _whole(request, months: int) -> str:
+    """The list, the same for all members and for all keyholders."""
+    now = timezone.now()
+    context = {
+        "parts": order_list.parts(now, months=months),
+        "horizon": HorizonForm({"months": months}),
+        "may_order": request.is_keyholder,
+        "currency": request.workshop.currency,
+        "has_packs": Pack.objects.exists(),
+    }
+    return render_to_string("orders/_orders.html", context)
+
+
+def paper(request):
+    months = HorizonForm(request.GET).chosen()
+    context = {
+        "parts": order_list.parts(timezone.now(), months=months),
+        "months": months,
+        "currency": request.workshop.currency,
+    }
+    return papers.answer(request, "orders/papers/order_list.html", context, title="Order list")
+
+
+def orders_csv(request):
+    parts = order_list.parts(timezone.now(), months=HorizonForm(request.GET).chosen())
+    return spreadsheet.answer("order list", CSV_HEAD, [row for part in parts for row in order_list.csv_rows(part)])
+
+
+def material(request, pk):
+    shown = get_object_or_404(Material, pk=pk)
+    now, months = timezone.now(), HorizonForm(request.GET).chosen()
+    of_it = stock.of(shown, now)
+    context = {
+        "stock": of_it,
+        "material": shown,
+        "on_hand": shown.show(of_it.on_hand),
+        "horizon": HorizonForm({"months": months}),
+        "buys": working.buys(of_it, months, timezone.localdate(), request.workshop.currency),
+        "told": working.of(of_it),
+        "chart": _chart(of_it, now),
+        "lines": of_it.awaited,
+        "suppliers": Supplier.objects.all() if request.is_keyholder and not of_it.packs else (),
+    }
+    return render(request, "orders/material.html", context)
+
+
+def _chart(of_it, now):
+    """Use by month, where there is any to draw."""
+    months = working.named_months(of_it, now)
+    if not any(used > 0 for _, used in months):
+        return None
+    return charts.columns(
+        [(name, max(used, 0.0)) for name, used in months],
+        title=f"Used of {of_it.material} in each whole month",
+        unit=of_it.material.shown_unit,
+    )
