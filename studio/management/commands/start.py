@@ -56,7 +56,8 @@ class Command(BaseCommand):
 
 
 def _announcement(address: str) -> str:
-    lines = [f"Mordant is open at {address} (Ctrl+C closes it).", f"The book is kept in {settings.DATA}."]
+    kept = settings.DATA if connection.vendor == "sqlite" else f"PostgreSQL, its sheets and backups in {settings.DATA}"
+    lines = [f"Mordant is open at {address} (Ctrl+C closes it).", f"The book is kept in {kept}."]
     if preparation.is_demo():
         lines.append("This is the demo studio: sign in as maren with the password tallow-street.")
     if settings.PUBLIC_URL:
