@@ -66,8 +66,7 @@ def worked_out(movements=None) -> dict[Key, tuple[int, int]]:
 
 def _change(movement: Movement, times: int) -> None:
     key = Key(month_of(movement.happened_at), movement.container.material_id, movement.entry.done_by_id, movement.kind)
-    changed = {"amount": F("amount") + times * movement.amount, "lines": F("lines") + times}
-    sums = MonthSum.objects.filter(**key._asdict())
-    if not sums.update(**changed):
-        MonthSum.objects.get_or_create(**key._asdict())  # somebody else may begin the month at the same moment
-        sums.update(**changed)
+    mine = {"amount": times * movement.amount, "lines": times}
+    line, is_new = MonthSum.objects.get_or_create(**key._asdict(), defaults=mine)
+    if not is_new:
+        MonthSum.objects.filter(pk=line.pk).update(**{name: F(name) + change for name, change in mine.items()})
