@@ -183,12 +183,12 @@ class OrderForm(SignedForm):
         }
 
     def groups(self):
-        """The fields of what is wanted, and those of all the rest, which may stay folded away."""
+        """The fields of what is wanted or was typed, and those of all the rest, which may stay folded away."""
         wanted, rest = [], []
         for pack in self.packs:
-            names = [name for name in (f"packs_{pack.pk}", f"more_{pack.pk}") if name in self.fields]
-            unfold = self.stocks[pack.material_id].is_wanted or any(name in self.errors for name in names)
-            (wanted if unfold else rest).extend(self[name] for name in names)
+            fields = [self[name] for name in (f"packs_{pack.pk}", f"more_{pack.pk}") if name in self.fields]
+            unfold = self.stocks[pack.material_id].is_wanted or any(field.value() for field in fields)
+            (wanted if unfold else rest).extend(fields)
         return {"wanted": wanted, "rest": rest}
 
     def _about(self, pack: Pack, stock: Stock) -> str:
@@ -209,13 +209,11 @@ class ReceiveLineForm(ReceiveForm):
         self.fields["packs"].initial = line.rest
         self.fields["packs"].help_text = f"Of {line.size} each; every one becomes a container with its own number."
         self.order_fields(["packs", "looks", "place", "use_by_on", "batch", "is_last", *self.SIGNATURE])
-        if "looks" in self.fields:
-            self.fields["looks"].required = False
 
     def clean(self):
         packs = self.cleaned_data.get("packs")
-        if packs and "looks" in self.fields and not self.cleaned_data.get("looks"):
-            self.add_error("looks", "Look at it: blue crystals or pale powder?")
+        if packs == 0:
+            self.errors.pop("looks", None)  # there is nothing to look at
         self.cleaned_data["amount"] = packs and packs * self.line.amount
         typed = super().clean()
         del typed["amount"]

@@ -34,6 +34,11 @@ class Supplier(models.Model):
         return reverse("orders:supplier", args=[self.pk])
 
     @property
+    def reached_at(self) -> str:
+        """Whom to ask for, and how."""
+        return ", ".join(filter(None, (self.contact, self.phone, self.link)))
+
+    @property
     def said_days(self) -> tuple[float, float] | None:
         """As a rule and at the worst, as the supplier says."""
         return (self.usual_days, self.worst_days) if self.usual_days and self.worst_days else None

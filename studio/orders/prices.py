@@ -24,7 +24,7 @@ def show(cents: Fraction | int, currency: str) -> str:
     return _signed(cents, currency, decimals=2)
 
 
-def per_unit(price_cents: int, amount: int, dimension: str, currency: str) -> str:
+def per_unit(price_cents: Fraction | int, amount: int, dimension: str, currency: str) -> str:
     """
     What a pack asks for 100 g, 100 mL, a piece or a metre.
 
@@ -32,7 +32,7 @@ def per_unit(price_cents: int, amount: int, dimension: str, currency: str) -> st
     ('£1.24 per 100 g', '€0.044 per piece')
     """
     compared_by, words = COMPARED_BY[dimension]
-    cents = Fraction(price_cents * compared_by, amount)
+    cents = Fraction(price_cents) * compared_by / amount
     is_fine = cents < SMALL_CENTS and cents.denominator > 1
     return f"{_signed(cents, currency, decimals=3 if is_fine else 2)} per {words}"
 

@@ -6,3 +6,9 @@ register = template.Library()
 
 register.filter("money", prices.show)
 register.filter("awaited", sayings.awaited)
+
+
+@register.filter
+def unit_price(line, currency):
+    """What a line of the costs was reckoned at."""
+    return prices.per_unit(line.price.cents, 1, line.material.dimension, currency)
