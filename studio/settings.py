@@ -51,6 +51,7 @@ INSTALLED_APPS = [
     "studio.orders",
     "studio.baths",
     "studio.bites",
+    "studio.cathodes",
     "studio.bench",
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -1,0 +1,75 @@
+"""
+Which cathode hung in which bath, and when.
+
+All of it follows from the standing entries: a cathode hangs until it is taken out, hung elsewhere, or makes room for
+another. Struck entries leave no gap and no overlap behind.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import NamedTuple
+
+from inventory.models import Entry
+from studio.baths.models import Bath
+from studio.cathodes.models import Cathode, Hanging
+
+
+class Moment(NamedTuple):
+    """A place in the book."""
+
+    at: datetime
+    entry_id: int
+
+    @classmethod
+    def of(cls, entry: Entry) -> "Moment":
+        return cls(entry.happened_at, entry.pk)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stay:
+    """A cathode in a bath, from one place in the book to another; until is None while it hangs there."""
+
+    cathode_id: int
+    bath: Bath
+    since: Moment
+    until: Moment | None = None
+
+    def holds(self, moment: Moment) -> bool:
+        return self.since <= moment and (self.until is None or moment < self.until)
+
+
+def stays(at: datetime | None = None) -> list[Stay]:
+    """Every stay that had begun by a moment, in the order in which they began."""
+    hangings = Hanging.objects.standing().filter(cathode__entry__struck_at=None)
+    if at:
+        hangings = hangings.filter(entry__happened_at__lte=at)
+    in_order = hangings.select_related("entry", "bath").order_by("entry__happened_at", "entry_id", "pk")
+    return sorted(_stays(in_order), key=lambda stay: stay.since)
+
+
+def _stays(hangings: Iterable[Hanging]) -> Iterator[Stay]:
+    hung: list[Stay] = []
+    for hanging in hangings:
+        moment = Moment.of(hanging.entry)
+        ending = [stay for stay in hung if _ends(stay, hanging)]
+        yield from (replace(stay, until=moment) for stay in ending)
+        hung = [stay for stay in hung if stay not in ending]
+        if hanging.bath:
+            hung.append(Stay(cathode_id=hanging.cathode_id, bath=hanging.bath, since=moment))
+    yield from hung
+
+
+def _ends(stay: Stay, hanging: Hanging) -> bool:
+    return stay.cathode_id == hanging.cathode_id or stay.bath == hanging.bath
+
+
+def bath_of(cathode: Cathode, at: datetime) -> Bath | None:
+    """Where a cathode hangs at a moment."""
+    return next((stay.bath for stay in stays(at) if stay.cathode_id == cathode.pk and stay.until is None), None)
+
+
+def hung_in(bath: Bath, at: datetime) -> Cathode | None:
+    """Which cathode hangs in a bath at a moment."""
+    there = [stay.cathode_id for stay in stays(at) if stay.bath == bath and stay.until is None]
+    return Cathode.objects.filter(pk__in=there).first()

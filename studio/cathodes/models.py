@@ -1,0 +1,138 @@
+"""Cathodes and what came off them. Every row hangs on the entry that wrote it and counts as long as it stands."""
+
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from inventory.models import AppendOnlyModel, Entry, Material, MovementQuerySet
+from studio.baths.models import Bath
+
+
+class Cathode(AppendOnlyModel):
+    """The sheet opposite the plate, on which the copper gathers. Two sheets on one rail are one cathode."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="cathodes")
+    name = models.CharField(max_length=60)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("cathodes:cathode", args=[self.pk])
+
+
+class Sheet(AppendOnlyModel):
+    """What was measured of a cathode's sheet, and when it is to be stripped; the latest standing one counts."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="sheets")
+    cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="sheets")
+    facing_cm2 = models.FloatField(help_text="Immersed and facing the plate.")
+    bare_g = models.FloatField(help_text="Without any copper gathered on it.")
+    bare_half_width_g = models.FloatField(help_text="What the scale it was weighed on is good to.")
+    strip_at_um = models.FloatField(help_text="Mean thickness at which it is to be stripped.")
+    gap_mm = models.FloatField(null=True, help_text="From its face to the plate.")
+    most_loss_percent = models.FloatField(null=True, help_text="Share of the gap that lumps may take.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="a_sheet_has_a_face_and_a_mass",
+                condition=Q(facing_cm2__gt=0, bare_g__gt=0, bare_half_width_g__gt=0, strip_at_um__gt=0),
+            ),
+            models.CheckConstraint(
+                name="a_gap_comes_with_its_loss",
+                condition=Q(gap_mm=None, most_loss_percent=None) | Q(gap_mm__gt=0, most_loss_percent__gt=0),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.facing_cm2:.4g} cm², {self.bare_g:g} g bare"
+
+
+class Hanging(AppendOnlyModel):
+    """A cathode hung in a bath, in the place of any other that hung there; without a bath, taken out."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="hangings")
+    cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="hangings")
+    bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="hangings")
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return f"hung in {self.bath}" if self.bath else "taken out"
+
+
+class CathodeWeighing(AppendOnlyModel):
+    """A cathode on a scale with all that is on it. Wet, it carries water too and tells nothing of its copper."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="cathode_weighings")
+    cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="weighings")
+    mass_g = models.FloatField()
+    half_width_g = models.FloatField(help_text="What the scale is good to.")
+    is_dry = models.BooleanField(default=True)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="a_cathode_weighs_something", condition=Q(mass_g__gt=0, half_width_g__gt=0))
+        ]
+
+    def __str__(self):
+        return f"{self.mass_g:g} g{'' if self.is_dry else ', wet'}"
+
+
+class Strip(AppendOnlyModel):
+    """
+    Copper taken off a cathode, which is bare again afterwards.
+
+    mass_g: solid metal; powder_g: loose powder, weighed and kept wet, for itself and never among the metal.
+    """
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="strips")
+    cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="strips")
+    mass_g = models.FloatField()
+    half_width_g = models.FloatField(help_text="What the scale is good to.")
+    is_dry = models.BooleanField(default=True)
+    powder_g = models.FloatField(default=0.0)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="something_came_off",
+                condition=Q(mass_g__gte=0, powder_g__gte=0, half_width_g__gt=0) & (Q(mass_g__gt=0) | Q(powder_g__gt=0)),
+            )
+        ]
+
+    def __str__(self):
+        metal = f"{self.mass_g:g} g{'' if self.is_dry else ' wet'}"
+        return f"{metal} and {self.powder_g:g} g of wet powder" if self.powder_g else metal
+
+
+class CopperContent(AppendOnlyModel):
+    """How much copper is in one base unit of a material: a piece, mm², mm or mg. The latest standing one counts."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="copper_contents")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="copper_contents")
+    grams = models.FloatField()
+    sd_g = models.FloatField()
+    words = models.CharField(max_length=120, help_text="As it was said.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="some_copper_is_in_it", condition=Q(grams__gt=0, sd_g__gte=0)),
+        ]
+
+    def __str__(self):
+        return self.words

@@ -1,0 +1,175 @@
+"""What is done to a cathode. Each is one entry in one transaction."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from math import hypot
+
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from chemistry.working import Figure
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry, Material
+from inventory.refusals import Refused
+from studio.baths.models import Bath
+from studio.cathodes import hangings, standing
+from studio.cathodes.models import Cathode, CathodeWeighing, CopperContent, Hanging, Sheet, Strip
+
+UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have laid down is a slip of the pen
+
+
+@dataclass(frozen=True, kw_only=True)
+class Weight:
+    """What a scale showed, and what it is good to."""
+
+    mass_g: float
+    half_width_g: float
+    is_dry: bool = True
+
+
+def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed) -> Entry:
+    """A sheet comes into the book as a cathode, bare, and hangs in a bath."""
+    with book.entry("cathode hung", _hung_words(cathode, bath, by), by) as entry:
+        _refuse_a_second(cathode)
+        cathode.entry = entry
+        cathode.save()
+        _record_sheet(cathode, sheet, entry)
+        _hang(cathode, bath, entry)
+    return entry
+
+
+def hang(cathode: Cathode, *, bath: Bath, by: Signed) -> Entry:
+    """A cathode goes into a bath, or back into it; the one that hung there came out for it."""
+    with _writing(cathode, "cathode hung", _hung_words(cathode, bath, by), by) as entry:
+        _refuse_before_it_came(cathode, entry)
+        if hangings.bath_of(cathode, entry.happened_at) == bath:
+            raise Refused("bath", f"It hangs in {bath} already.")
+        _hang(cathode, bath, entry)
+    return entry
+
+
+def take_out(cathode: Cathode, *, by: Signed) -> Entry:
+    """A cathode leaves its bath and keeps what has gathered on it."""
+    with _writing(cathode, "cathode taken out", f"Took {cathode} out", by) as entry:
+        if hangings.bath_of(cathode, entry.happened_at) is None:
+            raise Refused("happened_at", "It hung in no bath then.")
+        Hanging.objects.create(entry=entry, cathode=cathode, bath=None)
+    return entry
+
+
+def measure(cathode: Cathode, *, sheet: Sheet, by: Signed) -> Entry:
+    """What is known of the sheet is put right; it holds for all of its past."""
+    with _writing(cathode, "cathode measured", f"Measured {cathode}: {sheet}", by) as entry:
+        _record_sheet(cathode, sheet, entry)
+    return entry
+
+
+def weigh(cathode: Cathode, *, weight: Weight, by: Signed, unlikely_anyway: bool = False) -> Entry:
+    """A cathode with all that is on it."""
+    weighing = CathodeWeighing(cathode=cathode, **vars(weight))
+    with _writing(cathode, "cathode weighed", f"Weighed {cathode}: {weighing}", by) as entry:
+        _refuse_before_it_came(cathode, entry)
+        sheet = _sheet(cathode)
+        _refuse_lighter_than_bare(weight, sheet)
+        if not unlikely_anyway:
+            _question(cathode, weight.mass_g - sheet.bare_g, "mass_g", entry)
+        weighing.entry = entry
+        weighing.save()
+    return entry
+
+
+def strip(
+    cathode: Cathode, *, weight: Weight, by: Signed, powder_g: float = 0.0, unlikely_anyway: bool = False
+) -> Entry:
+    """Copper comes off a cathode; loose powder is kept wet and apart from the metal."""
+    came_off = Strip(cathode=cathode, powder_g=powder_g, **vars(weight))
+    with _writing(cathode, "cathode stripped", f"Stripped {cathode}: {came_off}", by) as entry:
+        _refuse_before_it_came(cathode, entry)
+        if not weight.mass_g and not powder_g:
+            raise Refused("mass_g", "Nothing came off by this: give the metal, the powder or both as weighed.")
+        if not unlikely_anyway:
+            _question(cathode, weight.mass_g, "mass_g", entry)
+        came_off.entry = entry
+        came_off.save()
+    return entry
+
+
+def say_copper(material: Material, *, in_one: Figure, words: str, by: Signed) -> Entry:
+    """How much copper is in a piece, mm², mm or mg of a material, so that the balance can follow it off the shelf."""
+    with book.entry("copper content", f"Copper in {material}: {words}", by) as entry:
+        CopperContent.objects.create(
+            entry=entry, material=material, grams=in_one.value, sd_g=in_one.sd or 0.0, words=words
+        )
+    return entry
+
+
+@contextmanager
+def _writing(cathode: Cathode, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
+    """One entry about one cathode, one at a time, and none about a cathode that was struck meanwhile."""
+    with book.entry(kind, subject, by) as entry:
+        came = Cathode.objects.select_for_update(of=("self",)).select_related("entry").get(pk=cathode.pk).entry
+        if came.is_struck:
+            raise Refused(None, f"{cathode} was struck out of the book: {came.strike_reason}.")
+        yield entry
+
+
+def _hung_words(cathode: Cathode, bath: Bath, by: Signed) -> str:
+    other = hangings.hung_in(bath, by.happened_at or timezone.now())
+    place = f", in the place of {other}" if other and other != cathode else ""
+    return f"Hung {cathode} in {bath}{place}"
+
+
+def _hang(cathode: Cathode, bath: Bath, entry: Entry) -> None:
+    # one cathode to a bath at a time: whoever hangs another waits
+    Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
+    Hanging.objects.create(entry=entry, cathode=cathode, bath=bath)
+
+
+def _record_sheet(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
+    sheet.entry, sheet.cathode = entry, cathode
+    sheet.save()
+
+
+def _sheet(cathode: Cathode) -> Sheet:
+    sheet = cathode.sheets.standing().order_by("entry__happened_at", "entry_id").last()
+    if sheet is None:
+        raise Refused(None, f"Nobody has measured {cathode}: measure it first.")
+    return sheet
+
+
+def _refuse_a_second(cathode: Cathode) -> None:
+    if Cathode.objects.standing().filter(name__iexact=cathode.name).exists():
+        raise Refused("name", f"There is a cathode called {cathode} already; give this one another name.")
+
+
+def _refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
+    came_at = Cathode.objects.select_related("entry").get(pk=cathode.pk).entry.happened_at
+    if entry.happened_at < came_at:
+        raise Refused("happened_at", f"{cathode} was first hung on {_day(came_at)}.")
+
+
+def _refuse_lighter_than_bare(weight: Weight, sheet: Sheet) -> None:
+    if weight.mass_g < sheet.bare_g - hypot(weight.half_width_g, sheet.bare_half_width_g):
+        raise Refused(
+            "mass_g",
+            f"{weight.mass_g:g} g is less than the {sheet.bare_g:g} g of the bare sheet. Weigh it again; if the bare "
+            "sheet has changed, put its figures right first.",
+        )
+
+
+def _question(cathode: Cathode, gathered_g: float, field: str, entry: Entry) -> None:
+    """Far more than the current can have laid down is asked about once."""
+    now = standing.at_moment(cathode, entry.happened_at)
+    if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:
+        raise Refused(
+            "unlikely_anyway",
+            f"By the current there should be about {now.deposit.value:.1f} g on it, and this makes {gathered_g:.1f} g. "
+            "Look again at the scale; tick to write it all the same.",
+        )
+
+
+def _day(moment: datetime) -> str:
+    return date_format(timezone.localtime(moment), "j F Y")

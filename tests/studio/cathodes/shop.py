@@ -1,0 +1,36 @@
+"""A cathode in a bath, and what is done to it, in the days of the tests' book."""
+
+from studio.baths import operations as baths
+from studio.baths.models import Bath
+from studio.cathodes import hangings, operations
+from studio.cathodes.models import Cathode, Sheet
+from studio.cathodes.operations import Weight
+from tests.factories import adopted, day, signed
+
+
+def sheet(**figures) -> Sheet:
+    usual = {"facing_cm2": 1000, "bare_g": 1000, "bare_half_width_g": 0.1, "strip_at_um": 25}
+    return Sheet(**usual | figures)
+
+
+def hung(at: float = 0, *, name: str = "Copper sheet", bath: Bath | None = None, **figures) -> Cathode:
+    """A cathode of 1 kg in a bath of its own, hung so many days into the book."""
+    bath = bath or adopted(name="Upright tank")
+    entry = operations.hang_new(Cathode(name=name), sheet=sheet(**figures), bath=bath, by=signed(at))
+    return entry.cathodes.get()
+
+
+def bite(cathode: Cathode, charge_ah: float, *, at: float, in_bath: str = ""):
+    """A bite where the cathode hangs, or hung until somebody took it out."""
+    bath = Bath.objects.get(name=in_bath) if in_bath else hangings.bath_of(cathode, day(99))
+    return baths.bitten(bath, charge_ah=charge_ah, words=f"{charge_ah} A·h", by=signed(at))
+
+
+def weighed(cathode: Cathode, mass_g: float, *, at: float, scale: float = 0.1, is_dry: bool = True, **kwargs):
+    weight = Weight(mass_g=mass_g, half_width_g=scale, is_dry=is_dry)
+    return operations.weigh(cathode, weight=weight, by=signed(at), **kwargs)
+
+
+def stripped(cathode: Cathode, mass_g: float, *, at: float, scale: float = 0.1, is_dry: bool = True, **kwargs):
+    weight = Weight(mass_g=mass_g, half_width_g=scale, is_dry=is_dry)
+    return operations.strip(cathode, weight=weight, by=signed(at), **kwargs)
