@@ -18,3 +18,8 @@ def redo(formula: str, inputs: dict[str, float]) -> float:
         sum_of_it = re.sub(rf"\b{re.escape(name)}\b", f"place{number}", sum_of_it)
         places[f"place{number}"] = inputs[name]
     return eval(sum_of_it, {"__builtins__": {}}, places | {"max": max, "sqrt": math.sqrt})
+
+
+def redone(working) -> float:
+    """The same of a working as it travels with its figure."""
+    return redo(working.formula, {given.name: given.value for given in working.inputs})

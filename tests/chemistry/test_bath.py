@@ -24,7 +24,7 @@ from chemistry.bath import (
     strength,
     volume,
 )
-from tests.chemistry.shown_sums import redo
+from tests.formulas import redone
 
 OPEN_TRAY = (Mixed(day=0, water_l=3.5, salt_g=800), DryingRate(day=0, g_per_day=40))
 COLD_BATH = (Adopted(day=0, volume_l=12, strength_g_per_l=280, volume_sd_l=0.1, strength_sd_g_per_l=8),)
@@ -155,7 +155,7 @@ def test_strength_and_volume_can_be_redone_from_what_is_shown():
     state = bath(*OPEN_TRAY, WaterAdded(day=9, litres=0.3))
 
     for figure in (strength(state), volume(state)):
-        assert redo(figure.working) == pytest.approx(figure.value, rel=1e-12)
+        assert redone(figure.working) == pytest.approx(figure.value, rel=1e-12)
         assert "Laliberté" in figure.working.source
 
 

@@ -1,7 +1,7 @@
 import pytest
 
 from chemistry.bath import Adopted, DryingRate, Mixed, forecast, replay, settle, top_up
-from tests.chemistry.shown_sums import redo
+from tests.formulas import redone
 
 
 def bath(volume_l, strength_g_per_l):
@@ -45,7 +45,7 @@ def test_a_warm_bath_has_nothing_on_its_floor():
 def test_crystals_on_the_floor_can_be_redone_from_what_is_shown():
     settled = settle(bath(2.62, 286), temperature_c=10)
 
-    assert redo(settled.working) == pytest.approx(settled.crystals_g, rel=1e-9)
+    assert redone(settled.working) == pytest.approx(settled.crystals_g, rel=1e-9)
 
 
 def test_a_bath_that_only_dried_wants_only_water():
@@ -143,6 +143,6 @@ def test_only_nonsense_is_refused(nonsense):
 def test_every_amount_can_be_redone_from_what_is_shown(state):
     advice = advise(state)
 
-    assert [redo(working) for working in advice.working] == pytest.approx(
+    assert [redone(working) for working in advice.working] == pytest.approx(
         [advice.water_l, advice.salt_g, advice.remove_l], abs=1e-6
     )
