@@ -33,7 +33,7 @@ def holding(low: float, high: float, *, most_steps: int = 5) -> Scale:
     The roundest scale that holds low and high: its step is 1, 2 or 5 times a power of ten.
 
     >>> holding(218, 287)
-    Scale(low=200, high=300, step=20)
+    Scale(low=200.0, high=300.0, step=20.0)
     """
     span = (high - low) or abs(high) or 1.0
     power = 10.0 ** floor(log10(span / most_steps))
