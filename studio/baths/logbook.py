@@ -16,7 +16,7 @@ from studio.book import paging
 from studio.book.paging import Page
 from studio.quantities import Shown, Units, with_spread
 
-LINES_A_PAGE = 50
+LINES_A_PAGE = 20
 CSV_HEAD = (
     "happened at",
     "written at",
