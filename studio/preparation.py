@@ -12,7 +12,10 @@ from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
+from chemistry.bath import MODEL_VERSION
 from studio import backups, database
+from studio.baths import operations as baths
+from studio.baths.models import Bath
 from studio.workshop import operations
 from studio.workshop.models import Workshop
 
@@ -29,7 +32,14 @@ def bring_up_to_date() -> None:
         if written and connection.vendor == "sqlite":
             backups.make(settings.DATA / "backups", occasion="before-update")
         call_command("migrate", interactive=False, verbosity=0)
+    _replay_anew()
     _collect_static()
+
+
+def _replay_anew() -> None:
+    """Replay baths whose kept estimates come from another version of the model, once, before anybody waits for it."""
+    if outdated := Bath.objects.exclude(estimated_model=0).exclude(estimated_model=MODEL_VERSION):
+        baths.touch(outdated)
 
 
 def _migrations() -> set[tuple[str, str]]:

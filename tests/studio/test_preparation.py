@@ -3,9 +3,12 @@ from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
+from chemistry.bath import MODEL_VERSION
 from inventory.models import Person
 from studio import backups, preparation
+from studio.baths.models import Bath
 from studio.workshop.models import Workshop
+from tests.factories import adopted
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -121,3 +124,13 @@ def test_an_own_book_takes_the_demo_s_place_and_a_copy_is_kept(demo, settings):
     assert Workshop.objects.get().is_demo
     assert Person.objects.get().name == "Maren"
     connection.close()
+
+
+def test_a_newer_model_replays_every_bath_before_the_book_is_served(commands):
+    bath = adopted()
+    Bath.objects.update(estimated_model=MODEL_VERSION + 1)
+
+    preparation.bring_up_to_date()
+
+    bath.refresh_from_db()
+    assert bath.estimate_is_current
