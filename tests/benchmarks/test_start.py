@@ -44,7 +44,6 @@ def test_a_cold_and_a_warm_start(tmp_path, capsys):
     warm = sorted(_start(tmp_path / "data", manage) for _ in range(5))[2]
 
     with capsys.disabled():
-        print(
-            f"\nstart, cold: {cold:.1f} s, {cold / floor:.2f} of {floor:.1f} s, at most {COLD_RATIO}; warm: {warm:.2f} s, at most {WARM_S}"
-        )
+        print(f"\nstart, cold: {cold:.1f} s, {cold / floor:.2f} of {floor:.1f} s (bar {COLD_RATIO})", end="; ")
+        print(f"warm: {warm:.2f} s (bar {WARM_S})")
     assert cold / floor < COLD_RATIO
