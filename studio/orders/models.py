@@ -1,9 +1,11 @@
+from datetime import datetime
+
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, Material, Movement, MovementQuerySet
+from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, Material, Movement
 from studio.orders import prices
 
 
@@ -84,22 +86,34 @@ class Pack(models.Model):
         return prices.per_unit(self.price_cents, self.amount, self.material.dimension, currency)
 
 
+class WrittenQuerySet(AppendOnlyQuerySet):
+    """Rows that hang on an entry of the book."""
+
+    ENTRY = "entry"
+
+    def standing(self, *, since: datetime | None = None):
+        """Those whose entry has not been struck, and did not happen before a moment."""
+        # looked up for each row, because a join lets a database begin with a million entries to find a few orders
+        entries = Entry.objects.standing().filter(pk=OuterRef(self.ENTRY))
+        return self.filter(Exists(entries.filter(happened_at__gte=since) if since else entries))
+
+
 class Order(AppendOnlyModel):
     """What was asked of one supplier at once; cancelled by striking its entry."""
 
     entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="order")
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
 
-    objects = MovementQuerySet.as_manager()
+    objects = WrittenQuerySet.as_manager()
 
     def __str__(self):
         return f"order from {self.supplier}"
 
 
-class OrderLineQuerySet(AppendOnlyQuerySet):
-    def standing(self):
-        """Lines of orders that were not cancelled."""
-        return self.filter(order__entry__struck_at=None)
+class OrderLineQuerySet(WrittenQuerySet):
+    """Lines stand as long as their order was not cancelled."""
+
+    ENTRY = "order__entry"
 
     def with_received(self):
         """Each line with the packs that came and whether the rest is still to come."""
@@ -107,9 +121,9 @@ class OrderLineQuerySet(AppendOnlyQuerySet):
         came = receipts.values("line").annotate(sum=Sum("packs")).values("sum")
         return self.annotate(received=Coalesce(Subquery(came), 0), is_closed=Exists(receipts.filter(is_last=True)))
 
-    def awaited(self):
+    def awaited(self, *, since: datetime | None = None):
         """Lines of which something is still to come."""
-        return self.standing().with_received().filter(is_closed=False, received__lt=F("packs"))
+        return self.standing(since=since).with_received().filter(is_closed=False, received__lt=F("packs"))
 
     def with_names(self):
         return self.select_related("order__entry__done_by", "order__supplier", "pack__material")
@@ -153,7 +167,7 @@ class Receipt(AppendOnlyModel):
     packs = models.PositiveSmallIntegerField()
     is_last = models.BooleanField(default=False)
 
-    objects = MovementQuerySet.as_manager()
+    objects = WrittenQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]
@@ -165,19 +179,17 @@ class Receipt(AppendOnlyModel):
         return f"{self.packs} came" + (", no more to come" if self.is_last else "")
 
 
-class ShortageQuerySet(MovementQuerySet):
+class ShortageQuerySet(WrittenQuerySet):
     def unanswered(self):
         """Marks after which nothing of the material was ordered and nothing came."""
-        of_it = {"pack__material": OuterRef("material"), "order__entry__gt": OuterRef("entry")}
+        ordered = OrderLine.objects.standing().filter(
+            pack__material=OuterRef("material"), order__entry__gt=OuterRef("entry")
+        )
         newest = Container.objects.filter(material=OuterRef("material")).order_by("-pk").values("pk")[:1]
-        came = Movement.objects.standing().filter(
-            container=OuterRef("newest"), kind=Movement.Kind.RECEIVED, entry__gt=OuterRef("entry")
-        )
-        return (
-            self.standing()
-            .annotate(newest=Subquery(newest))
-            .filter(~Exists(OrderLine.objects.standing().filter(**of_it)), ~Exists(came))
-        )
+        receipt = Movement.objects.filter(container=OuterRef("newest")).order_by("pk").values("entry")[:1]
+        came = Entry.objects.standing().filter(pk=OuterRef("receipt"), pk__gt=OuterRef("entry"))
+        marked = self.standing().annotate(newest=Subquery(newest)).annotate(receipt=Subquery(receipt))
+        return marked.filter(~Exists(ordered), ~Exists(came))
 
 
 class Shortage(AppendOnlyModel):

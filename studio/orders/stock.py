@@ -113,16 +113,15 @@ def of(material: Material, now: datetime) -> Stock:
 
 def awaited_lines(now: datetime) -> QuerySet[OrderLine]:
     """What is on its way; what nobody has received in two years is awaited no longer."""
-    recent = OrderLine.objects.filter(order__entry__happened_at__gte=now - READ_BACK)
-    return recent.awaited().with_names().order_by("order__entry__happened_at", "pk")
+    awaited = OrderLine.objects.awaited(since=now - READ_BACK)
+    return awaited.with_names().order_by("order__entry__happened_at", "pk")
 
 
 def delivered_after_days(now: datetime) -> dict[int, list[float]]:
     """Days from each order of the last two years to what came of it first, by supplier; a day at least."""
     came = {"lines__receipts__packs__gt": 0, "lines__receipts__entry__struck_at": None}
     delivered = (
-        Order.objects.standing()
-        .filter(entry__happened_at__gte=now - READ_BACK)
+        Order.objects.standing(since=now - READ_BACK)
         .annotate(came_at=Min("lines__receipts__entry__happened_at", filter=Q(**came)))
         .exclude(came_at=None)
         .order_by("-entry__happened_at")
