@@ -5,10 +5,8 @@ Members write over HTTP, as browsers do, and send again what got no answer. Afte
 the end every write that was answered must be in it once.
 """
 
-import os
 import random
 import re
-import signal
 import sqlite3
 import subprocess
 import sys
@@ -19,7 +17,7 @@ import urllib.error
 import urllib.parse
 import urllib.request
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from http.client import HTTPException
 from http.cookiejar import CookieJar
 from pathlib import Path
@@ -126,7 +124,10 @@ class Server:
             time.sleep(0.1)  # workers of the one before may still be on their way out
 
     def kill_all(self) -> None:
-        os.killpg(self.opened.process.pid, signal.SIGKILL)
+        first = psutil.Process(self.opened.process.pid)
+        for process in [first, *first.children(recursive=True)]:
+            with suppress(psutil.NoSuchProcess):
+                process.kill()
         self.opened.ended()
 
     def kill_the_first(self) -> None:
