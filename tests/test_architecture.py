@@ -11,12 +11,13 @@ from django.urls import URLPattern, get_resolver, reverse
 
 from studio.baths import operations as baths
 from studio.people.roles import KEYHOLDER, MEMBER
+from studio.shelf import counting
 from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, stocked
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
 
 ROOT = Path(__file__).resolve().parent.parent
-FEATURES = ["workshop", "people", "book", "shelf", "baths", "bites", "bench"]
+FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "bench"]
 # a strike changes stock, baths and bites at once or not at all
 REACHES_FORWARD = {("studio.book.operations", "baths"), ("studio.book.operations", "bites")}
 OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
@@ -35,6 +36,7 @@ KEYHOLDERS_ONLY = {
     "people:add",
     "people:left",
     "people:role",
+    "shelf:decide_count",
     "workshop:change",
 }
 
@@ -166,10 +168,11 @@ def known(db):
     baths.read_titration(bath, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(1))
     reading = bath.events.last()
     line = ordered(pack=PackFactory(material=jar.material))
+    sheet = counting.begin(jar.place, by=PersonFactory())
     return {
         "people": {"pk": PersonFactory().pk},
         "book": {"pk": reading.entry_id},
-        "shelf": {"pk": jar.material_id, "code": jar.code},
+        "shelf": {"pk": jar.material_id, "code": jar.code, "place": jar.place_id, "sheet": sheet.pk},
         "orders": {"pk": line.order.supplier_id},
         "orders:material": {"pk": jar.material_id},
         "orders:mark_low": {"pk": jar.material_id},

@@ -19,6 +19,8 @@ WHO_MAY = (
     ("Write down a new material or a new place", True, True),
     ("Say that something is low, receive what was ordered, see costs", True, True),
     ("Order, cancel an order, write down suppliers and what they sell", False, True),
+    ("Count a place", True, True),
+    ("Decide what a count found to differ", False, True),
     ("Strike what they did or wrote themselves", True, True),
     ("Strike what anybody wrote", False, True),
     ("Change their own password", True, True),

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shelf import views
+from studio.shelf import views, views_counting
 
 app_name = "shelf"
 urlpatterns = [
@@ -12,6 +12,14 @@ urlpatterns = [
     path("materials/<int:pk>/", views.material, name="material"),
     path("materials/<int:pk>/change/", views.change_material, name="change_material"),
     path("places/new/", views.new_place, name="new_place"),
+    path("counts/", views_counting.counts, name="counts"),
+    path("counts/begin/<int:place>/", views_counting.begin_count, name="begin_count"),
+    path("counts/<int:sheet>/", views_counting.count_sheet, name="count_sheet"),
+    path("counts/<int:sheet>/paper/", views_counting.count_paper, name="count_paper"),
+    path("counts/<int:sheet>/type-in/", views_counting.count_from_paper, name="count_from_paper"),
+    path("counts/<int:sheet>/finish/", views_counting.finish_count, name="finish_count"),
+    path("counts/<int:sheet>/differences/", views_counting.count_differences, name="count_differences"),
+    path("counts/<int:sheet>/decide/", views_counting.decide_count, name="decide_count"),
     path("c/<slug:code>/", views.container, name="container"),
     path("c/<slug:code>/use/", views.use, name="use"),
     path("c/<slug:code>/count/", views.count, name="count"),

@@ -21,6 +21,7 @@ PAGES = [
     "/shelf/c/C7/use/",
     "/shelf/c/C7/move/",
     "/shelf/places/new/",
+    "/shelf/counts/",
     "/book/",
     "/book/?text=dragon",
     "/book/20/",

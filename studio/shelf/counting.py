@@ -1,0 +1,90 @@
+"""Counts: walk along a place and look, blind; then say for each difference why the book follows the count."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from uuid import uuid4
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from inventory import book, ledger
+from inventory.book import Signed
+from inventory.models import Container, Entry, Person, Place
+from inventory.refusals import Refused
+from studio.shelf.models import CountLine, CountSheet
+
+LONGEST_WALK = timedelta(days=31)  # what somebody saw longer ago says little of today: common practice, no source
+
+
+def begin(place: Place, *, by: Person) -> CountSheet:
+    """The open sheet of a place, begun now unless somebody has begun one: two people there share it."""
+    sheet, _ = CountSheet.objects.get_or_create(
+        place=place, finished_at=None, defaults={"begun_by": by, "begun_at": timezone.now()}
+    )
+    return sheet
+
+
+@transaction.atomic
+def note(sheet: CountSheet, amounts: dict[Container, int], *, by: Person, at: datetime | None = None) -> None:
+    """So much was in each container when somebody looked; looked at again, the later look stands."""
+    counted_at = _moment(at)
+    _refuse_finished(sheet)
+    for container, amount in amounts.items():
+        if timezone.localdate(counted_at) < container.received_on:
+            came = date_format(container.received_on, "j F Y")
+            raise Refused("happened_at", f"{container.code} came on {came}; nobody counted it before.")
+        seen = {"amount": amount, "counted_by": by, "counted_at": counted_at}
+        CountLine.objects.update_or_create(sheet=sheet, container=container, defaults=seen)
+
+
+@transaction.atomic
+def finish(sheet: CountSheet) -> None:
+    """Nothing more is counted on it; its differences wait for somebody to decide them."""
+    _refuse_finished(sheet)
+    CountSheet.objects.filter(pk=sheet.pk).update(finished_at=timezone.now())
+
+
+@transaction.atomic
+def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed) -> Entry:
+    """
+    The book follows the count, with the reason why they differed: one entry a line, at the moment it was counted.
+
+    Whatever came or went since then stays as it was written.
+    """
+    # two keyholders at once would otherwise write every count twice
+    CountSheet.objects.select_for_update().get(pk=sheet.pk)
+    open_lines = CountLine.objects.undecided().select_related("container__material")
+    wanted = list(open_lines.filter(sheet=sheet, pk__in=[line.pk for line in lines]).order_by("counted_at", "pk"))
+    if not wanted:
+        raise Refused("lines", "Somebody has decided these already; look at the list again.")
+    key = by.key
+    for line in wanted:
+        entry = _write(line, reason, replace(by, key=key or uuid4()))
+        key = None  # the form's key goes with its first entry, so that a second tap finds it
+    return entry
+
+
+def _write(line: CountLine, reason: str, by: Signed) -> Entry:
+    container = line.container
+    subject = f"Counted {container.material.show(line.amount)} of {container.material} in {container.code}: {reason}"
+    with book.entry("counted", subject, replace(by, happened_at=line.counted_at)) as entry:
+        ledger.count(container, line.amount, entry=entry)
+        CountLine.objects.filter(pk=line.pk).update(entry=entry)
+    return entry
+
+
+def _moment(at: datetime | None) -> datetime:
+    now = timezone.now()
+    at = at or now
+    if at > now:
+        raise Refused("happened_at", "That has not come yet; say when it was counted.")
+    if now - at > LONGEST_WALK:
+        raise Refused("happened_at", "That is more than a month ago; count again.")
+    return at
+
+
+def _refuse_finished(sheet: CountSheet) -> None:
+    # locked: a count noted while somebody else finishes the sheet would be listed by nobody
+    if CountSheet.objects.select_for_update().get(pk=sheet.pk).finished_at:
+        raise Refused(None, "This count is finished; begin another for what was missed.")

@@ -1,0 +1,120 @@
+from django import forms
+
+from chemistry import units
+from inventory.models import Container
+from inventory.refusals import Refused
+from studio.book.changes import signed
+from studio.fields import AmountField
+from studio.shelf.models import CountLine
+from studio.writing import SignedForm
+
+
+class NoteForm(forms.Form):
+    """How much is in one container, to somebody who looks at it without knowing what the book has."""
+
+    amount = AmountField(dimension="mass", label="So much is there", required=False)
+    is_empty = forms.BooleanField(label="It is empty, or not there", required=False)
+
+    def __init__(self, *args, container, cups, **kwargs):
+        super().__init__(*args, **kwargs)
+        dimension = container.material.dimension
+        self.container, amount = container, self.fields["amount"]
+        amount.dimension, amount.cups = dimension, cups
+        amount.help_text = f"Such as {units.EXAMPLES[dimension]}, in any unit. By eye counts too."
+
+    def clean(self):
+        typed = super().clean()
+        if self.errors:
+            return typed
+        if typed["is_empty"] and typed["amount"]:
+            self.add_error("is_empty", "Something is there or nothing is: clear one of the two.")
+        elif typed["amount"] is None and not typed["is_empty"]:
+            self.add_error("amount", "Say how much is there, or tick that nothing is.")
+        return typed
+
+    def amounts(self) -> dict[Container, int]:
+        return {self.container: self.cleaned_data["amount"] or 0}
+
+
+class PaperForm(forms.Form):
+    """A whole sheet that was filled in with a pencil."""
+
+    happened_at = forms.DateTimeField(
+        label="Counted at",
+        required=False,
+        help_text="When the pencil was at work: what came or went since then is not touched. Empty counts as now.",
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"],
+    )
+
+    def __init__(self, *args, containers, cups, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.containers = {f"c{container.pk}": container for container in containers}
+        for name, container in self.containers.items():
+            material = container.material
+            self.fields[name] = AmountField(
+                dimension=material.dimension, cups=cups, required=False, label=f"{container}, {material.shown_unit}"
+            )
+
+    def clean(self):
+        typed = super().clean()
+        if not self.errors and not self.amounts():
+            raise forms.ValidationError("Not one amount is filled in.")
+        return typed
+
+    def amounts(self) -> dict[Container, int]:
+        typed = self.cleaned_data
+        return {jar: typed[name] for name, jar in self.containers.items() if typed.get(name) is not None}
+
+
+class FoundForm(forms.Form):
+    """A container on the place that the sheet does not ask for."""
+
+    code = forms.CharField(label="Its code", max_length=12, help_text="As printed on its label.")
+
+    def clean_code(self):
+        found = Container.objects.filter(code__iexact=self.cleaned_data["code"].strip()).first()
+        if not found:
+            raise forms.ValidationError("The book knows no container of that code; receive it first.")
+        return found.code
+
+
+class DecideForm(SignedForm):
+    """Which differences the book follows, and why they came about."""
+
+    lines = forms.ModelMultipleChoiceField(
+        CountLine.objects.none(),
+        label="The book follows the count for",
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Tick at least one; what is not ticked stays undecided."},
+    )
+    reason = forms.CharField(
+        label="Why do they differ?",
+        max_length=60,
+        widget=forms.TextInput(attrs={"list": "reasons", "autocomplete": "off"}),
+        help_text="One reason for all that are ticked; decide the others in another turn.",
+    )
+
+    def __init__(self, *args, sheet, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["lines"].queryset = sheet.lines.undecided().differing().select_related("container__material")
+        self.fields["lines"].label_from_instance = difference
+        self.fields["happened_at"].widget = forms.HiddenInput()  # each entry bears the moment its jar was counted
+
+    def clean(self):
+        return super().clean() | {"happened_at": None}
+
+    def facts(self):
+        return super().facts() | {"lines": list(self.cleaned_data["lines"])}
+
+
+def difference(line: CountLine) -> str:
+    """A line of `with_book` in words."""
+    material = line.container.material
+    shown = (material.show(line.book), material.show(line.amount), signed(material, line.amount - line.book))
+    return f"{line.container}: book {shown[0]}, counted {shown[1]}, difference {shown[2]}"
+
+
+def refuse(form: forms.Form, refusal: Refused) -> None:
+    """A refusal of the book stands beside the field that caused it, or above the form."""
+    form.add_error(refusal.field if refusal.field in form.fields else None, refusal)

@@ -1,0 +1,106 @@
+"""What is written down at the shelf before it becomes an entry: counts on their way, and lists brought along."""
+
+from datetime import UTC, datetime
+
+from django.db import models
+from django.db.models import F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+from django.urls import reverse
+
+from inventory.models import Container, Count, Entry, Movement, Person, Place
+
+BEFORE_EVERY_BOOK = datetime(1900, 1, 1, tzinfo=UTC)
+
+
+class CountSheet(models.Model):
+    """One walk along a place, counting blind. A note pad: the book changes when its differences are decided."""
+
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="count_sheets")
+    begun_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    begun_at = models.DateTimeField()
+    finished_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-begun_at", "-pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["place"], condition=Q(finished_at=None), name="one_open_count_of_a_place")
+        ]
+
+    def __str__(self):
+        return f"Count of {self.place}"
+
+    def get_absolute_url(self):
+        name = "count_differences" if self.finished_at else "count_sheet"
+        return reverse(f"shelf:{name}", args=[self.pk])
+
+    @property
+    def minutes(self) -> int | None:
+        """How long the walk took."""
+        return round((self.finished_at - self.begun_at).total_seconds() / 60) if self.finished_at else None
+
+    def left(self):
+        """Containers that stand here by the book and were not counted yet, as they stand on the paper."""
+        standing = self.place.containers.on_the_shelf().exclude(count_lines__sheet=self)
+        return standing.select_related("material").order_by("material__name", "pk")
+
+
+class CountLineQuerySet(models.QuerySet):
+    def with_book(self):
+        """
+        Each line with `book`: what the book has for the moment it was counted, without the line's own entry.
+
+        The last standing count and what was received and used since, as `ledger.on_hand_at` works it out for one jar.
+        """
+        own = Coalesce(OuterRef("entry_id"), 0, output_field=models.BigIntegerField())
+        counts = Count.objects.standing().filter(
+            container=OuterRef("container"), entry__happened_at__lte=OuterRef("counted_at")
+        )
+        last = counts.exclude(entry_id=own).order_by("-entry__happened_at", "-entry_id")
+        since = Movement.objects.standing().filter(
+            Q(happened_at__gt=OuterRef("last_at"))
+            | Q(happened_at=OuterRef("last_at"), entry_id__gt=OuterRef("last_entry")),
+            container=OuterRef("container"),
+            happened_at__lte=OuterRef("counted_at"),
+            kind__in=Movement.REAL,
+        )
+        moved = since.exclude(entry_id=own).order_by().values("container").annotate(sum=Sum("amount")).values("sum")
+        return self.annotate(
+            last_at=Coalesce(Subquery(last.values("entry__happened_at")[:1]), Value(BEFORE_EVERY_BOOK)),
+            last_entry=Coalesce(Subquery(last.values("entry_id")[:1]), 0, output_field=models.BigIntegerField()),
+        ).annotate(book=Coalesce(Subquery(last.values("amount")[:1]), 0) + Coalesce(Subquery(moved), 0))
+
+    def differing(self):
+        return self.with_book().exclude(amount=F("book"))
+
+    def undecided(self):
+        """Lines that no standing entry took into the book; a struck one may be decided anew."""
+        return self.filter(Q(entry=None) | Q(entry__struck_at__isnull=False))
+
+
+class CountLine(models.Model):
+    """So much was in a container when somebody looked."""
+
+    sheet = models.ForeignKey(CountSheet, on_delete=models.CASCADE, related_name="lines")
+    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="count_lines")
+    amount = models.BigIntegerField(help_text="In the base unit of its dimension.")
+    counted_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    counted_at = models.DateTimeField()
+    entry = models.ForeignKey(Entry, null=True, blank=True, on_delete=models.PROTECT, related_name="count_lines")
+
+    book: int  # of `with_book`
+
+    objects = CountLineQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["counted_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["sheet", "container"], name="one_line_a_container"),
+            models.CheckConstraint(name="a_line_is_not_negative", condition=Q(amount__gte=0)),
+        ]
+
+    def __str__(self):
+        return f"{self.container.code}: {self.amount}"
+
+    @property
+    def is_decided(self) -> bool:
+        return self.entry is not None and not self.entry.is_struck

@@ -1,0 +1,146 @@
+"""Counting by place: begin, look blind from jar to jar or on paper, see what differs, decide."""
+
+from functools import partial
+
+from django.contrib import messages
+from django.db.models import Prefetch
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from inventory.models import Container, Place
+from inventory.refusals import Refused
+from studio import papers
+from studio.book.changes import signed
+from studio.people.roles import keyholder_required
+from studio.shelf import counting
+from studio.shelf.forms_counting import DecideForm, FoundForm, NoteForm, PaperForm, refuse
+from studio.shelf.models import CountSheet
+from studio.writing import write
+
+LATEST = 12
+PAPER_AT_ONCE = 400
+LEFT_AT_ONCE = 100
+REASONS = ("Used and not written down", "Misread last time", "Dried up or spoilt", "Given away", "Part tin, by eye")
+
+
+def counts(request):
+    """Every place with its open count, and the counts finished last."""
+    sheets = CountSheet.objects.select_related("begun_by")
+    open_ones = Prefetch("count_sheets", sheets.filter(finished_at=None), to_attr="open_counts")
+    finished = sheets.exclude(finished_at=None).select_related("place")[:LATEST]
+    context = {"places": Place.objects.prefetch_related(open_ones), "finished": finished}
+    return render(request, "shelf/counts.html", context)
+
+
+@require_POST
+def begin_count(request, place):
+    return redirect(counting.begin(get_object_or_404(Place, pk=place), by=request.person))
+
+
+def count_sheet(request, sheet):
+    """One container after another; which one comes next may be chosen, left for later, or found by its code."""
+    shown = get_object_or_404(CountSheet.objects.select_related("place", "begun_by"), pk=sheet)
+    if shown.finished_at:
+        return redirect(shown)
+    left = list(shown.left()[: LEFT_AT_ONCE + 1])
+    container = _asked_for(request, left)
+    found = FoundForm(request.GET if "code" in request.GET else None)
+    if found.is_bound and found.is_valid() and not container:
+        container = Container.objects.select_related("material", "place").get(code=found.cleaned_data["code"])
+    form = container and NoteForm(request.POST or None, container=container, cups=request.workshop.cups)
+    if form and form.is_bound and form.is_valid() and _noted(request, shown, form):
+        return redirect(shown)
+    context = {
+        "sheet": shown,
+        "container": container,
+        "form": form,
+        "found": found,
+        "left": left[:LEFT_AT_ONCE],
+        "has_more": len(left) > LEFT_AT_ONCE,
+        "done": shown.lines.select_related("container__material").order_by("-counted_at", "-pk")[:5],
+        "number": shown.lines.count(),
+    }
+    return render(request, "shelf/count_sheet.html", context)
+
+
+def _asked_for(request, left):
+    """The container of the address; without one the next on the sheet, after those left for later."""
+    code = request.GET.get("code", "")
+    if code:
+        return next((jar for jar in left if jar.code.casefold() == code.strip().casefold()), None)
+    after = request.GET.get("after", "")
+    passed = next((number for number, jar in enumerate(left, 1) if jar.code == after), 0)
+    return next(iter(left[passed:] or left), None)
+
+
+def _noted(request, sheet, form, at=None) -> bool:
+    try:
+        counting.note(sheet, form.amounts(), by=request.person, at=at)
+    except Refused as refusal:
+        refuse(form, refusal)
+        return False
+    return True
+
+
+def count_from_paper(request, sheet):
+    """The whole sheet at once, as it was filled in by pencil."""
+    shown = get_object_or_404(CountSheet.objects.select_related("place"), pk=sheet)
+    if shown.finished_at:
+        return redirect(shown)
+    form = PaperForm(request.POST or None, containers=shown.left()[:LEFT_AT_ONCE], cups=request.workshop.cups)
+    if form.is_bound and form.is_valid() and _noted(request, shown, form, form.cleaned_data["happened_at"]):
+        messages.success(request, f"{len(form.amounts())} noted.")
+        return redirect(shown)
+    return render(request, "shelf/count_from_paper.html", {"sheet": shown, "form": form})
+
+
+def count_paper(request, sheet):
+    """The sheet to print: what stands here and a box for each, without what the book has."""
+    shown = get_object_or_404(CountSheet.objects.select_related("place"), pk=sheet)
+    containers = list(shown.left()[:PAPER_AT_ONCE])
+    context = {"sheet": shown, "containers": containers, "is_cut": len(containers) == PAPER_AT_ONCE}
+    return papers.answer(request, "shelf/papers/count_sheet.html", context, title=f"Count sheet: {shown.place}")
+
+
+@require_POST
+def finish_count(request, sheet):
+    finished = get_object_or_404(CountSheet, pk=sheet)
+    if not finished.finished_at:
+        counting.finish(finished)
+    return redirect("shelf:count_differences", finished.pk)
+
+
+def count_differences(request, sheet):
+    """What was counted beside what the book had at that moment."""
+    return render(request, "shelf/count_differences.html", _side_by_side(_sheet(sheet)))
+
+
+@keyholder_required
+def decide_count(request, sheet):
+    shown = _sheet(sheet)
+    form = DecideForm(request.POST or None, request=request, sheet=shown)
+    context = {"sheet": shown, "reasons": REASONS}
+    to = redirect("shelf:count_differences", shown.pk).url
+    return write(
+        request, form, partial(counting.decide, shown), to=to, template="shelf/count_decide.html", context=context
+    )
+
+
+def _sheet(pk):
+    return get_object_or_404(CountSheet.objects.select_related("place", "begun_by"), pk=pk)
+
+
+def _side_by_side(sheet):
+    lines = list(sheet.lines.with_book().select_related("container__material", "counted_by", "entry"))
+    for line in lines:
+        material = line.container.material
+        line.shown_book, line.shown_amount = material.show(line.book), material.show(line.amount)
+        line.shown_difference = signed(material, line.amount - line.book)
+    differing = [line for line in lines if line.amount != line.book]
+    return {
+        "sheet": sheet,
+        "differing": differing,
+        "undecided": [line for line in differing if not line.is_decided],
+        "agreeing": [line for line in lines if line.amount == line.book],
+        "missed": sheet.left()[:LEFT_AT_ONCE],
+    }
