@@ -113,7 +113,16 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
         Unit("mil", 1, "thou", ("mils", "thou")),
         Unit("in", 4, "inch", ("inch", "inches", '"')),
     ),
-    "count": (Unit("piece", 0, "count", ("pieces", "pc", "pcs"), plural="pieces"),),
+    "count": (
+        Unit("piece", 0, "count", ("pieces", "pc", "pcs"), plural="pieces"),
+        Unit("pair", 0, "count", ("pairs",), plural="pairs"),
+        Unit("sheet", 0, "count", ("sheets",), plural="sheets"),
+        Unit("roll", 0, "count", ("rolls",), plural="rolls"),
+        Unit("bottle", 0, "count", ("bottles",), plural="bottles"),
+        Unit("tin", 0, "count", ("tins",), plural="tins"),
+        Unit("strip", 0, "count", ("strips",), plural="strips"),
+        Unit("label", 0, "count", ("labels",), plural="labels"),
+    ),
 }
 # named alike in both kitchens, measured differently: the studio's choice of cups decides
 KITCHEN_WORDS = {

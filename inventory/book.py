@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory import ledger
-from inventory.models import Container, Entry, Person
+from inventory.models import Container, Entry, Movement, Person
 from inventory.refusals import Refused
 
 
@@ -83,6 +83,8 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
     for container in touched:
         ledger.put_in_place(container)
+        if struck.openings.exists() or struck.movements.filter(kind=Movement.Kind.USED).exists():
+            ledger.put_opened(container)
         kept = ledger.recount(container, struck)
         if kept:
             _keep(container, kept, struck, by)
@@ -92,7 +94,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
 
 def _touched(struck: Entry) -> list[Container]:
     """The containers an entry speaks of, locked in one order for everybody."""
-    lines = (struck.movements, struck.counts, struck.moves)
+    lines = (struck.movements, struck.counts, struck.moves, struck.openings)
     touched = {pk for each in lines for pk in each.values_list("container", flat=True)}
     return list(
         Container.objects.select_for_update(of=("self",))

@@ -1,15 +1,15 @@
-"""Receive, use, count, move: the only writers of movements."""
+"""Receive, use, count, move, open, split: the only writers of movements."""
 
 import re
 from datetime import date
 from uuid import uuid4
 
-from django.db.models import F, Q, Sum
+from django.db.models import F, Min, Q, Sum
 from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory import months
-from inventory.models import Container, Count, Entry, Material, Move, Movement, Place
+from inventory.models import Container, Count, Entry, Material, Move, Movement, Opening, Place
 from inventory.refusals import NotEnoughStock, Refused
 
 IN_THE_BOOK = ("entry__happened_at", "entry_id", "pk")
@@ -29,20 +29,24 @@ def receive(
     """Put a new container on the shelf. Without a code of its own it is given the next free one."""
     if amount <= 0:
         raise Refused("amount", "Something received is more than nothing.")
-    _check_code(code)
-    container = Container.objects.create(
-        code=code or f"+{uuid4().hex[:11]}",
-        material=material,
-        place=place,
-        batch=batch,
-        received_on=timezone.localdate(entry.happened_at),
-        opened_on=opened_on,
-        use_by_on=use_by_on,
+    received_on = timezone.localdate(entry.happened_at)
+    if use_by_on is None and material.sealed_months:
+        use_by_on = months.months_after(received_on, material.sealed_months)
+    container = _shelve(
+        Container(
+            code=code,
+            material=material,
+            place=place,
+            batch=batch,
+            received_on=received_on,
+            use_by_on=use_by_on,
+            sealed_use_by_on=use_by_on,
+        )
     )
-    if not code:
-        # numbered as they come; the number is the row's own, so that two people receiving at once get two codes
-        Container.objects.filter(pk=container.pk).update(code=f"C{container.pk}")
     _write(container, amount, Movement.Kind.RECEIVED, entry, counted_later=False)
+    if opened_on:
+        Opening.objects.create(entry=entry, container=container, opened_on=opened_on)
+        put_opened(container)
     container.refresh_from_db()
     return container
 
@@ -56,9 +60,59 @@ def use(container: Container, amount: int, *, entry: Entry) -> None:
     there = _there(container, entry, counted_later=counted_later)
     if amount > there:
         raise _not_enough(container, there)
-    if container.opened_on is None:
-        Container.objects.filter(pk=container.pk).update(opened_on=timezone.localdate(entry.happened_at))
     _write(container, -amount, Movement.Kind.USED, entry, counted_later=counted_later)
+    if container.opened_on is None:
+        put_opened(container)
+
+
+def open_it(container: Container, *, entry: Entry) -> None:
+    """Break the seal; from that day on it keeps as long as its material does once open."""
+    container = _lock(container)
+    _refuse_before_it_came(container, entry)
+    if container.opened_on:
+        raise Refused(None, f"{container.code} is open since {date_format(container.opened_on, 'j F Y')}.")
+    Opening.objects.create(entry=entry, container=container, opened_on=timezone.localdate(entry.happened_at))
+    put_opened(container)
+
+
+def put_opened(container: Container) -> None:
+    """The container is open since the first opening or use that stands, and its use-by follows."""
+    opened_on = _first_opened_on(container)
+    ends = [container.sealed_use_by_on]
+    if opened_on and container.material.opened_months:
+        ends.append(months.months_after(opened_on, container.material.opened_months))
+    use_by_on = min(filter(None, ends), default=None)
+    Container.objects.filter(pk=container.pk).update(opened_on=opened_on, use_by_on=use_by_on)
+
+
+def split(container: Container, amount: int, *, entry: Entry, place: Place, code: str = "") -> Container:
+    """Put some into a second container of the same material, batch and age."""
+    if amount <= 0:
+        raise Refused("amount", "Something put into another container is more than nothing.")
+    container = _lock(container)
+    counted_later = _is_counted_later(container, entry)
+    there = _there(container, entry, counted_later=counted_later)
+    if amount > there:
+        raise _not_enough(container, there)
+    _write(container, -amount, Movement.Kind.SPLIT, entry, counted_later=counted_later)
+    second = _shelve(
+        Container(
+            code=code,
+            material=container.material,
+            place=place,
+            batch=container.batch,
+            received_on=timezone.localdate(entry.happened_at),
+            use_by_on=container.use_by_on,
+            sealed_use_by_on=container.use_by_on,
+            cup_g=container.cup_g,
+        )
+    )
+    _write(second, amount, Movement.Kind.SPLIT, entry, counted_later=False)
+    if container.opened_on:
+        Opening.objects.create(entry=entry, container=second, opened_on=container.opened_on)
+        put_opened(second)
+    second.refresh_from_db()
+    return second
 
 
 def count(container: Container, amount: int, *, entry: Entry) -> int:
@@ -138,6 +192,25 @@ def place_at(container: Container, entry: Entry | None = None) -> Place:
     # the move that was written first began where the container came to stand when it was received
     first = container.moves.select_related("from_place").order_by("pk").first()
     return first.from_place if first else container.place
+
+
+def _shelve(container: Container) -> Container:
+    """Save a new container under its own code, or under the next free one."""
+    code = container.code
+    _check_code(code)
+    container.code = code or f"+{uuid4().hex[:11]}"
+    container.save()
+    if not code:
+        # numbered as they come; the number is the row's own, so that two people receiving at once get two codes
+        Container.objects.filter(pk=container.pk).update(code=f"C{container.pk}")
+        container.code = f"C{container.pk}"
+    return container
+
+
+def _first_opened_on(container: Container) -> date | None:
+    opened_on = container.openings.standing().aggregate(first=Min("opened_on"))["first"]
+    used = container.movements.standing().filter(kind=Movement.Kind.USED).aggregate(first=Min("happened_at"))["first"]
+    return min(filter(None, (opened_on, used and timezone.localdate(used))), default=None)
 
 
 def _is_counted_later(container: Container, entry: Entry) -> bool:

@@ -8,6 +8,8 @@ from django.db.models import F, Q, Sum
 from django.urls import reverse
 
 from chemistry import units
+from chemistry.storage import GROUPS
+from chemistry.substances import SUBSTANCES
 
 
 class AppendOnly(Exception):
@@ -49,6 +51,12 @@ class Person(models.Model):
 
     def __str__(self):
         return self.name
+
+
+class MovementQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        """Lines whose entry has not been struck."""
+        return self.filter(entry__struck_at=None)
 
 
 class EntryQuerySet(AppendOnlyQuerySet):
@@ -125,6 +133,7 @@ class Place(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=20, choices=Kind, default=Kind.SHELF)
+    flammables_limit_ul = models.BigIntegerField(null=True, blank=True, help_text="The studio's own, in µL.")
 
     class Meta:
         ordering = ["name"]
@@ -143,6 +152,20 @@ class MaterialQuerySet(models.QuerySet):
 
 
 class Material(models.Model):
+    class Category(models.TextChoices):
+        COPPER = "Copper sheet and plates"
+        BATH = "Bath salts and water"
+        GROUNDS = "Grounds"
+        STOP_OUT = "Stop-out and block-out"
+        TAPES = "Tapes and edge protection"
+        SOLVENTS = "Solvents and thinners"
+        CLEANERS = "Plate cleaners and degreasers"
+        SPILL = "Neutralising and spill"
+        ABRASIVES = "Abrasives and scrubbing"
+        STRAINING = "Straining and containers"
+        PROTECTION = "Gloves, eyes and lungs"
+        INK = "Ink, wiping and post"
+
     class Dimension(models.TextChoices):
         MASS = "mass"
         VOLUME = "volume"
@@ -159,13 +182,27 @@ class Material(models.Model):
         WATER = "water", "water for the bath"
 
     name = models.CharField(max_length=120, unique=True)
-    category = models.CharField(max_length=60)
+    category = models.CharField(max_length=60, choices=[(name, name) for name in Category.values])
     dimension = models.CharField(max_length=10, choices=Dimension)
     shown_unit = models.CharField(max_length=12, help_text="The unit its amounts are shown in.")
     bath_use = models.CharField(max_length=40, choices=BathUse, default=BathUse.NONE, blank=True)
     purity = models.FloatField(default=1.0, help_text="Share of the named substance in the pack (assay).")
+    density_g_per_ml = models.FloatField(null=True, blank=True)
+    density_low_g_per_ml = models.FloatField(null=True, blank=True, help_text="The ends of its 95 % range.")
+    density_high_g_per_ml = models.FloatField(null=True, blank=True)
     bulk_density_g_per_ml = models.FloatField(null=True, blank=True, help_text="Weigh one cup once.")
+    bulk_density_low_g_per_ml = models.FloatField(null=True, blank=True, help_text="The ends of its 95 % range.")
+    bulk_density_high_g_per_ml = models.FloatField(null=True, blank=True)
+    sealed_months = models.PositiveSmallIntegerField(null=True, blank=True, help_text="How long it keeps sealed.")
+    opened_months = models.PositiveSmallIntegerField(null=True, blank=True, help_text="How long it keeps once open.")
+    storage_group = models.CharField(
+        max_length=40, choices=[(group.id, group.name) for group in GROUPS.values()], blank=True
+    )
+    flash_point_c = models.FloatField(null=True, blank=True, help_text="As the supplier's sheet gives it.")
+    thickness_um = models.PositiveIntegerField(null=True, blank=True, help_text="Of sheet copper.")
     reorder_level = models.BigIntegerField(default=0, help_text="In the base unit of its dimension.")
+    order_up_to = models.BigIntegerField(null=True, blank=True, help_text="In the base unit of its dimension.")
+    lead_time_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="From order to delivery.")
     note = models.TextField(blank=True)
 
     objects = MaterialQuerySet.as_manager()
@@ -178,6 +215,9 @@ class Material(models.Model):
                 name="bulk_density_is_positive",
                 condition=Q(bulk_density_g_per_ml=None) | Q(bulk_density_g_per_ml__gt=0),
             ),
+            models.CheckConstraint(
+                name="density_is_positive", condition=Q(density_g_per_ml=None) | Q(density_g_per_ml__gt=0)
+            ),
         ]
 
     def __str__(self):
@@ -186,9 +226,69 @@ class Material(models.Model):
     def get_absolute_url(self):
         return reverse("shelf:material", args=[self.pk])
 
+    @property
+    def group(self):
+        """Its storage group; None needs info."""
+        return GROUPS.get(self.storage_group)
+
     def show(self, amount: int) -> str:
         """An amount in the unit this material is shown in."""
         return units.show(amount, self.dimension, self.shown_unit)
+
+
+class Part(models.Model):
+    """A substance in a material and how much of it, as the supplier's sheet tells it: percent by mass."""
+
+    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="parts")
+    substance = models.CharField(
+        max_length=60, blank=True, help_text="A key of chemistry.substances, where there is one."
+    )
+    name = models.CharField(max_length=80)
+    low_percent = models.FloatField()
+    high_percent = models.FloatField()
+
+    class Meta:
+        ordering = ["-high_percent", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="percents_in_order",
+                condition=Q(low_percent__gte=0, high_percent__lte=100, low_percent__lte=F("high_percent")),
+            )
+        ]
+
+    def __str__(self):
+        low, high = f"{self.low_percent:g}", f"{self.high_percent:g}"
+        return f"{self.name} {low}–{high} %" if low != high else f"{self.name} {high} %"
+
+    @property
+    def is_known(self) -> bool:
+        return self.substance in SUBSTANCES
+
+
+def _own_name(sheet, typed_name: str) -> str:
+    """A name nobody chose: what was typed elsewhere may be anything."""
+    return f"sheets/{uuid.uuid4().hex}.pdf"
+
+
+class SafetySheet(AppendOnlyModel):
+    """The supplier's safety sheet as a file; a newer one stands beside the older ones."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="safety_sheets")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="safety_sheets")
+    file = models.FileField(upload_to=_own_name)
+    sha256 = models.CharField(max_length=64)
+    dated_on = models.DateField(help_text="The date on the sheet.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-dated_on", "-pk"]
+
+    def __str__(self):
+        return f"Safety sheet of {self.material}, {self.dated_on:%d.%m.%Y}"
+
+    def get_absolute_url(self):
+        return reverse("shelf:safety_sheet", args=[self.pk])
 
 
 class ContainerQuerySet(models.QuerySet):
@@ -213,6 +313,8 @@ class Container(models.Model):
     received_on = models.DateField()
     opened_on = models.DateField(null=True, blank=True)
     use_by_on = models.DateField(null=True, blank=True)
+    sealed_use_by_on = models.DateField(null=True, blank=True, help_text="As long as nobody opens it.")
+    cup_g = models.FloatField(null=True, blank=True, help_text="What one level cup out of it weighs.")
     on_hand = models.BigIntegerField(default=0, editable=False, help_text="In the base unit of its dimension.")
 
     objects = ContainerQuerySet.as_manager()
@@ -241,20 +343,15 @@ class Container(models.Model):
         return self.material.show(self.on_hand)
 
 
-class MovementQuerySet(AppendOnlyQuerySet):
-    def standing(self):
-        """Movements whose entry has not been struck."""
-        return self.filter(entry__struck_at=None)
-
-
 class Movement(AppendOnlyModel):
     class Kind(models.TextChoices):
         RECEIVED = "received"
         USED = "used"
         COUNTED = "counted"
+        SPLIT = "from jar to jar"
         KEPT = "kept in line with counts"
 
-    REAL = (Kind.RECEIVED, Kind.USED)  # what came and went; the rest follows from counts
+    REAL = (Kind.RECEIVED, Kind.USED, Kind.SPLIT)  # what came and went; the rest follows from counts
 
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="movements")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="movements")
@@ -275,7 +372,7 @@ class Movement(AppendOnlyModel):
 class MonthSumQuerySet(models.QuerySet):
     def consumed(self):
         """What left other than by a receipt taken back: used, and found missing when somebody counted."""
-        return self.exclude(kind=Movement.Kind.RECEIVED)
+        return self.exclude(kind__in=(Movement.Kind.RECEIVED, Movement.Kind.SPLIT))
 
 
 class MonthSum(models.Model):
@@ -331,3 +428,16 @@ class Move(AppendOnlyModel):
 
     def __str__(self):
         return f"{self.container.code}: {self.from_place} → {self.to_place}"
+
+
+class Opening(AppendOnlyModel):
+    """Somebody opened a container; a use opens it too."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="openings")
+    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="openings")
+    opened_on = models.DateField()
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return f"{self.container.code} opened on {self.opened_on:%d.%m.%Y}"

@@ -1,5 +1,6 @@
 """The months of the book added up, so that rates and costs read a few lines instead of every movement."""
 
+from calendar import monthrange
 from collections import defaultdict
 from datetime import UTC, date, datetime
 from typing import NamedTuple
@@ -41,6 +42,17 @@ def later(month: date, by: int) -> date:
     return date(number // 12, number % 12 + 1, 1)
 
 
+def months_after(day: date, months: int) -> date:
+    """
+    The same day so many months later, or the last of that month.
+
+    >>> months_after(date(2026, 8, 31), 6), months_after(date(2026, 1, 15), 24)
+    (datetime.date(2027, 2, 28), datetime.date(2028, 1, 15))
+    """
+    month = later(day.replace(day=1), months)
+    return month.replace(day=min(day.day, monthrange(month.year, month.month)[1]))
+
+
 def add(movement: Movement) -> None:
     _change(movement, 1)
 
@@ -64,9 +76,19 @@ def worked_out(movements=None) -> dict[Key, tuple[int, int]]:
     return dict(sums)
 
 
+def add_all(movements) -> None:
+    """Many movements at once, each month's line touched once."""
+    for key, (amount, lines) in worked_out(movements).items():
+        _put(key, amount, lines)
+
+
 def _change(movement: Movement, times: int) -> None:
     key = Key(month_of(movement.happened_at), movement.container.material_id, movement.entry.done_by_id, movement.kind)
-    mine = {"amount": times * movement.amount, "lines": times}
+    _put(key, times * movement.amount, times)
+
+
+def _put(key: Key, amount: int, lines: int) -> None:
+    mine = {"amount": amount, "lines": lines}
     line, is_new = MonthSum.objects.get_or_create(**key._asdict(), defaults=mine)
     if not is_new:
         MonthSum.objects.filter(pk=line.pk).update(**{name: F(name) + change for name, change in mine.items()})

@@ -6,7 +6,7 @@ from django.db import IntegrityError, connection, transaction
 from django.db.models import F, Max, Sum
 
 from inventory import ledger, months
-from inventory.models import Container, Count, Entry, Material, MonthSum, Move, Movement
+from inventory.models import Container, Count, Entry, Material, MonthSum, Move, Movement, Opening, SafetySheet
 
 ROWS_AT_ONCE = 1_000
 KEYS_AT_ONCE = 100_000
@@ -20,7 +20,7 @@ def faults() -> Iterator[str]:
 
     All is read in short steps: one long look would keep the writers of a SQLite file waiting, and fill the memory.
     """
-    for model in (Entry, Container, Movement, Count, Move, MonthSum):
+    for model in (Entry, Container, Movement, Count, Move, Opening, SafetySheet, MonthSum):
         yield from _strays(model)
     yield from _misdated_movements()
     yield from _months()

@@ -1,5 +1,7 @@
 """The one number field and the one quantity field: typed as people type, refused with a sentence of its own."""
 
+import re
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -52,3 +54,46 @@ def understood(read, typed, *args, **kwargs):
         return read(typed, *args, **kwargs)
     except units.NotUnderstood as error:
         raise ValidationError(str(error)) from error
+
+
+BETWEEN_ENDS = re.compile(r"\s*(?:[-–]|\bto\b)\s*")
+
+
+def ends(text: str) -> tuple[float, float]:
+    """
+    A number as both ends of its range, or the two ends that were typed; else NotUnderstood.
+
+    >>> ends("1,5"), ends("10 to 20")
+    ((1.5, 1.5), (10.0, 20.0))
+    """
+    typed = BETWEEN_ENDS.split(text.strip())
+    if len(typed) > 2:
+        raise units.NotUnderstood(f"“{text}” has more than two ends; write it like 10 to 20.")
+    low, high = (float(units.parse_number(end)) for end in (typed[0], typed[-1]))
+    if low > high:
+        raise units.NotUnderstood(f"“{text}” begins with its larger end; write {typed[-1]} to {typed[0]}.")
+    return low, high
+
+
+class RangeField(forms.CharField):
+    """A number, or the two ends of its range: "0.79" or "0.78 to 0.80"."""
+
+    def __init__(self, *, low: float, high: float, unit: str = "", **kwargs):
+        self.low, self.high, self.unit = low, high, unit
+        kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
+        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+
+    def clean(self, value) -> tuple[float, float] | None:
+        typed = super().clean(value)
+        if typed in self.empty_values:
+            return None
+        low, high = understood(ends, typed)
+        if not self.low <= low <= high <= self.high:
+            raise ValidationError(f"{typed} is outside {self.low:g} to {self.high:g} {self.unit}; look at it again.")
+        return low, high
+
+    def prepare_value(self, value):
+        if not isinstance(value, tuple):
+            return value
+        low, high = (f"{end:.6g}" for end in value)
+        return low if low == high else f"{low} to {high}"

@@ -1,9 +1,10 @@
 """What is known of a material and of a container, as pairs of name and value for the page."""
 
+from collections.abc import Iterator
 from datetime import date
 
 from django.utils.formats import date_format
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 
 from chemistry import units
 from inventory.models import Container, Material
@@ -19,7 +20,35 @@ def of_material(material: Material, *, cups: units.Cups) -> list[tuple[str, obje
     if material.bulk_density_g_per_ml:
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
         facts.append(("One level cup", f"{material.bulk_density_g_per_ml * cup_ml:.0f} g"))
-    return facts
+    return facts + list(_described(material))
+
+
+def _described(material: Material) -> Iterator[tuple[str, object]]:
+    """What the supplier's sheet and the studio's own habits say of it, as far as anybody wrote it down."""
+    if material.order_up_to:
+        yield "Order up to", material.show(material.order_up_to)
+    if material.lead_time_days is not None:
+        yield "Comes after", f"{material.lead_time_days} days"
+    if material.sealed_months:
+        yield "Keeps sealed", f"{material.sealed_months} months"
+    if material.opened_months:
+        yield "Keeps once open", f"{material.opened_months} months"
+    if material.density_g_per_ml:
+        low, high = material.density_low_g_per_ml, material.density_high_g_per_ml
+        is_range = low is not None and high is not None and low != high
+        yield "Density", f"{low:g} to {high:g} g/mL" if is_range else f"{material.density_g_per_ml:g} g/mL"
+    if material.thickness_um:
+        yield "Thickness", units.show(material.thickness_um, "thickness", "mm")
+    yield "Storage group", material.group and material.group.name
+    if material.group and material.group.where:
+        yield "Belongs", material.group.where
+    if material.flash_point_c is not None:
+        yield "Flash point", f"{material.flash_point_c:g} °C by the supplier's sheet"
+    elif material.storage_group == "flammable":
+        yield "Flash point", None
+    parts = material.parts.all()
+    if parts:
+        yield "Made of", format_html_join(", ", "{}", ((part,) for part in parts))
 
 
 def of_container(container: Container) -> list[tuple[str, object]]:

@@ -1,10 +1,11 @@
 from django import forms
 from django.core.validators import RegexValidator
 
-from chemistry import units
+from chemistry import gauges, units
+from chemistry.storage import GROUPS
 from inventory.models import Material, Place
-from studio.fields import AmountField, NumberField
-from studio.shelf import hydrates
+from studio.fields import AmountField, NumberField, RangeField, understood
+from studio.shelf import composition, hydrates
 from studio.shelf.hydrates import BathUse
 from studio.writing import SignedForm
 
@@ -99,13 +100,24 @@ DIMENSIONS = {
 DIMENSION_OF = {name: dimension for dimension, choices in DIMENSIONS.items() for name, _ in choices}
 
 
+PLAIN_NUMBERS = ("lead_time_days", "sealed_months", "opened_months", "flash_point_c")
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def _range(middle: float | None, low: float | None, high: float | None) -> tuple[float, float] | None:
+    if middle is None:
+        return None
+    return (middle if low is None else low, middle if high is None else high)
+
+
 class MaterialForm(SignedForm):
     """A kind of thing that the studio keeps; what is measured in decides how every amount of it is typed."""
 
     name = forms.CharField(max_length=120, help_text="As printed on the pack, with size or strength.")
-    category = forms.CharField(
-        max_length=60, widget=forms.TextInput(attrs={"list": "categories", "autocomplete": "off"})
-    )
+    category = forms.ChoiceField(choices=[(name, name) for name in Material.Category.values])
     shown_unit = forms.ChoiceField(label="Measured in", choices=list(DIMENSIONS.items()), initial="g")
     bath_use = forms.TypedChoiceField(
         label="In a bath it is",
@@ -137,19 +149,100 @@ class MaterialForm(SignedForm):
         help_text="An amount with its unit; at this or less it is low.",
     )
 
+    order_up_to = forms.CharField(
+        max_length=units.LONGEST_TEXT, required=False, help_text="As much as there is room and use for."
+    )
+    lead_time_days = NumberField(
+        label="Comes after, days", low=0, high=730, unit="days", required=False, help_text="From order to delivery."
+    )
+    sealed_months = NumberField(
+        label="Keeps sealed, months", low=1, high=240, unit="months", required=False, help_text="From the day it came."
+    )
+    opened_months = NumberField(
+        label="Keeps once open, months", low=1, high=240, unit="months", required=False, help_text="From its opening."
+    )
+    density = RangeField(
+        label="Density, g/mL",
+        low=0.01,
+        high=25,
+        unit="g/mL",
+        required=False,
+        help_text="From the sheet, such as 0.87 or 0.85 to 0.90.",
+    )
+    storage_group = forms.ChoiceField(
+        required=False,
+        choices=[("", "not known yet"), *((group.id, f"{group.name}: {group.what}") for group in GROUPS.values())],
+    )
+    flash_point_c = NumberField(
+        label="Flash point, °C",
+        low=-60,
+        high=400,
+        unit="°C",
+        required=False,
+        help_text="As the supplier's sheet has it.",
+    )
+    parts = forms.CharField(
+        label="Made of",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="A line each with percent by mass from the sheet, such as Acetone 20-30.",
+    )
+    thickness = forms.CharField(
+        required=False,
+        max_length=units.LONGEST_TEXT,
+        help_text="Of sheet copper: 1.02 mm, 18 ga B&S or SWG 18; the systems differ.",
+    )
+
+    FOLDED = {
+        "Weighing and pouring": ("purity_percent", "cup_g", "density"),
+        "Ordering": ("reorder_level", "order_up_to", "lead_time_days"),
+        "Keeping": ("sealed_months", "opened_months", "storage_group"),
+        "From the safety sheet": ("flash_point_c", "parts"),
+        "Sheet copper": ("thickness",),
+    }
+
     def __init__(self, *args, material=None, **kwargs):
         self.material = material or Material()
         super().__init__(*args, **kwargs)
         self.cups = self.request.workshop.cups
         if material:
             self.fields["shown_unit"].choices = DIMENSIONS[material.dimension]
+            if material.category not in Material.Category.values:
+                self.fields["category"].choices = [(material.category,) * 2, *self.fields["category"].choices]
             self.initial |= self._known(material)
+
+    @property
+    def content_fields(self):
+        folded = {name for names in self.FOLDED.values() for name in names}
+        return [field for field in super().content_fields if field.name not in folded]
+
+    @property
+    def folded(self):
+        """What only some materials need: groups of fields, standing open where something is refused."""
+        for title, names in self.FOLDED.items():
+            fields = [self[name] for name in names]
+            yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
+
+    def clean_parts(self):
+        try:
+            return composition.read(self.cleaned_data["parts"])
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+
+    def clean_thickness(self):
+        typed = self.cleaned_data["thickness"]
+        return understood(gauges.thickness_um, typed) if typed else None
 
     def clean(self):
         typed = super().clean()
         dimension = DIMENSION_OF.get(typed.get("shown_unit"))
         if dimension:
-            self._read_reorder_level(typed, dimension)
+            self._read_amount("reorder_level", typed, dimension, empty=0)
+            self._read_amount("order_up_to", typed, dimension, empty=None)
+            level, most = typed.get("reorder_level"), typed.get("order_up_to")
+            if level and most is not None and most <= level:
+                self.add_error("order_up_to", "That is no more than the level at which it is ordered.")
             self._check_bath_use(typed, dimension)
         return typed
 
@@ -161,7 +254,14 @@ class MaterialForm(SignedForm):
         material.bath_use, material.reorder_level = typed["bath_use"], typed["reorder_level"]
         material.purity = (typed["purity_percent"] or 100) / 100
         material.bulk_density_g_per_ml = typed["cup_g"] / self._cup_ml() if typed["cup_g"] else None
-        return {"material": material}
+        material.order_up_to, material.thickness_um = typed["order_up_to"], typed["thickness"]
+        for name in ("lead_time_days", "sealed_months", "opened_months"):
+            setattr(material, name, None if typed[name] is None else round(typed[name]))
+        material.storage_group, material.flash_point_c = typed["storage_group"], typed["flash_point_c"]
+        low, high = typed["density"] or (None, None)
+        material.density_low_g_per_ml, material.density_high_g_per_ml = low, high
+        material.density_g_per_ml = (low + high) / 2 if typed["density"] else None
+        return {"material": material, "parts": typed["parts"]}
 
     def _known(self, material: Material) -> dict:
         density = material.bulk_density_g_per_ml
@@ -173,17 +273,22 @@ class MaterialForm(SignedForm):
             "purity_percent": material.purity * 100,
             "cup_g": round(density * self._cup_ml(), 1) if density else None,
             "reorder_level": material.show(material.reorder_level) if material.reorder_level else "",
-        }
+            "order_up_to": material.show(material.order_up_to) if material.order_up_to else "",
+            "density": _range(material.density_g_per_ml, material.density_low_g_per_ml, material.density_high_g_per_ml),
+            "storage_group": material.storage_group,
+            "parts": composition.written(material.parts.all()),
+            "thickness": units.show(material.thickness_um, "thickness", "um") if material.thickness_um else "",
+        } | {name: _number(getattr(material, name)) for name in PLAIN_NUMBERS}
 
     def _cup_ml(self) -> float:
         return units.parse("1 cup", "volume", cups=self.cups) / 1000
 
-    def _read_reorder_level(self, typed: dict, dimension: str) -> None:
+    def _read_amount(self, name: str, typed: dict, dimension: str, *, empty: int | None) -> None:
         try:
-            level = typed.get("reorder_level")
-            typed["reorder_level"] = units.parse(level, dimension, cups=self.cups) if level else 0
+            amount = typed.get(name)
+            typed[name] = units.parse(amount, dimension, cups=self.cups) if amount else empty
         except units.NotUnderstood as error:
-            self.add_error("reorder_level", str(error))
+            self.add_error(name, str(error))
 
     def _check_bath_use(self, typed: dict, dimension: str) -> None:
         use = typed.get("bath_use")

@@ -1,10 +1,11 @@
 """What is done at the shelf. Each is one entry in one transaction."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from inventory import book, ledger
 from inventory.book import Signed
-from inventory.models import Container, Entry, Material, Place
+from inventory.models import Container, Entry, Material, Part, Place
 from inventory.refusals import Refused
 
 
@@ -45,18 +46,22 @@ def move(container: Container, *, place: Place, by: Signed) -> Entry:
     return entry
 
 
-def add_material(material: Material, *, by: Signed) -> Entry:
+def add_material(material: Material, *, by: Signed, parts: Sequence[Part] = ()) -> Entry:
     with book.entry("material added", f"Wrote down the material {material}", by) as entry:
         _refuse_a_second(material)
         material.save()
+        _make_of(material, parts)
     return entry
 
 
-def change_material(material: Material, *, by: Signed) -> Entry:
+def change_material(material: Material, *, by: Signed, parts: Sequence[Part] | None = None) -> Entry:
     """What is known of a material is put right; what it is measured in stays, or its containers would lose theirs."""
     with book.entry("material changed", f"Changed what is known of {material}", by) as entry:
         _refuse_a_second(material)
         material.save()
+        if parts is not None:
+            material.parts.all().delete()
+            _make_of(material, parts)
     return entry
 
 
@@ -66,6 +71,12 @@ def add_place(*, name: str, kind: str, by: Signed) -> Entry:
             raise Refused("name", f"There is a place called {name} already.")
         Place.objects.create(name=name, kind=kind)
     return entry
+
+
+def _make_of(material: Material, parts: Sequence[Part]) -> None:
+    for part in parts:
+        part.material = material
+    Part.objects.bulk_create(parts)
 
 
 def _refuse_a_second(material: Material) -> None:

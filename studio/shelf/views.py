@@ -13,7 +13,7 @@ from studio import kept
 from studio.book import paging
 from studio.book.mark import mark
 from studio.shelf import facts, history, operations
-from studio.shelf.filters import ShelfFilter, categories
+from studio.shelf.filters import ShelfFilter
 from studio.shelf.forms import AmountForm, CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
 from studio.shelf.rows import shelf_rows
 from studio.shelf.tables import ContainerTable, ShelfTable, level
@@ -169,5 +169,5 @@ def _write_about(request, container, form, operation, words):
 
 
 def _write_material(request, form, operation, *, to, back):
-    context = {"material": form.material, "categories": categories(), "back": back}
+    context = {"material": form.material, "back": back}
     return write(request, form, operation, to=to, template="shelf/material_form.html", context=context)

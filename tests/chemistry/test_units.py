@@ -134,7 +134,12 @@ def test_the_studios_cups_decide_what_a_cup_is(text, amount):
         ("5 stone", "mass", "“stone” is not a unit of mass known here; write mg or g or kg or oz or lb."),
         ("5 mL", "mass", "“mL” measures volume, and mass is asked for; write mg or g or kg or oz or lb."),
         ("1 cup", "mass", "“cup” measures volume, and mass is asked for; write mg or g or kg or oz or lb."),
-        ("3 in", "count", "“in” measures length, and count is asked for; write piece."),
+        (
+            "3 in",
+            "count",
+            "“in” measures length, and count is asked for; "
+            "write piece or pair or sheet or roll or bottle or tin or strip or label.",
+        ),
         ("2 oz 3 lb", "mass", "“2 oz 3 lb” has its units out of order; write the larger unit first, like 3 lb 2 oz."),
         ("1 g 1 g", "mass", "“1 g 1 g” has its units out of order; write the larger unit first, like 3 lb 2 oz."),
         ("1/0 g", "mass", "“1/0” divides by zero; write a fraction like 1/2."),

@@ -127,7 +127,7 @@ def test_an_own_book_is_begun_and_its_first_jar_used(chromium, tmp_path):
 
         page.goto("/shelf/materials/new/")
         page.get_by_label("Name").first.fill("Copper sulfate")
-        page.get_by_label("Category").fill("Salts")
+        page.get_by_label("Category").select_option("Bath salts and water")
         page.get_by_label("blue crystals").check()
         page.get_by_role("button", name="Write it down").click()
         page.get_by_label("Amount").fill("2.5 kg")

@@ -424,7 +424,7 @@ def test_a_container_is_not_moved_to_where_it_stands(member):
 
 SALT = {
     "name": "Copper sulfate, crystals",
-    "category": "Salts",
+    "category": "Bath salts and water",
     "shown_unit": "g",
     "bath_use": BathUse.BLUE_CRYSTALS,
     "purity_percent": "98,5",

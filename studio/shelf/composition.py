@@ -1,0 +1,50 @@
+"""What a material is made of, typed a line each as the supplier's sheet tells it."""
+
+import re
+
+from chemistry.substances import SUBSTANCES
+from inventory.models import Part
+from studio.fields import ends
+
+LONGEST_LIST = 30
+LINE = re.compile(r"(?P<name>.*?\S)\s*[:,]?\s+(?P<percent>\d[\d.,]*(?:\s*(?:-|–|to)\s*\d[\d.,]*)?)\s*%?")
+KEYS = {substance.name.casefold(): key for key, substance in SUBSTANCES.items()} | {
+    substance.cas.value: key for key, substance in SUBSTANCES.items() if substance.cas
+}
+
+
+def read(text: str) -> list[Part]:
+    """
+    The parts, or ValueError with the line that has no single meaning.
+
+    >>> [str(part) for part in read("Acetone 20-30 %")]
+    ['Acetone 20–30 %']
+    """
+    lines = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
+    if len(lines) > LONGEST_LIST:
+        raise ValueError(f"More than {LONGEST_LIST} lines; write down those with the largest share.")
+    parts = [_part(line) for line in lines]
+    least = sum(part.low_percent for part in parts)
+    if least > 100:
+        raise ValueError(f"Together that is {least:g} % at the least, more than the whole; look again at the lines.")
+    return parts
+
+
+def written(parts) -> str:
+    return "\n".join(f"{part.name} {_percent(part)}" for part in parts)
+
+
+def _part(line: str) -> Part:
+    match = LINE.fullmatch(line)
+    if not match or len(match["name"]) > 80:
+        raise ValueError(f"“{line[:60]}” is not a name and its percent; write it like Acetone 20-30.")
+    low, high = ends(match["percent"])
+    if high > 100:
+        raise ValueError(f"“{line[:60]}” is more than 100 %.")
+    key = KEYS.get(match["name"].casefold(), "")
+    return Part(name=match["name"], substance=key, low_percent=low, high_percent=high)
+
+
+def _percent(part: Part) -> str:
+    low, high = f"{part.low_percent:g}", f"{part.high_percent:g}"
+    return f"{low}-{high} %" if low != high else f"{high} %"
