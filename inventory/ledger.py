@@ -65,6 +65,17 @@ def use(container: Container, amount: int, *, entry: Entry) -> None:
         put_opened(container)
 
 
+def finish(container: Container, *, entry: Entry) -> int:
+    """What is left goes, whatever became of it; answers how much that was."""
+    container = _lock(container)
+    counted_later = _is_counted_later(container, entry)
+    left = _there(container, entry, counted_later=counted_later)
+    if left <= 0:
+        raise Refused(None, f"{container.code} holds nothing; it is finished already.")
+    use(container, left, entry=entry)
+    return left
+
+
 def open_it(container: Container, *, entry: Entry) -> None:
     """Break the seal; from that day on it keeps as long as its material does once open."""
     container = _lock(container)
@@ -104,7 +115,7 @@ def split(container: Container, amount: int, *, entry: Entry, place: Place, code
             received_on=timezone.localdate(entry.happened_at),
             use_by_on=container.use_by_on,
             sealed_use_by_on=container.use_by_on,
-            cup_g=container.cup_g,
+            bulk_density_g_per_ml=container.bulk_density_g_per_ml,
         )
     )
     _write(second, amount, Movement.Kind.SPLIT, entry, counted_later=False)

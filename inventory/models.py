@@ -295,12 +295,16 @@ class ContainerQuerySet(models.QuerySet):
     def on_the_shelf(self):
         return self.filter(on_hand__gt=0)
 
+    def at_hand(self):
+        """On the shelf here, and not away with a partner studio."""
+        return self.on_the_shelf().exclude(place__kind=Place.Kind.AWAY)
+
     def oldest_open_first(self):
         """The order in which a careful shop uses its jars."""
         return self.order_by(F("opened_on").asc(nulls_last=True), "received_on", "pk")
 
     def for_bath(self, *uses):
-        return self.on_the_shelf().filter(material__bath_use__in=uses).select_related("material").oldest_open_first()
+        return self.at_hand().filter(material__bath_use__in=uses).select_related("material").oldest_open_first()
 
 
 class Container(models.Model):
@@ -314,7 +318,7 @@ class Container(models.Model):
     opened_on = models.DateField(null=True, blank=True)
     use_by_on = models.DateField(null=True, blank=True)
     sealed_use_by_on = models.DateField(null=True, blank=True, help_text="As long as nobody opens it.")
-    cup_g = models.FloatField(null=True, blank=True, help_text="What one level cup out of it weighs.")
+    bulk_density_g_per_ml = models.FloatField(null=True, blank=True, help_text="Of its own, from one weighed cup.")
     on_hand = models.BigIntegerField(default=0, editable=False, help_text="In the base unit of its dimension.")
 
     objects = ContainerQuerySet.as_manager()
@@ -338,6 +342,15 @@ class Container(models.Model):
         if self.use_by_on and self.use_by_on < day:
             return "past use-by"
         return "open" if self.opened_on else "sealed"
+
+    @property
+    def is_away(self) -> bool:
+        return self.place.kind == Place.Kind.AWAY
+
+    @property
+    def scoop_density_g_per_ml(self) -> float | None:
+        """Of what is weighed, so that it can be measured by the cup: its own, else its material's."""
+        return self.bulk_density_g_per_ml or self.material.bulk_density_g_per_ml
 
     def shown_on_hand(self) -> str:
         return self.material.show(self.on_hand)

@@ -8,7 +8,7 @@ from django.utils.html import format_html, format_html_join
 
 from chemistry import units
 from inventory.models import Container, Material
-from studio.shelf import hydrates
+from studio.shelf import hydrates, operations
 from studio.shelf.hydrates import BathUse
 
 
@@ -51,7 +51,7 @@ def _described(material: Material) -> Iterator[tuple[str, object]]:
         yield "Made of", format_html_join(", ", "{}", ((part,) for part in parts))
 
 
-def of_container(container: Container) -> list[tuple[str, object]]:
+def of_container(container: Container, *, cups: units.Cups) -> list[tuple[str, object]]:
     material = container.material
     facts: list[tuple[str, object]] = [
         ("Material", format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
@@ -63,6 +63,12 @@ def of_container(container: Container) -> list[tuple[str, object]]:
         facts.append(("Use by", _day(container.use_by_on)))
     if container.batch:
         facts.append(("Batch", container.batch))
+    if container.is_away:
+        said = operations.confirmed(container)
+        facts.append(("They have it", f"{said}, {_day(said.happened_at)}" if said else "their word is awaited"))
+    if material.dimension == "mass" and container.scoop_density_g_per_ml:
+        cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
+        facts.append(("One level cup", f"{container.scoop_density_g_per_ml * cup_ml:.0f} g"))
     if material.bath_use == BathUse.PALE_POWDER:
         facts.append(
             (
@@ -75,9 +81,9 @@ def of_container(container: Container) -> list[tuple[str, object]]:
 
 def to_use_first(container: Container, today: date) -> Container | None:
     """The jar of the same material that a careful shop empties before this one."""
-    standing = Container.objects.on_the_shelf().filter(material=container.material).exclude(use_by_on__lt=today)
+    standing = Container.objects.at_hand().filter(material=container.material).exclude(use_by_on__lt=today)
     first = standing.oldest_open_first().first()
-    return first if first and container.on_hand and first.pk != container.pk else None
+    return first if first and container.on_hand and not container.is_away and first.pk != container.pk else None
 
 
 def _day(day: date) -> str:

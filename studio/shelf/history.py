@@ -3,12 +3,22 @@
 from dataclasses import dataclass
 from operator import attrgetter
 
+from chemistry import units
 from inventory.models import Container, Entry, Movement
+from studio import charts
 from studio.book.changes import signed
+from studio.charts import Chart, Point
 
 JOINED = ("entry__done_by", "entry__struck_by")
 LATEST = 6
-AT_THE_SHELF = ("received", "used", "counted", "moved")  # their words would only say again what the line shows
+FEWEST_POINTS = 3  # fewer say no more than the list does
+AT_THE_SHELF = (
+    "received",
+    "used",
+    "counted",
+    "moved",
+    "opened",
+)  # their words would only say again what the line shows
 
 
 @dataclass(frozen=True)
@@ -25,6 +35,21 @@ def of_movements(container: Container, movements: list[Movement]) -> list[Line]:
         _line(movement.entry, f"{signed(container.material, movement.amount)}, {movement.kind}")
         for movement in movements
     ]
+
+
+def chart(container: Container, movements: list[Movement]) -> Chart | None:
+    """What was left after each of the latest movements, latest first: what there is now, walked back."""
+    material, points, left = container.material, [], container.on_hand
+    per_unit = units.parse(f"1 {material.shown_unit}", material.dimension)
+    for movement in movements:
+        if not movement.entry.is_struck:
+            points.append(Point(movement.happened_at, left / per_unit))
+            left -= movement.amount
+    if len(points) < FEWEST_POINTS:
+        return None
+    decimals = 0 if max(point.value for point in points) >= 10 else 2
+    unit = material.shown_unit
+    return charts.line(points[::-1], title=f"Left in {container.code}", unit=unit, decimals=decimals)
 
 
 def counts_and_moves(container: Container) -> list[Line]:

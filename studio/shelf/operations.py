@@ -8,6 +8,8 @@ from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Part, Place
 from inventory.refusals import Refused
 
+IN_ORDER = ("entry__happened_at", "entry_id")
+
 
 def receive(
     material: Material,
@@ -29,6 +31,77 @@ def use(container: Container, *, amount: int, by: Signed) -> Entry:
     material = container.material
     with book.entry("used", f"Used {material.show(amount)} of {material} from {container.code}", by) as entry:
         ledger.use(container, amount, entry=entry)
+    return entry
+
+
+def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Entry:
+    """Out of many containers in one entry: what one evening took."""
+    used = ", ".join(f"{jar.material.show(amount)} of {jar.material} from {jar.code}" for jar, amount in portions)
+    with book.entry("used", f"Used {used}", by) as entry:
+        # in one order for everybody, or two people could each wait for the other's jar
+        for jar, amount in sorted(portions, key=lambda portion: (portion[0].material_id, portion[0].pk)):
+            try:
+                ledger.use(jar, amount, entry=entry)
+            except Refused as refusal:
+                raise Refused(jar.code, refusal.message) from refusal
+    return entry
+
+
+def open_it(container: Container, *, by: Signed) -> Entry:
+    with book.entry("opened", f"Opened {container}", by) as entry:
+        ledger.open_it(container, entry=entry)
+    return entry
+
+
+def finish(container: Container, *, reason: str, by: Signed) -> Entry:
+    """The jar is done with; what was left in it is written off with the reason."""
+    with book.entry("finished", f"Finished {container}: {reason}", by) as entry:
+        ledger.finish(container, entry=entry)
+    return entry
+
+
+def split(container: Container, *, amount: int, place: Place, by: Signed, code: str = "") -> Entry:
+    """Some goes into a second container; `entry.movements` knows which."""
+    shown = container.material.show(amount)
+    with book.entry("split", f"Put {shown} of {container} into another container", by) as entry:
+        ledger.split(container, amount, entry=entry, place=place, code=code)
+    return entry
+
+
+def send_away(container: Container, *, place: Place, by: Signed) -> Entry:
+    """To a partner studio; theirs until they send it back, ours in the book until they have confirmed it."""
+    if place.kind != Place.Kind.AWAY:
+        raise Refused("place", f"{place} is here; move it there instead.")
+    with book.entry("sent away", f"Sent {container.shown_on_hand()} of {container} to {place}", by) as entry:
+        ledger.move(container, place, entry=entry)
+    return entry
+
+
+def confirm(container: Container, *, amount: int, by: Signed) -> Entry:
+    """The partner studio says how much arrived; what was lost on the way is the difference from the book."""
+    if not container.is_away:
+        raise Refused(None, f"{container} is not away.")
+    subject = f"{container.place} confirmed {container.material.show(amount)} of {container}"
+    with book.entry("receipt confirmed", subject, by) as entry:
+        ledger.count(container, amount, entry=entry)
+    return entry
+
+
+def confirmed(container: Container) -> Entry | None:
+    """The partner's word since the container was sent to where it is."""
+    sent = (
+        container.moves.standing().filter(to_place=container.place).select_related("entry").order_by(*IN_ORDER).last()
+    )
+    if not sent:
+        return None
+    words = Entry.objects.standing().filter(kind="receipt confirmed", counts__container=container)
+    return words.filter(happened_at__gte=sent.entry.happened_at).latest_first().first()
+
+
+def weigh_cup(container: Container, *, density_g_per_ml: float, by: Signed) -> Entry:
+    """One level cup was weighed once; from then on what is in it can be measured by the cup."""
+    with book.entry("cup weighed", f"Weighed a level cup of {container}", by) as entry:
+        Container.objects.filter(pk=container.pk).update(bulk_density_g_per_ml=density_g_per_ml)
     return entry
 
 

@@ -14,7 +14,7 @@ from studio.book import paging
 from studio.book.mark import mark
 from studio.shelf import facts, history, operations
 from studio.shelf.filters import ShelfFilter
-from studio.shelf.forms import AmountForm, CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
+from studio.shelf.forms import CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
 from studio.shelf.rows import shelf_rows
 from studio.shelf.tables import ContainerTable, ShelfTable, level
 from studio.writing import write
@@ -53,26 +53,28 @@ def material(request, pk):
 
 def container(request, code):
     today = timezone.localdate()
-    key = (code, request.GET.urlencode(), mark(), today)
-    whole = kept.piece("container", *key, make=lambda: _whole(code, request.GET, today))
+    key = (code, request.GET.urlencode(), mark(), today, request.workshop.cups)
+    whole = kept.piece("container", *key, make=lambda: _whole(request, code, today))
     return render(request, "shelf/container.html", {"code": code, "whole": whole})
 
 
-def _whole(code, asked, today):
+def _whole(request, code, today):
     """What is in a container and what happened to it, the same for everybody."""
     shown = _container(code)
     movements = shown.movements.select_related(*history.JOINED)
-    page = paging.page(movements, asked, size=AT_ONCE)
+    page = paging.page(movements, request.GET, size=AT_ONCE)
     state = shown.state_on(today)
     context = {
         "container": shown,
         "state": state,
         "level": level(state),
-        "facts": facts.of_container(shown),
+        "facts": facts.of_container(shown, cups=request.workshop.cups),
         "first": facts.to_use_first(shown, today),
         "lines": history.of_movements(shown, page.rows),
         "page": page,
         "seen": history.counts_and_moves(shown),
+        "chart": None if page.newer else history.chart(shown, page.rows),
+        "past_by": shown.on_hand and shown.use_by_on and shown.use_by_on < today and shown.use_by_on,
     }
     return render_to_string("shelf/_container.html", context)
 
@@ -88,12 +90,12 @@ def choose_material(request):
 
 def choose_container(request):
     """What is used? One tap, and its own page asks how much."""
-    standing = Container.objects.on_the_shelf().select_related("material")
+    standing = Container.objects.at_hand().select_related("material")
     pages = [
         (jar.material.category, str(jar), jar.shown_on_hand(), reverse("shelf:use", args=[jar.code]))
         for jar in standing.order_by("material__category", "material__name", "pk")
     ]
-    return render(request, "shelf/choose.html", {"question": "What is used?", "choices": pages})
+    return render(request, "shelf/choose.html", {"question": "What is used?", "choices": pages, "may_be_several": True})
 
 
 def receive(request, pk):
@@ -111,10 +113,6 @@ def receive(request, pk):
 
     context = {"material": received, "standing": standing}
     return write(request, form, act, to=received, template="shelf/receive.html", context=context)
-
-
-def use(request, code):
-    return _write_amount(request, code, AmountForm, operations.use, heading="Use some", submit="Write down the use")
 
 
 def count(request, code):

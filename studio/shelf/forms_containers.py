@@ -1,0 +1,127 @@
+"""What is asked about one container, or about many at once."""
+
+from itertools import groupby
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from chemistry import units
+from inventory.models import Container, Place
+from inventory.refusals import Refused
+from studio.fields import AmountField, NumberField
+from studio.shelf.forms import AmountForm, ReceiveForm
+from studio.writing import SignedForm
+
+REASONS = ("used up", "past its use-by", "spoilt or dried up", "spilled", "given away", "broken or lost")
+
+
+class ScoopField(AmountField):
+    """An amount of what is weighed; by the cup too, once somebody has weighed one."""
+
+    density_g_per_ml: float | None = None
+
+    def clean(self, value) -> int | None:
+        if not self.density_g_per_ml:
+            return super().clean(value)
+        try:
+            return super().clean(value)
+        except ValidationError as not_weighed:
+            try:
+                return round(units.parse(value, "volume", cups=self.cups) * self.density_g_per_ml)
+            except units.NotUnderstood:
+                raise not_weighed from None
+
+
+class UseForm(AmountForm):
+    """How much is taken out of a container."""
+
+    amount = ScoopField(dimension="mass")
+
+    def __init__(self, *args, container, **kwargs):
+        super().__init__(*args, material=container.material, **kwargs)
+        measure_by_the_cup(self.fields["amount"], container)
+
+
+def measure_by_the_cup(field: ScoopField, container: Container) -> None:
+    if container.material.dimension == "mass" and container.scoop_density_g_per_ml:
+        field.density_g_per_ml = container.scoop_density_g_per_ml
+        field.help_text = f"{field.help_text} Or by the level cup, which has been weighed."
+
+
+class UseSeveralForm(SignedForm):
+    """A line for each material's first container, most of them left empty."""
+
+    def __init__(self, *args, containers, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.containers = {f"use-{jar.code}": jar for jar in containers}
+        for name, jar in self.containers.items():
+            label = f"{jar.material}, {jar.code}"
+            field = ScoopField(
+                dimension=jar.material.dimension, cups=self.request.workshop.cups, label=label, required=False
+            )
+            field.help_text = f"{jar.shown_on_hand()} left, {jar.place}."
+            measure_by_the_cup(field, jar)
+            self.fields[name] = field
+
+    @property
+    def content_fields(self):
+        return []
+
+    @property
+    def folded(self):
+        for category, named in groupby(self.containers.items(), lambda pair: pair[1].material.category):
+            fields = [self[name] for name, _ in named]
+            yield {"title": category, "fields": fields, "is_refused": any(field.errors for field in fields)}
+
+    def clean(self):
+        typed = super().clean()
+        if not self.errors and not any(typed.get(name) for name in self.containers):
+            raise ValidationError("Nothing is written beside any material; say how much was used of one at least.")
+        return typed
+
+    def facts(self):
+        typed = self.cleaned_data
+        return {"portions": [(jar, typed[name]) for name, jar in self.containers.items() if typed[name]]}
+
+    def refuse(self, refusal: Refused) -> None:
+        name = f"use-{refusal.field}"
+        self.add_error(name if name in self.fields else None, refusal)
+
+
+class OpenForm(SignedForm):
+    """Nothing is asked but who and when."""
+
+
+class FinishForm(SignedForm):
+    reason = forms.ChoiceField(
+        label="What became of the rest", choices=[(reason, reason) for reason in REASONS], widget=forms.RadioSelect
+    )
+
+
+class SplitForm(UseForm):
+    place = forms.ModelChoiceField(Place.objects.all(), label="The second one stands", empty_label=None)
+    code = ReceiveForm.base_fields["code"]
+
+
+class AwayForm(SignedForm):
+    place = forms.ModelChoiceField(Place.objects.filter(kind=Place.Kind.AWAY), label="To whom", empty_label=None)
+
+
+class ConfirmForm(AmountForm):
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["amount"].label = "So much arrived"
+
+
+class CupForm(SignedForm):
+    cup_g = NumberField(
+        label="One level cup weighs, g",
+        low=10,
+        high=2500,
+        unit="g",
+        help_text="Without the cup itself: set the scale to nought with the cup on it.",
+    )
+
+    def facts(self):
+        cup_ml = units.parse("1 cup", "volume", cups=self.request.workshop.cups) / 1000
+        return {"density_g_per_ml": self.cleaned_data["cup_g"] / cup_ml}
