@@ -30,7 +30,7 @@ class PackTable(tables.Table):
     price_cents = tables.Column(verbose_name="Price", attrs={"cell": {"class": "num"}})
     unit_price = tables.Column(verbose_name="Compared", empty_values=(), attrs={"cell": {"class": "num"}})
     code = tables.Column(verbose_name="Their code", empty_values=())
-    change = tables.Column(verbose_name="", empty_values=())
+    change = tables.Column(verbose_name="Put right", empty_values=())
 
     class Meta:
         model = Pack
@@ -57,4 +57,5 @@ class PackTable(tables.Table):
         return format_html('{} <span class="quiet">{}</span>', record.code, record.link)
 
     def render_change(self, record):
-        return format_html('<a href="{}">Change</a>', reverse("orders:change_pack", args=[record.pk]))
+        page = reverse("orders:change_pack", args=[record.pk])
+        return format_html('<a href="{}">Change<span class="unseen"> the pack of {}</span></a>', page, record)

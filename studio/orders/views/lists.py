@@ -25,13 +25,13 @@ def orders(request):
 
 def _whole(request, months: int) -> str:
     """The list, the same for all members and for all keyholders."""
-    now = timezone.now()
+    parts = order_list.parts(timezone.now(), months=months)
     context = {
-        "parts": order_list.parts(now, months=months),
+        "parts": parts,
         "horizon": HorizonForm({"months": months}),
         "may_order": request.is_keyholder,
         "currency": request.workshop.currency,
-        "has_packs": Pack.objects.exists(),
+        "has_packs": any(part.supplier for part in parts) or Pack.objects.exists(),
     }
     return render_to_string("orders/_orders.html", context)
 

@@ -136,7 +136,7 @@ def test_the_list_asks_the_database_little(member, low, django_assert_max_num_qu
         pack = PackFactory(material__name=f"Material no. {number}", material__reorder_level=1_000)
         ordered(pack=PackFactory(), at=number) if number % 2 else operations.mark_low(pack.material, by=signed(number))
 
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(10):
         member.get(ORDERS)
     with django_assert_max_num_queries(4):
         member.get(ORDERS)
