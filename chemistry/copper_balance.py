@@ -147,7 +147,7 @@ def in_sheet(*, area_cm2: float, thickness_mm: float) -> Figure:
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} g")
     1611 ± 25 g
     """
-    check_range("area", area_cm2, 0.01, LARGEST_CM2, "cm²")
+    check_range("area", area_cm2, 1e-3, LARGEST_CM2, "cm²")
     check_range("thickness", thickness_mm, 0.01, THICKEST_SHEET_MM, "mm")
     sd_mm = CALLIPER_HALF_WIDTH_MM / HALF_WIDTH_SDS
     working = Working(

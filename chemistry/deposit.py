@@ -19,6 +19,8 @@ from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working
 LUMPS = 20.0  # the highest lumps stand about so many times the mean thickness; own estimate, good to a factor of three
 POWDER_COPPER_SHARE = 0.6  # of loose powder weighed wet, the rest is water: own estimate
 POWDER_SHARE_HALF_WIDTH = 0.3
+WET_METAL_SHARE = 0.9  # of solid metal weighed wet, the rest is water: own estimate
+WET_METAL_HALF_WIDTH = 0.1
 WIDEST_GAP_MM = 500.0
 THICKEST_UM = 50_000.0
 
@@ -95,16 +97,31 @@ def in_powder(wet_g: float) -> Figure:
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} g")
     6 ± 3 g
     """
-    sd = POWDER_SHARE_HALF_WIDTH / HALF_WIDTH_SDS
+    return _in_wet("powder", wet_g, share=POWDER_COPPER_SHARE, half_width=POWDER_SHARE_HALF_WIDTH)
+
+
+def in_wet_metal(wet_g: float) -> Figure:
+    """
+    Return the copper in solid metal that was weighed wet. [g]
+
+    >>> figure = in_wet_metal(20)
+    >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} g")
+    18 ± 2 g
+    """
+    return _in_wet("metal", wet_g, share=WET_METAL_SHARE, half_width=WET_METAL_HALF_WIDTH)
+
+
+def _in_wet(name: str, wet_g: float, *, share: float, half_width: float) -> Figure:
+    sd = half_width / HALF_WIDTH_SDS
     working = Working(
-        formula="copper = powder × share of copper",
+        formula=f"copper = {name} × share of copper",
         inputs=(
-            Input(name="powder", value=wet_g, unit="g, wet"),
-            Input(name="share of copper", value=POWDER_COPPER_SHARE, unit="", sd=sd),
+            Input(name=name, value=wet_g, unit="g, wet"),
+            Input(name="share of copper", value=share, unit="", sd=sd),
         ),
-        source="share of copper in wet powder: own estimate",
+        source=f"share of copper in wet {name}: own estimate",
     )
-    return Figure(value=POWDER_COPPER_SHARE * wet_g, unit="g", working=working, sd=sd * wet_g)
+    return Figure(value=share * wet_g, unit="g", working=working, sd=sd * wet_g)
 
 
 def as_one_scale(half_widths_g: Iterable[float]) -> float:

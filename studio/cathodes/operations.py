@@ -9,7 +9,6 @@ from math import hypot
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry.working import Figure
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Material
@@ -17,6 +16,7 @@ from inventory.refusals import Refused
 from studio.baths.models import Bath
 from studio.cathodes import hangings, standing
 from studio.cathodes.models import Cathode, CathodeWeighing, CopperContent, Hanging, Sheet, Strip
+from studio.cathodes.sheets import InOne
 
 UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have laid down is a slip of the pen
 
@@ -72,7 +72,7 @@ def weigh(cathode: Cathode, *, weight: Weight, by: Signed, unlikely_anyway: bool
     weighing = CathodeWeighing(cathode=cathode, **vars(weight))
     with _writing(cathode, "cathode weighed", f"Weighed {cathode}: {weighing}", by) as entry:
         _refuse_before_it_came(cathode, entry)
-        sheet = _sheet(cathode)
+        sheet = sheet_of(cathode)
         _refuse_lighter_than_bare(weight, sheet)
         if not unlikely_anyway:
             _question(cathode, weight.mass_g - sheet.bare_g, "mass_g", entry)
@@ -97,11 +97,11 @@ def strip(
     return entry
 
 
-def say_copper(material: Material, *, in_one: Figure, words: str, by: Signed) -> Entry:
+def say_copper(material: Material, *, said: InOne, by: Signed) -> Entry:
     """How much copper is in a piece, mm², mm or mg of a material, so that the balance can follow it off the shelf."""
-    with book.entry("copper content", f"Copper in {material}: {words}", by) as entry:
+    with book.entry("copper content", f"Copper in {material}: {said.words}", by) as entry:
         CopperContent.objects.create(
-            entry=entry, material=material, grams=in_one.value, sd_g=in_one.sd or 0.0, words=words
+            entry=entry, material=material, grams=said.copper.grams, sd_g=said.copper.sd_g, words=said.words
         )
     return entry
 
@@ -133,11 +133,9 @@ def _record_sheet(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
     sheet.save()
 
 
-def _sheet(cathode: Cathode) -> Sheet:
-    sheet = cathode.sheets.standing().order_by("entry__happened_at", "entry_id").last()
-    if sheet is None:
-        raise Refused(None, f"Nobody has measured {cathode}: measure it first.")
-    return sheet
+def sheet_of(cathode: Cathode) -> Sheet:
+    """As it was measured last; a cathode came into the book with its first."""
+    return cathode.sheets.standing().latest("entry__happened_at", "entry_id")
 
 
 def _refuse_a_second(cathode: Cathode) -> None:

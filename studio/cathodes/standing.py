@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
+from math import inf
 
 from django.utils import timezone
 
@@ -72,12 +73,22 @@ class Standing:
     @cached_property
     def strip_at_g(self) -> float:
         """Whichever comes first: the set thickness, or lumps that take their share of the gap."""
+        return min(self._at_thickness_g, self._at_gap_loss_g)
+
+    @property
+    def lumps_come_first(self) -> bool:
+        return self._at_gap_loss_g < self._at_thickness_g
+
+    @property
+    def _at_thickness_g(self) -> float:
+        return deposit.grams_at_thickness(self.sheet.strip_at_um, facing_cm2=self.sheet.facing_cm2)
+
+    @property
+    def _at_gap_loss_g(self) -> float:
         sheet = self.sheet
-        by_thickness = deposit.grams_at_thickness(sheet.strip_at_um, facing_cm2=sheet.facing_cm2)
         if not (sheet.gap_mm and sheet.most_loss_percent):
-            return by_thickness
-        by_gap = deposit.grams_at_gap_loss(sheet.most_loss_percent, gap_mm=sheet.gap_mm, facing_cm2=sheet.facing_cm2)
-        return min(by_thickness, by_gap)
+            return inf
+        return deposit.grams_at_gap_loss(sheet.most_loss_percent, gap_mm=sheet.gap_mm, facing_cm2=sheet.facing_cm2)
 
     @property
     def is_due(self) -> bool:

@@ -1,7 +1,9 @@
 """A cathode in a bath, and what is done to it, in the days of the tests' book."""
 
-from studio.baths import operations as baths
+from inventory.models import Entry
 from studio.baths.models import Bath
+from studio.bites import operations as bites
+from studio.bites.operations import Ending, Setting
 from studio.cathodes import hangings, operations
 from studio.cathodes.models import Cathode, Sheet
 from studio.cathodes.operations import Weight
@@ -20,10 +22,15 @@ def hung(at: float = 0, *, name: str = "Copper sheet", bath: Bath | None = None,
     return entry.cathodes.get()
 
 
-def bite(cathode: Cathode, charge_ah: float, *, at: float, in_bath: str = ""):
-    """A bite where the cathode hangs, or hung until somebody took it out."""
+def bite(cathode: Cathode, charge_ah: float, *, at: float, in_bath: str = "") -> Entry:
+    """A bite where the cathode hangs, or hung until somebody took it out; the supply counted its charge."""
     bath = Bath.objects.get(name=in_bath) if in_bath else hangings.bath_of(cathode, day(99))
-    return baths.bitten(bath, charge_ah=charge_ah, words=f"{charge_ah} A·h", by=signed(at))
+    return bite_in(bath, charge_ah, at=at)
+
+
+def bite_in(bath: Bath, charge_ah: float, *, at: float) -> Entry:
+    ending = Ending(minutes=1, counted_ah=charge_ah, ml_each=0)
+    return bites.note(bath, setting=Setting(), ending=ending, by=signed(at))
 
 
 def weighed(cathode: Cathode, mass_g: float, *, at: float, scale: float = 0.1, is_dry: bool = True, **kwargs):

@@ -2,12 +2,11 @@ import pytest
 
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio.baths import operations as baths
 from studio.book.operations import strike
 from studio.cathodes import hangings, operations, standing
 from studio.cathodes.models import Cathode, CathodeWeighing, Strip
 from tests.factories import adopted, day, signed
-from tests.studio.cathodes.shop import bite, hung, sheet, stripped, weighed
+from tests.studio.cathodes.shop import bite, bite_in, hung, sheet, stripped, weighed
 
 pytestmark = pytest.mark.django_db
 
@@ -32,7 +31,7 @@ def test_bites_lay_copper_on_the_cathode_of_their_bath():
     cathode = hung()
     other = adopted(name="Small tank")
     bite(cathode, 10, at=2)
-    baths.bitten(other, charge_ah=50, words="elsewhere", by=signed(3))
+    bite_in(other, 50, at=3)
 
     assert on_it(cathode, 4).value == pytest.approx(10 * 0.975 * 1.1855, rel=1e-3)
 

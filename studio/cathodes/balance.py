@@ -1,0 +1,216 @@
+"""The studio's copper over a period, gathered from baths, bites, cathodes and strips, and set against itself."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from math import hypot
+
+from django.db.models import Exists, OuterRef
+
+from chemistry import copper_balance, deposit, efficiency
+from chemistry.bath import BathState
+from chemistry.bath_events import Event, Removed
+from chemistry.copper_balance import Amount, Balance, Copper
+from chemistry.working import HALF_WIDTH_SDS
+from studio.baths import estimate
+from studio.baths.estimate import Step
+from studio.baths.models import Answer, Bath, BathEvent
+from studio.bites import learned
+from studio.bites.models import BiteStop
+from studio.cathodes import growth, hangings, sheets, standing
+from studio.cathodes.models import Strip
+from studio.cathodes.period import Period
+from studio.cathodes.sheets import Sheets
+
+Kind = BathEvent.Kind
+
+BROUGHT: dict[str, str] = {
+    Kind.MIXED: "crystals",
+    Kind.CRYSTALS_ADDED: "crystals",
+    Kind.SOLUTION_ADDED: "solution",
+    Kind.ADOPTED: "adopted",
+}
+CARRIED_OUT = {"spill": "spilled", "bath strained": "strained", "taken from the bath": "taken out"}
+DRIPS = "drips"
+GIVEN_UP = "given up"
+CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted")
+IN_WASTE = (DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
+WENT = ("baths now", "cathodes now", "unknown sheets", "stripped", "powder", *IN_WASTE)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Account:
+    """The balance of a period, and what makes it worth less than it looks."""
+
+    period: Period
+    balance: Balance
+    sheets: Sheets
+    held_out: int
+    unread: int
+
+    def amount(self, *names: str) -> Copper:
+        """What stands under some names together; nothing where the period has none of it."""
+        both = [*self.balance.came, *self.balance.went]
+        return copper_balance.together(each.copper for each in both if each.name in names)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Tank:
+    """One bath over the period: what it held at its two ends, what went in and out, and its part of the spread."""
+
+    before: Copper
+    now: Copper
+    flows: Sequence[Amount]
+    sd_g: float
+
+
+def of(period: Period) -> Account:
+    """In some three queries for each bath and a dozen more."""
+    baths = list(Bath.objects.all())
+    tanks = [_tank(bath, period) for bath in baths]
+    bites = growth.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
+    off_plates, on_unknown = _bitten(bites, period)
+    strips = _strips(period)
+    cathodes_before, cathodes_now = _on_cathodes(period.since), _on_cathodes(period.until)
+    found: dict[str, list[Copper]] = defaultdict(list)
+    for name, copper in _flows(tanks):
+        found[name].append(copper)
+    found["baths before"] = [tank.before for tank in tanks]
+    found["baths now"] = [tank.now for tank in tanks]
+    found |= {"off plates": [off_plates], "unknown sheets": [on_unknown], **strips}
+    found |= {"cathodes before": [cathodes_before], "cathodes now": [cathodes_now]}
+    charges = [bite.charge.ah for bite in bites]
+    balance = copper_balance.balance(
+        came=_amounts(CAME, found),
+        went=_amounts(WENT, found),
+        sds_g={
+            "readings of the baths": hypot(*(tank.sd_g for tank in tanks)),
+            "what biting leaves in a bath": copper_balance.left_by_biting(charges),
+            "the current": hypot(off_plates.sd_g, on_unknown.sd_g),
+            "what lies on cathodes": hypot(cathodes_before.sd_g, cathodes_now.sd_g),
+            "the scales": hypot(*(copper.sd_g for name in strips for copper in found[name])),
+        },
+    )
+    return Account(
+        period=period,
+        balance=balance,
+        sheets=sheets.of(period),
+        held_out=_held_out(period),
+        unread=_unread(period),
+    )
+
+
+def _amounts(names: Iterable[str], found: dict[str, list[Copper]]) -> list[Amount]:
+    """Under each name what was found; what there is nothing of is left out."""
+    summed = (Amount(name, copper_balance.together(found.get(name, []), guessed_alike=name == DRIPS)) for name in names)
+    return [amount for amount in summed if amount.copper.grams or amount.copper.sd_g]
+
+
+def _flows(tanks: Sequence[_Tank]) -> Iterator[Amount]:
+    for tank in tanks:
+        yield from tank.flows
+
+
+def _tank(bath: Bath, period: Period) -> _Tank:
+    steps = [step for step in estimate.steps(bath) if step.event.entry.happened_at <= period.until]
+    earlier = [step for step in steps if step.event.entry.happened_at < period.since]
+    start = earlier[-1].state if earlier else None
+    during = steps[len(earlier) :]
+    began = steps[0].event.entry.happened_at if steps else period.since
+    events = [step.event.on_day((step.event.entry.happened_at - began) / estimate.ONE_DAY) for step in during]
+    flows = list(_flows_of(start, during, events))
+    return _Tank(
+        before=copper_balance.in_bath(start),
+        now=copper_balance.in_bath(during[-1].state if during else start),
+        flows=flows,
+        sd_g=_readings_sd_g(start, during, events),
+    )
+
+
+def _flows_of(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> Iterator[Amount]:
+    before = start
+    for step, event in zip(during, events, strict=True):
+        if step.state:
+            yield from _flow(before, step, event)
+        before = step.state
+
+
+def _flow(before: BathState | None, step: Step, event: Event) -> Iterator[Amount]:
+    """What one event brought the bath or took from it."""
+    kind, after = step.event.kind, step.state
+    assert after is not None
+    if isinstance(event, Removed) and before:
+        name = CARRIED_OUT.get(step.event.entry.kind, DRIPS)
+        yield Amount(name, copper_balance.taken_out(event, before, after))
+    elif event.begins and before:
+        # adopted again it is the same liquid, better known; mixed anew, the old one is gone
+        if kind == Kind.MIXED:
+            yield Amount(GIVEN_UP, copper_balance.in_bath(before))
+            yield Amount(BROUGHT[kind], copper_balance.in_bath(after))
+    elif kind in BROUGHT:
+        yield Amount(BROUGHT[kind], copper_balance.put_in(before, after))
+
+
+def _readings_sd_g(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> float:
+    """How far readings may have moved the book of a bath from its log, stretch by stretch between its beginnings."""
+    sds, stretch = [0.0], list[Event]()
+    first = before = start
+    for step, event in zip(during, events, strict=True):
+        if event.begins and before:
+            sds.append(copper_balance.readings_against_log(stretch, start=first, end=before))
+            if step.event.kind == Kind.ADOPTED and step.state:
+                sds += [copper_balance.in_bath(before).sd_g, copper_balance.in_bath(step.state).sd_g]
+            stretch, first = [], None
+        if step.state:
+            stretch.append(event)
+        before = step.state
+    if before:
+        sds.append(copper_balance.readings_against_log(stretch, start=first, end=before))
+    return hypot(*sds)
+
+
+def _bitten(bites: Sequence[growth.Bite], period: Period) -> tuple[Copper, Copper]:
+    """What the current took off plates, and what of it went onto sheets that are not in the book."""
+    off = _moved(bites, learned.anode_efficiency())
+    elsewhere = growth.on_none(bites, hangings.stays(period.until))
+    return off, _moved(elsewhere, efficiency.efficiency([], efficiency.CATHODE))
+
+
+def _moved(bites: Sequence[growth.Bite], share) -> Copper:
+    charges = [bite.charge for bite in bites]
+    return copper_balance.of_figure(deposit.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=share))
+
+
+def _on_cathodes(at: datetime) -> Copper:
+    return copper_balance.together(copper_balance.of_figure(each.deposit) for each in standing.all_of_them(at))
+
+
+def _strips(period: Period) -> dict[str, list[Copper]]:
+    strips = Strip.objects.standing().filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until)
+    found: dict[str, list[Copper]] = {"stripped": [], "powder": []}
+    for strip in strips:
+        found["stripped"].append(_metal(strip))
+        found["powder"].append(copper_balance.of_figure(deposit.in_powder(strip.powder_g)))
+    return found
+
+
+def _metal(strip: Strip) -> Copper:
+    scale_sd_g = strip.half_width_g / HALF_WIDTH_SDS
+    if strip.is_dry:
+        return Copper(strip.mass_g, scale_sd_g)
+    wet = copper_balance.of_figure(deposit.in_wet_metal(strip.mass_g))
+    return Copper(wet.grams, hypot(wet.sd_g, scale_sd_g))
+
+
+def _held_out(period: Period) -> int:
+    """Readings of the period that the book does not believe and that nobody has answered."""
+    answered = Answer.objects.standing().filter(reading=OuterRef("pk"))
+    readings = BathEvent.objects.standing().filter(~Exists(answered), estimate__far_off_sd__isnull=False)
+    return readings.filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until).count()
+
+
+def _unread(period: Period) -> int:
+    """Bites of the period whose current nobody read."""
+    stops = BiteStop.objects.standing().filter(charge_ah=None)
+    return stops.filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until).count()

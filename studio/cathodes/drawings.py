@@ -1,0 +1,53 @@
+"""The copper on a cathode through a year: by the current it climbs bite by bite, and a strip takes it down again."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from chemistry.working import HALF_WIDTH_SDS, Figure
+from studio import charts
+from studio.baths.drawings import thinned
+from studio.cathodes.growth import Checked, Spell
+from studio.cathodes.standing import ONE_DAY, Standing
+from studio.charts import Chart, Point, Reading
+
+A_YEAR = timedelta(days=365)
+MOST_POINTS_A_SPELL = 24
+
+
+def chart(standing: Standing) -> Chart | None:
+    """By the current with its 95 % band, and what the scale said of it; None before its second day."""
+    since = standing.at - A_YEAR
+    points = [point for point in _points(standing) if point.at >= since]
+    if not points or points[-1].at - points[0].at < ONE_DAY:
+        return None
+    return charts.line(
+        points,
+        title=f"Copper on {standing.cathode}, the last twelve months",
+        unit="g",
+        readings=[_reading(each) for each in standing.checked if each.event.is_dry and each.entry.happened_at >= since],
+        decimals=1,
+    )
+
+
+def _points(standing: Standing) -> Iterator[Point]:
+    ended = [each for each in standing.checked if each.base_after()]
+    for spell, checked in zip(standing.growth.ended, ended, strict=True):
+        yield from _of_spell(spell)
+        yield _point(checked.entry.happened_at, spell.predicted)
+    yield from _of_spell(standing.growth.running)
+    yield _point(standing.at, standing.deposit)
+
+
+def _of_spell(spell: Spell) -> Iterator[Point]:
+    """From what lay on it at first, bite after bite."""
+    yield _point(spell.base.since.at, spell.after(0))
+    for number in thinned(range(1, len(spell.bites) + 1), MOST_POINTS_A_SPELL):
+        yield _point(spell.bites[number - 1].moment.at, spell.after(number))
+
+
+def _point(at, figure: Figure) -> Point:
+    return Point(at, figure.value, figure.half_width or 0.0)
+
+
+def _reading(checked: Checked) -> Reading:
+    return Reading(checked.entry.happened_at, checked.shown_g, HALF_WIDTH_SDS * checked.shown_sd_g)

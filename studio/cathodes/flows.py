@@ -1,0 +1,173 @@
+"""The balance drawn: what came in on the left, what is there and what left on the right, as wide as it is heavy."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from studio import hatching
+from studio.cathodes.balance import CAME, IN_WASTE, WENT, Account
+from studio.quantities import Shown, with_spread
+
+LEFT_BAR, POOL, RIGHT_BAR, BAR_WIDTH = 134.0, 235.0, 336.0, 10.0
+TOP, ROW, SCALED_HEIGHT, LEAST_HEIGHT = 96.0, 50.0, 190.0, 1.5
+NAMES = {
+    "baths before": "Baths then",
+    "cathodes before": "Cathodes then",
+    "off plates": "Off plates",
+    "crystals": "Crystals",
+    "solution": "Solution",
+    "adopted": "Adopted",
+    "baths now": "Baths now",
+    "cathodes now": "Cathodes now",
+    "unknown sheets": "Other sheets",
+    "stripped": "Stripped",
+    "powder": "Powder",
+    "waste": "In waste",
+    "unexplained": "Unexplained",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ribbon:
+    """One amount: its bar at the edge, and the way it takes into the middle."""
+
+    name: str
+    shown: Shown
+    bar_x: float
+    y: float
+    height: float
+    pool_y: float
+    is_hatched: bool = False
+
+    @property
+    def label_y(self) -> str:
+        return f"{self.y + min(self.height / 2, ROW):.1f}"
+
+    @property
+    def bar(self) -> str:
+        return f"M{self.bar_x:.0f} {self.y:.1f}h{BAR_WIDTH:.0f}v{self.height:.1f}h-{BAR_WIDTH:.0f}z"
+
+    @property
+    def hatch(self) -> str:
+        if not self.is_hatched:
+            return ""
+        return hatching.crossed(self.bar_x, self.bar_x + BAR_WIDTH, self.y, self.y + self.height, every=4)
+
+    @property
+    def way(self) -> str:
+        """An outline from bar to pool, bent half way."""
+        left = self.bar_x < POOL
+        start = self.bar_x + BAR_WIDTH if left else POOL + BAR_WIDTH
+        end = POOL if left else self.bar_x
+        middle = (start + end) / 2
+        here, there = (self.y, self.pool_y) if left else (self.pool_y, self.y)
+        return (
+            f"M{start:.0f} {here:.1f}C{middle:.0f} {here:.1f} {middle:.0f} {there:.1f} {end:.0f} {there:.1f}"
+            f"v{self.height:.1f}C{middle:.0f} {there + self.height:.1f} {middle:.0f} {here + self.height:.1f} "
+            f"{start:.0f} {here + self.height:.1f}z"
+        )
+
+
+@dataclass(frozen=True)
+class Flows:
+    account: Account
+
+    @cached_property
+    def came(self) -> list[tuple[str, float, float]]:
+        """Name, grams and sd of each; what more is there than came in stands here too."""
+        return self._listed(CAME, is_missing_side=False)
+
+    @cached_property
+    def went(self) -> list[tuple[str, float, float]]:
+        return self._listed((*[name for name in WENT if name not in IN_WASTE], "waste"), is_missing_side=True)
+
+    @cached_property
+    def left(self) -> list[Ribbon]:
+        return self._ribbons(self.came, LEFT_BAR)
+
+    @cached_property
+    def right(self) -> list[Ribbon]:
+        return self._ribbons(self.went, RIGHT_BAR)
+
+    @property
+    def pool(self) -> str:
+        """The middle, where all of it meets."""
+        height = max((sum(ribbon.height for ribbon in side) for side in (self.left, self.right)), default=0.0)
+        return f"M{POOL:.0f} {self._pool_top:.1f}h{BAR_WIDTH:.0f}v{height:.1f}h-{BAR_WIDTH:.0f}z"
+
+    @property
+    def height(self) -> str:
+        ends = [ribbon.y + max(ribbon.height, ROW / 2) for ribbon in (*self.left, *self.right)]
+        return f"{max(ends, default=TOP) + ROW / 2:.0f}"
+
+    @property
+    def title(self) -> str:
+        return f"Where the copper went, {self.account.period}"
+
+    @property
+    def desc(self) -> str:
+        return f"Came in: {self._in_words(self.came)}. Is there or left: {self._in_words(self.went)}."
+
+    @property
+    def before(self) -> Sequence[tuple[str, str, float]]:
+        """The way of the metal before a bath, not to scale: name, amount and where its box stands."""
+        sheets = self.account.sheets
+        off = self.account.amount("off plates")
+        bought = kilograms(*sheets.bought) if sheets.materials else "needs info"
+        cut = kilograms(*sheets.became_plates) if sheets.became_plates.grams else "none"
+        return [
+            ("Sheet bought", str(bought), 0.0),
+            ("Cut to plates", str(cut), 168.0),
+            ("Bitten away", str(grams(*off)), 336.0),
+        ]
+
+    def _listed(self, names: Sequence[str], *, is_missing_side: bool) -> list[tuple[str, float, float]]:
+        listed = []
+        for name in names:
+            copper = self.account.amount(*(IN_WASTE if name == "waste" else (name,)))
+            if copper.grams > 0:
+                listed.append((name, copper.grams, copper.sd_g))
+        unexplained = self.account.balance.unexplained
+        if (unexplained.value >= 0) == is_missing_side:
+            listed.append(("unexplained", abs(unexplained.value), unexplained.sd or 0.0))
+        return listed
+
+    @cached_property
+    def _scale(self) -> float:
+        heaviest = max(sum(grams for _, grams, _ in side) for side in (self.came, self.went))
+        return SCALED_HEIGHT / heaviest if heaviest else 0.0
+
+    @property
+    def _pool_top(self) -> float:
+        return TOP + ROW / 2
+
+    def _ribbons(self, side: Sequence[tuple[str, float, float]], bar_x: float) -> list[Ribbon]:
+        ribbons, y, pool_y = [], TOP, self._pool_top
+        for name, amount_g, sd_g in side:
+            height = max(LEAST_HEIGHT, amount_g * self._scale)
+            ribbons.append(
+                Ribbon(
+                    name=NAMES[name],
+                    shown=grams(amount_g, sd_g),
+                    bar_x=bar_x,
+                    y=y + max(0.0, (ROW - height) / 2),
+                    height=height,
+                    pool_y=pool_y,
+                    is_hatched=name == "unexplained" and not self.account.balance.closes,
+                )
+            )
+            y += max(height + 8, ROW)
+            pool_y += height
+        return ribbons
+
+    @staticmethod
+    def _in_words(side: Sequence[tuple[str, float, float]]) -> str:
+        return ", ".join(f"{NAMES[name].lower()} {grams(amount_g, sd_g)}" for name, amount_g, sd_g in side) or "nothing"
+
+
+def grams(amount_g: float, sd_g: float) -> Shown:
+    return with_spread(amount_g, sd_g, "g") if sd_g else Shown(f"{amount_g:.1f}", "g")
+
+
+def kilograms(amount_g: float, sd_g: float) -> Shown:
+    return with_spread(amount_g / 1000, sd_g / 1000, "kg") if abs(amount_g) >= 1000 else grams(amount_g, sd_g)

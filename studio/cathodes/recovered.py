@@ -1,0 +1,104 @@
+"""Copper that came off the cathodes, by the year: solid metal added up, wet metal and loose powder kept apart."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import tzinfo
+from itertools import groupby
+
+from django.utils import timezone
+
+from studio.cathodes.models import Strip
+
+CSV_HEAD = ("stripped at", "cathode", "solid metal g", "of it weighed wet g", "loose powder, wet g", "running total g")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One strip, and all the dry metal in the book up to it."""
+
+    strip: Strip
+    total_g: float
+
+    @property
+    def metal(self) -> str:
+        return f"{written(self.strip.mass_g)}{'' if self.strip.is_dry else ', wet'}"
+
+    @property
+    def powder(self) -> str:
+        return written(self.strip.powder_g) if self.strip.powder_g else ""
+
+    @property
+    def total(self) -> str:
+        return written(self.total_g)
+
+
+@dataclass(frozen=True)
+class Year:
+    number: int
+    lines: Sequence[Line]
+
+    @property
+    def metal_g(self) -> float:
+        return sum(line.strip.mass_g for line in self.lines if line.strip.is_dry)
+
+    @property
+    def metal(self) -> str:
+        return written(self.metal_g)
+
+    @property
+    def wet_g(self) -> float:
+        """Solid metal that nobody weighed dry."""
+        return sum(line.strip.mass_g for line in self.lines if not line.strip.is_dry)
+
+    @property
+    def powder_g(self) -> float:
+        return sum(line.strip.powder_g for line in self.lines)
+
+    def __str__(self) -> str:
+        return f"copper recovered {self.metal} in {self.number}"
+
+    @property
+    def apart(self) -> str:
+        """What is not among the metal."""
+        wet = f"{written(self.wet_g)} of metal weighed wet" if self.wet_g else ""
+        powder = f"{written(self.powder_g)} of loose powder, kept wet" if self.powder_g else ""
+        return " and ".join(filter(None, (wet, powder)))
+
+
+def years() -> list[Year]:
+    """Every year in which something was stripped, the latest first; by the studio's own calendar."""
+    lines = list(_lines())
+    grouped = groupby(lines, key=lambda line: timezone.localtime(line.strip.entry.happened_at).year)
+    return [Year(number, list(of_it)) for number, of_it in grouped][::-1]
+
+
+def rows(zone: tzinfo) -> Iterator[Sequence]:
+    """Every strip, oldest first, under CSV_HEAD."""
+    for line in _lines():
+        strip = line.strip
+        yield (
+            f"{strip.entry.happened_at.astimezone(zone):%Y-%m-%d %H:%M}",
+            strip.cathode.name,
+            strip.mass_g,
+            0 if strip.is_dry else strip.mass_g,
+            strip.powder_g,
+            round(line.total_g, 3),
+        )
+
+
+def written(mass_g: float) -> str:
+    """
+    A mass as it was weighed, without digits that adding up made.
+
+    >>> written(22 + 2.8), written(1250)
+    ('24.8 g', '1.25 kg')
+    """
+    return f"{mass_g / 1000:.4g} kg" if mass_g >= 1000 else f"{round(mass_g, 2):g} g"
+
+
+def _lines() -> Iterator[Line]:
+    strips = Strip.objects.standing().select_related("entry__done_by", "cathode")
+    total_g = 0.0
+    for strip in strips.order_by("entry__happened_at", "entry_id"):
+        total_g += strip.mass_g if strip.is_dry else 0.0
+        yield Line(strip, total_g)

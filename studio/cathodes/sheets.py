@@ -1,0 +1,163 @@
+"""Copper before it reaches a bath: sheet on the shelf and plates, as far as somebody has said how much it holds."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from math import hypot
+
+from django.db.models import Q, Sum
+from django.db.models.functions import Coalesce
+
+from chemistry import copper_balance, deposit
+from chemistry.copper_balance import Copper
+from chemistry.deposit import Charge
+from inventory.models import Container, Material, Movement
+from studio.bites import learned
+from studio.bites.models import Bite, Plate
+from studio.cathodes.models import CopperContent
+from studio.cathodes.period import Period
+from studio.quantities import MG_PER_G
+
+MM2_PER_CM2 = 100
+UM_PER_MM = 1000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheets:
+    """
+    The sheet of a period, all of it copper: on the shelf at its two ends, bought, taken off, and what became plates.
+
+    unsized: plates of which nobody has said how thick they are.
+    """
+
+    materials: int
+    before: Copper
+    bought: Copper
+    counted: Copper
+    used: Copper
+    now: Copper
+    became_plates: Copper
+    on_plates: Copper
+    plates: int
+    unsized: int
+
+
+@dataclass(frozen=True)
+class InOne:
+    """The copper in one base unit of a material, and how somebody said it."""
+
+    copper: Copper
+    words: str
+
+
+def of_a_piece(width_mm: float, height_mm: float, *, thickness_mm: float) -> InOne:
+    """
+    >>> piece = of_a_piece(152, 203, thickness_mm=1.02)
+    >>> round(piece.copper.grams), piece.words
+    (282, '152 × 203 mm, 1.02 mm thick')
+    """
+    return _in_one(width_mm * height_mm, f"{width_mm:g} × {height_mm:g} mm, ", thickness_mm)
+
+
+def of_a_strip(width_mm: float, *, thickness_mm: float) -> InOne:
+    """A millimetre of its length."""
+    return _in_one(width_mm, f"{width_mm:g} mm wide, ", thickness_mm)
+
+
+def of_a_sheet(*, thickness_mm: float) -> InOne:
+    """A square millimetre of it."""
+    return _in_one(1.0, "", thickness_mm)
+
+
+def by_share(percent: float) -> InOne:
+    """A milligram of it."""
+    return InOne(Copper(percent / 100 / MG_PER_G, 0.0), f"{percent:g} % copper")
+
+
+def _in_one(mm2: float, words: str, thickness_mm: float) -> InOne:
+    sheet = copper_balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
+    return InOne(copper_balance.of_figure(sheet), f"{words}{thickness_mm:g} mm thick")
+
+
+def of(period: Period) -> Sheets:
+    contents = known_contents()
+    on_hand, later, moved = _movements(list(contents), period)
+    plates = list(Plate.objects.standing().filter(happened_at__lte=period.until))
+    sized = [plate for plate in plates if plate.thickness_mm]
+    bitten = _bitten(sized, period.until)
+
+    def copper(amounts: dict[int, int]) -> Copper:
+        return _together(contents, amounts)
+
+    now = {pk: on_hand.get(pk, 0) - later.get(pk, 0) for pk in contents}
+    every_move = {pk: sum(by_kind.get(pk, 0) for by_kind in moved.values()) for pk in contents}
+    cut = _of_plates([plate for plate in sized if plate.cut_from_id and plate.happened_at >= period.since])
+    as_cut = _of_plates(sized)
+    return Sheets(
+        materials=len(contents),
+        before=copper({pk: now[pk] - every_move[pk] for pk in contents}),
+        bought=copper(moved["received"]),
+        counted=copper(moved["counted"]),
+        used=copper({pk: -amount for pk, amount in moved["used"].items()}),
+        now=copper(now),
+        became_plates=cut,
+        on_plates=Copper(as_cut.grams - bitten.grams, hypot(as_cut.sd_g, bitten.sd_g)),
+        plates=len(plates),
+        unsized=len(plates) - len(sized),
+    )
+
+
+def known_contents() -> dict[int, InOne]:
+    """By material, the copper in one base unit of it: as somebody said last, or of a sheet by its thickness alone."""
+    sheets = Material.objects.filter(category=Material.Category.COPPER, dimension=Material.Dimension.AREA)
+    thick = sheets.filter(thickness_um__gt=0).values_list("pk", "thickness_um")
+    contents = {pk: of_a_sheet(thickness_mm=(um or 0) / UM_PER_MM) for pk, um in thick}
+    said = CopperContent.objects.standing().order_by("entry__happened_at", "entry_id")
+    return contents | {each.material_id: InOne(Copper(each.grams, each.sd_g), each.words) for each in said}
+
+
+def _movements(materials: Sequence[int], period: Period) -> tuple[dict, dict, dict[str, dict[int, int]]]:
+    """By material: what is on hand, what moved after the period, and what moved in it by its kind."""
+    if not materials:
+        return {}, {}, {"received": {}, "used": {}, "counted": {}}
+    of_them = Container.objects.filter(material__in=materials).order_by().values("material")
+    on_hand = dict(of_them.annotate(sum=Sum("on_hand")).values_list("material", "sum"))
+    within = Q(happened_at__gte=period.since, happened_at__lte=period.until)
+    kinds = {
+        "received": within & Q(kind=Movement.Kind.RECEIVED),
+        "used": within & Q(kind=Movement.Kind.USED),
+        "counted": within & Q(kind__in=(Movement.Kind.COUNTED, Movement.Kind.KEPT)),
+        "later": Q(happened_at__gt=period.until),
+    }
+    sums = {name: Coalesce(Sum("amount", filter=which), 0) for name, which in kinds.items()}
+    rows = list(
+        Movement.objects.standing()
+        .filter(container__material__in=materials, happened_at__gte=period.since)
+        .order_by()
+        .values("container__material")
+        .annotate(**sums)
+    )
+    by_kind = {name: {row["container__material"]: row[name] for row in rows} for name in kinds}
+    return on_hand, by_kind.pop("later"), by_kind
+
+
+def _together(contents: dict[int, InOne], amounts: dict[int, int]) -> Copper:
+    """One thickness was measured for all pieces of a material, and it is off for all of them alike."""
+    parts = [(contents[pk].copper, amount) for pk, amount in amounts.items() if amount]
+    return copper_balance.together(Copper(each.grams * amount, each.sd_g * abs(amount)) for each, amount in parts)
+
+
+def _of_plates(plates: Sequence[Plate]) -> Copper:
+    """One calliper has measured them all."""
+    sheets = (
+        copper_balance.in_sheet(area_cm2=plate.area_cm2, thickness_mm=plate.thickness_mm or 0.0) for plate in plates
+    )
+    return copper_balance.together(map(copper_balance.of_figure, sheets), guessed_alike=True)
+
+
+def _bitten(plates: Sequence[Plate], until: datetime) -> Copper:
+    """What the current has taken off these plates since they came into the book."""
+    bites = Bite.objects.ended().filter(plate__in=plates, happened_at__lte=until, stopped_charge_ah__isnull=False)
+    charges = [Charge(*charge) for charge in bites.values_list("stopped_charge_ah", "stopped_charge_sd_ah")]
+    taken = deposit.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=learned.anode_efficiency())
+    return copper_balance.of_figure(taken)
