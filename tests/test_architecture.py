@@ -11,7 +11,7 @@ from django.urls import URLPattern, get_resolver, reverse
 
 from studio.baths import operations as baths
 from studio.people.roles import KEYHOLDER, MEMBER
-from studio.shelf import counting
+from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, stocked
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
@@ -37,6 +37,8 @@ KEYHOLDERS_ONLY = {
     "people:left",
     "people:role",
     "shelf:decide_count",
+    "shelf:import_file",
+    "shelf:import_preview",
     "workshop:change",
 }
 
@@ -169,10 +171,11 @@ def known(db):
     reading = bath.events.last()
     line = ordered(pack=PackFactory(material=jar.material))
     sheet = counting.begin(jar.place, by=PersonFactory())
+    file = bringing_in.read(b"material,amount\nTape,3", "list.csv", place=jar.place, by=PersonFactory())
     return {
         "people": {"pk": PersonFactory().pk},
         "book": {"pk": reading.entry_id},
-        "shelf": {"pk": jar.material_id, "code": jar.code, "place": jar.place_id, "sheet": sheet.pk},
+        "shelf": {"pk": jar.material_id, "code": jar.code, "place": jar.place_id, "sheet": sheet.pk, "imported": file.pk},
         "orders": {"pk": line.order.supplier_id},
         "orders:material": {"pk": jar.material_id},
         "orders:mark_low": {"pk": jar.material_id},

@@ -104,3 +104,29 @@ class CountLine(models.Model):
     @property
     def is_decided(self) -> bool:
         return self.entry is not None and not self.entry.is_struck
+
+
+class ImportedFile(models.Model):
+    """A list somebody kept elsewhere, as it was read; nothing of it is in the book until its entry stands."""
+
+    name = models.CharField(max_length=120)
+    sha256 = models.CharField(max_length=64)
+    rows = models.JSONField(help_text="Each row's number in the file and its known columns.")
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
+    brought_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    brought_at = models.DateTimeField()
+    entry = models.ForeignKey(Entry, null=True, blank=True, on_delete=models.PROTECT, related_name="imported_files")
+
+    class Meta:
+        ordering = ["-brought_at", "-pk"]
+        indexes = [models.Index(fields=["sha256"], name="imported_before")]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("shelf:import_preview", args=[self.pk])
+
+    @property
+    def is_in_the_book(self) -> bool:
+        return self.entry is not None and not self.entry.is_struck

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shelf import views, views_containers, views_counting
+from studio.shelf import views, views_containers, views_counting, views_importing, views_stickers
 
 app_name = "shelf"
 urlpatterns = [
@@ -8,6 +8,7 @@ urlpatterns = [
     path("receive/", views.choose_material, name="receive"),
     path("receive/<int:pk>/", views.receive, name="receive"),
     path("use/", views.choose_container, name="use"),
+    path("stickers/", views_stickers.sheet, name="stickers"),
     path("use/several/", views_containers.use_several, name="use_several"),
     path("materials/new/", views.new_material, name="new_material"),
     path("materials/<int:pk>/", views.material, name="material"),
@@ -21,6 +22,8 @@ urlpatterns = [
     path("counts/<int:sheet>/finish/", views_counting.finish_count, name="finish_count"),
     path("counts/<int:sheet>/differences/", views_counting.count_differences, name="count_differences"),
     path("counts/<int:sheet>/decide/", views_counting.decide_count, name="decide_count"),
+    path("import/", views_importing.import_file, name="import_file"),
+    path("import/<int:imported>/", views_importing.import_preview, name="import_preview"),
     path("c/<slug:code>/", views.container, name="container"),
     path("c/<slug:code>/use/", views_containers.use, name="use"),
     path("c/<slug:code>/open/", views_containers.open_it, name="open"),
@@ -28,6 +31,7 @@ urlpatterns = [
     path("c/<slug:code>/split/", views_containers.split, name="split"),
     path("c/<slug:code>/away/", views_containers.send_away, name="send_away"),
     path("c/<slug:code>/confirmed/", views_containers.confirm, name="confirm"),
+    path("c/<slug:code>/sticker/", views_stickers.single, name="sticker"),
     path("c/<slug:code>/cup/", views_containers.weigh_cup, name="weigh_cup"),
     path("c/<slug:code>/count/", views.count, name="count"),
     path("c/<slug:code>/move/", views.move, name="move"),

@@ -22,6 +22,7 @@ PAGES = [
     "/shelf/c/C7/move/",
     "/shelf/places/new/",
     "/shelf/counts/",
+    "/shelf/import/",
     "/book/",
     "/book/?text=dragon",
     "/book/20/",

@@ -1,0 +1,257 @@
+"""Bringing in an existing list: what each row would do, row by row, and then all of it as one entry."""
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from enum import StrEnum
+from uuid import uuid4
+
+from django.db.models import CharField, Exists, F, OuterRef, Subquery, Value
+from django.db.models.functions import Cast, Concat
+from django.utils import timezone
+
+from chemistry import units
+from inventory import months
+from inventory.lists import Row
+from inventory.models import Container, Entry, Material, Movement, Place
+
+UNSORTED = "Unsorted"
+CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
+GIVEN_BY_THE_BOOK = re.compile(r"C\d+")
+AT_ONCE = 500
+
+
+class Outcome(StrEnum):
+    NEW_MATERIAL = "new material"
+    NEW_CONTAINER = "new container"
+    THERE = "already there"
+    NOT_UNDERSTOOD = "not understood"
+
+
+COMING = (Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER)
+
+
+class NotUnderstood(ValueError):
+    """Why one row cannot be brought in."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """What one row of the file would do."""
+
+    number: int
+    outcome: Outcome
+    name: str
+    shown: str = ""
+    why: str = ""
+    amount: int = 0
+    unit: tuple[str, str] = ("", "")
+    category: str = ""
+    place: str = ""
+    code: str = ""
+    batch: str = ""
+    received_on: date | None = None
+    use_by_on: date | None = None
+
+
+def plan(
+    rows: Sequence[tuple[int, Row]], *, cups: units.Cups, place: Place, ask: Callable[[str], str] = lambda name: ""
+) -> list[Line]:
+    """
+    What each row would do to the book as it is now; nothing is written.
+
+    place: where a row that names no place stands.
+    ask: what a new material's name leaves open, in a sentence; empty when it leaves nothing open.
+    """
+    reading = _Reading(cups=cups, place=place, ask=ask)
+    return [reading.line(number, row) for number, row in rows]
+
+
+class _Reading:
+    """The book as the rows meet it: what is written down, and what rows above have brought."""
+
+    def __init__(self, *, cups: units.Cups, place: Place, ask: Callable[[str], str]):
+        self.cups, self.place, self.ask = cups, place.name, ask
+        self.materials = {material.name.casefold(): material for material in Material.objects.all()}
+        self.coming: dict[str, tuple[str, str]] = {}
+        self.places = {name.casefold(): name for name in Place.objects.values_list("name", flat=True)}
+        self.codes: dict[str, tuple[str, bool]] = {}
+        self.without_code: dict[tuple[str, str], int] = defaultdict(int)
+        for code, name, batch, is_there in _containers():
+            self.codes[code.casefold()] = (name.casefold(), is_there)
+            self.without_code[name.casefold(), batch.casefold()] += is_there
+
+    def line(self, number: int, row: Row) -> Line:
+        name = row.get("material", "")
+        try:
+            return self._understood(number, name, row)
+        except (NotUnderstood, units.NotUnderstood) as error:
+            shown = f"{row.get('amount', '')} {row.get('unit', '')}".strip()
+            return Line(number=number, outcome=Outcome.NOT_UNDERSTOOD, name=name, shown=shown, why=str(error))
+
+    def _understood(self, number: int, name: str, row: Row) -> Line:
+        _check_lengths(row)
+        amount, unit = self._amount(name, row)
+        place = row.get("place") or self.place
+        line = Line(
+            number=number,
+            outcome=Outcome.NEW_CONTAINER,
+            name=name,
+            shown=units.show(amount, *unit),
+            amount=amount,
+            unit=unit,
+            category=row.get("category") or UNSORTED,
+            place=self.places.setdefault(place.casefold(), place),
+            code=row.get("code", ""),
+            batch=row.get("batch", ""),
+            received_on=_day(row.get("received", ""), "received", not_after=timezone.localdate()),
+            use_by_on=_day(row.get("use_by", ""), "use by"),
+        )
+        if self._is_there(line):
+            return replace(line, outcome=Outcome.THERE)
+        if not amount:
+            raise NotUnderstood("There is nothing of it to put on the shelf.")
+        if line.code:
+            self.codes[line.code.casefold()] = (name.casefold(), True)
+        if name.casefold() in self.materials or name.casefold() in self.coming:
+            return line
+        if question := self.ask(name):
+            raise NotUnderstood(question)
+        self.coming[name.casefold()] = unit
+        return replace(line, outcome=Outcome.NEW_MATERIAL)
+
+    def _amount(self, name: str, row: Row) -> tuple[int, tuple[str, str]]:
+        """The amount in base units, with its dimension and the unit to show it in."""
+        typed, unit = row.get("amount", ""), row.get("unit", "")
+        text = typed if any(letter.isalpha() for letter in typed) else f"{typed} {unit}".strip()
+        material = self.materials.get(name.casefold())
+        known = (material.dimension, material.shown_unit) if material else self.coming.get(name.casefold())
+        if known:
+            return units.parse(text, known[0], cups=self.cups), known
+        for dimension in Material.Dimension.values:
+            try:
+                amount = units.parse(text, dimension, cups=self.cups)
+            except units.NotUnderstood:
+                continue
+            return amount, (dimension, _unit(text, dimension))
+        raise NotUnderstood(f"“{text}” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.")
+
+    def _is_there(self, line: Line) -> bool:
+        """Known by its code; without one, as the next of its material and batch, wherever it stands now."""
+        if line.code:
+            name, is_there = self.codes.get(line.code.casefold(), ("", False))
+            if name and name != line.name.casefold():
+                raise NotUnderstood(f"{line.code} is on another container.")
+            if not name and GIVEN_BY_THE_BOOK.fullmatch(line.code):
+                raise NotUnderstood(f"Codes like {line.code} are given out by the book; leave it empty.")
+            return is_there
+        key = (line.name.casefold(), line.batch.casefold())
+        self.without_code[key] -= 1
+        return self.without_code[key] >= 0
+
+
+def _containers():
+    """Every container: its code, material and batch, and whether a receipt of it stands."""
+    receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
+    facts = ("code", "material__name", "batch", "is_there")
+    return Container.objects.annotate(is_there=Exists(receipts)).values_list(*facts).iterator()
+
+
+def _check_lengths(row: Row) -> None:
+    if not row.get("material"):
+        raise NotUnderstood("It names no material.")
+    for column, most in (("material", 120), ("category", 60), ("place", 80), ("batch", 60)):
+        if len(row.get(column, "")) > most:
+            raise NotUnderstood(f"Its {column} is longer than {most} letters.")
+    if row.get("code") and not CODE.fullmatch(row["code"]):
+        raise NotUnderstood(f"The code “{row['code']}” is not one of up to 12 letters, digits and hyphens.")
+
+
+def _day(text: str, what: str, *, not_after: date | None = None) -> date | None:
+    if not text:
+        return None
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise NotUnderstood(f"“{text}” under {what} is no day; write it like 2026-03-31.") from None
+    if not_after and day > not_after:
+        raise NotUnderstood(f"{text} under {what} has not come yet.")
+    return day
+
+
+def _unit(text: str, dimension: str) -> str:
+    """The unit that a new material is shown in: the one its list was written in."""
+    written = text.casefold().rstrip(". 2²")  # 12x18 in is shown in in²
+    own = [unit.name for unit in units.UNITS[dimension] if written.endswith(unit.name.casefold().rstrip("2"))]
+    return max(own, key=len, default=units.UNITS[dimension][1 if dimension in ("mass", "volume") else 0].name)
+
+
+def write(lines: Sequence[Line], *, entry: Entry) -> int:
+    """Put everything that comes onto the shelf under one entry; answer how many containers that were."""
+    coming = [line for line in lines if line.outcome in COMING]
+    materials, places = _materials(coming), _places(coming)
+    left = {container.code.casefold(): container for container in _left_behind()}
+    received_on = timezone.localdate(entry.happened_at)
+    containers = [
+        left.get(line.code.casefold())
+        or Container(
+            code=line.code or f"+{uuid4().hex[:11]}",
+            material=materials[line.name.casefold()],
+            place=places[line.place.casefold()],
+            batch=line.batch,
+            received_on=min(line.received_on or received_on, received_on),
+            use_by_on=line.use_by_on,
+            sealed_use_by_on=line.use_by_on,
+        )
+        for line in coming
+    ]
+    Container.objects.bulk_create([jar for jar in containers if jar.pk is None], batch_size=AT_ONCE)
+    _receive(list(zip(containers, coming, strict=True)), entry)
+    return len(coming)
+
+
+def _receive(brought: list[tuple[Container, Line]], entry: Entry) -> None:
+    """What `ledger.receive` writes for one container, for many in a few statements."""
+    movements = [
+        Movement(
+            entry=entry,
+            container=container,
+            happened_at=entry.happened_at,
+            amount=line.amount,
+            kind=Movement.Kind.RECEIVED,
+        )
+        for container, line in brought
+    ]
+    Movement.objects.bulk_create(movements, batch_size=AT_ONCE)
+    mine = Container.objects.filter(movements__entry=entry)
+    amount = Movement.objects.filter(entry=entry, container=OuterRef("pk")).values("amount")[:1]
+    Container.objects.filter(pk__in=mine.values("pk")).update(on_hand=F("on_hand") + Subquery(amount))
+    unnumbered = Container.objects.filter(pk__in=mine.filter(code__startswith="+").values("pk"))
+    unnumbered.update(code=Concat(Value("C"), Cast("pk", CharField())))
+    months.add_all(Movement.objects.filter(entry=entry))
+
+
+def _left_behind():
+    """Containers whose receipts were all struck: their codes are free to come again."""
+    receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
+    return Container.objects.exclude(Exists(receipts)).filter(on_hand=0)
+
+
+def _materials(coming: list[Line]) -> dict[str, Material]:
+    new = [
+        Material(name=line.name, category=line.category, dimension=line.unit[0], shown_unit=line.unit[1])
+        for line in coming
+        if line.outcome is Outcome.NEW_MATERIAL
+    ]
+    Material.objects.bulk_create(new, batch_size=AT_ONCE)
+    return {material.name.casefold(): material for material in Material.objects.all()}
+
+
+def _places(coming: list[Line]) -> dict[str, Place]:
+    known = {place.name.casefold(): place for place in Place.objects.all()}
+    for name in dict.fromkeys(line.place for line in coming):
+        if name.casefold() not in known:
+            known[name.casefold()] = Place.objects.create(name=name)
+    return known

@@ -1,0 +1,156 @@
+"""A list somebody kept elsewhere, read into rows: CSV as spreadsheets write it, or the first sheet of an XLSX."""
+
+import csv
+import io
+import zipfile
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime
+
+from inventory.refusals import Refused
+
+LARGEST_BYTES = 5_000_000
+LARGEST_UNPACKED_BYTES = 60_000_000
+MOST_ROWS = 20_000
+LONGEST_CELL = 300
+MOST_COLUMNS = 60
+SEPARATORS = ",;\t"
+GUARDED = ("'=", "'+", "'-", "'@", "'\t", "'\r")
+
+COLUMNS = {
+    "material": ("material", "name", "item", "what"),
+    "category": ("category", "group", "kind"),
+    "amount": ("amount", "quantity", "left", "on hand", "stock"),
+    "unit": ("unit", "units"),
+    "code": ("code", "container", "label"),
+    "place": ("place", "where", "location", "stands"),
+    "batch": ("batch", "lot"),
+    "received": ("received", "came", "bought"),
+    "use_by": ("use by", "use-by", "expires", "best before"),
+}
+NEEDED = ("material", "amount")
+Row = dict[str, str]
+
+
+def read(content: bytes, name: str) -> list[tuple[int, Row]]:
+    """Each row's number in the file and its known columns; refused as a whole where its shape is not understood."""
+    if len(content) > LARGEST_BYTES:
+        raise Refused("file", f"The file is larger than {LARGEST_BYTES // 1_000_000} MB; bring it in part by part.")
+    rows = _xlsx(content) if name.lower().endswith(".xlsx") else _csv(content)
+    numbered = [(number, row) for number, row in rows if any(row)]
+    if not numbered:
+        raise Refused("file", "Nothing is written in that file.")
+    (_, head), *rest = numbered
+    places = _columns(head)
+    return [(number, _known(row, places)) for number, row in rest if _fits(number, row, head)]
+
+
+def _csv(content: bytes) -> Iterator[tuple[int, list[str]]]:
+    text = _decoded(content)
+    first_line = next((line for line in text.splitlines() if line.strip()), "")
+    separator = max(SEPARATORS, key=first_line.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    try:
+        for row in reader:
+            _count(reader.line_num)
+            yield reader.line_num, [cell.strip() for cell in row]
+    except csv.Error as error:
+        raise Refused("file", f"Line {reader.line_num} cannot be taken apart: {error}.") from error
+
+
+def _decoded(content: bytes) -> str:
+    if b"\0" in content:
+        raise Refused("file", "That is neither a CSV nor an XLSX file; save the list as one of them.")
+    for encoding in ("utf-8-sig", "cp1252"):
+        try:
+            return content.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    raise Refused("file", "Its letters are not understood; save the list as CSV in UTF-8.")
+
+
+def _xlsx(content: bytes) -> Iterator[tuple[int, list[str]]]:
+    from openpyxl import load_workbook  # 0.2 s, paid by whoever brings a workbook
+    from openpyxl.utils.exceptions import InvalidFileException
+
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as parts:
+            unpacked = sum(part.file_size for part in parts.infolist())
+        if unpacked > LARGEST_UNPACKED_BYTES:
+            raise Refused("file", "Unpacked, that workbook is far larger than a list; save the one sheet as CSV.")
+        book = load_workbook(io.BytesIO(content), read_only=True, data_only=True)
+        sheet = book.worksheets[0]
+        for number, row in enumerate(sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS + 1), 1):
+            _count(number)
+            yield number, _without_empty_end([_text(cell) for cell in row])
+    except (zipfile.BadZipFile, InvalidFileException, KeyError, IndexError, ValueError) as error:
+        raise Refused("file", "That workbook cannot be opened; save the list as CSV.") from error
+
+
+def _text(cell: object) -> str:
+    if isinstance(cell, datetime):
+        return cell.date().isoformat()
+    if isinstance(cell, date):
+        return cell.isoformat()
+    if isinstance(cell, float):
+        return f"{cell:.10g}"
+    return "" if cell is None else str(cell).strip()
+
+
+def _without_empty_end(row: list[str]) -> list[str]:
+    while row and not row[-1]:
+        row.pop()
+    return row
+
+
+def _count(number: int) -> None:
+    if number > MOST_ROWS + 1:
+        raise Refused("file", f"There are more than {MOST_ROWS} lines; bring the list in part by part.")
+
+
+def _columns(head: list[str]) -> dict[str, int]:
+    """Where each known column stands; unknown ones are left alone."""
+    named = [" ".join(cell.casefold().replace("_", " ").split()) for cell in head]
+    if len(named) > MOST_COLUMNS:
+        raise Refused("file", f"There are more than {MOST_COLUMNS} columns.")
+    twice = [cell for cell, times in Counter(filter(None, named)).items() if times > 1]
+    if twice:
+        raise Refused("file", f"Two columns are headed “{twice[0]}”; which one is meant cannot be told.")
+    places: dict[str, int] = {}
+    for column, names in COLUMNS.items():
+        found = [name for name in names if name in named]
+        if len(found) > 1:
+            raise Refused("file", f"“{found[0]}” and “{found[1]}” both could be the {column}; rename one of them.")
+        if found:
+            places[column] = named.index(found[0])
+    missing = [column for column in NEEDED if column not in places]
+    if missing:
+        raise Refused(
+            "file", f"The first row names no column “{missing[0]}”. It names: {', '.join(head) or 'nothing'}."
+        )
+    return places
+
+
+def _fits(number: int, row: list[str], head: list[str]) -> bool:
+    if len(row) > len(head):
+        raise Refused("file", f"Row {number} has {len(row)} cells under {len(head)} headings; one mark too many?")
+    return True
+
+
+def _known(row: list[str], places: dict[str, int]) -> Row:
+    return {column: unguarded(row[at])[:LONGEST_CELL] for column, at in places.items() if at < len(row)}
+
+
+def unguarded(cell: str) -> str:
+    """
+    What stood in a cell before an export kept it from running as a formula.
+
+    >>> unguarded("'=1+1"), unguarded("'round"), unguarded("2 kg")
+    ('=1+1', "'round", '2 kg')
+    """
+    return cell[1:] if cell.startswith(GUARDED) else cell
+
+
+def headings() -> Iterable[tuple[str, str]]:
+    """Each column and the headings it is known by."""
+    return ((column.replace("_", " "), ", ".join(names)) for column, names in COLUMNS.items())

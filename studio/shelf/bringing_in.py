@@ -1,0 +1,56 @@
+"""An existing list: read, shown row by row, and written as one entry when somebody says so."""
+
+import hashlib
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from chemistry import units
+from inventory import book, importing, lists
+from inventory.book import Signed
+from inventory.importing import COMING, Line
+from inventory.models import Entry, Person, Place
+from inventory.refusals import Refused
+from studio.shelf import hydrates
+from studio.shelf.models import ImportedFile
+
+
+def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile:
+    """Keep the rows of a file for its preview; refused when that very file is in the book already."""
+    sha256 = hashlib.sha256(content).hexdigest()
+    first = Entry.objects.standing().filter(imported_files__sha256=sha256).first()
+    if first:
+        on = date_format(timezone.localtime(first.happened_at), "j F Y")
+        raise Refused("file", f"That very file was brought in on {on}; strike that entry to bring it in again.")
+    rows = lists.read(content, name)
+    if not rows:
+        raise Refused("file", "Under its headings the file is empty.")
+    return ImportedFile.objects.create(
+        name=name[-120:], sha256=sha256, rows=rows, place=place, brought_by=by, brought_at=timezone.now()
+    )
+
+
+def plan(file: ImportedFile, cups: units.Cups) -> list[Line]:
+    return importing.plan(file.rows, cups=cups, place=file.place, ask=_open_question)
+
+
+@transaction.atomic
+def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
+    """All that comes, as one entry; worked out anew, because the book may have moved on since the preview."""
+    file = ImportedFile.objects.select_for_update(of=("self",)).select_related("entry", "place").get(pk=file.pk)
+    if file.is_in_the_book:
+        raise Refused(None, f"{file} is in the book already.")
+    coming = [line for line in plan(file, cups) if line.outcome in COMING]
+    if not coming:
+        raise Refused(None, "Nothing in it is new to the book.")
+    with book.entry("brought in", f"Brought in {len(coming)} containers from {file}", by) as entry:
+        importing.write(coming, entry=entry)
+        ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
+    return entry
+
+
+def _open_question(name: str) -> str:
+    if hydrates.sounds_like_copper_sulfate(name):
+        return "Blue crystals or pale powder? Write the material down first, then bring the list in."
+    return ""

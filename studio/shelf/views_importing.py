@@ -1,0 +1,56 @@
+"""Bringing in an existing list: the file, its preview row by row, and the one entry."""
+
+from collections import Counter
+from functools import partial
+
+from django.core.paginator import Paginator
+from django.shortcuts import get_object_or_404, redirect, render
+
+from inventory import lists
+from inventory.importing import COMING, Outcome
+from inventory.refusals import Refused
+from studio.people.roles import keyholder_required
+from studio.shelf import bringing_in
+from studio.shelf.forms_counting import refuse
+from studio.shelf.forms_importing import BringInForm, FileForm
+from studio.shelf.models import ImportedFile
+from studio.writing import write
+
+AT_ONCE = 50
+WORST_FIRST = (Outcome.NOT_UNDERSTOOD, Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER, Outcome.THERE)
+LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look"}
+
+
+@keyholder_required
+def import_file(request):
+    form = FileForm(request.POST or None, request.FILES or None)
+    if form.is_valid():
+        file, place = form.cleaned_data["file"], form.cleaned_data["place"]
+        try:
+            return redirect(bringing_in.read(file.read(), file.name, place=place, by=request.person))
+        except Refused as refusal:
+            refuse(form, refusal)
+    files = ImportedFile.objects.select_related("entry", "brought_by").defer("rows")[:5]
+    return render(request, "shelf/import.html", {"form": form, "headings": lists.headings(), "files": files})
+
+
+@keyholder_required
+def import_preview(request, imported):
+    """What each row would do, what is not understood first; and the button that does it."""
+    file = get_object_or_404(ImportedFile.objects.select_related("entry", "place"), pk=imported)
+    if file.is_in_the_book:
+        return redirect(file.entry)
+    cups = request.workshop.cups
+    lines = sorted(bringing_in.plan(file, cups), key=lambda line: WORST_FIRST.index(line.outcome))
+    times = Counter(line.outcome for line in lines)
+    page = Paginator(lines, AT_ONCE).get_page(request.GET.get("page"))
+    form = BringInForm(request.POST or None, request=request)
+    context = {
+        "file": file,
+        "sums": [(outcome, LEVELS.get(outcome, "fine"), times[outcome]) for outcome in WORST_FIRST if times[outcome]],
+        "coming": sum(times[outcome] for outcome in COMING),
+        "page": page,
+        "rows": [(line, LEVELS.get(line.outcome, "fine")) for line in page],
+    }
+    act = partial(bringing_in.write, file, cups=cups)
+    return write(request, form, act, to="book:book", template="shelf/import_preview.html", context=context)
