@@ -1,0 +1,40 @@
+"""Stickers for containers: one on its own, or on sheets of common label stock, from the first one that is left."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stock:
+    """Sheets of stickers as paper shops sell them; their measures stand in paper.css under the id."""
+
+    id: str
+    name: str
+    page: str
+    on_a_sheet: int
+
+
+STOCKS = {
+    stock.id: stock
+    for stock in (
+        Stock(id="a4-24", name="A4, 3 × 8 of 70 × 37 mm", page="A4", on_a_sheet=24),
+        Stock(id="letter-30", name="Letter, 3 × 10 of 2⅝ × 1 in", page="Letter", on_a_sheet=30),
+    )
+}
+SINGLE = Stock(id="single", name="one of 70 × 37 mm", page="A4", on_a_sheet=1)
+
+
+def sheets(stickers: Sequence[T], stock: Stock, *, start: int = 1) -> Iterator[list[T | None]]:
+    """
+    What goes on each sheet; None where a sticker is gone already.
+
+    >>> stock = Stock(id="", name="", page="A4", on_a_sheet=3)
+    >>> list(sheets("abc", stock, start=2))
+    [[None, 'a', 'b'], ['c']]
+    """
+    places = [None] * (start - 1) + list(stickers)
+    for first in range(0, len(places), stock.on_a_sheet):
+        yield places[first : first + stock.on_a_sheet]

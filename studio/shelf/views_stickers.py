@@ -1,0 +1,61 @@
+"""Stickers with a code that opens the container's page."""
+
+from django import forms
+from django.shortcuts import get_object_or_404, render
+
+from inventory.models import Container
+from studio import papers, qr
+from studio.shelf import stickers
+
+AT_ONCE = 120
+
+
+class StickersForm(forms.Form):
+    stock = forms.ChoiceField(label="Sheets of", choices=[(stock.id, stock.name) for stock in stickers.STOCKS.values()])
+    start = forms.IntegerField(
+        label="First free sticker",
+        min_value=1,
+        initial=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        help_text="Counted along the rows, so that a sheet begun before is used up.",
+    )
+    codes = forms.MultipleChoiceField(label="For", widget=forms.CheckboxSelectMultiple)
+
+    def __init__(self, *args, containers, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["codes"].choices = [(jar.code, str(jar)) for jar in containers]
+
+    def clean(self):
+        typed = super().clean()
+        stock = stickers.STOCKS.get(typed.get("stock", ""))
+        if stock and typed.get("start", 0) > stock.on_a_sheet:
+            self.add_error("start", f"There are {stock.on_a_sheet} stickers on such a sheet.")
+        return typed
+
+
+def sheet(request):
+    """Choose what gets a sticker, the latest first; then the sheets to print."""
+    containers = list(Container.objects.at_hand().select_related("material").order_by("-pk")[:AT_ONCE])
+    form = StickersForm(request.GET if "stock" in request.GET else None, containers=containers)
+    if not (form.is_bound and form.is_valid()):
+        form.initial |= {"stock": "letter-30" if request.workshop.paper == "Letter" else "a4-24"}
+        return render(request, "shelf/stickers.html", {"form": form, "containers": containers})
+    wanted = set(form.cleaned_data["codes"])
+    chosen = sorted((jar for jar in containers if jar.code in wanted), key=lambda jar: jar.pk)
+    stock = stickers.STOCKS[form.cleaned_data["stock"]]
+    return _printed(request, chosen, stock, title="Stickers", start=form.cleaned_data["start"])
+
+
+def single(request, code):
+    container = get_object_or_404(Container.objects.select_related("material"), code=code)
+    return _printed(request, [container], stickers.SINGLE, title=f"Sticker {container.code}")
+
+
+def _printed(request, containers, stock, *, title, start=1):
+    drawn = [(jar, _code(request, jar)) for jar in containers]
+    context = {"stock": stock, "sheets": stickers.sheets(drawn, stock, start=start)}
+    return papers.answer(request, "shelf/papers/stickers.html", context, title=title, page=stock.page)
+
+
+def _code(request, container):
+    return qr.svg(qr.address(request, container.get_absolute_url()), title=f"Opens the page of {container.code}")
