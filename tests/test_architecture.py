@@ -13,11 +13,12 @@ from studio.baths import operations as baths
 from studio.people.roles import KEYHOLDER, MEMBER
 from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, stocked
+from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
 
 ROOT = Path(__file__).resolve().parent.parent
-FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "bench"]
+FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "bench"]
 # a strike changes stock, baths and bites at once or not at all
 REACHES_FORWARD = {("studio.book.operations", "baths"), ("studio.book.operations", "bites")}
 OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
@@ -183,6 +184,8 @@ def known(db):
         "orders:change_pack": {"pk": line.pack_id},
         "baths": {"pk": bath.pk},
         "baths:answer": {"pk": reading.pk},
+        "cathodes": {"pk": hung(bath=bath).pk},
+        "cathodes:copper_in": {"pk": jar.material_id},
     }
 
 
