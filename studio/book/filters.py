@@ -4,6 +4,7 @@ from django.db.models import Q
 
 from inventory.models import Entry, Person
 from studio.book.kinds import kinds
+from studio.book.touching import touching
 
 
 class BookFilter(filters.FilterSet):
@@ -21,4 +22,4 @@ class BookFilter(filters.FilterSet):
         fields = ["text", "kind", "done_by"]
 
     def with_text(self, entries, name, text):
-        return entries.filter(Q(subject__icontains=text) | Q(note__icontains=text))
+        return entries.filter(Q(subject__icontains=text) | Q(note__icontains=text) | touching(text))

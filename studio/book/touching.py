@@ -1,0 +1,23 @@
+"""Which entries touched a container or a bath that somebody names."""
+
+from django.db.models import Q, QuerySet
+
+from inventory.models import Container, Count, Entry, Move, Movement, Opening
+
+
+def touching(name: str) -> Q:
+    """Entries that touched the container of exactly this code or the bath of exactly this name; Q() if none is."""
+    name = name.strip()
+    found = Q()
+    for pk in Container.objects.filter(code__iexact=name).values_list("pk", flat=True):
+        for model in (Movement, Count, Move, Opening):
+            found |= Q(pk__in=model.objects.filter(container=pk).values("entry"))
+    for entries in _of_bath(name):
+        found |= Q(pk__in=entries.values("pk"))
+    return found
+
+
+def _of_bath(name: str) -> list[QuerySet]:
+    """What is in its log, what was answered to its readings, what was bitten in it."""
+    paths = ("bath_events__bath", "answers__reading__bath", "bites__bath", "bite_readings__bite__bath", "hangings__bath")
+    return [Entry.objects.filter(**{f"{path}__name__iexact": name}).order_by() for path in paths]
