@@ -18,7 +18,8 @@ HALF_LIFE_MONTHS = 12.0
 DAYS_PER_MONTH = 30.4375  # a twelfth of 365.25 days
 COVERED = 0.95  # deliveries of a hundred that come before the jar is empty
 FEWEST_DELIVERIES = 3
-UNSAID = (7.0, 21.0)  # days of a supplier of whom nothing is known: common practice, no source
+WORST_TO_USUAL = 3.0  # of a delivery's days, where only the usual ones are known: common practice, no source
+UNSAID = (7.0, 7.0 * WORST_TO_USUAL)  # days of a supplier of whom nothing is known: common practice, no source
 MOST_OF_A_PACK = 6  # rather a larger pack than an armful of small ones: common practice, no source
 
 

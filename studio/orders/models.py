@@ -185,8 +185,13 @@ class ShortageQuerySet(WrittenQuerySet):
         ordered = OrderLine.objects.standing().filter(
             pack__material=OuterRef("material"), order__entry__gt=OuterRef("entry")
         )
-        newest = Container.objects.filter(material=OuterRef("material")).order_by("-pk").values("pk")[:1]
-        receipt = Movement.objects.filter(container=OuterRef("newest")).order_by("pk").values("entry")[:1]
+        received = Movement.objects.filter(kind=Movement.Kind.RECEIVED)  # a jar filled from another one brings nothing
+        newest = (
+            Container.objects.filter(Exists(received.filter(container=OuterRef("pk"))), material=OuterRef("material"))
+            .order_by("-pk")
+            .values("pk")[:1]
+        )
+        receipt = received.filter(container=OuterRef("newest")).order_by("pk").values("entry")[:1]
         came = Entry.objects.standing().filter(pk=OuterRef("receipt"), pk__gt=OuterRef("entry"))
         marked = self.standing().annotate(newest=Subquery(newest)).annotate(receipt=Subquery(receipt))
         return marked.filter(~Exists(ordered), ~Exists(came))

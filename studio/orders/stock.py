@@ -76,9 +76,13 @@ class Stock:
         return (self.is_low and self.on_hand + self.coming <= self.level) or self.shortage is not None
 
     def buys(self, months: float) -> "list[Buy]":
-        """Ways to buy what lasts so many months and still leaves the level, the smallest first."""
+        """
+        Ways to buy what lasts so many months and still leaves the level, the smallest first.
+
+        Where somebody has set up to how much it is ordered, that goes before.
+        """
         used = self.rate.per_month.value * self.per_unit * months if self.rate else 0.0
-        needed = self.level + used - self.on_hand - self.coming
+        needed = (self.material.order_up_to or self.level + used) - self.on_hand - self.coming
         buys = [
             Buy(self, pack, reorder.enough(needed, pack_amount=pack.amount, pack_price_cents=pack.price_cents))
             for pack in self.packs
@@ -149,7 +153,7 @@ def _stocks(materials: QuerySet[Material], now: datetime) -> list[Stock]:
             packs=packs[row.pk],
             awaited=awaited[row.pk],
             shortage=shortages.get(row.pk),
-            lead=_slowest(packs[row.pk], days),
+            lead=_slowest(row, packs[row.pk], days),
         )
         for row in rows
     ]
@@ -199,8 +203,10 @@ def _by_material(rows: Iterable, key: Callable = attrgetter("material_id")) -> d
     return grouped
 
 
-def _slowest(packs: Iterable[Pack], days: dict[int, list[float]]) -> LeadTime:
+def _slowest(material: Material, packs: Iterable[Pack], days: dict[int, list[float]]) -> LeadTime:
     """Of those who sell it, so that the level holds whoever is asked."""
+    usual = material.lead_time_days
+    said = (float(usual), usual * reorder.WORST_TO_USUAL) if usual else None
     suppliers = {pack.supplier_id: pack.supplier for pack in packs}
-    leads = [reorder.lead_time(days[pk], said=supplier.said_days) for pk, supplier in suppliers.items()]
-    return max(leads, key=attrgetter("days"), default=reorder.lead_time([]))
+    leads = [reorder.lead_time(days[pk], said=said or supplier.said_days) for pk, supplier in suppliers.items()]
+    return max(leads, key=attrgetter("days"), default=reorder.lead_time([], said=said))

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory import months
 from inventory.book import Signed
-from inventory.models import Container, MonthSum
+from inventory.models import Container, MonthSum, Movement
 from studio.orders import operations
 from studio.people.roles import KEYHOLDER
 from tests.benchmarks import test_book_at_scale as scale
@@ -77,11 +77,17 @@ def _acts(buyer, pack) -> dict:
 
 
 def _finish(pack, number) -> None:
-    """So many jars of the same material that were used up."""
+    """So many jars of the same material that came and were used up."""
     jar = pack.material.containers.get()
+    entry = jar.movements.first().entry
     facts = {"material": jar.material, "place": jar.place, "received_on": jar.received_on}
     numbers = range(jar.pk + 1_000, jar.pk + 1_000 + number)
     Container.objects.bulk_create(Container(pk=pk, code=f"C{pk}", **facts) for pk in numbers)
+    Movement.objects.bulk_create(
+        Movement(entry=entry, container_id=pk, happened_at=entry.happened_at, amount=amount, kind=kind)
+        for pk in numbers
+        for amount, kind in ((1_000, Movement.Kind.RECEIVED), (-1_000, Movement.Kind.USED))
+    )
 
 
 def _use_often(pack, person, times) -> None:

@@ -2,7 +2,8 @@ from functools import partial
 
 import pytest
 
-from inventory import soundness
+from inventory import ledger, soundness
+from inventory.book import entry as open_entry
 from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.book import operations as book
@@ -243,6 +244,16 @@ def test_a_mark_stands_until_it_is_answered(answer):
         book.strike(entry, by=signed(2), reason="found some")
 
     assert not Shortage.objects.unanswered().exists()
+
+
+def test_a_jar_filled_from_another_leaves_the_mark_standing():
+    jar = stocked("100 g")
+    operations.mark_low(jar.material, by=signed(1))
+
+    with open_entry("split", "split", signed(2)) as entry:
+        ledger.split(jar, 20_000, entry=entry, place=PlaceFactory())
+
+    assert Shortage.objects.unanswered().count() == 1
 
 
 def test_a_cancelled_order_leaves_the_mark_standing():

@@ -157,6 +157,14 @@ def test_the_slowest_of_those_who_sell_it_counts():
     assert now(pack.material).lead.days == 20
 
 
+def test_days_written_down_for_the_material_go_before_the_suppliers_word():
+    pack = PackFactory(material__lead_time_days=12, supplier__usual_days=4, supplier__worst_days=10)
+
+    assert now(pack.material).lead.source == "12 days as a rule, 36 at the worst"
+    deliveries(5, 9, 10, pack=pack)
+    assert now(pack.material).lead.days == pytest.approx(8)
+
+
 # what to buy
 
 
@@ -193,6 +201,14 @@ def test_a_month_far_away_is_said_with_its_year(crystals):
 
 def test_for_longer_more_packs_are_taken(crystals):
     assert [buy.choice.packs for buy in now(crystals).buys(6) if buy.pack.amount == 450_000] == [2]
+
+
+def test_up_to_how_much_it_is_ordered_can_be_set(crystals):
+    crystals.order_up_to = 1_600_000
+
+    assert [buy.choice.packs for buy in now(crystals).buys(3) if buy.pack.amount == 450_000] == [1]
+    crystals.save()
+    assert [buy.choice.packs for buy in now(crystals).buys(3) if buy.pack.amount == 450_000] == [3]
 
 
 def test_a_stock_for_more_than_ten_years_is_said_so(crystals):
