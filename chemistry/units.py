@@ -124,6 +124,15 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
         Unit("label", 0, "count", ("labels",), plural="labels"),
     ),
 }
+# what a refusal names: a list of all of them helps nobody
+USUAL = {
+    "mass": ("g", "kg", "oz", "lb"),
+    "volume": ("mL", "L", "cup", "fl oz"),
+    "area": ("cm2", "m2", "in2", "ft2"),
+    "length": ("cm", "m", "in", "ft"),
+    "thickness": ("um", "mm", "mil", "in"),
+    "count": ("piece", "pair", "sheet", "roll"),
+}
 # named alike in both kitchens, measured differently: the studio's choice of cups decides
 KITCHEN_WORDS = {
     "cup": "cup",
@@ -149,11 +158,12 @@ BETWEEN_SIDES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 _Part = tuple[Fraction, str]
 
 
-def parse(text: str, dimension: str, *, cups: Cups = "us") -> int:
+def parse(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> int:
     """
     Read an amount and return it in the base unit of its dimension, or raise NotUnderstood.
 
-    cups: which cup, tablespoon and teaspoon are meant where the text does not say.
+    cups: which cup, tablespoon and teaspoon are meant where the text does not say. unit: the one that is shown where
+    this is typed; a number alone is never taken for it, and the refusal asks for it first.
 
     >>> parse("1 1/2 cups", "volume"), parse("1,5 L", "volume"), parse("12x18 in", "area"), parse("3 lb 2 oz", "mass")
     (354882, 1500000, 139355, 1417476)
@@ -164,8 +174,8 @@ def parse(text: str, dimension: str, *, cups: Cups = "us") -> int:
     if len(sides) > 1:
         return _whole(_rectangle(sides, tidy, cups), dimension, tidy)
     parts = _parts(tidy, example)
-    if dimension == "count" and len(parts) == 1 and not parts[0][1]:
-        parts = [(parts[0][0], "piece")]
+    if len(parts) == 1 and not parts[0][1]:
+        return _without_unit(parts[0][0], dimension, tidy, unit)
     return _whole(_total(parts, dimension, tidy, cups), dimension, tidy)
 
 
@@ -341,6 +351,16 @@ def _total(parts: list[_Part], dimension: str, text: str, cups: Cups) -> Fractio
     return sum((number * factor for (number, _), factor in zip(parts, factors, strict=True)), Fraction(0))
 
 
+def _without_unit(number: Fraction, dimension: str, text: str, shown: str) -> int:
+    """Pieces need no unit, and nothing is nothing in all of them; any other number could be two things."""
+    if dimension == "count":
+        return _whole(number, dimension, text)
+    if not number:
+        return 0
+    first, second, *_ = dict.fromkeys(filter(None, (shown, *USUAL[dimension])))
+    raise NotUnderstood(f"The unit is missing; write {text} {_printed(first)} or {text} {_printed(second)}.")
+
+
 def _rectangle(sides: list[str], text: str, cups: Cups) -> Fraction:
     width, height = _two_sides(sides, text, cups)
     return width * height
@@ -374,13 +394,29 @@ def _lookup(typed: str, dimension: str, cups: Cups) -> Unit:
         folded = f"{cups} {KITCHEN_WORDS[folded]}"
     if folded in _names(dimension):
         return _names(dimension)[folded]
-    known = " or ".join(unit.label or unit.name for unit in UNITS[dimension])
+    *usual, last = map(_printed, USUAL[dimension])
+    known = f"{', '.join(usual)} or {last}"
     if not folded:
         raise NotUnderstood(f"The unit is missing; write {known}.")
     for other in UNITS:
         if folded in _names(other):
             _refuse(typed, f"measures {other}, and {dimension} is asked for; write {known}.")
     _refuse(typed, f"is not a unit of {dimension} known here; write {known}.")
+
+
+def _printed(unit: str) -> str:
+    """
+    A unit as it is printed, without a number.
+
+    >>> _printed("um"), _printed("cup")
+    ('µm', 'cup')
+    """
+    return _labels().get(unit, unit)
+
+
+@cache
+def _labels() -> Mapping[str, str]:
+    return {unit.name: unit.label for units in UNITS.values() for unit in units if unit.label}
 
 
 def _fold(unit: str) -> str:

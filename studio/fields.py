@@ -36,8 +36,8 @@ class NumberField(forms.CharField):
 class AmountField(forms.CharField):
     """An amount with its unit, such as "250 g" or "1 1/2 cups", as whole base units of its dimension."""
 
-    def __init__(self, *, dimension: str, cups: str = "metric", **kwargs):
-        self.dimension, self.cups = dimension, cups
+    def __init__(self, *, dimension: str, cups: str = "metric", unit: str = "", **kwargs):
+        self.dimension, self.cups, self.unit = dimension, cups, unit
         kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"}))
         super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
 
@@ -45,7 +45,7 @@ class AmountField(forms.CharField):
         typed = super().clean(value)
         if typed in self.empty_values:
             return None
-        return understood(units.parse, typed, self.dimension, cups=self.cups)
+        return understood(units.parse, typed, self.dimension, cups=self.cups, unit=self.unit)
 
 
 def understood(read, typed, *args, **kwargs):

@@ -19,5 +19,5 @@ def touching(name: str) -> Q:
 
 def _of_bath(name: str) -> list[QuerySet]:
     """What is in its log, what was answered to its readings, what was bitten in it."""
-    paths = ("bath_events__bath", "answers__reading__bath", "bites__bath", "bite_readings__bite__bath", "hangings__bath")
-    return [Entry.objects.filter(**{f"{path}__name__iexact": name}).order_by() for path in paths]
+    paths = ("bath_events", "answers__reading", "bites", "bite_readings__bite", "hangings")
+    return [Entry.objects.filter(**{f"{path}__bath__name__iexact": name}).order_by() for path in paths]

@@ -24,6 +24,7 @@ class AmountForm(SignedForm):
         self.material = material
         amount = self.fields["amount"]
         amount.dimension, amount.cups = material.dimension, self.request.workshop.cups
+        amount.unit = material.shown_unit
         amount.help_text = f"Such as {units.EXAMPLES[material.dimension]}."
 
 
@@ -286,7 +287,8 @@ class MaterialForm(SignedForm):
     def _read_amount(self, name: str, typed: dict, dimension: str, *, empty: int | None) -> None:
         try:
             amount = typed.get(name)
-            typed[name] = units.parse(amount, dimension, cups=self.cups) if amount else empty
+            unit = typed.get("shown_unit", "")
+            typed[name] = units.parse(amount, dimension, cups=self.cups, unit=unit) if amount else empty
         except units.NotUnderstood as error:
             self.add_error(name, str(error))
 

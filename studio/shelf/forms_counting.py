@@ -19,7 +19,7 @@ class NoteForm(forms.Form):
         super().__init__(*args, **kwargs)
         dimension = container.material.dimension
         self.container, amount = container, self.fields["amount"]
-        amount.dimension, amount.cups = dimension, cups
+        amount.dimension, amount.cups, amount.unit = dimension, cups, container.material.shown_unit
         amount.help_text = f"Such as {units.EXAMPLES[dimension]}, in any unit. By eye counts too."
 
     def clean(self):
@@ -53,7 +53,11 @@ class PaperForm(forms.Form):
         for name, container in self.containers.items():
             material = container.material
             self.fields[name] = AmountField(
-                dimension=material.dimension, cups=cups, required=False, label=f"{container}, {material.shown_unit}"
+                dimension=material.dimension,
+                cups=cups,
+                unit=material.shown_unit,
+                required=False,
+                label=f"{container}, {material.shown_unit}",
             )
 
     def clean(self):

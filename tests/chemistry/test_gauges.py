@@ -55,9 +55,9 @@ def test_a_gauge_without_its_system_is_asked_for():
     ("text", "sentence"),
     [
         ("60 SWG", "Gauge 60 is not between 0 and 40; write the thickness, like 1.2 mm."),
-        ("18", "The unit is missing; write µm or mm or mil or in."),
+        ("18", "The unit is missing; write 18 µm or 18 mm."),
         ("B&S 18 SWG", "“B&S 18 SWG” is not an amount; write it like 1.2 mm or 48 mil."),
-        ("1.2 g", "“g” measures mass, and thickness is asked for; write µm or mm or mil or in."),
+        ("1.2 g", "“g” measures mass, and thickness is asked for; write µm, mm, mil or in."),
     ],
 )
 def test_what_is_no_thickness_is_refused(text, sentence):

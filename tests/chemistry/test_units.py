@@ -129,23 +129,23 @@ def test_the_studios_cups_decide_what_a_cup_is(text, amount):
         ("+5 g", "mass", "“+5 g” is not an amount; write it like 250 g or 3 lb 2 oz."),
         ("２５０ g", "mass", "“２５０ g” has digits other than 0 to 9; write it with plain digits."),
         ("٣ g", "mass", "“٣ g” has digits other than 0 to 9; write it with plain digits."),
-        ("250", "mass", "The unit is missing; write mg or g or kg or oz or lb."),
-        ("1 kg 500", "mass", "The unit is missing; write mg or g or kg or oz or lb."),
-        ("5 stone", "mass", "“stone” is not a unit of mass known here; write mg or g or kg or oz or lb."),
-        ("5 mL", "mass", "“mL” measures volume, and mass is asked for; write mg or g or kg or oz or lb."),
-        ("1 cup", "mass", "“cup” measures volume, and mass is asked for; write mg or g or kg or oz or lb."),
+        ("250", "mass", "The unit is missing; write 250 g or 250 kg."),
+        ("1,5", "volume", "The unit is missing; write 1,5 mL or 1,5 L."),
+        ("1 kg 500", "mass", "The unit is missing; write g, kg, oz or lb."),
+        ("5 stone", "mass", "“stone” is not a unit of mass known here; write g, kg, oz or lb."),
+        ("5 mL", "mass", "“mL” measures volume, and mass is asked for; write g, kg, oz or lb."),
+        ("1 cup", "mass", "“cup” measures volume, and mass is asked for; write g, kg, oz or lb."),
         (
             "3 in",
             "count",
-            "“in” measures length, and count is asked for; "
-            "write piece or pair or sheet or roll or bottle or tin or strip or label.",
+            "“in” measures length, and count is asked for; write piece, pair, sheet or roll.",
         ),
         ("2 oz 3 lb", "mass", "“2 oz 3 lb” has its units out of order; write the larger unit first, like 3 lb 2 oz."),
         ("1 g 1 g", "mass", "“1 g 1 g” has its units out of order; write the larger unit first, like 3 lb 2 oz."),
         ("1/0 g", "mass", "“1/0” divides by zero; write a fraction like 1/2."),
         ("g", "mass", "“g” is not an amount; write it like 250 g or 3 lb 2 oz."),
         ("5. g", "mass", "“5. g” is not an amount; write it like 250 g or 3 lb 2 oz."),
-        ("12x18", "area", "The unit is missing; write mm or cm or m or in or ft or yd."),
+        ("12x18", "area", "The unit is missing; write cm, m, in or ft."),
         ("12x18x3 in", "area", "“12x18x3 in” is not an area of two sides; write it like 12x18 in."),
         ("x 18 in", "area", "“x 18 in” is not an area of two sides; write it like 12x18 in."),
         ("1.5 pieces", "count", "“1.5 pieces” is not a whole number of pieces; write it like 3."),
@@ -159,6 +159,29 @@ def test_what_has_no_single_meaning_is_refused_in_its_own_sentence(text, dimensi
         units.parse(text, dimension)
 
     assert str(refusal.value) == sentence
+
+
+@pytest.mark.parametrize("dimension", units.UNITS)
+def test_nothing_is_nothing_in_every_unit(dimension):
+    assert units.parse("0", dimension) == 0
+
+
+@pytest.mark.parametrize(
+    ("unit", "sentence"),
+    [("kg", "The unit is missing; write 2.5 kg or 2.5 g."), ("lb", "The unit is missing; write 2.5 lb or 2.5 g.")],
+)
+def test_a_number_alone_is_refused_and_the_unit_that_is_shown_is_asked_for_first(unit, sentence):
+    with pytest.raises(units.NotUnderstood) as refusal:
+        units.parse("2.5", "mass", unit=unit)
+
+    assert str(refusal.value) == sentence
+
+
+@pytest.mark.parametrize("dimension", units.UNITS)
+def test_a_refusal_names_four_usual_units_that_would_be_understood(dimension):
+    assert len(units.USUAL[dimension]) == 4
+    for unit in units.USUAL[dimension]:
+        assert units.parse(f"3 {unit}", dimension) > 0
 
 
 @given(st.text(max_size=50) | bits, dimensions)

@@ -32,6 +32,11 @@ def test_an_amount_comes_in_base_units():
     assert AmountField(dimension="mass").clean("2.5 kg") == 2_500_000
 
 
+def test_a_number_alone_is_asked_for_the_unit_that_is_shown():
+    with pytest.raises(ValidationError, match=r"The unit is missing; write 2\.5 kg or 2\.5 g\."):
+        AmountField(dimension="mass", unit="kg").clean("2.5")
+
+
 def test_cups_follow_the_studio():
     assert AmountField(dimension="volume", cups="us").clean("1 cup") == 236_588
     assert AmountField(dimension="volume", cups="metric").clean("1 cup") == 250_000
