@@ -18,6 +18,9 @@ class Bath(models.Model):
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="baths")
     rim_l = models.FloatField("volume to the rim, litres", validators=between(0.1, 2000))
     fill_l = models.FloatField("usual fill, litres", validators=between(0.1, 2000))
+    fill_is_given = models.BooleanField(
+        default=True, editable=False, help_text="Else the bath that was begun in it last tells how full it stands."
+    )
     surface_cm2 = models.FloatField("open surface, cm²", validators=between(5, 100_000))
     range_low_g_per_l = models.FloatField("working range from, g/L", default=200, validators=between(1, 400))
     range_high_g_per_l = models.FloatField("working range to, g/L", default=260, validators=between(1, 400))

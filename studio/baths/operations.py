@@ -90,6 +90,7 @@ def adopt(
     _refuse_above_the_rim(bath, volume_l, "level")
     words = f"{volume_l:.3g} L at about {strength_g_per_l:.0f} g/L"
     with writing(bath, "bath adopted", f"Adopted {bath}: {words}", by, marks=marks) as entry:
+        tank.mark_the_fill(bath, volume_l)
         _record(
             bath,
             entry,
@@ -122,6 +123,7 @@ def mix(
     _refuse_undissolved(after, temperature_c, "salt")
     words = f"{_said(salt)} in {water_l:.4g} L of water"
     with writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
+        tank.mark_the_fill(bath, after.volume_l)
         _take(salt, water_from, water_l, entry)
         _record(
             bath,

@@ -19,6 +19,13 @@ def save(bath: Bath, marks: Sequence[tuple[float, float]] | None = None) -> None
         Mark.objects.bulk_create(Mark(bath=bath, depth_cm=depth_cm, litres=litres) for depth_cm, litres in marks)
 
 
+def mark_the_fill(bath: Bath, volume_l: float) -> None:
+    """Where nobody gave a usual fill, a bath that is begun fills its tank. Inside an entry only."""
+    if not bath.fill_is_given:
+        bath.fill_l = volume_l
+        bath.save(update_fields=["fill_l"])
+
+
 def _check(bath: Bath) -> None:
     if Bath.objects.filter(name__iexact=bath.name).exclude(pk=bath.pk).exists():
         raise Refused("name", f"There is a tank called {bath.name} already.")

@@ -15,7 +15,7 @@ from studio.baths.models import Bath
 from studio.fields import AmountField, NumberField
 
 MM2_PER_CM2 = 100
-USUAL_FILL_SHARE = 0.9  # of the rim: room for plates and their displacement; common practice, no source
+USUAL_FILL_SHARE = 0.9  # of the rim, while empty: room for what plates displace; common practice, no source
 
 
 FIRST_PLACE = "Etching room"
@@ -26,7 +26,9 @@ class TankForm(BathForm):
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="a new place, named below")
     new_place = forms.CharField(required=False, max_length=80, label="New place")
     rim_l = VolumeField(label="Volume to the rim", help_text="How much it holds, filled to the very edge.")
-    fill_l = VolumeField(required=False, label="Usual fill", help_text="Leave it empty for nine tenths of the rim.")
+    fill_l = VolumeField(
+        required=False, label="Usual fill", help_text="Leave it empty, and the bath that is begun in it sets its mark."
+    )
     surface_cm2 = AmountField(
         dimension="area",
         required=False,
@@ -78,7 +80,10 @@ class TankForm(BathForm):
         if not typed["place"]:
             self.add_error("new_place", "Choose where it stands, or name a new place.")
         if typed.get("fill_l") is None:
+            self.bath.fill_is_given = False
             typed["fill_l"] = USUAL_FILL_SHARE * typed.get("rim_l", 0.0)
+        elif "fill_l" in self.changed_data:
+            self.bath.fill_is_given = True
         area_mm2 = typed.get("surface_cm2")
         typed["surface_cm2"] = area_mm2 / MM2_PER_CM2 if area_mm2 else dipstick.surface_cm2(typed.get("marks") or [])
         if not typed["surface_cm2"] and "surface_cm2" not in self.errors and "marks" not in self.errors:
@@ -197,6 +202,11 @@ class AdoptForm(BathForm):
 
 class AdoptWithTankForm(AdoptForm, TankForm):
     """The first act of most studios: a tank and the bath that stands in it."""
+
+    fill_l = VolumeField(
+        required=False, label="Usual fill", help_text="Leave it empty: the level it has now is its mark."
+    )
+    level = LevelField(label="Level now", help_text="It is its usual fill too, unless you gave another above.")
 
     def facts(self) -> dict:
         return super().facts() | {"marks": self.cleaned_data["marks"]}

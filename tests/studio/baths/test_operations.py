@@ -260,3 +260,19 @@ def test_a_tampered_estimate_is_found():
     Estimate.objects.filter(pk=kept.pk).update(state=kept.state | {"salt_g": 1.0})
 
     assert list(estimate.unsound_baths()) == [bath]
+
+
+def test_a_mix_marks_the_fill_of_a_tank_that_nobody_gave_one():
+    jar = stocked("4600 g", crystals=True)
+    tank = BathFactory(rim_l=13, fill_l=11.7, fill_is_given=False)
+
+    operations.mix(tank, water_l=3, salt=[Portion(jar, 810_000)], by=signed(0))
+
+    tank.refresh_from_db()
+    assert tank.fill_l == pytest.approx(3.31, abs=0.01)
+
+
+def test_a_bath_adopted_below_a_fill_that_was_given_is_below_its_mark():
+    tank = adopted(volume_l=10, fill_l=12)
+
+    assert tank.fill_l == 12

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Entry
-from studio.baths import estimate, operations
+from studio.baths import estimate, operations, standing
 from studio.baths.models import Answer, Bath, BathEvent
 from tests.factories import BathFactory, PlaceFactory, adopted, day, signed
 
@@ -446,3 +446,17 @@ def test_an_entry_can_be_dated_back(member):
     post(member, "spill", bath, litres_0="1", litres_1="L", happened_at="2026-03-04T10:00")
 
     assert estimate.at_moment(Bath.objects.get(), day(3)).volume_l == pytest.approx(11)
+
+
+def test_a_tank_adopted_with_its_bath_has_its_mark_where_the_bath_stands(keyholder):
+    post(keyholder, "adopt", None, **TANK | ASKED["adopt"] | {"level_0": "9"})
+
+    bath = Bath.objects.get()
+    assert bath.fill_l == 9
+    assert not standing.of([bath])[0].is_low
+
+
+def test_a_usual_fill_that_was_given_is_kept(keyholder):
+    post(keyholder, "adopt", None, **TANK | ASKED["adopt"] | {"level_0": "9", "fill_l_0": "12"})
+
+    assert Bath.objects.get().fill_l == 12
