@@ -5,11 +5,14 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory.models import Container, Material
 from studio.baths import sayings
 from studio.baths.glance import Glance
+from studio.orders import stock
+from studio.orders.sayings import already
 
 SOON = timedelta(days=7)
 MOST_OF_A_KIND = 6  # the shelf's own list has the rest
@@ -88,7 +91,10 @@ def _past_use_by(today: date) -> Iterator[Need]:
 
 def _low() -> Iterator[Need]:
     low = Material.objects.to_reorder().filter(reorder_level__gt=0).order_by("category", "name")
-    for material in low[:MOST_OF_A_KIND]:
+    shown = list(low[:MOST_OF_A_KIND])
+    awaited = stock.awaited_lines(timezone.now()).filter(pack__material__in=shown)
+    ordered = {line.pack.material_id: f"; {already(line)}" for line in awaited} if shown else {}
+    for material in shown:
         left, level = material.show(material.on_hand), material.show(material.reorder_level)
-        words = f"{material}: {left} left, and {level} is when to buy more."
+        words = f"{material}: {left} left, and {level} is when to buy more{ordered.get(material.pk, '')}."
         yield Need("look", "low", words, "Look", material.get_absolute_url())

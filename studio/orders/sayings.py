@@ -2,8 +2,10 @@
 
 from datetime import date
 
+from django.utils import timezone
 from django.utils.formats import date_format
 
+from inventory.models import Entry
 from inventory.reorder import FEWEST_MONTHS
 from studio.orders.models import OrderLine
 from studio.orders.operations import ordered_words, who_and_when
@@ -51,6 +53,24 @@ def awaited(line: OrderLine) -> str:
     if line.received:
         words += f"; {line.received} came, {line.rest} to come"
     return words
+
+
+def is_this_it(line: OrderLine) -> str:
+    """The question to whoever holds a pack of what is awaited."""
+    entry = line.order.entry
+    ordered = f"{line.packs} × {line.size}" if line.packs > 1 else line.size
+    came = f", {line.received} came" if line.received else ""
+    return f"{entry.done_by} ordered {ordered} on {_day(entry)}{came}: is this it?"
+
+
+def already(line: OrderLine) -> str:
+    """Who took care of it, and when."""
+    entry = line.order.entry
+    return f"already ordered by {entry.done_by} on {_day(entry)}"
+
+
+def _day(entry: Entry) -> str:
+    return date_format(timezone.localtime(entry.happened_at), "j F")
 
 
 def _no_rate(stock: Stock) -> str:
