@@ -4,7 +4,7 @@ import uuid
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q, Sum
+from django.db.models import Exists, F, OuterRef, Q, Sum
 from django.urls import reverse
 
 from chemistry import units
@@ -146,6 +146,18 @@ class MaterialQuerySet(models.QuerySet):
     def with_on_hand(self):
         return self.annotate(on_hand=Sum("containers__on_hand", default=0))
 
+    def with_sheet(self):
+        """Whether the supplier's safety sheet is on file."""
+        return self.annotate(has_sheet=Exists(SafetySheet.objects.standing().filter(material=OuterRef("pk"))))
+
+    def needing_sheet(self):
+        """What is weighed or poured, and what stands among chemicals: whoever sells it has a safety sheet for it."""
+        poured = Q(dimension__in=(Material.Dimension.MASS, Material.Dimension.VOLUME))
+        return self.filter(poured | Q(category__in=Material.CHEMICALS)).exclude(category=Material.Category.COPPER)
+
+    def without_sheet(self):
+        return self.needing_sheet().with_sheet().filter(has_sheet=False)
+
     def to_reorder(self):
         """Materials whose stock has fallen to the reorder level or below it."""
         return self.with_on_hand().filter(on_hand__lte=F("reorder_level"))
@@ -165,6 +177,8 @@ class Material(models.Model):
         STRAINING = "Straining and containers"
         PROTECTION = "Gloves, eyes and lungs"
         INK = "Ink, wiping and post"
+
+    CHEMICALS = (Category.BATH, Category.GROUNDS, Category.STOP_OUT, Category.SOLVENTS)
 
     class Dimension(models.TextChoices):
         MASS = "mass"

@@ -26,10 +26,13 @@ class ShelfFilter(filters.FilterSet):
     )
     low = filters.BooleanFilter(label="Low", method="only_low", widget=forms.CheckboxInput, initial=False)
     past = filters.BooleanFilter(label="Past use-by", method="only_past", widget=forms.CheckboxInput, initial=False)
+    no_sheet = filters.BooleanFilter(
+        label="No safety sheet", method="only_without_sheet", widget=forms.CheckboxInput, initial=False
+    )
 
     class Meta:
         model = Material
-        fields = ["text", "category", "place", "low", "past"]
+        fields = ["text", "category", "place", "low", "past", "no_sheet"]
 
     def with_text(self, rows, name, text):
         return rows.filter(
@@ -41,3 +44,6 @@ class ShelfFilter(filters.FilterSet):
 
     def only_past(self, rows, name, wanted):
         return rows.filter(standing__use_by_on__lt=timezone.localdate()) if wanted else rows
+
+    def only_without_sheet(self, rows, name, wanted):
+        return rows.filter(is_without_sheet=True) if wanted else rows

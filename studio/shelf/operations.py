@@ -3,9 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 
+from django.core.files import File
+from django.utils import timezone
+from django.utils.formats import date_format
+
 from inventory import book, ledger
 from inventory.book import Signed
-from inventory.models import Container, Entry, Material, Part, Place
+from inventory.models import Container, Entry, Material, Part, Place, SafetySheet
 from inventory.refusals import Refused
 
 IN_ORDER = ("entry__happened_at", "entry_id")
@@ -138,12 +142,28 @@ def change_material(material: Material, *, by: Signed, parts: Sequence[Part] | N
     return entry
 
 
+def file_sheet(material: Material, *, file: File, sha256: str, dated_on: date, by: Signed) -> Entry:
+    """The supplier's safety sheet, beside the older ones."""
+    with book.entry("safety sheet filed", f"Filed the safety sheet of {material}, dated {_day(dated_on)}", by) as entry:
+        if dated_on > timezone.localdate():
+            raise Refused("dated_on", "That has not come yet; the date stands on the sheet's first page.")
+        if SafetySheet.objects.standing().filter(material=material, sha256=sha256).exists():
+            raise Refused("file", "This very sheet is on file already.")
+        # written last: a refusal leaves no file behind
+        SafetySheet.objects.create(entry=entry, material=material, file=file, sha256=sha256, dated_on=dated_on)
+    return entry
+
+
 def add_place(*, name: str, kind: str, by: Signed) -> Entry:
     with book.entry("place added", f"Wrote down the place {name}", by) as entry:
         if Place.objects.filter(name__iexact=name).exists():
             raise Refused("name", f"There is a place called {name} already.")
         Place.objects.create(name=name, kind=kind)
     return entry
+
+
+def _day(day: date) -> str:
+    return date_format(day, "j F Y")
 
 
 def _make_of(material: Material, parts: Sequence[Part]) -> None:

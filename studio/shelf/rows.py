@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from django.db.models import F, FilteredRelation, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import Exists, F, FilteredRelation, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from inventory.models import Container, Material
@@ -19,6 +19,7 @@ def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
         on_hand=F("standing__on_hand"),
         opened_on=F("standing__opened_on"),
         use_by_on=F("standing__use_by_on"),
+        is_without_sheet=Exists(Material.objects.without_sheet().filter(pk=OuterRef("pk"))),
     ).values(
         "pk",
         "name",
@@ -32,4 +33,5 @@ def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
         "on_hand",
         "opened_on",
         "use_by_on",
+        "is_without_sheet",
     )

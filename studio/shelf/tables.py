@@ -58,6 +58,8 @@ class ShelfTable(tables.Table):
             states.append(Container(**known).state_on(self.today))
         if record["total"] <= record["reorder_level"]:
             states.append("low" if record["total"] else "none left")
+        if record["is_without_sheet"]:
+            states.append("sheet not on file")
         return shown_states(*states)
 
 

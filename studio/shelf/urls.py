@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shelf import views, views_containers, views_counting, views_importing, views_stickers
+from studio.shelf import views, views_containers, views_counting, views_importing, views_sheets, views_stickers
 
 app_name = "shelf"
 urlpatterns = [
@@ -8,6 +8,9 @@ urlpatterns = [
     path("receive/", views.choose_material, name="receive"),
     path("receive/<int:pk>/", views.receive, name="receive"),
     path("use/", views.choose_container, name="use"),
+    path("sheets/missing/", views_sheets.missing_sheets, name="missing_sheets"),
+    path("sheets/<int:pk>/", views_sheets.safety_sheet, name="safety_sheet"),
+    path("materials/<int:pk>/sheet/", views_sheets.file_sheet, name="file_sheet"),
     path("stickers/", views_stickers.sheet, name="stickers"),
     path("use/several/", views_containers.use_several, name="use_several"),
     path("materials/new/", views.new_material, name="new_material"),

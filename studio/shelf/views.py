@@ -39,12 +39,15 @@ def _shelf(request):
 
 def material(request, pk):
     shown = get_object_or_404(Material.objects.with_on_hand(), pk=pk)
+    sheet = shown.safety_sheets.standing().first()
     table = ContainerTable(shown.containers.select_related("material", "place").order_by("-on_hand", "pk"))
     django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
     context = {
         "material": shown,
         "on_hand": shown.show(shown.on_hand),
         "is_low": shown.on_hand <= shown.reorder_level,
+        "sheet": sheet,
+        "is_without_sheet": not sheet and Material.objects.without_sheet().filter(pk=pk).exists(),
         "facts": facts.of_material(shown, cups=request.workshop.cups),
         "table": table,
     }

@@ -1,0 +1,64 @@
+"""Suppliers' safety sheets: filed, handed out, missed."""
+
+from functools import partial
+
+from django import forms
+from django.http import FileResponse, Http404
+from django.shortcuts import get_object_or_404, render
+from django.utils.text import slugify
+
+from inventory.models import Material, SafetySheet
+from studio import uploads
+from studio.shelf import operations
+from studio.writing import SignedForm, write
+
+AT_ONCE = 300
+
+
+class SheetForm(SignedForm):
+    file = forms.FileField(
+        label="The sheet",
+        help_text=f"The supplier's own, as PDF, at most {uploads.shown_size(uploads.LARGEST_BYTES)}.",
+        widget=forms.FileInput(attrs={"accept": "application/pdf,.pdf"}),
+        error_messages={"empty": "That file is empty."},
+    )
+    dated_on = forms.DateField(
+        label="Date of the sheet",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text="On its first page, as “revision” or “issued”.",
+    )
+
+    def clean_file(self):
+        from studio import plain_pdf  # only who files a sheet waits for the reader
+
+        self.sha256 = plain_pdf.check(self.cleaned_data["file"])
+        return self.cleaned_data["file"]
+
+    def facts(self):
+        return super().facts() | {"sha256": self.sha256}
+
+
+def file_sheet(request, pk):
+    material = get_object_or_404(Material, pk=pk)
+    form = SheetForm(request.POST or None, request.FILES or None, request=request)
+    context = {"material": material, "sheets": material.safety_sheets.select_related("entry__struck_by")}
+    act = partial(operations.file_sheet, material)
+    return write(request, form, act, to=material, template="shelf/file_sheet.html", context=context)
+
+
+def safety_sheet(request, pk):
+    """Handed over to be kept, never opened inside the book's own pages."""
+    sheet = get_object_or_404(SafetySheet.objects.select_related("material"), pk=pk)
+    try:
+        file = sheet.file.open()
+    except FileNotFoundError as error:
+        raise Http404("The file of this sheet is gone.") from error
+    name = f"safety-sheet-{slugify(sheet.material.name)}-{sheet.dated_on:%Y-%m-%d}.pdf"
+    headers = {"Content-Security-Policy": "default-src 'none'; sandbox", "X-Content-Type-Options": "nosniff"}
+    return FileResponse(file, as_attachment=True, filename=name, content_type="application/pdf", headers=headers)
+
+
+def missing_sheets(request):
+    """One list of what has no sheet on file, for whoever asks the suppliers."""
+    missing = Material.objects.without_sheet().with_on_hand()[:AT_ONCE]
+    return render(request, "shelf/missing_sheets.html", {"missing": missing})
