@@ -174,9 +174,16 @@ def known(db):
     sheet = counting.begin(jar.place, by=PersonFactory())
     file = bringing_in.read(b"material,amount\nTape,3", "list.csv", place=jar.place, by=PersonFactory())
     return {
+        "bench": {"which": "summer"},
         "people": {"pk": PersonFactory().pk},
         "book": {"pk": reading.entry_id},
-        "shelf": {"pk": jar.material_id, "code": jar.code, "place": jar.place_id, "sheet": sheet.pk, "imported": file.pk},
+        "shelf": {
+            "pk": jar.material_id,
+            "code": jar.code,
+            "place": jar.place_id,
+            "sheet": sheet.pk,
+            "imported": file.pk,
+        },
         "orders": {"pk": line.order.supplier_id},
         "orders:material": {"pk": jar.material_id},
         "orders:mark_low": {"pk": jar.material_id},

@@ -27,7 +27,7 @@ class CountSheet(models.Model):
         ]
 
     def __str__(self):
-        return f"Count of {self.place}"
+        return f"Count: {self.place}"
 
     def get_absolute_url(self):
         name = "count_differences" if self.finished_at else "count_sheet"
@@ -130,3 +130,18 @@ class ImportedFile(models.Model):
     @property
     def is_in_the_book(self) -> bool:
         return self.entry is not None and not self.entry.is_struck
+
+
+class Ticked(models.Model):
+    """A line of a closing list that somebody has done; the list is cleared when it is begun anew."""
+
+    which = models.CharField(max_length=20)
+    line = models.CharField(max_length=60)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["which", "line"], name="a_line_is_ticked_once")]
+
+    def __str__(self):
+        return f"{self.which}: {self.line}"

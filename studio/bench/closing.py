@@ -1,0 +1,198 @@
+"""Lists for closing for the summer, for the first day back and for moving, made from the book as it stands."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils.formats import date_format
+
+from chemistry import bath as bath_model
+from chemistry import sulfate
+from chemistry.bath import DryingRate
+from inventory.models import Container, Place
+from studio.baths import operations
+from studio.baths.glance import Glance
+from studio.baths.standing import TRACE_G
+
+DAYS_AWAY = 30
+MOST_OF_A_KIND = 40
+
+
+class Which(StrEnum):
+    SUMMER = "summer"
+    FIRST_DAY = "first-day"
+    MOVING = "moving"
+
+
+TITLES = {
+    Which.SUMMER: "Closing for the summer",
+    Which.FIRST_DAY: "First day back",
+    Which.MOVING: "Moving the studio",
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing to do; `key` tells it from the others however its words change."""
+
+    key: str
+    words: str
+    url: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    title: str
+    lines: list[Line]
+
+
+def parts(which: Which, glances: Sequence[Glance], today: date) -> list[Part]:
+    made = PARTS[which](glances, today)
+    return [Part(title, lines) for title, lines in ((title, list(lines)) for title, lines in made) if lines]
+
+
+def _summer(glances: Sequence[Glance], today: date):
+    yield "Baths", (line for glance in glances for line in _before_leaving(glance))
+    yield "Shelf", [*_past_use_by(today), *_open_solvents(), *_away()]
+    yield (
+        "The room",
+        _fixed(
+            "supply-off:Supply off at the wall, leads off the tanks.",
+            "cathodes:Cathodes out of the liquid, rinsed and dry.",
+            "brushes:Rags and towels into their lidded bins, bins emptied as your local rules ask.",
+            "keys:Whoever looks in meanwhile knows where the spill box and the wall sheet are.",
+        ),
+    )
+
+
+def _first_day(glances: Sequence[Glance], today: date):
+    # first of all what is in the tanks: every other figure rests on it
+    yield "Read each bath first", (line for glance in glances for line in _on_return(glance))
+    yield "Shelf", [*_past_use_by(today), *_away()]
+    yield (
+        "The room",
+        _fixed(
+            "eyes:Eyewash and first-aid box there, in date, not blocked.",
+            "air:Windows open before the first solvent is.",
+            "leads:Leads and clips looked over before the supply goes on.",
+        ),
+    )
+
+
+def _moving(glances: Sequence[Glance], today: date):
+    yield "Vessels and strengths", (line for glance in glances for line in _to_carry(glance))
+    yield "Shelf", [*_past_use_by(today), *_open_solvents(), *_by_place(), *_away()]
+    yield (
+        "On the way",
+        _fixed(
+            "lids:Nothing liquid travels in an open vessel: screw lids, upright, in a tub that would hold it all.",
+            "labels:A label with words on every vessel, none of them a drink bottle.",
+            "rules:Ask the carrier and your local rules what may travel, and how much of it.",
+            "spill:Spill box, gloves and water in the vehicle, within reach.",
+        ),
+    )
+
+
+PARTS: dict[Which, Callable] = {Which.SUMMER: _summer, Which.FIRST_DAY: _first_day, Which.MOVING: _moving}
+
+
+def _before_leaving(glance: Glance) -> Iterator[Line]:
+    bath, standing = glance.bath, glance.standing
+    if glance.strength is None or glance.volume is None:
+        yield Line(f"unread-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
+        return
+    words = f"Read {bath}: the book has {glance.strength.shown}, {glance.volume.shown}. Mark its level on the tank."
+    yield Line(f"read-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
+    lid = "is on by the book; look that it fits" if standing.lid_is_on else "is off: put it on and write it down"
+    words = f"Lid of {bath} {lid}. {_lid_off(glance)}"
+    yield Line(f"lid-{bath.pk}", words, reverse("baths:cover", args=[bath.pk]))
+
+
+def _lid_off(glance: Glance) -> str:
+    """What the bath would become with its lid off while nobody is there."""
+    dried = lid_off(glance)
+    usual_c = min(max(glance.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
+    settled = bath_model.settle(dried, temperature_c=usual_c)
+    if settled.crystals_g > TRACE_G:
+        return (
+            f"Off for {DAYS_AWAY} days about {settled.liquid_volume_l:.1f} L would be left, "
+            f"and about {settled.crystals_g:.0f} g of crystals on the floor."
+        )
+    shown = glance.units.strength(dried.strength_g_per_l, dried.strength_sd_g_per_l)
+    return f"Off for {DAYS_AWAY} days it would come to {shown} in {dried.volume_l:.1f} L."
+
+
+def lid_off(glance: Glance, days: float = DAYS_AWAY) -> bath_model.BathState:
+    """The bath some days on if its lid came off today and nothing else were done to it."""
+    state = glance.standing.state
+    assert state is not None
+    rate = operations.drying_g_per_day(glance.bath, lid_on=False)
+    [open_now] = bath_model.replay([DryingRate(day=state.day, g_per_day=rate)], start=state)
+    return bath_model.forecast(open_now, days=days)
+
+
+def _on_return(glance: Glance) -> Iterator[Line]:
+    bath = glance.bath
+    expected = ""
+    if glance.strength and glance.volume:
+        expected = f" The book expects {glance.strength.shown}, {glance.volume.shown}."
+    words = f"{bath}: level first, then hydrometer, at the bath's own temperature.{expected}"
+    yield Line(f"level-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
+    words = f"{bath}: crystals on the floor or the rim go back into the water before it is read again."
+    yield Line(f"crystals-{bath.pk}", words, bath.get_absolute_url())
+
+
+def _to_carry(glance: Glance) -> Iterator[Line]:
+    bath, state = glance.bath, glance.standing.state
+    if state is None or glance.strength is None or glance.volume is None:
+        yield Line(f"carry-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
+        return
+    words = f"Drain {bath} into plastic with screw lids: {glance.volume.shown} at {glance.strength.shown}."
+    yield Line(f"drain-{bath.pk}", words, reverse("baths:vessel_label", args=[bath.pk]))
+    grams = f"{state.salt_g:.0f} g of blue crystals in {state.water_g / 1000:.2f} L of water"
+    yield Line(f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url())
+
+
+def _standing() -> QuerySet[Container]:
+    return Container.objects.on_the_shelf().select_related("material", "place")
+
+
+def _past_use_by(today: date) -> Iterator[Line]:
+    past = _standing().filter(use_by_on__lt=today).exclude(place__kind=Place.Kind.AWAY).order_by("use_by_on", "pk")
+    for jar in past[:MOST_OF_A_KIND]:
+        assert jar.use_by_on is not None
+        words = f"{jar}, {jar.place}: past its use-by of {date_format(jar.use_by_on, 'j F Y')}."
+        yield Line(f"past-{jar.pk}", words, jar.get_absolute_url())
+
+
+def _open_solvents() -> Iterator[Line]:
+    opened = _standing().filter(place__kind=Place.Kind.FLAMMABLES).exclude(opened_on=None)
+    for jar in opened.order_by("place__name", "pk")[:MOST_OF_A_KIND]:
+        yield Line(f"cap-{jar.pk}", f"Cap {jar}, open, {jar.shown_on_hand()}; {jar.place}.", jar.get_absolute_url())
+
+
+def _away() -> Iterator[Line]:
+    away = _standing().filter(place__kind=Place.Kind.AWAY).order_by("place__name", "pk")
+    for jar in away[:MOST_OF_A_KIND]:
+        words = f"{jar} is away at {jar.place}: fetch it or agree that it stays."
+        yield Line(f"away-{jar.pk}", words, jar.get_absolute_url())
+
+
+def _by_place() -> Iterator[Line]:
+    """A box a place, so that what stood together can be unpacked together."""
+    places: dict[str, int] = {}
+    for name in _standing().exclude(place__kind=Place.Kind.AWAY).values_list("place__name", flat=True):
+        places[name] = places.get(name, 0) + 1
+    for name, number in sorted(places.items()):
+        words = f"Pack {name}: {number} container{'s' if number > 1 else ''}, each with its label."
+        yield Line(f"pack-{name}"[:60], words, reverse("shelf:shelf"))
+
+
+def _fixed(*lines: str) -> Iterator[Line]:
+    """Lines that no record asks for: common practice, no source."""
+    for line in lines:
+        key, _, words = line.partition(":")
+        yield Line(key, words)

@@ -1,0 +1,62 @@
+"""The closing lists: to tick on the phone, to print for the wall."""
+
+from django.http import Http404
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from studio import papers
+from studio.baths import glance
+from studio.baths.models import Bath
+from studio.bench import closing
+from studio.bench.closing import Which
+from studio.shelf.models import Ticked
+
+
+def lists(request):
+    return render(request, "bench/closing.html", {"titles": closing.TITLES.items()})
+
+
+def closing_list(request, which):
+    """What is to do, and who has done what of it."""
+    which = _which(which)
+    return render(request, "bench/closing_list.html", _context(request, which))
+
+
+def closing_paper(request, which):
+    which = _which(which)
+    return papers.answer(
+        request, "bench/papers/closing_list.html", _context(request, which), title=closing.TITLES[which]
+    )
+
+
+@require_POST
+def tick(request, which):
+    """One line done, or not done after all; or the whole list begun anew."""
+    which, line = _which(which), request.POST.get("line", "")[:60]
+    ticked = Ticked.objects.filter(which=which)
+    if "anew" in request.POST:
+        ticked.delete()
+    elif "undo" in request.POST:
+        ticked.filter(line=line).delete()
+    elif line:
+        Ticked.objects.get_or_create(which=which, line=line, defaults={"by": request.person, "at": timezone.now()})
+    return redirect("bench:closing_list", which)
+
+
+def _which(text):
+    try:
+        return Which(text)
+    except ValueError:
+        raise Http404 from None
+
+
+def _context(request, which):
+    glances = glance.at(list(Bath.objects.select_related("place")), request.workshop.units)
+    ticked = {each.line: each for each in Ticked.objects.filter(which=which).select_related("by")}
+    parts = [
+        (part.title, [(line, ticked.get(line.key)) for line in part.lines])
+        for part in closing.parts(which, glances, timezone.localdate())
+    ]
+    left = sum(tick is None for _, lines in parts for _, tick in lines)
+    return {"which": which, "title": closing.TITLES[which], "parts": parts, "left": left, "has_ticks": bool(ticked)}

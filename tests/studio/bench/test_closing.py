@@ -1,0 +1,132 @@
+"""Closing for the summer, first day back, moving: lists made of what the book has."""
+
+import pytest
+from django.urls import reverse
+
+from chemistry import bath as bath_model
+from inventory.models import Container, Place
+from studio.baths import glance, operations
+from studio.bench import closing
+from studio.bench.closing import Which
+from studio.quantities import Units
+from studio.shelf.models import Ticked
+from tests.factories import BathFactory, adopted, day, stocked
+from tests.studio.baths.test_bath_papers import text
+
+pytestmark = pytest.mark.django_db
+
+
+def lines(which, *baths):
+    made = closing.parts(which, glance.at(list(baths), Units()), day(1).date())
+    return {part.title: [line.words for line in part.lines] for part in made}
+
+
+def url(which, name="closing_list"):
+    return reverse(f"bench:{name}", args=[which])
+
+
+def test_a_lid_left_off_is_forecast_even_where_it_is_on(today):
+    today(1)
+    bath = adopted(name="Upright", lid_on=True)
+    [upright] = glance.at([bath], Units())
+
+    dried = closing.lid_off(upright)
+
+    lost_g = upright.standing.state.water_g - dried.water_g
+    assert lost_g == pytest.approx(
+        30 * operations.drying_g_per_day(bath, lid_on=False) * upright.standing.state.drying_factor, rel=0.01
+    )
+    assert dried.salt_g == pytest.approx(upright.standing.state.salt_g)
+
+
+def test_with_its_lid_off_by_the_book_the_same_is_forecast(today):
+    today(1)
+    bath = adopted(lid_on=False)
+    [shown] = glance.at([bath], Units())
+
+    expected = bath_model.forecast(shown.standing.state, days=30)
+
+    assert closing.lid_off(shown).strength_g_per_l == pytest.approx(expected.strength_g_per_l)
+
+
+def test_a_small_tank_left_open_leaves_crystals(today):
+    today(1)
+    tank = adopted(volume_l=3, strength_g_per_l=260, rim_l=3.5, fill_l=3)
+
+    assert "g of crystals on the floor" in lines(Which.SUMMER, tank)["Baths"][1]
+
+
+def test_the_summer_list_reads_and_covers_every_bath(today):
+    today(1)
+
+    [read, lid] = lines(Which.SUMMER, adopted(name="Upright", lid_on=False))["Baths"]
+
+    assert read.startswith("Read Upright: the book has 241 ± 10 g/L, 11.9 ± 0.2 L.")
+    assert lid.startswith("Lid of Upright is off: put it on") and "Off for 30 days it would come to" in lid
+
+
+def test_the_first_day_back_begins_with_the_baths(today):
+    today(1)
+
+    assert next(iter(lines(Which.FIRST_DAY, adopted(name="Upright")))) == "Read each bath first"
+
+
+def test_a_move_says_what_to_carry_and_what_to_mix_there(today):
+    today(1)
+
+    drain, remake = lines(Which.MOVING, adopted(name="Upright", volume_l=12, strength_g_per_l=240))[
+        "Vessels and strengths"
+    ]
+
+    assert "Drain Upright into plastic" in drain
+    assert "2880 g of blue crystals" in remake
+
+
+def test_an_unread_bath_needs_info():
+    assert "needs info" in lines(Which.MOVING, BathFactory())["Vessels and strengths"][0]
+
+
+def test_jars_past_their_day_open_solvents_and_jars_away_are_listed():
+    stale, solvent, lent = stocked("1 kg", name="Stale"), stocked("1 kg", name="Spirit"), stocked("1 kg", name="Lent")
+    Container.objects.filter(pk=stale.pk).update(use_by_on=day(0).date())
+    Container.objects.filter(pk=solvent.pk).update(opened_on=day(0).date())
+    Place.objects.filter(pk=solvent.place_id).update(kind=Place.Kind.FLAMMABLES)
+    Place.objects.filter(pk=lent.place_id).update(kind=Place.Kind.AWAY)
+
+    said = " ".join(lines(Which.SUMMER)["Shelf"])
+
+    assert all(words in said for words in (f"{stale}, ", f"Cap {solvent}", f"{lent} is away"))
+
+
+def test_a_tick_stays_says_whose_it_is_and_may_be_undone(member):
+    done = {"line": "supply-off"}
+
+    member.post(url(Which.SUMMER, "tick"), done)
+    shown = member.get(url(Which.SUMMER)).content.decode()
+    member.post(url(Which.SUMMER, "tick"), done | {"undo": "1"})
+
+    assert f"{member.person}," in shown
+    assert not Ticked.objects.exists()
+
+
+def test_a_list_begun_anew_leaves_the_others_ticked(member):
+    for which in (Which.SUMMER, Which.MOVING):
+        member.post(url(which, "tick"), {"line": "rules"})
+
+    member.post(url(Which.SUMMER, "tick"), {"anew": "1"})
+
+    assert [ticked.which for ticked in Ticked.objects.all()] == [Which.MOVING]
+
+
+@pytest.mark.parametrize("which", Which)
+def test_every_list_opens_prints_and_asks_the_book_little(member, which, django_assert_max_num_queries):
+    adopted(), adopted(), stocked("1 kg", name="Crystals")
+
+    with django_assert_max_num_queries(15):
+        assert member.get(url(which)).status_code == 200
+
+    assert closing.TITLES[which] in text(member.get(url(which, "closing_paper")).content)
+
+
+def test_there_is_no_other_list(member):
+    assert member.get("/closing/party/").status_code == 404
