@@ -47,7 +47,7 @@ def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Ent
             try:
                 ledger.use(jar, amount, entry=entry)
             except Refused as refusal:
-                raise Refused(jar.code, refusal.message) from refusal
+                raise Refused(jar.code, str(refusal.message)) from refusal
     return entry
 
 
@@ -69,6 +69,24 @@ def split(container: Container, *, amount: int, place: Place, by: Signed, code: 
     shown = container.material.show(amount)
     with book.entry("split", f"Put {shown} of {container} into another container", by) as entry:
         ledger.split(container, amount, entry=entry, place=place, code=code)
+    return entry
+
+
+def cut(
+    container: Container, *, size: str, plate_mm2: int, plates: int, place: Place, by: Signed, offcut: int = 0
+) -> Entry:
+    """Plates out of a sheet; an offcut that is kept becomes a piece of its own."""
+    what = "a plate" if plates == 1 else f"{plates} plates"
+    with book.entry("cut", f"Cut {what} of {size} from {container}", by) as entry:
+        try:
+            ledger.use(container, plates * plate_mm2, entry=entry)
+        except Refused as refusal:
+            raise Refused("plate", str(refusal.message)) from refusal
+        if offcut:
+            try:
+                ledger.split(container, offcut, entry=entry, place=place)
+            except Refused as refusal:
+                raise Refused("offcut", str(refusal.message)) from refusal
     return entry
 
 

@@ -1,6 +1,14 @@
 from django.urls import path
 
-from studio.shelf import views, views_containers, views_counting, views_importing, views_sheets, views_stickers
+from studio.shelf import (
+    views,
+    views_containers,
+    views_copper,
+    views_counting,
+    views_importing,
+    views_sheets,
+    views_stickers,
+)
 
 app_name = "shelf"
 urlpatterns = [
@@ -35,6 +43,8 @@ urlpatterns = [
     path("c/<slug:code>/away/", views_containers.send_away, name="send_away"),
     path("c/<slug:code>/confirmed/", views_containers.confirm, name="confirm"),
     path("c/<slug:code>/sticker/", views_stickers.single, name="sticker"),
+    path("c/<slug:code>/cut/", views_copper.cut, name="cut"),
+    path("c/<slug:code>/weigh/", views_copper.weigh, name="weigh"),
     path("c/<slug:code>/cup/", views_containers.weigh_cup, name="weigh_cup"),
     path("c/<slug:code>/count/", views.count, name="count"),
     path("c/<slug:code>/move/", views.move, name="move"),

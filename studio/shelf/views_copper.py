@@ -1,0 +1,85 @@
+"""Sheet copper: cut plates from it, and ask the scale whether it is what the book says."""
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404
+from django.shortcuts import get_object_or_404, render
+
+from chemistry import sheet, units
+from inventory.models import Container, Place
+from studio.fields import NumberField, understood
+from studio.shelf import operations
+from studio.writing import SignedForm, write
+
+MM2_PER_CM2 = 100
+
+
+class CutForm(SignedForm):
+    plate = forms.CharField(
+        label="Size of a plate", max_length=units.LONGEST_TEXT, help_text=f"Such as {units.SIDES_EXAMPLE}."
+    )
+    plates = forms.IntegerField(
+        label="How many", min_value=1, max_value=100, initial=1, widget=forms.TextInput(attrs={"inputmode": "numeric"})
+    )
+    offcut = forms.CharField(
+        label="Offcut that is kept",
+        required=False,
+        max_length=units.LONGEST_TEXT,
+        help_text="Its size, where it becomes a piece of its own; what else is left stays this sheet.",
+    )
+    place = forms.ModelChoiceField(Place.objects.all(), label="The offcut stands", empty_label=None)
+
+    def clean_plate(self):
+        typed = self.cleaned_data["plate"]
+        understood(units.parse_sides, typed)
+        return typed
+
+    def clean_offcut(self):
+        typed = self.cleaned_data["offcut"]
+        return understood(units.parse, typed, "area") if typed else 0
+
+    def facts(self):
+        typed = super().facts()
+        size = typed.pop("plate")
+        return typed | {"size": size, "plate_mm2": units.parse(size, "area")}
+
+
+class WeighForm(forms.Form):
+    weighed_g = NumberField(label="It weighs, g", low=0.1, high=1_000_000, unit="g")
+
+
+def cut(request, code):
+    container = _sheet(code)
+    form = CutForm(request.POST or None, request=request, initial={"place": container.place_id})
+
+    def act(*, plate_mm2, **typed):
+        entry = operations.cut(container, plate_mm2=plate_mm2, **typed)
+        if container.material.thickness_um:
+            each = sheet.mass(area_cm2=plate_mm2 / MM2_PER_CM2, thickness_um=container.material.thickness_um)
+            messages.info(request, f"A plate of that size should weigh {each.value:.0f} g; the scale can tell.")
+        return entry
+
+    context = {"container": container, "heading": "Cut a plate from it", "submit": "Write down the cut"}
+    return write(request, form, act, to=container, template="shelf/about.html", context=context)
+
+
+def weigh(request, code):
+    """Nothing is written: the scale only confirms what the book has, or not."""
+    container = _sheet(code)
+    thickness_um = container.material.thickness_um
+    if not (thickness_um and container.on_hand):
+        raise Http404
+    area_cm2 = container.on_hand / MM2_PER_CM2
+    form = WeighForm(request.GET or None)
+    context = {"container": container, "form": form}
+    if form.is_valid():
+        context["agrees"], context["said"] = sheet.verdict(
+            form.cleaned_data["weighed_g"], area_cm2=area_cm2, thickness_um=thickness_um
+        )
+    context["mass"] = sheet.mass(area_cm2=area_cm2, thickness_um=thickness_um)
+    return render(request, "shelf/weigh.html", context)
+
+
+def _sheet(code) -> Container:
+    pieces = Container.objects.select_related("material", "place").filter(material__dimension="area")
+    return get_object_or_404(pieces, code=code)
