@@ -27,6 +27,7 @@ KEYHOLDERS_ONLY = {
     "baths:adopt",
     "baths:change",
     "baths:set_up",
+    "bench:everything",
     "book:strike",
     "orders:change_pack",
     "orders:change_supplier",

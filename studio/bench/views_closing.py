@@ -8,8 +8,9 @@ from django.views.decorators.http import require_POST
 from studio import papers
 from studio.baths import glance
 from studio.baths.models import Bath
-from studio.bench import closing
+from studio.bench import closing, everything
 from studio.bench.closing import Which
+from studio.people.roles import keyholder_required
 from studio.shelf.models import Ticked
 
 
@@ -60,3 +61,9 @@ def _context(request, which):
     ]
     left = sum(tick is None for _, lines in parts for _, tick in lines)
     return {"which": which, "title": closing.TITLES[which], "parts": parts, "left": left, "has_ticks": bool(ticked)}
+
+
+@keyholder_required
+def take_everything(request):
+    """The whole book as files that outlive this program."""
+    return everything.answer(timezone.get_current_timezone())

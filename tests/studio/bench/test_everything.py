@@ -1,0 +1,74 @@
+"""The whole book as one zip of CSV files."""
+
+import csv
+import io
+import zipfile
+
+import pytest
+
+from inventory import importing, lists
+from inventory.importing import Outcome
+from inventory.models import Movement, Place
+from studio.bench import everything
+from studio.book.operations import strike
+from studio.shelf import operations
+from tests.factories import adopted, entry, signed, stocked
+
+pytestmark = pytest.mark.django_db
+
+
+def files(client):
+    """Each file of the zip as its rows."""
+    content = b"".join(client.get("/everything.zip").streaming_content)
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        assert archive.testzip() is None
+        read = {name: archive.read(name).decode("utf-8-sig") for name in archive.namelist()}
+    return {name: list(csv.DictReader(io.StringIO(text))) for name, text in read.items()}
+
+
+def test_everything_is_in_it(keyholder):
+    jar, bath = stocked("500 g", name="Crystals"), adopted(name="Upright")
+    operations.use(jar, amount=100_000, by=signed(1))
+
+    found = files(keyholder)
+
+    assert set(found) == {
+        f"{name}.csv" for name in ("materials", "containers", "places", "movements", "entries", "bath events")
+    }
+    [container] = found["containers.csv"]
+    assert (container["Code"], container["Amount"]) == (jar.code, "400 g")
+    assert [row["In or out"] for row in found["movements.csv"]] == ["in", "out"]
+    assert {row["Bath"] for row in found["bath events.csv"]} == {bath.name}
+    assert len(found["entries.csv"]) == 3
+
+
+def test_a_struck_entry_says_who_struck_it_and_why(keyholder):
+    strike(entry(), by=signed(1), reason="=never")
+
+    [row] = files(keyholder)["entries.csv"]
+
+    assert row["Why struck"] == "'=never"
+    assert row["Struck by"]
+
+
+def test_long_books_are_read_in_turns(keyholder, monkeypatch):
+    monkeypatch.setattr(everything, "AT_ONCE", 2)
+    for _ in range(5):
+        stocked("1 kg")
+
+    assert len(files(keyholder)["movements.csv"]) == Movement.objects.count() == 5
+
+
+def test_the_containers_of_a_book_are_already_there_when_brought_in_again(keyholder):
+    stocked("500 g", name="Crystals"), stocked("3 L", name="Thinner", dimension="volume", shown_unit="L")
+    content = b"".join(keyholder.get("/everything.zip").streaming_content)
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        rows = lists.read(archive.read("containers.csv"), "containers.csv")
+
+    planned = importing.plan(rows, cups="metric", place=Place.objects.first())
+
+    assert {line.outcome for line in planned} == {Outcome.THERE}
+
+
+def test_a_member_does_not_take_the_book_away(member):
+    assert member.get("/everything.zip").status_code == 403
