@@ -48,6 +48,17 @@ def copper(state: BathState) -> Figure:
     return Figure(value=state.salt_g * share, unit="g", working=working, sd=_sd(state, 0.0, share))
 
 
+def may_drop_crystals(state: BathState, coldest_c: float) -> bool:
+    """
+    Tell whether a temperature lies below the one at which crystals fall out, or inside its 95 % interval.
+
+    >>> may_drop_crystals(_example(), 5), may_drop_crystals(_example(), 30)
+    (True, False)
+    """
+    below_c = crystals_below(state)
+    return below_c is not None and coldest_c < below_c.value + (below_c.half_width or 0.0)
+
+
 def mass_percent(state: BathState) -> Figure:
     """
     Return the blue crystals in the bath by mass, as safety sheets count them. [%]

@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 
 from chemistry import bath as bath_model
-from chemistry import evaporation, substances
+from chemistry import bath_figures, evaporation, substances
 from chemistry.bath import BathState
 from inventory import book, ledger
 from inventory.book import Signed
@@ -81,13 +81,15 @@ def adopt(
     lid_on: bool,
     by: Signed,
     marks: Sequence[tuple[float, float]] = (),
+    level: str = "",
 ) -> Entry:
     """
     A bath that was there before the book comes into it, as well as it is known.
 
     A tank that was not in the book either comes into it with its bath, in the same entry.
+    level: the volume as it was read.
     """
-    _refuse_above_the_rim(bath, volume_l, "level")
+    _refuse_above_the_rim(bath, volume_l, "level", level)
     words = f"{volume_l:.3g} L at about {strength_g_per_l:.0f} g/L"
     with writing(bath, "bath adopted", f"Adopted {bath}: {words}", by, marks=marks) as entry:
         tank.mark_the_fill(bath, volume_l)
@@ -171,8 +173,13 @@ def top_up(
     temperature_c: float = 20.0,
     by_cups: bool = False,
     salt_anyway: bool = False,
+    weak_anyway: bool = False,
 ) -> Entry:
-    """Water, crystals or both go in. Crystals are questioned when only water can have left."""
+    """
+    Water, crystals or both go in.
+
+    Crystals are questioned when only water can have left, water when it takes a bath below its range.
+    """
     if not water_l and not salt:
         raise Refused("water_l", "Nothing to add yet: give water, crystals or both.")
     if water_l and salt:
@@ -192,8 +199,10 @@ def top_up(
             _record(bath, entry, Kind.CRYSTALS_ADDED, _said(salt), **asdict(_weighed(salt, by_cups)))
         after = _after_events(bath, before, entry)
         _refuse_above_the_rim(bath, after.volume_l, "water_l")
+        if water_l and not weak_anyway:
+            _question_water(bath, before, after)
         if salt:
-            _refuse_undissolved(after, max(temperature_c, bath.air_c), "salt")
+            _refuse_undissolved(after, max(temperature_c, bath.air_c), "salt", holding="this bath")
     return entry
 
 
@@ -222,7 +231,7 @@ def read_level(
     bath: Bath, *, volume_l: float, sd_l: float, words: str, by: Signed, temperature_c: float = 20.0
 ) -> Entry:
     """The level as it stood on the dipstick or the marks."""
-    _refuse_above_the_rim(bath, volume_l, "level")
+    _refuse_above_the_rim(bath, volume_l, "level", words)
     return _read(bath, Kind.LEVEL_READ, words, by, volume_l=volume_l, sd_l=sd_l, temperature_c=temperature_c)
 
 
@@ -238,12 +247,21 @@ def read_titration(bath: Bath, *, mol_per_l: float, sd: float, words: str, by: S
     return _read(bath, Kind.TITRATED, words, by, mol_per_l=mol_per_l, sd=sd)
 
 
-def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed) -> Entry:
-    """Filtering: a little bath stays in the towel, and crystals that were taken out with it."""
+def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, crystals_anyway: bool = False) -> Entry:
+    """
+    Filtering: a little bath stays in the towel, and crystals that were taken out with it.
+
+    Crystals are questioned when the room never gets cold enough for any to be lying there.
+    """
     words = f"strained, {litres_lost:.2g} L lost"
     if crystals_g:
         words += f", {crystals_g:.3g} g of crystals taken out"
-    return _remove(bath, "bath strained", words, by, litres=litres_lost, crystals_g=crystals_g)
+    with writing(bath, "bath strained", f"{bath}: {words}", by) as entry:
+        before = state_at(bath, entry.happened_at)
+        if crystals_g and not crystals_anyway:
+            _question_crystals(bath, before)
+        _remove_in(entry, bath, before, words, litres=litres_lost, crystals_g=crystals_g)
+    return entry
 
 
 def take_out(bath: Bath, *, litres: float, where_to: str, by: Signed) -> Entry:
@@ -397,9 +415,13 @@ def _read(bath: Bath, kind: str, words: str, by: Signed, **values) -> Entry:
 
 def _remove(bath: Bath, kind: str, words: str, by: Signed, *, litres: float, **values) -> Entry:
     with writing(bath, kind, f"{bath}: {words}", by) as entry:
-        _refuse_more_than_is_there(state_at(bath, entry.happened_at), litres, "litres")
-        _record(bath, entry, Kind.REMOVED, words, litres=litres, **values)
+        _remove_in(entry, bath, state_at(bath, entry.happened_at), words, litres=litres, **values)
     return entry
+
+
+def _remove_in(entry: Entry, bath: Bath, before: BathState, words: str, *, litres: float, **values) -> None:
+    _refuse_more_than_is_there(before, litres, "litres")
+    _record(bath, entry, Kind.REMOVED, words, litres=litres, **values)
 
 
 def state_at(bath: Bath, moment: datetime) -> BathState:
@@ -463,6 +485,8 @@ def _question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence
         if water_l
         else before
     )
+    if watered.strength_g_per_l < bath.range_low_g_per_l:
+        return
     added = bath_model.CrystalsAdded(day=before.day, grams=sum(portion.salt_g for portion in salt))
     salted = bath_model.replay([added], start=watered)[-1]
     raise Refused(
@@ -473,9 +497,30 @@ def _question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence
     )
 
 
-def _refuse_above_the_rim(bath: Bath, volume_l: float, field: str) -> None:
+def _question_water(bath: Bath, before: BathState, after: BathState) -> None:
+    low = bath.range_low_g_per_l
+    if after.strength_g_per_l < low <= before.strength_g_per_l:
+        raise Refused(
+            "weak_anyway",
+            f"This leaves it weak, at {after.strength_g_per_l:.0f} g/L; its range begins at {low:.0f} g/L. "
+            f"Tick to add the water all the same.",
+        )
+
+
+def _question_crystals(bath: Bath, before: BathState) -> None:
+    if not bath_figures.may_drop_crystals(before, bath.coldest_c):
+        raise Refused(
+            "crystals_anyway",
+            f"At {before.strength_g_per_l:.0f} g/L none can be lying in it: the room gets no colder than "
+            f"{bath.coldest_c:.0f} °C. Look again whether they are blue. Tick to write them all the same.",
+        )
+
+
+def _refuse_above_the_rim(bath: Bath, volume_l: float, field: str, level: str = "") -> None:
+    """level: the same volume as it was read, such as in centimetres."""
     if volume_l > bath.rim_l:
-        raise Refused(field, f"That stands at {volume_l:.3g} L; {bath} runs over at {bath.rim_l:.3g} L.")
+        stands = level or f"{volume_l:.3g} L"
+        raise Refused(field, f"That would stand at {stands}; {bath} runs over at {bath.rim_l:.3g} L.")
 
 
 def _refuse_more_than_is_there(state: BathState, litres: float, field: str) -> None:
@@ -483,12 +528,12 @@ def _refuse_more_than_is_there(state: BathState, litres: float, field: str) -> N
         raise Refused(field, f"Only {state.volume_l:.3g} L is in the bath.")
 
 
-def _refuse_undissolved(state: BathState, temperature_c: float, field: str) -> None:
+def _refuse_undissolved(state: BathState, temperature_c: float, field: str, holding: str = "this water") -> None:
     settled = bath_model.settle(state, temperature_c=temperature_c)
     if settled.crystals_g > 1:
         raise Refused(
             field,
-            f"At {temperature_c:.0f} °C this water can hold only {settled.liquid_strength_g_per_l:.0f} g/L: about "
+            f"At {temperature_c:.0f} °C {holding} can hold only {settled.liquid_strength_g_per_l:.0f} g/L: about "
             f"{settled.crystals_g:.0f} g would stay on the floor. Warm it first, or add less.",
         )
 

@@ -70,9 +70,9 @@ class Plan:
 
 
 def usual_way(bath: Bath, state: BathState, volume_l: float) -> tuple[Way, float]:
-    """Water alone where that will do or nothing else can have left; otherwise both, to the middle of the range."""
+    """Water alone where that will do, or leaves it too strong after drying; else both, to the middle of its range."""
     watered = bath_figures.strength_filled_to(state, max(volume_l, state.volume_l)).value
-    if bath.range_low_g_per_l <= watered <= bath.range_high_g_per_l or only_water_can_have_left(bath):
+    if watered >= bath.range_low_g_per_l and (watered <= bath.range_high_g_per_l or only_water_can_have_left(bath)):
         return Way.WATER, watered
     return Way.BOTH, (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
 

@@ -117,7 +117,7 @@ class Standing:
     @property
     def may_drop_crystals_tonight(self) -> bool:
         """Whether the coldest of the room lies inside the ± of the temperature at which crystals fall."""
-        return self.below_c is not None and self.bath.coldest_c < self.below_c.value + (self.below_c.half_width or 0.0)
+        return self.state is not None and bath_figures.may_drop_crystals(self.state, self.bath.coldest_c)
 
     @property
     def missing_l(self) -> float:

@@ -140,9 +140,17 @@ class MixForm(FromTheShelfForm):
 
 class TopUpForm(FromTheShelfForm):
     salt_anyway = forms.BooleanField(required=False, label="Add the crystals all the same")
+    weak_anyway = forms.BooleanField(required=False, label="Add the water all the same")
+
+    ANYWAY = ("salt_anyway", "weak_anyway")
 
     def facts(self) -> dict:
-        return super().facts() | {"salt_anyway": self.cleaned_data["salt_anyway"]}
+        return super().facts() | {name: self.cleaned_data[name] for name in self.ANYWAY}
+
+    @property
+    def questions(self):
+        """What the book asked once and is told again."""
+        return [self[name] for name in self.ANYWAY if self[name].errors or self[name].value()]
 
 
 class AskedForm(forms.Form):
@@ -185,7 +193,7 @@ class WantedForm(AskedForm):
         volume_l = level.volume_l(self.stick)
         if not 0 < volume_l <= self.bath.rim_l:
             raise forms.ValidationError(
-                f"That stands at {volume_l:.3g} L; {self.bath} runs over at {self.bath.rim_l:.3g} L."
+                f"That would stand at {level.words(self.stick)}; {self.bath} runs over at {self.bath.rim_l:.3g} L."
             )
         return level
 

@@ -68,6 +68,7 @@ class StrainForm(BathForm):
         required=False, low=1, high=20_000, unit="g", label="Crystals kept out, g", help_text="As weighed, wet."
     )
     litres = VolumeField(label="Bath lost with it", initial=("100", "mL"), help_text="What stays in towel and filter.")
+    crystals_anyway = forms.BooleanField(required=False, label="They are blue crystals all the same")
 
     def clean(self):
         super().clean()
@@ -79,7 +80,12 @@ class StrainForm(BathForm):
             self.add_error("found", "Grams are only given for blue crystals that were kept out.")
 
     def facts(self) -> dict:
-        return {"litres_lost": self.cleaned_data["litres"], "crystals_g": self.cleaned_data["crystals_g"] or 0.0}
+        typed = self.cleaned_data
+        return {
+            "litres_lost": typed["litres"],
+            "crystals_g": typed["crystals_g"] or 0.0,
+            "crystals_anyway": typed["crystals_anyway"],
+        }
 
 
 class SpillForm(BathForm):

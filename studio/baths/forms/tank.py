@@ -178,6 +178,7 @@ class AdoptForm(BathForm):
         return {
             "bath": self.bath,
             "volume_l": typed["level"].volume_l(stick),
+            "level": typed["level"].words(stick),
             "volume_sd_l": (typed["level_half_width_l"] or stick.half_width_l) / HALF_WIDTH_SDS,
             "strength_g_per_l": self._strength[0],
             "strength_sd_g_per_l": self._strength[1],

@@ -100,9 +100,38 @@ def test_a_weak_bath_that_bit_plates_is_offered_crystals_to_the_middle_of_its_ra
 
 
 def test_crystals_are_not_offered_where_only_water_can_have_left(member):
-    bath = adopted(volume_l=11.5, strength_g_per_l=190)
+    bath = adopted(volume_l=11.5, strength_g_per_l=300, air_c=30)
 
     assert member.get(url("top_up", bath)).context["plan"].salt_g == 0
+
+
+def test_crystals_are_offered_where_water_alone_would_leave_a_bath_weak(member, jar):
+    bath = adopted(volume_l=10, strength_g_per_l=205)
+
+    page = member.get(url("top_up", bath))
+    written = member.post(url("top_up", bath), topping_up("1.8", **weighed(jar, "700")))
+
+    assert page.context["plan"].after.strength_g_per_l == pytest.approx(230, abs=0.1)
+    assert written.headers["Location"] == bath.get_absolute_url()
+
+
+def test_water_that_leaves_a_bath_weak_is_questioned_and_taken_when_somebody_insists(member):
+    bath = adopted(volume_l=10, strength_g_per_l=205)
+
+    asked = member.post(url("top_up", bath), topping_up("2"))
+    insisted = member.post(url("top_up", bath), topping_up("2", weak_anyway="on"))
+
+    assert "This leaves it weak, at 171 g/L; its range begins at 200 g/L." in errors(asked, "weak_anyway")
+    assert 'name="weak_anyway"' in asked.content.decode()
+    assert insisted.headers["Location"] == bath.get_absolute_url()
+
+
+def test_crystals_that_a_bath_cannot_hold_are_refused_in_its_name(member, jar):
+    bath = after_a_bite(volume_l=11)
+
+    response = member.post(url("top_up", bath), topping_up("0.1", **weighed(jar, "2000")))
+
+    assert "°C this bath can hold only" in errors(response, f"salt_{jar.pk}")
 
 
 def test_crystals_alone_raise_the_strength_and_say_how_far_the_amount_can_be_trusted(member):
@@ -162,7 +191,8 @@ def test_a_level_wanted_in_centimetres_goes_through_the_marks(member):
 @pytest.mark.parametrize(
     ("asked", "sentence"),
     [
-        ({"way": "water", "level_0": "14"}, "That stands at 14 L; Tank"),
+        ({"way": "water", "level_0": "14"}, "That would stand at 14 L; Tank"),
+        ({"way": "water", "level_0": "35", "level_1": "cm"}, "That would stand at 35 cm, which is 14 L; Tank"),
         ({"way": "water", "level_0": "1,000"}, "write one of these"),
         ({"way": "both", "level_0": "12", "strength": "900"}, "900 is outside 1 to 400 g/L"),
     ],

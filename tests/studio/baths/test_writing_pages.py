@@ -146,7 +146,7 @@ def test_a_date_in_the_future_is_refused_and_what_was_typed_is_kept(keyholder):
     ("page", "typed", "field", "sentence"),
     [
         ("read_level", {"level_0": "1,000"}, "level", "could be 1000 or 1; write one of these"),
-        ("read_level", {"level_0": "40", "level_1": "cm"}, "level", "stands at 16 L; Tank"),
+        ("read_level", {"level_0": "40", "level_1": "cm"}, "level", "which is 16 L; Tank"),
         ("read_level", {"level_1": "furlong"}, "level", "“furlong” is not a unit known here"),
         ("read_level", {"temperature_c": "68"}, "temperature_c", "68 is outside 0 to 60 °C"),
         ("read_hydrometer", {"hydrometer_0": "15"}, "hydrometer", "did you mean 15 °Bé?"),
@@ -248,7 +248,7 @@ def test_crystals_put_back_leave_the_salt_where_it_was(keyholder):
 
 
 def test_crystals_kept_out_take_their_salt_with_them(keyholder):
-    bath = adopted()
+    bath = adopted(coldest_c=0)
     before = now(bath).salt_g
 
     post(keyholder, "strain", bath, found="out", crystals_g="100", litres_0="0", litres_1="L")
@@ -460,3 +460,30 @@ def test_a_usual_fill_that_was_given_is_kept(keyholder):
     post(keyholder, "adopt", None, **TANK | ASKED["adopt"] | {"level_0": "9", "fill_l_0": "12"})
 
     assert Bath.objects.get().fill_l == 12
+
+
+def test_crystals_out_of_a_bath_that_drops_none_are_questioned(member):
+    bath = adopted(strength_g_per_l=220, coldest_c=15)
+    out = ASKED["strain"] | {"found": "out", "crystals_g": "50"}
+
+    asked = post(member, "strain", bath, **out)
+    insisted = post(member, "strain", bath, **out, crystals_anyway="on")
+
+    assert "At 220 g/L none can be lying in it: the room gets no colder than 15 °C." in errors(asked, "crystals_anyway")
+    assert 'name="crystals_anyway"' in asked.content.decode()
+    assert insisted.headers["Location"] == bath.get_absolute_url()
+
+
+def test_crystals_out_of_a_cold_bath_are_written_without_a_question(member):
+    bath = adopted(strength_g_per_l=280, coldest_c=5)
+
+    post(member, "strain", bath, **ASKED["strain"] | {"found": "out", "crystals_g": "50"})
+
+    assert Entry.objects.filter(kind="bath strained").exists()
+
+
+@pytest.mark.parametrize("page", ["read_level", "adopt"])
+def test_a_level_above_the_rim_is_given_back_as_it_was_typed(keyholder, page):
+    response = post(keyholder, page, adopted(), **ASKED[page] | {"level_0": "35", "level_1": "cm"})
+
+    assert "That would stand at 35 cm, which is 14 L; Tank" in errors(response, "level")
