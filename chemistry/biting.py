@@ -109,14 +109,24 @@ def counted_charge(charge_ah: float) -> Figure:
     >>> print(f"{counted_charge(0.6).half_width:.3f}")
     0.018
     """
+    return _as_it_is(charge_ah, METER_SD_SHARE * charge_ah, "the supply’s own display")
+
+
+def kept_charge(charge_ah: float, charge_sd_ah: float) -> Figure:
+    """
+    Return the charge of a bite as it was worked out when it was stopped. [A·h]
+
+    >>> kept_charge(0.6, 0.02).sd
+    0.02
+    """
+    return _as_it_is(charge_ah, charge_sd_ah, "readings of the bite, worked out when it was stopped")
+
+
+def _as_it_is(charge_ah: float, charge_sd_ah: float, source: str) -> Figure:
     check_range("charge", charge_ah, 0.0, electrolysis.MOST_CHARGE_AH, "A·h")
-    sd = METER_SD_SHARE * charge_ah
-    working = Working(
-        formula="charge = counted",
-        inputs=(Input(name="counted", value=charge_ah, unit="A·h", sd=sd),),
-        source="the supply’s own display",
-    )
-    return Figure(value=charge_ah, unit="A·h", working=working, sd=sd)
+    known = Input(name="known", value=charge_ah, unit="A·h", sd=charge_sd_ah)
+    working = Working(formula="charge = known", inputs=(known,), source=source)
+    return Figure(value=charge_ah, unit="A·h", working=working, sd=charge_sd_ah)
 
 
 def copper(charge: Figure, efficiency: Figure) -> Figure:

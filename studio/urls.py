@@ -15,6 +15,7 @@ studio_pages = [*workshop.urlpatterns, path("begin/", begin, name="begin")]
 urlpatterns = [
     path("", include("studio.bench.urls")),
     path("baths/", include("studio.baths.urls")),
+    path("", include("studio.bites.urls")),
     path("shelf/", include("studio.shelf.urls")),
     path("orders/", include("studio.orders.urls")),
     path("book/", include("studio.book.urls")),

@@ -80,12 +80,12 @@ def write(request, form: SignedForm, act, *, to, template: str, context: dict | 
 
     A double tap finds its first entry and goes on as if it had just been written.
     """
-    if request.method == "POST" and form.is_bound and _is_written(request, form, act):
+    if request.method == "POST" and form.is_bound and is_written(request, form, act):
         return redirect(to)
     return render(request, template, (context or {}) | {"form": form, "now": timezone.localtime()})
 
 
-def _is_written(request, form: SignedForm, act) -> bool:
+def is_written(request, form: SignedForm, act) -> bool:
     """Do the act, unless the form or the book refuses it or its first tap did it already."""
     valid = form.is_valid()
     if form.is_in_the_book():

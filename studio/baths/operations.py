@@ -281,29 +281,19 @@ def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> E
     return _remove(bath, "drips", words, by, **_drip(plates, ml_each))
 
 
-def bitten(bath: Bath, *, charge_ah: float, words: str, by: Signed, plates: int = 1, ml_each: float = DRIP_ML) -> Entry:
-    """A bite ran: its charge moved copper, and its plates carried drips out."""
-    with writing(bath, "bite", f"Bitten in {bath}: {words}", by) as entry:
-        state_at(bath, entry.happened_at)
-        record_bite(bath, entry, charge_ah=charge_ah, words=words, plates=plates, ml_each=ml_each)
-    return entry
-
-
-def record_bite(
-    bath: Bath, entry: Entry, *, charge_ah: float | None, words: str, plates: int = 1, ml_each: float = DRIP_ML
-) -> None:
+def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str, drips_ml: float) -> None:
     """
-    What a bite did to a bath, inside an entry of `writing`: charge that moved copper, and drips that were carried out.
+    What a bite did to a bath, inside an entry of `writing`: charge that moved copper, and drips of the plate.
 
     A charge that nobody read moves copper all the same, but the book cannot say how much.
     """
     before = estimate.at_moment(bath, entry.happened_at)
     if charge_ah is not None:
         _record(bath, entry, Kind.BITTEN, words, charge_ah=charge_ah)
-    if plates and ml_each:
+    if drips_ml:
         if before:
-            _refuse_more_than_is_there(before, plates * ml_each / 1000, "plates")
-        _record(bath, entry, Kind.REMOVED, f"drips of {plates} × {ml_each:g} mL", **_drip(plates, ml_each))
+            _refuse_more_than_is_there(before, drips_ml / 1000, "ml_each")
+        _record(bath, entry, Kind.REMOVED, f"drips of {drips_ml:g} mL", **_drip(1, drips_ml))
 
 
 def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:

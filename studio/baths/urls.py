@@ -25,6 +25,5 @@ urlpatterns = [
     path("<int:pk>/take-out/", writing.take_out, name="take_out"),
     path("<int:pk>/spill/", writing.spill, name="spill"),
     path("<int:pk>/lid/", writing.cover, name="cover"),
-    path("<int:pk>/bite/", writing.bitten, name="bitten"),
     path("readings/<int:pk>/answer/", writing.answer, name="answer"),
 ]

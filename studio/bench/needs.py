@@ -11,6 +11,7 @@ from django.utils.formats import date_format
 from inventory.models import Container, Material
 from studio.baths import sayings
 from studio.baths.glance import Glance
+from studio.bites.sayings import Told
 from studio.orders import stock
 from studio.orders.sayings import already
 
@@ -26,10 +27,18 @@ class Need(NamedTuple):
     url: str
 
 
-def of(glances: Sequence[Glance], today: date) -> list[Need]:
-    """What the baths and the shelf ask for; what must be acted on comes first."""
-    needs = [need for glance in glances for need in _of_bath(glance)]
+def of(glances: Sequence[Glance], running: Sequence[Told], today: date) -> list[Need]:
+    """What plates, baths and the shelf ask for; what must be acted on comes first."""
+    needs = [*_of_plates(running), *(need for glance in glances for need in _of_bath(glance))]
     return sorted([*needs, *_past_use_by(today), *_low()], key=lambda need: need.level != "act")
+
+
+def _of_plates(running: Sequence[Told]) -> Iterator[Need]:
+    """Those whose time is up."""
+    for told in running:
+        if told.level == "act":
+            words = f"{told.words}. Current off, then {told.bite.plate or 'the plate'} out."
+            yield Need("act", "time is up", words, "Stop the clock", told.bite.get_absolute_url())
 
 
 def _of_bath(glance: Glance) -> Iterator[Need]:

@@ -7,6 +7,7 @@ from studio import kept
 from studio.baths import glance
 from studio.baths.models import Bath
 from studio.bench import needs
+from studio.bites import running, sayings
 from studio.book.mark import mark
 from studio.workshop.models import Workshop
 
@@ -30,13 +31,16 @@ def bench(request):
 
 def _whole(workshop: Workshop) -> str:
     """All of the bench that is the same for everybody."""
-    glances = glance.at(list(Bath.objects.select_related("place")), workshop.units)
+    baths, now = list(Bath.objects.select_related("place")), timezone.now()
+    glances = glance.at(baths, workshop.units)
+    told = [sayings.told(bite, now) for bite in running.in_baths(baths)]
     shown = {
         "workshop": workshop,
         "today": timezone.localtime(),
         "glances": glances,
         "shelf_is_empty": not Material.objects.exists(),
-        "needs": needs.of(glances, timezone.localdate()),
+        "running": told,
+        "needs": needs.of(glances, told, timezone.localdate()),
         "latest": Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST],
     }
     return render_to_string("bench/_bench.html", shown)

@@ -12,6 +12,7 @@ from studio.baths.models import Bath
 
 ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 MM2_PER_CM2 = 100
+MM_PER_INCH = 25.4
 HIGHEST_STATE = 39
 
 
@@ -42,6 +43,16 @@ class PlateQuerySet(AppendOnlyQuerySet):
             is_away=models.functions.Coalesce(
                 models.Subquery(travelled.values("parcel__is_outward")[:1]), False, output_field=models.BooleanField()
             ),
+        )
+
+    def with_last_bite(self):
+        """Each plate with its state and when it was bitten last."""
+        bites = Bite.objects.standing().filter(plate=OuterRef("pk")).order_by("-happened_at", "-pk")
+        prepared = Preparation.objects.standing().filter(plate=OuterRef("pk")).order_by(*_latest("entry"))
+        return self.annotate(
+            last_bitten_at=models.Subquery(bites.values("happened_at")[:1]),
+            bitten_state=models.Subquery(bites.values("state")[:1]),
+            prepared_state=models.Subquery(prepared.values("state")[:1]),
         )
 
 
@@ -84,6 +95,17 @@ class Plate(AppendOnlyModel):
     def area_cm2(self) -> float:
         """Of its face."""
         return self.width_mm * self.height_mm / MM2_PER_CM2
+
+    @property
+    def size(self) -> str:
+        """
+        Its two sides, as rulers of both kinds have them.
+
+        >>> Plate(width_mm=152, height_mm=203).size
+        '152 × 203 mm, 6 × 8 in'
+        """
+        inches = (f"{round(side / MM_PER_INCH, 1):g}" for side in (self.width_mm, self.height_mm))
+        return f"{self.width_mm} × {self.height_mm} mm, {' × '.join(inches)} in"
 
 
 class Preparation(AppendOnlyModel):
@@ -168,15 +190,15 @@ class BiteQuerySet(AppendOnlyQuerySet):
         stopped = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
         return self.standing().filter(~Exists(stopped))
 
-    def ended(self):
-        """Bites that were stopped, each with the charge that was worked out then."""
+    def with_stop(self):
+        """Each with what its stop says, as far as it was stopped: minutes and charge."""
         stops = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
         figures = ("minutes", "charge_ah", "charge_sd_ah")
-        return (
-            self.standing()
-            .annotate(**{f"stopped_{name}": models.Subquery(stops.values(name)[:1]) for name in figures})
-            .filter(stopped_minutes__isnull=False)
-        )
+        return self.annotate(**{f"stopped_{name}": models.Subquery(stops.values(name)[:1]) for name in figures})
+
+    def ended(self):
+        """Bites that were stopped."""
+        return self.standing().with_stop().filter(stopped_minutes__isnull=False)
 
     def latest_first(self):
         return self.order_by("-happened_at", "-pk")

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 
@@ -26,6 +27,8 @@ from studio.bites.models import Bite, BiteReading, BiteStop, Plate
 from studio.book import operations as book
 
 ONE_MINUTE = timedelta(minutes=1)
+STOPPED, READ, STARTED, WHOLE = "bite stopped", "bite read", "bite started", "bite"
+IN_TURN = (STOPPED, READ, STARTED, WHOLE)  # a later line rests on the earlier ones and is struck before them
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +75,7 @@ def start(
     bath: Bath, *, setting: Setting, by: Signed, planned_min: float | None = None, beside_anyway: bool = False
 ) -> Entry:
     """The current goes on, by the clock of this machine."""
-    with baths.beside(bath, "bite started", f"Started a bite of {setting.name} in {bath}", by) as entry:
+    with baths.beside(bath, STARTED, f"Started a bite of {setting.name} in {bath}", by) as entry:
         baths.state_at(bath, entry.happened_at)
         if not beside_anyway:
             _refuse_in_use(bath)
@@ -86,7 +89,7 @@ def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unu
     moment = by.happened_at or timezone.now()
     reading = Reading(minutes=_minutes(bite, moment), amps=amps, volts=volts)
     words = _said([reading])
-    with baths.beside(bite.bath, "bite read", f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
+    with baths.beside(bite.bath, READ, f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
         _refuse_ended(bite)
         if not unusual_anyway:
             _question(bite.bath, _setting(bite), [reading], entry)
@@ -122,7 +125,7 @@ def stop(
     )
     last = [Reading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
     words = f"Stopped the {bite} after {ending.minutes:.0f} min"
-    with baths.writing(bite.bath, "bite stopped", words, replace(by, happened_at=moment)) as entry:
+    with baths.writing(bite.bath, STOPPED, words, replace(by, happened_at=moment)) as entry:
         _refuse_ended(bite)
         if last and not unusual_anyway:
             _question(bite.bath, _setting(bite), last, entry)
@@ -146,7 +149,7 @@ def note(
     _refuse_unfinished(began, ending)
     words = _said(readings, ending)
     subject = f"Bitten in {bath}: {setting.name}, {words}"
-    with baths.writing(bath, "bite", subject, replace(by, happened_at=began)) as entry:
+    with baths.writing(bath, WHOLE, subject, replace(by, happened_at=began)) as entry:
         baths.state_at(bath, began)
         if not unusual_anyway:
             _question(bath, setting, readings, entry)
@@ -168,11 +171,9 @@ def put_right(bite: Bite, *, reason: str, by: Signed, bath: Bath, **facts) -> En
 
 def entries_of(bite: Bite) -> list[Entry]:
     """The standing entries a bite is made of, in the order in which they can be struck."""
-    stops = Entry.objects.standing().filter(bite_stops__bite=bite)
-    reads = Entry.objects.standing().filter(bite_readings__bite=bite)
-    starts = Entry.objects.standing().filter(bites=bite)
-    in_turn = [*stops.distinct(), *reads.distinct().latest_first(), *starts]
-    return list(dict.fromkeys(in_turn))
+    of_it = Q(bites=bite) | Q(bite_readings__bite=bite) | Q(bite_stops__bite=bite)
+    entries = Entry.objects.standing().filter(of_it).distinct().select_related("done_by", "struck_by").latest_first()
+    return sorted(entries, key=lambda entry: IN_TURN.index(entry.kind))
 
 
 def charge_of(readings: Iterable[BiteReading], stop: BiteStop) -> Figure | None:
@@ -240,7 +241,7 @@ def _end(bite: Bite, ending: Ending, entry: Entry) -> None:
         entry,
         charge_ah=charge.value if charge else None,
         words=f"{bite.plate or 'a plate'}: {_said(readings, ending)}",
-        ml_each=ending.ml_each,
+        drips_ml=ending.ml_each,
     )
 
 
@@ -270,7 +271,7 @@ def _minutes(bite: Bite, moment: datetime) -> float:
     minutes = bite.minutes_at(moment)
     if minutes < 0:
         raise Refused("happened_at", f"It began at {_clock(bite.happened_at)}, after {_clock(moment)}.")
-    if minutes > biting.LONGEST_MIN:
+    if minutes > biting.LONGEST_MIN and moment <= timezone.now():
         raise Refused("happened_at", f"That is {minutes / 1440:.0f} days after it began; say when it really stopped.")
     return minutes
 

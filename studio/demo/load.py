@@ -18,14 +18,14 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
-from studio.demo import orders
+from studio.demo import bites, orders
 from studio.people import operations as people
 from studio.quantities import volume_ul
 from studio.shelf import operations as shelf
 from studio.workshop.models import Workshop
 
 DATA = Path(__file__).with_name("data")
-FILES = ("people", "places", "materials", *orders.FILES, "tanks", "shelf", "baths", "bites")
+FILES = ("people", "places", "materials", *orders.FILES, "tanks", "shelf", "baths", *bites.FILES)
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
 PASSWORD = "tallow-street"
 TANK = ("rim_l", "fill_l", "surface_cm2", "range_low_g_per_l", "range_high_g_per_l")
@@ -178,15 +178,6 @@ class Year:
     def put_lid_on(self, line: Line) -> None:
         baths.cover(self.bath(line), lid_on=True, by=self.signed(line))
 
-    def bite(self, line: Line) -> None:
-        baths.bitten(
-            self.bath(line),
-            charge_ah=float(line["amp_hours"]),
-            words=f"{line['plate']} plate, {line['amps']} A at {line['volts']} V for {line['minutes']} min",
-            ml_each=float(line["drag_out_ml"]),
-            by=self.signed(line),
-        )
-
     def signed(self, line: Line) -> Signed:
         """Members without an account have their lines written down by the keyholder."""
         person = self.people[line["who"]]
@@ -239,8 +230,8 @@ WRITERS = {
     "spilled": Year.spill,
     "lid off": Year.take_lid_off,
     "lid on": Year.put_lid_on,
-    "bitten": Year.bite,
     **orders.WRITERS,
+    **bites.WRITERS,
 }
 
 

@@ -12,6 +12,9 @@ from inventory.models import Material, Person, Place
 from studio.baths import estimate, operations
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
+from studio.bites import operations as bites
+from studio.bites.exposure import Exposed
+from studio.bites.operations import Ending, Setting
 from studio.people import roles
 from studio.workshop.models import Workshop
 from tests.factories import AccountFactory
@@ -55,7 +58,8 @@ def _year_of(bath: Bath, by, chance: random.Random, *, until: int) -> None:
     """A bite every few days, the lid off for an evening; a level, a reading and a top-up now and then."""
     for days_ago in range(DAYS - 4, until, -4):
         operations.cover(bath, lid_on=False, by=by(days_ago + 0.5))
-        operations.bitten(bath, charge_ah=chance.uniform(0.4, 2.1), words="6 × 8 in, 30 min", by=by(days_ago + 0.3))
+        bitten = Ending(minutes=30, counted_ah=chance.uniform(0.4, 2.1))
+        bites.note(bath, setting=Setting(exposed=Exposed(50, 5)), ending=bitten, by=by(days_ago + 0.3))
         if days_ago % 3:
             operations.cover(bath, lid_on=True, by=by(days_ago))
         if days_ago % 28 == 2:

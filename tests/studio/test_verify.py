@@ -9,7 +9,7 @@ from studio.baths import operations
 from studio.baths.models import Bath, Estimate
 from studio.baths.operations import Portion
 from studio.book import operations as book
-from tests.factories import BathFactory, adopted, day, signed, stocked
+from tests.factories import BathFactory, adopted, bitten, day, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -25,7 +25,7 @@ def in_use():
     jar = stocked("4600 g", crystals=True)
     bath = BathFactory(name="Upright tank")
     operations.mix(bath, water_l=11, salt=[Portion(jar, 3_000_000)], by=signed(1))
-    operations.bitten(bath, charge_ah=2, words="6 x 8 in", by=signed(2))
+    bitten(bath, at=2)
     operations.read_level(bath, volume_l=12.1, sd_l=0.04, words="30.2 cm", by=signed(3))
     operations.top_up(bath, water_l=0.2, by=signed(4))
     return bath

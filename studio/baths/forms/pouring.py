@@ -3,7 +3,6 @@
 from django import forms
 
 from chemistry.working import HALF_WIDTH_SDS
-from inventory.refusals import Refused
 from studio.baths import operations, readings
 from studio.baths.fields import StrengthField, VolumeField
 from studio.baths.forms.base import BathForm
@@ -126,43 +125,3 @@ class AddSolutionForm(BathForm):
 
 class CoverForm(BathForm):
     lid_on = LidField(label="The lid is")
-
-
-class BiteForm(BathForm):
-    amps = NumberField(
-        required=False, low=0.01, high=20, unit="A", label="Amps", help_text="On average, as the display showed."
-    )
-    minutes = NumberField(required=False, low=0.1, high=1440, unit="min", label="Minutes")
-    charge_ah = NumberField(
-        required=False, low=0.001, high=200, unit="A·h", label="Or amp-hours", help_text="When the supply counts them."
-    )
-    plates = PlatesField(low=0, label="Plates lifted out", initial=1)
-    ml_each = ml_each_field()
-
-    def clean(self):
-        super().clean()
-        if not self.errors:
-            try:
-                self._check_the_charge(self.cleaned_data)
-            except Refused as refusal:
-                self.refuse(refusal)
-
-    def facts(self) -> dict:
-        typed = self.cleaned_data
-        drips = {"plates": typed["plates"], "ml_each": typed["ml_each"]}
-        if typed["charge_ah"] is not None:
-            return drips | {"charge_ah": typed["charge_ah"], "words": f"{typed['charge_ah']:g} A·h"}
-        amps, minutes = typed["amps"], typed["minutes"]
-        return drips | {"charge_ah": amps * minutes / 60, "words": f"{amps:g} A for {minutes:g} min"}
-
-    def _check_the_charge(self, typed: dict) -> None:
-        timed = [name for name in ("amps", "minutes") if typed[name] is not None]
-        if typed["charge_ah"] is not None:
-            if timed:
-                raise Refused("charge_ah", "Give amps and minutes, or amp-hours: not both.")
-        elif not timed:
-            raise Refused("amps", "Give amps and minutes, or amp-hours.")
-        elif timed == ["amps"]:
-            raise Refused("minutes", "Give the minutes too: amps alone tell no charge.")
-        elif timed == ["minutes"]:
-            raise Refused("amps", "Give the amps too: minutes alone tell no charge.")

@@ -85,10 +85,6 @@ def cover(request, pk):
     return write(request, form, act, to=bath, template="baths/cover.html", context={"bath": bath})
 
 
-def bitten(request, pk):
-    return _write(request, pk, pouring.BiteForm, operations.bitten, "baths/bitten.html")
-
-
 def answer(request, pk):
     """What to make of a reading that stands apart from the book."""
     events = BathEvent.objects.standing().filter(kind__in=BathEvent.READINGS).select_related("bath", "entry__done_by")

@@ -6,7 +6,7 @@ from inventory.refusals import NotEnoughStock, Refused
 from studio.baths import estimate, operations
 from studio.baths.models import Answer, BathEvent, Estimate
 from studio.baths.operations import Portion
-from tests.factories import BathFactory, adopted, day, signed, stocked
+from tests.factories import BathFactory, adopted, bitten, day, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -122,7 +122,7 @@ def test_crystals_are_questioned_when_only_water_can_have_left():
 
 def test_crystals_are_welcome_after_a_bite():
     bath, jar = adopted(), stocked("1 kg", crystals=True)
-    operations.bitten(bath, charge_ah=1.2, words="6 × 8 in, 30 min", by=signed(1))
+    bitten(bath)
 
     operations.top_up(bath, water_l=0.2, salt=[Portion(jar, 100_000)], by=signed(2))
 
@@ -133,9 +133,9 @@ def test_a_bite_carries_a_few_drips_out():
     bath = adopted()
     before = estimate.at_moment(bath, day(1)).volume_l
 
-    operations.bitten(bath, charge_ah=1.2, words="", plates=2, ml_each=8, by=signed(1))
+    bitten(bath, ml_each=8)
 
-    assert before - estimate.at_moment(bath, day(1)).volume_l == pytest.approx(0.016, abs=1e-6)
+    assert before - estimate.at_moment(bath, day(1)).volume_l == pytest.approx(0.008, abs=1e-6)
 
 
 def test_more_than_is_in_the_bath_cannot_be_taken_out():

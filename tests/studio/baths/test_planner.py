@@ -9,7 +9,7 @@ from django.urls import reverse
 from inventory.models import Entry, Material
 from studio.baths import estimate, operations
 from studio.baths.models import BathEvent
-from tests.factories import BathFactory, adopted, signed, stocked
+from tests.factories import BathFactory, adopted, bitten, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -52,7 +52,7 @@ def errors(response, field):
 
 def after_a_bite(**bath):
     bath = adopted(**bath)
-    operations.bitten(bath, charge_ah=1.2, words="0.8 A for 90 min", by=signed(1))
+    bitten(bath)
     return bath
 
 

@@ -23,7 +23,6 @@ ASKED = {
     "take_out": {"litres_0": "2", "litres_1": "L", "where_to": "to the small tank"},
     "add_solution": {"litres_0": "0,5", "litres_1": "L", "strength_g_per_l": "6"},
     "cover": {"lid_on": "off"},
-    "bitten": {"amps": "0.8", "minutes": "28", "plates": "1", "ml_each": "6"},
     "adopt": {"level_0": "12", "level_1": "L", "known_by": "about", "strength_g_per_l": "240", "lid_on": "on"},
 }
 TANK = {
@@ -163,10 +162,6 @@ def test_a_date_in_the_future_is_refused_and_what_was_typed_is_kept(keyholder):
         ("spill", {"litres_0": "12"}, "litres", "Only 12 L is in the bath"),
         ("spill", {"litres_0": "half"}, "litres", "is not an amount"),
         ("add_solution", {"litres_0": "3"}, "litres", "runs over at 13 L"),
-        ("bitten", {"amps": "50"}, "amps", "50 is outside 0.01 to 20 A"),
-        ("bitten", {"minutes": ""}, "minutes", "amps alone tell no charge"),
-        ("bitten", {"amps": ""}, "amps", "minutes alone tell no charge"),
-        ("bitten", {"charge_ah": "0.4"}, "charge_ah", "not both"),
         ("adopt", {"level_0": "14"}, "level", "runs over at 13 L"),
         ("adopt", {"known_by": "hydrometer"}, "hydrometer", "say that the strength is known otherwise"),
         (
@@ -256,12 +251,6 @@ def test_crystals_kept_out_take_their_salt_with_them(keyholder):
     assert before - now(bath).salt_g == pytest.approx(100, abs=0.1)
 
 
-def test_amp_hours_off_the_supply_will_do(keyholder):
-    post(keyholder, "bitten", adopted(), charge_ah="0.37", plates="2", ml_each="6")
-
-    assert BathEvent.objects.get(kind="Bitten").values["charge_ah"] == 0.37
-
-
 def test_first_aid_stands_above_the_fields_of_a_spill(member):
     page = member.get(url("spill", adopted())).content.decode()
 
@@ -330,6 +319,7 @@ def test_a_tank_is_set_up_with_a_new_place(keyholder):
 
     bath = Bath.objects.get()
     assert response.headers["Location"] == bath.get_absolute_url()
+    assert f"Written: Set up the tank {bath}." in keyholder.get(response.headers["Location"]).content.decode()
     assert (bath.place.name, bath.fill_l, bath.surface_cm2) == ("Back room", pytest.approx(11.7), 400)
     assert [(mark.depth_cm, round(mark.litres, 2)) for mark in bath.marks.all()] == [(10, 4.1), (30.5, 11.36)]
 

@@ -48,10 +48,11 @@ def test_the_big_buttons_lead_where_they_say(member):
 
     shown = bench(member)
 
-    for errand in ("bitten", "top_up", "read", "spill"):
+    for errand in ("top_up", "read", "spill"):
         assert f'href="/baths/?do={errand}"' in shown
         assert member.get("/baths/", {"do": errand}).status_code in (200, 302)
-    assert f'href="{reverse("shelf:use")}"' in shown
+    for page in ("bites:choose", "bites:write", "bites:write_card", "shelf:use"):
+        assert f'href="{reverse(page)}"' in shown
 
 
 def test_a_new_studio_sees_the_next_step_instead(member):

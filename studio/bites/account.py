@@ -1,0 +1,204 @@
+"""A bite as its page tells it: what was read, what that makes, and what to look at."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.utils import timezone
+
+from chemistry import biting, cell_current, sulfate
+from chemistry.bath import BathState
+from chemistry.working import Figure
+from studio.baths import estimate
+from studio.baths.figures import Told
+from studio.baths.operations import DRIP_SD_SHARE
+from studio.baths.sayings import measured
+from studio.bites import learned, operations
+from studio.bites.models import Bite, BiteReading, BiteStop
+from studio.quantities import Shown, Units
+
+ML_PER_L = 1000
+
+
+@dataclass(frozen=True)
+class Account:
+    bite: Bite
+    units: Units
+
+    @cached_property
+    def readings(self) -> Sequence[BiteReading]:
+        return self.bite.standing_readings()
+
+    @cached_property
+    def stop(self) -> BiteStop | None:
+        stop = self.bite.standing_stop()
+        if stop:
+            stop.bite = self.bite
+        return stop
+
+    @property
+    def taken(self) -> list[biting.Reading]:
+        return [(reading.minutes, reading.amps) for reading in self.readings]
+
+    @cached_property
+    def bath_then(self) -> BathState | None:
+        """The bath at the end of the bite, or as it is now."""
+        return estimate.at_moment(self.bite.bath, self.stop.stopped_at if self.stop else timezone.now())
+
+    @cached_property
+    def efficiency(self) -> Figure:
+        return learned.anode_efficiency()
+
+    @cached_property
+    def charge(self) -> Figure | None:
+        """None while it runs, and where nobody read the current."""
+        return operations.charge_of(self.readings, self.stop) if self.stop else None
+
+    @cached_property
+    def copper(self) -> Figure | None:
+        return biting.copper(self.charge, self.efficiency) if self.charge else None
+
+    @cached_property
+    def depth(self) -> Figure | None:
+        """None where nobody said how much copper was bare."""
+        if self.charge is None or not self.bite.exposed_cm2:
+            return None
+        exposed = {"exposed_cm2": self.bite.exposed_cm2, "exposed_sd_cm2": self.bite.exposed_sd_cm2 or 0.0}
+        return biting.depth(self.charge, self.efficiency, **exposed)
+
+    @property
+    def shown_depth(self) -> Shown | None:
+        return self.units.depth(self.depth.value, self.depth.sd) if self.depth else None
+
+    @cached_property
+    def current_a(self) -> float | None:
+        """As it was read last; on average once it is over."""
+        if self.charge and self.stop and self.stop.minutes:
+            return 60 * self.charge.value / self.stop.minutes
+        return self.readings[-1].amps if self.readings else None
+
+    @cached_property
+    def density(self) -> Figure | None:
+        if self.current_a is None or not self.bite.exposed_cm2:
+            return None
+        return biting.density(
+            current_a=self.current_a,
+            current_sd_a=self.current_a * biting.METER_SD_SHARE,
+            area_cm2=self.bite.exposed_cm2,
+            area_sd_cm2=self.bite.exposed_sd_cm2 or 0.0,
+        )
+
+    @cached_property
+    def usual_density(self) -> Figure | None:
+        return learned.usual_density(self.bite.bath, self.bath_then.strength_g_per_l) if self.bath_then else None
+
+    @cached_property
+    def cathode_share(self) -> Figure | None:
+        if self.bath_then is None or not self.bite.cathode_cm2 or not self.readings:
+            return None
+        return cell_current.cathode_share(
+            current_a=max(reading.amps for reading in self.readings),
+            cathode_cm2=self.bite.cathode_cm2,
+            strength_g_per_l=min(max(self.bath_then.strength_g_per_l, 1.0), 400.0),
+        )
+
+    @cached_property
+    def most_current(self) -> Figure | None:
+        """What the voltage could drive to the whole face of the plate; None where volts, gap or plate are not known."""
+        volts = [reading.volts for reading in self.readings if reading.volts]
+        if self.bath_then is None or not volts or not self.bite.gap_cm or not self.bite.plate:
+            return None
+        return cell_current.most_current_a(
+            volts=max(volts),
+            gap_cm=self.bite.gap_cm,
+            plate_cm2=self.bite.plate.area_cm2,
+            strength_g_per_l=self.bath_then.strength_g_per_l,
+        )
+
+    @cached_property
+    def copper_in_drips(self) -> Figure | None:
+        if self.stop is None or not self.stop.drips_ml or self.bath_then is None:
+            return None
+        litres = self.stop.drips_ml / ML_PER_L
+        return biting.copper_in_drips(
+            litres=litres,
+            litres_sd=DRIP_SD_SHARE * litres,
+            strength_g_per_l=self.bath_then.strength_g_per_l,
+            strength_sd_g_per_l=self.bath_then.strength_sd_g_per_l,
+        )
+
+    @cached_property
+    def figures(self) -> list[Told]:
+        return list(self._told())
+
+    def _told(self) -> Iterator[Told]:
+        for name, figure in (("Charge", self.charge), ("Copper moved", self.copper)):
+            if figure:
+                yield _plain(name, figure)
+        if self.depth and self.shown_depth:
+            yield Told("Depth, on average", self.shown_depth, self.depth)
+        for name, figure in (
+            ("Current on bare copper", self.density),
+            ("Usual here", self.usual_density),
+            ("Most by Ohm’s law", self.most_current),
+            ("Copper in its drips", self.copper_in_drips),
+            ("Efficiency of the current", self.efficiency if self.charge else None),
+        ):
+            if figure:
+                yield _plain(name, figure)
+        if self.cathode_share:
+            shown = Shown(f"{100 * self.cathode_share.value:.0f}", "% of what a still bath can bring it")
+            yield Told("At the cathode", shown, self.cathode_share)
+
+    @property
+    def is_near_saturation(self) -> bool:
+        room_c = min(max(self.bite.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
+        then = self.bath_then
+        return then is not None and cell_current.is_near_saturation(then.strength_g_per_l, room_c)
+
+    @cached_property
+    def notes(self) -> list[tuple[str, str]]:
+        """What to look at, each with its level: look or act."""
+        return list(self._notes())
+
+    def _notes(self) -> Iterator[tuple[str, str]]:
+        if cell_current.climbed(self.taken):
+            first, last = self.readings[0], self.readings[-1]
+            yield (
+                "act",
+                f"The current climbs, from {first.amps:g} A to {last.amps:g} A: a ground that lifts, a back or an edge "
+                "laid bare, a clip below the liquid. Current off, then look.",
+            )
+        if cell_current.fell(self.taken) and self.is_near_saturation:
+            yield (
+                "look",
+                "The current falls by itself and the bath is near saturation: salt may be growing on the plate. "
+                "Lift it, rinse it in the bath’s own water, and add water to the bath.",
+            )
+        if self.cathode_share and cell_current.is_powdery(self.cathode_share):
+            yield (
+                "look",
+                f"The cathode takes {100 * self.cathode_share.value:.0f} % of what a still bath can bring it; from a "
+                "third on the deposit may come out powdery. A larger cathode or less current keeps it firm.",
+            )
+        if self.most_current and self.current_a and self.current_a > self.most_current.value:
+            yield (
+                "act",
+                f"{self.current_a:.2g} A is more than these volts can drive through the bath to the whole plate "
+                f"({self.most_current.value:.2g} A): a clip or a hook in the liquid, or amps and volts swapped?",
+            )
+        if self.density and self.usual_density and self._is_far_from_usual:
+            expected = self.usual_density.value * (self.bite.exposed_cm2 or 0.0) / 100
+            yield (
+                "look",
+                f"Far from usual here: about {expected:.1f} A was to be expected. Bare back or edges take current too.",
+            )
+
+    @property
+    def _is_far_from_usual(self) -> bool:
+        assert self.density and self.usual_density
+        return cell_current.is_far_from_usual(self.density.value, self.usual_density)
+
+
+def _plain(name: str, figure: Figure) -> Told:
+    return Told(name, measured(figure.value, figure.sd, figure.unit), figure)

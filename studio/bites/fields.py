@@ -1,0 +1,139 @@
+"""What is typed of plates and bites: two sides, bare copper, depths, and readings a line each."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from chemistry import units
+from studio.baths.fields import WithUnitField
+from studio.bites.exposure import Bare, Exposed
+from studio.bites.operations import Reading
+from studio.fields import NumberField, understood
+from studio.quantities import Units
+
+MM2_PER_CM2 = 100
+MOST_AMPS, MOST_VOLTS, LONGEST_MIN = 20, 30, 1440
+READING_EXAMPLE = "10 = 1.2, 0.9"
+
+
+class SizeField(forms.CharField):
+    """Two sides, in whole mm."""
+
+    def __init__(self, **kwargs):
+        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "off"}
+
+    def clean(self, value) -> tuple[int, int] | None:
+        typed = super().clean(value)
+        return understood(units.parse_sides, typed) if typed else None
+
+
+class ExposedField(WithUnitField):
+    """Bare copper: measured, or the share of the plate that it looks like."""
+
+    def __init__(self, **kwargs):
+        labels = {"%": "% of the plate", "cm2": "cm²", "in2": "in²"}
+        kwargs.setdefault("label", "Bare copper")
+        super().__init__(labels=labels, required=False, **kwargs)
+
+    def read(self, typed: str, unit: str) -> Bare:
+        if unit != "%":
+            return Bare(cm2=understood(units.parse, f"{typed} {unit}", "area") / MM2_PER_CM2)
+        percent = float(understood(units.parse_number, typed))
+        if not 0 < percent <= 100:
+            raise ValidationError(f"{percent:g} % of a plate is outside 0 to 100 %; look again at the number.")
+        return Bare(percent=percent)
+
+    @staticmethod
+    def shown(exposed: Exposed | None) -> tuple[str, str] | None:
+        """As it is offered again, to be kept or changed."""
+        return (f"{exposed.cm2:.3g}", "cm2") if exposed else None
+
+
+class AreaField(forms.CharField):
+    """An area, or its two sides, in cm²."""
+
+    def __init__(self, **kwargs):
+        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "off"}
+
+    def clean(self, value) -> float | None:
+        typed = super().clean(value)
+        return understood(units.parse, typed, "area") / MM2_PER_CM2 if typed else None
+
+    def prepare_value(self, value):
+        return f"{value:.4g} cm2" if isinstance(value, float) else value
+
+
+class DepthField(NumberField):
+    """A depth as the studio reads depths, in µm."""
+
+    def __init__(self, **kwargs):
+        self.studio = Units()
+        super().__init__(low=0.1, high=2000, unit="µm", **kwargs)
+
+    def read_in(self, studio: Units) -> None:
+        self.studio, self.unit = studio, studio.depth_unit
+        if self.unit == "mil":
+            self.low, self.high = 0.01, 80
+        self.label = f"{self.label}, {self.unit}"
+
+    def clean(self, value) -> float | None:
+        depth = super().clean(value)
+        return None if depth is None else self.studio.um(depth)
+
+    def prepare_value(self, value):
+        return self.studio.depth(value).value if isinstance(value, float) else value
+
+
+class ReadingsField(forms.CharField):
+    """Further readings, a line each: "10 = 1.2, 0.9" is 1.2 A at 0.9 V after 10 minutes."""
+
+    def __init__(self, **kwargs):
+        super().__init__(
+            label="Several readings",
+            required=False,
+            widget=forms.Textarea(attrs={"rows": 4, "autocapitalize": "off"}),
+            max_length=2000,
+            help_text=f"A line each, such as {READING_EXAMPLE}: minutes since the start, amps, volts if you like.",
+            **kwargs,
+        )
+
+    def clean(self, value) -> list[Reading]:
+        return sorted(
+            (self._reading(line.strip()) for line in super().clean(value).splitlines() if line.strip()),
+            key=lambda reading: reading.minutes,
+        )
+
+    def _reading(self, line: str) -> Reading:
+        minutes, _, shown = (part.strip() for part in line.partition("="))
+        amps, *volts = (shown.split(", ") if ", " in shown else shown.split()) or [""]
+        if not (minutes and amps) or len(volts) > 1:
+            raise ValidationError(f"“{line}” is not a reading. Write one like {READING_EXAMPLE}.")
+        try:
+            return Reading(
+                minutes=minutes_field().clean(minutes) or 0.0,
+                amps=amps_field().clean(amps) or 0.0,
+                volts=volts_field().clean(volts[0]) if volts else None,
+            )
+        except ValidationError as error:
+            raise ValidationError(f"In the reading “{line}”: {error.message}") from error
+
+    def prepare_value(self, value):
+        return "\n".join(map(_line, value)) if isinstance(value, list) else value
+
+
+def _line(reading) -> str:
+    volts = f", {reading.volts:g}" if reading.volts is not None else ""
+    return f"{reading.minutes:.4g} = {reading.amps:g}{volts}"
+
+
+def amps_field(*, low: float = 0, label: str = "Amps", required: bool = False, **kwargs) -> NumberField:
+    return NumberField(low=low, high=MOST_AMPS, unit="A", label=label, required=required, **kwargs)
+
+
+def volts_field(*, label: str = "Volts", **kwargs) -> NumberField:
+    return NumberField(low=0, high=MOST_VOLTS, unit="V", label=label, required=False, **kwargs)
+
+
+def minutes_field(*, low: float = 0, label: str = "Minutes", required: bool = False, **kwargs) -> NumberField:
+    return NumberField(low=low, high=LONGEST_MIN, unit="min", label=label, required=required, **kwargs)

@@ -1,0 +1,75 @@
+import django_filters as filters
+from django import forms
+from django.db.models import ExpressionWrapper, F, FloatField, Q
+
+from chemistry.biting import COPPER_G_PER_AH
+from chemistry.efficiency import ANODE
+from chemistry.electrolysis import COPPER_G_PER_CM3
+from inventory.models import Person, Place
+from studio.baths.forms.base import read_in
+from studio.bites.fields import DepthField
+from studio.bites.models import Bite, Plate
+
+UM_CM2_PER_AH = 1e4 * ANODE.value * COPPER_G_PER_AH / COPPER_G_PER_CM3  # what was weighed since changes it by a percent
+
+
+class DepthFilter(filters.Filter):
+    field_class = DepthField
+
+
+class BiteFilter(filters.FilterSet):
+    """Finds a bite again: by its plate, its studio, who bit it, how deep."""
+
+    text = filters.CharFilter(
+        label="Plate or bath", method="with_text", max_length=80, widget=forms.TextInput(attrs={"type": "search"})
+    )
+    done_by = filters.ModelChoiceFilter(
+        label="Bitten by", field_name="entry__done_by", queryset=Person.objects.all(), empty_label="anybody"
+    )
+    partner = filters.ModelChoiceFilter(
+        label="Made with",
+        field_name="plate__partner",
+        queryset=Place.objects.filter(kind=Place.Kind.AWAY),
+        empty_label="anybody",
+    )
+    deeper = DepthFilter(label="Depth from", method="with_depth_from")
+    shallower = DepthFilter(label="to", method="with_depth_to")
+
+    class Meta:
+        model = Bite
+        fields = ["text", "done_by", "partner", "deeper", "shallower"]
+
+    def __init__(self, *args, units, **kwargs):
+        super().__init__(*args, **kwargs)
+        read_in(self.form.fields.values(), units)
+
+    def with_text(self, bites, name, text):
+        return bites.filter(Q(plate__name__icontains=text) | Q(bath__name__icontains=text))
+
+    def with_depth_from(self, bites, name, um):
+        return _with_depth(bites).filter(depth_um__gte=um)
+
+    def with_depth_to(self, bites, name, um):
+        return _with_depth(bites).filter(depth_um__lte=um)
+
+
+def _with_depth(bites):
+    depth = UM_CM2_PER_AH * F("stopped_charge_ah") / F("exposed_cm2")
+    return bites.annotate(depth_um=ExpressionWrapper(depth, output_field=FloatField()))
+
+
+class PlateFilter(filters.FilterSet):
+    text = filters.CharFilter(
+        label="Name", field_name="name", lookup_expr="icontains", widget=forms.TextInput(attrs={"type": "search"})
+    )
+    owner = filters.ModelChoiceFilter(label="Whose", queryset=Person.objects.all(), empty_label="anybody's")
+    away = filters.BooleanFilter(
+        label="Away", field_name="is_away", method="only_away", widget=forms.CheckboxInput, initial=False
+    )
+
+    class Meta:
+        model = Plate
+        fields = ["text", "owner", "away"]
+
+    def only_away(self, plates, name, wanted):
+        return plates.filter(is_away=True) if wanted else plates

@@ -1,0 +1,311 @@
+"""What is asked of a bite: before the current, while it runs, when it is off, and after the fact."""
+
+from dataclasses import replace
+
+from django import forms
+from django.utils import timezone
+
+from chemistry import biting
+from chemistry.biting import Recipe
+from inventory.refusals import Refused
+from studio.baths.forms.mixing import AskedForm
+from studio.baths.forms.pouring import ml_each_field
+from studio.baths.models import Bath
+from studio.bites.fields import (
+    AreaField,
+    DepthField,
+    ExposedField,
+    ReadingsField,
+    amps_field,
+    minutes_field,
+    volts_field,
+)
+from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field
+from studio.bites.models import HIGHEST_STATE, Plate, roman
+from studio.bites.operations import Ending, Reading, Setting
+from studio.fields import NumberField
+
+DATE_AND_TIME = {"type": "datetime-local"}
+FORMATS = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]
+STATES = [(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)]
+UNLISTED = "a plate that is not in the book"
+
+
+def moment_field(label: str, **kwargs) -> forms.DateTimeField:
+    widget = forms.DateTimeInput(attrs=DATE_AND_TIME, format="%Y-%m-%dT%H:%M")
+    return forms.DateTimeField(label=label, widget=widget, input_formats=FORMATS, **kwargs)
+
+
+class SettingForm(ExposureForm):
+    """How a bite is arranged: the bath, the plate, what is bare, and what faces it."""
+
+    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None, widget=forms.RadioSelect)
+    state = forms.TypedChoiceField(choices=STATES, coerce=int, initial=1)
+    volts_set = volts_field(label="Volts set on the supply", help_text="What it was set to, not what it reads.")
+    cathode = AreaField(
+        label="Cathode, the part that faces the plate below the liquid", required=False, help_text="Such as 20 x 25 cm."
+    )
+    gap_cm = NumberField(label="Gap from plate to cathode, cm", low=0.2, high=100, unit="cm", required=False)
+    ARRANGEMENT = ("state", "volts_set", "cathode", "gap_cm")
+
+    def setting(self) -> Setting:
+        typed = self.cleaned_data
+        return Setting(
+            plate=self.plate,
+            state=typed["state"],
+            exposed=self.bare,
+            cathode_cm2=typed["cathode"],
+            gap_cm=typed["gap_cm"],
+            volts_set=typed["volts_set"],
+        )
+
+    @property
+    def arrangement_fields(self):
+        return [self[name] for name in self.ARRANGEMENT]
+
+    @property
+    def arrangement_is_refused(self) -> bool:
+        return any(field.errors for field in self.arrangement_fields)
+
+
+class StartForm(SettingForm):
+    planned_min = minutes_field(label="Minutes", low=0.1, help_text="Left empty, no alarm is set.")
+    checked = forms.BooleanField(
+        label="All six are so", error_messages={"required": "Go through the six lines first, then tick."}
+    )
+    beside_anyway = anyway_field("Bite a second plate beside it")
+
+    def __init__(self, *args, plate, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.plate = plate
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        return {
+            "bath": typed["bath"],
+            "setting": self.setting(),
+            "planned_min": typed["planned_min"],
+            "beside_anyway": typed["beside_anyway"],
+        }
+
+
+class ReadForm(LiveForm):
+    amps = amps_field(required=True, error_messages={"required": "Give the amps, as the display shows them."})
+    volts = volts_field(help_text="As the display shows them now.")
+    unusual_anyway = anyway_field("It is as it was read")
+
+
+class StopForm(LiveForm):
+    amps = amps_field(help_text="As the display showed last.")
+    volts = volts_field()
+    ml_each = ml_each_field()
+    counted_ah = NumberField(
+        label="Or amp-hours", low=0.001, high=200, unit="A·h", required=False, help_text="When the supply counts them."
+    )
+    unusual_anyway = anyway_field("It is as it was read")
+
+
+class StoppedForm(ShopForm):
+    """The current went off by itself, or somebody stopped it and told nobody."""
+
+    class What:
+        EARLIER, CUT, BACK = "earlier", "cut", "back"
+
+    what = forms.ChoiceField(
+        label="What happened?",
+        widget=forms.RadioSelect,
+        choices=[
+            (What.EARLIER, "Somebody switched it off at a time that is known."),
+            (What.CUT, "The power went, and the supply stayed off: the bite ended about then."),
+            (What.BACK, "The power went, and the supply came back by itself; the plate bit on."),
+        ],
+    )
+    stopped_at = moment_field("It stopped at, or about", required=False)
+    off_at = moment_field("The power went about", required=False)
+    back_at = moment_field("It was back about", required=False)
+    ended_at = moment_field("And the bite was over at", required=False, help_text="Leave it empty for now.")
+    amps = amps_field(help_text="As it was read before, if nobody wrote it down yet.")
+    ml_each = ml_each_field()
+
+    WANTED = {What.EARLIER: ("stopped_at",), What.CUT: ("stopped_at",), What.BACK: ("off_at", "back_at")}
+    MISSING = "Say when, about."
+
+    def clean(self):
+        typed = super().clean()
+        for name in self.WANTED.get(typed.get("what"), ()):
+            if not typed.get(name) and name not in self.errors:
+                self.add_error(name, self.MISSING)
+        return typed
+
+    def signed(self):
+        typed = self.cleaned_data
+        came_back = typed["what"] == self.What.BACK
+        typed["happened_at"] = typed["ended_at"] if came_back else typed["stopped_at"]
+        return super().signed()
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        came_back = typed["what"] == self.What.BACK
+        return {
+            "is_about": typed["what"] != self.What.EARLIER,
+            "off_at": typed["off_at"] if came_back else None,
+            "back_at": typed["back_at"] if came_back else None,
+            "amps": typed["amps"],
+            "ml_each": typed["ml_each"],
+        }
+
+    def refuse(self, refusal: Refused) -> None:
+        """What is said of the moment stands beside the one that was typed."""
+        if refusal.field == "happened_at":
+            refusal.field = "ended_at" if self.cleaned_data.get("what") == self.What.BACK else "stopped_at"
+        super().refuse(refusal)
+
+
+class WriteForm(SettingForm):
+    """A bite after the fact, whole."""
+
+    plate_pk = forms.TypedChoiceField(label="Plate", required=False, empty_value=None)
+    minutes = minutes_field(required=True, low=0.1, error_messages={"required": "Say for how many minutes it ran."})
+    amps = amps_field(help_text="On average, as the display showed.")
+    volts = volts_field(label="Volts read", help_text="While it ran.")
+    more = ReadingsField()
+    counted_ah = NumberField(
+        label="Or amp-hours", low=0.001, high=200, unit="A·h", required=False, help_text="When the supply counts them."
+    )
+    ml_each = ml_each_field()
+    unusual_anyway = anyway_field("It is as it was read")
+
+    def __init__(self, *args, known=None, **kwargs):
+        super().__init__(*args, **kwargs)
+        known = plates_at_hand() if known is None else known
+        self.fields["plate_pk"].choices = [("", UNLISTED), *((pk, plate.name) for pk, plate in known.items())]
+        self.fields["plate_pk"].coerce = known.get
+        self.fields["happened_at"].label = "The current went on"
+        self.fields["happened_at"].help_text = "Leave it empty when it has just ended."
+
+    def clean(self):
+        self.plate = self.cleaned_data.get("plate_pk")
+        super().clean()
+        if not self.errors:
+            try:
+                self._check_the_charge(self.cleaned_data)
+            except Refused as refusal:
+                self.refuse(refusal)
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        return {
+            "bath": typed["bath"],
+            "setting": self.setting(),
+            "readings": self._readings(typed),
+            "ending": Ending(minutes=typed["minutes"], counted_ah=typed["counted_ah"], ml_each=typed["ml_each"] or 0.0),
+            "unusual_anyway": typed["unusual_anyway"],
+        }
+
+    def _readings(self, typed: dict) -> list[Reading]:
+        if typed["more"]:
+            return typed["more"]
+        return [] if typed["amps"] is None else [Reading(minutes=0.0, amps=typed["amps"], volts=typed["volts"])]
+
+    def _check_the_charge(self, typed: dict) -> None:
+        if typed["more"] and typed["amps"] is not None:
+            raise Refused("amps", "Give one figure here or several readings below: not both.")
+        if typed["more"] and typed["more"][-1].minutes > typed["minutes"]:
+            raise Refused("more", f"The bite was over after {typed['minutes']:g} min; a reading came later.")
+        if typed["counted_ah"] is None and typed["amps"] is None and not typed["more"]:
+            raise Refused("amps", "Give the amps, or amp-hours: without one of them the book knows no charge.")
+
+
+class LineForm(WriteForm):
+    """One line of a run card; one that nobody filled in is passed over."""
+
+    TELLING = ("happened_at", "minutes", "amps", "volts", "more", "counted_ah")
+    CELLS = (
+        "happened_at",
+        "done_by",
+        "bath",
+        "plate_pk",
+        "exposed",
+        "volts_set",
+        "minutes",
+        "amps",
+        "volts",
+        "ml_each",
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["bath"].widget = forms.Select()
+
+    @property
+    def is_blank(self) -> bool:
+        return not any(self[name].data for name in self.TELLING)
+
+    @property
+    def cells(self):
+        """What the card has boxes for, in its order."""
+        return [self[name] for name in self.CELLS]
+
+
+class PutRightForm(WriteForm):
+    reason = forms.CharField(label="Why", max_length=200, help_text="The old lines stay readable with it beside them.")
+
+    def __init__(self, *args, stop, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.stop = stop
+
+    def facts(self) -> dict:
+        """What the supply did by itself is not asked again; it stays as it was."""
+        facts = super().facts() | {"reason": self.cleaned_data["reason"]}
+        if self.stop:
+            was_about = self.stop.minutes_sd >= biting.ABOUT_SD_MIN
+            facts["ending"] = replace(facts["ending"], gap=self.stop.gap, is_about=was_about)
+            facts["planned_min"] = self.stop.bite.planned_min
+        return facts
+
+
+class PlanForm(AskedForm):
+    """How long for a depth, in a bath, on so much bare copper."""
+
+    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None)
+    depth = DepthField(label="Depth wanted", initial=20.0)
+    amps = amps_field(
+        label="Amps, if you know them", low=0.01, help_text="Left empty, this bath’s usual current is taken."
+    )
+    exposed = ExposedField(label="Bare copper, with the amps")
+
+    def clean(self):
+        typed = super().clean()
+        if typed.get("amps") and "exposed" not in self.errors:
+            if not typed.get("exposed"):
+                self.add_error("exposed", "Amps say nothing of a depth without the bare copper they went to.")
+            elif typed["exposed"].percent:
+                self.add_error("exposed", "A share needs the plate it is a share of; give cm² or in² here.")
+        return typed
+
+
+class RecipeForm(AskedForm):
+    """A partner's bite, to be repeated here."""
+
+    their_minutes = minutes_field(label="Their minutes", required=True, low=0.1)
+    their_amps = amps_field(label="Their amps", required=True, low=0.01)
+    their_cm2 = AreaField(label="Their bare copper", help_text="Such as 40 cm2.")
+    our_amps = amps_field(label="Our amps", required=True, low=0.01)
+    our_cm2 = AreaField(label="Our bare copper", required=False, help_text="Left empty, the same as theirs.")
+
+    def recipes(self) -> dict:
+        typed = self.cleaned_data
+        return {
+            "theirs": Recipe(current_a=typed["their_amps"], exposed_cm2=typed["their_cm2"]),
+            "their_minutes": typed["their_minutes"],
+            "ours": Recipe(current_a=typed["our_amps"], exposed_cm2=typed["our_cm2"] or typed["their_cm2"]),
+        }
+
+
+def plates_at_hand() -> dict[str, Plate]:
+    """The latest plates in the book, by the value that chooses them."""
+    return {str(plate.pk): plate for plate in Plate.objects.standing()[:PLATES_AT_HAND]}
+
+
+def now_typed() -> str:
+    return f"{timezone.localtime():%Y-%m-%dT%H:%M}"

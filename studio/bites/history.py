@@ -1,0 +1,106 @@
+"""What was done to one plate: its states with their bites, what it weighed, where it travelled."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import groupby
+
+from chemistry import biting
+from chemistry.working import Figure
+from studio.baths.figures import Told
+from studio.bites import learned, lines, plates, sayings
+from studio.bites.learned import Between
+from studio.bites.lines import Line
+from studio.bites.models import Bite, Parcel, Plate, Preparation, roman
+from studio.quantities import Units
+
+
+@dataclass(frozen=True)
+class State:
+    """One state of a plate: what lay on it and how it was bitten."""
+
+    number: int
+    preparations: Sequence[Preparation]
+    lines: Sequence[Line]
+    units: Units
+
+    @property
+    def name(self) -> str:
+        return roman(self.number)
+
+    @property
+    def stages(self) -> str:
+        return sayings.stages([line.minutes for line in self.lines if line.minutes is not None])
+
+    @cached_property
+    def deepest(self) -> Told | None:
+        """How deep the lines went that stayed open through all its bites."""
+        depths = [line.depth for line in self.lines if line.depth]
+        if len(depths) < 2 or len(depths) < len(self.lines):
+            return None
+        figure = biting.together(depths)
+        return Told("Lines open through all of them", self.units.depth(figure.value, figure.sd), figure)
+
+
+@dataclass(frozen=True)
+class History:
+    plate: Plate
+    units: Units
+
+    @cached_property
+    def efficiency(self) -> Figure:
+        return learned.anode_efficiency()
+
+    @cached_property
+    def states(self) -> list[State]:
+        """The latest first; within each, its bites as they came."""
+        rows = Bite.objects.standing().filter(plate=self.plate).with_stop().select_related("bath", "entry__done_by")
+        told = lines.of(rows.order_by("state", "happened_at", "pk"), self.units, self.efficiency)
+        bitten = {number: list(group) for number, group in groupby(told, lambda line: line.bite.state)}
+        prepared: dict[int, list[Preparation]] = {}
+        for preparation in self.preparations:
+            prepared.setdefault(preparation.state, []).append(preparation)
+        numbers = sorted(bitten.keys() | prepared.keys(), reverse=True)
+        return [State(number, prepared.get(number, []), bitten.get(number, []), self.units) for number in numbers]
+
+    @cached_property
+    def preparations(self) -> list[Preparation]:
+        standing = self.plate.preparations.standing().select_related("entry__done_by")
+        return list(standing.order_by("entry__happened_at", "pk"))
+
+    @cached_property
+    def weighings(self) -> list:
+        standing = self.plate.weighings.standing().select_related("entry__done_by")
+        return list(standing.order_by("entry__happened_at", "pk"))
+
+    @cached_property
+    def comparisons(self) -> list[tuple[Between, str]]:
+        """What the scale says of the bites between two weighings, in words."""
+        pairs = learned.between_weighings(self.plate.weighings) if len(self.weighings) > 1 else []
+        told = ((pair, sayings.weighed(pair, self.efficiency)) for pair in pairs)
+        return [(pair, words) for pair, words in told if words]
+
+    @cached_property
+    def parcels(self) -> list[Parcel]:
+        standing = Parcel.objects.standing().filter(travels__plate=self.plate).select_related("entry", "partner")
+        return list(standing.order_by("-entry__happened_at", "-pk"))
+
+    @property
+    def expected_mass_g(self) -> float | None:
+        return plates.expected_mass_g(self.plate)
+
+    @property
+    def facts(self) -> list[tuple[str, object]]:
+        plate, expected_g = self.plate, self.expected_mass_g
+        thickness = f"{plate.thickness_mm:g} mm" if plate.thickness_mm else None
+        return [
+            ("Size", plate.size),
+            ("Thickness", thickness),
+            (
+                "Weighs",
+                f"{self.weighings[-1]}" if self.weighings else (f"about {expected_g:.0f} g" if expected_g else None),
+            ),
+            ("Whose", plate.owner if plate.partner is None else f"{plate.owner}, with {plate.partner}"),
+            ("Cut from", plate.cut_from or "brought along"),
+            ("Where", f"mailed to {plate.away_at}" if plate.is_away else "here"),  # type: ignore[attr-defined]
+        ]

@@ -1,0 +1,58 @@
+"""Bites as lists tell them: how long, how much current, how deep."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from chemistry import biting
+from chemistry.working import Figure
+from studio.bites.models import Bite
+from studio.quantities import Shown, Units
+
+
+@dataclass(frozen=True)
+class Line:
+    """A bite of `with_stop`; without an efficiency nothing is said of its depth."""
+
+    bite: Bite
+    units: Units
+    efficiency: Figure | None
+    minutes: float | None
+    charge_ah: float | None
+    charge_sd_ah: float | None
+
+    @property
+    def is_running(self) -> bool:
+        return self.minutes is None
+
+    @property
+    def amps(self) -> float | None:
+        """On average."""
+        return 60 * self.charge_ah / self.minutes if self.charge_ah is not None and self.minutes else None
+
+    @property
+    def ampere_minutes_per_cm2(self) -> float | None:
+        """What carries over from studio to studio."""
+        return 60 * self.charge_ah / self.bite.exposed_cm2 if self.charge_ah and self.bite.exposed_cm2 else None
+
+    @cached_property
+    def depth(self) -> Figure | None:
+        if self.charge_ah is None or not self.bite.exposed_cm2 or self.efficiency is None:
+            return None
+        return biting.depth(
+            biting.kept_charge(self.charge_ah, self.charge_sd_ah or 0.0),
+            self.efficiency,
+            exposed_cm2=self.bite.exposed_cm2,
+            exposed_sd_cm2=self.bite.exposed_sd_cm2 or 0.0,
+        )
+
+    @property
+    def shown_depth(self) -> Shown | None:
+        return self.units.depth(self.depth.value, self.depth.sd) if self.depth else None
+
+
+def of(bites: Iterable, units: Units, efficiency: Figure | None = None) -> list[Line]:
+    return [
+        Line(bite, units, efficiency, bite.stopped_minutes, bite.stopped_charge_ah, bite.stopped_charge_sd_ah)
+        for bite in bites
+    ]

@@ -1,0 +1,33 @@
+import django_tables2 as tables
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from studio.bites.models import roman
+
+
+class PlateTable(tables.Table):
+    """Plates of `with_last_parcel` and `with_last_bite`."""
+
+    caption = "The plates"
+
+    name = tables.Column(verbose_name="Plate", linkify=True)
+    size = tables.Column(orderable=False)
+    state = tables.Column(empty_values=(), orderable=False)
+    owner = tables.Column(verbose_name="Whose", order_by=("owner__name", "name"))
+    last_bitten_at = tables.Column(verbose_name="Last bitten", default="not yet")
+
+    class Meta:
+        order_by = "-last_bitten_at"
+        empty_text = "No plate is like that."
+
+    def order_last_bitten_at(self, plates, is_descending):
+        latest_first = plates.order_by("-last_bitten_at", "-pk")
+        return (latest_first if is_descending else latest_first.reverse()), True
+
+    def render_state(self, record):
+        state = max(record.prepared_state or 0, record.bitten_state or 0)
+        words = [roman(state)] if state else []
+        return ", ".join([*words, f"mailed to {record.away_at}"] if record.is_away else words)
+
+    def render_last_bitten_at(self, value):
+        return date_format(timezone.localtime(value), "j M Y")

@@ -1,0 +1,49 @@
+"""How long for a depth, and how long for somebody else's bite: asked by GET, and nothing is written."""
+
+from django.shortcuts import render
+from django.views.decorators.vary import vary_on_headers
+
+from chemistry import biting
+from studio.baths import estimate
+from studio.baths.models import Bath
+from studio.bites import learned
+from studio.bites.forms.bites import PlanForm, RecipeForm
+
+
+@vary_on_headers("HX-Request")
+def plan(request):
+    """Minutes for a depth wanted, at the bath's strength and this studio's learned current."""
+    first = Bath.objects.first()
+    usual = {"bath": first.pk if first else "", "depth": PlanForm.base_fields["depth"].initial}
+    asked = PlanForm(request.GET or None, initial=usual, units=request.workshop.units)
+    context = {"asked": asked}
+    if asked.is_bound and asked.is_valid():
+        context |= _planned(**asked.cleaned_data)
+    return render(request, "bites/_plan.html" if request.htmx else "bites/plan.html", context)
+
+
+def _planned(*, bath, depth, amps, exposed):
+    """What is said of a depth: the minutes, or what is missing to tell them."""
+    state = estimate.at_moment(bath)
+    if state is None:
+        return {"bath": bath, "is_unread": True}
+    density = _read(amps, exposed.on(None)) if amps else learned.usual_density(bath, state.strength_g_per_l)
+    if density is None:
+        return {"bath": bath, "is_unlearned": True}
+    minutes = biting.minutes_for_depth(depth_um=depth, density=density, efficiency=learned.anode_efficiency())
+    return {"bath": bath, "minutes": minutes, "density": density, "is_learned": not amps}
+
+
+def _read(amps, exposed):
+    meter = amps * biting.METER_SD_SHARE
+    return biting.density(current_a=amps, current_sd_a=meter, area_cm2=exposed.cm2, area_sd_cm2=exposed.sd_cm2)
+
+
+@vary_on_headers("HX-Request")
+def recipe(request):
+    """A partner's bite, by ampere-minutes to each square centimetre."""
+    asked = RecipeForm(request.GET or None, units=request.workshop.units)
+    context = {"asked": asked}
+    if asked.is_bound and asked.is_valid():
+        context["minutes"] = biting.minutes_for_same_depth(**asked.recipes())
+    return render(request, "bites/_recipe.html" if request.htmx else "bites/recipe.html", context)
