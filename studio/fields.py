@@ -36,7 +36,7 @@ class NumberField(forms.CharField):
 class AmountField(forms.CharField):
     """An amount with its unit, such as "250 g" or "1 1/2 cups", as whole base units of its dimension."""
 
-    def __init__(self, *, dimension: str, cups: str = "metric", unit: str = "", **kwargs):
+    def __init__(self, *, dimension: str, cups: units.Cups = "metric", unit: str = "", **kwargs):
         self.dimension, self.cups, self.unit = dimension, cups, unit
         kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"}))
         super().__init__(max_length=units.LONGEST_TEXT, **kwargs)

@@ -1,5 +1,6 @@
 """One way to write: a form that is signed, one operation, one entry, and the way on."""
 
+from collections.abc import Callable
 from uuid import uuid4
 
 from django import forms
@@ -35,7 +36,9 @@ class SignedForm(forms.Form):
     def __init__(self, *args, request, **kwargs):
         super().__init__(*args, **kwargs)
         self.request = request
-        self.fields["done_by"].empty_label = f"{request.person} (me)"
+        done_by = self.fields["done_by"]
+        done_by.empty_label = f"{request.person} (me)"
+        done_by.queryset = done_by.queryset.exclude(account=request.user)
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
 
     def is_in_the_book(self) -> bool:
@@ -74,7 +77,7 @@ class SignedForm(forms.Form):
         return any(field.errors for field in self.signature_fields)
 
 
-def write(request, form: SignedForm, act, *, to, template: str, context: dict | None = None):
+def write(request, form: SignedForm, act: Callable[..., Entry], *, to, template: str, context: dict | None = None):
     """
     Answer a page that writes: show the form, or do the act once and go on to `to`.
 
@@ -85,7 +88,7 @@ def write(request, form: SignedForm, act, *, to, template: str, context: dict | 
     return render(request, template, (context or {}) | {"form": form, "now": timezone.localtime()})
 
 
-def is_written(request, form: SignedForm, act) -> bool:
+def is_written(request, form: SignedForm, act: Callable[..., Entry]) -> bool:
     """Do the act, unless the form or the book refuses it or its first tap did it already."""
     valid = form.is_valid()
     if form.is_in_the_book():

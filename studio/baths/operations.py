@@ -55,11 +55,11 @@ def blue_crystals_per_g(material: Material) -> float:
     return (substance and substance.blue_crystals_per_g) or 0.0
 
 
-def set_up(bath: Bath, *, marks: Sequence[tuple[float, float]] = (), by: Signed) -> Bath:
+def set_up(bath: Bath, *, marks: Sequence[tuple[float, float]] = (), by: Signed) -> Entry:
     """A tank gets its page; it stays unread until somebody mixes or adopts a bath in it."""
-    with book.entry("tank set up", f"Set up the tank {bath.name}", by):
+    with book.entry("tank set up", f"Set up the tank {bath.name}", by) as entry:
         tank.save(bath, marks)
-    return bath
+    return entry
 
 
 def change(bath: Bath, *, marks: Sequence[tuple[float, float]] | None = None, by: Signed) -> Entry:

@@ -111,7 +111,8 @@ class Year:
     def set_up(self, line: Line) -> None:
         bath = Bath(name=line["name"], place=self.places[line["place"]], **_numbers(line, *TANK))
         marks = [(float(depth_cm), float(litres)) for depth_cm, litres in _pairs(line["marks"])]
-        self.baths[line["bath"]] = baths.set_up(bath, marks=marks, by=self.signed(line))
+        baths.set_up(bath, marks=marks, by=self.signed(line))
+        self.baths[line["bath"]] = bath
 
     def receive(self, line: Line) -> None:
         material, amount = self.amount(line)

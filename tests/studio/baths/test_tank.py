@@ -57,7 +57,8 @@ def test_two_tanks_of_one_name_are_refused_however_it_is_capitalised():
 
 
 def test_marks_measured_again_take_the_place_of_the_old_ones():
-    bath = operations.set_up(tank(), marks=[(10, 4.1)], by=signed(0))
+    bath = tank()
+    operations.set_up(bath, marks=[(10, 4.1)], by=signed(0))
 
     operations.change(bath, marks=[(10, 4.2), (20, 8.3)], by=signed(1))
 
