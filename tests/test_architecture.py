@@ -9,10 +9,12 @@ import pytest
 from django.apps import apps
 from django.urls import URLPattern, get_resolver, reverse
 
+from inventory.models import Place
 from studio.baths import operations as baths
+from studio.bites import plates
 from studio.people.roles import KEYHOLDER, MEMBER
 from studio.shelf import bringing_in, counting
-from tests.factories import PersonFactory, WorkshopFactory, adopted, signed, stocked
+from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, plate, signed, started, stocked
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
@@ -28,6 +30,7 @@ KEYHOLDERS_ONLY = {
     "baths:change",
     "baths:set_up",
     "bench:everything",
+    "bites:put_right",
     "book:strike",
     "orders:change_pack",
     "orders:change_supplier",
@@ -191,10 +194,18 @@ def known(db):
         "orders:receive": {"pk": line.pk},
         "orders:change_pack": {"pk": line.pack_id},
         "baths": {"pk": bath.pk},
+        "bites": bitten_and_mailed(bath),
         "baths:answer": {"pk": reading.pk},
         "cathodes": {"pk": hung(bath=bath).pk},
         "cathodes:copper_in": {"pk": jar.material_id},
     }
+
+
+def bitten_and_mailed(bath):
+    """A plate that was sent away, and a bite that runs."""
+    away = plate()
+    sent = plates.send([away], partner=PlaceFactory(kind=Place.Kind.AWAY), by=signed(1))
+    return {"plate": away.pk, "parcel": sent.parcels.get().pk, "bite": started(bath, at=2).pk}
 
 
 def address(known, name, arguments):
