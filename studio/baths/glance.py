@@ -54,8 +54,8 @@ class Glance:
 
     @property
     def falls_below(self) -> Shown | None:
-        """The temperature below which crystals fall out, where ice does not come first."""
-        below_c = self.standing.below_c
+        """The temperature below which crystals fall out, where it is known and ice does not come first."""
+        below_c = None if self.standing.is_unsure else self.standing.below_c
         return self.units.temperature(below_c.value, below_c.sd) if below_c else None
 
     @property
@@ -79,6 +79,10 @@ class Glance:
         return sayings.tonight(self.standing, self.units)
 
     @property
+    def unsure(self) -> str:
+        return sayings.unsure(self.standing, self.units)
+
+    @property
     def refill(self) -> str:
         return sayings.refill(self.standing, self.units)
 
@@ -99,6 +103,8 @@ class Glance:
     def own_sentence(self) -> str:
         """What is said of it on its own page, where lid, night and held-out readings have their own places."""
         advice = self.own_advice
+        if self.unsure:
+            return f"{self.unsure} {self.refill}".strip()
         return self.refill or (advice.sentence if advice and not advice.pressing else "")
 
     @property

@@ -68,6 +68,10 @@ class Mix:
         tonight = sayings.tonight(self.standing, self.units)
         yield ("look" if self.standing.crystals_tonight or self.standing.freezes_tonight else "fine", tonight)
 
+    @property
+    def is_possible(self) -> bool:
+        return not any(level == "act" for level, _ in self.notes)
+
     def _counted(self) -> Iterator[tuple[str, str]]:
         for portion in self.salt:
             jar = portion.container

@@ -10,13 +10,15 @@ from chemistry import bath as bath_model
 from chemistry import bath_figures, solution
 from chemistry.bath import BathState
 from chemistry.bath_events import STANDARD_C
-from chemistry.working import Working
+from chemistry.working import HALF_WIDTH_SDS, Working
 from studio.baths import salt
 from studio.baths.models import Bath
 from studio.baths.operations import only_water_can_have_left
+from studio.baths.sayings import NOTICEABLE_SHARE
 from studio.quantities import Shown, with_spread
 
 A_SIP_L, A_PINCH_G = 0.005, 0.5  # less than a jug and a kitchen scale tell
+UNSURE_SHARE = 1 / 3  # of an amount; nobody should weigh by a wider ±: common practice, no source
 
 
 class Way(models.TextChoices):
@@ -38,6 +40,20 @@ class Plan:
     working: Sequence[Working] = ()
 
     @property
+    def is_unsure(self) -> bool:
+        """Whether the crystals are known too badly to weigh them out."""
+        return HALF_WIDTH_SDS * self._salt_sd_g > UNSURE_SHARE * self.salt_g > 0
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether what it adds can be written now, with nothing to be done before."""
+        return bool(self.water_l or self.salt_g) and not self.remove_l
+
+    @property
+    def _salt_sd_g(self) -> float:
+        return sqrt(max(0.0, self.before.covariance[1][1]))
+
+    @property
     def has_nothing_to_do(self) -> bool:
         return not (self.water_l or self.salt_g or self.remove_l)
 
@@ -47,7 +63,7 @@ class Plan:
 
     @property
     def crystals(self) -> Shown:
-        return with_spread(self.salt_g, sqrt(max(0.0, self.before.covariance[1][1])), "g")
+        return with_spread(self.salt_g, self._salt_sd_g, "g")
 
     @property
     def pale_powder_g(self) -> str:
@@ -81,6 +97,13 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     """What brings a bath to a level and a strength; with water or crystals alone, to one of the two."""
     if way == Way.WATER and volume_l <= state.volume_l:
         return _nothing(state, f"It stands at {state.volume_l:.3g} L already; water only lifts it.")
+    if way == Way.WATER and volume_l - state.volume_l < min(
+        NOTICEABLE_SHARE * volume_l, HALF_WIDTH_SDS * state.volume_sd_l
+    ):
+        return _nothing(
+            state,
+            f"It stands at {with_spread(state.volume_l, state.volume_sd_l, 'L')} already, as near as the book can tell.",
+        )
     if way == Way.CRYSTALS and strength_g_per_l <= state.strength_g_per_l:
         return _nothing(state, "It is as strong as that already; crystals only make it stronger.")
     if way == Way.WATER:

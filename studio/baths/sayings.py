@@ -90,8 +90,10 @@ def tonight(standing: Standing, units: Units) -> str:
             f"{coldest} {_so_many(crystals)} of crystals fall out, and the liquid over them stands at {liquid}: "
             "warm it, stir it and add water."
         )
+    if standing.is_unsure:
+        return f"{coldest} crystals may fall out or not: its strength is too unsure to say."
     if standing.below_c is None:
-        return f"{coldest} nothing falls out; ice would come first, at {units.temperature(standing.ice_c)}."
+        return f"{coldest} nothing falls out."
     falls = units.temperature(standing.below_c.value, standing.below_c.sd)
     if standing.may_drop_crystals_tonight:
         return f"{coldest} a few crystals may fall out: they do below {falls}."
@@ -139,6 +141,8 @@ def advice(standing: Standing, units: Units) -> Advice | None:
         return Advice(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
     if standing.state is None:
         return Advice("Nobody has said yet what is in it.", "Say what is in it", _url(standing, "bath"), pressing=True)
+    if sentence := unsure(standing, units):
+        return Advice(sentence, "Read a hydrometer", _url(standing, "read_hydrometer"))
     if standing.status.word in ("crystals", "over-strong"):
         return Advice(f"{lid(standing)} {tonight(standing, units)}", "Plan the top-up", plan, pressing=True)
     if standing.status.word == "weak":
@@ -151,6 +155,14 @@ def advice(standing: Standing, units: Units) -> Advice | None:
     if standing.is_long_unread:
         return Advice("Nobody has measured it for a month.", "Read it", _url(standing, "read_level"))
     return None
+
+
+def unsure(standing: Standing, units: Units) -> str:
+    """That its figure is too wide to go by; empty where it is not, or must be acted on all the same."""
+    if standing.state is None or not standing.is_unsure or standing.status.level == "act":
+        return ""
+    strength = units.strength(standing.state.strength_g_per_l, standing.state.strength_sd_g_per_l)
+    return f"Unsure: ± {strength.half_width} {strength.unit} reaches past its range. Read a hydrometer."
 
 
 def refill(standing: Standing, units: Units) -> str:

@@ -67,17 +67,28 @@ class Standing:
 
     @cached_property
     def status(self) -> Status:
-        """One of five words. A bath is acted on when it is past its range by more than its ±."""
+        """One of five words. A bath is acted on when it is past its range by more than its ±, looked at while unsure."""
         if self.state is None:
             return Status("look", "unread")
         if self.has_crystals_now:
             return Status("act", "crystals")
-        strength, half_width = self.state.strength_g_per_l, HALF_WIDTH_SDS * self.state.strength_sd_g_per_l
+        strength, half_width = self.state.strength_g_per_l, self.half_width_g_per_l
         if strength > self.bath.range_high_g_per_l:
             return Status("act" if strength - half_width > self.bath.range_high_g_per_l else "look", "over-strong")
         if strength < self.bath.range_low_g_per_l:
             return Status("look", "weak")
-        return Status("fine", "in range")
+        return Status("look" if self.is_unsure else "fine", "in range")
+
+    @property
+    def half_width_g_per_l(self) -> float:
+        """The ± of its strength."""
+        return HALF_WIDTH_SDS * self.state.strength_sd_g_per_l if self.state else 0.0
+
+    @property
+    def is_unsure(self) -> bool:
+        """Whether its ± is wider than half its range, so that even the middle of it may lie outside."""
+        width = self.bath.range_high_g_per_l - self.bath.range_low_g_per_l
+        return self.half_width_g_per_l > width / 2
 
     @cached_property
     def has_crystals_now(self) -> bool:

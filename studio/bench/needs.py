@@ -62,7 +62,10 @@ def _of_its_strength(glance: Glance) -> Iterator[Need]:
     assert glance.strength and glance.volume
     top_up = reverse("baths:top_up", args=[bath.pk])
     cold_night = glance.tonight if standing.freezes_tonight or standing.crystals_tonight else ""
-    if standing.status.level != "fine":
+    if glance.unsure:
+        read = reverse("baths:read_hydrometer", args=[bath.pk])
+        yield Need("look", "unsure", f"{bath} stands at {glance.strength.shown}. {glance.unsure}", "Read it", read)
+    elif standing.status.level != "fine":
         words = f"{bath} stands at {glance.strength.shown}; its range is {_range(glance)}. {cold_night}"
         yield Need(*standing.status, words.strip(), "Plan the top-up", top_up)
         return

@@ -44,7 +44,7 @@ def top_up(request, pk):
         return redirect(bath)
     asked = WantedForm(request.GET or None, bath=bath, state=state, units=units)
     plan = asked.plan()
-    offered = {"water_l": plan.water_l, "salt_g": plan.salt_g} if plan else {}
+    offered = {"water_l": plan.water_l, "salt_g": 0.0 if plan.is_unsure else plan.salt_g} if plan else {}
     form = TopUpForm(request.POST or None, request=request, bath=bath, **offered)
     present = _glance(bath, state, units)
     context = {"bath": bath, "present": present, "asked": asked, "plan": plan, "form": form}

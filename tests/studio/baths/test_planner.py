@@ -483,3 +483,38 @@ def test_a_fourth_jar_is_folded_away_until_salt_is_taken_from_it(member):
 
     assert [field.name for field in opened.other_jars] == [last]
     assert last in [field.name for field in typed.jars_at_hand]
+
+
+def test_a_dose_from_an_unsure_figure_asks_for_a_hydrometer_and_fills_nothing_in(member, jar):
+    bath = after_a_bite(volume_l=11.5, strength_g_per_l=230)
+
+    response = wanted(member, bath, way="crystals", level_0="12", strength="245")
+
+    assert f"Read a hydrometer first : {response.context['plan'].crystals} is too unsure" in words(response)
+    assert response.context["form"][f"salt_{jar.pk}"].value() is None
+
+
+def test_a_jug_that_nobody_would_notice_is_nothing_to_add(member):
+    bath = adopted(volume_l=11.95)
+
+    response = wanted(member, bath, way="water", level_0="12")
+
+    assert "Nothing to add." in words(response)
+    assert "already, as near as the book can tell." in words(response)
+
+
+def test_a_plan_that_takes_out_first_folds_away_what_cannot_be_written_yet(member):
+    bath = adopted(volume_l=12, strength_g_per_l=280)
+
+    response = wanted(member, bath, way="both", level_0="12", strength="240")
+
+    assert "Something was added all the same" in words(response)
+    assert "What was really added" not in words(response)
+
+
+@pytest.mark.parametrize("typed", [{"water": "14"}, {"temperature_c": "2", "water": "2"}])
+def test_a_mix_that_cannot_be_has_no_button_that_writes_it(member, jar, typed):
+    shown = member.post(url("mix", BathFactory()), mixing((jar, "1200"), **typed) | {"work_out": "1"})
+
+    assert shown.context["form"].mix
+    assert "write it and take it from the shelf" not in words(shown)

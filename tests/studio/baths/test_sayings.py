@@ -1,6 +1,6 @@
 import pytest
 
-from studio.baths import estimate, operations, sayings, standing
+from studio.baths import estimate, operations, readings, sayings, standing
 from studio.baths.models import BathEvent
 from studio.quantities import Units
 from tests.factories import BathFactory, adopted, day, signed
@@ -101,9 +101,9 @@ def test_a_night_near_the_line_is_a_maybe():
     assert "a few crystals may fall out: they do below" in said
 
 
-def test_in_a_weak_bath_ice_would_come_first():
-    assert sayings.tonight(stands(adopted(strength_g_per_l=150, coldest_c=5)), Units()).endswith(
-        "nothing falls out; ice would come first, at -1 °C."
+def test_a_weak_bath_drops_nothing_before_it_freezes():
+    assert sayings.tonight(stands(adopted(strength_g_per_l=150, coldest_c=5)), Units()) == (
+        "At 5 °C, the coldest the room gets, nothing falls out."
     )
     assert "ice forms in it" in sayings.tonight(stands(adopted(strength_g_per_l=150, coldest_c=-3)), Units())
 
@@ -182,3 +182,29 @@ def test_a_top_up_is_told_by_its_day():
     operations.top_up(bath, water_l=0.5, by=signed(3))
 
     assert sayings.last_topped_up(stands(bath, at=4)) == "topped up yesterday"
+
+
+def nobody_knows(**bath):
+    tank = BathFactory(**bath)
+    strength, sd = readings.strength_nobody_knows(tank)
+    known = {"volume_l": 12, "volume_sd_l": 0.1, "strength_g_per_l": strength, "strength_sd_g_per_l": sd}
+    operations.adopt(tank, **known, lid_on=True, by=signed(0))
+    return tank
+
+
+def test_a_bath_nobody_knows_is_looked_at_though_its_figure_lies_in_range():
+    bath = nobody_knows()
+
+    assert stands(bath).status == ("look", "in range")
+    assert advice(bath).sentence == "Unsure: ± 80 g/L reaches past its range. Read a hydrometer."
+    assert advice(bath).url.endswith("/hydrometer/")
+
+
+def test_of_a_bath_nobody_knows_the_night_is_unsure_too():
+    said = sayings.tonight(stands(nobody_knows(coldest_c=12)), Units())
+
+    assert said.endswith("crystals may fall out or not: its strength is too unsure to say.")
+
+
+def test_a_wide_range_takes_a_wide_spread():
+    assert stands(nobody_knows(range_low_g_per_l=100, range_high_g_per_l=300)).status == ("fine", "in range")
