@@ -141,6 +141,9 @@ class Place(models.Model):
     def __str__(self):
         return self.name
 
+    def get_absolute_url(self):
+        return reverse("shelf:place", args=[self.pk])
+
 
 class MaterialQuerySet(models.QuerySet):
     def with_on_hand(self):

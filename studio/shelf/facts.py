@@ -55,7 +55,7 @@ def of_container(container: Container, *, cups: units.Cups) -> list[tuple[str, o
     material = container.material
     facts: list[tuple[str, object]] = [
         ("Material", format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
-        ("Stands", container.place),
+        ("Stands", format_html('<a href="{}">{}</a>', container.place.get_absolute_url(), container.place)),
         ("Came", _day(container.received_on)),
         ("Opened", _day(container.opened_on) if container.opened_on else "not yet"),
     ]

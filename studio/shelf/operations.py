@@ -7,6 +7,7 @@ from django.core.files import File
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from chemistry import units
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Part, Place, SafetySheet
@@ -188,6 +189,14 @@ def _make_of(material: Material, parts: Sequence[Part]) -> None:
     for part in parts:
         part.material = material
     Part.objects.bulk_create(parts)
+
+
+def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signed) -> Entry:
+    """The studio's own limit of a place, or back to the default."""
+    limit = "the default" if flammables_limit_ul is None else units.show(flammables_limit_ul, "volume", "L")
+    with book.entry("place changed", f"Limited flammable liquid in {place} to {limit}", by) as entry:
+        Place.objects.filter(pk=place.pk).update(flammables_limit_ul=flammables_limit_ul)
+    return entry
 
 
 def _refuse_a_second(material: Material) -> None:

@@ -6,6 +6,7 @@ from studio.shelf import (
     views_copper,
     views_counting,
     views_importing,
+    views_places,
     views_sheets,
     views_stickers,
 )
@@ -24,6 +25,9 @@ urlpatterns = [
     path("materials/new/", views.new_material, name="new_material"),
     path("materials/<int:pk>/", views.material, name="material"),
     path("materials/<int:pk>/change/", views.change_material, name="change_material"),
+    path("places/", views_places.all_places, name="places"),
+    path("places/<int:pk>/", views_places.place, name="place"),
+    path("places/<int:pk>/limit/", views_places.limit, name="limit"),
     path("places/new/", views.new_place, name="new_place"),
     path("counts/", views_counting.counts, name="counts"),
     path("counts/begin/<int:place>/", views_counting.begin_count, name="begin_count"),
