@@ -70,6 +70,7 @@ class ContainerTable(tables.Table):
 
     code = tables.Column()
     place = tables.Column()
+    batch = tables.Column(default="")
     received_on = tables.DateColumn(verbose_name="Came", format="j F Y")
     on_hand = tables.Column(verbose_name="Left", attrs={"cell": {"class": "num"}})
     state = tables.Column(empty_values=())

@@ -17,9 +17,11 @@ from studio.shelf.filters import ShelfFilter
 from studio.shelf.forms import CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
 from studio.shelf.rows import shelf_rows
 from studio.shelf.tables import ContainerTable, ShelfTable, level
+from studio.shelf.usual import usual
 from studio.writing import write
 
 AT_ONCE = 25
+OFTEN = "Low, or came lately"
 
 
 def shelf(request):
@@ -83,12 +85,13 @@ def _whole(request, code, today):
 
 
 def choose_material(request):
-    """What came? One tap, and its own page asks the rest."""
-    pages = [
-        (material.category, material.name, "", reverse("shelf:receive", args=[material.pk]))
-        for material in Material.objects.all()
-    ]
-    return render(request, "shelf/choose.html", {"question": "What came?", "choices": pages, "may_be_new": True})
+    """What came? One tap, and its own page asks the rest. What is usual stands first."""
+    words = request.GET.get("words", "").strip()
+    offered = [] if words else [(OFTEN, material) for material in usual()]
+    offered += [(material.category, material) for material in Material.objects.filter(name__icontains=words)]
+    pages = [(group, each.name, "", reverse("shelf:receive", args=[each.pk])) for group, each in offered]
+    context = {"question": "What came?", "choices": pages, "may_be_new": True, "may_be_sought": True, "words": words}
+    return render(request, "shelf/choose.html", context)
 
 
 def choose_container(request):
