@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("studio.bench.urls")),
     path("baths/", include("studio.baths.urls")),
     path("", include("studio.bites.urls")),
+    path("cathodes/", include("studio.cathodes.urls")),
     path("shelf/", include("studio.shelf.urls")),
     path("orders/", include("studio.orders.urls")),
     path("book/", include("studio.book.urls")),

@@ -16,7 +16,7 @@ class Change:
 
 
 def changes(entry: Entry) -> list[Change]:
-    return [*_shelf(entry), *_orders(entry), *_baths(entry), *_plates(entry), *_bites(entry)]
+    return [*_shelf(entry), *_orders(entry), *_baths(entry), *_plates(entry), *_bites(entry), *_cathodes(entry)]
 
 
 def signed(material: Material, amount: int) -> str:
@@ -76,3 +76,16 @@ def _bites(entry: Entry) -> Iterator[Change]:
         yield Change(str(reading.bite), reading.bite.get_absolute_url(), str(reading))
     for stop in entry.bite_stops.select_related(*joined):
         yield Change(str(stop.bite), stop.bite.get_absolute_url(), str(stop))
+
+
+def _cathodes(entry: Entry) -> Iterator[Change]:
+    if not entry.kind.startswith("cathode"):
+        return
+    for hanging in entry.hangings.select_related("cathode", "bath"):
+        yield Change(str(hanging.cathode), hanging.cathode.get_absolute_url(), str(hanging))
+    for sheet in entry.sheets.select_related("cathode"):
+        yield Change(str(sheet.cathode), sheet.cathode.get_absolute_url(), str(sheet))
+    for weighing in entry.cathode_weighings.select_related("cathode"):
+        yield Change(str(weighing.cathode), weighing.cathode.get_absolute_url(), f"weighed {weighing}")
+    for strip in entry.strips.select_related("cathode"):
+        yield Change(str(strip.cathode), strip.cathode.get_absolute_url(), f"{strip} came off")

@@ -135,7 +135,15 @@ class Checked:
     def verdict(self) -> Verdict:
         if not self.event.is_dry:
             return WET
+        if self.weighed.is_within_the_scale and self._is_far_more:
+            return VERDICTS["more than predicted"]
         return VERDICTS[self.weighed.verdict(self.spell.efficiency)]
+
+    @property
+    def _is_far_more(self) -> bool:
+        """Whether the scale shows a great deal where the current laid down next to nothing."""
+        apart_g = self.shown_g - self.predicted.value
+        return apart_g > HALF_WIDTH_SDS * hypot(self.weighed.moved_sd_g, self.predicted.sd or 0.0)
 
     def base_after(self) -> Base | None:
         """What is known to lie on the cathode now; a wet weighing tells nothing."""

@@ -126,4 +126,4 @@ def unread(standing: Standing) -> str:
     if not standing.unread:
         return ""
     bites = "1 bite" if standing.unread == 1 else f"{standing.unread} bites"
-    return f"Nobody read the current of {bites} since then: their copper is on it and not in this figure."
+    return f"Nobody read the current of {bites} since then: more copper is on it than this figure has."

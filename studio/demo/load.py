@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 from django.utils import timezone
 
-from chemistry import units
+from chemistry import gauges, units
 from chemistry.working import HALF_WIDTH_SDS
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
@@ -18,14 +18,14 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
-from studio.demo import bites, orders
+from studio.demo import bites, cathodes, orders
 from studio.people import operations as people
 from studio.quantities import volume_ul
 from studio.shelf import operations as shelf
 from studio.workshop.models import Workshop
 
 DATA = Path(__file__).with_name("data")
-FILES = ("people", "places", "materials", *orders.FILES, "tanks", "shelf", "baths", *bites.FILES)
+FILES = ("people", "places", "materials", *orders.FILES, "tanks", "shelf", "baths", *bites.FILES, *cathodes.FILES)
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
 PASSWORD = "tallow-street"
 TANK = ("rim_l", "fill_l", "surface_cm2", "range_low_g_per_l", "range_high_g_per_l")
@@ -103,6 +103,9 @@ class Year:
             shown_unit=line["shown_unit"],
             bath_use=line["bath_use"],
             reorder_level=units.parse(line["reorder_level"], line["dimension"]),
+            opened_months=int(line["opened_months"]) if line["opened_months"] else None,
+            storage_group=line["storage_group"],
+            thickness_um=gauges.thickness_um(line["thickness"]) if line["thickness"] else None,
         )
         shelf.add_material(material, by=self.signed(line))
         self.materials[line["id"]] = material
@@ -233,6 +236,7 @@ WRITERS = {
     "lid on": Year.put_lid_on,
     **orders.WRITERS,
     **bites.WRITERS,
+    **cathodes.WRITERS,
 }
 
 

@@ -40,6 +40,15 @@ def test_a_scale_that_cannot_show_so_little_judges_nothing():
     assert at(cathode, 3).last.verdict.words == "too small to judge"
 
 
+def test_a_tin_full_off_a_cathode_that_hardly_saw_a_current_stands_apart():
+    cathode = hung()
+    bite(cathode, 0.3, at=1)
+
+    stripped(cathode, 150, at=2, scale=1, unlikely_anyway=True)
+
+    assert at(cathode, 3).last.verdict.words == "apart: more than predicted"
+
+
 @pytest.mark.parametrize(("off_g", "words"), [(8, "apart: less than predicted"), (22, "apart: more than predicted")])
 def test_what_neither_error_explains_stands_apart(off_g, words):
     cathode = hung()

@@ -11,9 +11,14 @@ from django.test import RequestFactory
 from django.utils import timezone
 
 from chemistry import bath as bath_model
+from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Movement, Person
 from studio.baths import estimate
+from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent, Estimate
+from studio.book.operations import strike
+from studio.cathodes import balance, period
+from studio.cathodes import standing as cathodes
 from studio.demo import load
 from studio.workshop import operations as workshop
 from studio.workshop.models import Workshop
@@ -40,9 +45,10 @@ def bath_now(name):
 
 
 def end_state():
-    """What a visitor finds: every bath, and what stands in every container."""
+    """What a visitor finds: every bath, what lies on every cathode, and what stands in every container."""
     strengths = {bath.name: estimate.at_moment(bath).strength_g_per_l for bath in Bath.objects.all()}
-    return strengths, list(Container.objects.order_by("pk").values_list("material__name", "on_hand"))
+    copper = {each.cathode.name: each.deposit.value for each in cathodes.all_of_them()}
+    return strengths, copper, list(Container.objects.order_by("pk").values_list("material__name", "on_hand"))
 
 
 def test_the_upright_tank_is_in_range(tallow_street):
@@ -101,6 +107,39 @@ def test_all_of_the_outline_is_in_the_book(tallow_street):
     assert Person.objects.count() == 10
 
 
+def test_every_strip_weighs_what_the_current_laid_down_within_the_scale(tallow_street):
+    """The outline's own figures, worked out with an efficiency of 0.98 throughout."""
+    outline = {"Upright sheet": [22.1, 23.0, 14.9], "Small sheet": [2.8, 4.3, 3.3]}
+
+    for each in cathodes.all_of_them():
+        assert [checked.verdict.words for checked in each.checked] == ["within the scale"] * 3
+        predicted = [checked.predicted.value for checked in each.checked]
+        assert predicted == pytest.approx(outline[each.cathode.name], rel=0.04)
+
+
+def test_the_years_copper_balance_closes(tallow_street):
+    account = balance.of(period.last_year(timezone.now()))
+
+    assert account.balance.closes
+    assert abs(account.balance.unexplained.value) < 0.01 * account.amount("crystals").grams
+    assert account.amount("stripped").grams == pytest.approx(69.1)
+    assert account.amount("unknown sheets").grams == 0
+    assert account.sheets.became_plates.grams <= account.sheets.used.grams * 1.01
+
+
+def test_had_nobody_told_of_the_spill_the_readings_would_miss_its_copper(tallow_street):
+    spilled = Entry.objects.get(kind="spill")
+    by = Signed(done_by=spilled.done_by)
+    strike(spilled, by=by, reason="as if nobody had told")
+    missed = Estimate.objects.exclude(far_off_sd=None).earliest("event__entry__happened_at").event
+
+    baths.answer(missed, choice="reading", by=by)
+
+    account = balance.of(period.last_year(timezone.now()))
+    assert not account.balance.closes
+    assert account.balance.unexplained.value > 20
+
+
 def test_the_keyholder_of_the_demo_signs_in(tallow_street):
     request = RequestFactory().post("/")
 
@@ -132,7 +171,12 @@ def test_a_book_that_was_begun_takes_no_demo(tallow_street):
 
 @pytest.mark.parametrize(
     ("event", "of"),
-    [("topped up", {"bath": "A"}), ("bitten", {"bath": "B"}), ("used", {"material": "M23"})],
+    [
+        ("topped up", {"bath": "A"}),
+        ("bitten", {"bath": "B"}),
+        ("used", {"material": "M23"}),
+        ("stripped", {"name": "Upright sheet"}),
+    ],
 )
 def test_without_one_line_the_year_ends_otherwise(tallow_street, monkeypatch, event, of):
     lines = load.lines()

@@ -1,0 +1,56 @@
+"""What is typed at a cathode: masses on a scale, and what that is good to."""
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from studio.baths.fields import QuantityField
+from studio.fields import NumberField
+from studio.quantities import grams
+
+MOST_G = 20_000.0
+
+
+class MassField(QuantityField):
+    """A mass, in grams; more than anything that hangs in a bath is questioned."""
+
+    def __init__(self, *, low_g: float = 0.01, **kwargs):
+        self.low_g = low_g
+        super().__init__(units=dict.fromkeys(("g", "kg", "oz", "lb"), "mass"), **kwargs)
+
+    def to_python(self, value):
+        quantity = super().to_python(value)
+        if quantity is None:
+            return None
+        mass_g = grams(quantity.amount)
+        if mass_g > MOST_G:
+            raise ValidationError(f"{mass_g / 1000:g} kg is more than any cathode weighs; look again at the unit.")
+        if mass_g < self.low_g:
+            raise ValidationError(f"{mass_g:g} g is less than a scale shows here; look again at the number.")
+        return mass_g
+
+
+class DryField(forms.TypedChoiceField):
+    """A wet weighing is kept, and judges nothing."""
+
+    def __init__(self, **kwargs):
+        super().__init__(
+            label="Weighed",
+            widget=forms.RadioSelect,
+            choices=[("dry", "Rinsed and dry"), ("wet", "Still wet: kept, but not judged by")],
+            initial="dry",
+            coerce=lambda value: value == "dry",
+            **kwargs,
+        )
+
+
+def scale_field(**kwargs) -> NumberField:
+    usual: dict[str, Any] = {
+        "low": 0.001,
+        "high": 100,
+        "unit": "g",
+        "label": "The scale is good to ±, g",
+        "help_text": "Half of what it jumps by is the least; a kitchen scale is rarely better than 1 g.",
+    }
+    return NumberField(**usual | kwargs)

@@ -1,0 +1,220 @@
+"""What is asked about a cathode."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from django import forms
+from django.utils import timezone
+
+from inventory.models import Material
+from studio.baths.forms.base import read_in
+from studio.baths.models import Bath
+from studio.bites.fields import AreaField, DepthField, SizeField
+from studio.cathodes import sheets
+from studio.cathodes.fields import DryField, MassField, scale_field
+from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
+from studio.cathodes.operations import Weight
+from studio.cathodes.period import Period, last_year, of_days
+from studio.fields import NumberField
+from studio.writing import SignedForm
+
+USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
+USUAL_LOSS_PERCENT = 20.0  # own estimate
+USUAL_SCALE_G = 1.0
+UM_PER_MM = 1000
+
+
+class CathodeForm(SignedForm):
+    """A signed form whose numbers are typed in the studio's units."""
+
+    def __init__(self, *args, cathode: Cathode | None = None, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.cathode = cathode
+        read_in(self.fields.values(), self.request.workshop.units)
+
+
+class SheetForm(CathodeForm):
+    """The sheet as it was measured, and when it is to be stripped."""
+
+    facing_cm2 = AreaField(
+        label="Facing area",
+        help_text="What is under the liquid and faces the plate, one side of it: 30 x 35 cm, 12 x 14 in or 1050 cm2.",
+    )
+    bare = MassField(label="Bare mass", help_text="Of the sheet without any copper on it, with its hook if that stays.")
+    bare_half_width_g = scale_field(initial=USUAL_SCALE_G)
+    strip_at_um = DepthField(
+        label="Strip it when its copper is so thick on average",
+        initial=USUAL_STRIP_AT_UM,
+        help_text="Edges and lumps stand some twenty times as high.",
+    )
+    gap_mm = NumberField(
+        required=False, low=2, high=400, unit="mm", label="Gap to the plate, mm", help_text="From face to face."
+    )
+    most_loss_percent = NumberField(
+        required=False, low=1, high=90, unit="%", label="Or when lumps take so much of the gap, %"
+    )
+
+    FIGURES = ("facing_cm2", "bare_half_width_g", "strip_at_um", "gap_mm", "most_loss_percent")
+
+    def clean(self):
+        super().clean()
+        typed = self.cleaned_data
+        if typed.get("most_loss_percent") and not typed.get("gap_mm") and "gap_mm" not in self.errors:
+            self.add_error("gap_mm", "A share of the gap needs the gap: give it in mm.")
+        if typed.get("gap_mm") and not typed.get("most_loss_percent") and "most_loss_percent" not in self.errors:
+            typed["most_loss_percent"] = USUAL_LOSS_PERCENT
+
+    def sheet(self) -> Sheet:
+        typed = self.cleaned_data
+        return Sheet(bare_g=typed["bare"], **{name: typed[name] for name in self.FIGURES})
+
+    def facts(self) -> dict:
+        return {"sheet": self.sheet()}
+
+    @staticmethod
+    def figures_of(sheet: Sheet) -> dict:
+        """As they are offered again, to be put right."""
+        figures = {name: getattr(sheet, name) for name in SheetForm.FIGURES}
+        return figures | {"bare": (f"{sheet.bare_g:g}", "g")}
+
+
+class HangNewForm(SheetForm):
+    name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Sheet of the upright tank.")
+    bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
+
+    field_order = ("name", "bath", *("facing_cm2", "bare", "bare_half_width_g"))
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        return {"cathode": Cathode(name=typed["name"]), "bath": typed["bath"], "sheet": self.sheet()}
+
+
+class HangForm(CathodeForm):
+    bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
+
+
+class TakeOutForm(CathodeForm):
+    pass
+
+
+class WeighForm(CathodeForm):
+    """The cathode with all that is on it."""
+
+    mass_g = MassField(label="Weighs", help_text="With its hook if that was on it when the sheet was bare.")
+    half_width_g = scale_field(initial=USUAL_SCALE_G)
+    is_dry = DryField()
+    unlikely_anyway = forms.BooleanField(required=False, label="Write it all the same")
+
+    WEIGHT = ("mass_g", "half_width_g", "is_dry")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["half_width_g"].initial = _last_scale(self.cathode)
+
+    def facts(self) -> dict:
+        facts = super().facts()
+        return {"weight": Weight(**{name: facts.pop(name) for name in self.WEIGHT}), **facts}
+
+
+class StripForm(WeighForm):
+    mass_g = MassField(
+        low_g=0.0,
+        label="Solid copper that came off",
+        initial=("", "g"),
+        help_text="Sheets, flakes and lumps, without loose powder.",
+    )
+    powder_g = NumberField(
+        required=False,
+        low=0,
+        high=5000,
+        unit="g",
+        label="Loose powder, g, as it is: wet",
+        help_text="Keep it wet, in a jar of its own: dry, it is a fine dust.",
+    )
+
+    field_order = ("mass_g", "powder_g", "half_width_g", "is_dry")
+
+    def facts(self) -> dict:
+        facts = super().facts()
+        return facts | {"powder_g": facts["powder_g"] or 0.0}
+
+
+def _last_scale(cathode: Cathode) -> float:
+    """What the scale that was used last is good to."""
+    latest = [
+        lines.objects.standing().filter(cathode=cathode).order_by("-entry__happened_at", "-entry_id")[:1]
+        for lines in (CathodeWeighing, Strip)
+    ]
+    found = [(line.entry.happened_at, line.half_width_g) for lines in latest for line in lines.select_related("entry")]
+    return max(found)[1] if found else USUAL_SCALE_G
+
+
+class CopperForm(CathodeForm):
+    """How much copper is in a material, asked as its dimension asks for it."""
+
+    size = SizeField(label="Size of a piece", help_text="Its two sides: 6 x 8 in, or 15 x 20 cm.")
+    width_mm = NumberField(low=0.5, high=2000, unit="mm", label="Width, mm")
+    thickness_mm = NumberField(
+        low=0.02, high=10, unit="mm", label="Thickness, mm", help_text="By calliper, or as the seller gives it in mm."
+    )
+    percent = NumberField(low=1, high=100, unit="%", label="Copper in it, %", initial=100.0)
+
+    ASKED: Mapping[str, tuple[str, ...]] = {
+        Material.Dimension.COUNT: ("size", "thickness_mm"),
+        Material.Dimension.AREA: ("thickness_mm",),
+        Material.Dimension.LENGTH: ("width_mm", "thickness_mm"),
+        Material.Dimension.MASS: ("percent",),
+    }
+
+    def __init__(self, *args, material: Material, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.material = material
+        asked = self.ASKED.get(material.dimension, ())
+        for name in ("size", "width_mm", "thickness_mm", "percent"):
+            if name not in asked:
+                del self.fields[name]
+        if material.thickness_um and "thickness_mm" in self.fields:
+            self.fields["thickness_mm"].initial = material.thickness_um / UM_PER_MM
+
+    @classmethod
+    def can_ask_about(cls, material: Material) -> bool:
+        """A volume of something is never sheet copper."""
+        return material.dimension in cls.ASKED
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        if "percent" in typed:
+            said = sheets.by_share(typed["percent"])
+        elif "size" in typed:
+            said = sheets.of_a_piece(*typed["size"], thickness_mm=typed["thickness_mm"])
+        elif "width_mm" in typed:
+            said = sheets.of_a_strip(typed["width_mm"], thickness_mm=typed["thickness_mm"])
+        else:
+            said = sheets.of_a_sheet(thickness_mm=typed["thickness_mm"])
+        return {"said": said}
+
+
+class PeriodForm(forms.Form):
+    """Which days the balance is about; without an answer the last year."""
+
+    since = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}))
+    until = forms.DateField(label="To", widget=forms.DateInput(attrs={"type": "date"}))
+
+    def __init__(self, asked, *, now: datetime):
+        self.now, self.usual = now, last_year(now)
+        days = {"since": timezone.localdate(self.usual.since), "until": timezone.localdate(now)}
+        super().__init__({name: asked.get(name) or f"{day:%Y-%m-%d}" for name, day in days.items()})
+
+    def clean(self):
+        typed = super().clean()
+        since, until = typed.get("since"), typed.get("until")
+        if since and since > timezone.localdate(self.now):
+            self.add_error("since", "That day has not come yet.")
+        elif since and until and until < since:
+            self.add_error("until", "It ends before it begins; give a later day.")
+
+    def period(self) -> Period:
+        """The days asked for; the last year when they are none."""
+        if not self.is_valid():
+            return self.usual
+        return of_days(self.cleaned_data["since"], self.cleaned_data["until"], now=self.now)

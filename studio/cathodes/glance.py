@@ -1,0 +1,121 @@
+"""A cathode as its pages draw and say it, in the studio's units; each part is worked out when a page asks for it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from chemistry import deposit
+from chemistry.working import Figure
+from studio.baths import estimate
+from studio.baths.figures import Told
+from studio.baths.sayings import measured
+from studio.cathodes import drawings, sayings, standing
+from studio.cathodes.growth import Checked
+from studio.cathodes.models import Cathode
+from studio.cathodes.sayings import Status
+from studio.cathodes.standing import Standing
+from studio.charts import Chart
+from studio.quantities import Shown, Units
+
+
+@dataclass(frozen=True)
+class Row:
+    """One weighing or strip, set against its prediction."""
+
+    checked: Checked
+    predicted: Shown
+    shown: Shown
+
+
+@dataclass(frozen=True)
+class Glance:
+    standing: Standing
+    units: Units
+
+    @property
+    def cathode(self) -> Cathode:
+        return self.standing.cathode
+
+    @property
+    def status(self) -> Status:
+        return sayings.status_of(self.standing)
+
+    @cached_property
+    def on_it(self) -> Told:
+        figure = self.standing.deposit
+        return Told("Copper on it", sayings.grams(figure), figure)
+
+    @property
+    def thickness(self) -> Shown:
+        return sayings.thickness(self.standing, self.units)
+
+    @property
+    def hangs(self) -> str:
+        return sayings.hangs(self.standing)
+
+    @property
+    def last(self) -> str:
+        return sayings.last(self.standing)
+
+    @property
+    def forecast(self) -> str:
+        return sayings.forecast(self.standing, self.units)
+
+    @property
+    def unread(self) -> str:
+        return sayings.unread(self.standing)
+
+    @property
+    def compared(self) -> str:
+        """The last weighing or strip against its prediction."""
+        return sayings.compared(self.standing.last) if self.standing.last else ""
+
+    @cached_property
+    def chart(self) -> Chart | None:
+        return drawings.chart(self.standing)
+
+    @cached_property
+    def rows(self) -> list[Row]:
+        """The latest first."""
+        return [
+            Row(checked, sayings.grams(checked.predicted), sayings.shown(checked))
+            for checked in reversed(self.standing.checked)
+        ]
+
+    @cached_property
+    def most_current(self) -> Figure | None:
+        """For a firm deposit at the bath's present strength; None in no bath, or in one that nobody has read."""
+        if self.standing.bath is None:
+            return None
+        state = estimate.at_moment(self.standing.bath, self.standing.at)
+        if state is None:
+            return None
+        return deposit.most_current(facing_cm2=self.standing.sheet.facing_cm2, strength_g_per_l=state.strength_g_per_l)
+
+    @cached_property
+    def figures(self) -> list[Told]:
+        return list(self._figures())
+
+    def _figures(self) -> Iterator[Told]:
+        now = self.standing
+        yield self.on_it
+        yield Told("Its thickness, as a mean", self.thickness, now.thickness)
+        if now.gap_loss:
+            yield _plain("Gap taken by its lumps", now.gap_loss)
+        yield _plain("Efficiency of the current here", now.efficiency)
+        if self.most_current:
+            yield _plain("Most current for a firm deposit", self.most_current)
+        if now.rate.value:
+            yield _plain(f"Gathered lately, over {now.lately_days:.0f} days", now.rate)
+        if now.span and now.span.days:
+            days = Figure(value=now.span.days, unit="days", working=now.span.working)
+            yield _plain("Until it is to be stripped", days)
+
+
+def at(cathodes: Sequence[Cathode], units: Units) -> list[Glance]:
+    """Cathodes as they stand now."""
+    return [Glance(each, units) for each in standing.of(cathodes)]
+
+
+def _plain(name: str, figure: Figure) -> Told:
+    return Told(name, measured(figure.value, figure.sd, figure.unit), figure)
