@@ -79,7 +79,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
-    touched = _touched(struck)
+    touched = ledger.take_back(struck, _touched(struck))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
     for container in touched:
         ledger.put_in_place(container)

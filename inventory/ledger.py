@@ -12,6 +12,7 @@ from inventory import months
 from inventory.models import Container, Count, Entry, Material, Move, Movement, Opening, Place
 from inventory.refusals import NotEnoughStock, Refused
 
+MANY_AT_ONCE = 20
 IN_THE_BOOK = ("entry__happened_at", "entry_id", "pk")
 
 
@@ -154,6 +155,26 @@ def move(container: Container, to_place: Place, *, entry: Entry) -> None:
 def put_in_place(container: Container) -> None:
     """The container stands where its last standing move left it, whichever was written last."""
     Container.objects.filter(pk=container.pk).update(place=place_at(container))
+
+
+def take_back(struck: Entry, touched: list[Container]) -> list[Container]:
+    """
+    Empty in a few statements what came with an entry about to be struck and nobody touched since; answer the others.
+
+    A list that was brought in has thousands of them, and one by one they would keep everybody else from writing.
+    """
+    received = struck.movements.filter(kind=Movement.Kind.RECEIVED)
+    if len(touched) < MANY_AT_ONCE or received.count() != len(touched):
+        return touched
+    others = [
+        model.objects.filter(container__in=received.values("container")).exclude(entry=struck)
+        for model in (Movement, Count, Move, Opening)
+    ]
+    shared = {pk for lines in others for pk in lines.values_list("container", flat=True)}
+    alone = received.exclude(container__in=shared)
+    months.take_out_all(alone)
+    Container.objects.filter(pk__in=alone.values("container")).update(on_hand=0)
+    return [container for container in touched if container.pk in shared]
 
 
 def recount(container: Container, struck: Entry) -> int:

@@ -343,8 +343,11 @@ class Container(models.Model):
     class Meta:
         ordering = ["code"]
         constraints = [models.CheckConstraint(name="nothing_below_zero", condition=Q(on_hand__gte=0))]
-        # finished jars only grow more: what stands of a material is found without passing them
-        indexes = [models.Index(fields=["material", "on_hand"], name="container_standing")]
+        # finished jars only grow more: what stands of a material or in a place is found without passing them
+        indexes = [
+            models.Index(fields=["material", "on_hand"], name="container_standing"),
+            models.Index(fields=["place", "on_hand"], name="container_standing_in_place"),
+        ]
 
     def __str__(self):
         return f"{self.code} {self.material}"

@@ -82,6 +82,12 @@ def add_all(movements) -> None:
         _put(key, amount, lines)
 
 
+def take_out_all(movements) -> None:
+    """Many movements whose entry is about to be struck."""
+    for key, (amount, lines) in worked_out(movements).items():
+        _put(key, -amount, -lines)
+
+
 def _change(movement: Movement, times: int) -> None:
     key = Key(month_of(movement.happened_at), movement.container.material_id, movement.entry.done_by_id, movement.kind)
     _put(key, times * movement.amount, times)

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from inventory import book, importing, months
+from inventory import book, importing, months, soundness
 from inventory.importing import Outcome
 from inventory.models import Container, Material, MonthSum, Place
 from studio.book.operations import strike
@@ -172,3 +172,13 @@ def test_what_was_brought_in_is_used_as_if_received(place):
 
     assert Container.objects.get().on_hand == 600_000
     assert Place.objects.count() == 1
+
+
+def test_a_struck_list_leaves_only_what_was_used_since_as_it_must(place):
+    entry = written(place, *(row("Tape", "3", batch=f"B{number}") for number in range(30)))
+    operations.count(Container.objects.get(batch="B7"), amount=2, by=signed(6))
+
+    strike(entry, by=signed(7), reason="wrong list")
+
+    assert {jar.batch: jar.on_hand for jar in Container.objects.on_the_shelf()} == {"B7": 2}
+    assert list(soundness.faults()) == []
