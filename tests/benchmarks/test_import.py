@@ -1,0 +1,77 @@
+"""What a list of 10,000 rows costs to bring in, and a count where 50,000 jars were used up."""
+
+import time
+from functools import partial
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.book import Signed
+from inventory.models import Container, Movement
+from studio.book import operations
+from studio.shelf import bringing_in, counting
+from tests.benchmarks.test_book_at_scale import _cost, jar, keyholder  # noqa: F401  # fixtures
+from tests.factories import PersonFactory, PlaceFactory, entry, stocked
+
+pytestmark = [pytest.mark.benchmark_ratio, pytest.mark.django_db]
+
+ROWS, FINISHED = 10_000, 50_000
+IMPORT_FLOOR, STRIKE_FLOOR, COUNT_FLOOR = 4, 2, 1.3
+
+
+def timed(act) -> float:
+    began = time.process_time()
+    act()
+    return time.process_time() - began
+
+
+def test_a_long_list_costs_few_times_what_its_bare_rows_do(capsys):
+    place, person = PlaceFactory(), PersonFactory()
+    lines = b"".join(b"Stuff %d,%d g,B%d\n" % (number % 200, number + 1, number) for number in range(ROWS))
+    file = bringing_in.read(b"material,amount,batch\n" + lines, "long.csv", place=place, by=person)
+    by = Signed(done_by=person, happened_at=timezone.now())
+
+    preview = timed(partial(bringing_in.plan, file, "metric"))
+    write = timed(partial(bringing_in.write, file, cups="metric", by=by))
+    file.refresh_from_db()
+    assert Container.objects.on_the_shelf().count() == ROWS
+    struck = timed(partial(operations.strike, file.entry, by=by, reason="again"))
+    assert not Container.objects.on_the_shelf().exists()
+    bare = timed(_bare_rows)
+
+    with capsys.disabled():
+        print(f"\npreview {preview:.2f} s, write {write:.2f} s, strike {struck:.2f} s, bare rows {bare:.2f} s", end="")
+        print(f"\nwrite ÷ bare rows: {write / bare:.1f} (floor {IMPORT_FLOOR})", end="")
+        print(f"\nstrike ÷ bare rows: {struck / bare:.1f} (floor {STRIKE_FLOOR})", end="")
+    assert write / bare <= IMPORT_FLOOR
+    assert struck / bare <= STRIKE_FLOOR
+
+
+def _bare_rows() -> None:
+    """As many containers and movements, without a question asked."""
+    one, written = stocked("1 kg"), entry()
+    known = {"material": one.material, "place": one.place, "received_on": one.received_on}
+    jars = Container.objects.bulk_create(Container(code=f"B{number}", **known) for number in range(ROWS))
+    Movement.objects.bulk_create(
+        Movement(entry=written, container=each, happened_at=written.happened_at, amount=1, kind="received")
+        for each in jars
+    )
+
+
+def test_a_count_costs_the_same_where_many_jars_were_used_up(jar, keyholder, capsys):  # noqa: F811
+    sheet = counting.begin(jar.place, by=keyholder.person)
+    for _ in range(30):
+        Container.objects.filter(pk=stocked("1 kg").pk).update(place=jar.place)
+    act = partial(keyholder.get, reverse("shelf:count_sheet", args=[sheet.pk]))
+    few = _cost(act)
+
+    Container.objects.bulk_create(
+        Container(code=f"F{number}", material=jar.material, place=jar.place, received_on=jar.received_on)
+        for number in range(FINISHED)
+    )
+    many = _cost(act)
+
+    with capsys.disabled():
+        print(f"\na count: {many / few:.2f} (floor {COUNT_FLOOR}), {1e3 * many:.1f} ms", end="")
+    assert many / few <= COUNT_FLOOR
