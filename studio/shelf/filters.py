@@ -4,6 +4,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from inventory.models import Material, Place
+from studio.shelf import spelling
 
 
 def categories() -> list[tuple[str, str]]:
@@ -35,9 +36,13 @@ class ShelfFilter(filters.FilterSet):
         fields = ["text", "category", "place", "low", "past", "no_sheet"]
 
     def with_text(self, rows, name, text):
-        return rows.filter(
+        found = rows.filter(
             Q(name__icontains=text) | Q(standing__code__iexact=text) | Q(standing__batch__icontains=text)
         )
+        if found.exists():
+            return found
+        names = Material.objects.values_list("pk", "name")[: spelling.MOST_NAMES]
+        return rows.filter(pk__in=spelling.nearly(text, names))
 
     def only_low(self, rows, name, wanted):
         return rows.filter(total__lte=F("reorder_level")) if wanted else rows

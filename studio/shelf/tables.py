@@ -1,3 +1,6 @@
+from collections.abc import Iterator
+from datetime import date
+
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils import timezone
@@ -52,15 +55,33 @@ class ShelfTable(tables.Table):
         return units.show(record["on_hand"], record["dimension"], record["shown_unit"])
 
     def render_state(self, record):
-        states = []
-        if record["code"]:
-            known = {name: record[name] for name in ("on_hand", "opened_on", "use_by_on")}
-            states.append(Container(**known).state_on(self.today))
-        if record["total"] <= record["reorder_level"]:
-            states.append("low" if record["total"] else "none left")
-        if record["is_without_sheet"]:
-            states.append("sheet not on file")
-        return shown_states(*states)
+        return shown_states(*states(record, self.today))
+
+
+EXPORTED = ("Material", "Code", "Category", "Place", "Left", "Unit", "Opened", "Use by", "State")
+
+
+def exported(rows, today: date) -> Iterator[tuple]:
+    """The rows of `shelf_rows` for a spreadsheet: numbers stay numbers, dates are dates as ISO has them."""
+    for row in rows:
+        shown = units.show(row["on_hand"], row["dimension"], row["shown_unit"]) if row["code"] else ""
+        amount, _, unit = shown.partition(" ")
+        dates = (row[name].isoformat() if row[name] else "" for name in ("opened_on", "use_by_on"))
+        place = (row["code"] or "", row["category"], row["place"] or "")
+        yield row["name"], *place, float(amount) if amount else "", unit, *dates, ", ".join(states(row, today))
+
+
+def states(row, today: date) -> list[str]:
+    """What a row of `shelf_rows` says of its container and of its material."""
+    said = []
+    if row["code"]:
+        known = {name: row[name] for name in ("on_hand", "opened_on", "use_by_on")}
+        said.append(Container(**known).state_on(today))
+    if row["total"] <= row["reorder_level"]:
+        said.append("low" if row["total"] else "none left")
+    if row["is_without_sheet"]:
+        said.append("sheet not on file")
+    return said
 
 
 class ContainerTable(tables.Table):

@@ -9,18 +9,19 @@ from django.utils import timezone
 from django.utils.functional import lazy
 
 from inventory.models import Container, Material, Place
-from studio import kept
+from studio import kept, spreadsheet
 from studio.book import paging
 from studio.book.mark import mark
 from studio.shelf import facts, history, operations
 from studio.shelf.filters import ShelfFilter
 from studio.shelf.forms import CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
 from studio.shelf.rows import shelf_rows
-from studio.shelf.tables import ContainerTable, ShelfTable, level
+from studio.shelf.tables import EXPORTED, ContainerTable, ShelfTable, exported, level
 from studio.shelf.usual import usual
 from studio.writing import write
 
 AT_ONCE = 25
+MOST_EXPORTED = 20_000
 OFTEN = "Low, or came lately"
 
 
@@ -37,6 +38,14 @@ def _shelf(request):
     django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
     is_bare = not request.GET and not Material.objects.exists()
     return render_to_string("shelf/_shelf.html", {"table": table, "form": asked.form, "is_bare": is_bare}, request)
+
+
+def export(request, kind):
+    """What the filter leaves of the shelf, as a spreadsheet."""
+    asked = ShelfFilter(request.GET, queryset=shelf_rows())
+    rows = (asked.qs if asked.is_valid() else shelf_rows().none()).order_by("category", "name", "standing__pk")
+    lines = exported(rows[:MOST_EXPORTED], timezone.localdate())
+    return {"csv": spreadsheet.answer, "xlsx": spreadsheet.workbook}[kind]("shelf", EXPORTED, lines)
 
 
 def material(request, pk):
