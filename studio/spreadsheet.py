@@ -1,4 +1,4 @@
-"""Lists handed out as XLSX, or as CSV a few rows at a time, so that a long book needs no more memory than a short one."""
+"""Lists handed out as XLSX, or as CSV a few rows at a time: a long book then needs no more memory than a short one."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
