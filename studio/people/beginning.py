@@ -10,11 +10,11 @@ from django.shortcuts import redirect, render
 from inventory.refusals import Refused
 from studio.people import operations
 from studio.people.forms import TwicePassword, UsernameField
-from studio.workshop.forms import WorkshopForm
+from studio.workshop.forms import FirstWorkshopForm
 from studio.workshop.middleware import is_this_machine
 
 
-class BeginForm(TwicePassword, WorkshopForm):
+class BeginForm(TwicePassword, FirstWorkshopForm):
     keyholder = forms.CharField(label="Your name", max_length=80, help_text="You become the first keyholder.")
     username = UsernameField()
 

@@ -3,6 +3,7 @@ from django.core.validators import RegexValidator
 
 from studio.workshop import time_zones
 from studio.workshop.models import Workshop
+from studio.workshop.regions import METRIC, USUAL
 from studio.writing import SignedForm
 
 
@@ -48,6 +49,30 @@ class WorkshopForm(forms.ModelForm):
         widgets = {name: forms.RadioSelect for name in ("strength", "temperature", "depth", "cups", "paper")}
 
 
+class FirstWorkshopForm(WorkshopForm):
+    """Asked of a studio that begins: what it does not choose is what is usual in its region."""
+
+    AS_USUAL = "as is usual there"
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in METRIC:
+            field = self.fields[name]
+            field.required, self.initial[name] = False, ""
+            if isinstance(field, forms.ChoiceField):
+                field.choices = [("", self.AS_USUAL), *field.choices]
+        self.fields["currency"].help_text = "Three letters; empty counts as what is usual there."
+
+    @property
+    def usual_fields(self):
+        return [self[name] for name in METRIC]
+
+    def clean(self):
+        typed = super().clean()
+        chosen = {name: typed[name] for name in METRIC if typed.get(name)}
+        return typed | USUAL.get(typed.get("region"), METRIC) | chosen
+
+
 class SettingsForm(SignedForm, WorkshopForm):
     emergency_line = PhoneField(
         label="Emergency line", help_text="These three stand on the first-aid page, which opens without signing in."
@@ -55,5 +80,11 @@ class SettingsForm(SignedForm, WorkshopForm):
     poison_line = PhoneField(label="Poison line")
     keyholder_line = PhoneField(label="Keyholder’s telephone")
 
+    is_without_lines = forms.BooleanField(label="We have no such lines to name: ask no more", required=False)
+
     class Meta(WorkshopForm.Meta):
-        fields = [*WorkshopForm.Meta.fields, "emergency_line", "poison_line", "keyholder_line"]
+        fields = [*WorkshopForm.Meta.fields, "emergency_line", "poison_line", "keyholder_line", "is_without_lines"]
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["time_zone"].choices = time_zones.choices(self.instance.region)

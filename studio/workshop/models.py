@@ -49,6 +49,7 @@ class Workshop(models.Model):
     emergency_line = models.CharField(max_length=60, blank=True)
     poison_line = models.CharField(max_length=60, blank=True)
     keyholder_line = models.CharField("keyholder's telephone", max_length=60, blank=True)
+    is_without_lines = models.BooleanField("whether it has lines to call", default=False)
     is_demo = models.BooleanField(default=False, editable=False)
 
     class Meta:
@@ -60,6 +61,11 @@ class Workshop(models.Model):
     def save(self, **kwargs):
         self.pk = 1
         super().save(**kwargs)
+
+    @property
+    def asks_for_lines(self) -> bool:
+        """Whether nobody has said yet whom to call in an emergency, or that there is nobody to name."""
+        return not self.is_without_lines and not (self.emergency_line and self.poison_line)
 
     @property
     def units(self) -> Units:

@@ -2,18 +2,21 @@
 
 import zoneinfo
 from functools import cache
-from itertools import groupby
+from itertools import chain, groupby
 from pathlib import Path
+
+from studio.workshop.regions import ZONES
 
 AREAS = ("Africa", "America", "Antarctica", "Asia", "Atlantic", "Australia", "Europe", "Indian", "Pacific")
 LOCAL_TIME = Path("/etc/localtime")
 
 
 @cache
-def choices() -> list:
-    """Places by their part of the world, as a select wants them; UTC first."""
-    groups = groupby(_names(), key=_area)
-    return [("UTC", "UTC"), *((area, [(name, _place(name)) for name in names]) for area, names in groups)]
+def choices(region: str = "") -> list:
+    """As a select wants them: UTC, the likely ones with those of this region first, then all by part of the world."""
+    likely = sorted(ZONES.items(), key=lambda zones: zones[0] != region)
+    groups = chain(((each.label, sorted(names, key=_place)) for each, names in likely), groupby(_names(), key=_area))
+    return [("UTC", "UTC"), *((group, [(name, _place(name)) for name in names]) for group, names in groups)]
 
 
 def of_this_machine() -> str:

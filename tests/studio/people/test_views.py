@@ -294,6 +294,25 @@ def test_only_names_and_a_password_must_be_typed_to_begin(client):
 
 @pytest.mark.django_db
 @pytest.mark.parametrize(
+    ("region", "typed", "read_in"),
+    [
+        ("us", {}, ("g/L", "°F", "mil", "us", "USD", "Letter")),
+        ("gb", {}, ("g/L", "°C", "µm", "metric", "GBP", "A4")),
+        ("us", {"temperature": "°C", "currency": "eur"}, ("g/L", "°C", "mil", "us", "EUR", "Letter")),
+    ],
+)
+def test_a_book_begins_with_what_is_usual_in_its_region_unless_it_is_chosen(client, region, typed, read_in):
+    names = ("name", "keyholder", "username", "password1", "password2", "time_zone")
+    asked = {name: BEGIN[name] for name in names} | {"region": region} | typed
+
+    client.post(reverse("workshop:begin"), asked)
+
+    begun = Workshop.objects.get()
+    assert (begun.strength, begun.temperature, begun.depth, begun.cups, begun.currency, begun.paper) == read_in
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
     ("typed", "sentence"),
     [
         ({"name": ""}, "This field is required"),

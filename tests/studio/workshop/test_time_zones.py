@@ -15,6 +15,24 @@ def test_every_choice_is_a_zone_that_python_knows():
     assert set(names) <= zoneinfo.available_timezones()
 
 
+def test_the_likely_zones_of_a_region_stand_before_all_others():
+    _, likely, *others = time_zones.choices("us")
+
+    assert likely == (
+        "United States",
+        [
+            ("America/Anchorage", "Anchorage"),
+            ("America/Chicago", "Chicago"),
+            ("America/Denver", "Denver"),
+            ("Pacific/Honolulu", "Honolulu"),
+            ("America/Los_Angeles", "Los Angeles"),
+            ("America/New_York", "New York"),
+            ("America/Phoenix", "Phoenix"),
+        ],
+    )
+    assert ("America/New_York", "New York") in dict(others)["America"]
+
+
 @pytest.mark.parametrize(
     ("zone", "believed"), [("Europe/Berlin", "Europe/Berlin"), ("Etc/UTC", "UTC"), ("Mars/Base", "UTC")]
 )
