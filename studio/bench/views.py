@@ -17,6 +17,7 @@ LATEST = 10
 def bench(request):
     """The first page: how the baths stand, what to do, what needs a hand, what was written last."""
     workshop = request.workshop
+    asks_for_lines = request.is_keyholder and workshop.asks_for_lines
     whole = kept.piece(
         "bench",
         mark(),
@@ -24,13 +25,14 @@ def bench(request):
         workshop.name,
         workshop.time_zone,
         workshop.units,
-        make=lambda: _whole(workshop),
+        asks_for_lines,
+        make=lambda: _whole(workshop, asks_for_lines=asks_for_lines),
     )
     return render(request, "bench/bench.html", {"whole": whole})
 
 
-def _whole(workshop: Workshop) -> str:
-    """All of the bench that is the same for everybody."""
+def _whole(workshop: Workshop, *, asks_for_lines: bool) -> str:
+    """All of the bench that is the same for everybody; a keyholder is asked whom to call."""
     baths, now = list(Bath.objects.select_related("place")), timezone.now()
     glances = glance.at(baths, workshop.units)
     told = [sayings.told(bite, now) for bite in running.in_baths(baths)]
@@ -38,6 +40,7 @@ def _whole(workshop: Workshop) -> str:
         "workshop": workshop,
         "today": timezone.localtime(),
         "glances": glances,
+        "asks_for_lines": asks_for_lines,
         "shelf_is_empty": not Material.objects.exists(),
         "running": told,
         "needs": needs.of(glances, told, timezone.localdate()),
