@@ -1,11 +1,14 @@
 """Codes printed on labels and shown beside figures."""
 
 from functools import lru_cache
+from urllib.parse import urlsplit
 
 import segno
 from django.conf import settings
 from django.http import HttpRequest
 from django.utils.safestring import SafeString, mark_safe
+
+from studio import network
 
 
 @lru_cache(maxsize=512)
@@ -15,6 +18,12 @@ def svg(url: str, *, title: str) -> SafeString:
         border=4, light="#fff", svgclass=None, lineclass=None, omitsize=True, title=title, desc=url
     )
     return mark_safe(drawing.replace("<svg ", '<svg role="img" ', 1))
+
+
+def caution(request: HttpRequest) -> str:
+    """What to say beside a code that no other machine could follow; empty where others can."""
+    host = urlsplit(address(request, "/")).hostname or ""
+    return "opens on this machine only until MORDANT_URL is set" if network.is_loopback(host) else ""
 
 
 def address(request: HttpRequest, path: str) -> str:

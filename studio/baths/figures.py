@@ -24,9 +24,14 @@ class Told:
     @property
     def summary(self) -> str:
         """The name and the figure; once more in the unit of the sum where the studio reads another."""
-        of_the_sum = measured(self.figure.value, self.figure.sd, self.figure.unit)
-        also = "" if of_the_sum.unit == self.shown.unit else f" ({of_the_sum})"
+        also = f" ({self.of_the_sum})" if self.of_the_sum else ""
         return f"{self.name}: {self.shown}{also}"
+
+    @property
+    def of_the_sum(self) -> Shown | None:
+        """The figure in the unit of the sum, where the studio reads another."""
+        figure = measured(self.figure.value, self.figure.sd, self.figure.unit)
+        return None if figure.unit == self.shown.unit else figure
 
     @property
     def working(self) -> Working:

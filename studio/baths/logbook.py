@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, tzinfo
 
-from django.db.models import Prefetch, Q
+from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.http import QueryDict
 
 from chemistry import sulfate
@@ -37,13 +37,18 @@ CSV_HEAD = (
 
 @dataclass(frozen=True)
 class Line:
-    """One entry of the log and what the bath was after it; `held_out` is its reading that the book does not believe."""
+    """
+    One entry of the log and what the bath was after it.
+
+    `held_out` is its reading that the book does not believe; an answer is `without_effect` when its reading is struck.
+    """
 
     entry: Entry
     after: Sequence[Shown] = ()
     held_out: BathEvent | None = None
     answered: bool = False
     cautions: Sequence[str] = ()
+    without_effect: bool = False
 
 
 def page(bath: Bath, units: Units, asked: QueryDict) -> Page:
@@ -81,19 +86,21 @@ def _row(entry: Entry, event: BathEvent, zone: tzinfo) -> Sequence:
 def _entries(bath: Bath) -> EntryQuerySet:
     """Entries that wrote in this bath's log, or answered one of its readings."""
     of_the_log = BathEvent.objects.filter(bath=bath).values("entry")
+    struck = Answer.objects.filter(reading__bath=bath, reading__entry__struck_at__isnull=False)
     of_answers = Answer.objects.filter(reading__bath=bath).values("entry")
     events = BathEvent.objects.filter(bath=bath).select_related("estimate").order_by("pk")
     return (
         Entry.objects.filter(Q(pk__in=of_the_log) | Q(pk__in=of_answers))
+        .annotate(answers_a_struck_reading=Exists(struck.filter(entry=OuterRef("pk"))))
         .select_related("done_by", "struck_by")
         .prefetch_related(Prefetch("bath_events", events), Prefetch("bath_events__answers", Answer.objects.standing()))
     )
 
 
-def _line(entry: Entry, units: Units, *, is_current: bool) -> Line:
+def _line(entry, units: Units, *, is_current: bool) -> Line:
     events = list(entry.bath_events.all())
     if entry.is_struck or not events or not is_current:
-        return Line(entry)
+        return Line(entry, without_effect=entry.answers_a_struck_reading)
     held_out = next((event for event in events if _is_held_out(event)), None)
     return Line(
         entry,

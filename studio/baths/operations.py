@@ -23,7 +23,8 @@ CARRYING_SALT = (Kind.BITTEN, Kind.REMOVED, Kind.SOLUTION_ADDED)
 DRIP_ML = 6.0  # carried out on one plate: 4 to 8 mL, common practice, no source
 DRIP_SD_SHARE = 0.25
 SPILL_SD_SHARE = 0.25  # a guess at a puddle: common practice, no source
-CUP_SD_SHARE = 0.065  # a cup of crystals is 237 to 308 g: common practice, no source
+CUP_G_PER_ML = (1.002, 1.302)  # a US cup of crystals is 237 to 308 g: common practice, no source
+CUP_SD_SHARE = 0.065  # a quarter of that span
 
 
 @dataclass(frozen=True)

@@ -100,10 +100,8 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     if way == Way.WATER and volume_l - state.volume_l < min(
         NOTICEABLE_SHARE * volume_l, HALF_WIDTH_SDS * state.volume_sd_l
     ):
-        return _nothing(
-            state,
-            f"It stands at {with_spread(state.volume_l, state.volume_sd_l, 'L')} already, as near as the book can tell.",
-        )
+        stands = with_spread(state.volume_l, state.volume_sd_l, "L")
+        return _nothing(state, f"It stands at {stands} already, as near as the book can tell.")
     if way == Way.CRYSTALS and strength_g_per_l <= state.strength_g_per_l:
         return _nothing(state, "It is as strong as that already; crystals only make it stronger.")
     if way == Way.WATER:

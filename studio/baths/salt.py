@@ -6,9 +6,10 @@ from chemistry import substances, units
 from chemistry.substances import Fact
 from inventory.models import Container, Material
 from inventory.refusals import Refused
-from studio.baths.operations import Portion, blue_crystals_per_g
+from studio.baths.operations import CUP_G_PER_ML, Portion, blue_crystals_per_g
 from studio.quantities import grams, mass_mg
 
+UL_PER_ML = 1000
 PALE_POWDER_PER_BLUE = 1 / (substances.SUBSTANCES[Material.BathUse.PALE_POWDER].blue_crystals_per_g or 1)
 
 
@@ -18,6 +19,18 @@ def scooped(container: Container, volume_ul: int) -> Portion:
     if density is None:
         raise Refused("salt", f"Nobody has weighed a cup of {container.material} yet: give grams.")
     return Portion(container, units.mass_from_volume(volume_ul, density).amount)
+
+
+def cup_weighs(cups: str) -> str:
+    """
+    What a cup of crystals weighs from loose and large to shaken and fine; cups: "us" or "metric".
+
+    >>> cup_weighs("us"), cup_weighs("metric")
+    ('237 to 308 g', '250 to 326 g')
+    """
+    ml = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML
+    loose, shaken = (ml * g_per_ml for g_per_ml in CUP_G_PER_ML)
+    return f"{loose:.0f} to {shaken:.0f} g"
 
 
 def bulk_density(material: Material) -> Fact[float] | None:

@@ -67,7 +67,7 @@ class Standing:
 
     @cached_property
     def status(self) -> Status:
-        """One of five words. A bath is acted on when it is past its range by more than its ±, looked at while unsure."""
+        """One of five words. A bath is acted on when it is past its range by more than its ±."""
         if self.state is None:
             return Status("look", "unread")
         if self.has_crystals_now:

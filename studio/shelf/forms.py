@@ -46,7 +46,8 @@ class ReceiveForm(AmountForm):
         widget=forms.RadioSelect,
         help_text="Sold under one name. 1 kg of pale powder counts as "
         + hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
-        + ": taken for them, it makes a bath half as strong again.",
+        + "; weighed as if it were those, a bath comes out "
+        + f"{hydrates.blue_crystals_per_g(BathUse.PALE_POWDER):.2f} times too strong.",
     )
     place = forms.ModelChoiceField(Place.objects.all(), label="Put where", empty_label="choose a place")
     batch = forms.CharField(max_length=60, required=False, help_text="As printed on the pack.")

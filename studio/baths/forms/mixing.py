@@ -50,6 +50,10 @@ class FromTheShelfForm(BathForm):
         return [self[name] for name in self.jars if name not in at_hand]
 
     @property
+    def cup_weighs(self) -> str:
+        return salt.cup_weighs(self.units.cups)
+
+    @property
     def is_salted(self) -> bool:
         return any(_is_taken_from(self[name]) for name in self.jars)
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from studio import kept, spreadsheet
+from studio import kept, qr, spreadsheet
 from studio.baths import glance, logbook
 from studio.baths.models import Bath
 from studio.book.mark import mark
@@ -37,7 +37,7 @@ def baths(request):
     """All baths; with ?do=top_up and the like, the choice of the one that an errand is about."""
     errand = ERRANDS.get(request.GET.get("do", ""))
     if errand is None:
-        return render(request, "baths/list.html", {"whole": _kept(request, "baths", mark(), make=_all)})
+        return render(request, "baths/list.html", {"whole": _kept_all(request)})
     choices = [
         (f"{tank}{words}", reverse(f"baths:{page}", args=[tank.pk]))
         for tank in Bath.objects.all()
@@ -51,7 +51,8 @@ def baths(request):
 def bath(request, pk):
     """How a bath stands, what to do about it, how every figure was worked out, and its log."""
     tank = get_object_or_404(Bath.objects.select_related("place"), pk=pk)
-    whole = _kept(request, "bath", pk, tank.revision, make=partial(_whole, tank))
+    seen = {"keyholder": request.is_keyholder, "caution": qr.caution(request)}
+    whole = _kept(request, "bath", pk, tank.revision, *seen.values(), make=partial(_whole, tank, seen))
     return render(request, "baths/bath.html", {"bath": tank, "whole": whole})
 
 
@@ -69,17 +70,22 @@ def log_csv(request, pk):
 
 
 def _kept(request, name: str, *depends_on, make: Callable[[Units], str]) -> SafeString:
-    """What is the same for everybody, kept for as long as it and the moment it speaks of stay the same."""
+    """What is the same for everybody of a role, kept for as long as it and the moment it speaks of stay the same."""
     workshop = request.workshop
     moment = (kept.ten_minutes(), workshop.units, workshop.time_zone)
     return kept.piece(name, *depends_on, *moment, make=lambda: make(workshop.units))
 
 
-def _all(units: Units) -> str:
+def _kept_all(request) -> SafeString:
+    return _kept(request, "baths", mark(), request.is_keyholder, make=partial(_all, request.is_keyholder))
+
+
+def _all(keyholder: bool, units: Units) -> str:
     every = list(Bath.objects.select_related("place"))
-    return render_to_string("baths/_list.html", {"glances": glance.at(every, units)})
+    return render_to_string("baths/_list.html", {"glances": glance.at(every, units), "keyholder": keyholder})
 
 
-def _whole(tank: Bath, units: Units) -> str:
-    shown = {"glance": glance.at([tank], units)[0], "bath": tank, "page": logbook.page(tank, units, QueryDict())}
+def _whole(tank: Bath, seen: dict, units: Units) -> str:
+    """seen: whether by a keyholder, and what to say of printed codes."""
+    shown = seen | {"glance": glance.at([tank], units)[0], "bath": tank, "page": logbook.page(tank, units, QueryDict())}
     return render_to_string("baths/_bath.html", shown)

@@ -44,6 +44,7 @@ def _paper(request, bath: Bath, template: str, title: str, shown: dict):
     everywhere = {
         "bath": bath,
         "glance": glance.at([bath], request.workshop.units)[0],
+        "caution": qr.caution(request),
         "code": qr.svg(address, title=f"Opens the page of {bath}"),
     }
     asked_for = request.GET.get("page", "")

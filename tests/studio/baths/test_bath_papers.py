@@ -8,6 +8,7 @@ import zxingcpp
 from django.urls import reverse
 
 from studio.baths import operations
+from studio.workshop.models import Workshop
 from tests.factories import BathFactory, adopted, signed
 
 MM_PER_POINT = 25.4 / 72
@@ -184,3 +185,23 @@ def test_no_paper_of_a_bath_calls_it_safe(member, bath, paper):
 
     for word in ("safe", "legal", "non-toxic", "harmless"):
         assert word not in said
+
+
+@pytest.mark.parametrize("paper", ["card", "vessel_label"])
+def test_a_code_that_only_this_machine_can_follow_says_so_on_the_paper(member, bath, paper, settings):
+    here = {"SERVER_NAME": "127.0.0.1"}
+    pdf = member.get(reverse(f"baths:{paper}", args=[bath.pk]), **here).content
+    settings.PUBLIC_URL = "https://book.example.org"
+    found_from_elsewhere = member.get(reverse(f"baths:{paper}", args=[bath.pk]), **here).content
+
+    assert "pens on this machine only until MORDANT_URL is set" in text(pdf)
+    assert len(read(pdf).pages) == 1
+    assert "MORDANT_URL" not in text(found_from_elsewhere)
+
+
+def test_a_card_in_baume_tells_grams_and_the_temperature_of_its_scale(member, bath):
+    Workshop.objects.update(strength="°Bé")
+
+    said = text(printed(member, bath, "card"))
+
+    assert "°Bé as a US Baumé hydrometer shows at 60 °F: 240 ± 10 g/L" in said

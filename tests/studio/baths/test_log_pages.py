@@ -48,10 +48,10 @@ def test_a_baths_page_says_how_it_stands(member, today):
     assert "Strength of Upright tank, the last twelve months" in shown
 
 
-def test_an_unread_tank_offers_to_adopt_or_mix(member):
+def test_an_unread_tank_offers_to_adopt_or_mix(keyholder):
     bath = BathFactory()
 
-    shown = text(page(member, bath))
+    shown = text(page(keyholder, bath))
 
     assert "unread" in shown
     assert reverse("baths:adopt", args=[bath.pk]) in shown and reverse("baths:mix", args=[bath.pk]) in shown
@@ -196,8 +196,8 @@ def test_all_baths_stand_side_by_side(member, today, django_assert_max_num_queri
     assert shown.count("of six</a>") == 6
 
 
-def test_a_book_without_baths_leads_to_the_first(member):
-    assert reverse("baths:adopt") in text(member.get("/baths/"))
+def test_a_book_without_baths_leads_to_the_first(keyholder):
+    assert reverse("baths:adopt") in text(keyholder.get("/baths/"))
 
 
 def test_with_one_bath_an_errand_goes_straight_to_it(member):
@@ -224,9 +224,66 @@ def test_reading_asks_for_the_instrument(member):
     assert reverse("baths:read_hydrometer", args=[bath.pk]) in shown
 
 
-def test_an_errand_without_any_bath_leads_to_the_first(member):
-    assert reverse("baths:adopt") in text(member.get("/baths/", {"do": "top_up"}))
+def test_an_errand_without_any_bath_leads_to_the_first(keyholder):
+    assert reverse("baths:adopt") in text(keyholder.get("/baths/", {"do": "top_up"}))
+
+
+def test_a_member_without_any_bath_is_sent_to_a_keyholder(member):
+    assert "A keyholder brings one in." in text(member.get("/baths/", {"do": "top_up"}))
 
 
 def test_a_made_up_errand_shows_the_baths(member):
     assert "<h1>Baths</h1>" in text(member.get("/baths/", {"do": "../etc"}))
+
+
+def test_the_answer_to_a_reading_that_was_struck_is_marked_as_without_effect(member, today):
+    bath = adopted()
+    far_off = {"sg": 1.19, "temperature_c": 20, "reference_c": 20, "words": "SG 1.190"}
+    reading = operations.read_hydrometer(bath, **far_off, by=signed(1))
+    operations.answer(reading.bath_events.get(), choice="book", by=signed(2))
+    today(3)
+    assert "without effect" not in text(page(member, bath))
+
+    book.strike(reading, by=signed(3), reason="of the other tank")
+    operations.touch([bath])
+
+    assert "without effect</span> the reading it answers is struck" in text(page(member, bath))
+
+
+@pytest.mark.parametrize("bath", [adopted, BathFactory])
+def test_a_member_sees_no_button_that_only_refuses(member, keyholder, bath):
+    bath = bath()
+    urls = [reverse(f"baths:{name}", args=[bath.pk]) for name in ("change", "adopt")]
+
+    assert all(f'href="{url}"' in text(page(keyholder, bath)) for url in urls)
+    assert not any(f'href="{url}"' in text(page(member, bath)) for url in urls)
+    assert reverse("baths:set_up") not in text(member.get(reverse("baths:list")))
+
+
+def test_a_level_held_out_is_looked_into_as_a_level(member, today):
+    bath = adopted()
+    operations.read_level(bath, volume_l=9, sd_l=0.04, words="9 L", by=signed(1))
+    today(2)
+
+    shown = text(page(member, bath))
+
+    assert "a stick held askew" in shown and "A lid left off" in shown
+    assert "thermometer" not in shown and "crystals on the floor of the tank?" not in shown
+
+
+def test_codes_that_only_this_machine_can_follow_say_so_beside_the_buttons(member):
+    bath, words = adopted(), "opens on this machine only until MORDANT_URL is set"
+
+    assert words not in text(page(member, bath))
+    assert words in text(member.get(bath.get_absolute_url(), SERVER_NAME="127.0.0.1"))
+
+
+def test_a_page_that_is_not_open_leads_back_to_where_one_came_from(member):
+    came_from = f"http://testserver{reverse('baths:list')}"
+
+    refused = member.get(reverse("baths:set_up"), headers={"referer": came_from})
+    elsewhere = member.get(reverse("baths:set_up"), headers={"referer": "https://elsewhere.example.org/"})
+
+    assert refused.status_code == elsewhere.status_code == 403
+    assert f'href="{came_from}"' in text(refused)
+    assert "elsewhere.example.org" not in text(elsewhere)
