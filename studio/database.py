@@ -56,7 +56,7 @@ def settle_journal() -> None:
 
 
 def described() -> str:
-    """What keeps the book and how, in one line for the Studio page."""
+    """What keeps the book and how, for the Studio page: what it is good for, then the details."""
     with connection.cursor() as cursor:
         if connection.vendor != "sqlite":
             cursor.execute("SHOW server_version")
@@ -64,7 +64,8 @@ def described() -> str:
         cursor.execute("PRAGMA journal_mode")
         journal = cursor.fetchone()[0].upper()
     reason = "" if wal_is_sound() else ", because this SQLite lacks the repair that makes WAL sound"
-    return f"SQLite {sqlite3.sqlite_version}, {journal} journal{reason}, synchronous FULL"
+    kept = f"SQLite {sqlite3.sqlite_version}, {journal} journal{reason}, synchronous FULL"
+    return f"What was answered as written survives a power cut. {kept}"
 
 
 def network_drive(path: Path) -> str | None:

@@ -14,6 +14,8 @@ from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
 from studio.writing import write
 
+NO_LINE_YET = "none yet: a keyholder writes it down under “Change the settings”"
+
 
 def studio(request):
     context = {"studio_facts": _studio(request.workshop)}
@@ -55,7 +57,9 @@ def _studio(workshop):
     lines = ["emergency_line", "poison_line", "keyholder_line"]
     fields = [workshop._meta.get_field(name) for name in shown + lines]
     choices = {field.name: dict(field.flatchoices) for field in fields}
-    values = {field.name: getattr(workshop, field.name) for field in fields}
+    values = {name: getattr(workshop, name) for name in shown}
+    without = "none" if workshop.is_without_lines else NO_LINE_YET
+    values |= {name: getattr(workshop, name) or without for name in lines}
     return [
         (field.verbose_name.capitalize(), choices[field.name].get(values[field.name], values[field.name]))
         for field in fields

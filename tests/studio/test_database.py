@@ -86,8 +86,11 @@ def test_a_book_from_another_machine_gets_the_journal_this_one_can_be_trusted_wi
 @on_sqlite
 @pytest.mark.django_db
 def test_the_studio_page_can_say_what_keeps_the_book():
-    assert database.described().startswith(f"SQLite {sqlite3.sqlite_version}, ")
-    assert "journal" in database.described()
+    good_for, _, how = database.described().partition(". ")
+
+    assert good_for == "What was answered as written survives a power cut"
+    assert how.startswith(f"SQLite {sqlite3.sqlite_version}, ")
+    assert "journal" in how
 
 
 @pytest.mark.parametrize(
