@@ -22,7 +22,7 @@ UNSURE_SHARE = 1 / 3  # of an amount; nobody should weigh by a wider ±: common 
 
 
 class Way(models.TextChoices):
-    WATER = "water", "Water only"
+    WATER = "water", "Water only: its strength follows by itself"
     CRYSTALS = "crystals", "Crystals only"
     BOTH = "both", "Water and crystals"
 
@@ -85,12 +85,18 @@ class Plan:
         return f"{self.remove_l:.2f}"
 
 
-def usual_way(bath: Bath, state: BathState, volume_l: float) -> tuple[Way, float]:
-    """Water alone where that will do, or leaves it too strong after drying; else both, to the middle of its range."""
+def usual_way(bath: Bath, state: BathState, volume_l: float) -> Way:
+    """Water alone where that will do, or leaves it too strong after drying; else both."""
     watered = bath_figures.strength_filled_to(state, max(volume_l, state.volume_l)).value
     if watered >= bath.range_low_g_per_l and (watered <= bath.range_high_g_per_l or only_water_can_have_left(bath)):
-        return Way.WATER, watered
-    return Way.BOTH, (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
+        return Way.WATER
+    return Way.BOTH
+
+
+def usual_strength(bath: Bath, state: BathState, way: str) -> float:
+    """The middle of its range; with crystals alone, which only strengthen, the top of it for a bath past the middle."""
+    middle = (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
+    return bath.range_high_g_per_l if way == Way.CRYSTALS and state.strength_g_per_l >= middle else middle
 
 
 def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_g_per_l: float) -> Plan:

@@ -170,27 +170,29 @@ class WantedForm(AskedForm):
 
     level = LevelField(label="Level wanted")
     way = forms.ChoiceField(label="With", choices=Way, widget=forms.RadioSelect)
-    strength = StrengthField(label="Strength wanted", required=False, help_text="With water only it follows by itself.")
+    strength = StrengthField(
+        label="Strength wanted",
+        required=False,
+        help_text="Leave it empty for the middle of its range; with crystals only, for its top where it is past that.",
+    )
 
     def __init__(self, *args, bath: Bath, state: BathState, **kwargs):
         super().__init__(*args, **kwargs)
         self.bath, self.state = bath, state
         self.stick = dipstick.of(bath)
-        self.usual_way, self.usual_strength = plan.usual_way(bath, state, bath.fill_l)
+        self.usual_way = plan.usual_way(bath, state, bath.fill_l)
         self.fields["level"].initial = (f"{bath.fill_l:.3g}", "L")
         self.fields["level"].help_text = f"Usually {bath.fill_l:.3g} L, {self.stick.depth_cm(bath.fill_l):.1f} cm."
         self.fields["way"].initial = self.usual_way
-        self.fields["strength"].initial = self.usual_strength
 
     def plan(self) -> Plan | None:
         """The plan that was asked for, the usual one when nothing was; None when it was not understood."""
         if not self.is_bound:
-            return self._plan(self.usual_way, self.bath.fill_l, self.usual_strength)
+            return self._plan(self.usual_way, self.bath.fill_l, None)
         if not self.is_valid():
             return None
         typed = self.cleaned_data
-        strength = self.usual_strength if typed["strength"] is None else typed["strength"]
-        return self._plan(typed["way"], typed["level"].volume_l(self.stick), strength)
+        return self._plan(typed["way"], typed["level"].volume_l(self.stick), typed["strength"])
 
     def clean_level(self):
         level = self.cleaned_data["level"]
@@ -201,7 +203,8 @@ class WantedForm(AskedForm):
             )
         return level
 
-    def _plan(self, way: str, volume_l: float, strength_g_per_l: float) -> Plan:
+    def _plan(self, way: str, volume_l: float, strength_g_per_l: float | None) -> Plan:
+        strength_g_per_l = strength_g_per_l or plan.usual_strength(self.bath, self.state, way)
         return plan.top_up(self.bath, self.state, way=way, volume_l=volume_l, strength_g_per_l=strength_g_per_l)
 
 

@@ -25,7 +25,9 @@ def mix(request, pk):
     recipe = asked.recipe()
     offered = {"water_l": recipe.water_l, "salt_g": recipe.salt_g} if recipe and asked.is_bound else {}
     form = MixForm(request.POST or None, request=request, bath=bath, **offered)
-    context = {"bath": bath, "asked": asked, "recipe": recipe, "form": form}
+    state = estimate.at_moment(bath)
+    present = _glance(bath, state, units) if state else None
+    context = {"bath": bath, "present": present, "asked": asked, "recipe": recipe, "form": form}
     if form.is_bound and form.is_valid() and form.mix:
         context["after"] = _glance(bath, form.mix.state, units)
     if "work_out" in request.POST:

@@ -518,3 +518,36 @@ def test_a_mix_that_cannot_be_has_no_button_that_writes_it(member, jar, typed):
 
     assert shown.context["form"].mix
     assert "write it and take it from the shelf" not in words(shown)
+
+
+@pytest.mark.parametrize(("strength_g_per_l", "wanted_g_per_l"), [(210, 230), (240, 260)])
+def test_crystals_alone_begin_with_a_strength_they_can_reach(member, strength_g_per_l, wanted_g_per_l):
+    bath = after_a_bite(volume_l=11.5, strength_g_per_l=strength_g_per_l)
+
+    plan = wanted(member, bath, way="crystals", level_0="12").context["plan"]
+
+    assert plan.after.strength_g_per_l == pytest.approx(wanted_g_per_l, abs=0.1)
+
+
+def test_a_plan_that_was_asked_for_is_led_to(member):
+    bath = adopted(volume_l=11.5)
+
+    asked, opened = wanted(member, bath, way="water", level_0="12"), member.get(url("top_up", bath))
+
+    assert 'action="#plan"' in opened.content.decode()
+    assert '<div id="plan" tabindex="-1" data-focus>' in asked.content.decode()
+    assert '<div id="plan">' in opened.content.decode()
+
+
+def test_a_mix_that_was_worked_out_is_led_to(member, jar):
+    shown = member.post(url("mix", BathFactory()), mixing((jar, "800")) | {"work_out": "1"})
+
+    assert '<div id="worked-out" tabindex="-1" data-focus' in shown.content.decode()
+
+
+def test_a_mix_in_a_full_tank_says_what_becomes_of_the_bath_in_it(member):
+    full, empty = adopted(), BathFactory()
+
+    assert "In it stands 12.0 ± 0.2 L at 240 ± 10 g/L." in words(member.get(url("mix", full)))
+    assert url("take_out", full) in member.get(url("mix", full)).content.decode()
+    assert "In it stands" not in words(member.get(url("mix", empty)))
