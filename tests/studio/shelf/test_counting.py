@@ -207,7 +207,11 @@ def test_an_empty_jar_takes_one_tick(member, sheet, jar):
 
 @pytest.mark.parametrize(
     ("typed", "said"),
-    [({"amount": ""}, "Say how much"), ({"amount": "3 L"}, "mass"), ({"amount": "3 g", "is_empty": "on"}, "clear one of the two")],
+    [
+        ({"amount": ""}, "Say how much"),
+        ({"amount": "3 L"}, "mass"),
+        ({"amount": "3 g", "is_empty": "on"}, "clear one of the two"),
+    ],
 )
 def test_a_count_that_is_not_understood_is_not_noted(member, sheet, jar, typed, said):
     shown = member.post(f"{sheet.get_absolute_url()}?code={jar.code}", typed).content.decode()
