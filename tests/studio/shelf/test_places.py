@@ -110,7 +110,10 @@ def test_what_stands_elsewhere_does_not_clash(member, bench):
 def test_a_material_without_a_group_needs_info(member, bench):
     put(bench, "1 kg", name="Mystery powder")
 
-    assert "No storage group, so not looked at" in page(member, bench)
+    shown = page(member, bench)
+
+    assert "No storage group, so not looked at" in shown
+    assert "within the limit, as far as is known" in shown
 
 
 def test_a_full_place_asks_the_database_little(member, bench, django_assert_max_num_queries):
