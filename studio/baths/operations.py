@@ -1,6 +1,6 @@
 """What is done to a bath. Each is one entry in one transaction: stock, log and estimate move together."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -313,7 +313,7 @@ def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
     return entry
 
 
-def touch(baths: Sequence[Bath]) -> None:
+def touch(baths: Iterable[Bath]) -> None:
     """Replay baths whose log changed under them, as a strike does; in one order, so that no two wait on each other."""
     for bath in Bath.objects.select_for_update().filter(pk__in=[bath.pk for bath in baths]).order_by("pk"):
         estimate.refresh(bath)
