@@ -1,11 +1,21 @@
 """The one number field and the one quantity field: typed as people type, refused with a sentence of its own."""
 
 import re
+from collections.abc import Iterable
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
+
+
+def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
+    """A field that must not stay empty says so in its own way; one that has a sentence of its own keeps it."""
+    for field in fields:
+        if field.error_messages.get("required") == forms.Field.default_error_messages["required"]:
+            field.error_messages["required"] = (
+                "Needed: choose one." if isinstance(field, forms.ChoiceField) else "Needed: fill this in."
+            )
 
 
 class NumberField(forms.CharField):

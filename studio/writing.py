@@ -11,6 +11,7 @@ from django.utils import timezone
 from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
+from studio.fields import ask_for_what_is_needed
 
 
 class SignedForm(forms.Form):
@@ -36,6 +37,7 @@ class SignedForm(forms.Form):
     def __init__(self, *args, request, **kwargs):
         super().__init__(*args, **kwargs)
         self.request = request
+        ask_for_what_is_needed(self.fields.values())
         done_by = self.fields["done_by"]
         done_by.empty_label = f"{request.person} (me)"
         done_by.queryset = done_by.queryset.exclude(account=request.user)

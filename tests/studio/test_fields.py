@@ -1,7 +1,8 @@
 import pytest
+from django import forms
 from django.core.exceptions import ValidationError
 
-from studio.fields import AmountField, NumberField
+from studio.fields import AmountField, NumberField, ask_for_what_is_needed
 
 litres = NumberField(low=0.1, high=500, unit="L")
 degrees = NumberField(low=-20, high=60, unit="°C", required=False)
@@ -45,3 +46,12 @@ def test_cups_follow_the_studio():
 def test_a_unit_of_another_dimension_is_refused_with_what_would_be_understood():
     with pytest.raises(ValidationError, match="measures volume, and mass is asked for"):
         AmountField(dimension="mass").clean("3 L")
+
+
+def test_a_field_left_empty_asks_in_its_own_way_and_one_with_its_own_sentence_keeps_it():
+    name, place, bath = forms.CharField(), forms.ChoiceField(), forms.CharField(error_messages={"required": "Which?"})
+
+    ask_for_what_is_needed([name, place, bath])
+
+    said = [field.error_messages["required"] for field in (name, place, bath)]
+    assert said == ["Needed: fill this in.", "Needed: choose one.", "Which?"]

@@ -18,6 +18,7 @@ from studio.baths.mixing import Mix, Recipe
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
 from studio.baths.plan import Plan, Way
+from studio.fields import ask_for_what_is_needed
 from studio.quantities import Units, grams
 
 Use = Material.BathUse
@@ -162,6 +163,7 @@ class AskedForm(forms.Form):
 
     def __init__(self, *args, units: Units, **kwargs):
         super().__init__(*args, **kwargs)
+        ask_for_what_is_needed(self.fields.values())
         read_in(self.fields.values(), units)
 
 

@@ -301,7 +301,7 @@ def test_the_question_shows_both_figures_and_what_to_look_for(member, django_ass
 def test_a_question_without_an_answer_is_asked_again(member):
     response = answer(member, far_off(adopted()))
 
-    assert "required" in errors(response, "choice")
+    assert "Needed" in errors(response, "choice")
 
 
 def test_a_reading_that_the_book_believes_needs_no_answer(member):

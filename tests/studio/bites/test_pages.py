@@ -149,7 +149,7 @@ def test_gloves_are_no_plates(member):
     [
         ({"size": "6 in"}, "size", "is not an area of two sides"),
         ({"size": "6x8"}, "size", "The unit is missing"),
-        ({"name": ""}, "name", "required"),
+        ({"name": ""}, "name", "Needed"),
         ({"thickness_mm": "18"}, "thickness_mm", ""),
         ({"thickness_mm": "1.02", "mass_g": "28"}, "mass_g", "weighs about 282 g; look again at all three"),
         ({"mass_g": "a lot"}, "mass_g", "is not one number"),
@@ -635,7 +635,7 @@ def test_several_readings_a_line_each(member):
         ({"amps": "", "more": "10 = 50"}, "more", "50 is outside"),
         ({"amps": "", "more": "40 = 1"}, "more", "over after 28 min"),
         ({"happened_at": "2026-03-11T09:59"}, "minutes", "which has not come yet"),
-        ({"bath": ""}, "bath", "required"),
+        ({"bath": ""}, "bath", "Needed"),
     ],
 )
 def test_a_bad_bite_is_explained_and_kept(member, typed, field, sentence):

@@ -352,9 +352,9 @@ def test_what_will_not_come_is_written_without_a_look(member):
     [
         ({"packs": "0"}, "packs", "or tick that no more will"),
         ({"packs": "3"}, "packs", "2 of 2 still to come"),
-        ({"packs": ""}, "packs", "required"),
+        ({"packs": ""}, "packs", "Needed"),
         ({"packs": "some"}, "packs", "A whole number of packs"),
-        ({"place": ""}, "place", "required"),
+        ({"place": ""}, "place", "Needed"),
         ({"use_by_on": "soon"}, "use_by_on", "valid date"),
         ({"happened_at": "2026-03-01T10:00"}, "happened_at", "cannot have come before"),
     ],
@@ -426,7 +426,7 @@ def test_a_keyholder_writes_down_a_supplier(keyholder):
 @pytest.mark.parametrize(
     ("typed", "field", "sentence"),
     [
-        ({"name": ""}, "name", "required"),
+        ({"name": ""}, "name", "Needed"),
         ({"name": "oxbow"}, "name", "oxbow is written down already"),
         ({"phone": "call Ada"}, "phone", "so that a phone can dial it"),
         ({"usual_days": "soon"}, "usual_days", "whole number"),
@@ -481,12 +481,12 @@ def test_the_material_that_nobody_sells_is_filled_in(keyholder):
 @pytest.mark.parametrize(
     ("typed", "field", "sentence"),
     [
-        ({"material": ""}, "material", "required"),
-        ({"amount": ""}, "amount", "required"),
+        ({"material": ""}, "material", "Needed"),
+        ({"amount": ""}, "amount", "Needed"),
         ({"amount": "2.5"}, "amount", "The unit is missing"),
         ({"amount": "2 L"}, "amount", "measures volume, and mass is asked for"),
         ({"amount": "0 g"}, "amount", "A pack holds more than nothing"),
-        ({"price_cents": ""}, "price_cents", "required"),
+        ({"price_cents": ""}, "price_cents", "Needed"),
         ({"price_cents": "31 EUR"}, "price_cents", "is not one number"),
         ({"price_cents": "0.0051"}, "price_cents", "finer than cents"),
     ],

@@ -80,7 +80,7 @@ def test_nothing_is_finished_twice(member):
 def test_finishing_asks_for_a_reason(member):
     jar = stocked("500 g")
 
-    assert "required" in refused(posted(member, url("finish", jar)))["reason"]
+    assert "Needed" in refused(posted(member, url("finish", jar)))["reason"]
 
 
 def test_a_pack_is_split_and_the_second_container_shown(member):

@@ -79,7 +79,7 @@ def test_a_double_tap_files_once(member, uploads):
     [
         ({"content": b"MZ" + bytes(50)}, "file", "not a PDF"),
         ({"content": b""}, "file", "empty"),
-        ({"dated_on": ""}, "dated_on", "required"),
+        ({"dated_on": ""}, "dated_on", "Needed"),
         ({"dated_on": "2150-01-01"}, "dated_on", "has not come yet"),
         ({"dated_on": "soon"}, "dated_on", "valid date"),
     ],

@@ -71,7 +71,7 @@ def test_a_currency_is_three_letters_however_they_are_typed(keyholder, studio):
     [
         ({"emergency_line": "call Ada"}, "so that a phone can dial it"),
         ({"currency": "€"}, "Three letters, such as EUR"),
-        ({"name": ""}, "This field is required"),
+        ({"name": ""}, "Needed"),
         ({}, "Nothing is different yet"),
         ({"region": "us", "happened_at": "2126-01-01T10:00"}, "has not come yet"),
     ],
