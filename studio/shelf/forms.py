@@ -198,7 +198,7 @@ class MaterialForm(SignedForm):
 
     FOLDED = {
         "Weighing and pouring": ("purity_percent", "cup_g", "density"),
-        "Ordering": ("reorder_level", "order_up_to", "lead_time_days"),
+        "Ordering": ("order_up_to", "lead_time_days"),
         "Keeping": ("sealed_months", "opened_months", "storage_group"),
         "From the safety sheet": ("flash_point_c", "parts"),
         "Sheet copper": ("thickness",),
