@@ -29,8 +29,11 @@ class Row:
 
 @dataclass(frozen=True)
 class Glance:
+    """unread: bites since it was last weighed whose current nobody read."""
+
     standing: Standing
     units: Units
+    unread: int = 0
 
     @property
     def cathode(self) -> Cathode:
@@ -62,8 +65,8 @@ class Glance:
         return sayings.forecast(self.standing, self.units)
 
     @property
-    def unread(self) -> str:
-        return sayings.unread(self.standing)
+    def not_counted(self) -> str:
+        return sayings.unread(self.unread)
 
     @property
     def compared(self) -> str:
@@ -112,9 +115,9 @@ class Glance:
             yield _plain("Until it is to be stripped", days)
 
 
-def at(cathodes: Sequence[Cathode], units: Units) -> list[Glance]:
-    """Cathodes as they stand now."""
-    return [Glance(each, units) for each in standing.of(cathodes)]
+def of(standings: Sequence[Standing], units: Units) -> list[Glance]:
+    unread = standing.unread(standings)
+    return [Glance(each, units, unread[each.cathode.pk]) for each in standings]
 
 
 def _plain(name: str, figure: Figure) -> Told:

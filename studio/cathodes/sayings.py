@@ -121,9 +121,9 @@ def hangs(standing: Standing) -> str:
     return f"in {standing.stay.bath} since {day(standing.stay.since.at, standing.at)}"
 
 
-def unread(standing: Standing) -> str:
+def unread(bites: int) -> str:
     """Bites that the prediction cannot count."""
-    if not standing.unread:
+    if not bites:
         return ""
-    bites = "1 bite" if standing.unread == 1 else f"{standing.unread} bites"
-    return f"Nobody read the current of {bites} since then: more copper is on it than this figure has."
+    those = "1 bite" if bites == 1 else f"{bites} bites"
+    return f"Nobody read the current of {those} since then: more copper is on it than this figure has."

@@ -1,6 +1,6 @@
 """How a cathode stands at a moment: what lies on it by the current, how thick, and when it is to be stripped."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -34,11 +34,15 @@ class Standing:
     cathode: Cathode
     sheet: Sheet
     at: datetime
-    stay: Stay | None
+    stays: Sequence[Stay]
     growth: Growth
     lately: Sequence[Bite]
     lately_days: float
-    unread: int = 0
+
+    @property
+    def stay(self) -> Stay | None:
+        """The one that lasts."""
+        return next((stay for stay in self.stays if stay.until is None), None)
 
     @property
     def bath(self) -> Bath | None:
@@ -106,83 +110,93 @@ class Standing:
             return None
         return deposit.span_until(self.deposit, grams=self.strip_at_g, rate=self.rate, days=self.lately_days)
 
+    def count_own(self, bites: Sequence[Bite]) -> int:
+        """How many of some bites ran against this cathode since it was last weighed or stripped."""
+        own = growth.on_cathode(bites, self.stays, self.cathode.pk)
+        return sum(bite.moment >= self.growth.running.base.since for bite in own)
+
     @property
     def is_due_soon(self) -> bool:
         return not self.is_due and self.span is not None and self.span.days <= STRIP_SOON / ONE_DAY
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Lines:
+    """What the book says of one cathode: its sheet, its weighings and strips in order, and where the replay begins."""
+
+    sheet: Sheet
+    events: Sequence[Event]
+    base: Base
+
+    @property
+    def cathode(self) -> Cathode:
+        return self.sheet.cathode
+
+
 def all_of_them(at: datetime | None = None) -> list[Standing]:
-    return of(list(Cathode.objects.standing().select_related("entry")), at)
+    return _at(at or timezone.now())
 
 
-def at_moment(cathode: Cathode, at: datetime) -> Standing | None:
-    """One cathode at a moment; None before it was hung."""
-    standing = of([Cathode.objects.select_related("entry").get(pk=cathode.pk)], at)
+def at_moment(cathode: Cathode, at: datetime | None = None) -> Standing | None:
+    """One cathode at a moment; None before it was hung, and once it was struck."""
+    standing = _at(at or timezone.now(), cathode=cathode)
     return standing[0] if standing else None
 
 
-def of(cathodes: Sequence[Cathode], at: datetime | None = None) -> list[Standing]:
-    """How cathodes stand at a moment, in six queries however many they are; those hung later are left out."""
-    at = at or timezone.now()
-    known = [cathode for cathode in cathodes if cathode.entry.happened_at <= at]
-    sheets = _latest_sheets(known)
-    events = _events(known, at)
-    stays = hangings.stays(at) if known else []
-    bases = {cathode.pk: _base(cathode, sheets[cathode.pk], events[cathode.pk], at) for cathode in known}
-    since = min([base.since.at for base in bases.values()] + [at - LATELY])
-    baths = {stay.bath.pk for stay in stays if stay.cathode_id in bases}
-    bites = growth.bites_in(baths, since=since, until=at) if baths else []
-    unread = _unread(baths, since, at) if baths else []
-    return [
-        _standing(
-            cathode,
-            sheets[cathode.pk],
-            bases[cathode.pk],
-            events[cathode.pk],
-            stays,
-            growth.on_cathode(bites, stays, cathode.pk),
-            growth.on_cathode(unread, stays, cathode.pk),
-            at,
-        )
-        for cathode in known
-    ]
+def unread(standings: Sequence[Standing]) -> dict[int, int]:
+    """By cathode, the bites since it was last weighed whose current nobody read: the book cannot say what they laid."""
+    if not standings:
+        return {}
+    since = min(standing.growth.running.base.since for standing in standings)
+    stops = BiteStop.objects.standing().filter(charge_ah=None, entry__happened_at__gte=since.at)
+    rows = stops.values_list("bite__bath_id", "entry__happened_at", "entry_id")
+    bites = [Bite(bath_id, Moment(at, entry_id), Charge(0.0, 0.0)) for bath_id, at, entry_id in rows]
+    return {standing.cathode.pk: standing.count_own(bites) for standing in standings}
 
 
-def _standing(
-    cathode: Cathode,
-    sheet: Sheet,
-    base: Base,
-    events: Sequence[Event],
-    stays: Sequence[Stay],
-    bites: Sequence[Bite],
-    unread: Sequence[Bite],
-    at: datetime,
-) -> Standing:
-    later = [event for event in events if Moment.of(event.entry) > base.since]
-    grown = growth.replay(sheet, base, later, bites)
-    own = [stay for stay in stays if stay.cathode_id == cathode.pk]
-    first = own[0].since.at if own else at
-    lately = max(at - LATELY, first)
+def _at(at: datetime, **which) -> list[Standing]:
+    """How cathodes stand at a moment, in five queries however many they are; those hung later are left out."""
+    latest = _latest(at, **which)
+    events = _events(latest, at)
+    known = [_Lines(sheet=latest[pk], events=events[pk], base=_base(latest[pk], events[pk], at)) for pk in latest]
+    if not known:
+        return []
+    stays = hangings.stays(at)
+    baths = {stay.bath.pk for stay in stays if stay.cathode_id in latest}
+    since = min(*(lines.base.since.at for lines in known), at - LATELY)
+    bites = growth.bites_in(baths, since=since, until=at)
+    return [_standing(lines, stays, bites, at) for lines in known]
+
+
+def _standing(lines: _Lines, stays: Sequence[Stay], bites: Sequence[Bite], at: datetime) -> Standing:
+    own = [stay for stay in stays if stay.cathode_id == lines.cathode.pk]
+    on_it = growth.on_cathode(bites, own, lines.cathode.pk)
+    later = [event for event in lines.events if Moment.of(event.entry) > lines.base.since]
+    lately = max(at - LATELY, own[0].since.at) if own else at
     return Standing(
-        cathode=cathode,
-        sheet=sheet,
+        cathode=lines.cathode,
+        sheet=lines.sheet,
         at=at,
-        stay=next((stay for stay in own if stay.until is None), None),
-        growth=grown,
-        lately=[bite for bite in bites if bite.moment.at >= lately],
+        stays=own,
+        growth=growth.replay(lines.sheet, lines.base, later, on_it),
+        lately=[bite for bite in on_it if bite.moment.at >= lately],
         lately_days=max(1.0, (at - lately) / ONE_DAY),
-        unread=sum(bite.moment >= grown.running.base.since for bite in unread),
     )
 
 
-def _latest_sheets(cathodes: Sequence[Cathode]) -> dict[int, Sheet]:
-    """What was measured last holds for all of the past: a figure put right was wrong all the time."""
-    sheets = Sheet.objects.standing().filter(cathode__in=cathodes).select_related("entry")
-    return {sheet.cathode_id: sheet for sheet in sheets.order_by("entry__happened_at", "entry_id")}
+def _latest(at: datetime, **which) -> dict[int, Sheet]:
+    """By cathode its sheet as it was measured last, which holds for all of the past: a figure put right was wrong."""
+    standing = Sheet.objects.standing().filter(cathode__entry__struck_at=None, cathode__entry__happened_at__lte=at)
+    in_order = (
+        standing.filter(**which)
+        .select_related("cathode__entry")
+        .order_by("cathode__name", "entry__happened_at", "entry_id")
+    )
+    return {sheet.cathode_id: sheet for sheet in in_order}
 
 
-def _events(cathodes: Sequence[Cathode], at: datetime) -> dict[int, list[Event]]:
-    found: dict[int, list[Event]] = {cathode.pk: [] for cathode in cathodes}
+def _events(cathodes: Collection[int], at: datetime) -> dict[int, list[Event]]:
+    found: dict[int, list[Event]] = {pk: [] for pk in cathodes}
     for model in (CathodeWeighing, Strip) if cathodes else ():
         written = model.objects.standing().filter(cathode__in=cathodes, entry__happened_at__lte=at)
         for event in written.select_related("entry__done_by"):
@@ -190,22 +204,10 @@ def _events(cathodes: Sequence[Cathode], at: datetime) -> dict[int, list[Event]]
     return {pk: sorted(events, key=lambda event: Moment.of(event.entry)) for pk, events in found.items()}
 
 
-def _base(cathode: Cathode, sheet: Sheet, events: Sequence[Event], at: datetime) -> Base:
+def _base(sheet: Sheet, events: Sequence[Event], at: datetime) -> Base:
     """Where the replay begins: bare when it was first hung, or at the last strip that is too old to learn from."""
-    moment = Moment.of(cathode.entry)
+    moment = Moment.of(sheet.cathode.entry)
     for event in events:
         if isinstance(event, Strip) and event.entry.happened_at < at - LEARNED_FROM:
             moment = Moment.of(event.entry)
     return Base(since=moment, mass_half_width_g=sheet.bare_half_width_g)
-
-
-def _unread(bath_ids, since: datetime, until: datetime) -> list[Bite]:
-    """Bites whose current nobody read: they laid copper down, and the book cannot say how much."""
-    stops = BiteStop.objects.standing().filter(
-        bite__bath__in=bath_ids,
-        charge_ah=None,
-        entry__happened_at__gte=since,
-        entry__happened_at__lte=until,
-    )
-    rows = stops.values_list("bite__bath_id", "entry__happened_at", "entry_id")
-    return [Bite(bath_id, Moment(at, entry_id), Charge(0.0, 0.0)) for bath_id, at, entry_id in rows]

@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 
 from studio import kept, spreadsheet
 from studio.book.mark import mark
-from studio.cathodes import accounts, glance, recovered
+from studio.cathodes import accounts, glance, recovered, standing
 from studio.cathodes.forms import PeriodForm
 from studio.cathodes.models import Cathode
 from studio.cathodes.period import Period
@@ -55,14 +55,15 @@ def _kept(request, name: str, *depends_on, make) -> SafeString:
 
 
 def _all(units: Units) -> str:
-    every = list(Cathode.objects.standing().select_related("entry"))
     years = recovered.years()
-    shown = {"glances": glance.at(every, units), "year": years[0] if years else None}
+    shown = {"glances": glance.of(standing.all_of_them(), units), "year": years[0] if years else None}
     return render_to_string("cathodes/_list.html", shown)
 
 
 def _whole(one: Cathode, units: Units) -> str:
-    return render_to_string("cathodes/_cathode.html", {"cathode": one, "glance": glance.at([one], units)[0]})
+    now = standing.at_moment(one)
+    assert now  # a struck one has no page
+    return render_to_string("cathodes/_cathode.html", {"cathode": one, "glance": glance.of([now], units)[0]})
 
 
 def _account(period: Period) -> str:

@@ -8,8 +8,9 @@ from django.utils.functional import SimpleLazyObject
 
 from inventory.models import Material
 from studio.baths.models import Bath
-from studio.cathodes import glance, operations, sheets
+from studio.cathodes import operations, sheets, standing
 from studio.cathodes.forms import CopperForm, HangForm, HangNewForm, SheetForm, StripForm, TakeOutForm, WeighForm
+from studio.cathodes.glance import Glance
 from studio.cathodes.models import Cathode
 from studio.writing import write
 
@@ -61,7 +62,7 @@ def copper_in(request, pk):
 def _write(request, pk, form_class, operation, template):
     cathode = _cathode(pk)
     form = form_class(request.POST or None, request=request, cathode=cathode)
-    shown = SimpleLazyObject(lambda: glance.at([cathode], request.workshop.units)[0])
+    shown = SimpleLazyObject(lambda: Glance(standing.at_moment(cathode), request.workshop.units))
     context = {"cathode": cathode, "glance": shown}
     return write(request, form, partial(operation, cathode), to=cathode, template=template, context=context)
 
