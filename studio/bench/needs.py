@@ -1,6 +1,6 @@
 """What needs a hand, each in a plain sentence with the button that answers it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -12,6 +12,7 @@ from inventory.models import Container, Material
 from studio.baths import sayings
 from studio.baths.glance import Glance
 from studio.bites.sayings import Told
+from studio.cathodes.sayings import Ask
 from studio.orders import stock
 from studio.orders.sayings import already
 
@@ -27,9 +28,10 @@ class Need(NamedTuple):
     url: str
 
 
-def of(glances: Sequence[Glance], running: Sequence[Told], today: date) -> list[Need]:
-    """What plates, baths and the shelf ask for; what must be acted on comes first."""
+def of(glances: Sequence[Glance], running: Sequence[Told], cathodes: Iterable[Ask], today: date) -> list[Need]:
+    """What plates, baths, cathodes and the shelf ask for; what must be acted on comes first."""
     needs = [*_of_plates(running), *(need for glance in glances for need in _of_bath(glance))]
+    needs += [Need(*ask) for ask in cathodes]
     return sorted([*needs, *_past_use_by(today), *_low()], key=lambda need: need.level != "act")
 
 

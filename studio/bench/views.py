@@ -9,6 +9,7 @@ from studio.baths.models import Bath
 from studio.bench import needs
 from studio.bites import running, sayings
 from studio.book.mark import mark
+from studio.cathodes import sayings as cathodes
 from studio.workshop.models import Workshop
 
 LATEST = 10
@@ -43,7 +44,7 @@ def _whole(workshop: Workshop, *, asks_for_lines: bool) -> str:
         "asks_for_lines": asks_for_lines,
         "shelf_is_empty": not Material.objects.exists(),
         "running": told,
-        "needs": needs.of(glances, told, timezone.localdate()),
+        "needs": needs.of(glances, told, cathodes.asks(workshop.units), timezone.localdate()),
         "latest": Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST],
     }
     return render_to_string("bench/_bench.html", shown)

@@ -8,6 +8,7 @@ from inventory import book
 from inventory.models import Container, Material
 from studio.baths import operations
 from tests.factories import BathFactory, adopted, day, entry, signed, stocked
+from tests.studio.cathodes.shop import bite, hung
 
 FAR_OFF = {"sg": 1.19, "temperature_c": 20, "reference_c": 20, "words": "SG 1.190 at 20 °C"}
 
@@ -222,10 +223,21 @@ def test_the_bench_costs_few_queries_however_many_baths(member, today, django_as
         adopted(lid_on=False)
         stocked("100 g", reorder_level=500_000)
 
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(15):
         bench(member)
     with django_assert_max_num_queries(4):
         bench(member)
+
+
+def test_a_cathode_that_has_gathered_enough_asks_to_be_stripped(member, today):
+    cathode = hung(facing_cm2=100)
+    bite(cathode, 2.2, at=1)
+    today(2)
+
+    sentence, url = needs(member)["time to strip"]
+
+    assert sentence.startswith("Copper sheet: 2.5 ± 0.1 g of copper by the current")
+    assert url == reverse("cathodes:strip", args=[cathode.pk])
 
 
 def test_nothing_on_the_bench_is_called_safe(member):
