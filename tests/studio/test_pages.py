@@ -54,7 +54,7 @@ PAGES = [
     "/studio/begin-own/",
 ]
 REFUSED = {
-    "/shelf/materials/new/": {"name": "Copper sulphate", "reorder_level": "1 L"},
+    "/shelf/materials/new/": {"name": "Copper sulphate"},
     "/shelf/receive/7/": {"amount": "-1 kg"},
     "/shelf/c/C7/use/": {"amount": "9 t"},
     "/shelf/c/C7/split/": {"amount": "9 t"},
