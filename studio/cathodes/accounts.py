@@ -7,7 +7,7 @@ from django.db.models import Q
 from chemistry.copper_balance import Amount
 from inventory.models import Material
 from studio.baths.figures import Told
-from studio.cathodes import balance, sheets
+from studio.cathodes import balance
 from studio.cathodes.balance import Account
 from studio.cathodes.flows import Flows, grams, kilograms
 from studio.cathodes.forms import CopperForm
@@ -121,10 +121,17 @@ class Statement:
             ("Sheet on the shelf at the end", "", known.now),
             ("Cut to plates of the book", "of what was taken off the shelf", known.became_plates),
         ]
-        lines = on_shelf if known.materials else []
+        lines = on_shelf if known.contents else []
         if known.plates:
             lines = [*lines, ("On all plates at the end", self._of_plates, known.on_plates)]
         return [Line(label, note, kilograms(*copper)) for label, note, copper in lines if copper.grams]
+
+    @property
+    def stocks(self) -> list[Stock]:
+        """Sheet, strip and offcuts of the shelf."""
+        contents = self.account.sheets.contents
+        copper = Material.objects.filter(Q(category=Material.Category.COPPER) | Q(pk__in=contents))
+        return [Stock(each, contents.get(each.pk)) for each in copper if CopperForm.can_ask_about(each)]
 
     @property
     def _of_plates(self) -> str:
@@ -135,13 +142,6 @@ class Statement:
 
 def of(period: Period) -> Statement:
     return Statement(balance.of(period))
-
-
-def stocks() -> list[Stock]:
-    """Sheet, strip and offcuts of the shelf."""
-    contents = sheets.known_contents()
-    copper = Material.objects.filter(Q(category=Material.Category.COPPER) | Q(pk__in=contents))
-    return [Stock(each, contents.get(each.pk)) for each in copper if CopperForm.can_ask_about(each)]
 
 
 def _line(amount: Amount) -> Line:

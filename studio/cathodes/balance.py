@@ -12,7 +12,7 @@ from chemistry import copper_balance, deposit, efficiency
 from chemistry.bath import BathState
 from chemistry.bath_events import Event, Removed
 from chemistry.copper_balance import Amount, Balance, Copper
-from chemistry.working import HALF_WIDTH_SDS
+from chemistry.working import HALF_WIDTH_SDS, Figure
 from studio.baths import estimate
 from studio.baths.estimate import Step
 from studio.baths.models import Answer, Bath, BathEvent
@@ -66,11 +66,12 @@ class _Tank:
 
 
 def of(period: Period) -> Account:
-    """In some three queries for each bath and a dozen more."""
+    """In a query for each bath and two dozen more."""
     baths = list(Bath.objects.all())
     tanks = [_tank(bath, period) for bath in baths]
     bites = growth.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
-    off_plates, on_unknown = _bitten(bites, period)
+    anode = learned.anode_efficiency()
+    off_plates, on_unknown = _moved(bites, anode), _on_unknown_sheets(bites, period)
     strips = _strips(period)
     cathodes_before, cathodes_now = _on_cathodes(period.since), _on_cathodes(period.until)
     found: dict[str, list[Copper]] = defaultdict(list)
@@ -95,7 +96,7 @@ def of(period: Period) -> Account:
     return Account(
         period=period,
         balance=balance,
-        sheets=sheets.of(period),
+        sheets=sheets.of(period, anode),
         held_out=_held_out(period),
         unread=_unread(period),
     )
@@ -170,14 +171,13 @@ def _readings_sd_g(start: BathState | None, during: Sequence[Step], events: Sequ
     return hypot(*sds)
 
 
-def _bitten(bites: Sequence[growth.Bite], period: Period) -> tuple[Copper, Copper]:
-    """What the current took off plates, and what of it went onto sheets that are not in the book."""
-    off = _moved(bites, learned.anode_efficiency())
+def _on_unknown_sheets(bites: Sequence[growth.Bite], period: Period) -> Copper:
+    """What was laid down in baths where no cathode of the book hung."""
     elsewhere = growth.on_none(bites, hangings.stays(period.until))
-    return off, _moved(elsewhere, efficiency.efficiency([], efficiency.CATHODE))
+    return _moved(elsewhere, efficiency.efficiency([], efficiency.CATHODE))
 
 
-def _moved(bites: Sequence[growth.Bite], share) -> Copper:
+def _moved(bites: Sequence[growth.Bite], share: Figure) -> Copper:
     charges = [bite.charge for bite in bites]
     return copper_balance.of_figure(deposit.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=share))
 

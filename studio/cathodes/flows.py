@@ -113,7 +113,7 @@ class Flows:
         """The way of the metal before a bath, not to scale: name, amount and where its box stands."""
         sheets = self.account.sheets
         off = self.account.amount("off plates")
-        bought = kilograms(*sheets.bought) if sheets.materials else "needs info"
+        bought = kilograms(*sheets.bought) if sheets.contents else "needs info"
         cut = kilograms(*sheets.became_plates) if sheets.became_plates.grams else "none"
         return [
             ("Sheet bought", str(bought), 0.0),

@@ -1,6 +1,6 @@
 """Copper before it reaches a bath: sheet on the shelf and plates, as far as somebody has said how much it holds."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from math import hypot
@@ -11,8 +11,8 @@ from django.db.models.functions import Coalesce
 from chemistry import copper_balance, deposit
 from chemistry.copper_balance import Copper
 from chemistry.deposit import Charge
+from chemistry.working import Figure
 from inventory.models import Container, Material, Movement
-from studio.bites import learned
 from studio.bites.models import Bite, Plate
 from studio.cathodes.models import CopperContent
 from studio.cathodes.period import Period
@@ -22,15 +22,24 @@ MM2_PER_CM2 = 100
 UM_PER_MM = 1000
 
 
+@dataclass(frozen=True)
+class InOne:
+    """The copper in one base unit of a material, and how somebody said it."""
+
+    copper: Copper
+    words: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class Sheets:
     """
     The sheet of a period, all of it copper: on the shelf at its two ends, bought, taken off, and what became plates.
 
+    contents: by material, the copper in one base unit of it.
     unsized: plates of which nobody has said how thick they are.
     """
 
-    materials: int
+    contents: Mapping[int, InOne]
     before: Copper
     bought: Copper
     counted: Copper
@@ -40,14 +49,6 @@ class Sheets:
     on_plates: Copper
     plates: int
     unsized: int
-
-
-@dataclass(frozen=True)
-class InOne:
-    """The copper in one base unit of a material, and how somebody said it."""
-
-    copper: Copper
-    words: str
 
 
 def of_a_piece(width_mm: float, height_mm: float, *, thickness_mm: float) -> InOne:
@@ -79,12 +80,12 @@ def _in_one(mm2: float, words: str, thickness_mm: float) -> InOne:
     return InOne(copper_balance.of_figure(sheet), f"{words}{thickness_mm:g} mm thick")
 
 
-def of(period: Period) -> Sheets:
+def of(period: Period, anode: Figure) -> Sheets:
     contents = known_contents()
     on_hand, later, moved = _movements(list(contents), period)
     plates = list(Plate.objects.standing().filter(happened_at__lte=period.until))
     sized = [plate for plate in plates if plate.thickness_mm]
-    bitten = _bitten(sized, period.until)
+    bitten = _bitten(sized, period.until, anode)
 
     def copper(amounts: dict[int, int]) -> Copper:
         return _together(contents, amounts)
@@ -94,7 +95,7 @@ def of(period: Period) -> Sheets:
     cut = _of_plates([plate for plate in sized if plate.cut_from_id and plate.happened_at >= period.since])
     as_cut = _of_plates(sized)
     return Sheets(
-        materials=len(contents),
+        contents=contents,
         before=copper({pk: now[pk] - every_move[pk] for pk in contents}),
         bought=copper(moved["received"]),
         counted=copper(moved["counted"]),
@@ -155,9 +156,9 @@ def _of_plates(plates: Sequence[Plate]) -> Copper:
     return copper_balance.together(map(copper_balance.of_figure, sheets), guessed_alike=True)
 
 
-def _bitten(plates: Sequence[Plate], until: datetime) -> Copper:
+def _bitten(plates: Sequence[Plate], until: datetime, anode: Figure) -> Copper:
     """What the current has taken off these plates since they came into the book."""
     bites = Bite.objects.ended().filter(plate__in=plates, happened_at__lte=until, stopped_charge_ah__isnull=False)
     charges = [Charge(*charge) for charge in bites.values_list("stopped_charge_ah", "stopped_charge_sd_ah")]
-    taken = deposit.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=learned.anode_efficiency())
+    taken = deposit.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=anode)
     return copper_balance.of_figure(taken)

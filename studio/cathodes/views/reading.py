@@ -67,5 +67,4 @@ def _whole(one: Cathode, units: Units) -> str:
 
 
 def _account(period: Period) -> str:
-    shown = {"statement": accounts.of(period), "stocks": accounts.stocks(), "period": period}
-    return render_to_string("cathodes/_balance.html", shown)
+    return render_to_string("cathodes/_balance.html", {"statement": accounts.of(period)})

@@ -256,7 +256,7 @@ def test_sheet_is_followed_from_the_shelf_to_the_plates():
     ending = Ending(minutes=60, counted_ah=2.0)
     bites.note(tank, setting=Setting(plate=plate), ending=ending, by=signed(4), unusual_anyway=True)
 
-    found = sheets.of(Period(since=day(0.5), until=day(5)))
+    found = balance.of(Period(since=day(0.5), until=day(5))).sheets
 
     one_g = 20 * 30 * 0.1 * 8.96
     assert found.bought.grams == pytest.approx(5 * one_g)
@@ -271,7 +271,7 @@ def test_the_shelf_stands_at_both_ends_of_a_period_as_it_did_then():
     for at in (3, 10, 20):
         ledger.use(pile, 1, entry=entry(at))
 
-    found = sheets.of(Period(since=day(5), until=day(15)))
+    found = balance.of(Period(since=day(5), until=day(15))).sheets
 
     assert [round(each.grams / 89.6) for each in (found.before, found.used, found.now)] == [4, 1, 3]
 
@@ -279,7 +279,7 @@ def test_the_shelf_stands_at_both_ends_of_a_period_as_it_did_then():
 def test_a_sheet_kept_by_its_area_needs_only_its_thickness():
     copper_stock("2 m2", dimension="area", shown_unit="m2", thickness_um=1000)
 
-    assert sheets.of(Period(since=day(-1), until=day(1))).bought.grams == pytest.approx(2e4 * 0.1 * 8.96)
+    assert balance.of(Period(since=day(-1), until=day(1))).sheets.bought.grams == pytest.approx(2e4 * 0.1 * 8.96)
 
 
 def test_plates_of_unknown_thickness_are_left_out_and_told_of():
