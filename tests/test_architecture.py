@@ -21,8 +21,8 @@ from tests.studio.orders.shop import PackFactory, ordered
 
 ROOT = Path(__file__).resolve().parent.parent
 FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "bench"]
-# a strike changes stock, baths and bites at once or not at all
-REACHES_FORWARD = {("studio.book.operations", "baths"), ("studio.book.operations", "bites")}
+# a strike changes stock, baths, bites and cathodes at once or not at all
+REACHES_FORWARD = {("studio.book.operations", feature) for feature in ("baths", "bites", "cathodes")}
 OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {

@@ -107,7 +107,7 @@ class Statement:
         """What the sum cannot know."""
         unread = self.account.unread
         bites = "1 bite" if unread == 1 else f"{unread} bites"
-        return f"Nobody read the current of {bites}, so their copper is not among the figures." if unread else ""
+        return f"Nobody read the current of {bites}; that copper is not among the figures." if unread else ""
 
     @property
     def sheets(self) -> list[Line]:

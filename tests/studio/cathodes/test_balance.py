@@ -240,7 +240,7 @@ def test_a_reading_held_out_and_a_current_nobody_read_are_told_of():
 
     assert told.status == ("look", "It cannot be told yet")
     assert told.verdict.startswith("A reading is held out and not answered")
-    assert told.unread.startswith("Nobody read the current of 1 bite,")
+    assert told.unread.startswith("Nobody read the current of 1 bite;")
 
 
 def copper_stock(amount, **material):

@@ -224,6 +224,19 @@ def test_a_cathode_struck_out_of_the_book_takes_no_more_lines():
     assert standing.all_of_them(day(5)) == []
 
 
+def test_a_cathode_is_struck_only_after_what_was_done_to_it():
+    cathode = hung()
+    bite(cathode, 12, at=1)
+    off = stripped(cathode, 14, at=2)
+
+    with pytest.raises(Refused, match="strike them first.*“Stripped Copper sheet: 14 g”"):
+        struck(cathode.entry)
+
+    struck(off)
+    struck(cathode.entry)
+    assert standing.all_of_them(day(5)) == []
+
+
 def test_its_name_is_free_again_once_it_was_struck():
     cathode = hung()
     struck(cathode.entry)
