@@ -26,14 +26,14 @@ def usual_density(bath: Bath, strength_g_per_l: float) -> Figure | None:
 def _past(bath: Bath) -> Iterator[Past]:
     bites = Bite.objects.ended().filter(bath=bath, exposed_cm2__gt=0, stopped_charge_ah__gt=0, stopped_minutes__gt=0)
     latest = list(bites.latest_first()[:LATEST_BITES])
-    strengths = _strengths(latest)
+    strengths = strengths_at(latest)
     for bite in latest:
         if bite.pk in strengths:
             average_a = 60 * bite.stopped_charge_ah / bite.stopped_minutes
             yield Past(current_a=average_a, exposed_cm2=bite.exposed_cm2, strength_g_per_l=strengths[bite.pk])
 
 
-def _strengths(bites: list[Bite]) -> dict[int, float]:
+def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
     """How strong the bath was when each of these bites was stopped, by the book."""
     bite_of = dict(BiteStop.objects.standing().filter(bite__in=bites).values_list("entry", "bite"))
     events = BathEvent.objects.filter(entry__in=bite_of, kind=BathEvent.Kind.BITTEN, estimate__state__isnull=False)

@@ -4,10 +4,11 @@ from django.shortcuts import get_object_or_404
 
 from studio import papers
 from studio.baths.models import Bath
-from studio.bites import learned, lines
+from studio.bites import learned, lines, plates
 from studio.bites.models import Bite, Parcel
 
 LINES_OF_A_CARD = 10
+BITES_OF_A_NOTE = 3
 
 
 def run_card(request):
@@ -20,20 +21,25 @@ def parcel_note(request, parcel):
     """What is in the parcel, what was done to it, and what is to be done next."""
     parcels = Parcel.objects.standing().select_related("partner", "entry__done_by")
     shown = get_object_or_404(parcels, pk=parcel)
-    plates = [travel.plate for travel in shown.travels.select_related("plate__owner").order_by("plate__name")]
-    context = {
-        "parcel": shown,
-        "plates": [(plate, _last(plate, request.workshop.units)) for plate in plates],
-        "baths": list(Bath.objects.all()),
-    }
+    travels = shown.travels.select_related("plate__owner").order_by("plate__name")
+    packed = [(travel.plate, _last(travel.plate, request.workshop.units)) for travel in travels]
+    context = {"parcel": shown, "plates": packed}
     return papers.answer(request, "bites/papers/parcel_note.html", context, title=f"Parcel note: {shown.partner}")
 
 
 def _last(plate, units):
-    """Its last preparation, its last weighing and its last bites, for whoever goes on with it."""
-    rows = Bite.objects.ended().filter(plate=plate).select_related("bath", "entry__done_by").latest_first()[:3]
+    """Its last preparation, what it weighs and its last bites, each with its bath, for whoever goes on with it."""
+    latest = Bite.objects.ended().filter(plate=plate).select_related("bath", "entry__done_by").latest_first()
+    bites = list(latest[:BITES_OF_A_NOTE])
+    strengths = learned.strengths_at(bites)
+    told = lines.of(bites, units, learned.anode_efficiency())
     return {
         "prepared": plate.preparations.standing().order_by("entry__happened_at", "pk").last(),
         "weighed": plate.weighings.standing().order_by("entry__happened_at", "pk").last(),
-        "lines": lines.of(rows, units, learned.anode_efficiency()),
+        "expected_g": plates.expected_mass_g(plate),
+        "lines": [(line, _strength(strengths.get(line.bite.pk), units)) for line in told],
     }
+
+
+def _strength(g_per_l, units):
+    return units.strength(g_per_l) if g_per_l is not None else ""
