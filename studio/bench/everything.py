@@ -1,7 +1,7 @@
 """The whole book to take away: one zip of CSV files, written while it is being sent."""
 
 import zipfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import tzinfo
 
 from django.db.models import QuerySet
@@ -11,6 +11,7 @@ from django.utils import timezone
 from inventory.models import Container, Entry, Material, Movement, Place
 from studio import spreadsheet
 from studio.baths.models import BathEvent
+from studio.cathodes import recovered
 
 AT_ONCE = 500
 
@@ -103,7 +104,7 @@ def _moment(moment, zone: tzinfo) -> str:
     return moment.astimezone(zone).isoformat(" ", "minutes")
 
 
-FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[list]]]] = {
+FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
     "materials": (
         ["Number", "Material", "Category", "Unit", "In a bath", "Purity", "Reorder at", "Note"],
         _materials,
@@ -119,4 +120,5 @@ FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[list]]]] = {
         _entries,
     ),
     "bath events": (["Entry", "When", "Bath", "Kind", "What", "Figures"], _bath_events),
+    "copper recovered": (list(recovered.CSV_HEAD), recovered.rows),
 }

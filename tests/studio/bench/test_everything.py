@@ -33,7 +33,11 @@ def test_everything_is_in_it(keyholder):
     found = files(keyholder)
 
     assert set(found) == {
-        f"{name}.csv" for name in ("materials", "containers", "places", "movements", "entries", "bath events")
+        f"{name}.csv"
+        for name in (
+            *("materials", "containers", "places", "movements", "entries", "bath events"),
+            "copper recovered",
+        )
     }
     [container] = found["containers.csv"]
     assert (container["Code"], container["Amount"]) == (jar.code, "400 g")
