@@ -15,6 +15,7 @@ import pytest
 from studio import bootstrap
 
 ROOT = bootstrap.ROOT
+PYTHON = getattr(sys, "_base_executable", sys.executable)  # the one people type, with its own pip
 MODULES = ["__init__.py", "bootstrap.py", "locking.py"]
 OPEN = """
 import sys
@@ -58,7 +59,7 @@ class Checkout:
         digest = digest or hashlib.sha256(wheel.read_bytes()).hexdigest()
         (self.folder / "studio" / name).write_text(f"pigment @ {wheel.as_uri()} --hash=sha256:{digest}\n")
 
-    def begin(self, *arguments, python=sys.executable, cwd=None, **environ) -> subprocess.Popen:
+    def begin(self, *arguments, python=PYTHON, cwd=None, **environ) -> subprocess.Popen:
         clean = {name: value for name, value in os.environ.items() if not name.startswith(("MORDANT_", "PIP_"))}
         return subprocess.Popen(
             [python, self.folder / "open.py", *arguments],
