@@ -269,6 +269,27 @@ def copper_in_drips(*, litres: float, litres_sd: float, strength_g_per_l: float,
     return Figure(value=value, unit="g", working=working, sd=sd)
 
 
+def all_drips(drips: Sequence[Figure]) -> Figure:
+    """
+    Return the copper that the drips of several plates carried over, if they all dripped a little more or less. [g]
+
+    >>> one = copper_in_drips(litres=0.006, litres_sd=0.0015, strength_g_per_l=250, strength_sd_g_per_l=3)
+    >>> print(f"{all_drips([one] * 20).value:.1f} ± {all_drips([one] * 20).half_width:.1f} g")
+    7.6 ± 3.7 g
+    """
+    mean = sum(each.value for each in drips) / len(drips) if drips else 0.0
+    sd = sum(each.sd or 0.0 for each in drips)
+    working = Working(
+        formula="copper = plates × copper of a plate",
+        inputs=(
+            Input(name="plates", value=float(len(drips)), unit="lifted out"),
+            Input(name="copper of a plate", value=mean, unit="g, on average", sd=sd / len(drips) if drips else 0.0),
+        ),
+        source="drips written with each bite, at the strength of its bath then",
+    )
+    return Figure(value=mean * len(drips), unit="g", working=working, sd=sd)
+
+
 def together(depths: Sequence[Figure]) -> Figure:
     """
     Return how deep lines went that stayed open through several bites. [µm]

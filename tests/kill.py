@@ -38,6 +38,7 @@ WRITES = (  # each so small that neither bath nor jar runs out
     ("/baths/1/drips/", {"plates": "1", "ml_each": "1"}),
     ("/baths/1/top-up/", {"water_l_0": "1", "water_l_1": "mL", "temperature_c": "18"}),
     ("/baths/2/lid/", {"lid_on": "on"}),
+    ("/bites/write/", {"bath": "1", "state": "1", "minutes": "1", "amps": "0.1", "ml_each": "1"}),
     ("/shelf/c/C34/use/", {"amount": "10 mg"}),
     ("/shelf/c/C34/count/", {"amount": "2 kg"}),
 )

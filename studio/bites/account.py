@@ -18,6 +18,8 @@ from studio.bites.models import Bite, BiteReading, BiteStop
 from studio.quantities import Shown, Units
 
 ML_PER_L = 1000
+MG_PER_G = 1000
+TRAY_L = 5.0  # a usual rinse tray: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -125,6 +127,17 @@ class Account:
             litres_sd=DRIP_SD_SHARE * litres,
             strength_g_per_l=self.bath_then.strength_g_per_l,
             strength_sd_g_per_l=self.bath_then.strength_sd_g_per_l,
+        )
+
+    @property
+    def in_a_tray(self) -> str:
+        """What the drips make of the rinse."""
+        if self.copper_in_drips is None:
+            return ""
+        mg_per_l = MG_PER_G * self.copper_in_drips.value / TRAY_L
+        return (
+            f"Its drips bring a rinse tray of {TRAY_L:.0f} L to about {float(f'{mg_per_l:.1g}'):.0f} mg of copper in a "
+            "litre: keep the rinse, it is not for the sink."
         )
 
     @cached_property

@@ -15,7 +15,7 @@ MEMBER = "member"
 # what, a member, a keyholder
 WHO_MAY = (
     ("Read everything: bench, baths, shelf, book, people", True, True),
-    ("Write what was done: receive, use, count, move, mix, top up, read", True, True),
+    ("Write what was done: receive, use, count, move, mix, top up, read, bite", True, True),
     ("Write down a new material or a new place", True, True),
     ("Say that something is low, receive what was ordered, see costs", True, True),
     ("Order, cancel an order, write down suppliers and what they sell", False, True),

@@ -192,6 +192,9 @@ FIGURES = {
         theirs=Recipe(current_a=0.8, exposed_cm2=40), their_minutes=30, ours=Recipe(current_a=1.3, exposed_cm2=52)
     ),
     "drips": biting.copper_in_drips(litres=0.006, litres_sd=0.0015, strength_g_per_l=250, strength_sd_g_per_l=3),
+    "all drips": biting.all_drips(
+        [biting.copper_in_drips(litres=0.006, litres_sd=0.0015, strength_g_per_l=250, strength_sd_g_per_l=3)] * 7
+    ),
     "together": biting.together([biting.depth(CHARGE, USUAL, exposed_cm2=40, exposed_sd_cm2=4)] * 3),
 }
 

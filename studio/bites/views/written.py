@@ -1,5 +1,6 @@
 """Bites that are over: the list of them, written down after the fact, put right."""
 
+from datetime import timedelta
 from functools import partial
 
 from django.core.exceptions import PermissionDenied
@@ -11,7 +12,7 @@ from django.utils.functional import SimpleLazyObject
 from inventory.models import Person
 from studio import kept
 from studio.baths.models import Bath
-from studio.bites import learned, lines, operations
+from studio.bites import learned, lines, operations, rinse
 from studio.bites.exposure import Exposed
 from studio.bites.fields import ExposedField
 from studio.bites.filters import BiteFilter
@@ -24,6 +25,7 @@ from studio.book.operations import may_strike
 from studio.writing import is_written, write
 
 AT_ONCE = 25
+A_MONTH = timedelta(days=30)
 LINES_OF_A_CARD = 10
 
 
@@ -38,8 +40,14 @@ def _bites(asked, units):
     rows = Bite.objects.standing().with_stop().select_related("bath", "plate", "entry__done_by")
     by = BiteFilter(asked, queryset=rows, units=units)
     page = paging.page(by.qs if by.is_valid() else rows.none(), asked, size=AT_ONCE)
-    told = lines.of(page.rows, units, learned.anode_efficiency())
-    return render_to_string("bites/_bites.html", {"page": page, "lines": told, "form": by.form, "asked": asked})
+    now = timezone.now()
+    context = {
+        "page": page,
+        "lines": lines.of(page.rows, units, learned.anode_efficiency()),
+        "form": by.form,
+        "carried": rinse.carried(since=now - A_MONTH, until=now),
+    }
+    return render_to_string("bites/_bites.html", context)
 
 
 def write_one(request):
@@ -56,7 +64,8 @@ def write_card(request):
 
     What was written stays written: a line that is refused is put right and sent again, the others know themselves.
     """
-    known, people = plates_at_hand(), list(Person.objects.filter(left_on=None))
+    known = plates_at_hand()
+    people = list(Person.objects.filter(left_on=None).exclude(account=request.user))
     baths = list(Bath.objects.all())
     lines_of_it = [_line(request, number, known, people, baths) for number in range(LINES_OF_A_CARD)]
     filled = [line for line in lines_of_it if line.is_bound and not line.is_blank]

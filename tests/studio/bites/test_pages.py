@@ -489,6 +489,13 @@ def test_the_page_of_a_bite_tells_charge_copper_and_depth_with_their_sums(member
     assert "charge = average current × minutes / 60" in shown
 
 
+def test_the_drips_are_counted_for_the_rinse(member, shop):
+    shown = text(member.get(shop["over"].get_absolute_url()))
+
+    assert "Copper in its drips: 0.4 ± 0.2 g" in shown
+    assert "a rinse tray of 5 L to about 70 mg of copper in a litre" in shown
+
+
 def test_a_studio_that_reads_mil_sees_mil(member, shop):
     Workshop.objects.update(depth="mil")
 
@@ -572,6 +579,17 @@ def test_a_bite_is_found_by_plate_bath_and_depth(member, asked, found):
     shown = text(member.get(url("bites"), asked))
 
     assert (bite.get_absolute_url() in shown) is found
+
+
+def test_the_months_drips_are_added_up_for_the_rinse(member):
+    bath = adopted()
+    for number in range(3):
+        bitten(bath, at=1 + number, ml_each=8)
+    book.strike(bitten(bath, at=5, ml_each=8).entry, by=signed(6), reason="slip")
+
+    shown = text(member.get(url("bites")))
+
+    assert "3 plates carried about 0.024 L of bath out, with <b>1.5 ± 0.7 g</b> of copper in it" in shown
 
 
 def test_a_bite_is_found_by_the_studio_it_was_made_with(member):

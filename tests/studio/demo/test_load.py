@@ -16,6 +16,8 @@ from inventory.models import Container, Entry, Material, Movement, Person
 from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent, Estimate
+from studio.bites import learned
+from studio.bites.models import Bite, Parcel, Plate, Weighing
 from studio.book.operations import strike
 from studio.cathodes import balance, period
 from studio.cathodes import standing as cathodes
@@ -105,6 +107,27 @@ def test_all_of_the_outline_is_in_the_book(tallow_street):
     assert Movement.objects.count() >= 506
     assert Entry.objects.filter(kind="bite").count() == 81
     assert Person.objects.count() == 10
+
+
+def test_every_bite_has_its_plate_and_its_depth(tallow_street):
+    bites = Bite.objects.ended().exclude(plate=None).exclude(exposed_cm2=None).exclude(stopped_charge_ah=None)
+
+    assert bites.count() == 81
+    assert Plate.objects.exclude(cut_from=None).count() == 53  # as many as left the rack in the outline
+    assert all(2.1 < learned.usual_density(bath, 240).value < 2.9 for bath in Bath.objects.all())  # A/dm²
+
+
+def test_the_plates_that_were_mailed_are_back(tallow_street):
+    assert Parcel.objects.count() == 6
+    assert not Plate.objects.with_last_parcel().filter(is_away=True).exists()
+
+
+def test_the_scale_agrees_with_the_current(tallow_street):
+    pairs = learned.between_weighings(Weighing.objects.all())
+    verdicts = {pair.weighed.verdict(learned.anode_efficiency()) for pair in pairs}
+
+    assert len(pairs) == 9
+    assert verdicts <= {"as predicted", "too small to judge"}
 
 
 def test_every_strip_weighs_what_the_current_laid_down_within_the_scale(tallow_street):
