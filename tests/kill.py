@@ -26,7 +26,6 @@ from uuid import UUID
 import psutil
 import psycopg
 
-from studio import network
 from tests import postgres
 from tests.studio.opened import THIS_CHECKOUT, Opened, environ_of_nobody
 
@@ -93,9 +92,10 @@ class Member(threading.Thread):
                     return answer.read().decode()
             except urllib.error.HTTPError as answer:
                 with answer:
-                    if answer.code == 302 and "sign-in" not in answer.headers["Location"]:
+                    to = answer.headers["Location"] or ""
+                    if answer.code == 302 and "sign-in" not in to:
                         return ""
-                    self.trouble = f"{path} answered {answer.code}"
+                    self.trouble = f"{path} answered {answer.code} {to}"
                     return None
             except NO_ANSWER:
                 time.sleep(0.02)
@@ -106,7 +106,7 @@ class Server:
     """The book served from one folder, at one address, however often it is killed."""
 
     def __init__(self, data: Path, database_url: str):
-        port = network.next_free("127.0.0.1", 8300)
+        port = postgres.free_port()  # any other might be given to a neighbour while the server is down
         self.data, self.address = data, f"http://127.0.0.1:{port}"
         self.environ = {"MORDANT_BIND": f"127.0.0.1:{port}", "MORDANT_NO_BOOTSTRAP": "1"}
         if database_url:
@@ -162,6 +162,7 @@ def killed(kills: int, data: Path, database_url: str = "") -> str:
             member.start()
         for _ in range(kills):
             _kill_once(server)
+            print(".", end="", file=sys.stderr, flush=True)
             assert not any(member.trouble for member in members), [member.trouble for member in members]
     finally:
         closing_time.set()

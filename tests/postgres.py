@@ -25,7 +25,7 @@ def server() -> Iterator[str]:
         password.write_text(secrets.token_urlsafe())
         account = _unprivileged(folder, password)
         cluster = folder / "cluster"
-        port = _free_port()
+        port = free_port()
         _run(
             "initdb",
             cluster,
@@ -53,7 +53,7 @@ def _unprivileged(*paths: Path) -> dict:
     return {"user": "postgres", "group": "postgres", "extra_groups": []}
 
 
-def _free_port() -> int:
+def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]
