@@ -31,7 +31,7 @@ class ExposedField(WithUnitField):
     """Bare copper: measured, or the share of the plate that it looks like."""
 
     def __init__(self, **kwargs):
-        labels = {"%": "% of the plate", "cm2": "cm²", "in2": "in²"}
+        labels = {"%": "% of plate", "cm2": "cm²", "in2": "in²"}
         kwargs.setdefault("label", "Bare copper")
         super().__init__(labels=labels, required=False, **kwargs)
 

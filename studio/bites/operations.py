@@ -164,6 +164,7 @@ def put_right(bite: Bite, *, reason: str, by: Signed, bath: Bath, **facts) -> En
     """A bite is struck, whole, and written down anew, whole: its lines stay readable and stop counting."""
     # both at once and in one order, or two corrections could each hold the bath that the other waits for
     list(Bath.objects.select_for_update().filter(pk__in=[bite.bath_id, bath.pk]).order_by("pk"))
+    _refuse_struck(bite)
     for entry in entries_of(bite):
         book.strike(entry, by=by, reason=reason)
     return note(bath, by=by, **facts)
@@ -322,6 +323,10 @@ def _refuse_ended(bite: Bite) -> None:
         raise Refused(
             None, f"{stop.entry.done_by} stopped it at {_clock(stop.stopped_at)}. Put that right if it is wrong."
         )
+    _refuse_struck(bite)
+
+
+def _refuse_struck(bite: Bite) -> None:
     if Entry.objects.get(pk=bite.entry_id).is_struck:
         raise Refused(None, "This bite was struck out of the book meanwhile.")
 

@@ -8,10 +8,12 @@ from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths.forms.base import read_in
+from studio.baths.forms.pouring import ml_each_field
 from studio.bites import plates
 from studio.bites.exposure import Exposed
 from studio.bites.fields import ExposedField
 from studio.bites.models import Plate
+from studio.fields import NumberField
 from studio.writing import SignedForm
 
 LONGEST_AGO_S = 7 * 24 * 3600
@@ -68,6 +70,12 @@ class ExposureForm(ShopForm):
         """The book speaks of an area, the form of what was typed for it."""
         refusal.field = "exposed" if refusal.field == "exposed_cm2" else refusal.field
         super().refuse(refusal)
+
+
+def drips_field() -> NumberField:
+    field = ml_each_field()
+    field.label = "Drips it carries out, mL"
+    return field
 
 
 def anyway_field(label: str) -> forms.BooleanField:

@@ -9,7 +9,6 @@ from chemistry import biting
 from chemistry.biting import Recipe
 from inventory.refusals import Refused
 from studio.baths.forms.mixing import AskedForm
-from studio.baths.forms.pouring import ml_each_field
 from studio.baths.models import Bath
 from studio.bites.fields import (
     AreaField,
@@ -20,7 +19,7 @@ from studio.bites.fields import (
     minutes_field,
     volts_field,
 )
-from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field
+from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field, drips_field
 from studio.bites.models import HIGHEST_STATE, Plate, roman
 from studio.bites.operations import Ending, Reading, Setting
 from studio.fields import NumberField
@@ -98,7 +97,7 @@ class ReadForm(LiveForm):
 class StopForm(LiveForm):
     amps = amps_field(help_text="As the display showed last.")
     volts = volts_field()
-    ml_each = ml_each_field()
+    ml_each = drips_field()
     counted_ah = NumberField(
         label="Or amp-hours", low=0.001, high=200, unit="A·h", required=False, help_text="When the supply counts them."
     )
@@ -125,10 +124,14 @@ class StoppedForm(ShopForm):
     back_at = moment_field("It was back about", required=False)
     ended_at = moment_field("And the bite was over at", required=False, help_text="Leave it empty for now.")
     amps = amps_field(help_text="As it was read before, if nobody wrote it down yet.")
-    ml_each = ml_each_field()
+    ml_each = drips_field()
 
     WANTED = {What.EARLIER: ("stopped_at",), What.CUT: ("stopped_at",), What.BACK: ("off_at", "back_at")}
     MISSING = "Say when, about."
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        del self.fields["happened_at"]  # asked for above, in the words of what happened
 
     def clean(self):
         typed = super().clean()
@@ -172,7 +175,7 @@ class WriteForm(SettingForm):
     counted_ah = NumberField(
         label="Or amp-hours", low=0.001, high=200, unit="A·h", required=False, help_text="When the supply counts them."
     )
-    ml_each = ml_each_field()
+    ml_each = drips_field()
     unusual_anyway = anyway_field("It is as it was read")
 
     def __init__(self, *args, known=None, **kwargs):

@@ -68,7 +68,7 @@ def write_card(request):
     people = list(Person.objects.filter(left_on=None).exclude(account=request.user))
     baths = list(Bath.objects.all())
     lines_of_it = [_line(request, number, known, people, baths) for number in range(LINES_OF_A_CARD)]
-    filled = [line for line in lines_of_it if line.is_bound and not line.is_blank]
+    filled = [line for line in lines_of_it if line.is_bound]
     for line in filled:
         line.is_in_the_book_now = is_written(request, line, operations.note)
     if filled and all(line.is_in_the_book_now for line in filled):
@@ -78,7 +78,10 @@ def write_card(request):
 
 def _line(request, number, known, people, baths):
     initial = {"bath": baths[0].pk if baths else None}
-    form = LineForm(request.POST or None, request=request, known=known, prefix=f"line{number}", initial=initial)
+    facts = {"request": request, "known": known, "prefix": f"line{number}", "initial": initial}
+    form = LineForm(request.POST or None, **facts)
+    if form.is_bound and form.is_blank:
+        form = LineForm(**facts)  # nobody filled it in, so nothing in it is wrong
     form.number, form.is_in_the_book_now = number + 1, False
     form.fields["bath"].choices = [(bath.pk, str(bath)) for bath in baths]
     empty = form.fields["done_by"].empty_label

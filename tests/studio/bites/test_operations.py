@@ -470,7 +470,8 @@ def test_a_correction_cannot_be_written_twice():
     facts = {"reason": "slip", "bath": bite.bath, "setting": Setting(), "ending": Ending(minutes=30)}
     operations.put_right(bite, by=by, **facts)
 
-    with pytest.raises(inventory_book.AlreadyWritten):
-        operations.put_right(bite, by=by, **facts)
+    for again in (by, signed(1)):
+        with pytest.raises((inventory_book.AlreadyWritten, Refused)):
+            operations.put_right(bite, by=again, **facts)
 
     assert Bite.objects.standing().count() == 1
