@@ -52,6 +52,8 @@ INSTALLED_APPS = [
     "studio.baths",
     "studio.bites",
     "studio.cathodes",
+    "studio.waste",
+    "studio.safety",
     "studio.bench",
     "django.contrib.auth",
     "django.contrib.contenttypes",

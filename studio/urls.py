@@ -17,6 +17,8 @@ urlpatterns = [
     path("baths/", include("studio.baths.urls")),
     path("", include("studio.bites.urls")),
     path("cathodes/", include("studio.cathodes.urls")),
+    path("waste/", include("studio.waste.urls")),
+    path("safety/", include("studio.safety.urls")),
     path("shelf/", include("studio.shelf.urls")),
     path("orders/", include("studio.orders.urls")),
     path("book/", include("studio.book.urls")),

@@ -20,9 +20,9 @@ from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
 
 ROOT = Path(__file__).resolve().parent.parent
-FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "bench"]
-# a strike changes stock, baths, bites and cathodes at once or not at all
-REACHES_FORWARD = {("studio.book.operations", feature) for feature in ("baths", "bites", "cathodes")}
+FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "waste", "safety", "bench"]
+# a strike changes stock, baths, bites, cathodes and waste at once or not at all
+REACHES_FORWARD = {("studio.book.operations", feature) for feature in ("baths", "bites", "cathodes", "waste")}
 OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {

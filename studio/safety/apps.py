@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class SafetyConfig(AppConfig):
+    name = "studio.safety"
+    default_auto_field = "django.db.models.BigAutoField"
