@@ -5,6 +5,8 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import datetime
 
+from django.db import transaction
+
 from chemistry import bath as bath_model
 from chemistry import bath_figures, evaporation, substances
 from chemistry.bath import BathState
@@ -313,6 +315,7 @@ def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
     return entry
 
 
+@transaction.atomic
 def touch(baths: Iterable[Bath]) -> None:
     """Replay baths whose log changed under them, as a strike does; in one order, so that no two wait on each other."""
     for bath in Bath.objects.select_for_update().filter(pk__in=[bath.pk for bath in baths]).order_by("pk"):

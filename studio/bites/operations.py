@@ -310,10 +310,13 @@ def _refuse_in_use(bath: Bath) -> None:
 
 
 def _refuse_running(plate: Plate | None) -> None:
-    bite = Bite.objects.running().filter(plate=plate).select_related("bath").first() if plate else None
+    if plate is None:
+        return
+    plates.lock(plate)  # two baths lock two rows: only the plate's own keeps it from hanging in both
+    bite = Bite.objects.running().filter(plate=plate).select_related("bath").first()
     if bite:
         raise Refused(None, f"{plate} is in {bite.bath} since {_clock(bite.happened_at)}: stop that bite first.")
-    if plate and plates.is_away(plate):
+    if plates.is_away(plate):
         raise Refused(None, f"{plate} is away, by the book. Write down that it came back first.")
 
 
