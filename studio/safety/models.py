@@ -1,0 +1,97 @@
+"""What a supplier's sheet says of a material, and what was printed on labels. Every row hangs on its entry."""
+
+from collections.abc import Iterable
+
+from django.db import models
+from django.db.models import Q
+
+from chemistry.hazard_classes import CLASSES, most_severe
+from inventory.models import AppendOnlyModel, Container, Entry, Material, MovementQuerySet
+from studio.baths.models import Bath
+
+CLASS_OF_CODE = {known.h_code: known.id for known in reversed(tuple(CLASSES.values()))}
+
+
+def classes_of(codes: Iterable[str]) -> tuple[str, ...]:
+    """
+    The classes that hazard statements stand for; where two categories share one (H300), the more severe.
+
+    >>> classes_of(["H225", "H319", "EUH066"])
+    ('flam_liq_2', 'eye_irrit_2')
+    """
+    return most_severe(CLASS_OF_CODE[code] for code in codes if code in CLASS_OF_CODE)
+
+
+class SupplierClassesQuerySet(MovementQuerySet):
+    def latest_of(self, materials: Iterable[Material]) -> "dict[int, SupplierClasses]":
+        """What counts for each material: the latest standing one."""
+        rows = self.standing().filter(material__in=[material.pk for material in materials])
+        in_order = rows.select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
+        return {row.material_id: row for row in in_order}
+
+
+class SupplierClasses(AppendOnlyModel):
+    """Section 2 of the supplier's safety sheet as a keyholder copied it; it goes before every computed class."""
+
+    class SignalWord(models.TextChoices):
+        DANGER = "Danger"
+        WARNING = "Warning"
+        NONE = "", "none"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="supplier_classes")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="supplier_classes")
+    sheet_on = models.DateField(help_text="The date on the sheet.")
+    signal_word = models.CharField(max_length=7, choices=SignalWord, blank=True)
+    pictograms = models.JSONField(help_text="Codes GHS01 to GHS09.")
+    hazards = models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class.")
+    precautions = models.JSONField(help_text="Pairs of code and words.")
+
+    objects = SupplierClassesQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "supplier classes"
+
+    def __str__(self):
+        codes = ", ".join(code for code, _ in self.hazards) or "not classified"
+        return f"{self.signal_word}: {codes}" if self.signal_word else codes
+
+    @property
+    def classes(self) -> tuple[str, ...]:
+        return classes_of(code for code, _ in self.hazards)
+
+
+class PrintedLabelQuerySet(MovementQuerySet):
+    def last_of(self, field: str) -> "dict[int, PrintedLabel]":
+        """The label printed last, by what it is stuck on: "material" or "bath"."""
+        rows = self.standing().filter(**{f"{field}__isnull": False}).select_related("entry", field)
+        return {getattr(row, f"{field}_id"): row for row in rows.order_by("entry__happened_at", "entry_id")}
+
+
+class PrintedLabel(AppendOnlyModel):
+    """A label that went to the printer: what it was for, and the classes it carried."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="printed_labels")
+    material = models.ForeignKey(Material, null=True, on_delete=models.PROTECT, related_name="printed_labels")
+    container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="printed_labels")
+    bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="printed_labels")
+    size = models.CharField(max_length=12)
+    classes = models.JSONField(help_text="Ids of chemistry.hazard_classes.")
+    content = models.JSONField(help_text="Every word and sign on it.")
+
+    objects = PrintedLabelQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="a_label_is_of_one_thing",
+                condition=Q(material__isnull=False, bath=None) | Q(material=None, container=None, bath__isnull=False),
+            )
+        ]
+
+    def __str__(self):
+        return f"label of {self.material or self.bath}"
+
+    @property
+    def codes(self) -> set[str]:
+        """The hazard statements it carried."""
+        return {code for code, _ in self.content["hazards"]}

@@ -1,0 +1,28 @@
+"""What the tests of safety put on the shelf."""
+
+from datetime import date
+
+from inventory import book
+from inventory.models import Material, Part
+from studio.safety.models import SupplierClasses
+from tests.factories import MaterialFactory, signed
+
+
+def made_of(*parts: tuple, **material) -> Material:
+    """A material of (substance, low percent, high percent) parts; a name that is no substance of ours is unknown."""
+    stuff = MaterialFactory(**material)
+    for substance, low, high in parts:
+        Part.objects.create(material=stuff, substance=substance, name=substance, low_percent=low, high_percent=high)
+    return stuff
+
+
+def copied(material: Material, *hazards: tuple[str, str], at: float = 1, **sheet) -> SupplierClasses:
+    """Section 2 of a supplier's sheet, copied so many days into the book."""
+    with book.entry("supplier's classes", f"Copied the classes of {material}", signed(at)) as entry:
+        return SupplierClasses.objects.create(
+            entry=entry,
+            material=material,
+            sheet_on=sheet.pop("sheet_on", date(2025, 3, 3)),
+            hazards=[list(pair) for pair in hazards],
+            **{"signal_word": "", "pictograms": [], "precautions": []} | sheet,
+        )
