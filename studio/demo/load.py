@@ -14,6 +14,7 @@ from chemistry import gauges, units
 from chemistry.working import HALF_WIDTH_SDS
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
+from studio import database
 from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
@@ -49,6 +50,7 @@ def load() -> None:
         year = Year(workshop)
         for line in lines():
             WRITERS[line["event"]](year, line)
+    database.survey()
 
 
 def lines() -> list[Line]:

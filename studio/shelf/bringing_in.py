@@ -12,6 +12,7 @@ from inventory.book import Signed
 from inventory.importing import COMING, Line
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
+from studio import database
 from studio.shelf import hydrates
 from studio.shelf.models import ImportedFile
 
@@ -47,6 +48,7 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     with book.entry("brought in", f"Brought in {len(coming)} containers from {file}", by) as entry:
         importing.write(coming, entry=entry)
         ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
+        database.survey()
     return entry
 
 

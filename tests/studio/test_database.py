@@ -6,6 +6,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.db import connection
 
+from inventory.models import Place
 from studio import database
 
 on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQLite's own file")
@@ -118,3 +119,15 @@ def test_a_system_that_does_not_list_its_drives_is_believed(tmp_path, monkeypatc
     monkeypatch.setattr(database, "MOUNTS", tmp_path / "nothing")
 
     assert database.network_drive(tmp_path) is None
+
+
+@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="SQLite plans without looking")
+@pytest.mark.django_db
+def test_much_that_was_written_at_once_is_known_to_the_planner():
+    Place.objects.bulk_create(Place(name=f"Drawer {number}") for number in range(500))
+
+    database.survey()
+
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT reltuples FROM pg_class WHERE relname = 'inventory_place'")
+        assert cursor.fetchone()[0] == 500
