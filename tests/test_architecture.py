@@ -23,7 +23,15 @@ ROOT = Path(__file__).resolve().parent.parent
 FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "waste", "safety", "bench"]
 # a strike changes stock, baths, bites, cathodes and waste at once or not at all
 REACHES_FORWARD = {("studio.book.operations", feature) for feature in ("baths", "bites", "cathodes", "waste")}
-OPEN_TO_STRANGERS = {"people:sign_in", "people:sign_out", "first_aid", "workshop:begin"}
+OPEN_TO_STRANGERS = {
+    "first_aid",
+    "people:sign_in",
+    "people:sign_out",
+    "safety:open_bath",
+    "safety:open_container",
+    "safety:open_material",
+    "workshop:begin",
+}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {
     "baths:adopt",
@@ -198,6 +206,9 @@ def known(db):
         "baths:answer": {"pk": reading.pk},
         "cathodes": {"pk": hung(bath=bath).pk},
         "cathodes:copper_in": {"pk": jar.material_id},
+        "safety": {"pk": jar.material_id, "code": jar.code},
+        "safety:bath_paper": {"pk": bath.pk},
+        "safety:open_bath": {"pk": bath.pk},
     }
 
 

@@ -16,7 +16,7 @@ from chemistry import composition, mixture
 from chemistry.bath_events import STRONGEST_G_PER_L
 from chemistry.hazard_classes import CLASSES, most_severe
 from chemistry.ingredients import Ingredient
-from chemistry.labels import STATEMENTS
+from chemistry.labels import PICTOGRAMS, STATEMENTS
 from chemistry.mixture import Classification
 from chemistry.regimes import REGIMES, left_out, regime_of
 from chemistry.steps import Step
@@ -76,8 +76,10 @@ class Hazards:
         return _lines(mixture.label(self.environment, "UN").h_codes, self.regime)
 
     @property
-    def environment_pictograms(self) -> tuple[str, ...]:
-        return mixture.label(self.environment, "UN").pictograms
+    def signs(self) -> tuple[Line, ...]:
+        """The pictograms with their names, that of the environment among them."""
+        codes = (*self.pictograms, *mixture.label(self.environment, "UN").pictograms)
+        return tuple(Line(code, PICTOGRAMS[code]) for code in codes)
 
     @property
     def left_out(self) -> str:
@@ -180,7 +182,7 @@ def of_mixture(ingredients: Sequence[Ingredient], region: str, **measured: float
 
 def by_parts(material: Material, regime: str) -> Hazards:
     """By what a material is made of, whoever sells it; without that, needs info."""
-    parts = list(material.parts.all()) or _salt(material)
+    parts = parts_of(material)
     if not parts:
         return Hazards(regime=regime, needs_info=("what it is made of, or the classes on its supplier's sheet",))
     alone = _alone(parts)
@@ -188,6 +190,11 @@ def by_parts(material: Material, regime: str) -> Hazards:
         return _shown(composition.classify_as_sold(alone, regime), regime)
     ingredients = [_ingredient(part) for part in parts]
     return _shown(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
+
+
+def parts_of(material: Material) -> list[Part]:
+    """What it is made of as far as anybody wrote it down; whoever said which bath salt it is has said that too."""
+    return list(material.parts.all()) or _salt(material)
 
 
 def by_supplier(said: SupplierClasses, regime: str) -> Hazards:
@@ -243,7 +250,7 @@ def _lines(codes: Iterable[str], regime: str) -> tuple[Line, ...]:
 
 
 def _salt(material: Material) -> list[Part]:
-    """Whoever said what a material does in a bath has said what it is, as far as its purity goes."""
+    """As far as its purity goes."""
     if material.bath_use not in SUBSTANCES:
         return []
     substance = SUBSTANCES[material.bath_use]

@@ -52,7 +52,7 @@ def test_american_rules_keep_the_hazard_to_fish_beside_the_label():
 
     assert found.codes == ("H318", "H400", "H411")
     assert [line.code for line in found.hazards] == ["H318"]
-    assert found.environment_pictograms == ("GHS09",)
+    assert [sign.code for sign in found.signs] == ["GHS05", "GHS09"]
     assert "not required" in found.left_out
 
 

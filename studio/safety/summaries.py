@@ -1,0 +1,285 @@
+"""
+What a safety summary says of a material, a container, a bath or a mixture, for pages and papers alike.
+
+Nothing here is personal and nothing tells how much is on the shelf, but for the one container that was asked for: a
+summary opens without signing in.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import singledispatch
+from typing import NamedTuple
+
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.text import capfirst
+
+from chemistry.advice import SECTIONS, Advice, advice
+from chemistry.ingredients import Ingredient
+from chemistry.storage import GROUPS, REASONS
+from chemistry.substances import SUBSTANCES, Substance
+from inventory.models import Container, Material, SafetySheet
+from studio.baths import figures, sayings, standing
+from studio.baths.models import Bath
+from studio.baths.standing import Standing
+from studio.safety import hazards
+from studio.safety.hazards import BathHazards, Hazards
+from studio.workshop.models import Workshop
+
+MARKS = {"from memory": "†", "common practice": "‡", "ours": "§"}  # what was read in its source bears none
+LEGEND = "† from memory: replace it with your supplier’s sheet. ‡ common practice, no source. § ours, stricter."
+FIRST = "eyes"
+BATH_GROUPS = ("bath", "copper salt")
+
+
+class Said(NamedTuple):
+    """A sentence and the mark of its evidence."""
+
+    text: str
+    mark: str = ""
+
+
+class Section(NamedTuple):
+    title: str
+    lines: Sequence[Said]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Summary:
+    """
+    kicker: of what this is a summary. lead: what it is. stands: where it is here.
+    first: what to do for an eye, before anything else. dried: what a bath becomes when nobody tops it up.
+    facts: where the figures come from, pairs of name and value; None needs info.
+    path: its address for whoever is not signed in. page: where somebody signed in goes on from it.
+    """
+
+    kicker: str
+    title: str
+    path: str
+    page: str
+    hazards: Hazards
+    lead: str = ""
+    stands: str = ""
+    dried: str = ""
+    first: Section = Section("", ())
+    sections: Sequence[Section] = ()
+    facts: Sequence[tuple[str, str | None]] = ()
+    has_sheet: bool = True
+
+    @property
+    def legend(self) -> str:
+        return LEGEND
+
+
+def summary_of(thing: Material | Container | Bath, workshop: Workshop) -> Summary:
+    """The summary of one thing, by the rules of the workshop's region and in its units."""
+    return _summary(thing, workshop)
+
+
+def of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summary]:
+    """Summaries of many materials, in four queries however many they are."""
+    found = hazards.of_materials(materials, workshop.region)
+    places, sheets = _places(materials), _latest_sheets(materials)
+    return [_of_material(each, found[each.pk], places.get(each.pk, []), sheets.get(each.pk)) for each in materials]
+
+
+def of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
+    return [_of_bath(each, workshop) for each in standing.of(baths)]
+
+
+def of_mixture(
+    title: str, ingredients: Sequence[Ingredient], workshop: Workshop, *, groups: Iterable[str], **shown
+) -> Summary:
+    """
+    The summary of what is in a drum or a tub.
+
+    groups: its storage groups. shown: lead, stands, facts, path and page of the summary, and what was measured on the
+    mixture (ph, flash_point_c).
+    """
+    measured = {name: shown.pop(name) for name in ("ph", "flash_point_c") if name in shown}
+    found = hazards.of_mixture(ingredients, workshop.region, **measured)
+    told = [("Classes", found.basis or None), *shown.pop("facts", ())]
+    summary = Summary(kicker="Safety summary of a drum", title=title, hazards=found, facts=told, **shown)
+    return _advised(summary, tuple(groups), keep_from=_keep_from(groups))
+
+
+@singledispatch
+def _summary(thing, workshop: Workshop) -> Summary:
+    raise TypeError(f"no summary is made of {thing!r}")
+
+
+@_summary.register
+def _(thing: Material, workshop: Workshop) -> Summary:
+    return of_materials([thing], workshop)[0]
+
+
+@_summary.register
+def _(thing: Bath, workshop: Workshop) -> Summary:
+    return of_baths([thing], workshop)[0]
+
+
+@_summary.register
+def _(thing: Container, workshop: Workshop) -> Summary:
+    """Of its material, with what is left in this one and where it stands."""
+    summary = summary_of(thing.material, workshop)
+    return replace(
+        summary,
+        kicker=f"Safety summary of what is in {thing.code}",
+        stands=f"{thing.code} stands here: {thing.place}. {thing.shown_on_hand()} left.",
+        path=reverse("safety:open_container", args=[thing.code]),
+        page=thing.get_absolute_url(),
+    )
+
+
+def _of_material(material: Material, found: Hazards, places: Sequence[str], sheet: SafetySheet | None) -> Summary:
+    summary = Summary(
+        kicker="Safety summary of a material",
+        title=str(material),
+        path=reverse("safety:open_material", args=[material.pk]),
+        page=material.get_absolute_url(),
+        hazards=found,
+        lead=_made_of(material),
+        stands=f"Stands here: {', '.join(places)}." if places else "None of it stands here now.",
+        facts=list(_facts(material, found, sheet)),
+        has_sheet=sheet is not None,
+    )
+    return _advised(summary, groups_of(material), keep_from=_keep_from_of(material))
+
+
+def _of_bath(each: Standing, workshop: Workshop) -> Summary:
+    found = hazards.of_bath(each, workshop.region)
+    summary = Summary(
+        kicker="Safety summary of a bath, as strong as it is today",
+        title=str(each.bath),
+        path=reverse("safety:open_bath", args=[each.bath.pk]),
+        page=each.bath.get_absolute_url(),
+        hazards=found.now,
+        lead=_strength(each, workshop),
+        stands=f"Stands here: {each.bath.place}.",
+        dried=_when_dried(found),
+        facts=list(_bath_facts(each, found)),
+    )
+    return _advised(summary, BATH_GROUPS, keep_from=_bath_keep_from())
+
+
+def groups_of(material: Material) -> tuple[str, ...]:
+    """Its storage group, else those of what it is made of, and what the advice asks for besides."""
+    known = _substances(material)
+    of_parts = (substance.hazards.storage_groups for substance in known)
+    stored = (
+        [material.storage_group] if material.storage_group else [id for fact in of_parts if fact for id in fact.value]
+    )
+    if known and all(substance.state == "solid" for substance in known):
+        stored.append("powder")
+    if material.category == Material.Category.INK and material.dimension in ("mass", "volume"):
+        stored.append("drying oil")
+    return tuple(dict.fromkeys(stored))
+
+
+def _substances(material: Material) -> list[Substance]:
+    return [SUBSTANCES[part.substance] for part in hazards.parts_of(material) if part.is_known]
+
+
+def _advised(summary: Summary, groups: tuple[str, ...], *, keep_from: Sequence[Said]) -> Summary:
+    """With what to do: the eye first, then the rest in the order of data/advice.toml."""
+    found = summary.hazards
+    told = {
+        id: Section(
+            section.title,
+            [_said(each) for each in advice(id, found.every_class, groups, is_unknown=found.needs_classes)],
+        )
+        for id, section in SECTIONS.items()
+    }
+    belongs = [
+        Said(f"{GROUPS[group].where}.".capitalize()) for group in groups if group in GROUPS and GROUPS[group].where
+    ]
+    told["storage"] = Section(told["storage"].title, [*belongs, *told["storage"].lines])
+    first = told.pop(FIRST)
+    sections = [section for section in told.values() if section.lines]
+    if keep_from:
+        sections.append(Section("Keep away from", keep_from))
+    return replace(summary, first=first, sections=sections)
+
+
+def _said(each: Advice) -> Said:
+    return Said(each.text, MARKS.get(each.grade, ""))
+
+
+def _made_of(material: Material) -> str:
+    parts = [str(part) for part in material.parts.all()]
+    if parts:
+        return f"Made of {', '.join(parts)}."
+    return capfirst(f"{material.get_bath_use_display()}.") if material.bath_use else ""
+
+
+def _facts(material: Material, found: Hazards, sheet: SafetySheet | None) -> Iterator[tuple[str, str | None]]:
+    yield "Classes", found.basis or None
+    if found.supplier:
+        yield "Copied on", date_format(found.supplier.entry.happened_at, "j F Y")
+    yield "Supplier’s sheet", f"on file, {date_format(sheet.dated_on, 'j F Y')}" if sheet else "not on file"
+    if found.defaults:
+        yield "Defaults", " ".join(f"{each}." for each in found.defaults)
+
+
+def _bath_facts(each: Standing, found: BathHazards) -> Iterator[tuple[str, str | None]]:
+    yield "Strength", capfirst(sayings.last_read(each)) if each.state else None
+    if found.blue_percent is not None:
+        yield "By mass", f"{found.blue_percent} % blue crystals at the strong end of its ±"
+    yield "Classes", f"{found.now.basis}; eye damage from 1 %, the stricter basis §" if found.now.basis else None
+    if found.now.defaults:
+        yield "Defaults", " ".join(f"{each}." for each in found.now.defaults)
+
+
+def _strength(each: Standing, workshop: Workshop) -> str:
+    if each.state is None:
+        return "Copper sulfate in water; nobody has said yet how strong."
+    strength, volume = figures.strength(each, workshop.units).shown, figures.volume(each).shown
+    return f"Copper sulfate in water, {strength} of blue crystals, {volume}."
+
+
+def _when_dried(found: BathHazards) -> str:
+    added = [line for line in (*found.dried.hazards, *found.dried.for_environment) if line.code not in found.now.codes]
+    if not added:
+        return ""
+    words = " ".join(f"{line.words} ({line.code})" for line in added)
+    return f"If a fifth of its water dries off, this comes with it: {words} The label printed here carries it already."
+
+
+def _keep_from_of(material: Material) -> list[Said]:
+    told = [said for substance in _substances(material) for said in _substance_keeps_from(substance)]
+    return list(dict.fromkeys(told)) or _keep_from(groups_of(material))
+
+
+def _bath_keep_from() -> list[Said]:
+    told = _substance_keeps_from(SUBSTANCES["copper_sulfate_pentahydrate"])
+    return [*told, Said("The vinegar-and-salt cleaner, bleach, peroxide.", MARKS["from memory"])]
+
+
+def _substance_keeps_from(substance: Substance) -> list[Said]:
+    fact = substance.hazards.keep_from
+    return [Said(f"{capfirst(text)}.", MARKS.get(fact.grade, "")) for text in fact.value] if fact else []
+
+
+def _keep_from(groups: Iterable[str]) -> list[Said]:
+    """What has a reason on record to stand elsewhere."""
+    own = set(groups)
+    return [
+        Said(capfirst(f"{GROUPS[other].name}: {reason.why}"), MARKS.get(reason.grade, ""))
+        for reason in REASONS
+        for group, other in (reason.pair, reason.pair[::-1])
+        if group in own and other not in own
+    ]
+
+
+def _places(materials: Sequence[Material]) -> dict[int, list[str]]:
+    """Where there is some of each."""
+    standing_jars = Container.objects.at_hand().filter(material__in=[each.pk for each in materials])
+    places: dict[int, list[str]] = {}
+    for material, place in standing_jars.values_list("material", "place__name").order_by("place__name").distinct():
+        places.setdefault(material, []).append(place)
+    return places
+
+
+def _latest_sheets(materials: Sequence[Material]) -> dict[int, SafetySheet]:
+    rows = SafetySheet.objects.standing().filter(material__in=[each.pk for each in materials])
+    return {sheet.material_id: sheet for sheet in rows.order_by("dated_on", "pk")}

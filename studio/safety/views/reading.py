@@ -1,0 +1,58 @@
+"""Summaries: open without signing in, and printed."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.shortcuts import get_object_or_404, render
+from django.template.loader import render_to_string
+
+from inventory.models import Container, Material
+from studio import kept, papers, qr
+from studio.baths.models import Bath
+from studio.book.mark import mark
+from studio.safety import summaries
+
+CONTAINERS = Container.objects.select_related("material", "place")
+BATHS = Bath.objects.select_related("place")
+
+
+@login_not_required
+def open_material(request, pk):
+    return _page(request, get_object_or_404(Material, pk=pk))
+
+
+@login_not_required
+def open_bath(request, pk):
+    return _page(request, get_object_or_404(BATHS, pk=pk))
+
+
+@login_not_required
+def open_container(request, code):
+    return _page(request, get_object_or_404(CONTAINERS, code=code))
+
+
+def material_paper(request, pk):
+    return _paper(request, get_object_or_404(Material, pk=pk))
+
+
+def bath_paper(request, pk):
+    return _paper(request, get_object_or_404(BATHS, pk=pk))
+
+
+def _page(request, thing):
+    """The same for everybody, signed in or not."""
+    workshop = request.workshop
+    settings = (workshop.name, workshop.region, workshop.units, workshop.time_zone)
+    key = (thing._meta.label_lower, thing.pk, mark(), kept.ten_minutes(), *settings)
+    whole = kept.piece("summary", *key, make=lambda: _whole(thing, workshop))
+    return render(request, "safety/summary.html", {"title": str(thing), "thing": thing, "whole": whole})
+
+
+def _whole(thing, workshop) -> str:
+    summary = summaries.summary_of(thing, workshop)
+    return render_to_string("safety/_summary.html", {"summary": summary, "workshop": workshop, "on_screen": True})
+
+
+def _paper(request, thing):
+    summary = summaries.summary_of(thing, request.workshop)
+    code = qr.svg(qr.address(request, summary.path), title=f"Opens the summary of {summary.title}")
+    context = {"summary": summary, "code": code, "caution": qr.caution(request)}
+    return papers.answer(request, "safety/papers/summary.html", context, title=f"Safety summary: {thing}")
