@@ -116,6 +116,8 @@ class Preparation(AppendOnlyModel):
     state = models.PositiveSmallIntegerField(default=1)
     ground = models.CharField(max_length=80, blank=True)
     stop_out = models.CharField(max_length=80, blank=True)
+    ground_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="+")
+    stop_out_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="+")
     protected = models.CharField(max_length=120, blank=True, help_text="What is covered, beside back and edges.")
     exposed_cm2 = models.FloatField(null=True)
     exposed_sd_cm2 = models.FloatField(null=True)
@@ -124,6 +126,11 @@ class Preparation(AppendOnlyModel):
 
     def __str__(self):
         return ", ".join(filter(None, (self.ground, self.stop_out, self.protected))) or "prepared"
+
+    @property
+    def jars(self) -> list[Container]:
+        """What it was taken from, as far as it came off the shelf."""
+        return [jar for jar in (self.ground_from, self.stop_out_from) if jar]
 
 
 class Weighing(AppendOnlyModel):

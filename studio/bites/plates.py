@@ -1,6 +1,6 @@
 """What is done to plates, from the sheet to the parcel. Each is one entry in one transaction."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -8,13 +8,14 @@ from chemistry import units
 from chemistry.electrolysis import COPPER_G_PER_CM3
 from inventory import book, ledger
 from inventory.book import Signed
-from inventory.models import Entry, Material, Place
+from inventory.models import Container, Entry, Material, Place
 from inventory.refusals import Refused
 from studio.bites.exposure import Exposed
 from studio.bites.models import Parcel, Plate, Preparation, Travel, Weighing
 
 Dimension = Material.Dimension
 MM_PER_CM = 10
+LONGEST_NAME = 80
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,6 +25,22 @@ class Weight:
     mass_g: float
     half_width_g: float
     is_bare: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laid:
+    """A ground or stop-out as it was laid: in words, or out of a container, of which so much is gone."""
+
+    words: str = ""
+    jar: Container | None = None
+    amount: int | None = None
+
+    @property
+    def name(self) -> str:
+        return str(self.jar.material)[:LONGEST_NAME] if self.jar else self.words
+
+
+NOTHING = Laid()
 
 
 def take(plate: Plate, *, by: Signed, weight: Weight | None = None) -> Entry:
@@ -66,25 +83,39 @@ def prepare(
     *,
     by: Signed,
     state: int = 1,
-    ground: str = "",
-    stop_out: str = "",
+    ground: Laid = NOTHING,
+    stop_out: Laid = NOTHING,
     protected: str = "",
     exposed: Exposed | None = None,
 ) -> Entry:
-    """Ground is laid, drawn through or stopped out: from here on so much copper is bare."""
+    """Ground is laid, drawn through or stopped out: from here on so much copper is bare, and the shelf holds less."""
     with _writing(plate, "plate prepared", f"Prepared the plate {plate}", by) as entry:
         refuse_too_large(exposed, plate)
+        _use({"ground": ground, "stop_out": stop_out}, entry)
         Preparation.objects.create(
             entry=entry,
             plate=plate,
             state=state,
-            ground=ground,
-            stop_out=stop_out,
+            ground=ground.name,
+            ground_from=ground.jar,
+            stop_out=stop_out.name,
+            stop_out_from=stop_out.jar,
             protected=protected,
             exposed_cm2=exposed.cm2 if exposed else None,
             exposed_sd_cm2=exposed.sd_cm2 if exposed else None,
         )
     return entry
+
+
+def _use(laid: Mapping[str, Laid], entry: Entry) -> None:
+    """What was laid leaves the shelf, as far as somebody said how much; a refusal stands beside its own amount."""
+    portions = [(name, each.jar, each.amount) for name, each in laid.items() if each.jar and each.amount]
+    # in one order for everybody, or two people could each wait for the other's jar
+    for name, jar, amount in sorted(portions, key=lambda portion: (portion[1].material_id, portion[1].pk)):
+        try:
+            ledger.use(jar, amount, entry=entry)
+        except Refused as refusal:
+            raise Refused(f"{name}_amount", str(refusal.message)) from refusal
 
 
 def weigh(plate: Plate, *, weight: Weight, by: Signed) -> Entry:

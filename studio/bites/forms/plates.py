@@ -1,14 +1,19 @@
 """What is asked of a plate: where it comes from, what lies on it, what it weighs, where it goes."""
 
-from django import forms
+from collections.abc import Iterable
+from typing import ClassVar
 
+from django import forms
+from django.core.exceptions import ValidationError
+
+from chemistry import units
 from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
 from studio.bites.fields import SizeField
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm
 from studio.bites.models import HIGHEST_STATE, Plate, roman
-from studio.bites.plates import Weight
-from studio.fields import NumberField
+from studio.bites.plates import Laid, Weight
+from studio.fields import AmountField, NumberField
 
 SCALES = [("0.01", "0.01 g"), ("0.1", "0.1 g"), ("1", "1 g"), ("5", "5 g")]
 CUTTABLE = (Material.Dimension.COUNT, Material.Dimension.AREA)
@@ -26,9 +31,40 @@ def scale_field() -> forms.ChoiceField:
     )
 
 
+def jar_field(label: str) -> forms.TypedChoiceField:
+    return forms.TypedChoiceField(label=label, required=False, empty_value=None)
+
+
+def amount_field() -> forms.CharField:
+    attrs = {"autocomplete": "off", "autocapitalize": "off"}
+    return forms.CharField(
+        label="How much is gone",
+        required=False,
+        max_length=units.LONGEST_TEXT,
+        widget=forms.TextInput(attrs=attrs),
+        help_text="Left empty, the shelf stays as it is.",
+    )
+
+
+def words_field(label: str) -> forms.CharField:
+    return forms.CharField(label=label, max_length=plates.LONGEST_NAME, required=False)
+
+
+def offer(field: forms.TypedChoiceField, jars: Iterable[Container], otherwise: str = "not from the shelf") -> None:
+    """Containers to choose from, or none of them."""
+    known = {str(jar.pk): jar for jar in jars}
+    named = [(pk, f"{jar}, {jar.shown_on_hand()} left") for pk, jar in known.items()]
+    field.choices, field.coerce = [("", otherwise), *named], known.get
+
+
+def used_amount(jar: Container, typed: str, cups: units.Cups) -> int | None:
+    material = jar.material
+    return AmountField(dimension=material.dimension, unit=material.shown_unit, cups=cups).clean(typed)
+
+
 class PlateForm(ShopForm):
     name = forms.CharField(max_length=60, help_text="As its maker calls it, or what is scratched into its back.")
-    cut_from = forms.TypedChoiceField(label="It comes from", required=False, empty_value=None)
+    cut_from = jar_field("It comes from")
     size = SizeField(help_text="Such as 6 x 8 in or 100 x 150 mm.")
     thickness_mm = NumberField(
         label="Thickness, mm",
@@ -47,10 +83,7 @@ class PlateForm(ShopForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        known = {str(container.pk): container for container in _copper_on_the_shelf()}
-        choices = [(pk, f"{container}, {container.shown_on_hand()} left") for pk, container in known.items()]
-        self.fields["cut_from"].choices = [("", "not the shelf: it was brought along"), *choices]
-        self.fields["cut_from"].coerce = known.get
+        offer(self.fields["cut_from"], _copper_on_the_shelf(), otherwise="not the shelf: it was brought along")
         self.fields["owner"].empty_label = f"{self.request.person} (me)"
 
     def clean(self):
@@ -93,31 +126,73 @@ def _copper_on_the_shelf():
     return Container.objects.on_the_shelf().filter(**copper).select_related("material").order_by("material__name", "pk")
 
 
+def _resists_at_hand(categories):
+    return (
+        Container.objects.at_hand()
+        .filter(material__category__in=categories)
+        .select_related("material")
+        .oldest_open_first()
+    )
+
+
 class PreparationForm(ExposureForm):
     state = forms.TypedChoiceField(
         coerce=int,
         choices=[(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)],
         help_text="A new state begins when the plate is worked again after a proof.",
     )
-    ground = forms.CharField(
-        max_length=80, required=False, widget=forms.TextInput(attrs={"list": "grounds", "autocomplete": "off"})
-    )
-    stop_out = forms.CharField(
-        label="Stop-out",
-        max_length=80,
-        required=False,
-        widget=forms.TextInput(attrs={"list": "grounds", "autocomplete": "off"}),
-    )
+    ground_from = jar_field("Ground from the shelf")
+    ground_amount = amount_field()
+    ground = words_field("Or a ground in words")
+    stop_out_from = jar_field("Stop-out from the shelf")
+    stop_out_amount = amount_field()
+    stop_out = words_field("Or a stop-out in words")
     protected = forms.CharField(
         label="Covered, beside back and edges", max_length=120, required=False, help_text="Such as: the sky."
     )
 
+    LAID: ClassVar = {
+        "ground": (Material.Category.GROUNDS,),
+        "stop_out": (Material.Category.STOP_OUT, Material.Category.TAPES),
+    }
+
     def __init__(self, *args, plate, **kwargs):
         super().__init__(*args, **kwargs)
         self.plate = plate
+        jars = list(_resists_at_hand({category for categories in self.LAID.values() for category in categories}))
+        for name, categories in self.LAID.items():
+            offer(self.fields[f"{name}_from"], [jar for jar in jars if jar.material.category in categories])
+
+    def clean(self):
+        typed = super().clean()
+        for name in self.LAID:
+            self._clean_amount(name, typed.get(f"{name}_from"), typed.get(f"{name}_amount"))
+        return typed
+
+    @property
+    def laid_fields(self):
+        return [[self[f"{name}_from"], self[f"{name}_amount"], self[name]] for name in self.LAID]
+
+    def _clean_amount(self, name: str, jar: Container | None, amount: str | None) -> None:
+        """How much is asked in the measure of what was chosen."""
+        field = f"{name}_amount"
+        if not amount:
+            self.cleaned_data[field] = None
+        elif jar is None:
+            self.add_error(field, "Say out of which container; in words alone, nothing leaves the shelf.")
+        else:
+            try:
+                self.cleaned_data[field] = used_amount(jar, amount, self.request.workshop.cups)
+            except ValidationError as error:
+                self.add_error(field, error)
 
     def facts(self) -> dict:
-        return super().facts() | {"exposed": self.bare}
+        typed = self.cleaned_data
+        laid = {
+            name: Laid(words=typed[name], jar=typed[f"{name}_from"], amount=typed[f"{name}_amount"])
+            for name in self.LAID
+        }
+        return {"state": typed["state"], "protected": typed["protected"], "exposed": self.bare, **laid}
 
 
 class WeighForm(ShopForm):

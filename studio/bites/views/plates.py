@@ -7,7 +7,6 @@ from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 from django.utils.functional import SimpleLazyObject
 
-from inventory.models import Material
 from studio import kept
 from studio.bites import examples, history
 from studio.bites import plates as operations
@@ -22,7 +21,6 @@ from studio.book.mark import mark
 from studio.writing import write
 
 AT_ONCE = 25
-RESISTS = (Material.Category.GROUNDS, Material.Category.STOP_OUT)
 
 
 def plates(request):
@@ -64,7 +62,6 @@ def prepare(request, plate):
     form = PreparationForm(request.POST or None, request=request, plate=shown, initial=_as_before(last))
     context = {
         "plate": shown,
-        "grounds": Material.objects.filter(category__in=RESISTS),
         "examples": [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT],
     }
     act = partial(operations.prepare, shown)

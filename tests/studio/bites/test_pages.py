@@ -197,6 +197,34 @@ def test_ground_and_bare_copper_are_written(member):
     assert prepared.exposed_sd_cm2 == pytest.approx(0.25 * prepared.exposed_cm2)
 
 
+def test_a_ground_is_chosen_from_the_shelf_with_how_much_is_gone(member):
+    jar = stocked("250 mL", category="Grounds", dimension="volume", shown_unit="mL")
+
+    post(member, "prepare", {"plate": plate().pk}, state="1", ground_from=str(jar.pk), ground_amount="1,5 mL")
+
+    jar.refresh_from_db()
+    assert jar.on_hand == 248_500
+    assert f'<a href="{jar.get_absolute_url()}">' in text(member.get(Plate.objects.get().get_absolute_url()))
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"ground_amount": "5 mL"}, "Say out of which container"),
+        ({"ground_from": "jar", "ground_amount": "5 g"}, "volume"),
+        ({"ground_from": "jar", "ground_amount": "300 mL"}, "Only 250 mL"),
+    ],
+)
+def test_a_ground_that_cannot_have_been_taken_is_refused_beside_its_amount(member, typed, said):
+    jar = stocked("250 mL", category="Grounds", dimension="volume", shown_unit="mL")
+    typed = {name: str(jar.pk) if value == "jar" else value for name, value in typed.items()}
+
+    response = post(member, "prepare", {"plate": plate().pk}, state="1", **typed)
+
+    assert said in errors(response, "ground_amount")
+    assert f'value="{typed["ground_amount"]}"' in text(response)
+
+
 @pytest.mark.parametrize(
     ("amount", "unit", "sentence"),
     [

@@ -4,7 +4,7 @@ from inventory.refusals import NotEnoughStock, Refused
 from studio.bites import learned, plates
 from studio.bites.exposure import Exposed
 from studio.bites.models import Plate, Weighing, roman
-from studio.bites.plates import Weight
+from studio.bites.plates import Laid, Weight
 from studio.book import operations as book
 from tests.factories import PlaceFactory, adopted, bitten, plate, signed, stocked
 
@@ -108,7 +108,12 @@ def test_a_preparation_says_what_is_bare():
     harbour = plate()
 
     entry = plates.prepare(
-        harbour, ground="Hard ground, liquid", protected="sky", exposed=Exposed(40, 4), state=2, by=signed(1)
+        harbour,
+        ground=Laid(words="Hard ground, liquid"),
+        protected="sky",
+        exposed=Exposed(40, 4),
+        state=2,
+        by=signed(1),
     )
 
     prepared = entry.preparations.get()
@@ -118,6 +123,45 @@ def test_a_preparation_says_what_is_bare():
 def test_more_bare_copper_than_the_plate_has_is_refused():
     with pytest.raises(Refused, match="more than the whole face"):
         plates.prepare(plate(), exposed=Exposed(500, 50), by=signed(1))
+
+
+def test_a_ground_out_of_a_jar_leaves_the_shelf_in_the_same_entry():
+    jar, tin = stocked("250 mL", dimension="volume", shown_unit="mL"), stocked("80 g")
+
+    entry = plates.prepare(
+        plate(), ground=Laid(jar=jar, amount=5_000), stop_out=Laid(jar=tin, amount=2_000), by=signed(1)
+    )
+
+    prepared = entry.preparations.get()
+    assert (on_hand(jar), on_hand(tin)) == (245_000, 78_000)
+    assert (prepared.ground, prepared.jars) == (str(jar.material), [jar, tin])
+
+
+def test_a_jar_may_be_named_without_saying_how_much_is_gone():
+    jar = stocked("250 mL", dimension="volume", shown_unit="mL")
+
+    entry = plates.prepare(plate(), ground=Laid(jar=jar), by=signed(1))
+
+    assert (on_hand(jar), entry.preparations.get().ground_from) == (250_000, jar)
+    assert not entry.movements.exists()
+
+
+def test_more_stop_out_than_the_jar_holds_is_refused_beside_its_amount():
+    jar = stocked("80 g")
+
+    with pytest.raises(Refused, match="Only 80 g") as refused:
+        plates.prepare(plate(), stop_out=Laid(jar=jar, amount=81_000), by=signed(1))
+
+    assert refused.value.field == "stop_out_amount"
+
+
+def test_a_struck_preparation_gives_the_shelf_its_ground_back():
+    jar = stocked("80 g")
+    entry = plates.prepare(plate(), ground=Laid(jar=jar, amount=5_000), by=signed(1))
+
+    book.strike(entry, by=signed(2), reason="another plate")
+
+    assert on_hand(jar) == 80_000
 
 
 # parcels
