@@ -23,6 +23,7 @@ ROOT = Path(__file__).resolve().parent.parent
 FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "waste", "safety", "bench"]
 # a strike changes stock, baths, bites, cathodes and waste at once or not at all
 REACHES_FORWARD = {("studio.book.operations", feature) for feature in ("baths", "bites", "cathodes", "waste")}
+REACHES_FORWARD |= {("studio.bites.facing", "cathodes")}
 OPEN_TO_STRANGERS = {
     "first_aid",
     "people:sign_in",

@@ -13,7 +13,8 @@ from studio.baths import estimate
 from studio.baths.figures import Told
 from studio.baths.operations import DRIP_SD_SHARE
 from studio.baths.sayings import measured
-from studio.bites import learned, operations
+from studio.bites import facing, learned, operations
+from studio.bites.facing import Facing
 from studio.bites.models import Bite, BiteReading, BiteStop
 from studio.quantities import Shown, Units
 
@@ -95,12 +96,16 @@ class Account:
         return learned.usual_density(self.bite.bath, self.bath_then.strength_g_per_l) if self.bath_then else None
 
     @cached_property
+    def facing(self) -> Facing:
+        return facing.of(self.bite)
+
+    @cached_property
     def cathode_share(self) -> Figure | None:
-        if self.bath_then is None or not self.bite.cathode_cm2 or not self.readings:
+        if self.bath_then is None or not self.readings or not self.facing.cm2:
             return None
         return cell_current.cathode_share(
             current_a=max(reading.amps for reading in self.readings),
-            cathode_cm2=self.bite.cathode_cm2,
+            cathode_cm2=self.facing.cm2,
             strength_g_per_l=min(max(self.bath_then.strength_g_per_l, 1.0), 400.0),
         )
 
@@ -108,11 +113,11 @@ class Account:
     def most_current(self) -> Figure | None:
         """What the voltage could drive to the whole face of the plate; None where volts, gap or plate are not known."""
         volts = [reading.volts for reading in self.readings if reading.volts]
-        if self.bath_then is None or not volts or not self.bite.gap_cm or not self.bite.plate:
+        if self.bath_then is None or not volts or not self.bite.plate or not self.facing.gap_cm:
             return None
         return cell_current.most_current_a(
             volts=max(volts),
-            gap_cm=self.bite.gap_cm,
+            gap_cm=self.facing.gap_cm,
             plate_cm2=self.bite.plate.area_cm2,
             strength_g_per_l=self.bath_then.strength_g_per_l,
         )

@@ -27,6 +27,7 @@ from studio.fields import NumberField
 DATE_AND_TIME = {"type": "datetime-local"}
 FORMATS = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]
 STATES = [(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)]
+AS_IT_HANGS = "Left empty, that of the cathode that hangs in the bath."
 UNLISTED = "a plate that is not in the book"
 
 
@@ -42,9 +43,11 @@ class SettingForm(ExposureForm):
     state = forms.TypedChoiceField(choices=STATES, coerce=int, initial=1)
     volts_set = volts_field(label="Volts set on the supply", help_text="What it was set to, not what it reads.")
     cathode = AreaField(
-        label="Cathode, the part that faces the plate below the liquid", required=False, help_text="Such as 20 x 25 cm."
+        label="Cathode, the part that faces the plate below the liquid", required=False, help_text=AS_IT_HANGS
     )
-    gap_cm = NumberField(label="Gap from plate to cathode, cm", low=0.2, high=100, unit="cm", required=False)
+    gap_cm = NumberField(
+        label="Gap from plate to cathode, cm", low=0.2, high=100, unit="cm", required=False, help_text=AS_IT_HANGS
+    )
     ARRANGEMENT = ("state", "volts_set", "cathode", "gap_cm")
 
     def setting(self) -> Setting:

@@ -14,7 +14,7 @@ from inventory.models import Entry
 from studio import kept, qr
 from studio.baths.models import Bath
 from studio.bites import alarm as alarms
-from studio.bites import examples, operations, sayings
+from studio.bites import examples, facing, operations, sayings
 from studio.bites.account import Account
 from studio.bites.exposure import EXAMPLES_PERCENT, Exposed
 from studio.bites.fields import ExposedField
@@ -51,6 +51,7 @@ def _offered(request, plate):
     chosen = Bath.objects.filter(pk=request.GET.get("bath")).first() if request.GET.get("bath", "").isdigit() else None
     bath = chosen or (last.bath if last else Bath.objects.first())
     beside = Bite.objects.standing().filter(bath=bath).latest_first().first()
+    is_hung = beside is not None and facing.is_known(bath)
     bare = next((row for row in (prepared, last) if row and row.exposed_cm2), None)
     return {
         "bath": bath,
@@ -58,8 +59,8 @@ def _offered(request, plate):
         "exposed": ExposedField.shown(Exposed(bare.exposed_cm2, bare.exposed_sd_cm2)) if bare else None,
         "planned_min": request.GET.get("minutes", ""),
         "volts_set": beside.volts_set if beside else None,
-        "cathode": beside.cathode_cm2 if beside else None,
-        "gap_cm": beside.gap_cm if beside else None,
+        "cathode": beside.cathode_cm2 if beside and not is_hung else None,
+        "gap_cm": beside.gap_cm if beside and not is_hung else None,
     }
 
 

@@ -1,0 +1,52 @@
+"""
+What hangs opposite a plate: as it was typed, else the cathode that hung in the bath at that moment.
+
+The cathodes come after the bites, because they gather what those move; this one look reaches forward to them.
+"""
+
+from dataclasses import dataclass
+
+from django.utils import timezone
+
+from studio.baths.models import Bath
+from studio.bites.models import Bite
+from studio.cathodes import hangings
+
+MM_PER_CM = 10
+
+
+@dataclass(frozen=True, kw_only=True)
+class Facing:
+    """
+    The face of the cathode, immersed and towards the plate, and its gap to it; None needs info.
+
+    hung: the name of the cathode, where a figure is its own.
+    """
+
+    cm2: float | None
+    gap_cm: float | None
+    hung: str = ""
+
+    @property
+    def words(self) -> str:
+        """
+        >>> Facing(cm2=1050, gap_cm=4.5, hung="Copper sheet").words
+        '1050 cm², 4.5 cm away; as Copper sheet hung'
+        """
+        figures = [f"{self.cm2:.4g} cm²" if self.cm2 else "", f"{self.gap_cm:g} cm away" if self.gap_cm else ""]
+        return ", ".join(filter(None, figures)) + (f"; as {self.hung} hung" if self.hung else "")
+
+
+def of(bite: Bite) -> Facing:
+    if bite.cathode_cm2 and bite.gap_cm:
+        return Facing(cm2=bite.cathode_cm2, gap_cm=bite.gap_cm)
+    sheet = hangings.sheet_in(bite.bath, bite.happened_at)
+    if sheet is None:
+        return Facing(cm2=bite.cathode_cm2, gap_cm=bite.gap_cm)
+    gap_cm = sheet.gap_mm / MM_PER_CM if sheet.gap_mm else None
+    return Facing(cm2=bite.cathode_cm2 or sheet.facing_cm2, gap_cm=bite.gap_cm or gap_cm, hung=sheet.cathode.name)
+
+
+def is_known(bath: Bath) -> bool:
+    """Whether a cathode of the book hangs in a bath now."""
+    return hangings.sheet_in(bath, timezone.now()) is not None
