@@ -18,6 +18,7 @@ from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopte
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
+from tests.studio.waste.shop import drum
 
 ROOT = Path(__file__).resolve().parent.parent
 FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "waste", "safety", "bench"]
@@ -39,6 +40,7 @@ KEYHOLDERS_ONLY = {
     "baths:change",
     "baths:set_up",
     "bench:everything",
+    "bites:efficiency",
     "bites:put_right",
     "book:strike",
     "orders:change_pack",
@@ -207,6 +209,7 @@ def known(db):
         "baths:answer": {"pk": reading.pk},
         "cathodes": {"pk": hung(bath=bath).pk},
         "cathodes:copper_in": {"pk": jar.material_id},
+        "waste": {"pk": drum().pk},
         "safety": {"pk": jar.material_id, "code": jar.code},
         "safety:bath_paper": {"pk": bath.pk},
         "safety:open_bath": {"pk": bath.pk},

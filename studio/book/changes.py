@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from inventory.models import Entry, Material
 
+FILL_A_DRUM_TOO = ("bath strained", "spill", "taken from the bath", "cathode stripped")
+
 
 @dataclass(frozen=True)
 class Change:
@@ -16,7 +18,15 @@ class Change:
 
 
 def changes(entry: Entry) -> list[Change]:
-    return [*_shelf(entry), *_orders(entry), *_baths(entry), *_plates(entry), *_bites(entry), *_cathodes(entry)]
+    return [
+        *_shelf(entry),
+        *_orders(entry),
+        *_baths(entry),
+        *_plates(entry),
+        *_bites(entry),
+        *_cathodes(entry),
+        *_drums(entry),
+    ]
 
 
 def signed(material: Material, amount: int) -> str:
@@ -89,3 +99,13 @@ def _cathodes(entry: Entry) -> Iterator[Change]:
         yield Change(str(weighing.cathode), weighing.cathode.get_absolute_url(), f"weighed {weighing}")
     for strip in entry.strips.select_related("cathode"):
         yield Change(str(strip.cathode), strip.cathode.get_absolute_url(), f"{strip} came off")
+
+
+def _drums(entry: Entry) -> Iterator[Change]:
+    if not entry.kind.startswith(("drum", *FILL_A_DRUM_TOO)):
+        return
+    for drum in entry.drums.all():
+        yield Change(str(drum), drum.get_absolute_url(), f"set up for {drum.stream}")
+    for lines in (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results):
+        for line in lines.select_related("drum"):
+            yield Change(str(line.drum), line.drum.get_absolute_url(), str(line))

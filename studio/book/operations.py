@@ -9,11 +9,12 @@ from inventory.book import Signed
 from inventory.models import Entry, Person
 
 # The book comes before the baths, and this is the one place that reaches forward: a strike changes stock, baths, bites
-# and cathodes at once or not at all, and every strike must come through here.
+# cathodes and drums at once or not at all, and every strike must come through here.
 from studio.baths.models import Bath
 from studio.baths.operations import touch
 from studio.bites import strikes
 from studio.cathodes import strikes as cathodes
+from studio.waste import strikes as waste
 
 
 @transaction.atomic
@@ -25,6 +26,7 @@ def strike(entry: Entry, *, by: Signed, reason: str) -> Entry:
     baths = list(Bath.objects.select_for_update().filter(wanted).order_by("pk"))
     strikes.refuse_out_of_turn(entry)
     cathodes.refuse_out_of_turn(entry)
+    waste.refuse_out_of_turn(entry)
     struck = book.strike(entry, by=by, reason=reason)
     touch(baths)
     return struck

@@ -174,7 +174,7 @@ def _readings_sd_g(start: BathState | None, during: Sequence[Step], events: Sequ
 def _on_unknown_sheets(bites: Sequence[growth.Bite], period: Period) -> Copper:
     """What was laid down in baths where no cathode of the book hung."""
     elsewhere = growth.on_none(bites, hangings.stays(period.until))
-    return _moved(elsewhere, efficiency.efficiency([], efficiency.CATHODE))
+    return _moved(elsewhere, efficiency.efficiency([], learned.expected(learned.Electrode.CATHODE)))
 
 
 def _moved(bites: Sequence[growth.Bite], share: Figure) -> Copper:
@@ -190,12 +190,13 @@ def _strips(period: Period) -> dict[str, list[Copper]]:
     strips = Strip.objects.standing().filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until)
     found: dict[str, list[Copper]] = {"stripped": [], "powder": []}
     for strip in strips:
-        found["stripped"].append(_metal(strip))
+        found["stripped"].append(metal(strip))
         found["powder"].append(copper_balance.of_figure(deposit.in_powder(strip.powder_g)))
     return found
 
 
-def _metal(strip: Strip) -> Copper:
+def metal(strip: Strip) -> Copper:
+    """The copper in solid metal, as it was weighed."""
     scale_sd_g = strip.half_width_g / HALF_WIDTH_SDS
     if strip.is_dry:
         return Copper(strip.mass_g, scale_sd_g)

@@ -1,0 +1,3 @@
+from studio.waste.models.drums import Deposit, Drum, DrumWeighing, LookOver, TestResult
+
+__all__ = ["Deposit", "Drum", "DrumWeighing", "LookOver", "TestResult"]

@@ -1,0 +1,44 @@
+"""What is typed at a drum: so many litres or grams, whichever was measured, and what a vessel weighs."""
+
+from django.core.exceptions import ValidationError
+
+from chemistry import drum as sums
+from chemistry.drum import Known
+from studio.baths.fields import QuantityField
+from studio.quantities import grams, litres
+
+VOLUMES = dict.fromkeys(("L", "mL", "gal"), "volume")
+MASSES = dict.fromkeys(("kg", "g", "lb", "oz"), "mass")
+MOST_L, MOST_G = 1000.0, 1_000_000.0
+
+
+class AmountField(QuantityField):
+    """Litres by the jug or grams by the scale, each with what that is good to: arguments of `operations.Put`."""
+
+    def __init__(self, **kwargs):
+        super().__init__(units=VOLUMES | MASSES, **kwargs)
+
+    def to_python(self, value) -> dict[str, Known]:
+        quantity = super().to_python(value)
+        if quantity is None:
+            return {}
+        if quantity.dimension == "volume":
+            return {"litres": sums.poured(_below(litres(quantity.amount), MOST_L, "L"))}
+        return {"mass_g": sums.weighed(_below(grams(quantity.amount), MOST_G, "g"))}
+
+
+class MassField(QuantityField):
+    """What a scale shows, in grams."""
+
+    def __init__(self, **kwargs):
+        super().__init__(units=MASSES, **kwargs)
+
+    def to_python(self, value) -> float | None:
+        quantity = super().to_python(value)
+        return None if quantity is None else _below(grams(quantity.amount), MOST_G, "g")
+
+
+def _below(value: float, most: float, unit: str) -> float:
+    if value > most:
+        raise ValidationError(f"{value:g} {unit} is more than a studio has in a drum; look again at the unit.")
+    return value

@@ -1,0 +1,211 @@
+"""Drums, what went into them, what was seen and measured of them. Every row counts as long as its entry stands."""
+
+import uuid
+
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from chemistry import streams
+from chemistry.streams import Stream, Vessel
+from inventory.models import AppendOnlyModel, Container, Entry, MovementQuerySet, Place
+from studio.baths.models import BathEvent
+from studio.cathodes.models import Strip
+
+
+def document_name(row, typed_name: str) -> str:
+    """A name nobody chose: what was typed elsewhere may be anything."""
+    return f"documents/{uuid.uuid4().hex}.pdf"
+
+
+class Drum(AppendOnlyModel):
+    """
+    One filling of a waste vessel; filled anew, it is another drum.
+
+    kind and vessel: keys of chemistry.streams. What is in it follows from its deposits.
+    """
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="drums")
+    name = models.CharField(max_length=30, help_text="As it is written on it.")
+    kind = models.CharField(max_length=30)
+    vessel = models.CharField(max_length=30)
+    is_vented = models.BooleanField(default=False)
+    capacity_l = models.FloatField(help_text="To the brim.")
+    tare_g = models.FloatField(null=True, help_text="Empty, with its lid.")
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="drums")
+    reason = models.CharField(max_length=200, blank=True, help_text="Why this kind in this vessel all the same.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.CheckConstraint(name="a_drum_holds_something", condition=Q(capacity_l__gt=0)),
+            models.CheckConstraint(name="a_tare_weighs_something", condition=Q(tare_g=None) | Q(tare_g__gt=0)),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("waste:drum", args=[self.pk])
+
+    @property
+    def stream(self) -> Stream:
+        return streams.STREAMS[self.kind]
+
+    @property
+    def made_of(self) -> Vessel:
+        return streams.VESSELS[self.vessel]
+
+
+class Deposit(AppendOnlyModel):
+    """
+    Something that went into a drum, and what it came from.
+
+    event, strip, container, from_drum: the other side of the same act; its copper is worked out from there. copper_g
+    is an estimate written down where nothing else tells it. A rinse brings the drips since the rinse before it.
+    """
+
+    class Source(models.TextChoices):
+        BATH = "bath", "taken out of a bath"
+        STRAINED = "strained", "strained out of a bath"
+        RINSE = "rinse", "rinse water"
+        CLEANER = "cleaner", "used cleaner"
+        TOWELS = "towels", "towels and gloves"
+        RAGS = "rags", "rags"
+        MUD = "mud", "mud and filters"
+        STRIP = "strip", "stripped off a cathode"
+        SHELF = "shelf", "off the shelf"
+        SPILL = "spill", "a spill taken up"
+        DRUM = "drum", "poured over"
+        OTHER = "other", "something else"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="deposits")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="deposits")
+    kind = models.CharField(max_length=30, help_text="A key of chemistry.streams.")
+    source = models.CharField(max_length=10, choices=Source)
+    litres = models.FloatField(null=True)
+    litres_sd = models.FloatField(null=True)
+    mass_g = models.FloatField(null=True)
+    mass_sd_g = models.FloatField(null=True)
+    copper_g = models.FloatField(null=True)
+    copper_sd_g = models.FloatField(null=True)
+    pieces = models.PositiveIntegerField(null=True, help_text="Plates that a cleaner brightened; towels, rags.")
+    event = models.ForeignKey(BathEvent, null=True, on_delete=models.PROTECT, related_name="deposits")
+    strip = models.ForeignKey(Strip, null=True, on_delete=models.PROTECT, related_name="deposits")
+    container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="deposits")
+    from_drum = models.ForeignKey(Drum, null=True, on_delete=models.PROTECT, related_name="poured_over")
+    words = models.CharField(max_length=160)
+    reason = models.CharField(max_length=200, blank=True, help_text="Why another kind went in all the same.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="something_went_in",
+                condition=Q(litres__gt=0) | Q(mass_g__gt=0) | Q(pieces__gt=0),
+            ),
+            models.CheckConstraint(name="a_drum_is_not_poured_into_itself", condition=~Q(drum=F("from_drum"))),
+        ]
+
+    def __str__(self):
+        return self.words
+
+    @property
+    def stream(self) -> Stream:
+        return streams.STREAMS[self.kind]
+
+
+class LookOver(AppendOnlyModel):
+    """Somebody looked at a drum: what they found, and how full it stood."""
+
+    class Found(models.TextChoices):
+        FINE = "fine", "Closed, dry outside, its label can be read"
+        SEEN_TO = "seen to", "Something was wrong and has been put right"
+        WRONG = "wrong", "Something is wrong: leaking, bulging, open or unlabelled"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="look_overs")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="look_overs")
+    found = models.CharField(max_length=10, choices=Found)
+    full_percent = models.FloatField(null=True, help_text="Of the vessel, to the brim.")
+    is_put_out = models.BooleanField(default=False, help_text="Self-heating rags were taken out of the building.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="a_drum_is_full_at_the_brim",
+                condition=Q(full_percent=None) | Q(full_percent__gte=0, full_percent__lte=100),
+            )
+        ]
+
+    def __str__(self):
+        full = "" if self.full_percent is None else f", {self.full_percent:g} % full"
+        return f"{self.get_found_display()}{full}"
+
+
+class DrumWeighing(AppendOnlyModel):
+    """A drum on a scale, with its lid and all that is in it."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="drum_weighings")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="weighings")
+    gross_g = models.FloatField()
+    half_width_g = models.FloatField(help_text="What the scale is good to.")
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="a_drum_weighs_something", condition=Q(gross_g__gt=0, half_width_g__gt=0))
+        ]
+
+    def __str__(self):
+        return f"{self.gross_g / 1000:.4g} kg with the vessel"
+
+
+class TestResult(AppendOnlyModel):
+    """What a test of a drum's content gave; it goes before what the deposits add up to."""
+
+    class Quantity(models.TextChoices):
+        """Keys of chemistry's vocabulary."""
+
+        COPPER_PER_L = "cu_mg_per_l", "copper, mg in a litre"
+        COPPER_PER_KG = "cu_mg_per_kg", "copper, mg in a kilogram"
+        PH = "ph", "pH"
+        FLASH_POINT = "flash_point_c", "flash point, °C"
+
+    class How(models.TextChoices):
+        STRIP = "strip", "a test strip"
+        METER = "meter", "a meter"
+        LAB = "lab", "a laboratory"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="test_results")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="test_results")
+    quantity = models.CharField(max_length=20, choices=Quantity)
+    low = models.FloatField(help_text="The lower end of what it gave; both ends alike when it gave one figure.")
+    high = models.FloatField()
+    how = models.CharField(max_length=10, choices=How)
+    file = models.FileField(upload_to=document_name, blank=True, help_text="The report.")
+    sha256 = models.CharField(max_length=64, blank=True)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="ends_of_a_test_in_order", condition=Q(low__lte=F("high"))),
+            models.CheckConstraint(
+                name="a_report_comes_with_its_digest",
+                condition=Q(file="", sha256="") | (~Q(file="") & ~Q(sha256="")),
+            ),
+        ]
+
+    @property
+    def is_of_copper(self) -> bool:
+        return self.quantity in (self.Quantity.COPPER_PER_L, self.Quantity.COPPER_PER_KG)
+
+    def __str__(self):
+        figure = f"{self.low:g}" if self.low == self.high else f"{self.low:g} to {self.high:g}"
+        return f"{self.get_quantity_display()}: {figure} by {self.get_how_display()}"

@@ -1,0 +1,55 @@
+"""What a strike must leave whole: a drum comes before what is said of it, and what has left stays as it was."""
+
+from collections.abc import Collection
+
+from django.db.models import Q
+
+from inventory.models import Entry
+from inventory.refusals import Refused
+from studio.bites.strikes import refuse_while
+from studio.waste import whereabouts
+from studio.waste.models import Drum
+
+
+def refuse_out_of_turn(entry: Entry) -> None:
+    """
+    Refuse to strike a drum, a strip or a loss of a bath while later lines rest on it, and any line of a drum that left.
+
+    Call it with the baths and the cathodes of the entry locked; it locks the drums.
+    """
+    drums = list(Drum.objects.select_for_update(of=("self",)).filter(pk__in=_touched(entry)).order_by("pk"))
+    if drums:
+        refuse_gone(drums)
+    refuse_while(Entry.objects.standing().filter(_resting(entry, drums)).exclude(pk=entry.pk))
+
+
+def refuse_gone(drums: Collection[Drum]) -> None:
+    """Nothing more is written of what was in a drum, and nothing of it is struck, once it has left."""
+    left = whereabouts.left(drums)
+    for drum in drums:
+        if drum.pk in left:
+            raise Refused(None, f"{drum} has left: {left[drum.pk]}. What went with it stays as it was handed over.")
+
+
+def _touched(entry: Entry) -> set[int]:
+    """The drums an entry speaks of."""
+    lines = (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results)
+    touched = {pk for each in lines for pk in each.values_list("drum", flat=True)}
+    poured = entry.deposits.exclude(from_drum=None).values_list("from_drum", flat=True)
+    return {*touched, *poured, *entry.drums.values_list("pk", flat=True)}
+
+
+def _resting(entry: Entry, drums: Collection[Drum]) -> Q:
+    """Later lines about a drum that the entry set up; deposits of what it took off a cathode or out of a bath."""
+    own = [drum for drum in drums if drum.entry_id == entry.pk]
+    on_deposits = Q(deposits__strip__entry=entry) | Q(deposits__event__entry=entry)
+    if not own:
+        return on_deposits
+    return (
+        on_deposits
+        | Q(deposits__drum__in=own)
+        | Q(deposits__from_drum__in=own)
+        | Q(look_overs__drum__in=own)
+        | Q(drum_weighings__drum__in=own)
+        | Q(test_results__drum__in=own)
+    )

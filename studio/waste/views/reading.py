@@ -1,0 +1,38 @@
+"""Reading the drums: all of them, and one."""
+
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
+
+from studio import kept
+from studio.book.mark import mark
+from studio.waste import content, glance
+from studio.waste.models import Drum
+
+
+def drums(request):
+    """All drums that stand in the book."""
+    return render(request, "waste/drums.html", {"whole": _kept(request, "drums", make=_all)})
+
+
+def drum(request, pk):
+    """What is in a drum and what was done to it; a struck one leads to why it was."""
+    one = get_object_or_404(Drum.objects.select_related("entry__done_by", "place"), pk=pk)
+    if one.entry.is_struck:
+        return redirect(one.entry)
+    whole = _kept(request, "drum", pk, make=lambda: _whole(one))
+    return render(request, "waste/drum.html", {"drum": one, "whole": whole})
+
+
+def _kept(request, name: str, *depends_on, make) -> SafeString:
+    """What is the same for everybody, kept as long as the book and the ten minutes it speaks of stay the same."""
+    return kept.piece(name, *depends_on, mark(), kept.ten_minutes(), request.workshop.time_zone, make=make)
+
+
+def _all() -> str:
+    standing = list(Drum.objects.standing().select_related("place"))
+    return render_to_string("waste/_drums.html", {"glances": glance.of(content.of(standing).values())})
+
+
+def _whole(one: Drum) -> str:
+    return render_to_string("waste/_drum.html", {"drum": one, "glance": glance.of([content.of_one(one)])[0]})

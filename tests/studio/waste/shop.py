@@ -1,0 +1,28 @@
+"""Drums, and what is done to them, in the days of the tests' book."""
+
+from chemistry.drum import poured, weighed
+from inventory.models import Entry
+from studio.waste import operations
+from studio.waste.models import Drum
+from studio.waste.operations import Allowance, Put
+from tests.factories import PlaceFactory, signed
+
+NOTHING = Allowance()
+KEYHOLDER = Allowance(reason="nobody else takes it", is_keyholder=True)
+
+
+def drum(kind: str = "rinse", at: float = 0, *, name: str = "W1", allowance: Allowance = NOTHING, **facts) -> Drum:
+    """A vessel of 20 L, set up so many days into the book."""
+    usual = {"vessel": "hdpe", "capacity_l": 20, "is_vented": True} | facts
+    usual.setdefault("place", PlaceFactory() if "place" not in usual else usual["place"])
+    made = Drum(name=name, kind=kind, **usual)
+    return operations.start_drum(made, by=signed(at), allowance=allowance).drums.get()
+
+
+def put(
+    into: Drum, litres: float | None = None, *, grams: float | None = None, at: float = 1, by=None, **what
+) -> Entry:
+    """So much of what the drum is for, unless it is said otherwise."""
+    amount = {"litres": litres and poured(litres), "mass_g": grams and weighed(grams)}
+    what.setdefault("kind", into.kind)
+    return operations.deposit(Put(drum=into, **amount, **what), by=by or signed(at))
