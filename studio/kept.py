@@ -15,15 +15,20 @@ def ten_minutes() -> int:
     return int(time.time() // KEPT_FOR_S)
 
 
+def kept(name: str, *depends_on) -> SafeString | None:
+    """The piece of that name and key, if this worker has it."""
+    html: str | None = cache.get(make_template_fragment_key(name, depends_on))
+    return None if html is None else SafeString(html)
+
+
 def piece(name: str, *depends_on, make: Callable[[], str]) -> SafeString:
     """
     HTML from this worker's memory, made anew when anything it depends on is another.
 
     Put in the key what the piece shows: revisions, the ten minutes it speaks of, units, role. Never what is personal.
     """
-    key = make_template_fragment_key(name, depends_on)
-    html: str | None = cache.get(key)
+    html = kept(name, *depends_on)
     if html is None:
-        html = make()
-        cache.set(key, html, KEPT_FOR_S)
-    return SafeString(html)
+        html = SafeString(make())
+        cache.set(make_template_fragment_key(name, depends_on), html, KEPT_FOR_S)
+    return html

@@ -189,7 +189,7 @@ def known(db):
     sheet = counting.begin(jar.place, by=PersonFactory())
     file = bringing_in.read(b"material,amount\nTape,3", "list.csv", place=jar.place, by=PersonFactory())
     return {
-        "bench": {"which": "summer"},
+        "bench": {"which": "summer", "slug": "shelf"},
         "people": {"pk": PersonFactory().pk},
         "book": {"pk": reading.entry_id},
         "shelf": {

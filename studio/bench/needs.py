@@ -1,7 +1,13 @@
-"""What needs a hand, each in a plain sentence with the button that answers it."""
+"""
+What needs a hand, each in a plain sentence with the button that answers it.
 
-from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, timedelta
+It comes in groups. Those of the baths come with the bench; each further group is a piece of its own, fetched where it
+is not kept, so that no page waits for all of them.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import date, datetime, timedelta
+from functools import cached_property
 from typing import NamedTuple
 
 from django.urls import reverse
@@ -9,56 +15,89 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory.models import Container, Material
-from studio.baths import sayings
+from studio.asks import Ask
+from studio.baths import glance, sayings
 from studio.baths.glance import Glance
+from studio.baths.models import Bath
+from studio.bites import running
+from studio.bites import sayings as bites
 from studio.bites.sayings import Told
-from studio.cathodes.sayings import Ask
+from studio.cathodes import sayings as cathodes
 from studio.orders import stock
 from studio.orders.sayings import already
+from studio.workshop.models import Workshop
 
 SOON = timedelta(days=7)
 MOST_OF_A_KIND = 6  # the shelf's own list has the rest
 
 
-class Need(NamedTuple):
-    level: str
-    word: str
-    sentence: str
-    label: str
-    url: str
+class Now:
+    """The studio at this moment; its baths are looked at once, whoever asks."""
+
+    def __init__(self, workshop: Workshop) -> None:
+        self.workshop, self.at = workshop, timezone.now()
+
+    @cached_property
+    def glances(self) -> list[Glance]:
+        return glance.at(list(Bath.objects.select_related("place")), self.workshop.units)
+
+    @cached_property
+    def running(self) -> list[Told]:
+        baths = [glance.bath for glance in self.glances]
+        return [bites.told(bite, self.at) for bite in running.in_baths(baths)]
 
 
-def of(glances: Sequence[Glance], running: Sequence[Told], cathodes: Iterable[Ask], today: date) -> list[Need]:
-    """What plates, baths, cathodes and the shelf ask for; what must be acted on comes first."""
-    needs = [*_of_plates(running), *(need for glance in glances for need in _of_bath(glance))]
-    needs += [Need(*ask) for ask in cathodes]
-    return sorted([*needs, *_past_use_by(today), *_low()], key=lambda need: need.level != "act")
+class Group(NamedTuple):
+    """What is asked by one part of the studio."""
+
+    name: str
+    asks: Callable[[Now], Iterable[Ask]]
 
 
-def _of_plates(running: Sequence[Told]) -> Iterator[Need]:
+def of(slug: str, now: Now) -> list[Ask]:
+    """What a group asks for; what must be acted on comes first."""
+    return sorted(GROUPS[slug].asks(now), key=lambda ask: ask.level != "act")
+
+
+def _of_baths(now: Now) -> Iterator[Ask]:
+    yield from _of_plates(now.running)
+    for each in now.glances:
+        yield from _of_bath(each)
+
+
+def _of_cathodes(now: Now) -> Iterable[Ask]:
+    return cathodes.asks(now.workshop.units)
+
+
+def _of_shelf(now: Now) -> Iterator[Ask]:
+    yield from _past_use_by(timezone.localdate(now.at))
+    yield from _low(now.at)
+
+
+def _of_plates(running: Sequence[Told]) -> Iterator[Ask]:
     """Those whose time is up."""
     for told in running:
         if told.level == "act":
             words = f"{told.words}. Current off, then {told.bite.plate or 'the plate'} out."
-            yield Need("act", "time is up", words, "Stop the clock", told.bite.get_absolute_url())
+            yield Ask("act", "time is up", words, "Stop the clock", told.bite.get_absolute_url())
 
 
-def _of_bath(glance: Glance) -> Iterator[Need]:
+def _of_bath(glance: Glance) -> Iterator[Ask]:
     standing, bath = glance.standing, glance.bath
     for reading, comparison in glance.held_out:
         words = f"{bath}, {sayings.day(reading.entry.happened_at, standing.at)}: {reading.words} {comparison}."
-        yield Need("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
+        yield Ask("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
     if standing.state is None:
         words = f"{bath}: nobody has said yet what is in it."
-        yield Need("look", "unread", words, "Adopt or mix it", bath.get_absolute_url())
+        yield Ask("look", "unread", words, "Adopt or mix it", bath.get_absolute_url())
         return
     yield from _of_its_strength(glance)
     if standing.is_long_unread:
         words = f"{bath}: {glance.last_read}. A level and a hydrometer tell whether the book still holds."
-        yield Need("look", "not read for a month", words, "Read it", reverse("baths:read_level", args=[bath.pk]))
+        yield Ask("look", "not read for a month", words, "Read it", reverse("baths:read_level", args=[bath.pk]))
 
 
-def _of_its_strength(glance: Glance) -> Iterator[Need]:
+def _of_its_strength(glance: Glance) -> Iterator[Ask]:
     """One sentence where one top-up answers them all: too strong, too low, crystals in the night."""
     standing, bath = glance.standing, glance.bath
     assert glance.strength and glance.volume
@@ -66,19 +105,19 @@ def _of_its_strength(glance: Glance) -> Iterator[Need]:
     cold_night = glance.tonight if standing.freezes_tonight or standing.crystals_tonight else ""
     if glance.unsure:
         read = reverse("baths:read_hydrometer", args=[bath.pk])
-        yield Need("look", "unsure", f"{bath} stands at {glance.strength.shown}. {glance.unsure}", "Read it", read)
+        yield Ask("look", "unsure", f"{bath} stands at {glance.strength.shown}. {glance.unsure}", "Read it", read)
     elif standing.status.level != "fine":
         words = f"{bath} stands at {glance.strength.shown}; its range is {_range(glance)}. {cold_night}"
-        yield Need(*standing.status, words.strip(), "Plan the top-up", top_up)
+        yield Ask(*standing.status, words.strip(), "Plan the top-up", top_up)
         return
     if cold_night:
         word = "ice tonight" if standing.freezes_tonight else "crystals tonight"
-        yield Need("look", word, f"{bath}. {cold_night}", "Look", bath.get_absolute_url())
+        yield Ask("look", word, f"{bath}. {cold_night}", "Look", bath.get_absolute_url())
     if standing.is_low:
         words = f"{bath} holds {glance.volume.shown} and is filled to {bath.fill_l:.3g} L."
-        yield Need("look", "needs water", words, "Top up", top_up)
+        yield Ask("look", "needs water", words, "Top up", top_up)
     elif standing.due and 0 < standing.due.span.days <= SOON.days:
-        yield Need("look", "needs water soon", f"{bath}. {glance.water_due}", "Plan the top-up", top_up)
+        yield Ask("look", "needs water soon", f"{bath}. {glance.water_due}", "Plan the top-up", top_up)
 
 
 def _range(glance: Glance) -> str:
@@ -88,7 +127,7 @@ def _range(glance: Glance) -> str:
     return f"{low.value} to {high}"
 
 
-def _past_use_by(today: date) -> Iterator[Need]:
+def _past_use_by(today: date) -> Iterator[Ask]:
     past = (
         Container.objects.on_the_shelf()
         .filter(use_by_on__lt=today)
@@ -100,15 +139,22 @@ def _past_use_by(today: date) -> Iterator[Need]:
             f"{container.material} in {container.code}: {container.shown_on_hand()} left on {container.place}, past "
             f"its date of {date_format(container.use_by_on, 'j F Y')}."
         )
-        yield Need("act", "past use-by", words, "Decide", container.get_absolute_url())
+        yield Ask("act", "past use-by", words, "Decide", container.get_absolute_url())
 
 
-def _low() -> Iterator[Need]:
+def _low(now: datetime) -> Iterator[Ask]:
     low = Material.objects.to_reorder().filter(reorder_level__gt=0).order_by("category", "name")
     shown = list(low[:MOST_OF_A_KIND])
-    awaited = stock.awaited_lines(timezone.now()).filter(pack__material__in=shown)
+    awaited = stock.awaited_lines(now).filter(pack__material__in=shown)
     ordered = {line.pack.material_id: f"; {already(line)}" for line in awaited} if shown else {}
     for material in shown:
         left, level = material.show(material.on_hand), material.show(material.reorder_level)
         words = f"{material}: {left} left, and {level} is when to buy more{ordered.get(material.pk, '')}."
-        yield Need("look", "low", words, "Look", material.get_absolute_url())
+        yield Ask("look", "low", words, "Look", material.get_absolute_url())
+
+
+GROUPS = {
+    "baths": Group("Baths and plates", _of_baths),
+    "cathodes": Group("Cathodes", _of_cathodes),
+    "shelf": Group("Shelf and orders", _of_shelf),
+}

@@ -5,6 +5,7 @@ from studio.bench import views, views_closing
 app_name = "bench"
 urlpatterns = [
     path("", views.bench, name="bench"),
+    path("needs/<slug:slug>/", views.group, name="group"),
     path("everything.zip", views_closing.take_everything, name="everything"),
     path("closing/", views_closing.lists, name="closing"),
     path("closing/<slug:which>/", views_closing.closing_list, name="closing_list"),

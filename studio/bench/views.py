@@ -1,50 +1,65 @@
+from functools import partial
+
+from django.http import Http404
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.models import Entry, Material
 from studio import kept
-from studio.baths import glance
-from studio.baths.models import Bath
 from studio.bench import needs
-from studio.bites import running, sayings
+from studio.bench.needs import GROUPS, Now
 from studio.book.mark import mark
-from studio.cathodes import sayings as cathodes
-from studio.workshop.models import Workshop
 
 LATEST = 10
+FIRST = "baths"
 
 
 def bench(request):
     """The first page: how the baths stand, what to do, what needs a hand, what was written last."""
-    workshop = request.workshop
-    asks_for_lines = request.is_keyholder and workshop.asks_for_lines
-    whole = kept.piece(
-        "bench",
-        mark(),
-        kept.ten_minutes(),
-        workshop.name,
-        workshop.time_zone,
-        workshop.units,
-        asks_for_lines,
-        make=lambda: _whole(workshop, asks_for_lines=asks_for_lines),
-    )
-    return render(request, "bench/bench.html", {"whole": whole})
-
-
-def _whole(workshop: Workshop, *, asks_for_lines: bool) -> str:
-    """All of the bench that is the same for everybody; a keyholder is asked whom to call."""
-    baths, now = list(Bath.objects.select_related("place")), timezone.now()
-    glances = glance.at(baths, workshop.units)
-    told = [sayings.told(bite, now) for bite in running.in_baths(baths)]
+    now, asks_for_lines = Now(request.workshop), request.is_keyholder and request.workshop.asks_for_lines
+    keys = _keys(now)
+    pieces = {slug: kept.kept(slug, *keys) for slug in GROUPS}
+    pieces[FIRST] = kept.piece(FIRST, *keys, make=partial(_group, FIRST, now))
     shown = {
-        "workshop": workshop,
-        "today": timezone.localtime(),
-        "glances": glances,
+        "top": kept.piece("bench", *keys, asks_for_lines, make=partial(_top, now, asks_for_lines)),
+        "groups": [(slug, GROUPS[slug].name, piece) for slug, piece in pieces.items()],
+        "latest": kept.piece("latest", *keys, make=_latest),
+    }
+    return render(request, "bench/bench.html", shown)
+
+
+def group(request, slug: str):
+    """What one part of the studio asks for: a piece of the bench, or a page of its own where no script fetches it."""
+    if slug not in GROUPS:
+        raise Http404
+    now = Now(request.workshop)
+    piece = kept.piece(slug, *_keys(now), make=partial(_group, slug, now))
+    return render(request, "bench/_group.html" if request.htmx else "bench/group.html", {"piece": piece})
+
+
+def _keys(now: Now) -> tuple:
+    workshop = now.workshop
+    return mark(), kept.ten_minutes(), workshop.name, workshop.time_zone, workshop.units
+
+
+def _top(now: Now, asks_for_lines: bool) -> str:
+    """How the baths stand and what to do, the same for everybody; a keyholder is asked whom to call."""
+    shown = {
+        "workshop": now.workshop,
+        "today": timezone.localtime(now.at),
+        "glances": now.glances,
+        "running": now.running,
         "asks_for_lines": asks_for_lines,
         "shelf_is_empty": not Material.objects.exists(),
-        "running": told,
-        "needs": needs.of(glances, told, cathodes.asks(workshop.units), timezone.localdate()),
-        "latest": Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST],
     }
-    return render_to_string("bench/_bench.html", shown)
+    return render_to_string("bench/_top.html", shown)
+
+
+def _group(slug: str, now: Now) -> str:
+    return render_to_string("bench/_asks.html", {"name": GROUPS[slug].name, "asks": needs.of(slug, now)})
+
+
+def _latest() -> str:
+    latest = Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST]
+    return render_to_string("bench/_latest.html", {"latest": latest})

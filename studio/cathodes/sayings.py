@@ -6,6 +6,7 @@ from typing import NamedTuple
 from django.urls import reverse
 
 from chemistry.working import Figure
+from studio.asks import Ask
 from studio.baths import sayings
 from studio.baths.sayings import day
 from studio.cathodes import standing
@@ -22,16 +23,6 @@ class Status(NamedTuple):
 
     level: str
     word: str
-
-
-class Ask(NamedTuple):
-    """What needs a hand: how pressing, in a word and a sentence, and the button that answers it."""
-
-    level: str
-    word: str
-    sentence: str
-    label: str
-    url: str
 
 
 def asks(units: Units) -> Iterator[Ask]:

@@ -7,6 +7,7 @@ from django.utils import timezone
 from inventory import book
 from inventory.models import Container, Material
 from studio.baths import operations
+from studio.bench.needs import GROUPS
 from tests.factories import BathFactory, adopted, day, entry, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 
@@ -17,9 +18,13 @@ def bench(client) -> str:
     return " ".join(client.get("/").content.decode().split())
 
 
+def group(client, slug) -> str:
+    return " ".join(client.get(reverse("bench:group", args=[slug])).content.decode().split())
+
+
 def needs(client) -> dict[str, tuple[str, str]]:
-    """What needs a hand: the word, its sentence, and where its button leads."""
-    panel = bench(client).partition("Needs a hand</h2>")[2].partition("</section>")[0]
+    """What needs a hand, group by group: the word, its sentence, and where its button leads."""
+    panel = "".join(group(client, slug) for slug in GROUPS)
     found = re.findall(r'class="status \w+">([^<]+)</span>\s*<br>([^<]+)</p><a class="button" href="([^"]+)"', panel)
     return {word: (sentence, url) for word, sentence, url in found}
 
@@ -223,10 +228,35 @@ def test_the_bench_costs_few_queries_however_many_baths(member, today, django_as
         adopted(lid_on=False)
         stocked("100 g", reorder_level=500_000)
 
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(12):
         bench(member)
     with django_assert_max_num_queries(4):
         bench(member)
+
+
+@pytest.mark.parametrize("slug", GROUPS)
+def test_what_a_group_asks_for_costs_few_queries(member, slug, django_assert_max_num_queries):
+    hung(bath=adopted()), stocked("100 g", reorder_level=500_000)
+
+    with django_assert_max_num_queries(12):
+        group(member, slug)
+    with django_assert_max_num_queries(4):
+        group(member, slug)
+
+
+def test_what_is_not_kept_is_fetched_and_then_stands_on_the_bench(member):
+    stocked("100 g", name="Wax", reorder_level=500_000)
+    url = reverse("bench:group", args=["shelf"])
+    assert f'hx-get="{url}"' in bench(member) and f'<a href="{url}">' in bench(member)
+
+    fetched = member.get(url, headers={"HX-Request": "true"}).content.decode()
+
+    assert "Wax" in fetched and "<html" not in fetched
+    assert "Wax" in bench(member) and f'hx-get="{url}"' not in bench(member)
+
+
+def test_a_part_of_the_studio_that_does_not_exist_asks_for_nothing(member):
+    assert member.get("/needs/cellar/").status_code == 404
 
 
 def test_a_cathode_that_has_gathered_enough_asks_to_be_stripped(member, today):
