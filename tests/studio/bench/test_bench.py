@@ -83,7 +83,7 @@ def test_a_quiet_day_needs_nothing(member, today):
     adopted()
 
     assert needs(member) == {}
-    assert "Nothing does." in bench(member)
+    assert "Baths and plates: nothing does." in bench(member)
 
 
 def test_a_held_out_reading_needs_an_answer(member, today):
