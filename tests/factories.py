@@ -32,6 +32,7 @@ class WorkshopFactory(factory.django.DjangoModelFactory):
 
     name = "Test Print Room"
     time_zone = "Europe/Berlin"
+    asks_for_induction = False  # a test of the gate closes it
 
 
 class AccountFactory(factory.django.DjangoModelFactory):
@@ -131,18 +132,20 @@ def plate(at: float = 0, name: str = "Harbour", width_mm: int = 152, height_mm: 
 
 def started(bath: Bath, at: float = 1, planned_min: float | None = 30, **setting) -> Bite:
     """A bite whose current is on since so many days into the book."""
-    entry = bites.start(bath, setting=Setting(**setting), planned_min=planned_min, by=signed(at))
+    by = setting.pop("by", None) or signed(at)
+    entry = bites.start(bath, setting=Setting(**setting), planned_min=planned_min, by=by)
     return entry.bites.get()
 
 
 def bitten(bath: Bath, at: float = 1, amps: float = 1.2, minutes: float = 30, ml_each: float = 6, **setting) -> Bite:
     """A bite written down whole, begun so many days into the book."""
+    by = setting.pop("by", None) or signed(at)
     entry = bites.note(
         bath,
         setting=Setting(**setting),
         readings=[Reading(minutes=1, amps=amps)],
         ending=Ending(minutes=minutes, ml_each=ml_each),
-        by=signed(at),
+        by=by,
         unusual_anyway=True,
     )
     return entry.bites.get()

@@ -25,6 +25,7 @@ from studio.bites import learned, plates
 from studio.bites.exposure import Exposed
 from studio.bites.models import Bite, BiteReading, BiteStop, Plate
 from studio.book import operations as book
+from studio.people.inductions import Task, refuse_uninducted
 
 ONE_MINUTE = timedelta(minutes=1)
 STOPPED, READ, STARTED, WHOLE = "bite stopped", "bite read", "bite started", "bite"
@@ -76,6 +77,7 @@ def start(
 ) -> Entry:
     """The current goes on, by the clock of this machine."""
     with baths.beside(bath, STARTED, f"Started a bite of {setting.name} in {bath}", by) as entry:
+        refuse_uninducted(Task.BATH, by)
         baths.state_at(bath, entry.happened_at)
         if not beside_anyway:
             _refuse_in_use(bath)
@@ -144,7 +146,11 @@ def note(
     planned_min: float | None = None,
     unusual_anyway: bool = False,
 ) -> Entry:
-    """A bite is written down after the fact, whole: `by` says when it began."""
+    """
+    A bite is written down after the fact, whole: `by` says when it began.
+
+    Nobody is asked for an induction: the copper has moved, and a book without it would be untrue. The bench tells.
+    """
     began = by.happened_at or timezone.now() - ending.minutes * ONE_MINUTE
     _refuse_unfinished(began, ending)
     words = _said(readings, ending)

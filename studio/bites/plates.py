@@ -12,6 +12,7 @@ from inventory.models import Container, Entry, Material, Place
 from inventory.refusals import Refused
 from studio.bites.exposure import Exposed
 from studio.bites.models import Parcel, Plate, Preparation, Travel, Weighing
+from studio.people.inductions import Task, refuse_uninducted
 
 Dimension = Material.Dimension
 MM_PER_CM = 10
@@ -49,6 +50,8 @@ def take(plate: Plate, *, by: Signed, weight: Weight | None = None) -> Entry:
     with book.entry("plate taken", f"Took the plate {plate}{source}", by) as entry:
         _refuse_a_second(plate)
         if plate.cut_from:
+            if plate.cut_from.material.dimension == Dimension.AREA:
+                refuse_uninducted(Task.CUTTING, by)
             ledger.use(plate.cut_from, copper_amount(plate, plate.cut_from.material), entry=entry)
         plate.entry, plate.happened_at = entry, entry.happened_at
         plate.save()

@@ -19,14 +19,25 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
-from studio.demo import bites, cathodes, orders
+from studio.demo import bites, cathodes, inductions, orders
 from studio.people import operations as people
 from studio.quantities import volume_ul
 from studio.shelf import operations as shelf
 from studio.workshop.models import Workshop
 
 DATA = Path(__file__).with_name("data")
-FILES = ("people", "places", "materials", *orders.FILES, "tanks", "shelf", "baths", *bites.FILES, *cathodes.FILES)
+FILES = (
+    "people",
+    *inductions.FILES,
+    "places",
+    "materials",
+    *orders.FILES,
+    "tanks",
+    "shelf",
+    "baths",
+    *bites.FILES,
+    *cathodes.FILES,
+)
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
 PASSWORD = "tallow-street"
 TANK = ("rim_l", "fill_l", "surface_cm2", "range_low_g_per_l", "range_high_g_per_l")
@@ -236,6 +247,7 @@ WRITERS = {
     "spilled": Year.spill,
     "lid off": Year.take_lid_off,
     "lid on": Year.put_lid_on,
+    **inductions.WRITERS,
     **orders.WRITERS,
     **bites.WRITERS,
     **cathodes.WRITERS,

@@ -1,6 +1,6 @@
 """What is done at the shelf. Each is one entry in one transaction."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from django.core.files import File
@@ -12,6 +12,7 @@ from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Part, Place, SafetySheet
 from inventory.refusals import Refused
+from studio.people.inductions import Task, refuse_uninducted
 
 IN_ORDER = ("entry__happened_at", "entry_id")
 
@@ -35,6 +36,7 @@ def receive(
 def use(container: Container, *, amount: int, by: Signed) -> Entry:
     material = container.material
     with book.entry("used", f"Used {material.show(amount)} of {material} from {container.code}", by) as entry:
+        _refuse_uninducted_for([material], by)
         ledger.use(container, amount, entry=entry)
     return entry
 
@@ -43,6 +45,7 @@ def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Ent
     """Out of many containers in one entry: what one evening took."""
     used = ", ".join(f"{jar.material.show(amount)} of {jar.material} from {jar.code}" for jar, amount in portions)
     with book.entry("used", f"Used {used}", by) as entry:
+        _refuse_uninducted_for([jar.material for jar, _ in portions], by)
         # in one order for everybody, or two people could each wait for the other's jar
         for jar, amount in sorted(portions, key=lambda portion: (portion[0].material_id, portion[0].pk)):
             try:
@@ -69,6 +72,7 @@ def split(container: Container, *, amount: int, place: Place, by: Signed, code: 
     """Some goes into a second container; `entry.movements` knows which."""
     shown = container.material.show(amount)
     with book.entry("split", f"Put {shown} of {container} into another container", by) as entry:
+        _refuse_uninducted_for([container.material], by)
         ledger.split(container, amount, entry=entry, place=place, code=code)
     return entry
 
@@ -79,6 +83,7 @@ def cut(
     """Plates out of a sheet; an offcut that is kept becomes a piece of its own."""
     what = "a plate" if plates == 1 else f"{plates} plates"
     with book.entry("cut", f"Cut {what} of {size} from {container}", by) as entry:
+        refuse_uninducted(Task.CUTTING, by)
         try:
             ledger.use(container, plates * plate_mm2, entry=entry)
         except Refused as refusal:
@@ -197,6 +202,12 @@ def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signe
     with book.entry("place changed", f"Limited flammable liquid in {place} to {limit}", by) as entry:
         Place.objects.filter(pk=place.pk).update(flammables_limit_ul=flammables_limit_ul)
     return entry
+
+
+def _refuse_uninducted_for(materials: Iterable[Material], by: Signed) -> None:
+    """A solvent is taken and decanted by people who were shown how."""
+    if any(material.category == Material.Category.SOLVENTS for material in materials):
+        refuse_uninducted(Task.SOLVENTS, by)
 
 
 def _refuse_a_second(material: Material) -> None:

@@ -81,9 +81,21 @@ class SettingsForm(SignedForm, WorkshopForm):
     keyholder_line = PhoneField(label="Keyholder’s telephone")
 
     is_without_lines = forms.BooleanField(label="We have no such lines to name: ask no more", required=False)
+    asks_for_induction = forms.BooleanField(
+        label="Ask for an induction before a bite, a solvent or the cutting of copper",
+        required=False,
+        help_text="Keyholders show it to others and are never stopped, so it changes nothing for an etcher alone.",
+    )
 
     class Meta(WorkshopForm.Meta):
-        fields = [*WorkshopForm.Meta.fields, "emergency_line", "poison_line", "keyholder_line", "is_without_lines"]
+        fields = [
+            *WorkshopForm.Meta.fields,
+            "emergency_line",
+            "poison_line",
+            "keyholder_line",
+            "is_without_lines",
+            "asks_for_induction",
+        ]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

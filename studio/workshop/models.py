@@ -50,6 +50,7 @@ class Workshop(models.Model):
     poison_line = models.CharField(max_length=60, blank=True)
     keyholder_line = models.CharField("keyholder's telephone", max_length=60, blank=True)
     is_without_lines = models.BooleanField("whether it has lines to call", default=False)
+    asks_for_induction = models.BooleanField("whether induction is asked for", default=True)
     is_demo = models.BooleanField(default=False, editable=False)
 
     class Meta:

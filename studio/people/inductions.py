@@ -1,0 +1,89 @@
+"""
+Who is inducted for what, and the gate before the bath, the solvents and the copper.
+
+A keyholder, who shows it to others, is never stopped; so the etcher at home, keyholder of the own book, meets no gate.
+"""
+
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
+
+from django.contrib.auth import get_user_model
+from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models.functions import TruncDate
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry, Person
+from inventory.refusals import Refused
+from studio.people.models import Induction
+from studio.people.roles import KEYHOLDER
+from studio.workshop.models import Workshop
+
+Task = Induction.Task
+
+
+def induct(person: Person, *, tasks: Collection[str], by: Signed, until_on: date | None = None) -> Entry:
+    """Somebody was shown how it is done here; `by.done_by` showed it."""
+    given = [Induction(person=person, task=task, until_on=until_on) for task in Task if task in tasks]
+    named = " and ".join(induction.get_task_display() for induction in given)
+    with book.entry("inducted", f"Inducted {person} for {named}, {given[0].ends}", by) as entry:
+        if by.done_by == person:
+            raise Refused("done_by", f"Nobody inducts themselves: say who showed it to {person}.")
+        if until_on and until_on < timezone.localdate(entry.happened_at):
+            raise Refused("until_on", "It would end before it began.")
+        for induction in given:
+            induction.entry = entry
+        Induction.objects.bulk_create(given)
+    return entry
+
+
+def refuse_uninducted(task: Task, by: Signed) -> None:
+    """
+    Refuse what a person is not inducted for, where the studio asks for it.
+
+    A keyholder who writes the line for them gives the reason in its note, and it is written.
+    """
+    moment = by.happened_at or timezone.now()
+    trusted = [by.done_by.account_id]
+    if by.note and by.recorded_by:
+        trusted.append(by.recorded_by.pk)
+    inducted = Induction.objects.valid_at(moment).filter(person=by.done_by, task=task)
+    is_asked = Workshop.objects.filter(~Exists(inducted), ~Exists(_keyholders(trusted)), asks_for_induction=True)
+    if is_asked.exists():
+        raise Refused("done_by", f"{_missing(by.done_by, task, moment)} {whom_to_ask()}")
+
+
+def uninducted(entries: QuerySet[Entry], task: Task) -> QuerySet[Entry]:
+    """Those of the entries whose doer was not inducted for the task then, and is not now."""
+    on_that_day = Q(until_on=None) | Q(until_on__gte=OuterRef("day"))
+    own = Induction.objects.standing().filter(person=OuterRef("done_by"), task=task)
+    inducted_then = own.filter(on_that_day, entry__happened_at__lte=OuterRef("happened_at"))
+    inducted_now = Induction.objects.valid_at(timezone.now()).filter(person=OuterRef("done_by"), task=task)
+    here = entries.annotate(day=TruncDate("happened_at")).filter(done_by__left_on=None)
+    stopped = here.exclude(done_by__account__groups__name=KEYHOLDER)
+    return stopped.filter(~Exists(inducted_then), ~Exists(inducted_now))
+
+
+def whom_to_ask() -> str:
+    keyholders = Person.objects.filter(left_on=None, account__groups__name=KEYHOLDER)
+    names = " or ".join(keyholders.values_list("name", flat=True))
+    return f"Ask {names}: a keyholder shows it and writes it down, or writes this line with the reason in its note."
+
+
+def latest(people: Iterable[Person]) -> dict[tuple[int, str], Induction]:
+    """The last word on each of the people and each task."""
+    found = Induction.objects.latest_at(timezone.now()).filter(person__in=people).select_related("entry__done_by")
+    return {(induction.person_id, induction.task): induction for induction in found}
+
+
+def _keyholders(accounts: Collection) -> QuerySet:
+    return get_user_model().groups.through.objects.filter(user__in=accounts, group__name=KEYHOLDER)
+
+
+def _missing(person: Person, task: Task, moment: datetime) -> str:
+    last = Induction.objects.latest_at(moment).filter(person=person, task=task).first()
+    if last and last.until_on:
+        return f"The induction of {person} for {task.label} ended on {date_format(last.until_on, 'j F Y')}."
+    return f"{person} is not inducted for {task.label}."

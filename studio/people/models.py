@@ -1,0 +1,53 @@
+"""Who was shown what. Every row hangs on the entry that wrote it and counts as long as it stands."""
+
+from django.db import models
+from django.db.models import OuterRef, Q, Subquery
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Person
+
+
+class InductionQuerySet(MovementQuerySet):
+    def latest_at(self, moment):
+        """The last word on each person and task by then: a newer induction takes the place of an older one."""
+        known = self.standing().filter(entry__happened_at__lte=moment)
+        same = known.filter(person=OuterRef("person"), task=OuterRef("task"))
+        return known.filter(pk=Subquery(same.order_by("-entry__happened_at", "-pk").values("pk")[:1]))
+
+    def valid_at(self, moment):
+        return self.latest_at(moment).filter(Q(until_on=None) | Q(until_on__gte=timezone.localdate(moment)))
+
+
+class Induction(AppendOnlyModel):
+    """Somebody was shown how a thing is done here; `entry.done_by` showed it."""
+
+    class Task(models.TextChoices):
+        BATH = "bath", "the bath"
+        SOLVENTS = "solvents", "solvents"
+        CUTTING = "cutting", "cutting copper"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="inductions")
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="inductions")
+    task = models.CharField(max_length=10, choices=Task)
+    until_on = models.DateField(null=True, blank=True, help_text="Its last day; empty when it does not end.")
+
+    objects = InductionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["entry__happened_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="inducted_for_a_known_task", condition=Q(task__in=("bath", "solvents", "cutting"))
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.get_task_display()}, {self.ends}"
+
+    @property
+    def ends(self) -> str:
+        return f"until {date_format(self.until_on, 'j F Y')}" if self.until_on else "without an end"
+
+    def is_valid_on(self, day) -> bool:
+        return self.until_on is None or self.until_on >= day
