@@ -140,13 +140,18 @@ def bath_density(strength_g_per_l: float) -> Known:
     return Known(density_g_per_ml(mass_fraction_from_strength(strength_g_per_l, 20), 20), 0.0)
 
 
+def by_jug_sd_l(litres: float) -> float:
+    """The sd of bath taken out by a jug, as its log has it. [L]"""
+    return POUR_SHARE * litres + POUR_L
+
+
 def in_bath_removed(event: Removed, after: BathState) -> Known:
     """
     The copper in what left a bath, its crystals among it; taking liquid out leaves the strength as it was. [g]
 
     after: the bath once it was gone.
     """
-    sd_l = POUR_SHARE * event.litres + POUR_L if event.sd_l is None else event.sd_l
+    sd_l = by_jug_sd_l(event.litres) if event.sd_l is None else event.sd_l
     grams = event.litres * after.strength_g_per_l + event.crystals_g
     sds_g = (sd_l * after.strength_g_per_l, event.litres * after.strength_sd_g_per_l, WET_SHARE * event.crystals_g)
     return Known(COPPER_PER_BLUE * grams, COPPER_PER_BLUE * hypot(*sds_g))

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from chemistry import streams
 from chemistry.drum import Known
+from chemistry.working import HALF_WIDTH_SDS
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Container, Entry
@@ -13,7 +14,7 @@ from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 from studio.waste import content, strikes
-from studio.waste.models import Deposit, Drum
+from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
 
 Source = Deposit.Source
 
@@ -95,11 +96,59 @@ def put_in(put: Put, *, entry: Entry) -> Deposit:
     return Deposit.objects.create(entry=entry, **_row(put))
 
 
+def pour_over(drum: Drum, *, into: Put, by: Signed) -> Entry:
+    """Some of a drum, or all of it, goes into another one, its share of the copper with it."""
+    with book.entry("drum filled", f"Poured {into.amount} of {drum} into {into.drum}", by) as entry:
+        # in one order for everybody, or two people pouring to and fro could each wait for the other
+        for each in sorted((drum, into.drum), key=lambda one: one.pk):
+            lock(each)
+        strikes.refuse_gone([drum])
+        _refuse_more_than_is_there(into, content.of_one(drum, before=entry))
+        put_in(replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}"), entry=entry)
+    return entry
+
+
+def look_over(
+    drum: Drum, *, found: str, by: Signed, full_percent: float | None = None, is_put_out: bool = False
+) -> Entry:
+    """Somebody looked at a drum, and how full it stood."""
+    look = LookOver(drum=drum, found=found, full_percent=full_percent, is_put_out=is_put_out)
+    with writing(drum, "drum looked over", f"Looked over {drum}: {look}", by) as entry:
+        look.entry = entry
+        look.save()
+    return entry
+
+
+def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Entry:
+    """A drum with its lid and all that is in it."""
+    weighing = DrumWeighing(drum=drum, gross_g=gross_g, half_width_g=half_width_g)
+    with writing(drum, "drum weighed", f"Weighed {drum}: {weighing}", by) as entry:
+        if drum.tare_g and gross_g < drum.tare_g - half_width_g:
+            raise Refused("gross", f"Empty it weighs {drum.tare_g / 1000:.4g} kg; look again at the scale.")
+        weighing.entry = entry
+        weighing.save()
+    return entry
+
+
+def record_test(drum: Drum, *, result: TestResult, by: Signed) -> Entry:
+    """A test of what is in a drum, with its report; it goes before what the deposits add up to."""
+    result.drum = drum
+    with writing(drum, "drum tested", f"Tested {drum}: {result}", by) as entry:
+        before = content.of_one(drum, before=entry)
+        if not before.deposits:
+            raise Refused("happened_at", f"There was nothing in {drum} then.")
+        # written last: a refusal leaves no file behind
+        result.entry = entry
+        result.save()
+    return entry
+
+
 @contextmanager
 def writing(drum: Drum, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     """One entry about one drum, one at a time."""
     with book.entry(kind, subject, by) as entry:
         lock(drum)
+        strikes.refuse_gone([drum])
         _refuse_in_the_past(drum, entry)
         yield entry
 
@@ -142,7 +191,15 @@ def _refuse_a_second(drum: Drum) -> None:
 
 def _refuse_nothing(put: Put) -> None:
     if not (put.litres and put.litres.value or put.mass_g and put.mass_g.value or put.pieces):
-        raise Refused("litres", "Say how much goes in: litres, grams or pieces.")
+        raise Refused("amount", "Say how much goes in: litres, grams or pieces.")
+
+
+def _refuse_more_than_is_there(put: Put, before: content.Content) -> None:
+    for unit, asked, there in (("litres", put.litres, before.volume), ("grams", put.mass_g, before.mass)):
+        if asked and there and asked.value > there.value + HALF_WIDTH_SDS * (there.sd or 0.0):
+            raise Refused("amount", f"{before.drum} holds {there.value:.3g} {there.unit}.")
+        if asked and there is None:
+            raise Refused("amount", f"Nobody knows how many {unit} {before.drum} holds; measure it otherwise.")
 
 
 def _refuse_in_the_past(drum: Drum, entry: Entry) -> None:
@@ -184,9 +241,9 @@ def _refuse_too_full(put: Put, before: content.Content) -> None:
     if put.litres is None or put.litres.value <= before.room_left_l:
         return
     if before.is_full:
-        raise Refused("litres", f"{put.drum} is full: begin another drum.")
+        raise Refused("amount", f"{put.drum} is full: begin another drum.")
     raise Refused(
-        "litres",
+        "amount",
         f"{put.drum} takes {max(before.room_left_l, 0):.2g} L more: it is full at {streams.FULL_AT_PERCENT} %, so that "
         "what is in it can swell and be poured. Put the rest into another drum.",
     )

@@ -1,0 +1,72 @@
+"""What went wrong in the shop: a spill, a splash, a power fault; and what was done about it since."""
+
+from django.db import models
+from django.db.models import Exists, OuterRef, Q
+from django.urls import reverse
+
+from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Person
+
+
+class IncidentQuerySet(MovementQuerySet):
+    def with_ending(self):
+        """Whether somebody has closed it."""
+        return self.annotate(is_closed=Exists(FollowUp.objects.standing().filter(incident=OuterRef("pk"), closes=True)))
+
+    def still_open(self):
+        return self.standing().with_ending().filter(is_closed=False)
+
+
+class Incident(AppendOnlyModel):
+    """
+    One report. What it took from baths and shelf and put into drums hangs on the same entry.
+
+    hurt, injury: for keyholders and that person only; everything else is read by everybody.
+    """
+
+    class Kind(models.TextChoices):
+        SPILL = "spill", "Something was spilled"
+        HURT = "hurt", "Somebody was splashed or hurt"
+        POWER = "power", "Power, the supply or a machine failed"
+        FIRE = "fire", "Fire or smoke"
+        NEARLY = "nearly", "It nearly went wrong"
+        OTHER = "other", "Something else"
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="incident")
+    kind = models.CharField(max_length=10, choices=Kind)
+    what_happened = models.CharField(max_length=500)
+    what_was_done = models.CharField(max_length=500, blank=True)
+    hurt = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    injury = models.CharField(max_length=300, blank=True)
+
+    objects = IncidentQuerySet.as_manager()
+
+    def __str__(self):
+        return f"{self.get_kind_display()}: {self.what_happened}"
+
+    def get_absolute_url(self):
+        return reverse("waste:incident", args=[self.pk])
+
+    @property
+    def is_about_somebody(self) -> bool:
+        return bool(self.hurt_id or self.injury)
+
+    def may_read_who(self, person: Person, *, is_keyholder: bool) -> bool:
+        """Who was hurt is between that person and the keyholders."""
+        return is_keyholder or person.pk == self.hurt_id
+
+
+class FollowUp(AppendOnlyModel):
+    """What was done about an incident later on; the last one closes it."""
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="follow_up")
+    incident = models.ForeignKey(Incident, on_delete=models.PROTECT, related_name="follow_ups")
+    words = models.CharField(max_length=500)
+    closes = models.BooleanField(default=False)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [models.CheckConstraint(name="a_follow_up_says_something", condition=~Q(words=""))]
+
+    def __str__(self):
+        return self.words

@@ -1,0 +1,130 @@
+"""Deposits in one act with what they come from: a bath, a cathode, the shelf. Each is one entry in one transaction."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from django.db import transaction
+
+from chemistry import drum as sums
+from chemistry.drum import Known
+from chemistry.working import HALF_WIDTH_SDS
+from inventory import book, ledger
+from inventory.book import Signed
+from inventory.models import Container, Entry, Material
+from inventory.refusals import Refused
+from studio.baths import operations as baths
+from studio.baths.models import Bath, BathEvent
+from studio.cathodes import operations as cathodes
+from studio.cathodes.models import Cathode
+from studio.cathodes.operations import Weight
+from studio.quantities import grams, litres
+from studio.waste.models import Deposit
+from studio.waste.operations import Put, put_in
+
+Source = Deposit.Source
+
+
+@transaction.atomic
+def strain(
+    bath: Bath,
+    *,
+    litres_lost: float,
+    crystals_g: float,
+    by: Signed,
+    into: Put | None = None,
+    crystals_anyway: bool = False,
+) -> Entry:
+    """What stayed in the towel goes into a drum with it; into: the towel, and the powder in it, by weight."""
+    entry = baths.strain(bath, litres_lost=litres_lost, crystals_g=crystals_g, by=by, crystals_anyway=crystals_anyway)
+    if into:
+        put_in(replace(into, source=Source.STRAINED, event=_loss(entry)), entry=entry)
+    return entry
+
+
+@transaction.atomic
+def take_out(bath: Bath, *, litres: float, by: Signed, where_to: str = "", into: Put | None = None) -> Entry:
+    """Part of the bath is given up."""
+    entry = baths.take_out(bath, litres=litres, where_to=f"into {into.drum}" if into else where_to, by=by)
+    if into:
+        event = _loss(entry)
+        put_in(replace(into, source=Source.BATH, litres=_by_jug(event), event=event), entry=entry)
+    return entry
+
+
+@transaction.atomic
+def spill(
+    bath: Bath,
+    *,
+    litres: float,
+    by: Signed,
+    into: Put | None = None,
+    absorbents: Sequence[tuple[Container, int]] = (),
+) -> Entry:
+    """
+    Bath is spilled, taken up with something off the shelf, and that goes into a drum.
+
+    into: litres that were taken up, less than what was spilled where some was lost; and the weight of all of it.
+    """
+    entry = baths.spill(bath, litres=litres, by=by)
+    if into:
+        put_in(replace(into, source=Source.SPILL, event=_loss(entry)), entry=entry)
+    # in one order for everybody, or two people could each wait for the other's jar
+    for container, amount in sorted(absorbents, key=lambda one: (one[0].material_id, one[0].pk)):
+        ledger.use(container, amount, entry=entry)
+    return entry
+
+
+@transaction.atomic
+def strip(
+    cathode: Cathode,
+    *,
+    weight: Weight,
+    by: Signed,
+    powder_g: float = 0.0,
+    unlikely_anyway: bool = False,
+    metal_into: Put | None = None,
+    powder_into: Put | None = None,
+) -> Entry:
+    """Copper comes off a cathode: the metal goes into the drum for metal, loose powder into one of its own."""
+    entry = cathodes.strip(cathode, weight=weight, powder_g=powder_g, by=by, unlikely_anyway=unlikely_anyway)
+    came_off = entry.strips.get()
+    for put, mass_g in ((metal_into, came_off.mass_g), (powder_into, came_off.powder_g)):
+        if put and mass_g:
+            known = Known(mass_g, came_off.half_width_g / HALF_WIDTH_SDS)
+            put_in(replace(put, source=Source.STRIP, strip=came_off, mass_g=known), entry=entry)
+    return entry
+
+
+def discard(container: Container, *, amount: int, into: Put, by: Signed) -> Entry:
+    """Something off the shelf is given up: it leaves its container for the drum."""
+    shown = container.material.show(amount)
+    with book.entry("drum filled", f"Into {into.drum}: {shown} of {container}", by) as entry:
+        words = f"{shown} of {container.material}"
+        given_up = replace(into, source=Source.SHELF, container=container, words=words, **_amount(container, amount))
+        put_in(given_up, entry=entry)
+        ledger.use(container, amount, entry=entry)
+    return entry
+
+
+def _amount(container: Container, amount: int) -> dict:
+    """An amount of the shelf as a drum takes it."""
+    dimension = container.material.dimension
+    if dimension == Material.Dimension.VOLUME:
+        return {"litres": sums.poured(litres(amount))}
+    if dimension == Material.Dimension.MASS:
+        return {"mass_g": sums.weighed(grams(amount))}
+    return {"pieces": 1}
+
+
+def _loss(entry: Entry) -> BathEvent:
+    """What left the bath by an entry."""
+    lost = entry.bath_events.filter(kind=BathEvent.Kind.REMOVED).first()
+    if lost is None:
+        raise Refused("litres", "Nothing left the bath by this.")
+    return lost
+
+
+def _by_jug(event: BathEvent) -> Known:
+    """The litres as the bath's own log takes them."""
+    poured_l = event.values["litres"]
+    return Known(poured_l, sums.by_jug_sd_l(poured_l))
