@@ -17,6 +17,7 @@ class Expected(NamedTuple):
 
     value: float
     sd: float
+    source: str = "own estimate"
 
 
 # Some copper leaves as Cu+ and some by the air in the bath: 1.00 to 1.06; own estimate
@@ -101,7 +102,7 @@ def efficiency(weighings: Sequence[Weighed], expected: Expected) -> Figure:
             Input(name="weighed", value=mean, unit=f"mean of {len(telling)} weighings"),
             Input(name="their weight", value=learned, unit=""),
         ),
-        source="expected: own estimate; weights are 1 / sd²",
+        source=f"expected: {expected.source}; weights are 1 / sd²",
     )
     return Figure(value=value, unit="", working=working, sd=1 / sqrt(known + learned))
 

@@ -6,14 +6,20 @@ from itertools import groupby, pairwise
 from math import hypot
 from typing import NamedTuple
 
+from django.db.models import F
+from django.utils import timezone
+from django.utils.formats import date_format
+
 from chemistry import cell_current, efficiency
 from chemistry.cell_current import Past
-from chemistry.efficiency import ANODE, Weighed
-from chemistry.working import Figure
+from chemistry.efficiency import ANODE, CATHODE, Expected, Weighed
+from chemistry.working import HALF_WIDTH_SDS, Figure
 from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent
-from studio.bites.models import Bite, BiteStop, Weighing
+from studio.bites.models import Bite, BiteStop, OwnEfficiency, Weighing
 
+Electrode = OwnEfficiency.Electrode
+USUAL = {Electrode.PLATE: ANODE, Electrode.CATHODE: CATHODE}
 LATEST_BITES = 20
 LATEST_WEIGHINGS = 200
 
@@ -35,10 +41,11 @@ def _past(bath: Bath) -> Iterator[Past]:
 
 def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
     """How strong the bath was when each of these bites was stopped, by the book."""
-    bite_of = dict(BiteStop.objects.standing().filter(bite__in=bites).values_list("entry", "bite"))
-    events = BathEvent.objects.filter(entry__in=bite_of, kind=BathEvent.Kind.BITTEN, estimate__state__isnull=False)
-    states = ((event, estimate.load(event.estimate.state)) for event in events.select_related("estimate"))
-    return {bite_of[event.entry_id]: state.strength_g_per_l for event, state in states if state}
+    stops = BiteStop.objects.standing().filter(bite__in=bites)
+    events = BathEvent.objects.filter(kind=BathEvent.Kind.BITTEN, entry__bite_stops__in=stops)
+    known = events.filter(estimate__state__isnull=False).annotate(bite=F("entry__bite_stops__bite"))
+    states = ((event.bite, estimate.load(event.estimate.state)) for event in known.select_related("estimate"))
+    return {bite: state.strength_g_per_l for bite, state in states if state}
 
 
 class Charge(NamedTuple):
@@ -72,7 +79,21 @@ class Between:
 def anode_efficiency() -> Figure:
     """What share of the current takes copper off a plate, after every pair of weighings in the book."""
     pairs = between_weighings(Weighing.objects.all())
-    return efficiency.efficiency([pair.weighed for pair in pairs if pair.weighed], ANODE)
+    return efficiency.efficiency([pair.weighed for pair in pairs if pair.weighed], expected(Electrode.PLATE))
+
+
+def expected(electrode: Electrode) -> Expected:
+    """What is expected of an electrode before any weighing: as a keyholder said, else the usual estimate."""
+    own = own_efficiency(electrode)
+    if own is None:
+        return USUAL[electrode]
+    said = f"{own.entry.done_by}, {date_format(timezone.localtime(own.entry.happened_at), 'j F Y')}: {own.reason}"
+    return Expected(own.share, own.half_width / HALF_WIDTH_SDS, said)
+
+
+def own_efficiency(electrode: Electrode) -> OwnEfficiency | None:
+    standing = OwnEfficiency.objects.standing().filter(electrode=electrode).select_related("entry__done_by")
+    return standing.order_by("entry__happened_at", "entry_id").last()
 
 
 def between_weighings(weighings) -> list[Between]:

@@ -255,6 +255,11 @@ class Bite(AppendOnlyModel):
         """When its planned minutes are over."""
         return self.happened_at + timedelta(minutes=self.planned_min) if self.planned_min else None
 
+    @property
+    def is_running(self) -> bool:
+        """Of a bite from `with_stop`: it was neither stopped nor struck."""
+        return not self.entry.is_struck and self.stopped_minutes is None  # type: ignore[attr-defined]  # annotated
+
     def minutes_at(self, moment: datetime) -> float:
         return (moment - self.happened_at) / timedelta(minutes=1)
 
@@ -333,3 +338,27 @@ class BiteStop(AppendOnlyModel):
         if self.off_from_min is None or self.off_until_min is None:
             return None
         return Gap(begins_min=self.off_from_min, ends_min=self.off_until_min)
+
+
+class OwnEfficiency(AppendOnlyModel):
+    """What this studio takes the current to move, in place of the usual estimate; the latest standing one counts."""
+
+    class Electrode(models.TextChoices):
+        PLATE = "plate", "off the plates"
+        CATHODE = "cathode", "onto the cathodes"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="own_efficiencies")
+    electrode = models.CharField(max_length=10, choices=Electrode)
+    share = models.FloatField(help_text="Of the copper that Faraday's law expects.")
+    half_width = models.FloatField(help_text="Half of the range it lies in, 95 times in 100.")
+    reason = models.CharField(max_length=200)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="a_share_and_its_range", condition=Q(share__gt=0, half_width__gt=0)),
+        ]
+
+    def __str__(self):
+        return f"{100 * self.share:.4g} ± {100 * self.half_width:.2g} %"

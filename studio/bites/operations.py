@@ -16,6 +16,7 @@ from django.utils.formats import date_format
 from chemistry import biting, cell_current
 from chemistry.biting import Gap
 from chemistry.working import Figure
+from inventory import book as inventory
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
@@ -23,7 +24,7 @@ from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.bites import learned, plates
 from studio.bites.exposure import Exposed
-from studio.bites.models import Bite, BiteReading, BiteStop, Plate
+from studio.bites.models import Bite, BiteReading, BiteStop, OwnEfficiency, Plate
 from studio.book import operations as book
 from studio.people.inductions import Task, refuse_uninducted
 
@@ -174,6 +175,16 @@ def put_right(bite: Bite, *, reason: str, by: Signed, bath: Bath, **facts) -> En
     for entry in entries_of(bite):
         book.strike(entry, by=by, reason=reason)
     return note(bath, by=by, **facts)
+
+
+def say_efficiency(*, electrode: str, share: float, half_width: float, reason: str, by: Signed) -> Entry:
+    """A keyholder says what the current moves here; weighings go on teaching from there. Struck, the usual is back."""
+    own = OwnEfficiency(electrode=electrode, share=share, half_width=half_width, reason=reason)
+    words = f"Said what the current moves {own.get_electrode_display()}: {own}, {reason}"
+    with inventory.entry("efficiency", words, by) as entry:
+        own.entry = entry
+        own.save()
+    return entry
 
 
 def entries_of(bite: Bite) -> list[Entry]:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from chemistry import deposit
 from chemistry.deposit import Charge
-from chemistry.efficiency import CATHODE, Weighed, efficiency
+from chemistry.efficiency import Expected, Weighed, efficiency
 from chemistry.working import HALF_WIDTH_SDS, Figure
 from inventory.models import Entry
 from studio.baths.models import BathEvent
@@ -173,14 +173,20 @@ class Growth:
     checked: Sequence[Checked]
 
 
-def replay(sheet: Sheet, base: Base, events: Sequence[CathodeWeighing | Strip], bites: Sequence[Bite]) -> Growth:
-    """events and bites: the cathode's own, in the order of the book, none before the base."""
+def replay(
+    sheet: Sheet, base: Base, events: Sequence[CathodeWeighing | Strip], bites: Sequence[Bite], *, expected: Expected
+) -> Growth:
+    """
+    events and bites: the cathode's own, in the order of the book, none before the base.
+
+    expected: the efficiency before any of its weighings.
+    """
     ended: list[Spell] = []
     checked: list[Checked] = []
     taught: list[Weighed] = []
     for event in events:
         moment = Moment.of(event.entry)
-        spell = Spell(base=base, bites=_between(bites, base.since, moment), efficiency=efficiency(taught, CATHODE))
+        spell = Spell(base=base, bites=_between(bites, base.since, moment), efficiency=efficiency(taught, expected))
         checked.append(Checked(event=event, sheet=sheet, spell=spell))
         known = checked[-1].base_after()
         if event.is_dry:
@@ -188,7 +194,7 @@ def replay(sheet: Sheet, base: Base, events: Sequence[CathodeWeighing | Strip], 
         if known:
             ended.append(spell)
             base = known
-    running = Spell(base=base, bites=_between(bites, base.since, None), efficiency=efficiency(taught, CATHODE))
+    running = Spell(base=base, bites=_between(bites, base.since, None), efficiency=efficiency(taught, expected))
     return Growth(ended=ended, running=running, checked=checked)
 
 

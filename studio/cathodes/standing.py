@@ -11,8 +11,11 @@ from django.utils import timezone
 from chemistry import deposit
 from chemistry.bath_figures import Span
 from chemistry.deposit import Charge
+from chemistry.efficiency import Expected
 from chemistry.working import Figure
 from studio.baths.models import Bath
+from studio.bites import learned
+from studio.bites.learned import Electrode
 from studio.bites.models import BiteStop
 from studio.cathodes import growth, hangings
 from studio.cathodes.growth import Base, Bite, Checked, Growth
@@ -36,6 +39,7 @@ class Standing:
     at: datetime
     stays: Sequence[Stay]
     growth: Growth
+    expected: Expected
     lately: Sequence[Bite]
     lately_days: float
 
@@ -155,7 +159,7 @@ def unread(standings: Sequence[Standing]) -> dict[int, int]:
 
 
 def _at(at: datetime, **which) -> list[Standing]:
-    """How cathodes stand at a moment, in five queries however many they are; those hung later are left out."""
+    """How cathodes stand at a moment, in six queries however many they are; those hung later are left out."""
     latest = _latest(at, **which)
     events = _events(latest, at)
     known = [_Lines(sheet=latest[pk], events=events[pk], base=_base(latest[pk], events[pk], at)) for pk in latest]
@@ -165,10 +169,13 @@ def _at(at: datetime, **which) -> list[Standing]:
     baths = {stay.bath.pk for stay in stays if stay.cathode_id in latest}
     since = min(*(lines.base.since.at for lines in known), at - LATELY)
     bites = growth.bites_in(baths, since=since, until=at)
-    return [_standing(lines, stays, bites, at) for lines in known]
+    expected = learned.expected(Electrode.CATHODE)
+    return [_standing(lines, stays, bites, at, expected) for lines in known]
 
 
-def _standing(lines: _Lines, stays: Sequence[Stay], bites: Sequence[Bite], at: datetime) -> Standing:
+def _standing(
+    lines: _Lines, stays: Sequence[Stay], bites: Sequence[Bite], at: datetime, expected: Expected
+) -> Standing:
     own = [stay for stay in stays if stay.cathode_id == lines.cathode.pk]
     on_it = growth.on_cathode(bites, own, lines.cathode.pk)
     later = [event for event in lines.events if Moment.of(event.entry) > lines.base.since]
@@ -178,7 +185,8 @@ def _standing(lines: _Lines, stays: Sequence[Stay], bites: Sequence[Bite], at: d
         sheet=lines.sheet,
         at=at,
         stays=own,
-        growth=growth.replay(lines.sheet, lines.base, later, on_it),
+        growth=growth.replay(lines.sheet, lines.base, later, on_it, expected=expected),
+        expected=expected,
         lately=[bite for bite in on_it if bite.moment.at >= lately],
         lately_days=max(1.0, (at - lately) / ONE_DAY),
     )

@@ -25,6 +25,7 @@ WHO_MAY = (
     ("Strike what anybody wrote", False, True),
     ("Change their own password", True, True),
     ("Set up a tank, adopt a bath, change a tank's figures", False, True),
+    ("Say how much copper the current moves here", False, True),
     ("Add people, give accounts and roles, write down who left", False, True),
     ("Change the studio's units, region and telephone lines", False, True),
 )

@@ -55,7 +55,7 @@ def test_what_was_learned_covers_the_truth():
     """400 studios, each with its own true efficiency and six plates weighed on a 0.1 g scale."""
     chance, inside = random.Random(4), 0
     for _ in range(400):
-        true = chance.gauss(*ANODE)
+        true = chance.gauss(ANODE.value, ANODE.sd)
         learned = efficiency([_measured(true, chance) for _ in range(6)], ANODE)
         inside += abs(learned.value - true) <= learned.half_width
 

@@ -20,7 +20,7 @@ from studio.bites.fields import (
     volts_field,
 )
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field, drips_field
-from studio.bites.models import HIGHEST_STATE, Plate, roman
+from studio.bites.models import HIGHEST_STATE, OwnEfficiency, Plate, roman
 from studio.bites.operations import Ending, Reading, Setting
 from studio.fields import NumberField
 
@@ -268,6 +268,26 @@ class PutRightForm(WriteForm):
             facts["ending"] = replace(facts["ending"], gap=self.stop.gap, is_about=was_about)
             facts["planned_min"] = self.stop.bite.planned_min
         return facts
+
+
+class EfficiencyForm(ShopForm):
+    """What a keyholder takes the current to move, in place of the usual estimate."""
+
+    electrode = forms.ChoiceField(
+        label="The copper it takes", choices=OwnEfficiency.Electrode.choices, widget=forms.RadioSelect
+    )
+    percent = NumberField(
+        label="Of what Faraday’s law expects, %", low=50, high=150, unit="%", help_text="100 is just that law."
+    )
+    half_width = NumberField(
+        label="Give or take, %", low=0.1, high=50, unit="%", help_text="So far off it may be, 95 times in 100."
+    )
+    reason = forms.CharField(label="Why", max_length=200, help_text="Such as: ten plates weighed last winter.")
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        shares = {"share": typed["percent"] / 100, "half_width": typed["half_width"] / 100}
+        return {"electrode": typed["electrode"], "reason": typed["reason"], **shares}
 
 
 class PlanForm(AskedForm):

@@ -67,7 +67,7 @@ def _offered(request, plate):
 def bite(request, bite):
     """A bite that runs, with its clock; or what one did that is over."""
     shown = _bite(bite)
-    if not shown.entry.is_struck and shown.standing_stop() is None:
+    if shown.is_running:
         return _running(request, shown)
     units = request.workshop.units
     whole = kept.piece("bite", shown.pk, mark(), units, make=lambda: _whole(shown, units))
@@ -99,8 +99,7 @@ def _running(request, bite):
 def clock(request, bite):
     """The server's clock, whether the bite still runs, and with ?key= whether a form of that key is in the book."""
     shown = _bite(bite)
-    runs = not shown.entry.is_struck and shown.standing_stop() is None
-    answer = {"now": _ms(timezone.now()), "runs": runs, "written": _is_written(request.GET.get("key", ""))}
+    answer = {"now": _ms(timezone.now()), "runs": shown.is_running, "written": _is_written(request.GET.get("key", ""))}
     return JsonResponse(answer, headers={"Cache-Control": "no-store"})
 
 
@@ -140,13 +139,14 @@ def stopped(request, bite):
 def _write(request, pk, form_class, operation, template, **kwargs):
     shown = _bite(pk)
     form = form_class(request.POST or None, request=request, **kwargs)
-    if request.method == "GET" and (shown.entry.is_struck or shown.standing_stop()):
+    if request.method == "GET" and not shown.is_running:
         return redirect(shown)
     return write(request, form, partial(operation, shown), to=shown, template=template, context={"bite": shown})
 
 
 def _bite(pk):
-    return get_object_or_404(Bite.objects.select_related("bath", "plate", "entry__done_by", "entry__struck_by"), pk=pk)
+    bites = Bite.objects.with_stop().select_related("bath", "plate", "entry__done_by", "entry__struck_by")
+    return get_object_or_404(bites, pk=pk)
 
 
 def _ms(moment):

@@ -210,7 +210,7 @@ def test_however_many_cathodes_are_asked_about_as_few_questions_are_asked(django
     for number in range(4):
         hung(name=f"Sheet {number}", bath=adopted(name=f"Tank {number}"))
 
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         standing.all_of_them(day(3))
 
 
