@@ -2,17 +2,29 @@
 
 import time
 from collections.abc import Callable
+from contextvars import ContextVar
+from datetime import datetime
 
 from django.core.cache import cache
 from django.core.cache.utils import make_template_fragment_key
+from django.utils import timezone
 from django.utils.safestring import SafeString
 
 KEPT_FOR_S = 600
+
+_moments: ContextVar[list[datetime] | None] = ContextVar("moments", default=None)
 
 
 def ten_minutes() -> int:
     """Which ten minutes these are: what moves with the clock is made anew in the next ones."""
     return int(time.time() // KEPT_FOR_S)
+
+
+def only_until(moment: datetime) -> None:
+    """Said while a piece is made, by what it shows that turns into something else by itself at a moment to come."""
+    moments = _moments.get()
+    if moments is not None:
+        moments.append(moment)
 
 
 def kept(name: str, *depends_on) -> SafeString | None:
@@ -29,6 +41,18 @@ def piece(name: str, *depends_on, make: Callable[[], str]) -> SafeString:
     """
     html = kept(name, *depends_on)
     if html is None:
-        html = SafeString(make())
-        cache.set(make_template_fragment_key(name, depends_on), html, KEPT_FOR_S)
+        html, seconds = _made(make)
+        cache.set(make_template_fragment_key(name, depends_on), html, seconds)
     return html
+
+
+def _made(make: Callable[[], str]) -> tuple[SafeString, float]:
+    """A piece, and for how many seconds it stays true."""
+    moments: list[datetime] = []
+    outside = _moments.set(moments)
+    try:
+        html = SafeString(make())
+    finally:
+        _moments.reset(outside)
+    now = timezone.now()
+    return html, min([KEPT_FOR_S, *(max((moment - now).total_seconds(), 0) for moment in moments)])

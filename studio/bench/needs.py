@@ -21,6 +21,7 @@ from studio.baths.glance import Glance
 from studio.baths.models import Bath
 from studio.bites import running
 from studio.bites import sayings as bites
+from studio.bites.models import Bite
 from studio.bites.sayings import Told
 from studio.cathodes import sayings as cathodes
 from studio.orders import stock
@@ -43,8 +44,12 @@ class Now:
 
     @cached_property
     def running(self) -> list[Told]:
-        baths = [glance.bath for glance in self.glances]
-        return [bites.told(bite, self.at) for bite in running.in_baths(baths)]
+        """Told anew to every piece that asks, so that each is kept until the next time is up and no longer."""
+        return [bites.told(bite, self.at) for bite in self._running]
+
+    @cached_property
+    def _running(self) -> list[Bite]:
+        return list(running.in_baths([glance.bath for glance in self.glances]))
 
 
 class Group(NamedTuple):

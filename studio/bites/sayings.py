@@ -10,6 +10,7 @@ from django.utils.formats import date_format
 from chemistry import biting
 from chemistry.efficiency import Verdict
 from chemistry.working import Figure
+from studio import kept
 from studio.bites.learned import Between
 from studio.bites.models import Bite
 from studio.quantities import with_spread
@@ -48,6 +49,9 @@ class Told(NamedTuple):
 
 
 def told(bite: Bite, now: datetime) -> Told:
+    """A kept page that tells it is made anew when its time is up."""
+    if bite.ends_at and bite.ends_at > now:
+        kept.only_until(bite.ends_at)
     is_over = bite.ends_at is not None and bite.ends_at <= now
     return Told(bite, f"{bite.bath}: {in_use(bite, now)}", "act" if is_over else "look")
 

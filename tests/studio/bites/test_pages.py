@@ -1,5 +1,6 @@
 """The pages of plates and bites: they work, refuse strangers, explain a bad form, and ask the database little."""
 
+import time
 from datetime import timedelta
 from uuid import uuid4
 
@@ -384,6 +385,17 @@ def test_a_plate_whose_time_is_up_needs_a_hand(member, shop, today):
     shown = text(member.get("/"))
 
     assert "time is up" in shown and "time was up at 10:25" in shown
+
+
+def test_kept_pages_say_so_as_soon_as_the_time_is_up(member, shop, today):
+    pages, ends, moment = ("/", shop["bath"].get_absolute_url()), 9 + 25 * MINUTE, 0.2 / 86400
+    today(ends - moment)
+    assert all("in use until 10:25" in text(member.get(page)) for page in pages)
+
+    time.sleep(0.25)
+    today(ends + moment)
+
+    assert all("time was up at 10:25" in text(member.get(page)) for page in pages)
 
 
 # while it runs
