@@ -18,6 +18,7 @@ from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopte
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
+from tests.studio.safety.shop import label_printed
 from tests.studio.waste.shop import drum
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -52,6 +53,7 @@ KEYHOLDERS_ONLY = {
     "people:add",
     "people:left",
     "people:role",
+    "safety:copy_classes",
     "shelf:decide_count",
     "shelf:import_file",
     "shelf:import_preview",
@@ -212,6 +214,8 @@ def known(db):
         "waste": {"pk": drum().pk},
         "safety": {"pk": jar.material_id, "code": jar.code},
         "safety:bath_paper": {"pk": bath.pk},
+        "safety:label_bath": {"pk": bath.pk},
+        "safety:label_paper": {"pk": label_printed(jar.material).pk},
         "safety:open_bath": {"pk": bath.pk},
     }
 

@@ -26,6 +26,7 @@ from studio.bites.sayings import Told
 from studio.cathodes import sayings as cathodes
 from studio.orders import stock
 from studio.orders.sayings import already
+from studio.safety import sayings as labels
 from studio.workshop.models import Workshop
 
 SOON = timedelta(days=7)
@@ -158,8 +159,13 @@ def _low(now: datetime) -> Iterator[Ask]:
         yield Ask("look", "low", words, "Look", material.get_absolute_url())
 
 
+def _of_labels(now: Now) -> Iterator[Ask]:
+    return labels.asks([glance.standing for glance in now.glances], now.workshop)
+
+
 GROUPS = {
     "baths": Group("Baths and plates", _of_baths),
     "cathodes": Group("Cathodes", _of_cathodes),
     "shelf": Group("Shelf and orders", _of_shelf),
+    "labels": Group("Labels", _of_labels),
 }

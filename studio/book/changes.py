@@ -26,6 +26,7 @@ def changes(entry: Entry) -> list[Change]:
         *_bites(entry),
         *_cathodes(entry),
         *_drums(entry),
+        *_labels(entry),
     ]
 
 
@@ -109,3 +110,12 @@ def _drums(entry: Entry) -> Iterator[Change]:
     for lines in (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results):
         for line in lines.select_related("drum"):
             yield Change(str(line.drum), line.drum.get_absolute_url(), str(line))
+
+
+def _labels(entry: Entry) -> Iterator[Change]:
+    if entry.kind not in ("supplier’s classes", "label printed"):
+        return
+    for copied in entry.supplier_classes.select_related("material"):
+        yield Change(str(copied.material), copied.material.get_absolute_url(), f"its supplier’s sheet says {copied}")
+    for label in entry.printed_labels.select_related("material", "container", "bath"):
+        yield Change(str(label.thing), label.thing.get_absolute_url(), "a label was printed")

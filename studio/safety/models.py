@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from chemistry.hazard_classes import CLASSES, most_severe
 from inventory.models import AppendOnlyModel, Container, Entry, Material, MovementQuerySet
@@ -61,10 +62,15 @@ class SupplierClasses(AppendOnlyModel):
 
 
 class PrintedLabelQuerySet(MovementQuerySet):
-    def last_of(self, field: str) -> "dict[int, PrintedLabel]":
-        """The label printed last, by what it is stuck on: "material" or "bath"."""
-        rows = self.standing().filter(**{f"{field}__isnull": False}).select_related("entry", field)
-        return {getattr(row, f"{field}_id"): row for row in rows.order_by("entry__happened_at", "entry_id")}
+    def in_use(self) -> "list[PrintedLabel]":
+        """The label printed last for each bath, material and jar; an empty jar's is of no use any more."""
+        rows = self.standing().select_related("entry", "material", "bath", "container")
+        last = {(row.bath_id, row.material_id, row.container_id): row for row in rows.in_order()}
+        return [row for row in last.values() if row.container is None or row.container.on_hand]
+
+    def in_order(self):
+        """In the order of the book."""
+        return self.order_by("entry__happened_at", "entry_id")
 
 
 class PrintedLabel(AppendOnlyModel):
@@ -89,7 +95,17 @@ class PrintedLabel(AppendOnlyModel):
         ]
 
     def __str__(self):
-        return f"label of {self.material or self.bath}"
+        return f"label of {self.thing}"
+
+    def get_absolute_url(self):
+        return reverse("safety:label_paper", args=[self.pk])
+
+    @property
+    def thing(self) -> Container | Material | Bath:
+        """What it is stuck on."""
+        thing = self.container or self.material or self.bath
+        assert thing  # the table sees to it
+        return thing
 
     @property
     def codes(self) -> set[str]:

@@ -84,7 +84,7 @@ def of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summ
 
 
 def of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
-    return [_of_bath(each, workshop) for each in standing.of(baths)]
+    return [of_standing(each, workshop) for each in standing.of(baths)]
 
 
 def of_mixture(
@@ -146,7 +146,8 @@ def _of_material(material: Material, found: Hazards, places: Sequence[str], shee
     return _advised(summary, groups_of(material), keep_from=_keep_from_of(material))
 
 
-def _of_bath(each: Standing, workshop: Workshop) -> Summary:
+def of_standing(each: Standing, workshop: Workshop) -> Summary:
+    """Of a bath whose standing is known already."""
     found = hazards.of_bath(each, workshop.region)
     summary = Summary(
         kicker="Safety summary of a bath, as strong as it is today",

@@ -6,12 +6,32 @@ from django.template.loader import render_to_string
 
 from inventory.models import Container, Material
 from studio import kept, papers, qr
+from studio.baths import standing
 from studio.baths.models import Bath
 from studio.book.mark import mark
-from studio.safety import summaries
+from studio.safety import hazards, summaries
+from studio.safety import overview as overviews
 
 CONTAINERS = Container.objects.select_related("material", "place")
 BATHS = Bath.objects.select_related("place")
+
+
+def overview(request):
+    """Baths and materials by their most severe hazard, what needs info, which sheets are missing."""
+    workshop = request.workshop
+    key = (mark(), kept.ten_minutes(), workshop.region, workshop.units, request.is_keyholder)
+    whole = kept.piece("safety", *key, make=lambda: _overview(workshop, is_keyholder=request.is_keyholder))
+    return render(request, "safety/list.html", {"whole": whole})
+
+
+def _overview(workshop, *, is_keyholder: bool) -> str:
+    standings = standing.of(list(BATHS.all()))
+    shown = {
+        "baths": [(each.bath, hazards.of_bath(each, workshop.region)) for each in standings],
+        "groups": list(overviews.in_groups(overviews.rows(workshop)).items()),
+        "is_keyholder": is_keyholder,
+    }
+    return render_to_string("safety/_list.html", shown)
 
 
 @login_not_required

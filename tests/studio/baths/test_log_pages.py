@@ -86,8 +86,7 @@ def test_a_bath_forgotten_with_its_lid_off_still_has_its_page(member, today, tan
 def test_a_bath_in_use_is_never_called_safe(member):
     shown = text(page(member, adopted(strength_g_per_l=300, lid_on=False))).lower()
 
-    for word in ("safe", "legal", "non-toxic", "harmless"):
-        assert word not in shown
+    assert not re.search(r"\b(safe|legal|non-toxic|harmless)\b", shown)
 
 
 def test_beyond_the_published_tables_the_page_says_so(member):
@@ -209,10 +208,10 @@ def test_with_one_bath_an_errand_goes_straight_to_it(member):
 def test_with_two_baths_an_errand_asks_which(member):
     first, second = adopted(), adopted()
 
-    shown = text(member.get("/baths/", {"do": "spill"}))
+    shown = text(member.get("/baths/", {"do": "cover"}))
 
-    assert "Which bath was spilled?" in shown
-    assert reverse("baths:spill", args=[first.pk]) in shown and reverse("baths:spill", args=[second.pk]) in shown
+    assert "Whose lid went on or came off?" in shown
+    assert reverse("baths:cover", args=[first.pk]) in shown and reverse("baths:cover", args=[second.pk]) in shown
 
 
 def test_reading_asks_for_the_instrument(member):

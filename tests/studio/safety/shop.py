@@ -4,7 +4,9 @@ from datetime import date
 
 from inventory import book
 from inventory.models import Material, Part
-from studio.safety.models import SupplierClasses
+from studio.safety import labels, operations
+from studio.safety.models import PrintedLabel, SupplierClasses
+from studio.workshop.models import Workshop
 from tests.factories import MaterialFactory, signed
 
 
@@ -26,3 +28,10 @@ def copied(material: Material, *hazards: tuple[str, str], at: float = 1, **sheet
             hazards=[list(pair) for pair in hazards],
             **{"signal_word": "", "pictograms": [], "precautions": []} | sheet,
         )
+
+
+def label_printed(material: Material, at: float = 1) -> PrintedLabel:
+    """A label as it went to the printer so many days into the book."""
+    content = labels.of_material(material, Workshop(), elements=labels.SHORT)
+    label = PrintedLabel(material=material, size="a8", classes=content["classes"], content=content)
+    return operations.print_label(label, by=signed(at)).printed_labels.get()

@@ -1,0 +1,113 @@
+"""What is asked about hazards."""
+
+from django import forms
+
+from chemistry.labels import PICTOGRAMS
+from chemistry.regimes import regime_of
+from studio.safety import labels, statements
+from studio.safety.models import SupplierClasses
+from studio.writing import SignedForm
+
+DAY = {"type": "date"}
+
+
+class StatementsField(forms.CharField):
+    """One statement a line, as code and words."""
+
+    def __init__(self, *, letters: tuple[str, ...], **kwargs):
+        self.letters, self.regime = letters, "UN"
+        super().__init__(max_length=6000, widget=forms.Textarea(attrs={"rows": 6, "autocapitalize": "off"}), **kwargs)
+
+    def clean(self, value):
+        try:
+            return statements.read(super().clean(value), self.regime, letters=self.letters)
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+
+
+class ClassesForm(SignedForm):
+    """Section 2 of the supplier's safety sheet, copied."""
+
+    sheet_on = forms.DateField(
+        label="Date of the sheet",
+        widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d"),
+        help_text="On its first page, as “revision” or “issued”.",
+    )
+    signal_word = forms.ChoiceField(
+        label="Signal word", choices=SupplierClasses.SignalWord.choices, widget=forms.RadioSelect, required=False
+    )
+    pictograms = forms.MultipleChoiceField(
+        label="Signs",
+        choices=[(code, f"{name} ({code})") for code, name in PICTOGRAMS.items()],
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
+    hazards = StatementsField(
+        label="Hazard statements",
+        letters=("H", "EUH"),
+        required=False,
+        help_text="One a line, such as H319. The words may be left out where the code is a common one.",
+    )
+    precautions = StatementsField(
+        label="Precautionary statements",
+        letters=("P",),
+        required=False,
+        help_text="One a line, such as P280 or P305+P351+P338.",
+    )
+    is_not_classified = forms.BooleanField(
+        label="The sheet gives it no class at all", required=False, help_text="It says so in section 2."
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in ("hazards", "precautions"):
+            self.fields[name].regime = regime_of(self.request.workshop.region)
+
+    def clean(self):
+        typed = super().clean()
+        none = typed.pop("is_not_classified", False)
+        if "hazards" in typed and bool(typed["hazards"]) == none:
+            self.add_error(
+                "hazards",
+                "There are statements here, so it is classified: take the tick away, or the statements."
+                if none
+                else "Copy them from section 2, or tick that the sheet gives no class.",
+            )
+        return typed
+
+    @staticmethod
+    def figures_of(said: SupplierClasses | None) -> dict:
+        """What was copied last, to be put right."""
+        if said is None:
+            return {}
+        return {
+            "sheet_on": said.sheet_on,
+            "signal_word": said.signal_word,
+            "pictograms": said.pictograms,
+            "hazards": statements.written(said.hazards),
+            "precautions": statements.written(said.precautions),
+            "is_not_classified": not said.hazards,
+        }
+
+
+class LabelForm(SignedForm):
+    """Which label is printed."""
+
+    size = forms.ChoiceField(
+        choices=[(size.id, size.name) for size in labels.SIZES.values()], initial="a8", widget=forms.RadioSelect
+    )
+    elements = forms.ChoiceField(
+        label="What goes on it",
+        choices=list(labels.ELEMENTS.items()),
+        widget=forms.RadioSelect,
+        help_text="What must stand on it where you work, local rules say.",
+    )
+    quantity = forms.CharField(
+        max_length=40, required=False, help_text="How much is in it, such as 500 mL; for the full label only."
+    )
+
+    def clean(self):
+        typed = super().clean()
+        if typed.get("size") == labels.SMALL and typed.get("elements") in (labels.FULL, labels.WORKPLACE):
+            self.add_error("size", "Only the short form is readable on so small a label.")
+        return typed

@@ -1,0 +1,62 @@
+"""What is written about hazards. Each is one entry in one transaction."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils import timezone
+
+from chemistry import labels as standard
+from chemistry.hazard_classes import CLASSES
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry, Material
+from inventory.refusals import Refused
+from studio.safety.hazards import Line
+from studio.safety.models import PrintedLabel, SupplierClasses, classes_of
+
+SIGNAL_WORDS = ("", "Warning", "Danger")
+
+
+def copy_classes(
+    material: Material,
+    *,
+    sheet_on: date,
+    signal_word: str,
+    pictograms: Sequence[str],
+    hazards: Sequence[Line],
+    precautions: Sequence[Line],
+    by: Signed,
+) -> Entry:
+    """Section 2 of the supplier's sheet; it goes before every computed class from now on."""
+    copied = SupplierClasses(
+        material=material,
+        sheet_on=sheet_on,
+        signal_word=signal_word,
+        pictograms=list(pictograms),
+        hazards=list(hazards),
+        precautions=list(precautions),
+    )
+    with book.entry("supplier’s classes", f"Copied what the sheet of {material} says: {copied}", by) as entry:
+        if sheet_on > timezone.localdate():
+            raise Refused("sheet_on", "That has not come yet; the date stands on the sheet’s first page.")
+        _refuse_too_mild(signal_word, hazards)
+        copied.entry = entry
+        copied.save()
+    return entry
+
+
+def print_label(label: PrintedLabel, *, by: Signed) -> Entry:
+    """A label goes to the printer; what it carries is kept, so that a raised class can ask for a new one."""
+    with book.entry("label printed", f"Printed the {label}", by) as entry:
+        label.entry = entry
+        label.save()
+    return entry
+
+
+def _refuse_too_mild(signal_word: str, hazards: Sequence[Line]) -> None:
+    """No standard pairs a statement with a milder word than its own; a slip of the pen would."""
+    known = [CLASSES[id] for id in classes_of(line.code for line in hazards)]
+    least = standard.signal_word(known)
+    if SIGNAL_WORDS.index(signal_word) < SIGNAL_WORDS.index(least):
+        codes = ", ".join(each.h_code for each in known if each.signal_word == least)
+        raise Refused("signal_word", f"{codes} comes with {least} in every standard: look at the sheet again.")

@@ -1,0 +1,74 @@
+"""Everything of the shelf that a label would say something about: the most severe first."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
+from django.db.models.functions import JSONObject
+
+from inventory.models import Material, Part, SafetySheet
+from studio.orders.models import Supplier
+from studio.safety import hazards
+from studio.safety.hazards import Hazards
+from studio.safety.models import SupplierClasses
+from studio.workshop.models import Workshop
+
+AT_ONCE = 500
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """
+    A material and what is known of its hazards.
+
+    sheet_pk, sheet_on: its supplier's sheet, None where none is on file.
+    whom_to_ask: who sells it, and how to reach them.
+    """
+
+    material: Material
+    hazards: Hazards
+    sheet_pk: int | None
+    sheet_on: date | None
+    whom_to_ask: str
+
+
+def asked_about() -> QuerySet[Material]:
+    """What is poured or weighed or stands among chemicals, and whatever else has parts or a supplier's classes."""
+    others = Material.objects.filter(
+        Exists(Part.objects.filter(material=OuterRef("pk")))
+        | Exists(SupplierClasses.objects.standing().filter(material=OuterRef("pk")))
+    )
+    return (Material.objects.needing_sheet() | others).order_by("name")
+
+
+def rows(workshop: Workshop) -> list[Row]:
+    """The most severe first, what needs info before what is known not to be classified; three queries."""
+    sheet = SafetySheet.objects.standing().filter(material=OuterRef("pk"))
+    reached_by = JSONObject(name="name", contact="contact", phone="phone", link="link")
+    sellers = Supplier.objects.filter(packs__material=OuterRef("pk"), packs__is_sold=True).order_by("name", "pk")
+    asked = asked_about().annotate(
+        sheet_pk=Subquery(sheet.values("pk")[:1]),
+        sheet_on=Subquery(sheet.values("dated_on")[:1]),
+        seller=Subquery(sellers.values(reached_by=reached_by)[:1]),
+    )
+    materials = list(asked[:AT_ONCE])
+    found = hazards.of_materials(materials, workshop.region)
+    made = [_row(each, found[each.pk]) for each in materials]
+    return sorted(made, key=lambda row: (row.hazards.rank, row.material.name))
+
+
+def in_groups(rows: Sequence[Row]) -> dict[str, list[Row]]:
+    """By the word of their label, in the order of the rows."""
+    groups: dict[str, list[Row]] = {}
+    for row in rows:
+        groups.setdefault(row.hazards.word, []).append(row)
+    return groups
+
+
+def _row(material, found: Hazards) -> Row:
+    seller = Supplier(**material.seller) if material.seller else None
+    told = ": ".join(filter(None, (seller.name, seller.reached_at))) if seller else ""
+    return Row(
+        material=material, hazards=found, sheet_pk=material.sheet_pk, sheet_on=material.sheet_on, whom_to_ask=told
+    )

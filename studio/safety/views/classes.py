@@ -1,0 +1,23 @@
+"""What a supplier's sheet says of a material, copied by a keyholder."""
+
+from functools import partial
+
+from django.shortcuts import get_object_or_404
+
+from inventory.models import Material
+from studio.people.roles import keyholder_required
+from studio.safety import hazards, operations
+from studio.safety.forms import ClassesForm
+from studio.safety.models import SupplierClasses
+from studio.writing import write
+
+
+@keyholder_required
+def copy_classes(request, pk):
+    material = get_object_or_404(Material, pk=pk)
+    said = SupplierClasses.objects.latest_of([material]).get(pk)
+    form = ClassesForm(request.POST or None, request=request, initial=ClassesForm.figures_of(said))
+    computed = hazards.by_parts(material, hazards.regime_of(request.workshop.region))
+    context = {"material": material, "said": said, "computed": computed}
+    act = partial(operations.copy_classes, material)
+    return write(request, form, act, to="safety:list", template="safety/classes.html", context=context)

@@ -1,0 +1,33 @@
+"""The sheet that hangs in the room: which pole is which, what to do first, each bath's range, whom to call."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from chemistry import room
+from studio.baths.models import Bath
+from studio.quantities import Shown, Units
+from studio.safety.summaries import MARKS, Said, Section
+
+MOST_BATHS = 8  # more would push the sheet over its page; each bath has a card of its own
+
+
+class Range(NamedTuple):
+    """A bath, between which strengths it is worked, and how full it stands."""
+
+    bath: Bath
+    low: Shown
+    high: Shown
+
+
+def sections() -> dict[str, Section]:
+    """What the sheet says, by the ids of data/room.toml."""
+    return {
+        id: Section(section.title, [Said(line.text, MARKS.get(line.grade, "")) for line in section.lines])
+        for id, section in room.SECTIONS.items()
+    }
+
+
+def ranges(baths: Sequence[Bath], units: Units) -> list[Range]:
+    return [
+        Range(bath, units.strength(bath.range_low_g_per_l), units.strength(bath.range_high_g_per_l)) for bath in baths
+    ]

@@ -1,0 +1,231 @@
+"""Labels carry what they must, fit on their size, and are asked for anew when a class is raised."""
+
+from io import BytesIO
+from uuid import uuid4
+
+import numpy as np
+import pypdf
+import pypdfium2
+import pytest
+import zxingcpp
+from django.urls import reverse
+
+from inventory.models import Entry, Part
+from studio.baths import operations as baths
+from studio.baths import standing
+from studio.book.changes import changes
+from studio.book.operations import strike
+from studio.safety import labels, sayings
+from studio.safety.models import PrintedLabel
+from tests.factories import BathFactory, MaterialFactory, adopted, signed, stocked
+from tests.studio.safety.shop import copied, made_of
+
+pytestmark = pytest.mark.django_db
+
+THINNER = [("toluene", 40, 60), ("acetone", 30, 40), ("isopropanol", 5, 20), ("xylene", 0, 5)]
+MM_PER_POINT = 25.4 / 72
+
+
+def printed(browser, page, *args, size="a7", elements="workplace", **typed):
+    """The label that was printed, from its form to its paper."""
+    chosen = {"key": uuid4(), "size": size, "elements": elements} | typed
+    response = browser.post(reverse(f"safety:{page}", args=args), chosen)
+    assert response.status_code == 302, response.context["form"].errors
+    return PrintedLabel.objects.latest("pk"), browser.get(response.headers["Location"]).content
+
+
+def text(pdf: bytes) -> str:
+    pages = pypdf.PdfReader(BytesIO(pdf)).pages
+    assert len(pages) == 1
+    return " ".join(pages[0].extract_text().split())
+
+
+def raised(workshop, *baths):
+    return [each.words for each in labels.outgrown(standing.of(baths), workshop)]
+
+
+def grown(bath, strength_g_per_l):
+    figures = {"volume_l": 12, "volume_sd_l": 0.1, "strength_sd_g_per_l": 1, "lid_on": True}
+    baths.adopt(bath, strength_g_per_l=strength_g_per_l, by=signed(1), **figures)
+
+
+@pytest.fixture
+def bath(studio, today):
+    today(1)
+    return adopted(name="Upright tank", strength_g_per_l=150)
+
+
+def test_a_label_of_a_bath_carries_what_it_becomes_when_water_dries_off(member, bath):
+    baths.adopt(
+        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=240, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+    )
+
+    label, pdf = printed(member, "label_bath", bath.pk)
+
+    said = text(pdf)
+    assert "acute_oral_4" in label.classes
+    assert "DANGER" in said and "Harmful if swallowed. Causes serious eye damage." in said
+    assert "240 ± 2 g/L of blue crystals on 3 Mar 2026; adopted 3 Mar 2026 by Printer" in said
+    assert "Not a drink." in said
+
+
+@pytest.mark.parametrize(
+    ("size", "width_mm", "height_mm"), [("a6", 148, 105), ("a7", 105, 74), ("a8", 74, 52), ("jar", 60, 36)]
+)
+def test_a_label_has_the_measures_it_was_asked_for(member, bath, size, width_mm, height_mm):
+    _, pdf = printed(member, "label_bath", bath.pk, size=size, elements="short")
+
+    box = pypdf.PdfReader(BytesIO(pdf)).pages[0].mediabox
+    assert float(box.width) * MM_PER_POINT == pytest.approx(width_mm, abs=0.1)
+    assert float(box.height) * MM_PER_POINT == pytest.approx(height_mm, abs=0.1)
+
+
+def test_a_workplace_label_has_what_the_hazard_communication_standard_lists(member, studio):
+    """29 CFR 1910.1200(f)(6)(i): product identifier, signal word, hazard statements, pictograms, precautions."""
+    type(studio).objects.update(region="us")
+    thinner = made_of(*THINNER, name="Lacquer thinner")
+
+    label, pdf = printed(member, "label_material", thinner.pk, size="a6")
+
+    said = text(pdf)
+    assert "Lacquer thinner" in said and "DANGER" in said
+    assert all(words in said for _, words in label.content["hazards"])
+    assert all(words.split("/")[0] in said for _, words in label.content["precautions"])
+    assert [code for code, _ in label.content["signs"]] == ["GHS02", "GHS07", "GHS08"]
+
+
+def test_a_full_label_names_supplier_and_quantity_or_leaves_a_line(member, studio):
+    """CLP Article 17(1): supplier, nominal quantity, identifier, pictograms, signal word, statements."""
+    _, pdf = printed(member, "label_material", MaterialFactory(crystals=True).pk, elements="full", quantity="500 g")
+
+    assert "Supplier: , telephone , address . Quantity: 500 g" in text(pdf)
+
+
+def test_american_labels_name_the_hazard_to_fish_and_say_that_it_is_not_required(member, studio):
+    type(studio).objects.update(region="us")
+
+    _, pdf = printed(member, "label_material", MaterialFactory(crystals=True).pk)
+
+    said = text(pdf)
+    assert "Very toxic to aquatic life with long lasting effects." in said
+    assert "not required by US HazCom" in said
+
+
+def test_a_label_of_something_unknown_never_reads_as_clear(member, studio):
+    _, pdf = printed(member, "label_material", MaterialFactory().pk, size="a8")
+
+    assert "Needs info: what it does is not in the book yet. Treat it as hazardous" in text(pdf)
+
+
+def test_a_small_label_takes_the_short_form_only(member, bath):
+    chosen = {"key": uuid4(), "size": "jar", "elements": "full"}
+
+    response = member.post(reverse("safety:label_bath", args=[bath.pk]), chosen)
+
+    assert "Only the short form" in str(response.context["form"].errors["size"])
+    assert not PrintedLabel.objects.exists()
+
+
+def test_words_that_do_not_fit_are_refused_and_never_cut_off(member, studio):
+    lines = [(f"H4{n:02}", "Harms in a way that takes a great many words to be told in full. " * 3) for n in range(20)]
+    copied(odd := MaterialFactory(), *lines)
+    chosen = {"key": uuid4(), "size": "a8", "elements": "workplace"}
+
+    response = member.post(reverse("safety:label_material", args=[odd.pk]), chosen)
+
+    assert "do not fit on this one" in str(response.context["form"].errors["size"])
+    assert not PrintedLabel.objects.exists()
+
+
+def test_the_code_on_a_jar_opens_its_summary_without_signing_in(member, stranger):
+    jar = stocked("500 g", crystals=True)
+    _, pdf = printed(member, "label_container", jar.code, size="jar", elements="short")
+
+    with pypdfium2.PdfDocument(pdf) as document:
+        picture = np.asarray(document[0].render(scale=200 / 72).to_pil().convert("L"))
+    [code] = zxingcpp.read_barcodes(picture)
+
+    assert code.text == "http://testserver" + reverse("safety:open_container", args=[jar.code])
+    assert "500 g left" in stranger.get(code.text).content.decode()
+
+
+def test_printing_is_a_line_of_the_book_written_once(member, bath):
+    key = uuid4()
+    for _ in range(2):
+        printed(member, "label_bath", bath.pk, key=key)
+
+    entry = Entry.objects.latest("pk")
+    assert PrintedLabel.objects.count() == 1
+    assert entry.subject == "Printed the label of Upright tank"
+    assert [change.what for change in changes(entry)] == ["Upright tank"]
+
+
+def test_a_bath_that_grew_stronger_asks_for_a_new_label(member, studio, bath):
+    printed(member, "label_bath", bath.pk)
+    assert raised(studio, bath) == []
+
+    baths.adopt(
+        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+    )
+
+    [ask] = sayings.asks(standing.of([bath]), studio)
+    assert ask.word == "label to reprint"
+    assert "Acute toxicity, oral, category 4" in ask.sentence
+    assert ask.url == reverse("safety:label_bath", args=[bath.pk])
+
+
+def test_a_bath_that_grew_weaker_asks_for_nothing(member, studio, bath):
+    printed(member, "label_bath", bath.pk)
+
+    baths.adopt(
+        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=20, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+    )
+
+    assert raised(studio, bath) == []
+
+
+def test_a_new_part_that_raises_a_class_asks_for_a_new_label(member, studio):
+    mix = made_of(("acetone", 100, 100))
+    printed(member, "label_material", mix.pk)
+
+    Part.objects.create(material=mix, substance="toluene", name="toluene", low_percent=0, high_percent=10)
+
+    assert "category 2" in raised(studio)[0]
+
+
+def test_a_sheet_with_a_statement_of_its_own_asks_for_a_new_label(member, studio, today):
+    today(2)
+    polish = made_of(("water", 100, 100))
+    printed(member, "label_material", polish.pk)
+
+    copied(polish, ("EUH208", "May produce an allergic reaction."))
+
+    assert raised(studio) == ["May produce an allergic reaction."]
+
+
+def test_a_struck_label_counts_no_more(member, studio):
+    jar = stocked("500 g", powder=True)
+    label, _ = printed(member, "label_container", jar.code)
+    copied(jar.material, ("H350", "May cause cancer."), signal_word="Danger")
+    assert raised(studio) == ["Carcinogenicity, category 1"]
+
+    strike(label.entry, by=signed(1), reason="never stuck on")
+
+    assert raised(studio) == []
+
+
+def test_a_new_label_ends_the_asking(member, studio, bath):
+    printed(member, "label_bath", bath.pk)
+    baths.adopt(
+        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+    )
+
+    printed(member, "label_bath", bath.pk)
+
+    assert raised(studio, bath) == []
+
+
+def test_the_label_of_an_unread_tank_leaves_its_strength_open(member, studio):
+    _, pdf = printed(member, "label_bath", BathFactory().pk)
+
+    assert "Copper sulfate in water." in text(pdf) and "Needs info" in text(pdf)
