@@ -31,6 +31,7 @@ PAGES = [
     "/bites/cards/",
     "/bites/78/",
     "/bites/78/put-right/",
+    "/bites/efficiency/",
     "/bites/plan/?bath=1&depth=20",
     "/bites/recipe/?their_minutes=30&their_amps=0.8&their_cm2=40+cm2&our_amps=1.3",
 ]
@@ -41,6 +42,7 @@ REFUSED = {
     "/plates/50/bite/": {"planned_min": "1,000"},
     "/bites/write/": {"amps": "50"},
     "/bites/78/put-right/": {"minutes": ""},
+    "/bites/efficiency/": {"percent": "1.03"},
 }
 HEARD = """
 window.rung = [];
