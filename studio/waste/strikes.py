@@ -40,13 +40,13 @@ def _touched(entry: Entry) -> set[int]:
 
 
 def _resting(entry: Entry, drums: Collection[Drum]) -> Q:
-    """Later lines about a drum that the entry set up; deposits of what it took off a cathode or out of a bath."""
+    """Later lines about a drum it set up, deposits of what it took off a cathode or out of a bath, what followed."""
     own = [drum for drum in drums if drum.entry_id == entry.pk]
-    on_deposits = Q(deposits__strip__entry=entry) | Q(deposits__event__entry=entry)
+    resting = Q(deposits__strip__entry=entry) | Q(deposits__event__entry=entry) | Q(follow_up__incident__entry=entry)
     if not own:
-        return on_deposits
+        return resting
     return (
-        on_deposits
+        resting
         | Q(deposits__drum__in=own)
         | Q(deposits__from_drum__in=own)
         | Q(look_overs__drum__in=own)

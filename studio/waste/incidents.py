@@ -1,0 +1,99 @@
+"""Incidents: one report puts baths, shelf and drums right in one entry, and is struck as a whole."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+
+from django.db import transaction
+
+from chemistry import drum as sums
+from chemistry.drum import Known
+from inventory import book, ledger
+from inventory.book import Signed
+from inventory.models import Entry
+from inventory.refusals import Refused
+from studio.baths import operations as baths
+from studio.baths.models import Bath, BathEvent
+from studio.baths.operations import Portion
+from studio.book.changes import Change, signed
+from studio.waste.models import Deposit, FollowUp, Incident
+from studio.waste.operations import Put, put_in
+
+
+@transaction.atomic
+def report(
+    incident: Incident,
+    *,
+    by: Signed,
+    bath: Bath | None = None,
+    litres: float = 0.0,
+    from_shelf: Sequence[tuple[str, Portion]] = (),
+    into: Put | None = None,
+) -> Entry:
+    """
+    What happened, and what it took.
+
+    litres: of the bath, a guess. from_shelf: what was spilled or used up, each with the field it was typed in.
+    into: what was taken up; of the bath so many litres, less than were spilled where some was lost.
+    """
+    entry = baths.spill(bath, litres=litres, by=by) if bath else _begun(incident, by)
+    incident.entry = entry
+    incident.save()
+    if into:
+        with _beside("drum_amount"):
+            event = entry.bath_events.filter(kind=BathEvent.Kind.REMOVED).first()
+            put_in(replace(into, source=Deposit.Source.SPILL, event=event), entry=entry)
+    # in one order for everybody, or two people could each wait for the other's jar
+    for field, portion in sorted(from_shelf, key=lambda one: (one[1].container.material_id, one[1].container.pk)):
+        with _beside(field):
+            ledger.use(portion.container, portion.amount, entry=entry)
+    return entry
+
+
+def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signed) -> Entry:
+    """What was done since; the last word closes it."""
+    said = "Closed" if closes else "Followed up"
+    with book.entry("incident followed up", f"{said}: {incident.entry}", by) as entry:
+        written = Incident.objects.select_for_update(of=("self",)).select_related("entry").get(pk=incident.pk)
+        if written.entry.is_struck:
+            raise Refused(None, f"This report was struck: {written.entry.strike_reason}.")
+        if entry.happened_at < written.entry.happened_at:
+            raise Refused("happened_at", "That was before it happened.")
+        if closes and written.follow_ups.standing().filter(closes=True).exists():
+            raise Refused(None, "It is closed already.")
+        FollowUp.objects.create(entry=entry, incident=written, words=words, closes=closes)
+    return entry
+
+
+def took(incident: Incident) -> Iterator[Change]:
+    """What an incident took from baths and shelf, and what went into drums."""
+    entry = incident.entry
+    for event in entry.bath_events.select_related("bath"):
+        yield Change(str(event.bath), event.bath.get_absolute_url(), event.words)
+    for movement in entry.movements.select_related("container__material"):
+        container = movement.container
+        yield Change(str(container), container.get_absolute_url(), signed(container.material, movement.amount))
+    for deposit in entry.deposits.select_related("drum"):
+        yield Change(str(deposit.drum), deposit.drum.get_absolute_url(), str(deposit))
+
+
+def soaked(litres: float, absorbent_g: float, density: Known) -> Known:
+    """What granules weigh with the liquid in them. [g]"""
+    return sums.added(sums.weighed(absorbent_g), sums.mass_of(sums.poured(litres), density))
+
+
+def _begun(incident: Incident, by: Signed) -> Entry:
+    kind = "spill" if incident.kind == Incident.Kind.SPILL else "incident"
+    with book.entry(kind, str(incident), by) as entry:
+        return entry
+
+
+@contextmanager
+def _beside(field: str) -> Iterator[None]:
+    """Let a refusal of an amount stand beside the field it was typed in."""
+    try:
+        yield
+    except Refused as refusal:
+        if refusal.field == "amount":
+            refusal.field = field
+        raise
