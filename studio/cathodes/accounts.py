@@ -8,7 +8,7 @@ from chemistry.copper_balance import Amount
 from inventory.models import Material
 from studio.baths.figures import Told
 from studio.cathodes import balance
-from studio.cathodes.balance import Account
+from studio.cathodes.balance import Account, InDrums
 from studio.cathodes.flows import Flows, grams, kilograms
 from studio.cathodes.forms import CopperForm
 from studio.cathodes.period import Period
@@ -26,12 +26,15 @@ LABELS = {
     "baths now": ("In the baths at the end", "by the log and the readings of each"),
     "cathodes now": ("On the cathodes at the end", "by the current, since each was last weighed or stripped"),
     "unknown sheets": ("On sheets not in the book", "bites in a bath where no cathode of the book hung"),
-    "stripped": ("Stripped, solid metal", "as weighed"),
+    "metal in drums": ("Stripped, solid metal in drums", "as weighed"),
+    "stripped": ("Stripped, solid metal", "as weighed, in no drum"),
     "powder": ("Stripped, loose powder", "six tenths of its wet weight, give or take three"),
-    "drips": ("Carried out in drips", "into rinse trays, with every plate"),
-    "strained": ("Strained out", "in towels and filters"),
-    "spilled": ("Spilled", "as it was guessed"),
-    "taken out": ("Taken out of a bath", "by the jug"),
+    "rinse in drums": ("Rinse, in drums", "what dripped off plates until the tray was last emptied"),
+    "other drums": ("Bath, in drums", "strained, taken out, or spilled and taken up"),
+    "drips": ("Dripped off plates", "into a rinse tray that nobody has emptied into a drum"),
+    "strained": ("Strained out, in no drum", "in towels and filters"),
+    "spilled": ("Spilled and lost", "as it was guessed, less what was taken up into a drum"),
+    "taken out": ("Taken out, in no drum", "by the jug"),
     "given up": ("In baths given up", "what was in a tank before it was mixed anew"),
 }
 
@@ -140,8 +143,8 @@ class Statement:
         return f"{note}; {known.unsized} of unknown thickness left out" if known.unsized else note
 
 
-def of(period: Period) -> Statement:
-    return Statement(balance.of(period))
+def of(period: Period, in_drums: InDrums) -> Statement:
+    return Statement(balance.of(period, in_drums))
 
 
 def _line(amount: Amount) -> Line:

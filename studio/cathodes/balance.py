@@ -1,8 +1,8 @@
 """The studio's copper over a period, gathered from baths, bites, cathodes and strips, and set against itself."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from math import hypot
 
@@ -34,9 +34,41 @@ BROUGHT: dict[str, str] = {
 CARRIED_OUT = {"spill": "spilled", "bath strained": "strained", "taken from the bath": "taken out"}
 DRIPS = "drips"
 GIVEN_UP = "given up"
+RINSED, DRUMMED = "rinse in drums", "other drums"
 CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted")
-IN_WASTE = (DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
-WENT = ("baths now", "cathodes now", "unknown sheets", "stripped", "powder", *IN_WASTE)
+IN_WASTE = (RINSED, DRUMMED, DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
+WENT = ("baths now", "cathodes now", "unknown sheets", "metal in drums", "stripped", "powder", *IN_WASTE)
+GUESSED_ALIKE = (DRIPS, RINSED)
+
+
+@dataclass(frozen=True, kw_only=True)
+class InDrums:
+    """
+    What of the copper that left baths and cathodes is in drums; waste comes later and tells it.
+
+    shares: of what an event took out of a bath, by its key. strips: whose metal is. rinsed_until: drips up to then are.
+    """
+
+    shares: Mapping[int, float] = field(default_factory=dict)
+    strips: Collection[int] = ()
+    rinsed_until: datetime | None = None
+
+    def split(self, name: str, event: BathEvent, copper: Copper) -> Iterator[Amount]:
+        """What an event took out of a bath, under the drums it is in and the way the rest went."""
+        if name == DRIPS:
+            yield Amount(RINSED if self._is_rinsed(event) else DRIPS, copper)
+            return
+        share = self.shares.get(event.pk, 0.0)
+        if share:
+            yield Amount(DRUMMED, Copper(share * copper.grams, share * copper.sd_g))
+        if share < 1:
+            yield Amount(name, Copper((1 - share) * copper.grams, (1 - share) * copper.sd_g))
+
+    def _is_rinsed(self, event: BathEvent) -> bool:
+        return self.rinsed_until is not None and event.happened_at <= self.rinsed_until
+
+
+NOTHING_IN_DRUMS = InDrums()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,14 +97,14 @@ class _Tank:
     sd_g: float
 
 
-def of(period: Period) -> Account:
+def of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
     """In a query for each bath and two dozen more."""
     baths = list(Bath.objects.all())
-    tanks = [_tank(bath, period) for bath in baths]
+    tanks = [_tank(bath, period, in_drums) for bath in baths]
     bites = growth.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
     anode = learned.anode_efficiency()
     off_plates, on_unknown = _moved(bites, anode), _on_unknown_sheets(bites, period)
-    strips = _strips(period)
+    strips = _strips(period, in_drums)
     cathodes_before, cathodes_now = _on_cathodes(period.since), _on_cathodes(period.until)
     found: dict[str, list[Copper]] = defaultdict(list)
     for name, copper in _flows(tanks):
@@ -104,7 +136,10 @@ def of(period: Period) -> Account:
 
 def _amounts(names: Iterable[str], found: dict[str, list[Copper]]) -> list[Amount]:
     """Under each name what was found; what there is nothing of is left out."""
-    summed = (Amount(name, copper_balance.together(found.get(name, []), guessed_alike=name == DRIPS)) for name in names)
+    summed = (
+        Amount(name, copper_balance.together(found.get(name, []), guessed_alike=name in GUESSED_ALIKE))
+        for name in names
+    )
     return [amount for amount in summed if amount.copper.grams or amount.copper.sd_g]
 
 
@@ -113,14 +148,14 @@ def _flows(tanks: Sequence[_Tank]) -> Iterator[Amount]:
         yield from tank.flows
 
 
-def _tank(bath: Bath, period: Period) -> _Tank:
+def _tank(bath: Bath, period: Period, in_drums: InDrums) -> _Tank:
     steps = [step for step in estimate.steps(bath) if step.event.entry.happened_at <= period.until]
     earlier = [step for step in steps if step.event.entry.happened_at < period.since]
     start = earlier[-1].state if earlier else None
     during = steps[len(earlier) :]
     began = steps[0].event.entry.happened_at if steps else period.since
     events = [step.event.on_day((step.event.entry.happened_at - began) / estimate.ONE_DAY) for step in during]
-    flows = list(_flows_of(start, during, events))
+    flows = list(_flows_of(start, during, events, in_drums))
     return _Tank(
         before=copper_balance.in_bath(start),
         now=copper_balance.in_bath(during[-1].state if during else start),
@@ -129,21 +164,23 @@ def _tank(bath: Bath, period: Period) -> _Tank:
     )
 
 
-def _flows_of(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> Iterator[Amount]:
+def _flows_of(
+    start: BathState | None, during: Sequence[Step], events: Sequence[Event], in_drums: InDrums
+) -> Iterator[Amount]:
     before = start
     for step, event in zip(during, events, strict=True):
         if step.state:
-            yield from _flow(before, step, event)
+            yield from _flow(before, step, event, in_drums)
         before = step.state
 
 
-def _flow(before: BathState | None, step: Step, event: Event) -> Iterator[Amount]:
+def _flow(before: BathState | None, step: Step, event: Event, in_drums: InDrums) -> Iterator[Amount]:
     """What one event brought the bath or took from it."""
     kind, after = step.event.kind, step.state
     assert after is not None
     if isinstance(event, Removed) and before:
         name = CARRIED_OUT.get(step.event.entry.kind, DRIPS)
-        yield Amount(name, copper_balance.taken_out(event, before, after))
+        yield from in_drums.split(name, step.event, copper_balance.taken_out(event, before, after))
     elif event.begins and before:
         # adopted again it is the same liquid, better known; mixed anew, the old one is gone
         if kind == Kind.MIXED:
@@ -186,11 +223,11 @@ def _on_cathodes(at: datetime) -> Copper:
     return copper_balance.together(copper_balance.of_figure(each.deposit) for each in standing.all_of_them(at))
 
 
-def _strips(period: Period) -> dict[str, list[Copper]]:
+def _strips(period: Period, in_drums: InDrums) -> dict[str, list[Copper]]:
     strips = Strip.objects.standing().filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until)
-    found: dict[str, list[Copper]] = {"stripped": [], "powder": []}
+    found: dict[str, list[Copper]] = {"metal in drums": [], "stripped": [], "powder": []}
     for strip in strips:
-        found["stripped"].append(metal(strip))
+        found["metal in drums" if strip.pk in in_drums.strips else "stripped"].append(metal(strip))
         found["powder"].append(copper_balance.of_figure(deposit.in_powder(strip.powder_g)))
     return found
 

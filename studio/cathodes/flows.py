@@ -20,6 +20,7 @@ NAMES = {
     "baths now": "Baths now",
     "cathodes now": "Cathodes now",
     "unknown sheets": "Other sheets",
+    "metal in drums": "Metal drums",
     "stripped": "Stripped",
     "powder": "Powder",
     "waste": "In waste",

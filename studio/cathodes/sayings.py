@@ -30,7 +30,7 @@ def asks(units: Units) -> Iterator[Ask]:
     for each in standing.all_of_them():
         status = status_of(each)
         if each.is_due:
-            url = reverse("cathodes:strip", args=[each.cathode.pk])
+            url = reverse("waste:strip", args=[each.cathode.pk])
             yield Ask(status.level, status.word, f"{each.cathode}: {due(each, units)}", "Strip it", url)
 
 

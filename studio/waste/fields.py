@@ -1,5 +1,6 @@
 """What is typed at a drum: so many litres or grams, whichever was measured, and what a vessel weighs."""
 
+from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import drum as sums
@@ -42,3 +43,13 @@ def _below(value: float, most: float, unit: str) -> float:
     if value > most:
         raise ValidationError(f"{value:g} {unit} is more than a studio has in a drum; look again at the unit.")
     return value
+
+
+class PiecesField(forms.IntegerField):
+    """Towels, rags, plates."""
+
+    default_error_messages = {"invalid": "Give a whole number, such as 3."}
+
+    def __init__(self, **kwargs):
+        typed = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+        super().__init__(min_value=1, max_value=5000, widget=typed, **kwargs)

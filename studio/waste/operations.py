@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
+from chemistry import drum as sums
 from chemistry import streams
 from chemistry.drum import Known
 from chemistry.working import HALF_WIDTH_SDS
@@ -162,7 +163,7 @@ def lock(drum: Drum) -> Drum:
 
 
 def _row(put: Put) -> dict:
-    litres, mass, copper = put.litres, put.mass_g, put.copper_g
+    litres, mass, copper = put.litres, put.mass_g, put.copper_g or _guessed(put)
     return {
         "drum": put.drum,
         "kind": put.kind,
@@ -181,6 +182,19 @@ def _row(put: Put) -> dict:
         "words": put.said[:160],
         "reason": put.allowance.reason if put.kind != put.drum.kind else "",
     }
+
+
+def _guessed(put: Put) -> Known | None:
+    """What cleaner, towels and mud bring, where nothing that comes with them tells it."""
+    if put.event or put.from_drum:
+        return None
+    if put.source == Source.CLEANER and put.pieces:
+        return sums.in_cleaner(put.pieces)
+    if put.source == Source.TOWELS and put.pieces:
+        return sums.on_towels(put.pieces)
+    if put.source == Source.MUD and put.mass_g:
+        return sums.in_mud(put.mass_g.value)
+    return None
 
 
 def _refuse_a_second(drum: Drum) -> None:

@@ -1,6 +1,5 @@
 """Deposits in one act with what they come from: a bath, a cathode, the shelf. Each is one entry in one transaction."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from django.db import transaction
@@ -48,29 +47,6 @@ def take_out(bath: Bath, *, litres: float, by: Signed, where_to: str = "", into:
     if into:
         event = _loss(entry)
         put_in(replace(into, source=Source.BATH, litres=_by_jug(event), event=event), entry=entry)
-    return entry
-
-
-@transaction.atomic
-def spill(
-    bath: Bath,
-    *,
-    litres: float,
-    by: Signed,
-    into: Put | None = None,
-    absorbents: Sequence[tuple[Container, int]] = (),
-) -> Entry:
-    """
-    Bath is spilled, taken up with something off the shelf, and that goes into a drum.
-
-    into: litres that were taken up, less than what was spilled where some was lost; and the weight of all of it.
-    """
-    entry = baths.spill(bath, litres=litres, by=by)
-    if into:
-        put_in(replace(into, source=Source.SPILL, event=_loss(entry)), entry=entry)
-    # in one order for everybody, or two people could each wait for the other's jar
-    for container, amount in sorted(absorbents, key=lambda one: (one[0].material_id, one[0].pk)):
-        ledger.use(container, amount, entry=entry)
     return entry
 
 

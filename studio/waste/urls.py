@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.waste.views import reading, writing
+from studio.waste.views import balance, reading, sources, writing
 
 app_name = "waste"
 urlpatterns = [
@@ -8,4 +8,13 @@ urlpatterns = [
     path("start/", writing.start_drum, name="start_drum"),
     path("<int:pk>/", reading.drum, name="drum"),
     path("<int:pk>/deposit/", writing.deposit, name="deposit"),
+    path("<int:pk>/pour-over/", writing.pour_over, name="pour_over"),
+    path("<int:pk>/look-over/", writing.look_over, name="look_over"),
+    path("<int:pk>/weigh/", writing.weigh, name="weigh"),
+    path("<int:pk>/test/", writing.test, name="test"),
+    path("balance/", balance.balance, name="balance"),
+    path("bath/<int:pk>/strain/", sources.strain, name="strain"),
+    path("bath/<int:pk>/take-out/", sources.take_out, name="take_out"),
+    path("cathode/<int:pk>/strip/", sources.strip, name="strip"),
+    path("jar/<str:code>/", sources.discard, name="discard"),
 ]

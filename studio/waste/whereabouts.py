@@ -2,7 +2,14 @@
 
 from collections.abc import Collection
 
+from django.db.models import QuerySet
+
 from studio.waste.models import Drum
+
+
+def here() -> QuerySet[Drum]:
+    """The drums that something can still go into."""
+    return Drum.objects.standing()
 
 
 def left(drums: Collection[Drum]) -> dict[int, str]:

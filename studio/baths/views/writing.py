@@ -54,22 +54,12 @@ def titrate(request, pk):
     return _write(request, pk, reading.TitrationForm, act, "baths/titrate.html")
 
 
-def strain(request, pk):
-    return _write(request, pk, pouring.StrainForm, operations.strain, "baths/strain.html")
-
-
 def drips(request, pk):
     return _write(request, pk, pouring.DripsForm, operations.drips, "baths/drips.html")
 
 
 def spill(request, pk):
     return _write(request, pk, pouring.SpillForm, operations.spill, "baths/spill.html")
-
-
-def take_out(request, pk):
-    """With ?litres=0.5, as the planner asks for it."""
-    initial = {"litres": (request.GET.get("litres", ""), "L")}
-    return _write(request, pk, pouring.TakeOutForm, operations.take_out, "baths/take_out.html", initial=initial)
 
 
 def add_solution(request, pk):

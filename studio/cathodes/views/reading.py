@@ -7,10 +7,8 @@ from django.utils.safestring import SafeString
 
 from studio import kept, spreadsheet
 from studio.book.mark import mark
-from studio.cathodes import accounts, glance, recovered, standing
-from studio.cathodes.forms import PeriodForm
+from studio.cathodes import glance, recovered, standing
 from studio.cathodes.models import Cathode
-from studio.cathodes.period import Period
 from studio.quantities import Units
 
 
@@ -38,15 +36,6 @@ def copper_csv(request):
     return spreadsheet.answer("Copper recovered", recovered.CSV_HEAD, rows)
 
 
-def balance(request):
-    """Where the studio's copper went over some days."""
-    form = PeriodForm(request.GET, now=timezone.now())
-    period = form.period()
-    days = (timezone.localdate(period.since), timezone.localdate(period.until))
-    whole = _kept(request, "copper-balance", *days, make=lambda _: _account(period))
-    return render(request, "cathodes/balance.html", {"form": form, "period": period, "whole": whole})
-
-
 def _kept(request, name: str, *depends_on, make) -> SafeString:
     """What is the same for everybody, kept for as long as the book and the ten minutes it speaks of stay the same."""
     workshop = request.workshop
@@ -64,7 +53,3 @@ def _whole(one: Cathode, units: Units) -> str:
     now = standing.at_moment(one)
     assert now  # a struck one has no page
     return render_to_string("cathodes/_cathode.html", {"cathode": one, "glance": glance.of([now], units)[0]})
-
-
-def _account(period: Period) -> str:
-    return render_to_string("cathodes/_balance.html", {"statement": accounts.of(period)})

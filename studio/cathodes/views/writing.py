@@ -9,7 +9,7 @@ from django.utils.functional import SimpleLazyObject
 from inventory.models import Material
 from studio.baths.models import Bath
 from studio.cathodes import operations, sheets, standing
-from studio.cathodes.forms import CopperForm, HangForm, HangNewForm, SheetForm, StripForm, TakeOutForm, WeighForm
+from studio.cathodes.forms import CopperForm, HangForm, HangNewForm, SheetForm, TakeOutForm, WeighForm
 from studio.cathodes.glance import Glance
 from studio.cathodes.models import Cathode
 from studio.writing import write
@@ -44,10 +44,6 @@ def weigh(request, pk):
     return _write(request, pk, WeighForm, operations.weigh, "cathodes/weigh.html")
 
 
-def strip(request, pk):
-    return _write(request, pk, StripForm, operations.strip, "cathodes/strip.html")
-
-
 def copper_in(request, pk):
     """How much copper is in a material of the shelf."""
     material = get_object_or_404(Material, pk=pk)
@@ -56,7 +52,7 @@ def copper_in(request, pk):
     form = CopperForm(request.POST or None, request=request, material=material)
     act = partial(operations.say_copper, material)
     context = {"material": material, "said": sheets.known_contents().get(material.pk)}
-    return write(request, form, act, to="cathodes:balance", template="cathodes/copper_in.html", context=context)
+    return write(request, form, act, to="waste:balance", template="cathodes/copper_in.html", context=context)
 
 
 def _write(request, pk, form_class, operation, template):

@@ -6,31 +6,41 @@ from django.shortcuts import get_object_or_404
 from django.utils.functional import SimpleLazyObject
 
 from studio.waste import content, glance, operations
-from studio.waste.forms import DepositForm, DrumForm
+from studio.waste.forms.drums import DepositForm, DrumForm, LookOverForm, PourForm, TestForm, WeighForm
 from studio.waste.models import Drum
 from studio.writing import write
 
 
 def start_drum(request):
-    form = DrumForm(request.POST or None, request=request)
+    """With ?kind=rinse, as a page without a drum for it asks."""
+    form = DrumForm(request.POST or None, request=request, initial={"kind": request.GET.get("kind", "")})
     its_page = SimpleLazyObject(lambda: Drum.objects.standing().get(name=form.cleaned_data["name"]))
     return write(request, form, operations.start_drum, to=its_page, template="waste/start_drum.html")
 
 
 def deposit(request, pk):
-    return _write(request, pk, DepositForm, operations.deposit, "waste/deposit.html")
+    return _write(request, pk, DepositForm, lambda drum, **facts: operations.deposit(**facts), "waste/deposit.html")
 
 
-def _write(request, pk, form_class, act, template, **kwargs):
-    drum = _drum(pk)
-    form = form_class(request.POST or None, request=request, drum=drum, **kwargs)
-    shown = SimpleLazyObject(partial(_glance, drum))
-    return write(request, form, act, to=drum, template=template, context={"drum": drum, "glance": shown})
+def pour_over(request, pk):
+    return _write(request, pk, PourForm, operations.pour_over, "waste/pour_over.html")
 
 
-def _glance(drum: Drum) -> glance.Glance:
-    return glance.of([content.of_one(drum)])[0]
+def look_over(request, pk):
+    return _write(request, pk, LookOverForm, operations.look_over, "waste/look_over.html")
 
 
-def _drum(pk: int) -> Drum:
-    return get_object_or_404(Drum.objects.standing().select_related("entry", "place"), pk=pk)
+def weigh(request, pk):
+    return _write(request, pk, WeighForm, operations.weigh, "waste/weigh.html")
+
+
+def test(request, pk):
+    return _write(request, pk, TestForm, operations.record_test, "waste/test.html", request.FILES or None)
+
+
+def _write(request, pk, form_class, operation, template, files=None):
+    drum = get_object_or_404(Drum.objects.standing().select_related("entry", "place"), pk=pk)
+    form = form_class(request.POST or None, files, request=request, drum=drum)
+    shown = SimpleLazyObject(lambda: glance.of([content.of_one(drum)])[0])
+    context = {"drum": drum, "glance": shown}
+    return write(request, form, partial(operation, drum), to=drum, template=template, context=context)

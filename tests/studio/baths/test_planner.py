@@ -18,7 +18,7 @@ LIVE = {"HX-Request": "true"}
 
 
 def url(page, bath):
-    return reverse(f"baths:{page}", args=[bath.pk])
+    return reverse(f"{'waste' if page == 'take_out' else 'baths'}:{page}", args=[bath.pk])
 
 
 def words(response):

@@ -39,9 +39,12 @@ TANK = {
     "relative_humidity_percent": "55",
 }
 
+INTO_A_DRUM = ("strain", "take_out")  # pages of a bath and of a drum at once, so the drum's
+
 
 def url(page, bath=None):
-    return reverse(f"baths:{page}", args=[bath.pk] if bath else [])
+    feature = "waste" if page in INTO_A_DRUM else "baths"
+    return reverse(f"{feature}:{page}", args=[bath.pk] if bath else [])
 
 
 def post(browser, page, bath=None, **typed):

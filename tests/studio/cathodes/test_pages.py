@@ -30,10 +30,12 @@ ASKED = {
     },
 }
 KEPT = ["list", "recovered", "balance"]
+WITH_DRUMS = ("strip", "balance")  # pages of cathodes and of drums at once, so the drums'
 
 
 def url(page, *args):
-    return reverse(f"cathodes:{page}", args=args)
+    feature = "waste" if page in WITH_DRUMS else "cathodes"
+    return reverse(f"{feature}:{page}", args=args)
 
 
 def post(browser, page, *args, **typed):

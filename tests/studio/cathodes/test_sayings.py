@@ -106,7 +106,7 @@ def test_the_bench_is_told_of_what_is_due_and_of_nothing_else(today):
 
     assert (ask.level, ask.word, ask.label) == ("look", "time to strip", "Strip it")
     assert ask.sentence.startswith("Copper sheet: 2.5 ± 0.1 g of copper by the current")
-    assert ask.url == f"/cathodes/{due.pk}/strip/"
+    assert ask.url == f"/waste/cathode/{due.pk}/strip/"
 
 
 def test_the_current_that_keeps_a_deposit_firm_follows_the_bath():

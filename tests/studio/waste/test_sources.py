@@ -2,15 +2,14 @@
 
 import pytest
 
-from chemistry.drum import Known, weighed
-from inventory.refusals import NotEnoughStock, Refused
+from chemistry.drum import weighed
+from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import BathEvent
 from studio.book.operations import strike
 from studio.cathodes.operations import Weight
 from studio.waste import content, sources
-from studio.waste.models import Deposit
 from studio.waste.operations import Put
 from tests.factories import adopted, bitten, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
@@ -63,28 +62,6 @@ def test_the_towel_of_a_straining_brings_its_bath_and_its_powder():
     copper = content.of_one(into).copper
     assert copper.value == pytest.approx(0.05 * 240 * COPPER_PER_BLUE + 12, rel=1e-2)
     assert copper.half_width > 12
-
-
-def test_of_a_spill_counts_what_was_taken_up():
-    bath, into, granules = adopted(strength_g_per_l=240), drum("rags_copper"), stocked("2 kg")
-    taken_up = Put(drum=into, kind="rags_copper", litres=Known(0.4, 0.05), mass_g=weighed(1600))
-
-    sources.spill(bath, litres=0.6, into=taken_up, absorbents=[(granules, 900_000)], by=signed(1))
-
-    granules.refresh_from_db()
-    assert granules.on_hand == 1_100_000
-    assert content.of_one(into).copper.value == pytest.approx(0.4 * 240 * COPPER_PER_BLUE, rel=1e-2)
-
-
-def test_what_the_shelf_cannot_give_leaves_bath_and_drum_as_they_were():
-    bath, into, granules = adopted(), drum("rags_copper"), stocked("500 g")
-    taken_up = Put(drum=into, kind="rags_copper", mass_g=weighed(1600))
-
-    with pytest.raises(NotEnoughStock):
-        sources.spill(bath, litres=0.6, into=taken_up, absorbents=[(granules, 900_000)], by=signed(1))
-
-    assert not Deposit.objects.exists()
-    assert not BathEvent.objects.filter(kind=BathEvent.Kind.REMOVED).exists()
 
 
 def test_a_rinse_brings_what_dripped_off_plates_since_the_one_before_it():

@@ -1,0 +1,72 @@
+"""What every form about waste has: the studio's units, a choice of drums, and a keyholder's reason."""
+
+from collections.abc import Sequence
+
+from django import forms
+
+from chemistry import streams
+from studio.baths.forms.base import read_in
+from studio.waste import whereabouts
+from studio.waste.models import Drum
+from studio.waste.operations import Allowance
+from studio.writing import SignedForm
+
+
+def reason_field() -> forms.CharField:
+    return forms.CharField(
+        required=False, max_length=200, label="Why it goes in all the same", help_text="Only a keyholder may say so."
+    )
+
+
+class WithReason(SignedForm):
+    """What is asked about may go in all the same when a keyholder says why; that is folded away until it is asked."""
+
+    reason = reason_field()
+
+    ASIDE: tuple[str, ...] = ("reason",)
+    ASIDE_TITLE = "It is asked about, and goes in all the same"
+
+    def allowance(self) -> Allowance:
+        return Allowance(reason=self.cleaned_data["reason"], is_keyholder=self.request.is_keyholder)
+
+    @property
+    def content_fields(self):
+        return [field for field in super().content_fields if field.name not in self.ASIDE]
+
+    @property
+    def folded(self):
+        fields = [self[name] for name in self.ASIDE]
+        yield {"title": self.ASIDE_TITLE, "fields": fields, "is_refused": any(field.errors for field in fields)}
+
+
+class WasteForm(WithReason):
+    """Its numbers are typed in the studio's units."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        read_in(self.fields.values(), self.request.workshop.units)
+
+
+class DrumField(forms.ModelChoiceField):
+    """One of the drums that are here; `offer` says which."""
+
+    def __init__(self, **kwargs):
+        super().__init__(Drum.objects.none(), required=False, empty_label="Into no drum of the book", **kwargs)
+
+    def offer(self, drums: Sequence[Drum]) -> None:
+        """Some of them; the only one is chosen unless somebody chooses otherwise."""
+        self.queryset = whereabouts.here()
+        none = [("", self.empty_label)] if self.empty_label else []
+        self.choices = [*none, *((drum.pk, self.label_from_instance(drum)) for drum in drums)]
+        self.initial = drums[0].pk if len(drums) == 1 else None
+
+    def label_from_instance(self, drum: Drum) -> str:
+        return f"{drum}: {drum.stream}"
+
+
+def drums_for(kinds: Sequence[str]) -> list[Drum]:
+    return list(whereabouts.here().filter(kind__in=kinds))
+
+
+def kinds() -> list[tuple[str, str]]:
+    return [(kind.id, kind.title) for kind in streams.STREAMS.values()]

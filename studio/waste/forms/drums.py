@@ -1,0 +1,194 @@
+"""What is asked about drums themselves."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from chemistry import streams
+from inventory.models import Place
+from studio import uploads
+from studio.baths.fields import VolumeField
+from studio.cathodes.fields import scale_field
+from studio.fields import NumberField, RangeField
+from studio.waste import whereabouts
+from studio.waste.fields import AmountField, MassField, PiecesField
+from studio.waste.forms.base import DrumField, WasteForm, kinds
+from studio.waste.models import Deposit, Drum, LookOver, TestResult
+from studio.waste.operations import Put
+from studio.writing import SignedForm
+
+Source = Deposit.Source
+USUAL_SCALE_G = 50.0
+# what goes into a drum of its kind is this, unless it comes with its bath, cathode or jar
+SOURCES = {
+    "rinse": Source.RINSE,
+    "cleaner_used": Source.CLEANER,
+    "rags_copper": Source.TOWELS,
+    "rags_solvent": Source.RAGS,
+    "rags_drying_oil": Source.RAGS,
+    "bath_mud": Source.MUD,
+}
+COUNTED = {
+    Source.CLEANER: "Plates it brightened",
+    Source.TOWELS: "Towels and gloves",
+    Source.RAGS: "Rags",
+}
+
+
+class DrumForm(WasteForm):
+    name = forms.CharField(max_length=30, label="What is written on it", help_text="Such as W5.")
+    kind = forms.ChoiceField(label="What goes in: one kind, and no other", choices=kinds)
+    vessel = forms.ChoiceField(
+        label="The vessel is made of", choices=[(vessel.id, vessel.name) for vessel in streams.VESSELS.values()]
+    )
+    capacity_l = VolumeField(label="It holds, to the brim")
+    is_vented = forms.TypedChoiceField(
+        label="Its lid",
+        widget=forms.RadioSelect,
+        choices=[("closed", "Closes tightly"), ("vented", "Vented, or loosely capped")],
+        initial="closed",
+        coerce=lambda value: value == "vented",
+    )
+    place = forms.ModelChoiceField(Place.objects.exclude(kind=Place.Kind.AWAY), label="It stands", empty_label=None)
+    tare_g = MassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
+
+    FACTS = ("name", "kind", "vessel", "capacity_l", "is_vented", "place", "tare_g")
+
+    def clean_capacity_l(self):
+        if not self.cleaned_data["capacity_l"]:
+            raise ValidationError("A vessel holds more than nothing.")
+        return self.cleaned_data["capacity_l"]
+
+    def facts(self) -> dict:
+        return {"drum": Drum(**{name: self.cleaned_data[name] for name in self.FACTS}), "allowance": self.allowance()}
+
+
+class DepositForm(WasteForm):
+    """What comes with a bath, a cathode or a jar is asked on the pages of these."""
+
+    amount = AmountField(required=False, label="How much")
+    pieces = PiecesField(required=False)
+    words = forms.CharField(
+        required=False, max_length=100, label="In your own words", help_text="Such as: Tuesday’s class."
+    )
+    kind = forms.ChoiceField(label="What it is", choices=kinds)
+
+    ASIDE = ("kind", "reason")
+    ASIDE_TITLE = "It is something else than the drum is for"
+
+    def __init__(self, *args, drum, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.drum = drum
+        self.fields["kind"].initial = drum.kind
+        self.fields["amount"].initial = ("", "L" if drum.stream.properties.get("is_liquid") else "g")
+        counted = COUNTED.get(SOURCES.get(drum.kind, Source.OTHER))
+        if counted:
+            self.fields["pieces"].label = counted
+        else:
+            del self.fields["pieces"]
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        source = SOURCES.get(typed["kind"], Source.OTHER)
+        what = {"kind": typed["kind"], "pieces": typed.get("pieces"), "words": typed["words"]} | typed["amount"]
+        return {"put": Put(drum=self.drum, source=source, allowance=self.allowance(), **what)}
+
+
+class PourForm(WasteForm):
+    """Some of a drum, or all of it, into another one."""
+
+    amount = AmountField(label="How much")
+    into = DrumField(label="Into")
+
+    def __init__(self, *args, drum, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.drum = drum
+        into = self.fields["into"]
+        into.required, into.empty_label = True, None
+        into.offer(list(whereabouts.here().exclude(pk=drum.pk)))
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        put = Put(drum=typed["into"], kind=self.drum.kind, allowance=self.allowance(), **typed["amount"])
+        return {"into": put}
+
+
+class LookOverForm(SignedForm):
+    found = forms.ChoiceField(label="What you found", widget=forms.RadioSelect, choices=LookOver.Found.choices)
+    full_percent = NumberField(
+        required=False, low=0, high=100, unit="%", label="How full, %", help_text="Of the whole vessel, by eye."
+    )
+    is_put_out = forms.BooleanField(required=False, label="The rags are out of the building")
+
+    def __init__(self, *args, drum, **kwargs):
+        super().__init__(*args, **kwargs)
+        if not drum.stream.self_heats:
+            del self.fields["is_put_out"]
+
+
+class WeighForm(WasteForm):
+    gross_g = MassField(label="Weighs", initial=("", "kg"), help_text="With its lid, its label and all that is in it.")
+    half_width_g = scale_field(high=5000, initial=USUAL_SCALE_G, help_text="A bathroom scale: 200 g.")
+
+    ASIDE = ()
+
+    def __init__(self, *args, drum, **kwargs):
+        super().__init__(*args, **kwargs)
+        del self.fields["reason"]
+
+    @property
+    def folded(self):
+        return []
+
+
+class TestForm(SignedForm):
+    """What a strip, a meter or a laboratory gave."""
+
+    __test__ = False  # not one of pytest's
+
+    quantity = forms.ChoiceField(label="What was tested", choices=TestResult.Quantity.choices)
+    figure = RangeField(
+        low=-50,
+        high=1_000_000,
+        label="What it gave",
+        help_text="One figure, or both ends of a strip’s step: 100 to 300.",
+    )
+    how = forms.ChoiceField(label="By", widget=forms.RadioSelect, choices=TestResult.How.choices)
+    file = forms.FileField(
+        required=False,
+        label="The report",
+        help_text=f"As PDF, at most {uploads.shown_size(uploads.LARGEST_BYTES)}.",
+        widget=forms.FileInput(attrs={"accept": "application/pdf,.pdf"}),
+        error_messages={"empty": "That file is empty."},
+    )
+
+    sha256 = ""
+
+    def __init__(self, *args, drum, **kwargs):
+        super().__init__(*args, **kwargs)
+
+    def clean_file(self):
+        from studio import plain_pdf  # only who files a report waits for the reader
+
+        file = self.cleaned_data["file"]
+        if file:
+            self.sha256 = plain_pdf.check(file)
+        return file
+
+    def clean(self):
+        typed = super().clean()
+        low, high = typed.get("figure") or (0, 0)
+        most = {"ph": 16.0, "flash_point_c": 500.0}.get(typed.get("quantity", ""))
+        if most and high > most:
+            self.add_error("figure", f"{high:g} is more than that can be; look again at what was tested.")
+        if low < 0 and typed.get("quantity") in ("cu_mg_per_l", "cu_mg_per_kg"):
+            self.add_error("figure", "Copper is nothing or more.")
+        if typed.get("how") == TestResult.How.LAB and not typed.get("file") and "file" not in self.errors:
+            self.add_error("file", "A laboratory gives a report: file it with its figure.")
+        return typed
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        low, high = typed["figure"]
+        named = {name: typed[name] for name in ("quantity", "how")}
+        result = TestResult(low=low, high=high, file=typed["file"] or "", sha256=self.sha256, **named)
+        return {"result": result}

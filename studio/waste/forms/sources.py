@@ -1,0 +1,107 @@
+"""What is asked where waste comes from: the page of a bath, a cathode or a jar, and the drum that it goes into."""
+
+from django import forms
+
+from chemistry.drum import weighed
+from studio.baths.forms import pouring
+from studio.cathodes import forms as cathodes
+from studio.shelf.forms_containers import UseForm
+from studio.waste import whereabouts
+from studio.waste.fields import MassField
+from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds
+from studio.waste.models import Drum
+from studio.waste.operations import Put
+
+GIVEN_UP_BATH = ("bath_spent", "rinse")
+TOWELS = ("rags_copper", "bath_mud")
+METAL, POWDER = ("cathode_copper",), ("cathode_powder", "bath_mud")
+# what a jar of the shelf becomes, by its storage group; whoever gives it up may know better
+KINDS_OF_GROUPS = {
+    "flammable": "solvent_spent",
+    "copper salt": "bath_spent",
+    "salt cleaner": "cleaner_used",
+    "bleach": "bleach",
+}
+
+
+class StrainForm(WithReason, pouring.StrainForm):
+    into = DrumField(label="Towel and powder go into")
+    towel_g = MassField(
+        required=False, label="Towel and powder weigh", initial=("", "g"), help_text="As they are: wet."
+    )
+
+    def __init__(self, *args, bath, **kwargs):
+        super().__init__(*args, bath=bath, **kwargs)
+        self.fields["into"].offer(drums_for(TOWELS))
+
+    def facts(self) -> dict:
+        typed, drum = self.cleaned_data, self.cleaned_data["into"]
+        return super().facts() | {"into": self._towel(drum, typed["towel_g"]) if drum else None}
+
+    def _towel(self, drum: Drum, towel_g: float | None) -> Put:
+        mass_g = weighed(towel_g) if towel_g else None
+        kind = drum.kind if drum.kind in TOWELS else TOWELS[0]
+        return Put(drum=drum, kind=kind, mass_g=mass_g, pieces=1, words="strained", allowance=self.allowance())
+
+
+class TakeOutForm(WithReason, pouring.TakeOutForm):
+    into = DrumField(label="Into which drum")
+
+    field_order = ("litres", "into", "where_to")
+
+    def __init__(self, *args, bath, **kwargs):
+        super().__init__(*args, bath=bath, **kwargs)
+        self.fields["into"].offer(drums_for(GIVEN_UP_BATH))
+        self.fields["into"].initial = None  # most of what is taken out is used elsewhere
+        self.fields["where_to"].required = False
+        self.fields["where_to"].label = "Or where else to"
+
+    def clean(self):
+        typed = super().clean()
+        if not typed.get("into") and not typed.get("where_to") and "where_to" not in self.errors:
+            self.add_error("where_to", "Say where it goes: a drum, or somewhere else.")
+        return typed
+
+    def facts(self) -> dict:
+        typed, drum = self.cleaned_data, self.cleaned_data["into"]
+        into = Put(drum=drum, kind=GIVEN_UP_BATH[0], allowance=self.allowance()) if drum else None
+        return {"litres": typed["litres"], "where_to": typed["where_to"], "into": into}
+
+
+class StripForm(WithReason, cathodes.StripForm):
+    metal_into = DrumField(label="The metal goes into")
+    powder_into = DrumField(label="The powder goes into")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        drums = drums_for((*METAL, *POWDER))
+        self.fields["metal_into"].offer([drum for drum in drums if drum.kind in METAL])
+        self.fields["powder_into"].offer([drum for drum in drums if drum.kind in POWDER])
+
+    def facts(self) -> dict:
+        facts = super().facts()
+        facts.pop("reason")
+        for name, kind in (("metal_into", METAL[0]), ("powder_into", POWDER[0])):
+            drum = facts[name]
+            facts[name] = Put(drum=drum, kind=kind, words="", allowance=self.allowance()) if drum else None
+        return facts
+
+
+class DiscardForm(WithReason, UseForm):
+    """A jar of the shelf, or some of it, is given up."""
+
+    into = DrumField(label="Into")
+    kind = forms.ChoiceField(label="It is", choices=kinds)
+
+    def __init__(self, *args, container, **kwargs):
+        super().__init__(*args, container=container, **kwargs)
+        self.fields["amount"].initial = container.shown_on_hand()
+        into = self.fields["into"]
+        into.required, into.empty_label = True, None
+        into.offer(list(whereabouts.here()))
+        self.fields["kind"].initial = KINDS_OF_GROUPS.get(self.material.storage_group, "ground_scrap")
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        put = Put(drum=typed["into"], kind=typed["kind"], allowance=self.allowance())
+        return {"amount": typed["amount"], "into": put}

@@ -1,0 +1,30 @@
+"""What of the copper that left baths and cathodes is in drums, as the copper balance asks for it."""
+
+from collections import defaultdict
+from datetime import datetime
+
+from studio.baths.models import BathEvent
+from studio.cathodes.balance import InDrums
+from studio.waste.models import Deposit
+
+
+def until(moment: datetime) -> InDrums:
+    """As the book stood at a moment, in four queries."""
+    deposits = Deposit.objects.standing().filter(entry__happened_at__lte=moment)
+    rinses = deposits.filter(source=Deposit.Source.RINSE).order_by("entry__happened_at")
+    return InDrums(
+        shares=_shares(deposits.exclude(event=None)),
+        strips=set(deposits.filter(kind="cathode_copper").exclude(strip=None).values_list("strip_id", flat=True)),
+        rinsed_until=rinses.values_list("entry__happened_at", flat=True).last(),
+    )
+
+
+def _shares(deposits) -> dict[int, float]:
+    """By the event, how much of what left the bath was put into drums; without litres all of it."""
+    events = BathEvent.objects.filter(pk__in=deposits.values("event"))
+    litres = {event.pk: event.values["litres"] for event in events}
+    shares: dict[int, float] = defaultdict(float)
+    for event_id, put_in_l in deposits.values_list("event_id", "litres"):
+        share = put_in_l / litres[event_id] if put_in_l and litres[event_id] else 1.0
+        shares[event_id] = min(1.0, shares[event_id] + share)
+    return dict(shares)

@@ -1,0 +1,25 @@
+"""Where the studio's copper went over some days, the drums among it."""
+
+from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from studio import kept
+from studio.book.mark import mark
+from studio.cathodes import accounts
+from studio.cathodes.forms import PeriodForm
+from studio.cathodes.period import Period
+from studio.waste import in_drums
+
+
+def balance(request):
+    form = PeriodForm(request.GET, now=timezone.now())
+    period = form.period()
+    days = (timezone.localdate(period.since), timezone.localdate(period.until))
+    moment = (mark(), kept.ten_minutes(), request.workshop.time_zone)
+    whole = kept.piece("copper-balance", *days, *moment, make=lambda: _account(period))
+    return render(request, "waste/balance.html", {"form": form, "period": period, "whole": whole})
+
+
+def _account(period: Period) -> str:
+    return render_to_string("cathodes/_balance.html", {"statement": accounts.of(period, in_drums.until(period.until))})
