@@ -210,6 +210,11 @@ class BiteQuerySet(AppendOnlyQuerySet):
     def latest_first(self):
         return self.order_by("-happened_at", "-pk")
 
+    def plates(self) -> int:
+        """How many plates these are of: each in the book once, one that is not in it once for every bite."""
+        known = models.Count("plate", distinct=True)
+        return sum(self.aggregate(known=known, unlisted=models.Count("pk", filter=Q(plate=None))).values())
+
 
 class Bite(AppendOnlyModel):
     """One run of the current; its entry is its start. Readings and the stop are written by entries of their own."""

@@ -147,6 +147,7 @@ def per_plate(cents: Fraction, plates: int, currency: str) -> Figure:
             Input(name="used", value=money, unit=currency),
             Input(name="plates", value=float(plates), unit="bitten"),
         ),
-        source="what was used and found missing in these months, at its last price; plates from the baths' log",
+        source="what was used and found missing in these months, at its last price; a plate of the book counts "
+        "once, one that is not in the book once for every bite",
     )
     return Figure(value=money / plates, unit=f"{currency} a plate", working=working)

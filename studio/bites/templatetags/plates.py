@@ -1,14 +1,20 @@
-"""What the page of a bath says of plates: baths come before plates and cannot know them."""
+"""What the pages of baths and of costs say of plates: both come before plates and cannot know them."""
 
+from datetime import UTC, date, datetime, time
+from fractions import Fraction
 from typing import NamedTuple
 
 from django import template
 from django.utils import timezone
 
+from chemistry.working import Figure
+from inventory.months import later
 from studio.baths.models import Bath
 from studio.bites import lines, running, sayings
 from studio.bites.lines import Line
+from studio.bites.models import Bite
 from studio.bites.sayings import Told
+from studio.orders import costs
 from studio.quantities import Units
 
 register = template.Library()
@@ -21,8 +27,23 @@ class InBath(NamedTuple):
     lines: list[Line]
 
 
+class OfAPlate(NamedTuple):
+    """What a plate cost, and how that was worked out."""
+
+    cents: Fraction
+    figure: Figure
+
+
 @register.simple_tag
 def bites_in(bath: Bath, units: Units) -> InBath:
     now = timezone.now()
     told = lines.of(running.latest_in(bath), units)
     return InBath([sayings.told(line.bite, now) for line in told if line.is_running], told)
+
+
+@register.simple_tag
+def cost_of_a_plate(cents: Fraction, first: date, last: date, currency: str) -> OfAPlate | None:
+    """Of the months from one to another, both included, by universal time as they are; None where none was bitten."""
+    since, until = (datetime.combine(month, time(), UTC) for month in (first, later(last, 1)))
+    plates = Bite.objects.standing().filter(happened_at__gte=since, happened_at__lt=until).plates()
+    return OfAPlate(cents / plates, costs.per_plate(cents, plates, currency)) if plates else None

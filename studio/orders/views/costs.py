@@ -55,7 +55,7 @@ def _whole(first: date, last: date, currency: str) -> str:
         "first": first,
         "last": last,
         "currency": currency,
-        "total": prices.show(total.cents, currency),
+        "cents": total.cents,
         "uses": total.uses,
         "chart": _chart(by_month, currency) if priced else None,
         "splits": [

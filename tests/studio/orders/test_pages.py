@@ -12,7 +12,7 @@ from studio.book import operations as book
 from studio.orders import operations
 from studio.orders.models import OrderLine, Pack, Shortage, Supplier
 from studio.shelf import operations as shelf
-from tests.factories import MaterialFactory, PersonFactory, PlaceFactory, signed, stocked
+from tests.factories import MaterialFactory, PersonFactory, PlaceFactory, adopted, bitten, plate, signed, stocked
 from tests.studio.orders.shop import PackFactory, SupplierFactory, ordered, used_by_month
 
 ORDERS = reverse("orders:orders")
@@ -601,6 +601,22 @@ def test_costs_of_the_last_quarter_are_shown(member, spent):
     assert "Used up, March 2026 to May 2026 €4.34" in shown
     assert "April 2026 €3.72 2 uses, €1.86 each. Salt 300 g at €1.24 per 100 g = €3.72 the cheapest pack" in shown
     assert "Nell €1.24" in shown and "Tobi €2.48" in shown
+
+
+def test_the_cost_of_a_plate_goes_by_the_plates_of_the_months_asked_for(member, spent):
+    bath, harbour = adopted(), plate()
+    for at, bitten_plate in ((31, harbour), (32, harbour), (33, None), (70, plate(name="Reeds"))):
+        bitten(bath, at=at, plate=bitten_plate)
+
+    april = words(member, url("costs"), first="2026-04", last="2026-04")
+
+    assert "For each plate that was bitten €1.86" in april
+    assert "plates 2 bitten" in april
+    assert "For each plate that was bitten €1.45" in words(member, url("costs"))
+
+
+def test_months_without_a_plate_say_so(member, spent):
+    assert "No plate was bitten in these months" in words(member, url("costs"))
 
 
 def test_costs_of_other_months_are_asked_for(member, spent):
