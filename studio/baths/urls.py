@@ -11,7 +11,6 @@ urlpatterns = [
     path("<int:pk>/log/", log.log, name="log"),
     path("<int:pk>/log.csv", log.log_csv, name="log_csv"),
     path("<int:pk>/card/", papers.card, name="card"),
-    path("<int:pk>/vessel-label/", papers.vessel_label, name="vessel_label"),
     path("<int:pk>/change/", writing.change, name="change"),
     path("<int:pk>/adopt/", writing.adopt, name="adopt"),
     path("<int:pk>/mix/", planner.mix, name="mix"),

@@ -151,7 +151,7 @@ def _to_carry(glance: Glance) -> Iterator[Line]:
         yield Line(f"carry-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
         return
     words = f"Drain {bath} into plastic with screw lids: {glance.volume.shown} at {glance.strength.shown}."
-    yield Line(f"drain-{bath.pk}", words, reverse("baths:vessel_label", args=[bath.pk]))
+    yield Line(f"drain-{bath.pk}", words, reverse("safety:label_bath", args=[bath.pk]))
     grams = f"{state.salt_g:.0f} g of blue crystals in {state.water_g / 1000:.2f} L of water"
     yield Line(f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url())
 

@@ -1,7 +1,8 @@
-"""Stickers with a code that opens the container's page."""
+"""Stickers with a code that opens the container's safety summary, and from there its page."""
 
 from django import forms
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 
 from inventory.models import Container
 from studio import papers, qr
@@ -58,4 +59,5 @@ def _printed(request, containers, stock, *, title, start=1):
 
 
 def _code(request, container):
-    return qr.svg(qr.address(request, container.get_absolute_url()), title=f"Opens the page of {container.code}")
+    address = qr.address(request, reverse("safety:open_container", args=[container.code]))
+    return qr.svg(address, title=f"Opens the safety summary of {container.code}")

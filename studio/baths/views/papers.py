@@ -1,4 +1,4 @@
-"""The papers of a bath: the card for the wall beside it and the label on the vessel."""
+"""The paper of a bath: the card for the wall beside it. The label on the vessel is printed by safety."""
 
 from math import ceil
 
@@ -16,12 +16,6 @@ def card(request, pk):
     """One sheet that hangs beside the tank."""
     bath = _bath(pk)
     return _paper(request, bath, "baths/papers/card.html", f"Bath card: {bath}", {"marks": _marks(bath)})
-
-
-def vessel_label(request, pk):
-    """What is in the vessel, on the vessel."""
-    bath = _bath(pk)
-    return _paper(request, bath, "baths/papers/vessel_label.html", f"Vessel label: {bath}", {})
 
 
 def _marks(bath: Bath) -> list[list[tuple[float, float]]]:

@@ -45,9 +45,8 @@ def bath(studio, today):
     return adopted(name="Upright tank", coldest_c=10)
 
 
-@pytest.mark.parametrize("paper", ["card", "vessel_label"])
-def test_a_paper_of_a_bath_can_be_read_aloud(member, bath, paper):
-    pdf = read(printed(member, bath, paper))
+def test_the_card_can_be_read_aloud(member, bath):
+    pdf = read(printed(member, bath, "card"))
 
     root = pdf.trailer["/Root"]
     assert root["/Lang"] == "en"
@@ -134,37 +133,9 @@ def test_the_card_of_an_unread_tank_leaves_lines_to_write_on(member, today):
     assert "Its marks are not in the book yet" in said
 
 
-def test_the_label_says_what_is_in_the_vessel_and_what_it_does(member, bath):
-    said = text(printed(member, bath, "vessel_label"))
-
-    for words in (
-        "Copper sulfate in water",
-        "240 ± 10 g/L of blue crystals on 5 Mar 2026",
-        "Adopted 2 Mar 2026 by Printer",
-        "Causes serious eye damage. Very toxic to aquatic life.",
-        "Not a drink.",
-        "licensed people decide",
-    ):
-        assert words in said, words
-
-
-def test_the_label_is_small_enough_for_a_bucket(member, bath):
-    box = read(printed(member, bath, "vessel_label")).pages[0].mediabox
-
-    assert float(box.width) * MM_PER_POINT == pytest.approx(105, abs=0.1)
-    assert float(box.height) * MM_PER_POINT == pytest.approx(74, abs=0.1)
-
-
-@pytest.mark.parametrize("tank", [adopted, BathFactory])
-def test_a_label_with_a_long_name_stays_one_label(member, today, tank):
-    today(3)
-
-    assert len(read(printed(member, tank(name=LONGEST_NAME), "vessel_label")).pages) == 1
-
-
-@pytest.mark.parametrize(("paper", "page"), [("card", "A4"), ("card", "Letter"), ("vessel_label", "")])
-def test_the_code_opens_the_baths_page_even_from_a_poor_print(member, bath, paper, page):
-    found = zxingcpp.read_barcodes(photographed(printed(member, bath, paper, page=page), dpi=100))
+@pytest.mark.parametrize("page", ["A4", "Letter"])
+def test_the_code_opens_the_baths_page_even_from_a_poor_print(member, bath, page):
+    found = zxingcpp.read_barcodes(photographed(printed(member, bath, "card", page=page), dpi=100))
 
     assert [code.text for code in found] == [f"http://testserver{bath.get_absolute_url()}"]
     across = found[0].position.top_right.x - found[0].position.top_left.x
@@ -179,20 +150,18 @@ def test_codes_point_at_the_address_the_studio_gave(member, bath, settings):
     assert [code.text for code in found] == [f"https://book.example.org{bath.get_absolute_url()}"]
 
 
-@pytest.mark.parametrize("paper", ["card", "vessel_label"])
-def test_no_paper_of_a_bath_calls_it_safe(member, bath, paper):
-    said = text(printed(member, bath, paper)).lower().replace("the supplier’s safety sheet", "")
+def test_the_card_never_calls_a_bath_safe(member, bath):
+    said = text(printed(member, bath, "card")).lower().replace("the supplier’s safety sheet", "")
 
     for word in ("safe", "legal", "non-toxic", "harmless"):
         assert word not in said
 
 
-@pytest.mark.parametrize("paper", ["card", "vessel_label"])
-def test_a_code_that_only_this_machine_can_follow_says_so_on_the_paper(member, bath, paper, settings):
+def test_a_code_that_only_this_machine_can_follow_says_so_on_the_paper(member, bath, settings):
     here = {"SERVER_NAME": "127.0.0.1"}
-    pdf = member.get(reverse(f"baths:{paper}", args=[bath.pk]), **here).content
+    pdf = member.get(reverse("baths:card", args=[bath.pk]), **here).content
     settings.PUBLIC_URL = "https://book.example.org"
-    found_from_elsewhere = member.get(reverse(f"baths:{paper}", args=[bath.pk]), **here).content
+    found_from_elsewhere = member.get(reverse("baths:card", args=[bath.pk]), **here).content
 
     assert "pens on this machine only until MORDANT_URL is set" in text(pdf)
     assert len(read(pdf).pages) == 1

@@ -9,7 +9,7 @@ from inventory import book
 from studio.baths import logbook, operations
 from tests.factories import BathFactory, adopted, signed
 
-PAGES = ("baths:bath", "baths:log", "baths:log_csv", "baths:card", "baths:vessel_label")
+PAGES = ("baths:bath", "baths:log", "baths:log_csv", "baths:card")
 
 
 def page(client, bath, name="bath", **query):
