@@ -51,6 +51,7 @@ KEYHOLDERS_ONLY = {
     "orders:order",
     "people:account",
     "people:add",
+    "people:induct",
     "people:left",
     "people:role",
     "safety:copy_classes",

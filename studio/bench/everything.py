@@ -12,6 +12,7 @@ from inventory.models import Container, Entry, Material, Movement, Place
 from studio import spreadsheet
 from studio.baths.models import BathEvent
 from studio.cathodes import recovered
+from studio.people.models import Induction
 
 AT_ONCE = 500
 
@@ -94,6 +95,13 @@ def _entries(zone: tzinfo) -> Iterable[list]:
         yield [each.pk, *times, each.done_by.name, each.kind, each.subject, each.note, *struck, each.strike_reason]
 
 
+def _inductions(zone: tzinfo) -> Iterable[list]:
+    for each in every(Induction.objects.select_related("entry__done_by", "person")):
+        entry, until = each.entry, each.until_on.isoformat() if each.until_on else ""
+        struck = _moment(entry.struck_at, zone) if entry.struck_at else ""
+        yield [entry.pk, _moment(entry.happened_at, zone), each.person, each.task, until, entry.done_by, struck]
+
+
 def _bath_events(zone: tzinfo) -> Iterable[list]:
     for each in every(BathEvent.objects.select_related("bath", "entry")):
         figures = "; ".join(f"{name} {value}" for name, value in each.values.items())
@@ -119,6 +127,7 @@ FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
         ["Entry", "When", "Written", "By", "Kind", "What", "Note", "Struck by", "Struck", "Why struck"],
         _entries,
     ),
+    "inductions": (["Entry", "When", "Who", "For", "Until", "Shown by", "Struck"], _inductions),
     "bath events": (["Entry", "When", "Bath", "Kind", "What", "Figures"], _bath_events),
     "copper recovered": (list(recovered.CSV_HEAD), recovered.rows),
 }

@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory.models import Container, Material
+from inventory.models import Container, Entry, Material
 from studio.asks import Ask
 from studio.baths import glance, sayings
 from studio.baths.glance import Glance
@@ -26,6 +26,7 @@ from studio.bites.sayings import Told
 from studio.cathodes import sayings as cathodes
 from studio.orders import stock
 from studio.orders.sayings import already
+from studio.people import register
 from studio.safety import sayings as labels
 from studio.workshop.models import Workshop
 
@@ -78,6 +79,12 @@ def _of_cathodes(now: Now) -> Iterable[Ask]:
 def _of_shelf(now: Now) -> Iterator[Ask]:
     yield from _past_use_by(timezone.localdate(now.at))
     yield from _low(now.at)
+
+
+def _of_people(now: Now) -> Iterable[Ask]:
+    if not now.workshop.asks_for_induction:
+        return ()
+    return register.asks(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
 
 
 def _of_plates(running: Sequence[Told]) -> Iterator[Ask]:
@@ -167,5 +174,6 @@ GROUPS = {
     "baths": Group("Baths and plates", _of_baths),
     "cathodes": Group("Cathodes", _of_cathodes),
     "shelf": Group("Shelf and orders", _of_shelf),
+    "people": Group("People", _of_people),
     "labels": Group("Labels", _of_labels),
 }

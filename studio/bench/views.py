@@ -17,12 +17,12 @@ FIRST = "baths"
 
 def bench(request):
     """The first page: how the baths stand, what to do, what needs a hand, what was written last."""
-    now, asks_for_lines = Now(request.workshop), request.is_keyholder and request.workshop.asks_for_lines
+    now, is_keyholder = Now(request.workshop), request.is_keyholder
     keys = _keys(now)
     pieces = {slug: kept.kept(slug, *keys) for slug in GROUPS}
     pieces[FIRST] = kept.piece(FIRST, *keys, make=partial(_group, FIRST, now))
     shown = {
-        "top": kept.piece("bench", *keys, asks_for_lines, make=partial(_top, now, asks_for_lines)),
+        "top": kept.piece("bench", *keys, is_keyholder, make=partial(_top, now, is_keyholder)),
         "groups": [(slug, GROUPS[slug].name, piece) for slug, piece in pieces.items()],
         "latest": kept.piece("latest", *keys, make=_latest),
     }
@@ -43,14 +43,15 @@ def _keys(now: Now) -> tuple:
     return mark(), kept.ten_minutes(), workshop.name, workshop.time_zone, workshop.units
 
 
-def _top(now: Now, asks_for_lines: bool) -> str:
-    """How the baths stand and what to do, the same for everybody; a keyholder is asked whom to call."""
+def _top(now: Now, is_keyholder: bool) -> str:
+    """How the baths stand and what to do; what only a keyholder may do is asked of keyholders alone."""
     shown = {
         "workshop": now.workshop,
         "today": timezone.localtime(now.at),
         "glances": now.glances,
         "running": now.running,
-        "asks_for_lines": asks_for_lines,
+        "is_keyholder": is_keyholder,
+        "asks_for_lines": is_keyholder and now.workshop.asks_for_lines,
         "shelf_is_empty": not Material.objects.exists(),
     }
     return render_to_string("bench/_top.html", shown)

@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.urls import reverse
+
 from inventory.models import Entry, Material
 
 FILL_A_DRUM_TOO = ("bath strained", "spill", "taken from the bath", "cathode stripped")
@@ -19,6 +21,7 @@ class Change:
 
 def changes(entry: Entry) -> list[Change]:
     return [
+        *_people(entry),
         *_shelf(entry),
         *_orders(entry),
         *_baths(entry),
@@ -33,6 +36,14 @@ def changes(entry: Entry) -> list[Change]:
 def signed(material: Material, amount: int) -> str:
     """What came with a plus, what went with a minus."""
     return ("+" if amount > 0 else "−") + material.show(abs(amount))
+
+
+def _people(entry: Entry) -> Iterator[Change]:
+    if entry.kind != "inducted":
+        return
+    for induction in entry.inductions.select_related("person"):
+        url = reverse("people:person", args=[induction.person_id])
+        yield Change(str(induction.person), url, f"inducted for {induction}")
 
 
 def _shelf(entry: Entry) -> Iterator[Change]:

@@ -1,3 +1,5 @@
+from datetime import timedelta
+
 from django import forms
 from django.contrib.auth import get_user_model
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, SetPasswordMixin
@@ -6,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from studio.people import roles
+from studio.people.inductions import Task
 from studio.writing import SignedForm
 
 ROLES = [
@@ -14,6 +17,11 @@ ROLES = [
 ]
 NOBODY = "nobody"
 GOOD_PASSWORD = "Eight characters or more; no common word, not only digits, nothing like the name."
+
+
+class DayField(forms.DateField):
+    def __init__(self, **kwargs):
+        super().__init__(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
 
 
 class SignInForm(AuthenticationForm):
@@ -128,10 +136,26 @@ class RoleForm(SignedForm):
     role = forms.ChoiceField(label="May use the book as", choices=ROLES, widget=forms.RadioSelect)
 
 
-class LeaveForm(SignedForm):
-    left_on = forms.DateField(
-        label="Left on", initial=timezone.localdate, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+def in_a_year():
+    return timezone.localdate() + timedelta(days=365)
+
+
+class InductionForm(SignedForm):
+    tasks = forms.MultipleChoiceField(label="Was shown", choices=Task.choices, widget=forms.CheckboxSelectMultiple)
+    until_on = DayField(
+        label="Until",
+        required=False,
+        initial=in_a_year,
+        help_text="Its last day. Empty: it does not end. A newer induction takes the place of an older one.",
     )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["done_by"].label = "Shown by"
+
+
+class LeaveForm(SignedForm):
+    left_on = DayField(label="Left on", initial=timezone.localdate)
 
     def clean_left_on(self):
         left_on = self.cleaned_data["left_on"]

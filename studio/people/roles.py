@@ -26,6 +26,8 @@ WHO_MAY = (
     ("Change their own password", True, True),
     ("Set up a tank, adopt a bath, change a tank's figures", False, True),
     ("Say how much copper the current moves here", False, True),
+    ("Start a bite, take a solvent, cut copper", "when inducted", True),
+    ("Induct others", False, True),
     ("Add people, give accounts and roles, write down who left", False, True),
     ("Change the studio's units, region and telephone lines", False, True),
 )

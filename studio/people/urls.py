@@ -2,7 +2,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from studio.people import views
+from studio.people import views, views_inductions
 
 app_name = "people"
 urlpatterns = [
@@ -11,6 +11,9 @@ urlpatterns = [
     path("sign-out/", login_not_required(LogoutView.as_view()), name="sign_out"),
     path("password/", views.OwnPassword.as_view(), name="own_password"),
     path("add/", views.add, name="add"),
+    path("inductions/", views_inductions.inductions, name="inductions"),
+    path("inductions/paper/", views_inductions.paper, name="inductions_paper"),
+    path("<int:pk>/induct/", views_inductions.induct, name="induct"),
     path("<int:pk>/", views.person, name="person"),
     path("<int:pk>/role/", views.role, name="role"),
     path("<int:pk>/account/", views.account, name="account"),

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse, reverse_lazy
 
 from inventory.models import Person
-from studio.people import operations, roles
+from studio.people import operations, register, roles
 from studio.people.forms import (
     AccountForm,
     LeaveForm,
@@ -47,7 +47,8 @@ def person(request, pk):
         ("Signs in as", shown.account.username if shown.account else "no account"),
         ("Left on", shown.left_on or "still here"),
     ]
-    return render(request, "people/person.html", {"person": shown, "facts": facts})
+    [row] = register.rows([shown])
+    return render(request, "people/person.html", {"person": shown, "facts": facts, "cells": row.cells})
 
 
 @keyholder_required

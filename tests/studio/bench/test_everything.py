@@ -36,7 +36,7 @@ def test_everything_is_in_it(keyholder):
         f"{name}.csv"
         for name in (
             *("materials", "containers", "places", "movements", "entries", "bath events"),
-            "copper recovered",
+            *("copper recovered", "inductions"),
         )
     }
     [container] = found["containers.csv"]

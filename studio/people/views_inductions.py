@@ -1,0 +1,42 @@
+"""Who is inducted for what: the list, its paper, and a line more."""
+
+from functools import partial
+
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from inventory.models import Person
+from studio import papers
+from studio.people import inductions as operations
+from studio.people import register, roles
+from studio.people.forms import InductionForm
+from studio.people.inductions import Task
+from studio.people.roles import keyholder_required
+from studio.writing import write
+
+LINES_TO_FILL = 3
+
+
+def inductions(request):
+    return render(request, "people/inductions.html", {"rows": register.rows(_here()), "tasks": Task})
+
+
+def paper(request):
+    """For the wall or a folder; its last lines wait for a pen."""
+    context = {"rows": register.rows(_here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
+    return papers.answer(request, "people/papers/inductions.html", context, title="Who is inducted")
+
+
+@keyholder_required
+def induct(request, pk):
+    person = get_object_or_404(_here(), pk=pk)
+    form = InductionForm(request.POST or None, request=request)
+    to = reverse("people:person", args=[person.pk])
+    context = {"person": person, "to": to, "heading": "Induct", "submit": "Write down the induction"}
+    return write(
+        request, form, partial(operations.induct, person), to=to, template="people/about.html", context=context
+    )
+
+
+def _here():
+    return roles.with_roles(Person.objects.filter(left_on=None))
