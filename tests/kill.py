@@ -33,7 +33,10 @@ MEMBERS = 4
 LONGEST_LIFE_S = 2.0
 LONGEST_START_S = 30
 WRITES = (  # each so small that neither bath nor jar runs out
-    ("/baths/1/spill/", {"litres_0": "1", "litres_1": "mL"}),
+    (
+        "/waste/incidents/report/",
+        {"kind": "spill", "what_happened": "A drop", "bath": "1"} | {"litres_0": "1", "litres_1": "mL"},
+    ),
     ("/baths/1/drips/", {"plates": "1", "ml_each": "1"}),
     ("/baths/1/top-up/", {"water_l_0": "1", "water_l_1": "mL", "temperature_c": "18"}),
     ("/baths/2/lid/", {"lid_on": "on"}),

@@ -20,7 +20,6 @@ urlpatterns = [
     path("<int:pk>/hydrometer/", writing.read_hydrometer, name="read_hydrometer"),
     path("<int:pk>/titration/", writing.titrate, name="titrate"),
     path("<int:pk>/drips/", writing.drips, name="drips"),
-    path("<int:pk>/spill/", writing.spill, name="spill"),
     path("<int:pk>/lid/", writing.cover, name="cover"),
     path("readings/<int:pk>/answer/", writing.answer, name="answer"),
 ]

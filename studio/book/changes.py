@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from inventory.models import Entry, Material
 
-FILL_A_DRUM_TOO = ("bath strained", "spill", "taken from the bath", "cathode stripped")
+FILL_A_DRUM_TOO = ("bath strained", "spill", "incident", "taken from the bath", "cathode stripped")
 
 
 @dataclass(frozen=True)
@@ -29,6 +29,7 @@ def changes(entry: Entry) -> list[Change]:
         *_bites(entry),
         *_cathodes(entry),
         *_drums(entry),
+        *_incidents(entry),
         *_labels(entry),
     ]
 
@@ -130,3 +131,12 @@ def _labels(entry: Entry) -> Iterator[Change]:
         yield Change(str(copied.material), copied.material.get_absolute_url(), f"its supplier’s sheet says {copied}")
     for label in entry.printed_labels.select_related("material", "container", "bath"):
         yield Change(str(label.thing), label.thing.get_absolute_url(), "a label was printed")
+
+
+def _incidents(entry: Entry) -> Iterator[Change]:
+    if not entry.kind.startswith(("spill", "incident")):
+        return
+    if hasattr(entry, "incident"):
+        yield Change("Report", entry.incident.get_absolute_url(), entry.incident.what_happened)
+    if hasattr(entry, "follow_up"):
+        yield Change("Report", entry.follow_up.incident.get_absolute_url(), entry.follow_up.words)

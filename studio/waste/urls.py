@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.waste.views import balance, reading, sources, writing
+from studio.waste.views import balance, incidents, reading, sources, writing
 
 app_name = "waste"
 urlpatterns = [
@@ -17,4 +17,8 @@ urlpatterns = [
     path("bath/<int:pk>/take-out/", sources.take_out, name="take_out"),
     path("cathode/<int:pk>/strip/", sources.strip, name="strip"),
     path("jar/<str:code>/", sources.discard, name="discard"),
+    path("incidents/", incidents.incidents, name="incidents"),
+    path("incidents/report/", incidents.report, name="report"),
+    path("incidents/<int:pk>/", incidents.incident, name="incident"),
+    path("incidents/<int:pk>/follow-up/", incidents.follow_up, name="follow_up"),
 ]

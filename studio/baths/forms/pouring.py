@@ -87,10 +87,6 @@ class StrainForm(BathForm):
         }
 
 
-class SpillForm(BathForm):
-    litres = VolumeField(label="How much, about", help_text="A guess will do: the book takes it as good to half of it.")
-
-
 class TakeOutForm(BathForm):
     litres = VolumeField(label="How much")
     where_to = forms.CharField(max_length=60, label="Where to", help_text="Such as: to the small tank, into drum W1.")

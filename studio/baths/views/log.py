@@ -28,7 +28,6 @@ class Errand(NamedTuple):
 ERRANDS = {
     "top_up": Errand("Top up which bath?", {"top_up": ""}),
     "read": Errand("What did you read?", {"read_level": ", its level", "read_hydrometer": ", with a hydrometer"}),
-    "spill": Errand("Which bath was spilled?", {"spill": ""}),
     "cover": Errand("Whose lid went on or came off?", {"cover": ""}),
 }
 

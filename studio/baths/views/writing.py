@@ -58,10 +58,6 @@ def drips(request, pk):
     return _write(request, pk, pouring.DripsForm, operations.drips, "baths/drips.html")
 
 
-def spill(request, pk):
-    return _write(request, pk, pouring.SpillForm, operations.spill, "baths/spill.html")
-
-
 def add_solution(request, pk):
     return _write(request, pk, pouring.AddSolutionForm, operations.add_solution, "baths/add_solution.html")
 

@@ -19,7 +19,6 @@ ASKED = {
     "titrate": {"copper_0": "0.96", "copper_1": "mol/L", "half_width_percent": "2"},
     "strain": {"found": "powder", "litres_0": "100", "litres_1": "mL"},
     "drips": {"plates": "3", "ml_each": "6"},
-    "spill": {"litres_0": "0.5", "litres_1": "L"},
     "take_out": {"litres_0": "2", "litres_1": "L", "where_to": "to the small tank"},
     "add_solution": {"litres_0": "0,5", "litres_1": "L", "strength_g_per_l": "6"},
     "cover": {"lid_on": "off"},
@@ -162,8 +161,8 @@ def test_a_date_in_the_future_is_refused_and_what_was_typed_is_kept(keyholder):
         ("strain", {"found": "back", "crystals_g": "80"}, "found", "only given for blue crystals that were kept out"),
         ("strain", {"litres_0": "20", "litres_1": "L"}, "litres", "Only 12 L is in the bath"),
         ("drips", {"plates": "2.5"}, "plates", "Give whole plates"),
-        ("spill", {"litres_0": "12"}, "litres", "Only 12 L is in the bath"),
-        ("spill", {"litres_0": "half"}, "litres", "is not an amount"),
+        ("take_out", {"litres_0": "12"}, "litres", "Only 12 L is in the bath"),
+        ("take_out", {"litres_0": "half"}, "litres", "is not an amount"),
         ("add_solution", {"litres_0": "3"}, "litres", "runs over at 13 L"),
         ("adopt", {"level_0": "14"}, "level", "runs over at 13 L"),
         ("adopt", {"known_by": "hydrometer"}, "hydrometer", "say that the strength is known otherwise"),
@@ -252,12 +251,6 @@ def test_crystals_kept_out_take_their_salt_with_them(keyholder):
     post(keyholder, "strain", bath, found="out", crystals_g="100", litres_0="0", litres_1="L")
 
     assert before - now(bath).salt_g == pytest.approx(100, abs=0.1)
-
-
-def test_first_aid_stands_above_the_fields_of_a_spill(member):
-    page = member.get(url("spill", adopted())).content.decode()
-
-    assert page.index("In an eye") < page.index('<form method="post" novalidate')
 
 
 def test_a_reading_held_out_says_so_and_leads_to_its_answer(keyholder):
@@ -436,7 +429,7 @@ def test_an_open_bath_is_adopted_open(keyholder):
 def test_an_entry_can_be_dated_back(member):
     bath = adopted()
 
-    post(member, "spill", bath, litres_0="1", litres_1="L", happened_at="2026-03-04T10:00")
+    post(member, "drips", bath, plates="200", ml_each="5", happened_at="2026-03-04T10:00")
 
     assert estimate.at_moment(Bath.objects.get(), day(3)).volume_l == pytest.approx(11)
 

@@ -1,0 +1,218 @@
+"""What is asked when something went wrong: four answers, and the rest only where it applies."""
+
+from django import forms
+
+from chemistry import drum as sums
+from chemistry import units
+from chemistry.drum import Known
+from inventory.models import Container, Material, Person
+from studio import quantities
+from studio.baths.fields import VolumeField
+from studio.baths.models import Bath
+from studio.baths.operations import Portion
+from studio.fields import understood
+from studio.quantities import grams
+from studio.waste import whereabouts
+from studio.waste.fields import AmountField
+from studio.waste.forms.base import WasteForm
+from studio.waste.incidents import soaked
+from studio.waste.models import Incident
+from studio.waste.operations import Put
+from studio.writing import SignedForm
+
+WATERY = sums.between(1.0, 1.2)  # g/mL, from rinse water to a strong bath: own estimate
+SOLVENT = sums.between(*sums.SOLVENT_G_PER_ML)
+
+
+def words_field(label: str, **kwargs) -> forms.CharField:
+    return forms.CharField(label=label, max_length=500, widget=forms.Textarea(attrs={"rows": 2}), **kwargs)
+
+
+def off_the_shelf(label: str) -> forms.ModelChoiceField:
+    at_hand = Container.objects.at_hand().select_related("material").order_by("material__name", "code")
+    return forms.ModelChoiceField(at_hand, label=label, required=False, empty_label="nothing")
+
+
+def amount_field(label: str) -> forms.CharField:
+    """Of a container that is only chosen with it."""
+    return forms.CharField(
+        label=label,
+        required=False,
+        max_length=units.LONGEST_TEXT,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+
+class IncidentForm(WasteForm):
+    kind = forms.ChoiceField(
+        label="What kind of thing", widget=forms.RadioSelect, choices=Incident.Kind.choices, initial="spill"
+    )
+    what_happened = words_field("What happened", help_text="Everybody reads this. Who was hurt stands further down.")
+    bath = forms.ModelChoiceField(Bath.objects.all(), label="Bath that was spilled", required=False, empty_label="none")
+    litres = VolumeField(
+        required=False,
+        label="How much of it, about",
+        help_text="A guess will do: the book takes it as good to half of it.",
+    )
+    taken_up = VolumeField(
+        required=False, label="Of that taken up", help_text="Leave it empty for all of it; what is left over is lost."
+    )
+    absorbent = off_the_shelf("Taken up with")
+    absorbent_amount = amount_field("How much of that was used")
+    drum = forms.ModelChoiceField(
+        whereabouts.here(), label="It is now in drum", required=False, empty_label="Into no drum of the book"
+    )
+    drum_amount = AmountField(
+        required=False, label="As weighed or measured", help_text="Leave it empty if nobody did; it is worked out."
+    )
+    container = off_the_shelf("Out of which container")
+    amount = amount_field("How much of it")
+    what_was_done = words_field("What was done about it", required=False)
+    hurt = forms.ModelChoiceField(
+        Person.objects.filter(left_on=None), label="Who", required=False, empty_label="nobody of the book"
+    )
+    injury = forms.CharField(
+        label="What to them, and who helped", required=False, max_length=300, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    GROUPS = {
+        "Taken up: with what, and where is that now?": (
+            "taken_up",
+            "absorbent",
+            "absorbent_amount",
+            "drum",
+            "drum_amount",
+            "reason",
+        ),
+        "Something off the shelf was spilled or lost": ("container", "amount"),
+        "Somebody was hurt: only keyholders and that person read this": ("hurt", "injury"),
+    }
+
+    @property
+    def content_fields(self):
+        grouped = {name for names in self.GROUPS.values() for name in names}
+        return [field for field in super().content_fields if field.name not in grouped]
+
+    @property
+    def folded(self):
+        for title, names in self.GROUPS.items():
+            fields = [self[name] for name in names]
+            yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
+
+    def clean(self):
+        typed = super().clean()
+        self._need("bath", "litres", "Which bath was it?", "Say how much; a guess will do.")
+        self._need("container", "amount", "Out of which container?", "Say how much of it.")
+        self._need("absorbent", "absorbent_amount", "Out of which container?", "Say how much was used.")
+        if typed.get("taken_up") and typed.get("litres") and typed["taken_up"] > typed["litres"]:
+            self.add_error("taken_up", "That is more than was spilled.")
+        for container, amount in (("container", "amount"), ("absorbent", "absorbent_amount")):
+            self._read(typed, container, amount)
+        return typed
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        incident = Incident(
+            **{name: typed[name] for name in ("kind", "what_happened", "what_was_done", "hurt", "injury")}
+        )
+        portions = [("amount", self._portion("container")), ("absorbent_amount", self._portion("absorbent"))]
+        return {
+            "incident": incident,
+            "bath": typed["bath"],
+            "litres": typed["litres"] or 0.0,
+            "from_shelf": [(field, portion) for field, portion in portions if portion],
+            "into": self._into() if typed["drum"] else None,
+        }
+
+    def _need(self, thing: str, amount: str, which: str, how_much: str) -> None:
+        """What was spilled and how much of it, or neither."""
+        typed = self.cleaned_data
+        if typed.get(amount) and not typed.get(thing) and thing not in self.errors:
+            self.add_error(thing, which)
+        if typed.get(thing) and not typed.get(amount) and amount not in self.errors:
+            self.add_error(amount, how_much)
+
+    def _read(self, typed: dict, container: str, amount: str) -> None:
+        """An amount in the unit of what it is taken from."""
+        if not (typed.get(container) and typed.get(amount)):
+            return
+        material = typed[container].material
+        try:
+            typed[amount] = understood(
+                units.parse,
+                typed[amount],
+                material.dimension,
+                cups=self.request.workshop.cups,
+                unit=material.shown_unit,
+            )
+        except forms.ValidationError as error:
+            self.add_error(amount, error)
+
+    def _portion(self, name: str) -> Portion | None:
+        typed = self.cleaned_data
+        amount = typed["amount" if name == "container" else f"{name}_amount"]
+        return Portion(typed[name], amount) if typed[name] else None
+
+    def _into(self) -> Put:
+        typed = self.cleaned_data
+        return Put(
+            drum=typed["drum"],
+            kind=self._stream(),
+            container=typed["container"],
+            pieces=self._pieces(),
+            words=self._words(),
+            allowance=self.allowance(),
+            **self._measured() | (typed["drum_amount"] or {}),
+        )
+
+    def _stream(self) -> str:
+        """What a drum takes it for; of anything else than bath and solvent whoever chose the drum knows best."""
+        is_soaked = self.cleaned_data["absorbent"] is not None
+        if self.cleaned_data["bath"]:
+            return "rags_copper" if is_soaked else "bath_spent"
+        if self._is_solvent():
+            return "rags_solvent" if is_soaked else "solvent_spent"
+        return self.cleaned_data["drum"].kind
+
+    def _is_solvent(self) -> bool:
+        container = self.cleaned_data["container"]
+        return container is not None and container.material.category == Material.Category.SOLVENTS
+
+    def _litres(self) -> float:
+        """Of liquid that was taken up."""
+        typed, portion = self.cleaned_data, self._portion("container")
+        if typed["bath"]:
+            return typed["taken_up"] or typed["litres"]
+        is_liquid = portion and portion.container.material.dimension == Material.Dimension.VOLUME
+        return quantities.litres(portion.amount) if portion and is_liquid else 0.0
+
+    def _measured(self) -> dict[str, Known]:
+        """Litres as they were guessed; the weight of granules with the liquid in them."""
+        liquid_l, absorbent = self._litres(), self._portion("absorbent")
+        measured = {"litres": sums.poured(liquid_l)} if liquid_l else {}
+        if absorbent and absorbent.container.material.dimension == Material.Dimension.MASS:
+            density = SOLVENT if self._is_solvent() else WATERY
+            measured["mass_g"] = soaked(liquid_l, grams(absorbent.amount), density)
+        return measured
+
+    def _pieces(self) -> int | None:
+        absorbent = self._portion("absorbent")
+        is_counted = absorbent and absorbent.container.material.dimension == Material.Dimension.COUNT
+        return absorbent.amount if absorbent and is_counted else None
+
+    def _words(self) -> str:
+        absorbent = self._portion("absorbent")
+        if absorbent is None:
+            return ""
+        material = absorbent.container.material
+        return f"{material.show(absorbent.amount)} of {material} with what it took up"
+
+
+class FollowUpForm(SignedForm):
+    words = words_field("What was done")
+    closes = forms.BooleanField(required=False, label="That closes it: nothing is left to do")
+
+    def __init__(self, *args, is_closed: bool, **kwargs):
+        super().__init__(*args, **kwargs)
+        if is_closed or not self.request.is_keyholder:
+            del self.fields["closes"]

@@ -1,0 +1,52 @@
+"""What went wrong: reported, read, followed up."""
+
+from functools import partial
+
+from django.shortcuts import get_object_or_404, render
+from django.utils.functional import SimpleLazyObject
+
+from inventory.models import Entry
+from studio.book import paging
+from studio.waste import incidents as operations
+from studio.waste.forms.incidents import FollowUpForm, IncidentForm
+from studio.waste.models import Incident
+from studio.writing import write
+
+AT_ONCE = 50
+
+
+def incidents(request):
+    """All of them, the newest first; what is still open before the rest."""
+    entries = Entry.objects.filter(incident__isnull=False).select_related("incident", "done_by", "struck_by")
+    context = {
+        "open": Incident.objects.still_open().select_related("entry__done_by").order_by("entry__happened_at", "pk"),
+        "page": paging.page(entries, request.GET, size=AT_ONCE),
+    }
+    return render(request, "waste/incidents.html", context)
+
+
+def incident(request, pk):
+    """What happened, what it took, what was done since; who was hurt only to those whom it concerns."""
+    one = get_object_or_404(Incident.objects.with_ending().select_related("entry__done_by", "entry__struck_by"), pk=pk)
+    context = {
+        "incident": one,
+        "took": list(operations.took(one)),
+        "follow_ups": one.follow_ups.select_related("entry__done_by", "entry__struck_by").order_by("pk"),
+        "may_read_who": one.may_read_who(request.person, is_keyholder=request.is_keyholder),
+    }
+    return render(request, "waste/incident.html", context)
+
+
+def report(request):
+    """First aid, and below it four answers; with ?bath=2, as the page of a bath asks for it."""
+    initial = {"bath": request.GET.get("bath", "")}
+    form = IncidentForm(request.POST or None, request=request, initial=initial)
+    its_page = SimpleLazyObject(lambda: Incident.objects.get(entry__key=form.cleaned_data["key"]))
+    return write(request, form, operations.report, to=its_page, template="waste/report.html")
+
+
+def follow_up(request, pk):
+    one = get_object_or_404(Incident.objects.standing().with_ending().select_related("entry"), pk=pk)
+    form = FollowUpForm(request.POST or None, request=request, is_closed=one.is_closed)
+    act = partial(operations.follow_up, one)
+    return write(request, form, act, to=one, template="waste/follow_up.html", context={"incident": one})
