@@ -19,7 +19,7 @@ from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
 from tests.studio.safety.shop import label_printed
-from tests.studio.waste.shop import drum
+from tests.studio.waste.shop import drum, said
 
 ROOT = Path(__file__).resolve().parent.parent
 FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "waste", "safety", "bench"]
@@ -58,6 +58,7 @@ KEYHOLDERS_ONLY = {
     "shelf:decide_count",
     "shelf:import_file",
     "shelf:import_preview",
+    "waste:add_advice",
     "workshop:change",
 }
 
@@ -213,6 +214,9 @@ def known(db):
         "cathodes": {"pk": hung(bath=bath).pk},
         "cathodes:copper_in": {"pk": jar.material_id},
         "waste": {"pk": drum().pk},
+        "waste:add_advice": {"kind": "answer"},
+        "waste:one_advice": {"pk": said().advice.get().pk},
+        "waste:advice_document": {"pk": said().advice.get().pk},
         "safety": {"pk": jar.material_id, "code": jar.code},
         "safety:bath_paper": {"pk": bath.pk},
         "safety:label_bath": {"pk": bath.pk},

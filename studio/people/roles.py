@@ -28,6 +28,7 @@ WHO_MAY = (
     ("Say how much copper the current moves here", False, True),
     ("Start a bite, take a solvent, cut copper", "when inducted", True),
     ("Induct others", False, True),
+    ("Write down what an authority, a sewer or a collector said", False, True),
     ("Add people, give accounts and roles, write down who left", False, True),
     ("Change the studio's units, region and telephone lines", False, True),
 )

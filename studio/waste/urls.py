@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.waste.views import balance, incidents, reading, sources, writing
+from studio.waste.views import advice, balance, reading, rules, sources, writing
 
 app_name = "waste"
 urlpatterns = [
@@ -17,8 +17,9 @@ urlpatterns = [
     path("bath/<int:pk>/take-out/", sources.take_out, name="take_out"),
     path("cathode/<int:pk>/strip/", sources.strip, name="strip"),
     path("jar/<str:code>/", sources.discard, name="discard"),
-    path("incidents/", incidents.incidents, name="incidents"),
-    path("incidents/report/", incidents.report, name="report"),
-    path("incidents/<int:pk>/", incidents.incident, name="incident"),
-    path("incidents/<int:pk>/follow-up/", incidents.follow_up, name="follow_up"),
+    path("rules/", rules.rule_sets, name="rule_sets"),
+    path("advice/", advice.advice, name="advice"),
+    path("advice/add/<slug:kind>/", advice.add_advice, name="add_advice"),
+    path("advice/<int:pk>/", advice.one_advice, name="one_advice"),
+    path("advice/<int:pk>/document/", advice.advice_document, name="advice_document"),
 ]

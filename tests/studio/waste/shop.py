@@ -1,9 +1,11 @@
 """Drums, and what is done to them, in the days of the tests' book."""
 
+from datetime import date
+
 from chemistry.drum import poured, weighed
 from inventory.models import Entry
-from studio.waste import operations
-from studio.waste.models import Drum
+from studio.waste import advice, operations
+from studio.waste.models import Drum, LocalAdvice
 from studio.waste.operations import Allowance, Put
 from tests.factories import PlaceFactory, signed
 
@@ -26,3 +28,9 @@ def put(
     amount = {"litres": litres and poured(litres), "mass_g": grams and weighed(grams)}
     what.setdefault("kind", into.kind)
     return operations.deposit(Put(drum=into, **amount, **what), by=by or signed(at))
+
+
+def said(kind: str = LocalAdvice.Kind.ANSWER, at: float = 0, **facts) -> Entry:
+    """What an office said, written down so many days into the book."""
+    usual = {"asked": "City waste office", "answer": "Ask us again.", "said_on": date(2026, 3, 2)} | facts
+    return advice.record(LocalAdvice(kind=kind, **usual), by=signed(at))

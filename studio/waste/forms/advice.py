@@ -1,0 +1,59 @@
+"""What is asked of somebody who was told something."""
+
+from django import forms
+from django.utils import timezone
+
+from chemistry import streams, treatment
+from studio.documents import DocumentField
+from studio.fields import NumberField
+from studio.waste.models import LocalAdvice
+from studio.writing import SignedForm
+
+Kind = LocalAdvice.Kind
+KINDS = [("", "all kinds of waste"), *((kind.id, kind.title) for kind in streams.STREAMS.values())]
+
+
+def _day(**kwargs) -> forms.DateField:
+    return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
+
+
+class AdviceForm(SignedForm):
+    """One kind of answer; what only another kind has is not asked."""
+
+    stream = forms.ChoiceField(label="About which kind of waste", required=False, choices=KINDS)
+    asked = forms.CharField(
+        max_length=100, label="Who said so", help_text="The office or firm, and a name if they gave one."
+    )
+    question = forms.CharField(max_length=300, required=False, label="What you asked")
+    cu_mg_per_l = NumberField(low=0.000001, high=100_000, unit="mg/L", label="Most copper, mg in a litre")
+    method = forms.ChoiceField(label="Which treatment", choices=list(treatment.METHODS.items()))
+    answer = forms.CharField(
+        max_length=1000, label="What they said", help_text="In their words.", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    next_on = _day(label="Next on", required=False, help_text="Then it comes into everybody’s calendar.")
+    repeats = forms.ChoiceField(label="And again", required=False, choices=[("", "no"), *LocalAdvice.Repeats.choices])
+    is_written = forms.BooleanField(label="They said so in writing", required=False)
+    said_on = _day(label="When they said so", initial=timezone.localdate)
+    until_on = _day(label="Until", required=False, help_text="Its last day, if they named one.")
+    document = DocumentField(label="Their letter or page")
+
+    ONLY_OF = {
+        "cu_mg_per_l": (Kind.SEWER_LIMIT,),
+        "method": (Kind.TREATMENT,),
+        "next_on": (Kind.COLLECTION,),
+        "repeats": (Kind.COLLECTION,),
+    }
+
+    def __init__(self, *args, kind: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.kind = kind
+        for name, kinds in self.ONLY_OF.items():
+            if kind not in kinds:
+                del self.fields[name]
+        if kind in LocalAdvice.ABOUT_ONE_KIND:
+            self.fields["stream"].required = True
+
+    def facts(self) -> dict:
+        facts = super().facts()
+        document = facts.pop("document")
+        return {"advice": LocalAdvice(kind=self.kind, **facts, **document._asdict())}

@@ -1,0 +1,35 @@
+import secrets
+
+from django.db import models
+from django.urls import reverse
+
+from inventory.models import AppendOnlyModel, Entry, MovementQuerySet
+
+
+def unguessable() -> str:
+    return secrets.token_urlsafe(32)
+
+
+class CalendarAddressQuerySet(MovementQuerySet):
+    def open(self):
+        """Not struck, and of somebody who may still sign in."""
+        return self.standing().filter(entry__recorded_by__is_active=True)
+
+
+class CalendarAddress(AppendOnlyModel):
+    """
+    A secret address at which somebody's calendar fetches reminders without signing in.
+
+    Whoever knows it reads them; striking its entry shuts it.
+    """
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="calendar_address")
+    token = models.CharField(max_length=64, unique=True, default=unguessable, editable=False)
+
+    objects = CalendarAddressQuerySet.as_manager()
+
+    def __str__(self):
+        return "an address for a calendar"
+
+    def get_absolute_url(self):
+        return reverse("waste:reminders", args=[self.token])

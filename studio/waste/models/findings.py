@@ -1,0 +1,40 @@
+from django.db import models
+
+from chemistry.vocabulary import VOCABULARY, Property
+from inventory.models import AppendOnlyModel, Entry, MovementQuerySet
+from studio.waste.models.drums import Drum
+
+
+class Finding(AppendOnlyModel):
+    """
+    What somebody found out about a drum because the rules ask for it; a later one goes before it.
+
+    key: of chemistry's vocabulary. answer: True or False, a word, or the two ends of a number.
+    """
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="findings")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="findings")
+    key = models.CharField(max_length=40)
+    answer = models.JSONField()
+
+    objects = MovementQuerySet.as_manager()
+
+    @property
+    def about(self) -> Property:
+        return VOCABULARY[self.key]
+
+    @property
+    def value(self) -> object:
+        """As chemistry takes it."""
+        return tuple(self.answer) if isinstance(self.answer, list) else self.answer
+
+    def __str__(self):
+        return f"{self.about.name}: {self._said()}"
+
+    def _said(self) -> str:
+        if isinstance(self.answer, bool):
+            return "yes" if self.answer else "no"
+        if isinstance(self.answer, list):
+            low, high = (f"{end:g}" for end in self.answer)
+            return f"{low if low == high else f'{low} to {high}'} {self.about.unit}".strip()
+        return str(self.answer)

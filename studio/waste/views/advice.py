@@ -1,0 +1,71 @@
+"""What the studio was told where it stands."""
+
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
+from django.utils.text import slugify
+
+from studio import documents
+from studio.people.roles import keyholder_required
+from studio.waste import advice as operations
+from studio.waste.forms.advice import AdviceForm
+from studio.waste.models import LocalAdvice
+from studio.writing import write
+
+LATEST = 200
+
+
+def advice(request):
+    """What holds, and what held once."""
+    today = timezone.localdate()
+    told = LocalAdvice.objects.standing().select_related("entry__done_by").order_by("-said_on", "-pk")[:LATEST]
+    holds = [each for each in told if each.is_in_force_on(today)]
+    context = {
+        "holds": holds,
+        "over": [each for each in told if each not in holds],
+        "kinds": LocalAdvice.Kind.choices,
+    }
+    return render(request, "waste/advice.html", context)
+
+
+def one_advice(request, pk):
+    """What somebody said, whole; a struck one leads to why it was."""
+    one = get_object_or_404(LocalAdvice.objects.select_related("entry__done_by"), pk=pk)
+    if one.entry.is_struck:
+        return redirect(one.entry)
+    context = {"advice": one, "facts": _facts(one), "holds": one.is_in_force_on(timezone.localdate())}
+    return render(request, "waste/one_advice.html", context)
+
+
+@keyholder_required
+def add_advice(request, kind):
+    """With ?stream=rinse, as a drum's page asks."""
+    if kind not in LocalAdvice.Kind:
+        raise Http404
+    initial = {"stream": request.GET.get("stream", "")}
+    form = AdviceForm(request.POST or None, request.FILES or None, request=request, kind=kind, initial=initial)
+    its_page = SimpleLazyObject(lambda: LocalAdvice.objects.get(entry__key=form.cleaned_data["key"]))
+    context = {"what": LocalAdvice.Kind(kind).label}
+    return write(request, form, operations.record, to=its_page, template="waste/add_advice.html", context=context)
+
+
+def advice_document(request, pk):
+    one = get_object_or_404(LocalAdvice.objects.exclude(file=""), pk=pk)
+    return documents.hand_over(one.file, f"local-advice-{one.said_on:%Y-%m-%d}-{slugify(one.asked)}")
+
+
+def _facts(one: LocalAdvice) -> list[tuple[str, object]]:
+    known = [
+        ("Who said so", one.asked),
+        ("When", operations.day(one.said_on)),
+        ("Until", operations.day(one.until_on) if one.until_on else "they named no end"),
+        ("About", one.about),
+        ("In writing", "yes" if one.is_written else "no, by word of mouth"),
+        ("Asked", one.question),
+        ("Most copper", f"{one.cu_mg_per_l:g} mg/L" if one.cu_mg_per_l else ""),
+        ("Treatment", one.how),
+        ("Next on", operations.day(one.next_on) if one.next_on else ""),
+        ("And again", one.get_repeats_display()),
+    ]
+    return [(name, value) for name, value in known if value]

@@ -1,0 +1,19 @@
+"""The rule sets the book goes by, with their dates and sources."""
+
+from django.shortcuts import render
+
+from chemistry import waste
+from studio.waste import advice, rules
+
+
+def rule_sets(request):
+    workshop = request.workshop
+    context = {
+        "sets": rules.sets_for(workshop, advice.told()),
+        "others": rules.others(workshop),
+        "no_rules_yet": waste.no_rules_yet(workshop.region),
+        "limits": waste.SEWER_LIMITS,
+        "suggested": waste.SUGGESTED,
+        "footer": waste.FOOTER,
+    }
+    return render(request, "waste/rule_sets.html", context)
