@@ -213,7 +213,7 @@ def known(db):
         "baths:answer": {"pk": reading.pk},
         "cathodes": {"pk": hung(bath=bath).pk},
         "cathodes:copper_in": {"pk": jar.material_id},
-        "waste": {"pk": drum().pk},
+        "waste": {"pk": drum().pk, "code": jar.code},
         "waste:add_advice": {"kind": "answer"},
         "waste:one_advice": {"pk": said().advice.get().pk},
         "waste:advice_document": {"pk": said().advice.get().pk},
