@@ -30,9 +30,13 @@ OPEN_TO_STRANGERS = {
     "first_aid",
     "people:sign_in",
     "people:sign_out",
+    "safety:kept",
+    "safety:open",
     "safety:open_bath",
     "safety:open_container",
     "safety:open_material",
+    "safety:wall",
+    "safety:worker",
     "workshop:begin",
 }
 # a member strikes an own line; the one that is tried here is somebody else's
@@ -58,6 +62,7 @@ KEYHOLDERS_ONLY = {
     "shelf:decide_count",
     "shelf:import_file",
     "shelf:import_preview",
+    "shelf:limit",
     "waste:add_advice",
     "workshop:change",
 }

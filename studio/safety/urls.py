@@ -1,5 +1,6 @@
 from django.urls import path
 
+from studio.safety import urls_room
 from studio.safety.views import classes, labels, reading
 
 app_name = "safety"
@@ -15,4 +16,5 @@ urlpatterns = [
     path("baths/<int:pk>/label/", labels.label_bath, name="label_bath"),
     path("c/<slug:code>/label/", labels.label_container, name="label_container"),
     path("labels/<int:pk>/", labels.label_paper, name="label_paper"),
+    *urls_room.urlpatterns,
 ]

@@ -1,0 +1,16 @@
+/* Asks the browser to keep the open pages, and says since when it has them. Without it they open as ever, online. */
+"use strict";
+
+const { worker, scope } = document.currentScript.dataset;
+
+const sayKept = (saved) => {
+  const words = new Intl.DateTimeFormat("en-GB", { dateStyle: "long", timeStyle: "short" }).format(new Date(saved));
+  const note = document.getElementById("kept");
+  if (note) note.textContent = `This browser keeps these pages for when the network is gone: saved on ${words}.`;
+};
+
+if (navigator.serviceWorker) {
+  navigator.serviceWorker.addEventListener("message", (event) => sayKept(event.data));
+  navigator.serviceWorker.register(worker, { scope });
+  navigator.serviceWorker.ready.then((registration) => registration.active.postMessage("keep"));
+}
