@@ -3,21 +3,12 @@
 from chemistry import units
 from studio.cathodes import operations, sheets
 from studio.cathodes.models import Cathode, Sheet
-from studio.cathodes.operations import Weight
 
 
 def hang(year, line) -> None:
     figures = ("facing_cm2", "bare_g", "bare_half_width_g", "strip_at_um", "gap_mm", "most_loss_percent")
     sheet = Sheet(**{name: float(line[name]) for name in figures})
     operations.hang_new(Cathode(name=line["name"]), sheet=sheet, bath=year.bath(line), by=year.signed(line))
-
-
-def strip(year, line) -> None:
-    operations.strip(
-        Cathode.objects.get(name=line["name"]),
-        weight=Weight(mass_g=float(line["mass_g"]), half_width_g=float(line["scale_g"])),
-        by=year.signed(line),
-    )
 
 
 def say_copper(year, line) -> None:
@@ -30,4 +21,4 @@ def say_copper(year, line) -> None:
 
 
 FILES = ("cathodes", "strips", "copper")
-WRITERS = {"cathode hung": hang, "stripped": strip, "copper in it": say_copper}
+WRITERS = {"cathode hung": hang, "copper in it": say_copper}

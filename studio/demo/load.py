@@ -19,7 +19,7 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
-from studio.demo import bites, cathodes, inductions, orders
+from studio.demo import bites, cathodes, drums, inductions, orders
 from studio.people import operations as people
 from studio.quantities import volume_ul
 from studio.shelf import operations as shelf
@@ -37,6 +37,7 @@ FILES = (
     "baths",
     *bites.FILES,
     *cathodes.FILES,
+    *drums.FILES,
 )
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
 PASSWORD = "tallow-street"
@@ -183,12 +184,6 @@ class Year:
             **_numbers(line, "sg", "temperature_c"),
         )
 
-    def strain(self, line: Line) -> None:
-        baths.strain(self.bath(line), litres_lost=float(line["litres"]), crystals_g=0, by=self.signed(line))
-
-    def spill(self, line: Line) -> None:
-        baths.spill(self.bath(line), litres=float(line["litres"]), by=self.signed(line))
-
     def take_lid_off(self, line: Line) -> None:
         baths.cover(self.bath(line), lid_on=False, by=self.signed(line))
 
@@ -243,14 +238,13 @@ WRITERS = {
     "topped up": Year.top_up,
     "level": Year.read_level,
     "hydrometer": Year.read_hydrometer,
-    "strained": Year.strain,
-    "spilled": Year.spill,
     "lid off": Year.take_lid_off,
     "lid on": Year.put_lid_on,
     **inductions.WRITERS,
     **orders.WRITERS,
     **bites.WRITERS,
     **cathodes.WRITERS,
+    **drums.WRITERS,
 }
 
 

@@ -58,7 +58,8 @@ class Content:
 
     @property
     def volume(self) -> Figure | None:
-        return sums.volume(self.litre_parts)
+        """Of what is poured; solids are weighed."""
+        return sums.volume(self.litre_parts) if self.drum.is_liquid else None
 
     @property
     def mass(self) -> Figure | None:

@@ -79,7 +79,7 @@ class DepositForm(WasteForm):
         super().__init__(*args, **kwargs)
         self.drum = drum
         self.fields["kind"].initial = drum.kind
-        self.fields["amount"].initial = ("", "L" if drum.stream.properties.get("is_liquid") else "g")
+        self.fields["amount"].initial = ("", "L" if drum.is_liquid else "g")
         counted = COUNTED.get(SOURCES.get(drum.kind, Source.OTHER))
         if counted:
             self.fields["pieces"].label = counted

@@ -55,6 +55,10 @@ class Drum(AppendOnlyModel):
         return streams.STREAMS[self.kind]
 
     @property
+    def is_liquid(self) -> bool:
+        return self.stream.properties.get("is_liquid") is True
+
+    @property
     def made_of(self) -> Vessel:
         return streams.VESSELS[self.vessel]
 

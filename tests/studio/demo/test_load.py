@@ -22,6 +22,8 @@ from studio.book.operations import strike
 from studio.cathodes import balance, period
 from studio.cathodes import standing as cathodes
 from studio.demo import load
+from studio.waste import content, in_drums
+from studio.waste.models import Drum
 from studio.workshop import operations as workshop
 from studio.workshop.models import Workshop
 
@@ -47,10 +49,11 @@ def bath_now(name):
 
 
 def end_state():
-    """What a visitor finds: every bath, what lies on every cathode, and what stands in every container."""
+    """What a visitor finds: every bath, what lies on every cathode, in every drum, and in every container."""
     strengths = {bath.name: estimate.at_moment(bath).strength_g_per_l for bath in Bath.objects.all()}
     copper = {each.cathode.name: each.deposit.value for each in cathodes.all_of_them()}
-    return strengths, copper, list(Container.objects.order_by("pk").values_list("material__name", "on_hand"))
+    drums = {each.drum.name: (each.full_percent, each.mass) for each in content.of(Drum.objects.standing()).values()}
+    return strengths, copper, drums, list(Container.objects.order_by("pk").values_list("material__name", "on_hand"))
 
 
 def test_the_upright_tank_is_in_range(tallow_street):
@@ -141,11 +144,14 @@ def test_every_strip_weighs_what_the_current_laid_down_within_the_scale(tallow_s
 
 
 def test_the_years_copper_balance_closes(tallow_street):
-    account = balance.of(period.last_year(timezone.now()))
+    now = timezone.now()
+    account = balance.of(period.last_year(now), in_drums.until(now))
 
     assert account.balance.closes
     assert abs(account.balance.unexplained.value) < 0.01 * account.amount("crystals").grams
-    assert account.amount("stripped").grams == pytest.approx(69.1)
+    assert account.amount("metal in drums").grams == pytest.approx(69.1)
+    assert account.amount("stripped", "strained", "taken out").grams == 0
+    assert account.amount("rinse in drums").grams > 10 * account.amount("drips").grams
     assert account.amount("unknown sheets").grams == 0
     assert account.sheets.became_plates.grams <= account.sheets.used.grams * 1.01
 
@@ -199,6 +205,8 @@ def test_a_book_that_was_begun_takes_no_demo(tallow_street):
         ("bitten", {"bath": "B"}),
         ("used", {"material": "M23"}),
         ("stripped", {"name": "Upright sheet"}),
+        ("into a drum", {"source": "rinse"}),
+        ("looked over", {"drum": "W3/2"}),
     ],
 )
 def test_without_one_line_the_year_ends_otherwise(tallow_street, monkeypatch, event, of):

@@ -1,0 +1,56 @@
+"""What a visitor of the demo finds in the waste corner."""
+
+import pytest
+from django.db import transaction
+
+from studio.demo import load
+from studio.waste import content
+from studio.waste.models import Deposit, Drum, Incident
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def tallow_street(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock(), transaction.atomic():
+        load.load()
+        yield
+        transaction.set_rollback(True)
+
+
+def drum_now(name):
+    return content.of_one(Drum.objects.get(name=name))
+
+
+def test_rinse_and_cleaner_are_kept_apart(tallow_street):
+    for each in content.of(Drum.objects.standing()).values():
+        assert each.kinds == [each.drum.kind]
+
+
+def test_the_first_rinse_drum_holds_what_its_trays_brought(tallow_street):
+    rinse = drum_now("W1")
+
+    assert rinse.volume.value == pytest.approx(15.9)
+    assert 500 < rinse.copper_per_l.value < 5000  # what a first rinse holds: chemistry's streams
+
+
+def test_the_used_cleaner_holds_a_gram_or_so_in_a_litre(tallow_street):
+    cleaner = drum_now("W4")
+
+    assert 100 < cleaner.copper_per_l.value < 5000
+    assert cleaner.copper_per_l.half_width > 0.5 * cleaner.copper_per_l.value
+
+
+def test_all_metal_of_the_year_is_in_the_tin(tallow_street):
+    tin = drum_now("Copper tin")
+
+    assert tin.copper.value == pytest.approx(69.1)
+    assert {deposit.source for deposit in tin.deposits} == {Deposit.Source.STRIP}
+
+
+def test_the_spill_is_in_one_line_with_its_granules_and_its_drum(tallow_street):
+    report = Incident.objects.standing().get()
+
+    assert report.entry.bath_events.count() == 1
+    assert [movement.container.material.name for movement in report.entry.movements.all()] == ["Absorbent granules"]
+    assert report.entry.deposits.get().drum.name == "W3"
