@@ -14,7 +14,7 @@ from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
-from studio.waste import content, strikes
+from studio.waste import content, strikes, whereabouts
 from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
 
 Source = Deposit.Source
@@ -103,10 +103,16 @@ def pour_over(drum: Drum, *, into: Put, by: Signed) -> Entry:
         # in one order for everybody, or two people pouring to and fro could each wait for the other
         for each in sorted((drum, into.drum), key=lambda one: one.pk):
             lock(each)
-        strikes.refuse_gone([drum])
-        _refuse_more_than_is_there(into, content.of_one(drum, before=entry))
-        put_in(replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}"), entry=entry)
+        pour(drum, into=into, entry=entry)
     return entry
+
+
+def pour(drum: Drum, *, into: Put, entry: Entry) -> Deposit:
+    """Some of a locked drum goes into another one, inside an entry."""
+    strikes.refuse_gone([drum])
+    _refuse_more_than_is_there(into, content.of_one(drum, before=entry))
+    poured = replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}")
+    return put_in(poured, entry=entry)
 
 
 def look_over(
@@ -198,8 +204,7 @@ def _guessed(put: Put) -> Known | None:
 
 
 def _refuse_a_second(drum: Drum) -> None:
-    named = Drum.objects.standing().filter(name__iexact=drum.name)
-    if named.exists():
+    if whereabouts.here().filter(name__iexact=drum.name).exists():
         raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.")
 
 

@@ -8,7 +8,7 @@ from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.bites.strikes import refuse_while
 from studio.waste import whereabouts
-from studio.waste.models import Drum
+from studio.waste.models import Disposal, Drum
 
 
 def refuse_out_of_turn(entry: Entry) -> None:
@@ -17,10 +17,20 @@ def refuse_out_of_turn(entry: Entry) -> None:
 
     Call it with the baths and the cathodes of the entry locked; it locks the drums.
     """
+    refuse_handed_over(entry)
     drums = list(Drum.objects.select_for_update(of=("self",)).filter(pk__in=_touched(entry)).order_by("pk"))
     if drums:
         refuse_gone(drums)
     refuse_while(Entry.objects.standing().filter(_resting(entry, drums)).exclude(pk=entry.pk))
+
+
+def refuse_handed_over(entry: Entry) -> None:
+    """What was handed over is not struck, nor a record that put it right, nor the permission it went by."""
+    disposal = Disposal.objects.filter(Q(entry=entry) | Q(permission__entry=entry)).first()
+    if disposal and disposal.entry_id == entry.pk:
+        raise Refused(None, f"{disposal} stays as it was written at handover. Write a further record that corrects it.")
+    if disposal:
+        raise Refused(None, f"{disposal} went by this permission; it stays with it.")
 
 
 def refuse_gone(drums: Collection[Drum]) -> None:
@@ -33,7 +43,7 @@ def refuse_gone(drums: Collection[Drum]) -> None:
 
 def _touched(entry: Entry) -> set[int]:
     """The drums an entry speaks of."""
-    lines = (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results)
+    lines = (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results, entry.refusals)
     touched = {pk for each in lines for pk in each.values_list("drum", flat=True)}
     poured = entry.deposits.exclude(from_drum=None).values_list("from_drum", flat=True)
     return {*touched, *poured, *entry.drums.values_list("pk", flat=True)}
@@ -43,6 +53,9 @@ def _resting(entry: Entry, drums: Collection[Drum]) -> Q:
     """Later lines about a drum it set up, deposits of what it took off a cathode or out of a bath, what followed."""
     own = [drum for drum in drums if drum.entry_id == entry.pk]
     resting = Q(deposits__strip__entry=entry) | Q(deposits__event__entry=entry) | Q(follow_up__incident__entry=entry)
+    back = list(entry.refusals.exclude(handed=None).values_list("drum", flat=True))
+    if back:
+        resting |= Q(deposits__drum__in=back, happened_at__gte=entry.happened_at)
     if not own:
         return resting
     return (
@@ -52,4 +65,6 @@ def _resting(entry: Entry, drums: Collection[Drum]) -> Q:
         | Q(look_overs__drum__in=own)
         | Q(drum_weighings__drum__in=own)
         | Q(test_results__drum__in=own)
+        | Q(disposal__handed__drum__in=own)
+        | Q(refusals__drum__in=own)
     )

@@ -1,17 +1,25 @@
 """Which drums are here and which have left."""
 
 from collections.abc import Collection
+from datetime import datetime
 
 from django.db.models import QuerySet
+from django.utils import timezone
+from django.utils.formats import date_format
 
-from studio.waste.models import Drum
+from studio.waste.models import Drum, Handed
 
 
 def here() -> QuerySet[Drum]:
     """The drums that something can still go into."""
-    return Drum.objects.standing()
+    return Drum.objects.standing().exclude(pk__in=Handed.objects.gone().values("drum"))
 
 
 def left(drums: Collection[Drum]) -> dict[int, str]:
     """By the drum's key, how those that left did so, in words."""
-    return {}
+    gone = Handed.objects.gone().filter(drum__in=drums).select_related("disposal")
+    return {each.drum_id: f"{each.disposal}, {_day(each.disposal.handed_over_at)}" for each in gone}
+
+
+def _day(moment: datetime) -> str:
+    return date_format(timezone.localtime(moment), "j F Y")

@@ -14,7 +14,7 @@ from studio.writing import write
 def start_drum(request):
     """With ?kind=rinse, as a page without a drum for it asks."""
     form = DrumForm(request.POST or None, request=request, initial={"kind": request.GET.get("kind", "")})
-    its_page = SimpleLazyObject(lambda: Drum.objects.standing().get(name=form.cleaned_data["name"]))
+    its_page = SimpleLazyObject(lambda: Drum.objects.get(entry__key=form.cleaned_data["key"]))
     return write(request, form, operations.start_drum, to=its_page, template="waste/start_drum.html")
 
 

@@ -4,10 +4,11 @@ from datetime import date
 
 from chemistry.drum import poured, weighed
 from inventory.models import Entry
-from studio.waste import advice, operations
-from studio.waste.models import Drum, LocalAdvice
+from studio.waste import advice, disposals, operations
+from studio.waste.disposals import Taken
+from studio.waste.models import Disposal, Drum, LocalAdvice
 from studio.waste.operations import Allowance, Put
-from tests.factories import PlaceFactory, signed
+from tests.factories import PlaceFactory, day, signed
 
 NOTHING = Allowance()
 KEYHOLDER = Allowance(reason="nobody else takes it", is_keyholder=True)
@@ -34,3 +35,11 @@ def said(kind: str = LocalAdvice.Kind.ANSWER, at: float = 0, **facts) -> Entry:
     """What an office said, written down so many days into the book."""
     usual = {"asked": "City waste office", "answer": "Ask us again.", "said_on": date(2026, 3, 2)} | facts
     return advice.record(LocalAdvice(kind=kind, **usual), by=signed(at))
+
+
+def handed_over(*drums: Drum, at: float = 5, by=None, taken=(), **facts) -> Disposal:
+    """Drums that a carrier took away, so many days into the book."""
+    usual = {"route": "collector", "receiver": "Quarry Lane Carriers", "counted_to": day(at), "keep_until": day(2000)}
+    disposal = Disposal(**usual | facts)
+    going = [*(Taken(drum=each) for each in drums), *taken]
+    return disposals.hand_over(disposal, taken=going, by=by or signed(at)).disposal

@@ -1,0 +1,233 @@
+"""
+What leaves the studio: drums handed over, refused, brought back; a record put right by a further one.
+
+What a drum held is copied at handover, with its spread and the replay it comes from, and not worked out again.
+"""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from django.db.models import Q
+from django.utils import timezone
+
+from chemistry import bath as bath_model
+from chemistry import drum as sums
+from chemistry import streams
+from chemistry.drum import Known
+from chemistry.working import Figure
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry
+from inventory.refusals import Refused
+from studio.baths.models import Bath
+from studio.waste import content, operations, strikes
+from studio.waste.content import Content
+from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice, ReceiverPaper, Refusal
+from studio.waste.operations import Put
+
+Route = Disposal.Route
+How = Handed.How
+
+KEPT_YEARS = 5  # ours; three are asked for by 40 CFR 262.40
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taken:
+    """
+    A drum as it goes.
+
+    before_g, after_g: as weighed; half_width_g: what the scale is good to.
+    part: litres or mass_g, where only that much is poured out; {} takes all of it.
+    """
+
+    drum: Drum
+    before_g: float | None = None
+    after_g: float | None = None
+    half_width_g: float = 0.0
+    part: Mapping[str, Known] = field(default_factory=dict)
+
+    def net(self, book_g: Figure | None) -> tuple[str, Known | None]:
+        """How much left, and how that is known; what was weighed goes before what the book adds up."""
+        if self.before_g is not None and self.after_g is not None:
+            return How.SCALE, sums.net(self.before_g, self.after_g, self.half_width_g)
+        if self.before_g is not None and self.drum.tare_g:
+            return How.TARE, sums.net(self.before_g, self.drum.tare_g, self.half_width_g)
+        if book_g is not None:
+            return How.BOOK, Known(book_g.value, book_g.sd or 0.0)
+        return How.UNKNOWN, None
+
+
+def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entry:
+    """Drums leave, whole or in part; from now on what they held stays as it is written here."""
+    names = ", ".join(str(each.drum) for each in taken)
+    with book.entry("disposal", f"Handed over {names}{_to(disposal)}", by) as entry:
+        drums = _locked(taken)
+        strikes.refuse_gone(drums)
+        _refuse_what_came_later(drums, entry)
+        going = [_part(each, entry) if each.part else each for each in taken]
+        disposal.entry, disposal.handed_over_at = entry, entry.happened_at
+        _write(disposal, going)
+    return entry
+
+
+def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entry:
+    """
+    A further record, from now on the one that holds; the wrong one stays as it was written.
+
+    A drum of the wrong one that is not among those taken never left.
+    """
+    with book.entry("disposal corrected", f"Corrected {wrong}: {right.why}", by) as entry:
+        wrong = Disposal.objects.select_for_update(of=("self",)).get(pk=wrong.pk)
+        later = Disposal.objects.filter(corrects=wrong).first()
+        if later:
+            raise Refused(None, f"{wrong} was corrected already: correct {later}.")
+        _locked(taken)
+        _refuse_others({each.drum.pk for each in taken}, wrong)
+        right.entry, right.handed_over_at = entry, wrong.handed_over_at
+        right.corrects, right.first = wrong, wrong.began_with
+        _write(right, taken)
+    return entry
+
+
+def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
+    """They did not take a drum, or brought it back: it is here, open or full as it was, with their reason."""
+    with book.entry("drum refused", f"{drum} refused by {by_whom}: {why}", by) as entry:
+        operations.lock(drum)
+        handed = Handed.objects.gone().filter(drum=drum).select_related("disposal").first()
+        if handed and entry.happened_at < handed.disposal.handed_over_at:
+            raise Refused("happened_at", f"It was handed over later than that, with {handed.disposal}.")
+        Refusal.objects.create(entry=entry, drum=drum, handed=handed, by_whom=by_whom, why=why)
+    return entry
+
+
+def file_paper(disposal: Disposal, *, paper: ReceiverPaper, by: Signed) -> Entry:
+    """A paper of theirs came: their signed copy, their weight."""
+    first = disposal.began_with
+    with book.entry("receipt", f"Filed {paper} for {first}", by) as entry:
+        first = Disposal.objects.select_for_update(of=("self",)).get(pk=first.pk)
+        if entry.happened_at < first.handed_over_at:
+            raise Refused("happened_at", "It cannot have come before they took anything.")
+        if paper.is_signed_copy and first.papers.standing().filter(is_signed_copy=True).exists():
+            raise Refused("is_signed_copy", "Their signed copy is here already.")
+        if paper.file and first.papers.standing().filter(sha256=paper.sha256).exists():
+            raise Refused("file", "This very paper is on file already.")
+        # written last: a refusal leaves no file behind
+        paper.entry, paper.disposal = entry, first
+        paper.save()
+    return entry
+
+
+def _to(disposal: Disposal) -> str:
+    return f" to {disposal.receiver}" if disposal.receiver else f": {disposal.get_route_display()}"
+
+
+def _locked(taken: Sequence[Taken]) -> list[Drum]:
+    """In one order for everybody, or two people could each hold the drum that the other waits for."""
+    if not taken:
+        raise Refused("drums", "Say which drums go.")
+    return [operations.lock(each.drum) for each in sorted(taken, key=lambda one: one.drum.pk)]
+
+
+def _part(taken: Taken, entry: Entry) -> Taken:
+    """What is poured out of a drum becomes a drum of its own; the rest stays where it is."""
+    whole = taken.drum
+    drum = Drum.objects.create(
+        entry=entry,
+        name=_name_of_part(whole),
+        **{name: getattr(whole, name) for name in ("kind", "vessel", "is_vented", "capacity_l", "place")},
+        reason=f"Poured out of {whole} to be taken away.",
+    )
+    poured = Put(drum=drum, kind=whole.kind, litres=taken.part.get("litres"), mass_g=taken.part.get("mass_g"))
+    operations.pour(whole, into=poured, entry=entry)
+    return replace(taken, drum=drum, part={})
+
+
+def _name_of_part(whole: Drum) -> str:
+    parts = Deposit.objects.filter(from_drum=whole, entry__disposal__isnull=False).count()
+    return f"{whole.name[:20]} part {parts + 1}"
+
+
+def _write(disposal: Disposal, taken: Sequence[Taken]) -> None:
+    contents = content.of([each.drum for each in taken], disposal.handed_over_at)
+    _refuse_empty(contents.values())
+    _refuse_route(disposal, contents.values())
+    disposal.save()
+    revisions = dict(Bath.objects.values_list("name", "revision"))
+    for each in taken:
+        Handed.objects.create(
+            disposal=disposal,
+            drum=each.drum,
+            model_version=bath_model.MODEL_VERSION,
+            book_revisions=revisions,
+            **_figures(each, contents[each.drum.pk]),
+        )
+
+
+def _figures(taken: Taken, held: Content) -> dict:
+    """What is copied."""
+    how, net = taken.net(held.mass)
+    weighed = {"before_g": taken.before_g, "after_g": taken.after_g, "half_width_g": taken.half_width_g or None}
+    figures = {"litres": held.volume, "mass_g": held.mass, "copper_g": held.copper}
+    copied = {name: figure.value for name, figure in figures.items() if figure}
+    spreads = {_sd_of(name): figure.sd for name, figure in figures.items() if figure}
+    known = {"net_g": net.value, "net_sd_g": net.sd} if net else {}
+    return {"kinds": held.kinds, "how": how} | weighed | copied | spreads | known
+
+
+def _sd_of(name: str) -> str:
+    return name.removesuffix("_g") + ("_sd_g" if name.endswith("_g") else "_sd")
+
+
+def _refuse_what_came_later(drums: Collection[Drum], entry: Entry) -> None:
+    later = Deposit.objects.standing().filter(
+        Q(drum__in=drums) | Q(from_drum__in=drums), entry__happened_at__gt=entry.happened_at
+    )
+    deposit = later.select_related("drum", "entry").first()
+    if deposit:
+        raise Refused("happened_at", f"“{deposit.entry}” is in the book after that; say when they were handed over.")
+
+
+def _refuse_others(drums: set[int], wrong: Disposal) -> None:
+    own = set(wrong.handed.values_list("drum", flat=True))
+    if drums - own:
+        raise Refused("drums", f"{wrong} has other drums; what else left is a record of its own.")
+
+
+def _refuse_empty(contents: Iterable[Content]) -> None:
+    for each in contents:
+        if not each.deposits:
+            raise Refused("drums", f"There is nothing in {each.drum}.")
+
+
+def _refuse_route(disposal: Disposal, contents: Collection[Content]) -> None:
+    if disposal.route != Route.REUSE and not disposal.receiver:
+        raise Refused("receiver", "Say who takes it.")
+    if disposal.route == Route.SCRAP:
+        _refuse_as_scrap(contents)
+    if disposal.route == Route.SEWER:
+        _refuse_to_pour(disposal, contents)
+
+
+def _refuse_as_scrap(contents: Iterable[Content]) -> None:
+    """Solid pieces alone are scrap metal; loose powder is not, whoever buys it (40 CFR 261.1(c)(6))."""
+    for each in contents:
+        for stream in map(streams.stream, each.kinds):
+            if not stream.properties.get("is_scrap_metal"):
+                raise Refused("route", f"{each.drum} holds {stream}: only solid, dry copper goes as scrap metal.")
+
+
+def _refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
+    permission = disposal.permission
+    if permission is None or permission.kind != LocalAdvice.Kind.SEWER or permission.entry.is_struck:
+        raise Refused("permission", "Nothing goes into the sewer without its operator's permission in writing.")
+    on = timezone.localdate(disposal.handed_over_at)
+    if not permission.is_in_force_on(on):
+        raise Refused("permission", "That permission did not hold on that day.")
+    for each in contents:
+        if any(kind != permission.stream for kind in each.kinds):
+            raise Refused("permission", f"{each.drum} holds something else than it permits: {permission.about}.")
+
+
+def month_of(day: date) -> date:
+    return day.replace(day=1)

@@ -1,0 +1,193 @@
+"""What left: handed over, come back, papers of theirs. Figures are copied at handover and never worked out again."""
+
+from django.db import models
+from django.db.models import Exists, F, OuterRef, Q
+from django.db.models.functions import Coalesce
+from django.urls import reverse
+
+from chemistry import streams
+from chemistry.streams import Stream
+from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Person
+from studio.waste.models.advice import LocalAdvice
+from studio.waste.models.drums import Drum, document_name
+
+
+class DisposalQuerySet(MovementQuerySet):
+    def in_force(self):
+        """The last record of each handover: no further one corrects it."""
+        return self.standing().filter(corrected_by=None)
+
+    def awaiting(self):
+        """Those whose signed copy has not come back."""
+        first = Coalesce(OuterRef("first"), OuterRef("pk"))
+        signed = ReceiverPaper.objects.standing().filter(is_signed_copy=True, disposal=first)
+        return self.in_force().filter(~Exists(signed), awaits_copy=True)
+
+
+class Disposal(AppendOnlyModel):
+    """
+    One handover of drums. Its number is never used again; it is not struck, a further record corrects it.
+
+    first: of a correction, the record that began the chain; their papers hang on that one.
+    """
+
+    class Route(models.TextChoices):
+        COLLECTION = "collection", "a collection for small amounts of hazardous waste"
+        COLLECTOR = "collector", "a licensed collector or carrier"
+        RECYCLER = "recycler", "a recycler who takes it in writing"
+        SCRAP = "scrap", "a scrap metal dealer: solid, dry copper only"
+        REUSE = "reuse", "into use again, here or elsewhere"
+        SEWER = "sewer", "the sewer, with its operator’s permission in writing"
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="disposal")
+    handed_over_at = models.DateTimeField()
+    corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
+    first = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="corrections")
+    why = models.CharField(max_length=200, blank=True, help_text="Of a correction.")
+    route = models.CharField(max_length=12, choices=Route)
+    permission = models.ForeignKey(LocalAdvice, null=True, on_delete=models.PROTECT, related_name="disposals")
+    receiver = models.CharField(max_length=100, blank=True)
+    address = models.CharField(max_length=200, blank=True)
+    licence = models.CharField(max_length=100, blank=True, help_text="Licence, permit or site number, as text.")
+    document_kind = models.CharField(max_length=40, blank=True)
+    document_number = models.CharField(max_length=60, blank=True)
+    codes = models.CharField(max_length=200, blank=True, help_text="As the receiver wrote them.")
+    jurisdiction = models.CharField(max_length=60, blank=True, help_text="Whose codes they are.")
+    cost_cents = models.IntegerField(null=True, help_text="Below nought when they paid.")
+    currency = models.CharField(max_length=3, blank=True)
+    checked_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    counted_to = models.DateField(help_text="The first day of the month it counts to.")
+    keep_until = models.DateField()
+    awaits_copy = models.BooleanField(default=True)
+
+    objects = DisposalQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="a_correction_says_why",
+                condition=Q(corrects=None, first=None, why="")
+                | (Q(corrects__isnull=False, first__isnull=False) & ~Q(why="")),
+            ),
+            models.CheckConstraint(
+                name="the_sewer_needs_a_permission", condition=~Q(route="sewer") | Q(permission__isnull=False)
+            ),
+        ]
+
+    def __str__(self):
+        return f"Disposal {self.pk}"
+
+    def get_absolute_url(self):
+        return reverse("waste:disposal", args=[self.pk])
+
+    @property
+    def began_with(self) -> "Disposal":
+        """The record that began the chain of corrections."""
+        return self.first or self
+
+
+class HandedQuerySet(MovementQuerySet):
+    def standing(self):
+        return self.filter(disposal__entry__struck_at=None)
+
+    def gone(self):
+        """Drums of records in force that nobody brought back."""
+        back = Refusal.objects.standing().filter(handed=OuterRef("pk"))
+        return self.standing().filter(~Exists(back), disposal__corrected_by=None)
+
+
+class Handed(AppendOnlyModel):
+    """
+    One drum of a disposal, its figures as they were at handover.
+
+    net_g: what left, by `how`; mass_g: what the book added up. book_revisions: of every bath, as the replay stood.
+    """
+
+    class How(models.TextChoices):
+        SCALE = "scale", "on our scale, before and after"
+        TARE = "tare", "on our scale, less the empty vessel"
+        BOOK = "book", "as the book adds it up"
+        UNKNOWN = "unknown", "not weighed"
+
+    disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="handed")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="handed")
+    kinds = models.JSONField(help_text="Keys of chemistry.streams, its own first.")
+    how = models.CharField(max_length=10, choices=How)
+    before_g = models.FloatField(null=True)
+    after_g = models.FloatField(null=True)
+    half_width_g = models.FloatField(null=True, help_text="What the scale is good to.")
+    net_g = models.FloatField(null=True)
+    net_sd_g = models.FloatField(null=True)
+    litres = models.FloatField(null=True)
+    litres_sd = models.FloatField(null=True)
+    mass_g = models.FloatField(null=True)
+    mass_sd_g = models.FloatField(null=True)
+    copper_g = models.FloatField(null=True)
+    copper_sd_g = models.FloatField(null=True)
+    model_version = models.PositiveIntegerField()
+    book_revisions = models.JSONField()
+
+    objects = HandedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["drum__name", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["disposal", "drum"], name="a_drum_is_handed_over_once"),
+            models.CheckConstraint(
+                name="what_was_weighed_was_weighed_before",
+                condition=Q(before_g=None, after_g=None)
+                | (Q(before_g__gt=0) & (Q(after_g=None) | Q(after_g__lte=F("before_g")))),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.drum} with {self.disposal}"
+
+    @property
+    def streams(self) -> list[Stream]:
+        return [streams.STREAMS[kind] for kind in self.kinds]
+
+
+class Refusal(AppendOnlyModel):
+    """A drum that they did not take, or brought back; it stays here, or is here again."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="refusals")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="refusals")
+    handed = models.ForeignKey(Handed, null=True, on_delete=models.PROTECT, related_name="refusals")
+    by_whom = models.CharField(max_length=100)
+    why = models.CharField(max_length=200)
+
+    objects = MovementQuerySet.as_manager()
+
+    def __str__(self):
+        return f"{'brought back' if self.handed_id else 'refused'} by {self.by_whom}: {self.why}"
+
+
+class ReceiverPaper(AppendOnlyModel):
+    """A paper of theirs: the signed copy, a weight ticket, or both. Their weight stands beside ours."""
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="receiver_paper")
+    disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="papers")
+    is_signed_copy = models.BooleanField()
+    number = models.CharField(max_length=60, blank=True)
+    weight_g = models.FloatField(null=True)
+    half_width_g = models.FloatField(null=True, help_text="What their scale is good to.")
+    with_vessels = models.BooleanField(default=False)
+    file = models.FileField(upload_to=document_name, blank=True)
+    sha256 = models.CharField(max_length=64, blank=True)
+
+    objects = MovementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="a_paper_says_something", condition=Q(is_signed_copy=True) | Q(weight_g__gt=0) | ~Q(file="")
+            ),
+            models.CheckConstraint(
+                name="a_scan_comes_with_its_digest",
+                condition=Q(file="", sha256="") | (~Q(file="") & ~Q(sha256="")),
+            ),
+        ]
+
+    def __str__(self):
+        return "their signed copy" if self.is_signed_copy else "a paper of theirs"
