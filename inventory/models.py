@@ -4,7 +4,8 @@ import uuid
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q, Sum
+from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 
 from chemistry import units
@@ -157,6 +158,15 @@ class MaterialQuerySet(models.QuerySet):
         """What is weighed or poured, and what stands among chemicals: whoever sells it has a safety sheet for it."""
         poured = Q(dimension__in=(Material.Dimension.MASS, Material.Dimension.VOLUME))
         return self.filter(poured | Q(category__in=Material.CHEMICALS)).exclude(category=Material.Category.COPPER)
+
+    def standing_here(self):
+        """Each with what stands of it, read past its finished containers, and whether a sheet of it is missed."""
+        standing = Container.objects.on_the_shelf().filter(material=OuterRef("pk")).order_by().values("material")
+        missed = Material.objects.without_sheet().filter(pk=OuterRef("pk"))
+        return self.annotate(
+            on_hand=Coalesce(Subquery(standing.annotate(sum=Sum("on_hand")).values("sum")), 0),
+            is_without_sheet=Exists(missed),
+        )
 
     def without_sheet(self):
         return self.needing_sheet().with_sheet().filter(has_sheet=False)

@@ -23,6 +23,25 @@ def left(stock: Stock) -> str:
     return f"{show(stock.on_hand)} left.{level}"
 
 
+def next_order(stock: Stock, today: date) -> str:
+    """When it will be time to order more, at the rate at which it goes; empty when nobody can say."""
+    if stock.is_wanted:
+        return "It is time to order more."
+    on = stock.order_on(today)
+    if on is None:
+        return ""
+    if on - today >= LONGEST:
+        return "It will not be time to order more within ten years."
+    down_to = f"comes down to {show}" if (show := stock.level and stock.shown_level) else "is used up"
+    return f"It {down_to} about {date_format(on, 'j F Y')}: order more by then."
+
+
+def up_to(stock: Stock) -> str:
+    """To how much it is filled, where somebody has set that."""
+    most = stock.material.order_up_to
+    return f"It is filled up to {stock.material.show(most)}, as somebody has set." if most else ""
+
+
 def marked(stock: Stock) -> str:
     """Who said that it is running out, in whose words."""
     if not stock.shortage:

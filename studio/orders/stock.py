@@ -89,6 +89,13 @@ class Stock:
         ]
         return sorted(buys, key=attrgetter("choice.rank"))
 
+    def order_on(self, today: date) -> date | None:
+        """When it will have come down to its level at the rate at which it goes; None when nobody can say."""
+        if not self.rate or not self.rate.per_day:
+            return None
+        days = (self.on_hand + self.coming - self.level) / (self.rate.per_day * self.per_unit)
+        return today + timedelta(days=min(max(days, 0.0), LONGEST.days))
+
     def lasts_until(self, amount: int, today: date) -> date | None:
         """When so much more than there is would be used up; None when nobody can say, a last date when for ever."""
         if not self.rate or not self.rate.per_day:

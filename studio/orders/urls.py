@@ -10,6 +10,7 @@ urlpatterns = [
     path("costs/", costs.costs, name="costs"),
     path("low/", writing.choose_low, name="low"),
     path("materials/<int:pk>/", lists.material, name="material"),
+    path("materials/<int:pk>/how-it-goes/", lists.how_it_goes, name="how_it_goes"),
     path("materials/<int:pk>/low/", writing.mark_low, name="mark_low"),
     path("lines/<int:pk>/receive/", writing.receive, name="receive"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),

@@ -20,6 +20,7 @@ WHO_MAY = (
     ("Say that something is low, receive what was ordered, see costs", True, True),
     ("Order, cancel an order, write down suppliers and what they sell", False, True),
     ("Count a place", True, True),
+    ("Set how much flammable liquid a place may hold", False, True),
     ("Decide what a count found to differ, bring in a list, take the book along", False, True),
     ("Strike what they did or wrote themselves", True, True),
     ("Strike what anybody wrote", False, True),

@@ -18,9 +18,21 @@ def of_material(material: Material, *, cups: units.Cups) -> list[tuple[str, obje
     if material.bath_use:
         facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{material.purity * 100:g} %")]
     if material.bulk_density_g_per_ml:
-        cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
-        facts.append(("One level cup", f"{material.bulk_density_g_per_ml * cup_ml:.0f} g"))
+        facts.append(("One level cup", _cup(material, units.parse("1 cup", "volume", cups=cups) / 1000)))
     return facts + list(_described(material))
+
+
+def _cup(material: Material, cup_ml: float) -> str:
+    """What a level cup weighs, with the range somebody found."""
+    low, middle, high = (
+        (density or 0.0) * cup_ml
+        for density in (
+            material.bulk_density_low_g_per_ml,
+            material.bulk_density_g_per_ml,
+            material.bulk_density_high_g_per_ml,
+        )
+    )
+    return f"{low:.0f} to {high:.0f} g" if low and high > low else f"{middle:.0f} g"
 
 
 def _described(material: Material) -> Iterator[tuple[str, object]]:

@@ -115,6 +115,14 @@ def _range(middle: float | None, low: float | None, high: float | None) -> tuple
     return (middle if low is None else low, middle if high is None else high)
 
 
+def _set_range(material: Material, name: str, ends: tuple[float, float] | None) -> None:
+    """A density, with the ends of its range; the middle is what is reckoned with."""
+    low, high = ends or (None, None)
+    setattr(material, f"{name}_g_per_ml", sum(ends) / 2 if ends else None)
+    setattr(material, f"{name}_low_g_per_ml", low)
+    setattr(material, f"{name}_high_g_per_ml", high)
+
+
 class MaterialForm(SignedForm):
     """A kind of thing that the studio keeps; what is measured in decides how every amount of it is typed."""
 
@@ -136,13 +144,13 @@ class MaterialForm(SignedForm):
         required=False,
         help_text="The assay on the pack; empty counts as 100.",
     )
-    cup_g = NumberField(
+    cup_g = RangeField(
         label="One level cup weighs, g",
         low=10,
         high=2500,
         unit="g",
         required=False,
-        help_text="Weigh it once; then crystals can be measured by the cup.",
+        help_text="Weigh it once, or a few times: 250, or 237 to 308; then crystals can be measured by the cup.",
     )
     reorder_level = forms.CharField(
         label="Reorder at",
@@ -255,25 +263,26 @@ class MaterialForm(SignedForm):
         material.shown_unit, material.dimension = typed["shown_unit"], DIMENSION_OF[typed["shown_unit"]]
         material.bath_use, material.reorder_level = typed["bath_use"], typed["reorder_level"]
         material.purity = (typed["purity_percent"] or 100) / 100
-        material.bulk_density_g_per_ml = typed["cup_g"] / self._cup_ml() if typed["cup_g"] else None
         material.order_up_to, material.thickness_um = typed["order_up_to"], typed["thickness"]
         for name in ("lead_time_days", "sealed_months", "opened_months"):
             setattr(material, name, None if typed[name] is None else round(typed[name]))
         material.storage_group, material.flash_point_c = typed["storage_group"], typed["flash_point_c"]
-        low, high = typed["density"] or (None, None)
-        material.density_low_g_per_ml, material.density_high_g_per_ml = low, high
-        material.density_g_per_ml = (low + high) / 2 if typed["density"] else None
+        cup_ml = self._cup_ml()
+        _set_range(material, "density", typed["density"])
+        _set_range(material, "bulk_density", tuple(end / cup_ml for end in typed["cup_g"]) if typed["cup_g"] else None)
         return {"material": material, "parts": typed["parts"]}
 
     def _known(self, material: Material) -> dict:
-        density = material.bulk_density_g_per_ml
+        bulk = _range(
+            material.bulk_density_g_per_ml, material.bulk_density_low_g_per_ml, material.bulk_density_high_g_per_ml
+        )
         return {
             "name": material.name,
             "category": material.category,
             "shown_unit": material.shown_unit,
             "bath_use": material.bath_use or NOT_A_SALT,
             "purity_percent": material.purity * 100,
-            "cup_g": round(density * self._cup_ml(), 1) if density else None,
+            "cup_g": tuple(round(end * self._cup_ml(), 1) for end in bulk) if bulk else None,
             "reorder_level": material.show(material.reorder_level) if material.reorder_level else "",
             "order_up_to": material.show(material.order_up_to) if material.order_up_to else "",
             "density": _range(material.density_g_per_ml, material.density_low_g_per_ml, material.density_high_g_per_ml),

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.functional import lazy
 
 from inventory.models import Container, Material, Place
-from studio import kept, spreadsheet
+from studio import kept, qr, spreadsheet
 from studio.book import paging
 from studio.book.mark import mark
 from studio.shelf import facts, history, operations
@@ -49,25 +49,30 @@ def export(request, kind):
 
 
 def material(request, pk):
-    shown = get_object_or_404(Material.objects.with_on_hand(), pk=pk)
-    sheet = shown.safety_sheets.standing().first()
+    shown = get_object_or_404(Material.objects.standing_here(), pk=pk)
+    key = (pk, request.GET.urlencode(), mark(), timezone.localdate(), request.workshop.cups)
+    whole = kept.piece("material", *key, make=lambda: _material(request, shown))
+    return render(request, "shelf/material.html", {"material": shown, "whole": whole})
+
+
+def _material(request, shown):
+    """What is known of a material and where it stands, the same for everybody."""
     table = ContainerTable(shown.containers.select_related("material", "place").order_by("-on_hand", "pk"))
     django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
     context = {
         "material": shown,
         "on_hand": shown.show(shown.on_hand),
         "is_low": shown.on_hand <= shown.reorder_level,
-        "sheet": sheet,
-        "is_without_sheet": not sheet and Material.objects.without_sheet().filter(pk=pk).exists(),
+        "sheet": shown.safety_sheets.standing().first(),
         "facts": facts.of_material(shown, cups=request.workshop.cups),
         "table": table,
     }
-    return render(request, "shelf/material.html", context)
+    return render_to_string("shelf/_material.html", context, request)
 
 
 def container(request, code):
     today = timezone.localdate()
-    key = (code, request.GET.urlencode(), mark(), today, request.workshop.cups)
+    key = (code, request.GET.urlencode(), mark(), today, request.workshop.cups, qr.caution(request))
     whole = kept.piece("container", *key, make=lambda: _whole(request, code, today))
     return render(request, "shelf/container.html", {"code": code, "whole": whole})
 
@@ -88,6 +93,7 @@ def _whole(request, code, today):
         "page": page,
         "seen": history.counts_and_moves(shown),
         "chart": None if page.newer else history.chart(shown, page.rows),
+        "caution": qr.caution(request),
         "past_by": shown.on_hand and shown.use_by_on and shown.use_by_on < today and shown.use_by_on,
     }
     return render_to_string("shelf/_container.html", context)

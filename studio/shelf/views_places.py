@@ -9,6 +9,7 @@ from django.utils import timezone
 from inventory import places
 from inventory.models import Place
 from studio.fields import AmountField
+from studio.people.roles import keyholder_required
 from studio.shelf import operations
 from studio.shelf.tables import level
 from studio.writing import SignedForm, write
@@ -50,6 +51,7 @@ def place(request, pk):
     return render(request, "shelf/place.html", context)
 
 
+@keyholder_required
 def limit(request, pk):
     limited = get_object_or_404(Place, pk=pk)
     known = limited.flammables_limit_ul

@@ -40,7 +40,8 @@ def sheet(request):
     form = StickersForm(request.GET if "stock" in request.GET else None, containers=containers)
     if not (form.is_bound and form.is_valid()):
         form.initial |= {"stock": "letter-30" if request.workshop.paper == "Letter" else "a4-24"}
-        return render(request, "shelf/stickers.html", {"form": form, "containers": containers})
+        context = {"form": form, "containers": containers, "caution": qr.caution(request)}
+        return render(request, "shelf/stickers.html", context)
     wanted = set(form.cleaned_data["codes"])
     chosen = sorted((jar for jar in containers if jar.code in wanted), key=lambda jar: jar.pk)
     stock = stickers.STOCKS[form.cleaned_data["stock"]]

@@ -1,5 +1,7 @@
 """The demo's and an own book's pages in a browser, as everybody must be able to use them: run it with `-m browser`."""
 
+import re
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
@@ -54,7 +56,7 @@ PAGES = [
     "/studio/begin-own/",
 ]
 REFUSED = {
-    "/shelf/materials/new/": {"name": "Copper sulphate"},
+    "/shelf/materials/new/": {"name": "Copper sulphate", "reorder_level": "1 L"},
     "/shelf/receive/7/": {"amount": "-1 kg"},
     "/shelf/c/C7/use/": {"amount": "9 t"},
     "/shelf/c/C7/split/": {"amount": "9 t"},
@@ -126,6 +128,30 @@ def test_a_refusal_can_be_read_by_everybody(maren, path):
     maren.locator("main form button").last.click()
 
     maren.get_by_text("Nothing was written yet").wait_for()
+    assert_everybody_can_use(maren)
+
+
+def test_sheet_copper_and_a_jar_that_is_away_can_be_used_by_everybody(maren):
+    name = f"Sheet of {maren.viewport_size['width']}"
+    maren.goto("/shelf/materials/new/")
+    maren.get_by_label("Name").first.fill(name)
+    maren.get_by_label("Category").select_option("Copper sheet and plates")
+    maren.get_by_label("Measured in").select_option("cm2")
+    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
+    maren.get_by_label("Thickness").fill("1.02 mm")
+    maren.get_by_role("button", name="Write it down").click()
+    maren.get_by_label("Amount").fill("600 cm2")
+    maren.get_by_label("Put where").select_option("Plate rack")
+    maren.get_by_role("button", name="Write down the receipt").click()
+    maren.get_by_role("link", name=re.compile(r"^C\d+$")).first.click()
+    container = maren.url
+
+    for page in ("cut/", "weigh/", "away/"):
+        maren.goto(container + page)
+        assert_everybody_can_use(maren)
+    maren.get_by_role("button", name="It is on its way").click()
+    maren.get_by_role("link", name="They confirmed it").click()
+
     assert_everybody_can_use(maren)
 
 

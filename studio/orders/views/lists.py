@@ -1,13 +1,14 @@
 """What to order and what is on its way: the page, the paper, the file, and one material's own."""
 
-from django.shortcuts import get_object_or_404, render
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.models import Material
 from studio import charts, kept, papers, spreadsheet
 from studio.book.mark import mark
-from studio.orders import order_list, stock, working
+from studio.orders import order_list, sayings, stock, working
 from studio.orders.forms import HorizonForm
 from studio.orders.models import Pack, Supplier
 
@@ -62,11 +63,32 @@ def material(request, pk):
         "horizon": HorizonForm({"months": months}),
         "buys": working.buys(of_it, months, timezone.localdate(), request.workshop.currency),
         "told": working.of(of_it),
+        "next_order": sayings.next_order(of_it, timezone.localdate()),
+        "up_to": sayings.up_to(of_it),
         "chart": _chart(of_it, now),
         "lines": of_it.awaited,
         "suppliers": Supplier.objects.all() if request.is_keyholder and not of_it.packs else (),
     }
     return render(request, "orders/material.html", context)
+
+
+def how_it_goes(request, pk):
+    """The short of it, for the material's page on the shelf; where no script fetches it, the whole of it."""
+    if not request.htmx:
+        return redirect("orders:material", pk)
+    piece = kept.piece("how-it-goes", pk, mark(), timezone.localdate(), make=lambda: _how_it_goes(pk))
+    return HttpResponse(piece)
+
+
+def _how_it_goes(pk):
+    of_it, now = stock.of(get_object_or_404(Material, pk=pk), timezone.now()), timezone.now()
+    context = {
+        "stock": of_it,
+        "told": working.of(of_it)[:1],
+        "next_order": sayings.next_order(of_it, timezone.localdate()),
+        "chart": _chart(of_it, now),
+    }
+    return render_to_string("orders/_how_it_goes.html", context)
 
 
 def _chart(of_it, now):

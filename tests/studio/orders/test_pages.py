@@ -577,6 +577,23 @@ def test_a_materials_page_asks_the_database_little(member, low, django_assert_ma
         member.get(url("material", low.material_id))
 
 
+def test_the_shelfs_own_page_fetches_how_it_goes(member, low, django_assert_max_num_queries):
+    address = url("how_it_goes", low.material_id)
+    assert f'hx-get="{address}"' in page(member, low.material.get_absolute_url())
+
+    with django_assert_max_num_queries(11):
+        piece = member.get(address, headers={"hx-request": "true"}).content.decode()
+    with django_assert_max_num_queries(4):
+        member.get(address, headers={"hx-request": "true"})
+
+    assert "It is time to order more." in piece
+    assert f"Used of {low.material} in each whole month" in piece
+
+
+def test_without_a_script_how_it_goes_is_a_page_of_its_own(member, low):
+    assert member.get(url("how_it_goes", low.material_id)).headers["Location"] == url("material", low.material_id)
+
+
 # costs
 
 

@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -209,6 +209,31 @@ def test_up_to_how_much_it_is_ordered_can_be_set(crystals):
     assert [buy.choice.packs for buy in now(crystals).buys(3) if buy.pack.amount == 450_000] == [1]
     crystals.save()
     assert [buy.choice.packs for buy in now(crystals).buys(3) if buy.pack.amount == 450_000] == [3]
+
+
+def test_it_says_when_it_will_be_time_to_order(crystals):
+    month = timedelta(days=30.4375)
+
+    assert now(crystals).order_on(SEPTEMBER.date()) == SEPTEMBER.date() + timedelta(days=month.days)
+    assert sayings.next_order(now(crystals), SEPTEMBER.date()).startswith("It comes down to 300 g about 1")
+
+
+def test_what_is_on_its_way_puts_the_next_order_off(crystals):
+    before = now(crystals).order_on(SEPTEMBER.date())
+    ordered(pack=crystals.packs.get(amount=450_000), at=180)
+
+    assert now(crystals).order_on(SEPTEMBER.date()) > before + timedelta(days=100)
+
+
+def test_what_is_low_is_ordered_at_once(crystals):
+    crystals.reorder_level = 500_000
+    crystals.save()
+
+    assert sayings.next_order(now(crystals), SEPTEMBER.date()) == "It is time to order more."
+
+
+def test_nobody_says_when_to_order_what_was_never_used():
+    assert sayings.next_order(now(stocked("100 g").material), SEPTEMBER.date()) == ""
 
 
 def test_a_stock_for_more_than_ten_years_is_said_so(crystals):

@@ -15,6 +15,12 @@ def copper(db):
     return stocked("30x40 cm", name="Sheet copper", dimension="area", shown_unit="cm2", thickness_um=1291)
 
 
+@pytest.mark.parametrize("name", ["cut", "weigh"])
+def test_a_page_about_sheet_asks_the_database_little(member, copper, django_assert_max_num_queries, name):
+    with django_assert_max_num_queries(10):
+        member.get(reverse(f"shelf:{name}", args=[copper.code]))
+
+
 def cut(client, jar, **typed):
     asked = {"key": uuid4(), "plates": "1", "place": jar.place_id} | typed
     return client.post(reverse("shelf:cut", args=[jar.code]), asked, follow=True)

@@ -73,6 +73,17 @@ def test_a_sheet_is_as_thick_as_its_own_gauge_says(member, typed, um):
     assert Material.objects.get().thickness_um == um
 
 
+def test_a_cup_that_was_weighed_a_few_times_has_a_range(member):
+    posted(member, NEW, **THINNER | {"cup_g": "237 to 308"})
+
+    powder = Material.objects.get()
+    ends = (powder.bulk_density_low_g_per_ml, powder.bulk_density_g_per_ml, powder.bulk_density_high_g_per_ml)
+    assert ends == pytest.approx((0.948, 1.09, 1.232))
+    assert "237 to 308 g" in member.get(powder.get_absolute_url()).content.decode()
+    change = member.get(reverse("shelf:change_material", args=[powder.pk])).context["form"]
+    assert change["cup_g"].value() == "237 to 308"
+
+
 @pytest.mark.parametrize(
     ("typed", "field", "sentence"),
     [

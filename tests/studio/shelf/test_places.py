@@ -70,24 +70,31 @@ def test_a_bench_over_the_default_says_so_with_its_source(member, bench):
     assert "our own default, the local fire code decides" in shown
 
 
-def test_the_studios_own_limit_goes_before_the_default(member, bench):
+def test_the_studios_own_limit_goes_before_the_default(keyholder, bench):
     spirit(bench, "5200 mL")
 
-    member.post(reverse("shelf:limit", args=[bench.pk]), {"key": uuid4(), "flammables_limit_ul": "10 L"})
+    keyholder.post(reverse("shelf:limit", args=[bench.pk]), {"key": uuid4(), "flammables_limit_ul": "10 L"})
 
     bench.refresh_from_db()
     assert bench.flammables_limit_ul == 10_000_000
-    assert "within the limit" in page(member, bench)
+    assert "within the limit" in page(keyholder, bench)
     assert str(Entry.objects.latest("pk")) == "Limited flammable liquid in Bench to 10 L"
 
 
 @pytest.mark.parametrize(
     ("typed", "sentence"), [("10 kg", "measures mass"), ("-1 L", "below zero"), ("lots", "not an amount")]
 )
-def test_a_limit_that_is_none_is_refused(member, bench, typed, sentence):
-    response = member.post(reverse("shelf:limit", args=[bench.pk]), {"key": uuid4(), "flammables_limit_ul": typed})
+def test_a_limit_that_is_none_is_refused(keyholder, bench, typed, sentence):
+    response = keyholder.post(reverse("shelf:limit", args=[bench.pk]), {"key": uuid4(), "flammables_limit_ul": typed})
 
     assert sentence in response.context["form"].errors["flammables_limit_ul"][0]
+
+
+def test_a_member_reads_a_limit_and_does_not_set_it(member, bench):
+    limit = reverse("shelf:limit", args=[bench.pk])
+
+    assert limit not in page(member, bench)
+    assert member.get(limit).status_code == 403
 
 
 def test_what_must_not_stand_together_is_named_with_its_reason(member, bench):

@@ -11,6 +11,7 @@ from django.utils import timezone
 from inventory.models import Entry, Material, SafetySheet
 from studio.book import operations as book
 from tests.factories import MaterialFactory, signed, stocked
+from tests.studio.orders.shop import PackFactory, SupplierFactory
 from tests.studio.test_plain_pdf import sheet
 
 MISSING = reverse("shelf:missing_sheets")
@@ -121,6 +122,27 @@ def test_what_has_no_sheet_says_so_until_it_has(member):
 
     assert "sheet not on file" not in member.get(shelf).content.decode()
     assert "one on file" in member.get(MISSING).content.decode()
+
+
+def test_the_list_of_missing_sheets_says_whom_to_ask(member):
+    thinner = stocked("500 g", name="Thinner").material
+    larkhithe = SupplierFactory(name="Larkhithe", contact="Ida Brook", phone="01 234")
+    for amount in (500_000, 1_000_000):
+        PackFactory(material=thinner, supplier=larkhithe, amount=amount)
+    stocked("500 g", name="Whiting")
+
+    shown = " ".join(member.get(MISSING).content.decode().split())
+
+    assert shown.count("Ask Larkhithe: Ida Brook, 01 234.") == 1
+    assert "Nobody is known to sell it." in shown
+
+
+def test_filing_a_sheet_asks_the_database_little(member, django_assert_max_num_queries):
+    thinner = MaterialFactory()
+    filed(member, thinner)
+
+    with django_assert_max_num_queries(10):
+        member.get(reverse("shelf:file_sheet", args=[thinner.pk]))
 
 
 def test_a_struck_sheet_is_missed_again(member):

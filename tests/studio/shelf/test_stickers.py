@@ -104,6 +104,26 @@ def test_stickers_that_cannot_be_printed_are_refused(member, typed, field, sente
     assert sentence in response.context["form"].errors[field][0]
 
 
+def test_codes_that_no_other_machine_can_follow_are_said_so(member, settings):
+    jar = stocked("500 g")
+    pages = [(SHEET, "The code on them"), (jar.get_absolute_url(), "The code on sticker and label")]
+
+    for page, words in pages:
+        assert f"{words} opens on this machine only" in member.get(page, headers={"host": "localhost"}).content.decode()
+
+    settings.PUBLIC_URL = "https://book.example"
+    for page, _ in pages:
+        assert "on this machine only" not in member.get(page, headers={"host": "localhost"}).content.decode()
+
+
+def test_choosing_stickers_asks_the_database_little(member, django_assert_max_num_queries):
+    for number in range(20):
+        stocked("500 g", name=f"Material no. {number}")
+
+    with django_assert_max_num_queries(10):
+        member.get(SHEET)
+
+
 def test_an_empty_shelf_needs_no_stickers(member):
     assert "Nothing stands on the shelf" in member.get(SHEET).content.decode()
 

@@ -148,6 +148,26 @@ def test_a_material_adds_up_its_containers(member):
     assert "low" in shown
 
 
+def test_a_material_asks_the_database_little(member, django_assert_max_num_queries):
+    jar = stocked("500 g")
+    for _ in range(30):
+        operations.receive(jar.material, amount=500_000, place=jar.place, by=signed(1))
+
+    with django_assert_max_num_queries(10):
+        member.get(jar.material.get_absolute_url())
+    with django_assert_max_num_queries(5):
+        member.get(jar.material.get_absolute_url())
+
+
+def test_what_is_written_of_a_material_is_on_its_page_at_once(member):
+    jar = stocked("500 g")
+    assert "500 g" in page(member, jar.material.get_absolute_url())
+
+    operations.use(jar, amount=20_000, by=signed(1))
+
+    assert "480 g" in page(member, jar.material.get_absolute_url())
+
+
 def test_a_container_shows_what_is_left_and_what_happened(member):
     jar = stocked("500 g")
     operations.use(jar, amount=20_000, by=signed(1))
