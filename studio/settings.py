@@ -81,6 +81,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "studio.workshop.middleware.workshop",
     "studio.people.middleware.person",
+    "studio.people.middleware.ViewersRead",
     "studio.people.middleware.sign_in_on_the_whole_page",
     "axes.middleware.AxesMiddleware",
 ]

@@ -5,6 +5,7 @@ from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
@@ -12,6 +13,8 @@ from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
 from studio.fields import ask_for_what_is_needed
+
+READS_ONLY = "A viewer reads the book and writes nothing. A member or a keyholder can write this."
 
 
 class SignedForm(forms.Form):
@@ -83,8 +86,10 @@ def write(request, form: SignedForm, act: Callable[..., Entry], *, to, template:
     """
     Answer a page that writes: show the form, or do the act once and go on to `to`.
 
-    A double tap finds its first entry and goes on as if it had just been written.
+    A double tap finds its first entry and goes on as if it had just been written. A viewer is not asked at all.
     """
+    if request.is_viewer:
+        raise PermissionDenied(READS_ONLY)
     if request.method == "POST" and form.is_bound and is_written(request, form, act):
         return redirect(to)
     return render(request, template, (context or {}) | {"form": form, "now": timezone.localtime()})

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 from django.apps import apps
+from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
 from inventory.models import Place
 from studio.baths import operations as baths
 from studio.bites import plates
-from studio.people.roles import KEYHOLDER, MEMBER
+from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, plate, signed, started, stocked
 from tests.studio.cathodes.shop import hung
@@ -39,6 +40,9 @@ OPEN_TO_STRANGERS = {
     "safety:worker",
     "workshop:begin",
 }
+# a viewer's own account
+OWN = {"people:own_password"}
+READ_WITHOUT_THEIR_FORMS = {"bench:closing_list", "bites:bite", "shelf:counts"}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {
     "baths:adopt",
@@ -273,6 +277,46 @@ def test_looking_at_a_page_writes_nothing(client, known, name, arguments):
     response = client.get(address(known, name, arguments))
 
     assert response.status_code < 500
+    assert everything() == before
+
+
+def other_forms(response) -> list[str]:
+    """Forms of a page that send something, apart from the one that signs out."""
+    if not response.headers.get("Content-Type", "").startswith("text/html"):
+        return []
+    return re.findall(r'<form method="post"(?! action="/people/sign-out/")[^>]*>', response.content.decode())
+
+
+def test_a_viewer_opens_whatever_is_read_and_nothing_that_writes(client, known):
+    keyholder, viewer = Client(), Client()
+    sign_in(keyholder, PersonFactory(account__role=KEYHOLDER))
+    sign_in(viewer, PersonFactory(account__role=VIEWER))
+    own = {*OPEN_TO_STRANGERS, *OWN}
+
+    writing, refused, offered = set(), set(), set()
+    for name, arguments in ROUTES:
+        page = address(known, name, arguments)
+        full, seen = keyholder.get(page), viewer.get(page)
+        if full.status_code < 400 and (other_forms(full) or full.status_code == 302):
+            writing.add(name)
+        if seen.status_code == 403:
+            refused.add(name)
+        if other_forms(seen):
+            offered.add(name)
+
+    assert refused - writing <= KEYHOLDERS_ONLY
+    assert writing - refused <= own | READ_WITHOUT_THEIR_FORMS
+    assert offered <= own
+
+
+@pytest.mark.parametrize(("name", "arguments"), [route for route in ROUTES if route[0] not in OPEN_TO_STRANGERS])
+def test_what_a_viewer_sends_is_refused_everywhere(client, known, name, arguments):
+    sign_in(client, PersonFactory(account__role=VIEWER))
+    before = everything()
+
+    response = client.post(address(known, name, arguments), {"reason": "mine", "role": KEYHOLDER, "name": "Me"})
+
+    assert response.status_code == (200 if name in OWN else 403)
     assert everything() == before
 
 

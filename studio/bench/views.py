@@ -10,6 +10,7 @@ from studio import kept
 from studio.bench import needs
 from studio.bench.needs import GROUPS, Now
 from studio.book.mark import mark
+from studio.people.roles import KEYHOLDER, VIEWER
 
 LATEST = 10
 FIRST = "baths"
@@ -17,12 +18,12 @@ FIRST = "baths"
 
 def bench(request):
     """The first page: how the baths stand, what to do, what needs a hand, what was written last."""
-    now, is_keyholder = Now(request.workshop), request.is_keyholder
+    now, role = Now(request.workshop), request.role
     keys = _keys(now)
     pieces = {slug: kept.kept(slug, *keys) for slug in GROUPS}
     pieces[FIRST] = kept.piece(FIRST, *keys, make=partial(_group, FIRST, now))
     shown = {
-        "top": kept.piece("bench", *keys, is_keyholder, make=partial(_top, now, is_keyholder)),
+        "top": kept.piece("bench", *keys, role, make=partial(_top, now, role)),
         "groups": [(slug, GROUPS[slug].name, piece) for slug, piece in pieces.items()],
         "latest": kept.piece("latest", *keys, make=_latest),
     }
@@ -43,15 +44,16 @@ def _keys(now: Now) -> tuple:
     return mark(), kept.ten_minutes(), workshop.name, workshop.time_zone, workshop.units
 
 
-def _top(now: Now, is_keyholder: bool) -> str:
-    """How the baths stand and what to do; what only a keyholder may do is asked of keyholders alone."""
+def _top(now: Now, role: str) -> str:
+    """How the baths stand and what to do, as far as the role may do it."""
     shown = {
         "workshop": now.workshop,
         "today": timezone.localtime(now.at),
         "glances": now.glances,
         "running": now.running,
-        "is_keyholder": is_keyholder,
-        "asks_for_lines": is_keyholder and now.workshop.asks_for_lines,
+        "is_keyholder": role == KEYHOLDER,
+        "is_viewer": role == VIEWER,
+        "asks_for_lines": role == KEYHOLDER and now.workshop.asks_for_lines,
         "shelf_is_empty": not Material.objects.exists(),
     }
     return render_to_string("bench/_top.html", shown)

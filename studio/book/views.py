@@ -15,6 +15,7 @@ from studio.book.changes import changes
 from studio.book.filters import BookFilter
 from studio.book.forms import StrikeForm
 from studio.book.mark import mark
+from studio.people.roles import writers_only
 
 AT_ONCE = 30
 CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
@@ -49,6 +50,7 @@ def entry(request, pk):
     return render(request, "book/entry.html", context)
 
 
+@writers_only
 def strike(request, pk):
     struck = get_object_or_404(_entries(), pk=pk)
     if not _may_strike(request, struck):

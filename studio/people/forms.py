@@ -12,6 +12,7 @@ from studio.people.inductions import Task
 from studio.writing import SignedForm
 
 ROLES = [
+    (roles.VIEWER, "viewer: reads everything and writes nothing, such as a landlord or an inspector"),
     (roles.MEMBER, "member: reads everything and writes what was done"),
     (roles.KEYHOLDER, "keyholder: also looks after people and settings, and strikes anything"),
 ]

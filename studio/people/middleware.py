@@ -1,6 +1,10 @@
 from django.conf import settings
+from django.core.exceptions import PermissionDenied
 from django.shortcuts import resolve_url
 from django_htmx.http import HttpResponseClientRedirect
+
+from studio.people.roles import KEYHOLDER, VIEWER
+from studio.writing import READS_ONLY
 
 
 def person(get_response):
@@ -9,10 +13,29 @@ def person(get_response):
     def middleware(request):
         account = request.user
         request.person = getattr(account, "person", None) if account.is_authenticated else None
-        request.is_keyholder = bool(getattr(account, "is_keyholder", False))
+        request.role = getattr(account, "role", "")
+        request.is_keyholder, request.is_viewer = request.role == KEYHOLDER, request.role == VIEWER
         return get_response(request)
 
     return middleware
+
+
+class ViewersRead:
+    """Middleware that lets a viewer send nothing but what concerns their own account."""
+
+    OWN = ("people:sign_out", "people:own_password")
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return self.get_response(request)
+
+    def process_view(self, request, view, args, kwargs):
+        if not request.is_viewer or request.method in ("GET", "HEAD", "OPTIONS"):
+            return
+        if request.resolver_match.view_name not in self.OWN:
+            raise PermissionDenied(READS_ONLY)
 
 
 def sign_in_on_the_whole_page(get_response):

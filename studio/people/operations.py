@@ -71,7 +71,7 @@ def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
 
 
 def change_role(person: Person, *, role: str, by: Signed) -> Entry:
-    """A role is one of the two; whoever signs in has exactly one."""
+    """A role is one of the three; whoever signs in has exactly one."""
     with book.entry("role changed", f"{person} is {role} now", by) as entry:
         if role != roles.KEYHOLDER:
             _refuse_to_lose_the_last_keyholder(person, "role")

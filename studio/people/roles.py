@@ -1,20 +1,24 @@
-"""Keyholder and member: the two groups of a studio, and who may do what."""
+"""Keyholder, member and viewer: the groups of a studio, and who may do what."""
 
+from collections.abc import Iterator
 from functools import wraps
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 from django.core.exceptions import PermissionDenied
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from inventory.models import Person
+from studio.writing import READS_ONLY
 
 KEYHOLDER = "keyholder"
 MEMBER = "member"
+VIEWER = "viewer"
 
-# what, a member, a keyholder
+READING, OWN_PASSWORD = "Read everything: bench, baths, shelf, book, people", "Change their own password"
+# what, a member, a keyholder; a viewer may do the two that are named above
 WHO_MAY = (
-    ("Read everything: bench, baths, shelf, book, people", True, True),
+    (READING, True, True),
     ("Write what was done: receive, use, count, move, mix, top up, read, bite", True, True),
     ("Write down a new material or a new place", True, True),
     ("Say that something is low, receive what was ordered, see costs", True, True),
@@ -24,34 +28,48 @@ WHO_MAY = (
     ("Decide what a count found to differ, bring in a list, take the book along", False, True),
     ("Strike what they did or wrote themselves", True, True),
     ("Strike what anybody wrote", False, True),
-    ("Change their own password", True, True),
+    (OWN_PASSWORD, True, True),
     ("Set up a tank, adopt a bath, change a tank's figures", False, True),
     ("Say how much copper the current moves here", False, True),
     ("Start a bite, take a solvent, cut copper", "when inducted", True),
     ("Induct others", False, True),
     ("Write down what an authority, a sewer or a collector said", False, True),
     ("Add people, give accounts and roles, write down who left", False, True),
-    ("Change the studio's units, region and telephone lines", False, True),
+    ("Change the studio's units, region, telephone lines and whether induction is asked for", False, True),
 )
 
 
+def who_may() -> Iterator[tuple[str, str, str, str]]:
+    """What, and in words whether a viewer, a member and a keyholder may do it."""
+    for what, *others in WHO_MAY:
+        viewer, member, keyholder = (_word(may) for may in (what in (READING, OWN_PASSWORD), *others))
+        yield what, viewer, member, keyholder
+
+
+def _word(may: bool | str) -> str:
+    return may if isinstance(may, str) else ("yes" if may else "no")
+
+
 def give(account, role: str) -> None:
-    """Give an account one role and take the other away."""
+    """Give an account one role and take the others away."""
     group, _ = Group.objects.get_or_create(name=role)
     account.groups.set([group])
 
 
+def role_of(account: str) -> Subquery:
+    """The one role of an account, by the field that names it."""
+    groups = get_user_model().groups.through.objects.filter(user=OuterRef(account))
+    return Subquery(groups.values("group__name")[:1])
+
+
 def with_roles(people: QuerySet[Person]) -> QuerySet[Person]:
-    """People with their accounts, each knowing whether it is a keyholder's."""
-    keyholders = get_user_model().groups.through.objects.filter(user=OuterRef("account"), group__name=KEYHOLDER)
-    return people.select_related("account").annotate(is_keyholder=Exists(keyholders))
+    """People with their accounts and the roles of these."""
+    return people.select_related("account").annotate(role=role_of("account"))
 
 
 def of(person) -> str:
     """The role of somebody from `with_roles`; empty for those who do not sign in."""
-    if person.account is None or person.left_on:
-        return ""
-    return KEYHOLDER if person.is_keyholder else MEMBER
+    return "" if person.account is None or person.left_on else person.role
 
 
 def keyholder_required(view):
@@ -61,6 +79,18 @@ def keyholder_required(view):
     def guarded(request, *args, **kwargs):
         if not request.is_keyholder:
             raise PermissionDenied("A keyholder does this. Ask one to write it for you.")
+        return view(request, *args, **kwargs)
+
+    return guarded
+
+
+def writers_only(view):
+    """A page that only writes is closed to viewers before it asks anything."""
+
+    @wraps(view)
+    def guarded(request, *args, **kwargs):
+        if request.is_viewer:
+            raise PermissionDenied(READS_ONLY)
         return view(request, *args, **kwargs)
 
     return guarded

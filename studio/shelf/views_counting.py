@@ -11,7 +11,7 @@ from inventory.models import Container, Place
 from inventory.refusals import Refused
 from studio import papers
 from studio.book.changes import signed
-from studio.people.roles import keyholder_required
+from studio.people.roles import keyholder_required, writers_only
 from studio.shelf import counting
 from studio.shelf.forms_counting import DecideForm, FoundForm, NoteForm, PaperForm, refuse
 from studio.shelf.models import CountSheet
@@ -37,6 +37,7 @@ def begin_count(request, place):
     return redirect(counting.begin(get_object_or_404(Place, pk=place), by=request.person))
 
 
+@writers_only
 def count_sheet(request, sheet):
     """One container after another; which one comes next may be chosen, left for later, or found by its code."""
     shown = get_object_or_404(CountSheet.objects.select_related("place", "begun_by"), pk=sheet)
@@ -82,6 +83,7 @@ def _noted(request, sheet, form, at=None) -> bool:
     return True
 
 
+@writers_only
 def count_from_paper(request, sheet):
     """The whole sheet at once, as it was filled in by pencil."""
     shown = get_object_or_404(CountSheet.objects.select_related("place"), pk=sheet)

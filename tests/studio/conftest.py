@@ -3,7 +3,7 @@ from django.core.cache import cache
 from django.test import Client, override_settings
 from django.utils import timezone
 
-from studio.people.roles import KEYHOLDER, MEMBER
+from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 from tests.factories import PersonFactory, WorkshopFactory, day
 
 
@@ -45,6 +45,12 @@ def member(studio):
 def keyholder(studio):
     """A keyholder's browser, signed in; `person` says whose."""
     return _signed_in(KEYHOLDER)
+
+
+@pytest.fixture
+def viewer(studio):
+    """A viewer's browser, signed in; `person` says whose."""
+    return _signed_in(VIEWER)
 
 
 def _signed_in(role):

@@ -22,6 +22,7 @@ from studio.bites.models import Bite
 from studio.book import paging
 from studio.book.mark import mark
 from studio.book.operations import may_strike
+from studio.people.roles import writers_only
 from studio.writing import is_written, write
 
 AT_ONCE = 25
@@ -58,6 +59,7 @@ def write_one(request):
     return write(request, form, operations.note, to=its_page, template="bites/write.html")
 
 
+@writers_only
 def write_card(request):
     """
     Ten lines of a run card, each a bite of its own with its own time and its own entry.

@@ -5,8 +5,6 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from tests.factories import adopted
-
 ASKED = "Write down whom to call"
 CHANGE = reverse("workshop:change")
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 from inventory.models import Entry, Person
 from studio.people import roles
 from studio.workshop.models import Workshop
-from tests.factories import PersonFactory
+from tests.factories import PersonFactory, adopted
 
 GOOD = "etched in blue"
 
@@ -342,3 +342,33 @@ def test_a_begun_book_is_not_begun_again(stranger):
 
     assert response.headers["Location"] == reverse("bench:bench")
     assert not Person.objects.exists()
+
+
+def test_a_viewer_is_added_like_a_member(keyholder, stranger):
+    posted(keyholder, url("add"), name="Ada Brook", role="viewer", username="ada", password1=GOOD, password2=GOOD)
+
+    sign_in(stranger, "ada", GOOD)
+
+    assert 'Ada Brook<span class="role">, viewer</span>' in stranger.get(url("people")).content.decode()
+
+
+def test_a_viewer_reads_the_bench_and_is_offered_nothing_to_write(viewer):
+    adopted()
+
+    page = viewer.get(reverse("bench:bench")).content.decode()
+
+    assert "Test Print Room" in page
+    assert reverse("bites:choose") not in page
+
+
+def test_a_viewer_is_told_who_can_write(viewer):
+    response = viewer.get(reverse("shelf:new_place"))
+
+    assert response.status_code == 403
+    assert "A viewer reads the book and writes nothing." in response.content.decode()
+
+
+def test_a_viewer_signs_out(viewer):
+    viewer.post(url("sign_out"))
+
+    assert viewer.get(url("people")).status_code == 302
