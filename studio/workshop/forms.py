@@ -14,17 +14,22 @@ class PhoneField(forms.CharField):
         super().__init__(required=False, max_length=60, validators=[dialled], widget=widget, **kwargs)
 
 
-class CurrencyField(forms.CharField):
-    """The three letters that banks write."""
+class CapitalsField(forms.CharField):
+    """A few letters that others write in capitals."""
 
     def __init__(self, **kwargs):
         widget = forms.TextInput(attrs={"size": 4, "autocomplete": "off", "autocapitalize": "characters"})
-        super().__init__(
-            label="Prices are in", max_length=3, help_text="Three letters: EUR, GBP, USD.", widget=widget, **kwargs
-        )
+        super().__init__(widget=widget, **kwargs)
 
     def to_python(self, value):
         return super().to_python(value).upper()
+
+
+class CurrencyField(CapitalsField):
+    """The three letters that banks write."""
+
+    def __init__(self, **kwargs):
+        super().__init__(label="Prices are in", max_length=3, help_text="Three letters: EUR, GBP, USD.", **kwargs)
 
 
 class WorkshopForm(forms.ModelForm):
@@ -80,6 +85,12 @@ class SettingsForm(SignedForm, WorkshopForm):
     poison_line = PhoneField(label="Poison line")
     keyholder_line = PhoneField(label="Keyholder’s telephone")
 
+    us_state = CapitalsField(
+        label="State, in the United States",
+        required=False,
+        max_length=2,
+        help_text="Its two letters: some states have waste rules of their own.",
+    )
     is_without_lines = forms.BooleanField(label="We have no such lines to name: ask no more", required=False)
     asks_for_induction = forms.BooleanField(
         label="Ask for an induction before a bite, a solvent or the cutting of copper",
@@ -90,6 +101,7 @@ class SettingsForm(SignedForm, WorkshopForm):
     class Meta(WorkshopForm.Meta):
         fields = [
             *WorkshopForm.Meta.fields,
+            "us_state",
             "emergency_line",
             "poison_line",
             "keyholder_line",

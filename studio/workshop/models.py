@@ -35,6 +35,12 @@ class Workshop(models.Model):
 
     name = models.CharField("studio's name", max_length=80)
     region = models.CharField(max_length=10, choices=Region, default=Region.ELSEWHERE)
+    us_state = models.CharField(
+        "state",
+        max_length=2,
+        blank=True,
+        validators=[RegexValidator(r"^[A-Z]{2}$", "The two letters of the state, such as CA.")],
+    )
     time_zone = models.CharField(max_length=60, default="UTC")
     cups = models.CharField(max_length=6, choices=Cups, default=Cups.METRIC)
     strength = models.CharField("strength is shown in", max_length=4, choices=Strength, default=Strength.G_PER_L)

@@ -53,7 +53,8 @@ def begin_own(request):
 
 
 def _studio(workshop):
-    shown = ["region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper"]
+    of_region = ["us_state"] if workshop.region == workshop.Region.US else []
+    shown = ["region", *of_region, "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper"]
     lines = ["emergency_line", "poison_line", "keyholder_line"]
     fields = [workshop._meta.get_field(name) for name in shown + lines]
     choices = {field.name: dict(field.flatchoices) for field in fields}

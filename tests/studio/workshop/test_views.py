@@ -66,9 +66,18 @@ def test_a_currency_is_three_letters_however_they_are_typed(keyholder, studio):
     assert studio.currency == "GBP"
 
 
+def test_a_studio_in_the_united_states_says_in_which_state(keyholder, studio):
+    keyholder.post(CHANGE, settings_of(studio, region="us", us_state="ca"))
+
+    studio.refresh_from_db()
+    assert studio.us_state == "CA"
+    assert "<dt>State</dt><dd>CA</dd>" in keyholder.get(STUDIO).content.decode()
+
+
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
+        ({"us_state": "C1"}, "The two letters of the state"),
         ({"emergency_line": "call Ada"}, "so that a phone can dial it"),
         ({"currency": "€"}, "Three letters, such as EUR"),
         ({"name": ""}, "Needed"),
