@@ -1,6 +1,6 @@
 """What stands together in a place: how much of it burns, and what must be kept apart."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from chemistry.storage import FLAMMABLES_LIMITS, FlammablesLimit, Reason, keep_apart
@@ -49,9 +49,12 @@ def default_limit(place: Place) -> FlammablesLimit:
     return FLAMMABLES_LIMITS[DEFAULTS.get(Place.Kind(place.kind), "outside a cabinet")]
 
 
-def flammables(place: Place, containers: Sequence[Container]) -> Flammables:
-    burning = [container for container in containers if is_flammable(container.material)]
-    volumes = {container: _volume_ul(container) for container in burning}
+def flammables(
+    place: Place, containers: Sequence[Container], *, burns: Callable[[Material], bool] = is_flammable
+) -> Flammables:
+    """burns: which materials are flammable; whoever knows their classes knows more than the shelf does."""
+    burning = [container for container in containers if burns(container.material)]
+    volumes = {container: volume_ul(container) for container in burning}
     default = default_limit(place)
     own = place.flammables_limit_ul
     return Flammables(
@@ -75,7 +78,8 @@ def _of(materials: Sequence[Material], group: str) -> list[Material]:
     return [material for material in materials if material.storage_group == group]
 
 
-def _volume_ul(container: Container) -> int | None:
+def volume_ul(container: Container) -> int | None:
+    """What it holds, as a volume; None where nobody knows how dense it is."""
     material = container.material
     if material.dimension == Material.Dimension.VOLUME:
         return container.on_hand

@@ -1,0 +1,107 @@
+"""What stood where at a moment of the past, by the movements, counts and moves that stand today."""
+
+from collections.abc import Iterator, Sequence
+from datetime import UTC, date, datetime
+from itertools import pairwise
+from typing import NamedTuple
+
+from django.db.models import BigIntegerField, F, Max, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+from django.utils import timezone
+
+from inventory.models import Container, Count, Move, Movement, Place
+
+BEFORE_EVERY_BOOK = datetime(1900, 1, 1, tzinfo=UTC)
+AT_ONCE = 500
+KEY = BigIntegerField()
+LATEST_FIRST = ("-entry__happened_at", "-entry_id", "-pk")
+
+
+def stood(at: datetime) -> list[Container]:
+    """
+    The containers that held something then, each with its place and `on_hand` of that moment. They are to be read.
+
+    What was in a jar is its last count before and what came and went since, as `ledger.on_hand_at` works it out.
+    """
+    counts = Count.objects.standing().filter(container=OuterRef("pk"), entry__happened_at__lte=at)
+    counts = counts.order_by(*LATEST_FIRST)
+    since = Movement.objects.standing().filter(
+        Q(happened_at__gt=OuterRef("last_at"))
+        | Q(happened_at=OuterRef("last_at"), entry_id__gt=OuterRef("last_entry")),
+        container=OuterRef("pk"),
+        happened_at__lte=at,
+        kind__in=Movement.REAL,
+    )
+    moved = since.order_by().values("container").annotate(sum=Sum("amount")).values("sum")
+    there = (
+        Container.objects.annotate(
+            last_at=Coalesce(Subquery(counts.values("entry__happened_at")[:1]), Value(BEFORE_EVERY_BOOK)),
+            last_entry=Coalesce(Subquery(counts.values("entry_id")[:1]), 0, output_field=KEY),
+        )
+        .annotate(
+            then=Coalesce(Subquery(counts.values("amount")[:1]), 0) + Coalesce(Subquery(moved), 0),
+            then_in=_place(at),
+        )
+        .filter(then__gt=0)
+    )
+    return _as_they_were(there.select_related("material").order_by("material__name", "pk"))
+
+
+def _place(at: datetime) -> Coalesce:
+    """Where a container stood: its last move until then, else where its first one began, else where it is."""
+    moves = Move.objects.filter(container=OuterRef("pk"))
+    last = moves.standing().filter(entry__happened_at__lte=at).order_by(*LATEST_FIRST).values("to_place")[:1]
+    first = moves.order_by("pk").values("from_place")[:1]
+    return Coalesce(Subquery(last), Subquery(first), F("place_id"), output_field=KEY)
+
+
+def _as_they_were(found: QuerySet[Container]) -> list[Container]:
+    containers, places = list(found), Place.objects.in_bulk()
+    for container in containers:
+        container.on_hand, container.place = container.then, places[container.then_in]
+    return containers
+
+
+class Stay(NamedTuple):
+    """A container in a place, from one day until another; until None it stands there still."""
+
+    container: Container
+    place: Place
+    since: date
+    until: date | None
+
+
+def stays(containers: QuerySet[Container]) -> Iterator[Stay]:
+    """Where each container ever stood, in short turns; one whose receipt was struck never came."""
+    came = containers.filter(movements__entry__struck_at=None, movements__kind__in=Movement.REAL).distinct()
+    turn = came.select_related("material", "place").order_by("pk")
+    while some := list(turn[:AT_ONCE]):
+        moves, ended = _moves(some), _ended(some)
+        for container in some:
+            yield from _stays(container, moves.get(container.pk, []), ended.get(container.pk))
+        turn = turn.filter(pk__gt=some[-1].pk)
+
+
+def _stays(container: Container, moves: Sequence[Move], ended: datetime | None) -> Iterator[Stay]:
+    first = min(moves, key=lambda move: move.pk).from_place if moves else container.place
+    standing = [move for move in moves if not move.entry.is_struck]
+    days = [container.received_on, *(timezone.localdate(move.entry.happened_at) for move in standing)]
+    last = timezone.localdate(ended) if ended and container.on_hand == 0 else None
+    places = [first, *(move.to_place for move in standing)]
+    for place, (since, until) in zip(places, pairwise([*days, last]), strict=True):
+        yield Stay(container, place, since, until)
+
+
+def _moves(containers: Sequence[Container]) -> dict[int, list[Move]]:
+    """Struck ones too, in the order of the book: the one written first began where its container came to stand."""
+    rows = Move.objects.filter(container__in=containers).select_related("entry", "from_place", "to_place")
+    found: dict[int, list[Move]] = {}
+    for move in rows.order_by("entry__happened_at", "entry_id", "pk"):
+        found.setdefault(move.container_id, []).append(move)
+    return found
+
+
+def _ended(containers: Sequence[Container]) -> dict[int, datetime]:
+    """When something last left each of those that are empty."""
+    left = Movement.objects.standing().filter(container__in=containers, amount__lt=0)
+    return dict(left.order_by().values_list("container").annotate(Max("happened_at")))
