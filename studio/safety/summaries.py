@@ -217,9 +217,15 @@ def _facts(material: Material, found: Hazards, sheet: SafetySheet | None) -> Ite
     yield "Classes", found.basis or None
     if found.supplier:
         yield "Copied on", date_format(found.supplier.entry.happened_at, "j F Y")
-    yield "Supplier’s sheet", f"on file, {date_format(sheet.dated_on, 'j F Y')}" if sheet else "not on file"
-    if found.defaults:
-        yield "Defaults", " ".join(f"{each}." for each in found.defaults)
+    yield "Supplier’s sheet", _on_file(sheet)
+    yield from _defaults(found)
+
+
+def _defaults(found: Hazards) -> Iterator[tuple[str, str]]:
+    """Whose figures rest on memory; which ones, the page says below its summary."""
+    names = [each.partition(": ")[0] for each in found.defaults]
+    if names:
+        yield "From memory", f"figures of {'; '.join(names)}: replace them with your supplier’s sheet"
 
 
 def _bath_facts(each: Standing, found: BathHazards) -> Iterator[tuple[str, str | None]]:
@@ -227,8 +233,13 @@ def _bath_facts(each: Standing, found: BathHazards) -> Iterator[tuple[str, str |
     if found.blue_percent is not None:
         yield "By mass", f"{found.blue_percent} % blue crystals at the strong end of its ±"
     yield "Classes", f"{found.now.basis}; eye damage from 1 %, the stricter basis §" if found.now.basis else None
-    if found.now.defaults:
-        yield "Defaults", " ".join(f"{each}." for each in found.now.defaults)
+    yield from _defaults(found.now)
+    sheet = SafetySheet.objects.standing().filter(material__bath_use=Material.BathUse.BLUE_CRYSTALS).first()
+    yield "Crystals’ sheet", _on_file(sheet)
+
+
+def _on_file(sheet: SafetySheet | None) -> str:
+    return f"on file, {date_format(sheet.dated_on, 'j F Y')}" if sheet else "not on file"
 
 
 def _strength(each: Standing, workshop: Workshop) -> str:
@@ -247,8 +258,10 @@ def _when_dried(found: BathHazards) -> str:
 
 
 def _keep_from_of(material: Material) -> list[Said]:
-    told = [said for substance in _substances(material) for said in _substance_keeps_from(substance)]
-    return list(dict.fromkeys(told)) or _keep_from(groups_of(material))
+    """By what is on record for its substance, or for its storage group where it is a mixture."""
+    known = _substances(material)
+    own = _substance_keeps_from(known[0]) if len(known) == 1 else []
+    return own or _keep_from(groups_of(material))
 
 
 def _bath_keep_from() -> list[Said]:

@@ -73,7 +73,7 @@ def test_what_rests_on_memory_is_marked(here):
 
     assert summary.first.lines[0].mark == "†"
     assert "† from memory" in summary.legend
-    assert dict(summary.facts)["Defaults"].endswith("supplier's sheet.")
+    assert "copper(II) sulfate pentahydrate" in dict(summary.facts)["From memory"]
 
 
 def test_a_summary_by_the_suppliers_sheet_says_when_it_was_copied(here):
