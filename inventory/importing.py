@@ -13,9 +13,11 @@ from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 
 from chemistry import units
-from inventory import months
+from inventory import cells, months
+from inventory.cells import NotUnderstood
+from inventory.ledger import put_opened
 from inventory.lists import Row
-from inventory.models import Container, Entry, Material, Movement, Place
+from inventory.models import Container, Entry, Material, Movement, Opening, Place
 
 UNSORTED = "Unsorted"
 CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
@@ -31,10 +33,6 @@ class Outcome(StrEnum):
 
 
 COMING = (Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER)
-
-
-class NotUnderstood(ValueError):
-    """Why one row cannot be brought in."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +51,11 @@ class Line:
     code: str = ""
     batch: str = ""
     received_on: date | None = None
+    opened_on: date | None = None
     use_by_on: date | None = None
+    bath_use: str = ""
+    purity: float = 1.0
+    reorder_level: int = 0
 
 
 def plan(
@@ -106,8 +108,12 @@ class _Reading:
             place=self.places.setdefault(place.casefold(), place),
             code=row.get("code", ""),
             batch=row.get("batch", ""),
-            received_on=_day(row.get("received", ""), "received", not_after=timezone.localdate()),
-            use_by_on=_day(row.get("use_by", ""), "use by"),
+            received_on=cells.day(row.get("received", ""), "received", not_after=timezone.localdate()),
+            opened_on=cells.day(row.get("opened", ""), "opened", not_after=timezone.localdate()),
+            use_by_on=cells.day(row.get("use_by", ""), "use by"),
+            bath_use=cells.bath_use(row.get("in_a_bath", ""), unit[0]),
+            purity=cells.purity(row.get("purity", "")),
+            reorder_level=self._parse(row.get("reorder_at", ""), unit) if row.get("reorder_at") else 0,
         )
         if self._is_there(line):
             return replace(line, outcome=Outcome.THERE)
@@ -117,7 +123,7 @@ class _Reading:
             self.codes[line.code.casefold()] = (name.casefold(), True)
         if name.casefold() in self.materials or name.casefold() in self.coming:
             return line
-        if question := self.ask(name):
+        if not line.bath_use and (question := self.ask(name)):
             raise NotUnderstood(question)
         self.coming[name.casefold()] = unit
         return replace(line, outcome=Outcome.NEW_MATERIAL)
@@ -135,8 +141,14 @@ class _Reading:
                 amount = units.parse(text, dimension, cups=self.cups)
             except units.NotUnderstood:
                 continue
-            return amount, (dimension, _unit(text, dimension))
+            return amount, (dimension, cells.shown_unit(text, dimension))
         raise NotUnderstood(f"“{text}” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.")
+
+    def _parse(self, text: str, unit: tuple[str, str]) -> int:
+        """A further amount of the row, whose bare number is in the unit of the first."""
+        dimension, shown_unit = unit
+        with_unit = text if any(letter.isalpha() for letter in text) else f"{text} {shown_unit}"
+        return units.parse(with_unit, dimension, cups=self.cups)
 
     def _is_there(self, line: Line) -> bool:
         """Known by its code; without one, as the next of its material and batch, wherever it stands now."""
@@ -169,27 +181,12 @@ def _check_lengths(row: Row) -> None:
         raise NotUnderstood(f"The code “{row['code']}” is not one of up to 12 letters, digits and hyphens.")
 
 
-def _day(text: str, what: str, *, not_after: date | None = None) -> date | None:
-    if not text:
-        return None
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise NotUnderstood(f"“{text}” under {what} is no day; write it like 2026-03-31.") from None
-    if not_after and day > not_after:
-        raise NotUnderstood(f"{text} under {what} has not come yet.")
-    return day
+def write(lines: Sequence[Line], *, entry: Entry, tell: Callable[[str], None] = lambda words: None) -> int:
+    """
+    Put everything that comes onto the shelf under one entry; answer how many containers that were.
 
-
-def _unit(text: str, dimension: str) -> str:
-    """The unit that a new material is shown in: the one its list was written in."""
-    written = text.casefold().rstrip(". 2²")  # 12x18 in is shown in in²
-    own = [unit.name for unit in units.UNITS[dimension] if written.endswith(unit.name.casefold().rstrip("2"))]
-    return max(own, key=len, default=units.UNITS[dimension][1 if dimension in ("mass", "volume") else 0].name)
-
-
-def write(lines: Sequence[Line], *, entry: Entry) -> int:
-    """Put everything that comes onto the shelf under one entry; answer how many containers that were."""
+    tell: hears how far it has come.
+    """
     coming = [line for line in lines if line.outcome in COMING]
     materials, places = _materials(coming), _places(coming)
     left = {container.code.casefold(): container for container in _left_behind()}
@@ -201,15 +198,38 @@ def write(lines: Sequence[Line], *, entry: Entry) -> int:
             material=materials[line.name.casefold()],
             place=places[line.place.casefold()],
             batch=line.batch,
-            received_on=min(line.received_on or received_on, received_on),
-            use_by_on=line.use_by_on,
+            received_on=min(filter(None, (line.received_on, line.opened_on, received_on))),
+            opened_on=line.opened_on,
+            use_by_on=_use_by_on(line, materials[line.name.casefold()]),
             sealed_use_by_on=line.use_by_on,
         )
         for line in coming
     ]
-    Container.objects.bulk_create([jar for jar in containers if jar.pk is None], batch_size=AT_ONCE)
-    _receive(list(zip(containers, coming, strict=True)), entry)
+    new = [jar for jar in containers if jar.pk is None]
+    for first in range(0, len(new), AT_ONCE):
+        tell(f"{first} of {len(new)} containers")
+        Container.objects.bulk_create(new[first : first + AT_ONCE])
+    tell("adding up what came")
+    brought = list(zip(containers, coming, strict=True))
+    _receive(brought, entry)
+    _open(brought, entry)
     return len(coming)
+
+
+def _use_by_on(line: Line, material: Material) -> date | None:
+    """As the list has it, or sooner where it stands open and its material keeps only so long."""
+    ends = [line.use_by_on]
+    if line.opened_on and material.opened_months:
+        ends.append(months.months_after(line.opened_on, material.opened_months))
+    return min(filter(None, ends), default=None)
+
+
+def _open(brought: list[tuple[Container, Line]], entry: Entry) -> None:
+    opened = (Opening(entry=entry, container=jar, opened_on=line.opened_on) for jar, line in brought if line.opened_on)
+    Opening.objects.bulk_create(opened, batch_size=AT_ONCE)
+    for jar, line in brought:
+        if jar.opened_on != line.opened_on:  # one whose code came again; a new one is open as its line says
+            put_opened(jar)
 
 
 def _receive(brought: list[tuple[Container, Line]], entry: Entry) -> None:
@@ -241,7 +261,15 @@ def _left_behind():
 
 def _materials(coming: list[Line]) -> dict[str, Material]:
     new = [
-        Material(name=line.name, category=line.category, dimension=line.unit[0], shown_unit=line.unit[1])
+        Material(
+            name=line.name,
+            category=line.category,
+            dimension=line.unit[0],
+            shown_unit=line.unit[1],
+            bath_use=line.bath_use,
+            purity=line.purity,
+            reorder_level=line.reorder_level,
+        )
         for line in coming
         if line.outcome is Outcome.NEW_MATERIAL
     ]

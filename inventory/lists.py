@@ -26,6 +26,10 @@ COLUMNS = {
     "place": ("place", "where", "location", "stands"),
     "batch": ("batch", "lot"),
     "received": ("received", "came", "bought"),
+    "opened": ("opened", "open since"),
+    "in_a_bath": ("in a bath", "bath use"),
+    "purity": ("purity", "assay"),
+    "reorder_at": ("reorder at", "reorder level", "minimum"),
     "use_by": ("use by", "use-by", "expires", "best before"),
 }
 NEEDED = ("material", "amount")

@@ -102,6 +102,10 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": database.from_url(os.environ.get("DATABASE_URL", ""), data=DATA)}
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},  # of each worker
+    "shared": {"BACKEND": "django.core.cache.backends.filebased.FileBasedCache", "LOCATION": DATA / "shared"},
+}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "studio.people.backend.BookBackend"]

@@ -66,6 +66,7 @@ KEYHOLDERS_ONLY = {
     "shelf:decide_count",
     "shelf:import_file",
     "shelf:import_preview",
+    "shelf:import_progress",
     "shelf:limit",
     "waste:add_advice",
     "workshop:change",

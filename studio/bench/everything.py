@@ -73,7 +73,9 @@ def _containers(zone: tzinfo) -> Iterable[list]:
     for each in every(Container.objects.select_related("material", "place")):
         stuff = each.material
         days = [day.isoformat() if day else "" for day in (each.received_on, each.opened_on, each.use_by_on)]
-        yield [stuff.name, stuff.category, each.shown_on_hand(), each.code, each.place.name, each.batch, *days]
+        level = stuff.show(stuff.reorder_level) if stuff.reorder_level else ""
+        known = [stuff.bath_use, stuff.purity, level]
+        yield [stuff.name, stuff.category, each.shown_on_hand(), each.code, each.place.name, each.batch, *days, *known]
 
 
 def _places(zone: tzinfo) -> Iterable[list]:
@@ -118,7 +120,10 @@ FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
         _materials,
     ),
     "containers": (
-        ["Material", "Category", "Amount", "Code", "Place", "Batch", "Received", "Opened", "Use by"],
+        [
+            *("Material", "Category", "Amount", "Code", "Place", "Batch", "Received", "Opened", "Use by"),
+            *("In a bath", "Purity", "Reorder at"),
+        ],
         _containers,
     ),
     "places": (["Place", "Kind"], _places),

@@ -1,7 +1,10 @@
 """An existing list: read, shown row by row, and written as one entry when somebody says so."""
 
 import hashlib
+from datetime import timedelta
+from functools import partial
 
+from django.core.cache import caches
 from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -16,6 +19,8 @@ from studio import database
 from studio.shelf import hydrates
 from studio.shelf.models import ImportedFile
 
+PREVIEW_KEPT = timedelta(days=30)
+
 
 def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile:
     """Keep the rows of a file for its preview; refused when that very file is in the book already."""
@@ -25,11 +30,26 @@ def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile
         on = date_format(timezone.localtime(first.happened_at), "j F Y")
         raise Refused("file", f"That very file was brought in on {on}; strike that entry to bring it in again.")
     rows = lists.read(content, name)
+    _clear_old_previews()
     if not rows:
         raise Refused("file", "Under its headings the file is empty.")
     return ImportedFile.objects.create(
         name=name[-120:], sha256=sha256, rows=rows, place=place, brought_by=by, brought_at=timezone.now()
     )
+
+
+def _clear_old_previews() -> None:
+    """What nobody brought in for so long is kept no longer."""
+    ImportedFile.objects.filter(entry=None, brought_at__lt=timezone.now() - PREVIEW_KEPT).delete()
+
+
+def progress_of(file: ImportedFile) -> str:
+    """How far its bringing in has come, in any of the book's processes; empty while nobody has begun."""
+    return caches["shared"].get(_progress_key(file), "")
+
+
+def _progress_key(file: ImportedFile) -> str:
+    return f"import-{file.pk}"
 
 
 def plan(file: ImportedFile, cups: units.Cups) -> list[Line]:
@@ -42,11 +62,13 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     file = ImportedFile.objects.select_for_update(of=("self",)).select_related("entry", "place").get(pk=file.pk)
     if file.is_in_the_book:
         raise Refused(None, f"{file} is in the book already.")
+    tell = partial(caches["shared"].set, _progress_key(file))
+    tell(f"reading {len(file.rows)} rows")
     coming = [line for line in plan(file, cups) if line.outcome in COMING]
     if not coming:
         raise Refused(None, "Nothing in it is new to the book.")
     with book.entry("brought in", f"Brought in {len(coming)} containers from {file}", by) as entry:
-        importing.write(coming, entry=entry)
+        importing.write(coming, entry=entry, tell=tell)
         ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
         database.survey()
     return entry

@@ -41,6 +41,7 @@ urlpatterns = [
     path("counts/<int:sheet>/decide/", views_counting.decide_count, name="decide_count"),
     path("import/", views_importing.import_file, name="import_file"),
     path("import/<int:imported>/", views_importing.import_preview, name="import_preview"),
+    path("import/<int:imported>/progress/", views_importing.import_progress, name="import_progress"),
     path("c/<slug:code>/", views.container, name="container"),
     path("c/<slug:code>/use/", views_containers.use, name="use"),
     path("c/<slug:code>/open/", views_containers.open_it, name="open"),

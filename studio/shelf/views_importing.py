@@ -4,6 +4,7 @@ from collections import Counter
 from functools import partial
 
 from django.core.paginator import Paginator
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from inventory import lists
@@ -11,6 +12,7 @@ from inventory.importing import COMING, Outcome
 from inventory.refusals import Refused
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
+from studio.shelf.bringing_in import PREVIEW_KEPT
 from studio.shelf.forms_counting import refuse
 from studio.shelf.forms_importing import BringInForm, FileForm
 from studio.shelf.models import ImportedFile
@@ -31,7 +33,15 @@ def import_file(request):
         except Refused as refusal:
             refuse(form, refusal)
     files = ImportedFile.objects.select_related("entry", "brought_by").defer("rows")[:5]
-    return render(request, "shelf/import.html", {"form": form, "headings": lists.headings(), "files": files})
+    context = {"form": form, "headings": lists.headings(), "files": files, "kept_days": PREVIEW_KEPT.days}
+    return render(request, "shelf/import.html", context)
+
+
+@keyholder_required
+def import_progress(request, imported):
+    """In a few words how far it has come, for the page that waits."""
+    file = get_object_or_404(ImportedFile.objects.defer("rows"), pk=imported)
+    return HttpResponse(bringing_in.progress_of(file), content_type="text/plain", headers={"Cache-Control": "no-store"})
 
 
 @keyholder_required

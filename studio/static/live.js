@@ -23,6 +23,22 @@ document.addEventListener("submit", (event) => {
   }
 });
 
+/* A long write says how far it has come while its answer is awaited. */
+const waits = (place) => {
+  place.hidden = false;
+  place.textContent = "Bringing them in …";
+  const look = async () => {
+    const answer = await fetch(place.dataset.progress).catch(() => null);
+    const words = answer?.ok ? await answer.text() : "";
+    if (words) place.textContent = `Bringing them in: ${words} …`;
+  };
+  setInterval(look, 700);
+};
+document.addEventListener("submit", (event) => {
+  const place = document.querySelector("[data-progress]");
+  if (place?.hidden && place.previousElementSibling === event.target && !event.defaultPrevented) waits(place);
+});
+
 /* Coming back to a page by the Back button, its forms can be sent again. */
 const allowAgain = (root) => {
   root.querySelectorAll("form[data-sent]").forEach((form) => {

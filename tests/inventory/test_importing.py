@@ -90,6 +90,12 @@ def test_of_two_equal_rows_one_is_there_when_one_was(place):
         (row(code="C999"), "given out by the book"),
         (row(received="31.3.2026"), "no day"),
         (row(received="2999-01-01"), "not come yet"),
+        (row(opened="2999-01-01"), "not come yet"),
+        (row("Salt", "1 kg", in_a_bath="green"), "nothing in a bath"),
+        (row("Salt", "1 L", in_a_bath="blue crystals"), "measured by mass, not by volume"),
+        (row(purity="pure"), "under purity is no number"),
+        (row(purity="120 %"), "outside 0 to 100 %"),
+        (row("Salt", "1 kg", reorder_at="2 L"), "measures volume"),
         (row("x" * 121), "longer than 120"),
     ],
 )
@@ -128,7 +134,60 @@ def test_a_name_that_leaves_a_question_open_is_asked_about(place):
     assert line.why == "Which Salt?"
 
 
+def test_a_list_that_says_what_it_is_in_a_bath_is_not_asked(place):
+    [line] = planned(place, row("Salt", "1 kg", in_a_bath="Blue crystals"), ask=lambda name: f"Which {name}?")
+
+    assert line.outcome is Outcome.NEW_MATERIAL
+
+
 # what was written
+
+
+def test_what_a_list_knows_of_a_new_material_is_kept(place):
+    written(place, row("Salt", "2.5 kg", in_a_bath="pale powder", purity="98 %", reorder_at="500 g"))
+    written(place, row("Tape", "3 rolls", reorder_at="2"))
+
+    salt, tape = Material.objects.order_by("pk")
+    assert (salt.bath_use, salt.purity, salt.reorder_level) == (Material.BathUse.PALE_POWDER, 0.98, 500_000)
+    assert (tape.bath_use, tape.purity, tape.reorder_level) == ("", 1.0, 2)
+
+
+def test_what_is_known_of_a_material_already_stays(place):
+    MaterialFactory(name="Salt", reorder_level=1_000)
+
+    written(place, row("Salt", "2.5 kg", reorder_at="500 g", purity="98 %"))
+
+    salt = Material.objects.get()
+    assert (salt.reorder_level, salt.purity) == (1_000, 1.0)
+
+
+def test_an_open_jar_comes_open_and_keeps_as_long_as_its_material_does(place):
+    MaterialFactory(name="Ground", opened_months=6)
+
+    written(place, row("Ground", "1 kg", opened="2026-01-31", use_by="2027-01-31"), row("Tape", "3"))
+
+    ground, tape = Container.objects.order_by("pk")
+    assert (ground.opened_on, ground.received_on) == (date(2026, 1, 31), date(2026, 1, 31))
+    assert (ground.use_by_on, tape.opened_on) == (date(2026, 7, 31), None)
+    assert ground.openings.get().opened_on == date(2026, 1, 31)
+
+
+def test_a_jar_whose_opening_was_struck_comes_again_as_its_new_list_says(place):
+    strike(written(place, row(code="T-1", opened="2026-01-31")), by=signed(6), reason="wrong list")
+
+    written(place, row(code="T-1"))
+
+    assert Container.objects.get().opened_on is None
+
+
+def test_a_long_list_says_how_far_it_has_come(place):
+    told = []
+    lines = planned(place, *[row(f"Tape {number}") for number in range(501)])
+
+    with book.entry("brought in", "list", signed(5)) as entry:
+        importing.write(lines, entry=entry, tell=told.append)
+
+    assert told == ["0 of 501 containers", "500 of 501 containers", "adding up what came"]
 
 
 def test_all_rows_come_as_one_entry(place):

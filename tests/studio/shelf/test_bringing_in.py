@@ -85,6 +85,28 @@ def test_copper_sulfate_must_say_which_it_is_first(keyholder):
     assert "Blue crystals or pale powder?" in shown
 
 
+def test_a_preview_that_nobody_brought_in_is_kept_for_a_month(keyholder, today):
+    for days in (1, 2, 20, 33):
+        today(days)
+        brought(keyholder, LIST + b"Day %d,1,\n" % days, name=f"{days}.csv")
+        if days == 1:
+            confirmed(keyholder)
+
+    assert sorted(ImportedFile.objects.values_list("name", flat=True)) == ["1.csv", "20.csv", "33.csv"]
+
+
+def test_a_long_list_says_how_far_it_is_to_whoever_waits(keyholder, member, settings):
+    settings.CACHES = settings.CACHES | {"shared": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+    brought(keyholder)
+    address = reverse("shelf:import_progress", args=[ImportedFile.objects.get().pk])
+    assert keyholder.get(address).content == b""
+
+    confirmed(keyholder)
+
+    assert keyholder.get(address).content == b"adding up what came"
+    assert member.get(address).status_code == 403
+
+
 @pytest.mark.parametrize(("content", "said"), [(b"", "empty"), (b"material\nTape\n", "no column “amount”")])
 def test_a_file_that_cannot_be_read_says_why(keyholder, content, said):
     answer = brought(keyholder, content)

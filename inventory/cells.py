@@ -1,0 +1,73 @@
+"""What one cell of a list says, or why nobody can tell."""
+
+from datetime import date
+
+from chemistry import units
+from inventory.models import Material
+
+BathUse = Material.BathUse
+BATH_USES = {
+    "blue crystals": BathUse.BLUE_CRYSTALS,
+    "pale powder": BathUse.PALE_POWDER,
+    **{words.casefold(): use for use in BathUse for words in (use.value, use.label)},
+}
+MEASURED_BY = {
+    BathUse.BLUE_CRYSTALS: Material.Dimension.MASS,
+    BathUse.PALE_POWDER: Material.Dimension.MASS,
+    BathUse.WATER: Material.Dimension.VOLUME,
+}
+
+
+class NotUnderstood(ValueError):
+    """Why one row cannot be brought in."""
+
+
+def day(text: str, what: str, *, not_after: date | None = None) -> date | None:
+    if not text:
+        return None
+    try:
+        read = date.fromisoformat(text)
+    except ValueError:
+        raise NotUnderstood(f"“{text}” under {what} is no day; write it like 2026-03-31.") from None
+    if not_after and read > not_after:
+        raise NotUnderstood(f"{text} under {what} has not come yet.")
+    return read
+
+
+def bath_use(text: str, dimension: str) -> str:
+    """
+    >>> bath_use("Blue crystals", "mass"), bath_use("", "count")
+    (Material.BathUse.BLUE_CRYSTALS, Material.BathUse.NONE)
+    """
+    use = BATH_USES.get(text.casefold())
+    if use is None:
+        raise NotUnderstood(f"“{text}” is nothing in a bath; write blue crystals, pale powder, water or nothing.")
+    if MEASURED_BY.get(use, dimension) != dimension:
+        raise NotUnderstood(f"What is {text} in a bath is measured by {MEASURED_BY[use]}, not by {dimension}.")
+    return use
+
+
+def purity(text: str) -> float:
+    """
+    A share, written as one or in percent.
+
+    >>> purity("98 %"), purity("0.98"), purity("")
+    (0.98, 0.98, 1.0)
+    """
+    if not text:
+        return 1.0
+    try:
+        number = float(units.parse_number(text.removesuffix("%").strip()))
+    except units.NotUnderstood:
+        raise NotUnderstood(f"“{text}” under purity is no number; write it like 98 %.") from None
+    share = number / 100 if text.endswith("%") or number > 1 else number
+    if not 0 < share <= 1:
+        raise NotUnderstood(f"A purity of {text} is outside 0 to 100 %.")
+    return share
+
+
+def shown_unit(text: str, dimension: str) -> str:
+    """The unit that a new material is shown in: the one its list was written in."""
+    written = text.casefold().rstrip(". 2²")  # 12x18 in is shown in in²
+    own = [unit.name for unit in units.UNITS[dimension] if written.endswith(unit.name.casefold().rstrip("2"))]
+    return max(own, key=len, default=units.UNITS[dimension][1 if dimension in ("mass", "volume") else 0].name)
