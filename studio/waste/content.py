@@ -52,6 +52,22 @@ class Content:
         return self.deposits[0].entry.happened_at if self.deposits else None
 
     @property
+    def looked_at(self) -> datetime:
+        """When somebody last looked it over; else since when it stands there."""
+        return self.look_overs[-1].entry.happened_at if self.look_overs else self.drum.entry.happened_at
+
+    @property
+    def rags_since(self) -> datetime | None:
+        """Since when rags that heat up by themselves lie in it; None once they were put out of the building."""
+        put_out = [IN_ORDER(look) for look in self.look_overs if look.is_put_out]
+        waiting = [
+            deposit
+            for deposit in self.deposits
+            if deposit.stream.self_heats and not (put_out and IN_ORDER(deposit) < put_out[-1])
+        ]
+        return waiting[0].entry.happened_at if waiting else None
+
+    @property
     def kinds(self) -> list[str]:
         """Its own, and whatever else went in."""
         return list(dict.fromkeys([self.drum.kind, *(deposit.kind for deposit in self.deposits)]))

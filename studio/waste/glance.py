@@ -4,10 +4,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
+from chemistry import streams
 from studio.baths.figures import Told
 from studio.cathodes.sayings import Status
+from studio.measures import Jug
 from studio.waste import sayings
-from studio.waste.content import Content
+from studio.waste.content import IN_ORDER, Content, Line
 from studio.waste.models import Drum
 
 
@@ -20,12 +22,31 @@ class Glance:
         return self.content.drum
 
     @cached_property
+    def jug(self) -> Jug:
+        """The vessel with its level and its stop."""
+        drum, room_l = self.drum, self.content.room_l
+        level_l = room_l if room_l is not None or self.content.deposits else 0.0
+        stop_l = streams.FULL_AT_PERCENT / 100 * drum.capacity_l
+        return Jug(name=drum.name, rim_l=drum.capacity_l, volume_l=level_l, mark_l=stop_l)
+
+    @cached_property
     def status(self) -> Status:
         return sayings.status_of(self.content)
 
     @cached_property
     def full(self) -> str:
         return sayings.full(self.content)
+
+    @property
+    def seen(self) -> str:
+        return sayings.seen(self.content)
+
+    @cached_property
+    def lines(self) -> list[Line]:
+        """What was seen and measured, the latest first."""
+        content = self.content
+        found: list[Line] = [*content.look_overs, *content.weighings, *content.test_results]
+        return sorted(found, key=IN_ORDER, reverse=True)
 
     @cached_property
     def figures(self) -> list[Told]:

@@ -131,7 +131,7 @@ def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Ent
     weighing = DrumWeighing(drum=drum, gross_g=gross_g, half_width_g=half_width_g)
     with writing(drum, "drum weighed", f"Weighed {drum}: {weighing}", by) as entry:
         if drum.tare_g and gross_g < drum.tare_g - half_width_g:
-            raise Refused("gross", f"Empty it weighs {drum.tare_g / 1000:.4g} kg; look again at the scale.")
+            raise Refused("gross_g", f"Empty it weighs {drum.tare_g / 1000:.4g} kg; look again at the scale.")
         weighing.entry = entry
         weighing.save()
     return entry

@@ -1,11 +1,31 @@
-"""How a drum stands, in words."""
+"""How drums stand, in words, and what the bench says of them."""
 
+from collections.abc import Iterable, Iterator
+from datetime import datetime, timedelta
+
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from studio.asks import Ask
 from studio.baths.figures import Told
 from studio.baths.sayings import measured
 from studio.cathodes.sayings import Status
+from studio.waste import content as contents
+from studio.waste import whereabouts
 from studio.waste.content import Content
 
 NEARLY_FULL_PERCENT = 75.0
+LOOK_EVERY = timedelta(days=31)  # common practice, no source; some rules ask for every week
+
+
+def asks(at: datetime) -> Iterator[Ask]:
+    """What the drums ask of the bench."""
+    here = list(contents.of(whereabouts.here().select_related("entry"), at).values())
+    for each in here:
+        yield from _of_rags(each, at)
+        yield from _of_room(each)
+    yield from _of_looks(here, at)
 
 
 def status_of(content: Content) -> Status:
@@ -14,6 +34,14 @@ def status_of(content: Content) -> Status:
     if content.full_percent is not None and content.full_percent >= NEARLY_FULL_PERCENT:
         return Status("look", "nearly full")
     return Status("fine", "open") if content.deposits else Status("fine", "empty")
+
+
+def seen(content: Content) -> str:
+    """When somebody looked it over last."""
+    if not content.look_overs:
+        return "nobody has looked it over yet"
+    look = content.look_overs[-1]
+    return f"looked over {date_format(timezone.localtime(look.entry.happened_at), 'j F')} by {look.entry.done_by}"
 
 
 def full(content: Content) -> str:
@@ -36,3 +64,30 @@ def figures(content: Content) -> list[Told]:
         ("Copper in a kilogram", content.copper_per_kg if content.copper_per_l is None else None),
     ]
     return [Told(name, measured(figure.value, figure.sd, figure.unit), figure) for name, figure in found if figure]
+
+
+def _of_rags(content: Content, at: datetime) -> Iterator[Ask]:
+    since = content.rags_since
+    if since:
+        when = date_format(timezone.localtime(since), "j F, H:i")
+        words = (
+            f"{content.drum}: rags with drying oil wait there since {when}. They heat up and catch fire by themselves: "
+            "wet, lid on, and out of the building overnight."
+        )
+        yield Ask("act", "rags waiting", words, "They are out", reverse("waste:look_over", args=[content.drum.pk]))
+
+
+def _of_room(content: Content) -> Iterator[Ask]:
+    status = status_of(content)
+    if status.level != "fine":
+        words = f"{content.drum}, {content.drum.stream}: {full(content)}."
+        yield Ask(*status, words, "Look", content.drum.get_absolute_url())
+
+
+def _of_looks(here: Iterable[Content], at: datetime) -> Iterator[Ask]:
+    """All of them in one sentence: whoever goes there looks at every one."""
+    due = [each for each in here if each.deposits and at - each.looked_at > LOOK_EVERY]
+    if due:
+        names = ", ".join(each.drum.name for each in due)
+        words = f"Nobody has looked at {names} for a month: lids, leaks, labels, and how full they stand."
+        yield Ask("look", "look-over due", words, "Look them over", reverse("waste:drums"))

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from django import forms
 
 from chemistry import streams
+from inventory.refusals import Refused
 from studio.baths.forms.base import read_in
 from studio.waste import whereabouts
 from studio.waste.models import Drum
@@ -24,7 +25,14 @@ class WithReason(SignedForm):
     reason = reason_field()
 
     ASIDE: tuple[str, ...] = ("reason",)
+    CHOOSES = "into"
     ASIDE_TITLE = "It is asked about, and goes in all the same"
+
+    def refuse(self, refusal: Refused) -> None:
+        """What must not go into a drum stands beside whatever chose it."""
+        if refusal.field == "drum" and "drum" not in self.fields:
+            refusal.field = self.CHOOSES
+        super().refuse(refusal)
 
     def allowance(self) -> Allowance:
         return Allowance(reason=self.cleaned_data["reason"], is_keyholder=self.request.is_keyholder)
@@ -37,6 +45,15 @@ class WithReason(SignedForm):
     def folded(self):
         fields = [self[name] for name in self.ASIDE]
         yield {"title": self.ASIDE_TITLE, "fields": fields, "is_refused": any(field.errors for field in fields)}
+
+
+class AboutDrum(SignedForm):
+    """What is seen or measured of a drum, typed in the studio's units."""
+
+    def __init__(self, *args, drum, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.drum = drum
+        read_in(self.fields.values(), self.request.workshop.units)
 
 
 class WasteForm(WithReason):

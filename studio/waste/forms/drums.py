@@ -4,17 +4,17 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import streams
+from chemistry.vocabulary import VOCABULARY
 from inventory.models import Place
-from studio import uploads
 from studio.baths.fields import VolumeField
 from studio.cathodes.fields import scale_field
+from studio.documents import Document, DocumentField
 from studio.fields import NumberField, RangeField
 from studio.waste import whereabouts
 from studio.waste.fields import AmountField, MassField, PiecesField
-from studio.waste.forms.base import DrumField, WasteForm, kinds
+from studio.waste.forms.base import AboutDrum, DrumField, WasteForm, kinds
 from studio.waste.models import Deposit, Drum, LookOver, TestResult
 from studio.waste.operations import Put
-from studio.writing import SignedForm
 
 Source = Deposit.Source
 USUAL_SCALE_G = 50.0
@@ -31,6 +31,12 @@ COUNTED = {
     Source.CLEANER: "Plates it brightened",
     Source.TOWELS: "Towels and gloves",
     Source.RAGS: "Rags",
+}
+
+# what can be at all, by what was tested: the bounds of the vocabulary of rules
+POSSIBLE = {
+    quantity: (float(VOCABULARY[quantity].low), float(VOCABULARY[quantity].high))
+    for quantity in TestResult.Quantity.values
 }
 
 
@@ -73,6 +79,7 @@ class DepositForm(WasteForm):
     kind = forms.ChoiceField(label="What it is", choices=kinds)
 
     ASIDE = ("kind", "reason")
+    CHOOSES = "kind"
     ASIDE_TITLE = "It is something else than the drum is for"
 
     def __init__(self, *args, drum, **kwargs):
@@ -83,6 +90,7 @@ class DepositForm(WasteForm):
         counted = COUNTED.get(SOURCES.get(drum.kind, Source.OTHER))
         if counted:
             self.fields["pieces"].label = counted
+            self.fields["pieces"].initial = 1 if drum.stream.properties.get("is_wipe") else None
         else:
             del self.fields["pieces"]
 
@@ -112,7 +120,7 @@ class PourForm(WasteForm):
         return {"into": put}
 
 
-class LookOverForm(SignedForm):
+class LookOverForm(AboutDrum):
     found = forms.ChoiceField(label="What you found", widget=forms.RadioSelect, choices=LookOver.Found.choices)
     full_percent = NumberField(
         required=False, low=0, high=100, unit="%", label="How full, %", help_text="Of the whole vessel, by eye."
@@ -120,75 +128,43 @@ class LookOverForm(SignedForm):
     is_put_out = forms.BooleanField(required=False, label="The rags are out of the building")
 
     def __init__(self, *args, drum, **kwargs):
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, drum=drum, **kwargs)
         if not drum.stream.self_heats:
             del self.fields["is_put_out"]
 
 
-class WeighForm(WasteForm):
+class WeighForm(AboutDrum):
     gross_g = MassField(label="Weighs", initial=("", "kg"), help_text="With its lid, its label and all that is in it.")
     half_width_g = scale_field(high=5000, initial=USUAL_SCALE_G, help_text="A bathroom scale: 200 g.")
 
-    ASIDE = ()
 
-    def __init__(self, *args, drum, **kwargs):
-        super().__init__(*args, **kwargs)
-        del self.fields["reason"]
-
-    @property
-    def folded(self):
-        return []
-
-
-class TestForm(SignedForm):
+class TestForm(AboutDrum):
     """What a strip, a meter or a laboratory gave."""
 
     __test__ = False  # not one of pytest's
 
     quantity = forms.ChoiceField(label="What was tested", choices=TestResult.Quantity.choices)
     figure = RangeField(
-        low=-50,
-        high=1_000_000,
+        low=0,
+        high=max(high for _, high in POSSIBLE.values()),
         label="What it gave",
         help_text="One figure, or both ends of a strip’s step: 100 to 300.",
     )
     how = forms.ChoiceField(label="By", widget=forms.RadioSelect, choices=TestResult.How.choices)
-    file = forms.FileField(
-        required=False,
-        label="The report",
-        help_text=f"As PDF, at most {uploads.shown_size(uploads.LARGEST_BYTES)}.",
-        widget=forms.FileInput(attrs={"accept": "application/pdf,.pdf"}),
-        error_messages={"empty": "That file is empty."},
-    )
-
-    sha256 = ""
-
-    def __init__(self, *args, drum, **kwargs):
-        super().__init__(*args, **kwargs)
-
-    def clean_file(self):
-        from studio import plain_pdf  # only who files a report waits for the reader
-
-        file = self.cleaned_data["file"]
-        if file:
-            self.sha256 = plain_pdf.check(file)
-        return file
+    report = DocumentField(label="The report")
 
     def clean(self):
         typed = super().clean()
         low, high = typed.get("figure") or (0, 0)
-        most = {"ph": 16.0, "flash_point_c": 500.0}.get(typed.get("quantity", ""))
-        if most and high > most:
-            self.add_error("figure", f"{high:g} is more than that can be; look again at what was tested.")
-        if low < 0 and typed.get("quantity") in ("cu_mg_per_l", "cu_mg_per_kg"):
-            self.add_error("figure", "Copper is nothing or more.")
-        if typed.get("how") == TestResult.How.LAB and not typed.get("file") and "file" not in self.errors:
-            self.add_error("file", "A laboratory gives a report: file it with its figure.")
+        least, most = POSSIBLE.get(typed.get("quantity"), (low, high))
+        if not least <= low <= high <= most:
+            self.add_error("figure", f"It lies between {least:g} and {most:g}; look again at what was tested.")
+        if typed.get("how") == TestResult.How.LAB and not typed.get("report", Document()).file:
+            self.add_error("report", "A laboratory gives a report: file it with its figure.")
         return typed
 
     def facts(self) -> dict:
         typed = self.cleaned_data
         low, high = typed["figure"]
         named = {name: typed[name] for name in ("quantity", "how")}
-        result = TestResult(low=low, high=high, file=typed["file"] or "", sha256=self.sha256, **named)
-        return {"result": result}
+        return {"result": TestResult(low=low, high=high, **named, **typed["report"]._asdict())}

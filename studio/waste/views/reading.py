@@ -4,14 +4,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from studio import kept
+from studio import kept, qr
 from studio.book.mark import mark
-from studio.waste import content, glance
+from studio.waste import content, glance, whereabouts
 from studio.waste.models import Drum
 
 
 def drums(request):
-    """All drums that stand in the book."""
+    """The drums that are here."""
     return render(request, "waste/drums.html", {"whole": _kept(request, "drums", make=_all)})
 
 
@@ -20,7 +20,8 @@ def drum(request, pk):
     one = get_object_or_404(Drum.objects.select_related("entry__done_by", "place"), pk=pk)
     if one.entry.is_struck:
         return redirect(one.entry)
-    whole = _kept(request, "drum", pk, make=lambda: _whole(one))
+    caution = qr.caution(request)
+    whole = _kept(request, "drum", pk, caution, make=lambda: _whole(one, caution))
     return render(request, "waste/drum.html", {"drum": one, "whole": whole})
 
 
@@ -30,9 +31,10 @@ def _kept(request, name: str, *depends_on, make) -> SafeString:
 
 
 def _all() -> str:
-    standing = list(Drum.objects.standing().select_related("place"))
-    return render_to_string("waste/_drums.html", {"glances": glance.of(content.of(standing).values())})
+    here = whereabouts.here().select_related("entry", "place")
+    return render_to_string("waste/_drums.html", {"glances": glance.of(content.of(here).values())})
 
 
-def _whole(one: Drum) -> str:
-    return render_to_string("waste/_drum.html", {"drum": one, "glance": glance.of([content.of_one(one)])[0]})
+def _whole(one: Drum, caution: str) -> str:
+    shown = {"drum": one, "glance": glance.of([content.of_one(one)])[0], "caution": caution}
+    return render_to_string("waste/_drum.html", shown | {"left": whereabouts.left([one]).get(one.pk, "")})

@@ -1,0 +1,23 @@
+"""The label of a drum, and the report of a test of it."""
+
+from django.shortcuts import get_object_or_404
+
+from studio import documents, papers, qr
+from studio.waste import content, labels
+from studio.waste.models import Drum, TestResult
+
+
+def label(request, pk):
+    """With ?counted=hazardous it carries the words that the United States ask for."""
+    drum = get_object_or_404(Drum.objects.standing().select_related("entry", "place"), pk=pk)
+    counted = request.GET.get("counted") == "hazardous"
+    sticker = labels.of(content.of_one(drum), region=request.workshop.region, counted_as_hazardous=counted)
+    address = qr.address(request, drum.get_absolute_url())
+    code = qr.svg(address, title=f"Opens the page of {drum}")
+    context = {"sticker": sticker, "code": code, "caution": qr.caution(request)}
+    return papers.answer(request, "waste/papers/label.html", context, title=f"Drum label: {drum}")
+
+
+def report_of_test(request, pk):
+    result = get_object_or_404(TestResult.objects.exclude(file="").select_related("drum"), pk=pk)
+    return documents.hand_over(result.file, f"test-{result.pk}")
