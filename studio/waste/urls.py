@@ -1,6 +1,17 @@
 from django.urls import path
 
-from studio.waste.views import advice, balance, incidents, papers, reading, rules, sources, writing
+from studio.waste.views import (
+    advice,
+    balance,
+    disposals,
+    incidents,
+    log,
+    papers,
+    reading,
+    rules,
+    sources,
+    writing,
+)
 
 app_name = "waste"
 urlpatterns = [
@@ -19,6 +30,17 @@ urlpatterns = [
     path("bath/<int:pk>/take-out/", sources.take_out, name="take_out"),
     path("cathode/<int:pk>/strip/", sources.strip, name="strip"),
     path("jar/<str:code>/", sources.discard, name="discard"),
+    path("<int:pk>/refused/", disposals.refused, name="refused"),
+    path("disposals/", disposals.disposals, name="disposals"),
+    path("disposals/hand-over/", disposals.hand_over, name="hand_over"),
+    path("disposals/<int:pk>/", disposals.disposal, name="disposal"),
+    path("disposals/<int:pk>/paper/", disposals.disposal_paper, name="disposal_paper"),
+    path("disposals/<int:pk>/correct/", disposals.correct, name="correct"),
+    path("disposals/<int:pk>/their-paper/", disposals.their_paper, name="their_paper"),
+    path("disposals/scan/<int:pk>/", disposals.scan, name="scan"),
+    path("log/", log.waste_log, name="log"),
+    path("log/paper/", log.log_paper, name="log_paper"),
+    path("look-over-sheet/", log.look_over_sheet, name="look_over_sheet"),
     path("incidents/", incidents.incidents, name="incidents"),
     path("incidents/report/", incidents.report, name="report"),
     path("incidents/<int:pk>/", incidents.incident, name="incident"),

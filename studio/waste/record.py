@@ -1,0 +1,256 @@
+"""A disposal as its page and its paper say it: what was frozen, what came back, whether the book still agrees."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import hypot
+
+from django.db.models import Prefetch, QuerySet
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.text import capfirst
+
+from chemistry.working import HALF_WIDTH_SDS, Figure
+from studio.asks import Ask
+from studio.cathodes.sayings import Status
+from studio.orders import prices
+from studio.quantities import Shown, with_spread
+from studio.waste import content
+from studio.waste.content import Content
+from studio.waste.models import Disposal, Handed, ReceiverPaper, Refusal
+
+G_PER_KG = 1000
+JOINED = ("entry__done_by", "checked_by", "permission", "corrects", "first", "corrected_by")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One drum of a record."""
+
+    handed: Handed
+
+    @property
+    def net(self) -> Shown | None:
+        return kilograms(self.handed.net_g, self.handed.net_sd_g)
+
+    @property
+    def litres(self) -> Shown | None:
+        return _shown(self.handed.litres, self.handed.litres_sd, "L")
+
+    @property
+    def copper(self) -> Shown | None:
+        return _shown(self.handed.copper_g, self.handed.copper_sd_g, "g")
+
+    @property
+    def weighed(self) -> str:
+        """Before and after, as the scale showed it."""
+        before, after = self.handed.before_g, self.handed.after_g
+        shown = [f"{grams / G_PER_KG:.4g} kg" for grams in (before, after) if grams is not None]
+        return f"{', then '.join(shown)}; {self.handed.get_how_display()}" if shown else self.handed.get_how_display()
+
+    @property
+    def back(self) -> Refusal | None:
+        standing = [each for each in self.handed.refusals.all() if not each.entry.is_struck]
+        return standing[0] if standing else None
+
+    @property
+    def contents(self) -> str:
+        return "; ".join(stream.title for stream in self.handed.streams)
+
+    def differences(self, now: Content) -> Iterator[str]:
+        """Where the book says something else by now than was handed over."""
+        kept_g = kilograms(self.handed.mass_g, self.handed.mass_sd_g)
+        pairs = [
+            ("litres", self.litres, _of(now.volume, "L")),
+            ("copper", self.copper, _of(now.copper, "g")),
+            ("weight", kept_g, kilograms(now.mass.value, now.mass.sd) if now.mass else None),
+        ]
+        for name, kept, today in pairs:
+            if str(kept) != str(today):
+                yield f"{self.handed.drum}, {name}: {today or 'not known'} by the book now, {kept or 'not known'} then."
+
+
+@dataclass(frozen=True)
+class Record:
+    disposal: Disposal
+
+    @cached_property
+    def lines(self) -> list[Line]:
+        return [Line(each) for each in self.disposal.handed.all()]
+
+    @cached_property
+    def papers(self) -> list[ReceiverPaper]:
+        """Of the whole chain, the earliest first; struck ones do not count."""
+        return [each for each in self.disposal.began_with.papers.all() if not each.entry.is_struck]
+
+    @property
+    def correction(self) -> Disposal | None:
+        """The further record that corrects this one."""
+        return getattr(self.disposal, "corrected_by", None)
+
+    @property
+    def signed_copy(self) -> ReceiverPaper | None:
+        return next((each for each in self.papers if each.is_signed_copy), None)
+
+    @property
+    def status(self) -> Status:
+        if self.correction:
+            return Status("look", f"corrected by {self.correction}")
+        if self.disposal.awaits_copy and not self.signed_copy:
+            return Status("act", "receipt awaited")
+        return Status("fine", "gone")
+
+    @property
+    def drums(self) -> str:
+        return ", ".join(str(line.handed.drum) for line in self.lines)
+
+    @property
+    def net(self) -> Shown | None:
+        return kilograms(*_together(self.lines, "net_g", "net_sd_g"))
+
+    @property
+    def copper(self) -> Shown | None:
+        grams, sd_g = _together(self.lines, "copper_g", "copper_sd_g")
+        return _shown(grams, sd_g, "g")
+
+    @property
+    def receiver(self) -> str:
+        return self.disposal.receiver or capfirst(self.disposal.get_route_display())
+
+    @property
+    def facts(self) -> list[tuple[str, str]]:
+        """What a record says beside its drums; what is missing needs info."""
+        disposal = self.disposal
+        document = f"{disposal.document_kind} {disposal.document_number}".strip()
+        codes = (
+            f"{disposal.codes} ({disposal.jurisdiction})"
+            if disposal.codes and disposal.jurisdiction
+            else disposal.codes
+        )
+        facts = [
+            ("Handed over", date_format(timezone.localtime(disposal.handed_over_at), "j F Y, H:i")),
+            ("Handed over by", str(disposal.began_with.entry.done_by)),
+            ("Checked by", str(disposal.checked_by or "")),
+            ("Route", capfirst(disposal.get_route_display())),
+            ("Receiver", disposal.receiver),
+            ("Address", disposal.address),
+            ("Licence, permit or site number", disposal.licence),
+            ("Their document", document),
+            ("Waste codes as they wrote them", codes),
+            ("Counted to", date_format(disposal.counted_to, "F Y")),
+            ("Signed copy", self._signed()),
+            ("Kept at least until", date_format(disposal.keep_until, "j F Y")),
+        ]
+        if disposal.permission:
+            facts.insert(4, ("By permission of", f"{disposal.permission.asked}: {disposal.permission.answer}"))
+        if disposal.cost_cents is not None:
+            paid = "they paid" if disposal.cost_cents < 0 else "paid"
+            facts.append(("Money", f"{paid} {prices.show(abs(disposal.cost_cents), disposal.currency)}"))
+        return facts
+
+    @property
+    def weights(self) -> list["Weights"]:
+        """Their weights beside ours."""
+        return [Weights(self.lines, paper) for paper in self.papers if paper.weight_g]
+
+    @cached_property
+    def differences(self) -> list[str]:
+        """What the book says by now and the record does not."""
+        drums = [line.handed.drum for line in self.lines]
+        now = content.of(drums, self.disposal.handed_over_at)
+        return [said for line in self.lines for said in line.differences(now[line.handed.drum_id])]
+
+    def _signed(self) -> str:
+        if self.signed_copy:
+            return f"came {date_format(timezone.localtime(self.signed_copy.entry.happened_at), 'j F Y')}"
+        return "awaited" if self.disposal.awaits_copy else "none is expected"
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Their weight and ours: both stay, and the difference is judged by what the two scales are good to."""
+
+    lines: Sequence[Line]
+    paper: ReceiverPaper
+
+    @cached_property
+    def _ours(self) -> tuple[float, float] | tuple[None, None]:
+        if not self.paper.with_vessels:
+            return _together(self.lines, "net_g", "net_sd_g")
+        before = [(line.handed.before_g, line.handed.half_width_g) for line in self.lines if line.back is None]
+        if any(grams is None for grams, _ in before):
+            return None, None
+        return sum(grams or 0 for grams, _ in before), hypot(*((half or 0) / HALF_WIDTH_SDS for _, half in before))
+
+    @property
+    def _theirs(self) -> tuple[float, float]:
+        return self.paper.weight_g or 0.0, (self.paper.half_width_g or 0.0) / HALF_WIDTH_SDS
+
+    @property
+    def ours(self) -> Shown | None:
+        return kilograms(*self._ours)
+
+    @property
+    def theirs(self) -> Shown | None:
+        return kilograms(*self._theirs)
+
+    @property
+    def status(self) -> Status:
+        """Within what both scales allow, or not."""
+        grams, sd_g = self._ours
+        if grams is None or sd_g is None:
+            return Status("look", "needs info")
+        apart = abs(grams - self._theirs[0])
+        if apart <= HALF_WIDTH_SDS * hypot(sd_g, self._theirs[1]):
+            return Status("fine", "within the scales")
+        return Status("look", "apart")
+
+    @property
+    def words(self) -> str:
+        grams, sd_g = self._ours
+        if grams is None or sd_g is None:
+            return "Ours is not known, so nothing can be compared."
+        apart = with_spread((self._theirs[0] - grams) / G_PER_KG, hypot(sd_g, self._theirs[1]) / G_PER_KG, "kg")
+        if self.status.level == "fine":
+            return f"Theirs less ours is {apart}: no more than the two scales can differ."
+        return f"Theirs less ours is {apart}: more than the scales explain. Weighed with its vessel, or another drum?"
+
+
+def of(disposals: QuerySet[Disposal]) -> list[Record]:
+    """In a few queries however many there are."""
+    handed = Handed.objects.select_related("drum").prefetch_related(
+        Prefetch("refusals", Refusal.objects.select_related("entry"))
+    )
+    papers = Prefetch("papers", ReceiverPaper.objects.select_related("entry").order_by("entry__happened_at", "pk"))
+    first = Prefetch("first", Disposal.objects.select_related("entry__done_by").prefetch_related(papers))
+    joined = disposals.select_related(*JOINED).prefetch_related(Prefetch("handed", handed), papers, first)
+    return [Record(each) for each in joined]
+
+
+def asks() -> Iterator[Ask]:
+    """Receipts that are awaited."""
+    for each in of(Disposal.objects.awaiting().order_by("handed_over_at", "pk")):
+        when = date_format(timezone.localtime(each.disposal.handed_over_at), "j F Y")
+        words = f"{each.disposal}, {each.drums} to {each.receiver} on {when}: their signed copy has not come back."
+        yield Ask("act", "receipt awaited", words, "It came", reverse("waste:their_paper", args=[each.disposal.pk]))
+
+
+def kilograms(grams: float | None, sd_g: float | None) -> Shown | None:
+    return None if grams is None else _shown(grams / G_PER_KG, (sd_g or 0.0) / G_PER_KG, "kg")
+
+
+def _of(figure: Figure | None, unit: str) -> Shown | None:
+    return _shown(figure.value, figure.sd, unit) if figure else None
+
+
+def _shown(value: float | None, sd: float | None, unit: str) -> Shown | None:
+    return None if value is None else with_spread(value, sd or 0.0, unit)
+
+
+def _together(lines: Iterable[Line], name: str, spread: str) -> tuple[float, float] | tuple[None, None]:
+    """The sum over drums that did not come back; None while one of them is not known."""
+    rows = [line.handed for line in lines if line.back is None]
+    if not rows or any(getattr(each, name) is None for each in rows):
+        return None, None
+    return sum(getattr(each, name) for each in rows), hypot(*(getattr(each, spread) or 0.0 for each in rows))
