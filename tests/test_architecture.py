@@ -35,6 +35,7 @@ OPEN_TO_STRANGERS = {
     "safety:open",
     "safety:open_bath",
     "safety:open_container",
+    "safety:open_drum",
     "safety:open_material",
     "safety:wall",
     "safety:worker",
@@ -232,6 +233,8 @@ def known(db):
         "safety:label_bath": {"pk": bath.pk},
         "safety:label_paper": {"pk": label_printed(jar.material).pk},
         "safety:open_bath": {"pk": bath.pk},
+        "safety:drum_paper": {"pk": (drained := drum(name="W8")).pk},
+        "safety:open_drum": {"pk": drained.pk},
     }
 
 

@@ -1,5 +1,5 @@
 """
-What a safety summary says of a material, a container, a bath or a mixture, for pages and papers alike.
+What a safety summary says of a material, a container, a bath or a drum, for pages and papers alike.
 
 Nothing here is personal and nothing tells how much is on the shelf, but for the one container that was asked for: a
 summary opens without signing in.
@@ -15,15 +15,17 @@ from django.utils.formats import date_format
 from django.utils.text import capfirst
 
 from chemistry.advice import SECTIONS, Advice, advice
-from chemistry.ingredients import Ingredient
 from chemistry.storage import GROUPS, REASONS
 from chemistry.substances import SUBSTANCES, Substance
 from inventory.models import Container, Material, SafetySheet
 from studio.baths import figures, sayings, standing
 from studio.baths.models import Bath
 from studio.baths.standing import Standing
-from studio.safety import hazards
+from studio.safety import drums, hazards
 from studio.safety.hazards import BathHazards, Hazards
+from studio.waste import content
+from studio.waste.content import Content
+from studio.waste.models import Drum
 from studio.workshop.models import Workshop
 
 MARKS = {"from memory": "†", "common practice": "‡", "ours": "§"}  # what was read in its source bears none
@@ -71,7 +73,7 @@ class Summary:
         return LEGEND
 
 
-def summary_of(thing: Material | Container | Bath, workshop: Workshop) -> Summary:
+def summary_of(thing: Material | Container | Bath | Drum, workshop: Workshop) -> Summary:
     """The summary of one thing, by the rules of the workshop's region and in its units."""
     return _summary(thing, workshop)
 
@@ -87,20 +89,24 @@ def of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
     return [of_standing(each, workshop) for each in standing.of(baths)]
 
 
-def of_mixture(
-    title: str, ingredients: Sequence[Ingredient], workshop: Workshop, *, groups: Iterable[str], **shown
-) -> Summary:
-    """
-    The summary of what is in a drum or a tub.
-
-    groups: its storage groups. shown: lead, stands, facts, path and page of the summary, and what was measured on the
-    mixture (ph, flash_point_c).
-    """
-    measured = {name: shown.pop(name) for name in ("ph", "flash_point_c") if name in shown}
-    found = hazards.of_mixture(ingredients, workshop.region, **measured)
-    told = [("Classes", found.basis or None), *shown.pop("facts", ())]
-    summary = Summary(kicker="Safety summary of a drum", title=title, hazards=found, facts=told, **shown)
-    return _advised(summary, tuple(groups), keep_from=_keep_from(groups))
+def of_drum(held: Content, workshop: Workshop) -> Summary:
+    """Of what is in a drum, as far as its kind and its log tell."""
+    drum, stream = held.drum, held.drum.stream
+    found = hazards.of_mixture(drums.ingredients(held), workshop.region, **drums.measured(held))
+    facts = [("Classes", found.basis or None), *([("Copper", _most_copper(held))] if drum.is_liquid else [])]
+    summary = Summary(
+        kicker="Safety summary of a waste drum",
+        title=str(drum),
+        path=reverse("safety:open_drum", args=[drum.pk]),
+        page=drum.get_absolute_url(),
+        hazards=found,
+        lead=f"{stream}: {stream.what}.",
+        stands=f"Stands here: {drum.place}.",
+        facts=facts,
+    )
+    told = _advised(summary, stream.storage_groups, keep_from=[Said(capfirst(f"{stream.keep_from}."))])
+    never = Section("Never", [Said(capfirst(f"{each}.")) for each in stream.never])
+    return replace(told, sections=[*told.sections, never])
 
 
 @singledispatch
@@ -116,6 +122,11 @@ def _(thing: Material, workshop: Workshop) -> Summary:
 @_summary.register
 def _(thing: Bath, workshop: Workshop) -> Summary:
     return of_baths([thing], workshop)[0]
+
+
+@_summary.register
+def _(thing: Drum, workshop: Workshop) -> Summary:
+    return of_drum(content.of_one(thing), workshop)
 
 
 @_summary.register
@@ -240,6 +251,11 @@ def _bath_facts(each: Standing, found: BathHazards) -> Iterator[tuple[str, str |
 
 def _on_file(sheet: SafetySheet | None) -> str:
     return f"on file, {date_format(sheet.dated_on, 'j F Y')}" if sheet else "not on file"
+
+
+def _most_copper(held: Content) -> str | None:
+    most = drums.most_copper_mg_per_l(held)
+    return None if most is None else f"{most:,.0f} mg in a litre at the most"
 
 
 def _strength(each: Standing, workshop: Workshop) -> str:

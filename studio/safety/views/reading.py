@@ -11,9 +11,11 @@ from studio.baths.models import Bath
 from studio.book.mark import mark
 from studio.safety import hazards, summaries
 from studio.safety import overview as overviews
+from studio.waste.models import Drum
 
 CONTAINERS = Container.objects.select_related("material", "place")
 BATHS = Bath.objects.select_related("place")
+DRUMS = Drum.objects.standing().select_related("place")
 
 
 def overview(request):
@@ -49,12 +51,21 @@ def open_container(request, code):
     return _page(request, get_object_or_404(CONTAINERS, code=code))
 
 
+@login_not_required
+def open_drum(request, pk):
+    return _page(request, get_object_or_404(DRUMS, pk=pk))
+
+
 def material_paper(request, pk):
     return _paper(request, get_object_or_404(Material, pk=pk))
 
 
 def bath_paper(request, pk):
     return _paper(request, get_object_or_404(BATHS, pk=pk))
+
+
+def drum_paper(request, pk):
+    return _paper(request, get_object_or_404(DRUMS, pk=pk))
 
 
 def _page(request, thing):
