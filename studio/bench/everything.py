@@ -13,6 +13,7 @@ from studio import spreadsheet
 from studio.baths.models import BathEvent
 from studio.cathodes import recovered
 from studio.people.models import Induction
+from studio.safety.models import PrintedLabel, SupplierClasses
 
 AT_ONCE = 500
 
@@ -110,6 +111,20 @@ def _bath_events(zone: tzinfo) -> Iterable[list]:
         yield [each.entry_id, _moment(each.entry.happened_at, zone), each.bath.name, each.kind, each.words, figures]
 
 
+def _supplier_classes(zone: tzinfo) -> Iterable[list]:
+    for each in every(SupplierClasses.objects.select_related("material", "entry")):
+        told = ["; ".join(" ".join(line) for line in lines) for lines in (each.hazards, each.precautions)]
+        signs = " ".join(each.pictograms)
+        when = _moment(each.entry.happened_at, zone)
+        yield [each.entry_id, when, each.material.name, each.sheet_on.isoformat(), each.signal_word, signs, *told]
+
+
+def _printed_labels(zone: tzinfo) -> Iterable[list]:
+    for each in every(PrintedLabel.objects.select_related("material", "container", "bath", "entry")):
+        codes = " ".join(sorted(each.codes))
+        yield [each.entry_id, _moment(each.entry.happened_at, zone), str(each.thing), each.size, codes]
+
+
 def _moment(moment, zone: tzinfo) -> str:
     return moment.astimezone(zone).isoformat(" ", "minutes")
 
@@ -133,6 +148,11 @@ FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
         _entries,
     ),
     "inductions": (["Entry", "When", "Who", "For", "Until", "Shown by", "Struck"], _inductions),
+    "supplier classes": (
+        ["Entry", "When", "Material", "Sheet of", "Signal word", "Signs", "Hazards", "Precautions"],
+        _supplier_classes,
+    ),
+    "printed labels": (["Entry", "When", "Of", "Size", "Statements"], _printed_labels),
     "bath events": (["Entry", "When", "Bath", "Kind", "What", "Figures"], _bath_events),
     "copper recovered": (list(recovered.CSV_HEAD), recovered.rows),
 }

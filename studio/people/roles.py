@@ -32,6 +32,8 @@ WHO_MAY = (
     ("Set up a tank, adopt a bath, change a tank's figures", False, True),
     ("Say how much copper the current moves here", False, True),
     ("Start a bite, take a solvent, cut copper", "when inducted", True),
+    ("Print labels and summaries", True, True),
+    ("Copy the hazard classes of a supplier's sheet", False, True),
     ("Induct others", False, True),
     ("Write down what an authority, a sewer or a collector said", False, True),
     ("Add people, give accounts and roles, write down who left", False, True),

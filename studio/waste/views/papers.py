@@ -1,6 +1,7 @@
 """The label of a drum, and the report of a test of it."""
 
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
 from studio import documents, papers, qr
 from studio.waste import content, labels
@@ -12,8 +13,8 @@ def label(request, pk):
     drum = get_object_or_404(Drum.objects.standing().select_related("entry", "place"), pk=pk)
     counted = request.GET.get("counted") == "hazardous"
     sticker = labels.of(content.of_one(drum), region=request.workshop.region, counted_as_hazardous=counted)
-    address = qr.address(request, drum.get_absolute_url())
-    code = qr.svg(address, title=f"Opens the page of {drum}")
+    address = qr.address(request, reverse("safety:open_drum", args=[drum.pk]))
+    code = qr.svg(address, title=f"Opens the safety summary of {drum}")
     context = {"sticker": sticker, "code": code, "caution": qr.caution(request)}
     return papers.answer(request, "waste/papers/label.html", context, title=f"Drum label: {drum}")
 
