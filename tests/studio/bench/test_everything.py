@@ -13,6 +13,7 @@ from studio.bench import everything
 from studio.book.operations import strike
 from studio.shelf import operations
 from tests.factories import adopted, entry, signed, stocked
+from tests.studio.safety.shop import copied, label_printed
 
 pytestmark = pytest.mark.django_db
 
@@ -36,7 +37,7 @@ def test_everything_is_in_it(keyholder):
         f"{name}.csv"
         for name in (
             *("materials", "containers", "places", "movements", "entries", "bath events"),
-            *("copper recovered", "inductions"),
+            *("copper recovered", "inductions", "supplier classes", "printed labels"),
         )
     }
     [container] = found["containers.csv"]
@@ -44,6 +45,17 @@ def test_everything_is_in_it(keyholder):
     assert [row["In or out"] for row in found["movements.csv"]] == ["in", "out"]
     assert {row["Bath"] for row in found["bath events.csv"]} == {bath.name}
     assert len(found["entries.csv"]) == 3
+
+
+def test_what_was_copied_from_a_sheet_and_printed_goes_along(keyholder):
+    jar = stocked("500 g", name="Crystals")
+    copied(jar.material, ("H319", "Causes serious eye irritation."), signal_word="Warning")
+    label_printed(jar.material)
+
+    found = files(keyholder)
+
+    assert found["supplier classes.csv"][0]["Hazards"] == "H319 Causes serious eye irritation."
+    assert found["printed labels.csv"][0]["Statements"] == "H319"
 
 
 def test_a_struck_entry_says_who_struck_it_and_why(keyholder):
