@@ -1,7 +1,7 @@
 """Round numbers along an axis, and the dates worth printing under one."""
 
 from collections.abc import Iterable, Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from math import ceil, floor, log10
 from typing import NamedTuple
 
@@ -72,7 +72,7 @@ def _months_between(start: datetime, end: datetime, step: int) -> Iterator[datet
         count += step
 
 
-def month(at: datetime, *, with_year: bool = False) -> str:
+def month(at: date, *, with_year: bool = False) -> str:
     return f"{at:%b} {at.year}" if with_year or at.month == 1 else f"{at:%b}"
 
 

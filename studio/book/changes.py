@@ -30,6 +30,7 @@ def changes(entry: Entry) -> list[Change]:
         *_cathodes(entry),
         *_drums(entry),
         *_incidents(entry),
+        *_advice(entry),
         *_labels(entry),
     ]
 
@@ -119,9 +120,15 @@ def _drums(entry: Entry) -> Iterator[Change]:
         return
     for drum in entry.drums.all():
         yield Change(str(drum), drum.get_absolute_url(), f"set up for {drum.stream}")
-    for lines in (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results):
+    for lines in (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results, entry.findings):
         for line in lines.select_related("drum"):
             yield Change(str(line.drum), line.drum.get_absolute_url(), str(line))
+
+
+def _advice(entry: Entry) -> Iterator[Change]:
+    if entry.kind == "local advice":
+        for told in entry.advice.all():
+            yield Change(told.asked, told.get_absolute_url(), f"{told.get_kind_display()}, {told.about}")
 
 
 def _labels(entry: Entry) -> Iterator[Change]:

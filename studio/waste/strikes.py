@@ -43,7 +43,8 @@ def refuse_gone(drums: Collection[Drum]) -> None:
 
 def _touched(entry: Entry) -> set[int]:
     """The drums an entry speaks of."""
-    lines = (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results, entry.refusals)
+    seen = (entry.look_overs, entry.drum_weighings, entry.test_results, entry.findings)
+    lines = (entry.deposits, entry.refusals, *seen)
     touched = {pk for each in lines for pk in each.values_list("drum", flat=True)}
     poured = entry.deposits.exclude(from_drum=None).values_list("from_drum", flat=True)
     return {*touched, *poured, *entry.drums.values_list("pk", flat=True)}
@@ -65,6 +66,7 @@ def _resting(entry: Entry, drums: Collection[Drum]) -> Q:
         | Q(look_overs__drum__in=own)
         | Q(drum_weighings__drum__in=own)
         | Q(test_results__drum__in=own)
+        | Q(findings__drum__in=own)
         | Q(disposal__handed__drum__in=own)
         | Q(refusals__drum__in=own)
     )

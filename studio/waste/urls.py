@@ -4,8 +4,10 @@ from studio.waste.views import (
     advice,
     balance,
     disposals,
+    flags,
     incidents,
     log,
+    months,
     papers,
     reading,
     rules,
@@ -50,4 +52,6 @@ urlpatterns = [
     path("advice/add/<slug:kind>/", advice.add_advice, name="add_advice"),
     path("advice/<int:pk>/", advice.one_advice, name="one_advice"),
     path("advice/<int:pk>/document/", advice.advice_document, name="advice_document"),
+    path("<int:pk>/find/", flags.find, name="find"),
+    path("months/", months.all_months, name="months"),
 ]

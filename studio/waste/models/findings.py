@@ -9,7 +9,7 @@ class Finding(AppendOnlyModel):
     """
     What somebody found out about a drum because the rules ask for it; a later one goes before it.
 
-    key: of chemistry's vocabulary. answer: True or False, a word, or the two ends of a number.
+    key: of chemistry's vocabulary. answer: True or False, a word, words, or the two ends of a number.
     """
 
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="findings")
@@ -26,7 +26,8 @@ class Finding(AppendOnlyModel):
     @property
     def value(self) -> object:
         """As chemistry takes it."""
-        return tuple(self.answer) if isinstance(self.answer, list) else self.answer
+        is_range = isinstance(self.answer, list) and self.about.kind == "number"
+        return tuple(self.answer) if is_range else self.answer
 
     def __str__(self):
         return f"{self.about.name}: {self._said()}"
@@ -34,6 +35,8 @@ class Finding(AppendOnlyModel):
     def _said(self) -> str:
         if isinstance(self.answer, bool):
             return "yes" if self.answer else "no"
+        if isinstance(self.answer, list) and self.about.kind == "any of":
+            return ", ".join(self.answer) or "none"
         if isinstance(self.answer, list):
             low, high = (f"{end:g}" for end in self.answer)
             return f"{low if low == high else f'{low} to {high}'} {self.about.unit}".strip()

@@ -8,6 +8,8 @@ from studio import kept, qr
 from studio.book.mark import mark
 from studio.waste import content, glance, whereabouts
 from studio.waste.models import Drum
+from studio.waste.views import flags
+from studio.workshop.models import Workshop
 
 
 def drums(request):
@@ -20,8 +22,9 @@ def drum(request, pk):
     one = get_object_or_404(Drum.objects.select_related("entry__done_by", "place"), pk=pk)
     if one.entry.is_struck:
         return redirect(one.entry)
-    caution = qr.caution(request)
-    whole = _kept(request, "drum", pk, caution, make=lambda: _whole(one, caution))
+    caution, workshop = qr.caution(request), request.workshop
+    where = (workshop.region, workshop.us_state)
+    whole = _kept(request, "drum", pk, caution, *where, make=lambda: _whole(one, caution, workshop))
     return render(request, "waste/drum.html", {"drum": one, "whole": whole})
 
 
@@ -35,6 +38,8 @@ def _all() -> str:
     return render_to_string("waste/_drums.html", {"glances": glance.of(content.of(here).values())})
 
 
-def _whole(one: Drum, caution: str) -> str:
-    shown = {"drum": one, "glance": glance.of([content.of_one(one)])[0], "caution": caution}
-    return render_to_string("waste/_drum.html", shown | {"left": whereabouts.left([one]).get(one.pk, "")})
+def _whole(one: Drum, caution: str, workshop: Workshop) -> str:
+    now = content.of_one(one)
+    shown = {"drum": one, "glance": glance.of([now])[0], "caution": caution}
+    page = render_to_string("waste/_drum.html", shown | {"left": whereabouts.left([one]).get(one.pk, "")})
+    return page + flags.rendered(now, workshop)

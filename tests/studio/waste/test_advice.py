@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from chemistry import waste
 from inventory.refusals import Refused
+from studio.book.changes import changes
 from studio.book.operations import strike
 from studio.waste import advice
 from studio.waste.models import LocalAdvice
@@ -265,3 +266,9 @@ def letter() -> BytesIO:
     file.seek(0)
     file.name = "letter.pdf"
     return file
+
+
+def test_the_book_tells_what_was_said():
+    (change,) = changes(said(Kind.HAZARDOUS, stream="rinse"))
+
+    assert change.how == "it counts as hazardous waste, Plate rinse water"

@@ -1,0 +1,52 @@
+"""What the rules ask of a drum and no scale or strip tells: somebody looks, or reads a sheet, and writes it down."""
+
+from collections.abc import Mapping
+
+from chemistry.vocabulary import SHARES, VOCABULARY
+from inventory.book import Signed
+from inventory.models import Entry
+from inventory.refusals import Refused
+from studio.waste import operations
+from studio.waste.models import Drum, Finding, TestResult
+
+# what has a page of its own, or is known without being asked
+ELSEWHERE = {
+    *TestResult.Quantity.values,
+    "kind",
+    "is_discarded",
+    "us_state",
+    "counted_as_hazardous",
+    "hazardous_month_kg",
+    "hazardous_on_site_kg",
+    "container_age_days",
+    "container_fill_percent",
+    "cuso4_released_24h_kg",
+}
+OF_INGREDIENTS = frozenset({*SHARES, "chronic_aquatic_index", "h_codes", "euh_codes"})
+ASKED = tuple(key for key in VOCABULARY if key not in ELSEWHERE)
+
+Answer = bool | str | tuple[float, float] | list[str]
+
+
+def find(drum: Drum, *, answers: Mapping[str, Answer], by: Signed) -> Entry:
+    """Each answer goes before what was known of it; all of them are one entry."""
+    found = [Finding(drum=drum, key=key, answer=_kept(key, answer)) for key, answer in answers.items()]
+    subject = f"Found out about {drum}: {'; '.join(map(str, found))}"
+    with operations.writing(drum, "drum examined", subject, by) as entry:
+        if not found:
+            raise Refused(None, "Answer at least one; what nobody knows stays open.")
+        for each in found:
+            each.entry = entry
+            each.save()
+    return entry
+
+
+def _kept(key: str, answer: Answer) -> bool | str | list[str] | list[float]:
+    """As it lies in the database; what cannot be is refused beside its field."""
+    if key not in ASKED:
+        raise Refused(None, f"Nothing asks for {key} here.")
+    try:
+        VOCABULARY[key].value(answer)
+    except ValueError as error:
+        raise Refused(key, f"{error}.") from error
+    return list(answer) if isinstance(answer, tuple) else answer

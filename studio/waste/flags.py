@@ -1,0 +1,165 @@
+"""What the rules say of a drum, set out for its page: sewer and water apart, then what applies, then what is asked."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from urllib.parse import urlencode
+
+from django.urls import reverse
+from django.utils import timezone
+
+from chemistry import waste
+from chemistry.rules import ABOUT, SEVERITIES, RuleSet
+from chemistry.vocabulary import VOCABULARY
+from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
+from studio.waste import advice, months, properties, rules
+from studio.waste.advice import Told
+from studio.waste.content import Content
+from studio.waste.findings import OF_INGREDIENTS
+from studio.waste.models import Drum, TestResult
+from studio.workshop.models import Workshop
+
+OF_THE_MONTH = "month total"  # said on the page of the month, not of a drum
+MONTHLY = frozenset({"hazardous_month_kg", "hazardous_on_site_kg"})
+OF_WATER = "sewer and water"
+STATES = (APPLIES, NEEDS_INFO, DOES_NOT_APPLY)  # the first that any kind in the drum gives
+HATCH = {"emergency": "act", "stop": "act", "likely hazardous": "act"}
+
+
+@dataclass(frozen=True)
+class Need:
+    """What nobody knows yet, what to do about it, and the button that answers it."""
+
+    name: str
+    ask: str
+    label: str
+    url: str
+    flags: Sequence[Flag]
+
+
+@dataclass(frozen=True)
+class DrumFlags:
+    drum: Drum
+    flags: Sequence[Flag]
+    sets: Sequence[RuleSet]
+    no_rules_yet: str
+    copper_mg_per_l: tuple[float, float] | None
+    sewer_limit_mg_per_l: float | None
+
+    @property
+    def copper_words(self) -> str:
+        """Both ends, or the one figure that a test gave."""
+        low, high = (f"{end:,.3g}" for end in self.copper_mg_per_l or (0, 0))
+        return low if low == high else f"{low} to {high}"
+
+    @cached_property
+    def of_water(self) -> list[tuple[Flag, str]]:
+        """All of them, whatever their state: what a waste is called is one thing, a drain another."""
+        return [(flag, level(flag)) for flag in self.flags if flag.about == OF_WATER]
+
+    @cached_property
+    def applying(self) -> list[tuple[Flag, str]]:
+        return self._elsewhere(APPLIES)
+
+    @cached_property
+    def undecided(self) -> list[tuple[Flag, str]]:
+        return self._elsewhere(NEEDS_INFO)
+
+    @cached_property
+    def not_met(self) -> list[tuple[Flag, str]]:
+        return self._elsewhere(DOES_NOT_APPLY)
+
+    @cached_property
+    def needs(self) -> list[Need]:
+        """Once each, what decides most first."""
+        keys = dict.fromkeys(key for flag in self.flags for key in flag.missing)
+        single = [self._need([key]) for key in keys if key not in OF_INGREDIENTS]
+        of_ingredients = [key for key in keys if key in OF_INGREDIENTS]
+        found = [*single, *([self._need(of_ingredients)] if of_ingredients else [])]
+        return sorted(found, key=lambda need: -len(need.flags))
+
+    def _elsewhere(self, state: str) -> list[tuple[Flag, str]]:
+        return [(flag, level(flag)) for flag in self.flags if flag.about != OF_WATER and flag.state == state]
+
+    def _need(self, keys: Sequence[str]) -> Need:
+        asking = [flag for flag in self.flags if not set(keys).isdisjoint(flag.missing)]
+        label, url = _answer(self.drum, keys)
+        if len(keys) > 1:
+            return Need("what its ingredients are classed as", OF_SHEETS, label, url, asking)
+        return Need(VOCABULARY[keys[0]].name, VOCABULARY[keys[0]].measure, label, url, asking)
+
+
+OF_SHEETS = "Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2."
+
+
+def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) -> DrumFlags:
+    """Judged by the rules of the studio's region, by what it was told, and by the cautions that hold everywhere."""
+    now = at or timezone.now()
+    told = advice.told(timezone.localdate(now))
+    sets = rules.sets_for(workshop, told)
+    known = _known(content, told, workshop, now)
+    flags = _judged(known, sets)
+    if any(not MONTHLY.isdisjoint(flag.missing) for flag in flags):
+        # worked out only where a rule turns on it: it takes a look at every drum
+        of_the_month = months.known_of(now, told)
+        flags = _judged([of_the_month | each for each in known], sets)
+    limit = told.sewer_limit
+    return DrumFlags(
+        drum=content.drum,
+        flags=sorted(flags, key=_in_order),
+        sets=sets,
+        no_rules_yet=waste.no_rules_yet(workshop.region),
+        copper_mg_per_l=properties.copper_mg_per_l(content),
+        sewer_limit_mg_per_l=limit.cu_mg_per_l if limit else None,
+    )
+
+
+def _known(content: Content, told: Told, workshop: Workshop, now: datetime) -> list[dict[str, object]]:
+    """For each kind that is in the drum."""
+    found = properties.findings([content.drum], now)[content.drum.pk]
+    return [
+        {"us_state": workshop.us_state or None, "counted_as_hazardous": told.counts_as_hazardous(kind)}
+        | properties.of(content, kind, at=now, found=found)
+        for kind in content.kinds
+    ]
+
+
+def _judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet]) -> list[Flag]:
+    of_each_kind = [waste.flags(each, sets) for each in known]
+    together = map(_weightiest, zip(*of_each_kind, strict=True))
+    return [flag for flag in together if flag.about != OF_THE_MONTH]
+
+
+def level(flag: Flag) -> str:
+    """How its hatching says it: what needs info is never drawn as it should be."""
+    if flag.state == APPLIES:
+        return HATCH.get(flag.severity, "look")
+    return "look" if flag.state == NEEDS_INFO else "fine"
+
+
+def _weightiest(of_each_kind: Iterable[Flag]) -> Flag:
+    """Where several kinds share a drum, what applies to one of them applies to the drum."""
+    return min(of_each_kind, key=lambda flag: STATES.index(flag.state))
+
+
+def _in_order(flag: Flag) -> tuple[int, int]:
+    return ABOUT.index(flag.about), SEVERITIES.index(flag.severity)
+
+
+def _answer(drum: Drum, keys: Sequence[str]) -> tuple[str, str]:
+    """The page where somebody writes down what was measured or found out."""
+    key = keys[0]
+    if key in TestResult.Quantity:
+        return "Note a test", f"{reverse('waste:test', args=[drum.pk])}?{urlencode({'quantity': key})}"
+    if key == "container_fill_percent":
+        return "Look it over", reverse("waste:look_over", args=[drum.pk])
+    if key == "container_age_days":
+        return "Put something in", reverse("waste:deposit", args=[drum.pk])
+    if key in MONTHLY:
+        return "Look at the months", reverse("waste:months")
+    if key == "counted_as_hazardous":
+        return "See what was said", reverse("waste:advice")
+    if key == "us_state":
+        return "Change the settings", reverse("workshop:change")
+    return "Answer it", f"{reverse('waste:find', args=[drum.pk])}?{urlencode({'ask': keys}, doseq=True)}"

@@ -1,0 +1,63 @@
+"""What the rules ask of a drum, as questions."""
+
+import re
+from collections.abc import Iterable
+
+from django import forms
+
+from chemistry.vocabulary import VOCABULARY, Property
+from studio.fields import RangeField
+from studio.waste.findings import ASKED, OF_INGREDIENTS
+from studio.writing import SignedForm
+
+YES_OR_NO = (("", "not known"), ("yes", "yes"), ("no", "no"))
+NONE = "none"
+BETWEEN = re.compile(r"[\s,;]+")
+
+
+class StatementsField(forms.CharField):
+    """Statements as a sheet lists them: "H318, H411"; "none" where it lists none."""
+
+    def clean(self, value):
+        typed = super().clean(value).strip()
+        if not typed:
+            return None
+        return [] if typed.casefold() == NONE else [code.upper() for code in BETWEEN.split(typed) if code]
+
+
+class YesOrNoField(forms.TypedChoiceField):
+    def __init__(self, **kwargs):
+        answer = {"coerce": lambda typed: typed == "yes", "empty_value": None}
+        super().__init__(widget=forms.RadioSelect, choices=YES_OR_NO, **answer, **kwargs)
+
+
+class FindingsForm(SignedForm):
+    """The questions that are asked for; without any, all but those about single ingredients."""
+
+    def __init__(self, *args, drum, ask: Iterable[str] = (), **kwargs):
+        super().__init__(*args, **kwargs)
+        self.asked = [key for key in ask if key in ASKED] or [key for key in ASKED if key not in OF_INGREDIENTS]
+        self.fields = {key: _question(VOCABULARY[key]) for key in self.asked} | self.fields
+
+    def facts(self) -> dict:
+        typed = {key: self.cleaned_data[key] for key in self.asked}
+        return {"answers": {key: answer for key, answer in typed.items() if answer is not None and answer != ""}}
+
+
+def _question(of: Property) -> forms.Field:
+    field = _kind_of_field(of)
+    unit = f", {of.unit}" if of.unit else ""
+    field.label = f"{of.name[0].upper()}{of.name[1:]}{unit}"
+    field.help_text = of.measure
+    field.required = False
+    return field
+
+
+def _kind_of_field(of: Property) -> forms.Field:
+    if of.kind == "yes or no":
+        return YesOrNoField()
+    if of.kind == "number":
+        return RangeField(low=float(of.low), high=float(of.high), unit=of.unit)
+    if of.kind == "any of":
+        return StatementsField()
+    return forms.ChoiceField(choices=[("", "not known"), *((each, each) for each in of.choices)])
