@@ -108,7 +108,11 @@ CACHES = {
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
-AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "studio.people.backend.BookBackend"]
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "studio.people.backend.BookBackend",
+    "studio.people.backend.PinBackend",
+]
 PASSWORD_HASHERS = ["studio.passwords.SmallMachineArgon2"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
@@ -128,6 +132,7 @@ AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_LOCKOUT_TEMPLATE = "registration/lockout.html"
 AXES_CLIENT_IP_CALLABLE = "studio.client.address"
 AXES_DISABLE_ACCESS_LOG = True  # who signed in when, and with which browser, is nobody's business
+AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "pin"]  # kept with a failed try as asterisks
 AXES_ENABLE_ADMIN = False
 
 # Own names, because browsers keep one cookie jar for all ports of a machine.

@@ -13,6 +13,7 @@ from django.urls import URLPattern, get_resolver, reverse
 from inventory.models import Place
 from studio.baths import operations as baths
 from studio.bites import plates
+from studio.people import tablets
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, plate, signed, started, stocked
@@ -30,6 +31,7 @@ REACHES_FORWARD |= {("studio.bites.facing", "cathodes")}
 OPEN_TO_STRANGERS = {
     "first_aid",
     "people:sign_in",
+    "people:who",
     "people:sign_out",
     "safety:kept",
     "safety:open",
@@ -62,7 +64,10 @@ KEYHOLDERS_ONLY = {
     "people:add",
     "people:induct",
     "people:left",
+    "people:mark_tablet",
     "people:role",
+    "people:tablets",
+    "people:take_off_tablet",
     "safety:copy_classes",
     "shelf:decide_count",
     "shelf:import_file",
@@ -206,6 +211,7 @@ def known(db):
     return {
         "bench": {"which": "summer", "slug": "shelf"},
         "people": {"pk": PersonFactory().pk},
+        "people:take_off_tablet": {"pk": tablets.mark(name="Tablet", by=signed(1)).tablets.get().pk},
         "book": {"pk": reading.entry_id},
         "shelf": {
             "pk": jar.material_id,

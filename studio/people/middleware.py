@@ -1,3 +1,5 @@
+import time
+
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import resolve_url
@@ -14,10 +16,18 @@ def person(get_response):
         account = request.user
         request.person = getattr(account, "person", None) if account.is_authenticated else None
         request.role = getattr(account, "role", "")
+        request.is_at_tablet = getattr(account, "is_at_tablet", False)
+        if request.is_at_tablet:
+            _stay_awake(request.session)
         request.is_keyholder, request.is_viewer = request.role == KEYHOLDER, request.role == VIEWER
         return get_response(request)
 
     return middleware
+
+
+def _stay_awake(session):
+    """Whoever does something keeps the tablet open; a session is saved only when it changed, once a minute here."""
+    session["awake_at"] = int(time.time() // 60)
 
 
 class ViewersRead:

@@ -1,4 +1,6 @@
-"""Who was shown what. Every row hangs on the entry that wrote it and counts as long as it stands."""
+"""Who was shown what, as long as its entry stands; and who opens the tablet at the bench."""
+
+import uuid
 
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
@@ -51,3 +53,35 @@ class Induction(AppendOnlyModel):
 
     def is_valid_on(self, day) -> bool:
         return self.until_on is None or self.until_on >= day
+
+
+class TabletQuerySet(models.QuerySet):
+    def in_use(self):
+        return self.filter(ended_at=None, entry__struck_at=None)
+
+
+class Tablet(models.Model):
+    """A device at the bench that people open with a PIN; its key lies in a signed cookie there."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="tablets")
+    name = models.CharField(max_length=60)
+    key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    objects = TabletQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+
+class Pin(models.Model):
+    """What somebody types at the tablet, kept as passwords are."""
+
+    person = models.OneToOneField(Person, on_delete=models.CASCADE, related_name="pin")
+    hashed = models.CharField(max_length=128)
+
+    def __str__(self):
+        return f"PIN of {self.person}"

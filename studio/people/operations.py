@@ -12,6 +12,7 @@ from inventory.book import Signed
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
 from studio.people import roles
+from studio.people.models import Pin
 from studio.workshop.models import Workshop
 
 User = get_user_model()
@@ -63,10 +64,11 @@ def give_account(person: Person, *, role: str, username: str, password: str, by:
 
 
 def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
-    """A password was forgotten: a new one, and every browser signed in with the old one is signed out."""
+    """A password was forgotten: a new one, no PIN, and every browser signed in with the old one is signed out."""
     hashed = make_password(password)
     with book.entry("password renewed", f"Gave {person} a new password", by) as entry:
         User.objects.filter(person=person).update(password=hashed)
+        Pin.objects.filter(person=person).delete()
     return entry
 
 

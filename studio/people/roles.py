@@ -36,6 +36,7 @@ WHO_MAY = (
     ("Copy the hazard classes of a supplier's sheet", False, True),
     ("Induct others", False, True),
     ("Write down what an authority, a sewer or a collector said", False, True),
+    ("Mark a device as the studio's tablet, where everybody is a member", False, True),
     ("Add people, give accounts and roles, write down who left", False, True),
     ("Change the studio's units, region, telephone lines and whether induction is asked for", False, True),
 )

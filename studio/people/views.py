@@ -1,14 +1,16 @@
 from functools import partial
 
+from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.contrib.messages.views import SuccessMessageMixin
 from django.db.models import F
 from django.http import Http404
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse, reverse_lazy
+from django.utils.decorators import method_decorator
 
 from inventory.models import Person
-from studio.people import operations, register, roles
+from studio.people import operations, register, roles, tablets
 from studio.people.forms import (
     AccountForm,
     LeaveForm,
@@ -23,9 +25,21 @@ from studio.people.tables import PeopleTable
 from studio.writing import SignedForm, write
 
 
+@method_decorator(login_not_required, name="dispatch")
 class SignIn(LoginView):
     authentication_form = SignInForm
     redirect_authenticated_user = True
+
+    def dispatch(self, request, *args, **kwargs):
+        """At the studio's tablet a name and a PIN come first; ?password=1 asks for the password there too."""
+        if request.method == "GET" and "password" not in request.GET and tablets.here(request):
+            return redirect(f"{reverse('people:who')}?{request.GET.urlencode()}")
+        return super().dispatch(request, *args, **kwargs)
+
+    def form_valid(self, form):
+        answer = super().form_valid(form)
+        tablets.keep_short(self.request)
+        return answer
 
 
 class OwnPassword(SuccessMessageMixin, PasswordChangeView):

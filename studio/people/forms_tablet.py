@@ -1,0 +1,88 @@
+"""What is asked at the studio's tablet, and of those who want to use it."""
+
+from django import forms
+from django.contrib.auth import authenticate
+from django.core.exceptions import ValidationError
+from django.core.validators import RegexValidator
+
+from inventory.models import Person
+from studio.fields import ask_for_what_is_needed
+from studio.writing import SignedForm
+
+RUNS = ("0123456789", "9876543210")
+
+
+class PinField(forms.CharField):
+    def __init__(self, **kwargs):
+        widget = forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+        super().__init__(max_length=8, widget=widget, **kwargs)
+
+
+class WhoForm(forms.Form):
+    """Takes the place of a sign-in form: a name and a PIN, counted by the throttle as a password is."""
+
+    who = forms.ModelChoiceField(
+        Person.objects.filter(left_on=None, pin__isnull=False, account__is_active=True).select_related("account"),
+        label="Who are you?",
+        empty_label=None,
+        widget=forms.RadioSelect,
+    )
+    pin = PinField(label="Your PIN")
+
+    def __init__(self, request, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.request, self.user = request, None
+        ask_for_what_is_needed(self.fields.values())
+
+    def clean(self):
+        typed = super().clean()
+        who, pin = typed.get("who"), typed.get("pin")
+        if who and pin:
+            self.user = authenticate(self.request, username=who.account.get_username(), pin=pin)
+            if self.user is None:
+                self.add_error("pin", f"That is not the PIN of {who}.")
+        return typed
+
+    def get_user(self):
+        return self.user
+
+
+class OwnPinForm(forms.Form):
+    password = forms.CharField(
+        label="Password you sign in with",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    pin = PinField(
+        label="PIN",
+        validators=[RegexValidator(r"^\d{4,8}$", "Four to eight digits.")],
+        help_text="Four to eight digits, not all the same and not in a row.",
+    )
+    again = PinField(label="The same PIN again")
+
+    def __init__(self, *args, user, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.user = user
+        ask_for_what_is_needed(self.fields.values())
+
+    def clean_password(self):
+        typed = self.cleaned_data["password"]
+        if not self.user.check_password(typed):
+            raise ValidationError("That is not the password you sign in with.")
+        return typed
+
+    def clean_pin(self):
+        pin = self.cleaned_data["pin"]
+        if len(set(pin)) == 1 or any(pin in run for run in RUNS):
+            raise ValidationError("Anybody would try that one first; choose another.")
+        return pin
+
+    def clean(self):
+        typed = super().clean()
+        if "pin" in typed and typed.get("again") and typed["pin"] != typed["again"]:
+            self.add_error("again", "The two PINs differ; type both again.")
+        return typed
+
+
+class TabletForm(SignedForm):
+    name = forms.CharField(max_length=60, help_text="Such as: tablet by the tank.")

@@ -1,0 +1,63 @@
+"""
+The studio's tablet at the bench: a device that a keyholder has marked, where a name and a PIN are enough.
+
+A PIN opens nothing anywhere else, and whoever came in by one is no keyholder there: four digits are soon watched.
+"""
+
+from django.conf import settings
+from django.contrib.auth.hashers import make_password
+from django.utils import timezone
+
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry, Person
+from inventory.refusals import Refused
+from studio.people.models import Pin, Tablet
+
+COOKIE, SALT = "mordant_tablet", "studio.people.tablets"
+KEPT_FOR_S = 400 * 24 * 3600  # as long as browsers keep a cookie at most
+IDLE_S = 600
+
+
+def mark(*, name: str, by: Signed) -> Entry:
+    """This device stands at the bench from now on; `entry.tablets` knows which."""
+    with book.entry("tablet marked", f"Marked {name} as the studio’s tablet", by) as entry:
+        if Tablet.objects.in_use().filter(name__iexact=name).exists():
+            raise Refused("name", f"There is a tablet called {name} already; choose another name.")
+        Tablet.objects.create(entry=entry, name=name)
+    return entry
+
+
+def take_off(tablet: Tablet, *, by: Signed) -> Entry:
+    """It was given away, lost or is somebody's own again: no PIN opens the book on it."""
+    with book.entry("tablet taken off", f"{tablet} is the studio’s tablet no more", by) as entry:
+        Tablet.objects.filter(pk=tablet.pk).update(ended_at=timezone.now())
+    return entry
+
+
+def choose_pin(person: Person, pin: str) -> None:
+    Pin.objects.update_or_create(person=person, defaults={"hashed": make_password(pin)})
+
+
+def here(request) -> Tablet | None:
+    """The tablet that this request comes from, by the cookie that marking it left there."""
+    key = request.get_signed_cookie(COOKIE, default="", salt=SALT)
+    return Tablet.objects.in_use().filter(key=key).first() if key else None
+
+
+def keep_short(request) -> None:
+    """A visit at the tablet ends with ten minutes of rest, however it began."""
+    if here(request):
+        request.session.set_expiry(IDLE_S)
+
+
+def leave_cookie(response, tablet: Tablet) -> None:
+    response.set_signed_cookie(
+        COOKIE,
+        tablet.key.hex,
+        salt=SALT,
+        max_age=KEPT_FOR_S,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Lax",
+    )

@@ -1,0 +1,78 @@
+"""The studio's tablet: marked and taken off by keyholders, opened by name and PIN."""
+
+from functools import partial
+
+from django.contrib import messages
+from django.contrib.auth import logout
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import LoginView
+from django.core.exceptions import PermissionDenied
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.decorators import method_decorator
+
+from studio.people import tablets as operations
+from studio.people.forms_tablet import OwnPinForm, TabletForm, WhoForm
+from studio.people.models import Tablet
+from studio.people.roles import keyholder_required, writers_only
+from studio.writing import SignedForm, is_written, write
+
+
+@method_decorator(login_not_required, name="dispatch")
+class Who(LoginView):
+    """Who are you? To ask it ends the visit of whoever came before."""
+
+    authentication_form = WhoForm  # type: ignore[assignment]  # a LoginView asks it for its user, and that it has
+    template_name = "people/who.html"
+    redirect_authenticated_user = True
+
+    def dispatch(self, request, *args, **kwargs):
+        if not operations.here(request):
+            return redirect("people:sign_in")
+        if request.is_at_tablet:
+            logout(request)
+        return super().dispatch(request, *args, **kwargs)
+
+    def form_valid(self, form):
+        answer = super().form_valid(form)
+        operations.keep_short(self.request)
+        return answer
+
+
+@writers_only
+def own_pin(request):
+    if request.is_at_tablet:
+        raise PermissionDenied("A PIN is chosen where you sign in with your password.")
+    form = OwnPinForm(request.POST or None, user=request.user)
+    if form.is_valid():
+        operations.choose_pin(request.person, form.cleaned_data["pin"])
+        messages.success(request, "Your PIN is chosen. It opens the studio’s tablet and nothing else.")
+        return redirect("people:people")
+    return render(request, "people/own_pin.html", {"form": form})
+
+
+@keyholder_required
+def tablets(request):
+    in_use = Tablet.objects.in_use().select_related("entry__done_by")
+    return render(request, "people/tablets.html", {"tablets": in_use, "here": operations.here(request)})
+
+
+@keyholder_required
+def mark(request):
+    """The device that asks becomes the tablet; the keyholder is signed out, for others will touch it next."""
+    form = TabletForm(request.POST or None, request=request)
+    if request.method == "POST" and is_written(request, form, operations.mark):
+        tablet = Tablet.objects.get(entry__key=form.cleaned_data["key"])
+        logout(request)
+        answer = redirect("people:who")
+        operations.leave_cookie(answer, tablet)
+        return answer
+    return render(request, "people/mark_tablet.html", {"form": form})
+
+
+@keyholder_required
+def take_off(request, pk):
+    tablet = get_object_or_404(Tablet.objects.in_use(), pk=pk)
+    form = SignedForm(request.POST or None, request=request)
+    act = partial(operations.take_off, tablet)
+    context = {"tablet": tablet}
+    return write(request, form, act, to="people:tablets", template="people/take_off_tablet.html", context=context)
