@@ -182,6 +182,7 @@ def _kill_once(server: Server) -> None:
     verdict = server.verify()
     assert verdict.startswith("The book is sound"), verdict
     if not server.is_open:
+        server.opened.ended()
         server.open()
 
 
