@@ -1,6 +1,6 @@
 """Pages by key: a page begins where the last one ended, so the ten-thousandth costs what the first one does."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -10,6 +10,7 @@ from django.http import QueryDict
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MICROSECOND = timedelta(microseconds=1)
 AT_ONCE = 500
+LOOKED_THROUGH = 50_000
 
 
 @dataclass(frozen=True)
@@ -42,31 +43,75 @@ class Key:
     def later(self, rows: QuerySet) -> QuerySet:
         return rows.filter(happened_at__gte=self.happened_at).exclude(happened_at=self.happened_at, pk__lte=self.pk)
 
+    def and_earlier(self, rows: QuerySet) -> QuerySet:
+        return rows.filter(happened_at__lte=self.happened_at).exclude(happened_at=self.happened_at, pk__gt=self.pk)
+
+    def and_later(self, rows: QuerySet) -> QuerySet:
+        return rows.filter(happened_at__gte=self.happened_at).exclude(happened_at=self.happened_at, pk__lt=self.pk)
+
 
 @dataclass(frozen=True)
 class Page:
-    """Rows, newest first, and the addresses of the neighbouring pages where there are any."""
+    """
+    Rows, newest first, and the addresses of the neighbouring pages where there are any.
+
+    looked_to: the moment up to which the book was looked through, where that is not its end.
+    """
 
     rows: list
     newer: str = ""
     older: str = ""
+    looked_to: datetime | None = None
 
 
-def page(rows: QuerySet, asked: QueryDict, *, size: int) -> Page:
-    """The page of the book that an address asks for: the newest one, or the one beside a key."""
+def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None = None) -> Page:
+    """
+    The page of the book that an address asks for: the newest one, or the one beside a key.
+
+    among: all that rows are sought among, where no index leads to them. Then so many lines are looked through at a
+    time and the neighbouring page goes on from there, or a word that nobody wrote would be sought in the whole book.
+    """
     after, before = Key.read(asked.get("after", "")), Key.read(asked.get("before", ""))
     if after:
-        found = list(after.later(rows).order_by("happened_at", "pk")[: size + 1])
-        shown, has_newer, has_older = found[:size][::-1], len(found) > size, True
-    else:
-        found = list((before.earlier(rows) if before else rows).order_by("-happened_at", "-pk")[: size + 1])
-        shown, has_newer, has_older = found[:size], before is not None, len(found) > size
-    if not shown:
+        end = _end(among, after.later, "happened_at", "pk")
+        ahead = after.later(end.and_earlier(rows) if end else rows)
+        found = list(ahead.order_by("happened_at", "pk")[: size + 1])
+        shown, newest = found[:size][::-1], _last(found, size, end)
+        return _page(shown, asked, newer=newest, older=Key.of(shown[-1]) if shown else after, end=end)
+    end = _end(among, before.earlier if before else _all, "-happened_at", "-pk")
+    behind = end.and_later(rows) if end else rows
+    found = list((before.earlier(behind) if before else behind).order_by("-happened_at", "-pk")[: size + 1])
+    shown, oldest = found[:size], _last(found, size, end)
+    newer = (Key.of(shown[0]) if shown else before) if before else None
+    return _page(shown, asked, newer=newer, older=oldest, end=end)
+
+
+def _end(among: QuerySet | None, beyond: Callable[[QuerySet], QuerySet], *order: str) -> Key | None:
+    """The last line that is looked through; None where there are no more than that."""
+    if among is None:
+        return None
+    keys = beyond(among).order_by(*order).values_list("happened_at", "pk")
+    last_and_next = list(keys[LOOKED_THROUGH - 1 : LOOKED_THROUGH + 1])
+    return Key(*last_and_next[0]) if len(last_and_next) == 2 else None
+
+
+def _all(rows: QuerySet) -> QuerySet:
+    return rows
+
+
+def _last(found: list, size: int, end: Key | None) -> Key | None:
+    """Where the next page begins: after the last row that is shown, or after the last line looked through."""
+    return Key.of(found[size - 1]) if len(found) > size else end
+
+
+def _page(rows: list, asked: QueryDict, *, newer: Key | None, older: Key | None, end: Key | None) -> Page:
+    if not rows and not end:
         return Page([])
     return Page(
-        shown,
-        newer=_address(asked, "after", shown[0]) if has_newer else "",
-        older=_address(asked, "before", shown[-1]) if has_older else "",
+        rows,
+        newer=_address(asked, "after", newer) if newer else "",
+        older=_address(asked, "before", older) if older else "",
+        looked_to=end.happened_at if end in (newer, older) and end else None,
     )
 
 
@@ -78,9 +123,9 @@ def every(rows: QuerySet) -> Iterator:
         turn = Key.of(some[-1]).later(rows).order_by("happened_at", "pk")
 
 
-def _address(asked: QueryDict, side: str, row) -> str:
+def _address(asked: QueryDict, side: str, key: Key) -> str:
     query = asked.copy()
     query.pop("after", None)
     query.pop("before", None)
-    query[side] = str(Key.of(row))
+    query[side] = str(key)
     return f"?{query.urlencode()}"

@@ -1,6 +1,6 @@
 """Which entries touched a container or a bath that somebody names."""
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.models import Container, Count, Entry, Move, Movement, Opening
 
@@ -11,9 +11,10 @@ def touching(name: str) -> Q:
     found = Q()
     for pk in Container.objects.filter(code__iexact=name).values_list("pk", flat=True):
         for model in (Movement, Count, Move, Opening):
-            found |= Q(pk__in=model.objects.filter(container=pk).values("entry"))
+            # asked of each line that is looked at; of a jar used a million times a list would come first
+            found |= Q(Exists(model.objects.filter(container=pk, entry=OuterRef("pk"))))
     for entries in _of_bath(name):
-        found |= Q(pk__in=entries.values("pk"))
+        found |= Q(Exists(entries.filter(pk=OuterRef("pk"))))
     return found
 
 

@@ -32,7 +32,8 @@ def _page(asked):
     """Filter and lines, the same for everybody."""
     by = BookFilter(asked, queryset=Entry.objects.select_related("done_by", "struck_by"))
     entries = by.qs if by.is_valid() else Entry.objects.none()
-    page = paging.page(entries, asked, size=AT_ONCE)
+    among = Entry.objects.all() if asked.get("text") else None
+    page = paging.page(entries, asked, size=AT_ONCE, among=among)
     return render_to_string("book/_book.html", {"page": page, "form": by.form, "asked": asked})
 
 

@@ -56,6 +56,19 @@ def test_a_page_of_a_long_book_costs_what_a_page_of_a_short_one_does(keyholder, 
         assert cost / short[name] <= FLOOR, name
 
 
+def test_a_word_that_nobody_wrote_costs_the_same_however_long_the_book_is(keyholder, jar, capsys):
+    act = partial(keyholder.get, reverse("book:book"), {"text": "dragon"})
+    _use_often(jar, keyholder.person, MANY // 10)
+    short = _cost(act)
+
+    _use_often(jar, keyholder.person, MANY - MANY // 10)
+    long = _cost(act)
+
+    with capsys.disabled():
+        print(f"\na word nobody wrote: {long / short:.2f} (floor {FLOOR}, goal {GOAL}), {1e3 * long:.1f} ms", end="")
+    assert long / short <= FLOOR
+
+
 def _acts(keyholder, jar) -> dict:
     """What is timed: pages made anew, and a use written."""
     middle = Entry.objects.order_by("pk")[Entry.objects.count() // 2]

@@ -80,3 +80,55 @@ def test_the_whole_book_is_read_in_order(week, monkeypatch):
     monkeypatch.setattr(paging, "AT_ONCE", 2)
 
     assert list(paging.every(Entry.objects.all())) == week
+
+
+# words, for which no index exists
+
+
+@pytest.fixture
+def three_lines(monkeypatch):
+    """So many lines are looked through at a time."""
+    monkeypatch.setattr(paging, "LOOKED_THROUGH", 3)
+
+
+def sought(kind, address="", size=3):
+    asked = QueryDict(address.removeprefix("?"))
+    return paging.page(Entry.objects.filter(kind=kind), asked, size=size, among=Entry.objects.all())
+
+
+def test_a_word_is_looked_for_in_so_many_lines_at_a_time(week, three_lines):
+    pages, address = [], ""
+    while not pages or address:
+        pages.append(sought("no. 1", address))
+        address = pages[-1].older
+
+    assert [subjects(each) for each in pages] == [[], ["no. 1"], []]
+    assert pages[0].looked_to == week[4].happened_at
+
+
+def test_what_is_found_where_it_was_looked_is_shown_with_the_way_on(week, three_lines):
+    first = sought("no. 5")
+
+    assert subjects(first) == ["no. 5"]
+    assert first.looked_to == week[4].happened_at
+    assert subjects(sought("no. 5", first.older)) == []
+
+
+def test_the_way_back_looks_through_as_many_lines(week, three_lines):
+    back = sought("no. 5", f"?after={Key.of(week[0])}")
+
+    assert subjects(back) == []
+    assert subjects(sought("no. 5", back.newer)) == ["no. 5"]
+
+
+def test_a_short_book_is_looked_through_at_once(week):
+    first = sought("no. 1")
+
+    assert (subjects(first), first.looked_to, first.older) == (["no. 1"], None, "")
+
+
+def test_more_than_a_page_of_what_is_sought_is_turned_as_ever(week, three_lines):
+    everything = paging.page(Entry.objects.all(), QueryDict(""), size=2, among=Entry.objects.all())
+
+    assert subjects(everything) == ["no. 6", "no. 5"]
+    assert everything.looked_to is None

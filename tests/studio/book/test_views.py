@@ -7,6 +7,7 @@ from django.urls import reverse
 from inventory import book, ledger
 from inventory.models import Entry
 from studio.baths import operations as baths
+from studio.book import paging
 from tests.factories import PersonFactory, adopted, entry, signed, stocked
 
 BOOK = reverse("book:book")
@@ -76,6 +77,17 @@ def test_nothing_found_offers_the_whole_book(member):
     entry(3, kind="swept the floor")
 
     assert "No line of the book is like that" in page(member, BOOK, text="dragon")
+
+
+def test_words_are_looked_for_so_far_back_and_the_page_says_so(member, monkeypatch):
+    monkeypatch.setattr(paging, "LOOKED_THROUGH", 2)
+    for at in range(3):
+        entry(at, kind="used")
+
+    shown = page(member, BOOK, text="dragon")
+
+    assert "No line is like that as far as this looked." in shown
+    assert "these reach to 3 March 2026" in shown
 
 
 def test_a_long_book_is_turned_page_by_page(member):
