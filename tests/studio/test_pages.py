@@ -98,7 +98,7 @@ def sign_in(page, username, password):
     page.get_by_label("Name you sign in with").fill(username)
     page.get_by_label("Password").fill(password)
     page.get_by_role("button", name="Sign in").click()
-    page.wait_for_url("**/")
+    page.wait_for_url(lambda url: "sign-in" not in url)
 
 
 def assert_everybody_can_use(page):
