@@ -1,9 +1,8 @@
 """What stood where at a moment of the past, by the movements, counts and moves that stand today."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
-from itertools import pairwise
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db.models import BigIntegerField, F, Max, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
@@ -55,7 +54,8 @@ def _place(at: datetime) -> Coalesce:
     return Coalesce(Subquery(last), Subquery(first), F("place_id"), output_field=KEY)
 
 
-def _as_they_were(found: QuerySet[Container]) -> list[Container]:
+def _as_they_were(found: Iterable[Any]) -> list[Container]:
+    """found: containers annotated with `then` and `then_in`."""
     containers, places = list(found), Place.objects.in_bulk()
     for container in containers:
         container.on_hand, container.place = container.then, places[container.then_in]
@@ -88,7 +88,7 @@ def _stays(container: Container, moves: Sequence[Move], ended: datetime | None) 
     days = [container.received_on, *(timezone.localdate(move.entry.happened_at) for move in standing)]
     last = timezone.localdate(ended) if ended and container.on_hand == 0 else None
     places = [first, *(move.to_place for move in standing)]
-    for place, (since, until) in zip(places, pairwise([*days, last]), strict=True):
+    for place, since, until in zip(places, days, [*days[1:], last], strict=True):
         yield Stay(container, place, since, until)
 
 

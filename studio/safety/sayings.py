@@ -1,4 +1,4 @@
-"""What the bench says of labels."""
+"""What the bench says of labels, and of what stands in a place."""
 
 from collections.abc import Iterable, Iterator
 
@@ -7,7 +7,7 @@ from django.utils.formats import date_format
 
 from studio.asks import Ask
 from studio.baths.standing import Standing
-from studio.safety import labels
+from studio.safety import chemical_list, labels, together
 from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
 
@@ -27,3 +27,17 @@ def reprint_url(label: PrintedLabel) -> str:
     if label.container:
         return reverse("safety:label_container", args=[label.container.code])
     return reverse("safety:label_material", args=[label.material_id])
+
+
+def room_asks(workshop: Workshop) -> Iterator[Ask]:
+    """What stands beside what it must be kept from, and where too much that burns stands in one place."""
+    page = reverse("safety:together")
+    for each in together.in_places(workshop):
+        for clash in each.clashes:
+            word = "must not stand together" if clash.reason.refused else "better apart"
+            yield Ask(clash.level, word, f"{each.place}: {clash.words}", "Look", f"{page}#place-{each.place.pk}")
+    for listed in chemical_list.listed(workshop):
+        if listed.flammables.is_over:
+            litres, limit = listed.flammables.litres, listed.flammables.limit_l
+            words = f"{listed.place}: {litres:.3g} L of flammable liquid, and {limit:.3g} L is its limit."
+            yield Ask("act", "over the limit", words, "Look", listed.place.get_absolute_url())

@@ -2,12 +2,17 @@
 
 from django.urls import path
 
-from studio.safety.views import opened, room
+from studio.safety.views import opened, room, rooms
 
 urlpatterns = [
     path("open/", opened.index, name="open"),
     path("open/kept.json", opened.kept_list, name="kept"),
     path("open/worker.js", opened.worker, name="worker"),
     path("open/wall/", room.wall_sheet, name="wall"),
+    path("chemicals/", rooms.chemicals, name="chemicals"),
+    path("chemicals/paper/", rooms.chemicals_paper, name="chemicals_paper"),
+    path("chemicals.csv", rooms.chemicals_csv, name="chemicals_csv"),
+    path("stood-where.csv", rooms.stays_csv, name="stays_csv"),
+    path("together/", rooms.together, name="together"),
     path("wall/", room.wall_paper, name="wall_paper"),
 ]

@@ -2,8 +2,9 @@
 
 from datetime import date
 
-from inventory import book
-from inventory.models import Material, Part
+from chemistry import units
+from inventory import book, ledger
+from inventory.models import Container, Material, Part, Place
 from studio.safety import labels, operations
 from studio.safety.models import PrintedLabel, SupplierClasses
 from studio.workshop.models import Workshop
@@ -35,3 +36,9 @@ def label_printed(material: Material, at: float = 1) -> PrintedLabel:
     content = labels.of_material(material, Workshop(), elements=labels.SHORT)
     label = PrintedLabel(material=material, size="a8", classes=content["classes"], content=content)
     return operations.print_label(label, by=signed(at)).printed_labels.get()
+
+
+def put(material: Material, amount: str, place: Place, at: float = 0) -> Container:
+    """A container of it, received in a place so many days into the book."""
+    with book.entry("received", f"Received {material}", signed(at)) as entry:
+        return ledger.receive(material, units.parse(amount, material.dimension), entry=entry, place=place)

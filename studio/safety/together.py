@@ -1,0 +1,110 @@
+"""What stands together in each place, and which of it must be kept apart: by storage groups and by hazard classes."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from chemistry.storage import GROUPS, REASONS, Reason
+from inventory.models import Container, Material, Place
+from studio.baths.models import Bath
+from studio.safety import hazards, summaries
+from studio.safety.hazards import Hazards
+from studio.waste import whereabouts
+from studio.workshop.models import Workshop
+
+OF_CLASS = {
+    "flam_liq_1": "flammable",
+    "flam_liq_2": "flammable",
+    "flam_liq_3": "flammable",
+    "ox_liq": "oxidiser",
+    "ox_sol_2": "oxidiser",
+}
+OF_A_BATH = frozenset({"copper salt"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Thing:
+    """A material, a bath or a drum in a place; without a group nobody can say what it must be kept from."""
+
+    name: str
+    url: str
+    groups: frozenset[str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clash:
+    reason: Reason
+    ones: Sequence[Thing]
+    others: Sequence[Thing]
+
+    @property
+    def level(self) -> str:
+        return "act" if self.reason.refused else "look"
+
+    @property
+    def words(self) -> str:
+        ones, others = (", ".join(thing.name for thing in some) for some in (self.ones, self.others))
+        return f"{ones} and {others}. {self.reason.why}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Together:
+    place: Place
+    things: Sequence[Thing]
+
+    @property
+    def clashes(self) -> list[Clash]:
+        """The gravest first."""
+        found = [clash for reason in REASONS if (clash := _clash(reason, self.things))]
+        return sorted(found, key=lambda clash: not clash.reason.refused)
+
+    @property
+    def ungrouped(self) -> list[Thing]:
+        return [thing for thing in self.things if not thing.groups]
+
+
+def in_places(workshop: Workshop) -> list[Together]:
+    """Every place where something stands, in six queries."""
+    by_place: dict[Place, list[Thing]] = {}
+    for place, thing in [*_materials(workshop), *_baths(), *_drums()]:
+        by_place.setdefault(place, []).append(thing)
+    return [Together(place=place, things=by_place[place]) for place in sorted(by_place, key=str)]
+
+
+def groups_of(material: Material, found: Hazards) -> frozenset[str]:
+    """Its storage group or those of what it is made of, and what its classes say besides."""
+    stored = {group for group in summaries.groups_of(material) if group in GROUPS}
+    return frozenset(stored | {OF_CLASS[id] for id in found.every_class if id in OF_CLASS})
+
+
+def _materials(workshop: Workshop) -> Iterator[tuple[Place, Thing]]:
+    jars = Container.objects.at_hand().select_related("material", "place").order_by("material__name", "pk")
+    stands = list(dict.fromkeys((jar.place, jar.material) for jar in jars))
+    found = hazards.of_materials(list(dict.fromkeys(material for _, material in stands)), workshop.region)
+    known: dict[Material, Thing] = {}
+    for place, material in stands:
+        if material not in known:
+            groups = groups_of(material, found[material.pk])
+            known[material] = Thing(name=str(material), url=material.get_absolute_url(), groups=groups)
+        yield place, known[material]
+
+
+def _baths() -> Iterator[tuple[Place, Thing]]:
+    for bath in Bath.objects.select_related("place"):
+        yield bath.place, Thing(name=str(bath), url=bath.get_absolute_url(), groups=OF_A_BATH)
+
+
+def _drums() -> Iterator[tuple[Place, Thing]]:
+    for drum in whereabouts.here().select_related("place"):
+        groups = frozenset(drum.stream.storage_groups)
+        yield drum.place, Thing(name=f"drum {drum}", url=drum.get_absolute_url(), groups=groups)
+
+
+def _clash(reason: Reason, things: Iterable[Thing]) -> Clash | None:
+    """What belongs to both groups, such as glacial acetic acid, is not kept from itself or from its like."""
+    one, other = reason.pair
+    ones = [thing for thing in things if one in thing.groups]
+    others = [thing for thing in things if other in thing.groups]
+    only_other = [thing for thing in others if thing not in ones]
+    if not only_other:
+        ones, only_other = [thing for thing in ones if thing not in others], others
+    return Clash(reason=reason, ones=ones, others=only_other) if ones and only_other else None

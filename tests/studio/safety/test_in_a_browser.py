@@ -1,0 +1,109 @@
+"""What opens without signing in, read with the network gone: run it with `-m browser`."""
+
+import re
+import signal
+
+import pytest
+from playwright.sync_api import expect, sync_playwright
+
+from tests.studio.opened import opened
+from tests.studio.test_look import DESK, PHONE
+from tests.studio.test_pages import assert_everybody_can_use, sign_in
+
+OPEN = "/safety/open/"
+OPEN_PAGES = [OPEN, "/safety/open/wall/", "/safety/open/baths/1/", "/safety/open/materials/1/", "/first-aid/"]
+SAVED = re.compile(r"was saved on \d{1,2} \w+ \d{4} at \d{1,2}:\d{2}")
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    with opened(tmp_path_factory.mktemp("demo")) as book:
+        yield book.address
+
+
+@pytest.fixture
+def browser():
+    with sync_playwright() as playwright:
+        yield playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+
+
+@pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
+def passer_by(request, browser, demo):
+    """Somebody who never signed in."""
+    return browser.new_page(viewport=request.param, base_url=demo)
+
+
+@pytest.mark.parametrize("path", OPEN_PAGES)
+def test_every_open_page_can_be_used_by_everybody(passer_by, path):
+    complaints = []
+    passer_by.on("console", lambda said: said.type in ("error", "warning") and complaints.append(said.text))
+
+    passer_by.goto(path)
+    passer_by.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
+
+    assert_everybody_can_use(passer_by)
+    assert complaints == []
+
+
+def kept(page):
+    """Once the browser has everything."""
+    page.goto(OPEN)
+    expect(page.locator("#kept")).to_contain_text("saved on", timeout=60_000)
+
+
+@pytest.mark.parametrize("path", OPEN_PAGES)
+def test_with_the_network_gone_an_open_page_is_read_with_the_date_it_was_saved(browser, demo, path):
+    page = browser.new_page(viewport=PHONE, base_url=demo)
+    kept(page)
+    page.goto(path)
+    online = page.locator("h1").first.inner_text()
+    page.context.set_offline(True)
+
+    page.reload()
+
+    assert page.locator("h1").first.inner_text() == online
+    assert SAVED.search(page.locator("#saved").inner_text())
+    assert page.evaluate("document.fonts.check('1em \"Source Sans Pro\"')")
+    assert_everybody_can_use(page)
+
+
+def test_with_the_book_closed_a_jar_is_read_as_its_material(browser, tmp_path):
+    with opened(tmp_path / "demo") as book:
+        page = browser.new_page(viewport=PHONE, base_url=book.address)
+        kept(page)
+        jar, material = next(iter(page.request.get(f"{OPEN}kept.json").json()["codes"].items()))
+        page.goto(material)
+        name = page.locator("h1").first.inner_text()
+        book.close(signal.SIGINT)
+
+        page.goto(jar)
+
+    assert page.locator("h1").first.inner_text() == name
+    assert SAVED.search(page.locator("#saved").inner_text())
+
+
+def test_with_the_network_gone_any_other_page_leads_to_what_was_kept(browser, demo):
+    page = browser.new_page(viewport=PHONE, base_url=demo)
+    kept(page)
+    page.context.set_offline(True)
+
+    page.goto("/baths/")
+
+    assert page.get_by_role("link", name="Eye splash or spill").first.is_visible()
+    assert SAVED.search(page.locator("#saved").inner_text())
+
+
+def test_what_a_browser_keeps_names_nobody(browser, demo):
+    page = browser.new_page(viewport=DESK, base_url=demo)
+    sign_in(page, "maren", "tallow-street")
+    page.get_by_role("button", name="Sign out").wait_for()
+    kept(page)
+    assert "Sign out" in page.content()
+    page.context.set_offline(True)
+
+    page.reload()
+
+    assert SAVED.search(page.locator("#saved").inner_text())
+    assert "Maren" not in page.content() and "Sign out" not in page.content()
