@@ -13,7 +13,7 @@ from chemistry import waste
 from chemistry.rules import ABOUT, SEVERITIES, RuleSet
 from chemistry.vocabulary import VOCABULARY
 from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
-from studio.waste import advice, months, properties, rules
+from studio.waste import advice, months, properties, rules, treatments
 from studio.waste.advice import Told
 from studio.waste.content import Content
 from studio.waste.findings import OF_INGREDIENTS
@@ -21,7 +21,7 @@ from studio.waste.models import Drum, TestResult
 from studio.workshop.models import Workshop
 
 OF_THE_MONTH = "month total"  # said on the page of the month, not of a drum
-MONTHLY = frozenset({"hazardous_month_kg", "hazardous_on_site_kg"})
+OF_THIS_MONTH = "hazardous_month_kg"
 OF_WATER = "sewer and water"
 STATES = (APPLIES, NEEDS_INFO, DOES_NOT_APPLY)  # the first that any kind in the drum gives
 HATCH = {"emergency": "act", "stop": "act", "likely hazardous": "act"}
@@ -46,6 +46,7 @@ class DrumFlags:
     no_rules_yet: str
     copper_mg_per_l: tuple[float, float] | None
     sewer_limit_mg_per_l: float | None
+    may_be_treated: bool
 
     @property
     def copper_words(self) -> str:
@@ -100,10 +101,10 @@ def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) ->
     sets = rules.sets_for(workshop, told)
     known = _known(content, told, workshop, now)
     flags = _judged(known, sets)
-    if any(not MONTHLY.isdisjoint(flag.missing) for flag in flags):
-        # worked out only where a rule turns on it: it takes a look at every drum
-        of_the_month = months.known_of(now, told)
-        flags = _judged([of_the_month | each for each in known], sets)
+    if any(OF_THIS_MONTH in flag.missing for flag in flags):
+        # worked out only where a rule turns on it: it looks into every drum
+        (month,) = months.months(now, told, how_many=1)
+        flags = _judged([each | {OF_THIS_MONTH: month.kg} for each in known], sets)
     limit = told.sewer_limit
     return DrumFlags(
         drum=content.drum,
@@ -112,6 +113,7 @@ def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) ->
         no_rules_yet=waste.no_rules_yet(workshop.region),
         copper_mg_per_l=properties.copper_mg_per_l(content),
         sewer_limit_mg_per_l=limit.cu_mg_per_l if limit else None,
+        may_be_treated=bool(treatments.permitted(content, told)),
     )
 
 
@@ -156,7 +158,7 @@ def _answer(drum: Drum, keys: Sequence[str]) -> tuple[str, str]:
         return "Look it over", reverse("waste:look_over", args=[drum.pk])
     if key == "container_age_days":
         return "Put something in", reverse("waste:deposit", args=[drum.pk])
-    if key in MONTHLY:
+    if key == OF_THIS_MONTH:
         return "Look at the months", reverse("waste:months")
     if key == "counted_as_hazardous":
         return "See what was said", reverse("waste:advice")

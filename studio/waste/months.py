@@ -66,10 +66,10 @@ class Month:
         return waste.month_flags(self.generated, year=year, month=month, rule_sets=sets, on_site_kg=on_site_kg)
 
 
-def months(now: datetime, told: Told) -> list[Month]:
-    """The last twelve, the latest first, in a few queries."""
+def months(now: datetime, told: Told, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
+    """The last ones, the latest first, in four queries at most."""
     latest = timezone.localdate(now).replace(day=1)
-    firsts = [_back(latest, months) for months in range(MONTHS_SHOWN)]
+    firsts = [_back(latest, months) for months in range(how_many)]
     since = timezone.make_aware(datetime.combine(firsts[-1], datetime.min.time()))
     put_in = Deposit.objects.standing().filter(from_drum=None, entry__happened_at__gte=since)
     deposits = list(put_in.filter(entry__happened_at__lte=now).select_related("entry", "strip"))
@@ -89,12 +89,6 @@ def on_site_kg(now: datetime, told: Told) -> Kilograms:
         low, high = _kg(Known(each.mass.value, each.mass.sd or 0.0), counts)
         total_low, total_high = total_low + low, total_high + high
     return total_low, total_high
-
-
-def known_of(now: datetime, told: Told) -> dict[str, object]:
-    """What the rules about containers ask of the month."""
-    month = months(now, told)[0]
-    return {"hazardous_month_kg": month.kg, "hazardous_on_site_kg": on_site_kg(now, told)}
 
 
 def between(low: float, high: float) -> str:

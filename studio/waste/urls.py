@@ -12,6 +12,7 @@ from studio.waste.views import (
     reading,
     rules,
     sources,
+    treatments,
     writing,
 )
 
@@ -53,5 +54,6 @@ urlpatterns = [
     path("advice/<int:pk>/", advice.one_advice, name="one_advice"),
     path("advice/<int:pk>/document/", advice.advice_document, name="advice_document"),
     path("<int:pk>/find/", flags.find, name="find"),
+    path("<int:pk>/treatment/", treatments.treatment, name="treatment"),
     path("months/", months.all_months, name="months"),
 ]

@@ -20,7 +20,7 @@ from tests.studio.waste.shop import KEYHOLDER, drum, put, said
 
 pytestmark = pytest.mark.django_db
 
-MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 18, 5
+MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 15, 5
 FUTURE = 20
 
 

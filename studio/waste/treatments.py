@@ -1,0 +1,62 @@
+"""Sums of a treatment that somebody allowed in writing; without that there are none, and never a figure for a drain."""
+
+from dataclasses import dataclass
+
+from chemistry import treatment
+from chemistry.treatment import Plan
+from studio.baths.figures import Told as Figures
+from studio.baths.sayings import measured
+from studio.waste.advice import Told, day, said_by
+from studio.waste.content import Content
+from studio.waste.models import LocalAdvice
+
+
+@dataclass(frozen=True)
+class Allowed:
+    """A treatment of what is in a drum, by whose permission, and its sums; no plan where nobody knows the copper."""
+
+    advice: LocalAdvice
+    plan: Plan | None
+    figures: tuple[Figures, ...] = ()
+
+    @property
+    def permission(self) -> str:
+        return permission(self.advice)
+
+    @property
+    def title(self) -> str:
+        return self.advice.how
+
+    @property
+    def warnings(self) -> tuple[treatment.Warned, ...]:
+        return treatment.warnings(self.advice.method)
+
+
+def of(content: Content, told: Told) -> list[Allowed]:
+    """Only what was allowed for the one kind that is in the drum, while the permission holds."""
+    return [_allowed(each, content) for each in permitted(content, told)]
+
+
+def permitted(content: Content, told: Told) -> list[LocalAdvice]:
+    """A permission for one kind of waste is none for a drum that holds another as well."""
+    (kind, *others) = content.kinds
+    return [] if others or not content.deposits else told.permitted(kind)
+
+
+def _allowed(advice: LocalAdvice, content: Content) -> Allowed:
+    copper = content.copper
+    if copper is None or not copper.value:
+        return Allowed(advice, None)
+    plan = treatment.plan(advice.method, copper_g=copper.value, permission=permission(advice))
+    share = (copper.sd or 0.0) / copper.value  # every sum grows with the copper alone
+    figures = tuple(
+        Figures(name.capitalize(), measured(figure.value, figure.value * share, figure.unit), figure)
+        for name, figure in plan.figures.items()
+    )
+    return Allowed(advice, plan, figures)
+
+
+def permission(advice: LocalAdvice) -> str:
+    """Who allowed it, when and for what."""
+    ends = f"until {day(advice.until_on)}" if advice.until_on else "without an end"
+    return f"{said_by(advice)}, {day(advice.said_on)}, for {advice.about}, {ends}"

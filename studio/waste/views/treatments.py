@@ -1,0 +1,19 @@
+"""The sums of a treatment, hidden until somebody has allowed it."""
+
+from django.http import Http404
+from django.shortcuts import get_object_or_404, render
+
+from chemistry import waste
+from studio.waste import advice, content, treatments, whereabouts
+from studio.waste.models import Drum
+
+
+def treatment(request, pk):
+    """There is no such page while no permission holds."""
+    drum = get_object_or_404(Drum.objects.standing().select_related("entry"), pk=pk)
+    now = content.of_one(drum)
+    allowed = treatments.of(now, advice.told())
+    if not allowed or whereabouts.left([drum]):
+        raise Http404("Nobody has allowed a treatment of this drum.")
+    shown = {"drum": drum, "allowed": allowed, "copper": now.copper, "footer": waste.FOOTER}
+    return render(request, "waste/treatment.html", shown)
