@@ -3,6 +3,7 @@
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import tzinfo
+from itertools import chain
 
 from django.db.models import QuerySet
 from django.http import StreamingHttpResponse
@@ -14,6 +15,8 @@ from studio.baths.models import BathEvent
 from studio.cathodes import recovered
 from studio.people.models import Induction
 from studio.safety.models import PrintedLabel, SupplierClasses
+from studio.waste import lists
+from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
 
 AT_ONCE = 500
 
@@ -57,10 +60,14 @@ def zipped(zone: tzinfo) -> Iterator[bytes]:
 
 
 def every(rows: QuerySet) -> Iterator:
+    return chain.from_iterable(turns(rows))
+
+
+def turns(rows: QuerySet) -> Iterator[list]:
     """All rows as they were written, in short turns: one long read would keep a SQLite book from being written."""
     turn = rows.order_by("pk")
     while some := list(turn[:AT_ONCE]):
-        yield from some
+        yield some
         turn = rows.order_by("pk").filter(pk__gt=some[-1].pk)
 
 
@@ -111,6 +118,20 @@ def _bath_events(zone: tzinfo) -> Iterable[list]:
         yield [each.entry_id, _moment(each.entry.happened_at, zone), each.bath.name, each.kind, each.words, figures]
 
 
+def _drums(zone: tzinfo) -> Iterable[Sequence]:
+    return lists.drums(every(Drum.objects.select_related("entry", "place")), zone)
+
+
+def _deposits(zone: tzinfo) -> Iterable[Sequence]:
+    rows = Deposit.objects.select_related("entry", "drum", "strip")
+    return chain.from_iterable(lists.deposits(some, zone) for some in turns(rows))
+
+
+def _seen_of_drums(zone: tzinfo) -> Iterable[Sequence]:
+    for model in (LookOver, DrumWeighing, TestResult):
+        yield from lists.lines(every(model.objects.select_related("entry", "drum")), zone)
+
+
 def _supplier_classes(zone: tzinfo) -> Iterable[list]:
     for each in every(SupplierClasses.objects.select_related("material", "entry")):
         told = ["; ".join(" ".join(line) for line in lines) for lines in (each.hazards, each.precautions)]
@@ -154,5 +175,8 @@ FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
     ),
     "printed labels": (["Entry", "When", "Of", "Size", "Statements"], _printed_labels),
     "bath events": (["Entry", "When", "Bath", "Kind", "What", "Figures"], _bath_events),
+    "drums": (list(lists.DRUMS), _drums),
+    "deposits": (list(lists.DEPOSITS), _deposits),
+    "look-overs, weighings, tests": (list(lists.LINES), _seen_of_drums),
     "copper recovered": (list(recovered.CSV_HEAD), recovered.rows),
 }

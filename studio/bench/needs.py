@@ -28,6 +28,7 @@ from studio.orders import stock
 from studio.orders.sayings import already
 from studio.people import register
 from studio.safety import sayings as labels
+from studio.waste import sayings as waste
 from studio.workshop.models import Workshop
 
 SOON = timedelta(days=7)
@@ -170,10 +171,15 @@ def _of_labels(now: Now) -> Iterator[Ask]:
     return labels.asks([glance.standing for glance in now.glances], now.workshop)
 
 
+def _of_waste(now: Now) -> Iterable[Ask]:
+    return waste.asks(now.at)
+
+
 GROUPS = {
     "baths": Group("Baths and plates", _of_baths),
     "cathodes": Group("Cathodes", _of_cathodes),
     "shelf": Group("Shelf and orders", _of_shelf),
+    "waste": Group("Waste", _of_waste),
     "people": Group("People", _of_people),
     "labels": Group("Labels", _of_labels),
 }

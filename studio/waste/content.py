@@ -67,6 +67,11 @@ class Content:
         ]
         return waiting[0].entry.happened_at if waiting else None
 
+    def is_seen_since(self, entry: Entry) -> bool:
+        """Whether somebody saw how full it stands after an entry."""
+        at = (entry.happened_at, entry.pk)
+        return any(IN_ORDER(look)[:2] > at for look in self.look_overs if look.full_percent is not None)
+
     @property
     def kinds(self) -> list[str]:
         """Its own, and whatever else went in."""

@@ -16,6 +16,7 @@ from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 from studio.waste import content, strikes, whereabouts
 from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
+from studio.workshop.models import Workshop
 
 Source = Deposit.Source
 
@@ -89,11 +90,13 @@ def put_in(put: Put, *, entry: Entry) -> Deposit:
     """The drum's side of an act, inside its entry. Call it after a bath is locked, and before a container is."""
     drum = lock(put.drum)
     _refuse_nothing(put)
-    before = content.of_one(drum, before=entry)
     _refuse_in_the_past(drum, entry)
     strikes.refuse_gone([drum])
-    _refuse_another_kind(put, before)
-    _refuse_too_full(put, before)
+    now = content.of_one(drum)
+    _refuse_another_kind(put, now)
+    _refuse_too_full(put, content.of_one(drum, before=entry))
+    if not now.is_seen_since(entry):
+        _refuse_too_full(put, now)  # what went in later, or at the very same moment, takes room too
     return Deposit.objects.create(entry=entry, **_row(put))
 
 
@@ -204,6 +207,8 @@ def _guessed(put: Put) -> Known | None:
 
 
 def _refuse_a_second(drum: Drum) -> None:
+    # one name at a time: whoever sets up another drum waits
+    Workshop.objects.select_for_update().first()
     if whereabouts.here().filter(name__iexact=drum.name).exists():
         raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.")
 
@@ -226,17 +231,17 @@ def _refuse_in_the_past(drum: Drum, entry: Entry) -> None:
         raise Refused("happened_at", f"{drum} was set up later than that.")
 
 
-def _refuse_another_kind(put: Put, before: content.Content) -> None:
+def _refuse_another_kind(put: Put, now: content.Content) -> None:
     """Its own kind was looked at when the drum was set up; another kind is looked at, and asked about."""
-    drum = before.drum
-    kinds = [kind for kind in before.kinds if kind != put.kind]
+    drum = now.drum
+    kinds = [kind for kind in now.kinds if kind != put.kind]
     if put.kind == drum.kind and not kinds:
         return
     found = streams.objections(put.kind, vessel=drum.vessel, is_vented=drum.is_vented, beside=kinds)
-    if put.kind in before.kinds:
+    if put.kind in now.kinds:
         found = [objection for objection in found if objection.refused]
     _refuse_unfit(found, "drum", put.allowance)
-    if put.kind not in before.kinds:
+    if put.kind not in now.kinds:
         _ask_for_a_reason(f"{drum} is for {drum.stream}; this is {streams.stream(put.kind)}.", put.allowance)
 
 

@@ -38,6 +38,7 @@ def test_everything_is_in_it(keyholder):
         for name in (
             *("materials", "containers", "places", "movements", "entries", "bath events"),
             *("copper recovered", "inductions", "supplier classes", "printed labels"),
+            *("drums", "deposits", "look-overs, weighings, tests"),
         )
     }
     [container] = found["containers.csv"]

@@ -14,12 +14,14 @@ NOTHING = Allowance()
 KEYHOLDER = Allowance(reason="nobody else takes it", is_keyholder=True)
 
 
-def drum(kind: str = "rinse", at: float = 0, *, name: str = "W1", allowance: Allowance = NOTHING, **facts) -> Drum:
+def drum(
+    kind: str = "rinse", at: float = 0, *, name: str = "W1", by=None, allowance: Allowance = NOTHING, **facts
+) -> Drum:
     """A vessel of 20 L, set up so many days into the book."""
-    usual = {"vessel": "hdpe", "capacity_l": 20, "is_vented": True} | facts
-    usual.setdefault("place", PlaceFactory() if "place" not in usual else usual["place"])
-    made = Drum(name=name, kind=kind, **usual)
-    return operations.start_drum(made, by=signed(at), allowance=allowance).drums.get()
+    place = facts.pop("place", None) or PlaceFactory()
+    usual = {"vessel": "hdpe", "capacity_l": 20, "is_vented": True}
+    made = Drum(name=name, kind=kind, place=place, **usual | facts)
+    return operations.start_drum(made, by=by or signed(at), allowance=allowance).drums.get()
 
 
 def put(

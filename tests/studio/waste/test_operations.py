@@ -1,7 +1,7 @@
 import pytest
 
 from inventory.refusals import Refused
-from studio.waste import content
+from studio.waste import content, operations
 from studio.waste.models import Deposit, Drum
 from tests.factories import day, signed
 from tests.studio.waste.shop import KEYHOLDER, drum, put
@@ -40,6 +40,23 @@ def test_a_drum_is_full_at_nine_tenths():
     assert content.of_one(vessel).is_full
     with pytest.raises(Refused, match="W1 is full: begin another drum"):
         put(vessel, 0.1, at=3)
+
+
+def test_what_is_written_late_fits_beside_what_went_in_since():
+    vessel = drum(capacity_l=10)
+    put(vessel, 6, at=5)
+
+    with pytest.raises(Refused, match="takes 3 L more"):
+        put(vessel, 4, at=2)
+
+
+def test_a_level_seen_since_holds_what_is_written_late():
+    vessel = drum(capacity_l=10)
+    operations.look_over(vessel, found="fine", full_percent=80, by=signed(5))
+
+    put(vessel, 4, at=2)
+
+    assert content.of_one(vessel).full_percent == 80
 
 
 def test_another_kind_needs_a_keyholders_reason():
