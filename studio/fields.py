@@ -18,6 +18,14 @@ def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
             )
 
 
+class PlainForm(forms.Form):
+    """A form that is not signed, and asks for what it needs as a signed one does."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        ask_for_what_is_needed(self.fields.values())
+
+
 class NumberField(forms.CharField):
     """A plain number: "1,5", "1.5" or "1 1/2", inside a range whose refusal names it."""
 

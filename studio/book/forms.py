@@ -1,7 +1,9 @@
 from django import forms
 
+from studio.fields import PlainForm
 
-class StrikeForm(forms.Form):
+
+class StrikeForm(PlainForm):
     reason = forms.CharField(
         label="Why it is struck",
         max_length=200,

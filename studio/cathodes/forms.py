@@ -15,7 +15,7 @@ from studio.cathodes.fields import DryField, MassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 from studio.cathodes.operations import Weight
 from studio.cathodes.period import Period, last_year, of_days
-from studio.fields import NumberField
+from studio.fields import NumberField, PlainForm
 from studio.writing import SignedForm
 
 USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
@@ -194,7 +194,7 @@ class CopperForm(CathodeForm):
         return {"said": said}
 
 
-class PeriodForm(forms.Form):
+class PeriodForm(PlainForm):
     """Which days the balance is about; without an answer the last year."""
 
     since = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}))

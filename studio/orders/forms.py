@@ -6,7 +6,7 @@ from django.utils.formats import date_format
 
 from chemistry import units
 from inventory.models import Material
-from studio.fields import understood
+from studio.fields import PlainForm, understood
 from studio.orders import sayings
 from studio.orders.fields import PacksField, PriceField
 from studio.orders.models import Pack, Supplier
@@ -19,7 +19,7 @@ LONGEST_WAIT_DAYS = 365
 MONTHS_AHEAD = [(1, "1 month"), (2, "2 months"), (3, "3 months"), (6, "6 months"), (12, "12 months")]
 
 
-class HorizonForm(forms.Form):
+class HorizonForm(PlainForm):
     """How long what is bought should last."""
 
     months = forms.TypedChoiceField(label="Buy for", choices=MONTHS_AHEAD, coerce=int, initial=3, required=False)
@@ -28,7 +28,7 @@ class HorizonForm(forms.Form):
         return (self.is_valid() and self.cleaned_data["months"]) or self.fields["months"].initial
 
 
-class PeriodForm(forms.Form):
+class PeriodForm(PlainForm):
     """From one month to another, both included."""
 
     first = forms.ChoiceField(label="From")

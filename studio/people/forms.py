@@ -7,6 +7,7 @@ from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from studio.fields import PlainForm, ask_for_what_is_needed
 from studio.people import roles
 from studio.people.inductions import Task
 from studio.writing import SignedForm
@@ -34,6 +35,7 @@ class SignInForm(AuthenticationForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["username"].label = "Name you sign in with"
+        ask_for_what_is_needed(self.fields.values())
 
     def confirm_login_allowed(self, user):
         super().confirm_login_allowed(user)
@@ -54,6 +56,7 @@ class OwnPasswordForm(PasswordChangeForm):
         self.fields["new_password1"].help_text = GOOD_PASSWORD
         self.fields["new_password2"].label = "The new password again"
         self.fields["new_password2"].help_text = ""
+        ask_for_what_is_needed(self.fields.values())
 
 
 class UsernameField(forms.CharField):
@@ -67,7 +70,7 @@ class UsernameField(forms.CharField):
         )
 
 
-class TwicePassword(SetPasswordMixin, forms.Form):
+class TwicePassword(SetPasswordMixin, PlainForm):
     """A new password, typed twice and fit for whoever is going to use it."""
 
     error_messages = {"password_mismatch": "The two passwords differ; type both again."}

@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 
 from inventory.models import Person
-from studio.fields import ask_for_what_is_needed
+from studio.fields import PlainForm
 from studio.writing import SignedForm
 
 RUNS = ("0123456789", "9876543210")
@@ -18,7 +18,7 @@ class PinField(forms.CharField):
         super().__init__(max_length=8, widget=widget, **kwargs)
 
 
-class WhoForm(forms.Form):
+class WhoForm(PlainForm):
     """Takes the place of a sign-in form: a name and a PIN, counted by the throttle as a password is."""
 
     who = forms.ModelChoiceField(
@@ -32,7 +32,6 @@ class WhoForm(forms.Form):
     def __init__(self, request, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.request, self.user = request, None
-        ask_for_what_is_needed(self.fields.values())
 
     def clean(self):
         typed = super().clean()
@@ -47,7 +46,7 @@ class WhoForm(forms.Form):
         return self.user
 
 
-class OwnPinForm(forms.Form):
+class OwnPinForm(PlainForm):
     password = forms.CharField(
         label="Password you sign in with",
         strip=False,
@@ -63,7 +62,6 @@ class OwnPinForm(forms.Form):
     def __init__(self, *args, user, **kwargs):
         super().__init__(*args, **kwargs)
         self.user = user
-        ask_for_what_is_needed(self.fields.values())
 
     def clean_password(self):
         typed = self.cleaned_data["password"]

@@ -4,12 +4,12 @@ from chemistry import units
 from inventory.models import Container
 from inventory.refusals import Refused
 from studio.book.changes import signed
-from studio.fields import AmountField
+from studio.fields import AmountField, PlainForm
 from studio.shelf.models import CountLine
 from studio.writing import SignedForm
 
 
-class NoteForm(forms.Form):
+class NoteForm(PlainForm):
     """How much is in one container, to somebody who looks at it without knowing what the book has."""
 
     amount = AmountField(dimension="mass", label="So much is there", required=False)
@@ -36,7 +36,7 @@ class NoteForm(forms.Form):
         return {self.container: self.cleaned_data["amount"] or 0}
 
 
-class PaperForm(forms.Form):
+class PaperForm(PlainForm):
     """A whole sheet that was filled in with a pencil."""
 
     happened_at = forms.DateTimeField(
@@ -71,7 +71,7 @@ class PaperForm(forms.Form):
         return {jar: typed[name] for name, jar in self.containers.items() if typed.get(name) is not None}
 
 
-class FoundForm(forms.Form):
+class FoundForm(PlainForm):
     """A container on the place that the sheet does not ask for."""
 
     code = forms.CharField(label="Its code", max_length=12, help_text="As printed on its label.")

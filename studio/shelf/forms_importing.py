@@ -2,10 +2,11 @@ from django import forms
 
 from inventory import lists
 from inventory.models import Place
+from studio.fields import PlainForm
 from studio.writing import SignedForm
 
 
-class FileForm(forms.Form):
+class FileForm(PlainForm):
     """The list, as a spreadsheet saved it."""
 
     file = forms.FileField(

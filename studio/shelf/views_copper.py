@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 
 from chemistry import sheet, units
 from inventory.models import Container, Place
-from studio.fields import NumberField, understood
+from studio.fields import NumberField, PlainForm, understood
 from studio.shelf import operations
 from studio.writing import SignedForm, write
 
@@ -44,7 +44,7 @@ class CutForm(SignedForm):
         return typed | {"size": size, "plate_mm2": units.parse(size, "area")}
 
 
-class WeighForm(forms.Form):
+class WeighForm(PlainForm):
     weighed_g = NumberField(label="It weighs, g", low=0.1, high=1_000_000, unit="g")
 
 

@@ -6,12 +6,13 @@ from django.urls import reverse
 
 from inventory.models import Container
 from studio import papers, qr
+from studio.fields import PlainForm
 from studio.shelf import stickers
 
 AT_ONCE = 120
 
 
-class StickersForm(forms.Form):
+class StickersForm(PlainForm):
     stock = forms.ChoiceField(label="Sheets of", choices=[(stock.id, stock.name) for stock in stickers.STOCKS.values()])
     start = forms.IntegerField(
         label="First free sticker",

@@ -18,7 +18,7 @@ from studio.baths.mixing import Mix, Recipe
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
 from studio.baths.plan import Plan, Way
-from studio.fields import ask_for_what_is_needed
+from studio.fields import PlainForm, ask_for_what_is_needed
 from studio.quantities import Units, grams
 
 Use = Material.BathUse
@@ -158,7 +158,7 @@ class TopUpForm(FromTheShelfForm):
         return [self[name] for name in self.ANYWAY if self[name].errors or self[name].value()]
 
 
-class AskedForm(forms.Form):
+class AskedForm(PlainForm):
     """A question to the planner, asked by GET: it has an address and writes nothing."""
 
     def __init__(self, *args, units: Units, **kwargs):

@@ -315,7 +315,7 @@ def test_a_book_begins_with_what_is_usual_in_its_region_unless_it_is_chosen(clie
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"name": ""}, "This field is required"),
+        ({"name": ""}, "Needed: fill this in."),
         ({"password2": "another"}, "The two passwords differ"),
         ({"password1": "12345678", "password2": "12345678"}, "too common"),
         ({"password1": "ada brook", "password2": "ada brook"}, "too similar"),
