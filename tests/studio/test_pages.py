@@ -168,7 +168,7 @@ def test_an_own_book_is_begun_and_its_first_jar_used(chromium, tmp_path):
         page.get_by_role("button", name="Begin the book").click()
         page.get_by_text("The book of Mill Lane is open").wait_for()
 
-        for empty in ("/shelf/", "/shelf/receive/", "/shelf/use/", "/book/?kind=used"):
+        for empty in ("/shelf/", "/shelf/receive/", "/shelf/use/", "/safety/", "/book/?kind=used"):
             page.goto(empty)
             assert_everybody_can_use(page)
 
