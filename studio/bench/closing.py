@@ -1,24 +1,27 @@
 """Lists for closing for the summer, for the first day back and for moving, made from the book as it stands."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from itertools import islice
 
-from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.formats import date_format
 
 from chemistry import bath as bath_model
 from chemistry import sulfate
 from chemistry.bath import DryingRate
+from inventory import places
 from inventory.models import Container, Place
 from studio.baths import operations
 from studio.baths.glance import Glance
 from studio.baths.standing import TRACE_G
+from studio.bench import closing_lines as lines
+from studio.bench.closing_lines import MOST_OF_A_KIND, Line, fixed
 
 DAYS_AWAY = 30
-MOST_OF_A_KIND = 40
 
 
 class Which(StrEnum):
@@ -35,15 +38,6 @@ TITLES = {
 
 
 @dataclass(frozen=True)
-class Line:
-    """One thing to do; `key` tells it from the others however its words change."""
-
-    key: str
-    words: str
-    url: str = ""
-
-
-@dataclass(frozen=True)
 class Part:
     title: str
     lines: list[Line]
@@ -51,17 +45,19 @@ class Part:
 
 def parts(which: Which, glances: Sequence[Glance], today: date) -> list[Part]:
     made = PARTS[which](glances, today)
-    return [Part(title, lines) for title, lines in ((title, list(lines)) for title, lines in made) if lines]
+    return [Part(title, found) for title, found in ((title, list(each)) for title, each in made) if found]
 
 
 def _summer(glances: Sequence[Glance], today: date):
+    standing = _standing()
     yield "Baths", (line for glance in glances for line in _before_leaving(glance))
-    yield "Shelf", [*_past_use_by(today), *_open_solvents(), *_away()]
+    yield "Plates and cathodes", [*lines.plates_in_baths(), *lines.cathodes_out(), *lines.plates_away()]
+    yield "Shelf", [*_past_use_by(standing, today), *_open_solvents(standing), *_away(standing)]
+    yield "Waste", lines.drums("lid on, label to the front; look it over.", "waste:look_over")
     yield (
         "The room",
-        _fixed(
+        fixed(
             "supply-off:Supply off at the wall, leads off the tanks.",
-            "cathodes:Cathodes out of the liquid, rinsed and dry.",
             "brushes:Rags and towels into their lidded bins, bins emptied as your local rules ask.",
             "keys:Whoever looks in meanwhile knows where the spill box and the wall sheet are.",
         ),
@@ -69,12 +65,15 @@ def _summer(glances: Sequence[Glance], today: date):
 
 
 def _first_day(glances: Sequence[Glance], today: date):
+    standing = _standing()
     # first of all what is in the tanks: every other figure rests on it
     yield "Read each bath first", (line for glance in glances for line in _on_return(glance))
-    yield "Shelf", [*_past_use_by(today), *_away()]
+    yield "Plates and cathodes", [*lines.cathodes_back(), *lines.plates_away()]
+    yield "Shelf", [*_past_use_by(standing, today), *_away(standing)]
+    yield "Waste", lines.drums("look it over before anything goes in.", "waste:look_over")
     yield (
         "The room",
-        _fixed(
+        fixed(
             "eyes:Eyewash and first-aid box there, in date, not blocked.",
             "air:Windows open before the first solvent is.",
             "leads:Leads and clips looked over before the supply goes on.",
@@ -83,11 +82,16 @@ def _first_day(glances: Sequence[Glance], today: date):
 
 
 def _moving(glances: Sequence[Glance], today: date):
+    standing = _standing()
     yield "Vessels and strengths", (line for glance in glances for line in _to_carry(glance))
-    yield "Shelf", [*_past_use_by(today), *_open_solvents(), *_by_place(), *_away()]
+    yield "Plates and cathodes", [*lines.plates_to_wrap(), *lines.cathodes_to_carry(), *lines.plates_away()]
+    on_the_shelf = [*_past_use_by(standing, today), *_open_solvents(standing), *_by_place(standing), *_away(standing)]
+    yield "Shelf", on_the_shelf
+    yield "Not in one box", lines.boxes(standing)
+    yield "Waste", lines.drums("hand it over before the move, or ask the carrier what may travel.", "waste:drum")
     yield (
         "On the way",
-        _fixed(
+        fixed(
             "lids:Nothing liquid travels in an open vessel: screw lids, upright, in a tub that would hold it all.",
             "labels:A label with words on every vessel, none of them a drink bottle.",
             "rules:Ask the carrier and your local rules what may travel, and how much of it.",
@@ -156,43 +160,34 @@ def _to_carry(glance: Glance) -> Iterator[Line]:
     yield Line(f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url())
 
 
-def _standing() -> QuerySet[Container]:
-    return Container.objects.on_the_shelf().select_related("material", "place")
+def _standing() -> list[Container]:
+    """All that stands, read once for a list."""
+    return list(Container.objects.on_the_shelf().select_related("material", "place").order_by("place__name", "pk"))
 
 
-def _past_use_by(today: date) -> Iterator[Line]:
-    past = _standing().filter(use_by_on__lt=today).exclude(place__kind=Place.Kind.AWAY).order_by("use_by_on", "pk")
-    for jar in past[:MOST_OF_A_KIND]:
-        assert jar.use_by_on is not None
-        words = f"{jar}, {jar.place}: past its use-by of {date_format(jar.use_by_on, 'j F Y')}."
-        yield Line(f"past-{jar.pk}", words, jar.get_absolute_url())
+def _past_use_by(standing: Sequence[Container], today: date) -> Iterator[Line]:
+    past = [(jar.use_by_on, jar.pk, jar) for jar in standing if not jar.is_away and jar.use_by_on]
+    for use_by_on, pk, jar in sorted(each for each in past if each[0] < today)[:MOST_OF_A_KIND]:
+        words = f"{jar}, {jar.place}: past its use-by of {date_format(use_by_on, 'j F Y')}."
+        yield Line(f"past-{pk}", words, jar.get_absolute_url())
 
 
-def _open_solvents() -> Iterator[Line]:
-    opened = _standing().filter(place__kind=Place.Kind.FLAMMABLES).exclude(opened_on=None)
-    for jar in opened.order_by("place__name", "pk")[:MOST_OF_A_KIND]:
+def _open_solvents(standing: Sequence[Container]) -> Iterator[Line]:
+    """Open jars in a flammables cabinet, and of what burns wherever it stands."""
+    here = (jar for jar in standing if jar.opened_on and not jar.is_away)
+    burning = (jar for jar in here if jar.place.kind == Place.Kind.FLAMMABLES or places.is_flammable(jar.material))
+    for jar in islice(burning, MOST_OF_A_KIND):
         yield Line(f"cap-{jar.pk}", f"Cap {jar}, open, {jar.shown_on_hand()}; {jar.place}.", jar.get_absolute_url())
 
 
-def _away() -> Iterator[Line]:
-    away = _standing().filter(place__kind=Place.Kind.AWAY).order_by("place__name", "pk")
-    for jar in away[:MOST_OF_A_KIND]:
+def _away(standing: Sequence[Container]) -> Iterator[Line]:
+    for jar in islice((jar for jar in standing if jar.is_away), MOST_OF_A_KIND):
         words = f"{jar} is away at {jar.place}: fetch it or agree that it stays."
         yield Line(f"away-{jar.pk}", words, jar.get_absolute_url())
 
 
-def _by_place() -> Iterator[Line]:
+def _by_place(standing: Sequence[Container]) -> Iterator[Line]:
     """A box a place, so that what stood together can be unpacked together."""
-    places: dict[str, int] = {}
-    for name in _standing().exclude(place__kind=Place.Kind.AWAY).values_list("place__name", flat=True):
-        places[name] = places.get(name, 0) + 1
-    for name, number in sorted(places.items()):
+    for name, number in sorted(Counter(jar.place.name for jar in standing if not jar.is_away).items()):
         words = f"Pack {name}: {number} container{'s' if number > 1 else ''}, each with its label."
         yield Line(f"pack-{name}"[:60], words, reverse("shelf:shelf"))
-
-
-def _fixed(*lines: str) -> Iterator[Line]:
-    """Lines that no record asks for: common practice, no source."""
-    for line in lines:
-        key, _, words = line.partition(":")
-        yield Line(key, words)

@@ -8,10 +8,15 @@ from inventory.models import Container, Place
 from studio.baths import glance, operations
 from studio.bench import closing
 from studio.bench.closing import Which
+from studio.bites import plates
+from studio.cathodes import operations as cathodes
+from studio.cathodes.models import Cathode
 from studio.quantities import Units
 from studio.shelf.models import Ticked
-from tests.factories import BathFactory, adopted, day, stocked
+from tests.factories import BathFactory, PlaceFactory, adopted, day, plate, signed, started, stocked
 from tests.studio.baths.test_bath_papers import text
+from tests.studio.cathodes.shop import hung
+from tests.studio.waste.shop import drum
 
 pytestmark = pytest.mark.django_db
 
@@ -98,6 +103,63 @@ def test_jars_past_their_day_open_solvents_and_jars_away_are_listed():
     assert all(words in said for words in (f"{stale}, ", f"Cap {solvent}", f"{lent} is away"))
 
 
+def test_what_burns_is_capped_wherever_it_stands():
+    spirit = stocked("1 kg", name="Spirit", storage_group="flammable")
+    Container.objects.filter(pk=spirit.pk).update(opened_on=day(0).date())
+
+    assert any(f"Cap {spirit}" in words for words in lines(Which.SUMMER)["Shelf"])
+
+
+def test_cathodes_come_out_and_go_back_by_their_names():
+    hung(0, name="Upright sheet", bath=adopted(name="Upright tank"))
+
+    [out] = lines(Which.SUMMER)["Plates and cathodes"]
+    assert out.startswith("Take Upright sheet out of Upright tank, rinse and dry it")
+    assert "Plates and cathodes" not in lines(Which.FIRST_DAY)
+
+    cathodes.take_out(Cathode.objects.get(), by=signed(0.5))
+
+    assert "Plates and cathodes" not in lines(Which.SUMMER)
+    assert lines(Which.FIRST_DAY)["Plates and cathodes"][0].startswith("Hang Upright sheet again")
+    assert lines(Which.MOVING)["Plates and cathodes"][0].startswith("Upright sheet: dry, weighed")
+
+
+def test_a_studio_without_a_cathode_in_the_book_is_reminded_all_the_same():
+    assert lines(Which.SUMMER)["Plates and cathodes"] == ["Cathodes out of the liquid, rinsed and dry."]
+
+
+def test_plates_are_taken_out_asked_after_and_wrapped(today):
+    today(2)
+    harbour, reeds = plate(name="Harbour"), plate(name="Reeds")
+    started(adopted(name="Upright"), at=1.99, plate=harbour)
+    plates.send([reeds], partner=PlaceFactory(name="Wrenfield", kind="away"), by=signed(1))
+
+    summer = " ".join(lines(Which.SUMMER)["Plates and cathodes"])
+
+    assert "Harbour hangs in Upright: current off" in summer
+    assert "Reeds is away at Wrenfield" in summer
+    assert "Wrap 1 plate:" in " ".join(lines(Which.MOVING)["Plates and cathodes"])
+
+
+def test_each_drum_is_looked_over_or_handed_over_first():
+    drum("rinse", name="W1")
+
+    assert lines(Which.SUMMER)["Waste"][0].startswith("W1, ")
+    assert "look it over before anything goes in" in lines(Which.FIRST_DAY)["Waste"][0]
+    assert "hand it over before the move" in lines(Which.MOVING)["Waste"][0]
+
+
+def test_what_must_not_meet_travels_in_boxes_of_its_own():
+    for name, group in (("Vinegar", "acid"), ("Bleach", "bleach"), ("Tape", "")):
+        stocked("1 kg", name=name, storage_group=group)
+
+    said = lines(Which.MOVING)["Not in one box"]
+
+    assert said[0] == "1 container of acids: into a box of their own."
+    assert any("Never together on the way" in words and "Chlorine gas" in words for words in said)
+    assert said[-1].startswith("1 container: needs info")
+
+
 def test_a_tick_stays_says_whose_it_is_and_may_be_undone(member):
     done = {"line": "supply-off"}
 
@@ -120,7 +182,7 @@ def test_a_list_begun_anew_leaves_the_others_ticked(member):
 
 @pytest.mark.parametrize("which", Which)
 def test_every_list_opens_prints_and_asks_the_book_little(member, which, django_assert_max_num_queries):
-    adopted(), adopted(), stocked("1 kg", name="Crystals")
+    adopted(), stocked("1 kg", name="Crystals"), hung(bath=adopted()), plate(), drum()
 
     with django_assert_max_num_queries(15):
         assert member.get(url(which)).status_code == 200

@@ -1,0 +1,134 @@
+"""What the closing lists say of cathodes, plates, drums, and of what may travel together."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from chemistry.storage import GROUPS, keep_apart
+from inventory.models import Container
+from studio.baths.models import Bath
+from studio.bites.models import Bite, Plate
+from studio.cathodes import hangings
+from studio.cathodes.models import Cathode
+from studio.waste import whereabouts
+from studio.waste.models import Drum
+
+MOST_OF_A_KIND = 40
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing to do; `key` tells it from the others however its words change."""
+
+    key: str
+    words: str
+    url: str = ""
+
+
+def fixed(*lines: str) -> Iterator[Line]:
+    """Lines that no record asks for: common practice, no source."""
+    for line in lines:
+        key, _, words = line.partition(":")
+        yield Line(key, words)
+
+
+# cathodes
+
+
+def cathodes_out() -> Iterator[Line]:
+    """Each that hangs; a studio that keeps none in the book is reminded all the same."""
+    hung = _cathodes()
+    if not hung:
+        yield from fixed("cathodes:Cathodes out of the liquid, rinsed and dry.")
+    for cathode, bath in hung:
+        if bath:
+            words = f"Take {cathode} out of {bath}, rinse and dry it; weigh or strip it while you are at it."
+            yield Line(f"out-{cathode.pk}", words, reverse("cathodes:take_out", args=[cathode.pk]))
+
+
+def cathodes_back() -> Iterator[Line]:
+    for cathode, bath in _cathodes():
+        if bath is None:
+            words = f"Hang {cathode} again once its bath is read; strip or weigh it first."
+            yield Line(f"hang-{cathode.pk}", words, reverse("cathodes:hang", args=[cathode.pk]))
+
+
+def cathodes_to_carry() -> Iterator[Line]:
+    for cathode, bath in _cathodes():
+        where = f"out of {bath}, " if bath else ""
+        words = f"{cathode}: {where}dry, weighed and wrapped; loose powder stays wet in a jar of its own."
+        yield Line(f"wrap-{cathode.pk}", words, reverse("cathodes:weigh", args=[cathode.pk]))
+
+
+def _cathodes() -> list[tuple[Cathode, Bath | None]]:
+    """All of the book, each with the bath it hangs in."""
+    bath_of = {stay.cathode_id: stay.bath for stay in hangings.stays() if stay.until is None}
+    return [(cathode, bath_of.get(cathode.pk)) for cathode in Cathode.objects.standing()]
+
+
+# plates
+
+
+def plates_in_baths() -> Iterator[Line]:
+    running = Bite.objects.running().select_related("bath", "plate").order_by("happened_at", "pk")
+    for bite in running[:MOST_OF_A_KIND]:
+        words = f"{bite.plate or 'A plate'} hangs in {bite.bath}: current off, plate out, rinsed and dry."
+        yield Line(f"bite-{bite.pk}", words, bite.get_absolute_url())
+
+
+def plates_away() -> Iterator[Line]:
+    away = _plates().filter(is_away=True)
+    for plate in away[:MOST_OF_A_KIND]:
+        words = f"{plate} is away at {plate.away_at}: say until when nobody is here to take it in."
+        yield Line(f"plate-{plate.pk}", words, plate.get_absolute_url())
+
+
+def plates_to_wrap() -> Iterator[Line]:
+    here = _plates().filter(is_away=False).count()
+    if here:
+        plates = "1 plate" if here == 1 else f"{here} plates"
+        words = f"Wrap {plates}: grease or ground on the faces, paper between them, standing on edge."
+        yield Line("plates", words, reverse("bites:plates"))
+
+
+def _plates():
+    return Plate.objects.standing().with_last_parcel()
+
+
+# drums
+
+
+def drums(words: str, page: str) -> Iterator[Line]:
+    """A line for each that is here; page: the one of the drum that answers it."""
+    for drum in whereabouts.here().select_related("place")[:MOST_OF_A_KIND]:
+        yield Line(f"drum-{drum.pk}", f"{_named(drum)}: {words}", reverse(page, args=[drum.pk]))
+
+
+def _named(drum: Drum) -> str:
+    return f"{drum}, {drum.stream.title.lower()}, {drum.place}"
+
+
+# what may travel together
+
+
+def boxes(standing: Iterable[Container]) -> Iterator[Line]:
+    """A box for each storage group, and which of them must not meet."""
+    groups = Counter(jar.material.storage_group for jar in standing if not jar.is_away)
+    unknown = groups.pop("", 0)
+    for group in sorted(groups):
+        yield Line(f"group-{group}", f"{_number(groups[group])} of {GROUPS[group].name}: into a box of their own.")
+    for reason in keep_apart(groups, groups):
+        yield Line(f"apart-{'-'.join(reason.pair)}", f"Never together on the way: {_pair(reason.pair)}. {reason.why}")
+    if unknown:
+        words = f"{_number(unknown)}: needs info, nobody has said which storage group. Look at their sheets first."
+        yield Line("group-unknown", words, reverse("shelf:shelf"))
+
+
+def _pair(pair: Sequence[str]) -> str:
+    return " and ".join(GROUPS[group].name for group in pair)
+
+
+def _number(containers: int) -> str:
+    return "1 container" if containers == 1 else f"{containers} containers"
