@@ -241,7 +241,7 @@ def _shown(found: Classification, regime: str) -> Hazards:
         working=found.working,
         supplemental=found.supplemental,
         defaults=found.defaults,
-        basis=f"{REGIMES[regime]}, by its rules for mixtures",
+        basis=f"{REGIMES[regime]}, by its rules for mixtures" + ("; water life by UN GHS" if found.environment else ""),
     )
 
 

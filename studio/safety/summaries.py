@@ -270,7 +270,7 @@ def _when_dried(found: BathHazards) -> str:
     if not added:
         return ""
     words = " ".join(f"{line.words} ({line.code})" for line in added)
-    return f"If a fifth of its water dries off, this comes with it: {words} The label printed here carries it already."
+    return f"If a fifth of its water dries off, this comes with it: {words} A label printed now carries it already."
 
 
 def _keep_from_of(material: Material) -> list[Said]:
