@@ -21,12 +21,16 @@ def available() -> str | None:
     return f"Papers need Pango, which lays out their text. This line brings it: {pango.command()}"
 
 
+def html(template_name: str, context: dict, *, title: str) -> str:
+    """A template ready for the press; `printed_by`, `workshop` and `source` in its context end up on every page."""
+    return render_to_string(template_name, {"title": title, "printed_at": timezone.localtime(), **context})
+
+
 def pdf(template_name: str, context: dict, *, title: str, page: str = "A4") -> bytes:
-    """Print a template; `printed_by`, `workshop` and `source` in its context end up on every page."""
+    """Print a template."""
     from studio.press import press  # half a second to import, so only whoever prints pays for it
 
-    printed = {"title": title, "printed_at": timezone.localtime(), **context}
-    return press(render_to_string(template_name, printed), page=page)
+    return press(html(template_name, context, title=title), page=page)
 
 
 def answer(request: HttpRequest, template_name: str, context: dict, *, title: str, page: str = "") -> HttpResponse:

@@ -3,6 +3,7 @@
 import ast
 import re
 import sys
+import uuid
 from pathlib import Path
 
 import pytest
@@ -234,7 +235,7 @@ def known(db):
         "waste:add_advice": {"kind": "answer"},
         "waste:one_advice": {"pk": said().advice.get().pk},
         "waste:advice_document": {"pk": said().advice.get().pk},
-        "safety": {"pk": jar.material_id, "code": jar.code},
+        "safety": {"pk": jar.material_id, "code": jar.code, "key": uuid.uuid4()},
         "safety:bath_paper": {"pk": bath.pk},
         "safety:label_bath": {"pk": bath.pk},
         "safety:label_paper": {"pk": label_printed(jar.material).pk},

@@ -175,6 +175,10 @@ def _of_waste(now: Now) -> Iterable[Ask]:
     return waste.asks(now.at)
 
 
+def _of_rooms(now: Now) -> Iterable[Ask]:
+    return labels.room_asks(now.workshop)
+
+
 GROUPS = {
     "baths": Group("Baths and plates", _of_baths),
     "cathodes": Group("Cathodes", _of_cathodes),
@@ -182,4 +186,5 @@ GROUPS = {
     "waste": Group("Waste", _of_waste),
     "people": Group("People", _of_people),
     "labels": Group("Labels", _of_labels),
+    "rooms": Group("What stands where", _of_rooms),
 }

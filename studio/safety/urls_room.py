@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from studio.safety.views import opened, room, rooms
+from studio.safety.views import booklet, opened, room, rooms
 
 urlpatterns = [
     path("open/", opened.index, name="open"),
@@ -14,5 +14,8 @@ urlpatterns = [
     path("chemicals.csv", rooms.chemicals_csv, name="chemicals_csv"),
     path("stood-where.csv", rooms.stays_csv, name="stays_csv"),
     path("together/", rooms.together, name="together"),
+    path("booklet/", booklet.booklet, name="booklet"),
+    path("booklet/<uuid:key>/", booklet.booklet_job, name="booklet_job"),
+    path("booklet/<uuid:key>/paper/", booklet.booklet_paper, name="booklet_paper"),
     path("wall/", room.wall_paper, name="wall_paper"),
 ]

@@ -1,0 +1,29 @@
+"""The booklet for the shelf: the wall sheet and a summary of everything that stands here, in one paper."""
+
+from collections.abc import Sequence
+
+from inventory.models import Container
+from studio.baths.models import Bath
+from studio.safety import overview, summaries
+from studio.safety.summaries import Summary
+from studio.waste import content, whereabouts
+from studio.workshop.models import Workshop
+
+FRONT_PAGES = 2  # the list of what is in it, and the wall sheet
+
+
+def of_everything(workshop: Workshop) -> list[Summary]:
+    """Baths, drums, and the materials of which something stands here, each by name."""
+    standing_here = Container.objects.at_hand().values("material")
+    materials = list(overview.asked_about().filter(pk__in=standing_here))
+    held = content.of(whereabouts.here().select_related("place")).values()
+    return [
+        *summaries.of_baths(list(Bath.objects.select_related("place")), workshop),
+        *(summaries.of_drum(each, workshop) for each in held),
+        *summaries.of_materials(materials, workshop),
+    ]
+
+
+def about_pages(summaries: Sequence[Summary]) -> int:
+    """A summary is one page, seldom two."""
+    return FRONT_PAGES + len(summaries)
