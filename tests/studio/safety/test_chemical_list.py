@@ -97,7 +97,11 @@ def test_a_place_over_its_limit_says_so(member, cabinet):
 
 
 def test_what_burns_and_has_no_litres_needs_info(member, cabinet):
-    put(MaterialFactory(name="Stop-out pens", dimension="count", shown_unit="piece", storage_group="flammable"), "6 pieces", cabinet)
+    put(
+        MaterialFactory(name="Stop-out pens", dimension="count", shown_unit="piece", storage_group="flammable"),
+        "6 pieces",
+        cabinet,
+    )
 
     shown = page(member)
 
