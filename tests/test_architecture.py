@@ -3,7 +3,6 @@
 import ast
 import re
 import sys
-import uuid
 from pathlib import Path
 
 import pytest
@@ -40,6 +39,7 @@ OPEN_TO_STRANGERS = {
     "safety:open_container",
     "safety:open_drum",
     "safety:open_material",
+    "waste:reminders",
     "safety:wall",
     "safety:worker",
     "workshop:begin",
@@ -233,9 +233,10 @@ def known(db):
         "cathodes:copper_in": {"pk": jar.material_id},
         "waste": {"pk": drum().pk, "code": jar.code},
         "waste:add_advice": {"kind": "answer"},
+        "waste:reminders": {"token": "nobody-made-it"},
         "waste:one_advice": {"pk": said().advice.get().pk},
         "waste:advice_document": {"pk": said().advice.get().pk},
-        "safety": {"pk": jar.material_id, "code": jar.code, "key": uuid.uuid4()},
+        "safety": {"pk": jar.material_id, "code": jar.code},
         "safety:bath_paper": {"pk": bath.pk},
         "safety:label_bath": {"pk": bath.pk},
         "safety:label_paper": {"pk": label_printed(jar.material).pk},

@@ -8,6 +8,7 @@ is not kept, so that no page waits for all of them.
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from functools import cached_property
+from itertools import chain
 from typing import NamedTuple
 
 from django.urls import reverse
@@ -28,6 +29,7 @@ from studio.orders import stock
 from studio.orders.sayings import already
 from studio.people import register
 from studio.safety import sayings as labels
+from studio.waste import nearing
 from studio.waste import sayings as waste
 from studio.workshop.models import Workshop
 
@@ -172,11 +174,7 @@ def _of_labels(now: Now) -> Iterator[Ask]:
 
 
 def _of_waste(now: Now) -> Iterable[Ask]:
-    return waste.asks(now.at)
-
-
-def _of_rooms(now: Now) -> Iterable[Ask]:
-    return labels.room_asks(now.workshop)
+    return chain(waste.asks(now.at), nearing.asks(now.workshop, now.at))
 
 
 GROUPS = {
@@ -186,5 +184,4 @@ GROUPS = {
     "waste": Group("Waste", _of_waste),
     "people": Group("People", _of_people),
     "labels": Group("Labels", _of_labels),
-    "rooms": Group("What stands where", _of_rooms),
 }

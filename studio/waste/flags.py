@@ -17,7 +17,7 @@ from studio.waste import advice, months, properties, rules, treatments
 from studio.waste.advice import Told
 from studio.waste.content import Content
 from studio.waste.findings import OF_INGREDIENTS
-from studio.waste.models import Drum, TestResult
+from studio.waste.models import Drum, Finding, TestResult
 from studio.workshop.models import Workshop
 
 OF_THE_MONTH = "month total"  # said on the page of the month, not of a drum
@@ -99,7 +99,8 @@ def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) ->
     now = at or timezone.now()
     told = advice.told(timezone.localdate(now))
     sets = rules.sets_for(workshop, told)
-    known = _known(content, told, workshop, now)
+    found = properties.findings([content.drum], now)[content.drum.pk]
+    known = of_each_kind(content, found, told, workshop, now)
     flags = _judged(known, sets)
     if any(OF_THIS_MONTH in flag.missing for flag in flags):
         # worked out only where a rule turns on it: it looks into every drum
@@ -117,9 +118,10 @@ def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) ->
     )
 
 
-def _known(content: Content, told: Told, workshop: Workshop, now: datetime) -> list[dict[str, object]]:
-    """For each kind that is in the drum."""
-    found = properties.findings([content.drum], now)[content.drum.pk]
+def of_each_kind(
+    content: Content, found: Iterable[Finding], told: Told, workshop: Workshop, now: datetime
+) -> list[dict[str, object]]:
+    """What is known of a drum, once for each kind that is in it."""
     return [
         {"us_state": workshop.us_state or None, "counted_as_hazardous": told.counts_as_hazardous(kind)}
         | properties.of(content, kind, at=now, found=found)
@@ -128,9 +130,8 @@ def _known(content: Content, told: Told, workshop: Workshop, now: datetime) -> l
 
 
 def _judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet]) -> list[Flag]:
-    of_each_kind = [waste.flags(each, sets) for each in known]
-    together = map(_weightiest, zip(*of_each_kind, strict=True))
-    return [flag for flag in together if flag.about != OF_THE_MONTH]
+    together = zip(*(waste.flags(each, sets) for each in known), strict=True)
+    return [flag for flag in map(weightiest, together) if flag.about != OF_THE_MONTH]
 
 
 def level(flag: Flag) -> str:
@@ -140,7 +141,7 @@ def level(flag: Flag) -> str:
     return "look" if flag.state == NEEDS_INFO else "fine"
 
 
-def _weightiest(of_each_kind: Iterable[Flag]) -> Flag:
+def weightiest(of_each_kind: Iterable[Flag]) -> Flag:
     """Where several kinds share a drum, what applies to one of them applies to the drum."""
     return min(of_each_kind, key=lambda flag: STATES.index(flag.state))
 

@@ -3,6 +3,7 @@ from django.urls import path
 from studio.waste.views import (
     advice,
     balance,
+    calendar,
     disposals,
     flags,
     incidents,
@@ -55,5 +56,9 @@ urlpatterns = [
     path("advice/<int:pk>/document/", advice.advice_document, name="advice_document"),
     path("<int:pk>/find/", flags.find, name="find"),
     path("<int:pk>/treatment/", treatments.treatment, name="treatment"),
+    path("reminders/", calendar.calendar, name="calendar"),
+    path("reminders/address/", calendar.make_address, name="make_address"),
+    path("reminders/shut/", calendar.shut_address, name="shut_address"),
+    path("reminders/<str:token>.ics", calendar.fetch, name="reminders"),
     path("months/", months.all_months, name="months"),
 ]

@@ -1,0 +1,36 @@
+"""Secret addresses of calendars: made, shut, and never handed out twice. Each is an entry, and striking it shuts it."""
+
+from django.contrib.auth.models import User
+from django.db.models import QuerySet
+
+from inventory import book
+from inventory.book import Signed
+from inventory.models import Entry
+from studio.book.operations import strike
+from studio.waste.models import CalendarAddress
+
+
+def of(account: User) -> QuerySet[CalendarAddress]:
+    """Whoever wrote it down has it; there is one at a time."""
+    return CalendarAddress.objects.open().filter(entry__recorded_by=account).order_by("-pk")
+
+
+def make(*, by: Signed) -> Entry:
+    """A new address; the one before it leads nowhere from now on."""
+    with book.entry("calendar address", "Made an address for a calendar", by) as entry:
+        _shut(by, "a new one took its place")
+        CalendarAddress.objects.create(entry=entry)
+    return entry
+
+
+def shut(*, by: Signed) -> Entry:
+    """The address leads nowhere from now on."""
+    with book.entry("calendar address", "Shut the address of a calendar", by) as entry:
+        _shut(by, "shut by whose calendar it was")
+    return entry
+
+
+def _shut(by: Signed, reason: str) -> None:
+    assert by.recorded_by
+    for address in of(by.recorded_by):
+        strike(address.entry, by=by, reason=reason)

@@ -1,0 +1,82 @@
+"""What the rules name a figure for: how old a drum may grow, how much may arise in a month or stand here."""
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+
+from django.utils import timezone
+
+from chemistry import waste
+from chemistry.conditions import Comparison, Condition
+from chemistry.rules import RuleSet
+from chemistry.waste import DOES_NOT_APPLY, Flag
+from studio.waste import flags, months, properties, rules
+from studio.waste.advice import Told
+from studio.waste.content import Content
+from studio.waste.models import Drum
+from studio.workshop.models import Workshop
+
+AGE = "container_age_days"
+
+
+@dataclass(frozen=True)
+class TimeLimit:
+    """The day from which a rule speaks of a drum's age."""
+
+    drum: Drum
+    since: datetime
+    days: int
+    on: date
+    flag: Flag
+
+
+def named(sets: Iterable[RuleSet], key: str) -> list[Fraction]:
+    """Every figure that the rules name for a property, the lowest first."""
+    found = {limit for rule_set in sets for rule in rule_set.rules for limit in _within(rule.when, key)}
+    return sorted(found)
+
+
+def of_drums(contents: Collection[Content], told: Told, workshop: Workshop, now: datetime) -> list[TimeLimit]:
+    """Those of the drums that anything is in, the earliest first; a rule that turns out not to apply sets none."""
+    of_age = [_only_about(AGE, each) for each in rules.sets_for(workshop, told)]
+    of_age = [each for each in of_age if each.rules]
+    found = properties.findings([each.drum for each in contents], now)
+    (month,) = months.months(now, told, how_many=1)
+    of_the_month: dict[str, object] = {flags.OF_THIS_MONTH: month.kg}
+    limits: list[TimeLimit] = []
+    for content in contents:
+        known = flags.of_each_kind(content, found[content.drum.pk], told, workshop, now)
+        limits += _of_drum(content, [each | of_the_month for each in known], of_age)
+    return sorted(limits, key=lambda limit: (limit.on, limit.drum.pk))
+
+
+def _of_drum(content: Content, known: Sequence[dict[str, object]], of_age: Sequence[RuleSet]) -> Iterator[TimeLimit]:
+    since = content.started_at
+    if since is None:
+        return
+    begun = timezone.localdate(since)
+    for rule_set in of_age:
+        for rule in rule_set.rules:
+            days = int(min(_within(rule.when, AGE)))
+            flag = _judged(rule.id, [each | {AGE: days} for each in known], rule_set)
+            if flag.state != DOES_NOT_APPLY:
+                yield TimeLimit(content.drum, since, days, begun + timedelta(days=days), flag)
+
+
+def _judged(rule_id: str, known: Iterable[dict[str, object]], rule_set: RuleSet) -> Flag:
+    judged = (flag for each in known for flag in waste.flags(each, [rule_set]) if flag.rule_id == rule_id)
+    return flags.weightiest(judged)
+
+
+def _only_about(key: str, rule_set: RuleSet) -> RuleSet:
+    return replace(rule_set, rules=tuple(rule for rule in rule_set.rules if key in rule.when.speaks_of()))
+
+
+def _within(condition: Condition, key: str) -> Iterator[Fraction]:
+    if isinstance(condition, Comparison):
+        if condition.property.key == key:
+            yield condition.limit
+    else:
+        for each in (*condition.all, *condition.any, *condition.none):
+            yield from _within(each, key)

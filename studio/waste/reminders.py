@@ -1,0 +1,147 @@
+"""What a calendar is told: days on which something about waste, a jar or an induction is due. It says little."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.models import Container, Person
+from studio.people.models import Induction
+from studio.waste import advice, content, limits, whereabouts
+from studio.waste.advice import Told
+from studio.waste.content import Content
+from studio.waste.models import Disposal, LocalAdvice
+from studio.waste.nearing import ADVICE_SOON
+from studio.waste.sayings import LOOK_EVERY
+from studio.workshop.models import Workshop
+
+RECEIPT_AFTER = timedelta(days=14)  # common practice, no source
+PAST = timedelta(days=31)  # what is over for longer is left out
+MOST_JARS = 300
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reminder:
+    """
+    Something that is due on a day of the studio's calendar.
+
+    name: the same as long as it is about the same thing. path: the page that answers it, for who signs in.
+    written_at: when the book last said something of it. repeats: of LocalAdvice; until: its last day.
+    """
+
+    name: str
+    on: date
+    words: str
+    path: str
+    written_at: datetime
+    repeats: str = ""
+    until: date | None = None
+
+
+def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: datetime) -> list[Reminder]:
+    """Of all that is due, what concerns this person; whoever keeps the keys is told of everybody's inductions."""
+    told = advice.told(timezone.localdate(now))
+    here = list(content.of(whereabouts.here().select_related("entry"), now).values())
+    found = [
+        *_look_overs(here),
+        *_time_limits(here, told, workshop, now),
+        *_collections(told),
+        *_endings(told),
+        *_receipts(),
+        *_jars(),
+        *_inductions(person, sees_everybody, now),
+    ]
+    since = timezone.localdate(now) - PAST
+    return sorted((each for each in found if each.on >= since or each.repeats), key=lambda each: (each.on, each.name))
+
+
+def _look_overs(here: list[Content]) -> Iterator[Reminder]:
+    for each in here:
+        drum = each.drum
+        if each.deposits:
+            entry = each.look_overs[-1].entry if each.look_overs else drum.entry
+            yield Reminder(
+                name=f"look-over-{drum.pk}",
+                on=timezone.localdate(each.looked_at) + LOOK_EVERY,
+                words=f"Look over {drum}",
+                path=drum.get_absolute_url(),
+                written_at=entry.recorded_at,
+            )
+
+
+def _time_limits(here: list[Content], told: Told, workshop: Workshop, now: datetime) -> Iterator[Reminder]:
+    for limit in limits.of_drums(here, told, workshop, now):
+        yield Reminder(
+            name=f"age-{limit.drum.pk}-{limit.flag.rule_id}",
+            on=limit.on,
+            words=f"{limit.drum}: {limit.days} days since its first drop",
+            path=limit.drum.get_absolute_url(),
+            written_at=limit.since,
+        )
+
+
+def _collections(told: Told) -> Iterator[Reminder]:
+    for each in told.of_kind(LocalAdvice.Kind.COLLECTION):
+        if each.next_on:
+            yield _of_advice(each, each.next_on, f"Waste collection: {each.asked}", repeats=each.repeats)
+
+
+def _endings(told: Told) -> Iterator[Reminder]:
+    for each in told.advice:
+        if each.until_on:
+            words = f"Ask again: {each.get_kind_display()} ends in {ADVICE_SOON.days} days"
+            yield _of_advice(each, max(each.until_on - ADVICE_SOON, each.said_on), words, name="ends")
+
+
+def _of_advice(one: LocalAdvice, on: date, words: str, *, name: str = "on", repeats: str = "") -> Reminder:
+    return Reminder(
+        name=f"advice-{one.pk}-{name}",
+        on=on,
+        words=words,
+        path=one.get_absolute_url(),
+        written_at=one.entry.recorded_at,
+        repeats=repeats,
+        until=one.until_on,
+    )
+
+
+def _receipts() -> Iterator[Reminder]:
+    for each in Disposal.objects.awaiting().select_related("entry"):
+        yield Reminder(
+            name=f"receipt-{each.pk}",
+            on=timezone.localdate(each.handed_over_at) + RECEIPT_AFTER,
+            words=f"{each}: has the signed copy come?",
+            path=each.get_absolute_url(),
+            written_at=each.entry.recorded_at,
+        )
+
+
+def _jars() -> Iterator[Reminder]:
+    jars = Container.objects.at_hand().filter(use_by_on__isnull=False).select_related("material")
+    for jar in jars.order_by("use_by_on", "pk")[:MOST_JARS]:
+        assert jar.use_by_on
+        yield Reminder(
+            name=f"use-by-{jar.pk}",
+            on=jar.use_by_on,
+            words=f"Use by today: {jar.material}, {jar.code}",
+            path=jar.get_absolute_url(),
+            written_at=timezone.make_aware(datetime.combine(jar.received_on or jar.use_by_on, datetime.min.time())),
+        )
+
+
+def _inductions(person: Person, sees_everybody: bool, now: datetime) -> Iterator[Reminder]:
+    known: QuerySet[Induction] = Induction.objects.latest_at(now).filter(until_on__isnull=False, person__left_on=None)
+    if not sees_everybody:
+        known = known.filter(person=person)
+    for each in known.select_related("entry", "person"):
+        assert each.until_on
+        yield Reminder(
+            name=f"induction-{each.person_id}-{each.task}",
+            on=each.until_on,
+            words=f"Last day of the induction of {each.person}: {each.get_task_display()}",
+            path=reverse("people:inductions"),
+            written_at=each.entry.recorded_at,
+        )

@@ -1,0 +1,66 @@
+"""Reminders for a calendar: its secret address, and what is fetched there."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.views.decorators.cache import cache_control
+from django.views.decorators.http import conditional_page, require_safe
+
+from studio import kept, qr
+from studio.book.mark import mark
+from studio.people.roles import KEYHOLDER
+from studio.waste import addresses, feed, reminders
+from studio.waste.models import CalendarAddress
+from studio.writing import SignedForm, write
+
+
+def calendar(request):
+    """The address of whoever asks, and what is due."""
+    now = timezone.now()
+    shown = {
+        "address": _address(request),
+        "due": reminders.due(request.workshop, request.person, sees_everybody=request.is_keyholder, now=now),
+    }
+    return render(request, "waste/calendar.html", shown)
+
+
+def make_address(request):
+    form = SignedForm(request.POST or None, request=request)
+    context = {"has_one": addresses.of(request.user).exists()}
+    return write(
+        request, form, addresses.make, to="waste:calendar", template="waste/make_address.html", context=context
+    )
+
+
+def shut_address(request):
+    form = SignedForm(request.POST or None, request=request)
+    return write(request, form, addresses.shut, to="waste:calendar", template="waste/shut_address.html")
+
+
+@login_not_required
+@require_safe
+@cache_control(private=True, max_age=3600)
+@conditional_page
+def fetch(request, token):
+    """For whoever knows the address; one that was shut is not found."""
+    opened = CalendarAddress.objects.open().select_related("entry__recorded_by__person")
+    account = get_object_or_404(opened, token=token).entry.recorded_by
+    sees_everybody = account.groups.filter(name=KEYHOLDER).exists()
+    workshop, now = request.workshop, timezone.now()
+
+    def made() -> str:
+        due = reminders.due(workshop, account.person, sees_everybody=sees_everybody, now=now)
+        return feed.calendar(workshop.name, due, address=lambda path: qr.address(request, path)).decode()
+
+    key = (mark(), timezone.localdate(now), workshop, workshop.region, account.pk, sees_everybody, request.get_host())
+    content = kept.piece("reminders", *key, make=made)
+    return HttpResponse(content, content_type="text/calendar; charset=utf-8", headers={"X-Robots-Tag": "noindex"})
+
+
+def _address(request) -> dict[str, str] | None:
+    one = addresses.of(request.user).first()
+    if one is None:
+        return None
+    url = qr.address(request, one.get_absolute_url())
+    return {"url": url, "code": qr.svg(url, title="Address of your reminders"), "caution": qr.caution(request)}
