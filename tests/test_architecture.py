@@ -21,7 +21,7 @@ from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.orders.shop import PackFactory, ordered
 from tests.studio.safety.shop import label_printed
-from tests.studio.waste.shop import drum, said
+from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, said
 
 ROOT = Path(__file__).resolve().parent.parent
 FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "waste", "safety", "bench"]
@@ -76,6 +76,10 @@ KEYHOLDERS_ONLY = {
     "shelf:import_progress",
     "shelf:limit",
     "waste:add_advice",
+    "waste:correct",
+    "waste:hand_over",
+    "waste:refused",
+    "waste:their_paper",
     "workshop:change",
 }
 
@@ -209,6 +213,8 @@ def known(db):
     line = ordered(pack=PackFactory(material=jar.material))
     sheet = counting.begin(jar.place, by=PersonFactory())
     file = bringing_in.read(b"material,amount\nTape,3", "list.csv", place=jar.place, by=PersonFactory())
+    gone, wrong = taken_away(), reported()
+    came = paper_of(gone)
     return {
         "bench": {"which": "summer", "slug": "shelf"},
         "people": {"pk": PersonFactory().pk},
@@ -233,6 +239,10 @@ def known(db):
         "cathodes:copper_in": {"pk": jar.material_id},
         "waste": {"pk": drum().pk, "code": jar.code},
         "waste:add_advice": {"kind": "answer"},
+        **{f"waste:{page}": {"pk": gone.pk} for page in ("disposal", "disposal_paper", "correct", "their_paper")},
+        "waste:scan": {"pk": came.pk},
+        "waste:incident": {"pk": wrong.pk},
+        "waste:follow_up": {"pk": wrong.pk},
         "waste:reminders": {"token": "nobody-made-it"},
         "waste:one_advice": {"pk": said().advice.get().pk},
         "waste:advice_document": {"pk": said().advice.get().pk},
@@ -244,6 +254,12 @@ def known(db):
         "safety:drum_paper": {"pk": (drained := drum(name="W8")).pk},
         "safety:open_drum": {"pk": drained.pk},
     }
+
+
+def taken_away():
+    full = drum(name="W9")
+    put(full, 4)
+    return handed_over(full)
 
 
 def bitten_and_mailed(bath):

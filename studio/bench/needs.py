@@ -29,7 +29,7 @@ from studio.orders import stock
 from studio.orders.sayings import already
 from studio.people import register
 from studio.safety import sayings as labels
-from studio.waste import nearing
+from studio.waste import incidents, nearing, record
 from studio.waste import sayings as waste
 from studio.workshop.models import Workshop
 
@@ -174,7 +174,7 @@ def _of_labels(now: Now) -> Iterator[Ask]:
 
 
 def _of_waste(now: Now) -> Iterable[Ask]:
-    return chain(waste.asks(now.at), nearing.asks(now.workshop, now.at))
+    return chain(incidents.asks(), record.asks(), waste.asks(now.at), nearing.asks(now.workshop, now.at))
 
 
 GROUPS = {

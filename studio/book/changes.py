@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from inventory.models import Entry, Material
 
-FILL_A_DRUM_TOO = ("bath strained", "spill", "incident", "taken from the bath", "cathode stripped")
+FILL_A_DRUM_TOO = ("disposal", "bath strained", "spill", "incident", "taken from the bath", "cathode stripped")
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,7 @@ def changes(entry: Entry) -> list[Change]:
         *_cathodes(entry),
         *_drums(entry),
         *_incidents(entry),
+        *_disposals(entry),
         *_advice(entry),
         *_labels(entry),
     ]
@@ -147,3 +148,17 @@ def _incidents(entry: Entry) -> Iterator[Change]:
         yield Change("Report", entry.incident.get_absolute_url(), entry.incident.what_happened)
     if hasattr(entry, "follow_up"):
         yield Change("Report", entry.follow_up.incident.get_absolute_url(), entry.follow_up.words)
+
+
+def _disposals(entry: Entry) -> Iterator[Change]:
+    if not entry.kind.startswith(("disposal", "drum refused", "receipt")):
+        return
+    if hasattr(entry, "disposal"):
+        disposal = entry.disposal
+        for handed in disposal.handed.select_related("drum"):
+            yield Change(str(disposal), disposal.get_absolute_url(), f"{handed.drum} went")
+    for refusal in entry.refusals.select_related("drum"):
+        yield Change(str(refusal.drum), refusal.drum.get_absolute_url(), str(refusal))
+    if hasattr(entry, "receiver_paper"):
+        paper = entry.receiver_paper
+        yield Change(str(paper.disposal), paper.disposal.get_absolute_url(), f"{paper} came")

@@ -5,6 +5,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
 
 from chemistry import drum as sums
 from chemistry.drum import Known
@@ -12,6 +14,7 @@ from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
+from studio.asks import Ask
 from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent
 from studio.baths.operations import Portion
@@ -63,6 +66,14 @@ def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signe
             raise Refused(None, "It is closed already.")
         FollowUp.objects.create(entry=entry, incident=written, words=words, closes=closes)
     return entry
+
+
+def asks() -> Iterator[Ask]:
+    """Reports that nobody has closed."""
+    for each in Incident.objects.still_open().select_related("entry").order_by("entry__happened_at", "pk"):
+        when = date_format(timezone.localtime(each.entry.happened_at), "j F")
+        level = "act" if each.is_about_somebody else "look"
+        yield Ask(level, "incident open", f"{when}: {each.what_happened}", "Follow it up", each.get_absolute_url())
 
 
 def took(incident: Incident) -> Iterator[Change]:

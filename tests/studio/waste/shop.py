@@ -4,9 +4,9 @@ from datetime import date
 
 from chemistry.drum import poured, weighed
 from inventory.models import Entry
-from studio.waste import advice, disposals, operations
+from studio.waste import advice, disposals, incidents, operations
 from studio.waste.disposals import Taken
-from studio.waste.models import Disposal, Drum, LocalAdvice
+from studio.waste.models import Disposal, Drum, Incident, LocalAdvice, ReceiverPaper
 from studio.waste.operations import Allowance, Put
 from tests.factories import PlaceFactory, day, signed
 
@@ -45,3 +45,15 @@ def handed_over(*drums: Drum, at: float = 5, by=None, taken=(), **facts) -> Disp
     disposal = Disposal(**usual | facts)
     going = [*(Taken(drum=each) for each in drums), *taken]
     return disposals.hand_over(disposal, taken=going, by=by or signed(at)).disposal
+
+
+def paper_of(disposal: Disposal, at: float = 8, **facts) -> ReceiverPaper:
+    """Their signed copy, unless it is said otherwise."""
+    paper = ReceiverPaper(**{"is_signed_copy": True} | facts)
+    return disposals.file_paper(disposal, paper=paper, by=signed(at)).receiver_paper
+
+
+def reported(at: float = 1, **facts) -> Incident:
+    """Something that went wrong so many days into the book."""
+    incident = Incident(**{"kind": "spill", "what_happened": "The jug tipped over."} | facts)
+    return incidents.report(incident, by=signed(at)).incident

@@ -10,12 +10,13 @@ from django.urls import reverse
 from inventory.models import Entry
 from studio import papers
 from studio.baths import operations as baths
+from studio.book.changes import changes
 from studio.book.operations import strike
-from studio.waste import record
+from studio.waste import incidents, record
 from studio.waste.models import Deposit, Disposal, Handed, ReceiverPaper, Refusal
 from studio.waste.record import Record
 from tests.factories import adopted, signed
-from tests.studio.waste.shop import drum, handed_over, put
+from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported
 
 pytestmark = pytest.mark.django_db
 
@@ -345,3 +346,31 @@ def test_the_papers_print(member, full, today):
     assert "Quarry Lane Carriers" in printed(member, "disposal_paper", disposal.pk)
     assert "handed over" in printed(member, "log_paper")
     assert other.name in printed(member, "look_over_sheet")
+
+
+# the bench
+
+
+def test_the_bench_asks_for_the_receipt_and_for_open_incidents(keyholder, full):
+    disposal, incident = handed_over(full), reported()
+
+    shown = text(keyholder.get(reverse("bench:group", args=["waste"])))
+
+    assert f"{disposal}, W1 to Quarry Lane Carriers" in shown and url("their_paper", disposal.pk) in shown
+    assert "The jug tipped over." in shown and incident.get_absolute_url() in shown
+
+
+def test_the_bench_stops_asking_once_both_are_settled(keyholder, full):
+    paper_of(handed_over(full))
+    incidents.follow_up(reported(), words="Mopped.", closes=True, by=signed(2))
+
+    shown = text(keyholder.get(reverse("bench:group", args=["waste"])))
+
+    assert "receipt awaited" not in shown and "incident open" not in shown
+
+
+def test_an_entry_tells_which_drums_went_and_leads_to_the_record(full):
+    disposal = handed_over(full)
+
+    assert [(each.what, each.how) for each in changes(disposal.entry)] == [(str(disposal), "W1 went")]
+    assert [each.how for each in changes(paper_of(disposal).entry)] == ["their signed copy came"]

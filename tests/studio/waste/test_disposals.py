@@ -9,10 +9,10 @@ from studio.baths import operations as baths
 from studio.book.operations import strike
 from studio.waste import advice, content, disposals, operations, whereabouts
 from studio.waste.disposals import Taken
-from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice, ReceiverPaper
+from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice
 from tests.at_once import at_once
 from tests.factories import PersonFactory, adopted, day, signed
-from tests.studio.waste.shop import drum, handed_over, put
+from tests.studio.waste.shop import drum, handed_over, paper_of, put
 
 pytestmark = pytest.mark.django_db
 
@@ -332,7 +332,7 @@ def test_a_disposal_waits_for_the_signed_copy():
     disposal = handed_over(went)
     assert list(Disposal.objects.awaiting()) == [disposal]
 
-    disposals.file_paper(disposal, paper=ReceiverPaper(is_signed_copy=True), by=signed(9))
+    paper_of(disposal)
 
     assert not Disposal.objects.awaiting().exists()
 
@@ -341,7 +341,7 @@ def test_a_copy_that_is_struck_is_awaited_again():
     went = drum()
     put(went, 4)
     disposal = handed_over(went)
-    filed = disposals.file_paper(disposal, paper=ReceiverPaper(is_signed_copy=True), by=signed(9))
+    filed = paper_of(disposal).entry
 
     strike(filed, by=signed(10), reason="of another day")
 
@@ -352,7 +352,7 @@ def test_the_copy_of_a_corrected_record_counts_for_the_correction():
     went = drum()
     put(went, 4)
     wrong = handed_over(went)
-    disposals.file_paper(wrong, paper=ReceiverPaper(is_signed_copy=True), by=signed(8))
+    paper_of(wrong)
 
     disposals.correct(wrong, correction(), taken=[Taken(drum=went)], by=signed(9))
 
@@ -363,10 +363,10 @@ def test_a_signed_copy_comes_once():
     went = drum()
     put(went, 4)
     disposal = handed_over(went)
-    disposals.file_paper(disposal, paper=ReceiverPaper(is_signed_copy=True), by=signed(8))
+    paper_of(disposal)
 
     with pytest.raises(Refused, match="here already"):
-        disposals.file_paper(disposal, paper=ReceiverPaper(is_signed_copy=True), by=signed(9))
+        paper_of(disposal, at=9)
 
 
 # at once

@@ -13,7 +13,7 @@ from studio.book.operations import strike
 from studio.waste import content, incidents
 from studio.waste.models import Deposit, FollowUp, Incident
 from tests.factories import PersonFactory, adopted, day, signed, stocked
-from tests.studio.waste.shop import drum
+from tests.studio.waste.shop import drum, reported
 
 pytestmark = pytest.mark.django_db
 
@@ -27,11 +27,6 @@ def post(browser, page="report", *args, **typed):
 
 def told(browser, **typed):
     return post(browser, **{"kind": "spill", "what_happened": "The jug tipped over."} | typed)
-
-
-def reported(at=1, **facts):
-    incident = Incident(kind=facts.pop("kind", "spill"), what_happened="The jug tipped over.", **facts)
-    return incidents.report(incident, by=signed(at)).incident
 
 
 def errors(response, field):
