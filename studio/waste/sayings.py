@@ -7,15 +7,18 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from chemistry.working import Figure
 from studio.asks import Ask
 from studio.baths.figures import Told
 from studio.baths.sayings import measured
 from studio.cathodes.sayings import Status
+from studio.quantities import Shown
 from studio.waste import content as contents
 from studio.waste import whereabouts
 from studio.waste.content import Content
 
 NEARLY_FULL_PERCENT = 75.0
+G_PER_KG = 1000
 LOOK_EVERY = timedelta(days=31)  # common practice, no source; some rules ask for every week
 
 
@@ -63,7 +66,14 @@ def figures(content: Content) -> list[Told]:
         ("Copper in a litre", content.copper_per_l),
         ("Copper in a kilogram", content.copper_per_kg if content.copper_per_l is None else None),
     ]
-    return [Told(name, measured(figure.value, figure.sd, figure.unit), figure) for name, figure in found if figure]
+    return [Told(name, _shown(figure), figure) for name, figure in found if figure]
+
+
+def _shown(figure: Figure) -> Shown:
+    """Kilograms where grams would be many."""
+    if figure.unit == "g" and figure.value >= G_PER_KG:
+        return measured(figure.value / G_PER_KG, (figure.sd or 0.0) / G_PER_KG, "kg")
+    return measured(figure.value, figure.sd, figure.unit)
 
 
 def _of_rags(content: Content, at: datetime) -> Iterator[Ask]:

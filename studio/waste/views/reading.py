@@ -11,6 +11,8 @@ from studio.waste.models import Drum
 from studio.waste.views import flags
 from studio.workshop.models import Workshop
 
+US = Workshop.Region.US  # where a label carries words of its own once the waste counts as hazardous
+
 
 def drums(request):
     """The drums that are here."""
@@ -40,6 +42,6 @@ def _all() -> str:
 
 def _whole(one: Drum, caution: str, workshop: Workshop) -> str:
     now = content.of_one(one)
-    shown = {"drum": one, "glance": glance.of([now])[0], "caution": caution}
+    shown = {"drum": one, "glance": glance.of([now])[0], "caution": caution, "is_us": workshop.region == US}
     page = render_to_string("waste/_drum.html", shown | {"left": whereabouts.left([one]).get(one.pk, "")})
     return page + flags.rendered(now, workshop)

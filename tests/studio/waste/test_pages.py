@@ -1,10 +1,12 @@
 """Every page of the drums: it works, refuses strangers, explains itself and writes a double tap once."""
 
+from io import BytesIO
 from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from pypdf import PdfReader
 
 from inventory.models import Entry
 from studio.book.changes import changes
@@ -322,3 +324,24 @@ def test_a_spent_bath_is_offered_to_be_kept_first(member):
     shown = member.get(drum("bath_spent").get_absolute_url()).content.decode()
 
     assert "A working bath is a product in use until somebody decides otherwise" in shown
+
+
+def test_a_label_is_one_page_that_says_what_it_is_and_since_when(member, rinse):
+    response = member.get(url("label", rinse.pk))
+
+    paper = PdfReader(BytesIO(response.content))
+    words = paper.pages[0].extract_text()
+    assert len(paper.pages) == 1
+    assert all(said in words for said in ("W1", "Copper waste: rinse water", "3 March 2026", "90 %"))
+    assert "Needs info" in words
+
+
+def test_a_us_studio_may_print_the_words_that_its_rules_ask_for(member, rinse, studio):
+    studio.region = "us"
+    studio.save()
+
+    shown = member.get(rinse.get_absolute_url()).content.decode()
+    label = member.get(url("label", rinse.pk), {"counted": "hazardous"})
+
+    assert "?counted=hazardous" in shown
+    assert "Hazardous Waste" in PdfReader(BytesIO(label.content)).pages[0].extract_text()
