@@ -210,10 +210,12 @@ class BiteQuerySet(AppendOnlyQuerySet):
     def latest_first(self):
         return self.order_by("-happened_at", "-pk")
 
-    def plates(self) -> int:
-        """How many plates these are of: each in the book once, one that is not in it once for every bite."""
-        known = models.Count("plate", distinct=True)
-        return sum(self.aggregate(known=known, unlisted=models.Count("pk", filter=Q(plate=None))).values())
+    def plates(self) -> dict[str, int]:
+        """How many plates these are of, by the partner they are made with, the studio's own under an empty name."""
+        known, unlisted = models.Count("plate", distinct=True), models.Count("pk", filter=Q(plate=None))
+        made_with = models.functions.Coalesce("plate__partner__name", models.Value(""))
+        rows = self.order_by().values(made_with=made_with).annotate(plates=known + unlisted).order_by("made_with")
+        return dict(rows.values_list("made_with", "plates"))
 
 
 class Bite(AppendOnlyModel):

@@ -32,8 +32,9 @@ def next_order(stock: Stock, today: date) -> str:
         return ""
     if on - today >= LONGEST:
         return "It will not be time to order more within ten years."
-    down_to = f"comes down to {show}" if (show := stock.level and stock.shown_level) else "is used up"
-    return f"It {down_to} about {date_format(on, 'j F Y')}: order more by then."
+    it = "With what is on its way it" if stock.coming else "It"
+    down_to = f"comes down to {stock.shown_level}" if stock.level else "is used up"
+    return f"{it} {down_to} about {date_format(on, 'j F Y')}: order more by then."
 
 
 def up_to(stock: Stock) -> str:

@@ -27,11 +27,20 @@ class InBath(NamedTuple):
     lines: list[Line]
 
 
+class Share(NamedTuple):
+    """What a studio's plates cost."""
+
+    studio: str
+    plates: int
+    cents: int
+
+
 class OfAPlate(NamedTuple):
-    """What a plate cost, and how that was worked out."""
+    """What a plate cost, how that was worked out, and what the plates of each studio come to."""
 
     cents: Fraction
     figure: Figure
+    shares: list[Share]
 
 
 @register.simple_tag
@@ -46,4 +55,9 @@ def cost_of_a_plate(cents: Fraction, first: date, last: date, currency: str) -> 
     """Of the months from one to another, both included, by universal time as they are; None where none was bitten."""
     since, until = (datetime.combine(month, time(), UTC) for month in (first, later(last, 1)))
     plates = Bite.objects.standing().filter(happened_at__gte=since, happened_at__lt=until).plates()
-    return OfAPlate(cents / plates, costs.per_plate(cents, plates, currency)) if plates else None
+    number = sum(plates.values())
+    if not number:
+        return None
+    whole = costs.shared(cents, [cents * each / number for each in plates.values()])
+    shares = [Share(*each) for each in zip(plates, plates.values(), whole, strict=True)]
+    return OfAPlate(cents / number, costs.per_plate(cents, number, currency), shares)

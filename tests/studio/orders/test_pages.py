@@ -632,6 +632,16 @@ def test_the_cost_of_a_plate_goes_by_the_plates_of_the_months_asked_for(member, 
     assert "For each plate that was bitten €1.45" in words(member, url("costs"))
 
 
+def test_studios_share_the_cost_by_their_plates(member, spent):
+    bath, partner = adopted(), PlaceFactory(name="Wrenfield", kind="away")
+    for at, own in ((31, plate()), (32, plate(name="Reeds", partner=partner)), (33, None)):
+        bitten(bath, at=at, plate=own)
+
+    shown = words(member, url("costs"), first="2026-04", last="2026-04")
+
+    assert "Our own 2 plates, €2.48 Wrenfield 1 plate, €1.24" in shown
+
+
 def test_months_without_a_plate_say_so(member, spent):
     assert "No plate was bitten in these months" in words(member, url("costs"))
 

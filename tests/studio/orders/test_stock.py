@@ -223,6 +223,7 @@ def test_what_is_on_its_way_puts_the_next_order_off(crystals):
     ordered(pack=crystals.packs.get(amount=450_000), at=180)
 
     assert now(crystals).order_on(SEPTEMBER.date()) > before + timedelta(days=100)
+    assert sayings.next_order(now(crystals), SEPTEMBER.date()).startswith("With what is on its way it comes down")
 
 
 def test_what_is_low_is_ordered_at_once(crystals):

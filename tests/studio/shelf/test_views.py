@@ -179,6 +179,12 @@ def test_a_container_shows_what_is_left_and_what_happened(member):
     assert all(words in shown for words in ("480 g", "−20 g, used", "480 g were there", "→ Workbench", "open"))
 
 
+def test_a_code_that_was_read_leads_to_receiving_another_one(member):
+    jar = stocked("500 g")
+
+    assert f'href="{url("receive", jar.material_id)}"' in page(member, jar.get_absolute_url())
+
+
 def test_a_struck_use_stays_readable_on_the_container(member):
     jar = stocked("500 g")
     used = operations.use(jar, amount=20_000, by=signed(1))
