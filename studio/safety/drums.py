@@ -6,6 +6,7 @@ from chemistry import composition
 from chemistry.bath_events import STRONGEST_G_PER_L
 from chemistry.ingredients import Ingredient
 from chemistry.sulfate import COPPER_PER_BLUE
+from studio.safety.hazards import rounded_up
 from studio.waste.content import Content
 from studio.waste.models import TestResult
 
@@ -46,4 +47,5 @@ def most_copper_mg_per_l(content: Content) -> float | None:
 
 def _solution(copper_mg_per_l: float) -> Sequence[Ingredient]:
     strength_g_per_l = copper_mg_per_l / MG_PER_G / COPPER_PER_BLUE
-    return composition.bath(composition.blue_percent(min(strength_g_per_l, STRONGEST_G_PER_L)), dried_off=0)
+    percent = rounded_up(composition.blue_percent(min(strength_g_per_l, STRONGEST_G_PER_L)))
+    return composition.bath(percent, dried_off=0)

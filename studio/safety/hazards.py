@@ -159,12 +159,12 @@ def of_bath(standing: Standing, region: str) -> BathHazards:
         unread = Hazards(regime=regime, needs_info=(f"how strong {standing.bath} is: mix it, adopt it or read it",))
         return BathHazards(now=unread, dried=unread)
     strongest = min(standing.state.strength_g_per_l + standing.half_width_g_per_l, STRONGEST_G_PER_L)
-    percent = _rounded_up(composition.blue_percent(strongest))
+    percent = rounded_up(composition.blue_percent(strongest))
     return BathHazards(
         now=of_mixture(composition.bath(percent, dried_off=0), region),
         dried=of_mixture(composition.bath(percent), region),
         blue_percent=percent,
-        dried_percent=_rounded_up(float(composition.dried_percent(percent))),
+        dried_percent=rounded_up(float(composition.dried_percent(percent))),
     )
 
 
@@ -270,6 +270,6 @@ def _ingredient(part: Part) -> Ingredient:
     return replace(composition.ingredient_of(part.substance, percent), name=part.name)
 
 
-def _rounded_up(percent: float) -> Decimal:
+def rounded_up(percent: float) -> Decimal:
     """To hundredths, so that a page shows the very number that was classified."""
     return Decimal(str(percent)).quantize(HUNDREDTHS, rounding=ROUND_CEILING)

@@ -23,7 +23,7 @@ from studio.baths.models import Bath
 from studio.baths.standing import Standing
 from studio.safety import drums, hazards
 from studio.safety.hazards import BathHazards, Hazards
-from studio.waste import content
+from studio.waste import content, whereabouts
 from studio.waste.content import Content
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
@@ -101,7 +101,7 @@ def of_drum(held: Content, workshop: Workshop) -> Summary:
         page=drum.get_absolute_url(),
         hazards=found,
         lead=f"{stream}: {stream.what}.",
-        stands=f"Stands here: {drum.place}.",
+        stands=_where(drum),
         facts=facts,
     )
     told = _advised(summary, stream.storage_groups, keep_from=[Said(capfirst(f"{stream.keep_from}."))])
@@ -251,6 +251,11 @@ def _bath_facts(each: Standing, found: BathHazards) -> Iterator[tuple[str, str |
 
 def _on_file(sheet: SafetySheet | None) -> str:
     return f"on file, {date_format(sheet.dated_on, 'j F Y')}" if sheet else "not on file"
+
+
+def _where(drum: Drum) -> str:
+    gone = whereabouts.left([drum]).get(drum.pk)
+    return f"It has left: {gone}." if gone else f"Stands here: {drum.place}."
 
 
 def _most_copper(held: Content) -> str | None:

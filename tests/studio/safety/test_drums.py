@@ -7,7 +7,7 @@ from studio.safety.summaries import summary_of
 from studio.waste import models as waste
 from studio.waste import operations
 from tests.factories import WorkshopFactory, signed
-from tests.studio.waste.shop import KEYHOLDER, drum, put
+from tests.studio.waste.shop import KEYHOLDER, drum, handed_over, put
 
 pytestmark = pytest.mark.django_db
 
@@ -63,6 +63,16 @@ def test_mud_of_the_bath_is_classed_as_the_copper_powder_it_may_be(here):
 
     assert summary.hazards.codes == ("H410",)
     assert "what the other 100 % of the mixture is" in summary.hazards.needs_info
+
+
+def test_a_drum_that_has_left_does_not_stand_here(here):
+    rinse = drum("rinse")
+    put(rinse, 5)
+    assert summary_of(rinse, here).stands.startswith("Stands here")
+
+    handed_over(rinse, at=4)
+
+    assert summary_of(rinse, here).stands.startswith("It has left")
 
 
 def test_strong_alkali_in_a_drum_counts_as_corrosive(here):

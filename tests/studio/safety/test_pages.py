@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from inventory import book
-from inventory.models import SafetySheet
+from inventory.models import Person, SafetySheet
 from tests.factories import MaterialFactory, adopted, signed, stocked
 from tests.studio.orders.shop import PackFactory
 from tests.studio.safety.shop import made_of
@@ -99,6 +99,17 @@ def test_a_summary_leads_whoever_is_signed_in_to_the_things_own_page(member, she
     shown = page(member, "open_bath", shelf.pk)
 
     assert f'href="{shelf.get_absolute_url()}"' in shown
+
+
+@pytest.mark.parametrize("name", ["open_bath", "open_material", "open_container"])
+def test_an_open_summary_names_nobody_and_counts_no_other_jar(stranger, shelf, name):
+    jar = stocked("500 g", crystals=True)
+    people = [person.name for person in Person.objects.all()]
+
+    shown = page(stranger, name, {"open_bath": shelf.pk, "open_material": jar.material_id}.get(name, jar.code))
+
+    assert not [person for person in people if person in shown]
+    assert ("500 g" in shown) == (name == "open_container")
 
 
 def test_lines_nobody_filled_in_stay_blank(stranger, shelf):
