@@ -1,0 +1,133 @@
+"""The demo's people, their inductions and the tablet in a browser: run it with `-m browser`."""
+
+from datetime import timedelta
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from tests.studio.opened import opened
+from tests.studio.test_look import DESK, PHONE
+from tests.studio.test_pages import assert_everybody_can_use, sign_in
+
+PAGES = [
+    "/people/",
+    "/people/1/",
+    "/people/2/",
+    "/people/inductions/",
+    "/people/2/induct/",
+    "/people/pin/",
+    "/people/tablets/",
+    "/people/tablets/mark/",
+    "/studio/change/",
+    "/",
+]
+REFUSED = {
+    "/people/2/induct/": {"until_on": "2001-01-01"},
+    "/people/pin/": {"password": "guess", "pin": "1111"},
+    "/people/tablets/mark/": {"name": " "},
+}
+PASSWORD = "tallow-street"
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    with opened(tmp_path_factory.mktemp("demo")) as book:
+        yield book.address
+
+
+@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
+def maren(request, chromium, demo):
+    """The demo's keyholder at her phone, then at her desk."""
+    page = chromium.new_page(viewport=request.param, base_url=demo)
+    sign_in(page, "maren", PASSWORD)
+    return page
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_page_about_people_can_be_used_by_everybody(maren, path):
+    complaints = []
+    maren.on("console", lambda message: message.type in ("error", "warning") and complaints.append(message.text))
+
+    maren.goto(path)
+    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
+
+    assert_everybody_can_use(maren)
+    assert complaints == []
+
+
+@pytest.mark.parametrize("path", REFUSED)
+def test_a_refusal_about_people_can_be_read_by_everybody(maren, path):
+    maren.goto(path)
+    for name, typed in REFUSED[path].items():
+        maren.locator(f"main [name={name}]").fill(typed)
+
+    maren.locator("main form button").last.click()
+
+    maren.get_by_text("Nothing was written yet").wait_for()
+    assert_everybody_can_use(maren)
+
+
+def test_an_own_book_says_on_empty_pages_what_they_are_for(chromium, tmp_path):
+    with opened(tmp_path, "--empty") as book:
+        page = chromium.new_page(viewport=PHONE, base_url=book.address)
+        page.goto("/")
+        for label, typed in {"Name of the studio": "Mill Lane", "Your name": "Ada Brook"}.items():
+            page.get_by_label(label).fill(typed)
+        page.get_by_label("Name to sign in with").fill("ada")
+        page.get_by_label("Password", exact=True).fill("etched in blue")
+        page.get_by_label("The same password again").fill("etched in blue")
+        page.get_by_role("button", name="Begin the book").click()
+        page.get_by_text("The book of Mill Lane is open").wait_for()
+
+        for empty in ("/people/inductions/", "/people/tablets/", "/people/pin/"):
+            page.goto(empty)
+            assert_everybody_can_use(page)
+
+
+def test_the_tablet_goes_from_hand_to_hand(chromium, demo):
+    """Nell chooses a PIN at home; Maren marks the tablet; Nell opens it, works, and it closes behind her."""
+    home = chromium.new_page(viewport=PHONE, base_url=demo)
+    sign_in(home, "nell", PASSWORD)
+    home.goto("/people/pin/")
+    home.get_by_label("Password you sign in with").fill(PASSWORD)
+    home.get_by_label("PIN", exact=True).fill("2718")
+    home.get_by_label("The same PIN again").fill("2718")
+    home.get_by_role("button", name="Choose it").click()
+    home.get_by_text("Your PIN is chosen").wait_for()
+
+    tablet = chromium.new_context(viewport={"width": 820, "height": 1180}, base_url=demo).new_page()
+    tablet.clock.install()
+    sign_in(tablet, "maren", PASSWORD)
+    tablet.goto("/people/tablets/mark/")
+    tablet.get_by_label("Name").fill("Tablet by the tank")
+    tablet.get_by_role("button", name="Mark it").click()
+    tablet.get_by_text("After ten minutes at rest").wait_for()
+    assert_everybody_can_use(tablet)
+
+    tablet.get_by_label("Nell Varga").check()
+    tablet.get_by_label("Your PIN").fill("1718")
+    tablet.get_by_role("button", name="Open the book").click()
+    tablet.get_by_text("That is not the PIN of Nell Varga.").wait_for()
+    assert_everybody_can_use(tablet)
+
+    tablet.get_by_label("Your PIN").fill("2718")
+    tablet.keyboard.press("Enter")
+    tablet.get_by_role("button", name="Done: who is next?").wait_for()
+    tablet.goto("/shelf/")
+    tablet.clock.run_for(timedelta(minutes=9).total_seconds() * 1000)
+    assert tablet.url.endswith("/shelf/")
+
+    tablet.clock.run_for(timedelta(minutes=2).total_seconds() * 1000)
+    tablet.get_by_text("After ten minutes at rest").wait_for()
+    tablet.goto("/shelf/")
+    tablet.get_by_text("Who are you?").first.wait_for()
