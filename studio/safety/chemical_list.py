@@ -1,6 +1,6 @@
 """The chemical list: what stands in each place, how much, its classes and sheet; now or on a past day."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
@@ -148,22 +148,23 @@ def _listed(
 
 
 def _material(material: Material, jars: Sequence[Container], found: Hazards, sheet: SafetySheet | None) -> Line:
+    groups = groups_of(material, found)
     return Line(
         name=str(material),
         url=material.get_absolute_url(),
         hazards=found,
         amount=material.show(sum(jar.on_hand for jar in jars)),
         codes=[jar.code for jar in jars],
-        groups=sorted(groups_of(material, found)),
-        category=_category(material, found),
+        groups=sorted(groups),
+        category=_category(found, groups),
         sheet=sheet,
         has_sheet=sheet is not None,
     )
 
 
-def _category(material: Material, found: Hazards) -> str:
+def _category(found: Hazards, groups: Collection[str]) -> str:
     known = [CATEGORIES[id] for id in found.every_class if id in CATEGORIES]
-    return known[0] if known else UNKNOWN if places.is_flammable(material) else ""
+    return known[0] if known else UNKNOWN if places.FLAMMABLE in groups else ""
 
 
 def _bath(each: Standing, workshop: Workshop) -> Line:

@@ -7,7 +7,7 @@ from django.utils.formats import date_format
 
 from studio.asks import Ask
 from studio.baths.standing import Standing
-from studio.safety import chemical_list, labels, together
+from studio.safety import labels, together
 from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
 
@@ -36,8 +36,7 @@ def room_asks(workshop: Workshop) -> Iterator[Ask]:
         for clash in each.clashes:
             word = "must not stand together" if clash.reason.refused else "better apart"
             yield Ask(clash.level, word, f"{each.place}: {clash.words}", "Look", f"{page}#place-{each.place.pk}")
-    for listed in chemical_list.listed(workshop):
-        if listed.flammables.is_over:
-            litres, limit = listed.flammables.litres, listed.flammables.limit_l
-            words = f"{listed.place}: {litres:.3g} L of flammable liquid, and {limit:.3g} L is its limit."
-            yield Ask("act", "over the limit", words, "Look", listed.place.get_absolute_url())
+        if each.flammables.is_over:
+            litres, limit = each.flammables.litres, each.flammables.limit_l
+            words = f"{each.place}: {litres:.3g} L of flammable liquid, and {limit:.3g} L is its limit."
+            yield Ask("act", "over the limit", words, "Look", each.place.get_absolute_url())

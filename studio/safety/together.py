@@ -4,7 +4,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from chemistry.storage import GROUPS, REASONS, Reason
+from inventory import places
 from inventory.models import Container, Material, Place
+from inventory.places import Flammables
 from studio.baths.models import Bath
 from studio.safety import hazards, summaries
 from studio.safety.hazards import Hazards
@@ -29,6 +31,10 @@ class Thing:
     url: str
     groups: frozenset[str]
 
+    @property
+    def burns(self) -> bool:
+        return places.FLAMMABLE in self.groups
+
 
 @dataclass(frozen=True, kw_only=True)
 class Clash:
@@ -48,8 +54,11 @@ class Clash:
 
 @dataclass(frozen=True, kw_only=True)
 class Together:
+    """A place, what stands in it, and how much of its jars burns."""
+
     place: Place
     things: Sequence[Thing]
+    flammables: Flammables
 
     @property
     def clashes(self) -> list[Clash]:
@@ -63,29 +72,39 @@ class Together:
 
 
 def in_places(workshop: Workshop) -> list[Together]:
-    """Every place where something stands, in six queries."""
-    by_place: dict[Place, list[Thing]] = {}
-    for place, thing in [*_materials(workshop), *_baths(), *_drums()]:
-        by_place.setdefault(place, []).append(thing)
-    return [Together(place=place, things=by_place[place]) for place in sorted(by_place, key=str)]
+    """Every place where something stands, in five queries."""
+    jars = list(Container.objects.at_hand().select_related("material", "place").order_by("material__name", "pk"))
+    known = _known({jar.material for jar in jars}, workshop)
+    by_place: dict[Place, list[Container]] = {jar.place: [] for jar in jars}
+    for jar in jars:
+        by_place[jar.place].append(jar)
+    stands = {place: [known[jar.material] for jar in its_jars] for place, its_jars in by_place.items()}
+    for place, thing in [*_baths(), *_drums()]:
+        stands.setdefault(place, []).append(thing)
+    return [
+        Together(
+            place=place,
+            things=list(dict.fromkeys(stands[place])),
+            flammables=places.flammables(place, by_place.get(place, []), burns=lambda each: known[each].burns),
+        )
+        for place in sorted(stands, key=str)
+    ]
 
 
 def groups_of(material: Material, found: Hazards) -> frozenset[str]:
-    """Its storage group or those of what it is made of, and what its classes say besides."""
+    """Its storage group or those of what it is made of, and what its classes and its flash point say besides."""
     stored = {group for group in summaries.groups_of(material) if group in GROUPS}
-    return frozenset(stored | {OF_CLASS[id] for id in found.every_class if id in OF_CLASS})
+    by_class = {OF_CLASS[id] for id in found.every_class if id in OF_CLASS}
+    return frozenset(stored | by_class | ({places.FLAMMABLE} if places.is_flammable(material) else set()))
 
 
-def _materials(workshop: Workshop) -> Iterator[tuple[Place, Thing]]:
-    jars = Container.objects.at_hand().select_related("material", "place").order_by("material__name", "pk")
-    stands = list(dict.fromkeys((jar.place, jar.material) for jar in jars))
-    found = hazards.of_materials(list(dict.fromkeys(material for _, material in stands)), workshop.region)
-    known: dict[Material, Thing] = {}
-    for place, material in stands:
-        if material not in known:
-            groups = groups_of(material, found[material.pk])
-            known[material] = Thing(name=str(material), url=material.get_absolute_url(), groups=groups)
-        yield place, known[material]
+def _known(materials: Iterable[Material], workshop: Workshop) -> dict[Material, Thing]:
+    every = list(materials)
+    found = hazards.of_materials(every, workshop.region)
+    return {
+        each: Thing(name=str(each), url=each.get_absolute_url(), groups=groups_of(each, found[each.pk]))
+        for each in every
+    }
 
 
 def _baths() -> Iterator[tuple[Place, Thing]]:
