@@ -19,7 +19,7 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
-from studio.demo import bites, cathodes, drums, inductions, orders, safety
+from studio.demo import bites, cathodes, disposals, drums, inductions, orders, safety
 from studio.people import operations as people
 from studio.quantities import volume_ul
 from studio.shelf import operations as shelf
@@ -38,6 +38,7 @@ FILES = (
     *bites.FILES,
     *cathodes.FILES,
     *drums.FILES,
+    *disposals.FILES,
     *safety.FILES,
 )
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
@@ -246,6 +247,7 @@ WRITERS = {
     **bites.WRITERS,
     **cathodes.WRITERS,
     **drums.WRITERS,
+    **disposals.WRITERS,
     **safety.WRITERS,
 }
 
