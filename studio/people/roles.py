@@ -1,6 +1,5 @@
 """Keyholder, member and viewer: the groups of a studio, and who may do what."""
 
-from collections.abc import Iterator
 from functools import wraps
 
 from django.contrib.auth import get_user_model
@@ -15,10 +14,9 @@ KEYHOLDER = "keyholder"
 MEMBER = "member"
 VIEWER = "viewer"
 
-READING, OWN_PASSWORD = "Read everything: bench, baths, shelf, book, people", "Change their own password"
-# what, a member, a keyholder; a viewer may do the two that are named above
+# what, a member, a keyholder; a viewer reads, changes their own password and writes nothing
 WHO_MAY = (
-    (READING, True, True),
+    ("Read everything: bench, baths, shelf, book, people", True, True),
     ("Write what was done: receive, use, count, move, mix, top up, read, bite", True, True),
     ("Write down a new material or a new place", True, True),
     ("Say that something is low, receive what was ordered, see costs", True, True),
@@ -28,7 +26,7 @@ WHO_MAY = (
     ("Decide what a count found to differ, bring in a list, take the book along", False, True),
     ("Strike what they did or wrote themselves", True, True),
     ("Strike what anybody wrote", False, True),
-    (OWN_PASSWORD, True, True),
+    ("Change their own password", True, True),
     ("Set up a tank, adopt a bath, change a tank's figures", False, True),
     ("Say how much copper the current moves here", False, True),
     ("Start a bite, take a solvent, cut copper", "when inducted", True),
@@ -43,17 +41,6 @@ WHO_MAY = (
     ("Add people, give accounts and roles, write down who left", False, True),
     ("Change the studio's units, region, telephone lines and whether induction is asked for", False, True),
 )
-
-
-def who_may() -> Iterator[tuple[str, str, str, str]]:
-    """What, and in words whether a viewer, a member and a keyholder may do it."""
-    for what, *others in WHO_MAY:
-        viewer, member, keyholder = (_word(may) for may in (what in (READING, OWN_PASSWORD), *others))
-        yield what, viewer, member, keyholder
-
-
-def _word(may: bool | str) -> str:
-    return may if isinstance(may, str) else ("yes" if may else "no")
 
 
 def give(account, role: str) -> None:

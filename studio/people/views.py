@@ -51,7 +51,7 @@ class OwnPassword(SuccessMessageMixin, PasswordChangeView):
 
 def people(request):
     table = PeopleTable(roles.with_roles(Person.objects.order_by(F("left_on").desc(nulls_first=True), "name")))
-    return render(request, "people/people.html", {"table": table, "who_may": roles.who_may()})
+    return render(request, "people/people.html", {"table": table, "who_may": roles.WHO_MAY})
 
 
 def person(request, pk):
