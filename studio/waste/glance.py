@@ -4,11 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.utils import timezone
+
 from chemistry import streams
 from studio.baths.figures import Told
 from studio.cathodes.sayings import Status
 from studio.measures import Jug
-from studio.waste import sayings
+from studio.waste import rinses, sayings
 from studio.waste.content import IN_ORDER, Content, Line
 from studio.waste.models import Drum
 
@@ -36,6 +38,11 @@ class Glance:
     @cached_property
     def full(self) -> str:
         return sayings.full(self.content)
+
+    @property
+    def tray(self) -> str:
+        """What waits to be emptied into it."""
+        return sayings.tray(rinses.in_the_tray(timezone.now())) if self.drum.kind == "rinse" else ""
 
     @property
     def seen(self) -> str:

@@ -5,11 +5,15 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
+from django.db.models import Max
+
 from chemistry import drum as sums
 from chemistry.bath_events import Removed
 from chemistry.drum import Known
 from studio.baths import estimate
 from studio.baths.models import BathEvent
+from studio.bites import rinse
+from studio.bites.rinse import Carried
 from studio.cathodes.balance import CARRIED_OUT
 from studio.waste.models import Deposit
 
@@ -32,8 +36,13 @@ def brought_by(rinses: Sequence[Deposit]) -> dict[int, Known]:
 
 def last_emptied_at() -> datetime | None:
     """When the rinse was last emptied into a drum."""
-    moments = _moments()
-    return moments[-1][0] if moments else None
+    rinses = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
+    return rinses.aggregate(last=Max("entry__happened_at"))["last"]
+
+
+def in_the_tray(at: datetime) -> Carried:
+    """What plates have carried into the rinse since it was last emptied."""
+    return rinse.carried(since=last_emptied_at() or AT_FIRST, until=at)
 
 
 def _moments() -> list[tuple[datetime, int]]:

@@ -7,10 +7,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from chemistry import drum as sums
+from chemistry import waste
 from chemistry.working import Figure
 from studio.asks import Ask
 from studio.baths.figures import Told
 from studio.baths.sayings import measured
+from studio.bites.rinse import Carried
 from studio.cathodes.sayings import Status
 from studio.quantities import Shown
 from studio.waste import content as contents
@@ -18,6 +21,7 @@ from studio.waste import whereabouts
 from studio.waste.content import Content
 
 NEARLY_FULL_PERCENT = 75.0
+TRAY_L = 5.0  # a usual first rinse: common practice, no source
 G_PER_KG = 1000
 LOOK_EVERY = timedelta(days=31)  # common practice, no source; some rules ask for every week
 
@@ -55,6 +59,20 @@ def full(content: Content) -> str:
     if content.is_full:
         return f"{percent:.0f} % full"
     return f"{percent:.0f} % full, takes {content.room_left_l:.2g} L more"
+
+
+def tray(carried: Carried) -> str:
+    """What stands in the rinse tray, and why it is not poured away."""
+    if not carried.plates:
+        return ""
+    copper = measured(carried.copper.value, carried.copper.sd, "g")
+    per_l = sums.MG_PER_G * carried.copper.value / TRAY_L
+    limits = sorted(float(limit.cu_mg_per_l) for limit in waste.SEWER_LIMITS)
+    plates = "1 plate has" if carried.plates == 1 else f"{carried.plates} plates have"
+    return (
+        f"Since the rinse was last emptied {plates} carried about {copper} of copper into it. In a tray of "
+        f"{TRAY_L:g} L that is {per_l:,.0f} mg/L; limits of sewers that were read run from {limits[0]:g} to {limits[-1]:g} mg/L."
+    )
 
 
 def figures(content: Content) -> list[Told]:

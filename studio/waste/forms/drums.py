@@ -2,11 +2,13 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Max
 
 from chemistry import streams
 from chemistry.vocabulary import VOCABULARY
 from inventory.models import Place
 from studio.baths.fields import VolumeField
+from studio.bites.models import BiteStop
 from studio.cathodes.fields import scale_field
 from studio.documents import Document, DocumentField
 from studio.fields import NumberField, RangeField
@@ -90,7 +92,7 @@ class DepositForm(WasteForm):
         counted = COUNTED.get(SOURCES.get(drum.kind, Source.OTHER))
         if counted:
             self.fields["pieces"].label = counted
-            self.fields["pieces"].initial = 1 if drum.stream.properties.get("is_wipe") else None
+            self.fields["pieces"].initial = 1 if drum.stream.properties.get("is_wipe") else _plates_cleaned()
         else:
             del self.fields["pieces"]
 
@@ -99,6 +101,14 @@ class DepositForm(WasteForm):
         source = SOURCES.get(typed["kind"], Source.OTHER)
         what = {"kind": typed["kind"], "pieces": typed.get("pieces"), "words": typed["words"]} | typed["amount"]
         return {"put": Put(drum=self.drum, source=source, allowance=self.allowance(), **what)}
+
+
+def _plates_cleaned() -> int | None:
+    """Plates bitten since the cleaner was last given up: each met it once, if not before its bite then after it."""
+    cleaners = Deposit.objects.standing().filter(source=Source.CLEANER)
+    since = cleaners.aggregate(last=Max("entry__happened_at"))["last"]
+    stops = BiteStop.objects.standing()
+    return (stops.filter(entry__happened_at__gt=since) if since else stops).count() or None
 
 
 class PourForm(WasteForm):

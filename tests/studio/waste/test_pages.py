@@ -127,6 +127,26 @@ def test_a_rinse_is_written_as_what_dripped_off_plates(member, rinse):
     assert content.of_one(rinse).copper is None  # of the first 5 L nobody said that they are rinse
 
 
+def test_a_rinse_drum_says_what_waits_in_the_tray(member, rinse):
+    bath = adopted()
+    post(member, "deposit", rinse.pk, **ASKED["deposit"], happened_at="2026-03-04T10:00")
+    bitten(bath, at=3, ml_each=8)
+
+    shown = member.get(url("deposit", rinse.pk)).content.decode()
+
+    assert "Since the rinse was last emptied 1 plate has carried about 0.5 ± 0.2 g of copper" in shown
+    assert "that is 98 mg/L; limits of sewers that were read run from 0.06 to 6 mg/L" in shown
+
+
+def test_the_plates_that_met_the_cleaner_are_offered(member):
+    bath, into = adopted(), drum("cleaner_used")
+    put(into, 0.5, at=2, source="cleaner", pieces=4)
+    for at in (1, 3, 4):
+        bitten(bath, at=at)
+
+    assert member.get(url("deposit", into.pk)).context["form"]["pieces"].value() == 2
+
+
 @pytest.mark.parametrize(
     ("kind", "vessel", "pieces", "source"),
     [("cleaner_used", "hdpe", 12, "cleaner"), ("rags_copper", "lined_pail", 2, "towels")],
