@@ -33,6 +33,8 @@ WHO_MAY = (
     ("Print labels and summaries", True, True),
     ("Copy the hazard classes of a supplier's sheet", False, True),
     ("Induct others", False, True),
+    ("Set up a drum, put waste into it, look it over, weigh and test it", True, True),
+    ("Let another kind into a drum, or a kind into an unusual vessel", False, True),
     ("Report what went wrong, and follow it up", True, True),
     ("Read who was hurt, close an incident", "their own", True),
     ("Hand waste over, correct that record, file the receiver's papers", False, True),

@@ -69,10 +69,9 @@ def tray(carried: Carried) -> str:
     per_l = sums.MG_PER_G * carried.copper.value / TRAY_L
     limits = sorted(float(limit.cu_mg_per_l) for limit in waste.SEWER_LIMITS)
     plates = "1 plate has" if carried.plates == 1 else f"{carried.plates} plates have"
-    return (
-        f"Since the rinse was last emptied {plates} carried about {copper} of copper into it. In a tray of "
-        f"{TRAY_L:g} L that is {per_l:,.0f} mg/L; limits of sewers that were read run from {limits[0]:g} to {limits[-1]:g} mg/L."
-    )
+    since = f"Since the rinse was last emptied {plates} carried about {copper} of copper into it."
+    tray = f"In a tray of {TRAY_L:g} L that is {per_l:,.0f} mg/L"
+    return f"{since} {tray}; limits of sewers that were read run from {limits[0]:g} to {limits[-1]:g} mg/L."
 
 
 def figures(content: Content) -> list[Told]:
