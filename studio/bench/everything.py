@@ -16,7 +16,18 @@ from studio.cathodes import recovered
 from studio.people.models import Induction
 from studio.safety.models import PrintedLabel, SupplierClasses
 from studio.waste import lists
-from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
+from studio.waste.models import (
+    Deposit,
+    Drum,
+    DrumWeighing,
+    FollowUp,
+    Handed,
+    Incident,
+    LookOver,
+    ReceiverPaper,
+    Refusal,
+    TestResult,
+)
 
 AT_ONCE = 500
 
@@ -128,7 +139,7 @@ def _deposits(zone: tzinfo) -> Iterable[Sequence]:
 
 
 def _seen_of_drums(zone: tzinfo) -> Iterable[Sequence]:
-    for model in (LookOver, DrumWeighing, TestResult):
+    for model in (LookOver, DrumWeighing, TestResult, Refusal):
         yield from lists.lines(every(model.objects.select_related("entry", "drum")), zone)
 
 
@@ -144,6 +155,22 @@ def _printed_labels(zone: tzinfo) -> Iterable[list]:
     for each in every(PrintedLabel.objects.select_related("material", "container", "bath", "entry")):
         codes = " ".join(sorted(each.codes))
         yield [each.entry_id, _moment(each.entry.happened_at, zone), str(each.thing), each.size, codes]
+
+
+def _handed(zone: tzinfo) -> Iterable[Sequence]:
+    return lists.handed(every(Handed.objects.select_related("drum", "disposal__corrects")), zone)
+
+
+def _their_papers(zone: tzinfo) -> Iterable[Sequence]:
+    return lists.papers(every(ReceiverPaper.objects.select_related("entry", "disposal")), zone)
+
+
+def _incidents(zone: tzinfo) -> Iterable[Sequence]:
+    return lists.incidents(every(Incident.objects.select_related("entry", "hurt")), zone)
+
+
+def _follow_ups(zone: tzinfo) -> Iterable[Sequence]:
+    return lists.follow_ups(every(FollowUp.objects.select_related("entry", "incident")), zone)
 
 
 def _moment(moment, zone: tzinfo) -> str:
@@ -178,5 +205,9 @@ FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
     "drums": (list(lists.DRUMS), _drums),
     "deposits": (list(lists.DEPOSITS), _deposits),
     "look-overs, weighings, tests": (list(lists.LINES), _seen_of_drums),
+    "disposals": (list(lists.HANDED), _handed),
+    "receivers' papers": (list(lists.PAPERS), _their_papers),
+    "incidents": (list(lists.INCIDENTS), _incidents),
+    "what followed incidents": (list(lists.FOLLOW_UPS), _follow_ups),
     "copper recovered": (list(recovered.CSV_HEAD), recovered.rows),
 }

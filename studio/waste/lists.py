@@ -5,7 +5,18 @@ from datetime import datetime, tzinfo
 
 from chemistry.working import HALF_WIDTH_SDS
 from studio.waste import copper
-from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
+from studio.waste.models import (
+    Deposit,
+    Drum,
+    DrumWeighing,
+    FollowUp,
+    Handed,
+    Incident,
+    LookOver,
+    ReceiverPaper,
+    Refusal,
+    TestResult,
+)
 
 DRUMS = ("entry", "set up at", "drum", "kind", "vessel", "holds L", "vented", "empty g", "place", "why", "struck")
 DEPOSITS = (
@@ -13,6 +24,13 @@ DEPOSITS = (
     *("copper g", "± g copper", "why another kind", "struck"),
 )
 LINES = ("entry", "happened at", "drum", "what", "struck")
+HANDED = (
+    *("entry", "record", "corrects", "handed over at", "drum", "kinds", "route", "receiver", "licence", "document"),
+    *("codes", "net g", "± g", "how", "litres", "± L", "copper g", "± g copper", "replay", "counted to", "keep until"),
+)
+PAPERS = ("entry", "came at", "record", "signed copy", "number", "weight g", "± g", "with vessels", "struck")
+INCIDENTS = ("entry", "happened at", "kind", "what happened", "what was done", "hurt", "how", "struck")
+FOLLOW_UPS = ("entry", "happened at", "report", "what was done", "closes", "struck")
 
 
 def drums(drums: Iterable[Drum], zone: tzinfo) -> Iterator[Sequence]:
@@ -49,9 +67,55 @@ def deposits(deposits: Sequence[Deposit], zone: tzinfo) -> Iterator[Sequence]:
         ]
 
 
-def lines(lines: Iterable[LookOver | DrumWeighing | TestResult], zone: tzinfo) -> Iterator[Sequence]:
+def lines(lines: Iterable[LookOver | DrumWeighing | TestResult | Refusal], zone: tzinfo) -> Iterator[Sequence]:
     for each in lines:
         yield [each.entry_id, _moment(each.entry.happened_at, zone), each.drum.name, str(each), _struck(each)]
+
+
+def handed(handed: Iterable[Handed], zone: tzinfo) -> Iterator[Sequence]:
+    """Every drum of every record, those that a further one corrects among them, as it was frozen."""
+    for each in handed:
+        record = each.disposal
+        yield [
+            record.entry_id,
+            str(record),
+            str(record.corrects or ""),
+            _moment(record.handed_over_at, zone),
+            each.drum.name,
+            "; ".join(stream.title for stream in each.streams),
+            record.get_route_display(),
+            record.receiver,
+            record.licence,
+            f"{record.document_kind} {record.document_number}".strip(),
+            record.codes,
+            *_rounded(each.net_g, each.net_sd_g),
+            each.get_how_display(),
+            *_rounded(each.litres, each.litres_sd),
+            *_rounded(each.copper_g, each.copper_sd_g),
+            each.model_version,
+            f"{record.counted_to:%Y-%m}",
+            record.keep_until.isoformat(),
+        ]
+
+
+def papers(papers: Iterable[ReceiverPaper], zone: tzinfo) -> Iterator[Sequence]:
+    for each in papers:
+        weight = ("", "") if each.weight_g is None else (each.weight_g, each.half_width_g)
+        facts = [str(each.disposal), each.is_signed_copy, each.number, *weight, each.with_vessels]
+        yield [each.entry_id, _moment(each.entry.happened_at, zone), *facts, _struck(each)]
+
+
+def incidents(incidents: Iterable[Incident], zone: tzinfo) -> Iterator[Sequence]:
+    """With who was hurt: the whole book is a keyholder's to take."""
+    for each in incidents:
+        said = [each.get_kind_display(), each.what_happened, each.what_was_done, str(each.hurt or ""), each.injury]
+        yield [each.entry_id, _moment(each.entry.happened_at, zone), *said, _struck(each)]
+
+
+def follow_ups(follow_ups: Iterable[FollowUp], zone: tzinfo) -> Iterator[Sequence]:
+    for each in follow_ups:
+        said = [each.incident.what_happened, each.words, each.closes]
+        yield [each.entry_id, _moment(each.entry.happened_at, zone), *said, _struck(each)]
 
 
 def _rounded(value: float | None, sd: float | None) -> tuple[float | str, float | str]:

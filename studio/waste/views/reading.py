@@ -43,5 +43,7 @@ def _all() -> str:
 def _whole(one: Drum, caution: str, workshop: Workshop) -> str:
     now = content.of_one(one)
     shown = {"drum": one, "glance": glance.of([now])[0], "caution": caution, "is_us": workshop.region == US}
-    page = render_to_string("waste/_drum.html", shown | {"left": whereabouts.left([one]).get(one.pk, "")})
+    refusals = one.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk")
+    became = {"left": whereabouts.left([one]).get(one.pk, ""), "refusals": refusals}
+    page = render_to_string("waste/_drum.html", shown | became)
     return page + flags.rendered(now, workshop)

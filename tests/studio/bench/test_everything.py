@@ -12,8 +12,10 @@ from inventory.models import Movement, Place
 from studio.bench import everything
 from studio.book.operations import strike
 from studio.shelf import operations
+from studio.waste import incidents
 from tests.factories import adopted, entry, signed, stocked
 from tests.studio.safety.shop import copied, label_printed
+from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported
 
 pytestmark = pytest.mark.django_db
 
@@ -39,6 +41,7 @@ def test_everything_is_in_it(keyholder):
             *("materials", "containers", "places", "movements", "entries", "bath events"),
             *("copper recovered", "inductions", "supplier classes", "printed labels"),
             *("drums", "deposits", "look-overs, weighings, tests"),
+            *("disposals", "receivers' papers", "incidents", "what followed incidents"),
         )
     }
     [container] = found["containers.csv"]
@@ -89,3 +92,20 @@ def test_the_containers_of_a_book_are_already_there_when_brought_in_again(keyhol
 
 def test_a_member_does_not_take_the_book_away(member):
     assert member.get("/everything.zip").status_code == 403
+
+
+def test_what_left_and_what_went_wrong_goes_along(keyholder):
+    went = drum()
+    put(went, 4)
+    disposal = handed_over(went, document_kind="note", document_number="7")
+    paper_of(disposal, number="7 copy")
+    incidents.follow_up(reported(injury="left eye"), words="Rinsed.", closes=True, by=signed(2))
+
+    found = files(keyholder)
+
+    [handed] = found["disposals.csv"]
+    assert (handed["record"], handed["drum"], handed["document"]) == (str(disposal), "W1", "note 7")
+    assert float(handed["net g"]) == pytest.approx(4080, rel=0.05)
+    assert found["receivers' papers.csv"][0]["number"] == "7 copy"
+    assert found["incidents.csv"][0]["how"] == "left eye"
+    assert found["what followed incidents.csv"][0]["closes"] == "True"
