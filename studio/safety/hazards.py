@@ -16,7 +16,7 @@ from chemistry import composition, mixture
 from chemistry.bath_events import STRONGEST_G_PER_L
 from chemistry.hazard_classes import CLASSES, most_severe
 from chemistry.ingredients import Ingredient
-from chemistry.labels import PICTOGRAMS, STATEMENTS
+from chemistry.labels import PICTOGRAMS
 from chemistry.mixture import Classification
 from chemistry.regimes import REGIMES, left_out, regime_of
 from chemistry.steps import Step
@@ -25,7 +25,6 @@ from inventory.models import Material, Part
 from studio.baths.standing import Standing
 from studio.safety.models import SupplierClasses
 
-SIGNAL_WORDS = ("Danger", "Warning", "")
 HUNDREDTHS = Decimal("0.01")
 
 
@@ -220,11 +219,6 @@ def raised(now: Iterable[str], *, over: Iterable[str]) -> tuple[str, ...]:
     """
     before = set(over)
     return tuple(id for id in most_severe((*now, *before)) if id not in before)
-
-
-def words_of(code: str, regime: str) -> str:
-    """The standard's words; empty where the code is none of ours."""
-    return mixture.statement(code, regime) if code in STATEMENTS else ""
 
 
 def _shown(found: Classification, regime: str) -> Hazards:

@@ -1,27 +1,35 @@
 """A label in the largest letters that its words leave room for; a word that has none is never cut off."""
 
 from io import BytesIO
+from typing import NamedTuple
 
 from studio import papers
 
 LETTERS = ("", "smaller", "smallest")  # classes of paper.css; the smallest have 5 points
 
 
-def label(content: dict, size: str, context: dict) -> bytes | None:
+class Pressed(NamedTuple):
+    """A label as a PDF; where its words do not fit they run on to a second page."""
+
+    pdf: bytes
+    fits: bool
+
+
+def label(content: dict, size: str, context: dict) -> Pressed:
     """
-    The label as a PDF of one page; None where its words do not fit.
+    Print what `studio.safety.labels` put together.
 
     context: workshop, printed_by, code and caution, as `studio.papers.pdf` and the template want them.
     """
     for letters in LETTERS:
         shown = {"label": content, "size": size, "letters": letters, **context}
-        pdf = papers.pdf("safety/papers/label.html", shown, title=f"Label: {content['name']}")
-        if _pages(pdf) == 1:
-            return pdf
-    return None
+        pressed = _pressed(papers.pdf("safety/papers/label.html", shown, title=f"Label: {content['name']}"))
+        if pressed.fits:
+            break
+    return pressed
 
 
-def _pages(pdf: bytes) -> int:
+def _pressed(pdf: bytes) -> Pressed:
     from pypdf import PdfReader  # a tenth of a second, for whoever prints a label only
 
-    return len(PdfReader(BytesIO(pdf)).pages)
+    return Pressed(pdf, fits=len(PdfReader(BytesIO(pdf)).pages) == 1)

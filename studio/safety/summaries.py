@@ -66,7 +66,6 @@ class Summary:
     first: Section = Section("", ())
     sections: Sequence[Section] = ()
     facts: Sequence[tuple[str, str | None]] = ()
-    has_sheet: bool = True
 
     @property
     def legend(self) -> str:
@@ -152,7 +151,6 @@ def _of_material(material: Material, found: Hazards, places: Sequence[str], shee
         lead=_made_of(material),
         stands=f"Stands here: {', '.join(places)}." if places else "None of it stands here now.",
         facts=list(_facts(material, found, sheet)),
-        has_sheet=sheet is not None,
     )
     return _advised(summary, groups_of(material), keep_from=_keep_from_of(material))
 

@@ -46,7 +46,7 @@ def label_paper(request, pk):
     label = get_object_or_404(PrintedLabel.objects.select_related("material", "container", "bath"), pk=pk)
     if reason := papers.available():
         return render(request, "no_papers.html", {"title": str(label), "reason": reason}, status=503)
-    pdf = printing.label(label.content, label.size, _around(request, label.content))
+    pdf = printing.label(label.content, label.size, _around(request, label.content)).pdf
     name = content_disposition_header(as_attachment=False, filename=f"{slugify(label)}.pdf")
     return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
 
@@ -65,7 +65,7 @@ def _print(request, thing, make, of, initial=None):
 
     def act(*, size, elements, quantity, by):
         content = make(request.workshop, elements=elements, quantity=quantity)
-        if printing.label(content, size, _around(request, content)) is None:
+        if not printing.label(content, size, _around(request, content)).fits:
             raise Refused("size", "Its words do not fit on this one: take a larger one, or the short form.")
         label = PrintedLabel(size=size, classes=content["classes"], content=content, **of)
         return operations.print_label(label, by=by)
