@@ -63,6 +63,7 @@ KEYHOLDERS_ONLY = {
     "orders:order",
     "people:account",
     "people:add",
+    "people:contact",
     "people:induct",
     "people:left",
     "people:mark_tablet",

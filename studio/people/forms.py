@@ -10,6 +10,7 @@ from django.utils import timezone
 from studio.fields import PlainForm, ask_for_what_is_needed
 from studio.people import roles
 from studio.people.inductions import Task
+from studio.workshop.forms import PhoneField
 from studio.writing import SignedForm
 
 ROLES = [
@@ -156,6 +157,11 @@ class InductionForm(SignedForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["done_by"].label = "Shown by"
+
+
+class ContactForm(SignedForm):
+    telephone = PhoneField(label="Telephone")
+    email = forms.EmailField(label="E-mail", required=False)
 
 
 class LeaveForm(SignedForm):

@@ -1,4 +1,4 @@
-"""Who was shown what, as long as its entry stands; and who opens the tablet at the bench."""
+"""Who was shown what, as long as its entry stands; who opens the tablet, and how people are reached."""
 
 import uuid
 
@@ -85,3 +85,14 @@ class Pin(models.Model):
 
     def __str__(self):
         return f"PIN of {self.person}"
+
+
+class Contact(models.Model):
+    """How somebody is reached: for themselves and the keyholders; on no paper, in no export, on no open page."""
+
+    person = models.OneToOneField(Person, on_delete=models.CASCADE, related_name="contact")
+    telephone = models.CharField(max_length=60, blank=True)
+    email = models.EmailField(blank=True)
+
+    def __str__(self):
+        return " · ".join(filter(None, (self.telephone, self.email)))

@@ -12,7 +12,7 @@ from inventory.book import Signed
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
 from studio.people import roles
-from studio.people.models import Pin
+from studio.people.models import Contact, Pin
 from studio.workshop.models import Workshop
 
 User = get_user_model()
@@ -81,11 +81,20 @@ def change_role(person: Person, *, role: str, by: Signed) -> Entry:
     return entry
 
 
+def reach(person: Person, *, telephone: str, email: str, by: Signed) -> Entry:
+    """How somebody is reached; the book says that it changed, and never to what."""
+    with book.entry("contact changed", f"Changed how {person} is reached", by) as entry:
+        Contact.objects.update_or_create(person=person, defaults={"telephone": telephone, "email": email})
+    return entry
+
+
 def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
-    """The name stays beside all it stands for; nobody signs in with it any more."""
+    """The name stays beside all it stands for; nobody signs in with it any more, and what was private goes."""
     with book.entry("person left", f"{person} left on {date_format(left_on, 'j F Y')}", by) as entry:
         _refuse_to_lose_the_last_keyholder(person, "left_on")
         Person.objects.filter(pk=person.pk).update(left_on=left_on)
+        Contact.objects.filter(person=person).delete()
+        Pin.objects.filter(person=person).delete()
         User.objects.filter(person=person).update(is_active=False)
     return entry
 

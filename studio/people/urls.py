@@ -20,6 +20,7 @@ urlpatterns = [
     path("inductions/paper/", views_inductions.paper, name="inductions_paper"),
     path("<int:pk>/induct/", views_inductions.induct, name="induct"),
     path("<int:pk>/", views.person, name="person"),
+    path("<int:pk>/contact/", views.contact, name="contact"),
     path("<int:pk>/role/", views.role, name="role"),
     path("<int:pk>/account/", views.account, name="account"),
     path("<int:pk>/left/", views.left, name="left"),

@@ -3,6 +3,7 @@ from functools import partial
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.contrib.messages.views import SuccessMessageMixin
+from django.core.exceptions import PermissionDenied
 from django.db.models import F
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,6 +14,7 @@ from inventory.models import Person
 from studio.people import operations, register, roles, tablets
 from studio.people.forms import (
     AccountForm,
+    ContactForm,
     LeaveForm,
     NewPasswordForm,
     OwnPasswordForm,
@@ -20,6 +22,7 @@ from studio.people.forms import (
     RoleForm,
     SignInForm,
 )
+from studio.people.models import Contact
 from studio.people.roles import keyholder_required
 from studio.people.tables import PeopleTable
 from studio.writing import SignedForm, write
@@ -62,7 +65,21 @@ def person(request, pk):
         ("Left on", shown.left_on or "still here"),
     ]
     [row] = register.rows([shown])
-    return render(request, "people/person.html", {"person": shown, "facts": facts, "cells": row.cells})
+    may_reach = _may_reach(request, shown)
+    if may_reach:
+        facts.append(("Reached at", Contact.objects.filter(person=shown).first() or "nothing is written down"))
+    context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": may_reach}
+    return render(request, "people/person.html", context)
+
+
+def contact(request, pk):
+    reached = _person(pk)
+    if not _may_reach(request, reached):
+        raise PermissionDenied(f"Only {reached} and the keyholders see and change this.")
+    known = Contact.objects.filter(person=reached).values("telephone", "email").first()
+    form = ContactForm(request.POST or None, request=request, initial=known)
+    act = partial(operations.reach, reached)
+    return _write_about(request, reached, form, act, heading="How to reach", submit="Write it down")
 
 
 @keyholder_required
@@ -107,6 +124,11 @@ def left(request, pk):
         form = LeaveForm(request.POST or None, request=request)
         act, heading, submit = partial(operations.leave, leaver), "Left the studio", "Write down the leaving"
     return _write_about(request, leaver, form, act, heading=heading, submit=submit)
+
+
+def _may_reach(request, person):
+    """What is private is for the person and the keyholders."""
+    return request.is_keyholder or request.person == person
 
 
 def _person(pk):
