@@ -78,7 +78,7 @@ class Hazards:
     def signs(self) -> tuple[Line, ...]:
         """The pictograms with their names, that of the environment among them."""
         codes = (*self.pictograms, *mixture.label(self.environment, "UN").pictograms)
-        return tuple(Line(code, PICTOGRAMS[code]) for code in codes)
+        return tuple(Line(code, PICTOGRAMS[code]) for code in dict.fromkeys(codes))
 
     @property
     def left_out(self) -> str:
@@ -145,10 +145,8 @@ def of_materials(materials: Sequence[Material], region: str) -> dict[int, Hazard
     regime = regime_of(region)
     prefetch_related_objects(materials, "parts")
     said = SupplierClasses.objects.latest_of(materials)
-    return {
-        material.pk: by_supplier(said[material.pk], regime) if material.pk in said else by_parts(material, regime)
-        for material in materials
-    }
+    computed = {material.pk: by_parts(material, regime) for material in materials}
+    return computed | {pk: _by_supplier(sheet, computed[pk]) for pk, sheet in said.items()}
 
 
 def of_bath(standing: Standing, region: str) -> BathHazards:
@@ -196,11 +194,17 @@ def parts_of(material: Material) -> list[Part]:
     return list(material.parts.all()) or _salt(material)
 
 
-def by_supplier(said: SupplierClasses, regime: str) -> Hazards:
-    """As the supplier's sheet has it, whatever would be worked out."""
+def _by_supplier(said: SupplierClasses, computed: Hazards) -> Hazards:
+    """
+    As the supplier's sheet has it, whatever would be worked out.
+
+    But for what harms fish: an American sheet need not say it, and the sum still does.
+    """
+    told = most_severe((*computed.environment, *said.classes))
     return Hazards(
-        regime=regime,
+        regime=computed.regime,
         classes=said.classes,
+        environment=tuple(id for id in told if id in computed.environment and id not in said.classes),
         signal_word=said.signal_word,
         pictograms=tuple(said.pictograms),
         hazards=tuple(Line(*pair) for pair in said.hazards),

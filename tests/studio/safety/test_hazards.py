@@ -105,6 +105,17 @@ def test_the_suppliers_sheet_goes_before_the_sum():
     assert found.basis == "the supplier’s sheet of 3 March 2025"
 
 
+def test_an_american_sheet_that_says_nothing_of_fish_does_not_silence_the_sum():
+    crystals = MaterialFactory(crystals=True)
+    copied(crystals, ("H318", "Causes serious eye damage."), signal_word="Danger", pictograms=["GHS05"])
+
+    american, european = (hazards.of_material(crystals, region) for region in ("us", "eu"))
+
+    assert american.codes == ("H318", "H410")
+    assert [sign.code for sign in american.signs] == ["GHS05", "GHS09"]
+    assert european.codes == ("H318",)
+
+
 def test_the_latest_sheet_counts_and_a_struck_one_does_not():
     polish = MaterialFactory()
     copied(polish, ("H319", "Causes serious eye irritation."), at=1)
