@@ -38,6 +38,8 @@ class Incident(AppendOnlyModel):
     hurt = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     injury = models.CharField(max_length=300, blank=True)
 
+    is_closed: bool  # of those from with_ending
+
     objects = IncidentQuerySet.as_manager()
 
     def __str__(self):

@@ -1,0 +1,141 @@
+"""
+The inspector's folder: what is here, what is known of it, who was shown how, what went wrong, where the waste went.
+
+What is missing is said as plainly as what is there. Nothing of it tells how to reach a member, or who was hurt.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import cached_property
+
+from django.utils import timezone
+
+from chemistry import waste
+from inventory.models import Person
+from studio.people import register, roles
+from studio.people.register import Row
+from studio.safety import chemical_list, overview
+from studio.safety.chemical_list import Listed
+from studio.safety.overview import Row as Sheet
+from studio.waste import content, glance, record, whereabouts
+from studio.waste.glance import Glance
+from studio.waste.models import Disposal, Incident, LocalAdvice
+from studio.waste.record import Record
+from studio.workshop.models import Workshop
+
+LOOKED_BACK = timedelta(days=3 * 365)  # as long as the records that were read ask for: 40 CFR 262.40
+MOST = 300
+
+
+@dataclass(frozen=True)
+class Folder:
+    """Each part in a few queries, when it is asked for."""
+
+    workshop: Workshop
+
+    @cached_property
+    def places(self) -> list[Listed]:
+        return chemical_list.listed(self.workshop)
+
+    @property
+    def burning(self) -> list[Listed]:
+        return [each for each in self.places if each.litres or each.flammables.unmeasured]
+
+    @cached_property
+    def sheets(self) -> list[Sheet]:
+        return overview.rows(self.workshop)
+
+    @property
+    def held(self) -> list[Sheet]:
+        return [each for each in self.sheets if each.sheet_on]
+
+    @property
+    def missing(self) -> list[Sheet]:
+        return [each for each in self.sheets if not each.sheet_on]
+
+    @cached_property
+    def people(self) -> list[Row]:
+        return list(register.rows(roles.with_roles(Person.objects.filter(left_on=None))))
+
+    @cached_property
+    def incidents(self) -> list[Incident]:
+        since = timezone.now() - LOOKED_BACK
+        found = Incident.objects.standing().with_ending().filter(entry__happened_at__gte=since)
+        return list(found.select_related("entry").order_by("-entry__happened_at", "-pk")[:MOST])
+
+    @cached_property
+    def drums(self) -> list[Glance]:
+        return glance.of(content.of(whereabouts.here().select_related("entry", "place")).values())
+
+    @cached_property
+    def disposals(self) -> list[Record]:
+        since = timezone.now() - LOOKED_BACK
+        return record.of(
+            Disposal.objects.in_force().filter(handed_over_at__gte=since).order_by("-handed_over_at")[:MOST]
+        )
+
+    @cached_property
+    def advice(self) -> list[LocalAdvice]:
+        return list(LocalAdvice.objects.in_force(timezone.localdate()))
+
+    @property
+    def gaps(self) -> list[str]:
+        """What is not known or not done."""
+        found = (self._of_materials(), self._of_places(), self._of_people(), self._of_waste(), self._of_the_studio())
+        return [gap for part in found for gap in part]
+
+    def _of_materials(self) -> Iterator[str]:
+        unknown = [line.name for each in self.places for line in each.lines if line.hazards.needs_info]
+        yield from _named("Hazards need info", unknown)
+        yield from _named("No safety sheet of the supplier on file", [str(each.material) for each in self.missing])
+        unmeasured = [line.name for each in self.places for line in each.lines if not line.amount]
+        yield from _named("Nobody has said how much is there", unmeasured)
+
+    def _of_places(self) -> Iterator[str]:
+        for each in self.burning:
+            if each.flammables.is_over:
+                litres, limit = each.flammables.litres, each.flammables.limit_l
+                yield f"{each.place}: {litres:.3g} L of flammable liquid, and {limit:.3g} L is its limit."
+            yield from _named(f"{each.place}: litres not known of", [str(jar) for jar in each.flammables.unmeasured])
+
+    def _of_people(self) -> Iterator[str]:
+        never = [str(row.person) for row in self.people if not any(cell.level == "fine" for cell in row.cells)]
+        yield from _named("No induction on record", never)
+        yield from _named("An induction has ended", [str(row.person) for row in self.people if _has_ended(row)])
+
+    def _of_waste(self) -> Iterator[str]:
+        yield from _named(
+            "Nobody knows what they weigh", [each.drum.name for each in self.drums if _is_unweighed(each)]
+        )
+        unseen = [each.drum.name for each in self.drums if each.content.deposits and not each.content.look_overs]
+        yield from _named("Never looked over", unseen)
+        for each in self.disposals:
+            if each.status.level == "act":
+                yield f"{each.disposal}, {each.drums} to {each.receiver}: their signed copy is awaited."
+            missing = [name.lower() for name, value in each.facts if not value]
+            yield from _named(f"{each.disposal} does not say", missing)
+        still_open = [each.what_happened for each in self.incidents if not each.is_closed]
+        yield from (f"Incident still open: {words}" for words in still_open)
+
+    def _of_the_studio(self) -> Iterator[str]:
+        if not self.advice:
+            yield "Nobody has asked the authority, the sewer operator or a collector yet, or not written it down."
+        if no_rules := waste.no_rules_yet(self.workshop.region):
+            yield no_rules
+        if self.workshop.asks_for_lines:
+            yield "No emergency line or no poison line is written down."
+
+
+def _named(what: str, names: Sequence[str]) -> Iterator[str]:
+    """Nothing where nobody is named."""
+    if names:
+        yield f"{what}: {', '.join(dict.fromkeys(names))}."
+
+
+def _has_ended(row: Row) -> bool:
+    return any(cell.word == "ended" for cell in row.cells)
+
+
+def _is_unweighed(each: Glance) -> bool:
+    return bool(each.content.deposits) and each.content.mass is None

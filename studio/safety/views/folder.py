@@ -1,0 +1,48 @@
+"""The inspector's folder: what is missing, said first, and the whole of it from the press."""
+
+from django.shortcuts import redirect, render
+
+from chemistry.regimes import left_out, regime_of
+from studio import papers, pressroom
+from studio.people.inductions import Task
+from studio.pressroom import Part
+from studio.safety.folder import Folder
+
+TITLE = "Inspector’s folder"
+PARTS = {
+    "materials": "Materials and baths, by place",
+    "sheets": "Safety sheets of suppliers",
+    "inductions": "Inductions",
+    "incidents": "Incidents of three years",
+    "waste": "Waste, here and gone",
+    "told": "What we were told here",
+}
+
+
+def folder(request):
+    """What is missing; sent, the folder goes to the press, or to the one that is being printed already."""
+    if reason := papers.available():
+        return render(request, "no_papers.html", {"title": TITLE, "reason": reason}, status=503)
+    if request.method == "POST":
+        return redirect("safety:booklet_job", (pressroom.underway(TITLE) or _begin(request)).key)
+    context = {"job": pressroom.underway(TITLE), "folder": Folder(request.workshop)}
+    return render(request, "safety/folder.html", context)
+
+
+def _begin(request):
+    workshop = request.workshop
+    context = {
+        "folder": Folder(workshop),
+        "workshop": workshop,
+        "printed_by": request.person,
+        "tasks": Task,
+        "left_out": left_out(regime_of(workshop.region)),
+    }
+    parts = [_part(title, name, context) for name, title in PARTS.items()]
+    contents = [(part.title, pressroom.page_of(number)) for number, part in enumerate(parts)]
+    front = _part(TITLE, "front", context | {"contents": contents})
+    return pressroom.begin(front, parts, page=workshop.paper)
+
+
+def _part(title: str, name: str, context: dict) -> Part:
+    return Part(title, papers.html(f"safety/papers/folder/{name}.html", context, title=title))
