@@ -150,19 +150,38 @@ def of_materials(materials: Sequence[Material], region: str) -> dict[int, Hazard
 
 
 def of_bath(standing: Standing, region: str) -> BathHazards:
-    """The label of a bath at the strong end of its ±, all its salt counted, dissolved or on the floor."""
-    regime = regime_of(region)
+    return of_baths([standing], region)[standing.bath.pk]
+
+
+def of_baths(standings: Iterable[Standing], region: str) -> dict[int, BathHazards]:
+    """
+    Labels of baths at the strong end of their ±, all their salt counted, dissolved or on the floor.
+
+    What a salt's own sheet knows besides, of an impurity for instance, goes into the sum; it takes nothing out of it.
+    """
+    more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts() for id in sheet.classes)
+    return {each.bath.pk: _of_bath(each, region, more) for each in standings}
+
+
+def _of_bath(standing: Standing, region: str, more: tuple[str, ...]) -> BathHazards:
     if standing.state is None:
-        unread = Hazards(regime=regime, needs_info=(f"how strong {standing.bath} is: mix it, adopt it or read it",))
+        missing = f"how strong {standing.bath} is: mix it, adopt it or read it"
+        unread = Hazards(regime=regime_of(region), needs_info=(missing,))
         return BathHazards(now=unread, dried=unread)
     strongest = min(standing.state.strength_g_per_l + standing.half_width_g_per_l, STRONGEST_G_PER_L)
     percent = rounded_up(composition.blue_percent(strongest))
     return BathHazards(
-        now=of_mixture(composition.bath(percent, dried_off=0), region),
-        dried=of_mixture(composition.bath(percent), region),
+        now=of_mixture(_with_more(composition.bath(percent, dried_off=0), more), region),
+        dried=of_mixture(_with_more(composition.bath(percent), more), region),
         blue_percent=percent,
         dried_percent=rounded_up(float(composition.dried_percent(percent))),
     )
+
+
+def _with_more(bath: tuple[Ingredient, ...], more: tuple[str, ...]) -> tuple[Ingredient, ...]:
+    """The crystals in it with these classes too, the more severe of each hazard."""
+    crystals, water = bath
+    return replace(crystals, classes=most_severe((*crystals.known_classes, *more))), water
 
 
 def of_mixture(ingredients: Sequence[Ingredient], region: str, **measured: float | None) -> Hazards:

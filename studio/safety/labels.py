@@ -124,13 +124,13 @@ class Outgrown:
 
 
 def outgrown(standings: Iterable[Standing], workshop: Workshop) -> list[Outgrown]:
-    """Labels in use whose thing has since got a class that is new or more severe; three queries."""
+    """Labels in use whose thing has since got a class that is new or more severe; four queries."""
     labels = PrintedLabel.objects.in_use()
-    of_baths = {each.bath.pk: hazards.of_bath(each, workshop.region).dried for each in standings}
+    of_baths = hazards.of_baths(standings, workshop.region)
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
     of_materials = hazards.of_materials(materials, workshop.region) if materials else {}
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]
-    compared += [(each, of_baths[each.bath.pk]) for each in labels if each.bath and each.bath.pk in of_baths]
+    compared += [(each, of_baths[each.bath.pk].dried) for each in labels if each.bath and each.bath.pk in of_baths]
     found = (Outgrown(label=label, raised=_raised(label, now)) for label, now in compared)
     return [each for each in found if each.raised]
 

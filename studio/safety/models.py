@@ -10,6 +10,7 @@ from chemistry.hazard_classes import CLASSES, most_severe
 from inventory.models import AppendOnlyModel, Container, Entry, Material, MovementQuerySet
 from studio.baths.models import Bath
 
+BATH_SALTS = (Material.BathUse.BLUE_CRYSTALS, Material.BathUse.PALE_POWDER)
 CLASS_OF_CODE = {known.h_code: known.id for known in reversed(tuple(CLASSES.values()))}
 
 
@@ -26,8 +27,14 @@ def classes_of(codes: Iterable[str]) -> tuple[str, ...]:
 class SupplierClassesQuerySet(MovementQuerySet):
     def latest_of(self, materials: Iterable[Material]) -> "dict[int, SupplierClasses]":
         """What counts for each material: the latest standing one."""
-        rows = self.standing().filter(material__in=[material.pk for material in materials])
-        in_order = rows.select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
+        return self.filter(material__in=[material.pk for material in materials])._latest()
+
+    def of_bath_salts(self) -> "list[SupplierClasses]":
+        """What counts for blue crystals and pale powder, whoever sold them."""
+        return list(self.filter(material__bath_use__in=BATH_SALTS)._latest().values())
+
+    def _latest(self) -> "dict[int, SupplierClasses]":
+        in_order = self.standing().select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
         return {row.material_id: row for row in in_order}
 
 

@@ -27,9 +27,10 @@ def overview(request):
 
 
 def _overview(workshop, *, is_keyholder: bool) -> str:
-    standings = standing.of(list(BATHS.all()))
+    baths = list(BATHS.all())
+    found = hazards.of_baths(standing.of(baths), workshop.region)
     shown = {
-        "baths": [(each.bath, hazards.of_bath(each, workshop.region)) for each in standings],
+        "baths": [(bath, found[bath.pk]) for bath in baths],
         "groups": list(overviews.in_groups(overviews.rows(workshop)).items()),
         "is_keyholder": is_keyholder,
     }

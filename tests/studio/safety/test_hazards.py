@@ -40,6 +40,18 @@ def test_a_bath_says_what_drying_adds():
     assert found.dried_percent == Decimal("25.68")
 
 
+def test_what_the_salts_own_sheet_knows_besides_goes_into_the_bath():
+    copied(MaterialFactory(crystals=True), ("H317", "May cause an allergic skin reaction."), signal_word="Warning")
+
+    assert of_bath(adopted()).now.codes == ("H317", "H318", "H400", "H411")
+
+
+def test_a_milder_sheet_of_the_salt_takes_nothing_out_of_the_bath():
+    copied(MaterialFactory(crystals=True), ("H319", "Causes serious eye irritation."), signal_word="Warning")
+
+    assert of_bath(adopted()).now.codes == ("H318", "H400", "H411")
+
+
 def test_an_unread_bath_needs_info_and_is_never_clear():
     found = of_bath(BathFactory()).now
 
