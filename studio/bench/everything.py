@@ -20,9 +20,11 @@ from studio.waste.models import (
     Deposit,
     Drum,
     DrumWeighing,
+    Finding,
     FollowUp,
     Handed,
     Incident,
+    LocalAdvice,
     LookOver,
     ReceiverPaper,
     Refusal,
@@ -139,7 +141,7 @@ def _deposits(zone: tzinfo) -> Iterable[Sequence]:
 
 
 def _seen_of_drums(zone: tzinfo) -> Iterable[Sequence]:
-    for model in (LookOver, DrumWeighing, TestResult, Refusal):
+    for model in (LookOver, DrumWeighing, TestResult, Finding, Refusal):
         yield from lists.lines(every(model.objects.select_related("entry", "drum")), zone)
 
 
@@ -171,6 +173,10 @@ def _incidents(zone: tzinfo) -> Iterable[Sequence]:
 
 def _follow_ups(zone: tzinfo) -> Iterable[Sequence]:
     return lists.follow_ups(every(FollowUp.objects.select_related("entry", "incident")), zone)
+
+
+def _advice(zone: tzinfo) -> Iterable[Sequence]:
+    return lists.advice(every(LocalAdvice.objects.select_related("entry")), zone)
 
 
 def _moment(moment, zone: tzinfo) -> str:
@@ -209,5 +215,6 @@ FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
     "receivers' papers": (list(lists.PAPERS), _their_papers),
     "incidents": (list(lists.INCIDENTS), _incidents),
     "what followed incidents": (list(lists.FOLLOW_UPS), _follow_ups),
+    "local advice": (list(lists.ADVICE), _advice),
     "copper recovered": (list(recovered.CSV_HEAD), recovered.rows),
 }

@@ -19,7 +19,7 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
-from studio.demo import bites, cathodes, disposals, drums, inductions, orders, safety
+from studio.demo import advice, bites, cathodes, disposals, drums, inductions, orders, safety
 from studio.people import operations as people
 from studio.quantities import volume_ul
 from studio.shelf import operations as shelf
@@ -39,6 +39,7 @@ FILES = (
     *cathodes.FILES,
     *drums.FILES,
     *disposals.FILES,
+    *advice.FILES,
     *safety.FILES,
 )
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
@@ -248,6 +249,7 @@ WRITERS = {
     **cathodes.WRITERS,
     **drums.WRITERS,
     **disposals.WRITERS,
+    **advice.WRITERS,
     **safety.WRITERS,
 }
 

@@ -9,14 +9,18 @@ from studio.waste.models import (
     Deposit,
     Drum,
     DrumWeighing,
+    Finding,
     FollowUp,
     Handed,
     Incident,
+    LocalAdvice,
     LookOver,
     ReceiverPaper,
     Refusal,
     TestResult,
 )
+
+Line = LookOver | DrumWeighing | TestResult | Finding | Refusal
 
 DRUMS = ("entry", "set up at", "drum", "kind", "vessel", "holds L", "vented", "empty g", "place", "why", "struck")
 DEPOSITS = (
@@ -30,6 +34,10 @@ HANDED = (
 )
 PAPERS = ("entry", "came at", "record", "signed copy", "number", "weight g", "± g", "with vessels", "struck")
 INCIDENTS = ("entry", "happened at", "kind", "what happened", "what was done", "hurt", "how", "struck")
+ADVICE = (
+    *("entry", "written at", "what", "who said so", "asked", "answer", "about", "copper mg/L", "treatment"),
+    *("said on", "until", "in writing", "struck"),
+)
 FOLLOW_UPS = ("entry", "happened at", "report", "what was done", "closes", "struck")
 
 
@@ -67,7 +75,7 @@ def deposits(deposits: Sequence[Deposit], zone: tzinfo) -> Iterator[Sequence]:
         ]
 
 
-def lines(lines: Iterable[LookOver | DrumWeighing | TestResult | Refusal], zone: tzinfo) -> Iterator[Sequence]:
+def lines(lines: Iterable[Line], zone: tzinfo) -> Iterator[Sequence]:
     for each in lines:
         yield [each.entry_id, _moment(each.entry.happened_at, zone), each.drum.name, str(each), _struck(each)]
 
@@ -116,6 +124,15 @@ def follow_ups(follow_ups: Iterable[FollowUp], zone: tzinfo) -> Iterator[Sequenc
     for each in follow_ups:
         said = [each.incident.what_happened, each.words, each.closes]
         yield [each.entry_id, _moment(each.entry.happened_at, zone), *said, _struck(each)]
+
+
+def advice(told: Iterable[LocalAdvice], zone: tzinfo) -> Iterator[Sequence]:
+    for each in told:
+        until = each.until_on.isoformat() if each.until_on else ""
+        said = [each.get_kind_display(), each.asked, each.question, each.answer, each.about]
+        figures = ["" if each.cu_mg_per_l is None else each.cu_mg_per_l, each.how]
+        days = [each.said_on.isoformat(), until, each.is_written]
+        yield [each.entry_id, _moment(each.entry.happened_at, zone), *said, *figures, *days, _struck(each)]
 
 
 def _rounded(value: float | None, sd: float | None) -> tuple[float | str, float | str]:

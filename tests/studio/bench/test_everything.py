@@ -15,7 +15,7 @@ from studio.shelf import operations
 from studio.waste import incidents
 from tests.factories import adopted, entry, signed, stocked
 from tests.studio.safety.shop import copied, label_printed
-from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported
+from tests.studio.waste.shop import drum, found_out, handed_over, paper_of, put, reported, said
 
 pytestmark = pytest.mark.django_db
 
@@ -41,7 +41,7 @@ def test_everything_is_in_it(keyholder):
             *("materials", "containers", "places", "movements", "entries", "bath events"),
             *("copper recovered", "inductions", "supplier classes", "printed labels"),
             *("drums", "deposits", "look-overs, weighings, tests"),
-            *("disposals", "receivers' papers", "incidents", "what followed incidents"),
+            *("disposals", "receivers' papers", "incidents", "what followed incidents", "local advice"),
         )
     }
     [container] = found["containers.csv"]
@@ -109,3 +109,15 @@ def test_what_left_and_what_went_wrong_goes_along(keyholder):
     assert found["receivers' papers.csv"][0]["number"] == "7 copy"
     assert found["incidents.csv"][0]["how"] == "left eye"
     assert found["what followed incidents.csv"][0]["closes"] == "True"
+
+
+def test_what_was_said_and_found_out_goes_along(keyholder):
+    vessel = drum()
+    found_out(vessel, drips=False)
+    said("sewer-limit", cu_mg_per_l=0.5, answer="Half a milligram.")
+
+    found = files(keyholder)
+
+    [told] = found["local advice.csv"]
+    assert (told["who said so"], told["copper mg/L"]) == ("City waste office", "0.5")
+    assert [line["what"] for line in found["look-overs, weighings, tests.csv"]] == ["drips: no"]

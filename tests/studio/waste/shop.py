@@ -4,7 +4,7 @@ from datetime import date
 
 from chemistry.drum import poured, weighed
 from inventory.models import Entry
-from studio.waste import advice, disposals, incidents, operations
+from studio.waste import advice, disposals, findings, incidents, operations
 from studio.waste.disposals import Taken
 from studio.waste.models import Disposal, Drum, Incident, LocalAdvice, ReceiverPaper
 from studio.waste.operations import Allowance, Put
@@ -31,6 +31,11 @@ def put(
     amount = {"litres": litres and poured(litres), "mass_g": grams and weighed(grams)}
     what.setdefault("kind", into.kind)
     return operations.deposit(Put(drum=into, **amount, **what), by=by or signed(at))
+
+
+def found_out(vessel: Drum, at: float = 3, **answers) -> Entry:
+    """What somebody found out about a drum, because the rules ask."""
+    return findings.find(vessel, answers=answers, by=signed(at))
 
 
 def said(kind: str = LocalAdvice.Kind.ANSWER, at: float = 0, **facts) -> Entry:

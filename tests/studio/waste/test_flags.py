@@ -11,12 +11,12 @@ from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
 from inventory.refusals import Refused
 from studio.book.changes import changes
 from studio.book.operations import strike
-from studio.waste import content, findings, models, operations, sources
+from studio.waste import content, models, operations, sources
 from studio.waste.flags import level, of_drum
 from studio.waste.models import Finding, LocalAdvice
 from studio.waste.operations import Put
 from tests.factories import WorkshopFactory, adopted, day, signed
-from tests.studio.waste.shop import KEYHOLDER, drum, put, said
+from tests.studio.waste.shop import KEYHOLDER, drum, found_out, put, said
 
 pytestmark = pytest.mark.django_db
 
@@ -38,10 +38,6 @@ def measured(vessel, quantity, low, high=None, at=2):
         quantity=quantity, low=low, high=low if high is None else high, how=models.TestResult.How.STRIP
     )
     operations.record_test(vessel, result=result, by=signed(at))
-
-
-def found(vessel, at=3, **answers):
-    return findings.find(vessel, answers=answers, by=signed(at))
 
 
 @pytest.fixture
@@ -153,10 +149,10 @@ def test_sewer_and_water_stand_apart_from_what_the_waste_is_called(spent):
 def test_what_somebody_found_out_decides_a_rule(rinse):
     assert state(rinse, "generic.other_metals") == NEEDS_INFO
 
-    entry = found(rinse, may_hold_other_metals=True)
+    entry = found_out(rinse, may_hold_other_metals=True)
     assert state(rinse, "generic.other_metals") == APPLIES
 
-    found(rinse, at=4, may_hold_other_metals=False)
+    found_out(rinse, at=4, may_hold_other_metals=False)
     assert state(rinse, "generic.other_metals") == DOES_NOT_APPLY
 
     strike(Finding.objects.latest("pk").entry, by=signed(5), reason="guessed")
@@ -168,13 +164,13 @@ def test_percentages_off_a_sheet_are_judged_with_both_their_ends():
     vessel = drum("solvent_spent", vessel="safety_can")
     put(vessel, 1)
 
-    found(vessel, f_listed_before_use_percent=(9.0, 9.9))
+    found_out(vessel, f_listed_before_use_percent=(9.0, 9.9))
     assert state(vessel, "us.f002_f005") == DOES_NOT_APPLY
 
-    found(vessel, at=4, f_listed_before_use_percent=(9.0, 10.0))
+    found_out(vessel, at=4, f_listed_before_use_percent=(9.0, 10.0))
     assert state(vessel, "us.f002_f005") == NEEDS_INFO
 
-    found(vessel, at=5, f_listed_before_use_percent=(10.0, 12.0))
+    found_out(vessel, at=5, f_listed_before_use_percent=(10.0, 12.0))
     assert state(vessel, "us.f002_f005") == APPLIES
 
 
@@ -182,7 +178,7 @@ def test_statements_off_a_sheet_are_answers_too():
     vessel = drum("solvent_spent", vessel="safety_can")
     put(vessel, 1)
 
-    found(vessel, h_codes=["H272"])
+    found_out(vessel, h_codes=["H272"])
 
     assert state(vessel, "us.d001.oxidizer") == APPLIES
 
@@ -193,7 +189,7 @@ def test_statements_off_a_sheet_are_answers_too():
 )
 def test_an_answer_that_cannot_be_is_refused(rinse, answers, field):
     with pytest.raises(Refused) as refusal:
-        found(rinse, **answers)
+        found_out(rinse, **answers)
 
     assert refusal.value.field == field
     assert not Finding.objects.exists()
@@ -302,14 +298,14 @@ def test_unless_something_is_asked_for_all_that_can_be_looked_at_is(member, rins
 
 
 def test_the_book_tells_what_was_found_out(rinse):
-    entry = found(rinse, drips=True)
+    entry = found_out(rinse, drips=True)
 
     assert [(change.what, change.how) for change in changes(entry)] == [("W1", "drips: yes")]
 
 
 def test_a_drum_of_which_something_was_found_out_is_struck_after_that(rinse):
     vessel = drum("rags_copper", name="W2", vessel="lined_pail")
-    found(vessel, drips=True)
+    found_out(vessel, drips=True)
 
     with pytest.raises(Refused):
         strike(vessel.entry, by=signed(5), reason="never there")

@@ -1,0 +1,56 @@
+"""Whom the demo's studio asked, and what came of it."""
+
+import pytest
+from django.db import transaction
+from django.utils import timezone
+
+from studio.demo import load
+from studio.waste import advice, content, nearing, treatments
+from studio.waste.flags import of_drum
+from studio.waste.models import Drum, LocalAdvice
+from studio.workshop.models import Workshop
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def tallow_street(django_db_setup, django_db_blocker):
+    """The demo's book, written once for this module."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        load.load()
+        yield
+        transaction.set_rollback(True)
+
+
+def test_the_sewer_takes_what_the_water_company_wrote_until_its_letter_runs_out(tallow_street):
+    told = advice.told()
+
+    assert told.sewer_limit.cu_mg_per_l == 1
+    assert [ask.word for ask in nearing.asks(Workshop.objects.get(), timezone.now())] == ["advice ends"]
+
+
+def test_the_rinse_of_the_demo_is_far_above_that_limit(tallow_street):
+    rinse = Drum.objects.filter(kind="rinse").latest("pk")
+
+    flags = of_drum(content.of_one(rinse), Workshop.objects.get())
+
+    assert next(flag.state for flag in flags.flags if flag.rule_id == "local.sewer_copper") == "applies"
+
+
+def test_spirits_count_as_hazardous_and_nobody_has_decided_about_rinse(tallow_street):
+    told = advice.told()
+
+    assert told.counts_as_hazardous("solvent_spent") is True
+    assert told.counts_as_hazardous("rinse") is None
+
+
+def test_nobody_allowed_a_treatment(tallow_street):
+    told = advice.told()
+
+    assert not any(treatments.permitted(each, told) for each in content.of(Drum.objects.standing()).values())
+
+
+def test_the_collection_of_the_demo_is_a_second_thursday_when_its_year_ends(tallow_street):
+    collection = LocalAdvice.objects.get(kind=LocalAdvice.Kind.COLLECTION)
+
+    assert collection.next_on - timezone.localdate() == load.date(2025, 9, 11) - load.LAST_DAY
