@@ -8,13 +8,16 @@ from studio.baths import estimate
 from studio.baths.models import Bath
 from studio.bites import learned
 from studio.bites.forms.bites import PlanForm, RecipeForm
+from studio.bites.views.running import NO_BATH
 
 
 @vary_on_headers("HX-Request")
 def plan(request):
     """Minutes for a depth wanted, at the bath's strength and this studio's learned current."""
     first = Bath.objects.first()
-    usual = {"bath": first.pk if first else "", "depth": PlanForm.base_fields["depth"].initial}
+    if first is None:
+        return render(request, NO_BATH)
+    usual = {"bath": first.pk, "depth": PlanForm.base_fields["depth"].initial}
     asked = PlanForm(request.GET or None, initial=usual, units=request.workshop.units)
     context = {"asked": asked}
     if asked.is_bound and asked.is_valid():

@@ -25,6 +25,7 @@ from studio.book.mark import mark
 from studio.writing import write
 
 MS_PER_S = 1000
+NO_BATH = "bites/no_bath.html"
 
 
 def choose(request):
@@ -38,7 +39,10 @@ def choose(request):
 def start(request, plate=None):
     """The six lines, the arrangement, and the current on."""
     shown = get_object_or_404(Plate.objects.standing(), pk=plate) if plate else None
-    form = StartForm(request.POST or None, request=request, plate=shown, initial=_offered(request, shown))
+    offered = _offered(request, shown)
+    if offered["bath"] is None:
+        return render(request, NO_BATH)
+    form = StartForm(request.POST or None, request=request, plate=shown, initial=offered)
     its_page = SimpleLazyObject(lambda: written(form).bites.get())
     context = {"plate": shown, "examples": [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT]}
     return write(request, form, operations.start, to=its_page, template="bites/start.html", context=context)

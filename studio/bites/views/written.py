@@ -19,6 +19,7 @@ from studio.bites.filters import BiteFilter
 from studio.bites.forms.base import written
 from studio.bites.forms.bites import LineForm, PutRightForm, WriteForm, plates_at_hand
 from studio.bites.models import Bite
+from studio.bites.views.running import NO_BATH
 from studio.book import paging
 from studio.book.mark import mark
 from studio.book.operations import may_strike
@@ -53,7 +54,10 @@ def _bites(asked, units):
 
 def write_one(request):
     """One bite after the fact; ?bath= and ?plate= say what is known of it already."""
-    initial = {"bath": request.GET.get("bath") or Bath.objects.first(), "plate_pk": request.GET.get("plate")}
+    bath = request.GET.get("bath") or Bath.objects.first()
+    if bath is None:
+        return render(request, NO_BATH)
+    initial = {"bath": bath, "plate_pk": request.GET.get("plate")}
     form = WriteForm(request.POST or None, request=request, initial=initial)
     its_page = SimpleLazyObject(lambda: written(form).bites.get())
     return write(request, form, operations.note, to=its_page, template="bites/write.html")
@@ -69,6 +73,8 @@ def write_card(request):
     known = plates_at_hand()
     people = list(Person.objects.filter(left_on=None).exclude(account=request.user))
     baths = list(Bath.objects.all())
+    if not baths:
+        return render(request, NO_BATH)
     lines_of_it = [_line(request, number, known, people, baths) for number in range(LINES_OF_A_CARD)]
     filled = [line for line in lines_of_it if line.is_bound]
     for line in filled:

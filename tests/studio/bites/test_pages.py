@@ -109,6 +109,14 @@ def test_a_page_seen_again_costs_next_to_nothing(member, shop, django_assert_max
         member.get(address)
 
 
+@pytest.mark.parametrize("address", ["start", "write", "write_card", "plan"])
+def test_without_a_bath_the_way_leads_to_the_baths(member, address):
+    shown = text(member.get(url(address)))
+
+    assert "none is in the book yet" in shown
+    assert f'href="{reverse("baths:list")}"' in shown
+
+
 # a new plate
 
 PLATE = {"name": "Harbour at dusk", "size": "6 x 8 in", "scale_g": "1"}
