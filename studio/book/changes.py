@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from inventory.models import Entry, Material
 
+MOST_SHOWN = 200  # a list that was brought in has thousands
 FILL_A_DRUM_TOO = ("disposal", "bath strained", "spill", "incident", "taken from the bath", "cathode stripped")
 
 
@@ -50,9 +51,13 @@ def _people(entry: Entry) -> Iterator[Change]:
 
 
 def _shelf(entry: Entry) -> Iterator[Change]:
-    for movement in entry.movements.select_related("container__material"):
+    movements = list(entry.movements.select_related("container__material")[: MOST_SHOWN + 1])
+    for movement in movements[:MOST_SHOWN]:
         shown = signed(movement.container.material, movement.amount)
         yield Change(str(movement.container), movement.container.get_absolute_url(), f"{shown}, {movement.kind}")
+    if len(movements) > MOST_SHOWN:
+        more = entry.movements.count() - MOST_SHOWN
+        yield Change("And", reverse("shelf:shelf"), f"{more} more, each on the page of its container")
     for count in entry.counts.select_related("container__material"):
         shown = count.container.material.show(count.amount)
         yield Change(str(count.container), count.container.get_absolute_url(), f"{shown} were there")
@@ -92,6 +97,9 @@ def _plates(entry: Entry) -> Iterator[Change]:
 
 
 def _bites(entry: Entry) -> Iterator[Change]:
+    if entry.kind == "efficiency":
+        for own in entry.own_efficiencies.all():
+            yield Change("What the current moves", reverse("bites:bites"), f"{own.get_electrode_display()}: {own}")
     if not entry.kind.startswith("bite"):
         return
     joined = ("bite__bath", "bite__plate")

@@ -1,9 +1,10 @@
 import pytest
 
-from inventory import book, ledger
+from inventory import book, importing, ledger
 from studio.baths import operations as baths
 from studio.baths.models import Answer
 from studio.baths.operations import Portion
+from studio.bites import operations as bites
 from studio.book.changes import changes
 from tests.factories import PlaceFactory, adopted, entry, signed, stocked
 
@@ -25,6 +26,24 @@ def test_what_came_has_a_plus_and_what_went_a_minus():
 
     assert told(jar.movements.first().entry) == [(str(jar), "+500 g, received")]
     assert told(used) == [(str(jar), "−20 g, used"), (str(bath), "20 g of crystals")]
+
+
+def test_of_a_long_list_that_was_brought_in_the_beginning_is_told():
+    place = PlaceFactory()
+    rows = [(number, {"material": "Tape", "amount": "1", "code": f"T-{number}"}) for number in range(205)]
+    with book.entry("brought in", "list", signed(1)) as brought:
+        importing.write(importing.plan(rows, cups="metric", place=place), entry=brought)
+
+    shown = told(brought)
+
+    assert shown[0] == ("T-0 Tape", "+1 piece, received")
+    assert shown[200:] == [("And", "5 more, each on the page of its container")]
+
+
+def test_what_a_keyholder_says_of_the_current_is_told():
+    said = {"electrode": "plate", "share": 1.0, "half_width": 0.01, "reason": "ten plates weighed"}
+
+    assert told(bites.say_efficiency(**said, by=signed(1))) == [("What the current moves", "off the plates: 100 ± 1 %")]
 
 
 def test_a_count_tells_what_was_there_and_what_was_missing():
