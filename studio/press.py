@@ -72,13 +72,27 @@ def styles(page: str) -> list[CSS]:
     return [_paper, _sizes[page]]
 
 
-def press(html: str, *, page: str) -> bytes:
-    """A tagged PDF of a whole HTML document, or nothing at all."""
+def _numbers(first: int | None) -> list[CSS]:
+    """Its own number alone: how many pages the whole has is not known while a part of it is printed."""
+    if first is None:
+        return []
+    shown = "counter(page)" if first else "''"
+    rules = f"@page {{ @bottom-right {{ content: {shown} }} }} @page :first {{ counter-reset: page {first} }}"
+    return [CSS(string=rules, font_config=fonts)]
+
+
+def press(html: str, *, page: str, numbered_from: int | None = None) -> bytes:
+    """
+    A tagged PDF of a whole HTML document, or nothing at all.
+
+    numbered_from: of what is bound with others the number of its first page; nought leaves its pages unnumbered.
+    """
     if _NAMELESS_DRAWING.search(html):
         raise PaperSpoiled("a drawing has no title to be read aloud")
     with _lock, _complaints() as complaints:
         document = HTML(string=html, base_url=OWN_FILES, url_fetcher=fetcher)
-        pdf = document.write_pdf(stylesheets=styles(page), font_config=fonts, pdf_variant="pdf/ua-1")
+        sheets = [*styles(page), *_numbers(numbered_from)]
+        pdf = document.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
     if complaints:
         raise PaperSpoiled("; ".join(complaints))
     return pdf

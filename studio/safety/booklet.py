@@ -1,15 +1,11 @@
 """The booklet for the shelf: the wall sheet and a summary of everything that stands here, in one paper."""
 
-from collections.abc import Sequence
-
 from inventory.models import Container
 from studio.baths.models import Bath
 from studio.safety import overview, summaries
 from studio.safety.summaries import Summary
 from studio.waste import content, whereabouts
 from studio.workshop.models import Workshop
-
-FRONT_PAGES = 2  # the list of what is in it, and the wall sheet
 
 
 def of_everything(workshop: Workshop) -> list[Summary]:
@@ -22,8 +18,3 @@ def of_everything(workshop: Workshop) -> list[Summary]:
         *(summaries.of_drum(each, workshop) for each in held),
         *summaries.of_materials(materials, workshop),
     ]
-
-
-def about_pages(summaries: Sequence[Summary]) -> int:
-    """A summary is one page, seldom two."""
-    return FRONT_PAGES + len(summaries)

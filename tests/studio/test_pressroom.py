@@ -9,6 +9,7 @@ import pypdf
 import pytest
 
 from studio import papers, pressroom
+from studio.pressroom import Part
 
 
 @pytest.fixture
@@ -24,25 +25,34 @@ def waited_for(job, seconds=60):
     return job
 
 
-def html(pages):
-    return papers.html("print.html", {}, title="Long list").replace(
-        "<main>", "<main>" + "<h2>A page</h2><p>Its words.</p><p style='break-after:page'></p>" * pages
-    )
+def part(title, content="<h2>A sheet</h2><p>Its words.</p>"):
+    return Part(title, papers.html("print.html", {}, title=title).replace("<main>", f"<main>{content}"))
 
 
-def test_a_long_paper_is_printed_and_tells_how_far_it_is(folder):
-    job = waited_for(pressroom.begin(html(12), title="Long list", page="A4", about=12))
+def front(*parts):
+    pages = (f"<p>{each.title}, page {pressroom.page_of(number)}.</p>" for number, each in enumerate(parts))
+    return part("Long list", "".join(pages))
 
-    printed = pypdf.PdfReader(BytesIO(job.paper.read_bytes()))
+
+def begun(*parts):
+    return pressroom.begin(front(*parts), parts, page="A4")
+
+
+def test_a_long_paper_is_bound_from_its_parts_and_tells_how_far_it_is(folder):
+    two_pages = part("Bath", "<p>Its words.</p>" * 60)
+    job = waited_for(begun(part("Wall"), two_pages, part("Acetone")))
+
+    paper = pypdf.PdfReader(BytesIO(job.paper.read_bytes()))
+    said = " ".join(paper.pages[0].extract_text().split())
     assert job.is_done and not job.has_failed
-    assert job.pages == len(printed.pages) == 12
-    assert printed.trailer["/Root"]["/MarkInfo"]["/Marked"]
-    assert pressroom.find(job.key).title == "Long list"
+    assert job.printed == job.parts == 3 and len(paper.pages) == 5
+    assert "Wall, page 1. Bath, page 2. Acetone, page 4." in said
+    assert [item.title for item in paper.outline] == ["Long list", "Wall", "Bath", "Acetone"]
+    assert paper.metadata.title == pressroom.find(job.key).title == "Long list"
 
 
 def test_a_spoiled_paper_is_not_handed_out_and_says_so(folder):
-    job = waited_for(pressroom.begin("<svg><path d='M0 0h1'/></svg>", title="Spoiled", page="A4", about=1))
-    time.sleep(0.2)
+    job = waited_for(begun(part("Spoiled", '<svg viewBox="0 0 1 1"><path d="M0 0h1"/></svg>')))
 
     assert job.has_failed and not job.is_done
 
@@ -50,13 +60,13 @@ def test_a_spoiled_paper_is_not_handed_out_and_says_so(folder):
 def test_a_paper_that_has_not_moved_for_long_has_failed(folder):
     job = stalled(folder)
 
-    assert job.has_failed and pressroom.underway() is None
+    assert job.has_failed and pressroom.underway("Stalled") is None
 
 
 def test_papers_of_yesterday_are_cleared_away(folder):
     old = stalled(folder, seconds=pressroom.KEPT_S + 10)
 
-    waited_for(pressroom.begin(html(1), title="New", page="A4", about=1))
+    waited_for(begun(part("New")))
 
     assert pressroom.find(old.key) is None
 
@@ -69,6 +79,6 @@ def stalled(folder, seconds=pressroom.STALLED_S + 10):
     job = pressroom.Job(uuid.uuid4())
     job.folder.mkdir()
     begun = job.folder / "begun.json"
-    begun.write_text('{"title": "Stalled", "about": 3}')
+    begun.write_text('{"title": "Stalled", "parts": ["Wall sheet"], "page": "A4"}')
     os.utime(begun, (time.time() - seconds,) * 2)
     return job

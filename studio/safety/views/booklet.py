@@ -1,4 +1,4 @@
-"""The booklet for the shelf: asked for, waited for, opened."""
+"""The booklet for the shelf: asked for; and every long paper: waited for, opened."""
 
 from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
@@ -7,10 +7,13 @@ from django.utils import timezone
 from django.utils.text import slugify
 
 from studio import papers, pressroom, qr
+from studio.pressroom import Part
 from studio.safety import booklet as booklets
+from studio.safety.views import folder
 from studio.safety.views.room import said
 
 TITLE = "Safety booklet"
+PAGES = {TITLE: "safety:booklet", folder.TITLE: "safety:folder"}  # where each long paper is asked for
 
 
 def booklet(request):
@@ -18,14 +21,15 @@ def booklet(request):
     if reason := papers.available():
         return render(request, "no_papers.html", {"title": TITLE, "reason": reason}, status=503)
     if request.method == "POST":
-        return redirect("safety:booklet_job", (pressroom.underway() or _begin(request)).key)
-    return render(request, "safety/booklet.html", {"job": pressroom.underway()})
+        return redirect("safety:booklet_job", (pressroom.underway(TITLE) or _begin(request)).key)
+    return render(request, "safety/booklet.html", {"job": pressroom.underway(TITLE)})
 
 
 def booklet_job(request, key):
     """How far it is: a page that asks again by itself, with JavaScript or without."""
     template = "safety/_booklet_job.html" if request.htmx else "safety/booklet_job.html"
-    return render(request, template, {"job": _found(key)})
+    job = _found(key)
+    return render(request, template, {"job": job, "asked_for": reverse(PAGES[job.title])})
 
 
 def booklet_paper(request, key):
@@ -43,14 +47,15 @@ def _found(key):
 
 
 def _begin(request):
-    workshop = request.workshop
-    summaries = booklets.of_everything(workshop)
+    """The wall sheet and every summary as the part of a booklet, and before them the list of what is in it."""
+    workshop, around = request.workshop, {"workshop": request.workshop, "printed_by": request.person}
+    parts = [_part("Wall sheet", "wall", said(workshop) | around)]
+    parts += [_part(each.title, "summary", {"summary": each} | around) for each in booklets.of_everything(workshop)]
     code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
-    context = said(workshop) | {
-        "summaries": summaries,
-        "code": code,
-        "caution": qr.caution(request),
-        "printed_by": request.person,
-    }
-    html = papers.html("safety/papers/booklet.html", context, title=TITLE)
-    return pressroom.begin(html, title=TITLE, page=workshop.paper, about=booklets.about_pages(summaries))
+    contents = [(part.title, pressroom.page_of(number)) for number, part in enumerate(parts)]
+    front = _part(TITLE, "booklet", {"contents": contents, "code": code, "caution": qr.caution(request)} | around)
+    return pressroom.begin(front, parts, page=workshop.paper)
+
+
+def _part(title: str, template: str, context: dict) -> Part:
+    return Part(title, papers.html(f"safety/papers/{template}.html", context, title=title))
