@@ -4,8 +4,8 @@ import pytest
 from django.db import transaction
 
 from studio.demo import load
-from studio.waste import content
-from studio.waste.models import Deposit, Drum, Incident
+from studio.waste import content, record
+from studio.waste.models import Deposit, Disposal, Drum, Incident
 
 pytestmark = pytest.mark.django_db
 
@@ -49,8 +49,22 @@ def test_all_metal_of_the_year_is_in_the_tin(tallow_street):
 
 
 def test_the_spill_is_in_one_line_with_its_granules_and_its_drum(tallow_street):
-    report = Incident.objects.standing().get()
+    report = Incident.objects.standing().get(kind=Incident.Kind.SPILL)
 
     assert report.entry.bath_events.count() == 1
     assert [movement.container.material.name for movement in report.entry.movements.all()] == ["Absorbent granules"]
     assert report.entry.deposits.get().drum.name == "W3"
+
+
+def test_two_disposal_days_and_one_receipt_that_is_awaited(tallow_street):
+    first, second = record.of(Disposal.objects.order_by("handed_over_at"))
+
+    assert (first.drums, second.drums) == ("W1, W2, W4", "W1/2, W2/2, W3, W4/2")
+    assert (first.status.word, second.status.word) == ("gone", "receipt awaited")
+    assert [weights.status.word for weights in first.weights] == ["within the scales"]
+    assert first.differences == second.differences == []
+
+
+def test_every_incident_of_the_year_was_seen_to(tallow_street):
+    assert Incident.objects.count() == 3
+    assert not Incident.objects.still_open().exists()
