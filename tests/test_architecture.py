@@ -183,6 +183,14 @@ def test_every_component_says_first_what_it_wants(name):
     assert TEMPLATES[name].read_text(encoding="utf-8").startswith("{# Wants: ")
 
 
+def test_no_form_is_included_without_its_token():
+    bare = re.compile(r'\{% include "([^"]+)"[^%]* only %\}')
+    text = {name.removeprefix("templates/"): path.read_text(encoding="utf-8") for name, path in TEMPLATES.items()}
+    forms = {name for name, body in text.items() if "{% csrf_token %}" in body}
+
+    assert {name for name, body in text.items() if forms.intersection(bare.findall(body))} == set()
+
+
 @pytest.mark.parametrize("name", TEMPLATES)
 def test_no_template_marks_its_own_text_as_escaped(name):
     assert not re.search(r"\|\s*safe\b|autoescape\s+off", TEMPLATES[name].read_text(encoding="utf-8"))
