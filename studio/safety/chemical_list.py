@@ -79,8 +79,10 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[Listed]:
     for jar in jars:
         by_place.setdefault(jar.place, []).append(jar)
     baths: dict[Place, list[Line]] = {}
-    for each in _baths(at):
-        baths.setdefault(each.bath.place, []).append(_bath(each, workshop))
+    standings = list(_baths(at))
+    found_of_baths = hazards.of_baths(standings, workshop.region)
+    for each in standings:
+        baths.setdefault(each.bath.place, []).append(_bath(each, found_of_baths[each.bath.pk].now))
     return [
         _listed(place, by_place.get(place, []), baths.get(place, []), found, sheets)
         for place in sorted({*by_place, *baths}, key=str)
@@ -167,11 +169,11 @@ def _category(found: Hazards, groups: Collection[str]) -> str:
     return known[0] if known else UNKNOWN if places.FLAMMABLE in groups else ""
 
 
-def _bath(each: Standing, workshop: Workshop) -> Line:
+def _bath(each: Standing, found: Hazards) -> Line:
     return Line(
         name=str(each.bath),
         url=each.bath.get_absolute_url(),
-        hazards=hazards.of_bath(each, workshop.region).now,
+        hazards=found,
         amount=str(figures.volume(each).shown) if each.state else "",
         groups=["copper salt"],
     )

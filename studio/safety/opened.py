@@ -37,12 +37,9 @@ class Opened(NamedTuple):
 
 def baths(workshop: Workshop) -> list[Opened]:
     every = standing.of(list(Bath.objects.select_related("place")))
+    found = hazards.of_baths(every, workshop.region)
     return [
-        Opened(
-            str(each.bath),
-            reverse("safety:open_bath", args=[each.bath.pk]),
-            hazards.of_bath(each, workshop.region).now,
-        )
+        Opened(str(each.bath), reverse("safety:open_bath", args=[each.bath.pk]), found[each.bath.pk].now)
         for each in every
     ]
 

@@ -85,7 +85,11 @@ def of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summ
 
 
 def of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
-    return [of_standing(each, workshop) for each in standing.of(baths)]
+    """Summaries of many baths, in five queries however many they are."""
+    standings = standing.of(baths)
+    found = hazards.of_baths(standings, workshop.region)
+    crystals = SafetySheet.objects.standing().filter(material__bath_use=Material.BathUse.BLUE_CRYSTALS).first()
+    return [_of_bath(each, found[each.bath.pk], crystals, workshop) for each in standings]
 
 
 def of_drum(held: Content, workshop: Workshop) -> Summary:
@@ -155,9 +159,7 @@ def _of_material(material: Material, found: Hazards, places: Sequence[str], shee
     return _advised(summary, groups_of(material), keep_from=_keep_from_of(material))
 
 
-def of_standing(each: Standing, workshop: Workshop) -> Summary:
-    """Of a bath whose standing is known already."""
-    found = hazards.of_bath(each, workshop.region)
+def _of_bath(each: Standing, found: BathHazards, crystals: SafetySheet | None, workshop: Workshop) -> Summary:
     summary = Summary(
         kicker="Safety summary of a bath, as strong as it is today",
         title=str(each.bath),
@@ -167,7 +169,7 @@ def of_standing(each: Standing, workshop: Workshop) -> Summary:
         lead=_strength(each, workshop),
         stands=f"Stands here: {each.bath.place}.",
         dried=_when_dried(found),
-        facts=list(_bath_facts(each, found)),
+        facts=list(_bath_facts(each, found, crystals)),
     )
     return _advised(summary, BATH_GROUPS, keep_from=_bath_keep_from())
 
@@ -237,14 +239,13 @@ def _defaults(found: Hazards) -> Iterator[tuple[str, str]]:
         yield "From memory", f"figures of {'; '.join(names)}: replace them with your supplier’s sheet"
 
 
-def _bath_facts(each: Standing, found: BathHazards) -> Iterator[tuple[str, str | None]]:
+def _bath_facts(each: Standing, found: BathHazards, crystals: SafetySheet | None) -> Iterator[tuple[str, str | None]]:
     yield "Strength", capfirst(sayings.last_read(each)) if each.state else None
     if found.blue_percent is not None:
         yield "By mass", f"{found.blue_percent} % blue crystals at the strong end of its ±"
     yield "Classes", f"{found.now.basis}; eye damage from 1 %, the stricter basis §" if found.now.basis else None
     yield from _defaults(found.now)
-    sheet = SafetySheet.objects.standing().filter(material__bath_use=Material.BathUse.BLUE_CRYSTALS).first()
-    yield "Crystals’ sheet", _on_file(sheet)
+    yield "Crystals’ sheet", _on_file(crystals)
 
 
 def _on_file(sheet: SafetySheet | None) -> str:

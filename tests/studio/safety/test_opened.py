@@ -10,7 +10,7 @@ from tests.studio.safety.shop import made_of
 
 pytestmark = pytest.mark.django_db
 
-MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 10, 5
+MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 11, 5
 OPEN, KEPT, WORKER = (reverse(f"safety:{name}") for name in ("open", "kept", "worker"))
 
 
