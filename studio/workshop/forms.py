@@ -9,7 +9,8 @@ from studio.writing import SignedForm
 
 class PhoneField(forms.CharField):
     def __init__(self, **kwargs):
-        dialled = RegexValidator(r"^[0-9 +]+$", "Digits, spaces and + only, so that a phone can dial it.")
+        # the separators that RFC 3966 lets a telephone number be read with
+        dialled = RegexValidator(r"^[0-9 +().-]+$", "Digits and + ( ) . - only, so that a phone can dial it.")
         widget = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
         super().__init__(required=False, max_length=60, validators=[dialled], widget=widget, **kwargs)
 
