@@ -124,7 +124,7 @@ class Folder:
         if no_rules := waste.no_rules_yet(self.workshop.region):
             yield no_rules
         if self.workshop.asks_for_lines:
-            yield "No emergency line or no poison line is written down."
+            yield "The emergency line or the poison line is not written down."
 
 
 def _named(what: str, names: Sequence[str]) -> Iterator[str]:

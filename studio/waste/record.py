@@ -111,8 +111,15 @@ class Record:
 
     @property
     def copper(self) -> Shown | None:
-        grams, sd_g = _together(self.lines, "copper_g", "copper_sd_g")
+        """By estimate, as far as it is known."""
+        known = [line for line in self.lines if line.handed.copper_g is not None]
+        grams, sd_g = _together(known, "copper_g", "copper_sd_g")
         return _shown(grams, sd_g, "g")
+
+    @property
+    def copper_unknown(self) -> str:
+        """The drums of which nobody knows how much copper was in them."""
+        return ", ".join(line.handed.drum.name for line in self.lines if line.handed.copper_g is None)
 
     @property
     def receiver(self) -> str:

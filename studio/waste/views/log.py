@@ -7,6 +7,8 @@ from studio import papers
 from studio.cathodes.forms import PeriodForm
 from studio.waste import content, glance, log, whereabouts
 
+LOOKS = 5  # a month of weekly ones
+
 
 def waste_log(request):
     return render(request, "waste/log.html", _context(request))
@@ -20,7 +22,7 @@ def log_paper(request):
 def look_over_sheet(request):
     """For the wall beside the drums: a line for each, with room to write."""
     here = whereabouts.here().select_related("entry", "place").order_by("place__name", "name", "pk")
-    context = {"glances": glance.of(content.of(here).values()), "weeks": range(1, 6)}
+    context = {"glances": glance.of(content.of(here).values()), "weeks": range(1, LOOKS + 1)}
     return papers.answer(request, "waste/papers/look_over.html", context, title="Look-over of the drums")
 
 
