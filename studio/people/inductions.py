@@ -55,6 +55,15 @@ def refuse_uninducted(task: Task, by: Signed) -> None:
         raise Refused("done_by", f"{_missing(by.done_by, task, moment)} {whom_to_ask()}")
 
 
+def why_not(task: Task, person: Person) -> str:
+    """What stands in somebody's way before they begin; empty where nothing does."""
+    try:
+        refuse_uninducted(task, Signed(done_by=person))
+    except Refused as refusal:
+        return str(refusal.message)
+    return ""
+
+
 def uninducted(entries: QuerySet[Entry], task: Task) -> QuerySet[Entry]:
     """Those of the entries whose doer was not inducted for the task then, and is not now."""
     on_that_day = Q(until_on=None) | Q(until_on__gte=OuterRef("day"))

@@ -22,6 +22,7 @@ from studio.bites.forms.base import PLATES_AT_HAND, written
 from studio.bites.forms.bites import ReadForm, StartForm, StopForm, StoppedForm, now_typed
 from studio.bites.models import Bite, Plate
 from studio.book.mark import mark
+from studio.people.inductions import Task, why_not
 from studio.writing import write
 
 MS_PER_S = 1000
@@ -44,7 +45,11 @@ def start(request, plate=None):
         return render(request, NO_BATH)
     form = StartForm(request.POST or None, request=request, plate=shown, initial=offered)
     its_page = SimpleLazyObject(lambda: written(form).bites.get())
-    context = {"plate": shown, "examples": [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT]}
+    context = {
+        "plate": shown,
+        "examples": [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT],
+        "why_not": why_not(Task.BATH, request.person),
+    }
     return write(request, form, operations.start, to=its_page, template="bites/start.html", context=context)
 
 
