@@ -132,6 +132,13 @@ def test_a_bite_is_refused_beside_whoever_would_bite(member, keyholder, ask):
     assert f"{member.person} is not inducted for the bath. Ask {keyholder.person}" in words(response)
 
 
+def test_nobody_fills_in_a_whole_bite_before_hearing_of_the_induction(member, keyholder, ask):
+    adopted()
+
+    assert f"{member.person} is not inducted for the bath." in words(member.get(reverse("bites:start")))
+    assert "not inducted" not in words(keyholder.get(reverse("bites:start")))
+
+
 def test_a_solvent_is_refused_beside_whoever_would_take_it(member, keyholder, ask):
     tin = stocked("1 L", category=Material.Category.SOLVENTS, dimension="volume", shown_unit="mL")
 
