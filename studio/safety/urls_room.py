@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from studio.safety.views import booklet, opened, room, rooms
+from studio.safety.views import booklet, folder, opened, room, rooms
 
 urlpatterns = [
     path("open/", opened.index, name="open"),
@@ -17,5 +17,6 @@ urlpatterns = [
     path("booklet/", booklet.booklet, name="booklet"),
     path("booklet/<uuid:key>/", booklet.booklet_job, name="booklet_job"),
     path("booklet/<uuid:key>/paper/", booklet.booklet_paper, name="booklet_paper"),
+    path("folder/", folder.folder, name="folder"),
     path("wall/", room.wall_paper, name="wall_paper"),
 ]
