@@ -38,7 +38,7 @@ def strain(year, line) -> None:
         year.bath(line),
         litres_lost=float(line["litres"]),
         crystals_g=0,
-        into=_put({**line, "litres": ""}, pieces=1, words="strained"),
+        into=_put({**line, "litres": ""}),
         by=year.signed(line),
     )
 

@@ -1,6 +1,6 @@
 """What is done to drums. Each is one entry in one transaction, with the other side of the act where it has one."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
@@ -14,7 +14,7 @@ from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
-from studio.waste import content, strikes, whereabouts
+from studio.waste import content, jars, strikes, whereabouts
 from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
 from studio.workshop.models import Workshop
 
@@ -93,6 +93,7 @@ def put_in(put: Put, *, entry: Entry) -> Deposit:
     _refuse_in_the_past(drum, entry)
     strikes.refuse_gone([drum])
     now = content.of_one(drum)
+    _refuse_what_it_is(put, now)
     _refuse_another_kind(put, now)
     _refuse_too_full(put, content.of_one(drum, before=entry))
     if not now.is_seen_since(entry):
@@ -113,7 +114,8 @@ def pour_over(drum: Drum, *, into: Put, by: Signed) -> Entry:
 def pour(drum: Drum, *, into: Put, entry: Entry) -> Deposit:
     """Some of a locked drum goes into another one, inside an entry."""
     strikes.refuse_gone([drum])
-    _refuse_more_than_is_there(into, content.of_one(drum, before=entry))
+    for then in (content.of_one(drum, before=entry), content.of_one(drum)):
+        _refuse_more_than_is_there(into, then)
     poured = replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}")
     return put_in(poured, entry=entry)
 
@@ -231,6 +233,16 @@ def _refuse_in_the_past(drum: Drum, entry: Entry) -> None:
         raise Refused("happened_at", f"{drum} was set up later than that.")
 
 
+def _refuse_what_it_is(put: Put, now: content.Content) -> None:
+    """A jar is judged by its own storage group, and so is what is poured over: whatever kind it is called."""
+    groups = set(streams.stream(put.kind).storage_groups)
+    if put.from_drum:
+        groups |= jars.groups_in(content.of_one(put.from_drum))
+    _refuse_refused(jars.apart(groups, now))
+    if put.container:
+        _refuse_refused(jars.objections(put.container.material, now))
+
+
 def _refuse_another_kind(put: Put, now: content.Content) -> None:
     """Its own kind was looked at when the drum was set up; another kind is looked at, and asked about."""
     drum = now.drum
@@ -247,11 +259,15 @@ def _refuse_another_kind(put: Put, now: content.Content) -> None:
 
 def _refuse_unfit(objections: list[streams.Objection], field: str, allowance: Allowance) -> None:
     """What is refused is refused whoever asks; what is only asked about, a keyholder may allow who says why."""
+    _refuse_refused(objections, field)
+    if objections:
+        _ask_for_a_reason(objections[0].why, allowance)
+
+
+def _refuse_refused(objections: Iterable[streams.Objection], field: str = "drum") -> None:
     for objection in objections:
         if objection.refused:
             raise Refused(field, objection.why)
-    if objections:
-        _ask_for_a_reason(objections[0].why, allowance)
 
 
 def _ask_for_a_reason(why: str, allowance: Allowance) -> None:

@@ -19,6 +19,7 @@ from studio.quantities import Shown
 from studio.waste import content as contents
 from studio.waste import whereabouts
 from studio.waste.content import Content
+from studio.waste.models import LookOver
 
 NEARLY_FULL_PERCENT = 75.0
 TRAY_L = 5.0  # a usual first rinse: common practice, no source
@@ -32,6 +33,7 @@ def asks(at: datetime) -> Iterator[Ask]:
     for each in here:
         yield from _of_rags(each, at)
         yield from _of_room(each)
+        yield from _of_what_is_wrong(each)
     yield from _of_looks(here, at)
 
 
@@ -109,6 +111,16 @@ def _of_room(content: Content) -> Iterator[Ask]:
     if status.level != "fine":
         words = f"{content.drum}, {content.drum.stream}: {full(content)}."
         yield Ask(*status, words, "Look", content.drum.get_absolute_url())
+
+
+def _of_what_is_wrong(content: Content) -> Iterator[Ask]:
+    """What the last look found, until another finds it put right."""
+    look = content.look_overs[-1] if content.look_overs else None
+    if look and look.found == LookOver.Found.WRONG:
+        when = date_format(timezone.localtime(look.entry.happened_at), "j F")
+        words = f"{content.drum}, seen by {look.entry.done_by} on {when}: leaking, bulging, open or without its label."
+        url = reverse("waste:look_over", args=[content.drum.pk])
+        yield Ask("act", "a drum is not in order", words, "It is put right", url)
 
 
 def _of_looks(here: Iterable[Content], at: datetime) -> Iterator[Ask]:

@@ -17,6 +17,7 @@ from studio.cathodes import operations as cathodes
 from studio.cathodes.models import Cathode
 from studio.cathodes.operations import Weight
 from studio.quantities import grams, litres
+from studio.shelf.operations import refuse_uninducted_for
 from studio.waste.models import Deposit
 from studio.waste.operations import Put, put_in
 
@@ -36,7 +37,8 @@ def strain(
     """What stayed in the towel goes into a drum with it; into: the towel, and the powder in it, by weight."""
     entry = baths.strain(bath, litres_lost=litres_lost, crystals_g=crystals_g, by=by, crystals_anyway=crystals_anyway)
     if into:
-        put_in(replace(into, source=Source.STRAINED, event=_loss(entry)), entry=entry)
+        towel = replace(into, source=Source.STRAINED, event=_loss(entry), pieces=1)
+        put_in(replace(towel, words=f"{towel.amount} strained out of {bath}"), entry=entry)
     return entry
 
 
@@ -46,7 +48,8 @@ def take_out(bath: Bath, *, litres: float, by: Signed, where_to: str = "", into:
     entry = baths.take_out(bath, litres=litres, where_to=f"into {into.drum}" if into else where_to, by=by)
     if into:
         event = _loss(entry)
-        put_in(replace(into, source=Source.BATH, litres=_by_jug(event), event=event), entry=entry)
+        poured = replace(into, source=Source.BATH, litres=_by_jug(event), event=event)
+        put_in(replace(poured, words=f"{poured.amount} out of {bath}"), entry=entry)
     return entry
 
 
@@ -67,7 +70,8 @@ def strip(
     for put, mass_g in ((metal_into, came_off.mass_g), (powder_into, came_off.powder_g)):
         if put and mass_g:
             known = Known(mass_g, came_off.half_width_g / HALF_WIDTH_SDS)
-            put_in(replace(put, source=Source.STRIP, strip=came_off, mass_g=known), entry=entry)
+            stripped = replace(put, source=Source.STRIP, strip=came_off, mass_g=known)
+            put_in(replace(stripped, words=f"{stripped.amount} off {cathode}"), entry=entry)
     return entry
 
 
@@ -75,6 +79,7 @@ def discard(container: Container, *, amount: int, into: Put, by: Signed) -> Entr
     """Something off the shelf is given up: it leaves its container for the drum."""
     shown = container.material.show(amount)
     with book.entry("drum filled", f"Into {into.drum}: {shown} of {container}", by) as entry:
+        refuse_uninducted_for([container.material], by)
         words = f"{shown} of {container.material}"
         given_up = replace(into, source=Source.SHELF, container=container, words=words, **_amount(container, amount))
         put_in(given_up, entry=entry)

@@ -6,7 +6,7 @@ from chemistry.drum import weighed
 from studio.baths.forms import pouring
 from studio.cathodes import forms as cathodes
 from studio.shelf.forms_containers import UseForm
-from studio.waste import whereabouts
+from studio.waste import jars, whereabouts
 from studio.waste.fields import MassField
 from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds
 from studio.waste.models import Drum
@@ -15,13 +15,6 @@ from studio.waste.operations import Put
 GIVEN_UP_BATH = ("bath_spent", "rinse")
 TOWELS = ("rags_copper", "bath_mud")
 METAL, POWDER = ("cathode_copper",), ("cathode_powder", "bath_mud")
-# what a jar of the shelf becomes, by its storage group; whoever gives it up may know better
-KINDS_OF_GROUPS = {
-    "flammable": "solvent_spent",
-    "copper salt": "bath_spent",
-    "salt cleaner": "cleaner_used",
-    "bleach": "bleach",
-}
 
 
 class StrainForm(WithReason, pouring.StrainForm):
@@ -41,7 +34,7 @@ class StrainForm(WithReason, pouring.StrainForm):
     def _towel(self, drum: Drum, towel_g: float | None) -> Put:
         mass_g = weighed(towel_g) if towel_g else None
         kind = drum.kind if drum.kind in TOWELS else TOWELS[0]
-        return Put(drum=drum, kind=kind, mass_g=mass_g, pieces=1, words="strained", allowance=self.allowance())
+        return Put(drum=drum, kind=kind, mass_g=mass_g, allowance=self.allowance())
 
 
 class TakeOutForm(WithReason, pouring.TakeOutForm):
@@ -84,7 +77,7 @@ class StripForm(WithReason, cathodes.StripForm):
         facts.pop("reason")
         for name, kind in (("metal_into", METAL[0]), ("powder_into", POWDER[0])):
             drum = facts[name]
-            facts[name] = Put(drum=drum, kind=kind, words="", allowance=self.allowance()) if drum else None
+            facts[name] = Put(drum=drum, kind=kind, allowance=self.allowance()) if drum else None
         return facts
 
 
@@ -92,7 +85,7 @@ class DiscardForm(WithReason, UseForm):
     """A jar of the shelf, or some of it, is given up."""
 
     into = DrumField(label="Into")
-    kind = forms.ChoiceField(label="It is", choices=kinds)
+    kind = forms.ChoiceField(label="It is", choices=lambda: [("", "say what it is"), *kinds()])
 
     def __init__(self, *args, container, **kwargs):
         super().__init__(*args, container=container, **kwargs)
@@ -100,7 +93,7 @@ class DiscardForm(WithReason, UseForm):
         into = self.fields["into"]
         into.required, into.empty_label = True, None
         into.offer(list(whereabouts.here()))
-        self.fields["kind"].initial = KINDS_OF_GROUPS.get(self.material.storage_group, "ground_scrap")
+        self.fields["kind"].initial = jars.usual_kind(self.material)
 
     def facts(self) -> dict:
         typed = self.cleaned_data

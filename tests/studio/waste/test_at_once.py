@@ -2,10 +2,11 @@
 
 import pytest
 
+from chemistry.drum import poured
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.book.operations import strike
-from studio.waste import content, sources
+from studio.waste import content, operations, sources
 from studio.waste.models import Deposit, Drum
 from studio.waste.operations import Put
 from tests.at_once import at_once
@@ -47,6 +48,20 @@ def test_two_people_taking_out_of_one_bath_into_one_drum_lose_nothing():
     assert not [each for each in done if isinstance(each, Exception)]
     assert BathEvent.objects.filter(kind=BathEvent.Kind.REMOVED).count() == 4
     assert content.of_one(into).volume.value == pytest.approx(4)
+
+
+def test_two_people_cannot_pour_over_more_than_there_is():
+    full, other, by = drum("rinse"), drum("rinse", name="W2"), PersonFactory()
+    put(full, 5, at=1)
+
+    def pour():
+        into = Put(drum=other, kind="rinse", litres=poured(4))
+        return operations.pour_over(full, into=into, by=signed(2, done_by=by))
+
+    done = at_once([pour] * 2)
+
+    assert sorted(isinstance(each, Refused) for each in done) == [False, True]
+    assert content.of_one(other).volume.value == pytest.approx(4)
 
 
 def test_a_drum_is_not_struck_under_what_goes_into_it():

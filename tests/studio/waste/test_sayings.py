@@ -48,6 +48,17 @@ def test_drums_nobody_looked_at_for_a_month_are_named_in_one_sentence():
     assert set(asked(30)) == set()
 
 
+def test_a_drum_found_wrong_is_asked_about_until_it_is_put_right():
+    vessel = drum()
+    put(vessel, 4, at=1)
+    operations.look_over(vessel, found="wrong", by=signed(2))
+
+    assert asked(3)["a drum is not in order"].level == "act"
+
+    operations.look_over(vessel, found="seen to", by=signed(4))
+    assert asked(5) == {}
+
+
 def test_an_empty_vessel_needs_no_look():
     drum()
 
