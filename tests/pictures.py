@@ -20,8 +20,13 @@ PAGES = {
     "bath": ("/baths/2/", WIDE),
     "top-up-phone": ("/baths/1/top-up/", PHONE),
     "shelf": ("/shelf/", WIDE),
+    "drum": ("/waste/2/", WIDE),
 }
-PAPERS = {"bath-card": "/baths/2/card/"}
+PAPERS = {
+    "bath-card": "/baths/2/card/",
+    "summary": "/safety/baths/1/summary/",
+    "disposal": "/waste/disposals/1/paper/",
+}
 DPI = 60
 
 
@@ -31,9 +36,11 @@ def take(context: BrowserContext, address: str) -> None:
     page.fill("[name=username]", "maren")
     page.fill("[name=password]", "tallow-street")
     page.click("main button")
+    page.wait_for_url(lambda url: "sign-in" not in url)
     for name, (path, size) in PAGES.items():
         page.set_viewport_size(size)
         page.goto(address + path)
+        page.wait_for_load_state("networkidle")
         page.screenshot(path=PICTURES / f"{name}.png")
     for name, path in PAPERS.items():
         draw(context.request.get(address + path).body(), PICTURES / f"{name}.png")
