@@ -36,7 +36,7 @@ def receive(
 def use(container: Container, *, amount: int, by: Signed) -> Entry:
     material = container.material
     with book.entry("used", f"Used {material.show(amount)} of {material} from {container.code}", by) as entry:
-        _refuse_uninducted_for([material], by)
+        refuse_uninducted_for([material], by)
         ledger.use(container, amount, entry=entry)
     return entry
 
@@ -45,7 +45,7 @@ def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Ent
     """Out of many containers in one entry: what one evening took."""
     used = ", ".join(f"{jar.material.show(amount)} of {jar.material} from {jar.code}" for jar, amount in portions)
     with book.entry("used", f"Used {used}", by) as entry:
-        _refuse_uninducted_for([jar.material for jar, _ in portions], by)
+        refuse_uninducted_for([jar.material for jar, _ in portions], by)
         # in one order for everybody, or two people could each wait for the other's jar
         for jar, amount in sorted(portions, key=lambda portion: (portion[0].material_id, portion[0].pk)):
             try:
@@ -72,7 +72,7 @@ def split(container: Container, *, amount: int, place: Place, by: Signed, code: 
     """Some goes into a second container; `entry.movements` knows which."""
     shown = container.material.show(amount)
     with book.entry("split", f"Put {shown} of {container} into another container", by) as entry:
-        _refuse_uninducted_for([container.material], by)
+        refuse_uninducted_for([container.material], by)
         ledger.split(container, amount, entry=entry, place=place, code=code)
     return entry
 
@@ -204,7 +204,7 @@ def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signe
     return entry
 
 
-def _refuse_uninducted_for(materials: Iterable[Material], by: Signed) -> None:
+def refuse_uninducted_for(materials: Iterable[Material], by: Signed) -> None:
     """A solvent is taken and decanted by people who were shown how."""
     if any(material.category == Material.Category.SOLVENTS for material in materials):
         refuse_uninducted(Task.SOLVENTS, by)

@@ -31,7 +31,7 @@ def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
     return {each.pk: _brought(each, events, rinsed) for each in listed}
 
 
-def _brought(each: Deposit, events: Mapping[int, BathEvent], rinsed: Mapping[int, Known]) -> Brought:
+def _brought(each: Deposit, events: Mapping[int, BathEvent], rinsed: Mapping[int, Known | None]) -> Brought:
     if each.event_id:
         return _of_bath(each, events[each.event_id])
     if each.strip_id:

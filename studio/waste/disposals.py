@@ -21,7 +21,7 @@ from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths.models import Bath
-from studio.waste import content, operations, strikes
+from studio.waste import content, operations, properties, strikes
 from studio.waste.content import Content
 from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice, ReceiverPaper, Refusal
 from studio.waste.operations import Put
@@ -227,6 +227,11 @@ def _refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
     for each in contents:
         if any(kind != permission.stream for kind in each.kinds):
             raise Refused("permission", f"{each.drum} holds something else than it permits: {permission.about}.")
+        if properties.copper_mg_per_l(each) is None:
+            raise Refused(
+                "route",
+                f"Nobody knows how much copper is dissolved in {each.drum}: have it tested and write that down.",
+            )
 
 
 def month_of(day: date) -> date:

@@ -20,8 +20,12 @@ from studio.waste.models import Deposit
 AT_FIRST = datetime.min.replace(tzinfo=UTC)
 
 
-def brought_by(rinses: Sequence[Deposit]) -> dict[int, Known]:
-    """By the deposit's key, in two queries; one studio drips alike, so the spreads of drips add up straight."""
+def brought_by(rinses: Sequence[Deposit]) -> dict[int, Known | None]:
+    """
+    By the deposit's key, in two queries; None where no drips are in the book, for nothing written down is not nothing.
+
+    One studio drips alike, so the spreads of drips add up straight.
+    """
     if not rinses:
         return {}
     moments = _moments()
@@ -73,5 +77,7 @@ def _copper(event: BathEvent) -> Known:
     return sums.in_bath_removed(removed, state)
 
 
-def _together(drips: Sequence[Known]) -> Known:
+def _together(drips: Sequence[Known]) -> Known | None:
+    if not drips:
+        return None
     return Known(sum(each.value for each in drips), sum(each.sd for each in drips))

@@ -287,8 +287,7 @@ def permission(**facts):
 
 
 def test_the_sewer_needs_a_permission_in_writing():
-    last_rinse = drum()
-    put(last_rinse, 4)
+    last_rinse = rinse_of(adopted())
 
     with pytest.raises(Refused, match="permission in writing"):
         handed_over(last_rinse, route="sewer")
@@ -297,6 +296,16 @@ def test_the_sewer_needs_a_permission_in_writing():
 
     with pytest.raises(Refused, match=f"{disposal} went by this permission"):
         strike(allowed.entry, by=signed(9), reason="a mistake")
+
+
+def test_copper_that_nobody_knows_does_not_go_to_the_sewer():
+    last_rinse = drum()
+    put(last_rinse, 3, source="rinse")
+
+    with pytest.raises(Refused, match="Nobody knows how much copper is dissolved in W1") as refusal:
+        handed_over(last_rinse, route="sewer", permission=permission())
+
+    assert refusal.value.field == "route"
 
 
 @pytest.mark.parametrize(

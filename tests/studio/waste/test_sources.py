@@ -9,11 +9,11 @@ from studio.baths import operations as baths
 from studio.baths.models import BathEvent
 from studio.book.operations import strike
 from studio.cathodes.operations import Weight
-from studio.waste import content, sources
+from studio.waste import content, jars, operations, properties, sources
 from studio.waste.operations import Put
-from tests.factories import adopted, bitten, signed, stocked
+from tests.factories import MaterialFactory, WorkshopFactory, adopted, bitten, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
-from tests.studio.waste.shop import drum, put
+from tests.studio.waste.shop import KEYHOLDER, NOTHING, drum, put
 
 pytestmark = pytest.mark.django_db
 
@@ -80,6 +80,16 @@ def test_a_rinse_brings_what_dripped_off_plates_since_the_one_before_it():
     assert now.copper.sd == pytest.approx(first.copper_g.sd + second.copper_g.sd)  # one studio drips alike
 
 
+def test_a_rinse_without_drips_in_the_book_brings_copper_that_nobody_knows():
+    into = drum("rinse")
+
+    put(into, 3, at=1, source="rinse")
+
+    now = content.of_one(into)
+    assert now.copper is None
+    assert properties.copper_mg_per_l(now) is None
+
+
 def test_a_rinse_written_late_takes_its_share_from_the_one_after_it():
     bath, into = adopted(), drum("rinse")
     bitten(bath, at=1)
@@ -137,6 +147,68 @@ def test_what_is_past_its_date_leaves_the_shelf_for_the_drum():
     assert tin.on_hand == 600_000
     assert content.of_one(into).volume.value == pytest.approx(0.4)
     assert [deposit.container for deposit in entry.deposits.all()] == [tin]
+
+
+def bleach(**facts):
+    return stocked("1 L", name="Household bleach", dimension="volume", shown_unit="mL", **facts)
+
+
+@pytest.mark.parametrize("called", ["cleaner_used", "bath_spent", "ground_scrap", "bleach"])
+@pytest.mark.parametrize("allowance", [NOTHING, KEYHOLDER])
+def test_bleach_stays_out_of_the_acid_cleaner_whatever_it_is_called(called, allowance):
+    jar, into = bleach(storage_group="bleach"), drum("cleaner_used")
+
+    with pytest.raises(Refused, match="Chlor") as refusal:
+        sources.discard(jar, amount=500_000, into=Put(drum=into, kind=called, allowance=allowance), by=signed(1))
+
+    assert refusal.value.field == "drum"
+    assert not content.of_one(into).deposits
+
+
+def test_a_jar_without_a_group_is_judged_by_what_its_sheet_says_is_in_it():
+    jar, into = stocked("1 L", dimension="volume", shown_unit="mL"), drum("bleach")
+    jar.material.parts.create(substance="acetic_acid_5pct", name="vinegar", low_percent=100, high_percent=100)
+
+    with pytest.raises(Refused, match="Chlorine gas"):
+        sources.discard(jar, amount=500_000, into=Put(drum=into, kind="bleach"), by=signed(1))
+
+
+def test_what_a_jar_brought_is_remembered_when_something_else_joins_it():
+    jar = stocked("1 kg", name="Chlorine tablets", storage_group="bleach")
+    into, further = (drum("empties", name=name, vessel="lined_pail") for name in ("W1", "W2"))
+    sources.discard(jar, amount=500_000, into=Put(drum=into, kind="empties"), by=signed(1))
+    operations.pour_over(into, into=Put(drum=further, kind="empties", mass_g=weighed(200)), by=signed(2))
+    vinegar = stocked("1 L", name="Vinegar", dimension="volume", shown_unit="mL", storage_group="acid")
+
+    for vessel in (into, further):
+        with pytest.raises(Refused, match="Chlorine gas"):
+            sources.discard(vinegar, amount=100_000, into=Put(drum=vessel, kind="empties"), by=signed(3))
+
+
+@pytest.mark.parametrize(
+    ("facts", "kind"),
+    [
+        ({"storage_group": "acid", "category": "Plate cleaners and degreasers"}, "cleaner_used"),
+        ({"storage_group": "bleach"}, "bleach"),
+        ({"storage_group": "flammable", "category": "Solvents and thinners"}, "solvent_spent"),
+        ({"storage_group": "flammable", "category": "Grounds"}, "ground_scrap"),
+        ({"storage_group": "base", "category": "Neutralising and spill"}, ""),
+        ({"category": "Plate cleaners and degreasers"}, ""),
+    ],
+)
+def test_what_a_jar_is_as_waste_follows_from_what_it_is(facts, kind):
+    assert jars.usual_kind(MaterialFactory(**facts)) == kind
+
+
+def test_a_solvent_is_given_up_by_who_was_shown_how():
+    WorkshopFactory(asks_for_induction=True)
+    tin = stocked("1 L", dimension="volume", shown_unit="mL", category="Solvents and thinners")
+    into = drum("solvent_spent", vessel="safety_can")
+
+    with pytest.raises(Refused, match="is not inducted for") as refusal:
+        sources.discard(tin, amount=400_000, into=Put(drum=into, kind="solvent_spent"), by=signed(1))
+
+    assert refusal.value.field == "done_by"
 
 
 def test_a_struck_line_gives_back_what_it_took_from_everybody():
