@@ -46,7 +46,7 @@ OPEN_TO_STRANGERS = {
 }
 # a viewer's own account
 OWN = {"people:own_password"}
-READ_WITHOUT_THEIR_FORMS = {"bench:closing_list", "bites:bite", "safety:booklet", "shelf:counts"}
+READ_WITHOUT_THEIR_FORMS = {"bench:closing_list", "bites:bite", "safety:booklet", "safety:folder", "shelf:counts"}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {
     "baths:adopt",
