@@ -1,0 +1,96 @@
+"""What a booklet of 60 pages costs in memory: the workers that serve the book, and the process that prints it."""
+
+import http.cookiejar
+import os
+import re
+import subprocess
+import sys
+import time
+import urllib.parse
+import urllib.request
+from io import BytesIO
+
+import psutil
+import pypdf
+import pytest
+
+from studio import bootstrap
+from tests.studio.opened import opened
+
+pytestmark = pytest.mark.benchmark_ratio
+
+PAGES, MORE = 60, 20  # the demo's own booklet has some forty
+FLOOR_MB, GOAL_MB = 160, 120
+PATIENCE_S = 400
+
+
+@pytest.fixture
+def book(tmp_path):
+    """The demo with so many more materials that its booklet has 60 pages or more, on the server it ships with."""
+    with opened(tmp_path / "book") as served:
+        environ = os.environ | {"MORDANT_DATA": str(tmp_path / "book"), "DJANGO_SETTINGS_MODULE": "studio.settings"}
+        subprocess.run(
+            [sys.executable, "-m", "tests.benchmarks.shelf", str(MORE)], check=True, cwd=bootstrap.ROOT, env=environ
+        )
+        yield served
+
+
+def test_a_long_booklet_leaves_the_workers_as_they_were(book, capsys):
+    ask = _signed_in(book.address)
+    server = psutil.Process(book.process.pid)
+    most = {"worker": _most_mb(server)["worker"], "press": 0.0}
+    before, began = most["worker"], time.monotonic()
+
+    job = _sent(ask, f"{book.address}/safety/booklet/")
+    while "Open it" not in ask(job).decode() and time.monotonic() - began < PATIENCE_S:
+        now = _most_mb(server)
+        most = {who: max(most[who], now[who]) for who in most}
+        time.sleep(0.1)
+    took = time.monotonic() - began
+    pages = len(pypdf.PdfReader(BytesIO(ask(f"{job}paper/"))).pages)
+    after = _most_mb(server)["worker"]
+
+    with capsys.disabled():
+        print(
+            f"\nbooklet of {pages} pages in {took:.0f} s (floor {FLOOR_MB} MB, goal {GOAL_MB} MB): a worker "
+            f"{before:.0f} MB before, {most['worker']:.0f} at most, {after:.0f} after; the press {most['press']:.0f}"
+        )
+    assert pages >= PAGES
+    assert max(*most.values(), after) <= FLOOR_MB
+
+
+def _most_mb(server) -> dict[str, float]:
+    """The largest of the workers, and of the processes that print."""
+    most = {"worker": 0.0, "press": 0.0}
+    for process in server.children(recursive=True):
+        try:
+            who = "press" if "studio.pressroom" in process.cmdline() else "worker"
+            most[who] = max(most[who], process.memory_info().rss / 1e6)
+        except psutil.NoSuchProcess:  # it has ended since
+            continue
+    return most
+
+
+def _signed_in(address: str):
+    """The demo's keyholder: asks for a page, or sends a form to it."""
+    jar = http.cookiejar.CookieJar()
+    opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(jar))
+
+    def ask(url: str, typed: dict | None = None, answered=lambda response: response.read()):
+        sent = urllib.parse.urlencode(typed).encode() if typed else None
+        with opener.open(urllib.request.Request(url, sent, {"Referer": address}), timeout=60) as response:
+            return answered(response)
+
+    door = f"{address}/people/sign-in/"
+    ask(door, {"username": "maren", "password": "tallow-street"} | _token(ask, door))
+    return ask
+
+
+def _sent(ask, url: str) -> str:
+    """Where the form of a page leads."""
+    return ask(url, _token(ask, url), answered=lambda response: response.url)
+
+
+def _token(ask, url: str) -> dict[str, str]:
+    [token] = set(re.findall(r'name="csrfmiddlewaretoken" value="(\w+)"', ask(url).decode())[-1:])
+    return {"csrfmiddlewaretoken": token}
