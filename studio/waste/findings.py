@@ -25,6 +25,7 @@ ELSEWHERE = {
 OF_INGREDIENTS = frozenset({*SHARES, "chronic_aquatic_index", "h_codes", "euh_codes"})
 ASKED = tuple(key for key in VOCABULARY if key not in ELSEWHERE)
 
+
 Answer = bool | str | tuple[float, float] | list[str]
 
 
@@ -39,6 +40,16 @@ def find(drum: Drum, *, answers: Mapping[str, Answer], by: Signed) -> Entry:
             each.entry = entry
             each.save()
     return entry
+
+
+def heading(name: str) -> str:
+    """
+    A property's name at the head of a line; what begins like pH stays as it is.
+
+    >>> heading("drips"), heading("pH")
+    ('Drips', 'pH')
+    """
+    return name if name[1:2].isupper() else f"{name[0].upper()}{name[1:]}"
 
 
 def _kept(key: str, answer: Answer) -> bool | str | list[str] | list[float]:

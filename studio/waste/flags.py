@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from typing import NamedTuple
 from urllib.parse import urlencode
 
 from django.urls import reverse
@@ -16,9 +17,11 @@ from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
 from studio.waste import advice, months, properties, rules, treatments
 from studio.waste.advice import Told
 from studio.waste.content import Content
-from studio.waste.findings import OF_INGREDIENTS
+from studio.waste.findings import OF_INGREDIENTS, heading
 from studio.waste.models import Drum, Finding, TestResult
 from studio.workshop.models import Workshop
+
+Hatched = tuple[Flag, str]
 
 OF_THE_MONTH = "month total"  # said on the page of the month, not of a drum
 OF_THIS_MONTH = "hazardous_month_kg"
@@ -38,6 +41,14 @@ class Need:
     flags: Sequence[Flag]
 
 
+class Said(NamedTuple):
+    """Flags by their state, each with its hatching."""
+
+    applying: list[Hatched]
+    undecided: list[Hatched]
+    not_met: list[Hatched]
+
+
 @dataclass(frozen=True)
 class DrumFlags:
     drum: Drum
@@ -55,21 +66,13 @@ class DrumFlags:
         return low if low == high else f"{low} to {high}"
 
     @cached_property
-    def of_water(self) -> list[tuple[Flag, str]]:
-        """All of them, whatever their state: what a waste is called is one thing, a drain another."""
-        return [(flag, level(flag)) for flag in self.flags if flag.about == OF_WATER]
+    def of_water(self) -> Said:
+        """Whatever their state, they stand apart: what a waste is called is one thing, a drain another."""
+        return _said(flag for flag in self.flags if flag.about == OF_WATER)
 
     @cached_property
-    def applying(self) -> list[tuple[Flag, str]]:
-        return self._elsewhere(APPLIES)
-
-    @cached_property
-    def undecided(self) -> list[tuple[Flag, str]]:
-        return self._elsewhere(NEEDS_INFO)
-
-    @cached_property
-    def not_met(self) -> list[tuple[Flag, str]]:
-        return self._elsewhere(DOES_NOT_APPLY)
+    def elsewhere(self) -> Said:
+        return _said(flag for flag in self.flags if flag.about != OF_WATER)
 
     @cached_property
     def needs(self) -> list[Need]:
@@ -80,15 +83,12 @@ class DrumFlags:
         found = [*single, *([self._need(of_ingredients)] if of_ingredients else [])]
         return sorted(found, key=lambda need: -len(need.flags))
 
-    def _elsewhere(self, state: str) -> list[tuple[Flag, str]]:
-        return [(flag, level(flag)) for flag in self.flags if flag.about != OF_WATER and flag.state == state]
-
     def _need(self, keys: Sequence[str]) -> Need:
         asking = [flag for flag in self.flags if not set(keys).isdisjoint(flag.missing)]
         label, url = _answer(self.drum, keys)
         if len(keys) > 1:
-            return Need("what its ingredients are classed as", OF_SHEETS, label, url, asking)
-        return Need(VOCABULARY[keys[0]].name, VOCABULARY[keys[0]].measure, label, url, asking)
+            return Need("What its ingredients are classed as", OF_SHEETS, label, url, asking)
+        return Need(heading(VOCABULARY[keys[0]].name), VOCABULARY[keys[0]].measure, label, url, asking)
 
 
 OF_SHEETS = "Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2."
@@ -132,6 +132,13 @@ def of_each_kind(
 def _judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet]) -> list[Flag]:
     together = zip(*(waste.flags(each, sets) for each in known), strict=True)
     return [flag for flag in map(weightiest, together) if flag.about != OF_THE_MONTH]
+
+
+def _said(flags: Iterable[Flag]) -> Said:
+    found: dict[str, list[Hatched]] = {state: [] for state in STATES}
+    for flag in flags:
+        found[flag.state].append((flag, level(flag)))
+    return Said(*found.values())
 
 
 def level(flag: Flag) -> str:

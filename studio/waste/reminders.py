@@ -20,6 +20,7 @@ from studio.workshop.models import Workshop
 
 RECEIPT_AFTER = timedelta(days=14)  # common practice, no source
 PAST = timedelta(days=31)  # what is over for longer is left out
+AHEAD = timedelta(days=400)
 MOST_JARS = 300
 
 
@@ -30,6 +31,7 @@ class Reminder:
 
     name: the same as long as it is about the same thing. path: the page that answers it, for who signs in.
     written_at: when the book last said something of it. repeats: of LocalAdvice; until: its last day.
+    stays: until it is done, however long ago its day was.
     """
 
     name: str
@@ -39,6 +41,7 @@ class Reminder:
     written_at: datetime
     repeats: str = ""
     until: date | None = None
+    stays: bool = False
 
 
 def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: datetime) -> list[Reminder]:
@@ -54,8 +57,14 @@ def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: dateti
         *_jars(),
         *_inductions(person, sees_everybody, now),
     ]
-    since = timezone.localdate(now) - PAST
-    return sorted((each for each in found if each.on >= since or each.repeats), key=lambda each: (each.on, each.name))
+    today = timezone.localdate(now)
+    shown = (each for each in found if _is_shown(each, today))
+    return sorted(shown, key=lambda each: (each.on, each.name))
+
+
+def _is_shown(reminder: Reminder, today: date) -> bool:
+    stays = bool(reminder.repeats) or reminder.stays
+    return (stays or reminder.on >= today - PAST) and reminder.on <= today + AHEAD
 
 
 def _look_overs(here: list[Content]) -> Iterator[Reminder]:
@@ -69,6 +78,7 @@ def _look_overs(here: list[Content]) -> Iterator[Reminder]:
                 words=f"Look over {drum}",
                 path=drum.get_absolute_url(),
                 written_at=entry.recorded_at,
+                stays=True,
             )
 
 
@@ -116,6 +126,7 @@ def _receipts() -> Iterator[Reminder]:
             words=f"{each}: has the signed copy come?",
             path=each.get_absolute_url(),
             written_at=each.entry.recorded_at,
+            stays=True,
         )
 
 

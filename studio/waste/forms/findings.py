@@ -7,7 +7,7 @@ from django import forms
 
 from chemistry.vocabulary import VOCABULARY, Property
 from studio.fields import RangeField
-from studio.waste.findings import ASKED, OF_INGREDIENTS
+from studio.waste.findings import ASKED, OF_INGREDIENTS, heading
 from studio.writing import SignedForm
 
 YES_OR_NO = (("", "not known"), ("yes", "yes"), ("no", "no"))
@@ -47,7 +47,7 @@ class FindingsForm(SignedForm):
 def _question(of: Property) -> forms.Field:
     field = _kind_of_field(of)
     unit = f", {of.unit}" if of.unit else ""
-    field.label = f"{of.name[0].upper()}{of.name[1:]}{unit}"
+    field.label = f"{heading(of.name)}{unit}"
     field.help_text = of.measure
     field.required = False
     return field

@@ -50,7 +50,7 @@ def test_nobody_allowed_a_treatment(tallow_street):
     assert not any(treatments.permitted(each, told) for each in content.of(Drum.objects.standing()).values())
 
 
-def test_the_collection_of_the_demo_is_a_second_thursday_when_its_year_ends(tallow_street):
+def test_the_next_collection_of_the_demo_is_still_to_come(tallow_street):
     collection = LocalAdvice.objects.get(kind=LocalAdvice.Kind.COLLECTION)
 
     assert collection.next_on - timezone.localdate() == load.date(2025, 9, 11) - load.LAST_DAY

@@ -99,11 +99,11 @@ def test_a_reading_is_judged_on_both_sides_of_a_limit(spent, low, high, expected
 def test_copper_nobody_measured_needs_info_and_never_reads_as_clear(rinse):
     flags = flags_of(rinse)
 
-    of_sewer = next(flag for flag, _ in flags.of_water if flag.rule_id == "generic.copper.sewer")
+    of_sewer = next(flag for flag, _ in flags.of_water.undecided if flag.rule_id == "generic.copper.sewer")
     assert flags.copper_mg_per_l is None
     assert of_sewer.state == NEEDS_INFO
     assert level(of_sewer) == "look"
-    assert {need.label for need in flags.needs if need.name == "dissolved copper"} == {"Note a test"}
+    assert {need.label for need in flags.needs if need.name == "Dissolved copper"} == {"Note a test"}
 
 
 def test_a_strip_test_stands_for_the_copper_until_something_goes_in(rinse):
@@ -130,9 +130,8 @@ def test_what_does_not_apply_permits_nothing_on_the_page_either(rinse):
     measured(rinse, "cu_mg_per_l", 0.4)
     said(LocalAdvice.Kind.SEWER_LIMIT, cu_mg_per_l=1.0)
 
-    says = {
-        flag.says for flag, _ in [*flags_of(rinse).of_water, *flags_of(rinse).not_met] if flag.state == DOES_NOT_APPLY
-    }
+    flags = flags_of(rinse)
+    says = {flag.says for flag, _ in [*flags.of_water.not_met, *flags.elsewhere.not_met]}
 
     assert says == {waste.PERMITS_NOTHING}
 
@@ -140,10 +139,10 @@ def test_what_does_not_apply_permits_nothing_on_the_page_either(rinse):
 def test_sewer_and_water_stand_apart_from_what_the_waste_is_called(spent):
     flags = flags_of(spent)
 
-    elsewhere = [*flags.applying, *flags.undecided, *flags.not_met]
-    assert {flag.about for flag, _ in flags.of_water} == {"sewer and water"}
-    assert "sewer and water" not in {flag.about for flag, _ in elsewhere}
-    assert len(flags.of_water) + len(elsewhere) == len(flags.flags)
+    of_water, elsewhere = ([flag for part in said for flag, _ in part] for said in (flags.of_water, flags.elsewhere))
+    assert {flag.about for flag in of_water} == {"sewer and water"}
+    assert "sewer and water" not in {flag.about for flag in elsewhere}
+    assert len(of_water) + len(elsewhere) == len(flags.flags)
 
 
 def test_what_somebody_found_out_decides_a_rule(rinse):

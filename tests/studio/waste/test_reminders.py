@@ -15,7 +15,7 @@ from studio.people import operations as people
 from studio.waste import operations, reminders
 from studio.waste.models import CalendarAddress, LocalAdvice
 from tests.factories import PersonFactory, day, signed, stocked
-from tests.studio.waste.shop import drum, put, said
+from tests.studio.waste.shop import drum, handed_over, put, said
 
 pytestmark = pytest.mark.django_db
 
@@ -160,6 +160,25 @@ def test_a_member_is_told_of_an_own_induction_and_a_keyholder_of_everybodys(memb
 def test_what_is_long_over_is_left_out(member):
     jar = stocked("500 g")
     Container.objects.filter(pk=jar.pk).update(use_by_on=date(2026, 1, 30))
+
+    assert fetched(member) == {}
+
+
+def test_what_nobody_has_done_stays_however_long_ago_it_was_due(studio):
+    vessel = drum()
+    put(vessel, 4)
+    handed_over(vessel, at=2)
+    waiting = drum(name="W2")
+    put(waiting, 1, at=1)
+
+    due = reminders.due(studio, PersonFactory(), sees_everybody=False, now=day(200))
+
+    assert {each.name.rsplit("-", 1)[0] for each in due if each.on < day(100).date()} == {"receipt", "look-over"}
+
+
+def test_what_lies_years_ahead_waits(member):
+    jar = stocked("500 g")
+    Container.objects.filter(pk=jar.pk).update(use_by_on=date(2029, 1, 30))
 
     assert fetched(member) == {}
 
