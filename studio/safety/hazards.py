@@ -26,6 +26,7 @@ from studio.baths.standing import Standing
 from studio.safety.models import SupplierClasses
 
 HUNDREDTHS = Decimal("0.01")
+UNKNOWN_TOXICITY = "acute toxicity if"  # as chemistry.mixture begins these sentences
 
 
 class Line(NamedTuple):
@@ -93,6 +94,11 @@ class Hazards:
     def needs_classes(self) -> bool:
         """Whether so little is known that no class could be given; never to be shown as clear."""
         return not self.is_classified and bool(self.needs_info)
+
+    @property
+    def unknown_toxicity(self) -> tuple[str, ...]:
+        """How much of it nobody has tested; a label has to say so from 1 % on (29 CFR 1910.1200 C.3.3, from memory)."""
+        return tuple(each.partition(":")[0] for each in self.needs_info if each.startswith(UNKNOWN_TOXICITY))
 
     @property
     def word(self) -> str:

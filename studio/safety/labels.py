@@ -104,6 +104,7 @@ def _content(found: Hazards, path: str, elements: str) -> dict:
         "left_out": found.left_out if found.for_environment else "",
         "precautions": () if elements == SHORT else found.precautions,
         "supplemental": found.supplemental,
+        "unknown": () if elements == SHORT else found.unknown_toxicity,
         "needs_info": found.needs_classes,
         "is_classified": found.is_classified,
         "basis": found.basis,

@@ -67,6 +67,7 @@ def test_a_label_of_a_bath_carries_what_it_becomes_when_water_dries_off(member, 
     assert "DANGER" in said and "Harmful if swallowed. Causes serious eye damage." in said
     assert "240 ± 2 g/L of blue crystals on 3 Mar 2026; adopted 3 Mar 2026 by Printer" in said
     assert "Not a drink." in said
+    assert "Not known: acute toxicity if inhaled, of 25." in said
 
 
 @pytest.mark.parametrize(
@@ -115,6 +116,15 @@ def test_a_label_of_something_unknown_never_reads_as_clear(member, studio):
     _, pdf = printed(member, "label_material", MaterialFactory().pk, size="a8")
 
     assert "Needs info: what it does is not in the book yet. Treat it as hazardous" in text(pdf)
+
+
+@pytest.mark.parametrize(("region", "size"), [("eu", "a8"), ("gb", "a8"), ("us", "a7"), ("elsewhere", "a7")])
+def test_a_bottle_and_a_tin_have_room_for_all_that_is_to_be_said(member, studio, region, size):
+    type(studio).objects.update(region=region)
+
+    for stuff in (MaterialFactory(crystals=True), made_of(*THINNER)):
+        _, pdf = printed(member, "label_material", stuff.pk, size=size)
+        assert "DANGER" in text(pdf)
 
 
 def test_a_small_label_takes_the_short_form_only(member, bath):
