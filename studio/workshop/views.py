@@ -14,6 +14,7 @@ from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
 from studio.writing import write
 
+ASKED = "asked for before a bite, a solvent and the cutting of copper; keyholders are never stopped"
 NO_LINE_YET = "none yet: a keyholder writes it down under “Change the settings”"
 
 
@@ -61,10 +62,12 @@ def _studio(workshop):
     values = {name: getattr(workshop, name) for name in shown}
     without = "none" if workshop.is_without_lines else NO_LINE_YET
     values |= {name: getattr(workshop, name) or without for name in lines}
-    return [
+    induction = ASKED if workshop.asks_for_induction else "kept as a list; nobody is stopped"
+    facts = [
         (field.verbose_name.capitalize(), choices[field.name].get(values[field.name], values[field.name]))
         for field in fields
     ]
+    return [*facts, ("Induction", induction)]
 
 
 def _keeping():

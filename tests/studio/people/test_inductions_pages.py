@@ -195,6 +195,15 @@ def test_inductions_are_taken_along_with_the_book(keyholder, ask):
     }
 
 
+def test_the_studio_page_says_whether_induction_is_asked_for(member, studio):
+    assert "nobody is stopped" in words(member.get(reverse("workshop:studio")))
+
+    studio.asks_for_induction = True
+    studio.save()
+
+    assert "keyholders are never stopped" in words(member.get(reverse("workshop:studio")))
+
+
 def test_a_keyholder_opens_and_closes_the_gate(keyholder, studio):
     page = words(keyholder.get(reverse("workshop:change")))
 
