@@ -9,6 +9,7 @@ from tests.studio.test_pages import assert_everybody_can_use, sign_in
 from tests.studio.waste.test_disposals_in_a_browser import begin
 
 PAGES = [
+    "/waste/9/",
     "/waste/12/",
     "/waste/12/find/",
     "/waste/12/find/?ask=h_codes&ask=h318_percent&ask=process",
@@ -86,7 +87,7 @@ def test_what_was_allowed_is_found_from_the_drum_and_struck_where_it_was_written
     maren.get_by_role("button", name="Write it down").click()
     maren.get_by_text("Written: Told by Hatherby council").wait_for()
 
-    maren.goto("/waste/12/")
+    maren.goto("/waste/9/")
     maren.get_by_role("link", name="The treatment that was allowed").click()
 
     maren.get_by_role("heading", name="Precipitate with soda ash").wait_for()
