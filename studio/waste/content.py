@@ -27,7 +27,7 @@ DENSITIES: Mapping[str, Known] = {
     "solvent_spent": sums.between(*sums.SOLVENT_G_PER_ML),
 }
 GUESSED_ALIKE = (Deposit.Source.RINSE, Deposit.Source.CLEANER, Deposit.Source.TOWELS)
-JOINED: Mapping[type, Sequence[str]] = {Deposit: ("entry__done_by", "strip", "container__material", "from_drum")}
+WITH_DEPOSITS = ("entry__done_by", "drum", "strip", "container__material", "from_drum")
 IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
 
 
@@ -55,6 +55,11 @@ class Content:
     def looked_at(self) -> datetime:
         """When somebody last looked it over; else since when it stands there."""
         return self.look_overs[-1].entry.happened_at if self.look_overs else self.drum.entry.happened_at
+
+    @property
+    def is_wrong(self) -> bool:
+        """What the last look found, until another finds it put right."""
+        return bool(self.look_overs) and self.look_overs[-1].found == LookOver.Found.WRONG
 
     @property
     def rags_since(self) -> datetime | None:
@@ -137,14 +142,15 @@ def _until(at: datetime | None, before: Entry | None) -> Q:
     )
 
 
-def _lines(drums: list[int], until: Q) -> list[tuple[int, Line]]:
+def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, Line]]:
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
     found: list[tuple[int, Line]] = []
-    for model in (Deposit, LookOver, DrumWeighing, TestResult):
-        standing = model.objects.standing().filter(until, drum__in=drums)
-        found += [(line.drum_id, line) for line in standing.select_related(*JOINED.get(model, ("entry__done_by",)))]
-    poured = Deposit.objects.standing().filter(until, from_drum__in=drums).select_related("entry", "drum")
-    found += [(each.from_drum_id, each) for each in poured if each.from_drum_id]
+    for model in (LookOver, DrumWeighing, TestResult):
+        seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by")
+        found += [(line.drum_id, line) for line in seen]
+    either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
+    for deposit in either.select_related(*WITH_DEPOSITS):
+        found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk in drums]
     return sorted(found, key=lambda one: IN_ORDER(one[1]))
 
 

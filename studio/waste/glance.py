@@ -35,6 +35,11 @@ class Glance:
     def status(self) -> Status:
         return sayings.status_of(self.content)
 
+    @property
+    def wrong(self) -> str:
+        """What the last look found, where nobody has put it right."""
+        return sayings.WRONG if self.content.is_wrong else ""
+
     @cached_property
     def full(self) -> str:
         return sayings.full(self.content)

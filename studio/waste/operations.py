@@ -35,6 +35,7 @@ class Put:
     What goes into a drum.
 
     copper_g: an estimate, where nothing that comes with it tells the copper.
+    words: how much of what, where its kind does not say it; called: what somebody calls it besides.
     """
 
     drum: Drum
@@ -49,6 +50,7 @@ class Put:
     container: Container | None = None
     from_drum: Drum | None = None
     words: str = ""
+    called: str = ""
     allowance: Allowance = Allowance()
 
     @property
@@ -65,7 +67,17 @@ class Put:
 
     @property
     def said(self) -> str:
-        return self.words or f"{self.amount} of {Source(self.source).label}"
+        """
+        How much of what, and in their own words what they called it.
+
+        >>> Put(drum=Drum(name="W1"), kind="rinse", litres=Known(4.5, 0.2), called="Tuesday").said
+        '4.5 L of plate rinse water (Tuesday)'
+        """
+        if self.words:
+            return self.words
+        what = streams.stream(self.kind).title.split(" (")[0]
+        said = f"{self.amount} of {what[0].lower()}{what[1:]}"
+        return f"{said} ({self.called})" if self.called else said
 
 
 def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) -> Entry:
@@ -73,7 +85,8 @@ def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) ->
     kind = streams.stream(drum.kind)
     with book.entry("drum set up", f"Set up drum {drum.name} for {kind}", by) as entry:
         _refuse_a_second(drum)
-        _refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=drum.is_vented), "vessel", allowance)
+        _refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance)
+        _refuse_unfit(_of_the_lid(drum), "is_vented", allowance)
         drum.entry, drum.reason = entry, allowance.reason
         drum.save()
     return entry
@@ -257,11 +270,18 @@ def _refuse_another_kind(put: Put, now: content.Content) -> None:
         _ask_for_a_reason(f"{drum} is for {drum.stream}; this is {streams.stream(put.kind)}.", put.allowance)
 
 
+def _of_the_lid(drum: Drum) -> list[streams.Objection]:
+    """What only a closed lid makes wrong."""
+    vented = streams.objections(drum.kind, vessel=drum.vessel, is_vented=True)
+    as_it_is = streams.objections(drum.kind, vessel=drum.vessel, is_vented=drum.is_vented)
+    return [objection for objection in as_it_is if objection not in vented]
+
+
 def _refuse_unfit(objections: list[streams.Objection], field: str, allowance: Allowance) -> None:
     """What is refused is refused whoever asks; what is only asked about, a keyholder may allow who says why."""
     _refuse_refused(objections, field)
     if objections:
-        _ask_for_a_reason(objections[0].why, allowance)
+        _ask_for_a_reason(objections[0].why, allowance, "reason" if field == "drum" else field)
 
 
 def _refuse_refused(objections: Iterable[streams.Objection], field: str = "drum") -> None:
@@ -270,11 +290,11 @@ def _refuse_refused(objections: Iterable[streams.Objection], field: str = "drum"
             raise Refused(field, objection.why)
 
 
-def _ask_for_a_reason(why: str, allowance: Allowance) -> None:
+def _ask_for_a_reason(why: str, allowance: Allowance, field: str = "reason") -> None:
     if not allowance.is_keyholder:
-        raise Refused("reason", f"{why} Only a keyholder may allow it all the same.")
+        raise Refused(field, f"{why} Only a keyholder may allow it all the same.")
     if not allowance.reason.strip():
-        raise Refused("reason", f"{why} Say why it goes in all the same.")
+        raise Refused(field, f"{why} Say why it goes in all the same.")
 
 
 def _refuse_too_full(put: Put, before: content.Content) -> None:

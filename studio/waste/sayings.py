@@ -19,8 +19,8 @@ from studio.quantities import Shown
 from studio.waste import content as contents
 from studio.waste import whereabouts
 from studio.waste.content import Content
-from studio.waste.models import LookOver
 
+WRONG = "leaking, bulging, open or without its label"
 NEARLY_FULL_PERCENT = 75.0
 TRAY_L = 5.0  # a usual first rinse: common practice, no source
 G_PER_KG = 1000
@@ -114,11 +114,10 @@ def _of_room(content: Content) -> Iterator[Ask]:
 
 
 def _of_what_is_wrong(content: Content) -> Iterator[Ask]:
-    """What the last look found, until another finds it put right."""
-    look = content.look_overs[-1] if content.look_overs else None
-    if look and look.found == LookOver.Found.WRONG:
+    if content.is_wrong:
+        look = content.look_overs[-1]
         when = date_format(timezone.localtime(look.entry.happened_at), "j F")
-        words = f"{content.drum}, seen by {look.entry.done_by} on {when}: leaking, bulging, open or without its label."
+        words = f"{content.drum}, seen by {look.entry.done_by} on {when}: {WRONG}."
         url = reverse("waste:look_over", args=[content.drum.pk])
         yield Ask("act", "a drum is not in order", words, "It is put right", url)
 

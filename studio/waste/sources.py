@@ -1,5 +1,6 @@
 """Deposits in one act with what they come from: a bath, a cathode, the shelf. Each is one entry in one transaction."""
 
+import re
 from dataclasses import replace
 
 from django.db import transaction
@@ -22,6 +23,16 @@ from studio.waste.models import Deposit
 from studio.waste.operations import Put, put_in
 
 Source = Deposit.Source
+DRAINS = re.compile(
+    r"\b(sinks?|drains?|sewers?|toilets?|lavator\w+|loo|wc|basins?|gull(y|ies)|gutters?|soil|ground|garden|yard|lawn|"
+    r"rivers?|streams?|ponds?|ditch(es)?)\b",
+    re.IGNORECASE,
+)
+DRAINED = (
+    "Copper solution does not go into a sink, a drain or the ground. If it has not been poured yet, keep it: a drum, a "
+    "pail with a lid. If it happened, tick here so that the book knows where the litres went, and report it as an "
+    "incident next."
+)
 
 
 @transaction.atomic
@@ -43,8 +54,22 @@ def strain(
 
 
 @transaction.atomic
-def take_out(bath: Bath, *, litres: float, by: Signed, where_to: str = "", into: Put | None = None) -> Entry:
-    """Part of the bath is given up."""
+def take_out(
+    bath: Bath,
+    *,
+    litres: float,
+    by: Signed,
+    where_to: str = "",
+    into: Put | None = None,
+    drained_anyway: bool = False,
+) -> Entry:
+    """
+    Part of the bath is given up.
+
+    What went down a drain is asked about once, and then written: a record that is refused is a record that is lost.
+    """
+    if not into and not drained_anyway and DRAINS.search(where_to):
+        raise Refused("drained_anyway", DRAINED)
     entry = baths.take_out(bath, litres=litres, where_to=f"into {into.drum}" if into else where_to, by=by)
     if into:
         event = _loss(entry)

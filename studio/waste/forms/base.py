@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 
 from django import forms
+from django.urls import reverse
+from django.utils.html import format_html
 
 from chemistry import streams
 from inventory.refusals import Refused
@@ -24,12 +26,14 @@ class WithReason(SignedForm):
 
     reason = reason_field()
 
+    is_asked = False
     ASIDE: tuple[str, ...] = ("reason",)
     CHOOSES = "into"
-    ASIDE_TITLE = "It is asked about, and goes in all the same"
+    ASIDE_TITLE = "For a keyholder: why it goes in although the book asks not to"
 
     def refuse(self, refusal: Refused) -> None:
         """What must not go into a drum stands beside whatever chose it."""
+        self.is_asked = refusal.field in self.fields
         if refusal.field == "drum" and "drum" not in self.fields:
             refusal.field = self.CHOOSES
         super().refuse(refusal)
@@ -44,7 +48,8 @@ class WithReason(SignedForm):
     @property
     def folded(self):
         fields = [self[name] for name in self.ASIDE]
-        yield {"title": self.ASIDE_TITLE, "fields": fields, "is_refused": any(field.errors for field in fields)}
+        is_refused = self.is_asked or any(field.errors for field in fields)
+        yield {"title": self.ASIDE_TITLE, "fields": fields, "is_refused": is_refused}
 
 
 class AboutDrum(SignedForm):
@@ -76,6 +81,9 @@ class DrumField(forms.ModelChoiceField):
         none = [("", self.empty_label)] if self.empty_label else []
         self.choices = [*none, *((drum.pk, self.label_from_instance(drum)) for drum in drums)]
         self.initial = drums[0].pk if len(drums) == 1 else None
+        if not drums:
+            start = reverse("waste:start_drum")
+            self.help_text = format_html('No drum for this is here. <a href="{}">Set one up</a> first.', start)
 
     def label_from_instance(self, drum: Drum) -> str:
         return f"{drum}: {drum.stream}"

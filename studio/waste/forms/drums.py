@@ -90,6 +90,7 @@ class DepositForm(WasteForm):
         self.fields["kind"].initial = drum.kind
         self.fields["amount"].initial = ("", "L" if drum.is_liquid else "g")
         counted = COUNTED.get(SOURCES.get(drum.kind, Source.OTHER))
+        self.fields["amount"].required = not counted
         if counted:
             self.fields["pieces"].label = counted
             self.fields["pieces"].initial = 1 if drum.stream.properties.get("is_wipe") else _plates_cleaned()
@@ -99,7 +100,7 @@ class DepositForm(WasteForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         source = SOURCES.get(typed["kind"], Source.OTHER)
-        what = {"kind": typed["kind"], "pieces": typed.get("pieces"), "words": typed["words"]} | typed["amount"]
+        what = {"kind": typed["kind"], "pieces": typed.get("pieces"), "called": typed["words"]} | typed["amount"]
         return {"put": Put(drum=self.drum, source=source, allowance=self.allowance(), **what)}
 
 

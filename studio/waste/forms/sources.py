@@ -39,8 +39,9 @@ class StrainForm(WithReason, pouring.StrainForm):
 
 class TakeOutForm(WithReason, pouring.TakeOutForm):
     into = DrumField(label="Into which drum")
+    drained_anyway = forms.BooleanField(required=False, label="It has happened: write it all the same")
 
-    field_order = ("litres", "into", "where_to")
+    field_order = ("litres", "into", "where_to", "drained_anyway")
 
     def __init__(self, *args, bath, **kwargs):
         super().__init__(*args, bath=bath, **kwargs)
@@ -49,6 +50,12 @@ class TakeOutForm(WithReason, pouring.TakeOutForm):
         self.fields["where_to"].required = False
         self.fields["where_to"].label = "Or where else to"
         self.fields["where_to"].help_text = "Such as: to the small tank."
+
+    @property
+    def content_fields(self):
+        """A drain is asked about where somebody names one."""
+        asked = self["drained_anyway"].errors or self["drained_anyway"].value()
+        return [field for field in super().content_fields if field.name != "drained_anyway" or asked]
 
     def clean(self):
         typed = super().clean()
@@ -59,7 +66,7 @@ class TakeOutForm(WithReason, pouring.TakeOutForm):
     def facts(self) -> dict:
         typed, drum = self.cleaned_data, self.cleaned_data["into"]
         into = Put(drum=drum, kind=GIVEN_UP_BATH[0], allowance=self.allowance()) if drum else None
-        return {"litres": typed["litres"], "where_to": typed["where_to"], "into": into}
+        return {"into": into} | {name: typed[name] for name in ("litres", "where_to", "drained_anyway")}
 
 
 class StripForm(WithReason, cathodes.StripForm):

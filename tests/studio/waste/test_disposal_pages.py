@@ -326,7 +326,7 @@ def test_the_log_tells_what_was_done_in_the_order_of_the_book(member, full, toda
 
     shown = text(member.get(url("log")))
 
-    assert shown.index("set up") < shown.index("4.5 L of something else") < shown.index("handed over")
+    assert shown.index("set up") < shown.index("4.5 L of plate rinse water") < shown.index("handed over")
 
 
 def printed(browser, page, *args):

@@ -101,6 +101,42 @@ def test_the_list_asks_no_more_for_many_drums(member, rinse, django_assert_max_n
         member.get(url("drums"))
 
 
+def test_a_drum_that_is_not_in_order_says_so_on_its_page_until_it_is_put_right(member, rinse):
+    post(member, "look_over", rinse.pk, **ASKED["look_over"] | {"found": "wrong"})
+
+    for page in (rinse.get_absolute_url(), url("drums")):
+        assert "not in order" in member.get(page).content.decode()
+    post(member, "look_over", rinse.pk, **ASKED["look_over"] | {"found": "seen to"})
+    for page in (rinse.get_absolute_url(), url("drums")):
+        assert "not in order" not in member.get(page).content.decode()
+
+
+def test_own_words_stand_beside_how_much_of_what(member, rinse):
+    post(member, "deposit", rinse.pk, **ASKED["deposit"], words="Tuesday")
+
+    assert Deposit.objects.latest("pk").words == "4.5 L of plate rinse water (Tuesday)"
+    assert "4.5 L of plate rinse water (Tuesday)" in Entry.objects.latest("pk").subject
+
+
+def test_a_closed_lid_is_asked_about_beside_the_lid(keyholder):
+    cleaner = NEW | HOLDS | {"kind": "cleaner_used", "place": PlaceFactory().pk}
+
+    asked = post(keyholder, "start_drum", **cleaner)
+    post(keyholder, "start_drum", **cleaner, reason="it is left open the first day")
+
+    assert "Say why it goes in all the same" in errors(asked, "is_vented")
+    assert next(asked.context["form"].folded)["is_refused"]
+    assert Drum.objects.get().reason == "it is left open the first day"
+
+
+def test_what_has_to_be_said_is_not_called_optional(member, rinse):
+    cleaner = drum("cleaner_used", name="W2")
+
+    asked = [member.get(url("deposit", each.pk)).context["form"]["amount"].field.required for each in (rinse, cleaner)]
+
+    assert asked == [True, False]  # cleaner may be counted by the plates that it brightened
+
+
 def test_a_drum_is_kept_until_something_is_written(member, rinse, django_assert_max_num_queries):
     member.get(url("drum", rinse.pk))
 
@@ -266,6 +302,24 @@ def test_a_bath_is_taken_out_into_a_drum_on_its_own_page(member):
     assert "product in use until somebody decides" in shown
     assert response.headers["Location"] == bath.get_absolute_url()
     assert Deposit.objects.get().event.bath == bath
+
+
+def test_what_went_down_a_drain_is_asked_about_and_then_written(member):
+    bath = adopted()
+    out = {"litres_0": "0.5", "litres_1": "L", "where_to": "into the sink"}
+
+    asked = post(member, "take_out", bath.pk, **out)
+    assert "does not go into a sink" in errors(asked, "drained_anyway")
+    assert url("report") in asked.content.decode()
+
+    post(member, "take_out", bath.pk, **out, drained_anyway="on")
+    assert Entry.objects.latest("pk").subject.endswith("0.5 L out, into the sink")
+
+
+def test_a_straining_without_a_drum_for_its_towel_leads_to_one(member):
+    shown = member.get(url("strain", adopted().pk)).content.decode()
+
+    assert f'<a href="{url("start_drum")}">Set one up</a>' in shown
 
 
 def test_what_is_taken_out_goes_somewhere(member):
