@@ -11,6 +11,7 @@ from studio.baths import standing
 from studio.baths.models import Bath
 from studio.safety import hazards, overview
 from studio.safety.hazards import Hazards
+from studio.waste import whereabouts
 from studio.workshop.models import Workshop
 
 AT_ONCE = overview.AT_ONCE
@@ -28,27 +29,38 @@ STATIC = (
 
 
 class Opened(NamedTuple):
-    """A summary that opens without signing in."""
+    """A summary that opens without signing in, and how it stands in the list: a hatch and a word."""
 
     name: str
     path: str
-    hazards: Hazards
+    level: str
+    word: str
 
 
 def baths(workshop: Workshop) -> list[Opened]:
     every = standing.of(list(Bath.objects.select_related("place")))
     found = hazards.of_baths(every, workshop.region)
     return [
-        Opened(str(each.bath), reverse("safety:open_bath", args=[each.bath.pk]), found[each.bath.pk].now)
+        _classified(str(each.bath), reverse("safety:open_bath", args=[each.bath.pk]), found[each.bath.pk].now)
         for each in every
     ]
+
+
+def drums() -> list[Opened]:
+    """Those that have not left, by what they are for; what is in each its summary says."""
+    every = [(each, reverse("safety:open_drum", args=[each.pk])) for each in whereabouts.here()]
+    return [Opened(str(drum), path, "look", str(drum.stream)) for drum, path in every]
 
 
 def materials(workshop: Workshop) -> list[Opened]:
     """By name, whether some of it stands here or not: a label may be found that nobody expected."""
     every = list(overview.asked_about()[:AT_ONCE])
     found = hazards.of_materials(every, workshop.region)
-    return [Opened(str(each), reverse("safety:open_material", args=[each.pk]), found[each.pk]) for each in every]
+    return [_classified(str(each), reverse("safety:open_material", args=[each.pk]), found[each.pk]) for each in every]
+
+
+def _classified(name: str, path: str, found: Hazards) -> Opened:
+    return Opened(name, path, found.level, found.word)
 
 
 def addresses(summaries: Sequence[Opened]) -> Iterator[str]:

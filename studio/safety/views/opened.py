@@ -57,6 +57,7 @@ def _index(workshop: Workshop) -> str:
     materials = opened.materials(workshop)
     shown = {
         "baths": opened.baths(workshop),
+        "drums": opened.drums(),
         "materials": materials,
         "is_cut": len(materials) == opened.AT_ONCE,
     }
@@ -64,5 +65,5 @@ def _index(workshop: Workshop) -> str:
 
 
 def _list(workshop: Workshop) -> str:
-    summaries = [*opened.baths(workshop), *opened.materials(workshop)]
+    summaries = [*opened.baths(workshop), *opened.drums(), *opened.materials(workshop)]
     return json.dumps({"pages": list(opened.addresses(summaries)), "codes": opened.codes()})

@@ -11,6 +11,14 @@ from tests.studio.test_pages import assert_everybody_can_use, sign_in
 
 OPEN = "/safety/open/"
 OPEN_PAGES = [OPEN, "/safety/open/wall/", "/safety/open/baths/1/", "/safety/open/materials/1/", "/first-aid/"]
+KEYHOLDERS_PAGES = [
+    "/safety/chemicals/",
+    "/safety/chemicals/?on=2001-01-01",
+    "/safety/chemicals/?on=soon",
+    "/safety/together/",
+    "/safety/booklet/",
+    "/safety/open/wall/",
+]
 SAVED = re.compile(r"was saved on \d{1,2} \w+ \d{4} at \d{1,2}:\d{2}")
 
 pytestmark = pytest.mark.browser
@@ -44,6 +52,37 @@ def test_every_open_page_can_be_used_by_everybody(passer_by, path):
 
     assert_everybody_can_use(passer_by)
     assert complaints == []
+
+
+@pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["phone", "desk"])
+def test_every_page_about_rooms_can_be_used_by_everybody(browser, demo, viewport):
+    page = browser.new_page(viewport=viewport, base_url=demo)
+    complaints = []
+    page.on("console", lambda said: said.type in ("error", "warning") and complaints.append(said.text))
+    sign_in(page, "maren", "tallow-street")
+    page.locator(".who").wait_for()
+
+    for path in KEYHOLDERS_PAGES:
+        page.goto(path)
+        page.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
+        assert_everybody_can_use(page)
+
+    assert complaints == []
+
+
+def test_a_booklet_is_printed_while_its_page_tells_how_far_it_is(browser, demo):
+    page = browser.new_page(viewport=PHONE, base_url=demo)
+    sign_in(page, "maren", "tallow-street")
+    page.locator(".who").wait_for()
+    page.goto("/safety/booklet/")
+
+    page.get_by_role("button", name="Print the booklet").click()
+    page.locator("progress").wait_for()
+    assert_everybody_can_use(page)
+    page.get_by_text("sheets are printed.").wait_for(timeout=60_000)
+
+    page.get_by_role("link", name="Open it").wait_for(timeout=180_000)
+    assert_everybody_can_use(page)
 
 
 def kept(page):

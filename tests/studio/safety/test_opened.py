@@ -7,16 +7,18 @@ from inventory import book, ledger
 from inventory.models import Person
 from tests.factories import MaterialFactory, adopted, signed, stocked
 from tests.studio.safety.shop import made_of
+from tests.studio.waste.shop import drum
 
 pytestmark = pytest.mark.django_db
 
-MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 11, 5
+MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 12, 5
 OPEN, KEPT, WORKER = (reverse(f"safety:{name}") for name in ("open", "kept", "worker"))
 
 
 def test_the_list_opens_for_anybody_in_few_queries(stranger, django_assert_max_num_queries):
     bath, acetone = adopted(name="Upright tank"), made_of(("acetone", 100, 100), name="Acetone")
     MaterialFactory(name="Secret ground", category="Grounds")
+    held = drum(name="W1")
 
     with django_assert_max_num_queries(MOST_QUERIES):
         stranger.get(OPEN)
@@ -24,6 +26,7 @@ def test_the_list_opens_for_anybody_in_few_queries(stranger, django_assert_max_n
         shown = stranger.get(OPEN).content.decode()
 
     assert reverse("safety:open_bath", args=[bath.pk]) in shown
+    assert reverse("safety:open_drum", args=[held.pk]) in shown
     assert reverse("safety:open_material", args=[acetone.pk]) in shown
     assert "needs info" in shown
     assert reverse("first_aid") in shown
@@ -101,6 +104,7 @@ def test_a_browser_keeps_first_aid_first_then_what_the_pages_are_drawn_with_then
 
 def test_every_page_that_is_kept_opens_for_a_stranger(stranger):
     adopted()
+    drum()
     stocked("500 g", crystals=True)
 
     pages = [path for path in stranger.get(KEPT).json()["pages"] if not path.startswith("/static/")]
