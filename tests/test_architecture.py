@@ -3,6 +3,7 @@
 import ast
 import re
 import sys
+import uuid
 from pathlib import Path
 
 import pytest
@@ -248,14 +249,14 @@ def known(db):
         "cathodes:copper_in": {"pk": jar.material_id},
         "waste": {"pk": drum().pk, "code": jar.code},
         "waste:add_advice": {"kind": "answer"},
+        "waste:reminders": {"token": "nobody-made-it"},
         **{f"waste:{page}": {"pk": gone.pk} for page in ("disposal", "disposal_paper", "correct", "their_paper")},
         "waste:scan": {"pk": came.pk},
         "waste:incident": {"pk": wrong.pk},
         "waste:follow_up": {"pk": wrong.pk},
-        "waste:reminders": {"token": "nobody-made-it"},
         "waste:one_advice": {"pk": said().advice.get().pk},
         "waste:advice_document": {"pk": said().advice.get().pk},
-        "safety": {"pk": jar.material_id, "code": jar.code},
+        "safety": {"pk": jar.material_id, "code": jar.code, "key": uuid.uuid4()},
         "safety:bath_paper": {"pk": bath.pk},
         "safety:label_bath": {"pk": bath.pk},
         "safety:label_paper": {"pk": label_printed(jar.material).pk},
