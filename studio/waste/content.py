@@ -121,7 +121,7 @@ class Content:
 
 
 def of(drums: Iterable[Drum], at: datetime | None = None, *, before: Entry | None = None) -> dict[int, Content]:
-    """By the drum's key, at a moment or just before an entry; in eight queries, and more for what was poured over."""
+    """By the drum's key, at a moment or just before an entry; in seven queries, and more for what was poured over."""
     contents = {drum.pk: Content(drum) for drum in drums}
     lines = _lines(list(contents), _until(at, before))
     brought = copper.brought_by(line for _, line in lines if isinstance(line, Deposit))
