@@ -13,6 +13,8 @@ from studio.waste.content import Content
 from studio.waste.models import Drum, Finding, TestResult
 
 Known = dict[str, object]
+Ends = tuple[float, float]
+Quantity = TestResult.Quantity
 
 COPPER_SOLUTIONS = frozenset({"bath_spent", "rinse"})  # copper sulfate and water, and nothing else
 BLUE = SUBSTANCES["copper_sulfate_pentahydrate"]
@@ -45,12 +47,16 @@ def findings(drums: Iterable[Drum], at: datetime | None = None) -> dict[int, lis
     return found
 
 
-def copper_mg_per_l(content: Content) -> tuple[float, float] | None:
+def copper_mg_per_l(content: Content) -> Ends | None:
     """The 95 % range of dissolved copper, by the last test where nothing went in since; None where nobody knows it."""
-    result = _last_test(content, TestResult.Quantity.COPPER_PER_L)
-    if result and _is_after_all_deposits(content, result):
+    return _copper(content, Quantity.COPPER_PER_L, content.copper_per_l)
+
+
+def _copper(content: Content, quantity: str, worked_out: Figure | None) -> Ends | None:
+    result = next((each for each in reversed(content.test_results) if each.is_of_copper), None)
+    if result and result.quantity == quantity and _is_after_all_deposits(content, result):
         return result.low, result.high
-    return _range(content.copper_per_l)
+    return _range(worked_out)
 
 
 def _of_the_vessel(content: Content, at: datetime) -> Known:
@@ -66,14 +72,15 @@ def _worked_out(content: Content) -> Known:
     """From the copper that went in; of what else is in a drum nobody can work out anything."""
     if not content.deposits:
         return {}
-    per_l, per_kg = copper_mg_per_l(content), _range(content.copper_per_kg)
+    per_l = copper_mg_per_l(content)
+    per_kg = _copper(content, Quantity.COPPER_PER_KG, content.copper_per_kg)
     if per_l and COPPER_SOLUTIONS.issuperset(content.kinds):
         return _of_solution(per_l) | {"cu_mg_per_l": per_l}
     is_liquid = streams.STREAMS[content.drum.kind].properties.get("is_liquid")
     return {"cu_mg_per_l": per_l if is_liquid else None, "cu_mg_per_kg": per_kg}
 
 
-def _of_solution(per_l: tuple[float, float]) -> Known:
+def _of_solution(per_l: Ends) -> Known:
     assert BLUE.copper_share
     low, high = (each / MG_PER_G / BLUE.copper_share for each in per_l)
     try:
@@ -84,13 +91,9 @@ def _of_solution(per_l: tuple[float, float]) -> Known:
 
 def _tested(content: Content) -> Mapping[str, object]:
     """pH and flash point as measured last; copper is in the sums already."""
-    measured = (TestResult.Quantity.PH, TestResult.Quantity.FLASH_POINT)
+    measured = (Quantity.PH, Quantity.FLASH_POINT)
     latest = {each.quantity: (each.low, each.high) for each in content.test_results if each.quantity in measured}
     return {str(quantity): ends for quantity, ends in latest.items()}
-
-
-def _last_test(content: Content, quantity: str) -> TestResult | None:
-    return next((each for each in reversed(content.test_results) if each.quantity == quantity), None)
 
 
 def _is_after_all_deposits(content: Content, result: TestResult) -> bool:
@@ -98,7 +101,7 @@ def _is_after_all_deposits(content: Content, result: TestResult) -> bool:
     return all((each.entry.happened_at, each.entry_id) < moment for each in content.deposits)
 
 
-def _range(figure: Figure | None) -> tuple[float, float] | None:
+def _range(figure: Figure | None) -> Ends | None:
     """Both ends of its 95 % interval, within what can be."""
     if figure is None:
         return None
