@@ -1,6 +1,7 @@
 """One way to write: a form that is signed, one operation, one entry, and the way on."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import ClassVar
 from uuid import uuid4
 
 from django import forms
@@ -80,6 +81,23 @@ class SignedForm(forms.Form):
     @property
     def signature_is_refused(self) -> bool:
         return any(field.errors for field in self.signature_fields)
+
+
+class FoldedForm(SignedForm):
+    """A form some of whose fields most people leave alone: in groups, folded away until something in one is refused."""
+
+    FOLDED: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+
+    @property
+    def content_fields(self):
+        folded = {name for names in self.FOLDED.values() for name in names}
+        return [field for field in super().content_fields if field.name not in folded]
+
+    @property
+    def folded(self):
+        for title, names in self.FOLDED.items():
+            fields = [self[name] for name in names]
+            yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
 
 
 def write(request, form: SignedForm, act: Callable[..., Entry], *, to, template: str, context: dict | None = None):

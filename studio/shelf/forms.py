@@ -7,7 +7,7 @@ from inventory.models import Material, Place
 from studio.fields import AmountField, NumberField, RangeField, understood
 from studio.shelf import composition, hydrates
 from studio.shelf.hydrates import BathUse
-from studio.writing import SignedForm
+from studio.writing import FoldedForm, SignedForm
 
 ONE_KG_MG = 1_000_000
 NOT_A_SALT = "none"
@@ -123,7 +123,7 @@ def _set_range(material: Material, name: str, ends: tuple[float, float] | None) 
     setattr(material, f"{name}_high_g_per_ml", high)
 
 
-class MaterialForm(SignedForm):
+class MaterialForm(FoldedForm):
     """A kind of thing that the studio keeps; what is measured in decides how every amount of it is typed."""
 
     name = forms.CharField(max_length=120, help_text="As printed on the pack, with size or strength.")
@@ -221,18 +221,6 @@ class MaterialForm(SignedForm):
             if material.category not in Material.Category.values:
                 self.fields["category"].choices = [(material.category,) * 2, *self.fields["category"].choices]
             self.initial |= self._known(material)
-
-    @property
-    def content_fields(self):
-        folded = {name for names in self.FOLDED.values() for name in names}
-        return [field for field in super().content_fields if field.name not in folded]
-
-    @property
-    def folded(self):
-        """What only some materials need: groups of fields, standing open where something is refused."""
-        for title, names in self.FOLDED.items():
-            fields = [self[name] for name in names]
-            yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
 
     def clean_parts(self):
         try:

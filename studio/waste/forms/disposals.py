@@ -18,7 +18,7 @@ from studio.waste.fields import AmountField, MassField
 from studio.waste.forms.base import WasteForm
 from studio.waste.models import Disposal, Drum, Handed, LocalAdvice, ReceiverPaper, Refusal
 from studio.waste.sayings import full
-from studio.writing import SignedForm
+from studio.writing import FoldedForm, SignedForm
 
 STAYS, ALL, PART = "stays", "all", "part"
 BATHROOM_SCALE_G = 200.0
@@ -29,7 +29,7 @@ def text_field(label: str, most: int, **kwargs) -> forms.CharField:
     return forms.CharField(label=label, max_length=most, required=False, **kwargs)
 
 
-class RecordForm(SignedForm):
+class RecordForm(FoldedForm):
     """What every record of a disposal says; which drums, a subclass asks."""
 
     route = forms.ChoiceField(label="By which way", widget=forms.RadioSelect, choices=Disposal.Route.choices)
@@ -66,7 +66,7 @@ class RecordForm(SignedForm):
     )
     half_width_g = scale_field(high=5000, initial=BATHROOM_SCALE_G, help_text="A bathroom scale: 200 g.")
 
-    GROUPS = {
+    FOLDED = {
         "Their documents and codes": (
             "address",
             "licence",
@@ -95,14 +95,7 @@ class RecordForm(SignedForm):
 
     @property
     def content_fields(self):
-        grouped = {name for names in self.GROUPS.values() for name in names}
-        return [field for field in super().content_fields if field.name not in grouped and "-" not in field.name]
-
-    @property
-    def folded(self):
-        for title, names in self.GROUPS.items():
-            fields = [self[name] for name in names]
-            yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
+        return [field for field in super().content_fields if "-" not in field.name]
 
     def record(self) -> Disposal:
         typed = self.cleaned_data

@@ -18,7 +18,7 @@ from studio.waste.forms.base import WasteForm
 from studio.waste.incidents import soaked
 from studio.waste.models import Incident
 from studio.waste.operations import Put
-from studio.writing import SignedForm
+from studio.writing import FoldedForm, SignedForm
 
 WATERY = sums.between(1.0, 1.2)  # g/mL, from rinse water to a strong bath: own estimate
 SOLVENT = sums.between(*sums.SOLVENT_G_PER_ML)
@@ -43,7 +43,7 @@ def amount_field(label: str) -> forms.CharField:
     )
 
 
-class IncidentForm(WasteForm):
+class IncidentForm(FoldedForm, WasteForm):
     kind = forms.ChoiceField(
         label="What kind of thing", widget=forms.RadioSelect, choices=Incident.Kind.choices, initial="spill"
     )
@@ -66,7 +66,7 @@ class IncidentForm(WasteForm):
         required=False, label="As weighed or measured", help_text="Leave it empty if nobody did; it is worked out."
     )
     container = off_the_shelf("Out of which container")
-    amount = amount_field("How much of it")
+    container_amount = amount_field("How much of it")
     what_was_done = words_field("What was done about it", required=False)
     hurt = forms.ModelChoiceField(
         Person.objects.filter(left_on=None), label="Who", required=False, empty_label="nobody of the book"
@@ -75,7 +75,7 @@ class IncidentForm(WasteForm):
         label="What to them, and who helped", required=False, max_length=300, widget=forms.Textarea(attrs={"rows": 2})
     )
 
-    GROUPS = {
+    FOLDED = {
         "Taken up: with what, and where is that now?": (
             "taken_up",
             "absorbent",
@@ -84,30 +84,19 @@ class IncidentForm(WasteForm):
             "drum_amount",
             "reason",
         ),
-        "Something off the shelf was spilled or lost": ("container", "amount"),
+        "Something off the shelf was spilled or lost": ("container", "container_amount"),
         "Somebody was hurt: only keyholders and that person read this": ("hurt", "injury"),
     }
-
-    @property
-    def content_fields(self):
-        grouped = {name for names in self.GROUPS.values() for name in names}
-        return [field for field in super().content_fields if field.name not in grouped]
-
-    @property
-    def folded(self):
-        for title, names in self.GROUPS.items():
-            fields = [self[name] for name in names]
-            yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
 
     def clean(self):
         typed = super().clean()
         self._need("bath", "litres", "Which bath was it?", "Say how much; a guess will do.")
-        self._need("container", "amount", "Out of which container?", "Say how much of it.")
+        self._need("container", "container_amount", "Out of which container?", "Say how much of it.")
         self._need("absorbent", "absorbent_amount", "Out of which container?", "Say how much was used.")
         if typed.get("taken_up") and typed.get("litres") and typed["taken_up"] > typed["litres"]:
             self.add_error("taken_up", "That is more than was spilled.")
-        for container, amount in (("container", "amount"), ("absorbent", "absorbent_amount")):
-            self._read(typed, container, amount)
+        for name in ("container", "absorbent"):
+            self._read(typed, name, f"{name}_amount")
         return typed
 
     def facts(self) -> dict:
@@ -115,7 +104,7 @@ class IncidentForm(WasteForm):
         incident = Incident(
             **{name: typed[name] for name in ("kind", "what_happened", "what_was_done", "hurt", "injury")}
         )
-        portions = [("amount", self._portion("container")), ("absorbent_amount", self._portion("absorbent"))]
+        portions = [(f"{name}_amount", self._portion(name)) for name in ("container", "absorbent")]
         return {
             "incident": incident,
             "bath": typed["bath"],
@@ -150,8 +139,7 @@ class IncidentForm(WasteForm):
 
     def _portion(self, name: str) -> Portion | None:
         typed = self.cleaned_data
-        amount = typed["amount" if name == "container" else f"{name}_amount"]
-        return Portion(typed[name], amount) if typed[name] else None
+        return Portion(typed[name], typed[f"{name}_amount"]) if typed[name] else None
 
     def _into(self) -> Put:
         typed = self.cleaned_data

@@ -99,7 +99,7 @@ def test_a_tin_of_solvent_needs_no_bath(member):
         drum("solvent_spent", vessel="safety_can", name="W2"),
     )
 
-    told(member, container=tin.pk, amount="200 mL", drum=bin_.pk)
+    told(member, container=tin.pk, container_amount="200 mL", drum=bin_.pk)
 
     deposit = Deposit.objects.get()
     assert (deposit.kind, deposit.litres, deposit.container) == ("solvent_spent", 0.2, tin)
