@@ -104,7 +104,7 @@ def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) ->
     flags = _judged(known, sets)
     if any(OF_THIS_MONTH in flag.missing for flag in flags):
         # worked out only where a rule turns on it: it looks into every drum
-        (month,) = months.months(now, told, how_many=1)
+        month = months.this_month(now, told)
         flags = _judged([each | {OF_THIS_MONTH: month.kg} for each in known], sets)
     limit = told.sewer_limit
     return DrumFlags(

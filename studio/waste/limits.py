@@ -11,10 +11,11 @@ from chemistry import waste
 from chemistry.conditions import Comparison, Condition
 from chemistry.rules import RuleSet
 from chemistry.waste import DOES_NOT_APPLY, Flag
-from studio.waste import flags, months, properties, rules
+from studio.waste import flags, properties, rules
 from studio.waste.advice import Told
 from studio.waste.content import Content
 from studio.waste.models import Drum
+from studio.waste.months import Month
 from studio.workshop.models import Workshop
 
 AGE = "container_age_days"
@@ -37,12 +38,13 @@ def named(sets: Iterable[RuleSet], key: str) -> list[Fraction]:
     return sorted(found)
 
 
-def of_drums(contents: Collection[Content], told: Told, workshop: Workshop, now: datetime) -> list[TimeLimit]:
+def of_drums(
+    contents: Collection[Content], month: Month, told: Told, workshop: Workshop, now: datetime
+) -> list[TimeLimit]:
     """Those of the drums that anything is in, the earliest first; a rule that turns out not to apply sets none."""
     of_age = [_only_about(AGE, each) for each in rules.sets_for(workshop, told)]
     of_age = [each for each in of_age if each.rules]
     found = properties.findings([each.drum for each in contents], now)
-    (month,) = months.months(now, told, how_many=1)
     of_the_month: dict[str, object] = {flags.OF_THIS_MONTH: month.kg}
     limits: list[TimeLimit] = []
     for content in contents:

@@ -13,8 +13,9 @@ from chemistry.drum import Known
 from chemistry.rules import RuleSet
 from chemistry.waste import Flag
 from chemistry.working import HALF_WIDTH_SDS
-from studio.waste import content, copper, whereabouts
+from studio.waste import content, copper
 from studio.waste.advice import Told
+from studio.waste.content import Content
 from studio.waste.copper import Brought
 from studio.waste.models import Deposit
 
@@ -66,6 +67,11 @@ class Month:
         return waste.month_flags(self.generated, year=year, month=month, rule_sets=sets, on_site_kg=on_site_kg)
 
 
+def this_month(now: datetime, told: Told) -> Month:
+    (month,) = months(now, told, how_many=1)
+    return month
+
+
 def months(now: datetime, told: Told, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
     """The last ones, the latest first, in four queries at most."""
     latest = timezone.localdate(now).replace(day=1)
@@ -77,10 +83,10 @@ def months(now: datetime, told: Told, *, how_many: int = MONTHS_SHOWN) -> list[M
     return [_month(first, deposits, brought, told) for first in firsts]
 
 
-def on_site_kg(now: datetime, told: Told) -> Kilograms:
+def on_site_kg(here: Iterable[Content], told: Told) -> Kilograms:
     """What stands here and counts, or may count; None where a drum that may count was never weighed."""
     total_low = total_high = 0.0
-    for each in content.of(whereabouts.here().select_related("entry"), now).values():
+    for each in here:
         counts = told.counts_as_hazardous(each.drum.kind)
         if counts is False or not each.deposits:
             continue

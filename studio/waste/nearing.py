@@ -1,6 +1,6 @@
 """What the bench says of waste before it is too late: time limits, monthly amounts, advice that ends."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 
 from django.urls import reverse
@@ -10,7 +10,8 @@ from chemistry.rules import RuleSet
 from studio.asks import Ask
 from studio.waste import advice, content, limits, months, rules, whereabouts
 from studio.waste.advice import Told, day
-from studio.waste.months import Kilograms
+from studio.waste.limits import TimeLimit
+from studio.waste.months import Kilograms, Month
 from studio.workshop.models import Workshop
 
 SOON = timedelta(days=14)
@@ -20,27 +21,24 @@ NEAR_SHARE = 0.8  # of an amount that the rules name: own estimate
 
 def asks(workshop: Workshop, at: datetime) -> Iterator[Ask]:
     told = advice.told(timezone.localdate(at))
-    yield from _of_time_limits(workshop, told, at)
-    yield from _of_amounts(rules.sets_for(workshop, told), told, at)
+    month = months.this_month(at, told)
+    here = list(content.of(whereabouts.here().select_related("entry"), at).values())
+    yield from _of_time_limits(limits.of_drums(here, month, told, workshop, at), told)
+    yield from _of_amounts(rules.sets_for(workshop, told), month, months.on_site_kg(here, told))
     yield from _of_advice(told)
 
 
-def _of_time_limits(workshop: Workshop, told: Told, at: datetime) -> Iterator[Ask]:
-    here = content.of(whereabouts.here().select_related("entry"), at).values()
-    today = timezone.localdate(at)
-    for limit in limits.of_drums(here, told, workshop, at):
-        if limit.on - today <= SOON:
-            level = "act" if limit.on < today else "look"
+def _of_time_limits(found: Iterable[TimeLimit], told: Told) -> Iterator[Ask]:
+    for limit in found:
+        if limit.on - told.day <= SOON:
+            level = "act" if limit.on < told.day else "look"
             words = f"{limit.drum}, {limit.days} days since its first drop on {day(limit.on)}. {limit.flag.says}"
             yield Ask(level, "time limit", words, "Look", limit.drum.get_absolute_url())
 
 
-def _of_amounts(sets: Sequence[RuleSet], told: Told, at: datetime) -> Iterator[Ask]:
-    if not limits.named(sets, "hazardous_month_kg"):
-        return
-    (month,) = months.months(at, told, how_many=1)
+def _of_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -> Iterator[Ask]:
     arose, stands = ("arose this month", "hazardous_month_kg"), ("stand here", "hazardous_on_site_kg")
-    for (words, key), kg in ((arose, month.known_kg), (stands, months.on_site_kg(at, told))):
+    for (words, key), kg in ((arose, month.known_kg), (stands, on_site_kg)):
         near = _near(sets, key, kg)
         if kg and near:
             sentence = (

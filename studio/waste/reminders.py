@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.models import Container, Person
 from studio.people.models import Induction
-from studio.waste import advice, content, limits, whereabouts
+from studio.waste import advice, content, limits, months, whereabouts
 from studio.waste.advice import Told
 from studio.waste.content import Content
 from studio.waste.models import Disposal, LocalAdvice
@@ -83,7 +83,7 @@ def _look_overs(here: list[Content]) -> Iterator[Reminder]:
 
 
 def _time_limits(here: list[Content], told: Told, workshop: Workshop, now: datetime) -> Iterator[Reminder]:
-    for limit in limits.of_drums(here, told, workshop, now):
+    for limit in limits.of_drums(here, months.this_month(now, told), told, workshop, now):
         yield Reminder(
             name=f"age-{limit.drum.pk}-{limit.flag.rule_id}",
             on=limit.on,

@@ -38,6 +38,8 @@ class AdviceForm(SignedForm):
     document = DocumentField(label="Their letter or page")
 
     ONLY_OF = {
+        # a sewer does not ask from which waste its copper comes
+        "stream": tuple(kind for kind in Kind if kind != Kind.SEWER_LIMIT),
         "cu_mg_per_l": (Kind.SEWER_LIMIT,),
         "method": (Kind.TREATMENT,),
         "next_on": (Kind.COLLECTION,),

@@ -10,7 +10,7 @@ from django.utils import timezone
 from chemistry import streams, waste
 from studio import charts, kept, scales
 from studio.book.mark import mark
-from studio.waste import advice, months, rules
+from studio.waste import advice, content, months, rules, whereabouts
 from studio.waste.flags import level
 from studio.waste.models import LocalAdvice
 from studio.waste.months import Month
@@ -28,7 +28,8 @@ def _whole(workshop: Workshop) -> str:
     now = timezone.now()
     told = advice.told(timezone.localdate(now))
     sets, year = rules.sets_for(workshop, told), months.months(now, told)
-    on_site_kg = months.on_site_kg(now, told)
+    here = content.of(whereabouts.here().select_related("entry"), now).values()
+    on_site_kg = months.on_site_kg(here, told)
     shown = {
         "months": year,
         "chart": _chart(year),
