@@ -7,6 +7,7 @@ from django.db.models import Q
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Person
+from inventory.refusals import Refused
 
 # The book comes before the baths, and this is the one place that reaches forward: a strike changes stock, baths, bites
 # cathodes and drums at once or not at all, and every strike must come through here.
@@ -15,6 +16,7 @@ from studio.baths.operations import touch
 from studio.bites import strikes
 from studio.cathodes import strikes as cathodes
 from studio.waste import strikes as waste
+from studio.waste.models import Disposal
 
 
 @transaction.atomic
@@ -24,12 +26,31 @@ def strike(entry: Entry, *, by: Signed, reason: str) -> Entry:
     wanted = Q(pk__in=touched) | Q(pk__in=strikes.baths_of(entry).values("pk"))
     # before the containers, as every write about a bath locks them, or the two could wait for each other
     baths = list(Bath.objects.select_for_update().filter(wanted).order_by("pk"))
-    strikes.refuse_out_of_turn(entry)
-    cathodes.refuse_out_of_turn(entry)
-    waste.refuse_out_of_turn(entry)
+    _refuse_out_of_turn(entry)
     struck = book.strike(entry, by=by, reason=reason)
     touch(baths)
     return struck
+
+
+@transaction.atomic
+def refusal_of(entry: Entry) -> Refused | None:
+    """Why it cannot be struck as the book stands, told before anybody has typed a reason."""
+    try:
+        _refuse_out_of_turn(entry)
+    except Refused as refusal:
+        return refusal
+    return None
+
+
+def record_of(entry: Entry) -> Disposal | None:
+    """The record of a disposal that keeps what an entry wrote."""
+    return waste.record_of(entry)
+
+
+def _refuse_out_of_turn(entry: Entry) -> None:
+    strikes.refuse_out_of_turn(entry)
+    cathodes.refuse_out_of_turn(entry)
+    waste.refuse_out_of_turn(entry)
 
 
 def may_strike(entry: Entry, *, person: Person, account: AbstractBaseUser, is_keyholder: bool) -> bool:

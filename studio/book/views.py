@@ -68,7 +68,10 @@ def strike(request, pk):
         else:
             messages.success(request, f"Struck: {struck}.")
             return redirect(struck)
-    return render(request, "book/strike.html", {"entry": struck, "changes": changes(struck), "form": form})
+    stands = None if form.is_bound else operations.refusal_of(struck)
+    record = operations.record_of(struck) if stands else None
+    context = {"entry": struck, "changes": changes(struck), "form": form, "stands": stands, "record": record}
+    return render(request, "book/strike.html", context)
 
 
 def _entries():

@@ -15,6 +15,11 @@ def here() -> QuerySet[Drum]:
     return Drum.objects.standing().exclude(pk__in=Handed.objects.gone().values("drum"))
 
 
+def handed(drum: Drum) -> Handed | None:
+    """The line of the record it left with; None while it is here."""
+    return Handed.objects.gone().filter(drum=drum).select_related("disposal").first()
+
+
 def left(drums: Collection[Drum]) -> dict[int, str]:
     """By the drum's key, how those that left did so, in words."""
     gone = Handed.objects.gone().filter(drum__in=drums).select_related("disposal")

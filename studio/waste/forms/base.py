@@ -26,17 +26,24 @@ class WithReason(SignedForm):
 
     reason = reason_field()
 
-    is_asked = False
+    is_refused = is_asked = False
+    refused_kind = ""
     ASIDE: tuple[str, ...] = ("reason",)
     CHOOSES = "into"
     ASIDE_TITLE = "For a keyholder: why it goes in although the book asks not to"
 
     def refuse(self, refusal: Refused) -> None:
         """What must not go into a drum stands beside whatever chose it."""
-        self.is_asked = refusal.field in self.fields
+        self.is_refused, self.refused_kind = True, self.cleaned_data.get("kind", "")
+        self.is_asked = refusal.field in ("drum", "vessel", "is_vented", *self.ASIDE)
         if refusal.field == "drum" and "drum" not in self.fields:
             refusal.field = self.CHOOSES
         super().refuse(refusal)
+
+    @property
+    def elsewhere(self) -> list[Drum]:
+        """Drums that are for what was refused."""
+        return drums_for([self.refused_kind]) if self.refused_kind else []
 
     def allowance(self) -> Allowance:
         return Allowance(reason=self.cleaned_data["reason"], is_keyholder=self.request.is_keyholder)

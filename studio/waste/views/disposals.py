@@ -13,7 +13,7 @@ from studio.book.mark import mark
 from studio.people.roles import keyholder_required
 from studio.waste import content, record, whereabouts
 from studio.waste import disposals as operations
-from studio.waste.forms.disposals import CorrectionForm, HandOverForm, PaperForm, RefusalForm
+from studio.waste.forms.disposals import ALL, CorrectionForm, HandOverForm, PaperForm, RefusalForm
 from studio.waste.models import Disposal, Drum, ReceiverPaper
 from studio.waste.record import Record
 from studio.writing import write
@@ -41,8 +41,10 @@ def disposal_paper(request, pk):
 
 @keyholder_required
 def hand_over(request):
+    """With ?drum=3, as the page of a drum asks."""
     here = content.of(whereabouts.here().select_related("entry", "place")).values()
-    form = HandOverForm(request.POST or None, request=request, contents=list(here))
+    goes = {f"goes-{pk}": ALL for pk in request.GET.getlist("drum")}
+    form = HandOverForm(request.POST or None, request=request, contents=list(here), initial=goes)
     return write(request, form, operations.hand_over, to=_of(form), template="waste/hand_over.html")
 
 

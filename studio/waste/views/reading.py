@@ -16,7 +16,8 @@ US = Workshop.Region.US  # where a label carries words of its own once the waste
 
 def drums(request):
     """The drums that are here."""
-    return render(request, "waste/drums.html", {"whole": _kept(request, "drums", make=_all)})
+    whole = _kept(request, "drums", request.is_keyholder, make=lambda: _all(request.is_keyholder))
+    return render(request, "waste/drums.html", {"whole": whole})
 
 
 def drum(request, pk):
@@ -26,7 +27,10 @@ def drum(request, pk):
         return redirect(one.entry)
     caution, workshop = qr.caution(request), request.workshop
     where = (workshop.region, workshop.us_state)
-    whole = _kept(request, "drum", pk, caution, *where, make=lambda: _whole(one, caution, workshop))
+    keyholder = request.is_keyholder
+    whole = _kept(
+        request, "drum", pk, caution, keyholder, *where, make=lambda: _whole(one, caution, workshop, keyholder)
+    )
     return render(request, "waste/drum.html", {"drum": one, "whole": whole})
 
 
@@ -35,15 +39,16 @@ def _kept(request, name: str, *depends_on, make) -> SafeString:
     return kept.piece(name, *depends_on, mark(), kept.ten_minutes(), request.workshop.time_zone, make=make)
 
 
-def _all() -> str:
+def _all(is_keyholder: bool) -> str:
     here = whereabouts.here().select_related("entry", "place")
-    return render_to_string("waste/_drums.html", {"glances": glance.of(content.of(here).values())})
+    shown = {"glances": glance.of(content.of(here).values()), "is_keyholder": is_keyholder}
+    return render_to_string("waste/_drums.html", shown)
 
 
-def _whole(one: Drum, caution: str, workshop: Workshop) -> str:
-    now = content.of_one(one)
+def _whole(one: Drum, caution: str, workshop: Workshop, is_keyholder: bool) -> str:
+    now, handed = content.of_one(one), whereabouts.handed(one)
     shown = {"drum": one, "glance": glance.of([now])[0], "caution": caution, "is_us": workshop.region == US}
     refusals = one.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk")
-    became = {"left": whereabouts.left([one]).get(one.pk, ""), "refusals": refusals}
+    became = {"record": handed and handed.disposal, "refusals": refusals, "is_keyholder": is_keyholder}
     page = render_to_string("waste/_drum.html", shown | became)
-    return page + flags.rendered(now, workshop)
+    return page if handed else page + flags.rendered(now, workshop)

@@ -2,10 +2,10 @@
 
 from functools import partial
 
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
 from django.utils.functional import SimpleLazyObject
 
-from studio.waste import content, glance, operations
+from studio.waste import content, glance, operations, whereabouts
 from studio.waste.forms.drums import DepositForm, DrumForm, LookOverForm, PourForm, TestForm, WeighForm
 from studio.waste.models import Drum
 from studio.writing import write
@@ -40,6 +40,8 @@ def test(request, pk):
 
 def _write(request, pk, form_class, operation, template, files=None):
     drum = get_object_or_404(Drum.objects.standing().select_related("entry", "place"), pk=pk)
+    if request.method == "GET" and (handed := whereabouts.handed(drum)):
+        return render(request, "waste/gone.html", {"drum": drum, "record": handed.disposal})
     form = form_class(request.POST or None, files, request=request, drum=drum)
     shown = SimpleLazyObject(lambda: glance.of([content.of_one(drum)])[0])
     context = {"drum": drum, "glance": shown}

@@ -85,6 +85,37 @@ def test_a_double_tap_hands_over_once(keyholder, full):
     assert response.headers["Location"] == Disposal.objects.get().get_absolute_url()
 
 
+def test_a_drum_that_left_is_gone_and_leads_to_its_record(keyholder, full):
+    disposal = handed_over(full)
+
+    shown = text(keyholder.get(full.get_absolute_url()))
+    assert "gone" in shown and disposal.get_absolute_url() in shown
+    assert "Answer it" not in shown and "Put something in" not in shown
+    for page in ("deposit", "pour_over", "look_over", "weigh", "test", "find"):
+        shown = text(keyholder.get(url(page, full.pk)))
+        assert f"{full} is gone" in shown and disposal.get_absolute_url() in shown
+        assert "<form" not in shown.split("<main")[-1]
+
+
+def test_a_line_of_a_drum_that_left_says_before_anything_is_typed_that_it_stays(keyholder, full):
+    line = Deposit.objects.get().entry
+    disposal = handed_over(full)
+
+    shown = text(keyholder.get(reverse("book:strike", args=[line.pk])))
+
+    assert f"{full} has left: {disposal}" in shown
+    assert url("correct", disposal.pk) in shown
+    assert "What stops counting" not in shown
+
+
+def test_the_page_of_a_drum_leads_to_handing_it_over(keyholder, member, full):
+    address = f"{url('hand_over')}?drum={full.pk}"
+
+    assert address in text(keyholder.get(full.get_absolute_url()))
+    assert address not in text(member.get(full.get_absolute_url()))
+    assert keyholder.get(address).context["form"][f"goes-{full.pk}"].value() == "all"
+
+
 def test_only_a_part_is_poured_out(keyholder, full):
     part = {f"goes-{full.pk}": "part", f"part-{full.pk}_0": "2", f"part-{full.pk}_1": "L", f"before-{full.pk}_0": ""}
 

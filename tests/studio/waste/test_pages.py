@@ -224,6 +224,22 @@ def test_bad_input_has_its_own_sentence_and_is_kept(member, rinse, page, typed, 
     assert Entry.objects.count() == before
 
 
+def test_what_a_drum_does_not_take_is_led_to_one_that_does(member, rinse):
+    right = drum("cleaner_used", name="W7")
+
+    shown = post(member, "deposit", rinse.pk, **ASKED["deposit"] | {"kind": "cleaner_used"}).content.decode()
+
+    for address in (url("deposit", right.pk), f"{url('start_drum')}?kind=cleaner_used", url("report")):
+        assert f'href="{address}"' in shown
+
+
+def test_the_page_of_all_drums_leads_on(keyholder, rinse):
+    shown = keyholder.get(url("drums")).content.decode()
+
+    pages = ("disposals", "hand_over", "log", "months", "incidents", "advice", "rule_sets", "calendar", "balance")
+    assert [page for page in pages if f'href="{url(page)}"' not in shown] == []
+
+
 def test_a_keyholder_may_let_another_kind_in_who_says_why(keyholder, rinse):
     asked = post(keyholder, "deposit", rinse.pk, **ASKED["deposit"] | {"kind": "bath_spent"})
     assert "Say why it goes in all the same" in errors(asked, "reason")
