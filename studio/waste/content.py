@@ -96,6 +96,12 @@ class Content:
         return sums.copper(self.copper_parts)
 
     @property
+    def copper_at_least(self) -> Figure | None:
+        """What is known of the copper, where some of what went in is not; None where all or nothing is known."""
+        known = [part for part in self.copper_parts if part.copper_g]
+        return sums.copper(known) if known and self.copper is None else None
+
+    @property
     def copper_per_l(self) -> Figure | None:
         copper, volume = self.copper, self.volume
         return sums.per_litre(copper, volume) if copper and volume and volume.value else None
@@ -118,6 +124,11 @@ class Content:
     def room_left_l(self) -> float:
         """Up to the stop; what nobody measured takes none."""
         return streams.FULL_AT_PERCENT / 100 * self.drum.capacity_l - (self.room_l or 0.0)
+
+
+def low_end(figure: Figure) -> float:
+    """Of its 95 % interval."""
+    return max(figure.value - (figure.half_width or 0.0), 0.0)
 
 
 def of(drums: Iterable[Drum], at: datetime | None = None, *, before: Entry | None = None) -> dict[int, Content]:

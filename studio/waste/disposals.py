@@ -172,6 +172,8 @@ def _figures(taken: Taken, held: Content) -> dict:
     copied = {name: figure.value for name, figure in figures.items() if figure}
     spreads = {_sd_of(name): figure.sd for name, figure in figures.items() if figure}
     known = {"net_g": net.value, "net_sd_g": net.sd} if net else {}
+    if held.copper_at_least:
+        known["copper_at_least_g"] = content.low_end(held.copper_at_least)
     return {"kinds": held.kinds, "how": how} | weighed | copied | spreads | known
 
 

@@ -43,6 +43,14 @@ class Line:
         return _shown(self.handed.copper_g, self.handed.copper_sd_g, "g")
 
     @property
+    def copper_words(self) -> str:
+        """As far as it was known."""
+        if self.copper:
+            return str(self.copper)
+        part_g = self.handed.copper_at_least_g
+        return "needs info" if part_g is None else f"at least {part_g:.2g} g; needs info for the rest"
+
+    @property
     def weighed(self) -> str:
         """Before and after, as the scale showed it."""
         before, after = self.handed.before_g, self.handed.after_g

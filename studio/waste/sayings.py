@@ -85,7 +85,13 @@ def figures(content: Content) -> list[Told]:
         ("Copper in a litre", content.copper_per_l),
         ("Copper in a kilogram", content.copper_per_kg if content.copper_per_l is None else None),
     ]
-    return [Told(name, _shown(figure), figure) for name, figure in found if figure]
+    told = [Told(name, _shown(figure), figure) for name, figure in found if figure]
+    part = content.copper_at_least
+    return [*told, Told("Copper in it, needs info for the rest", at_least(part), part)] if part else told
+
+
+def at_least(figure: Figure) -> Shown:
+    return Shown(f"at least {contents.low_end(figure):.2g}", figure.unit)
 
 
 def _shown(figure: Figure) -> Shown:

@@ -124,6 +124,7 @@ class Handed(AppendOnlyModel):
     mass_sd_g = models.FloatField(null=True)
     copper_g = models.FloatField(null=True)
     copper_sd_g = models.FloatField(null=True)
+    copper_at_least_g = models.FloatField(null=True, help_text="What was known of it, where not all was.")
     model_version = models.PositiveIntegerField()
     book_revisions = models.JSONField()
 

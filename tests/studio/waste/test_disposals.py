@@ -7,9 +7,10 @@ from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.book.operations import strike
-from studio.waste import advice, content, disposals, operations, whereabouts
+from studio.waste import advice, content, disposals, operations, sayings, whereabouts
 from studio.waste.disposals import Taken
 from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice
+from studio.waste.record import Line
 from tests.at_once import at_once
 from tests.factories import PersonFactory, adopted, day, signed
 from tests.studio.waste.shop import drum, handed_over, paper_of, put
@@ -296,6 +297,20 @@ def test_the_sewer_needs_a_permission_in_writing():
 
     with pytest.raises(Refused, match=f"{disposal} went by this permission"):
         strike(allowed.entry, by=signed(9), reason="a mistake")
+
+
+def test_of_copper_that_is_known_in_part_a_record_says_how_much_at_least():
+    mixed = rinse_of(adopted())
+    put(mixed, 2, at=3, source="other")
+    held = content.of_one(mixed)
+
+    (handed,) = handed_over(mixed).handed.all()
+
+    assert (held.copper, handed.copper_g) == (None, None)
+    known = held.copper_parts[0].copper_g
+    assert handed.copper_at_least_g == pytest.approx(known.value - 1.96 * known.sd, rel=1e-3)
+    assert sayings.figures(held)[-1].summary.startswith("Copper in it, needs info for the rest: at least")
+    assert Line(handed).copper_words.endswith(" g; needs info for the rest")
 
 
 def test_copper_that_nobody_knows_does_not_go_to_the_sewer():
