@@ -173,15 +173,25 @@ def _of_labels(now: Now) -> Iterator[Ask]:
     return labels.asks([glance.standing for glance in now.glances], now.workshop)
 
 
-def _of_waste(now: Now) -> Iterable[Ask]:
-    return chain(incidents.asks(), record.asks(), waste.asks(now.at), nearing.asks(now.workshop, now.at))
+def _of_drums(now: Now) -> Iterable[Ask]:
+    return waste.asks(now.at)
+
+
+def _of_records(now: Now) -> Iterable[Ask]:
+    return chain(incidents.asks(), record.asks())
+
+
+def _of_limits(now: Now) -> Iterable[Ask]:
+    return nearing.asks(now.workshop, now.at)
 
 
 GROUPS = {
     "baths": Group("Baths and plates", _of_baths),
     "cathodes": Group("Cathodes", _of_cathodes),
     "shelf": Group("Shelf and orders", _of_shelf),
-    "waste": Group("Waste", _of_waste),
+    "drums": Group("Drums", _of_drums),
+    "records": Group("Incidents and disposals", _of_records),
+    "limits": Group("Limits and local advice", _of_limits),
     "people": Group("People", _of_people),
     "labels": Group("Labels", _of_labels),
 }
