@@ -385,7 +385,7 @@ def test_the_papers_print(member, full, today):
 def test_the_bench_asks_for_the_receipt_and_for_open_incidents(keyholder, full):
     disposal, incident = handed_over(full), reported()
 
-    shown = text(keyholder.get(reverse("bench:group", args=["waste"])))
+    shown = text(keyholder.get(reverse("bench:group", args=["records"])))
 
     assert f"{disposal}, W1 to Quarry Lane Carriers" in shown and url("their_paper", disposal.pk) in shown
     assert "The jug tipped over." in shown and incident.get_absolute_url() in shown
@@ -395,7 +395,7 @@ def test_the_bench_stops_asking_once_both_are_settled(keyholder, full):
     paper_of(handed_over(full))
     incidents.follow_up(reported(), words="Mopped.", closes=True, by=signed(2))
 
-    shown = text(keyholder.get(reverse("bench:group", args=["waste"])))
+    shown = text(keyholder.get(reverse("bench:group", args=["records"])))
 
     assert "receipt awaited" not in shown and "incident open" not in shown
 
