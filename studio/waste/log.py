@@ -9,7 +9,7 @@ from studio.waste.models import Deposit, Drum, DrumWeighing, Handed, LookOver, R
 from studio.waste.record import Line as OfRecord
 
 MOST_LINES = 1000
-IN_BOOK = ("entry__happened_at", "entry_id", "pk")
+LATEST_FIRST = ("-entry__happened_at", "-entry_id", "-pk")
 
 
 @dataclass(frozen=True)
@@ -27,9 +27,9 @@ class Line:
 
 
 def of(period: Period) -> list[Line]:
-    """In seven queries; the earliest lines where there are more than a log is read for."""
+    """In seven queries; the latest lines where there are more than a log is read for."""
     lines = [*_set_up(period), *_written(period), *_handed_over(period)]
-    return sorted(lines, key=lambda line: line.place_in_book)[:MOST_LINES]
+    return sorted(lines, key=lambda line: line.place_in_book)[-MOST_LINES:]
 
 
 def _set_up(period: Period) -> Iterator[Line]:
@@ -56,11 +56,11 @@ def _handed_over(period: Period) -> Iterator[Line]:
         disposal__corrected_by=None, disposal__handed_over_at__range=(period.since, period.until)
     )
     joined = rows.select_related("drum", "disposal__entry__done_by", "disposal__first__entry__done_by")
-    for row in joined.order_by("disposal__handed_over_at", "pk")[:MOST_LINES]:
+    for row in joined.order_by("-disposal__handed_over_at", "-pk")[:MOST_LINES]:
         net = OfRecord(row).net or "not weighed"
         to = row.disposal.receiver or row.disposal.get_route_display()
         yield Line(row.disposal.began_with.entry, row.drum, "handed over", f"{net} with {row.disposal} to {to}")
 
 
 def _during(rows, period: Period):
-    return rows.filter(entry__happened_at__range=(period.since, period.until)).order_by(*IN_BOOK)
+    return rows.filter(entry__happened_at__range=(period.since, period.until)).order_by(*LATEST_FIRST)

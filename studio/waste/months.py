@@ -1,6 +1,6 @@
 """Hazardous waste month by month: what arose, and what stands here, by what was decided for each kind."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -17,9 +17,11 @@ from studio.waste import content, copper
 from studio.waste.advice import Told
 from studio.waste.content import Content
 from studio.waste.copper import Brought
-from studio.waste.models import Deposit
+from studio.waste.models import Deposit, Drum
 
 G_PER_KG = 1000
+# what fills a drum weighs no more than this, kg in a litre: solid copper; strong ferric chloride, both from memory
+METALS, METAL_KG_PER_L, HEAVIEST_KG_PER_L = ("cathode_copper", "cathode_powder", "bath_mud"), 9.0, 1.5
 MONTHS_SHOWN = 12
 MONTHS_IN_A_YEAR = 12
 
@@ -33,17 +35,26 @@ class Month:
 
     generated: day and kilograms of everything that counts, or may count; both ends of what is known.
     undecided: kinds of which nobody has decided whether they count.
+    put_in: how many times something went in; unweighed: how many of them nobody weighed, unweighed_kg: what those can
+    weigh at most.
     """
 
     first: date
     generated: Sequence[tuple[date, Kilograms]]
     undecided: Sequence[str]
-    unweighed: int
+    put_in: int = 0
+    unweighed: int = 0
+    unweighed_kg: float = 0.0
 
     @cached_property
     def kg(self) -> tuple[float, float]:
-        low, high = waste.month_kg(self.generated, year=self.first.year, month=self.first.month)
+        low, high = waste.month_kg(self.bounded, year=self.first.year, month=self.first.month)
         return float(low), float(high)
+
+    @property
+    def bounded(self) -> list[tuple[date, Kilograms]]:
+        """What nobody weighed is nothing at least, and at most what its drums hold."""
+        return [*self.generated, (self.first, (0.0, self.unweighed_kg))]
 
     @cached_property
     def known_kg(self) -> tuple[float, float]:
@@ -57,14 +68,18 @@ class Month:
 
     @property
     def words(self) -> str:
-        if not self.generated:
+        if not self.put_in:
             return "Nothing that counts, or may count, has gone into a drum yet."
-        unweighed = f" Nobody weighed {self.unweighed} of them." if self.unweighed else ""
-        return f"{self.figure} kg arose so far.{unweighed}"
+        if not self.unweighed:
+            return f"{self.figure} kg arose so far."
+        return (
+            f"{self.figure} kg arose so far, without {self.unweighed} of the {self.put_in} times that something was "
+            f"put in: those were not weighed, and by what their drums hold can be {between(0, self.unweighed_kg)} kg."
+        )
 
     def flags(self, sets: Iterable[RuleSet], on_site_kg: Kilograms = None) -> list[Flag]:
         year, month = self.first.year, self.first.month
-        return waste.month_flags(self.generated, year=year, month=month, rule_sets=sets, on_site_kg=on_site_kg)
+        return waste.month_flags(self.bounded, year=year, month=month, rule_sets=sets, on_site_kg=on_site_kg)
 
 
 def this_month(now: datetime, told: Told) -> Month:
@@ -73,28 +88,47 @@ def this_month(now: datetime, told: Told) -> Month:
 
 
 def months(now: datetime, told: Told, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
-    """The last ones, the latest first, in four queries at most."""
+    """The last ones, the latest first, in five queries at most."""
     latest = timezone.localdate(now).replace(day=1)
     firsts = [_back(latest, months) for months in range(how_many)]
     since = timezone.make_aware(datetime.combine(firsts[-1], datetime.min.time()))
     put_in = Deposit.objects.standing().filter(from_drum=None, entry__happened_at__gte=since)
-    deposits = list(put_in.filter(entry__happened_at__lte=now).select_related("entry", "strip"))
+    deposits = list(put_in.filter(entry__happened_at__lte=now).select_related("entry", "strip", "drum"))
     brought = copper.brought_by(deposits)
-    return [_month(first, deposits, brought, told) for first in firsts]
+    emptied = set(Deposit.objects.standing().exclude(from_drum=None).values_list("from_drum", flat=True))
+    return [_month(first, deposits, brought, told, emptied) for first in firsts]
 
 
 def on_site_kg(here: Iterable[Content], told: Told) -> Kilograms:
     """What stands here and counts, or may count; None where a drum that may count was never weighed."""
-    total_low = total_high = 0.0
+    found = dict(_standing(here, told))
+    weighed = [kg for kg in found.values() if kg]
+    return _sum(weighed) if len(weighed) == len(found) else None
+
+
+def on_site_bounds(here: Iterable[Content], told: Told) -> tuple[float, float]:
+    """What stands here at least and at most: a drum that was never weighed by what it holds."""
+    return _sum(kg or (0.0, most_kg(drum)) for drum, kg in _standing(here, told))
+
+
+def most_kg(drum: Drum) -> float:
+    """What a drum can hold at most, brimful."""
+    return drum.capacity_l * (METAL_KG_PER_L if drum.kind in METALS else HEAVIEST_KG_PER_L)
+
+
+def _standing(here: Iterable[Content], told: Told) -> Iterator[tuple[Drum, Kilograms]]:
     for each in here:
         counts = told.counts_as_hazardous(each.drum.kind)
-        if counts is False or not each.deposits:
-            continue
-        if each.mass is None:
-            return None
-        low, high = _kg(Known(each.mass.value, each.mass.sd or 0.0), counts)
-        total_low, total_high = total_low + low, total_high + high
-    return total_low, total_high
+        if counts is not False and each.deposits:
+            mass = each.mass
+            yield each.drum, None if mass is None else _kg(Known(mass.value, mass.sd or 0.0), counts)
+
+
+def _sum(spans: Iterable[tuple[float, float]]) -> tuple[float, float]:
+    low, high = 0.0, 0.0
+    for least, most in spans:
+        low, high = low + least, high + most
+    return low, high
 
 
 def between(low: float, high: float) -> str:
@@ -106,12 +140,23 @@ def between(low: float, high: float) -> str:
     return ends[0] if ends[0] == ends[1] else " to ".join(ends)
 
 
-def _month(first: date, deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: Told) -> Month:
+def _month(
+    first: date, deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: Told, emptied: Collection[int]
+) -> Month:
     inside = [each for each in deposits if _day(each).replace(day=1) == first]
     counting = [each for each in inside if told.counts_as_hazardous(each.kind) is not False]
-    generated = list(_generated(counting, brought, told))
+    found = list(_generated(counting, brought, told))
+    unweighed = [each for each, (_, kg) in zip(counting, found, strict=True) if kg is None]
+    generated = [each for each in found if each[1]]
     undecided = dict.fromkeys(each.kind for each in counting if told.counts_as_hazardous(each.kind) is None)
-    return Month(first, generated, list(undecided), sum(kg is None for _, kg in generated))
+    most = _most_kg(unweighed, emptied)
+    return Month(first, generated, list(undecided), len(counting), len(unweighed), most)
+
+
+def _most_kg(unweighed: Iterable[Deposit], emptied: Collection[int]) -> float:
+    """A drum is filled once; one that was poured out of may have been filled with every deposit."""
+    once = {each.pk if each.drum_id in emptied else (each.drum_id,): most_kg(each.drum) for each in unweighed}
+    return sum(once.values())
 
 
 def _generated(

@@ -29,5 +29,11 @@ def rendered(content: Content, workshop: Workshop) -> str:
     """For the drum's page; the same for everybody."""
     flags = of_drum(content, workshop)
     region = workshop.get_region_display()
-    shown = {"flags": flags, "footer": waste.FOOTER, "suggested": waste.SUGGESTED, "region": region}
+    shown = {
+        "flags": flags,
+        "is_empty": not content.deposits,
+        "footer": waste.FOOTER,
+        "suggested": waste.SUGGESTED,
+        "region": region,
+    }
     return render_to_string("waste/_flags.html", shown)

@@ -1,5 +1,6 @@
 """The waste log of some days, on the screen and on paper; and the sheet to look drums over with."""
 
+from django.core.paginator import Paginator
 from django.shortcuts import render
 from django.utils import timezone
 
@@ -7,11 +8,17 @@ from studio import papers
 from studio.cathodes.forms import PeriodForm
 from studio.waste import content, glance, log, whereabouts
 
+AT_ONCE = 30
 LOOKS = 5  # a month of weekly ones
 
 
 def waste_log(request):
-    return render(request, "waste/log.html", _context(request))
+    """The latest first, a page at a time."""
+    shown = _context(request)
+    page = Paginator(shown["lines"][::-1], AT_ONCE).get_page(request.GET.get("page"))
+    newer = _address(request, page.previous_page_number()) if page.has_previous() else ""
+    older = _address(request, page.next_page_number()) if page.has_next() else ""
+    return render(request, "waste/log.html", shown | {"lines": page.object_list, "newer": newer, "older": older})
 
 
 def log_paper(request):
@@ -24,6 +31,12 @@ def look_over_sheet(request):
     here = whereabouts.here().select_related("entry", "place").order_by("place__name", "name", "pk")
     context = {"glances": glance.of(content.of(here).values()), "weeks": range(1, LOOKS + 1)}
     return papers.answer(request, "waste/papers/look_over.html", context, title="Look-over of the drums")
+
+
+def _address(request, page: int) -> str:
+    asked = request.GET.copy()
+    asked["page"] = str(page)
+    return f"?{asked.urlencode()}"
 
 
 def _context(request) -> dict:

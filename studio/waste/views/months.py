@@ -33,7 +33,7 @@ def _whole(workshop: Workshop) -> str:
     shown = {
         "months": year,
         "chart": _chart(year),
-        "flags": [(flag, level(flag)) for flag in year[0].flags(sets, on_site_kg)],
+        "flags": [(flag, level(flag)) for flag in year[0].flags(sets, months.on_site_bounds(here, told))],
         "on_site_words": on_site_kg and f"{months.between(*on_site_kg)} kg of it stand here.",
         "undecided": _undecided(year),
         "region": workshop.get_region_display(),

@@ -351,13 +351,24 @@ def test_members_read_and_do_not_hand_over(member, full):
 # the log, and papers
 
 
-def test_the_log_tells_what_was_done_in_the_order_of_the_book(member, full, today):
+def test_the_log_tells_what_was_done_the_latest_first(member, full, today):
     handed_over(full)
     today(6)
 
     shown = text(member.get(url("log")))
 
-    assert shown.index("set up") < shown.index("4.5 L of plate rinse water") < shown.index("handed over")
+    assert shown.index("handed over") < shown.index("4.5 L of plate rinse water") < shown.index("set up")
+
+
+def test_a_long_log_is_read_page_by_page(member, today):
+    for number in range(40):
+        drum(name=f"W{number}")
+    today(6)
+
+    first, second = (text(member.get(url("log"), {"page": page})) for page in (1, 2))
+
+    assert first.count("for Plate rinse water") == 30 and "page=2" in first
+    assert second.count("for Plate rinse water") == 10 and "page=1" in second
 
 
 def printed(browser, page, *args):

@@ -248,7 +248,7 @@ def test_a_drums_page_says_whose_rules_how_old_and_that_they_only_suggest(member
 def test_every_flag_of_a_page_is_printed_by_what_it_says(member, studio, rinse):
     page = re.sub(r"\s+", " ", member.get(rinse.get_absolute_url()).content.decode())
 
-    assert "Needs info. A copper test strip or a laboratory" in page
+    assert re.search("needs info</span> A copper test strip or a laboratory", page)
     assert page.count("not met by what is written down, which permits nothing") == 1
 
 
@@ -308,3 +308,17 @@ def test_a_drum_of_which_something_was_found_out_is_struck_after_that(rinse):
 
     with pytest.raises(Refused):
         strike(vessel.entry, by=signed(5), reason="never there")
+
+
+def test_an_empty_drum_begins_with_what_may_go_in(member):
+    shown = member.get(drum().get_absolute_url()).content.decode()
+
+    assert shown.index("What goes in") < shown.index("What the rules will ask once something is in it")
+    assert "got away" not in shown[: shown.index("What the rules will ask once something is in it")]
+
+
+def test_a_page_says_what_is_missing_once_and_folds_ids_away(member, spent):
+    shown = " ".join(member.get(spent.get_absolute_url()).content.decode().split())
+
+    assert "Needs info. " not in shown and ".toml" not in shown
+    assert "Known here as us." not in re.sub(r"<details.*?</details>", "", shown)

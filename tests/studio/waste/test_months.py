@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from chemistry import waste
 from chemistry.drum import weighed
-from chemistry.waste import APPLIES, NEEDS_INFO
+from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
 from studio.book.operations import strike
 from studio.waste import advice, content, months, operations
 from studio.waste.models import Drum, LocalAdvice
@@ -92,7 +92,21 @@ def test_what_nobody_weighed_leaves_the_month_open(counted):
 
     assert month.unweighed == 1
     assert category(month)["us.month.large"] == NEEDS_INFO
-    assert "Nobody weighed 1 of them" in month.words
+    assert "without 1 of the 1 times that something was put in" in month.words
+
+
+def test_what_nobody_weighed_is_bounded_by_what_its_drum_holds():
+    said(LocalAdvice.Kind.HAZARDOUS, stream="rags_copper")
+    pail = drum("rags_copper", vessel="lined_pail", capacity_l=10)
+    for _ in range(5):
+        operations.deposit(operations.Put(drum=pail, kind="rags_copper", pieces=2), by=signed(APRIL))
+
+    month = april()
+
+    assert (month.unweighed, month.unweighed_kg) == (5, 15)
+    assert month.kg == (0, 15)
+    assert category(month)["us.month.very_small"] == APPLIES
+    assert category(month)["us.month.large"] == DOES_NOT_APPLY
 
 
 def test_what_is_poured_from_drum_to_drum_arose_once(counted):
@@ -126,6 +140,7 @@ def test_a_drum_that_was_never_weighed_leaves_open_what_stands_here(counted):
     put(counted, 5, at=APRIL)
 
     assert months.on_site_kg(here(), told()) is None
+    assert months.on_site_bounds(here(), told()) == (0, months.most_kg(counted))
 
 
 def test_the_page_says_what_arose_and_what_to_decide(member, studio, today, counted):
