@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
+from math import floor, log10
 
 from django.urls import reverse
 from django.utils import timezone
@@ -23,7 +24,7 @@ from studio.waste.content import Content
 WRONG = "leaking, bulging, open or without its label"
 NEARLY_FULL_PERCENT = 75.0
 TRAY_L = 5.0  # a usual first rinse: common practice, no source
-G_PER_KG = 1000
+WIDE = 100.0  # a half width from here on is rounded
 LOOK_EVERY = timedelta(days=31)  # common practice, no source; some rules ask for every week
 
 
@@ -95,10 +96,13 @@ def at_least(figure: Figure) -> Shown:
 
 
 def _shown(figure: Figure) -> Shown:
-    """Kilograms where grams would be many."""
-    if figure.unit == "g" and figure.value >= G_PER_KG:
-        return measured(figure.value / G_PER_KG, (figure.sd or 0.0) / G_PER_KG, "kg")
-    return measured(figure.value, figure.sd, figure.unit)
+    """A wide spread leaves two figures of itself, and no finer one of what it belongs to."""
+    half_width = figure.half_width or 0.0
+    if half_width < WIDE:
+        return measured(figure.value, figure.sd, figure.unit)
+    step = 10.0 ** (floor(log10(half_width)) - 1)
+    value, spread = (f"{step * round(number / step):.0f}" for number in (figure.value, half_width))
+    return Shown(value, figure.unit, spread)
 
 
 def _of_rags(content: Content, at: datetime) -> Iterator[Ask]:

@@ -4,6 +4,7 @@ from datetime import UTC
 
 import pytest
 
+from chemistry.drum import Known
 from studio.book.operations import strike
 from studio.waste import content, labels, lists, operations, sayings
 from studio.waste.models import Deposit
@@ -77,6 +78,17 @@ def test_rags_with_drying_oil_wait_with_the_hour_until_they_are_out_of_the_build
 
     put(can, grams=100, at=2)
     assert content.of_one(can, day(3)).rags_since == day(2)
+
+
+def test_a_wide_spread_takes_the_false_figures_away():
+    vessel = drum("bath_spent")
+    put(vessel, 10, at=1, copper_g=Known(638.29, 126.5))
+
+    shown = {told.name: str(told.shown) for told in sayings.figures(content.of_one(vessel))}
+
+    assert shown["Volume"] == "10 ± 1 L"
+    assert shown["Copper in it"] == "640 ± 250 g"
+    assert shown["Copper in a litre"] == "64000 ± 26000 mg/L"
 
 
 def test_a_label_says_what_it_is_its_hazards_and_since_when():
