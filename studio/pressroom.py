@@ -159,9 +159,8 @@ def _print(folder: Path) -> None:
             (folder / PROGRESS).write_text(str(number))
         front = PAGE_OF.sub(lambda part: str(begins[int(part[1])]), (folder / _name(0)).read_text(encoding="utf-8"))
         whole = folder / "whole.pdf"
-        whole.write_bytes(
-            binding.bound([(begun["title"], press(front, page=begun["page"], numbered_from=0)), *printed])
-        )
+        first = press(front, page=begun["page"], numbered_from=0)
+        binding.bind([(begun["title"], first), *printed], into=whole)
         whole.rename(folder / PAPER)
 
 

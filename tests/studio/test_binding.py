@@ -1,8 +1,7 @@
 """Papers bound into one that can still be read aloud."""
 
-from io import BytesIO
-
 import pypdf
+import pytest
 
 from studio import binding, papers
 from studio.press import press
@@ -15,8 +14,13 @@ def paper(title, content="<p>Its words.</p>"):
     return title, press(html, page="A4")
 
 
-def bound(*titles):
-    return pypdf.PdfReader(BytesIO(binding.bound([paper(title, LINK) for title in titles])))
+@pytest.fixture
+def bound(tmp_path):
+    def read(*titles):
+        binding.bind([paper(title, LINK) for title in titles], into=tmp_path / "whole.pdf")
+        return pypdf.PdfReader(tmp_path / "whole.pdf", strict=True)
+
+    return read
 
 
 def structures(reader):
@@ -25,7 +29,7 @@ def structures(reader):
     return dict(zip(numbers[::2], (each.get_object() for each in numbers[1::2]), strict=True))
 
 
-def test_pages_follow_in_order_and_are_found_in_the_outline():
+def test_pages_follow_in_order_and_are_found_in_the_outline(bound):
     whole = bound("Wall", "Bath", "Acetone")
 
     assert [title in page.extract_text() for title, page in zip(("Wall", "Bath", "Acetone"), whole.pages, strict=True)]
@@ -36,7 +40,7 @@ def test_pages_follow_in_order_and_are_found_in_the_outline():
     ]
 
 
-def test_every_page_and_link_has_its_own_part_of_the_structure():
+def test_every_page_and_link_has_its_own_part_of_the_structure(bound):
     whole = bound("Wall", "Bath", "Acetone")
 
     found = structures(whole)
@@ -50,7 +54,7 @@ def test_every_page_and_link_has_its_own_part_of_the_structure():
     assert len(found) == 6
 
 
-def test_the_structure_of_each_paper_hangs_on_that_of_the_whole():
+def test_the_structure_of_each_paper_hangs_on_that_of_the_whole(bound):
     whole = bound("Wall", "Bath", "Acetone")
 
     tree = whole.trailer["/Root"]["/StructTreeRoot"]
@@ -59,7 +63,7 @@ def test_the_structure_of_each_paper_hangs_on_that_of_the_whole():
     assert [each["/P"].get_object() == tree for each in documents] == [True] * 3
 
 
-def test_the_whole_says_what_the_first_says():
+def test_the_whole_says_what_the_first_says(bound):
     root = bound("Wall", "Bath").trailer["/Root"]
 
     assert root["/Lang"] == "en" and root["/MarkInfo"]["/Marked"] and root["/ViewerPreferences"]["/DisplayDocTitle"]

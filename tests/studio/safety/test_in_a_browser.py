@@ -14,7 +14,7 @@ OPEN_PAGES = [OPEN, "/safety/open/wall/", "/safety/open/baths/1/", "/safety/open
 KEYHOLDERS_PAGES = [
     "/safety/chemicals/",
     "/safety/chemicals/?on=2001-01-01",
-    "/safety/chemicals/?on=soon",
+    "/safety/chemicals/?on=2199-01-01",
     "/safety/together/",
     "/safety/booklet/",
     "/safety/open/wall/",
