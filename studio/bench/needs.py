@@ -185,6 +185,10 @@ def _of_limits(now: Now) -> Iterable[Ask]:
     return nearing.asks(now.workshop, now.at)
 
 
+def _of_rooms(now: Now) -> Iterable[Ask]:
+    return labels.room_asks(now.workshop)
+
+
 GROUPS = {
     "baths": Group("Baths and plates", _of_baths),
     "cathodes": Group("Cathodes", _of_cathodes),
@@ -194,4 +198,5 @@ GROUPS = {
     "limits": Group("Limits and local advice", _of_limits),
     "people": Group("People", _of_people),
     "labels": Group("Labels", _of_labels),
+    "rooms": Group("What stands where", _of_rooms),
 }
