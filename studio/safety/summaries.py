@@ -139,10 +139,16 @@ def _(thing: Container, workshop: Workshop) -> Summary:
     return replace(
         summary,
         kicker=f"Safety summary of what is in {thing.code}",
-        stands=f"{thing.code} stands here: {thing.place}. {thing.shown_on_hand()} left.",
+        stands=_left(thing),
         path=reverse("safety:open_container", args=[thing.code]),
         page=thing.get_absolute_url(),
     )
+
+
+def _left(container: Container) -> str:
+    if not container.on_hand:
+        return f"{container.code} is empty, and by the book it stands nowhere any more."
+    return f"{container.code} stands here: {container.place}. {container.shown_on_hand()} left."
 
 
 def _of_material(material: Material, found: Hazards, places: Sequence[str], sheet: SafetySheet | None) -> Summary:

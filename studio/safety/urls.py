@@ -1,11 +1,14 @@
 from django.urls import path
 
-from studio.safety import urls_room
-from studio.safety.views import classes, labels, reading
+from studio.safety.views import booklet, classes, folder, labels, opened, reading, room, rooms
 
 app_name = "safety"
 urlpatterns = [
     path("", reading.overview, name="list"),
+    path("open/", opened.index, name="open"),
+    path("open/kept.json", opened.kept_list, name="kept"),
+    path("open/worker.js", opened.worker, name="worker"),
+    path("open/wall/", room.wall_sheet, name="wall"),
     path("open/materials/<int:pk>/", reading.open_material, name="open_material"),
     path("open/baths/<int:pk>/", reading.open_bath, name="open_bath"),
     path("open/drums/<int:pk>/", reading.open_drum, name="open_drum"),
@@ -18,5 +21,14 @@ urlpatterns = [
     path("drums/<int:pk>/summary/", reading.drum_paper, name="drum_paper"),
     path("c/<slug:code>/label/", labels.label_container, name="label_container"),
     path("labels/<int:pk>/", labels.label_paper, name="label_paper"),
-    *urls_room.urlpatterns,
+    path("wall/", room.wall_paper, name="wall_paper"),
+    path("booklet/", booklet.booklet, name="booklet"),
+    path("booklet/<uuid:key>/", booklet.booklet_job, name="booklet_job"),
+    path("booklet/<uuid:key>/paper/", booklet.booklet_paper, name="booklet_paper"),
+    path("chemicals/", rooms.chemicals, name="chemicals"),
+    path("chemicals/paper/", rooms.chemicals_paper, name="chemicals_paper"),
+    path("chemicals.csv", rooms.chemicals_csv, name="chemicals_csv"),
+    path("stood-where.csv", rooms.stays_csv, name="stays_csv"),
+    path("together/", rooms.together, name="together"),
+    path("folder/", folder.folder, name="folder"),
 ]

@@ -77,6 +77,7 @@ def test_a_finished_jar_still_tells_what_was_in_it(stranger):
 
     assert shown.status_code == 200
     assert "DANGER" in shown.content.decode()
+    assert f"{jar.code} is empty" in shown.content.decode()
 
 
 def test_a_bath_that_was_renamed_is_found_by_its_old_code(stranger):
