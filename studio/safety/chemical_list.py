@@ -72,7 +72,10 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[Listed]:
     Classes and sheets are as they are known today, and so is where a bath stands.
     """
     jars = _jars(at)
-    materials = list({jar.material_id: jar.material for jar in jars}.values())
+    one = {jar.material_id: jar.material for jar in jars}
+    for jar in jars:
+        jar.material = one[jar.material_id]  # whose parts are fetched once for all its jars
+    materials = list(one.values())
     found = hazards.of_materials(materials, workshop.region)
     sheets = {each.material_id: each for each in SafetySheet.objects.standing().filter(material__in=materials)[::-1]}
     by_place: dict[Place, list[Container]] = {}
