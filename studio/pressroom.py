@@ -81,7 +81,8 @@ class Job:
 
     @property
     def _moved_at(self) -> float:
-        return max(file.stat().st_mtime for file in self.folder.iterdir())
+        files = (self.folder / BEGUN, self.folder / PROGRESS)
+        return max(file.stat().st_mtime for file in files if file.exists())
 
 
 class Part(NamedTuple):
