@@ -23,6 +23,7 @@ from studio.workshop.models import Workshop
 
 Hatched = tuple[Flag, str]
 
+IN_VIEW = 3
 OF_THE_MONTH = "month total"  # said on the page of the month, not of a drum
 OF_THIS_MONTH = "hazardous_month_kg"
 OF_WATER = "sewer and water"
@@ -82,6 +83,16 @@ class DrumFlags:
         of_ingredients = [key for key in keys if key in OF_INGREDIENTS]
         found = [*single, *([self._need(of_ingredients)] if of_ingredients else [])]
         return sorted(found, key=lambda need: -len(need.flags))
+
+    @property
+    def needs_first(self) -> list[Need]:
+        """In view."""
+        return self.needs[:IN_VIEW]
+
+    @property
+    def needs_then(self) -> list[Need]:
+        """Folded away."""
+        return self.needs[IN_VIEW:]
 
     def _need(self, keys: Sequence[str]) -> Need:
         asking = [flag for flag in self.flags if not set(keys).isdisjoint(flag.missing)]

@@ -322,3 +322,15 @@ def test_a_page_says_what_is_missing_once_and_folds_ids_away(member, spent):
 
     assert "Needs info. " not in shown and ".toml" not in shown
     assert "Known here as us." not in re.sub(r"<details.*?</details>", "", shown)
+
+
+def test_what_most_rules_turn_on_is_in_view_and_the_rest_folded(member, studio, spent):
+    studio.region = "us"
+    studio.save()
+    needs = flags_of(spent, region="us").needs
+
+    page = " ".join(member.get(spent.get_absolute_url()).content.decode().split())
+    in_view = re.sub(r"<details.*?</details>", "", page)
+
+    assert [need.name for need in needs if f"<b>{need.name}</b>" in in_view] == [need.name for need in needs[:3]]
+    assert all(f"<b>{need.name}</b>" in page for need in needs)
