@@ -20,7 +20,7 @@ PAGES = {
     "bath": ("/baths/2/", WIDE),
     "top-up-phone": ("/baths/1/top-up/", PHONE),
     "shelf": ("/shelf/", WIDE),
-    "drum": ("/waste/2/", WIDE),
+    "waste": ("/waste/", WIDE),
 }
 PAPERS = {
     "bath-card": "/baths/2/card/",
