@@ -20,14 +20,21 @@ class Advice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """Advice, and for what it holds: any of the classes or groups; without either, for everything."""
+    """
+    Advice, and for what it holds: any of the classes or groups; without either, for everything.
+
+    unless: groups for which another rule says it better.
+    """
 
     advice: Advice
     classes: frozenset[str] = frozenset()
     groups: frozenset[str] = frozenset()
+    unless: frozenset[str] = frozenset()
     unknown: bool = False
 
     def holds(self, classes: frozenset[str], groups: frozenset[str], is_unknown: bool) -> bool:
+        if self.unless & groups:
+            return False
         if self.unknown and is_unknown:
             return True
         return bool(self.classes & classes or self.groups & groups) or not (self.classes or self.groups or self.unknown)
@@ -44,7 +51,8 @@ def _rule(entry: dict[str, Any]) -> Rule:
     advice = Advice(text=entry["text"], source=entry["source"], grade=entry["grade"])
     classes, groups = frozenset(entry.get("classes", ())), frozenset(entry.get("groups", ()))
     check_classes(classes)
-    return Rule(advice=advice, classes=classes, groups=groups, unknown=entry.get("unknown", False))
+    unless = frozenset(entry.get("unless", ()))
+    return Rule(advice=advice, classes=classes, groups=groups, unless=unless, unknown=entry.get("unknown", False))
 
 
 SECTIONS: Mapping[str, Section] = MappingProxyType(

@@ -61,3 +61,10 @@ def test_every_sentence_says_how_it_is_known_and_promises_nothing():
     assert all(each.source for each in said)
     assert not [each.text for each in said if PROMISE.search(each.text)]
     assert all(each.grade == "common practice" for each in said if "no source" in each.source)
+
+
+@pytest.mark.parametrize("group", ["copper salt", "salt cleaner", "flammable", "acid", "general"])
+def test_how_a_spill_is_soaked_up_is_said_once(group):
+    said = words("spill", groups=[group], is_unknown=True)
+
+    assert len(re.findall(r"[Ss]oak (?:or sweep )?it up|Soak it up", said)) == 1
