@@ -28,13 +28,15 @@ class WithReason(SignedForm):
 
     is_refused = is_asked = False
     refused_kind = ""
+    refused_by = None
     ASIDE: tuple[str, ...] = ("reason",)
     CHOOSES = "into"
     ASIDE_TITLE = "For a keyholder: why it goes in although the book asks not to"
 
     def refuse(self, refusal: Refused) -> None:
         """What must not go into a drum stands beside whatever chose it."""
-        self.is_refused, self.refused_kind = True, self.cleaned_data.get("kind", "")
+        self.is_refused, self.refused_kind = True, self.kind_of_it()
+        self.refused_by = self.cleaned_data.get(self.CHOOSES) or getattr(self, "drum", None)
         self.is_asked = refusal.field in ("drum", "vessel", "is_vented", *self.ASIDE)
         if refusal.field == "drum" and "drum" not in self.fields:
             refusal.field = self.CHOOSES
@@ -43,7 +45,11 @@ class WithReason(SignedForm):
     @property
     def elsewhere(self) -> list[Drum]:
         """Drums that are for what was refused."""
-        return drums_for([self.refused_kind]) if self.refused_kind else []
+        found = drums_for([self.refused_kind]) if self.refused_kind else []
+        return [drum for drum in found if drum not in (self.refused_by, getattr(self, "drum", None))]
+
+    def kind_of_it(self) -> str:
+        return self.cleaned_data.get("kind", "")
 
     def allowance(self) -> Allowance:
         return Allowance(reason=self.cleaned_data["reason"], is_keyholder=self.request.is_keyholder)

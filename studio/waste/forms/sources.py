@@ -102,6 +102,10 @@ class DiscardForm(WithReason, UseForm):
         into.offer(list(whereabouts.here()))
         self.fields["kind"].initial = jars.usual_kind(self.material)
 
+    def kind_of_it(self) -> str:
+        """What the jar is goes before what it was called."""
+        return jars.usual_kind(self.material) or super().kind_of_it()
+
     def facts(self) -> dict:
         typed = self.cleaned_data
         put = Put(drum=typed["into"], kind=typed["kind"], allowance=self.allowance())

@@ -233,6 +233,17 @@ def test_what_a_drum_does_not_take_is_led_to_one_that_does(member, rinse):
         assert f'href="{address}"' in shown
 
 
+def test_a_jar_called_something_else_is_led_to_the_drum_for_what_it_is(member):
+    jar = stocked("1 L", dimension="volume", shown_unit="mL", storage_group="bleach")
+    cleaner, right = drum("cleaner_used", name="W4"), drum("bleach", name="W8")
+
+    response = post(member, "discard", jar.code, amount="500 mL", into=cleaner.pk, kind="cleaner_used")
+
+    assert "Chlor" in errors(response, "into")
+    assert [each.name for each in response.context["form"].elsewhere] == [right.name]
+    assert f'href="{url("deposit", cleaner.pk)}"' not in response.content.decode()
+
+
 def test_the_page_of_all_drums_leads_on(keyholder, rinse):
     shown = keyholder.get(url("drums")).content.decode()
 
