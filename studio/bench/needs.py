@@ -47,7 +47,7 @@ class Now:
     def glances(self) -> list[Glance]:
         return glance.at(list(Bath.objects.select_related("place")), self.workshop.units)
 
-    @cached_property
+    @property
     def running(self) -> list[Told]:
         """Told anew to every piece that asks, so that each is kept until the next time is up and no longer."""
         return [bites.told(bite, self.at) for bite in self._running]
