@@ -44,15 +44,21 @@ def demo(tmp_path_factory):
         yield book.address
 
 
-@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
-def maren(request, demo):
-    """The demo's keyholder at her phone, then at her desk."""
+@pytest.fixture(scope="module")
+def browser():
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        page = browser.new_page(viewport=request.param, base_url=demo)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
+def maren(request, demo, browser):
+    """The demo's keyholder at her phone, then at her desk."""
+    with browser.new_context(viewport=request.param, base_url=demo) as hers:
+        page = hers.new_page()
         sign_in(page, "maren", "tallow-street")
         yield page
-        browser.close()
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -110,12 +116,11 @@ def test_an_address_is_made_shown_and_shut(maren):
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_an_empty_studio_sees_whom_to_ask(tmp_path_factory, size):
-    with opened(tmp_path_factory.mktemp("empty"), "--empty") as book, sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+def test_an_empty_studio_sees_whom_to_ask(tmp_path_factory, browser, size):
+    with opened(tmp_path_factory.mktemp("empty"), "--empty") as book:
         page = browser.new_page(viewport=size, base_url=book.address)
         begin(page)
         for path in EMPTY:
             page.goto(path)
             assert_everybody_can_use(page)
-        browser.close()
+        page.close()
