@@ -21,7 +21,7 @@ from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths.models import Bath
-from studio.waste import content, operations, properties, strikes
+from studio.waste import advice, content, operations, properties, strikes
 from studio.waste.content import Content
 from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice, ReceiverPaper, Refusal
 from studio.waste.operations import Put
@@ -229,11 +229,23 @@ def _refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
     for each in contents:
         if any(kind != permission.stream for kind in each.kinds):
             raise Refused("permission", f"{each.drum} holds something else than it permits: {permission.about}.")
-        if properties.copper_mg_per_l(each) is None:
-            raise Refused(
-                "route",
-                f"Nobody knows how much copper is dissolved in {each.drum}: have it tested and write that down.",
-            )
+        _refuse_too_much_copper(each, advice.told(on).sewer_limit)
+
+
+def _refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None:
+    """By the high end of what is known: a limit is not met on the average."""
+    copper = properties.copper_mg_per_l(content)
+    if copper is None:
+        raise Refused(
+            "route",
+            f"Nobody knows how much copper is dissolved in {content.drum}: have it tested and write that down.",
+        )
+    if limit and limit.cu_mg_per_l and copper[1] > limit.cu_mg_per_l:
+        raise Refused(
+            "route",
+            f"A litre of {content.drum} may hold {copper[1]:.3g} mg of copper; {limit.asked} takes "
+            f"{limit.cu_mg_per_l:g} mg at most. A collector takes it.",
+        )
 
 
 def month_of(day: date) -> date:

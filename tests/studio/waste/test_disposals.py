@@ -323,6 +323,23 @@ def test_copper_that_nobody_knows_does_not_go_to_the_sewer():
     assert refusal.value.field == "route"
 
 
+def test_more_copper_than_the_sewer_takes_is_not_poured():
+    last_rinse = rinse_of(adopted())
+    permission(kind="sewer-limit", stream="", cu_mg_per_l=1.0)
+
+    with pytest.raises(Refused, match="Quarry Lane water office takes 1 mg at most") as refusal:
+        handed_over(last_rinse, route="sewer", permission=permission())
+
+    assert refusal.value.field == "route"
+
+
+def test_less_copper_than_the_sewer_takes_may_go_by_its_permission():
+    last_rinse = rinse_of(adopted())
+    permission(kind="sewer-limit", stream="", cu_mg_per_l=1e5)
+
+    assert handed_over(last_rinse, route="sewer", permission=permission()).handed.exists()
+
+
 @pytest.mark.parametrize(
     ("said", "words"),
     [
