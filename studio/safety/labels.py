@@ -51,6 +51,13 @@ SIZES = {
     )
 }
 SMALL = "jar"
+HOLDS_L = (("a8", 3), ("a7", 50), ("a6", float("inf")))
+
+
+def usual_size(jar: Container) -> str:
+    """By what is in a jar, a kilogram counted as a litre; what is neither poured nor weighed takes the smallest."""
+    litres = jar.on_hand / 1e6 if jar.material.dimension in ("mass", "volume") else 0.0
+    return next(size for size, most_l in HOLDS_L if litres <= most_l)
 
 
 def of_material(

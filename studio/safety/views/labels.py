@@ -29,7 +29,7 @@ def label_container(request, code):
     jar = get_object_or_404(Container.objects.select_related("material", "place"), code=code)
     make = partial(_of_material, jar.material, container=jar)
     of = {"material": jar.material, "container": jar}
-    return _print(request, jar, make, of, initial={"quantity": jar.shown_on_hand()})
+    return _print(request, jar, make, of, initial={"quantity": jar.shown_on_hand(), "size": labels.usual_size(jar)})
 
 
 def label_bath(request, pk):

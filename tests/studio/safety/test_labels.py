@@ -136,6 +136,15 @@ def test_a_small_label_takes_the_short_form_only(member, bath):
     assert not PrintedLabel.objects.exists()
 
 
+@pytest.mark.parametrize(("amount", "size"), [("0.5 L", "a8"), ("3.8 L", "a7"), ("60 L", "a6")])
+def test_the_size_that_is_usual_for_what_a_jar_holds_is_offered(member, amount, size):
+    jar = stocked(amount, dimension="volume", shown_unit="L")
+
+    form = member.get(reverse("safety:label_container", args=[jar.code])).context["form"]
+
+    assert form["size"].value() == size
+
+
 def test_words_that_do_not_fit_are_refused_and_never_cut_off(member, studio):
     lines = [(f"H4{n:02}", "Harms in a way that takes a great many words to be told in full. " * 3) for n in range(20)]
     copied(odd := MaterialFactory(), *lines)
