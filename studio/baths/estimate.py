@@ -66,13 +66,6 @@ def steps(bath: Bath) -> list[Step]:
     return [_kept(event) for event in log(bath)]
 
 
-def latest_steps(bath: Bath, at_most: int) -> list[Step]:
-    """The last steps of the log, oldest first."""
-    if not bath.estimate_is_current:
-        return steps(bath)[-at_most:]
-    return [_kept(event) for event in reversed(log(bath).reverse()[:at_most])]
-
-
 def step_of(event: BathEvent) -> Step | None:
     """One event with its state; None when its entry was struck."""
     if event.bath.estimate_is_current:

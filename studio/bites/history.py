@@ -102,7 +102,7 @@ class History:
             ),
             ("Whose", plate.owner if plate.partner is None else f"{plate.owner}, with {plate.partner}"),
             ("Cut from", plate.cut_from or "brought along"),
-            ("Where", _where(plate.away_at, is_away=plate.is_away)),  # type: ignore[attr-defined]
+            ("Where", _where(plate.away_at, is_away=plate.is_away)),  # type: ignore[attr-defined]  # annotated
         ]
 
 

@@ -51,9 +51,6 @@ class Induction(AppendOnlyModel):
     def ends(self) -> str:
         return f"until {date_format(self.until_on, 'j F Y')}" if self.until_on else "without an end"
 
-    def is_valid_on(self, day) -> bool:
-        return self.until_on is None or self.until_on >= day
-
 
 class TabletQuerySet(models.QuerySet):
     def in_use(self):
