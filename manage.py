@@ -8,7 +8,7 @@ import sys
 def main():
     if sys.version_info < (3, 11):  # noqa: UP036  # an older Python does get as far as this line
         sys.exit(f"Mordant needs Python 3.11 or newer, and this is {sys.version.split()[0]}.")
-    from studio import bootstrap
+    from studio.server import bootstrap
 
     bootstrap.enter(sys.argv)
     from django.core.management import execute_from_command_line

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from chemistry import sulfate
+from chemistry.solution import sulfate
 from chemistry.working import Figure, Input, Working
 
 INPUT = re.compile(r"^(\w+): (.+) \[(.+)\]$", re.MULTILINE)

@@ -15,8 +15,8 @@ from itertools import pairwise
 from typing import Literal, NoReturn
 from unicodedata import numeric
 
+from chemistry.hazards.substances import Fact
 from chemistry.ranges import check_range
-from chemistry.substances import Fact
 
 Cups = Literal["us", "metric"]
 

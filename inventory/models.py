@@ -9,8 +9,8 @@ from django.db.models.functions import Coalesce
 from django.urls import reverse
 
 from chemistry import units
-from chemistry.storage import GROUPS
-from chemistry.substances import SUBSTANCES
+from chemistry.hazards.storage import GROUPS
+from chemistry.hazards.substances import SUBSTANCES
 
 
 class AppendOnly(Exception):
@@ -54,7 +54,7 @@ class Person(models.Model):
         return self.name
 
 
-class MovementQuerySet(AppendOnlyQuerySet):
+class EntryLineQuerySet(AppendOnlyQuerySet):
     def standing(self):
         """Lines whose entry has not been struck."""
         return self.filter(entry__struck_at=None)
@@ -306,7 +306,7 @@ class SafetySheet(AppendOnlyModel):
     sha256 = models.CharField(max_length=64)
     dated_on = models.DateField(help_text="The date on the sheet.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["-dated_on", "-pk"]
@@ -402,7 +402,7 @@ class Movement(AppendOnlyModel):
     amount = models.BigIntegerField(help_text="In the base unit, negative when something leaves.")
     kind = models.CharField(max_length=24, choices=Kind)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["happened_at", "pk"]
@@ -450,7 +450,7 @@ class Count(AppendOnlyModel):
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="counts")
     amount = models.BigIntegerField()
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [models.CheckConstraint(name="a_count_is_not_negative", condition=Q(amount__gte=0))]
@@ -467,7 +467,7 @@ class Move(AppendOnlyModel):
     from_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
     to_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"{self.container.code}: {self.from_place} → {self.to_place}"
@@ -480,7 +480,7 @@ class Opening(AppendOnlyModel):
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="openings")
     opened_on = models.DateField()
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"{self.container.code} opened on {self.opened_on:%d.%m.%Y}"

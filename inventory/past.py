@@ -62,7 +62,7 @@ def _as_they_were(found: Iterable[Any]) -> list[Container]:
     return containers
 
 
-class Stay(NamedTuple):
+class StorageInterval(NamedTuple):
     """A container in a place, from one day until another; until None it stands there still."""
 
     container: Container
@@ -71,7 +71,7 @@ class Stay(NamedTuple):
     until: date | None
 
 
-def stays(containers: QuerySet[Container]) -> Iterator[Stay]:
+def stays(containers: QuerySet[Container]) -> Iterator[StorageInterval]:
     """Where each container ever stood, in short turns; one whose receipt was struck never came."""
     came = containers.filter(movements__entry__struck_at=None, movements__kind__in=Movement.REAL).distinct()
     turn = came.select_related("material", "place").order_by("pk")
@@ -82,14 +82,14 @@ def stays(containers: QuerySet[Container]) -> Iterator[Stay]:
         turn = turn.filter(pk__gt=some[-1].pk)
 
 
-def _stays(container: Container, moves: Sequence[Move], ended: datetime | None) -> Iterator[Stay]:
+def _stays(container: Container, moves: Sequence[Move], ended: datetime | None) -> Iterator[StorageInterval]:
     first = min(moves, key=lambda move: move.pk).from_place if moves else container.place
     standing = [move for move in moves if not move.entry.is_struck]
     days = [container.received_on, *(timezone.localdate(move.entry.happened_at) for move in standing)]
     last = timezone.localdate(ended) if ended and container.on_hand == 0 else None
     places = [first, *(move.to_place for move in standing)]
     for place, since, until in zip(places, days, [*days[1:], last], strict=True):
-        yield Stay(container, place, since, until)
+        yield StorageInterval(container, place, since, until)
 
 
 def _moves(containers: Sequence[Container]) -> dict[int, list[Move]]:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from chemistry.storage import FLAMMABLES_LIMITS, FlammablesLimit, Reason, keep_apart
+from chemistry.hazards.storage import FLAMMABLES_LIMITS, FlammablesLimit, Reason, keep_apart
 from inventory.models import Container, Material, Place
 
 FLAMMABLE = "flammable"

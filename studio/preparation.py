@@ -13,9 +13,9 @@ from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from chemistry.bath import MODEL_VERSION
-from studio import backups, database
 from studio.baths import operations as baths
 from studio.baths.models import Bath
+from studio.server import backups, database
 from studio.workshop import operations
 from studio.workshop.models import Workshop
 

@@ -9,7 +9,7 @@ import platformdirs
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from studio import database, network, secret_key
+from studio.server import database, network, secret_key
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
@@ -52,6 +52,7 @@ INSTALLED_APPS = [
     "studio.baths",
     "studio.bites",
     "studio.cathodes",
+    "studio.hazards",
     "studio.waste",
     "studio.safety",
     "studio.bench",
@@ -72,7 +73,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
-    "studio.uploads.TooLarge",  # before anything reads what is sent
+    "studio.pages.uploads.TooLarge",  # before anything reads what is sent
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
@@ -113,7 +114,7 @@ AUTHENTICATION_BACKENDS = [
     "studio.people.backend.BookBackend",
     "studio.people.backend.PinBackend",
 ]
-PASSWORD_HASHERS = ["studio.passwords.SmallMachineArgon2"]
+PASSWORD_HASHERS = ["studio.server.passwords.SmallMachineArgon2"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
@@ -131,7 +132,7 @@ AXES_HANDLER = "studio.people.throttle.Throttle"  # and ten times looser by addr
 AXES_RESET_ON_SUCCESS = True
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_LOCKOUT_TEMPLATE = "registration/lockout.html"
-AXES_CLIENT_IP_CALLABLE = "studio.client.address"
+AXES_CLIENT_IP_CALLABLE = "studio.server.client_address.address"
 AXES_DISABLE_ACCESS_LOG = True  # who signed in when, and with which browser, is nobody's business
 AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "pin"]  # kept with a failed try as asterisks
 AXES_ENABLE_ADMIN = False
@@ -166,7 +167,7 @@ CONTENT_SECURITY_POLICY = {
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA / "static"
-STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder", "studio.fonts.FontFinder"]
+STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder", "studio.printing.fonts.FontFinder"]
 MEDIA_ROOT = DATA / "uploads"  # served by a view that asks who is there, never as static files
 FILE_UPLOAD_PERMISSIONS = 0o600
 STORAGES = {

@@ -25,7 +25,20 @@ from tests.studio.safety.shop import label_printed
 from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, said
 
 ROOT = Path(__file__).resolve().parent.parent
-FEATURES = ["workshop", "people", "book", "shelf", "orders", "baths", "bites", "cathodes", "waste", "safety", "bench"]
+FEATURES = [
+    "workshop",
+    "people",
+    "book",
+    "shelf",
+    "orders",
+    "baths",
+    "bites",
+    "cathodes",
+    "hazards",
+    "waste",
+    "safety",
+    "bench",
+]
 # a strike changes stock, baths, bites, cathodes and waste at once or not at all
 REACHES_FORWARD = {("studio.book.operations", feature) for feature in ("baths", "bites", "cathodes", "waste")}
 REACHES_FORWARD |= {("studio.bites.facing", "cathodes")}

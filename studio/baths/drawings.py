@@ -4,18 +4,18 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 
 from chemistry import bath as bath_model
-from chemistry import sulfate
 from chemistry.bath import BathState
-from chemistry.bath_events import STANDARD_C
+from chemistry.bath.events import STANDARD_C
+from chemistry.solution import sulfate
 from chemistry.working import HALF_WIDTH_SDS
-from studio import charts
 from studio.baths import estimate, readings
 from studio.baths.estimate import Step
 from studio.baths.models import BathEvent
 from studio.baths.standing import Standing
-from studio.charts import Band, Chart, Event, Point, Reading
-from studio.measures import Jug, Rule
-from studio.quantities import Units
+from studio.drawing import charts
+from studio.drawing.charts import Band, Chart, Event, Point, Reading
+from studio.drawing.gauges import Jug, Rule
+from studio.pages.quantities import Units
 
 Kind = BathEvent.Kind
 

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from django import forms
 from django.core.exceptions import ValidationError
 
-from chemistry import sulfate, units
-from studio import quantities
+from chemistry import units
+from chemistry.solution import sulfate
 from studio.baths.dipstick import Level
-from studio.fields import NumberField, understood
-from studio.quantities import Units
+from studio.pages import quantities
+from studio.pages.fields import NumberField, understood
+from studio.pages.quantities import Units
 
 VOLUMES = ("L", "mL", "cup", "gal")
 LABELS = {"cup": "cups", "gal": "US gal"}

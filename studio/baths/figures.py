@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from chemistry import bath as bath_model
-from chemistry import bath_figures
+from chemistry.bath import figures
 from chemistry.working import HALF_WIDTH_SDS, Figure, Working
-from studio.baths.sayings import measured
+from studio.baths.descriptions import measured
 from studio.baths.standing import Standing
-from studio.quantities import Shown, Units
+from studio.pages.quantities import Shown, Units
 
 NOTICED_G_PER_L = 2.0  # a hydrometer off by less is not worth a line: common practice, no source
 
@@ -56,7 +56,7 @@ def volume(standing: Standing) -> Told:
 
 def copper(standing: Standing) -> Told:
     assert standing.state is not None
-    return _plain("Copper in it", bath_figures.copper(standing.state))
+    return _plain("Copper in it", figures.copper(standing.state))
 
 
 def _told(standing: Standing, units: Units) -> Iterator[Told]:
@@ -64,7 +64,7 @@ def _told(standing: Standing, units: Units) -> Iterator[Told]:
     assert state is not None
     yield strength(standing, units)
     if units.strength_unit != "g/L":
-        degrees = bath_figures.baume(state)
+        degrees = figures.baume(state)
         yield Told("On a Baumé hydrometer", units.strength(state.strength_g_per_l, state.strength_sd_g_per_l), degrees)
     yield volume(standing)
     yield copper(standing)
@@ -73,18 +73,18 @@ def _told(standing: Standing, units: Units) -> Iterator[Told]:
         yield Told("Crystals fall out below", units.temperature(below_c.value, below_c.sd), below_c)
     if standing.crystals_tonight:
         yield _plain(f"Crystals at {units.temperature(standing.tonight_c)}", standing.crystals_tonight)
-        liquid = bath_figures.liquid_strength_at(state, standing.tonight_c)
+        liquid = figures.liquid_strength_at(state, standing.tonight_c)
         yield Told("Liquid over them", units.strength(liquid.value, liquid.sd), liquid)
     if standing.missing_l:
-        filled = bath_figures.strength_filled_to(state, standing.bath.fill_l)
+        filled = figures.strength_filled_to(state, standing.bath.fill_l)
         yield Told("Strength once water fills it to the mark", units.strength(filled.value, filled.sd), filled)
     if not standing.lid_is_on:
-        yield _plain("Drying", bath_figures.drying(state))
+        yield _plain("Drying", figures.drying(state))
     if standing.due and standing.due.span.days:
         span = standing.due.span
         days = Figure(value=span.days, unit="days", working=span.working)
         yield _plain("Until it needs water", days)
-    error = bath_figures.hydrometer_error(state)
+    error = figures.hydrometer_error(state)
     if abs(error.value) > max(NOTICED_G_PER_L, (error.sd or 0.0) * HALF_WIDTH_SDS):
         yield _plain("This hydrometer reads too strong by", error)
 

@@ -4,15 +4,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from studio.baths import drawings, figures, readings, sayings, standing
+from studio.baths import descriptions, drawings, figures, readings, standing
+from studio.baths.descriptions import Advice
 from studio.baths.figures import Told
 from studio.baths.models import Bath, BathEvent
 from studio.baths.readings import Comparison
-from studio.baths.sayings import Advice
 from studio.baths.standing import Standing
-from studio.charts import Chart
-from studio.measures import Jug, Rule
-from studio.quantities import Shown, Units
+from studio.drawing.charts import Chart
+from studio.drawing.gauges import Jug, Rule
+from studio.pages.quantities import Shown, Units
 
 
 @dataclass(frozen=True)
@@ -60,39 +60,39 @@ class Glance:
 
     @property
     def last_read(self) -> str:
-        return sayings.last_read(self.standing)
+        return descriptions.last_read(self.standing)
 
     @property
     def last_topped_up(self) -> str:
-        return sayings.last_topped_up(self.standing)
+        return descriptions.last_topped_up(self.standing)
 
     @property
     def room(self) -> str:
-        return sayings.room(self.standing)
+        return descriptions.room(self.standing)
 
     @property
     def lid(self) -> str:
-        return sayings.lid(self.standing)
+        return descriptions.lid(self.standing)
 
     @property
     def tonight(self) -> str:
-        return sayings.tonight(self.standing, self.units)
+        return descriptions.tonight(self.standing, self.units)
 
     @property
     def unsure(self) -> str:
-        return sayings.unsure(self.standing, self.units)
+        return descriptions.unsure(self.standing, self.units)
 
     @property
     def refill(self) -> str:
-        return sayings.refill(self.standing, self.units)
+        return descriptions.refill(self.standing, self.units)
 
     @property
     def water_due(self) -> str:
-        return sayings.water_due(self.standing)
+        return descriptions.water_due(self.standing)
 
     @cached_property
     def advice(self) -> Advice | None:
-        return sayings.advice(self.standing, self.units)
+        return descriptions.advice(self.standing, self.units)
 
     @property
     def sentence(self) -> str:

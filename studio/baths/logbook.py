@@ -7,14 +7,14 @@ from datetime import datetime, tzinfo
 from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.http import QueryDict
 
-from chemistry import sulfate
+from chemistry.solution import sulfate
 from chemistry.working import HALF_WIDTH_SDS
 from inventory.models import Entry, EntryQuerySet
 from studio.baths import estimate
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.book import paging
 from studio.book.paging import Page
-from studio.quantities import Shown, Units, with_spread
+from studio.pages.quantities import Shown, Units, with_spread
 
 LINES_A_PAGE = 20
 CSV_HEAD = (

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from chemistry import bath_figures, solution, sulfate
-from chemistry.bath import BathState
-from chemistry.bath_events import STANDARD_C
+from chemistry.bath import BathState, figures
+from chemistry.bath.events import STANDARD_C
+from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Figure
-from studio.baths import salt, sayings
+from studio.baths import descriptions, salt
 from studio.baths.models import Bath
 from studio.baths.operations import CUP_SD_SHARE, Portion
 from studio.baths.standing import Standing
-from studio.quantities import Shown, Units, with_spread
+from studio.pages.quantities import Shown, Units, with_spread
 
 A_PINCH_G = 0.5  # less than a kitchen scale tells
 
@@ -58,14 +58,14 @@ class Mix:
         fits = self.state.volume_l <= self.bath.rim_l
         yield ("fine", f"It fits: {self.bath} holds {rim}.") if fits else ("act", f"{self.bath} runs over at {rim}.")
         yield from self._counted()
-        here = bath_figures.crystals_at(self.state, self.temperature_c)
+        here = figures.crystals_at(self.state, self.temperature_c)
         holds = self._holds(self.temperature_c)
         if here.value >= A_PINCH_G:
             left = f"about {here.value:,.0f} g would stay on the floor: warm it first, or add less."
             yield "act", f"{holds}: {left}"
         else:
             yield "fine", f"{holds}: everything dissolves, given warmth, stirring and time."
-        tonight = sayings.tonight(self.standing, self.units)
+        tonight = descriptions.tonight(self.standing, self.units)
         yield ("look" if self.standing.crystals_tonight or self.standing.freezes_tonight else "fine", tonight)
 
     @property
@@ -85,7 +85,7 @@ class Mix:
             yield "look", f"By the cup that is {by_cup}: the scale tells it better."
 
     def _holds(self, temperature_c: float) -> str:
-        w = solution.saturated_mass_fraction(temperature_c)
+        w = water_and_salt.saturated_mass_fraction(temperature_c)
         most = self.units.strength(sulfate.strength_g_per_l(w, STANDARD_C))
         return f"At {self.units.temperature(temperature_c)} this water holds at most {most}"
 
@@ -105,7 +105,7 @@ class Recipe:
         >>> round(Recipe(3.31, 245).water_l, 2)
         3.0
         """
-        water_g_per_l, _ = solution.water_per_litre(self.strength_g_per_l, STANDARD_C)
+        water_g_per_l, _ = water_and_salt.water_per_litre(self.strength_g_per_l, STANDARD_C)
         return self.volume_l * water_g_per_l / (1000 * sulfate.water_density_g_per_ml(STANDARD_C))
 
     @property

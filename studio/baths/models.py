@@ -4,7 +4,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from chemistry import bath as bath_model
-from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Place
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Place
 
 
 def between(low, high):
@@ -66,7 +66,7 @@ class Mark(models.Model):
         return f"{self.depth_cm:g} cm is {self.litres:g} L"
 
 
-class BathEventQuerySet(MovementQuerySet):
+class BathEventQuerySet(EntryLineQuerySet):
     def in_order(self):
         """In the order of the book."""
         return self.order_by("happened_at", "entry_id", "pk")
@@ -126,7 +126,7 @@ class Answer(AppendOnlyModel):
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="answers")
     choice = models.CharField(max_length=8, choices=Choice)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return self.get_choice_display()

@@ -8,15 +8,16 @@ from datetime import datetime
 from django.db import transaction
 
 from chemistry import bath as bath_model
-from chemistry import bath_figures, evaporation, substances
-from chemistry.bath import BathState
+from chemistry.bath import BathState, figures
+from chemistry.hazards import substances
+from chemistry.solution import evaporation
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
 from studio.baths import estimate, tank
 from studio.baths.models import Answer, Bath, BathEvent
-from studio.quantities import grams, volume_ul
+from studio.pages.quantities import grams, volume_ul
 
 Kind = BathEvent.Kind
 FILLING = (Kind.MIXED, Kind.ADOPTED, Kind.WATER_ADDED, Kind.CRYSTALS_ADDED)
@@ -502,7 +503,7 @@ def _question_water(bath: Bath, before: BathState, after: BathState) -> None:
 
 
 def _question_crystals(bath: Bath, before: BathState) -> None:
-    if not bath_figures.may_drop_crystals(before, bath.coldest_c):
+    if not figures.may_drop_crystals(before, bath.coldest_c):
         raise Refused(
             "crystals_anyway",
             f"At {before.strength_g_per_l:.0f} g/L none can be lying in it: the room gets no colder than "

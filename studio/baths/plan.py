@@ -7,15 +7,15 @@ from math import sqrt
 from django.db import models
 
 from chemistry import bath as bath_model
-from chemistry import bath_figures, solution
-from chemistry.bath import BathState
-from chemistry.bath_events import STANDARD_C
+from chemistry.bath import BathState, figures
+from chemistry.bath.events import STANDARD_C
+from chemistry.solution import water_and_salt
 from chemistry.working import HALF_WIDTH_SDS, Working
 from studio.baths import salt
+from studio.baths.descriptions import NOTICEABLE_SHARE
 from studio.baths.models import Bath
 from studio.baths.operations import only_water_can_have_left
-from studio.baths.sayings import NOTICEABLE_SHARE
-from studio.quantities import Shown, with_spread
+from studio.pages.quantities import Shown, with_spread
 
 A_SIP_L, A_PINCH_G = 0.005, 0.5  # less than a jug and a kitchen scale tell
 UNSURE_SHARE = 1 / 3  # of an amount; nobody should weigh by a wider ±: common practice, no source
@@ -87,7 +87,7 @@ class Plan:
 
 def usual_way(bath: Bath, state: BathState, volume_l: float) -> Way:
     """Water alone where that will do, or leaves it too strong after drying; else both."""
-    watered = bath_figures.strength_filled_to(state, max(volume_l, state.volume_l)).value
+    watered = figures.strength_filled_to(state, max(volume_l, state.volume_l)).value
     if watered >= bath.range_low_g_per_l and (watered <= bath.range_high_g_per_l or only_water_can_have_left(bath)):
         return Way.WATER
     return Way.BOTH
@@ -113,7 +113,7 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     if way == Way.WATER:
         strength_g_per_l = state.salt_g / volume_l
     if way == Way.CRYSTALS:
-        volume_l = state.water_g / solution.water_per_litre(strength_g_per_l, STANDARD_C)[0]
+        volume_l = state.water_g / water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)[0]
     advice = bath_model.top_up(
         state,
         target_strength_g_per_l=strength_g_per_l,

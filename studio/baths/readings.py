@@ -4,14 +4,14 @@ from dataclasses import dataclass
 from math import hypot
 
 from chemistry import bath as bath_model
-from chemistry import sulfate
 from chemistry.bath import BathState, DensityRead, Titrated
-from chemistry.bath_events import STANDARD_C
+from chemistry.bath.events import STANDARD_C
+from chemistry.solution import sulfate
 from chemistry.working import HALF_WIDTH_SDS
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent
-from studio.quantities import Shown, Units, with_spread
+from studio.pages.quantities import Shown, Units, with_spread
 
 MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice, no source
 UNKNOWN_HALF_WIDTH_G_PER_L = 80.0  # from a weak bath to a saturated one: own estimate

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Iterator
 
-from chemistry import substances, units
-from chemistry.substances import Fact
+from chemistry import units
+from chemistry.hazards import substances
+from chemistry.hazards.substances import Fact
 from inventory.models import Container, Material
 from inventory.refusals import Refused
 from studio.baths.operations import CUP_G_PER_ML, Portion, blue_crystals_per_g
-from studio.quantities import grams, mass_mg
+from studio.pages.quantities import grams, mass_mg
 
 UL_PER_ML = 1000
 PALE_POWDER_PER_BLUE = 1 / (substances.SUBSTANCES[Material.BathUse.PALE_POWDER].blue_crystals_per_g or 1)

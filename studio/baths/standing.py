@@ -10,10 +10,10 @@ from django.db.models import Exists, OuterRef, Q, Subquery
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from chemistry import bath_figures, sulfate
-from chemistry.bath import BathState
-from chemistry.bath_events import STRONGEST_G_PER_L
-from chemistry.bath_figures import Span
+from chemistry.bath import BathState, figures
+from chemistry.bath.events import STRONGEST_G_PER_L
+from chemistry.bath.figures import Span
+from chemistry.solution import sulfate
 from chemistry.working import HALF_WIDTH_SDS, Figure
 from studio.baths import estimate
 from studio.baths.models import Answer, Bath, BathEvent
@@ -94,12 +94,12 @@ class Standing:
     def has_crystals_now(self) -> bool:
         """Whether crystals lie on the floor at the room's usual temperature."""
         usual_c = min(max(self.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
-        return self.state is not None and bath_figures.crystals_at(self.state, usual_c).value > TRACE_G
+        return self.state is not None and figures.crystals_at(self.state, usual_c).value > TRACE_G
 
     @cached_property
     def below_c(self) -> Figure | None:
         """The temperature below which crystals fall out; None while unread and where ice comes first."""
-        return bath_figures.crystals_below(self.state) if self.state else None
+        return figures.crystals_below(self.state) if self.state else None
 
     @cached_property
     def ice_c(self) -> float:
@@ -122,13 +122,13 @@ class Standing:
         """What falls out at the coldest the room gets; None where nothing does that a scale would show."""
         if self.state is None or self.below_c is None:
             return None
-        crystals = bath_figures.crystals_at(self.state, self.tonight_c)
+        crystals = figures.crystals_at(self.state, self.tonight_c)
         return crystals if crystals.value > TRACE_G else None
 
     @property
     def may_drop_crystals_tonight(self) -> bool:
         """Whether the coldest of the room lies inside the ± of the temperature at which crystals fall."""
-        return self.state is not None and bath_figures.may_drop_crystals(self.state, self.bath.coldest_c)
+        return self.state is not None and figures.may_drop_crystals(self.state, self.bath.coldest_c)
 
     @property
     def missing_l(self) -> float:
@@ -161,7 +161,7 @@ class Standing:
     def _span_until(self, strength_g_per_l: float) -> Span | None:
         if self.state is None or not 0.1 <= strength_g_per_l <= STRONGEST_G_PER_L:
             return None
-        return bath_figures.span_until(self.state, strength_g_per_l=strength_g_per_l)
+        return figures.span_until(self.state, strength_g_per_l=strength_g_per_l)
 
 
 def of(baths: Sequence[Bath], at: datetime | None = None) -> list[Standing]:

@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils.formats import date_format
 
 from chemistry import bath as bath_model
-from chemistry import sulfate
 from chemistry.bath import DryingRate
+from chemistry.solution import sulfate
 from inventory import places
 from inventory.models import Container, Place
 from studio.baths import operations

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
-from chemistry.storage import GROUPS, keep_apart
+from chemistry.hazards.storage import GROUPS, keep_apart
 from inventory.models import Container
 from studio.baths.models import Bath
 from studio.bites.models import Bite, Plate

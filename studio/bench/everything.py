@@ -10,22 +10,23 @@ from django.http import StreamingHttpResponse
 from django.utils import timezone
 
 from inventory.models import Container, Entry, Material, Movement, Place
-from studio import spreadsheet
 from studio.baths.models import BathEvent
 from studio.cathodes import recovered
+from studio.hazards.models import SupplierClasses
+from studio.pages import spreadsheet
 from studio.people.models import Induction
-from studio.safety.models import PrintedLabel, SupplierClasses
+from studio.safety.models import PrintedLabel
 from studio.waste import lists
 from studio.waste.models import (
     Deposit,
+    DisposalItem,
     Drum,
     DrumWeighing,
     Finding,
     FollowUp,
-    Handed,
     Incident,
+    Inspection,
     LocalAdvice,
-    LookOver,
     ReceiverPaper,
     Refusal,
     TestResult,
@@ -141,7 +142,7 @@ def _deposits(zone: tzinfo) -> Iterable[Sequence]:
 
 
 def _seen_of_drums(zone: tzinfo) -> Iterable[Sequence]:
-    for model in (LookOver, DrumWeighing, TestResult, Finding, Refusal):
+    for model in (Inspection, DrumWeighing, TestResult, Finding, Refusal):
         yield from lists.lines(every(model.objects.select_related("entry", "drum")), zone)
 
 
@@ -160,7 +161,7 @@ def _printed_labels(zone: tzinfo) -> Iterable[list]:
 
 
 def _handed(zone: tzinfo) -> Iterable[Sequence]:
-    return lists.handed(every(Handed.objects.select_related("drum", "disposal__corrects")), zone)
+    return lists.handed(every(DisposalItem.objects.select_related("drum", "disposal__corrects")), zone)
 
 
 def _their_papers(zone: tzinfo) -> Iterable[Sequence]:

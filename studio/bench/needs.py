@@ -16,21 +16,21 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory.models import Container, Entry, Material
-from studio.asks import Ask
-from studio.baths import glance, sayings
+from studio.baths import descriptions, glance
 from studio.baths.glance import Glance
 from studio.baths.models import Bath
+from studio.bites import descriptions as bites
 from studio.bites import running
-from studio.bites import sayings as bites
+from studio.bites.descriptions import Told
 from studio.bites.models import Bite
-from studio.bites.sayings import Told
-from studio.cathodes import sayings as cathodes
+from studio.cathodes import descriptions as cathodes
 from studio.orders import stock
-from studio.orders.sayings import already
+from studio.orders.descriptions import already
+from studio.pages.action_items import ActionItem
 from studio.people import register
-from studio.safety import sayings as labels
-from studio.waste import incidents, nearing, record
-from studio.waste import sayings as waste
+from studio.safety import descriptions as labels
+from studio.waste import descriptions as waste
+from studio.waste import incidents, record, threshold_warnings
 from studio.workshop.models import Workshop
 
 SOON = timedelta(days=7)
@@ -61,59 +61,59 @@ class Group(NamedTuple):
     """What is asked by one part of the studio."""
 
     name: str
-    asks: Callable[[Now], Iterable[Ask]]
+    action_items: Callable[[Now], Iterable[ActionItem]]
 
 
-def of(slug: str, now: Now) -> list[Ask]:
+def of(slug: str, now: Now) -> list[ActionItem]:
     """What a group asks for; what must be acted on comes first."""
-    return sorted(GROUPS[slug].asks(now), key=lambda ask: ask.level != "act")
+    return sorted(GROUPS[slug].action_items(now), key=lambda ask: ask.level != "act")
 
 
-def _of_baths(now: Now) -> Iterator[Ask]:
+def _of_baths(now: Now) -> Iterator[ActionItem]:
     yield from _of_plates(now.running)
     for each in now.glances:
         yield from _of_bath(each)
 
 
-def _of_cathodes(now: Now) -> Iterable[Ask]:
-    return cathodes.asks(now.workshop.units)
+def _of_cathodes(now: Now) -> Iterable[ActionItem]:
+    return cathodes.action_items(now.workshop.units)
 
 
-def _of_shelf(now: Now) -> Iterator[Ask]:
+def _of_shelf(now: Now) -> Iterator[ActionItem]:
     yield from _past_use_by(timezone.localdate(now.at))
     yield from _low(now.at)
 
 
-def _of_people(now: Now) -> Iterable[Ask]:
+def _of_people(now: Now) -> Iterable[ActionItem]:
     if not now.workshop.asks_for_induction:
         return ()
-    return register.asks(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
+    return register.action_items(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
 
 
-def _of_plates(running: Sequence[Told]) -> Iterator[Ask]:
+def _of_plates(running: Sequence[Told]) -> Iterator[ActionItem]:
     """Those whose time is up."""
     for told in running:
         if told.level == "act":
             words = f"{told.words}. Current off, then {told.bite.plate or 'the plate'} out."
-            yield Ask("act", "time is up", words, "Stop the clock", told.bite.get_absolute_url())
+            yield ActionItem("act", "time is up", words, "Stop the clock", told.bite.get_absolute_url())
 
 
-def _of_bath(glance: Glance) -> Iterator[Ask]:
+def _of_bath(glance: Glance) -> Iterator[ActionItem]:
     standing, bath = glance.standing, glance.bath
     for reading, comparison in glance.held_out:
-        words = f"{bath}, {sayings.day(reading.entry.happened_at, standing.at)}: {reading.words} {comparison}."
-        yield Ask("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
+        words = f"{bath}, {descriptions.day(reading.entry.happened_at, standing.at)}: {reading.words} {comparison}."
+        yield ActionItem("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
     if standing.state is None:
         words = f"{bath}: nobody has said yet what is in it."
-        yield Ask("look", "unread", words, "Adopt or mix it", bath.get_absolute_url())
+        yield ActionItem("look", "unread", words, "Adopt or mix it", bath.get_absolute_url())
         return
     yield from _of_its_strength(glance)
     if standing.is_long_unread:
         words = f"{bath}: {glance.last_read}. A level and a hydrometer tell whether the book still holds."
-        yield Ask("look", "not read for a month", words, "Read it", reverse("baths:read_level", args=[bath.pk]))
+        yield ActionItem("look", "not read for a month", words, "Read it", reverse("baths:read_level", args=[bath.pk]))
 
 
-def _of_its_strength(glance: Glance) -> Iterator[Ask]:
+def _of_its_strength(glance: Glance) -> Iterator[ActionItem]:
     """One sentence where one top-up answers them all: too strong, too low, crystals in the night."""
     standing, bath = glance.standing, glance.bath
     assert glance.strength and glance.volume
@@ -121,19 +121,21 @@ def _of_its_strength(glance: Glance) -> Iterator[Ask]:
     cold_night = glance.tonight if standing.freezes_tonight or standing.crystals_tonight else ""
     if glance.unsure:
         read = reverse("baths:read_hydrometer", args=[bath.pk])
-        yield Ask("look", "unsure", f"{bath} stands at {glance.strength.shown}. {glance.unsure}", "Read it", read)
+        yield ActionItem(
+            "look", "unsure", f"{bath} stands at {glance.strength.shown}. {glance.unsure}", "Read it", read
+        )
     elif standing.status.level != "fine":
         words = f"{bath} stands at {glance.strength.shown}; its range is {_range(glance)}. {cold_night}"
-        yield Ask(*standing.status, words.strip(), "Plan the top-up", top_up)
+        yield ActionItem(*standing.status, words.strip(), "Plan the top-up", top_up)
         return
     if cold_night:
         word = "ice tonight" if standing.freezes_tonight else "crystals tonight"
-        yield Ask("look", word, f"{bath}. {cold_night}", "Look", bath.get_absolute_url())
+        yield ActionItem("look", word, f"{bath}. {cold_night}", "Look", bath.get_absolute_url())
     if standing.is_low:
         words = f"{bath} holds {glance.volume.shown} and is filled to {bath.fill_l:.3g} L."
-        yield Ask("look", "needs water", words, "Top up", top_up)
+        yield ActionItem("look", "needs water", words, "Top up", top_up)
     elif standing.due and 0 < standing.due.span.days <= SOON.days:
-        yield Ask("look", "needs water soon", f"{bath}. {glance.water_due}", "Plan the top-up", top_up)
+        yield ActionItem("look", "needs water soon", f"{bath}. {glance.water_due}", "Plan the top-up", top_up)
 
 
 def _range(glance: Glance) -> str:
@@ -143,7 +145,7 @@ def _range(glance: Glance) -> str:
     return f"{low.value} to {high}"
 
 
-def _past_use_by(today: date) -> Iterator[Ask]:
+def _past_use_by(today: date) -> Iterator[ActionItem]:
     past = (
         Container.objects.on_the_shelf()
         .filter(use_by_on__lt=today)
@@ -155,10 +157,10 @@ def _past_use_by(today: date) -> Iterator[Ask]:
             f"{container.material} in {container.code}: {container.shown_on_hand()} left on {container.place}, past "
             f"its date of {date_format(container.use_by_on, 'j F Y')}."
         )
-        yield Ask("act", "past use-by", words, "Decide", container.get_absolute_url())
+        yield ActionItem("act", "past use-by", words, "Decide", container.get_absolute_url())
 
 
-def _low(now: datetime) -> Iterator[Ask]:
+def _low(now: datetime) -> Iterator[ActionItem]:
     low = Material.objects.to_reorder().filter(reorder_level__gt=0).order_by("category", "name")
     shown = list(low[:MOST_OF_A_KIND])
     awaited = stock.awaited_lines(now).filter(pack__material__in=shown)
@@ -166,26 +168,26 @@ def _low(now: datetime) -> Iterator[Ask]:
     for material in shown:
         left, level = material.show(material.on_hand), material.show(material.reorder_level)
         words = f"{material}: {left} left, and {level} is when to buy more{ordered.get(material.pk, '')}."
-        yield Ask("look", "low", words, "Look", material.get_absolute_url())
+        yield ActionItem("look", "low", words, "Look", material.get_absolute_url())
 
 
-def _of_labels(now: Now) -> Iterator[Ask]:
-    return labels.asks([glance.standing for glance in now.glances], now.workshop)
+def _of_labels(now: Now) -> Iterator[ActionItem]:
+    return labels.action_items([glance.standing for glance in now.glances], now.workshop)
 
 
-def _of_drums(now: Now) -> Iterable[Ask]:
-    return waste.asks(now.at)
+def _of_drums(now: Now) -> Iterable[ActionItem]:
+    return waste.action_items(now.at)
 
 
-def _of_records(now: Now) -> Iterable[Ask]:
-    return chain(incidents.asks(), record.asks())
+def _of_records(now: Now) -> Iterable[ActionItem]:
+    return chain(incidents.action_items(), record.action_items())
 
 
-def _of_limits(now: Now) -> Iterable[Ask]:
-    return nearing.asks(now.workshop, now.at)
+def _of_limits(now: Now) -> Iterable[ActionItem]:
+    return threshold_warnings.action_items(now.workshop, now.at)
 
 
-def _of_rooms(now: Now) -> Iterable[Ask]:
+def _of_rooms(now: Now) -> Iterable[ActionItem]:
     return labels.room_asks(now.workshop)
 
 

@@ -6,10 +6,10 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.models import Entry, Material
-from studio import kept
 from studio.bench import needs
 from studio.bench.needs import GROUPS, Now
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.pages import fragment_cache
 from studio.people.roles import KEYHOLDER, VIEWER
 
 LATEST = 10
@@ -20,12 +20,12 @@ def bench(request):
     """The first page: how the baths stand, what to do, what needs a hand, what was written last."""
     now, role = Now(request.workshop), request.role
     keys = _keys(now)
-    pieces = {slug: kept.kept(slug, *keys) for slug in GROUPS}
-    pieces[FIRST] = kept.piece(FIRST, *keys, make=partial(_group, FIRST, now))
+    pieces = {slug: fragment_cache.fragment_or_none(slug, *keys) for slug in GROUPS}
+    pieces[FIRST] = fragment_cache.cached_fragment(FIRST, *keys, make=partial(_group, FIRST, now))
     shown = {
-        "top": kept.piece("bench", *keys, role, make=partial(_top, now, role)),
+        "top": fragment_cache.cached_fragment("bench", *keys, role, make=partial(_top, now, role)),
         "groups": [(slug, GROUPS[slug].name, piece) for slug, piece in pieces.items()],
-        "latest": kept.piece("latest", *keys, make=_latest),
+        "latest": fragment_cache.cached_fragment("latest", *keys, make=_latest),
     }
     return render(request, "bench/bench.html", shown)
 
@@ -35,13 +35,13 @@ def group(request, slug: str):
     if slug not in GROUPS:
         raise Http404
     now = Now(request.workshop)
-    piece = kept.piece(slug, *_keys(now), make=partial(_group, slug, now))
+    piece = fragment_cache.cached_fragment(slug, *_keys(now), make=partial(_group, slug, now))
     return render(request, "bench/_group.html" if request.htmx else "bench/group.html", {"piece": piece})
 
 
 def _keys(now: Now) -> tuple:
     workshop = now.workshop
-    return mark(), kept.ten_minutes(), workshop.name, workshop.time_zone, workshop.units
+    return book_revision(), fragment_cache.ten_minutes(), workshop.name, workshop.time_zone, workshop.units
 
 
 def _top(now: Now, role: str) -> str:

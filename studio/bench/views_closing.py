@@ -5,12 +5,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from studio import papers
 from studio.baths import glance
 from studio.baths.models import Bath
 from studio.bench import closing, everything
 from studio.bench.closing import Which
 from studio.people.roles import keyholder_required
+from studio.printing import papers
 from studio.shelf.models import Ticked
 
 

@@ -6,17 +6,18 @@ from functools import cached_property
 
 from django.utils import timezone
 
-from chemistry import biting, cell_current, sulfate
 from chemistry.bath import BathState
+from chemistry.copper import biting, cell_current
+from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate
+from studio.baths.descriptions import measured
 from studio.baths.figures import Told
 from studio.baths.operations import DRIP_SD_SHARE
-from studio.baths.sayings import measured
-from studio.bites import facing, learned, operations
+from studio.bites import calibration, facing, operations
 from studio.bites.facing import Facing
 from studio.bites.models import Bite, BiteReading, BiteStop
-from studio.quantities import Shown, Units
+from studio.pages.quantities import Shown, Units
 
 ML_PER_L = 1000
 MG_PER_G = 1000
@@ -50,7 +51,7 @@ class Account:
 
     @cached_property
     def efficiency(self) -> Figure:
-        return learned.anode_efficiency()
+        return calibration.anode_efficiency()
 
     @cached_property
     def charge(self) -> Figure | None:
@@ -93,7 +94,7 @@ class Account:
 
     @cached_property
     def usual_density(self) -> Figure | None:
-        return learned.usual_density(self.bite.bath, self.bath_then.strength_g_per_l) if self.bath_then else None
+        return calibration.usual_density(self.bite.bath, self.bath_then.strength_g_per_l) if self.bath_then else None
 
     @cached_property
     def facing(self) -> Facing:

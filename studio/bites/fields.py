@@ -7,8 +7,8 @@ from chemistry import units
 from studio.baths.fields import WithUnitField
 from studio.bites.exposure import Bare, Exposed
 from studio.bites.operations import Reading
-from studio.fields import NumberField, understood
-from studio.quantities import Units
+from studio.pages.fields import NumberField, understood
+from studio.pages.quantities import Units
 
 MM2_PER_CM2 = 100
 MOST_AMPS, MOST_VOLTS, LONGEST_MIN = 20, 30, 1440

@@ -2,9 +2,9 @@ import django_filters as filters
 from django import forms
 from django.db.models import ExpressionWrapper, F, FloatField, Q
 
-from chemistry.biting import COPPER_G_PER_AH
-from chemistry.efficiency import ANODE
-from chemistry.electrolysis import COPPER_G_PER_CM3
+from chemistry.copper.biting import COPPER_G_PER_AH
+from chemistry.copper.efficiency import ANODE
+from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from inventory.models import Person, Place
 from studio.baths.forms.base import read_in
 from studio.bites.fields import DepthField

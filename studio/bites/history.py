@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
-from chemistry import biting
+from chemistry.copper import biting
 from chemistry.working import Figure
 from studio.baths.figures import Told
-from studio.bites import learned, lines, plates, sayings
-from studio.bites.learned import Between
+from studio.bites import calibration, descriptions, lines, plates
+from studio.bites.calibration import WeighingPair
 from studio.bites.lines import Line
 from studio.bites.models import Bite, Parcel, Plate, Preparation, roman
-from studio.quantities import Units
+from studio.pages.quantities import Units
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class State:
 
     @property
     def stages(self) -> str:
-        return sayings.stages([line.minutes for line in self.lines if line.minutes is not None])
+        return descriptions.stages([line.minutes for line in self.lines if line.minutes is not None])
 
     @cached_property
     def deepest(self) -> Told | None:
@@ -49,7 +49,7 @@ class History:
 
     @cached_property
     def efficiency(self) -> Figure:
-        return learned.anode_efficiency()
+        return calibration.anode_efficiency()
 
     @cached_property
     def states(self) -> list[State]:
@@ -74,10 +74,10 @@ class History:
         return list(standing.order_by("entry__happened_at", "pk"))
 
     @cached_property
-    def comparisons(self) -> list[tuple[Between, str]]:
+    def comparisons(self) -> list[tuple[WeighingPair, str]]:
         """What the scale says of the bites between two weighings, in words."""
-        pairs = learned.between_weighings(self.plate.weighings) if len(self.weighings) > 1 else []
-        told = ((pair, sayings.weighed(pair, self.efficiency)) for pair in pairs)
+        pairs = calibration.between_weighings(self.plate.weighings) if len(self.weighings) > 1 else []
+        told = ((pair, descriptions.weighed(pair, self.efficiency)) for pair in pairs)
         return [(pair, words) for pair, words in told if words]
 
     @cached_property

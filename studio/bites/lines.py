@@ -4,10 +4,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from chemistry import biting
+from chemistry.copper import biting
 from chemistry.working import Figure
 from studio.bites.models import Bite
-from studio.quantities import Shown, Units
+from studio.pages.quantities import Shown, Units
 
 
 @dataclass(frozen=True)

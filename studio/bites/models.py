@@ -6,8 +6,8 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 
-from chemistry.biting import Gap
-from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, MovementQuerySet, Person, Place
+from chemistry.copper.biting import Gap
+from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, EntryLineQuerySet, Person, Place
 from studio.baths.models import Bath
 
 ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
@@ -122,7 +122,7 @@ class Preparation(AppendOnlyModel):
     exposed_cm2 = models.FloatField(null=True)
     exposed_sd_cm2 = models.FloatField(null=True)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return ", ".join(filter(None, (self.ground, self.stop_out, self.protected))) or "prepared"
@@ -142,7 +142,7 @@ class Weighing(AppendOnlyModel):
     half_width_g = models.FloatField(help_text="What the scale is good to.")
     is_bare = models.BooleanField(help_text="Clean, dry and without ground or tape.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -162,7 +162,7 @@ class Parcel(AppendOnlyModel):
     weight_g = models.FloatField(null=True)
     next_step = models.CharField(max_length=200, blank=True, help_text="What the one who unpacks does next.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"parcel {'to' if self.is_outward else 'from'} {self.partner}"
@@ -287,7 +287,7 @@ class BiteReading(AppendOnlyModel):
     amps = models.FloatField()
     volts = models.FloatField(null=True)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -318,7 +318,7 @@ class BiteStop(AppendOnlyModel):
     is_counted = models.BooleanField(default=False, help_text="The supply itself counted the charge.")
     drips_ml = models.FloatField(default=0.0)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -360,7 +360,7 @@ class OwnEfficiency(AppendOnlyModel):
     half_width = models.FloatField(help_text="Half of the range it lies in, 95 times in 100.")
     reason = models.CharField(max_length=200)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -13,8 +13,8 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry import biting, cell_current
-from chemistry.biting import Gap
+from chemistry.copper import biting, cell_current
+from chemistry.copper.biting import Gap
 from chemistry.working import Figure
 from inventory import book as inventory
 from inventory.book import Signed
@@ -22,7 +22,7 @@ from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.baths.models import Bath
-from studio.bites import learned, plates
+from studio.bites import calibration, plates
 from studio.bites.exposure import Exposed
 from studio.bites.models import Bite, BiteReading, BiteStop, OwnEfficiency, Plate
 from studio.book import operations as book
@@ -356,7 +356,7 @@ def _question(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: 
     if setting.exposed is None:
         return
     state = baths.state_at(bath, entry.happened_at)
-    usual = learned.usual_density(bath, state.strength_g_per_l)
+    usual = calibration.usual_density(bath, state.strength_g_per_l)
     for reading in readings if usual else ():
         assert usual
         if cell_current.is_far_from_usual(100 * reading.amps / setting.exposed.cm2, usual):

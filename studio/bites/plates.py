@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from chemistry import units
-from chemistry.electrolysis import COPPER_G_PER_CM3
+from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place
@@ -29,7 +29,7 @@ class Weight:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Laid:
+class GroundApplication:
     """A ground or stop-out as it was laid: in words, or out of a container, of which so much is gone."""
 
     words: str = ""
@@ -41,7 +41,7 @@ class Laid:
         return str(self.jar.material)[:LONGEST_NAME] if self.jar else self.words
 
 
-NOTHING = Laid()
+NOTHING = GroundApplication()
 
 
 def take(plate: Plate, *, by: Signed, weight: Weight | None = None) -> Entry:
@@ -86,8 +86,8 @@ def prepare(
     *,
     by: Signed,
     state: int = 1,
-    ground: Laid = NOTHING,
-    stop_out: Laid = NOTHING,
+    ground: GroundApplication = NOTHING,
+    stop_out: GroundApplication = NOTHING,
     protected: str = "",
     exposed: Exposed | None = None,
 ) -> Entry:
@@ -110,7 +110,7 @@ def prepare(
     return entry
 
 
-def _use(laid: Mapping[str, Laid], entry: Entry) -> None:
+def _use(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
     """What was laid leaves the shelf, as far as somebody said how much; a refusal stands beside its own amount."""
     portions = [(name, each.jar, each.amount) for name, each in laid.items() if each.jar and each.amount]
     # in one order for everybody, or two people could each wait for the other's jar

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from chemistry import biting
+from chemistry.copper import biting
 from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.models import BathEvent

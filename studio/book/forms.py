@@ -1,6 +1,6 @@
 from django import forms
 
-from studio.fields import PlainForm
+from studio.pages.fields import PlainForm
 
 
 class StrikeForm(PlainForm):

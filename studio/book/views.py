@@ -9,12 +9,12 @@ from django.utils import timezone
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio import kept, spreadsheet
 from studio.book import operations, paging
 from studio.book.changes import changes
 from studio.book.filters import BookFilter
 from studio.book.forms import StrikeForm
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.pages import fragment_cache, spreadsheet
 from studio.people.roles import writers_only
 
 AT_ONCE = 30
@@ -24,7 +24,7 @@ CSV_HEAD += ["Struck", "Struck by", "Why struck"]
 
 def book(request):
     asked = request.GET.urlencode()
-    whole = kept.piece("book", asked, mark(), make=lambda: _page(request.GET))
+    whole = fragment_cache.cached_fragment("book", asked, book_revision(), make=lambda: _page(request.GET))
     return render(request, "book/book.html", {"whole": whole, "asked": asked})
 
 

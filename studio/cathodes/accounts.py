@@ -4,17 +4,17 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from chemistry.copper_balance import Amount
+from chemistry.copper.balance import Amount
 from inventory.models import Material
 from studio.baths.figures import Told
 from studio.cathodes import balance
 from studio.cathodes.balance import Account, InDrums
+from studio.cathodes.descriptions import Status
 from studio.cathodes.flows import Flows, grams, kilograms
 from studio.cathodes.forms import CopperForm
 from studio.cathodes.period import Period
-from studio.cathodes.sayings import Status
 from studio.cathodes.sheets import InOne
-from studio.quantities import Shown
+from studio.pages.quantities import Shown
 
 LABELS = {
     "baths before": ("In the baths at first", "by the log and the readings of each"),

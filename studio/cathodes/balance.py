@@ -8,17 +8,19 @@ from math import hypot
 
 from django.db.models import Exists, OuterRef
 
-from chemistry import copper_balance, deposit, efficiency
 from chemistry.bath import BathState
-from chemistry.bath_events import Event, Removed
-from chemistry.copper_balance import Amount, Balance, Copper
+from chemistry.bath.events import Event, Removed
+from chemistry.copper import balance as copper_balance
+from chemistry.copper import deposition as copper_deposition
+from chemistry.copper import efficiency
+from chemistry.copper.balance import Amount, Balance, Copper
 from chemistry.working import HALF_WIDTH_SDS, Figure
 from studio.baths import estimate
 from studio.baths.estimate import Step
 from studio.baths.models import Answer, Bath, BathEvent
-from studio.bites import learned
+from studio.bites import calibration
 from studio.bites.models import BiteStop
-from studio.cathodes import growth, hangings, sheets, standing
+from studio.cathodes import deposition, hangings, sheets, standing
 from studio.cathodes.models import Strip
 from studio.cathodes.period import Period
 from studio.cathodes.sheets import Sheets
@@ -101,8 +103,8 @@ def of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
     """In a query for each bath and two dozen more."""
     baths = list(Bath.objects.all())
     tanks = [_tank(bath, period, in_drums) for bath in baths]
-    bites = growth.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
-    anode = learned.anode_efficiency()
+    bites = deposition.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
+    anode = calibration.anode_efficiency()
     off_plates, on_unknown = _moved(bites, anode), _on_unknown_sheets(bites, period)
     strips = _strips(period, in_drums)
     cathodes_before, cathodes_now = _on_cathodes(period.since), _on_cathodes(period.until)
@@ -208,15 +210,17 @@ def _readings_sd_g(start: BathState | None, during: Sequence[Step], events: Sequ
     return hypot(*sds)
 
 
-def _on_unknown_sheets(bites: Sequence[growth.Bite], period: Period) -> Copper:
+def _on_unknown_sheets(bites: Sequence[deposition.Bite], period: Period) -> Copper:
     """What was laid down in baths where no cathode of the book hung."""
-    elsewhere = growth.on_none(bites, hangings.stays(period.until))
-    return _moved(elsewhere, efficiency.efficiency([], learned.expected(learned.Electrode.CATHODE)))
+    elsewhere = deposition.on_none(bites, hangings.stays(period.until))
+    return _moved(elsewhere, efficiency.efficiency([], calibration.expected(calibration.Electrode.CATHODE)))
 
 
-def _moved(bites: Sequence[growth.Bite], share: Figure) -> Copper:
+def _moved(bites: Sequence[deposition.Bite], share: Figure) -> Copper:
     charges = [bite.charge for bite in bites]
-    return copper_balance.of_figure(deposit.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=share))
+    return copper_balance.of_figure(
+        copper_deposition.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=share)
+    )
 
 
 def _on_cathodes(at: datetime) -> Copper:
@@ -228,7 +232,7 @@ def _strips(period: Period, in_drums: InDrums) -> dict[str, list[Copper]]:
     found: dict[str, list[Copper]] = {"metal in drums": [], "stripped": [], "powder": []}
     for strip in strips:
         found["metal in drums" if strip.pk in in_drums.strips else "stripped"].append(metal(strip))
-        found["powder"].append(copper_balance.of_figure(deposit.in_powder(strip.powder_g)))
+        found["powder"].append(copper_balance.of_figure(copper_deposition.in_powder(strip.powder_g)))
     return found
 
 
@@ -237,7 +241,7 @@ def metal(strip: Strip) -> Copper:
     scale_sd_g = strip.half_width_g / HALF_WIDTH_SDS
     if strip.is_dry:
         return Copper(strip.mass_g, scale_sd_g)
-    wet = copper_balance.of_figure(deposit.in_wet_metal(strip.mass_g))
+    wet = copper_balance.of_figure(copper_deposition.in_wet_metal(strip.mass_g))
     return Copper(wet.grams, hypot(wet.sd_g, scale_sd_g))
 
 

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from chemistry.working import HALF_WIDTH_SDS, Figure
-from studio import charts
 from studio.baths.drawings import thinned
-from studio.cathodes.growth import Checked, Spell
+from studio.cathodes.deposition import Checked, Interval
 from studio.cathodes.standing import ONE_DAY, Standing
-from studio.charts import Chart, Point, Reading
+from studio.drawing import charts
+from studio.drawing.charts import Chart, Point, Reading
 
 A_YEAR = timedelta(days=365)
 MOST_POINTS_A_SPELL = 24
@@ -38,7 +38,7 @@ def _points(standing: Standing) -> Iterator[Point]:
     yield _point(standing.at, standing.deposit)
 
 
-def _of_spell(spell: Spell) -> Iterator[Point]:
+def _of_spell(spell: Interval) -> Iterator[Point]:
     """From what lay on it at first, bite after bite."""
     yield _point(spell.base.since.at, spell.after(0))
     for number in thinned(range(1, len(spell.bites) + 1), MOST_POINTS_A_SPELL):

@@ -6,8 +6,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from studio.baths.fields import QuantityField
-from studio.fields import NumberField
-from studio.quantities import grams
+from studio.pages.fields import NumberField
+from studio.pages.quantities import grams
 
 MOST_G = 20_000.0
 

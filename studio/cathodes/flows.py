@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from studio import hatching
 from studio.cathodes.balance import CAME, IN_WASTE, WENT, Account
-from studio.quantities import Shown, with_spread
+from studio.drawing import hatching
+from studio.pages.quantities import Shown, with_spread
 
 LEFT_BAR, POOL, RIGHT_BAR, BAR_WIDTH = 134.0, 235.0, 336.0, 10.0
 TOP, ROW, SCALED_HEIGHT, LEAST_HEIGHT = 96.0, 50.0, 190.0, 1.5

@@ -15,8 +15,8 @@ from studio.cathodes.fields import DryField, MassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 from studio.cathodes.operations import Weight
 from studio.cathodes.period import Period, last_year, of_days
-from studio.fields import NumberField, PlainForm
-from studio.writing import SignedForm
+from studio.pages.fields import NumberField, PlainForm
+from studio.pages.writing import SignedForm
 
 USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
 USUAL_LOSS_PERCENT = 20.0  # own estimate

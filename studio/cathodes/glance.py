@@ -4,18 +4,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from chemistry import deposit
+from chemistry.copper import deposition
 from chemistry.working import Figure
 from studio.baths import estimate
+from studio.baths.descriptions import measured
 from studio.baths.figures import Told
-from studio.baths.sayings import measured
-from studio.cathodes import drawings, sayings, standing
-from studio.cathodes.growth import Checked
+from studio.cathodes import descriptions, drawings, standing
+from studio.cathodes.deposition import Checked
+from studio.cathodes.descriptions import Status
 from studio.cathodes.models import Cathode
-from studio.cathodes.sayings import Status
 from studio.cathodes.standing import Standing
-from studio.charts import Chart
-from studio.quantities import Shown, Units
+from studio.drawing.charts import Chart
+from studio.pages.quantities import Shown, Units
 
 
 @dataclass(frozen=True)
@@ -41,37 +41,37 @@ class Glance:
 
     @property
     def status(self) -> Status:
-        return sayings.status_of(self.standing)
+        return descriptions.status_of(self.standing)
 
     @cached_property
     def on_it(self) -> Told:
         figure = self.standing.deposit
-        return Told("Copper on it", sayings.grams(figure), figure)
+        return Told("Copper on it", descriptions.grams(figure), figure)
 
     @property
     def thickness(self) -> Shown:
-        return sayings.thickness(self.standing, self.units)
+        return descriptions.thickness(self.standing, self.units)
 
     @property
     def hangs(self) -> str:
-        return sayings.hangs(self.standing)
+        return descriptions.hangs(self.standing)
 
     @property
     def last(self) -> str:
-        return sayings.last(self.standing)
+        return descriptions.last(self.standing)
 
     @property
     def forecast(self) -> str:
-        return sayings.forecast(self.standing, self.units)
+        return descriptions.forecast(self.standing, self.units)
 
     @property
     def not_counted(self) -> str:
-        return sayings.unread(self.unread)
+        return descriptions.unread(self.unread)
 
     @property
     def compared(self) -> str:
         """The last weighing or strip against its prediction."""
-        return sayings.compared(self.standing.last) if self.standing.last else ""
+        return descriptions.compared(self.standing.last) if self.standing.last else ""
 
     @cached_property
     def chart(self) -> Chart | None:
@@ -81,7 +81,7 @@ class Glance:
     def rows(self) -> list[Row]:
         """The latest first."""
         return [
-            Row(checked, sayings.grams(checked.predicted), sayings.shown(checked))
+            Row(checked, descriptions.grams(checked.predicted), descriptions.shown(checked))
             for checked in reversed(self.standing.checked)
         ]
 
@@ -93,7 +93,9 @@ class Glance:
         state = estimate.at_moment(self.standing.bath, self.standing.at)
         if state is None:
             return None
-        return deposit.most_current(facing_cm2=self.standing.sheet.facing_cm2, strength_g_per_l=state.strength_g_per_l)
+        return deposition.most_current(
+            facing_cm2=self.standing.sheet.facing_cm2, strength_g_per_l=state.strength_g_per_l
+        )
 
     @cached_property
     def figures(self) -> list[Told]:

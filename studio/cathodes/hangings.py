@@ -27,7 +27,7 @@ class Moment(NamedTuple):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Stay:
+class CathodeInstallation:
     """A cathode in a bath, from one place in the book to another; until is None while it hangs there."""
 
     cathode_id: int
@@ -39,7 +39,7 @@ class Stay:
         return self.since <= moment and (self.until is None or moment < self.until)
 
 
-def stays(at: datetime | None = None) -> list[Stay]:
+def stays(at: datetime | None = None) -> list[CathodeInstallation]:
     """Every stay that had begun by a moment, in the order in which they began."""
     hangings = Hanging.objects.standing().filter(cathode__entry__struck_at=None)
     if at:
@@ -48,19 +48,19 @@ def stays(at: datetime | None = None) -> list[Stay]:
     return sorted(_stays(in_order), key=lambda stay: stay.since)
 
 
-def _stays(hangings: Iterable[Hanging]) -> Iterator[Stay]:
-    hung: list[Stay] = []
+def _stays(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallation]:
+    hung: list[CathodeInstallation] = []
     for hanging in hangings:
         moment = Moment.of(hanging.entry)
         ending = [stay for stay in hung if _ends(stay, hanging)]
         yield from (replace(stay, until=moment) for stay in ending)
         hung = [stay for stay in hung if stay not in ending]
         if hanging.bath:
-            hung.append(Stay(cathode_id=hanging.cathode_id, bath=hanging.bath, since=moment))
+            hung.append(CathodeInstallation(cathode_id=hanging.cathode_id, bath=hanging.bath, since=moment))
     yield from hung
 
 
-def _ends(stay: Stay, hanging: Hanging) -> bool:
+def _ends(stay: CathodeInstallation, hanging: Hanging) -> bool:
     return stay.cathode_id == hanging.cathode_id or stay.bath == hanging.bath
 
 

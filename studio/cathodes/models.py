@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, Entry, Material, MovementQuerySet
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Material
 from studio.baths.models import Bath
 
 
@@ -14,7 +14,7 @@ class Cathode(AppendOnlyModel):
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="cathodes")
     name = models.CharField(max_length=60)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]
@@ -38,7 +38,7 @@ class Sheet(AppendOnlyModel):
     gap_mm = models.FloatField(null=True, help_text="From its face to the plate.")
     most_loss_percent = models.FloatField(null=True, help_text="Share of the gap that lumps may take.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -63,7 +63,7 @@ class Hanging(AppendOnlyModel):
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="hangings")
     bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="hangings")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"hung in {self.bath}" if self.bath else "taken out"
@@ -78,7 +78,7 @@ class CathodeWeighing(AppendOnlyModel):
     half_width_g = models.FloatField(help_text="What the scale is good to.")
     is_dry = models.BooleanField(default=True)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -103,7 +103,7 @@ class Strip(AppendOnlyModel):
     is_dry = models.BooleanField(default=True)
     powder_g = models.FloatField(default=0.0)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -127,7 +127,7 @@ class CopperContent(AppendOnlyModel):
     sd_g = models.FloatField()
     words = models.CharField(max_length=120, help_text="As it was said.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -8,15 +8,15 @@ from math import hypot
 from django.db.models import Q, Sum
 from django.db.models.functions import Coalesce
 
-from chemistry import copper_balance, deposit
-from chemistry.copper_balance import Copper
-from chemistry.deposit import Charge
+from chemistry.copper import balance, deposition
+from chemistry.copper.balance import Copper
+from chemistry.copper.deposition import Charge
 from chemistry.working import Figure
 from inventory.models import Container, Material, Movement
 from studio.bites.models import Bite, Plate
 from studio.cathodes.models import CopperContent
 from studio.cathodes.period import Period
-from studio.quantities import MG_PER_G
+from studio.pages.quantities import MG_PER_G
 
 MM2_PER_CM2 = 100
 UM_PER_MM = 1000
@@ -76,8 +76,8 @@ def by_share(percent: float) -> InOne:
 
 
 def _in_one(mm2: float, words: str, thickness_mm: float) -> InOne:
-    sheet = copper_balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
-    return InOne(copper_balance.of_figure(sheet), f"{words}{thickness_mm:g} mm thick")
+    sheet = balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
+    return InOne(balance.of_figure(sheet), f"{words}{thickness_mm:g} mm thick")
 
 
 def of(period: Period, anode: Figure) -> Sheets:
@@ -145,20 +145,18 @@ def _movements(materials: Sequence[int], period: Period) -> tuple[dict, dict, di
 def _together(contents: dict[int, InOne], amounts: dict[int, int]) -> Copper:
     """One thickness was measured for all pieces of a material, and it is off for all of them alike."""
     parts = [(contents[pk].copper, amount) for pk, amount in amounts.items() if amount]
-    return copper_balance.together(Copper(each.grams * amount, each.sd_g * abs(amount)) for each, amount in parts)
+    return balance.together(Copper(each.grams * amount, each.sd_g * abs(amount)) for each, amount in parts)
 
 
 def _of_plates(plates: Sequence[Plate]) -> Copper:
     """One calliper has measured them all."""
-    sheets = (
-        copper_balance.in_sheet(area_cm2=plate.area_cm2, thickness_mm=plate.thickness_mm or 0.0) for plate in plates
-    )
-    return copper_balance.together(map(copper_balance.of_figure, sheets), guessed_alike=True)
+    sheets = (balance.in_sheet(area_cm2=plate.area_cm2, thickness_mm=plate.thickness_mm or 0.0) for plate in plates)
+    return balance.together(map(balance.of_figure, sheets), guessed_alike=True)
 
 
 def _bitten(plates: Sequence[Plate], until: datetime, anode: Figure) -> Copper:
     """What the current has taken off these plates since they came into the book."""
     bites = Bite.objects.ended().filter(plate__in=plates, happened_at__lte=until, stopped_charge_ah__isnull=False)
     charges = [Charge(*charge) for charge in bites.values_list("stopped_charge_ah", "stopped_charge_sd_ah")]
-    taken = deposit.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=anode)
-    return copper_balance.of_figure(taken)
+    taken = deposition.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=anode)
+    return balance.of_figure(taken)

@@ -8,18 +8,19 @@ from math import inf
 
 from django.utils import timezone
 
-from chemistry import deposit
-from chemistry.bath_figures import Span
-from chemistry.deposit import Charge
-from chemistry.efficiency import Expected
+from chemistry.bath.figures import Span
+from chemistry.copper import deposition
+from chemistry.copper.deposition import Charge
+from chemistry.copper.efficiency import Expected
 from chemistry.working import Figure
 from studio.baths.models import Bath
-from studio.bites import learned
-from studio.bites.learned import Electrode
+from studio.bites import calibration
+from studio.bites.calibration import Electrode
 from studio.bites.models import BiteStop
-from studio.cathodes import growth, hangings
-from studio.cathodes.growth import Base, Bite, Checked, Growth
-from studio.cathodes.hangings import Moment, Stay
+from studio.cathodes import deposition as growth
+from studio.cathodes import hangings
+from studio.cathodes.deposition import Baseline, Bite, Checked, Growth
+from studio.cathodes.hangings import CathodeInstallation, Moment
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 
 ONE_DAY = timedelta(days=1)
@@ -37,14 +38,14 @@ class Standing:
     cathode: Cathode
     sheet: Sheet
     at: datetime
-    stays: Sequence[Stay]
+    stays: Sequence[CathodeInstallation]
     growth: Growth
     expected: Expected
     lately: Sequence[Bite]
     lately_days: float
 
     @property
-    def stay(self) -> Stay | None:
+    def stay(self) -> CathodeInstallation | None:
         """The one that lasts."""
         return next((stay for stay in self.stays if stay.until is None), None)
 
@@ -71,12 +72,12 @@ class Standing:
 
     @cached_property
     def thickness(self) -> Figure:
-        return deposit.thickness(self.deposit, facing_cm2=self.sheet.facing_cm2)
+        return deposition.thickness(self.deposit, facing_cm2=self.sheet.facing_cm2)
 
     @cached_property
     def gap_loss(self) -> Figure | None:
         gap_mm = self.sheet.gap_mm
-        return deposit.gap_loss(self.thickness, gap_mm=gap_mm) if gap_mm else None
+        return deposition.gap_loss(self.thickness, gap_mm=gap_mm) if gap_mm else None
 
     @cached_property
     def strip_at_g(self) -> float:
@@ -89,14 +90,14 @@ class Standing:
 
     @property
     def _at_thickness_g(self) -> float:
-        return deposit.grams_at_thickness(self.sheet.strip_at_um, facing_cm2=self.sheet.facing_cm2)
+        return deposition.grams_at_thickness(self.sheet.strip_at_um, facing_cm2=self.sheet.facing_cm2)
 
     @property
     def _at_gap_loss_g(self) -> float:
         sheet = self.sheet
         if not (sheet.gap_mm and sheet.most_loss_percent):
             return inf
-        return deposit.grams_at_gap_loss(sheet.most_loss_percent, gap_mm=sheet.gap_mm, facing_cm2=sheet.facing_cm2)
+        return deposition.grams_at_gap_loss(sheet.most_loss_percent, gap_mm=sheet.gap_mm, facing_cm2=sheet.facing_cm2)
 
     @property
     def is_due(self) -> bool:
@@ -105,14 +106,14 @@ class Standing:
     @cached_property
     def rate(self) -> Figure:
         charges = [bite.charge for bite in self.lately]
-        return deposit.rate(charges, days=self.lately_days, efficiency=self.efficiency)
+        return deposition.rate(charges, days=self.lately_days, efficiency=self.efficiency)
 
     @cached_property
     def span(self) -> Span | None:
         """Days until the next strip; None while it hangs in no bath, or in one at rest."""
         if self.stay is None:
             return None
-        return deposit.span_until(self.deposit, grams=self.strip_at_g, rate=self.rate, days=self.lately_days)
+        return deposition.span_until(self.deposit, grams=self.strip_at_g, rate=self.rate, days=self.lately_days)
 
     def count_own(self, bites: Sequence[Bite]) -> int:
         """How many of some bites ran against this cathode since it was last weighed or stripped."""
@@ -130,7 +131,7 @@ class _Lines:
 
     sheet: Sheet
     events: Sequence[Event]
-    base: Base
+    base: Baseline
 
     @property
     def cathode(self) -> Cathode:
@@ -169,12 +170,12 @@ def _at(at: datetime, **which) -> list[Standing]:
     baths = {stay.bath.pk for stay in stays if stay.cathode_id in latest}
     since = min(*(lines.base.since.at for lines in known), at - LATELY)
     bites = growth.bites_in(baths, since=since, until=at)
-    expected = learned.expected(Electrode.CATHODE)
+    expected = calibration.expected(Electrode.CATHODE)
     return [_standing(lines, stays, bites, at, expected) for lines in known]
 
 
 def _standing(
-    lines: _Lines, stays: Sequence[Stay], bites: Sequence[Bite], at: datetime, expected: Expected
+    lines: _Lines, stays: Sequence[CathodeInstallation], bites: Sequence[Bite], at: datetime, expected: Expected
 ) -> Standing:
     own = [stay for stay in stays if stay.cathode_id == lines.cathode.pk]
     on_it = growth.on_cathode(bites, own, lines.cathode.pk)
@@ -212,10 +213,10 @@ def _events(cathodes: Collection[int], at: datetime) -> dict[int, list[Event]]:
     return {pk: sorted(events, key=lambda event: Moment.of(event.entry)) for pk, events in found.items()}
 
 
-def _base(sheet: Sheet, events: Sequence[Event], at: datetime) -> Base:
+def _base(sheet: Sheet, events: Sequence[Event], at: datetime) -> Baseline:
     """Where the replay begins: bare when it was first hung, or at the last strip that is too old to learn from."""
     moment = Moment.of(sheet.cathode.entry)
     for event in events:
         if isinstance(event, Strip) and event.entry.happened_at < at - LEARNED_FROM:
             moment = Moment.of(event.entry)
-    return Base(since=moment, mass_half_width_g=sheet.bare_half_width_g)
+    return Baseline(since=moment, mass_half_width_g=sheet.bare_half_width_g)

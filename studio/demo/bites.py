@@ -6,7 +6,7 @@ from studio.bites import operations, plates
 from studio.bites.exposure import MEASURED_SD_SHARE, Exposed
 from studio.bites.models import Plate
 from studio.bites.operations import Ending, Reading, Setting
-from studio.bites.plates import Laid, Weight
+from studio.bites.plates import GroundApplication, Weight
 
 
 def take(year, line) -> None:
@@ -28,8 +28,8 @@ def prepare(year, line) -> None:
     plates.prepare(
         _plate(line["plate"]),
         state=int(line["state"]),
-        ground=Laid(words=line["ground"]),
-        stop_out=Laid(words=line["stop_out"]),
+        ground=GroundApplication(words=line["ground"]),
+        stop_out=GroundApplication(words=line["stop_out"]),
         protected=line["protected"],
         exposed=_exposed(line),
         by=year.signed(line),

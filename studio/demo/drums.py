@@ -1,14 +1,14 @@
 """The part of the invented year that is about drums: set up, filled in one act with where it came from, looked over."""
 
-from chemistry import drum as sums
-from chemistry.drum import Known
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
 from studio.baths.operations import Portion
 from studio.cathodes.models import Cathode
 from studio.cathodes.operations import Weight
-from studio.quantities import mass_mg
+from studio.pages.quantities import mass_mg
 from studio.waste import incidents, operations, sources
 from studio.waste.models import Drum, Incident
-from studio.waste.operations import Allowance, Put
+from studio.waste.operations import Allowance, DepositRequest
 
 
 def set_up(year, line) -> None:
@@ -65,9 +65,9 @@ def spill(year, line) -> None:
     )
 
 
-def _put(line, **what) -> Put:
+def _put(line, **what) -> DepositRequest:
     drum = _drum(line)
-    return Put(
+    return DepositRequest(
         drum=drum,
         kind=line.get("kind") or drum.kind,
         source=line.get("source") or "other",

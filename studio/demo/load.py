@@ -10,18 +10,19 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 from django.utils import timezone
 
-from chemistry import gauges, units
+from chemistry import units
+from chemistry.copper import gauges
 from chemistry.working import HALF_WIDTH_SDS
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
-from studio import database
 from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.book import operations as book
 from studio.demo import advice, bites, cathodes, disposals, drums, inductions, orders, safety
+from studio.pages.quantities import volume_ul
 from studio.people import operations as people
-from studio.quantities import volume_ul
+from studio.server import database
 from studio.shelf import operations as shelf
 from studio.workshop.models import Workshop
 

@@ -6,9 +6,10 @@ from pathlib import Path
 
 from django.core.files import File
 
-from chemistry.regimes import regime_of
+from chemistry.hazards.regimes import regime_of
 from studio.baths import standing
-from studio.safety import labels, operations, statements
+from studio.hazards import statements
+from studio.safety import labels, operations
 from studio.safety.models import PrintedLabel
 from studio.shelf import composition
 from studio.shelf import operations as shelf

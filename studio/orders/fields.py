@@ -2,7 +2,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
-from studio.fields import understood
+from studio.pages.fields import understood
 
 MOST_CENTS = 10_000_000  # 100,000 of any currency: a slip rather than a price
 

@@ -6,14 +6,14 @@ from django.utils.formats import date_format
 
 from chemistry import units
 from inventory.models import Material
-from studio.fields import PlainForm, understood
-from studio.orders import sayings
+from studio.orders import descriptions
 from studio.orders.fields import PacksField, PriceField
 from studio.orders.models import Pack, Supplier
 from studio.orders.stock import Stock
+from studio.pages.fields import PlainForm, understood
+from studio.pages.writing import SignedForm
 from studio.shelf.forms import ReceiveForm
 from studio.workshop.forms import PhoneField
-from studio.writing import SignedForm
 
 LONGEST_WAIT_DAYS = 365
 MONTHS_AHEAD = [(1, "1 month"), (2, "2 months"), (3, "3 months"), (6, "6 months"), (12, "12 months")]
@@ -164,7 +164,7 @@ class OrderForm(SignedForm):
             )
             if stock.awaited:
                 self.fields[f"more_{pack.pk}"] = forms.BooleanField(
-                    label=f"Order more all the same: {sayings.awaited(stock.awaited[-1])}", required=False
+                    label=f"Order more all the same: {descriptions.awaited(stock.awaited[-1])}", required=False
                 )
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
 
@@ -193,7 +193,7 @@ class OrderForm(SignedForm):
 
     def _about(self, pack: Pack, stock: Stock) -> str:
         price = f"{pack.price(self.request.workshop.currency)}, {pack.unit_price(self.request.workshop.currency)}"
-        return ". ".join(filter(None, (price, sayings.left(stock).removesuffix(".")))) + "."
+        return ". ".join(filter(None, (price, descriptions.left(stock).removesuffix(".")))) + "."
 
 
 class ReceiveLineForm(ReceiveForm):

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from studio.orders import sayings, stock
+from studio.orders import descriptions, stock
 from studio.orders.models import OrderLine, Pack, Supplier
 from studio.orders.stock import Buy, Stock
 
@@ -29,15 +29,15 @@ class Wanted:
 
     @property
     def left(self) -> str:
-        return sayings.left(self.stock)
+        return descriptions.left(self.stock)
 
     @property
     def marked(self) -> str:
-        return sayings.marked(self.stock)
+        return descriptions.marked(self.stock)
 
     @property
     def coming(self) -> list[str]:
-        return [sayings.awaited(line) for line in self.stock.awaited]
+        return [descriptions.awaited(line) for line in self.stock.awaited]
 
 
 @dataclass
@@ -74,7 +74,7 @@ def _wanted(stocks: Iterable[Stock], now: datetime, months: int) -> Iterable[Wan
     for each in stocks:
         if each.is_wanted:
             buys = each.buys(months)
-            yield Wanted(each, buys[0], sayings.covers(buys, today)) if buys else Wanted(each, None, "")
+            yield Wanted(each, buys[0], descriptions.covers(buys, today)) if buys else Wanted(each, None, "")
 
 
 def csv_rows(part: Part) -> Iterator[list]:

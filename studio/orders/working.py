@@ -6,9 +6,9 @@ from datetime import date, datetime
 
 from chemistry.working import HALF_WIDTH_SDS, Figure, Working
 from inventory.months import later, month_of
-from studio.orders import prices, sayings
+from studio.orders import descriptions, prices
 from studio.orders.stock import Buy, Stock
-from studio.quantities import Shown, decimals_for, with_spread
+from studio.pages.quantities import Shown, decimals_for, with_spread
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def buys(stock: Stock, months: int, today: date, currency: str) -> list[Way]:
             buy,
             prices.show(buy.choice.price_cents, currency),
             buy.pack.unit_price(currency),
-            sayings.covers(found[number:], today),
+            descriptions.covers(found[number:], today),
         )
         for number, buy in enumerate(found)
     ]

@@ -7,11 +7,11 @@ from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from studio.fields import PlainForm, ask_for_what_is_needed
+from studio.pages.fields import PlainForm, ask_for_what_is_needed
+from studio.pages.writing import SignedForm
 from studio.people import roles
 from studio.people.inductions import Task
 from studio.workshop.forms import PhoneField
-from studio.writing import SignedForm
 
 ROLES = [
     (roles.VIEWER, "viewer: reads everything and writes nothing, such as a landlord or an inspector"),

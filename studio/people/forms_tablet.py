@@ -6,8 +6,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 
 from inventory.models import Person
-from studio.fields import PlainForm
-from studio.writing import SignedForm
+from studio.pages.fields import PlainForm
+from studio.pages.writing import SignedForm
 
 RUNS = ("0123456789", "9876543210")
 

@@ -5,8 +5,8 @@ from django.core.exceptions import PermissionDenied
 from django.shortcuts import resolve_url
 from django_htmx.http import HttpResponseClientRedirect
 
+from studio.pages.writing import READS_ONLY
 from studio.people.roles import KEYHOLDER, VIEWER
-from studio.writing import READS_ONLY
 
 
 def person(get_response):

@@ -7,10 +7,10 @@ from django.db.models import OuterRef, Q, Subquery
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Person
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Person
 
 
-class InductionQuerySet(MovementQuerySet):
+class InductionQuerySet(EntryLineQuerySet):
     def latest_at(self, moment):
         """The last word on each person and task by then: a newer induction takes the place of an older one."""
         known = self.standing().filter(entry__happened_at__lte=moment)

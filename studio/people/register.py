@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory.models import EntryQuerySet, Person
-from studio.asks import Ask
+from studio.pages.action_items import ActionItem
 from studio.people import inductions, roles
 from studio.people.inductions import Task
 from studio.people.models import Induction
@@ -54,21 +54,23 @@ def _cell(task: Task, person: Person, induction: Induction | None, today: date) 
     return Cell(task.label, level, word, f"{induction.ends}, {shown}")
 
 
-def asks(bites: EntryQuerySet, today: date) -> Iterator[Ask]:
+def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
     """Inductions that end within a week, and people who bit without one: both are answered by inducting them."""
     yield from _bitten_without(bites)
     ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
     for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
         words = f"The induction of {induction.person} for {induction.get_task_display()} ends on "
-        yield Ask("look", "induction ends", f"{words}{_day(induction.until_on)}.", "Look", _page(induction.person))
+        yield ActionItem(
+            "look", "induction ends", f"{words}{_day(induction.until_on)}.", "Look", _page(induction.person)
+        )
 
 
-def _bitten_without(bites: EntryQuerySet) -> Iterator[Ask]:
+def _bitten_without(bites: EntryQuerySet) -> Iterator[ActionItem]:
     recent = bites.standing().filter(happened_at__gte=timezone.now() - SEASON)
     found = inductions.uninducted(recent, Task.BATH).select_related("done_by").order_by("happened_at", "pk")
     for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:
         words = f"{person} bit on {_day(timezone.localdate(entry.happened_at))} without an induction for the bath."
-        yield Ask("act", "not inducted", words, "Look", _page(person))
+        yield ActionItem("act", "not inducted", words, "Look", _page(person))
 
 
 def _page(person: Person) -> str:

@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from inventory.models import Person
-from studio.writing import READS_ONLY
+from studio.pages.writing import READS_ONLY
 
 KEYHOLDER = "keyholder"
 MEMBER = "member"

@@ -11,6 +11,7 @@ from django.urls import reverse, reverse_lazy
 from django.utils.decorators import method_decorator
 
 from inventory.models import Person
+from studio.pages.writing import SignedForm, write
 from studio.people import operations, register, roles, tablets
 from studio.people.forms import (
     AccountForm,
@@ -25,7 +26,6 @@ from studio.people.forms import (
 from studio.people.models import Contact
 from studio.people.roles import keyholder_required
 from studio.people.tables import PeopleTable
-from studio.writing import SignedForm, write
 
 
 @method_decorator(login_not_required, name="dispatch")

@@ -6,13 +6,13 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from inventory.models import Person
-from studio import papers
+from studio.pages.writing import write
 from studio.people import inductions as operations
 from studio.people import register, roles
 from studio.people.forms import InductionForm
 from studio.people.inductions import Task
 from studio.people.roles import keyholder_required
-from studio.writing import write
+from studio.printing import papers
 
 LINES_TO_FILL = 3
 

@@ -10,11 +10,11 @@ from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.decorators import method_decorator
 
+from studio.pages.writing import SignedForm, is_written, write
 from studio.people import tablets as operations
 from studio.people.forms_tablet import OwnPinForm, TabletForm, WhoForm
 from studio.people.models import Tablet
 from studio.people.roles import keyholder_required, writers_only
-from studio.writing import SignedForm, is_written, write
 
 
 @method_decorator(login_not_required, name="dispatch")

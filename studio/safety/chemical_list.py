@@ -12,8 +12,9 @@ from inventory.places import Flammables
 from studio.baths import estimate, figures, standing
 from studio.baths.models import Bath
 from studio.baths.standing import Standing
-from studio.safety import hazards, overview
-from studio.safety.hazards import Hazards
+from studio.hazards import classification as hazards
+from studio.hazards.classification import Hazards
+from studio.safety import overview
 from studio.safety.together import groups_of
 from studio.workshop.models import Workshop
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 
-from chemistry import composition
-from chemistry.bath_events import STRONGEST_G_PER_L
-from chemistry.ingredients import Ingredient
-from chemistry.sulfate import COPPER_PER_BLUE
-from studio.safety.hazards import rounded_up
+from chemistry.bath.events import STRONGEST_G_PER_L
+from chemistry.hazards import composition
+from chemistry.hazards.ingredients import Ingredient
+from chemistry.solution.sulfate import COPPER_PER_BLUE
+from studio.hazards.classification import rounded_up
 from studio.waste.content import Content
 from studio.waste.models import TestResult
 

@@ -2,11 +2,12 @@
 
 from django import forms
 
-from chemistry.labels import PICTOGRAMS
-from chemistry.regimes import regime_of
-from studio.safety import labels, statements
-from studio.safety.models import SupplierClasses
-from studio.writing import SignedForm
+from chemistry.hazards.labels import PICTOGRAMS
+from chemistry.hazards.regimes import regime_of
+from studio.hazards import statements
+from studio.hazards.models import SupplierClasses
+from studio.pages.writing import SignedForm
+from studio.safety import labels
 
 DAY = {"type": "date"}
 

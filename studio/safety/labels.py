@@ -14,14 +14,16 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry.hazard_classes import CLASSES
+from chemistry.hazards.classes import CLASSES
 from inventory.models import Container, Material
 from studio.baths import figures
 from studio.baths.standing import Standing
+from studio.hazards import classification
+from studio.hazards.classification import Hazards
+from studio.hazards.models import CLASS_OF_CODE
 from studio.orders.models import Supplier
-from studio.safety import hazards, summaries
-from studio.safety.hazards import Hazards
-from studio.safety.models import CLASS_OF_CODE, PrintedLabel
+from studio.safety import summaries
+from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
 
 NO_DRINK = "Not a drink. Never into a sink, a drain or the ground."
@@ -75,7 +77,7 @@ def of_material(
 
 def of_bath(standing: Standing, workshop: Workshop, *, elements: str) -> dict:
     """What goes on the vessel of a bath: the classes it has once a fifth of its water has dried off."""
-    found = hazards.of_bath(standing, workshop.region).dried
+    found = classification.of_bath(standing, workshop.region).dried
     path = reverse("safety:open_bath", args=[standing.bath.pk])
     content = _content(found, path, elements) | {"name": str(standing.bath), "code": ""}
     what = "Copper sulfate in water." if elements == SHORT else _in_the_tank(standing, workshop)
@@ -134,9 +136,9 @@ class Outgrown:
 def outgrown(standings: Iterable[Standing], workshop: Workshop) -> list[Outgrown]:
     """Labels in use whose thing has since got a class that is new or more severe; four queries."""
     labels = PrintedLabel.objects.in_use()
-    of_baths = hazards.of_baths(standings, workshop.region)
+    of_baths = classification.of_baths(standings, workshop.region)
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
-    of_materials = hazards.of_materials(materials, workshop.region) if materials else {}
+    of_materials = classification.of_materials(materials, workshop.region) if materials else {}
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]
     compared += [(each, of_baths[each.bath.pk].dried) for each in labels if each.bath and each.bath.pk in of_baths]
     found = (Outgrown(label=label, raised=_raised(label, now)) for label, now in compared)
@@ -145,6 +147,6 @@ def outgrown(standings: Iterable[Standing], workshop: Workshop) -> list[Outgrown
 
 def _raised(label: PrintedLabel, now: Hazards) -> list[str]:
     """Classes that the label does not carry, and statements that belong to no class of ours."""
-    classes = hazards.raised(now.every_class, over=label.classes)
+    classes = classification.raised(now.every_class, over=label.classes)
     statements = [line.words for line in now.hazards if line.code not in CLASS_OF_CODE and line.code not in label.codes]
     return [*(str(CLASSES[id]) for id in classes), *statements]

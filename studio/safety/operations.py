@@ -5,14 +5,15 @@ from datetime import date
 
 from django.utils import timezone
 
-from chemistry import labels as standard
-from chemistry.hazard_classes import CLASSES
+from chemistry.hazards import labels as standard
+from chemistry.hazards.classes import CLASSES
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Material
 from inventory.refusals import Refused
-from studio.safety.hazards import Line
-from studio.safety.models import PrintedLabel, SupplierClasses, classes_of
+from studio.hazards.classification import Line
+from studio.hazards.models import SupplierClasses, classes_of
+from studio.safety.models import PrintedLabel
 
 SIGNAL_WORDS = ("", "Warning", "Danger")
 

@@ -8,10 +8,10 @@ from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from django.db.models.functions import JSONObject
 
 from inventory.models import Material, Part, SafetySheet
+from studio.hazards import classification as hazards
+from studio.hazards.classification import Hazards
+from studio.hazards.models import SupplierClasses
 from studio.orders.models import Supplier
-from studio.safety import hazards
-from studio.safety.hazards import Hazards
-from studio.safety.models import SupplierClasses
 from studio.workshop.models import Workshop
 
 AT_ONCE = 500

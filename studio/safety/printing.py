@@ -3,7 +3,7 @@
 from io import BytesIO
 from typing import NamedTuple
 
-from studio import papers
+from studio.printing import papers
 
 LETTERS = ("", "smaller", "smallest")  # classes of paper.css; the smallest have 5 points
 

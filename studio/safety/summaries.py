@@ -14,15 +14,16 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.text import capfirst
 
-from chemistry.advice import SECTIONS, Advice, advice
-from chemistry.storage import GROUPS, REASONS
-from chemistry.substances import SUBSTANCES, Substance
+from chemistry.hazards.advice import SECTIONS, Advice, advice
+from chemistry.hazards.storage import GROUPS, REASONS
+from chemistry.hazards.substances import SUBSTANCES, Substance
 from inventory.models import Container, Material, SafetySheet
-from studio.baths import figures, sayings, standing
+from studio.baths import descriptions, figures, standing
 from studio.baths.models import Bath
 from studio.baths.standing import Standing
-from studio.safety import drums, hazards
-from studio.safety.hazards import BathHazards, Hazards
+from studio.hazards import classification as hazards
+from studio.hazards.classification import BathHazards, Hazards
+from studio.safety import drums
 from studio.waste import content, whereabouts
 from studio.waste.content import Content
 from studio.waste.models import Drum
@@ -246,7 +247,7 @@ def _defaults(found: Hazards) -> Iterator[tuple[str, str]]:
 
 
 def _bath_facts(each: Standing, found: BathHazards, crystals: SafetySheet | None) -> Iterator[tuple[str, str | None]]:
-    yield "Strength", capfirst(sayings.last_read(each)) if each.state else None
+    yield "Strength", capfirst(descriptions.last_read(each)) if each.state else None
     if found.blue_percent is not None:
         yield "By mass", f"{found.blue_percent} % blue crystals at the strong end of its ±"
     yield "Classes", f"{found.now.basis}; eye damage from 1 %, the stricter basis §" if found.now.basis else None

@@ -3,13 +3,14 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from chemistry.storage import GROUPS, REASONS, Reason
+from chemistry.hazards.storage import GROUPS, REASONS, Reason
 from inventory import places
 from inventory.models import Container, Material, Place
 from inventory.places import Flammables
 from studio.baths.models import Bath
-from studio.safety import hazards, summaries
-from studio.safety.hazards import Hazards
+from studio.hazards import classification
+from studio.hazards.classification import Hazards
+from studio.safety import summaries
 from studio.waste import whereabouts
 from studio.workshop.models import Workshop
 
@@ -53,7 +54,7 @@ class Clash:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Together:
+class CoStorage:
     """A place, what stands in it, and how much of its jars burns."""
 
     place: Place
@@ -71,7 +72,7 @@ class Together:
         return [thing for thing in self.things if not thing.groups]
 
 
-def in_places(workshop: Workshop) -> list[Together]:
+def in_places(workshop: Workshop) -> list[CoStorage]:
     """Every place where something stands, in five queries."""
     jars = list(Container.objects.at_hand().select_related("material", "place").order_by("material__name", "pk"))
     known = _known({jar.material for jar in jars}, workshop)
@@ -82,7 +83,7 @@ def in_places(workshop: Workshop) -> list[Together]:
     for place, thing in [*_baths(), *_drums()]:
         stands.setdefault(place, []).append(thing)
     return [
-        Together(
+        CoStorage(
             place=place,
             things=list(dict.fromkeys(stands[place])),
             flammables=places.flammables(place, by_place.get(place, []), burns=lambda each: known[each].burns),
@@ -100,7 +101,7 @@ def groups_of(material: Material, found: Hazards) -> frozenset[str]:
 
 def _known(materials: Iterable[Material], workshop: Workshop) -> dict[Material, Thing]:
     every = list(materials)
-    found = hazards.of_materials(every, workshop.region)
+    found = classification.of_materials(every, workshop.region)
     return {
         each: Thing(name=str(each), url=each.get_absolute_url(), groups=groups_of(each, found[each.pk]))
         for each in every

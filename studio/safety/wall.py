@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from chemistry import room
+from chemistry.hazards import room
 from studio.baths.models import Bath
-from studio.quantities import Shown, Units
+from studio.pages.quantities import Shown, Units
 from studio.safety.summaries import MARKS, Said, Section
 
 MOST_BATHS = 8  # more would push the sheet over its page; each bath has a card of its own

@@ -15,7 +15,7 @@ from inventory.book import Signed
 from inventory.importing import COMING, Line
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
-from studio import database
+from studio.server import database
 from studio.shelf import hydrates
 from studio.shelf.models import ImportedFile
 

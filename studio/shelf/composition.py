@@ -2,9 +2,9 @@
 
 import re
 
-from chemistry.substances import SUBSTANCES
+from chemistry.hazards.substances import SUBSTANCES
 from inventory.models import Part
-from studio.fields import ends
+from studio.pages.fields import ends
 
 LONGEST_LIST = 30
 LINE = re.compile(r"(?P<name>.*?\S)\s*[:,]?\s+(?P<percent>\d[\d.,]*(?:\s*(?:-|–|to)\s*\d[\d.,]*)?)\s*%?")

@@ -1,13 +1,14 @@
 from django import forms
 from django.core.validators import RegexValidator
 
-from chemistry import gauges, units
-from chemistry.storage import GROUPS
+from chemistry import units
+from chemistry.copper import gauges
+from chemistry.hazards.storage import GROUPS
 from inventory.models import Material, Place
-from studio.fields import AmountField, NumberField, RangeField, understood
+from studio.pages.fields import AmountField, NumberField, RangeField, understood
+from studio.pages.writing import FoldedForm, SignedForm
 from studio.shelf import composition, hydrates
 from studio.shelf.hydrates import BathUse
-from studio.writing import FoldedForm, SignedForm
 
 ONE_KG_MG = 1_000_000
 NOT_A_SALT = "none"

@@ -8,9 +8,9 @@ from django.core.exceptions import ValidationError
 from chemistry import units
 from inventory.models import Container, Place
 from inventory.refusals import Refused
-from studio.fields import AmountField, NumberField
+from studio.pages.fields import AmountField, NumberField
+from studio.pages.writing import SignedForm
 from studio.shelf.forms import AmountForm, ReceiveForm
-from studio.writing import SignedForm
 
 REASONS = ("used up", "past its use-by", "spoilt or dried up", "spilled", "given away", "broken or lost")
 

@@ -4,9 +4,9 @@ from chemistry import units
 from inventory.models import Container
 from inventory.refusals import Refused
 from studio.book.changes import signed
-from studio.fields import AmountField, PlainForm
+from studio.pages.fields import AmountField, PlainForm
+from studio.pages.writing import SignedForm
 from studio.shelf.models import CountLine
-from studio.writing import SignedForm
 
 
 class NoteForm(PlainForm):

@@ -2,8 +2,8 @@ from django import forms
 
 from inventory import lists
 from inventory.models import Place
-from studio.fields import PlainForm
-from studio.writing import SignedForm
+from studio.pages.fields import PlainForm
+from studio.pages.writing import SignedForm
 
 
 class FileForm(PlainForm):

@@ -5,9 +5,9 @@ from operator import attrgetter
 
 from chemistry import units
 from inventory.models import Container, Entry, Movement
-from studio import charts
 from studio.book.changes import signed
-from studio.charts import Chart, Point
+from studio.drawing import charts
+from studio.drawing.charts import Chart, Point
 
 JOINED = ("entry__done_by", "entry__struck_by")
 LATEST = 6

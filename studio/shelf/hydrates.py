@@ -2,9 +2,9 @@
 
 import re
 
-from chemistry.substances import SUBSTANCES
+from chemistry.hazards.substances import SUBSTANCES
 from inventory.models import Material
-from studio.quantities import grams
+from studio.pages.quantities import grams
 
 BathUse = Material.BathUse
 

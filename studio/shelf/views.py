@@ -9,16 +9,17 @@ from django.utils import timezone
 from django.utils.functional import lazy
 
 from inventory.models import Container, Material, Place
-from studio import kept, qr, spreadsheet
 from studio.book import paging
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.drawing import qr
+from studio.pages import fragment_cache, spreadsheet
+from studio.pages.writing import write
 from studio.shelf import facts, history, operations
 from studio.shelf.filters import ShelfFilter
 from studio.shelf.forms import CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
 from studio.shelf.rows import shelf_rows
 from studio.shelf.tables import EXPORTED, ContainerTable, ShelfTable, exported, level
 from studio.shelf.usual import usual
-from studio.writing import write
 
 AT_ONCE = 25
 MOST_EXPORTED = 20_000
@@ -27,7 +28,9 @@ OFTEN = "Low, or came lately"
 
 def shelf(request):
     asked = request.GET.urlencode()
-    whole = kept.piece("shelf", asked, mark(), timezone.localdate(), make=lambda: _shelf(request))
+    whole = fragment_cache.cached_fragment(
+        "shelf", asked, book_revision(), timezone.localdate(), make=lambda: _shelf(request)
+    )
     return render(request, "shelf/shelf.html", {"whole": whole})
 
 
@@ -50,8 +53,8 @@ def export(request, kind):
 
 def material(request, pk):
     shown = get_object_or_404(Material.objects.standing_here(), pk=pk)
-    key = (pk, request.GET.urlencode(), mark(), timezone.localdate(), request.workshop.cups)
-    whole = kept.piece("material", *key, make=lambda: _material(request, shown))
+    key = (pk, request.GET.urlencode(), book_revision(), timezone.localdate(), request.workshop.cups)
+    whole = fragment_cache.cached_fragment("material", *key, make=lambda: _material(request, shown))
     return render(request, "shelf/material.html", {"material": shown, "whole": whole})
 
 
@@ -72,8 +75,8 @@ def _material(request, shown):
 
 def container(request, code):
     today = timezone.localdate()
-    key = (code, request.GET.urlencode(), mark(), today, request.workshop.cups, qr.caution(request))
-    whole = kept.piece("container", *key, make=lambda: _whole(request, code, today))
+    key = (code, request.GET.urlencode(), book_revision(), today, request.workshop.cups, qr.caution(request))
+    whole = fragment_cache.cached_fragment("container", *key, make=lambda: _whole(request, code, today))
     return render(request, "shelf/container.html", {"code": code, "whole": whole})
 
 

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils.functional import lazy
 
 from inventory.models import Container, Entry, Material, Place
+from studio.pages.writing import write
 from studio.shelf import operations
 from studio.shelf.forms_containers import (
     AwayForm,
@@ -18,7 +19,6 @@ from studio.shelf.forms_containers import (
     UseForm,
     UseSeveralForm,
 )
-from studio.writing import write
 
 AT_ONCE = 200
 

@@ -5,11 +5,12 @@ from django.contrib import messages
 from django.http import Http404
 from django.shortcuts import get_object_or_404, render
 
-from chemistry import sheet, units
+from chemistry import units
+from chemistry.copper import sheet
 from inventory.models import Container, Place
-from studio.fields import NumberField, PlainForm, understood
+from studio.pages.fields import NumberField, PlainForm, understood
+from studio.pages.writing import SignedForm, write
 from studio.shelf import operations
-from studio.writing import SignedForm, write
 
 MM2_PER_CM2 = 100
 

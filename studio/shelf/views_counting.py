@@ -9,13 +9,13 @@ from django.views.decorators.http import require_POST
 
 from inventory.models import Container, Place
 from inventory.refusals import Refused
-from studio import papers
 from studio.book.changes import signed
+from studio.pages.writing import write
 from studio.people.roles import keyholder_required, writers_only
+from studio.printing import papers
 from studio.shelf import counting
 from studio.shelf.forms_counting import DecideForm, FoundForm, NoteForm, PaperForm, refuse
 from studio.shelf.models import CountSheet
-from studio.writing import write
 
 LATEST = 12
 PAPER_AT_ONCE = 400

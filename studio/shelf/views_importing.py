@@ -10,13 +10,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from inventory import lists
 from inventory.importing import COMING, Outcome
 from inventory.refusals import Refused
+from studio.pages.writing import write
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
 from studio.shelf.forms_counting import refuse
 from studio.shelf.forms_importing import BringInForm, FileForm
 from studio.shelf.models import ImportedFile
-from studio.writing import write
 
 AT_ONCE = 50
 WORST_FIRST = (Outcome.NOT_UNDERSTOOD, Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER, Outcome.THERE)

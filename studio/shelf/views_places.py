@@ -8,11 +8,11 @@ from django.utils import timezone
 
 from inventory import places
 from inventory.models import Place
-from studio.fields import AmountField
+from studio.pages.fields import AmountField
+from studio.pages.writing import SignedForm, write
 from studio.people.roles import keyholder_required
 from studio.shelf import operations
 from studio.shelf.tables import level
-from studio.writing import SignedForm, write
 
 AT_ONCE = 500
 

@@ -8,9 +8,9 @@ from django.shortcuts import get_object_or_404, render
 from django.utils.text import slugify
 
 from inventory.models import Material, SafetySheet
-from studio import uploads
+from studio.pages import uploads
+from studio.pages.writing import SignedForm, write
 from studio.shelf import operations
-from studio.writing import SignedForm, write
 
 AT_ONCE = 300
 
@@ -29,9 +29,9 @@ class SheetForm(SignedForm):
     )
 
     def clean_file(self):
-        from studio import plain_pdf  # only who files a sheet waits for the reader
+        from studio.printing import uploaded_pdf  # only who files a sheet waits for the reader
 
-        self.sha256 = plain_pdf.check(self.cleaned_data["file"])
+        self.sha256 = uploaded_pdf.check(self.cleaned_data["file"])
         return self.cleaned_data["file"]
 
     def facts(self):

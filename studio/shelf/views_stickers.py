@@ -5,8 +5,9 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from inventory.models import Container
-from studio import papers, qr
-from studio.fields import PlainForm
+from studio.drawing import qr
+from studio.pages.fields import PlainForm
+from studio.printing import papers
 from studio.shelf import stickers
 
 AT_ONCE = 120

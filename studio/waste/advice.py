@@ -8,8 +8,8 @@ from functools import cached_property
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry import local_rules, streams
-from chemistry.rules import RuleSet
+from chemistry.waste import local_rules, streams
+from chemistry.waste.rules import RuleSet
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry

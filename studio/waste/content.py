@@ -9,17 +9,17 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry import drum as sums
-from chemistry import streams
-from chemistry.drum import Known, Part
+from chemistry.waste import drum as sums
+from chemistry.waste import streams
+from chemistry.waste.drum import Known, Part
 from chemistry.working import Figure
 from inventory.models import Entry
 from studio.waste import copper
 from studio.waste.copper import Brought
-from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
+from studio.waste.models import Deposit, Drum, DrumWeighing, Inspection, TestResult
 
 Quantity = TestResult.Quantity
-Line = Deposit | LookOver | DrumWeighing | TestResult
+Line = Deposit | Inspection | DrumWeighing | TestResult
 
 DENSITIES: Mapping[str, Known] = {
     "rinse": sums.between(*sums.WATERY_G_PER_ML),
@@ -37,7 +37,7 @@ class Content:
 
     drum: Drum
     deposits: list[Deposit] = field(default_factory=list)
-    look_overs: list[LookOver] = field(default_factory=list)
+    look_overs: list[Inspection] = field(default_factory=list)
     weighings: list[DrumWeighing] = field(default_factory=list)
     test_results: list[TestResult] = field(default_factory=list)
     poured_out: list[Deposit] = field(default_factory=list)
@@ -59,7 +59,7 @@ class Content:
     @property
     def is_wrong(self) -> bool:
         """What the last look found, until another finds it put right."""
-        return bool(self.look_overs) and self.look_overs[-1].found == LookOver.Found.WRONG
+        return bool(self.look_overs) and self.look_overs[-1].found == Inspection.Found.WRONG
 
     @property
     def rags_since(self) -> datetime | None:
@@ -156,7 +156,7 @@ def _until(at: datetime | None, before: Entry | None) -> Q:
 def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, Line]]:
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
     found: list[tuple[int, Line]] = []
-    for model in (LookOver, DrumWeighing, TestResult):
+    for model in (Inspection, DrumWeighing, TestResult):
         seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by")
         found += [(line.drum_id, line) for line in seen]
     either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
@@ -172,7 +172,7 @@ def _follow(content: Content, line: Line, brought: Mapping[int, Brought]) -> Non
     elif isinstance(line, Deposit):
         content.deposits.append(line)
         _put_in(content, _part(line, brought[line.pk]))
-    elif isinstance(line, LookOver):
+    elif isinstance(line, Inspection):
         content.look_overs.append(line)
         if line.full_percent is not None:
             content.room_l = line.full_percent / 100 * content.drum.capacity_l

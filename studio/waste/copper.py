@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from chemistry import deposit
-from chemistry import drum as sums
-from chemistry.bath_events import Removed
-from chemistry.drum import Known
+from chemistry.bath.events import Removed
+from chemistry.copper import deposition
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
 from studio.baths import estimate
 from studio.baths.models import BathEvent
 from studio.cathodes import balance
@@ -59,6 +59,6 @@ def _of_bath(each: Deposit, event: BathEvent) -> Brought:
 def _of_strip(each: Deposit) -> Known:
     assert each.strip
     if each.kind == "cathode_powder":
-        powder = deposit.in_powder(each.strip.powder_g)
+        powder = deposition.in_powder(each.strip.powder_g)
         return Known(powder.value, powder.sd or 0.0)
     return Known(*balance.metal(each.strip))

@@ -12,9 +12,9 @@ from django.db.models import Q
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from chemistry import drum as sums
-from chemistry import streams
-from chemistry.drum import Known
+from chemistry.waste import drum as sums
+from chemistry.waste import streams
+from chemistry.waste.drum import Known
 from chemistry.working import Figure
 from inventory import book
 from inventory.book import Signed
@@ -23,11 +23,11 @@ from inventory.refusals import Refused
 from studio.baths.models import Bath
 from studio.waste import advice, content, operations, properties, strikes
 from studio.waste.content import Content
-from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice, ReceiverPaper, Refusal
-from studio.waste.operations import Put
+from studio.waste.models import Deposit, Disposal, DisposalItem, Drum, LocalAdvice, ReceiverPaper, Refusal
+from studio.waste.operations import DepositRequest
 
 Route = Disposal.Route
-How = Handed.How
+How = DisposalItem.How
 
 KEPT_YEARS = 5  # ours; three are asked for by 40 CFR 262.40
 
@@ -94,7 +94,7 @@ def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
     """They did not take a drum, or brought it back: it is here, open or full as it was, with their reason."""
     with book.entry("drum refused", f"{drum} refused by {by_whom}: {why}", by) as entry:
         operations.lock(drum)
-        handed = Handed.objects.gone().filter(drum=drum).select_related("disposal").first()
+        handed = DisposalItem.objects.gone().filter(drum=drum).select_related("disposal").first()
         if handed and entry.happened_at < handed.disposal.handed_over_at:
             raise Refused("happened_at", f"It was handed over later than that, with {handed.disposal}.")
         Refusal.objects.create(entry=entry, drum=drum, handed=handed, by_whom=by_whom, why=why)
@@ -138,7 +138,9 @@ def _part(taken: Taken, entry: Entry) -> Taken:
         **{name: getattr(whole, name) for name in ("kind", "vessel", "is_vented", "capacity_l", "place")},
         reason=f"Poured out of {whole} to be taken away.",
     )
-    poured = Put(drum=drum, kind=whole.kind, litres=taken.part.get("litres"), mass_g=taken.part.get("mass_g"))
+    poured = DepositRequest(
+        drum=drum, kind=whole.kind, litres=taken.part.get("litres"), mass_g=taken.part.get("mass_g")
+    )
     operations.pour(whole, into=poured, entry=entry)
     return replace(taken, drum=drum, part={})
 
@@ -155,7 +157,7 @@ def _write(disposal: Disposal, taken: Sequence[Taken]) -> None:
     disposal.save()
     revisions = dict(Bath.objects.values_list("name", "revision"))
     for each in taken:
-        Handed.objects.create(
+        DisposalItem.objects.create(
             disposal=disposal,
             drum=each.drum,
             model_version=bath_model.MODEL_VERSION,

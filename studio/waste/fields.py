@@ -3,10 +3,10 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
-from chemistry import drum as sums
-from chemistry.drum import Known
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
 from studio.baths.fields import QuantityField
-from studio.quantities import grams, litres
+from studio.pages.quantities import grams, litres
 
 VOLUMES = dict.fromkeys(("L", "mL", "gal"), "volume")
 MASSES = dict.fromkeys(("kg", "g", "lb", "oz"), "mass")

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from chemistry.vocabulary import SHARES, VOCABULARY
+from chemistry.waste.vocabulary import SHARES, VOCABULARY
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused

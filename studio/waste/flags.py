@@ -11,9 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from chemistry import waste
-from chemistry.rules import ABOUT, SEVERITIES, RuleSet
-from chemistry.vocabulary import VOCABULARY
-from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
+from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
+from chemistry.waste.rules import ABOUT, SEVERITIES, RuleSet
+from chemistry.waste.vocabulary import VOCABULARY
 from studio.waste import advice, months, properties, rules, treatments
 from studio.waste.advice import Told
 from studio.waste.content import Content

@@ -6,11 +6,11 @@ from functools import cached_property
 
 from django.utils import timezone
 
-from chemistry import streams
+from chemistry.waste import streams
 from studio.baths.figures import Told
-from studio.cathodes.sayings import Status
-from studio.measures import Jug
-from studio.waste import rinses, sayings
+from studio.cathodes.descriptions import Status
+from studio.drawing.gauges import Jug
+from studio.waste import descriptions, rinses
 from studio.waste.content import IN_ORDER, Content, Line
 from studio.waste.models import Drum
 
@@ -33,25 +33,25 @@ class Glance:
 
     @cached_property
     def status(self) -> Status:
-        return sayings.status_of(self.content)
+        return descriptions.status_of(self.content)
 
     @property
     def wrong(self) -> str:
         """What the last look found, where nobody has put it right."""
-        return sayings.WRONG if self.content.is_wrong else ""
+        return descriptions.WRONG if self.content.is_wrong else ""
 
     @cached_property
     def full(self) -> str:
-        return sayings.full(self.content)
+        return descriptions.full(self.content)
 
     @property
     def tray(self) -> str:
         """What waits to be emptied into it."""
-        return sayings.tray(rinses.in_the_tray(timezone.now())) if self.drum.kind == "rinse" else ""
+        return descriptions.tray(rinses.in_the_tray(timezone.now())) if self.drum.kind == "rinse" else ""
 
     @property
     def seen(self) -> str:
-        return sayings.seen(self.content)
+        return descriptions.seen(self.content)
 
     @cached_property
     def lines(self) -> list[Line]:
@@ -62,7 +62,7 @@ class Glance:
 
     @cached_property
     def figures(self) -> list[Told]:
-        return sayings.figures(self.content)
+        return descriptions.figures(self.content)
 
 
 def of(contents: Iterable[Content]) -> list[Glance]:

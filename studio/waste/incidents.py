@@ -8,19 +8,19 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry import drum as sums
-from chemistry.drum import Known
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio.asks import Ask
 from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent
 from studio.baths.operations import Portion
 from studio.book.changes import Change, signed
+from studio.pages.action_items import ActionItem
 from studio.waste.models import Deposit, FollowUp, Incident
-from studio.waste.operations import Put, put_in
+from studio.waste.operations import DepositRequest, put_in
 
 
 @transaction.atomic
@@ -31,7 +31,7 @@ def report(
     bath: Bath | None = None,
     litres: float = 0.0,
     from_shelf: Sequence[tuple[str, Portion]] = (),
-    into: Put | None = None,
+    into: DepositRequest | None = None,
 ) -> Entry:
     """
     What happened, and what it took.
@@ -68,12 +68,14 @@ def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signe
     return entry
 
 
-def asks() -> Iterator[Ask]:
+def action_items() -> Iterator[ActionItem]:
     """Reports that nobody has closed."""
     for each in Incident.objects.still_open().select_related("entry").order_by("entry__happened_at", "pk"):
         when = date_format(timezone.localtime(each.entry.happened_at), "j F")
         level = "act" if each.is_about_somebody else "look"
-        yield Ask(level, "incident open", f"{when}: {each.what_happened}", "Follow it up", each.get_absolute_url())
+        yield ActionItem(
+            level, "incident open", f"{when}: {each.what_happened}", "Follow it up", each.get_absolute_url()
+        )
 
 
 def took(incident: Incident) -> Iterator[Change]:

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from chemistry import storage, streams
-from chemistry.streams import Objection
-from chemistry.substances import SUBSTANCES
+from chemistry.hazards import storage
+from chemistry.hazards.substances import SUBSTANCES
+from chemistry.waste import streams
+from chemistry.waste.streams import Objection
 from inventory.models import Material
 from studio.waste import content as contents
 from studio.waste.content import Content

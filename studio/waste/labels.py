@@ -4,9 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from chemistry import composition, labels, mixture, streams, sulfate
-from chemistry.labels import PICTOGRAMS
-from chemistry.regimes import regime_of
+from chemistry.hazards import composition, labels, mixture
+from chemistry.hazards.labels import PICTOGRAMS
+from chemistry.hazards.regimes import regime_of
+from chemistry.solution import sulfate
+from chemistry.waste import streams
 from studio.waste.content import Content
 
 COPPER_SULFATE = ("bath_spent", "rinse")  # copper sulfate and water, and nothing else

@@ -8,9 +8,9 @@ from fractions import Fraction
 from django.utils import timezone
 
 from chemistry import waste
-from chemistry.conditions import Comparison, Condition
-from chemistry.rules import RuleSet
-from chemistry.waste import DOES_NOT_APPLY, Flag
+from chemistry.waste.conditions import Comparison, Condition
+from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
+from chemistry.waste.rules import RuleSet
 from studio.waste import flags, properties, rules
 from studio.waste.advice import Told
 from studio.waste.content import Content

@@ -7,20 +7,20 @@ from chemistry.working import HALF_WIDTH_SDS
 from studio.waste import copper
 from studio.waste.models import (
     Deposit,
+    DisposalItem,
     Drum,
     DrumWeighing,
     Finding,
     FollowUp,
-    Handed,
     Incident,
+    Inspection,
     LocalAdvice,
-    LookOver,
     ReceiverPaper,
     Refusal,
     TestResult,
 )
 
-Line = LookOver | DrumWeighing | TestResult | Finding | Refusal
+Line = Inspection | DrumWeighing | TestResult | Finding | Refusal
 
 DRUMS = ("entry", "set up at", "drum", "kind", "vessel", "holds L", "vented", "empty g", "place", "why", "struck")
 DEPOSITS = (
@@ -80,7 +80,7 @@ def lines(lines: Iterable[Line], zone: tzinfo) -> Iterator[Sequence]:
         yield [each.entry_id, _moment(each.entry.happened_at, zone), each.drum.name, str(each), _struck(each)]
 
 
-def handed(handed: Iterable[Handed], zone: tzinfo) -> Iterator[Sequence]:
+def handed(handed: Iterable[DisposalItem], zone: tzinfo) -> Iterator[Sequence]:
     """Every drum of every record, those that a further one corrects among them, as it was frozen."""
     for each in handed:
         record = each.disposal

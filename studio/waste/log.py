@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from inventory.models import Entry
 from studio.cathodes.period import Period
-from studio.waste.models import Deposit, Drum, DrumWeighing, Handed, LookOver, Refusal, TestResult
+from studio.waste.models import Deposit, DisposalItem, Drum, DrumWeighing, Inspection, Refusal, TestResult
 from studio.waste.record import Line as OfRecord
 
 MOST_LINES = 1000
@@ -40,7 +40,7 @@ def _set_up(period: Period) -> Iterator[Line]:
 def _written(period: Period) -> Iterator[Line]:
     for model, done in (
         (Deposit, "put in"),
-        (LookOver, "looked over"),
+        (Inspection, "looked over"),
         (DrumWeighing, "weighed"),
         (TestResult, "tested"),
         (Refusal, "refused"),
@@ -52,7 +52,7 @@ def _written(period: Period) -> Iterator[Line]:
 
 def _handed_over(period: Period) -> Iterator[Line]:
     """By the record that is in force; those that it corrects are read on their own pages."""
-    rows = Handed.objects.standing().filter(
+    rows = DisposalItem.objects.standing().filter(
         disposal__corrected_by=None, disposal__handed_over_at__range=(period.since, period.until)
     )
     joined = rows.select_related("drum", "disposal__entry__done_by", "disposal__first__entry__done_by")

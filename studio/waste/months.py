@@ -7,11 +7,11 @@ from functools import cached_property
 
 from django.utils import timezone
 
-from chemistry import drum as sums
 from chemistry import waste
-from chemistry.drum import Known
-from chemistry.rules import RuleSet
-from chemistry.waste import Flag
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
+from chemistry.waste.evaluation import Flag
+from chemistry.waste.rules import RuleSet
 from chemistry.working import HALF_WIDTH_SDS
 from studio.waste import content, copper
 from studio.waste.advice import Told

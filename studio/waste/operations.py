@@ -4,9 +4,9 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
-from chemistry import drum as sums
-from chemistry import streams
-from chemistry.drum import Known
+from chemistry.waste import drum as sums
+from chemistry.waste import streams
+from chemistry.waste.drum import Known
 from chemistry.working import HALF_WIDTH_SDS
 from inventory import book
 from inventory.book import Signed
@@ -15,7 +15,7 @@ from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 from studio.waste import content, jars, strikes, whereabouts
-from studio.waste.models import Deposit, Drum, DrumWeighing, LookOver, TestResult
+from studio.waste.models import Deposit, Drum, DrumWeighing, Inspection, TestResult
 from studio.workshop.models import Workshop
 
 Source = Deposit.Source
@@ -30,7 +30,7 @@ class Allowance:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Put:
+class DepositRequest:
     """
     What goes into a drum.
 
@@ -56,7 +56,7 @@ class Put:
     @property
     def amount(self) -> str:
         """
-        >>> Put(drum=Drum(name="W1"), kind="rinse", litres=Known(4.5, 0.2)).amount
+        >>> DepositRequest(drum=Drum(name="W1"), kind="rinse", litres=Known(4.5, 0.2)).amount
         '4.5 L'
         """
         if self.litres:
@@ -70,7 +70,7 @@ class Put:
         """
         How much of what, and in their own words what they called it.
 
-        >>> Put(drum=Drum(name="W1"), kind="rinse", litres=Known(4.5, 0.2), called="Tuesday").said
+        >>> DepositRequest(drum=Drum(name="W1"), kind="rinse", litres=Known(4.5, 0.2), called="Tuesday").said
         '4.5 L of plate rinse water (Tuesday)'
         """
         if self.words:
@@ -92,14 +92,14 @@ def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) ->
     return entry
 
 
-def deposit(put: Put, *, by: Signed) -> Entry:
+def deposit(put: DepositRequest, *, by: Signed) -> Entry:
     """Something goes into a drum."""
     with book.entry("drum filled", f"Into {put.drum}: {put.said}", by) as entry:
         put_in(put, entry=entry)
     return entry
 
 
-def put_in(put: Put, *, entry: Entry) -> Deposit:
+def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
     """The drum's side of an act, inside its entry. Call it after a bath is locked, and before a container is."""
     drum = lock(put.drum)
     _refuse_nothing(put)
@@ -114,7 +114,7 @@ def put_in(put: Put, *, entry: Entry) -> Deposit:
     return Deposit.objects.create(entry=entry, **_row(put))
 
 
-def pour_over(drum: Drum, *, into: Put, by: Signed) -> Entry:
+def pour_over(drum: Drum, *, into: DepositRequest, by: Signed) -> Entry:
     """Some of a drum, or all of it, goes into another one, its share of the copper with it."""
     with book.entry("drum filled", f"Poured {into.amount} of {drum} into {into.drum}", by) as entry:
         # in one order for everybody, or two people pouring to and fro could each wait for the other
@@ -124,7 +124,7 @@ def pour_over(drum: Drum, *, into: Put, by: Signed) -> Entry:
     return entry
 
 
-def pour(drum: Drum, *, into: Put, entry: Entry) -> Deposit:
+def pour(drum: Drum, *, into: DepositRequest, entry: Entry) -> Deposit:
     """Some of a locked drum goes into another one, inside an entry."""
     strikes.refuse_gone([drum])
     for then in (content.of_one(drum, before=entry), content.of_one(drum)):
@@ -137,7 +137,7 @@ def look_over(
     drum: Drum, *, found: str, by: Signed, full_percent: float | None = None, is_put_out: bool = False
 ) -> Entry:
     """Somebody looked at a drum, and how full it stood."""
-    look = LookOver(drum=drum, found=found, full_percent=full_percent, is_put_out=is_put_out)
+    look = Inspection(drum=drum, found=found, full_percent=full_percent, is_put_out=is_put_out)
     with writing(drum, "drum looked over", f"Looked over {drum}: {look}", by) as entry:
         look.entry = entry
         look.save()
@@ -186,7 +186,7 @@ def lock(drum: Drum) -> Drum:
     return locked
 
 
-def _row(put: Put) -> dict:
+def _row(put: DepositRequest) -> dict:
     litres, mass, copper = put.litres, put.mass_g, put.copper_g or _guessed(put)
     return {
         "drum": put.drum,
@@ -208,7 +208,7 @@ def _row(put: Put) -> dict:
     }
 
 
-def _guessed(put: Put) -> Known | None:
+def _guessed(put: DepositRequest) -> Known | None:
     """What cleaner, towels and mud bring, where nothing that comes with them tells it."""
     if put.event or put.from_drum:
         return None
@@ -228,12 +228,12 @@ def _refuse_a_second(drum: Drum) -> None:
         raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.")
 
 
-def _refuse_nothing(put: Put) -> None:
+def _refuse_nothing(put: DepositRequest) -> None:
     if not (put.litres and put.litres.value or put.mass_g and put.mass_g.value or put.pieces):
         raise Refused("amount", "Say how much goes in: litres, grams or pieces.")
 
 
-def _refuse_more_than_is_there(put: Put, before: content.Content) -> None:
+def _refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
     for unit, asked, there in (("litres", put.litres, before.volume), ("grams", put.mass_g, before.mass)):
         if asked and there and asked.value > there.value + HALF_WIDTH_SDS * (there.sd or 0.0):
             raise Refused("amount", f"{before.drum} holds {there.value:.3g} {there.unit}.")
@@ -246,7 +246,7 @@ def _refuse_in_the_past(drum: Drum, entry: Entry) -> None:
         raise Refused("happened_at", f"{drum} was set up later than that.")
 
 
-def _refuse_what_it_is(put: Put, now: content.Content) -> None:
+def _refuse_what_it_is(put: DepositRequest, now: content.Content) -> None:
     """A jar is judged by its own storage group, and so is what is poured over: whatever kind it is called."""
     groups = set(streams.stream(put.kind).storage_groups)
     if put.from_drum:
@@ -256,7 +256,7 @@ def _refuse_what_it_is(put: Put, now: content.Content) -> None:
         _refuse_refused(jars.objections(put.container.material, now))
 
 
-def _refuse_another_kind(put: Put, now: content.Content) -> None:
+def _refuse_another_kind(put: DepositRequest, now: content.Content) -> None:
     """Its own kind was looked at when the drum was set up; another kind is looked at, and asked about."""
     drum = now.drum
     kinds = [kind for kind in now.kinds if kind != put.kind]
@@ -297,7 +297,7 @@ def _ask_for_a_reason(why: str, allowance: Allowance, field: str = "reason") -> 
         raise Refused(field, f"{why} Say why it goes in all the same.")
 
 
-def _refuse_too_full(put: Put, before: content.Content) -> None:
+def _refuse_too_full(put: DepositRequest, before: content.Content) -> None:
     if put.litres is None or put.litres.value <= before.room_left_l:
         return
     if before.is_full:

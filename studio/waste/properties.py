@@ -5,9 +5,9 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from chemistry import streams, waste_properties
-from chemistry.substances import SUBSTANCES
-from chemistry.vocabulary import VOCABULARY
+from chemistry.hazards.substances import SUBSTANCES
+from chemistry.waste import properties, streams
+from chemistry.waste.vocabulary import VOCABULARY
 from chemistry.working import Figure
 from studio.waste.content import Content
 from studio.waste.models import Drum, Finding, TestResult
@@ -84,7 +84,7 @@ def _of_solution(per_l: Ends) -> Known:
     assert BLUE.copper_share
     low, high = (each / MG_PER_G / BLUE.copper_share for each in per_l)
     try:
-        return waste_properties.of_copper_solution((low, high))
+        return properties.of_copper_solution((low, high))
     except ValueError:
         return {}  # more than water takes up: whatever it is, it is no solution of copper sulfate alone
 

@@ -12,13 +12,13 @@ from django.utils.formats import date_format
 from django.utils.text import capfirst
 
 from chemistry.working import HALF_WIDTH_SDS, Figure
-from studio.asks import Ask
-from studio.cathodes.sayings import Status
+from studio.cathodes.descriptions import Status
 from studio.orders import prices
-from studio.quantities import Shown, with_spread
+from studio.pages.action_items import ActionItem
+from studio.pages.quantities import Shown, with_spread
 from studio.waste import content
 from studio.waste.content import Content
-from studio.waste.models import Disposal, Handed, ReceiverPaper, Refusal
+from studio.waste.models import Disposal, DisposalItem, ReceiverPaper, Refusal
 
 G_PER_KG = 1000
 JOINED = ("entry__done_by", "checked_by", "permission", "corrects", "first", "corrected_by")
@@ -28,7 +28,7 @@ JOINED = ("entry__done_by", "checked_by", "permission", "corrects", "first", "co
 class Line:
     """One drum of a record."""
 
-    handed: Handed
+    handed: DisposalItem
 
     @property
     def net(self) -> Shown | None:
@@ -234,7 +234,7 @@ class Weights:
 
 def of(disposals: QuerySet[Disposal]) -> list[Record]:
     """In a few queries however many there are."""
-    handed = Handed.objects.select_related("drum").prefetch_related(
+    handed = DisposalItem.objects.select_related("drum").prefetch_related(
         Prefetch("refusals", Refusal.objects.select_related("entry"))
     )
     papers = Prefetch("papers", ReceiverPaper.objects.select_related("entry").order_by("entry__happened_at", "pk"))
@@ -243,12 +243,14 @@ def of(disposals: QuerySet[Disposal]) -> list[Record]:
     return [Record(each) for each in joined]
 
 
-def asks() -> Iterator[Ask]:
+def action_items() -> Iterator[ActionItem]:
     """Receipts that are awaited."""
     for each in of(Disposal.objects.awaiting().order_by("handed_over_at", "pk")):
         when = date_format(timezone.localtime(each.disposal.handed_over_at), "j F Y")
         words = f"{each.disposal}, {each.drums} to {each.receiver} on {when}: their signed copy has not come back."
-        yield Ask("act", "receipt awaited", words, "It came", reverse("waste:their_paper", args=[each.disposal.pk]))
+        yield ActionItem(
+            "act", "receipt awaited", words, "It came", reverse("waste:their_paper", args=[each.disposal.pk])
+        )
 
 
 def kilograms(grams: float | None, sd_g: float | None) -> Shown | None:

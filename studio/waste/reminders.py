@@ -13,9 +13,9 @@ from studio.people.models import Induction
 from studio.waste import advice, content, limits, months, whereabouts
 from studio.waste.advice import Told
 from studio.waste.content import Content
+from studio.waste.descriptions import LOOK_EVERY
 from studio.waste.models import Disposal, LocalAdvice
-from studio.waste.nearing import ADVICE_SOON
-from studio.waste.sayings import LOOK_EVERY
+from studio.waste.threshold_warnings import ADVICE_SOON
 from studio.workshop.models import Workshop
 
 RECEIPT_AFTER = timedelta(days=14)  # common practice, no source

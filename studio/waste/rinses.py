@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 
 from django.db.models import Max
 
-from chemistry import drum as sums
-from chemistry.bath_events import Removed
-from chemistry.drum import Known
+from chemistry.bath.events import Removed
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
 from studio.baths import estimate
 from studio.baths.models import BathEvent
 from studio.bites import rinse

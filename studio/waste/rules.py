@@ -1,7 +1,7 @@
 """The rule sets a studio goes by: those of its region, and what it was told."""
 
 from chemistry import waste
-from chemistry.rules import SHIPPED, RuleSet
+from chemistry.waste.rules import SHIPPED, RuleSet
 from studio.waste.advice import Told
 from studio.workshop.models import Workshop
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from django.db import transaction
 
-from chemistry import drum as sums
-from chemistry.drum import Known
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
 from chemistry.working import HALF_WIDTH_SDS
 from inventory import book, ledger
 from inventory.book import Signed
@@ -17,10 +17,10 @@ from studio.baths.models import Bath, BathEvent
 from studio.cathodes import operations as cathodes
 from studio.cathodes.models import Cathode
 from studio.cathodes.operations import Weight
-from studio.quantities import grams, litres
+from studio.pages.quantities import grams, litres
 from studio.shelf.operations import refuse_uninducted_for
 from studio.waste.models import Deposit
-from studio.waste.operations import Put, put_in
+from studio.waste.operations import DepositRequest, put_in
 
 Source = Deposit.Source
 DRAINS = re.compile(
@@ -42,7 +42,7 @@ def strain(
     litres_lost: float,
     crystals_g: float,
     by: Signed,
-    into: Put | None = None,
+    into: DepositRequest | None = None,
     crystals_anyway: bool = False,
 ) -> Entry:
     """What stayed in the towel goes into a drum with it; into: the towel, and the powder in it, by weight."""
@@ -60,7 +60,7 @@ def take_out(
     litres: float,
     by: Signed,
     where_to: str = "",
-    into: Put | None = None,
+    into: DepositRequest | None = None,
     drained_anyway: bool = False,
 ) -> Entry:
     """
@@ -86,8 +86,8 @@ def strip(
     by: Signed,
     powder_g: float = 0.0,
     unlikely_anyway: bool = False,
-    metal_into: Put | None = None,
-    powder_into: Put | None = None,
+    metal_into: DepositRequest | None = None,
+    powder_into: DepositRequest | None = None,
 ) -> Entry:
     """Copper comes off a cathode: the metal goes into the drum for metal, loose powder into one of its own."""
     entry = cathodes.strip(cathode, weight=weight, powder_g=powder_g, by=by, unlikely_anyway=unlikely_anyway)
@@ -100,7 +100,7 @@ def strip(
     return entry
 
 
-def discard(container: Container, *, amount: int, into: Put, by: Signed) -> Entry:
+def discard(container: Container, *, amount: int, into: DepositRequest, by: Signed) -> Entry:
     """Something off the shelf is given up: it leaves its container for the drum."""
     shown = container.material.show(amount)
     with book.entry("drum filled", f"Into {into.drum}: {shown} of {container}", by) as entry:

@@ -8,7 +8,7 @@ from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.bites.strikes import refuse_while
 from studio.waste import whereabouts
-from studio.waste.models import Disposal, Drum, Handed
+from studio.waste.models import Disposal, DisposalItem, Drum
 
 
 def refuse_out_of_turn(entry: Entry) -> None:
@@ -35,7 +35,7 @@ def refuse_handed_over(entry: Entry) -> None:
 
 def record_of(entry: Entry) -> Disposal | None:
     """The record that keeps what an entry wrote from being struck."""
-    of_its_drums = Handed.objects.gone().filter(drum__in=_touched(entry)).values("disposal")
+    of_its_drums = DisposalItem.objects.gone().filter(drum__in=_touched(entry)).values("disposal")
     keeps = Q(entry=entry) | Q(permission__entry=entry) | Q(pk__in=of_its_drums)
     return Disposal.objects.filter(keeps).first()
 

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from chemistry import treatment
-from chemistry.treatment import Plan
+from chemistry.waste import treatment
+from chemistry.waste.treatment import Plan
+from studio.baths.descriptions import measured
 from studio.baths.figures import Told as Figures
-from studio.baths.sayings import measured
 from studio.waste.advice import Told, day, said_by
 from studio.waste.content import Content
 from studio.waste.models import LocalAdvice

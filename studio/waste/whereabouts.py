@@ -7,22 +7,22 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from studio.waste.models import Drum, Handed
+from studio.waste.models import DisposalItem, Drum
 
 
 def here() -> QuerySet[Drum]:
     """The drums that something can still go into."""
-    return Drum.objects.standing().exclude(pk__in=Handed.objects.gone().values("drum"))
+    return Drum.objects.standing().exclude(pk__in=DisposalItem.objects.gone().values("drum"))
 
 
-def handed(drum: Drum) -> Handed | None:
+def handed(drum: Drum) -> DisposalItem | None:
     """The line of the record it left with; None while it is here."""
-    return Handed.objects.gone().filter(drum=drum).select_related("disposal").first()
+    return DisposalItem.objects.gone().filter(drum=drum).select_related("disposal").first()
 
 
 def left(drums: Collection[Drum]) -> dict[int, str]:
     """By the drum's key, how those that left did so, in words."""
-    gone = Handed.objects.gone().filter(drum__in=drums).select_related("disposal")
+    gone = DisposalItem.objects.gone().filter(drum__in=drums).select_related("disposal")
     return {each.drum_id: f"{each.disposal}, {_day(each.disposal.handed_over_at)}" for each in gone}
 
 

@@ -1,10 +1,10 @@
 from django import forms
 from django.core.validators import RegexValidator
 
+from studio.pages.writing import SignedForm
 from studio.workshop import time_zones
 from studio.workshop.models import Workshop
 from studio.workshop.regions import METRIC, USUAL
-from studio.writing import SignedForm
 
 
 class PhoneField(forms.CharField):

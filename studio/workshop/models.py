@@ -1,7 +1,7 @@
 from django.core.validators import RegexValidator
 from django.db import models
 
-from studio.quantities import Units
+from studio.pages.quantities import Units
 
 
 class Workshop(models.Model):

@@ -9,10 +9,11 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from inventory.models import Container, Entry, Material, Person
-from studio import client, database, papers
+from studio.pages.writing import write
+from studio.printing import papers
+from studio.server import client_address, database
 from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
-from studio.writing import write
 
 ASKED = "asked for before a bite, a solvent and the cutting of copper; keyholders are never stopped"
 NO_LINE_YET = "none yet: a keyholder writes it down under “Change the settings”"
@@ -95,6 +96,6 @@ def _seen(request):
     return [
         ("Scheme", request.scheme),
         ("Host", request.get_host()),
-        ("Your address", client.address(request)),
+        ("Your address", client_address.address(request)),
         ("Proxies in front", settings.PROXIES),
     ]

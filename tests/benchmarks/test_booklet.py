@@ -14,7 +14,7 @@ import psutil
 import pypdf
 import pytest
 
-from studio import bootstrap
+from studio.server import bootstrap
 from tests.studio.opened import opened
 
 pytestmark = pytest.mark.benchmark_ratio
@@ -64,7 +64,7 @@ def _most_mb(server) -> dict[str, float]:
     most = {"worker": 0.0, "press": 0.0}
     for process in server.children(recursive=True):
         try:
-            who = "press" if "studio.pressroom" in process.cmdline() else "worker"
+            who = "press" if "studio.printing.print_jobs" in process.cmdline() else "worker"
             most[who] = max(most[who], process.memory_info().rss / 1e6)
         except psutil.NoSuchProcess:  # it has ended since
             continue

@@ -8,7 +8,8 @@ from django.template import engines
 from django.test import RequestFactory
 from weasyprint import HTML
 
-from studio import charts, press
+from studio.drawing import charts
+from studio.printing import pdf
 from tests.studio import sheet
 
 PAPER_FLOOR, PAPER_GOAL = 1.3, 1.1
@@ -40,11 +41,11 @@ def test_a_paper_costs_little_more_than_its_bare_html(capsys):
     html = PAPER.render(facts)
 
     def bare():
-        document = HTML(string=html, base_url=press.OWN_FILES, url_fetcher=press.fetcher)
-        document.write_pdf(stylesheets=press.styles("A4"), font_config=press.fonts, pdf_variant="pdf/ua-1")
+        document = HTML(string=html, base_url=pdf.OWN_FILES, url_fetcher=pdf.fetcher)
+        document.write_pdf(stylesheets=pdf.styles("A4"), font_config=pdf.fonts, pdf_variant="pdf/ua-1")
 
     def ours():
-        press.press(PAPER.render(facts), page="A4")
+        pdf.press(PAPER.render(facts), page="A4")
 
     # turn and turn about, so that whatever else the machine does falls on both
     rounds = [(timed_s(bare), timed_s(ours)) for _ in range(6)]

@@ -11,7 +11,7 @@ import urllib.request
 
 import pytest
 
-from studio import bootstrap
+from studio.server import bootstrap
 
 pytestmark = pytest.mark.benchmark_ratio
 

@@ -5,7 +5,7 @@ from time import perf_counter
 import pytest
 
 from chemistry.bath import replay
-from tests.chemistry.matrix_bath import MatrixBath, a_year_of_events
+from tests.chemistry.bath.matrix_bath import MatrixBath, a_year_of_events
 
 FLOOR, GOAL = 4, 10
 EVENTS = a_year_of_events(2000)

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from studio import bootstrap
+from studio.server import bootstrap
 from tests.studio.opened import opened
 
 pytestmark = pytest.mark.benchmark_ratio

@@ -5,7 +5,8 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
-from chemistry import sulfate, units
+from chemistry import units
+from chemistry.solution import sulfate
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Material, Person, Place

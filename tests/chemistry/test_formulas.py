@@ -2,8 +2,9 @@ import inspect
 
 import pytest
 
-from chemistry import electrolysis, evaporation, gauges, sulfate
+from chemistry.copper import electrolysis, gauges
 from chemistry.formulas import explanation, work_out
+from chemistry.solution import evaporation, sulfate
 
 NO_FORMULAS = {sulfate.caution, sulfate.density_and_slope, gauges.thickness_um}
 FORMULAS = [

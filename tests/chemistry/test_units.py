@@ -6,7 +6,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from chemistry import units
-from chemistry.substances import SUBSTANCES, Fact
+from chemistry.hazards.substances import SUBSTANCES, Fact
 from tests import sources
 
 SOURCES = sources.read("units")

@@ -4,7 +4,7 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
-from inventory import book, ledger, soundness
+from inventory import book, integrity, ledger
 from inventory.models import AppendOnly, Entry, Movement
 from inventory.refusals import NotEnoughStock, Refused
 from tests.factories import PersonFactory, PlaceFactory, signed, stocked
@@ -110,7 +110,7 @@ def test_a_strike_dated_before_a_count_keeps_the_counted_amount():
     jar.refresh_from_db()
     assert jar.on_hand == 380_000
     assert jar.movements.standing().get(kind=Movement.Kind.KEPT).amount == -100_000
-    assert not list(soundness.faults())
+    assert not list(integrity.faults())
 
 
 def test_without_a_struck_count_the_uses_before_it_count_again():
@@ -123,7 +123,7 @@ def test_without_a_struck_count_the_uses_before_it_count_again():
 
     jar.refresh_from_db()
     assert jar.on_hand == 470_000
-    assert not list(soundness.faults())
+    assert not list(integrity.faults())
 
 
 def test_a_count_that_changed_nothing_is_struck_like_any_other():

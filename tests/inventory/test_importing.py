@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from inventory import book, importing, months, soundness
+from inventory import book, importing, integrity, months
 from inventory.importing import Outcome
 from inventory.models import Container, Material, MonthSum, Place
 from studio.book.operations import strike
@@ -240,4 +240,4 @@ def test_a_struck_list_leaves_only_what_was_used_since_as_it_must(place):
     strike(entry, by=signed(7), reason="wrong list")
 
     assert {jar.batch: jar.on_hand for jar in Container.objects.on_the_shelf()} == {"B7": 2}
-    assert list(soundness.faults()) == []
+    assert list(integrity.faults()) == []

@@ -8,7 +8,7 @@ from hypothesis import assume, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from inventory import book, ledger, soundness
+from inventory import book, integrity, ledger
 from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from tests.factories import MaterialFactory, PersonFactory, PlaceFactory, signed
@@ -137,7 +137,7 @@ class LedgerMachine(RuleBasedStateMachine):
         for jar in Container.objects.all():
             assert jar.on_hand == self.notebook.level(jar.pk)
             assert jar.place_id == self.notebook.stands_in(jar.pk)
-        assert not list(soundness.faults())
+        assert not list(integrity.faults())
 
     def by(self, day):
         return signed(day, done_by=self.person)

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from inventory import book, ledger, soundness
+from inventory import book, integrity, ledger
 from inventory.models import Material, MonthSum
 from inventory.refusals import NotEnoughStock, Refused
 from tests.factories import MaterialFactory, PlaceFactory, entry, signed, stocked
@@ -89,7 +89,7 @@ def test_a_second_container_takes_over_what_the_first_one_was():
     jar.refresh_from_db()
     assert (jar.on_hand, second.on_hand, second.place) == (380_000, 120_000, bench)
     assert seen(second) == seen(jar)
-    assert list(soundness.faults()) == []
+    assert list(integrity.faults()) == []
 
 
 def test_what_changes_its_jar_is_not_used():
@@ -118,4 +118,4 @@ def test_a_struck_split_puts_all_back():
     jar.refresh_from_db()
     second.refresh_from_db()
     assert (jar.on_hand, second.on_hand) == (500_000, 0)
-    assert list(soundness.faults()) == []
+    assert list(integrity.faults()) == []

@@ -11,10 +11,11 @@ from django.template import engines
 from django.urls import path
 
 from chemistry.working import Input, Working
-from studio import charts, qr, urls
-from studio.fields import AmountField, NumberField
-from studio.measures import Jug, Rule
-from studio.quantities import Shown
+from studio import urls
+from studio.drawing import charts, qr
+from studio.drawing.gauges import Jug, Rule
+from studio.pages.fields import AmountField, NumberField
+from studio.pages.quantities import Shown
 
 NOW = datetime(2025, 8, 25, 14, 10, tzinfo=UTC)
 PAGE = Path(__file__).with_name("sheet.html")

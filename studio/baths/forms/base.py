@@ -3,8 +3,8 @@ from collections.abc import Iterable
 from django import forms
 
 from studio.baths.models import Bath
-from studio.quantities import Units
-from studio.writing import SignedForm
+from studio.pages.quantities import Units
+from studio.pages.writing import SignedForm
 
 
 class BathForm(SignedForm):

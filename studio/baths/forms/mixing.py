@@ -6,8 +6,8 @@ from django import forms
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry import sulfate
 from chemistry.bath import BathState
+from chemistry.solution import sulfate
 from inventory.models import Container, Material
 from inventory.refusals import Refused
 from studio.baths import dipstick, operations, plan, salt
@@ -18,8 +18,8 @@ from studio.baths.mixing import Mix, Recipe
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
 from studio.baths.plan import Plan, Way
-from studio.fields import PlainForm, ask_for_what_is_needed
-from studio.quantities import Units, grams
+from studio.pages.fields import PlainForm, ask_for_what_is_needed
+from studio.pages.quantities import Units, grams
 
 Use = Material.BathUse
 JARS_AT_HAND = 3

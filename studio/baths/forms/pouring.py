@@ -6,7 +6,7 @@ from chemistry.working import HALF_WIDTH_SDS
 from studio.baths import operations, readings
 from studio.baths.fields import StrengthField, VolumeField
 from studio.baths.forms.base import BathForm
-from studio.fields import NumberField
+from studio.pages.fields import NumberField
 
 POURED_HALF_WIDTH_SHARE = 0.05  # of a jug of solution by its marks; common practice, no source
 

@@ -7,7 +7,7 @@ from studio.baths import dipstick, readings
 from studio.baths.fields import HydrometerField, LevelField, TemperatureField, TitrationField
 from studio.baths.forms.base import BathForm
 from studio.baths.models import Answer
-from studio.fields import NumberField
+from studio.pages.fields import NumberField
 
 TEMPERATURE_HELP = "Warm liquid is lighter; the book allows for it."
 

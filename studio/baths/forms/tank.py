@@ -12,7 +12,7 @@ from studio.baths.forms.base import BathForm
 from studio.baths.forms.pouring import LidField
 from studio.baths.forms.reading import TEMPERATURE_HELP, ReferenceField
 from studio.baths.models import Bath
-from studio.fields import AmountField, NumberField
+from studio.pages.fields import AmountField, NumberField
 
 MM2_PER_CM2 = 100
 USUAL_FILL_SHARE = 0.9  # of the rim, while empty: room for what plates displace; common practice, no source

@@ -11,11 +11,12 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from studio import kept, qr, spreadsheet
 from studio.baths import glance, logbook
 from studio.baths.models import Bath
-from studio.book.mark import mark
-from studio.quantities import Units
+from studio.book.revision import book_revision
+from studio.drawing import qr
+from studio.pages import fragment_cache, spreadsheet
+from studio.pages.quantities import Units
 
 
 class Errand(NamedTuple):
@@ -71,12 +72,12 @@ def log_csv(request, pk):
 def _kept(request, name: str, *depends_on, make: Callable[[Units], str]) -> SafeString:
     """What is the same for everybody of a role, kept for as long as it and the moment it speaks of stay the same."""
     workshop = request.workshop
-    moment = (kept.ten_minutes(), workshop.units, workshop.time_zone)
-    return kept.piece(name, *depends_on, *moment, make=lambda: make(workshop.units))
+    moment = (fragment_cache.ten_minutes(), workshop.units, workshop.time_zone)
+    return fragment_cache.cached_fragment(name, *depends_on, *moment, make=lambda: make(workshop.units))
 
 
 def _kept_all(request) -> SafeString:
-    return _kept(request, "baths", mark(), request.is_keyholder, make=partial(_all, request.is_keyholder))
+    return _kept(request, "baths", book_revision(), request.is_keyholder, make=partial(_all, request.is_keyholder))
 
 
 def _all(keyholder: bool, units: Units) -> str:

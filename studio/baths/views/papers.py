@@ -4,9 +4,10 @@ from math import ceil
 
 from django.shortcuts import get_object_or_404
 
-from studio import papers, qr
 from studio.baths import dipstick, drawings, glance
 from studio.baths.models import Bath
+from studio.drawing import qr
+from studio.printing import papers
 from studio.workshop.models import Workshop
 
 MOST_MARKS = 7

@@ -13,8 +13,8 @@ from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
 from studio.baths.glance import Glance
 from studio.baths.models import Bath
 from studio.baths.standing import Standing
-from studio.quantities import Units
-from studio.writing import write
+from studio.pages.quantities import Units
+from studio.pages.writing import write
 
 
 @vary_on_headers("HX-Request")

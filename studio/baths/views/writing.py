@@ -11,8 +11,8 @@ from django.utils.html import format_html
 from studio.baths import operations, readings
 from studio.baths.forms import pouring, reading, tank
 from studio.baths.models import Bath, BathEvent
+from studio.pages.writing import write
 from studio.people.roles import keyholder_required
-from studio.writing import write
 
 
 @keyholder_required

@@ -13,8 +13,8 @@ from studio.bites import plates
 from studio.bites.exposure import Exposed
 from studio.bites.fields import ExposedField
 from studio.bites.models import Plate
-from studio.fields import NumberField
-from studio.writing import SignedForm
+from studio.pages.fields import NumberField
+from studio.pages.writing import SignedForm
 
 LONGEST_AGO_S = 7 * 24 * 3600
 PLATES_AT_HAND = 200

@@ -5,8 +5,8 @@ from dataclasses import replace
 from django import forms
 from django.utils import timezone
 
-from chemistry import biting
-from chemistry.biting import Recipe
+from chemistry.copper import biting
+from chemistry.copper.biting import Recipe
 from inventory.refusals import Refused
 from studio.baths.forms.mixing import AskedForm
 from studio.baths.models import Bath
@@ -22,7 +22,7 @@ from studio.bites.fields import (
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field, drips_field
 from studio.bites.models import HIGHEST_STATE, OwnEfficiency, Plate, roman
 from studio.bites.operations import Ending, Reading, Setting
-from studio.fields import NumberField
+from studio.pages.fields import NumberField
 
 DATE_AND_TIME = {"type": "datetime-local"}
 FORMATS = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]

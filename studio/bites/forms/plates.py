@@ -12,8 +12,8 @@ from studio.bites import plates
 from studio.bites.fields import SizeField
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm
 from studio.bites.models import HIGHEST_STATE, Plate, roman
-from studio.bites.plates import Laid, Weight
-from studio.fields import AmountField, NumberField
+from studio.bites.plates import GroundApplication, Weight
+from studio.pages.fields import AmountField, NumberField
 
 SCALES = [("0.01", "0.01 g"), ("0.1", "0.1 g"), ("1", "1 g"), ("5", "5 g")]
 CUTTABLE = (Material.Dimension.COUNT, Material.Dimension.AREA)
@@ -189,7 +189,7 @@ class PreparationForm(ExposureForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         laid = {
-            name: Laid(words=typed[name], jar=typed[f"{name}_from"], amount=typed[f"{name}_amount"])
+            name: GroundApplication(words=typed[name], jar=typed[f"{name}_from"], amount=typed[f"{name}_amount"])
             for name in self.LAID
         }
         return {"state": typed["state"], "protected": typed["protected"], "exposed": self.bare, **laid}

@@ -10,12 +10,12 @@ from django.utils import timezone
 from chemistry.working import Figure
 from inventory.months import later
 from studio.baths.models import Bath
-from studio.bites import lines, running, sayings
+from studio.bites import descriptions, lines, running
+from studio.bites.descriptions import Told
 from studio.bites.lines import Line
 from studio.bites.models import Bite
-from studio.bites.sayings import Told
 from studio.orders import costs
-from studio.quantities import Units
+from studio.pages.quantities import Units
 
 register = template.Library()
 
@@ -47,7 +47,7 @@ class OfAPlate(NamedTuple):
 def bites_in(bath: Bath, units: Units) -> InBath:
     now = timezone.now()
     told = lines.of(running.latest_in(bath), units)
-    return InBath([sayings.told(line.bite, now) for line in told if line.is_running], told)
+    return InBath([descriptions.told(line.bite, now) for line in told if line.is_running], told)
 
 
 @register.simple_tag

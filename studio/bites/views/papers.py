@@ -2,10 +2,10 @@
 
 from django.shortcuts import get_object_or_404
 
-from studio import papers
 from studio.baths.models import Bath
-from studio.bites import learned, lines, plates
+from studio.bites import calibration, lines, plates
 from studio.bites.models import Bite, Parcel
+from studio.printing import papers
 
 LINES_OF_A_CARD = 10
 BITES_OF_A_NOTE = 3
@@ -31,8 +31,8 @@ def _last(plate, units):
     """Its last preparation, what it weighs and its last bites, each with its bath, for whoever goes on with it."""
     latest = Bite.objects.ended().filter(plate=plate).select_related("bath", "entry__done_by").latest_first()
     bites = list(latest[:BITES_OF_A_NOTE])
-    strengths = learned.strengths_at(bites)
-    told = lines.of(bites, units, learned.anode_efficiency())
+    strengths = calibration.strengths_at(bites)
+    told = lines.of(bites, units, calibration.anode_efficiency())
     return {
         "prepared": plate.preparations.standing().order_by("entry__happened_at", "pk").last(),
         "weighed": plate.weighings.standing().order_by("entry__happened_at", "pk").last(),

@@ -3,10 +3,10 @@
 from django.shortcuts import render
 from django.views.decorators.vary import vary_on_headers
 
-from chemistry import biting
+from chemistry.copper import biting
 from studio.baths import estimate
 from studio.baths.models import Bath
-from studio.bites import learned
+from studio.bites import calibration
 from studio.bites.forms.bites import PlanForm, RecipeForm
 from studio.bites.views.running import NO_BATH
 
@@ -30,10 +30,10 @@ def _planned(*, bath, depth, amps, exposed):
     state = estimate.at_moment(bath)
     if state is None:
         return {"bath": bath, "is_unread": True}
-    density = _read(amps, exposed.on(None)) if amps else learned.usual_density(bath, state.strength_g_per_l)
+    density = _read(amps, exposed.on(None)) if amps else calibration.usual_density(bath, state.strength_g_per_l)
     if density is None:
         return {"bath": bath, "is_unlearned": True}
-    minutes = biting.minutes_for_depth(depth_um=depth, density=density, efficiency=learned.anode_efficiency())
+    minutes = biting.minutes_for_depth(depth_um=depth, density=density, efficiency=calibration.anode_efficiency())
     return {"bath": bath, "minutes": minutes, "density": density, "is_learned": not amps}
 
 

@@ -7,7 +7,6 @@ from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 from django.utils.functional import SimpleLazyObject
 
-from studio import kept
 from studio.bites import examples, history
 from studio.bites import plates as operations
 from studio.bites.exposure import EXAMPLES_PERCENT, Exposed
@@ -17,14 +16,17 @@ from studio.bites.forms.base import written
 from studio.bites.forms.plates import ParcelForm, PlateForm, PreparationForm, WeighForm
 from studio.bites.models import Plate
 from studio.bites.tables import PlateTable
-from studio.book.mark import mark
-from studio.writing import write
+from studio.book.revision import book_revision
+from studio.pages import fragment_cache
+from studio.pages.writing import write
 
 AT_ONCE = 25
 
 
 def plates(request):
-    whole = kept.piece("plates", request.GET.urlencode(), mark(), make=lambda: _plates(request))
+    whole = fragment_cache.cached_fragment(
+        "plates", request.GET.urlencode(), book_revision(), make=lambda: _plates(request)
+    )
     return render(request, "bites/plates.html", {"whole": whole})
 
 
@@ -41,7 +43,7 @@ def _plates(request):
 def plate(request, plate):
     shown = get_object_or_404(_known(), pk=plate)
     units = request.workshop.units
-    whole = kept.piece("plate", shown.pk, mark(), units, make=lambda: _whole(shown, units))
+    whole = fragment_cache.cached_fragment("plate", shown.pk, book_revision(), units, make=lambda: _whole(shown, units))
     return render(request, "bites/plate.html", {"plate": shown, "whole": whole})
 
 

@@ -11,19 +11,20 @@ from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
 from inventory.models import Entry
-from studio import kept, qr
 from studio.baths.models import Bath
 from studio.bites import alarm as alarms
-from studio.bites import examples, facing, operations, sayings
+from studio.bites import descriptions, examples, facing, operations
 from studio.bites.account import Account
 from studio.bites.exposure import EXAMPLES_PERCENT, Exposed
 from studio.bites.fields import ExposedField
 from studio.bites.forms.base import PLATES_AT_HAND, written
 from studio.bites.forms.bites import ReadForm, StartForm, StopForm, StoppedForm, now_typed
 from studio.bites.models import Bite, Plate
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.drawing import qr
+from studio.pages import fragment_cache
+from studio.pages.writing import write
 from studio.people.inductions import Task, why_not
-from studio.writing import write
 
 MS_PER_S = 1000
 NO_BATH = "bites/no_bath.html"
@@ -79,7 +80,7 @@ def bite(request, bite):
     if shown.is_running:
         return _running(request, shown)
     units = request.workshop.units
-    whole = kept.piece("bite", shown.pk, mark(), units, make=lambda: _whole(shown, units))
+    whole = fragment_cache.cached_fragment("bite", shown.pk, book_revision(), units, make=lambda: _whole(shown, units))
     return render(request, "bites/bite.html", {"bite": shown, "whole": whole})
 
 
@@ -94,7 +95,7 @@ def _running(request, bite):
     context = {
         "bite": bite,
         "account": Account(bite, request.workshop.units),
-        "said": sayings.in_use(bite, now),
+        "said": descriptions.in_use(bite, now),
         "now": now,
         "now_ms": _ms(now),
         "started_ms": _ms(bite.happened_at),

@@ -10,9 +10,8 @@ from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
 from inventory.models import Person
-from studio import kept
 from studio.baths.models import Bath
-from studio.bites import learned, lines, operations, rinse
+from studio.bites import calibration, lines, operations, rinse
 from studio.bites.exposure import Exposed
 from studio.bites.fields import ExposedField
 from studio.bites.filters import BiteFilter
@@ -21,10 +20,11 @@ from studio.bites.forms.bites import LineForm, PutRightForm, WriteForm, plates_a
 from studio.bites.models import Bite
 from studio.bites.views.running import NO_BATH
 from studio.book import paging
-from studio.book.mark import mark
 from studio.book.operations import may_strike
+from studio.book.revision import book_revision
+from studio.pages import fragment_cache
+from studio.pages.writing import is_written, write
 from studio.people.roles import writers_only
-from studio.writing import is_written, write
 
 AT_ONCE = 25
 A_MONTH = timedelta(days=30)
@@ -34,7 +34,9 @@ LINES_OF_A_CARD = 10
 def bites(request):
     """All bites, to find one again and bite like it."""
     asked, units = request.GET.urlencode(), request.workshop.units
-    whole = kept.piece("bites", asked, mark(), units, make=lambda: _bites(request.GET, units))
+    whole = fragment_cache.cached_fragment(
+        "bites", asked, book_revision(), units, make=lambda: _bites(request.GET, units)
+    )
     return render(request, "bites/bites.html", {"whole": whole})
 
 
@@ -45,7 +47,7 @@ def _bites(asked, units):
     now = timezone.now()
     context = {
         "page": page,
-        "lines": lines.of(page.rows, units, learned.anode_efficiency()),
+        "lines": lines.of(page.rows, units, calibration.anode_efficiency()),
         "form": by.form,
         "carried": rinse.carried(since=now - A_MONTH, until=now),
     }

@@ -5,11 +5,11 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from studio import kept, spreadsheet
-from studio.book.mark import mark
+from studio.book.revision import book_revision
 from studio.cathodes import glance, recovered, standing
 from studio.cathodes.models import Cathode
-from studio.quantities import Units
+from studio.pages import fragment_cache, spreadsheet
+from studio.pages.quantities import Units
 
 
 def cathodes(request):
@@ -39,8 +39,8 @@ def copper_csv(request):
 def _kept(request, name: str, *depends_on, make) -> SafeString:
     """What is the same for everybody, kept for as long as the book and the ten minutes it speaks of stay the same."""
     workshop = request.workshop
-    moment = (mark(), kept.ten_minutes(), workshop.units, workshop.time_zone)
-    return kept.piece(name, *depends_on, *moment, make=lambda: make(workshop.units))
+    moment = (book_revision(), fragment_cache.ten_minutes(), workshop.units, workshop.time_zone)
+    return fragment_cache.cached_fragment(name, *depends_on, *moment, make=lambda: make(workshop.units))
 
 
 def _all(units: Units) -> str:

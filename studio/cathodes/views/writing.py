@@ -12,7 +12,7 @@ from studio.cathodes import operations, sheets, standing
 from studio.cathodes.forms import CopperForm, HangForm, HangNewForm, SheetForm, TakeOutForm, WeighForm
 from studio.cathodes.glance import Glance
 from studio.cathodes.models import Cathode
-from studio.writing import write
+from studio.pages.writing import write
 
 
 def hang_new(request):

@@ -3,7 +3,7 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from studio import backups
+from studio.server import backups
 
 
 class Command(BaseCommand):

@@ -2,7 +2,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from studio import backups, locking, serving
+from studio.server import backups, locking, serving
 
 
 class Command(BaseCommand):

@@ -6,7 +6,9 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-from studio import backups, database, locking, network, pango, preparation, serving
+from studio import preparation
+from studio.printing import pango
+from studio.server import backups, database, locking, network, serving
 
 
 class Command(BaseCommand):

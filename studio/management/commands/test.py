@@ -4,7 +4,7 @@ import sys
 from django.conf import settings
 from django.core.management.base import BaseCommand
 
-from studio import pango
+from studio.printing import pango
 
 MANAGE = [sys.executable, str(settings.ROOT / "manage.py")]
 CHECKS = {

@@ -2,11 +2,11 @@ from itertools import chain, islice
 
 from django.core.management.base import BaseCommand, CommandError
 
-from inventory import soundness
+from inventory import integrity
 from inventory.models import Container, Entry
 from studio.baths import estimate
 from studio.baths.models import Bath
-from studio.bites import soundness as bites
+from studio.bites import integrity as bites
 
 MOST_NAMED = 20
 
@@ -16,7 +16,7 @@ class Command(BaseCommand):
 
     def handle(self, **options):
         baths = (f"what is kept of {bath} differs from its log" for bath in estimate.unsound_baths())
-        faults = list(islice(chain(soundness.faults(), baths, bites.faults()), MOST_NAMED))
+        faults = list(islice(chain(integrity.faults(), baths, bites.faults()), MOST_NAMED))
         if faults:
             more = ", and perhaps more" if len(faults) == MOST_NAMED else ""
             raise CommandError(f"The book is not sound: {'; '.join(faults)}{more}.")

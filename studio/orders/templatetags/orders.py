@@ -3,14 +3,14 @@ from collections import defaultdict
 from django import template
 from django.utils import timezone
 
-from studio.orders import prices, sayings, stock
+from studio.orders import descriptions, prices, stock
 from studio.orders.models import Pack
 
 register = template.Library()
 
 register.filter("money", prices.show)
-register.filter("awaited", sayings.awaited)
-register.filter("is_this_it", sayings.is_this_it)
+register.filter("awaited", descriptions.awaited)
+register.filter("is_this_it", descriptions.is_this_it)
 
 
 @register.inclusion_tag("orders/_is_this_it.html")

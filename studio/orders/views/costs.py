@@ -10,11 +10,12 @@ from django.utils.formats import date_format
 
 from inventory.models import MonthSum
 from inventory.months import later, month_of
-from studio import charts, kept
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.drawing import charts
 from studio.orders import costs as sums
 from studio.orders import prices
 from studio.orders.forms import PeriodForm
+from studio.pages import fragment_cache
 
 MOST_MONTHS = 24
 USUAL_MONTHS = 3
@@ -41,8 +42,8 @@ def costs(request):
     months = _months()
     asked = PeriodForm(request.GET or _usual(months), months=months)
     first, last = _period(asked, months)
-    seen = (first, last, mark(), request.workshop.currency)
-    whole = kept.piece("costs", *seen, make=lambda: _whole(first, last, request.workshop.currency))
+    seen = (first, last, book_revision(), request.workshop.currency)
+    whole = fragment_cache.cached_fragment("costs", *seen, make=lambda: _whole(first, last, request.workshop.currency))
     return render(request, "orders/costs.html", {"form": asked, "whole": whole})
 
 

@@ -6,11 +6,13 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.models import Material
-from studio import charts, kept, papers, spreadsheet
-from studio.book.mark import mark
-from studio.orders import order_list, sayings, stock, working
+from studio.book.revision import book_revision
+from studio.drawing import charts
+from studio.orders import descriptions, order_list, stock, working
 from studio.orders.forms import HorizonForm
 from studio.orders.models import Pack, Supplier
+from studio.pages import fragment_cache, spreadsheet
+from studio.printing import papers
 
 CSV_HEAD = ["Supplier", "Material", "Left", "State", "Packs", "Of", "Supplier’s code", "Price of one", "Together"]
 CSV_HEAD += ["Ordered by", "Ordered on", "Came so far"]
@@ -19,8 +21,8 @@ CSV_HEAD += ["Ordered by", "Ordered on", "Came so far"]
 def orders(request):
     months = HorizonForm(request.GET).chosen()
     workshop = request.workshop
-    seen = (months, mark(), timezone.localdate(), workshop.currency, request.is_keyholder)
-    whole = kept.piece("orders", *seen, make=lambda: _whole(request, months))
+    seen = (months, book_revision(), timezone.localdate(), workshop.currency, request.is_keyholder)
+    whole = fragment_cache.cached_fragment("orders", *seen, make=lambda: _whole(request, months))
     return render(request, "orders/orders.html", {"whole": whole})
 
 
@@ -63,8 +65,8 @@ def material(request, pk):
         "horizon": HorizonForm({"months": months}),
         "buys": working.buys(of_it, months, timezone.localdate(), request.workshop.currency),
         "told": working.of(of_it),
-        "next_order": sayings.next_order(of_it, timezone.localdate()),
-        "up_to": sayings.up_to(of_it),
+        "next_order": descriptions.next_order(of_it, timezone.localdate()),
+        "up_to": descriptions.up_to(of_it),
         "chart": _chart(of_it, now),
         "lines": of_it.awaited,
         "suppliers": Supplier.objects.all() if request.is_keyholder and not of_it.packs else (),
@@ -76,8 +78,10 @@ def how_it_goes(request, pk):
     """The short of it, for the material's page on the shelf; where no script fetches it, the whole of it."""
     if not request.htmx:
         return redirect("orders:material", pk)
-    piece = kept.piece("how-it-goes", pk, mark(), timezone.localdate(), make=lambda: _how_it_goes(pk))
-    return HttpResponse(piece)
+    fragment = fragment_cache.cached_fragment(
+        "how-it-goes", pk, book_revision(), timezone.localdate(), make=lambda: _how_it_goes(pk)
+    )
+    return HttpResponse(fragment)
 
 
 def _how_it_goes(pk):
@@ -85,7 +89,7 @@ def _how_it_goes(pk):
     context = {
         "stock": of_it,
         "told": working.of(of_it)[:1],
-        "next_order": sayings.next_order(of_it, timezone.localdate()),
+        "next_order": descriptions.next_order(of_it, timezone.localdate()),
         "chart": _chart(of_it, now),
     }
     return render_to_string("orders/_how_it_goes.html", context)

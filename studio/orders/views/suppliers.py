@@ -10,8 +10,8 @@ from studio.orders import operations
 from studio.orders.forms import PackForm, SupplierForm
 from studio.orders.models import OrderLine, Pack, Supplier
 from studio.orders.tables import PackTable, SupplierTable
+from studio.pages.writing import write
 from studio.people.roles import keyholder_required
-from studio.writing import write
 
 AT_ONCE = 25
 LATEST = 25

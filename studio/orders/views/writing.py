@@ -8,11 +8,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import Material
-from studio.orders import operations, sayings, stock
+from studio.orders import descriptions, operations, stock
 from studio.orders.forms import HorizonForm, OrderForm, ReceiveLineForm
 from studio.orders.models import OrderLine, Supplier
+from studio.pages.writing import SignedForm, write
 from studio.people.roles import keyholder_required
-from studio.writing import SignedForm, write
 
 
 def choose_low(request):
@@ -28,7 +28,7 @@ def mark_low(request, pk):
     low = get_object_or_404(Material, pk=pk)
     form = SignedForm(request.POST or None, request=request)
     of_it = stock.of(low, timezone.now())
-    context = {"material": low, "stock": of_it, "left": sayings.left(of_it), "marked": sayings.marked(of_it)}
+    context = {"material": low, "stock": of_it, "left": descriptions.left(of_it), "marked": descriptions.marked(of_it)}
     act = partial(operations.mark_low, low)
     return write(request, form, act, to="orders:orders", template="orders/mark_low.html", context=context)
 
@@ -58,5 +58,5 @@ def receive(request, pk):
             messages.info(request, f"Write on them, so that they can be found again: {', '.join(codes)}.")
         return entry
 
-    context = {"line": line, "said": sayings.awaited(line)}
+    context = {"line": line, "said": descriptions.awaited(line)}
     return write(request, form, act, to="orders:orders", template="orders/receive.html", context=context)

@@ -6,8 +6,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
 
-from studio import papers, pressroom, qr
-from studio.pressroom import Part
+from studio.drawing import qr
+from studio.printing import papers, print_jobs
+from studio.printing.print_jobs import Part
 from studio.safety import booklet as booklets
 from studio.safety.views import folder
 from studio.safety.views.room import said
@@ -21,8 +22,8 @@ def booklet(request):
     if reason := papers.available():
         return render(request, "no_papers.html", {"title": TITLE, "reason": reason}, status=503)
     if request.method == "POST":
-        return redirect("safety:booklet_job", (pressroom.underway(TITLE) or _begin(request)).key)
-    return render(request, "safety/booklet.html", {"job": pressroom.underway(TITLE)})
+        return redirect("safety:booklet_job", (print_jobs.underway(TITLE) or _begin(request)).key)
+    return render(request, "safety/booklet.html", {"job": print_jobs.underway(TITLE)})
 
 
 def booklet_job(request, key):
@@ -41,7 +42,7 @@ def booklet_paper(request, key):
 
 
 def _found(key):
-    if job := pressroom.find(key):
+    if job := print_jobs.find(key):
         return job
     raise Http404
 
@@ -52,9 +53,9 @@ def _begin(request):
     parts = [_part("Wall sheet", "wall", said(workshop) | around)]
     parts += [_part(each.title, "summary", {"summary": each} | around) for each in booklets.of_everything(workshop)]
     code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
-    contents = [(part.title, pressroom.page_of(number)) for number, part in enumerate(parts)]
+    contents = [(part.title, print_jobs.page_of(number)) for number, part in enumerate(parts)]
     front = _part(TITLE, "booklet", {"contents": contents, "code": code, "caution": qr.caution(request)} | around)
-    return pressroom.begin(front, parts, page=workshop.paper)
+    return print_jobs.begin(front, parts, page=workshop.paper)
 
 
 def _part(title: str, template: str, context: dict) -> Part:

@@ -4,13 +4,14 @@ from functools import partial
 
 from django.shortcuts import get_object_or_404
 
-from chemistry.regimes import regime_of
+from chemistry.hazards.regimes import regime_of
 from inventory.models import Material
+from studio.hazards import classification
+from studio.hazards.models import SupplierClasses
+from studio.pages.writing import write
 from studio.people.roles import keyholder_required
-from studio.safety import hazards, operations
+from studio.safety import operations
 from studio.safety.forms import ClassesForm
-from studio.safety.models import SupplierClasses
-from studio.writing import write
 
 
 @keyholder_required
@@ -18,7 +19,7 @@ def copy_classes(request, pk):
     material = get_object_or_404(Material, pk=pk)
     said = SupplierClasses.objects.latest_of([material]).get(pk)
     form = ClassesForm(request.POST or None, request=request, initial=ClassesForm.figures_of(said))
-    computed = hazards.by_parts(material, regime_of(request.workshop.region))
+    computed = classification.by_parts(material, regime_of(request.workshop.region))
     context = {"material": material, "said": said, "computed": computed}
     act = partial(operations.copy_classes, material)
     return write(request, form, act, to="safety:list", template="safety/classes.html", context=context)

@@ -2,10 +2,10 @@
 
 from django.shortcuts import redirect, render
 
-from chemistry.regimes import left_out, regime_of
-from studio import papers, pressroom
+from chemistry.hazards.regimes import left_out, regime_of
 from studio.people.inductions import Task
-from studio.pressroom import Part
+from studio.printing import papers, print_jobs
+from studio.printing.print_jobs import Part
 from studio.safety.folder import Folder
 
 TITLE = "Inspector’s folder"
@@ -24,8 +24,8 @@ def folder(request):
     if reason := papers.available():
         return render(request, "no_papers.html", {"title": TITLE, "reason": reason}, status=503)
     if request.method == "POST":
-        return redirect("safety:booklet_job", (pressroom.underway(TITLE) or _begin(request)).key)
-    context = {"job": pressroom.underway(TITLE), "folder": Folder(request.workshop)}
+        return redirect("safety:booklet_job", (print_jobs.underway(TITLE) or _begin(request)).key)
+    context = {"job": print_jobs.underway(TITLE), "folder": Folder(request.workshop)}
     return render(request, "safety/folder.html", context)
 
 
@@ -39,9 +39,9 @@ def _begin(request):
         "left_out": left_out(regime_of(workshop.region)),
     }
     parts = [_part(title, name, context) for name, title in PARTS.items()]
-    contents = [(part.title, pressroom.page_of(number)) for number, part in enumerate(parts)]
+    contents = [(part.title, print_jobs.page_of(number)) for number, part in enumerate(parts)]
     front = _part(TITLE, "front", context | {"contents": contents})
-    return pressroom.begin(front, parts, page=workshop.paper)
+    return print_jobs.begin(front, parts, page=workshop.paper)
 
 
 def _part(title: str, name: str, context: dict) -> Part:

@@ -10,13 +10,14 @@ from django.utils.text import slugify
 
 from inventory.models import Container, Material
 from inventory.refusals import Refused
-from studio import papers, qr
 from studio.baths import standing
 from studio.baths.models import Bath
+from studio.drawing import qr
+from studio.pages.writing import write
+from studio.printing import papers
 from studio.safety import labels, operations, printing
 from studio.safety.forms import LabelForm
 from studio.safety.models import PrintedLabel
-from studio.writing import write
 
 
 def label_material(request, pk):

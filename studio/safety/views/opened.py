@@ -12,9 +12,9 @@ from django.template.loader import render_to_string
 from django.urls import NoReverseMatch, reverse
 from django.views.decorators.cache import cache_control
 
-from studio import kept
-from studio.book.mark import mark
-from studio.safety import opened
+from studio.book.revision import book_revision
+from studio.pages import fragment_cache
+from studio.safety import public_pages
 from studio.workshop.models import Workshop
 
 
@@ -49,21 +49,21 @@ def _to_the_container(code: str):
 
 
 def _piece(name: str, workshop: Workshop, make) -> str:
-    key = (mark(), kept.ten_minutes(), workshop.region)
-    return kept.piece(name, *key, make=partial(make, workshop))
+    key = (book_revision(), fragment_cache.ten_minutes(), workshop.region)
+    return fragment_cache.cached_fragment(name, *key, make=partial(make, workshop))
 
 
 def _index(workshop: Workshop) -> str:
-    materials = opened.materials(workshop)
+    materials = public_pages.materials(workshop)
     shown = {
-        "baths": opened.baths(workshop),
-        "drums": opened.drums(),
+        "baths": public_pages.baths(workshop),
+        "drums": public_pages.drums(),
         "materials": materials,
-        "is_cut": len(materials) == opened.AT_ONCE,
+        "is_cut": len(materials) == public_pages.AT_ONCE,
     }
     return render_to_string("safety/_open.html", shown)
 
 
 def _list(workshop: Workshop) -> str:
-    summaries = [*opened.baths(workshop), *opened.drums(), *opened.materials(workshop)]
-    return json.dumps({"pages": list(opened.addresses(summaries)), "codes": opened.codes()})
+    summaries = [*public_pages.baths(workshop), *public_pages.drums(), *public_pages.materials(workshop)]
+    return json.dumps({"pages": list(public_pages.addresses(summaries)), "codes": public_pages.codes()})

@@ -5,12 +5,15 @@ from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 
 from inventory.models import Container, Material
-from studio import kept, papers, qr
 from studio.baths import standing
 from studio.baths.models import Bath
-from studio.book.mark import mark
-from studio.safety import hazards, summaries
+from studio.book.revision import book_revision
+from studio.drawing import qr
+from studio.hazards import classification
+from studio.pages import fragment_cache
+from studio.printing import papers
 from studio.safety import overview as overviews
+from studio.safety import summaries
 from studio.waste.models import Drum
 
 CONTAINERS = Container.objects.select_related("material", "place")
@@ -21,14 +24,16 @@ DRUMS = Drum.objects.standing().select_related("place")
 def overview(request):
     """Baths and materials by their most severe hazard, what needs info, which sheets are missing."""
     workshop = request.workshop
-    key = (mark(), kept.ten_minutes(), workshop.region, workshop.units, request.is_keyholder)
-    whole = kept.piece("safety", *key, make=lambda: _overview(workshop, is_keyholder=request.is_keyholder))
+    key = (book_revision(), fragment_cache.ten_minutes(), workshop.region, workshop.units, request.is_keyholder)
+    whole = fragment_cache.cached_fragment(
+        "safety", *key, make=lambda: _overview(workshop, is_keyholder=request.is_keyholder)
+    )
     return render(request, "safety/list.html", {"whole": whole})
 
 
 def _overview(workshop, *, is_keyholder: bool) -> str:
     baths = list(BATHS.all())
-    found = hazards.of_baths(standing.of(baths), workshop.region)
+    found = classification.of_baths(standing.of(baths), workshop.region)
     shown = {
         "baths": [(bath, found[bath.pk]) for bath in baths],
         "groups": list(overviews.in_groups(overviews.rows(workshop)).items()),
@@ -73,8 +78,8 @@ def _page(request, thing):
     """The same for everybody, signed in or not."""
     workshop = request.workshop
     settings = (workshop.name, workshop.region, workshop.units, workshop.time_zone)
-    key = (thing._meta.label_lower, thing.pk, mark(), kept.ten_minutes(), *settings)
-    whole = kept.piece("summary", *key, make=lambda: _whole(thing, workshop))
+    key = (thing._meta.label_lower, thing.pk, book_revision(), fragment_cache.ten_minutes(), *settings)
+    whole = fragment_cache.cached_fragment("summary", *key, make=lambda: _whole(thing, workshop))
     return render(request, "safety/summary.html", {"title": str(thing), "thing": thing, "whole": whole})
 
 

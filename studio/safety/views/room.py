@@ -5,9 +5,11 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.urls import reverse
 
-from studio import kept, papers, qr
 from studio.baths.models import Bath
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.drawing import qr
+from studio.pages import fragment_cache
+from studio.printing import papers
 from studio.safety import wall
 
 
@@ -15,7 +17,9 @@ from studio.safety import wall
 def wall_sheet(request):
     workshop = request.workshop
     lines = (workshop.emergency_line, workshop.poison_line, workshop.keyholder_line)
-    whole = kept.piece("wall", mark(), *lines, workshop.units, make=lambda: _wall(workshop))
+    whole = fragment_cache.cached_fragment(
+        "wall", book_revision(), *lines, workshop.units, make=lambda: _wall(workshop)
+    )
     return render(request, "safety/wall.html", {"whole": whole})
 
 

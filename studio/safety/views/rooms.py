@@ -8,10 +8,11 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry.regimes import left_out, regime_of
-from chemistry.storage import GROUPS, REASONS
-from studio import kept, papers, spreadsheet
-from studio.book.mark import mark
+from chemistry.hazards.regimes import left_out, regime_of
+from chemistry.hazards.storage import GROUPS, REASONS
+from studio.book.revision import book_revision
+from studio.pages import fragment_cache, spreadsheet
+from studio.printing import papers
 from studio.safety import chemical_list
 from studio.safety import together as apart
 
@@ -36,8 +37,8 @@ def chemicals(request):
     form = DayForm(request.GET or None)
     day = _day(form)
     workshop = request.workshop
-    key = (day, mark(), kept.ten_minutes(), workshop.region, workshop.units, workshop.time_zone)
-    whole = kept.piece("chemicals", *key, make=lambda: _chemicals(workshop, day))
+    key = (day, book_revision(), fragment_cache.ten_minutes(), workshop.region, workshop.units, workshop.time_zone)
+    whole = fragment_cache.cached_fragment("chemicals", *key, make=lambda: _chemicals(workshop, day))
     shown = {"form": form, "day": day, "whole": whole, "is_past": _is_past(day)}
     return render(request, "safety/chemicals.html", shown)
 
@@ -65,7 +66,9 @@ def stays_csv(request):
 def together(request):
     """What must not stand together, place by place."""
     workshop = request.workshop
-    whole = kept.piece("together", mark(), workshop.region, make=lambda: _together(workshop))
+    whole = fragment_cache.cached_fragment(
+        "together", book_revision(), workshop.region, make=lambda: _together(workshop)
+    )
     return render(request, "safety/together.html", {"whole": whole})
 
 

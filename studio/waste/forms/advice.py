@@ -3,11 +3,11 @@
 from django import forms
 from django.utils import timezone
 
-from chemistry import streams, treatment
-from studio.documents import DocumentField
-from studio.fields import NumberField
+from chemistry.waste import streams, treatment
+from studio.pages.documents import DocumentField
+from studio.pages.fields import NumberField
+from studio.pages.writing import SignedForm
 from studio.waste.models import LocalAdvice
-from studio.writing import SignedForm
 
 Kind = LocalAdvice.Kind
 KINDS = [("", "all kinds of waste"), *((kind.id, kind.title) for kind in streams.STREAMS.values())]

@@ -6,13 +6,13 @@ from django import forms
 from django.urls import reverse
 from django.utils.html import format_html
 
-from chemistry import streams
+from chemistry.waste import streams
 from inventory.refusals import Refused
 from studio.baths.forms.base import read_in
+from studio.pages.writing import SignedForm
 from studio.waste import whereabouts
 from studio.waste.models import Drum
 from studio.waste.operations import Allowance
-from studio.writing import SignedForm
 
 
 def reason_field() -> forms.CharField:

@@ -9,16 +9,16 @@ from inventory.models import Person
 from inventory.months import months_after
 from studio.baths.forms.base import read_in
 from studio.cathodes.fields import scale_field
-from studio.documents import DocumentField
-from studio.fields import ask_for_what_is_needed
 from studio.orders.fields import PriceField
+from studio.pages.documents import DocumentField
+from studio.pages.fields import ask_for_what_is_needed
+from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste.content import Content
+from studio.waste.descriptions import full
 from studio.waste.disposals import KEPT_YEARS, Taken, month_of
 from studio.waste.fields import AmountField, MassField
 from studio.waste.forms.base import WasteForm
-from studio.waste.models import Disposal, Drum, Handed, LocalAdvice, ReceiverPaper, Refusal
-from studio.waste.sayings import full
-from studio.writing import FoldedForm, SignedForm
+from studio.waste.models import Disposal, DisposalItem, Drum, LocalAdvice, ReceiverPaper, Refusal
 
 STAYS, ALL, PART = "stays", "all", "part"
 BATHROOM_SCALE_G = 200.0
@@ -199,7 +199,7 @@ class CorrectionForm(RecordForm):
 
     why = forms.CharField(label="What was wrong", max_length=200)
 
-    def __init__(self, *args, wrong: Disposal, handed: Sequence[Handed], **kwargs):
+    def __init__(self, *args, wrong: Disposal, handed: Sequence[DisposalItem], **kwargs):
         self.wrong, self.handed = wrong, handed
         known = {name: getattr(wrong, name) for name in (*self.COPIED, "counted_to", "keep_until")}
         known |= {"cost_cents": abs(wrong.cost_cents or 0) or None, "they_paid": (wrong.cost_cents or 0) < 0}

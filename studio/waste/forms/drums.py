@@ -4,19 +4,19 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Max
 
-from chemistry import streams
-from chemistry.vocabulary import VOCABULARY
+from chemistry.waste import streams
+from chemistry.waste.vocabulary import VOCABULARY
 from inventory.models import Place
 from studio.baths.fields import VolumeField
 from studio.bites.models import BiteStop
 from studio.cathodes.fields import scale_field
-from studio.documents import Document, DocumentField
-from studio.fields import NumberField, RangeField
+from studio.pages.documents import Document, DocumentField
+from studio.pages.fields import NumberField, RangeField
 from studio.waste import whereabouts
 from studio.waste.fields import AmountField, MassField, PiecesField
 from studio.waste.forms.base import AboutDrum, DrumField, WasteForm, kinds
-from studio.waste.models import Deposit, Drum, LookOver, TestResult
-from studio.waste.operations import Put
+from studio.waste.models import Deposit, Drum, Inspection, TestResult
+from studio.waste.operations import DepositRequest
 
 Source = Deposit.Source
 USUAL_SCALE_G = 50.0
@@ -101,7 +101,7 @@ class DepositForm(WasteForm):
         typed = self.cleaned_data
         source = SOURCES.get(typed["kind"], Source.OTHER)
         what = {"kind": typed["kind"], "pieces": typed.get("pieces"), "called": typed["words"]} | typed["amount"]
-        return {"put": Put(drum=self.drum, source=source, allowance=self.allowance(), **what)}
+        return {"put": DepositRequest(drum=self.drum, source=source, allowance=self.allowance(), **what)}
 
 
 def _plates_cleaned() -> int | None:
@@ -127,12 +127,12 @@ class PourForm(WasteForm):
 
     def facts(self) -> dict:
         typed = self.cleaned_data
-        put = Put(drum=typed["into"], kind=self.drum.kind, allowance=self.allowance(), **typed["amount"])
+        put = DepositRequest(drum=typed["into"], kind=self.drum.kind, allowance=self.allowance(), **typed["amount"])
         return {"into": put}
 
 
-class LookOverForm(AboutDrum):
-    found = forms.ChoiceField(label="What you found", widget=forms.RadioSelect, choices=LookOver.Found.choices)
+class InspectionForm(AboutDrum):
+    found = forms.ChoiceField(label="What you found", widget=forms.RadioSelect, choices=Inspection.Found.choices)
     full_percent = NumberField(
         required=False, low=0, high=100, unit="%", label="How full, %", help_text="Of the whole vessel, by eye."
     )

@@ -5,10 +5,10 @@ from collections.abc import Iterable
 
 from django import forms
 
-from chemistry.vocabulary import VOCABULARY, Property
-from studio.fields import RangeField
+from chemistry.waste.vocabulary import VOCABULARY, Property
+from studio.pages.fields import RangeField
+from studio.pages.writing import SignedForm
 from studio.waste.findings import ASKED, OF_INGREDIENTS, heading
-from studio.writing import SignedForm
 
 YES_OR_NO = (("", "not known"), ("yes", "yes"), ("no", "no"))
 NONE = "none"

@@ -2,23 +2,23 @@
 
 from django import forms
 
-from chemistry import drum as sums
 from chemistry import units
-from chemistry.drum import Known
+from chemistry.waste import drum as sums
+from chemistry.waste.drum import Known
 from inventory.models import Container, Material, Person
-from studio import quantities
 from studio.baths.fields import VolumeField
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
-from studio.fields import understood
-from studio.quantities import grams
+from studio.pages import quantities
+from studio.pages.fields import understood
+from studio.pages.quantities import grams
+from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste import whereabouts
 from studio.waste.fields import AmountField
 from studio.waste.forms.base import WasteForm
 from studio.waste.incidents import soaked
 from studio.waste.models import Incident
-from studio.waste.operations import Put
-from studio.writing import FoldedForm, SignedForm
+from studio.waste.operations import DepositRequest
 
 WATERY = sums.between(1.0, 1.2)  # g/mL, from rinse water to a strong bath: own estimate
 SOLVENT = sums.between(*sums.SOLVENT_G_PER_ML)
@@ -141,9 +141,9 @@ class IncidentForm(FoldedForm, WasteForm):
         typed = self.cleaned_data
         return Portion(typed[name], typed[f"{name}_amount"]) if typed[name] else None
 
-    def _into(self) -> Put:
+    def _into(self) -> DepositRequest:
         typed = self.cleaned_data
-        return Put(
+        return DepositRequest(
             drum=typed["drum"],
             kind=self._stream(),
             container=typed["container"],

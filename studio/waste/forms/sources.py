@@ -2,7 +2,7 @@
 
 from django import forms
 
-from chemistry.drum import weighed
+from chemistry.waste.drum import weighed
 from studio.baths.forms import pouring
 from studio.cathodes import forms as cathodes
 from studio.shelf.forms_containers import UseForm
@@ -10,7 +10,7 @@ from studio.waste import jars, whereabouts
 from studio.waste.fields import MassField
 from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds
 from studio.waste.models import Drum
-from studio.waste.operations import Put
+from studio.waste.operations import DepositRequest
 
 GIVEN_UP_BATH = ("bath_spent", "rinse")
 TOWELS = ("rags_copper", "bath_mud")
@@ -31,10 +31,10 @@ class StrainForm(WithReason, pouring.StrainForm):
         typed, drum = self.cleaned_data, self.cleaned_data["into"]
         return super().facts() | {"into": self._towel(drum, typed["towel_g"]) if drum else None}
 
-    def _towel(self, drum: Drum, towel_g: float | None) -> Put:
+    def _towel(self, drum: Drum, towel_g: float | None) -> DepositRequest:
         mass_g = weighed(towel_g) if towel_g else None
         kind = drum.kind if drum.kind in TOWELS else TOWELS[0]
-        return Put(drum=drum, kind=kind, mass_g=mass_g, allowance=self.allowance())
+        return DepositRequest(drum=drum, kind=kind, mass_g=mass_g, allowance=self.allowance())
 
 
 class TakeOutForm(WithReason, pouring.TakeOutForm):
@@ -65,7 +65,7 @@ class TakeOutForm(WithReason, pouring.TakeOutForm):
 
     def facts(self) -> dict:
         typed, drum = self.cleaned_data, self.cleaned_data["into"]
-        into = Put(drum=drum, kind=GIVEN_UP_BATH[0], allowance=self.allowance()) if drum else None
+        into = DepositRequest(drum=drum, kind=GIVEN_UP_BATH[0], allowance=self.allowance()) if drum else None
         return {"into": into} | {name: typed[name] for name in ("litres", "where_to", "drained_anyway")}
 
 
@@ -84,7 +84,7 @@ class StripForm(WithReason, cathodes.StripForm):
         facts.pop("reason")
         for name, kind in (("metal_into", METAL[0]), ("powder_into", POWDER[0])):
             drum = facts[name]
-            facts[name] = Put(drum=drum, kind=kind, allowance=self.allowance()) if drum else None
+            facts[name] = DepositRequest(drum=drum, kind=kind, allowance=self.allowance()) if drum else None
         return facts
 
 
@@ -108,5 +108,5 @@ class DiscardForm(WithReason, UseForm):
 
     def facts(self) -> dict:
         typed = self.cleaned_data
-        put = Put(drum=typed["into"], kind=typed["kind"], allowance=self.allowance())
+        put = DepositRequest(drum=typed["into"], kind=typed["kind"], allowance=self.allowance())
         return {"amount": typed["amount"], "into": put}

@@ -1,7 +1,7 @@
 from studio.waste.models.advice import LocalAdvice
 from studio.waste.models.calendar import CalendarAddress
-from studio.waste.models.disposals import Disposal, Handed, ReceiverPaper, Refusal
-from studio.waste.models.drums import Deposit, Drum, DrumWeighing, LookOver, TestResult
+from studio.waste.models.disposals import Disposal, DisposalItem, ReceiverPaper, Refusal
+from studio.waste.models.drums import Deposit, Drum, DrumWeighing, Inspection, TestResult
 from studio.waste.models.findings import Finding
 from studio.waste.models.incidents import FollowUp, Incident
 
@@ -13,10 +13,10 @@ __all__ = [
     "DrumWeighing",
     "Finding",
     "FollowUp",
-    "Handed",
+    "DisposalItem",
     "Incident",
     "LocalAdvice",
-    "LookOver",
+    "Inspection",
     "ReceiverPaper",
     "Refusal",
     "TestResult",

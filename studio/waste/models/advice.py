@@ -6,12 +6,12 @@ from django.db import models
 from django.db.models import F, Q, QuerySet
 from django.urls import reverse
 
-from chemistry import streams, treatment
-from inventory.models import AppendOnlyModel, Entry, MovementQuerySet
+from chemistry.waste import streams, treatment
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet
 from studio.waste.models.drums import document_name
 
 
-class LocalAdviceQuerySet(MovementQuerySet):
+class LocalAdviceQuerySet(EntryLineQuerySet):
     def in_force(self, day: date) -> "QuerySet[LocalAdvice]":
         """What stands, was said by then and has not run out, the latest first."""
         said = self.standing().filter(Q(until_on=None) | Q(until_on__gte=day), said_on__lte=day)

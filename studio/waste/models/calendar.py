@@ -3,14 +3,14 @@ import secrets
 from django.db import models
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, Entry, MovementQuerySet
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet
 
 
 def unguessable() -> str:
     return secrets.token_urlsafe(32)
 
 
-class CalendarAddressQuerySet(MovementQuerySet):
+class CalendarAddressQuerySet(EntryLineQuerySet):
     def open(self):
         """Not struck, and of somebody who may still sign in."""
         return self.standing().filter(entry__recorded_by__is_active=True)

@@ -5,14 +5,14 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
-from chemistry import streams
-from chemistry.streams import Stream
-from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Person
+from chemistry.waste import streams
+from chemistry.waste.streams import Stream
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Person
 from studio.waste.models.advice import LocalAdvice
 from studio.waste.models.drums import Drum, document_name
 
 
-class DisposalQuerySet(MovementQuerySet):
+class DisposalQuerySet(EntryLineQuerySet):
     def in_force(self):
         """The last record of each handover: no further one corrects it."""
         return self.standing().filter(corrected_by=None)
@@ -86,7 +86,7 @@ class Disposal(AppendOnlyModel):
         return self.first or self
 
 
-class HandedQuerySet(MovementQuerySet):
+class DisposalItemQuerySet(EntryLineQuerySet):
     def standing(self):
         return self.filter(disposal__entry__struck_at=None)
 
@@ -96,7 +96,7 @@ class HandedQuerySet(MovementQuerySet):
         return self.standing().filter(~Exists(back), disposal__corrected_by=None)
 
 
-class Handed(AppendOnlyModel):
+class DisposalItem(AppendOnlyModel):
     """
     One drum of a disposal, its figures as they were at handover.
 
@@ -128,7 +128,7 @@ class Handed(AppendOnlyModel):
     model_version = models.PositiveIntegerField()
     book_revisions = models.JSONField()
 
-    objects = HandedQuerySet.as_manager()
+    objects = DisposalItemQuerySet.as_manager()
 
     class Meta:
         ordering = ["drum__name", "pk"]
@@ -154,11 +154,11 @@ class Refusal(AppendOnlyModel):
 
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="refusals")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="refusals")
-    handed = models.ForeignKey(Handed, null=True, on_delete=models.PROTECT, related_name="refusals")
+    handed = models.ForeignKey(DisposalItem, null=True, on_delete=models.PROTECT, related_name="refusals")
     by_whom = models.CharField(max_length=100)
     why = models.CharField(max_length=200)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"{'brought back' if self.handed_id else 'refused'} by {self.by_whom}: {self.why}"
@@ -177,7 +177,7 @@ class ReceiverPaper(AppendOnlyModel):
     file = models.FileField(upload_to=document_name, blank=True)
     sha256 = models.CharField(max_length=64, blank=True)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

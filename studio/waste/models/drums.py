@@ -6,9 +6,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
-from chemistry import streams
-from chemistry.streams import Stream, Vessel
-from inventory.models import AppendOnlyModel, Container, Entry, MovementQuerySet, Place
+from chemistry.waste import streams
+from chemistry.waste.streams import Stream, Vessel
+from inventory.models import AppendOnlyModel, Container, Entry, EntryLineQuerySet, Place
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 
@@ -35,7 +35,7 @@ class Drum(AppendOnlyModel):
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="drums")
     reason = models.CharField(max_length=200, blank=True, help_text="Why this kind in this vessel all the same.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]
@@ -103,7 +103,7 @@ class Deposit(AppendOnlyModel):
     words = models.CharField(max_length=160)
     reason = models.CharField(max_length=200, blank=True, help_text="Why another kind went in all the same.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -122,7 +122,7 @@ class Deposit(AppendOnlyModel):
         return streams.STREAMS[self.kind]
 
 
-class LookOver(AppendOnlyModel):
+class Inspection(AppendOnlyModel):
     """Somebody looked at a drum: what they found, and how full it stood."""
 
     class Found(models.TextChoices):
@@ -136,7 +136,7 @@ class LookOver(AppendOnlyModel):
     full_percent = models.FloatField(null=True, help_text="Of the vessel, to the brim.")
     is_put_out = models.BooleanField(default=False, help_text="Self-heating rags were taken out of the building.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -159,7 +159,7 @@ class DrumWeighing(AppendOnlyModel):
     gross_g = models.FloatField()
     half_width_g = models.FloatField(help_text="What the scale is good to.")
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -195,7 +195,7 @@ class TestResult(AppendOnlyModel):
     file = models.FileField(upload_to=document_name, blank=True, help_text="The report.")
     sha256 = models.CharField(max_length=64, blank=True)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -1,7 +1,7 @@
 from django.db import models
 
-from chemistry.vocabulary import VOCABULARY, Property
-from inventory.models import AppendOnlyModel, Entry, MovementQuerySet
+from chemistry.waste.vocabulary import VOCABULARY, Property
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet
 from studio.waste.models.drums import Drum
 
 
@@ -17,7 +17,7 @@ class Finding(AppendOnlyModel):
     key = models.CharField(max_length=40)
     answer = models.JSONField()
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     @property
     def about(self) -> Property:

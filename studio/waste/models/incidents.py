@@ -4,10 +4,10 @@ from django.db import models
 from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, Entry, MovementQuerySet, Person
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Person
 
 
-class IncidentQuerySet(MovementQuerySet):
+class IncidentQuerySet(EntryLineQuerySet):
     def with_ending(self):
         """Whether somebody has closed it."""
         return self.annotate(is_closed=Exists(FollowUp.objects.standing().filter(incident=OuterRef("pk"), closes=True)))
@@ -65,7 +65,7 @@ class FollowUp(AppendOnlyModel):
     words = models.CharField(max_length=500)
     closes = models.BooleanField(default=False)
 
-    objects = MovementQuerySet.as_manager()
+    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [models.CheckConstraint(name="a_follow_up_says_something", condition=~Q(words=""))]

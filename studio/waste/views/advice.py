@@ -6,12 +6,12 @@ from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 from django.utils.text import slugify
 
-from studio import documents
+from studio.pages import documents
+from studio.pages.writing import write
 from studio.people.roles import keyholder_required
 from studio.waste import advice as operations
 from studio.waste.forms.advice import AdviceForm
 from studio.waste.models import LocalAdvice
-from studio.writing import write
 
 LATEST = 200
 

@@ -4,11 +4,11 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
-from studio import kept
-from studio.book.mark import mark
+from studio.book.revision import book_revision
 from studio.cathodes import accounts
 from studio.cathodes.forms import PeriodForm
 from studio.cathodes.period import Period
+from studio.pages import fragment_cache
 from studio.waste import in_drums
 
 
@@ -16,8 +16,8 @@ def balance(request):
     form = PeriodForm(request.GET, now=timezone.now())
     period = form.period()
     days = (timezone.localdate(period.since), timezone.localdate(period.until))
-    moment = (mark(), kept.ten_minutes(), request.workshop.time_zone)
-    whole = kept.piece("copper-balance", *days, *moment, make=lambda: _account(period))
+    moment = (book_revision(), fragment_cache.ten_minutes(), request.workshop.time_zone)
+    whole = fragment_cache.cached_fragment("copper-balance", *days, *moment, make=lambda: _account(period))
     return render(request, "waste/balance.html", {"form": form, "period": period, "whole": whole})
 
 

@@ -7,12 +7,13 @@ from django.utils import timezone
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import conditional_page, require_safe
 
-from studio import kept, qr
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.drawing import qr
+from studio.pages import fragment_cache
+from studio.pages.writing import SignedForm, write
 from studio.people.roles import KEYHOLDER
 from studio.waste import addresses, feed, reminders
 from studio.waste.models import CalendarAddress
-from studio.writing import SignedForm, write
 
 
 def calendar(request):
@@ -53,8 +54,16 @@ def fetch(request, token):
         due = reminders.due(workshop, account.person, sees_everybody=sees_everybody, now=now)
         return feed.calendar(workshop.name, due, address=lambda path: qr.address(request, path)).decode()
 
-    key = (mark(), timezone.localdate(now), workshop, workshop.region, account.pk, sees_everybody, request.get_host())
-    content = kept.piece("reminders", *key, make=made)
+    key = (
+        book_revision(),
+        timezone.localdate(now),
+        workshop,
+        workshop.region,
+        account.pk,
+        sees_everybody,
+        request.get_host(),
+    )
+    content = fragment_cache.cached_fragment("reminders", *key, make=made)
     return HttpResponse(content, content_type="text/calendar; charset=utf-8", headers={"X-Robots-Tag": "noindex"})
 
 

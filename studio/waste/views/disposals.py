@@ -8,29 +8,32 @@ from django.template.loader import render_to_string
 from django.utils.functional import SimpleLazyObject
 from django.utils.text import slugify
 
-from studio import documents, kept, papers
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.pages import documents, fragment_cache
+from studio.pages.writing import write
 from studio.people.roles import keyholder_required
+from studio.printing import papers
 from studio.waste import content, record, whereabouts
 from studio.waste import disposals as operations
 from studio.waste.forms.disposals import ALL, CorrectionForm, HandOverForm, PaperForm, RefusalForm
 from studio.waste.models import Disposal, Drum, ReceiverPaper
 from studio.waste.record import Record
-from studio.writing import write
 
 AT_ONCE = 200
 
 
 def disposals(request):
     """All records, the newest first; those whose receipt is awaited on top."""
-    whole = kept.piece("disposals", mark(), request.is_keyholder, make=lambda: _all(request.is_keyholder))
+    whole = fragment_cache.cached_fragment(
+        "disposals", book_revision(), request.is_keyholder, make=lambda: _all(request.is_keyholder)
+    )
     return render(request, "waste/disposals.html", {"whole": whole})
 
 
 def disposal(request, pk):
     """One record as it was written, what became of it, and whether the book still agrees."""
-    key = ("disposal", pk, mark(), request.is_keyholder, request.workshop.time_zone)
-    whole = kept.piece(*key, make=lambda: _whole(_record(pk), request.is_keyholder))
+    key = ("disposal", pk, book_revision(), request.is_keyholder, request.workshop.time_zone)
+    whole = fragment_cache.cached_fragment(*key, make=lambda: _whole(_record(pk), request.is_keyholder))
     return render(request, "waste/disposal.html", {"whole": whole})
 
 

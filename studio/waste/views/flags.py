@@ -6,13 +6,13 @@ from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 
 from chemistry import waste
+from studio.pages.writing import write
 from studio.waste import findings, whereabouts
 from studio.waste.content import Content
 from studio.waste.flags import of_drum
 from studio.waste.forms.findings import FindingsForm
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
-from studio.writing import write
 
 
 def find(request, pk):

@@ -7,10 +7,10 @@ from django.utils.functional import SimpleLazyObject
 
 from inventory.models import Entry
 from studio.book import paging
+from studio.pages.writing import write
 from studio.waste import incidents as operations
 from studio.waste.forms.incidents import FollowUpForm, IncidentForm
 from studio.waste.models import Incident
-from studio.writing import write
 
 AT_ONCE = 50
 

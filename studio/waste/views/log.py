@@ -4,8 +4,8 @@ from django.core.paginator import Paginator
 from django.shortcuts import render
 from django.utils import timezone
 
-from studio import papers
 from studio.cathodes.forms import PeriodForm
+from studio.printing import papers
 from studio.waste import content, glance, log, whereabouts
 
 AT_ONCE = 30

@@ -7,9 +7,11 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
-from chemistry import streams, waste
-from studio import charts, kept, scales
-from studio.book.mark import mark
+from chemistry import waste
+from chemistry.waste import streams
+from studio.book.revision import book_revision
+from studio.drawing import charts, scales
+from studio.pages import fragment_cache
 from studio.waste import advice, content, months, rules, whereabouts
 from studio.waste.flags import level
 from studio.waste.models import LocalAdvice
@@ -19,8 +21,8 @@ from studio.workshop.models import Workshop
 
 def all_months(request):
     workshop = request.workshop
-    moment = (mark(), kept.ten_minutes(), workshop.time_zone, workshop.region, workshop.us_state)
-    whole = kept.piece("waste-months", *moment, make=lambda: _whole(workshop))
+    moment = (book_revision(), fragment_cache.ten_minutes(), workshop.time_zone, workshop.region, workshop.us_state)
+    whole = fragment_cache.cached_fragment("waste-months", *moment, make=lambda: _whole(workshop))
     return render(request, "waste/months.html", {"whole": whole})
 
 

@@ -3,7 +3,9 @@
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from studio import documents, papers, qr
+from studio.drawing import qr
+from studio.pages import documents
+from studio.printing import papers
 from studio.waste import content, labels
 from studio.waste.models import Drum, TestResult
 

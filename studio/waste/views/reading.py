@@ -4,8 +4,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from studio import kept, qr
-from studio.book.mark import mark
+from studio.book.revision import book_revision
+from studio.drawing import qr
+from studio.pages import fragment_cache
 from studio.waste import content, glance, whereabouts
 from studio.waste.models import Drum
 from studio.waste.views import flags
@@ -36,7 +37,9 @@ def drum(request, pk):
 
 def _kept(request, name: str, *depends_on, make) -> SafeString:
     """What is the same for everybody, kept as long as the book and the ten minutes it speaks of stay the same."""
-    return kept.piece(name, *depends_on, mark(), kept.ten_minutes(), request.workshop.time_zone, make=make)
+    return fragment_cache.cached_fragment(
+        name, *depends_on, book_revision(), fragment_cache.ten_minutes(), request.workshop.time_zone, make=make
+    )
 
 
 def _all(is_keyholder: bool) -> str:

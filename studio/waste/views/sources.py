@@ -10,9 +10,9 @@ from studio.baths.models import Bath
 from studio.cathodes import standing
 from studio.cathodes.glance import Glance
 from studio.cathodes.models import Cathode
+from studio.pages.writing import write
 from studio.waste import sources
 from studio.waste.forms.sources import DiscardForm, StrainForm, StripForm, TakeOutForm
-from studio.writing import write
 
 
 def strain(request, pk):

@@ -5,10 +5,10 @@ from functools import partial
 from django.shortcuts import get_object_or_404, render
 from django.utils.functional import SimpleLazyObject
 
+from studio.pages.writing import write
 from studio.waste import content, glance, operations, whereabouts
-from studio.waste.forms.drums import DepositForm, DrumForm, LookOverForm, PourForm, TestForm, WeighForm
+from studio.waste.forms.drums import DepositForm, DrumForm, InspectionForm, PourForm, TestForm, WeighForm
 from studio.waste.models import Drum
-from studio.writing import write
 
 
 def start_drum(request):
@@ -27,7 +27,7 @@ def pour_over(request, pk):
 
 
 def look_over(request, pk):
-    return _write(request, pk, LookOverForm, operations.look_over, "waste/look_over.html")
+    return _write(request, pk, InspectionForm, operations.look_over, "waste/look_over.html")
 
 
 def weigh(request, pk):

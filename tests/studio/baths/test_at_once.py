@@ -4,7 +4,7 @@ from functools import partial
 
 import pytest
 
-from inventory import soundness
+from inventory import integrity
 from studio.baths import estimate, operations
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
@@ -19,7 +19,7 @@ PEOPLE = 8
 
 
 def everything_is_sound():
-    return not list(soundness.faults()) and not list(estimate.unsound_baths())
+    return not list(integrity.faults()) and not list(estimate.unsound_baths())
 
 
 def test_top_ups_of_one_bath_by_eight_people_all_count():

@@ -1,7 +1,7 @@
 import pytest
 
 from studio.baths import drawings, operations, standing
-from studio.quantities import Units
+from studio.pages.quantities import Units
 from tests.factories import BathFactory, adopted, day, signed
 
 pytestmark = pytest.mark.django_db

@@ -17,7 +17,7 @@ from studio.baths.fields import (
     TitrationField,
     VolumeField,
 )
-from studio.quantities import Units
+from studio.pages.quantities import Units
 
 FAHRENHEIT = Units(temperature_unit="°F")
 BAUME = Units(strength_unit="°Bé")

@@ -1,10 +1,10 @@
 import pytest
 
-from chemistry import sulfate
+from chemistry.solution import sulfate
 from inventory.refusals import Refused
 from studio.baths import operations, readings
 from studio.baths.models import BathEvent
-from studio.quantities import Units
+from studio.pages.quantities import Units
 from tests.factories import adopted, signed
 
 pytestmark = pytest.mark.django_db

@@ -11,7 +11,7 @@ from studio.bench.closing import Which
 from studio.bites import plates
 from studio.cathodes import operations as cathodes
 from studio.cathodes.models import Cathode
-from studio.quantities import Units
+from studio.pages.quantities import Units
 from studio.shelf.models import Ticked
 from tests.factories import BathFactory, PlaceFactory, adopted, day, plate, signed, started, stocked
 from tests.studio.baths.test_bath_papers import text

@@ -7,7 +7,7 @@ import pytest
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths.models import BathEvent
-from studio.bites import operations, soundness
+from studio.bites import integrity, operations
 from studio.bites.models import Bite, BiteReading, BiteStop
 from studio.bites.operations import Ending, Setting
 from studio.book import operations as book
@@ -20,7 +20,7 @@ PEOPLE = 6
 
 
 def everything_is_sound():
-    return not list(soundness.faults()) and not list(estimate.unsound_baths())
+    return not list(integrity.faults()) and not list(estimate.unsound_baths())
 
 
 def refused(ends):

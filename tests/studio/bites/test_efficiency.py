@@ -5,9 +5,9 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from chemistry.efficiency import ANODE, CATHODE
-from studio.bites import learned, operations, plates
-from studio.bites.learned import Electrode
+from chemistry.copper.efficiency import ANODE, CATHODE
+from studio.bites import calibration, operations, plates
+from studio.bites.calibration import Electrode
 from studio.bites.models import OwnEfficiency
 from studio.bites.plates import Weight
 from studio.book import operations as book
@@ -30,23 +30,23 @@ def text(response):
 
 
 def test_without_a_word_the_usual_estimate_is_taken():
-    assert (learned.expected(Electrode.PLATE), learned.expected(Electrode.CATHODE)) == (ANODE, CATHODE)
+    assert (calibration.expected(Electrode.PLATE), calibration.expected(Electrode.CATHODE)) == (ANODE, CATHODE)
 
 
 def test_what_was_said_last_counts_until_it_is_struck():
     said(share=1.0, at=1)
     last = said(share=0.98, at=2)
-    assert learned.anode_efficiency().value == pytest.approx(0.98)
+    assert calibration.anode_efficiency().value == pytest.approx(0.98)
 
     book.strike(last, by=signed(3), reason="a slip")
 
-    assert learned.anode_efficiency().value == pytest.approx(1.0)
+    assert calibration.anode_efficiency().value == pytest.approx(1.0)
 
 
 def test_the_working_names_who_said_it_and_why():
     said()
 
-    assert "ten plates weighed" in learned.anode_efficiency().working.source
+    assert "ten plates weighed" in calibration.anode_efficiency().working.source
 
 
 def test_weighings_go_on_teaching_from_there():
@@ -56,7 +56,7 @@ def test_weighings_go_on_teaching_from_there():
         plates.weigh(harbour, weight=Weight(mass_g=mass_g, half_width_g=0.01), by=signed(at))
     bitten(bath, at=3, amps=2.1, minutes=60, plate=harbour)
 
-    assert 0.98 < learned.anode_efficiency().value < 1.02
+    assert 0.98 < calibration.anode_efficiency().value < 1.02
 
 
 def test_a_cathode_grows_by_what_was_said_of_cathodes_only():

@@ -11,7 +11,7 @@ from studio.bites.exposure import Exposed
 from studio.bites.facing import Facing
 from studio.bites.models import Bite
 from studio.cathodes import operations as cathodes
-from studio.quantities import Units
+from studio.pages.quantities import Units
 from tests.factories import adopted, bitten, signed
 from tests.studio.cathodes.shop import hung, sheet
 

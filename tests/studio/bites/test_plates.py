@@ -1,10 +1,10 @@
 import pytest
 
 from inventory.refusals import NotEnoughStock, Refused
-from studio.bites import learned, plates
+from studio.bites import calibration, plates
 from studio.bites.exposure import Exposed
 from studio.bites.models import Plate, Weighing, roman
-from studio.bites.plates import Laid, Weight
+from studio.bites.plates import GroundApplication, Weight
 from studio.book import operations as book
 from tests.factories import PlaceFactory, adopted, bitten, plate, signed, stocked
 
@@ -109,7 +109,7 @@ def test_a_preparation_says_what_is_bare():
 
     entry = plates.prepare(
         harbour,
-        ground=Laid(words="Hard ground, liquid"),
+        ground=GroundApplication(words="Hard ground, liquid"),
         protected="sky",
         exposed=Exposed(40, 4),
         state=2,
@@ -129,7 +129,10 @@ def test_a_ground_out_of_a_jar_leaves_the_shelf_in_the_same_entry():
     jar, tin = stocked("250 mL", dimension="volume", shown_unit="mL"), stocked("80 g")
 
     entry = plates.prepare(
-        plate(), ground=Laid(jar=jar, amount=5_000), stop_out=Laid(jar=tin, amount=2_000), by=signed(1)
+        plate(),
+        ground=GroundApplication(jar=jar, amount=5_000),
+        stop_out=GroundApplication(jar=tin, amount=2_000),
+        by=signed(1),
     )
 
     prepared = entry.preparations.get()
@@ -140,7 +143,7 @@ def test_a_ground_out_of_a_jar_leaves_the_shelf_in_the_same_entry():
 def test_a_jar_may_be_named_without_saying_how_much_is_gone():
     jar = stocked("250 mL", dimension="volume", shown_unit="mL")
 
-    entry = plates.prepare(plate(), ground=Laid(jar=jar), by=signed(1))
+    entry = plates.prepare(plate(), ground=GroundApplication(jar=jar), by=signed(1))
 
     assert (on_hand(jar), entry.preparations.get().ground_from) == (250_000, jar)
     assert not entry.movements.exists()
@@ -150,14 +153,14 @@ def test_more_stop_out_than_the_jar_holds_is_refused_beside_its_amount():
     jar = stocked("80 g")
 
     with pytest.raises(Refused, match="Only 80 g") as refused:
-        plates.prepare(plate(), stop_out=Laid(jar=jar, amount=81_000), by=signed(1))
+        plates.prepare(plate(), stop_out=GroundApplication(jar=jar, amount=81_000), by=signed(1))
 
     assert refused.value.field == "stop_out_amount"
 
 
 def test_a_struck_preparation_gives_the_shelf_its_ground_back():
     jar = stocked("80 g")
-    entry = plates.prepare(plate(), ground=Laid(jar=jar, amount=5_000), by=signed(1))
+    entry = plates.prepare(plate(), ground=GroundApplication(jar=jar, amount=5_000), by=signed(1))
 
     book.strike(entry, by=signed(2), reason="another plate")
 
@@ -208,7 +211,7 @@ def weigh(harbour, mass_g, at, **how):
 
 
 def between(harbour):
-    return learned.between_weighings(Weighing.objects.filter(plate=harbour))
+    return calibration.between_weighings(Weighing.objects.filter(plate=harbour))
 
 
 def test_the_bites_between_two_weighings_are_what_the_scale_saw():
@@ -247,7 +250,7 @@ def test_a_bite_that_nobody_read_spoils_the_comparison():
 
 
 def test_the_studio_learns_its_efficiency_from_the_scale():
-    before = learned.anode_efficiency()
+    before = calibration.anode_efficiency()
     bath = adopted()
     for number in range(3):
         each = plate(name=f"Plate {number}")
@@ -255,6 +258,6 @@ def test_the_studio_learns_its_efficiency_from_the_scale():
         bitten(bath, at=2 + number, amps=4, minutes=60, plate=each)
         weigh(each, 900 - 4 * 1.1855, 9)
 
-    after = learned.anode_efficiency()
+    after = calibration.anode_efficiency()
 
     assert after.value < before.value and after.sd < before.sd

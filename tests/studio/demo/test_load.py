@@ -16,7 +16,7 @@ from inventory.models import Container, Entry, Material, Movement, Person
 from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent, Estimate
-from studio.bites import learned
+from studio.bites import calibration
 from studio.bites.models import Bite, Parcel, Plate, Weighing
 from studio.book.operations import strike
 from studio.cathodes import balance, period
@@ -117,7 +117,7 @@ def test_every_bite_has_its_plate_and_its_depth(tallow_street):
 
     assert bites.count() == 81
     assert Plate.objects.exclude(cut_from=None).count() == 53  # as many as left the rack in the outline
-    assert all(2.1 < learned.usual_density(bath, 240).value < 2.9 for bath in Bath.objects.all())  # A/dm²
+    assert all(2.1 < calibration.usual_density(bath, 240).value < 2.9 for bath in Bath.objects.all())  # A/dm²
 
 
 def test_the_plates_that_were_mailed_are_back(tallow_street):
@@ -126,8 +126,8 @@ def test_the_plates_that_were_mailed_are_back(tallow_street):
 
 
 def test_the_scale_agrees_with_the_current(tallow_street):
-    pairs = learned.between_weighings(Weighing.objects.all())
-    verdicts = {pair.weighed.verdict(learned.anode_efficiency()) for pair in pairs}
+    pairs = calibration.between_weighings(Weighing.objects.all())
+    verdicts = {pair.weighed.verdict(calibration.anode_efficiency()) for pair in pairs}
 
     assert len(pairs) == 9
     assert verdicts <= {"as predicted", "too small to judge"}

@@ -4,11 +4,12 @@ import pytest
 from django.db import transaction
 
 from inventory.models import SafetySheet
-from studio import plain_pdf
 from studio.baths import standing
 from studio.baths.models import Bath
 from studio.demo import load
-from studio.safety import hazards, labels, overview, summaries
+from studio.hazards import classification
+from studio.printing import uploaded_pdf
+from studio.safety import labels, overview, summaries
 from studio.workshop.models import Workshop
 
 pytestmark = pytest.mark.django_db
@@ -30,7 +31,7 @@ def words(workshop):
 def test_the_upright_tank_damages_eyes_and_harms_fish(workshop):
     [upright] = standing.of([Bath.objects.get(name="Upright tank")])
 
-    assert hazards.of_bath(upright, workshop.region).now.codes == ("H318", "H400", "H411")
+    assert classification.of_bath(upright, workshop.region).now.codes == ("H318", "H400", "H411")
 
 
 def test_the_small_tank_dried_past_what_its_label_says(workshop):
@@ -60,7 +61,7 @@ def test_the_sheets_on_file_say_that_they_are_invented(workshop):
 
     assert sheets.count() == 8
     with sheets[0].file.open() as file:
-        assert plain_pdf.check(file) == sheets[0].sha256
+        assert uploaded_pdf.check(file) == sheets[0].sha256
         file.seek(0)
         assert b"Invented for the demo" in file.read()
 

@@ -4,7 +4,7 @@ import pytest
 
 from inventory.models import Container
 from studio.book import operations as book
-from studio.orders import operations, sayings, stock
+from studio.orders import descriptions, operations, stock
 from studio.shelf import operations as shelf
 from tests.factories import MaterialFactory, PlaceFactory, day, signed, stocked
 from tests.formulas import redo
@@ -180,7 +180,7 @@ def crystals():
 
 
 def covers(material, months, at=SEPTEMBER):
-    return sayings.covers(now(material, at).buys(months), at.date())
+    return descriptions.covers(now(material, at).buys(months), at.date())
 
 
 def test_the_smallest_pack_that_lasts_comes_first(crystals):
@@ -215,7 +215,7 @@ def test_it_says_when_it_will_be_time_to_order(crystals):
     month = timedelta(days=30.4375)
 
     assert now(crystals).order_on(SEPTEMBER.date()) == SEPTEMBER.date() + timedelta(days=month.days)
-    assert sayings.next_order(now(crystals), SEPTEMBER.date()).startswith("It comes down to 300 g about 1")
+    assert descriptions.next_order(now(crystals), SEPTEMBER.date()).startswith("It comes down to 300 g about 1")
 
 
 def test_what_is_on_its_way_puts_the_next_order_off(crystals):
@@ -223,18 +223,18 @@ def test_what_is_on_its_way_puts_the_next_order_off(crystals):
     ordered(pack=crystals.packs.get(amount=450_000), at=180)
 
     assert now(crystals).order_on(SEPTEMBER.date()) > before + timedelta(days=100)
-    assert sayings.next_order(now(crystals), SEPTEMBER.date()).startswith("With what is on its way it comes down")
+    assert descriptions.next_order(now(crystals), SEPTEMBER.date()).startswith("With what is on its way it comes down")
 
 
 def test_what_is_low_is_ordered_at_once(crystals):
     crystals.reorder_level = 500_000
     crystals.save()
 
-    assert sayings.next_order(now(crystals), SEPTEMBER.date()) == "It is time to order more."
+    assert descriptions.next_order(now(crystals), SEPTEMBER.date()) == "It is time to order more."
 
 
 def test_nobody_says_when_to_order_what_was_never_used():
-    assert sayings.next_order(now(stocked("100 g").material), SEPTEMBER.date()) == ""
+    assert descriptions.next_order(now(stocked("100 g").material), SEPTEMBER.date()) == ""
 
 
 def test_a_stock_for_more_than_ten_years_is_said_so(crystals):

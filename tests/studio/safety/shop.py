@@ -5,8 +5,9 @@ from datetime import date
 from chemistry import units
 from inventory import book, ledger
 from inventory.models import Container, Material, Part, Place
+from studio.hazards.models import SupplierClasses
 from studio.safety import labels, operations
-from studio.safety.models import PrintedLabel, SupplierClasses
+from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
 from tests.factories import MaterialFactory, signed
 

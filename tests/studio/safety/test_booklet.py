@@ -9,7 +9,7 @@ import pypdf
 import pytest
 from django.urls import reverse
 
-from studio import pango, pressroom
+from studio.printing import pango, print_jobs
 from tests.factories import adopted, stocked
 from tests.studio.safety.shop import made_of, put
 from tests.studio.waste.shop import drum
@@ -22,13 +22,13 @@ PAGE = reverse("safety:booklet")
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path, monkeypatch):
-    monkeypatch.setattr(pressroom, "FOLDER", tmp_path)
+    monkeypatch.setattr(print_jobs, "FOLDER", tmp_path)
 
 
 @pytest.fixture
 def slow_press(monkeypatch):
     """A press that has not begun yet."""
-    monkeypatch.setattr(pressroom.subprocess, "Popen", lambda *args, **kwargs: SimpleNamespace(wait=lambda: 0))
+    monkeypatch.setattr(print_jobs.subprocess, "Popen", lambda *args, **kwargs: SimpleNamespace(wait=lambda: 0))
 
 
 @pytest.fixture
@@ -51,7 +51,7 @@ def key_of(address):
 
 
 def printed(browser, address):
-    job, until = pressroom.find(key_of(address)), time.monotonic() + 90
+    job, until = print_jobs.find(key_of(address)), time.monotonic() + 90
     while job.is_underway and time.monotonic() < until:
         time.sleep(0.05)
     assert job.is_done
@@ -118,7 +118,7 @@ def test_who_asks_while_one_is_printed_is_led_to_it(member, keyholder, shelf, sl
 
 
 def test_a_booklet_that_stopped_can_be_tried_again(member, shelf):
-    job = pressroom.Job(uuid.uuid4())
+    job = print_jobs.Job(uuid.uuid4())
     job.folder.mkdir()
     (job.folder / "begun.json").write_text('{"title": "Safety booklet", "parts": ["Wall sheet"], "page": "A4"}')
     (job.folder / "failed").touch()

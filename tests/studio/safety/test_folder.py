@@ -8,8 +8,8 @@ import pypdf
 import pytest
 from django.urls import reverse
 
-from studio import papers, pressroom
 from studio.people.inductions import Task, induct
+from studio.printing import papers, print_jobs
 from studio.safety.folder import Folder
 from tests.factories import PersonFactory, adopted, signed, stocked
 from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, said
@@ -22,7 +22,7 @@ PAGE = reverse("safety:folder")
 
 @pytest.fixture(autouse=True)
 def press(tmp_path, monkeypatch):
-    monkeypatch.setattr(pressroom, "FOLDER", tmp_path)
+    monkeypatch.setattr(print_jobs, "FOLDER", tmp_path)
 
 
 @pytest.fixture
@@ -44,7 +44,7 @@ def gaps(studio):
 
 def printed(browser):
     key = uuid.UUID(browser.post(PAGE).headers["Location"].rstrip("/").rsplit("/", 1)[1])
-    job, until = pressroom.find(key), time.monotonic() + 120
+    job, until = print_jobs.find(key), time.monotonic() + 120
     while job.is_underway and time.monotonic() < until:
         time.sleep(0.1)
     response = browser.get(reverse("safety:booklet_paper", args=[key]))

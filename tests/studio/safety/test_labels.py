@@ -15,7 +15,7 @@ from studio.baths import operations as baths
 from studio.baths import standing
 from studio.book.changes import changes
 from studio.book.operations import strike
-from studio.safety import labels, sayings
+from studio.safety import descriptions, labels
 from studio.safety.models import PrintedLabel
 from tests.factories import BathFactory, MaterialFactory, adopted, signed, stocked
 from tests.studio.safety.shop import copied, made_of
@@ -187,7 +187,7 @@ def test_a_bath_that_grew_stronger_asks_for_a_new_label(member, studio, bath):
         bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
     )
 
-    [ask] = sayings.asks(standing.of([bath]), studio)
+    [ask] = descriptions.action_items(standing.of([bath]), studio)
     assert ask.word == "label to reprint"
     assert "Acute toxicity, oral, category 4" in ask.sentence
     assert ask.url == reverse("safety:label_bath", args=[bath.pk])

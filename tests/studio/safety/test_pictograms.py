@@ -8,8 +8,8 @@ import pypdfium2
 import pytest
 from django.template.loader import render_to_string
 
-from chemistry.labels import PICTOGRAMS
-from studio.press import press
+from chemistry.hazards.labels import PICTOGRAMS
+from studio.printing.pdf import press
 
 DOTS = 400  # across one sign
 

@@ -6,7 +6,7 @@ import pypdf
 import pytest
 from django.urls import reverse
 
-from chemistry import room
+from chemistry.hazards import room
 from tests.factories import BathFactory, adopted
 
 pytestmark = pytest.mark.django_db

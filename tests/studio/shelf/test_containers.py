@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory import soundness
+from inventory import integrity
 from inventory.models import Container, Entry, Place
 from studio.shelf import operations
 from tests.factories import PlaceFactory, day, signed, stocked
@@ -91,7 +91,7 @@ def test_a_pack_is_split_and_the_second_container_shown(member):
     second = Container.objects.get(code="SMALL-1")
     assert response.headers["Location"] == second.get_absolute_url()
     assert (second.on_hand, second.material) == (120_000, jar.material)
-    assert list(soundness.faults()) == []
+    assert list(integrity.faults()) == []
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from inventory import soundness
+from inventory import integrity
 from inventory.models import Container, Entry
 from tests.factories import stocked
 
@@ -38,7 +38,7 @@ def test_a_cut_leaves_the_rest_and_an_offcut_of_its_own(member, copper):
     assert (copper.on_hand, offcut.on_hand) == (30_000, 30_000)
     assert str(Entry.objects.latest("pk")) == f"Cut 2 plates of 15x20 cm from {copper}"
     assert "should weigh 347 g" in response.content.decode()
-    assert list(soundness.faults()) == []
+    assert list(integrity.faults()) == []
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from inventory.models import Entry, Material, SafetySheet
 from studio.book import operations as book
 from tests.factories import MaterialFactory, signed, stocked
 from tests.studio.orders.shop import PackFactory, SupplierFactory
-from tests.studio.test_plain_pdf import sheet
+from tests.studio.printing.test_uploaded_pdf import sheet
 
 MISSING = reverse("shelf:missing_sheets")
 

@@ -2,12 +2,12 @@
 
 from datetime import date
 
-from chemistry.drum import poured, weighed
+from chemistry.waste.drum import poured, weighed
 from inventory.models import Entry
 from studio.waste import advice, disposals, findings, incidents, operations
 from studio.waste.disposals import Taken
 from studio.waste.models import Disposal, Drum, Incident, LocalAdvice, ReceiverPaper
-from studio.waste.operations import Allowance, Put
+from studio.waste.operations import Allowance, DepositRequest
 from tests.factories import PlaceFactory, day, signed
 
 NOTHING = Allowance()
@@ -30,7 +30,7 @@ def put(
     """So much of what the drum is for, unless it is said otherwise."""
     amount = {"litres": litres and poured(litres), "mass_g": grams and weighed(grams)}
     what.setdefault("kind", into.kind)
-    return operations.deposit(Put(drum=into, **amount, **what), by=by or signed(at))
+    return operations.deposit(DepositRequest(drum=into, **amount, **what), by=by or signed(at))
 
 
 def found_out(vessel: Drum, at: float = 3, **answers) -> Entry:

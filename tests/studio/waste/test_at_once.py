@@ -2,13 +2,13 @@
 
 import pytest
 
-from chemistry.drum import poured
+from chemistry.waste.drum import poured
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.book.operations import strike
 from studio.waste import content, operations, sources
 from studio.waste.models import Deposit, Drum
-from studio.waste.operations import Put
+from studio.waste.operations import DepositRequest
 from tests.at_once import at_once
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, signed
 from tests.studio.waste.shop import drum, put
@@ -41,7 +41,9 @@ def test_two_people_taking_out_of_one_bath_into_one_drum_lose_nothing():
     bath, into, by = adopted(), drum("bath_spent"), PersonFactory()
 
     def take_out():
-        return sources.take_out(bath, litres=1, into=Put(drum=into, kind="bath_spent"), by=signed(1, done_by=by))
+        return sources.take_out(
+            bath, litres=1, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1, done_by=by)
+        )
 
     done = at_once([take_out] * 4)
 
@@ -55,7 +57,7 @@ def test_two_people_cannot_pour_over_more_than_there_is():
     put(full, 5, at=1)
 
     def pour():
-        into = Put(drum=other, kind="rinse", litres=poured(4))
+        into = DepositRequest(drum=other, kind="rinse", litres=poured(4))
         return operations.pour_over(full, into=into, by=signed(2, done_by=by))
 
     done = at_once([pour] * 2)

@@ -2,12 +2,12 @@
 
 import pytest
 
-from chemistry.drum import Known
+from chemistry.waste.drum import Known
 from studio.cathodes import balance
 from studio.cathodes.period import Period
 from studio.waste import in_drums, incidents, sources
 from studio.waste.models import Incident
-from studio.waste.operations import Put
+from studio.waste.operations import DepositRequest
 from tests.factories import adopted, bitten, day, signed
 from tests.studio.cathodes.shop import bite, hung, stripped
 from tests.studio.waste.shop import drum, put
@@ -25,7 +25,7 @@ def grams(account, *names):
 
 def test_what_goes_into_drums_is_found_there_and_the_balance_still_closes():
     bath, into = adopted(volume_l=10, strength_g_per_l=200), drum("bath_spent")
-    sources.take_out(bath, litres=1, into=Put(drum=into, kind="bath_spent"), by=signed(2))
+    sources.take_out(bath, litres=1, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(2))
     sources.take_out(bath, litres=1, where_to="to a friend", by=signed(3))
 
     account = over(1, 4)
@@ -50,7 +50,7 @@ def test_drips_are_in_the_drum_once_the_tray_is_emptied():
 
 def test_of_a_spill_what_nobody_took_up_is_lost():
     bath, into = adopted(strength_g_per_l=200), drum("rags_copper")
-    taken_up = Put(drum=into, kind="rags_copper", litres=Known(0.45, 0.05))
+    taken_up = DepositRequest(drum=into, kind="rags_copper", litres=Known(0.45, 0.05))
     incidents.report(
         Incident(kind="spill", what_happened="the jug tipped"), bath=bath, litres=0.6, into=taken_up, by=signed(2)
     )
@@ -66,7 +66,7 @@ def test_metal_stands_under_its_drum_or_under_none():
     stripped(cathode, 10, at=2)
     bite(cathode, 20, at=3)
     weight = sources.Weight(mass_g=12, half_width_g=0.1)
-    sources.strip(cathode, weight=weight, metal_into=Put(drum=tin, kind="cathode_copper"), by=signed(4))
+    sources.strip(cathode, weight=weight, metal_into=DepositRequest(drum=tin, kind="cathode_copper"), by=signed(4))
 
     account = over(0.5, 5)
 

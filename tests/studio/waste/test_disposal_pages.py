@@ -8,12 +8,12 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from inventory.models import Entry
-from studio import papers
 from studio.baths import operations as baths
 from studio.book.changes import changes
 from studio.book.operations import strike
+from studio.printing import papers
 from studio.waste import incidents, record
-from studio.waste.models import Deposit, Disposal, Handed, ReceiverPaper, Refusal
+from studio.waste.models import Deposit, Disposal, DisposalItem, ReceiverPaper, Refusal
 from studio.waste.record import Record
 from tests.factories import adopted, signed
 from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported
@@ -56,7 +56,7 @@ def going(one, **more):
 
 
 def a_pdf():
-    from tests.studio.test_plain_pdf import sheet
+    from tests.studio.printing.test_uploaded_pdf import sheet
 
     return SimpleUploadedFile("ticket.pdf", sheet(), content_type="application/pdf")
 
@@ -71,7 +71,7 @@ def test_a_keyholder_hands_a_drum_over(keyholder, full):
     assert response.headers["Location"] == disposal.get_absolute_url()
     assert (disposal.document_number, disposal.cost_cents, disposal.currency) == ("N 4711", 1250, "EUR")
     assert disposal.entry.done_by == keyholder.person
-    assert Handed.objects.get().net_g == pytest.approx(4600)
+    assert DisposalItem.objects.get().net_g == pytest.approx(4600)
     assert disposal.counted_to.day == 1
     assert disposal.keep_until.year == disposal.handed_over_at.year + 5
 
@@ -121,7 +121,7 @@ def test_only_a_part_is_poured_out(keyholder, full):
 
     post(keyholder, "hand_over", **carrier(), **going(full, **part))
 
-    assert Handed.objects.get().litres == pytest.approx(2)
+    assert DisposalItem.objects.get().litres == pytest.approx(2)
     assert full.name in text(keyholder.get(url("drums")))
 
 
@@ -282,12 +282,12 @@ def test_their_weight_stands_beside_ours_and_is_judged_by_the_scales(keyholder, 
 
     shown = text(keyholder.get(disposal.get_absolute_url()))
     assert word in shown and "4.60 ± 0.07 kg" in shown
-    assert Handed.objects.get().net_g == pytest.approx(4600)
+    assert DisposalItem.objects.get().net_g == pytest.approx(4600)
 
 
 def test_a_weight_with_vessels_is_set_beside_ours_with_vessels(full):
     disposal = handed_over(full)
-    Handed.objects.get()
+    DisposalItem.objects.get()
     paper = ReceiverPaper(weight_g=5600, half_width_g=500, with_vessels=True)
 
     weights = record.Weights(Record(disposal).lines, paper)

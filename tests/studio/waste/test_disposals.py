@@ -2,14 +2,14 @@
 
 import pytest
 
-from chemistry.drum import poured
+from chemistry.waste.drum import poured
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.book.operations import strike
-from studio.waste import advice, content, disposals, operations, sayings, whereabouts
+from studio.waste import advice, content, descriptions, disposals, operations, whereabouts
 from studio.waste.disposals import Taken
-from studio.waste.models import Deposit, Disposal, Drum, Handed, LocalAdvice
+from studio.waste.models import Deposit, Disposal, DisposalItem, Drum, LocalAdvice
 from studio.waste.record import Line
 from tests.at_once import at_once
 from tests.factories import PersonFactory, adopted, day, signed
@@ -55,7 +55,7 @@ def test_a_later_strike_changes_the_book_and_not_the_record():
 
     strike(crystals, by=signed(9), reason="it was the other bath")
 
-    kept = Handed.objects.get()
+    kept = DisposalItem.objects.get()
     assert kept.copper_g == handed.copper_g
     assert content.of_one(kept.drum, kept.disposal.handed_over_at).copper.value < kept.copper_g
 
@@ -309,7 +309,7 @@ def test_of_copper_that_is_known_in_part_a_record_says_how_much_at_least():
     assert (held.copper, handed.copper_g) == (None, None)
     known = held.copper_parts[0].copper_g
     assert handed.copper_at_least_g == pytest.approx(known.value - 1.96 * known.sd, rel=1e-3)
-    assert sayings.figures(held)[-1].summary.startswith("Copper in it, needs info for the rest: at least")
+    assert descriptions.figures(held)[-1].summary.startswith("Copper in it, needs info for the rest: at least")
     assert Line(handed).copper_words.endswith(" g; needs info for the rest")
 
 
@@ -423,7 +423,7 @@ def test_two_people_handing_over_one_drum_write_one_record():
 
     assert sum(isinstance(answer, Disposal) for answer in answers) == 1
     assert [str(answer.message) for answer in answers if isinstance(answer, Refused)][0].startswith("W1 has left")
-    assert Disposal.objects.count() == Handed.objects.count() == 1
+    assert Disposal.objects.count() == DisposalItem.objects.count() == 1
 
 
 @pytest.mark.django_db(transaction=True)
@@ -441,8 +441,8 @@ def test_a_deposit_while_handing_over_is_in_the_record_or_not_in_the_drum():
 
     assert isinstance(answers[0], Disposal)
     assert isinstance(answers[1], Entry | Refused)
-    assert Handed.objects.get().litres == pytest.approx(6 if isinstance(answers[1], Entry) else 4)
-    assert content.of_one(went).volume.value == pytest.approx(Handed.objects.get().litres)
+    assert DisposalItem.objects.get().litres == pytest.approx(6 if isinstance(answers[1], Entry) else 4)
+    assert content.of_one(went).volume.value == pytest.approx(DisposalItem.objects.get().litres)
 
 
 def test_what_stands_in_a_drum_again_is_known_by_its_name(today):

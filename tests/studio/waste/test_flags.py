@@ -7,14 +7,14 @@ import pytest
 from django.urls import reverse
 
 from chemistry import waste
-from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
+from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
 from inventory.refusals import Refused
 from studio.book.changes import changes
 from studio.book.operations import strike
 from studio.waste import content, models, operations, sources
 from studio.waste.flags import level, of_drum
 from studio.waste.models import Finding, LocalAdvice
-from studio.waste.operations import Put
+from studio.waste.operations import DepositRequest
 from tests.factories import WorkshopFactory, adopted, day, signed
 from tests.studio.waste.shop import KEYHOLDER, drum, found_out, put, said
 
@@ -44,7 +44,7 @@ def measured(vessel, quantity, low, high=None, at=2):
 def spent():
     """Two litres out of a bath of 200 g/L."""
     bath, into = adopted(strength_g_per_l=200), drum("bath_spent")
-    sources.take_out(bath, litres=2, into=Put(drum=into, kind="bath_spent"), by=signed(1))
+    sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
     return into
 
 

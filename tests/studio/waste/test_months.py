@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 
 from chemistry import waste
-from chemistry.drum import weighed
-from chemistry.waste import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
+from chemistry.waste.drum import weighed
+from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
 from studio.book.operations import strike
 from studio.waste import advice, content, months, operations
 from studio.waste.models import Drum, LocalAdvice
@@ -99,7 +99,7 @@ def test_what_nobody_weighed_is_bounded_by_what_its_drum_holds():
     said(LocalAdvice.Kind.HAZARDOUS, stream="rags_copper")
     pail = drum("rags_copper", vessel="lined_pail", capacity_l=10)
     for _ in range(5):
-        operations.deposit(operations.Put(drum=pail, kind="rags_copper", pieces=2), by=signed(APRIL))
+        operations.deposit(operations.DepositRequest(drum=pail, kind="rags_copper", pieces=2), by=signed(APRIL))
 
     month = april()
 
@@ -112,7 +112,7 @@ def test_what_nobody_weighed_is_bounded_by_what_its_drum_holds():
 def test_what_is_poured_from_drum_to_drum_arose_once(counted):
     other = drum("bath_mud", name="W2", capacity_l=2000)
     put(counted, grams=10_000, at=APRIL)
-    into = operations.Put(drum=other, kind="bath_mud", mass_g=weighed(4000))
+    into = operations.DepositRequest(drum=other, kind="bath_mud", mass_g=weighed(4000))
     operations.pour_over(counted, into=into, by=signed(36))
 
     assert april().known_kg == pytest.approx((10, 10), rel=0.03)

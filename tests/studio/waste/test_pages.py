@@ -12,10 +12,10 @@ from inventory.models import Entry
 from studio.book.changes import changes
 from studio.book.operations import strike
 from studio.waste import content
-from studio.waste.models import Deposit, Drum, LookOver
+from studio.waste.models import Deposit, Drum, Inspection
 from tests.factories import PlaceFactory, adopted, bitten, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
-from tests.studio.test_plain_pdf import sheet
+from tests.studio.printing.test_uploaded_pdf import sheet
 from tests.studio.waste.shop import drum, put
 
 pytestmark = pytest.mark.django_db
@@ -295,7 +295,7 @@ def test_how_full_somebody_saw_it_goes_before_the_litres(member, rinse):
 
     now = content.of_one(rinse)
     assert now.full_percent == 80
-    assert LookOver.objects.get().found == "fine"
+    assert Inspection.objects.get().found == "fine"
     assert "nearly full" in member.get(url("drums")).content.decode()
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from chemistry.drum import weighed
+from chemistry.waste.drum import weighed
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths import operations as baths
@@ -10,7 +10,7 @@ from studio.baths.models import BathEvent
 from studio.book.operations import strike
 from studio.cathodes.operations import Weight
 from studio.waste import content, jars, operations, properties, sources
-from studio.waste.operations import Put
+from studio.waste.operations import DepositRequest
 from tests.factories import MaterialFactory, WorkshopFactory, adopted, bitten, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 from tests.studio.waste.shop import KEYHOLDER, NOTHING, drum, put
@@ -23,7 +23,7 @@ COPPER_PER_BLUE = 0.2545
 def test_what_is_taken_out_of_a_bath_carries_its_copper_into_the_drum():
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
 
-    entry = sources.take_out(bath, litres=2, into=Put(drum=into, kind="bath_spent"), by=signed(1))
+    entry = sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
 
     assert estimate.at_moment(bath).volume_l == pytest.approx(10, abs=0.01)
     now = content.of_one(into)
@@ -36,7 +36,7 @@ def test_what_is_taken_out_of_a_bath_carries_its_copper_into_the_drum():
 
 def test_the_copper_of_a_drum_follows_its_bath():
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
-    sources.take_out(bath, litres=2, into=Put(drum=into, kind="bath_spent"), by=signed(3))
+    sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(3))
 
     baths.top_up(bath, water_l=0.9, by=signed(2), weak_anyway=True)
 
@@ -47,7 +47,7 @@ def test_what_a_drum_refuses_leaves_the_bath_as_it_was():
     bath, into = adopted(), drum("bath_spent", capacity_l=1)
 
     with pytest.raises(Refused, match="takes 0.9 L more"):
-        sources.take_out(bath, litres=2, into=Put(drum=into, kind="bath_spent"), by=signed(1))
+        sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
 
     assert not BathEvent.objects.filter(kind=BathEvent.Kind.REMOVED).exists()
     assert estimate.at_moment(bath).volume_l == pytest.approx(12)
@@ -55,7 +55,7 @@ def test_what_a_drum_refuses_leaves_the_bath_as_it_was():
 
 def test_the_towel_of_a_straining_brings_its_bath_and_its_powder():
     bath, into = adopted(strength_g_per_l=240), drum("rags_copper", vessel="lined_pail")
-    towel = Put(drum=into, kind="rags_copper", mass_g=weighed(40))
+    towel = DepositRequest(drum=into, kind="rags_copper", mass_g=weighed(40))
 
     sources.strain(bath, litres_lost=0.05, crystals_g=0, into=towel, by=signed(1))
 
@@ -113,8 +113,8 @@ def test_each_strip_goes_into_the_drum_for_metal_and_its_powder_into_another():
         cathode,
         weight=Weight(mass_g=20, half_width_g=0.1),
         powder_g=5,
-        metal_into=Put(drum=metal, kind="cathode_copper"),
-        powder_into=Put(drum=powder, kind="cathode_powder"),
+        metal_into=DepositRequest(drum=metal, kind="cathode_copper"),
+        powder_into=DepositRequest(drum=powder, kind="cathode_powder"),
         by=signed(2),
     )
 
@@ -133,7 +133,7 @@ def test_powder_is_never_put_to_the_metal():
             cathode,
             weight=Weight(mass_g=20, half_width_g=0.1),
             powder_g=5,
-            powder_into=Put(drum=metal, kind="cathode_powder"),
+            powder_into=DepositRequest(drum=metal, kind="cathode_powder"),
             by=signed(2),
         )
 
@@ -141,7 +141,7 @@ def test_powder_is_never_put_to_the_metal():
 def test_what_is_past_its_date_leaves_the_shelf_for_the_drum():
     tin, into = stocked("1 L", dimension="volume", shown_unit="mL"), drum("solvent_spent", vessel="safety_can")
 
-    entry = sources.discard(tin, amount=400_000, into=Put(drum=into, kind="solvent_spent"), by=signed(1))
+    entry = sources.discard(tin, amount=400_000, into=DepositRequest(drum=into, kind="solvent_spent"), by=signed(1))
 
     tin.refresh_from_db()
     assert tin.on_hand == 600_000
@@ -159,7 +159,9 @@ def test_bleach_stays_out_of_the_acid_cleaner_whatever_it_is_called(called, allo
     jar, into = bleach(storage_group="bleach"), drum("cleaner_used")
 
     with pytest.raises(Refused, match="Chlor") as refusal:
-        sources.discard(jar, amount=500_000, into=Put(drum=into, kind=called, allowance=allowance), by=signed(1))
+        sources.discard(
+            jar, amount=500_000, into=DepositRequest(drum=into, kind=called, allowance=allowance), by=signed(1)
+        )
 
     assert refusal.value.field == "drum"
     assert not content.of_one(into).deposits
@@ -170,19 +172,19 @@ def test_a_jar_without_a_group_is_judged_by_what_its_sheet_says_is_in_it():
     jar.material.parts.create(substance="acetic_acid_5pct", name="vinegar", low_percent=100, high_percent=100)
 
     with pytest.raises(Refused, match="Chlorine gas"):
-        sources.discard(jar, amount=500_000, into=Put(drum=into, kind="bleach"), by=signed(1))
+        sources.discard(jar, amount=500_000, into=DepositRequest(drum=into, kind="bleach"), by=signed(1))
 
 
 def test_what_a_jar_brought_is_remembered_when_something_else_joins_it():
     jar = stocked("1 kg", name="Chlorine tablets", storage_group="bleach")
     into, further = (drum("empties", name=name, vessel="lined_pail") for name in ("W1", "W2"))
-    sources.discard(jar, amount=500_000, into=Put(drum=into, kind="empties"), by=signed(1))
-    operations.pour_over(into, into=Put(drum=further, kind="empties", mass_g=weighed(200)), by=signed(2))
+    sources.discard(jar, amount=500_000, into=DepositRequest(drum=into, kind="empties"), by=signed(1))
+    operations.pour_over(into, into=DepositRequest(drum=further, kind="empties", mass_g=weighed(200)), by=signed(2))
     vinegar = stocked("1 L", name="Vinegar", dimension="volume", shown_unit="mL", storage_group="acid")
 
     for vessel in (into, further):
         with pytest.raises(Refused, match="Chlorine gas"):
-            sources.discard(vinegar, amount=100_000, into=Put(drum=vessel, kind="empties"), by=signed(3))
+            sources.discard(vinegar, amount=100_000, into=DepositRequest(drum=vessel, kind="empties"), by=signed(3))
 
 
 @pytest.mark.parametrize(
@@ -206,14 +208,14 @@ def test_a_solvent_is_given_up_by_who_was_shown_how():
     into = drum("solvent_spent", vessel="safety_can")
 
     with pytest.raises(Refused, match="is not inducted for") as refusal:
-        sources.discard(tin, amount=400_000, into=Put(drum=into, kind="solvent_spent"), by=signed(1))
+        sources.discard(tin, amount=400_000, into=DepositRequest(drum=into, kind="solvent_spent"), by=signed(1))
 
     assert refusal.value.field == "done_by"
 
 
 def test_a_struck_line_gives_back_what_it_took_from_everybody():
     bath, into = adopted(), drum("bath_spent")
-    entry = sources.take_out(bath, litres=2, into=Put(drum=into, kind="bath_spent"), by=signed(1))
+    entry = sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
 
     strike(entry, by=signed(2), reason="it was water")
 

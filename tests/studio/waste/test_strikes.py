@@ -7,7 +7,7 @@ from studio.book.operations import strike
 from studio.cathodes.operations import Weight
 from studio.waste import content, operations, sources
 from studio.waste.models import Deposit
-from studio.waste.operations import Put
+from studio.waste.operations import DepositRequest
 from tests.factories import adopted, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 from tests.studio.waste.shop import drum, put
@@ -51,7 +51,9 @@ def test_a_strip_goes_with_its_metal_in_one_strike():
     cathode, tin = hung(), drum("cathode_copper", vessel="lidded_metal_can")
     bite(cathode, 20, at=1)
     weight = Weight(mass_g=20, half_width_g=0.1)
-    entry = sources.strip(cathode, weight=weight, metal_into=Put(drum=tin, kind="cathode_copper"), by=signed(2))
+    entry = sources.strip(
+        cathode, weight=weight, metal_into=DepositRequest(drum=tin, kind="cathode_copper"), by=signed(2)
+    )
 
     struck(entry)
 
@@ -61,7 +63,7 @@ def test_a_strip_goes_with_its_metal_in_one_strike():
 
 def test_what_left_the_shelf_for_a_drum_comes_back():
     tin, into = stocked("1 L", dimension="volume", shown_unit="L"), drum("solvent_spent", vessel="safety_can")
-    entry = sources.discard(tin, amount=400_000, into=Put(drum=into, kind="solvent_spent"), by=signed(1))
+    entry = sources.discard(tin, amount=400_000, into=DepositRequest(drum=into, kind="solvent_spent"), by=signed(1))
 
     struck(entry)
 
@@ -72,7 +74,7 @@ def test_what_left_the_shelf_for_a_drum_comes_back():
 
 def test_a_struck_test_leaves_what_the_deposits_add_up_to():
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
-    sources.take_out(bath, litres=2, into=Put(drum=into, kind="bath_spent"), by=signed(1))
+    sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
     by_deposits = content.of_one(into).copper.value
     result = operations.TestResult(quantity="cu_mg_per_l", low=10_000, high=10_000, how="strip")
     entry = operations.record_test(into, result=result, by=signed(2))
@@ -94,7 +96,7 @@ def test_the_drum_that_was_poured_from_gets_back_what_a_strike_returns():
     one, other = drum(name="W1"), drum(name="W2")
     put(one, 6, at=1)
     entry = operations.pour_over(
-        one, into=Put(drum=other, kind="rinse", litres=operations.sums.poured(2)), by=signed(2)
+        one, into=DepositRequest(drum=other, kind="rinse", litres=operations.sums.poured(2)), by=signed(2)
     )
 
     struck(entry)

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Entry
-from studio import database
+from studio.server import database
 from studio.workshop.models import Workshop
 from tests.factories import stocked
 

@@ -1,0 +1,507 @@
+"""
+What can happen to a bath, and what each happening does to the book's estimate of it.
+
+Three losses are kept apart: drying takes water and leaves the salt, pouring and drips take both, biting moves copper
+and leaves the salt a little vaguer. Every sd is one standard deviation; None stands for the measure a workshop
+usually has. `day` is fractional days since the log began.
+"""
+
+from dataclasses import dataclass
+from math import hypot, sqrt
+from typing import ClassVar
+
+from chemistry.bath.kalman_filter import Covariance, Estimate, Model
+from chemistry.ranges import check_range
+from chemistry.solution import sulfate, water_and_salt
+
+STANDARD_C = 20.0
+
+JUG_SHARE, JUG_L = 0.02, 0.010  # water by jug; common practice, no source
+POUR_SHARE, POUR_L = 0.10, 0.020  # bath taken out by jug; common practice, no source
+SCALE_SHARE, SCALE_G = 0.005, 1.0  # kitchen scale; common practice, no source
+PURITY_SD = 0.004  # technical crystals, 0.99 ± 0.004; common practice, no source
+WET_SHARE = 0.10  # crystals lifted off the floor are weighed wet; own estimate
+LEAST_SG_SD = 0.001  # no reading is trusted further than the density formula; sulfate against CRC and May 2011
+SALT_G_PER_SQRT_AH = 1.5  # anode and cathode efficiencies differ by a few hundredths; own estimate
+
+FACTOR_SD_PER_SQRT_DAY = 0.02  # heating and seasons; own simulation, as the next
+DRYING_SHARE_PER_SQRT_DAY = 0.9  # weather comes in spells of days
+OFFSET_SD_PER_SQRT_DAY = 0.0001  # residue on the glass, another pair of eyes; own estimate
+FACTOR_VARIANCE_PER_DAY = FACTOR_SD_PER_SQRT_DAY**2
+DRYING_VARIANCE_DAYS = DRYING_SHARE_PER_SQRT_DAY**2
+OFFSET_VARIANCE_PER_DAY = OFFSET_SD_PER_SQRT_DAY**2
+
+LAST_WATER_G = 1.0  # a bath never dries up or pours out altogether, so that it keeps a strength
+MOST_POURED = 0.99
+LEAST_BATH_L = 0.01
+CLEARLY_BELOW_SD = 3.0  # a liquid read this far below saturation has no crystals under it
+
+MOST_DAYS, MOST_LITRES, MOST_GRAMS, MOST_AMPERE_HOURS = 1e5, 1e4, 1e7, 1e5
+SATURATION_G_PER_G = water_and_salt.saturation_g_per_g(STANDARD_C)
+STRONGEST_G_PER_L = sulfate.strength_g_per_l(sulfate.HIGHEST_MASS_FRACTION, STANDARD_C)
+
+
+class RunningBath(Estimate):
+    """The estimate while the log is read: where it stands in time and what dries off in an average room."""
+
+    __slots__ = ("day", "prior_g_per_day")
+
+    def __init__(
+        self,
+        *,
+        day: float,
+        water_g: float,
+        salt_g: float,
+        factor: float,
+        offset: float,
+        prior_g_per_day: float,
+        covariance: Covariance,
+    ) -> None:
+        super().__init__(water_g, salt_g, factor, offset, covariance)
+        self.day, self.prior_g_per_day = day, prior_g_per_day
+
+    def wait_until(self, day: float) -> None:
+        """
+        Water dries off; the noise is that of a factor that wanders and of days that differ from each other.
+
+        Waiting twice is the same as waiting once for as long.
+        """
+        days = day - self.day
+        if days == 0:
+            return
+        if days < 0:
+            raise ValueError(f"the log never goes back: day must be at least {self.day:.6g}, not {day:.6g}")
+        self.day = day
+        rate = self.prior_g_per_day
+        wander = FACTOR_VARIANCE_PER_DAY * days
+        uneven = self.factor * self.factor * DRYING_VARIANCE_DAYS
+        self.dry(
+            rate * days,
+            rate * rate * days * (uneven + wander * days / 3),
+            -rate * wander * days / 2,
+            wander,
+            OFFSET_VARIANCE_PER_DAY * days,
+        )
+        self.keep_possible()
+
+    def keep_possible(self) -> None:
+        """Neither mass falls below nothing, and no room waters its bath."""
+        if self.water_g < LAST_WATER_G:
+            self.water_g = LAST_WATER_G
+        if self.salt_g < 0.0:
+            self.salt_g = 0.0
+        if self.factor < 0.0:
+            self.factor = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """Something that happened to the bath."""
+
+    begins: ClassVar[bool] = False
+
+    day: float
+
+    def __post_init__(self) -> None:
+        check_range("day", self.day, 0.0, MOST_DAYS)
+        self.check()
+
+    def check(self) -> None:
+        """Refuse nonsense."""
+
+    def happen(self, bath: RunningBath) -> None:
+        """Move the estimate on; its day is already this event's."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mixed(Event):
+    """
+    A bath mixed from water and crystals; the log begins anew.
+
+    purity: share of the weighed salt that is blue crystals; the rest counts as nothing.
+    salt_sd_g: with the purity's; None: a kitchen scale and crystals pure to 0.004.
+    """
+
+    begins = True
+
+    water_l: float
+    salt_g: float
+    temperature_c: float = STANDARD_C
+    water_sd_l: float | None = None
+    salt_sd_g: float | None = None
+    purity: float = 1.0
+
+    def check(self) -> None:
+        check_range("water_l", self.water_l, LEAST_BATH_L, MOST_LITRES)
+        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
+        _check_optional("water_sd_l", self.water_sd_l, 0.0, MOST_LITRES)
+        _check_crystals("salt_g", self.salt_g, "salt_sd_g", self.salt_sd_g, self.purity)
+
+    def happen(self, bath: RunningBath) -> None:
+        water_g, ww = _jug(self.water_l, self.water_sd_l, self.temperature_c)
+        salt_g, ss = _scale(self.salt_g, self.salt_sd_g, self.purity)
+        bath.begin(water_g, salt_g, ww=ww, ws=0.0, ss=ss)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adopted(Event):
+    """A bath that was there before the book; volume and strength at 20 °C. The log begins anew."""
+
+    begins = True
+
+    volume_l: float
+    strength_g_per_l: float
+    volume_sd_l: float
+    strength_sd_g_per_l: float
+
+    def check(self) -> None:
+        check_range("volume_l", self.volume_l, LEAST_BATH_L, MOST_LITRES)
+        check_range("strength_g_per_l", self.strength_g_per_l, 0.0, STRONGEST_G_PER_L)
+        check_range("volume_sd_l", self.volume_sd_l, 0.0, MOST_LITRES)
+        check_range("strength_sd_g_per_l", self.strength_sd_g_per_l, 0.0, STRONGEST_G_PER_L)
+
+    def happen(self, bath: RunningBath) -> None:
+        water_g, salt_g, ww, ws, ss = _solution(
+            self.volume_l, self.strength_g_per_l, self.volume_sd_l, self.strength_sd_g_per_l
+        )
+        bath.begin(water_g, salt_g, ww=ww, ws=ws, ss=ss)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterAdded(Event):
+    """Plain water went in; sd_l None: by jug."""
+
+    litres: float
+    temperature_c: float = STANDARD_C
+    sd_l: float | None = None
+
+    def check(self) -> None:
+        check_range("litres", self.litres, 0.0, MOST_LITRES)
+        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
+        _check_optional("sd_l", self.sd_l, 0.0, MOST_LITRES)
+
+    def happen(self, bath: RunningBath) -> None:
+        water_g, ww = _jug(self.litres, self.sd_l, self.temperature_c)
+        bath.add(water_g, 0.0, ww=ww)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrystalsAdded(Event):
+    """
+    Blue crystals went in.
+
+    purity: share of the weighed salt that is blue crystals; the rest counts as nothing.
+    sd_g: with the purity's; None: a kitchen scale and crystals pure to 0.004.
+    """
+
+    grams: float
+    sd_g: float | None = None
+    purity: float = 1.0
+
+    def check(self) -> None:
+        _check_crystals("grams", self.grams, "sd_g", self.sd_g, self.purity)
+
+    def happen(self, bath: RunningBath) -> None:
+        salt_g, ss = _scale(self.grams, self.sd_g, self.purity)
+        bath.add(0.0, salt_g, ss=ss)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SolutionAdded(Event):
+    """Bath or rinse of known strength went in; both figures at 20 °C."""
+
+    litres: float
+    strength_g_per_l: float
+    sd_l: float
+    strength_sd_g_per_l: float
+
+    def check(self) -> None:
+        check_range("litres", self.litres, 0.0, MOST_LITRES)
+        check_range("strength_g_per_l", self.strength_g_per_l, 0.0, STRONGEST_G_PER_L)
+        check_range("sd_l", self.sd_l, 0.0, MOST_LITRES)
+        check_range("strength_sd_g_per_l", self.strength_sd_g_per_l, 0.0, STRONGEST_G_PER_L)
+
+    def happen(self, bath: RunningBath) -> None:
+        water_g, salt_g, ww, ws, ss = _solution(self.litres, self.strength_g_per_l, self.sd_l, self.strength_sd_g_per_l)
+        bath.add(water_g, salt_g, ww=ww, ws=ws, ss=ss)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Removed(Event):
+    """
+    Bath was taken out: poured, strained, spilled, dripped off plates.
+
+    The liquid is stirred bath, saturated at most. More than the book thinks is there leaves a last hundredth.
+
+    sd_l: None: by jug; drips are an estimate and always say theirs.
+    crystals_g: lifted off the floor with it, as weighed wet.
+    """
+
+    litres: float
+    sd_l: float | None = None
+    crystals_g: float = 0.0
+
+    def check(self) -> None:
+        check_range("litres", self.litres, 0.0, MOST_LITRES)
+        _check_optional("sd_l", self.sd_l, 0.0, MOST_LITRES)
+        check_range("crystals_g", self.crystals_g, 0.0, MOST_GRAMS)
+
+    def happen(self, bath: RunningBath) -> None:
+        if self.crystals_g:
+            bath.add(0.0, -self.crystals_g, ss=(WET_SHARE * self.crystals_g) ** 2)
+            bath.keep_possible()
+        sd_l = POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
+        _pour(bath, self.litres, sd_l)
+        bath.keep_possible()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading(Event):
+    """Something measured on the bath."""
+
+    unit: ClassVar[str]
+
+    @property
+    def reading(self) -> float:
+        """What was read, in the reading's own unit."""
+        raise NotImplementedError
+
+    def model(self, bath: RunningBath) -> Model:
+        """What the book thinks the reading should show if all the salt is dissolved."""
+        raise NotImplementedError
+
+    def over_crystals(self, bath: RunningBath) -> bool:
+        """Whether the book has crystals on the floor that the reading cannot see."""
+        return False
+
+    def saturated(self, bath: RunningBath) -> float:
+        """What the reading should show over crystals on the floor, however many lie there."""
+        raise NotImplementedError
+
+    def happen(self, bath: RunningBath) -> None:
+        model = self.model(bath)
+        if not (self.over_crystals(bath) and self._only_bounds(bath, model)):
+            bath.observe(self.reading, model)
+            bath.keep_possible()
+
+    def _only_bounds(self, bath: RunningBath, model: Model) -> bool:
+        """
+        Whether a reading over crystals says no more than that there is at least so much salt, as the book believes.
+
+        It does where the liquid reads as saturated, as near as can be told. A liquid read clearly below saturation
+        has no crystals under it and speaks for all the salt, whatever the book thought.
+        """
+        value, _, _, by_offset, variance = model
+        sd = sqrt(variance + by_offset * by_offset * bath.oo)
+        return self.saturated(bath) - CLEARLY_BELOW_SD * sd < self.reading < value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelRead(Reading):
+    """The bath's volume by dipstick and the tank's marks, at the bath's temperature."""
+
+    unit = "L"
+
+    volume_l: float
+    sd_l: float
+    temperature_c: float = STANDARD_C
+
+    def check(self) -> None:
+        check_range("volume_l", self.volume_l, 0.0, MOST_LITRES)
+        check_range("sd_l", self.sd_l, 1e-6, MOST_LITRES)
+        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
+
+    @property
+    def reading(self) -> float:
+        return self.volume_l
+
+    def model(self, bath: RunningBath) -> Model:
+        volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, bath.salt_g, self.temperature_c)
+        return (volume_l, by_water, by_salt, 0.0, self.sd_l * self.sd_l)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DensityRead(Reading):
+    """
+    A hydrometer's specific gravity at the bath's temperature.
+
+    reference_c: printed on the hydrometer: 20 °C, or 15.56 °C for the Baumé scale.
+    sd: of one reading; what the hydrometer always reads off is learned beside it.
+    """
+
+    unit = "SG"
+
+    sg: float
+    temperature_c: float = STANDARD_C
+    reference_c: float = 20.0
+    sd: float = 0.0015
+
+    def check(self) -> None:
+        check_range("sg", self.sg, 0.95, 1.5)
+        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
+        check_range("reference_c", self.reference_c, 4.0, 30.0)
+        check_range("sd", self.sd, 1e-6, 0.5)
+
+    @property
+    def reading(self) -> float:
+        return self.sg
+
+    def model(self, bath: RunningBath) -> Model:
+        sg, by_water, by_salt = water_and_salt.specific_gravity(
+            bath.water_g, bath.salt_g, self.temperature_c, self.reference_c
+        )
+        sd = max(self.sd, LEAST_SG_SD)
+        return (sg + bath.offset, by_water, by_salt, 1.0, sd * sd)
+
+    def over_crystals(self, bath: RunningBath) -> bool:
+        return bath.salt_g > bath.water_g * water_and_salt.saturation_g_per_g(self.temperature_c)
+
+    def saturated(self, bath: RunningBath) -> float:
+        w = water_and_salt.saturated_mass_fraction(self.temperature_c)
+        return sulfate.sg(w, self.temperature_c, self.reference_c) + bath.offset
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Titrated(Reading):
+    """Moles of copper in a litre of the liquid, at 20 °C."""
+
+    unit = "mol/L"
+
+    mol_per_l: float
+    sd: float
+
+    def check(self) -> None:
+        check_range("mol_per_l", self.mol_per_l, 0.0, STRONGEST_G_PER_L / sulfate.BLUE_CRYSTALS_G_PER_MOL)
+        check_range("sd", self.sd, 1e-6, 1.0)
+
+    @property
+    def reading(self) -> float:
+        return self.mol_per_l
+
+    def model(self, bath: RunningBath) -> Model:
+        volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, bath.salt_g, STANDARD_C)
+        mol_per_g = 1 / (volume_l * sulfate.BLUE_CRYSTALS_G_PER_MOL)
+        molarity = bath.salt_g * mol_per_g
+        per_litre = molarity / volume_l
+        return (molarity, -per_litre * by_water, mol_per_g - per_litre * by_salt, 0.0, self.sd * self.sd)
+
+    def over_crystals(self, bath: RunningBath) -> bool:
+        return bath.salt_g > bath.water_g * SATURATION_G_PER_G
+
+    def saturated(self, bath: RunningBath) -> float:
+        w = water_and_salt.saturated_mass_fraction(STANDARD_C)
+        return sulfate.strength_g_per_l(w, STANDARD_C) / sulfate.BLUE_CRYSTALS_G_PER_MOL
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bitten(Event):
+    """
+    Current ran through the bath.
+
+    Copper leaves the plate and gathers opposite: the salt stays, give or take, and the vagueness grows with the
+    charge however it is divided into bites.
+    """
+
+    charge_ah: float
+
+    def check(self) -> None:
+        check_range("charge_ah", self.charge_ah, 0.0, MOST_AMPERE_HOURS)
+
+    def happen(self, bath: RunningBath) -> None:
+        bath.ss += SALT_G_PER_SQRT_AH**2 * self.charge_ah
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DryingRate(Event):
+    """Water an average room would dry off from now on; 0 under a lid. What this room does is learned against it."""
+
+    g_per_day: float
+
+    def check(self) -> None:
+        check_range("g_per_day", self.g_per_day, 0.0, MOST_GRAMS)
+
+    def happen(self, bath: RunningBath) -> None:
+        bath.prior_g_per_day = self.g_per_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubted(Event):
+    """Somebody trusts a reading against the book: the spread opens by so much, and the next reading weighs more."""
+
+    water_sd_l: float
+    salt_sd_g: float
+
+    def check(self) -> None:
+        check_range("water_sd_l", self.water_sd_l, 0.0, MOST_LITRES)
+        check_range("salt_sd_g", self.salt_sd_g, 0.0, MOST_GRAMS)
+
+    def happen(self, bath: RunningBath) -> None:
+        _, ww = _jug(0.0, self.water_sd_l, STANDARD_C)
+        bath.ww += ww
+        bath.ss += self.salt_sd_g**2
+
+
+def _check_optional(name: str, value: float | None, low: float, high: float) -> None:
+    """None, a measure taken as usual, passes."""
+    if value is not None:
+        check_range(name, value, low, high)
+
+
+def _check_crystals(name: str, grams: float, sd_name: str, sd_g: float | None, purity: float) -> None:
+    check_range(name, grams, 0.0, MOST_GRAMS)
+    _check_optional(sd_name, sd_g, 0.0, MOST_GRAMS)
+    check_range("purity", purity, 0.01, 1.0)
+
+
+def _jug(litres: float, sd_l: float | None, temperature_c: float) -> tuple[float, float]:
+    """Mass of water and its variance. [g, g²]"""
+    grams_per_litre = 1000 * sulfate.water_density_g_per_ml(temperature_c)
+    sd_l = JUG_SHARE * litres + JUG_L if sd_l is None else sd_l
+    return litres * grams_per_litre, (sd_l * grams_per_litre) ** 2
+
+
+def _scale(grams: float, sd_g: float | None, purity: float) -> tuple[float, float]:
+    """Mass of blue crystals and its variance. [g, g²]"""
+    sd_g = hypot(SCALE_SHARE * grams + SCALE_G, PURITY_SD * grams) if sd_g is None else sd_g
+    return grams * purity, sd_g * sd_g
+
+
+def _solution(
+    litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float
+) -> tuple[float, float, float, float, float]:
+    """Water and salt in so much solution, their variances and covariance: water, salt, ww, ws, ss. [g, g²]"""
+    water_g_per_l, by_strength = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
+    of_volume, of_strength = sd_l * sd_l, (strength_sd_g_per_l * litres) ** 2
+    return (
+        litres * water_g_per_l,
+        litres * strength_g_per_l,
+        water_g_per_l**2 * of_volume + by_strength**2 * of_strength,
+        water_g_per_l * strength_g_per_l * of_volume + by_strength * of_strength,
+        strength_g_per_l**2 * of_volume + of_strength,
+    )
+
+
+def _pour(bath: RunningBath, litres: float, sd_l: float) -> None:
+    """Take liquid out; how much water and salt that is depends on what the book thinks the liquid is."""
+    held = min(bath.salt_g, bath.water_g * SATURATION_G_PER_G)
+    volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, held, STANDARD_C)
+    litres = min(litres, MOST_POURED * volume_l)
+    water, salt = bath.water_g / volume_l, held / volume_l
+    share = litres / volume_l
+    if held == bath.salt_g:
+        bath.turn(
+            1 - share * (1 - water * by_water),
+            share * water * by_salt,
+            share * salt * by_water,
+            1 - share * (1 - salt * by_salt),
+        )
+    # else the liquid over crystals is saturated: each litre of it is the same, however much salt lies below
+    variance = sd_l * sd_l
+    bath.add(
+        -litres * water,
+        -litres * salt,
+        ww=water * water * variance,
+        ws=water * salt * variance,
+        ss=salt * salt * variance,
+    )

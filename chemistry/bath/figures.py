@@ -1,0 +1,287 @@
+"""
+What a page or a paper says of a bath beside its strength and volume, each figure with its working.
+
+Water, salt, the drying factor and the hydrometer's offset come from the replay of the log and stand among the inputs;
+everything else follows from them by the formula shown. The spread of the four is carried through the formula's slopes.
+"""
+
+from dataclasses import dataclass
+from math import sqrt
+
+from chemistry import bath
+from chemistry.bath.estimate import BathState
+from chemistry.bath.events import STANDARD_C
+from chemistry.solution import sulfate, water_and_salt
+from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working
+
+SIXTY_F_IN_C = 15.56
+MASS_BALANCE = "mass balance of water and of salt"
+SOLUBILITY_SOURCE = "solubility fitted to CRC Handbook of Chemistry and Physics, 98th ed., 2017"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """
+    Days until something comes about, and the earliest and latest of its 95 % interval.
+
+    latest is None where it may never come about.
+    """
+
+    days: float
+    earliest: float
+    latest: float | None
+    working: Working
+
+
+def copper(state: BathState) -> Figure:
+    """
+    Return the copper in the bath, dissolved or on its floor. [g]
+
+    >>> round(copper(_example()).value)
+    764
+    """
+    share = sulfate.COPPER_PER_BLUE
+    working = Working(
+        formula="copper = salt × copper per gram",
+        inputs=(_salt(state), Input(name="copper per gram", value=share, unit="g Cu in 1 g of blue crystals")),
+        source="IUPAC standard atomic weights, 2021",
+    )
+    return Figure(value=state.salt_g * share, unit="g", working=working, sd=_sd(state, 0.0, share))
+
+
+def may_drop_crystals(state: BathState, coldest_c: float) -> bool:
+    """
+    Tell whether a temperature lies below the one at which crystals fall out, or inside its 95 % interval.
+
+    >>> may_drop_crystals(_example(), 5), may_drop_crystals(_example(), 30)
+    (True, False)
+    """
+    below_c = crystals_below(state)
+    return below_c is not None and coldest_c < below_c.value + (below_c.half_width or 0.0)
+
+
+def mass_percent(state: BathState) -> Figure:
+    """
+    Return the blue crystals in the bath by mass, as safety sheets count them. [%]
+
+    >>> round(mass_percent(_example()).value, 1)
+    21.5
+    """
+    working = Working(
+        formula="mass percent = 100 × salt / (water + salt)",
+        inputs=(_water(state), _salt(state)),
+        source=MASS_BALANCE,
+    )
+    value = 100 * state.salt_g / (state.water_g + state.salt_g)
+    return Figure(value=value, unit="%", working=working, sd=100 * _mass_share_sd(state))
+
+
+def crystals_at(state: BathState, temperature_c: float) -> Figure:
+    """
+    Return what lies on the floor once the bath has come to rest at a temperature. [g]
+
+    >>> print(f"{crystals_at(_example(), 5).value:.0f} g")
+    97 g
+    """
+    settled = bath.settle(state, temperature_c=temperature_c)
+    saturation = water_and_salt.saturation_g_per_g(temperature_c)
+    return Figure(value=settled.crystals_g, unit="g", working=settled.working, sd=_sd(state, -saturation, 1.0))
+
+
+def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
+    """
+    Return how strong the liquid is over the crystals that fall out at a temperature. [g/L at 20 °C]
+
+    >>> round(liquid_strength_at(_example(), 5).value)
+    240
+    """
+    settled = bath.settle(state, temperature_c=temperature_c)
+    dissolved = settled.liquid_strength_g_per_l * settled.liquid_volume_l
+    working = Working(
+        formula="liquid strength = dissolved / (water + dissolved) × density × 1000",
+        inputs=(
+            Input(name="dissolved", value=dissolved, unit="g of blue crystals"),
+            _water(state),
+            Input(
+                name="density",
+                value=(state.water_g + dissolved) / settled.liquid_volume_l / 1000,
+                unit="g/mL at 20 °C",
+            ),
+        ),
+        source=f"{bath.DENSITY_SOURCE}; {SOLUBILITY_SOURCE}",
+        caution=_caution(settled.liquid_strength_g_per_l),
+    )
+    return Figure(value=settled.liquid_strength_g_per_l, unit="g/L", working=working)
+
+
+def crystals_below(state: BathState) -> Figure | None:
+    """
+    Return the temperature below which the bath drops crystals; None where ice comes first. [°C]
+
+    Stronger than the strongest solution the density formula knows, it is the temperature of that solution.
+
+    >>> round(crystals_below(_example()).value, 1)
+    6.7
+    """
+    w = min(state.mass_fraction, sulfate.HIGHEST_MASS_FRACTION)
+    below_c = sulfate.crystals_below_c(w)
+    if below_c is None:
+        return None
+    working = Working(
+        formula=(
+            "temperature = (sqrt(0.18643 × 0.18643 - 4 × 0.0014675 × (12.396 - 100 × mass fraction)) - 0.18643) "
+            "/ (2 × 0.0014675)"
+        ),
+        inputs=(Input(name="mass fraction", value=w, unit="CuSO4 by mass"),),
+        source=SOLUBILITY_SOURCE,
+    )
+    slope = 100 / (0.18643 + 2 * 0.0014675 * below_c)
+    sd = slope * water_and_salt.ANHYDROUS * _mass_share_sd(state)
+    return Figure(value=below_c, unit="°C", working=working, sd=sd)
+
+
+def drying(state: BathState) -> Figure:
+    """
+    Return the water the bath loses now, as far as learned from its levels. [g/day]
+
+    >>> figure = drying(_example())
+    >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} {figure.unit}")
+    40 ± 47 g/day
+    """
+    working = Working(
+        formula="drying = expected × learned factor",
+        inputs=(
+            Input(name="expected", value=state.prior_g_per_day, unit="g/day in an average room"),
+            Input(name="learned factor", value=state.drying_factor, unit="", sd=sqrt(max(0.0, state.covariance[2][2]))),
+        ),
+        source="pool equation of the ASHRAE Handbook, HVAC Applications, from memory; factor learned from levels",
+    )
+    return Figure(value=state.drying_g_per_day, unit="g/day", working=working, sd=_drying_sd(state))
+
+
+def baume(state: BathState) -> Figure:
+    """
+    Return what a US Baumé hydrometer that reads true shows in the bath, both at 60 °F. [°Bé]
+
+    >>> round(baume(_example()).value, 1)
+    19.5
+    """
+    w = min(state.mass_fraction, sulfate.HIGHEST_MASS_FRACTION)
+    sg = sulfate.sg(w, SIXTY_F_IN_C, SIXTY_F_IN_C)
+    slope = sulfate.density_slope(w, SIXTY_F_IN_C) / sulfate.water_density_g_per_ml(SIXTY_F_IN_C)
+    working = Working(
+        formula="degrees = 145 - 145 / specific gravity",
+        inputs=(Input(name="specific gravity", value=sg, unit="at 60/60 °F"),),
+        source=f"US National Bureau of Standards Circular 19, from memory; {bath.DENSITY_SOURCE}",
+        caution=sulfate.caution(w, SIXTY_F_IN_C),
+    )
+    by_share = sulfate.BAUME_MODULUS / sg**2 * slope * water_and_salt.ANHYDROUS
+    return Figure(value=sulfate.baume_from_sg(sg), unit="°Bé", working=working, sd=by_share * _mass_share_sd(state))
+
+
+def hydrometer_error(state: BathState) -> Figure:
+    """
+    Return by how much this studio's hydrometer reads the bath too strong; below nought, too weak. [g/L]
+
+    >>> round(hydrometer_error(_example()).value, 1)
+    0.0
+    """
+    w = min(state.mass_fraction, sulfate.HIGHEST_MASS_FRACTION)
+    density, slope = sulfate.density_and_slope(w, STANDARD_C)
+    per_gram = slope / (density + w * slope) / (1000 * sulfate.BLUE_PER_ANHYDROUS)
+    per_gram /= sulfate.water_density_g_per_ml(STANDARD_C)
+    offset_sd = sqrt(max(0.0, state.covariance[3][3]))
+    working = Working(
+        formula="reads too strong by = offset / rise",
+        inputs=(
+            Input(name="offset", value=state.hydrometer_offset, unit="SG", sd=offset_sd),
+            Input(name="rise", value=per_gram, unit="SG for each g/L"),
+        ),
+        source="learned from this hydrometer's readings against everything else in the log",
+    )
+    return Figure(value=state.hydrometer_offset / per_gram, unit="g/L", working=working, sd=offset_sd / per_gram)
+
+
+def strength_filled_to(state: BathState, volume_l: float) -> Figure:
+    """
+    Return the strength once water alone has brought the bath to a volume. [g/L]
+
+    >>> round(strength_filled_to(_example(), 12.5).value)
+    240
+    """
+    working = Working(
+        formula="strength = salt / volume",
+        inputs=(_salt(state), Input(name="volume", value=volume_l, unit="L at 20 °C")),
+        source=MASS_BALANCE,
+    )
+    return Figure(value=state.salt_g / volume_l, unit="g/L", working=working, sd=_sd(state, 0.0, 1 / volume_l))
+
+
+def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
+    """
+    Return the days until drying has brought the bath to a strength, None if it does not dry.
+
+    A level is a strength too: with the salt unchanged, V litres are salt / V. The interval takes the slowest and the
+    fastest drying and the most and the least water left to dry, so it is a little too wide.
+
+    >>> span = span_until(_example(), strength_g_per_l=260)
+    >>> round(span.days), span.latest
+    (15, None)
+    """
+    days = bath.days_until(state, strength_g_per_l=strength_g_per_l)
+    if days is None or state.drying_g_per_day <= 0:
+        return None
+    water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
+    to_dry_g = state.water_g - state.salt_g / strength_g_per_l * water_g_per_l
+    spread_g = HALF_WIDTH_SDS * _sd(state, 1.0, -water_g_per_l / strength_g_per_l)
+    rate, spread = state.drying_g_per_day, HALF_WIDTH_SDS * _drying_sd(state)
+    working = Working(
+        formula="days = max(0, water - salt / strength × water per litre) / drying",
+        inputs=(
+            _water(state),
+            _salt(state),
+            Input(name="strength", value=strength_g_per_l, unit="g/L"),
+            Input(name="water per litre", value=water_g_per_l, unit="g in a litre of that strength"),
+            Input(name="drying", value=rate, unit="g/day", sd=_drying_sd(state)),
+        ),
+        source=f"{MASS_BALANCE}; {bath.DENSITY_SOURCE}",
+        caution=_caution(strength_g_per_l),
+    )
+    return Span(
+        days=days,
+        earliest=max(0.0, to_dry_g - spread_g) / (rate + spread),
+        latest=max(0.0, to_dry_g + spread_g) / (rate - spread) if rate > spread else None,
+        working=working,
+    )
+
+
+def _caution(strength_g_per_l: float) -> str | None:
+    return sulfate.caution(sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C), STANDARD_C)
+
+
+def _water(state: BathState) -> Input:
+    return Input(name="water", value=state.water_g, unit="g", sd=_sd(state, 1.0, 0.0))
+
+
+def _salt(state: BathState) -> Input:
+    return Input(name="salt", value=state.salt_g, unit="g of blue crystals", sd=_sd(state, 0.0, 1.0))
+
+
+def _sd(state: BathState, by_water: float, by_salt: float) -> float:
+    """The spread of something with these slopes by water and by salt."""
+    (ww, ws, _, _), (_, ss, _, _), _, _ = state.covariance
+    return sqrt(max(0.0, by_water * by_water * ww + 2 * by_water * by_salt * ws + by_salt * by_salt * ss))
+
+
+def _mass_share_sd(state: BathState) -> float:
+    mass_g = state.water_g + state.salt_g
+    return _sd(state, -state.salt_g / mass_g**2, state.water_g / mass_g**2)
+
+
+def _drying_sd(state: BathState) -> float:
+    return state.prior_g_per_day * sqrt(max(0.0, state.covariance[2][2]))
+
+
+def _example() -> BathState:
+    """The bath of this module's doctests: 3 kg of crystals in 11 L of water, its lid off."""
+    return bath.replay([bath.Mixed(day=0, water_l=11, salt_g=3000), bath.DryingRate(day=0, g_per_day=40)])[-1]

@@ -1,0 +1,182 @@
+"""Acute toxicity of a mixture from the estimates of its ingredients."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, Instead, exact, unnamed_percent
+from chemistry.hazards.regimes import check_regime
+from chemistry.hazards.steps import Step, plain
+
+# upper bounds of categories 1 to 4, inclusive; mg/kg and mg/L; UN GHS and CLP Table 3.1.1
+BANDS = {
+    "oral": (Fraction(5), Fraction(50), Fraction(300), Fraction(2000)),
+    "dermal": (Fraction(50), Fraction(200), Fraction(1000), Fraction(2000)),
+    "vapour": (Fraction("0.5"), Fraction(2), Fraction(10), Fraction(20)),
+    "dust": (Fraction("0.05"), Fraction("0.5"), Fraction(1), Fraction(5)),
+}
+# what a category counts as where no estimate is known; UN GHS and CLP Table 3.1.2, category 5 in UN GHS only
+POINTS = {
+    "oral": (Fraction("0.5"), Fraction(5), Fraction(100), Fraction(500), Fraction(2500)),
+    "dermal": (Fraction(5), Fraction(50), Fraction(300), Fraction(1100), Fraction(2500)),
+    "vapour": (Fraction("0.05"), Fraction("0.5"), Fraction(3), Fraction(11)),
+    "dust": (Fraction("0.005"), Fraction("0.05"), Fraction("0.5"), Fraction("1.5")),
+}
+CATEGORY_5_BOUND = Fraction(5000)  # UN GHS only, oral and dermal; UN GHS Table 3.1.1
+UNKNOWN_ALLOWED_PERCENT = 10  # a larger unknown part no longer dilutes the rest; UN GHS and CLP 3.1.3.6.2.3
+RELEVANT_FROM_PERCENT = {1: Fraction("0.1"), 2: Fraction("0.1"), 3: Fraction("0.1")}  # else 1 %; CLP Table 1.1
+HAZARDS = {"oral": "oral", "dermal": "dermal", "vapour": "inh", "dust": "inh"}
+OTHER_BREATH = {"vapour": "dust", "dust": "vapour"}
+SOURCE = "UN GHS and CLP 3.1.3.6; 29 CFR 1910.1200 App. A.1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcuteToxicity:
+    """
+    What a mixture does at once, by one route.
+
+    ate: acute toxicity estimate, None where no known ingredient falls in a category. [mg/kg, mg/L]
+    category: None where the estimate lies outside the regime's categories.
+    unknown_percent: share of the mixture whose toxicity by this route is unknown; the largest, where shares are ranges.
+    """
+
+    ate: Fraction | None
+    category: int | None
+    unknown_percent: Fraction
+    working: Step
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    ingredient: Ingredient
+    toxicity: Fraction  # 1 / ATE; nought for what counts as nothing
+    percent: Fraction = Fraction()
+
+
+@dataclass(frozen=True, slots=True)
+class _Composition:
+    """One way the mixture may be made within its ranges; named_percent is what its parts are diluted in."""
+
+    parts: tuple[_Part, ...]
+    named_percent: Fraction
+
+    @property
+    def toxicity(self) -> Fraction:
+        return sum((part.percent * part.toxicity for part in self.parts), Fraction()) / self.named_percent
+
+
+def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -> AcuteToxicity:
+    """
+    Return the acute toxicity of a mixture by one route, at the worst end of every range.
+
+    100 / ATEmix = Σ percent / ATE; where more than 10 % is unknown, 100 less the unknown part stands for 100.
+    Ingredients outside the regime's categories count as nothing, and so do those below 1 % (0.1 % in categories 1-3).
+
+    >>> blue_crystals = Ingredient("blue crystals", 25, ate={"oral": 481})
+    >>> result = acute_toxicity([blue_crystals, Ingredient("water", 75, ate=NOT_TOXIC)], "oral", "EU")
+    >>> float(result.ate), result.category
+    (1924.0, 4)
+    """
+    check_regime(regime)
+    if route not in ROUTES:
+        raise ValueError(f"route must be one of {', '.join(ROUTES)}, not {route!r}")
+    unnamed_percent(ingredients)  # refuses more than the whole
+    known = list(_known(ingredients, route, regime))
+    unknown_percent = unnamed_percent(part.ingredient for part in known)
+    worst = max(_compositions(known, unknown_percent), key=lambda composition: composition.toxicity)
+    ate = 1 / worst.toxicity if worst.toxicity else None
+    category = None if ate is None else category_of(ate, route, regime)
+    return AcuteToxicity(
+        ate=ate,
+        category=category,
+        unknown_percent=unknown_percent,
+        working=_working(worst, route, ate, category),
+    )
+
+
+def estimate(ingredient: Ingredient, route: str) -> Fraction | Instead:
+    """An ingredient's own estimate, else the point its category counts as."""
+    if ingredient.ate is NOT_TOXIC:
+        return NOT_TOXIC
+    given = UNKNOWN if ingredient.ate is UNKNOWN else ingredient.ate.get(route, UNKNOWN)
+    if given is UNKNOWN:
+        return _point(ingredient, route)
+    return NOT_TOXIC if given is NOT_TOXIC else exact(given)
+
+
+def category_of(ate: Fraction, route: str, regime: str) -> int | None:
+    """
+    The category of an estimate; its upper bound belongs to it.
+
+    >>> category_of(Fraction(2000), "oral", "EU"), category_of(Fraction(2001), "oral", "EU")
+    (4, None)
+    >>> category_of(Fraction(2001), "oral", "UN")
+    5
+    """
+    category_5 = (CATEGORY_5_BOUND,) if regime == "UN" and route not in OTHER_BREATH else ()
+    bounds = (*BANDS[route], *category_5)
+    return next((category for category, bound in enumerate(bounds, start=1) if ate <= bound), None)
+
+
+def _point(ingredient: Ingredient, route: str) -> Fraction | Instead:
+    # a class of inhalation does not say of what; an estimate for vapour or dust does
+    if not isinstance(ingredient.ate, Instead) and OTHER_BREATH.get(route) in ingredient.ate:
+        return UNKNOWN
+    for category, point in enumerate(POINTS[route], start=1):
+        if f"acute_{HAZARDS[route]}_{category}" in ingredient.known_classes:
+            return point
+    return UNKNOWN
+
+
+def _known(ingredients: Iterable[Ingredient], route: str, regime: str) -> Iterator[_Part]:
+    for ingredient in ingredients:
+        ate = estimate(ingredient, route)
+        if ate is NOT_TOXIC:
+            yield _Part(ingredient, Fraction())
+        elif isinstance(ate, Fraction):
+            category = category_of(ate, route, regime)
+            counts = category and ingredient.most >= RELEVANT_FROM_PERCENT.get(category, 1)
+            yield _Part(ingredient, 1 / ate if counts else Fraction())
+
+
+def _compositions(known: Sequence[_Part], unknown_percent: Fraction) -> Iterator[_Composition]:
+    """
+    Those among which the most toxic one is found.
+
+    Where the unknown part may exceed 10 %, the estimate is that of the known parts among themselves, and the worst of
+    these has the most toxic ones at their high ends and the others at their low ends.
+    """
+    yield _Composition(_share_out(known, at_most=len(known)), Fraction(100))
+    if unknown_percent <= UNKNOWN_ALLOWED_PERCENT:
+        return
+    ranked = sorted(known, key=lambda part: part.toxicity, reverse=True)
+    for at_most in range(1, len(ranked) + 1):
+        parts = _share_out(ranked, at_most)
+        named_percent = min(sum((part.percent for part in parts), Fraction()), Fraction(100))
+        if named_percent:
+            yield _Composition(parts, named_percent)
+
+
+def _share_out(parts: Sequence[_Part], at_most: int) -> tuple[_Part, ...]:
+    """The first ones at their high ends, the others at their low ends."""
+    return tuple(
+        _Part(part.ingredient, part.toxicity, part.ingredient.most if place < at_most else part.ingredient.least)
+        for place, part in enumerate(parts)
+    )
+
+
+def _working(worst: _Composition, route: str, ate: Fraction | None, category: int | None) -> Step:
+    hazard = f"acute toxicity, {route}"
+    if ate is None:
+        return Step(text=f"No known ingredient counts for {hazard}", source=SOURCE)
+    parts = " + ".join(
+        f"{part.ingredient.name} {plain(part.percent)} % / {plain(1 / part.toxicity)}"
+        for part in worst.parts
+        if part.toxicity and part.percent
+    )
+    outcome = "outside the categories" if category is None else f"category {category}"
+    return Step(
+        text=f"{plain(worst.named_percent)} / ({parts}) = {plain(ate)} {ROUTES[route]}: {hazard}, {outcome}",
+        source=SOURCE,
+        gives=f"acute_{HAZARDS[route]}_{category}" if category else None,
+    )

@@ -1,0 +1,164 @@
+"""What stands in a vessel, as ingredients of a mixture: a substance off the shelf, a bath, a bath partly dried up."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from typing import TypeVar
+
+from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, NotToxic, Number, exact
+from chemistry.hazards.mixture import Classification, classify
+from chemistry.hazards.substances import SUBSTANCES, Fact, Hazards, Substance
+from chemistry.solution import sulfate
+
+T = TypeVar("T")
+D = TypeVar("D")
+
+DRIED_OFF = Fraction(1, 5)  # of a bath's water, before anybody tops it up: ours, no source
+
+
+def ingredient_of(key: str, percent: Number | tuple[Number, Number]) -> Ingredient:
+    """
+    A substance off the shelf, with the facts on record; the supplier's own sheet goes before them.
+
+    percent: of the substance as it is sold, by mass, exact or (low, high). [%]
+
+    >>> vinegar = ingredient_of("acetic_acid_5pct", 100)
+    >>> vinegar.classes, vinegar.ph
+    ((), 2.4)
+    """
+    if key not in SUBSTANCES:
+        raise ValueError(f"no such substance: {key}")
+    substance = SUBSTANCES[key]
+    hazards = substance.hazards
+    return Ingredient(
+        name=substance.name,
+        percent=percent,
+        classes=UNKNOWN if hazards.classes is None else (*hazards.classes.value, *_value(hazards.stricter, ())),
+        ate=_estimates(hazards),
+        m_acute=_value(hazards.m_acute, 1),
+        m_chronic=_value(hazards.m_chronic, 1),
+        specific_limits=_limits_as_sold(hazards),
+        additive_eye=_value(hazards.adds_up, True),
+        flash_point_c=_value(hazards.flash_point_c, None),
+        boiling_point_c=_value(hazards.boiling_point_c, None),
+        ph=_value(hazards.ph, None),
+        missing=tuple(_missing(substance)),
+        defaults=tuple(_defaults(substance)),
+    )
+
+
+def classify_as_sold(key: str, regime: str) -> Classification:
+    """
+    The hazards of a substance as it comes off the shelf, by the facts on record.
+
+    >>> classify_as_sold("acetone", "US").classes
+    ('flam_liq_2', 'eye_irrit_2', 'stot_se_3_narc')
+    """
+    ingredient = ingredient_of(key, 100)
+    is_dry = SUBSTANCES[key].state == "solid"
+    return classify(
+        [replace(ingredient, ph=None) if is_dry else ingredient],
+        regime,
+        flash_point_c=ingredient.flash_point_c,
+        boiling_point_c=ingredient.boiling_point_c,
+        viscosity_mm2_per_s=_value(SUBSTANCES[key].hazards.viscosity_mm2_per_s, None),
+    )
+
+
+def bath(blue_percent: Number, *, dried_off: Number = DRIED_OFF, additive_eye: bool = False) -> tuple[Ingredient, ...]:
+    """
+    A bath of copper sulfate as it becomes when some of its water dries off: that is what a label has to hold for.
+
+    blue_percent: blue crystals in the bath by mass, all salt in the vessel, at the high end of what is known. [%]
+    dried_off: share of its water that may dry off before the next topping up; 0 for the bath as it stands. [-]
+    additive_eye: True applies the 3 % limit for the eye, where an inorganic salt has 1 %: on your own judgement only.
+
+    >>> blue_crystals, water = bath(20)
+    >>> round(float(blue_crystals.percent), 2), round(float(water.percent), 2)
+    (23.81, 76.19)
+    """
+    percent = dried_percent(blue_percent, dried_off=dried_off)
+    crystals = ingredient_of("copper_sulfate_pentahydrate", percent)
+    return (replace(crystals, additive_eye=additive_eye), ingredient_of("water", 100 - percent))
+
+
+def dried_percent(blue_percent: Number, *, dried_off: Number = DRIED_OFF) -> Fraction:
+    """
+    Blue crystals in a bath by mass once some of its water has dried off. [%]
+
+    percent = 100 blue / (blue + (100 - blue) (1 - dried off))
+
+    >>> float(dried_percent(20, dried_off=0.5))
+    33.333333333333336
+    """
+    blue, gone = exact(blue_percent), exact(dried_off)
+    if not 0 <= blue <= 100:
+        raise ValueError(f"blue crystals must make between 0 and 100 % of the bath, not {blue_percent} %")
+    if not 0 <= gone < 1:
+        raise ValueError(f"the share of water dried off must be at least 0 and below 1, not {dried_off}")
+    return 100 * blue / (blue + (100 - blue) * (1 - gone))
+
+
+def blue_percent(strength_g_per_l: float, temperature_c: float = 20.0) -> float:
+    """
+    Blue crystals in a bath by mass, from its strength and density. [%]
+
+    >>> round(blue_percent(250), 1)
+    21.7
+    """
+    return 100 * sulfate.mass_fraction_from_strength(strength_g_per_l, temperature_c) * sulfate.BLUE_PER_ANHYDROUS
+
+
+def as_blue_percent(powder_percent: Number) -> Fraction:
+    """
+    Anhydrous powder dissolved in a vessel, counted as the blue crystals it would be. [%]
+
+    >>> round(float(as_blue_percent(10)), 3)
+    15.644
+    """
+    blue, powder = exact(sulfate.BLUE_CRYSTALS_G_PER_MOL), exact(sulfate.ANHYDROUS_G_PER_MOL)
+    return exact(powder_percent) * blue / powder
+
+
+def _value(fact: Fact[T] | None, otherwise: D) -> T | D:
+    return otherwise if fact is None else fact.value
+
+
+def _estimates(hazards: Hazards) -> Mapping[str, Number | NotToxic]:
+    """By route; a substance known not to be classified has no category by any route that is not told."""
+    estimates: dict[str, Number | NotToxic] = {}
+    if hazards.classes is not None and not hazards.classes.value:
+        estimates.update(dict.fromkeys(ROUTES, NOT_TOXIC))
+    for route, fact in hazards.ate.items():
+        estimates[route] = NOT_TOXIC if isinstance(fact.value, str) else fact.value
+    return estimates
+
+
+def _limits_as_sold(hazards: Hazards) -> tuple[tuple[str, Number], ...]:
+    """The specific limits as percentages of what is sold, at the most it may hold of the active part."""
+    if hazards.specific_limits is None:
+        return ()
+    active = hazards.active_percent
+    most = 100 if active is None else exact(active.high or active.value)
+    return tuple((id, 100 * exact(percent) / most) for id, percent in hazards.specific_limits.value)
+
+
+def _missing(substance: Substance) -> Iterator[str]:
+    stands_in = substance.hazards.stands_in
+    if stands_in is not None:
+        yield f"the safety sheet of the product itself: {stands_in.value} ({substance.name})"
+
+
+def _defaults(substance: Substance) -> Iterator[str]:
+    hazards = substance.hazards
+    facts = {
+        "classes": hazards.classes,
+        "specific limits": hazards.specific_limits,
+        **{f"acute toxicity ({route})": fact for route, fact in hazards.ate.items()},
+        "M-factor": hazards.m_acute,
+        "flash point": hazards.flash_point_c,
+        "boiling point": hazards.boiling_point_c,
+    }
+    remembered = [words for words, fact in facts.items() if fact is not None and fact.is_default]
+    if remembered:
+        yield f"{substance.name}: {', '.join(remembered)} from memory; replace with your supplier's sheet"

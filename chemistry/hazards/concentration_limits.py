@@ -1,0 +1,141 @@
+"""Hazards that follow from percentages alone: skin, eye, allergy, organs, lungs, aquatic life. data/limits.toml"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from chemistry import data_files
+from chemistry.hazards.classes import CLASSES
+from chemistry.hazards.ingredients import Ingredient, exact
+from chemistry.hazards.regimes import REGIMES
+from chemistry.hazards.steps import Step, plain
+
+ELICITS_FROM_PERCENT = Fraction(1, 10)  # a tenth of the sensitisers' limit; CLP Table 3.4.6 note 1, from memory
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """
+    From how much of an ingredient a mixture takes a class.
+
+    of: class of the ingredient -> percent that suffices alone; shares of these add up to 1.
+    acts_alone: the limit holds only for ingredients whose additivity is not trusted.
+    not_alone: classes of ingredients that count only beside others.
+    """
+
+    gives: str
+    of: Mapping[str, Fraction]
+    adds_up: bool
+    regimes: frozenset[str]
+    acts_alone: bool
+    times_m: bool
+    not_alone: frozenset[str]
+    source: str
+    grade: str
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """How much of a limit an ingredient takes up, and by which of its classes."""
+
+    ingredient: Ingredient
+    class_id: str
+    limit_percent: Fraction
+    m: Fraction = Fraction(1)
+
+    @property
+    def size(self) -> Fraction:
+        return self.ingredient.most * self.m / self.limit_percent
+
+    def __str__(self) -> str:
+        times_m = "" if self.m == 1 else f" × M {plain(self.m)}"
+        return f"{self.ingredient.name} {plain(self.ingredient.most)} %{times_m} / {plain(self.limit_percent)} %"
+
+
+def _read() -> tuple[Limit, ...]:
+    def limit(entry: dict[str, Any]) -> Limit:
+        return Limit(
+            gives=entry["gives"],
+            of={id: Fraction(percent) for id, percent in entry["of"].items()},
+            adds_up=entry["adds_up"],
+            regimes=frozenset(entry.get("regimes", REGIMES)),
+            acts_alone=entry.get("acts_alone", False),
+            times_m=entry.get("times_m", False),
+            not_alone=frozenset(entry.get("not_alone", ())),
+            source=entry["source"],
+            grade=entry["grade"],
+        )
+
+    return tuple(limit(entry) for entry in data_files.read("limits")["limit"])
+
+
+LIMITS = _read()
+
+
+def steps(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
+    """Yield a line for each limit that some ingredient counts towards, reached or not."""
+    for limit in LIMITS:
+        if regime in limit.regimes:
+            yield from _steps_towards(limit, ingredients)
+
+
+def _steps_towards(limit: Limit, ingredients: Sequence[Ingredient]) -> Iterator[Step]:
+    shares = [share for ingredient in ingredients if (share := _share(ingredient, limit))]
+    if {share.class_id for share in shares} <= limit.not_alone:
+        return
+    if limit.adds_up:
+        yield _step(limit, shares)
+    else:
+        yield from (_step(limit, [share]) for share in shares)
+
+
+def _step(limit: Limit, shares: Sequence[Share]) -> Step:
+    total = sum((share.size for share in shares), Fraction())
+    reached = total >= 1
+    outcome = f"at least 1, so {CLASSES[limit.gives]}" if reached else f"below 1, so not {CLASSES[limit.gives]}"
+    return Step(
+        text=f"{' + '.join(map(str, shares))} = {plain(total)}: {outcome}",
+        source=limit.source,
+        gives=limit.gives if reached else None,
+    )
+
+
+def _share(ingredient: Ingredient, limit: Limit) -> Share | None:
+    """The largest share its classes take; None where none counts. A specific limit goes before every generic one."""
+    specific = ingredient.specific_limit(limit.gives)
+    if specific is not None:
+        cut_off = min(specific, CLASSES[limit.gives].relevant_from_percent)
+        counts = not limit.acts_alone and ingredient.most >= cut_off
+        return Share(ingredient, limit.gives, specific) if counts else None
+    if limit.acts_alone and ingredient.additive_eye:
+        return None
+    shares = (
+        Share(ingredient, id, limit.of[id], m_factor(ingredient, id) if limit.times_m else Fraction(1))
+        for id in ingredient.known_classes
+        if id in limit.of and is_relevant(ingredient, id)
+    )
+    return max(shares, key=lambda share: share.size, default=None)
+
+
+def m_factor(ingredient: Ingredient, class_id: str) -> Fraction:
+    """How many times its percentage counts; only the aquatic categories 1 have such a factor."""
+    factors = {"aq_acute_1": ingredient.m_acute, "aq_chronic_1": ingredient.m_chronic}
+    return exact(factors.get(class_id, 1))
+
+
+def is_relevant(ingredient: Ingredient, class_id: str) -> bool:
+    """Is there enough of it to count at all? The cut-off of an aquatic category 1 is divided by its M-factor."""
+    return ingredient.most * m_factor(ingredient, class_id) >= CLASSES[class_id].relevant_from_percent
+
+
+def warnings_to_the_sensitised(ingredients: Iterable[Ingredient], regime: str) -> tuple[str, ...]:
+    """EUH208: sentences for sensitisers too weak to classify by, strong enough for somebody who has the allergy."""
+    if regime != "EU":
+        return ()
+    return tuple(
+        f"Contains {ingredient.name}. May produce an allergic reaction."
+        for ingredient in ingredients
+        if {"skin_sens_1", "resp_sens_1"} & set(ingredient.known_classes)
+        and ELICITS_FROM_PERCENT <= ingredient.most < 1
+    )

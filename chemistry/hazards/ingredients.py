@@ -1,0 +1,129 @@
+"""What a mixture is made of. Absence of a fact is never read as absence of a hazard."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import Enum
+from fractions import Fraction
+from typing import Final, Literal
+
+from chemistry.hazards.classes import check_classes
+
+Number = int | float | Decimal | Fraction
+
+
+class Instead(Enum):
+    """What may stand where a fact would."""
+
+    UNKNOWN = "not known"
+    NOT_TOXIC = "outside every category of acute toxicity"
+
+
+UNKNOWN: Final = Instead.UNKNOWN
+NOT_TOXIC: Final = Instead.NOT_TOXIC
+
+Unknown = Literal[Instead.UNKNOWN]
+NotToxic = Literal[Instead.NOT_TOXIC]
+
+ROUTES = {"oral": "mg/kg", "dermal": "mg/kg", "vapour": "mg/L", "dust": "mg/L"}
+
+
+def exact(number: Number) -> Fraction:
+    """
+    Take a number as it is written, so that none drifts across a limit.
+
+    >>> exact(24.05) == exact(Decimal("24.05")) == Fraction(2405, 100)
+    True
+    """
+    try:
+        return Fraction(str(number))
+    except ValueError:
+        raise ValueError(f"{number!r} is not a number") from None
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """
+    One ingredient of a mixture and what is known of its hazards.
+
+    percent: share of the mixture by mass, exact or (low, high); the worst end counts. [%]
+    classes: ids of data/classes.toml; () says that it is known not to be classified.
+    ate: acute toxicity estimate by route, in mg/kg (oral, dermal) and mg/L (vapour, dust); a route left out is unknown
+        unless a class tells it, NOT_TOXIC is said explicitly, of a route or of all.
+    m_acute, m_chronic: multiply the percentage in the aquatic sums, where the category is 1.
+    specific_limits: (class id, from percent) pairs, which go before the generic limits. An ingredient whose limit for
+        skin corrosion replaces the generic one needs one for eye_dam_1 too.
+    additive_eye: False for what acts on its own in an eye and on skin (acids, bases, inorganic salts, aldehydes,
+        phenols, surfactants: UN GHS and CLP 3.2.3.3.4, 3.3.3.3.4): then the stricter limits hold for both.
+    ph: of the ingredient in water; it never classifies, it only prompts a measurement of the mixture.
+    missing, defaults: sentences that the classification hands on: what must be asked for, what rests on memory.
+    """
+
+    name: str
+    percent: Number | tuple[Number, Number]
+    classes: tuple[str, ...] | Unknown = UNKNOWN
+    ate: Mapping[str, Number | NotToxic | Unknown] | NotToxic | Unknown = UNKNOWN
+    m_acute: Number = 1
+    m_chronic: Number = 1
+    specific_limits: tuple[tuple[str, Number], ...] = ()
+    additive_eye: bool = True
+    flash_point_c: Number | None = None
+    boiling_point_c: Number | None = None
+    ph: Number | None = None
+    missing: tuple[str, ...] = ()
+    defaults: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        self._check_percent()
+        check_classes(self.known_classes)
+        check_classes(id for id, _ in self.specific_limits)
+        if any(exact(limit) <= 0 for _, limit in self.specific_limits):
+            raise ValueError(f"a specific limit of {self.name} must be above 0 %")
+        if exact(self.m_acute) < 1 or exact(self.m_chronic) < 1:
+            raise ValueError(f"an M-factor of {self.name} must be 1 or more")
+        self._check_estimates()
+
+    def _check_percent(self) -> None:
+        if not 0 <= self.least <= self.most <= 100:
+            raise ValueError(f"percent of {self.name} must lie between 0 and 100, low end first, not {self.percent}")
+
+    def _check_estimates(self) -> None:
+        if isinstance(self.ate, Instead):
+            return
+        for route, estimate in self.ate.items():
+            if route not in ROUTES:
+                raise ValueError(f"route of {self.name} must be one of {', '.join(ROUTES)}, not {route!r}")
+            if not isinstance(estimate, Instead) and exact(estimate) <= 0:
+                raise ValueError(f"acute toxicity estimate of {self.name} must be above 0, not {estimate}")
+
+    @property
+    def least(self) -> Fraction:
+        """The low end of its share. [%]"""
+        return exact(self.percent[0] if isinstance(self.percent, tuple) else self.percent)
+
+    @property
+    def most(self) -> Fraction:
+        """The high end of its share, which counts for every hazard of its own. [%]"""
+        return exact(self.percent[1] if isinstance(self.percent, tuple) else self.percent)
+
+    @property
+    def known_classes(self) -> tuple[str, ...]:
+        """Its classes as far as they are known; ask `classes` whether they are."""
+        return () if self.classes is UNKNOWN else self.classes
+
+    def specific_limit(self, class_id: str) -> Fraction | None:
+        """The lowest percentage from which the ingredient alone gives a class, where its entry sets one. [%]"""
+        return min((exact(limit) for id, limit in self.specific_limits if id == class_id), default=None)
+
+
+def unnamed_percent(ingredients: Iterable[Ingredient]) -> Fraction:
+    """
+    The largest share of the mixture that its ingredients leave unnamed. [%]
+
+    >>> unnamed_percent((Ingredient("water", 90), Ingredient("salt", (4, 10))))
+    Fraction(6, 1)
+    """
+    named = sum((ingredient.least for ingredient in ingredients), Fraction())
+    if named > 100:
+        raise ValueError(f"the ingredients make more than 100 %: {float(named):.6g} %")
+    return 100 - named

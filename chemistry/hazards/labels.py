@@ -1,0 +1,129 @@
+"""What a label says of the classes of a mixture, and the standards' words for it. data/labels.toml, statements.toml"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from chemistry import data_files
+from chemistry.hazards.classes import CLASSES, HazardClass, check_classes, most_severe
+from chemistry.hazards.regimes import check_regime
+
+RULES = data_files.read("labels")
+PICTOGRAMS: Mapping[str, str] = MappingProxyType(RULES["pictograms"])
+EXCLAMATION_MARK = "GHS07"
+AMERICAN = {"vapour": "vapor", "oxidiser": "oxidizer", "CENTRE": "CENTER"}  # 29 CFR 1910.1200 App. C
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """What is printed; signal_word is empty where no class has one."""
+
+    signal_word: str
+    pictograms: tuple[str, ...]
+    h_codes: tuple[str, ...]
+    p_codes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Statement:
+    """
+    A statement in the standard's words.
+
+    grade: how the words are known.
+    filled: words of ours stand where the standard leaves a gap.
+    """
+
+    code: str
+    text: str
+    grade: str
+    filled: bool = False
+
+
+STATEMENTS: Mapping[str, Statement] = MappingProxyType(
+    {code: Statement(code=code, **entry) for code, entry in data_files.read("statements").items()}
+)
+
+
+def label(classes: Iterable[str], regime: str) -> Label:
+    """
+    Return what a label says of these classes; those the regime does not know are left out.
+
+    >>> bath = label(["eye_dam_1", "aq_acute_1", "aq_chronic_2"], "EU")
+    >>> bath.signal_word, bath.pictograms, bath.h_codes
+    ('Danger', ('GHS05', 'GHS09'), ('H318', 'H400', 'H411'))
+    """
+    check_regime(regime)
+    given = list(classes)
+    check_classes(given)
+    shown = [CLASSES[id] for id in most_severe(id for id in given if regime in CLASSES[id].regimes)]
+    return Label(
+        signal_word=signal_word(shown),
+        pictograms=pictograms(shown),
+        h_codes=_without_repeats(h_codes(shown)),
+        p_codes=_precautions(shown, regime),
+    )
+
+
+def statement(code: str, regime: str) -> str:
+    """
+    The words of a hazard or precautionary statement, spelled as the regime does.
+
+    >>> statement("H225", "EU"), statement("H225", "US")
+    ('Highly flammable liquid and vapour.', 'Highly flammable liquid and vapor.')
+    """
+    check_regime(regime)
+    if code not in STATEMENTS:
+        raise ValueError(f"no such statement: {code}")
+    text = STATEMENTS[code].text
+    if regime == "US":
+        for british, american in AMERICAN.items():
+            text = text.replace(british, american)
+    return text
+
+
+def signal_word(shown: Iterable[HazardClass]) -> str:
+    words = {known.signal_word for known in shown}
+    return next((word for word in ("Danger", "Warning") if word in words), "")
+
+
+def pictograms(shown: Iterable[HazardClass]) -> tuple[str, ...]:
+    shown = list(shown)
+    present = {known.pictogram for known in shown} | {known.id for known in shown}
+    return tuple(
+        sorted(
+            {known.pictogram for known in shown if known.pictogram and not _exclamation_mark_dropped(known, present)}
+        )
+    )
+
+
+def h_codes(shown: Iterable[HazardClass]) -> tuple[str, ...]:
+    """Every class's statement, none left out."""
+    return tuple(sorted({known.h_code for known in shown}))
+
+
+def _exclamation_mark_dropped(known: HazardClass, present: set[str]) -> bool:
+    """Is the exclamation mark not drawn for this hazard, beside all that is present? For another it may still be."""
+    return known.pictogram == EXCLAMATION_MARK and any(
+        rule["beside"] in present and (not rule["for_hazards"] or known.hazard in rule["for_hazards"])
+        for rule in RULES["no_exclamation_mark"]
+    )
+
+
+def _without_repeats(codes: Iterable[str]) -> tuple[str, ...]:
+    codes = tuple(codes)
+    says_less_than = RULES["says_less_than"]
+    return tuple(code for code in codes if not set(says_less_than.get(code, ())) & set(codes))
+
+
+def _precautions(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:
+    shown = list(shown)
+    codes = _without_repeats(sorted({code for known in shown for code in known.p_codes}))
+    if regime != "EU":
+        return codes
+    rules = RULES["precautions"]
+    kept = {code for known in shown for code in rules["never_without"].get(known.id, ())} & set(codes)
+    by_weight = [code for code in rules["order"] if code in codes]
+    for code in (*by_weight, *codes):
+        if len(kept) < rules["eu_count"]:
+            kept.add(code)
+    return tuple(sorted(kept))

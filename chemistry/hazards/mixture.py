@@ -1,0 +1,212 @@
+"""
+The hazard classes of a mixture from its composition, by UN GHS, EU CLP or US HazCom.
+
+Absence of a fact is never read as absence of a hazard: what is not known is handed on as needs_info. Classes here come
+from a calculation; those on the supplier's own sheet go before them.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from chemistry.hazards import acute, concentration_limits, labels, physical
+from chemistry.hazards.acute import AcuteToxicity, acute_toxicity
+from chemistry.hazards.classes import CLASSES, most_severe
+from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, Number, exact, unnamed_percent
+from chemistry.hazards.labels import Label, label, statement
+from chemistry.hazards.regimes import check_regime, left_out, regime_of
+from chemistry.hazards.steps import Step, plain
+from chemistry.ranges import check_range
+
+__all__ = [
+    "NOT_TOXIC",
+    "UNKNOWN",
+    "AcuteToxicity",
+    "Classification",
+    "Ingredient",
+    "Label",
+    "Step",
+    "acute_toxicity",
+    "classify",
+    "label",
+    "left_out",
+    "most_severe",
+    "regime_of",
+    "statement",
+]
+
+# UN GHS and CLP 3.2.3.1.2, 3.3.3.1.2; 29 CFR 1910.1200 App. A.2, A.3; bounds inclusive
+ACID_TO_PH, BASE_FROM_PH = Fraction(2), Fraction("11.5")
+PH_SOURCE = "UN GHS and CLP 3.2.3.1.2, 3.3.3.1; 29 CFR 1910.1200 App. A.2, A.3"
+MEASURE_TO_PH, MEASURE_FROM_PH = 3, 11  # near enough to ask for a measurement; ours, no source
+THIN_TO_MM2_PER_S = Fraction("20.5")  # at 40 °C; UN GHS and CLP 3.10.3.3
+MEASURABLE = {  # what an instrument can show at all
+    "pH": (-2, 16, ""),
+    "flash point": (-150, 500, "°C"),
+    "boiling point": (-50, 600, "°C"),
+    "viscosity": (0, 1e6, "mm²/s"),
+}
+THIN_SOURCE = "UN GHS 3.10.3.3; CLP 3.10.3.3.1; 29 CFR 1910.1200 App. A.10"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Classification:
+    """
+    The hazards of a mixture under one regime, and how they were found.
+
+    classes: ids, the most severe of each hazard, in the standards' order.
+    h_codes: of every class; a label leaves out those that another one includes.
+    needs_info: what is not known; an empty tuple says that nothing is missing, not that there is no hazard.
+    working: line by line, limits not reached among them.
+    environment: aquatic classes that the regime does not ask for; print them beside `left_out(regime)`.
+    supplemental: sentences an EU label adds.
+    defaults: what rests on memory until the supplier's sheet replaces it.
+    """
+
+    classes: tuple[str, ...]
+    h_codes: tuple[str, ...]
+    signal_word: str
+    pictograms: tuple[str, ...]
+    needs_info: tuple[str, ...]
+    working: tuple[Step, ...]
+    environment: tuple[str, ...] = ()
+    supplemental: tuple[str, ...] = ()
+    defaults: tuple[str, ...] = ()
+
+
+def classify(
+    ingredients: Sequence[Ingredient],
+    regime: str,
+    *,
+    flash_point_c: Number | None = None,
+    boiling_point_c: Number | None = None,
+    ph: Number | None = None,
+    viscosity_mm2_per_s: Number | None = None,
+) -> Classification:
+    """
+    Return the hazard classes of a mixture, each ingredient taken at the worst end of its range.
+
+    flash_point_c, boiling_point_c, ph: as measured on the mixture; never averaged or computed from its ingredients.
+    viscosity_mm2_per_s: kinematic, at 40 °C.
+
+    >>> blue_crystals = Ingredient(
+    ...     "blue crystals", 20, ("eye_dam_1", "aq_acute_1"), {"oral": 481}, m_acute=10, additive_eye=False
+    ... )
+    >>> bath = classify([blue_crystals, Ingredient("water", 80, (), NOT_TOXIC)], "EU")
+    >>> bath.classes, bath.signal_word, bath.pictograms
+    (('eye_dam_1', 'aq_acute_1'), 'Danger', ('GHS05', 'GHS09'))
+    >>> print(bath.working[-1])
+    blue crystals 20 % × M 10 / 25 % = 8: at least 1, so Hazardous to the aquatic environment, acute, category 1
+    """
+    check_regime(regime)
+    ingredients = tuple(ingredients)
+    flammable = physical.flammability(
+        ingredients, regime, _measured("flash point", flash_point_c), _measured("boiling point", boiling_point_c)
+    )
+    tested = physical.by_test(ingredients)
+    routes = {route: acute_toxicity(ingredients, route, regime) for route in ROUTES}
+    by_share = tuple(
+        _unless_thick(concentration_limits.steps(ingredients, regime), _measured("viscosity", viscosity_mm2_per_s))
+    )
+    working = (
+        *flammable.steps,
+        *tested.steps,
+        *(result.working for result in routes.values() if result.ate is not None),
+        *_extreme_ph(_measured("pH", ph)),
+        *by_share,
+    )
+    classes = most_severe(step.gives for step in working if step.gives)
+    shown = labels.label(classes, regime)
+    return Classification(
+        classes=classes,
+        h_codes=labels.h_codes(CLASSES[id] for id in classes),
+        signal_word=shown.signal_word,
+        pictograms=shown.pictograms,
+        needs_info=(
+            *_unknown_ingredients(ingredients),
+            *_unknown_toxicity(ingredients),
+            *flammable.needs_info,
+            *tested.needs_info,
+            *_unmeasured(ingredients, classes, ph, viscosity_mm2_per_s),
+            *_once(sentence for ingredient in ingredients for sentence in ingredient.missing),
+        ),
+        working=working,
+        environment=_environment(ingredients, regime),
+        supplemental=concentration_limits.warnings_to_the_sensitised(ingredients, regime),
+        defaults=_once(sentence for ingredient in ingredients for sentence in ingredient.defaults),
+    )
+
+
+def _measured(name: str, reading: Number | None) -> Fraction | None:
+    if reading is None:
+        return None
+    low, high, unit = MEASURABLE[name]
+    check_range(name, float(reading), low, high, unit)
+    return exact(reading)
+
+
+def _once(sentences: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(sentences))
+
+
+def _extreme_ph(ph: Fraction | None) -> Iterator[Step]:
+    """A mixture as acid or alkaline as this counts as corrosive until a test says otherwise."""
+    if ph is None or ACID_TO_PH < ph < BASE_FROM_PH:
+        return
+    bound = f"at most {plain(ACID_TO_PH)}" if ph <= ACID_TO_PH else f"at least {plain(BASE_FROM_PH)}"
+    for class_id in ("skin_corr_1", "eye_dam_1"):
+        text = f"pH {plain(ph)} measured, {bound}: {CLASSES[class_id]}"
+        yield Step(text=text, source=PH_SOURCE, gives=class_id)
+
+
+def _unless_thick(steps: Iterable[Step], viscosity_mm2_per_s: Fraction | None) -> Iterator[Step]:
+    """What pours too slowly to be drawn into the lungs is no aspiration hazard; unknown counts as thin."""
+    for step in steps:
+        if step.gives == "asp_1" and viscosity_mm2_per_s is not None and viscosity_mm2_per_s > THIN_TO_MM2_PER_S:
+            told = f"{plain(viscosity_mm2_per_s)} mm²/s at 40 °C, above {plain(THIN_TO_MM2_PER_S)}"
+            yield Step(text=f"{told}: not {CLASSES['asp_1']}", source=THIN_SOURCE)
+        else:
+            yield step
+
+
+def _environment(ingredients: Sequence[Ingredient], regime: str) -> tuple[str, ...]:
+    if not left_out(regime):
+        return ()
+    steps = concentration_limits.steps(ingredients, "UN")
+    return most_severe(step.gives for step in steps if step.gives and step.gives.startswith("aq_"))
+
+
+def _unknown_ingredients(ingredients: Sequence[Ingredient]) -> Iterator[str]:
+    for ingredient in ingredients:
+        if ingredient.classes is UNKNOWN and ingredient.most:
+            yield f"hazard classes of {ingredient.name} ({plain(ingredient.most)} %)"
+    unnamed = unnamed_percent(ingredients)
+    if unnamed:
+        yield f"what the other {plain(unnamed)} % of the mixture is"
+
+
+def _unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
+    """The share of unknown acute toxicity, which a label has to state; vapour and dust are one way in."""
+    for words, routes in (("swallowed", ["oral"]), ("on the skin", ["dermal"]), ("inhaled", ["vapour", "dust"])):
+        unknown = [
+            ingredient
+            for ingredient in ingredients
+            if ingredient.most and all(acute.estimate(ingredient, route) is UNKNOWN for route in routes)
+        ]
+        if unknown:
+            names = ", ".join(ingredient.name for ingredient in unknown)
+            percent = min(sum((ingredient.most for ingredient in unknown), Fraction()), Fraction(100))
+            yield f"acute toxicity if {words}, of {plain(percent)} % of the mixture: {names}"
+
+
+def _unmeasured(
+    ingredients: Sequence[Ingredient], classes: tuple[str, ...], ph: Number | None, viscosity_mm2_per_s: Number | None
+) -> Iterator[str]:
+    if ph is None and "skin_corr_1" not in classes and any(_may_turn_ph(ingredient) for ingredient in ingredients):
+        yield "pH of the mixture: measure it"
+    if viscosity_mm2_per_s is None and "asp_1" in classes:
+        yield "kinematic viscosity of the mixture at 40 °C"
+
+
+def _may_turn_ph(ingredient: Ingredient) -> bool:
+    return ingredient.ph is not None and not MEASURE_TO_PH < ingredient.ph < MEASURE_FROM_PH

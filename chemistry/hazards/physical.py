@@ -1,0 +1,121 @@
+"""Physical hazards: flash point, never averaged, and what only a test decides."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from chemistry.hazards.classes import CLASSES, most_severe
+from chemistry.hazards.ingredients import UNKNOWN, Ingredient, exact, unnamed_percent
+from chemistry.hazards.steps import Step, plain
+
+FLAMMABLE = ("flam_liq_1", "flam_liq_2", "flam_liq_3", "flam_liq_4")
+BY_TEST = ("ox_liq", "ox_sol_2", "met_corr_1")
+# UN GHS and CLP Table 2.6.1; 29 CFR 1910.1200 App. B.6; category 4 not in CLP
+FLASHES_BELOW_C, CATEGORY_3_TO_C, CATEGORY_4_TO_C = 23, 60, 93
+CATEGORY_1_BOILS_TO_C = 35
+SOURCE = "UN GHS and CLP Table 2.6.1; 29 CFR 1910.1200 App. B.6"
+LOWEST_SOURCE = "ours, stricter: a mixture's flash point is never averaged"
+BY_TEST_SOURCE = "ours, stricter: only a test of the mixture decides (UN GHS 2.13, 2.14, 2.16)"
+
+
+@dataclass(frozen=True, slots=True)
+class Physical:
+    """The lines of the working, and what would have to be measured."""
+
+    steps: tuple[Step, ...]
+    needs_info: tuple[str, ...]
+
+
+def flammability(
+    ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction | None, boiling_point_c: Fraction | None
+) -> Physical:
+    """The mixture's own flash point decides; unless it is known, the most flammable ingredient does, however little."""
+    if flash_point_c is not None:
+        return _measured(ingredients, regime, flash_point_c, boiling_point_c)
+    found = dict(_of_ingredients(ingredients, regime))
+    if not found:
+        return Physical((), ())
+    worst = most_severe(found)[0]
+    text = f"The most flammable ingredient counts, {found[worst]}: {CLASSES[worst]}"
+    alone = any(ingredient.least == 100 for ingredient in ingredients)
+    return Physical(
+        (Step(text=text, source=LOWEST_SOURCE, gives=worst),), () if alone else ("flash point of the mixture",)
+    )
+
+
+def by_test(ingredients: Sequence[Ingredient]) -> Physical:
+    """A class that only a test decides stays with the mixture, unless a specific limit speaks for the ingredient."""
+    kept = [(ingredient, id) for ingredient in ingredients for id in BY_TEST if _keeps(ingredient, id)]
+    return Physical(
+        steps=tuple(
+            Step(
+                text=f"{ingredient.name} {plain(ingredient.most)} %: {CLASSES[id]}, kept until the mixture is tested",
+                source=BY_TEST_SOURCE,
+                gives=id,
+            )
+            for ingredient, id in kept
+        ),
+        needs_info=tuple(
+            f"a test whether the mixture is {CLASSES[id].hazard} ({ingredient.name})"
+            for ingredient, id in kept
+            if ingredient.most < 100 and ingredient.specific_limit(id) is None
+        ),
+    )
+
+
+def _measured(
+    ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction, boiling_point_c: Fraction | None
+) -> Physical:
+    guessed = boiling_point_c is None
+    boils_low = _may_boil_low(ingredients) if boiling_point_c is None else boiling_point_c <= CATEGORY_1_BOILS_TO_C
+    class_id = class_by_flash(flash_point_c, boils_low=boils_low)
+    told = f"Flash point {plain(flash_point_c)} °C"
+    if class_id is None or regime not in CLASSES[class_id].regimes:
+        return Physical((Step(text=f"{told}: not a flammable liquid", source=SOURCE),), ())
+    if class_id == "flam_liq_1" and guessed:
+        told += ", boiling point not known, so the worst it can be"
+    step = Step(text=f"{told}: {CLASSES[class_id]}", source=SOURCE, gives=class_id)
+    return Physical((step,), ("boiling point of the mixture",) if class_id == "flam_liq_1" and guessed else ())
+
+
+def class_by_flash(flash_point_c: Fraction, *, boils_low: bool) -> str | None:
+    """
+    The class of a liquid by its closed-cup flash point; boils_low: at 35 °C or below, or possibly so.
+
+    >>> class_by_flash(Fraction(13), boils_low=False), class_by_flash(Fraction(60), boils_low=False)
+    ('flam_liq_2', 'flam_liq_3')
+    """
+    if flash_point_c < FLASHES_BELOW_C:
+        return "flam_liq_1" if boils_low else "flam_liq_2"
+    if flash_point_c <= CATEGORY_3_TO_C:
+        return "flam_liq_3"
+    return "flam_liq_4" if flash_point_c <= CATEGORY_4_TO_C else None
+
+
+def _may_boil_low(ingredients: Sequence[Ingredient]) -> bool:
+    return unnamed_percent(ingredients) > 0 or any(_boils_low(ingredient) for ingredient in ingredients)
+
+
+def _boils_low(ingredient: Ingredient) -> bool:
+    """It does, or nothing is known that says it does not."""
+    if ingredient.boiling_point_c is not None:
+        return exact(ingredient.boiling_point_c) <= CATEGORY_1_BOILS_TO_C
+    return ingredient.classes is UNKNOWN or "flam_liq_1" in ingredient.classes
+
+
+def _of_ingredients(ingredients: Sequence[Ingredient], regime: str) -> Iterator[tuple[str, str]]:
+    for ingredient in ingredients:
+        classes = {id for id in ingredient.known_classes if id in FLAMMABLE}
+        if ingredient.flash_point_c is not None:
+            by_flash = class_by_flash(exact(ingredient.flash_point_c), boils_low=_boils_low(ingredient))
+            classes |= {by_flash} if by_flash else set()
+        for class_id in sorted(classes):
+            if ingredient.most and regime in CLASSES[class_id].regimes:
+                yield class_id, ingredient.name
+
+
+def _keeps(ingredient: Ingredient, class_id: str) -> bool:
+    limit = ingredient.specific_limit(class_id)
+    if limit is not None:
+        return ingredient.most >= limit
+    return class_id in ingredient.known_classes and ingredient.most > 0

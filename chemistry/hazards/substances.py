@@ -1,0 +1,147 @@
+"""Facts of each substance, every one with its source; read from data/substances.toml."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any, Generic, TypeVar
+
+from chemistry import data_files
+from chemistry.solution.sulfate import BLUE_CRYSTALS_G_PER_MOL, COPPER_G_PER_MOL
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact(Generic[T]):
+    """
+    A value and who says so; low and high bound its 95 % range where one is known.
+
+    grade: how far the source was followed: read, secondary, computed, ours, common practice or from memory.
+    """
+
+    value: T
+    source: str
+    low: T | None = None
+    high: T | None = None
+    grade: str = "from memory"
+
+    @property
+    def is_default(self) -> bool:
+        """Does it stand only until the supplier's own sheet replaces it?"""
+        return self.grade in ("from memory", "common practice")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hazards:
+    """
+    What is known of a substance's hazards as it is sold. None needs info: it never means that there is none.
+
+    classes: ids of data/classes.toml; an empty tuple says that it is known not to be classified.
+    stricter: classes we add to those.
+    ate: acute toxicity estimate by route, in mg/kg and mg/L; "above" stands for above every category.
+    specific_limits: (class id, from percent of the active part), before the generic limits. [%]
+    active_percent: how much of that part is in what is sold. [%]
+    adds_up: False for what acts on its own on skin and eye: acids, bases, inorganic salts.
+    ph: in water; it prompts a measurement and classifies nothing.
+    keeps_copper_dissolved: soda ash does not bring copper down in its company.
+    stands_in: why the product's own sheet is needed before these figures can be trusted.
+    """
+
+    classes: Fact[tuple[str, ...]] | None = None
+    stricter: Fact[tuple[str, ...]] | None = None
+    ate: Mapping[str, Fact[float | str]] = field(default_factory=dict)
+    m_acute: Fact[int] | None = None
+    m_chronic: Fact[int] | None = None
+    specific_limits: Fact[tuple[tuple[str, float], ...]] | None = None
+    active_percent: Fact[float] | None = None
+    adds_up: Fact[bool] | None = None
+    flash_point_c: Fact[float] | None = None
+    boiling_point_c: Fact[float] | None = None
+    viscosity_mm2_per_s: Fact[float] | None = None
+    ph: Fact[float] | None = None
+    is_scrap_metal: Fact[bool] | None = None
+    keeps_copper_dissolved: Fact[bool] | None = None
+    stands_in: Fact[str] | None = None
+    storage_groups: Fact[tuple[str, ...]] | None = None
+    keep_from: Fact[tuple[str, ...]] | None = None
+    exposure_limits: Fact[tuple[str, ...]] | None = None
+    advice: Fact[tuple[str, ...]] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Substance:
+    """What is known of a substance. None needs info: it never means nought or none."""
+
+    key: str
+    name: str
+    formula: str
+    state: str = ""
+    copper_atoms: int = 0
+    is_copper_sulfate: bool = False
+    appearance: Fact[str] | None = None
+    cas: Fact[str] | None = None
+    molar_mass_g_per_mol: Fact[float] | None = None
+    density_g_per_ml: Fact[float] | None = None
+    bulk_density_g_per_ml: Fact[float] | None = None
+    hazards: Hazards = Hazards()
+
+    @property
+    def copper_share(self) -> float | None:
+        """
+        Grams of copper in a gram.
+
+        >>> round(SUBSTANCES["copper_sulfate_pentahydrate"].copper_share, 4)
+        0.2545
+        """
+        if not self.copper_atoms:
+            return 0.0
+        if self.molar_mass_g_per_mol is None:
+            return None
+        return self.copper_atoms * COPPER_G_PER_MOL / self.molar_mass_g_per_mol.value
+
+    @property
+    def blue_crystals_per_g(self) -> float | None:
+        """
+        Grams of blue crystals that bring a bath as much copper sulfate as a gram of this; nought for anything else.
+
+        >>> round(SUBSTANCES["copper_sulfate_anhydrous"].blue_crystals_per_g, 4)
+        1.5644
+        """
+        if not self.is_copper_sulfate:
+            return 0.0
+        if self.molar_mass_g_per_mol is None:
+            return None
+        return BLUE_CRYSTALS_G_PER_MOL / self.molar_mass_g_per_mol.value
+
+
+def _read() -> Mapping[str, Substance]:
+    tables = data_files.read("substances", decimals=float)
+    sources: dict[str, dict[str, str]] = tables["sources"]
+
+    def known(entry: Any) -> Any:
+        """A fact, the facts of a table, or a word that needs no source."""
+        if not isinstance(entry, dict):
+            return entry
+        if "v" not in entry:
+            return MappingProxyType({name: known(inner) for name, inner in entry.items()})
+        source = sources[entry["source"]]
+        return Fact(
+            value=_frozen(entry["v"]),
+            source=source["title"],
+            low=entry.get("low"),
+            high=entry.get("high"),
+            grade=source["grade"],
+        )
+
+    def substance(key: str, entries: dict[str, Any]) -> Substance:
+        facts = known(entries)
+        return Substance(key=key, **{**facts, "hazards": Hazards(**facts.get("hazards", {}))})
+
+    return MappingProxyType({key: substance(key, entries) for key, entries in tables["substances"].items()})
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
+
+
+SUBSTANCES = _read()

@@ -1,0 +1,1 @@
+"""Solutions of copper sulfate in water: density, strength, solubility, drying."""

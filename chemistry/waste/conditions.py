@@ -1,0 +1,192 @@
+"""
+Conditions of rules in three-valued logic: true, false, or not known and what is missing.
+
+After Kleene: a condition is decided by what is known wherever that suffices, and by nothing else.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from chemistry.hazards.steps import plain
+from chemistry.waste.vocabulary import Property, Span, Value, Words, look_up
+
+Truth = bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """missing: keys of the properties that would decide it, where holds is None."""
+
+    holds: Truth
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A property beside a limit, or beside words."""
+
+    property: Property
+    relation: str
+    limit: Any
+
+    def judge(self, known: Mapping[str, Value]) -> Verdict:
+        value = known.get(self.property.key)
+        holds = None if value is None else RELATIONS[self.property.kind][self.relation](value, self.limit)
+        return Verdict(holds, (self.property.key,) if holds is None else ())
+
+    def speaks_of(self) -> tuple[str, ...]:
+        return (self.property.key,)
+
+    def __str__(self) -> str:
+        if isinstance(self.limit, bool):
+            return f"{self.property.name}: {'yes' if self.limit else 'no'}"
+        if isinstance(self.limit, Fraction):
+            beside = self.relation.replace("_", " ")
+            return f"{self.property.name} {beside} {plain(self.limit)} {self.property.unit}".rstrip()
+        return f"{self.property.name}: {' or '.join(self.limit).replace('_', ' ')}"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Holds where all of the first hold, any of the second (unless there are none) and none of the third."""
+
+    all: tuple["Condition", ...] = ()
+    any: tuple["Condition", ...] = ()
+    none: tuple["Condition", ...] = ()
+
+    def judge(self, known: Mapping[str, Value]) -> Verdict:
+        verdicts = [condition.judge(known) for condition in self.all]
+        if self.any:
+            verdicts.append(_any([condition.judge(known) for condition in self.any]))
+        verdicts.extend(_not(condition.judge(known)) for condition in self.none)
+        return _all(verdicts)
+
+    def speaks_of(self) -> tuple[str, ...]:
+        """The key of every property in it."""
+        return _once(key for condition in (*self.all, *self.any, *self.none) for key in condition.speaks_of())
+
+    def __str__(self) -> str:
+        parts = [_in_brackets(condition) for condition in self.all]
+        if self.any:
+            either = " or ".join(map(_in_brackets, self.any))
+            parts.append(f"({either})" if self.all or self.none else either)
+        parts.extend(f"not {_in_brackets(condition)}" for condition in self.none)
+        return " and ".join(parts) or "always"
+
+
+Condition = Comparison | Group
+ALWAYS = Group()
+
+
+def read(entry: object) -> Condition:
+    """
+    Take a condition as a rule's table tells it; a ValueError says what is wrong with it.
+
+    "always"; or a property and one relation; or a table of "all", "any" and "none", each a list of conditions.
+
+    >>> print(read({"all": [{"property": "is_liquid", "is": True}], "any": [{"property": "ph", "at_most": 2}]}))
+    liquid: yes and (pH at most 2)
+    """
+    if entry == "always":
+        return ALWAYS
+    if not isinstance(entry, Mapping):
+        raise ValueError(f'a condition must be "always" or a table, not {entry!r}')
+    return _read_comparison(entry) if "property" in entry else _read_group(entry)
+
+
+def _read_group(entry: Mapping[str, object]) -> Group:
+    if not entry or not entry.keys() <= {"all", "any", "none"}:
+        raise ValueError(f"a condition needs a property, or all, any or none, not {_listed(entry)}")
+    return Group(**{name: tuple(_read_list(name, conditions)) for name, conditions in entry.items()})
+
+
+def _read_list(name: str, conditions: object) -> Iterable[Condition]:
+    if not isinstance(conditions, list | tuple) or not conditions:
+        raise ValueError(f"{name} needs a list of conditions, not {conditions!r}")
+    return map(read, conditions)
+
+
+def _read_comparison(entry: Mapping[str, object]) -> Comparison:
+    of = look_up(str(entry["property"]))
+    told = [name for name in entry if name != "property"]
+    relations = RELATIONS[of.kind]
+    if len(told) != 1 or told[0] not in relations:
+        raise ValueError(f"{of.key} needs one of {', '.join(relations)}, not {_listed(told)}")
+    return Comparison(of, told[0], _limit(of, entry[told[0]]))
+
+
+def _limit(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
+    if of.kind in ("one of", "any of"):
+        return tuple(_known_word(of, word) for word in _list_of_words(of, given))
+    value = of.value(given)
+    if isinstance(value, Span):
+        if value.low != value.high:
+            raise ValueError(f"{of.key} needs one number as its limit, not {given!r}")
+        return value.low
+    return bool(value)
+
+
+def _list_of_words(of: Property, given: object) -> Sequence[object]:
+    if not isinstance(given, list | tuple) or not given:
+        raise ValueError(f"{of.key} needs a list of words, not {given!r}")
+    return given
+
+
+def _known_word(of: Property, word: object) -> str:
+    of.value([word] if of.kind == "any of" else word)
+    return str(word)
+
+
+def _listed(names: Iterable[str]) -> str:
+    return ", ".join(map(str, names)) or "nothing"
+
+
+def _in_brackets(condition: Condition) -> str:
+    return f"({condition})" if isinstance(condition, Group) else str(condition)
+
+
+def _all(verdicts: Sequence[Verdict]) -> Verdict:
+    if any(verdict.holds is False for verdict in verdicts):
+        return Verdict(False)
+    return _undecided(verdicts) or Verdict(True)
+
+
+def _any(verdicts: Sequence[Verdict]) -> Verdict:
+    return _not(_all([_not(verdict) for verdict in verdicts]))
+
+
+def _not(verdict: Verdict) -> Verdict:
+    return verdict if verdict.holds is None else Verdict(not verdict.holds)
+
+
+def _undecided(verdicts: Sequence[Verdict]) -> Verdict | None:
+    missing = _once(key for verdict in verdicts for key in verdict.missing)
+    return Verdict(None, missing) if missing else None
+
+
+def _once(keys: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(keys))
+
+
+def _either(yes: bool, no: bool) -> Truth:
+    return True if yes else False if no else None
+
+
+def _meets(words: Words, limit: tuple[str, ...]) -> Truth:
+    return _either(not words.known.isdisjoint(limit), words.is_all)
+
+
+# bounds are exact: a span that reaches over a limit decides nothing
+RELATIONS: Mapping[str, Mapping[str, Callable[[Any, Any], Truth]]] = {
+    "yes or no": {"is": lambda value, limit: value == limit},
+    "number": {
+        "below": lambda span, limit: _either(span.high < limit, span.low >= limit),
+        "at_most": lambda span, limit: _either(span.high <= limit, span.low > limit),
+        "above": lambda span, limit: _either(span.low > limit, span.high <= limit),
+        "at_least": lambda span, limit: _either(span.low >= limit, span.high < limit),
+    },
+    "one of": {"one_of": lambda value, limit: value in limit},
+    "any of": {"any_of": _meets},
+}

@@ -1,0 +1,194 @@
+"""
+What is to be thought of before waste goes anywhere: flags, from what is known of it and the rules of a region.
+
+A flag is suggested and local rules decide. What is not known needs info, and a rule that does not apply permits
+nothing: sewer and water have rules of their own, driven by dissolved copper.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Literal
+
+from chemistry import data_files
+from chemistry.waste import vocabulary
+from chemistry.waste.rules import GENERIC, SHIPPED, Rule, RuleSet
+from chemistry.waste.vocabulary import VOCABULARY, Range, Value, span
+
+State = Literal["applies", "does not apply", "needs info"]
+
+APPLIES: State = "applies"
+DOES_NOT_APPLY: State = "does not apply"
+NEEDS_INFO: State = "needs info"
+STATE_OF: Mapping[bool | None, State] = MappingProxyType({True: APPLIES, False: DOES_NOT_APPLY, None: NEEDS_INFO})
+
+SUGGESTED = "suggested; local rules decide"
+PERMITS_NOTHING = "Not met by what is written down. That permits nothing: ask before it goes anywhere."
+FOOTER = (
+    "Generic guidance from published rules. The supplier's safety sheet, your local authority, the operator of your "
+    "sewer and licensed collectors decide. ActionItem them before you treat, move or pour anything."
+)
+NO_RULES_YET = (
+    "No rule set for your region yet: ask your waste authority, the operator of your sewer and a licensed collector, "
+    "and write down what they say. The cautions that hold everywhere stay on."
+)
+NO_FLASH_POINT = (94, 500)  # °C, what to say of a liquid that has none: above every limit of a flammable liquid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flag:
+    """
+    What a rule says of a waste.
+
+    state: applies, does not apply, needs info.
+    text: the rule's own words, whatever the state; print `says`.
+    missing: keys of the properties that would decide it, where it needs info; ask: what to do about each.
+    because: the rule's condition in words; inputs: what of it was known.
+    as_of, evidence: how old the rule's source is and how it is known; version: of the set the rule stands in.
+    """
+
+    rule_id: str
+    state: State
+    text: str
+    citation: str
+    missing: tuple[str, ...]
+    ask: tuple[str, ...]
+    as_of: date
+    evidence: str
+    about: str
+    severity: str
+    because: str
+    inputs: Mapping[str, Value]
+    rule_set: str
+    version: date
+    standing: str = SUGGESTED
+
+    @property
+    def says(self) -> str:
+        """A sentence for pages and papers that cannot be read as a permission."""
+        if self.state == APPLIES:
+            return self.text
+        if self.state == DOES_NOT_APPLY:
+            return PERMITS_NOTHING
+        return f"Needs info. {' '.join(self.ask)} It may turn out: {self.text}"
+
+
+def flags(properties: Mapping[str, object], rule_sets: Iterable[RuleSet | str]) -> list[Flag]:
+    """
+    Judge a waste by every rule of the sets, and by the cautions that hold everywhere.
+
+    properties: what is known, by the keys of data/vocabulary.toml; left out, None or UNKNOWN where it is not. A number
+        may be (low, high): a limit between the two needs info.
+    rule_sets: of `rule_sets_for(region)`, or their ids; a studio's own beside them.
+
+    >>> acid, rinse, unread = ({"is_liquid": True, "ph": ph} for ph in (2, 4.5, (1.5, 2.5)))
+    >>> for waste in (acid, rinse, unread):
+    ...     print(next(flag.state for flag in flags(waste, ["us-federal"]) if flag.rule_id == "us.d002"))
+    applies
+    does not apply
+    needs info
+    """
+    known = vocabulary.known(properties)
+    return [_flag(rule, rule_set, known) for rule_set in _with_generic(rule_sets) for rule in rule_set.rules]
+
+
+def rule_sets_for(region: str) -> tuple[RuleSet, ...]:
+    """
+    The sets that hold in a workshop's region, the cautions that hold everywhere first.
+
+    >>> [rule_set.id for rule_set in rule_sets_for("us")], [rule_set.id for rule_set in rule_sets_for("elsewhere")]
+    (['generic', 'us-federal'], ['generic'])
+    """
+    return tuple(known for known in SHIPPED.values() if known.is_everywhere or region.lower() in known.regions)
+
+
+def no_rules_yet(region: str) -> str:
+    """What to print where a region has no rules of its own here; empty where it has them."""
+    return "" if any(not known.is_everywhere for known in rule_sets_for(region)) else NO_RULES_YET
+
+
+def _with_generic(rule_sets: Iterable[RuleSet | str]) -> Iterator[RuleSet]:
+    chosen = [_rule_set(given) for given in rule_sets]
+    yield GENERIC
+    yield from (rule_set for rule_set in chosen if rule_set.id != GENERIC.id)
+
+
+def _rule_set(given: RuleSet | str) -> RuleSet:
+    if isinstance(given, RuleSet):
+        return given
+    if given not in SHIPPED:
+        raise ValueError(f"no such rule set: {given}")
+    return SHIPPED[given]
+
+
+def _flag(rule: Rule, rule_set: RuleSet, known: Mapping[str, Value]) -> Flag:
+    verdict = rule.when.judge(known)
+    return Flag(
+        rule_id=rule.id,
+        state=STATE_OF[verdict.holds],
+        text=rule.text,
+        citation=rule.citation,
+        missing=verdict.missing,
+        ask=tuple(dict.fromkeys(rule.ask(key) for key in verdict.missing)),
+        as_of=rule.as_of,
+        evidence=rule.evidence,
+        about=rule.about,
+        severity=rule.severity,
+        because=str(rule.when),
+        inputs=MappingProxyType({key: known[key] for key in rule.when.speaks_of() if key in known}),
+        rule_set=rule_set.id,
+        version=rule_set.version,
+    )
+
+
+def month_kg(generated: Iterable[tuple[date, Range | None]], *, year: int, month: int) -> tuple[Fraction, Fraction]:
+    """
+    Hazardous waste that arose in one calendar month, lowest and highest. [kg]
+
+    generated: (day, kg) of everything counted as hazardous; kg may be (low, high), or None where nobody weighed it.
+
+    >>> drums = [(date(2026, 3, 31), 60), (date(2026, 4, 1), 60), (date(2026, 4, 30), (10, 12))]
+    >>> [float(end) for end in month_kg(drums, year=2026, month=4)]
+    [70.0, 72.0]
+    """
+    heaviest = VOCABULARY["hazardous_month_kg"].high
+    spans = [
+        span((0, heaviest) if kg is None else kg) for day, kg in generated if (day.year, day.month) == (year, month)
+    ]
+    low = sum((weighed.low for weighed in spans), Fraction())
+    return low, min(sum((weighed.high for weighed in spans), Fraction()), heaviest)
+
+
+def month_flags(
+    generated: Iterable[tuple[date, Range | None]],
+    *,
+    year: int,
+    month: int,
+    rule_sets: Iterable[RuleSet | str],
+    on_site_kg: Range | None = None,
+) -> list[Flag]:
+    """
+    What the rules say of a calendar month's total.
+
+    >>> drums = [(date(2026, 4, 1), 60), (date(2026, 4, 30), 40.5)]
+    >>> flagged = month_flags(drums, year=2026, month=4, rule_sets=["us-federal"])
+    >>> [flag.rule_id for flag in flagged if flag.state == "applies"]
+    ['us.month.small']
+    """
+    total = {"hazardous_month_kg": month_kg(generated, year=year, month=month), "hazardous_on_site_kg": on_site_kg}
+    return [flag for flag in flags(total, rule_sets) if flag.about == "month total"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SewerLimit:
+    """A copper limit as one sewer authority wrote it; none of them is the studio's own. [mg/L]"""
+
+    where: str
+    cu_mg_per_l: Fraction
+    source: str
+    evidence: str
+
+
+SEWER_LIMITS = tuple(SewerLimit(**entry) for entry in data_files.read("sewer_limits")["limit"])

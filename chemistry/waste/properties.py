@@ -1,0 +1,144 @@
+"""What rules about waste ask for, worked out from what went into it. Keys are those of data/vocabulary.toml."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+from chemistry.hazards import composition, physical
+from chemistry.hazards.classes import CLASSES
+from chemistry.hazards.ingredients import UNKNOWN, Ingredient, Number, exact, unnamed_percent
+from chemistry.hazards.mixture import classify
+from chemistry.hazards.substances import SUBSTANCES
+from chemistry.waste.evaluation import NO_FLASH_POINT
+from chemistry.waste.vocabulary import SHARES, Range, Share, Span, span
+
+CHRONIC_WEIGHTS = {
+    "aq_chronic_1": 100,
+    "aq_chronic_2": 10,
+    "aq_chronic_3": 1,
+}  # Council Reg. (EU) 2017/997, from memory
+NOT_FLAMMABLE_C = (60, 500)  # CLP Table 2.6.1: what is no flammable liquid flashes above 60 °C, if at all
+COPPER_SHARE = exact(SUBSTANCES["copper_sulfate_pentahydrate"].copper_share or 0)
+
+
+def of_mixture(
+    ingredients: Sequence[Ingredient], *, flash_point_c: Number | None = None, ph: Number | None = None
+) -> dict[str, Any]:
+    """
+    The sums of percentages that rules go by, and the hazard statements of the whole.
+
+    An ingredient whose classes are not known, and whatever is unnamed, may count in every sum or in none.
+    flash_point_c, ph: as measured on the waste.
+
+    >>> found = of_mixture([Ingredient("blue crystals", 12, ("eye_dam_1",)), Ingredient("ground", (0, 1))])
+    >>> [float(end) for end in found["h318_percent"]]
+    [12.0, 100.0]
+    """
+    statements = classify(ingredients, "UN", flash_point_c=flash_point_c, ph=ph).h_codes
+    return {
+        **{key: _share(share, ingredients) for key, share in SHARES.items()},
+        "chronic_aquatic_index": _chronic_index(ingredients),
+        "h_codes": {*statements, *([UNKNOWN] if _is_open(ingredients) else [])},
+        "flash_point_c": flash_point_c if flash_point_c is not None else _flash_point(ingredients),
+        "ph": ph,
+    }
+
+
+def of_copper_solution(strength_g_per_l: Range, *, temperature_c: float = 20.0) -> dict[str, Any]:
+    """
+    A bath or a rinse that holds copper sulfate and water, and nothing else.
+
+    strength_g_per_l: blue crystals in a litre, or (low, high). [g/L]
+
+    >>> bath = of_copper_solution((200, 250))
+    >>> [round(float(end)) for end in bath["cu_mg_per_l"]]
+    [50901, 63626]
+    """
+    strength = span(strength_g_per_l)
+    weak, strong = (_of_strength(end, temperature_c) for end in (strength.low, strength.high))
+    return {key: _hull(weak[key], strong[key]) for key in weak}
+
+
+def of_copper(*, copper_g: Range, volume_l: Range | None = None, mass_kg: Range | None = None) -> dict[str, Any]:
+    """
+    The copper in a litre and in a kilogram of a waste, from the copper that went in. [g, L, kg]
+
+    >>> round(float(of_copper(copper_g=2, volume_l=(4, 5))["cu_mg_per_l"][1]))
+    500
+    """
+    amounts = {"cu_mg_per_l": volume_l, "cu_mg_per_kg": mass_kg}
+    return {key: _per_1000(span(copper_g), span(amount)) for key, amount in amounts.items() if amount is not None}
+
+
+def _of_strength(strength_g_per_l: Fraction, temperature_c: float) -> dict[str, Any]:
+    blue = exact(composition.blue_percent(float(strength_g_per_l), temperature_c))
+    return {
+        **of_mixture(composition.bath(blue, dried_off=0)),
+        "is_liquid": True,
+        "water_percent": 100 - blue,
+        "alcohol_percent": 0,
+        "flash_point_c": NO_FLASH_POINT,
+        "euh_codes": frozenset(),
+        "cu_mg_per_l": 1000 * strength_g_per_l * COPPER_SHARE,
+        "cu_mg_per_kg": 10_000 * blue * COPPER_SHARE,
+    }
+
+
+def _hull(one: Any, other: Any) -> Any:
+    """What is true of everything between the two."""
+    if one == other:
+        return one
+    if isinstance(one, set):
+        return (one & other) | {UNKNOWN}
+    ends = span(one), span(other)
+    return min(end.low for end in ends), max(end.high for end in ends)
+
+
+def _per_1000(copper: Span, amount: Span) -> tuple[Fraction, Fraction]:
+    if amount.low <= 0:
+        raise ValueError(f"the amount that holds the copper must be above 0, not {float(amount.low):.6g}")
+    return 1000 * copper.low / amount.high, 1000 * copper.high / amount.low
+
+
+def _share(share: Share, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
+    weights = dict.fromkeys(share.classes, 1)
+    spans = [_counted(ingredient, weights) for ingredient in ingredients]
+    lows, highs = [part.low for part in spans], [part.high for part in spans]
+    unnamed = unnamed_percent(ingredients)
+    if share.how == "sum":
+        low, high = sum(lows, Fraction()), sum(highs, unnamed)
+    else:
+        low, high = max(lows, default=Fraction()), max([*highs, unnamed])
+    return Fraction() if share.may_be_less else low, min(high, Fraction(100))
+
+
+def _chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
+    heaviest = max(CHRONIC_WEIGHTS.values())
+    spans = [_counted(ingredient, CHRONIC_WEIGHTS) for ingredient in ingredients]
+    high = sum((part.high for part in spans), heaviest * unnamed_percent(ingredients))
+    return sum((part.low for part in spans), Fraction()), min(high, Fraction(100 * heaviest))
+
+
+def _counted(ingredient: Ingredient, weights: Mapping[str, int]) -> Span:
+    """How much of an ingredient counts; of its classes that have a weight the heaviest does, from its cut-off."""
+    if ingredient.classes is UNKNOWN:
+        return Span(Fraction(), ingredient.most * max(weights.values()))
+    counting = [id for id in ingredient.classes if id in weights]
+    return Span(_weighed(ingredient.least, counting, weights), _weighed(ingredient.most, counting, weights))
+
+
+def _weighed(percent: Fraction, classes: Iterable[str], weights: Mapping[str, int]) -> Fraction:
+    return max(
+        (percent * weights[id] for id in classes if percent >= CLASSES[id].relevant_from_percent), default=Fraction()
+    )
+
+
+def _is_open(ingredients: Sequence[Ingredient]) -> bool:
+    """May it hold what nobody has classified?"""
+    return any(ingredient.classes is UNKNOWN for ingredient in ingredients) or unnamed_percent(ingredients) > 0
+
+
+def _flash_point(ingredients: Sequence[Ingredient]) -> tuple[int, int] | None:
+    """A mixture's flash point is never computed; but nothing flammable in it says where it is not."""
+    flammable = physical.flammability(ingredients, "UN", None, None).steps
+    return None if flammable or _is_open(ingredients) else NOT_FLAMMABLE_C

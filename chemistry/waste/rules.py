@@ -1,0 +1,172 @@
+"""
+Rules about waste and the dated sets they stand in; those we ship are in data/rules/*.toml.
+
+A rule says when something is to be thought of and who says so. It never decides: what it flags is suggested, and local
+rules decide.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from types import MappingProxyType
+
+from chemistry import data_files
+from chemistry.waste import conditions
+from chemistry.waste.conditions import Condition
+from chemistry.waste.vocabulary import look_up
+
+# in the order in which a page shows them
+ABOUT = ("sewer and water", "what it is", "fire", "container", "treatment", "where it goes", "month total", "record")
+SEVERITIES = (
+    "emergency",
+    "stop",
+    "likely hazardous",
+    "possibly hazardous",
+    "ask",
+    "duty",
+    "caution",
+    "reminder",
+    "possible exclusion",
+    "note",
+)
+# read: the text of the provision or official document, possibly in a copy; secondary: somebody's quotation or summary;
+# told: by somebody to this studio
+EVIDENCE = ("read", "secondary", "from memory", "ours", "told")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """
+    When something is to be thought of, what it is, and who says so.
+
+    as_of: date of the text that was followed, or on which it was written down.
+    evidence: how the text is known: read, secondary, from memory, ours, told.
+    about: what the rule speaks of; one of ABOUT.
+    measure: what to do where a property is missing, if it is not what the vocabulary says. key -> sentence
+    """
+
+    id: str
+    when: Condition
+    text: str
+    citation: str
+    as_of: date
+    evidence: str
+    about: str
+    severity: str
+    measure: Mapping[str, str] = field(default_factory=dict)
+
+    def ask(self, key: str) -> str:
+        """What to do where a property of this rule is missing."""
+        return self.measure.get(key) or look_up(key).measure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleSet:
+    """
+    Dated rules for some regions, or for everywhere.
+
+    regions: keys of a workshop's region; an empty set is chosen by none.
+    ask: whom to ask for what the set cannot know.
+    """
+
+    id: str
+    title: str
+    version: date
+    rules: tuple[Rule, ...]
+    regions: frozenset[str] = frozenset()
+    is_everywhere: bool = False
+    ask: str = ""
+
+
+def read_rule(entry: Mapping[str, object]) -> Rule:
+    """
+    Take a rule as a table tells it; a ValueError says in a sentence what is wrong with it.
+
+    >>> told = {"id": "local.rinse", "when": "always", "text": "Rinse: bring it in a pail.", "citation": "depot"}
+    >>> read_rule(told)
+    Traceback (most recent call last):
+    ValueError: rule local.rinse: as_of, evidence, about, severity are missing
+    """
+    where = f"rule {entry.get('id') or '(without an id)'}"
+    try:
+        _check_names(entry)
+        when = conditions.read(entry["when"])
+        return Rule(
+            id=_words("id", entry["id"]),
+            when=when,
+            text=_words("text", entry["text"]),
+            citation=_words("citation", entry["citation"]),
+            as_of=_date(entry["as_of"]),
+            evidence=_one_of("evidence", entry["evidence"], EVIDENCE),
+            about=_one_of("about", entry["about"], ABOUT),
+            severity=_one_of("severity", entry["severity"], SEVERITIES),
+            measure=MappingProxyType(_measures(entry.get("measure", {}), when)),
+        )
+    except ValueError as error:
+        raise ValueError(f"{where}: {error}") from None
+
+
+def read_rules(entries: Iterable[Mapping[str, object]]) -> tuple[Rule, ...]:
+    """Take the rules of a set; no two may share an id."""
+    rules = tuple(map(read_rule, entries))
+    twice = [id for id, times in Counter(rule.id for rule in rules).items() if times > 1]
+    if twice:
+        raise ValueError(f"more than one rule is called {', '.join(twice)}")
+    return rules
+
+
+NEEDED = ("id", "when", "text", "citation", "as_of", "evidence", "about", "severity")
+
+
+def _check_names(entry: Mapping[str, object]) -> None:
+    missing = [name for name in NEEDED if name not in entry]
+    if missing:
+        raise ValueError(f"{', '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing")
+    unknown = entry.keys() - {*NEEDED, "measure"}
+    if unknown:
+        raise ValueError(f"nothing is called {', '.join(sorted(unknown))}")
+
+
+def _words(name: str, given: object) -> str:
+    if not isinstance(given, str) or not given.strip():
+        raise ValueError(f"{name} must be words, not {given!r}")
+    return given
+
+
+def _date(given: object) -> date:
+    """
+    >>> _date("2026-01-12")
+    datetime.date(2026, 1, 12)
+    """
+    try:
+        return given if isinstance(given, date) else date.fromisoformat(str(given))
+    except ValueError:
+        raise ValueError(f"a date must be written 2026-01-12, not {given!r}") from None
+
+
+def _one_of(name: str, given: object, words: Sequence[str]) -> str:
+    if given not in words:
+        raise ValueError(f"{name} must be one of {', '.join(words)}, not {given!r}")
+    return str(given)
+
+
+def _measures(given: object, when: Condition) -> dict[str, str]:
+    if not isinstance(given, Mapping):
+        raise ValueError(f"measure must be a table of sentences, not {given!r}")
+    stray = given.keys() - set(when.speaks_of())
+    if stray:
+        raise ValueError(f"measure speaks of {', '.join(sorted(stray))}, the condition does not")
+    return dict(given)
+
+
+def _shipped(name: str) -> RuleSet:
+    tables = data_files.read(f"rules/{name}")
+    described = tables["set"] | {"regions": frozenset(tables["set"].get("regions", ()))}
+    return RuleSet(**described, rules=read_rules(tables["rule"]))
+
+
+SHIPPED: Mapping[str, RuleSet] = MappingProxyType(
+    {name: _shipped(name) for name in ("generic", "us-federal", "eu", "gb")}
+)
+GENERIC = SHIPPED["generic"]

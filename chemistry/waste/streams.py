@@ -1,0 +1,212 @@
+"""Kinds of waste: what each is, what it is kept in, what may join it, what its label says. data/streams.toml"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import chain
+from types import MappingProxyType
+from typing import Any
+
+from chemistry import data_files
+from chemistry.hazards import storage
+
+TABLES = data_files.read("streams")
+FULL_AT_PERCENT = 90  # the rest is room to swell and to pour; common practice, no source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stream:
+    """
+    A kind of waste; each kind is kept in vessels of its own.
+
+    label: lines for the vessel, what it is first.
+    vessels: what it is kept in; keys of VESSELS.
+    properties: what the kind alone says, by the keys of data/vocabulary.toml; its key is among them.
+    rules: ids of the rules that most often matter for it.
+    codes: candidates of the European list of waste, suggested only.
+    self_heats: catches fire by itself.
+    """
+
+    id: str
+    title: str
+    what: str
+    label: tuple[str, ...]
+    storage_groups: tuple[str, ...]
+    vessels: tuple[str, ...]
+    keeping: str
+    keep_from: str
+    first_choice: str
+    route: str
+    never: tuple[str, ...]
+    treatment: str
+    rules: tuple[str, ...]
+    codes: tuple[str, ...]
+    properties: Mapping[str, object]
+    self_heats: bool = False
+
+    def __str__(self) -> str:
+        return self.title
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vessel:
+    """What a vessel is made of."""
+
+    id: str
+    name: str
+    is_metal: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Objection:
+    """
+    Why a waste should not go in.
+
+    refused: it must not, whoever asks; otherwise somebody may, who says why.
+    grade: how this is known.
+    """
+
+    why: str
+    refused: bool
+    grade: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Code:
+    """An entry of the European list of waste; the holder assigns it. what: in our words."""
+
+    code: str
+    what: str
+    evidence: str
+
+    @property
+    def is_hazardous_entry(self) -> bool:
+        return self.code.endswith("*")
+
+
+def _stream(id: str, entry: dict[str, Any]) -> Stream:
+    frozen = {name: tuple(value) for name, value in entry.items() if isinstance(value, list)}
+    properties = MappingProxyType({"kind": id} | entry["properties"])
+    return Stream(id=id, **entry | frozen | {"properties": properties})
+
+
+STREAMS: Mapping[str, Stream] = MappingProxyType({id: _stream(id, entry) for id, entry in TABLES["streams"].items()})
+VESSELS: Mapping[str, Vessel] = MappingProxyType(
+    {id: Vessel(id=id, **entry) for id, entry in TABLES["vessels"].items()}
+)
+CODES: Mapping[str, Code] = MappingProxyType(
+    {code: Code(code=code, **entry) for code, entry in TABLES["codes"].items()}
+)
+
+
+def objections(kind: str, *, vessel: str, is_vented: bool, beside: Iterable[str] = ()) -> list[Objection]:
+    """
+    Why a kind of waste should not go into a vessel, the weightiest reasons first.
+
+    vessel: what it is made of, a key of VESSELS. is_vented: gas can get out of it, or its cap is loose.
+    beside: the kinds that are in it already. An empty list says only that no reason is on record.
+
+    >>> for objection in objections("bath_spent", vessel="steel", is_vented=True, beside=["cleaner_used"]):
+    ...     print(objection.refused, objection.why.split(":")[0])
+    True Chloride in the bath changes the deposit and can form chlorine at the anode under current.
+    True Copper liquids are kept in HDPE or PP only
+    """
+    joining, container = stream(kind), _vessel(vessel)
+    found = chain(
+        chain.from_iterable(_against_joining(joining, stream(other)) for other in beside),
+        _against_vessel(joining, container),
+        () if is_vented else _against_closing(joining),
+    )
+    return sorted(dict.fromkeys(found), key=lambda objection: not objection.refused)
+
+
+def label_lines(kind: str, *, region: str, counted_as_hazardous: bool = False) -> tuple[str, ...]:
+    """
+    What a vessel's label says of the kind, line by line; the start date and whose it is come beside it.
+
+    >>> label_lines("rinse", region="us", counted_as_hazardous=True)[:2]
+    ('Hazardous Waste', 'Copper waste: rinse water')
+    """
+    # 40 CFR 262.15(a)(5), 262.16(b)(6): these very words
+    marked = ("Hazardous Waste",) if counted_as_hazardous and region.lower() == "us" else ()
+    return (*marked, *stream(kind).label)
+
+
+def companions(kind: str) -> dict[str, str]:
+    """
+    The other kinds that may share a vessel with this one, each with why and within what.
+
+    >>> companions("bath_spent")
+    {'rinse': 'Both are copper sulfate in water. Only a rinse whose plates met nothing but the bath.'}
+    """
+    return {
+        other: entry["why"]
+        for entry in TABLES["together"]
+        if stream(kind).id in entry["kinds"]
+        for other in entry["kinds"]
+        if other != kind
+    }
+
+
+def candidate_codes(kind: str) -> tuple[Code, ...]:
+    """
+    Entries of the European list of waste to look at for a kind; suggested, the holder assigns.
+
+    >>> [code.code for code in candidate_codes("rinse")]
+    ['11 01 11*', '11 01 12']
+    """
+    return tuple(CODES[code] for code in stream(kind).codes)
+
+
+def stream(kind: str) -> Stream:
+    if kind not in STREAMS:
+        raise ValueError(f"no such kind of waste: {kind}")
+    return STREAMS[kind]
+
+
+def _vessel(id: str) -> Vessel:
+    if id not in VESSELS:
+        raise ValueError(f"no such vessel: {id}; it must be one of {', '.join(VESSELS)}")
+    return VESSELS[id]
+
+
+def _against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
+    if joining == standing:
+        return
+    reasons = [
+        *(_objection(entry) for entry in TABLES["apart"] if _meet(entry, joining.id, standing.id)),
+        *(
+            Objection(why=reason.why, refused=reason.refused, grade=reason.grade)
+            for reason in storage.keep_apart(joining.storage_groups, standing.storage_groups)
+        ),
+    ]
+    yield from reasons
+    if not reasons and standing.id not in companions(joining.id):
+        yield Objection(
+            why=f"Nothing on record says that these may share a vessel: {joining}; {standing}. Use one for each.",
+            refused=False,
+            grade="ours",
+        )
+
+
+def _against_vessel(joining: Stream, container: Vessel) -> Iterator[Objection]:
+    reasons = [
+        _objection(entry)
+        for entry in TABLES["unfit"]
+        if joining.id in entry["kinds"] and container.id in entry["vessels"]
+    ]
+    yield from reasons
+    if not reasons and container.id not in joining.vessels:
+        usual = " or ".join(VESSELS[id].name for id in joining.vessels)
+        yield Objection(why=f"It is usually kept in {usual}, not in {container.name}.", refused=False, grade="ours")
+
+
+def _against_closing(joining: Stream) -> Iterator[Objection]:
+    return (_objection(entry) for entry in TABLES["pressure"] if joining.id in entry["kinds"])
+
+
+def _objection(entry: Mapping[str, Any]) -> Objection:
+    return Objection(why=entry["why"], refused=entry["refused"], grade=entry["grade"])
+
+
+def _meet(entry: Mapping[str, Any], kind: str, other: str) -> bool:
+    return (kind in entry["one"] and other in entry["other"]) or (other in entry["one"] and kind in entry["other"])

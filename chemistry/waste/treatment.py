@@ -1,0 +1,253 @@
+"""
+Stoichiometry of taking copper out of a spent bath: what goes in, what comes down, and the warnings with it.
+
+What stays dissolved is never predicted: it is settled, tested, and judged by the permit. A plan needs the permission of
+an authority on record.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from itertools import chain
+from types import MappingProxyType
+from typing import Any
+
+from chemistry import data_files
+from chemistry.copper.electrolysis import copper_moved_g
+from chemistry.formulas import explanation, work_out
+from chemistry.hazards.substances import SUBSTANCES
+from chemistry.ranges import check_range
+from chemistry.solution.sulfate import COPPER_G_PER_MOL
+from chemistry.working import Figure
+
+IRON_G_PER_MOL = 55.845  # IUPAC standard atomic weights, 2021
+GAS_L_PER_MOL_K = 0.0820573660809596  # R in L·atm/(mol·K): 8.31446261815324 J/(mol·K), CODATA 2018, / 101.325
+ZERO_C_IN_K = 273.15
+LYE_PER_COPPER = 2.0  # Cu2+ takes two OH-
+CO2_PER_COPPER = 0.5  # 2 Cu2+ + 2 CO3 2- give one Cu2(OH)2CO3 and one CO2
+MOST_COPPER_G = 100_000.0
+MOST_SODA_ASH_RATIO = 1.5  # beyond it copper dissolves again; common practice, no source
+EFFICIENCY_OF_PLATING_OUT = 0.6  # falls towards nought as the copper runs out: ours, no source
+
+
+def soda_ash_g(*, copper_g: float, ratio: float = 1.0) -> float:
+    """
+    Return the soda ash (dry sodium carbonate) that brings copper down as basic carbonate. [g]
+
+    m = r m_Cu M(Na₂CO₃) / M(Cu)
+
+    copper_g: m_Cu, copper in the liquid. [g]
+    ratio: r, soda ash for each copper, by number; 1 to 1.5. [-]
+
+    Source: 2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; IUPAC standard atomic weights 2021.
+
+    >>> round(soda_ash_g(copper_g=254.5))
+    424
+    """
+    check_range("soda ash for each copper", ratio, 1.0, MOST_SODA_ASH_RATIO)
+    return ratio * _moles(copper_g) * _g_per_mol("sodium_carbonate")
+
+
+def sodium_hydroxide_g(*, copper_g: float) -> float:
+    """
+    Return the lye (dry sodium hydroxide) that brings copper down as hydroxide. [g]
+
+    m = 2 m_Cu M(NaOH) / M(Cu)
+
+    copper_g: m_Cu, copper in the liquid. [g]
+
+    Source: CuSO₄ + 2 NaOH = Cu(OH)₂ + Na₂SO₄; IUPAC standard atomic weights 2021.
+
+    >>> round(sodium_hydroxide_g(copper_g=254.5))
+    320
+    """
+    return LYE_PER_COPPER * _moles(copper_g) * _g_per_mol("sodium_hydroxide")
+
+
+def iron_g(*, copper_g: float) -> float:
+    """
+    Return the iron that copper takes the place of. [g]
+
+    m = m_Cu M(Fe) / M(Cu). Acid in the liquid dissolves more; that is neglected.
+
+    copper_g: m_Cu, copper in the liquid. [g]
+
+    Source: CuSO₄ + Fe = Cu + FeSO₄; IUPAC standard atomic weights 2021.
+
+    >>> round(iron_g(copper_g=1), 3)
+    0.879
+    """
+    return _moles(copper_g) * IRON_G_PER_MOL
+
+
+def basic_carbonate_g(*, copper_g: float) -> float:
+    """
+    Return the basic carbonate that comes down if all of the copper does, dry. [g]
+
+    m = m_Cu M(Cu₂(OH)₂CO₃) / (2 M(Cu)). A real sludge holds sulfate and several times its weight of water.
+
+    copper_g: m_Cu, copper in the liquid. [g]
+
+    Source: 2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; IUPAC standard atomic weights 2021.
+
+    >>> round(basic_carbonate_g(copper_g=254.5))
+    443
+    """
+    return _moles(copper_g) * _g_per_mol("copper_basic_carbonate") / 2
+
+
+def copper_hydroxide_g(*, copper_g: float) -> float:
+    """
+    Return the hydroxide that comes down if all of the copper does, dry. [g]
+
+    m = m_Cu M(Cu(OH)₂) / M(Cu). A real sludge holds sulfate and several times its weight of water.
+
+    copper_g: m_Cu, copper in the liquid. [g]
+
+    Source: CuSO₄ + 2 NaOH = Cu(OH)₂ + Na₂SO₄; IUPAC standard atomic weights 2021.
+
+    >>> round(copper_hydroxide_g(copper_g=254.5))
+    391
+    """
+    return _moles(copper_g) * _g_per_mol("copper_hydroxide")
+
+
+def carbon_dioxide_l(*, copper_g: float, temperature_c: float = 20.0) -> float:
+    """
+    Return the carbon dioxide that soda ash frees, most of it as foam. [L]
+
+    V = m_Cu / (2 M(Cu)) · R T / p, an ideal gas at 1 atm. What stays dissolved is neglected: it is the most to expect.
+
+    copper_g: m_Cu, copper in the liquid. [g]
+    temperature_c: T, of the liquid. [°C]
+
+    Source: 2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; R from CODATA 2018.
+
+    >>> round(carbon_dioxide_l(copper_g=63.546), 1)
+    12.0
+    """
+    check_range("temperature", temperature_c, 0.0, 60.0, "°C")
+    return CO2_PER_COPPER * _moles(copper_g) * GAS_L_PER_MOL_K * (temperature_c + ZERO_C_IN_K)
+
+
+def plating_out_ah(*, copper_g: float, efficiency: float = EFFICIENCY_OF_PLATING_OUT) -> float:
+    """
+    Return the charge that plates copper out at an anode that does not dissolve. [A·h]
+
+    Q = m_Cu z F / (η M)
+
+    copper_g: m_Cu, copper to be plated out. [g]
+    efficiency: η, share of the current that moves copper; it falls as the copper runs out. [-]
+
+    Spread: the efficiency is a guess: weigh the cathode.
+    Source: Faraday's law; F from CODATA 2018; an efficiency of 0.6 is ours, no source.
+
+    >>> round(plating_out_ah(copper_g=100, efficiency=1), 1)
+    84.4
+    """
+    check_range("copper", copper_g, 0.0, MOST_COPPER_G, "g")
+    check_range("efficiency", efficiency, 0.05, 1.0)
+    return copper_g / copper_moved_g(charge_ah=1, efficiency=efficiency)
+
+
+def _g_per_mol(key: str) -> float:
+    molar_mass = SUBSTANCES[key].molar_mass_g_per_mol
+    if molar_mass is None:
+        raise ValueError(f"the molar mass of {key} is not on record")
+    return molar_mass.value
+
+
+def _moles(copper_g: float) -> float:
+    check_range("copper", copper_g, 0.0, MOST_COPPER_G, "g")
+    return copper_g / COPPER_G_PER_MOL
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Warned:
+    """Something to be warned of; grade: how it is known."""
+
+    id: str
+    text: str
+    grade: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """
+    What goes in and what comes down, each figure with its working. It says nothing of what stays in the water.
+
+    permission: who allowed it, when and for what, as the studio wrote it down.
+    """
+
+    method: str
+    title: str
+    reaction: str
+    permission: str
+    figures: Mapping[str, Figure]
+    warnings: tuple[Warned, ...]
+
+
+FIGURES: Mapping[str, Mapping[str, Callable[..., float]]] = {
+    "soda_ash": {
+        "soda ash": soda_ash_g,
+        "carbon dioxide": carbon_dioxide_l,
+        "basic carbonate, dry": basic_carbonate_g,
+    },
+    "sodium_hydroxide": {"lye": sodium_hydroxide_g, "copper hydroxide, dry": copper_hydroxide_g},
+    "iron": {"iron": iron_g},
+    "plating_out": {"charge": plating_out_ah},
+}
+TABLES = data_files.read("treatment")
+METHODS: Mapping[str, str] = MappingProxyType({id: entry["title"] for id, entry in TABLES["methods"].items()})
+
+
+def warnings(method: str) -> tuple[Warned, ...]:
+    """What to be warned of; printed whole wherever a figure of the method is."""
+    return tuple(Warned(id=id, **TABLES["warnings"][id]) for id in _method(method)["warnings"])
+
+
+def plan(method: str, *, copper_g: float, permission: str, **given: float) -> Plan:
+    """
+    Work out a treatment that somebody has permitted.
+
+    method: a key of METHODS. permission: who allowed it, when and for what; without it there is no plan.
+    given: ratio, temperature_c, efficiency, where a figure of the method takes them.
+
+    >>> found = plan("soda_ash", copper_g=63.546, permission="city waste office, by letter, 12 January 2026", ratio=1.2)
+    >>> [f"{name}: {figure.value:.0f} {figure.unit}" for name, figure in found.figures.items()]
+    ['soda ash: 127 g', 'carbon dioxide: 12 L', 'basic carbonate, dry: 111 g']
+    """
+    described = _method(method)
+    if not permission.strip():
+        raise ValueError("say who permitted this treatment, when and for what")
+    _check_given(method, given)
+    return Plan(
+        method=method,
+        title=described["title"],
+        reaction=described["what"],
+        permission=permission,
+        figures=MappingProxyType(
+            {name: _worked(function, given | {"copper_g": copper_g}) for name, function in FIGURES[method].items()}
+        ),
+        warnings=warnings(method),
+    )
+
+
+def _method(id: str) -> dict[str, Any]:
+    if id not in METHODS:
+        raise ValueError(f"a treatment must be one of {', '.join(METHODS)}, not {id!r}")
+    entry: dict[str, Any] = TABLES["methods"][id]
+    return entry
+
+
+def _check_given(method: str, given: Mapping[str, float]) -> None:
+    stray = given.keys() - set(chain.from_iterable(map(_takes, FIGURES[method].values())))
+    if stray:
+        raise ValueError(f"{METHODS[method]} takes no {', '.join(sorted(stray))}")
+
+
+def _worked(function: Callable[..., float], given: Mapping[str, float]) -> Figure:
+    return work_out(function, **{key: given[key] for key in _takes(function) if key in given})
+
+
+def _takes(function: Callable[..., float]) -> Iterable[str]:
+    return explanation(function).inputs.keys()

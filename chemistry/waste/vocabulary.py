@@ -1,0 +1,185 @@
+"""The properties of a waste that rules may speak of, and what each may be. data/vocabulary.toml"""
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Any
+
+from chemistry import data_files
+from chemistry.hazards.ingredients import UNKNOWN, Number, exact
+from chemistry.hazards.steps import plain
+
+Range = Number | tuple[Number, Number]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A number known to lie between two, which may be the same."""
+
+    low: Fraction
+    high: Fraction
+
+
+def span(given: Range) -> Span:
+    """
+    Take a number, or (low, high), exactly as written.
+
+    >>> span(2.5) == span((2.5, 2.5)) == Span(Fraction(5, 2), Fraction(5, 2))
+    True
+    """
+    low, high = given if isinstance(given, tuple) else (given, given)
+    if exact(low) > exact(high):
+        raise ValueError(f"a range is written low end first, not {given}")
+    return Span(exact(low), exact(high))
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Words known to hold; unless this is all of them, others may hold too."""
+
+    known: frozenset[str]
+    is_all: bool
+
+
+Value = bool | str | Span | Words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Property:
+    """
+    Something that is known of a waste, or needs info.
+
+    kind: yes or no, number, one of, any of.
+    low, high: what a number can be at all, in its unit.
+    choices, pattern: the words that may stand for it; one of the two, where its kind is of words.
+    measure: what to do where it is not known.
+    """
+
+    key: str
+    name: str
+    kind: str
+    meaning: str
+    measure: str
+    unit: str = ""
+    low: Fraction = Fraction()
+    high: Fraction = Fraction()
+    choices: tuple[str, ...] = ()
+    pattern: str = ""
+
+    def value(self, given: object) -> Value:
+        """
+        Take what is known of it, and refuse what it cannot be.
+
+        >>> VOCABULARY["ph"].value((2, 2.5))
+        Span(low=Fraction(2, 1), high=Fraction(5, 2))
+        >>> VOCABULARY["ph"].value("sour")
+        Traceback (most recent call last):
+        ValueError: pH must be a number or (low, high), not 'sour'
+        """
+        return VALUE_OF_KIND[self.kind](self, given)
+
+
+def known(properties: Mapping[str, object]) -> dict[str, Value]:
+    """
+    What is known of a waste, checked; None and UNKNOWN stand for what is not known.
+
+    A number may be (low, high); words may hold UNKNOWN beside those known: there may be others.
+
+    >>> known({"is_liquid": True, "ph": None})
+    {'is_liquid': True}
+    """
+    told = {look_up(key): given for key, given in properties.items()}
+    return {of.key: of.value(given) for of, given in told.items() if given is not None and given is not UNKNOWN}
+
+
+def look_up(key: str) -> Property:
+    if key not in VOCABULARY:
+        raise ValueError(f"no such property: {key}")
+    return VOCABULARY[key]
+
+
+def _yes_or_no(of: Property, given: object) -> bool:
+    if not isinstance(given, bool):
+        raise ValueError(f"{of.name} must be True or False, not {given!r}")
+    return given
+
+
+def _number(of: Property, given: object) -> Span:
+    ends = given if isinstance(given, tuple) else (given, given)
+    if len(ends) != 2 or not all(isinstance(end, Number) and not isinstance(end, bool) for end in ends):
+        raise ValueError(f"{of.name} must be a number or (low, high), not {given!r}")
+    read = span(ends)
+    if not of.low <= read.low <= read.high <= of.high:
+        bounds = f"{plain(of.low)} and {plain(of.high)} {of.unit}".rstrip()
+        raise ValueError(f"{of.name} must be between {bounds}, not {given!r}")
+    return read
+
+
+def _word(of: Property, given: object) -> str:
+    if isinstance(given, str) and (given in of.choices or (of.pattern and re.fullmatch(of.pattern, given))):
+        return given
+    raise ValueError(f"{of.name} must be {_admitted(of)}, not {given!r}")
+
+
+def _words(of: Property, given: object) -> Words:
+    if isinstance(given, str) or not isinstance(given, Iterable):
+        raise ValueError(f"{of.name} must be a collection of words, not {given!r}")
+    words = list(given)
+    return Words(frozenset(_word(of, word) for word in words if word is not UNKNOWN), UNKNOWN not in words)
+
+
+def _admitted(of: Property) -> str:
+    return f"one of {', '.join(of.choices)}" if of.choices else f"written as {of.pattern}"
+
+
+VALUE_OF_KIND: Mapping[str, Callable[[Property, object], Value]] = {
+    "yes or no": _yes_or_no,
+    "number": _number,
+    "one of": _word,
+    "any of": _words,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """
+    A property that is added up from the percentages of the ingredients.
+
+    how: "sum" of all ingredients with these classes, or the "largest" of them alone.
+    may_be_less: the class is wider than what the rule means, so all of it may count, or none.
+    """
+
+    codes: str
+    how: str
+    classes: tuple[str, ...]
+    may_be_less: bool = False
+
+
+def _of_share(key: str, share: Share) -> Property:
+    which = "all together" if share.how == "sum" else "the largest of them"
+    return Property(
+        key=key,
+        name=f"ingredients with {share.codes}, {which}",
+        kind="number",
+        unit="%",
+        high=Fraction(100),
+        meaning="percent by mass; an ingredient counts from the cut-off of its class",
+        measure=f"Look for {share.codes} on the sheet of every ingredient, sections 2.2 and 3, and for its percentage.",
+    )
+
+
+def _as_told(key: str, entry: dict[str, Any]) -> Property:
+    bounds = {end: Fraction(entry[end]) for end in ("low", "high") if end in entry}
+    return Property(key=key, **entry | bounds | {"choices": tuple(entry.get("choices", ()))})
+
+
+TABLES = data_files.read("vocabulary")
+SHARES: Mapping[str, Share] = MappingProxyType(
+    {key: Share(**entry | {"classes": tuple(entry["classes"])}) for key, entry in TABLES["shares"].items()}
+)
+VOCABULARY: Mapping[str, Property] = MappingProxyType(
+    {key: _as_told(key, entry) for key, entry in TABLES["properties"].items()}
+    | {key: _of_share(key, share) for key, share in SHARES.items()}
+)

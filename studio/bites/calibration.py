@@ -1,0 +1,114 @@
+"""What this studio's own bites and weighings have taught: the usual current of a bath, and how much copper it moves."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby, pairwise
+from math import hypot
+from typing import NamedTuple
+
+from django.db.models import F
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from chemistry.copper import cell_current, efficiency
+from chemistry.copper.cell_current import Past
+from chemistry.copper.efficiency import ANODE, CATHODE, Expected, Weighed
+from chemistry.working import HALF_WIDTH_SDS, Figure
+from studio.baths import estimate
+from studio.baths.models import Bath, BathEvent
+from studio.bites.models import Bite, BiteStop, OwnEfficiency, Weighing
+
+Electrode = OwnEfficiency.Electrode
+USUAL = {Electrode.PLATE: ANODE, Electrode.CATHODE: CATHODE}
+LATEST_BITES = 20
+LATEST_WEIGHINGS = 200
+
+
+def usual_density(bath: Bath, strength_g_per_l: float) -> Figure | None:
+    """The current density to expect of the next bite of this bath; None before there is enough to learn from."""
+    return cell_current.usual_density(list(_past(bath)), strength_g_per_l=strength_g_per_l)
+
+
+def _past(bath: Bath) -> Iterator[Past]:
+    bites = Bite.objects.ended().filter(bath=bath, exposed_cm2__gt=0, stopped_charge_ah__gt=0, stopped_minutes__gt=0)
+    latest = list(bites.latest_first()[:LATEST_BITES])
+    strengths = strengths_at(latest)
+    for bite in latest:
+        if bite.pk in strengths:
+            average_a = 60 * bite.stopped_charge_ah / bite.stopped_minutes
+            yield Past(current_a=average_a, exposed_cm2=bite.exposed_cm2, strength_g_per_l=strengths[bite.pk])
+
+
+def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
+    """How strong the bath was when each of these bites was stopped, by the book."""
+    stops = BiteStop.objects.standing().filter(bite__in=bites)
+    events = BathEvent.objects.filter(kind=BathEvent.Kind.BITTEN, entry__bite_stops__in=stops)
+    known = events.filter(estimate__state__isnull=False).annotate(bite=F("entry__bite_stops__bite"))
+    states = ((event.bite, estimate.load(event.estimate.state)) for event in known.select_related("estimate"))
+    return {bite: state.strength_g_per_l for bite, state in states if state}
+
+
+class Charge(NamedTuple):
+    """What passed in a bite; nothing is known of it where nobody read the current."""
+
+    charge_ah: float | None
+    charge_sd_ah: float | None
+
+
+@dataclass(frozen=True)
+class WeighingPair:
+    """Two weighings of a bare plate, and the bites between them."""
+
+    before: Weighing
+    after: Weighing
+    charges: Sequence[Charge]
+
+    @property
+    def weighed(self) -> Weighed | None:
+        """What the two say together; None when nothing ran between them, or somebody did not read the current."""
+        if not self.charges or not all(charge.charge_ah for charge in self.charges):
+            return None
+        return Weighed(
+            charge_ah=sum(charge.charge_ah or 0.0 for charge in self.charges),
+            charge_sd_ah=hypot(*(charge.charge_sd_ah or 0.0 for charge in self.charges)),
+            moved_g=self.before.mass_g - self.after.mass_g,
+            half_width_g=max(self.before.half_width_g, self.after.half_width_g),
+        )
+
+
+def anode_efficiency() -> Figure:
+    """What share of the current takes copper off a plate, after every pair of weighings in the book."""
+    pairs = between_weighings(Weighing.objects.all())
+    return efficiency.efficiency([pair.weighed for pair in pairs if pair.weighed], expected(Electrode.PLATE))
+
+
+def expected(electrode: Electrode) -> Expected:
+    """What is expected of an electrode before any weighing: as a keyholder said, else the usual estimate."""
+    own = own_efficiency(electrode)
+    if own is None:
+        return USUAL[electrode]
+    said = f"{own.entry.done_by}, {date_format(timezone.localtime(own.entry.happened_at), 'j F Y')}: {own.reason}"
+    return Expected(own.share, own.half_width / HALF_WIDTH_SDS, said)
+
+
+def own_efficiency(electrode: Electrode) -> OwnEfficiency | None:
+    standing = OwnEfficiency.objects.standing().filter(electrode=electrode).select_related("entry__done_by")
+    return standing.order_by("entry__happened_at", "entry_id").last()
+
+
+def between_weighings(weighings) -> list[WeighingPair]:
+    """Each plate's weighings, two by two, as far as it was bare both times; in two queries however many they are."""
+    bare = weighings.standing().filter(is_bare=True, plate__entry__struck_at=None).select_related("entry")
+    latest = list(bare.order_by("-entry__happened_at", "-pk")[:LATEST_WEIGHINGS])
+    in_order = sorted(latest, key=lambda each: (each.plate_id, each.entry.happened_at, each.pk))
+    pairs = [pair for _, group in groupby(in_order, lambda each: each.plate_id) for pair in pairwise(group)]
+    if not pairs:
+        return []
+    bites = Bite.objects.ended().filter(plate__in={before.plate_id for before, _ in pairs})
+    rows = list(bites.values_list("plate", "happened_at", "stopped_charge_ah", "stopped_charge_sd_ah"))
+    return [WeighingPair(before, after, _bitten_between(before, after, rows)) for before, after in pairs]
+
+
+def _bitten_between(before: Weighing, after: Weighing, rows: Sequence[tuple]) -> list[Charge]:
+    first, last = before.entry.happened_at, after.entry.happened_at
+    return [Charge(*charge) for plate, at, *charge in rows if plate == before.plate_id and first <= at < last]

@@ -1,0 +1,77 @@
+"""Bites and plates in plain words."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import NamedTuple
+
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from chemistry.copper import biting
+from chemistry.copper.efficiency import Verdict
+from chemistry.working import Figure
+from studio.bites.calibration import WeighingPair
+from studio.bites.models import Bite
+from studio.pages import fragment_cache
+from studio.pages.quantities import with_spread
+
+VERDICTS: dict[Verdict, str] = {
+    "too small to judge": "too small to judge on this scale",
+    "as predicted": "as predicted; the difference is too small to judge",
+    "less than predicted": "less than predicted: was the plate dry, and were amps and volts swapped?",
+    "more than predicted": "more than predicted: was it weighed with its ground before, or did the back bite too?",
+}
+
+
+def clock(moment: datetime, now: datetime) -> str:
+    """The time of day, with the day where it is another."""
+    local = timezone.localtime(moment)
+    same_day = local.date() == timezone.localdate(now)
+    return date_format(local, "H:i" if same_day else "j F, H:i")
+
+
+def in_use(bite: Bite, now: datetime) -> str:
+    """What is said of a bath while a plate hangs in it."""
+    by = bite.entry.done_by
+    if bite.ends_at is None:
+        return f"in use since {clock(bite.happened_at, now)} by {by}"
+    if bite.ends_at <= now:
+        return f"time was up at {clock(bite.ends_at, now)}, for {by}"
+    return f"in use until {clock(bite.ends_at, now)} by {by}"
+
+
+class Told(NamedTuple):
+    """A running bite, what is said of it, and how pressing that is."""
+
+    bite: Bite
+    words: str
+    level: str
+
+
+def told(bite: Bite, now: datetime) -> Told:
+    """A kept page that tells it is made anew when its time is up."""
+    if bite.ends_at and bite.ends_at > now:
+        fragment_cache.expires_at(bite.ends_at)
+    is_over = bite.ends_at is not None and bite.ends_at <= now
+    return Told(bite, f"{bite.bath}: {in_use(bite, now)}", "act" if is_over else "look")
+
+
+def stages(minutes: Sequence[float]) -> str:
+    """
+    A plate's bites in a row.
+
+    >>> stages([10, 10, 15.2])
+    '10 + 10 + 15 min'
+    """
+    return f"{' + '.join(f'{each:.0f}' for each in minutes)} min" if minutes else ""
+
+
+def weighed(pair: WeighingPair, efficiency: Figure) -> str:
+    """What two weighings say of the bites between them, beside what was predicted; empty where they say nothing."""
+    seen = pair.weighed
+    if seen is None:
+        return ""
+    copper = biting.copper(biting.kept_charge(seen.charge_ah, seen.charge_sd_ah), efficiency)
+    predicted = with_spread(copper.value, copper.sd or 0.0, "g predicted")
+    lost = with_spread(seen.moved_g, seen.moved_sd_g, "g weighed")
+    return f"{predicted}, {lost}: {VERDICTS[seen.verdict(efficiency)]}"

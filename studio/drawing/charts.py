@@ -1,0 +1,317 @@
+"""
+One way to draw: plain figures come in, geometry goes to a template, SVG comes out.
+
+The drawings carry presentation attributes only. The content policy forbids styles, and the PDF engine follows neither
+`var()` nor `currentColor`.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property, partial
+from itertools import islice
+from math import ceil
+from operator import itemgetter
+from typing import NamedTuple
+
+from django.template.loader import render_to_string
+from django.utils.html import escape
+from django.utils.safestring import SafeString, mark_safe
+
+from studio.drawing import hatching, scales
+
+LEFT, RIGHT, TOP, BOTTOM = 40.0, 472.0, 24.0, 220.0
+
+
+class Shape(NamedTuple):
+    path: str
+    name: str
+    meaning: str
+
+
+# Drawn upwards from the axis: one shape for each kind, told apart in grey.
+EVENTS = {
+    "top up": Shape("l-4.5-8h9z", "triangle", "topped up"),
+    "crystals": Shape("l4-4.5-4-4.5-4 4.5z", "diamond", "crystals on the floor"),
+    "spill": Shape("m-4-1 8-8m-8 0 8 8", "cross", "spilled"),
+    "lid": Shape("m-5-3h10m-5 0v-4", "lid", "lid on or off"),
+    "strain": Shape("m-5-1h10m-10-4h10m-10-4h10", "three lines", "strained"),
+    "mix": Shape("m-4-1v-8h8v8z", "square", "mixed or adopted"),
+}
+
+
+class Point(NamedTuple):
+    """Where the estimate stood at a moment; half_width is half of its 95 % interval."""
+
+    at: datetime
+    value: float
+    half_width: float = 0.0
+
+
+class Reading(NamedTuple):
+    """What somebody measured, drawn hollow when it was held out."""
+
+    at: datetime
+    value: float
+    half_width: float = 0.0
+    held_out: bool = False
+
+
+class Event(NamedTuple):
+    """Something that was done; kind is a key of EVENTS."""
+
+    at: datetime
+    kind: str
+
+
+class Band(NamedTuple):
+    """A range of the scale that is hatched as it should be."""
+
+    low: float
+    high: float
+    label: str
+
+
+class Tick(NamedTuple):
+    at: str
+    label: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chart:
+    """A drawing with its words and its figures: `components/chart.html` sets them together."""
+
+    svg: SafeString
+    title: str
+    desc: str
+    legend: Sequence[tuple[SafeString, str]] = ()
+    head: Sequence[str]
+    lines: Callable[[], Iterable[Sequence[str]]]
+
+    @cached_property
+    def rows(self) -> list[Sequence[str]]:
+        """The figures behind the drawing; worked out when somebody asks for them."""
+        return list(self.lines())
+
+    @cached_property
+    def body(self) -> SafeString:
+        """The rows as HTML; a year of them is too many cells for a template to visit."""
+        return mark_safe("".join(_table_row(*row) for row in self.rows))
+
+
+def _table_row(name: str, *cells: str) -> str:
+    columns = "".join(f'<td class="num">{escape(cell)}</td>' for cell in cells)
+    return f'<tr><th scope="row">{escape(name)}</th>{columns}</tr>'
+
+
+def line(
+    points: Iterable[Point | None],
+    *,
+    title: str,
+    unit: str,
+    readings: Sequence[Reading] = (),
+    events: Sequence[Event] = (),
+    bands: Sequence[Band] = (),
+    decimals: int = 0,
+) -> Chart:
+    """
+    An estimate through time with its 95 % band, the readings it rests on and what was done meanwhile.
+
+    None among the points breaks the line.
+    """
+    runs = _runs(points)
+    known = [point for run in runs for point in run]
+    if not known:
+        raise ValueError("a chart needs at least one point")
+    frame = Frame(known, readings, bands)
+    desc = _in_words(known, bands, unit, decimals)
+    drawing = {
+        "title": f"{title}: {_amount(known[-1], decimals)} {unit}",
+        "desc": desc,
+        "unit": unit,
+        "ranges": [frame.band(band) for band in bands],
+        "spread": frame.spread(runs),
+        "line": frame.line(runs),
+        "error_bars": frame.error_bars(readings),
+        "readings": frame.dots(readings),
+        "held_out": frame.dots([reading for reading in readings if reading.held_out]),
+        "events": frame.events(events),
+        "values": frame.values(),
+        "dates": frame.dates(),
+    }
+    return Chart(
+        svg=_svg("components/chart_line.svg", drawing),
+        title=title,
+        desc=desc,
+        legend=list(_legend(known, readings, events, bands)),
+        head=("When", f"By the book, {unit}", f"Read, {unit}"),
+        lines=partial(_lines, known, readings, decimals),
+    )
+
+
+def columns(months: Sequence[tuple[str, float]], *, title: str, unit: str, decimals: int = 0) -> Chart:
+    """One column for each month or other stretch, from zero upwards."""
+    if not months:
+        raise ValueError("a chart needs at least one column")
+    scale = scales.holding(0, max(value for _, value in months) or 1, most_steps=4)
+    y_per_unit = (BOTTOM - TOP) / scale.high
+    room = (RIGHT - LEFT) / len(months)
+    width = room * 2 / 3
+    feet = [(LEFT + room * (i + 1 / 6), BOTTOM - value * y_per_unit) for i, (_, value) in enumerate(months)]
+    every = ceil(len(months) / scales.MOST_DATES)
+    total = sum(value for _, value in months)
+    desc = f"{total:,.{decimals}f} {unit} in all, from {months[0][0]} to {months[-1][0]}."
+    drawing = {
+        "title": title,
+        "desc": desc,
+        "unit": unit,
+        "columns": "".join(f"M{left:.1f} {BOTTOM:.0f}V{top:.1f}h{width:.1f}V{BOTTOM:.0f}z" for left, top in feet),
+        "hatch": "".join(hatching.level(left, left + width, top, BOTTOM, every=4) for left, top in feet),
+        "values": [Tick(f"{BOTTOM - mark * y_per_unit:.0f}", scale.label(mark)) for mark in scale.marks],
+        "dates": [
+            Tick(f"{left + width / 2:.0f}", name)
+            for (left, _), (name, _) in islice(zip(feet, months, strict=True), 0, None, every)
+        ],
+    }
+    return Chart(
+        svg=_svg("components/chart_columns.svg", drawing),
+        title=title,
+        desc=desc,
+        head=("Month", unit),
+        lines=lambda: [(name, f"{value:,.{decimals}f}") for name, value in months],
+    )
+
+
+def _runs(points: Iterable[Point | None]) -> list[list[Point]]:
+    """The stretches between gaps."""
+    runs: list[list[Point]] = [[]]
+    for point in points:
+        if point is None:
+            runs.append([])
+        else:
+            runs[-1].append(point)
+    return [run for run in runs if run]
+
+
+def _svg(template_name: str, drawing: dict) -> SafeString:
+    return mark_safe(render_to_string(template_name, drawing).strip())
+
+
+class Frame:
+    """The two scales of a line chart, moments across and values up, and what is drawn on them."""
+
+    def __init__(self, points: Sequence[Point], readings: Sequence[Reading], bands: Sequence[Band]) -> None:
+        measured: list[Point | Reading] = [*points, *readings]
+        moments = [each.at for each in measured]
+        self.start, self.end = min(moments), max(moments)
+        if self.start == self.end:
+            self.start, self.end = self.start - timedelta(days=1), self.end + timedelta(days=1)
+        air = sum(band.high - band.low for band in bands) / 20
+        lows = [each.value - each.half_width for each in measured] + [band.low - air for band in bands]
+        highs = [each.value + each.half_width for each in measured] + [band.high + air for band in bands]
+        self.scale = scales.holding(min(lows), max(highs))
+        self.start_s = self.start.timestamp()
+        self.x_per_s = (RIGHT - LEFT) / (self.end.timestamp() - self.start_s)
+        self.y_per_unit = (BOTTOM - TOP) / (self.scale.high - self.scale.low)
+
+    def x(self, at: datetime) -> float:
+        return LEFT + (at.timestamp() - self.start_s) * self.x_per_s
+
+    def y(self, value: float) -> float:
+        return BOTTOM - (value - self.scale.low) * self.y_per_unit
+
+    def values(self) -> list[Tick]:
+        return [Tick(f"{self.y(mark):.0f}", self.scale.label(mark)) for mark in self.scale.marks]
+
+    def dates(self) -> list[Tick]:
+        return [Tick(f"{self.x(at):.0f}", label) for at, label in scales.dates_between(self.start, self.end)]
+
+    def line(self, runs: Sequence[Sequence[Point]]) -> str:
+        return "".join("M" + "L".join(f"{self.x(at):.1f} {self.y(value):.1f}" for at, value, _ in run) for run in runs)
+
+    def spread(self, runs: Sequence[Sequence[Point]]) -> str:
+        return "".join(self._outline(run) for run in runs)
+
+    def _outline(self, run: Sequence[Point]) -> str:
+        """Along the upper edge and back along the lower."""
+        edges = [(self.x(at), value, half_width) for at, value, half_width in run]
+        upper = [f"{x:.1f} {self.y(value + half_width):.1f}" for x, value, half_width in edges]
+        lower = [f"{x:.1f} {self.y(value - half_width):.1f}" for x, value, half_width in reversed(edges)]
+        return f"M{'L'.join(upper + lower)}z"
+
+    def error_bars(self, readings: Sequence[Reading]) -> str:
+        return "".join(
+            f"M{self.x(at):.1f} {self.y(value + half_width):.1f}V{self.y(value - half_width):.1f}"
+            for at, value, half_width, _ in readings
+        )
+
+    def dots(self, readings: Sequence[Reading]) -> str:
+        """Lines of no length: a round pen makes a dot of each."""
+        return "".join(f"M{self.x(reading.at):.1f} {self.y(reading.value):.1f}h0" for reading in readings)
+
+    def events(self, events: Sequence[Event]) -> str:
+        return "".join(f"M{self.x(event.at):.1f} {BOTTOM:.0f}{EVENTS[event.kind].path}" for event in events)
+
+    def band(self, band: Band) -> dict[str, str]:
+        top, bottom = self.y(band.high), self.y(band.low)
+        return {
+            "edges": f"M{LEFT:.0f} {top:.1f}H{RIGHT:.0f}M{LEFT:.0f} {bottom:.1f}H{RIGHT:.0f}",
+            "hatch": hatching.upright(LEFT, RIGHT, top, bottom, every=5),
+        }
+
+
+def _in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, decimals: int) -> str:
+    """What a reader who cannot see the drawing should know of it."""
+    first, last = points[0], points[-1]
+    began, ended = map(scales.day, scales.in_shop_time([first.at, last.at]))
+    words = [f"{_amount(last, decimals)} {unit} on {ended}"]
+    if first.at != last.at:
+        values = [point.value for point in points]
+        words.append(f"{_amount(first, decimals)} on {began}")
+        words.append(f"between them lowest {min(values):,.{decimals}f}, highest {max(values):,.{decimals}f}")
+    words += [f"{band.label} {band.low:,.{decimals}f} to {band.high:,.{decimals}f}" for band in bands]
+    return "; ".join(words) + "."
+
+
+def _amount(measured: Point | Reading, decimals: int) -> str:
+    spread = f" ± {measured.half_width:,.{decimals}f}" if measured.half_width else ""
+    return f"{measured.value:,.{decimals}f}{spread}"
+
+
+def _lines(points: Sequence[Point], readings: Sequence[Reading], decimals: int) -> list[tuple[str, str, str]]:
+    """Latest first, as in the book."""
+    lines = [(point.at, _amount(point, decimals), "") for point in points]
+    for reading in readings:
+        lines.append((reading.at, "", _amount(reading, decimals) + (", held out" if reading.held_out else "")))
+    lines.sort(key=itemgetter(0), reverse=True)
+    days = map(scales.day, scales.in_shop_time(at for at, _, _ in lines))
+    return [(day, booked, read) for day, (_, booked, read) in zip(days, lines, strict=True)]
+
+
+def _legend(
+    points: Sequence[Point], readings: Sequence[Reading], events: Sequence[Event], bands: Sequence[Band]
+) -> Iterator[tuple[SafeString, str]]:
+    """Only what this drawing shows, in words."""
+    line = '<path stroke="#12557f" stroke-width="2" d="M0 7h24"/>'
+    if any(point.half_width for point in points):
+        spread = '<path fill="#12557f" fill-opacity=".2" d="M0 1h24v12H0z"/>'
+        yield _swatch("line with a band", spread + line), "by the book, 95 % interval"
+    else:
+        yield _swatch("line", line), "by the book"
+    if not all(reading.held_out for reading in readings):
+        yield _swatch("dot", '<circle cx="12" cy="7" r="3.5" fill="#1d1b1a"/>'), "read"
+    if any(reading.held_out for reading in readings):
+        ring = '<circle cx="12" cy="7" r="3" fill="#fff" stroke="#1d1b1a" stroke-width="1.5"/>'
+        yield _swatch("ring", ring), "read, held out"
+    for band in bands:
+        hatch = hatching.upright(1, 23, 1, 13, every=4)
+        yield _swatch("fine hatch", f'<path stroke="#2f6b5c" d="M1 1h22M1 13h22{hatch}"/>'), band.label
+    for kind in dict.fromkeys(event.kind for event in events):
+        path, name, meaning = EVENTS[kind]
+        drawn = f'<path fill="#94471f" stroke="#94471f" stroke-width="1.5" d="M12 12{path}"/>'
+        yield _swatch(name, drawn), meaning
+
+
+def _swatch(name: str, drawing: str) -> SafeString:
+    """Hidden from a page's readers, who have the words beside it; a PDF must name even this."""
+    return mark_safe(f'<svg viewBox="0 0 24 14" aria-hidden="true"><title>{name}</title>{drawing}</svg>')

@@ -1,0 +1,65 @@
+"""What a supplier's sheet says of a material. Every row hangs on its entry."""
+
+from collections.abc import Iterable
+
+from django.db import models
+
+from chemistry.hazards.classes import CLASSES, most_severe
+from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Material
+
+BATH_SALTS = (Material.BathUse.BLUE_CRYSTALS, Material.BathUse.PALE_POWDER)
+CLASS_OF_CODE = {known.h_code: known.id for known in reversed(tuple(CLASSES.values()))}
+
+
+def classes_of(codes: Iterable[str]) -> tuple[str, ...]:
+    """
+    The classes that hazard statements stand for; where two categories share one (H300), the more severe.
+
+    >>> classes_of(["H225", "H319", "EUH066"])
+    ('flam_liq_2', 'eye_irrit_2')
+    """
+    return most_severe(CLASS_OF_CODE[code] for code in codes if code in CLASS_OF_CODE)
+
+
+class SupplierClassesQuerySet(EntryLineQuerySet):
+    def latest_of(self, materials: Iterable[Material]) -> "dict[int, SupplierClasses]":
+        """What counts for each material: the latest standing one."""
+        return self.filter(material__in=[material.pk for material in materials])._latest()
+
+    def of_bath_salts(self) -> "list[SupplierClasses]":
+        """What counts for blue crystals and pale powder, whoever sold them."""
+        return list(self.filter(material__bath_use__in=BATH_SALTS)._latest().values())
+
+    def _latest(self) -> "dict[int, SupplierClasses]":
+        in_order = self.standing().select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
+        return {row.material_id: row for row in in_order}
+
+
+class SupplierClasses(AppendOnlyModel):
+    """Section 2 of the supplier's safety sheet as a keyholder copied it; it goes before every computed class."""
+
+    class SignalWord(models.TextChoices):
+        DANGER = "Danger"
+        WARNING = "Warning"
+        NONE = "", "none"
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="supplier_classes")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="supplier_classes")
+    sheet_on = models.DateField(help_text="The date on the sheet.")
+    signal_word = models.CharField(max_length=7, choices=SignalWord, blank=True)
+    pictograms = models.JSONField(help_text="Codes GHS01 to GHS09.")
+    hazards = models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class.")
+    precautions = models.JSONField(help_text="Pairs of code and words.")
+
+    objects = SupplierClassesQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "supplier classes"
+
+    def __str__(self):
+        codes = ", ".join(code for code, _ in self.hazards) or "not classified"
+        return f"{self.signal_word}: {codes}" if self.signal_word else codes
+
+    @property
+    def classes(self) -> tuple[str, ...]:
+        return classes_of(code for code, _ in self.hazards)

@@ -1,0 +1,45 @@
+"""Hazard and precautionary statements as somebody types them off a supplier's sheet, one a line."""
+
+import re
+
+from chemistry.hazards import mixture
+from chemistry.hazards.labels import STATEMENTS
+from studio.hazards.classification import Line
+
+MOST_LINES = 40
+LONGEST_WORDS = 300
+EXAMPLES = {"H": "H319", "P": "P280"}
+CODE = r"(?:EUH|H|P)\s?\d{3}[A-Za-z]{0,3}"
+LINE = re.compile(rf"(?P<code>{CODE}(?:\s*\+\s*{CODE})*)\s*[:.,;–-]?\s*(?P<words>.*)")
+
+
+def read(text: str, regime: str, *, letters: tuple[str, ...]) -> tuple[Line, ...]:
+    """
+    The statements, or ValueError with the line that cannot be one. Words left out are the standard's, as far as known.
+
+    letters: what their codes begin with.
+
+    >>> read("H225\\nEUH066 Dries the skin.", "EU", letters=("H", "EUH"))[1]
+    Line(code='EUH066', words='Dries the skin.')
+    """
+    typed = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
+    if len(typed) > MOST_LINES:
+        raise ValueError(f"More than {MOST_LINES} lines: one line for each statement.")
+    return tuple(dict.fromkeys(_line(line, regime, letters) for line in typed))
+
+
+def written(lines) -> str:
+    return "\n".join(f"{code} {words}" for code, words in lines)
+
+
+def _line(line: str, regime: str, letters: tuple[str, ...]) -> Line:
+    match = LINE.fullmatch(line)
+    if not match or not match["code"].startswith(letters):
+        raise ValueError(
+            f"“{line[:60]}” does not begin with a code such as {letters[0]}{'319' if 'H' in letters else '280'}."
+        )
+    code = re.sub(r"\s", "", match["code"])
+    words = match["words"][:LONGEST_WORDS] or (mixture.statement(code, regime) if code in STATEMENTS else "")
+    if not words:
+        raise ValueError(f"The words of {code} are not on our list: copy them from the sheet, after the code.")
+    return Line(code, words)

@@ -1,0 +1,148 @@
+"""Between the ledger's integers, the floats of the sums and what a studio reads: converted here, once."""
+
+from dataclasses import dataclass
+
+from chemistry.solution import sulfate
+from chemistry.working import HALF_WIDTH_SDS
+
+MG_PER_G = 1_000
+UL_PER_L = 1_000_000
+SIXTY_F_IN_C = 15.56
+UM_PER_MIL = 25.4
+
+
+def mass_mg(grams: float) -> int:
+    return round(grams * MG_PER_G)
+
+
+def grams(mass_mg: int) -> float:
+    return mass_mg / MG_PER_G
+
+
+def volume_ul(litres: float) -> int:
+    return round(litres * UL_PER_L)
+
+
+def litres(volume_ul: int) -> float:
+    return volume_ul / UL_PER_L
+
+
+def fahrenheit(celsius: float) -> float:
+    return celsius * 9 / 5 + 32
+
+
+def celsius(fahrenheit: float) -> float:
+    return (fahrenheit - 32) * 5 / 9
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A number as it is read: the digits its spread deserves, half its 95 % interval, its unit."""
+
+    value: str
+    unit: str
+    half_width: str = ""
+
+    def __str__(self) -> str:
+        spread = f" ± {self.half_width}" if self.half_width else ""
+        return f"{self.value}{spread} {self.unit}"
+
+
+def with_spread(value: float, sd: float, unit: str) -> Shown:
+    """
+    A figure with half its 95 % interval, no digit finer than the spread deserves.
+
+    >>> str(with_spread(251.34, 3.1, "g/L"))
+    '251 ± 6 g/L'
+    >>> str(with_spread(2.6234, 0.021, "L"))
+    '2.62 ± 0.04 L'
+    """
+    half_width = HALF_WIDTH_SDS * sd
+    places = decimals_for(half_width)
+    return Shown(f"{value:z.{places}f}", unit, f"{half_width:.{places}f}")
+
+
+def decimals_for(half_width: float) -> int:
+    """
+    Decimals that a spread deserves: down to its own first digit, at most three.
+
+    >>> [decimals_for(half_width) for half_width in (14, 6.1, 0.96, 0.6, 0.04, 0)]
+    [0, 0, 0, 1, 2, 3]
+    """
+    return next((places for places in range(3) if half_width * 10**places >= 0.95), 3)
+
+
+def baume(strength_g_per_l: float) -> float:
+    """
+    What a US Baumé hydrometer shows in a bath of this strength, both at 60 °F; at most the strongest there can be.
+
+    >>> round(baume(182.3), 1)
+    15.0
+    """
+    strongest = sulfate.strength_g_per_l(sulfate.HIGHEST_MASS_FRACTION, 20)
+    mass_fraction = sulfate.mass_fraction_from_strength(min(max(strength_g_per_l, 0.0), strongest), 20)
+    return sulfate.baume_from_sg(sulfate.sg(mass_fraction, SIXTY_F_IN_C, SIXTY_F_IN_C))
+
+
+def strength_from_baume(degrees: float) -> float:
+    """
+    Strength of the bath in which a US Baumé hydrometer shows this, both at 60 °F. [g/L]
+
+    >>> round(baume(strength_from_baume(15.0)), 6)
+    15.0
+    """
+    mass_fraction = sulfate.mass_fraction_from_sg(sulfate.sg_from_baume(degrees), SIXTY_F_IN_C, SIXTY_F_IN_C)
+    return sulfate.strength_g_per_l(mass_fraction, 20)
+
+
+@dataclass(frozen=True)
+class Units:
+    """How this studio reads its figures. Built from the workshop's settings."""
+
+    cups: str = "metric"
+    strength_unit: str = "g/L"
+    temperature_unit: str = "°C"
+    depth_unit: str = "µm"
+
+    def strength(self, g_per_l: float, sd: float | None = None) -> Shown:
+        """Strength of a bath in the studio's unit."""
+        shown = self.strength_number(g_per_l)
+        if sd is None:
+            return Shown(f"{shown:.{0 if self.strength_unit == 'g/L' else 1}f}", self.strength_unit)
+        return with_spread(shown, sd * self.strength_slope(g_per_l), self.strength_unit)
+
+    def strength_number(self, g_per_l: float) -> float:
+        """A strength in g/L, in the studio's unit."""
+        return g_per_l if self.strength_unit == "g/L" else baume(g_per_l)
+
+    def strength_slope(self, g_per_l: float) -> float:
+        """How much a gram more in each litre is in the studio's unit."""
+        return self.strength_number(g_per_l + 0.5) - self.strength_number(g_per_l - 0.5)
+
+    def g_per_l(self, strength: float) -> float:
+        """A strength as it was typed, in g/L."""
+        return strength if self.strength_unit == "g/L" else strength_from_baume(strength)
+
+    def temperature(self, degrees_c: float, sd: float | None = None) -> Shown:
+        if sd is None:
+            return Shown(f"{self.degrees(degrees_c):z.0f}", self.temperature_unit)
+        return with_spread(self.degrees(degrees_c), sd * (self.degrees(1) - self.degrees(0)), self.temperature_unit)
+
+    def depth(self, um: float, sd: float | None = None) -> Shown:
+        """A depth bitten into a plate."""
+        per_um = 1.0 if self.depth_unit == "µm" else 1 / UM_PER_MIL
+        if sd is None:
+            return Shown(f"{um * per_um:.{0 if self.depth_unit == 'µm' else 1}f}", self.depth_unit)
+        return with_spread(um * per_um, sd * per_um, self.depth_unit)
+
+    def um(self, depth: float) -> float:
+        """A depth as it was typed, in µm."""
+        return depth if self.depth_unit == "µm" else depth * UM_PER_MIL
+
+    def degrees(self, degrees_c: float) -> float:
+        """A temperature in °C, in the studio's degrees."""
+        return degrees_c if self.temperature_unit == "°C" else fahrenheit(degrees_c)
+
+    def degrees_c(self, degrees: float) -> float:
+        """A temperature as it was typed, in °C."""
+        return degrees if self.temperature_unit == "°C" else celsius(degrees)

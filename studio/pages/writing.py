@@ -1,0 +1,131 @@
+"""One way to write: a form that is signed, one operation, one entry, and the way on."""
+
+from collections.abc import Callable, Mapping
+from typing import ClassVar
+from uuid import uuid4
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from inventory.book import AlreadyWritten, Signed
+from inventory.models import Entry, Person
+from inventory.refusals import Refused
+from studio.pages.fields import ask_for_what_is_needed
+
+READS_ONLY = "A viewer reads the book and writes nothing. A member or a keyholder can write this."
+
+
+class SignedForm(forms.Form):
+    """
+    A form that ends as one entry: what was done, and below it who did it, when, and a note.
+
+    Fields of a subclass become the operation's arguments through `facts`; convert what was typed there.
+    """
+
+    happened_at = forms.DateTimeField(
+        label="When",
+        required=False,
+        help_text="Leave it empty for now.",
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"],
+    )
+    done_by = forms.ModelChoiceField(Person.objects.filter(left_on=None), label="Done by", required=False)
+    note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
+    key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+    SIGNATURE = ("happened_at", "done_by", "note", "key")
+
+    def __init__(self, *args, request, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.request = request
+        ask_for_what_is_needed(self.fields.values())
+        done_by = self.fields["done_by"]
+        done_by.empty_label = f"{request.person} (me)"
+        done_by.queryset = done_by.queryset.exclude(account=request.user)
+        self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
+
+    def is_in_the_book(self) -> bool:
+        """Whether this very form was written before; what it asks for may be gone since, through its own writing."""
+        key = self.cleaned_data.get("key")
+        return key is not None and Entry.objects.filter(key=key).exists()
+
+    def signed(self) -> Signed:
+        typed = self.cleaned_data
+        return Signed(
+            done_by=typed["done_by"] or self.request.person,
+            recorded_by=self.request.user,
+            happened_at=typed["happened_at"],
+            note=typed["note"],
+            key=typed["key"],
+        )
+
+    def facts(self) -> dict:
+        """What the operation is told, apart from the signature."""
+        return {name: value for name, value in self.cleaned_data.items() if name not in self.SIGNATURE}
+
+    def refuse(self, refusal: Refused) -> None:
+        """A refusal of the book stands beside the field that caused it, or above the form."""
+        self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
+
+    @property
+    def content_fields(self):
+        return [field for field in self.visible_fields() if field.name not in self.SIGNATURE]
+
+    @property
+    def signature_fields(self):
+        return [field for field in self.visible_fields() if field.name in self.SIGNATURE]
+
+    @property
+    def signature_is_refused(self) -> bool:
+        return any(field.errors for field in self.signature_fields)
+
+
+class FoldedForm(SignedForm):
+    """A form some of whose fields most people leave alone: in groups, folded away until something in one is refused."""
+
+    FOLDED: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+
+    @property
+    def content_fields(self):
+        folded = {name for names in self.FOLDED.values() for name in names}
+        return [field for field in super().content_fields if field.name not in folded]
+
+    @property
+    def folded(self):
+        for title, names in self.FOLDED.items():
+            fields = [self[name] for name in names]
+            yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
+
+
+def write(request, form: SignedForm, act: Callable[..., Entry], *, to, template: str, context: dict | None = None):
+    """
+    Answer a page that writes: show the form, or do the act once and go on to `to`.
+
+    A double tap finds its first entry and goes on as if it had just been written. A viewer is not asked at all.
+    """
+    if request.is_viewer:
+        raise PermissionDenied(READS_ONLY)
+    if request.method == "POST" and form.is_bound and is_written(request, form, act):
+        return redirect(to)
+    return render(request, template, (context or {}) | {"form": form, "now": timezone.localtime()})
+
+
+def is_written(request, form: SignedForm, act: Callable[..., Entry]) -> bool:
+    """Do the act, unless the form or the book refuses it or its first tap did it already."""
+    valid = form.is_valid()
+    if form.is_in_the_book():
+        return True
+    if not valid:
+        return False
+    try:
+        entry = act(by=form.signed(), **form.facts())
+    except AlreadyWritten:
+        return True
+    except Refused as refusal:
+        form.refuse(refusal)
+        return False
+    messages.success(request, f"Written: {entry}.")
+    return True

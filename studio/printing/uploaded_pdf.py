@@ -1,0 +1,86 @@
+"""
+A safety sheet is a PDF to be read and nothing else, judged by what is in it.
+
+Import this module late: it takes a tenth of a second.
+"""
+
+import hashlib
+from collections.abc import Iterator
+
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+from pypdf import PdfReader
+from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, NameObject, PdfObject
+
+from studio.pages.uploads import LARGEST_BYTES, shown_size
+
+MOST_OBJECTS = 50_000
+# a sheet is to be read; whatever acts when it is opened, or hides another file, stays outside
+ACTS = {
+    "/JavaScript": "a script",
+    "/JS": "a script",
+    "/OpenAction": "something that happens when it is opened",
+    "/Launch": "a command to start a program",
+    "/EmbeddedFile": "another file",
+    "/EmbeddedFiles": "another file",
+    "/XFA": "a form that runs",
+}
+
+
+def check(file: UploadedFile) -> str:
+    """Its SHA-256 when it is a PDF to be read and nothing else; else ValidationError with the reason."""
+    if (file.size or 0) > LARGEST_BYTES:
+        raise ValidationError(
+            f"That file has {shown_size(file.size or 0)}; a sheet may have {shown_size(LARGEST_BYTES)} at most."
+        )
+    file.seek(0)
+    if file.read(5) != b"%PDF-":
+        raise ValidationError("That is not a PDF: it does not begin like one. Save or print the sheet as PDF first.")
+    acts = _looked_through(file)
+    if acts:
+        raise ValidationError(f"That PDF holds {acts}. Print it as a plain PDF and bring that.")
+    file.seek(0)
+    sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+    file.seek(0)
+    return sha256
+
+
+def _looked_through(file: UploadedFile) -> str | None:
+    """What it holds beside pages to read; None when that is all."""
+    try:
+        reader = PdfReader(file)
+        if reader.is_encrypted:
+            raise ValidationError("That PDF is locked with a password. Print it as a plain PDF and bring that.")
+        if not len(reader.pages):
+            raise ValidationError("That PDF has no pages.")
+        return next(filter(None, map(ACTS.get, _names(reader))), None)
+    except ValidationError:
+        raise
+    except Exception as error:  # a broken file makes the reader trip in ways that it does not announce
+        raise ValidationError("That PDF is broken and cannot be read. Ask the supplier for another copy.") from error
+
+
+def _names(reader: PdfReader) -> Iterator[str]:
+    """Every name in every object: bytes alone would miss what lies inside compressed streams."""
+    numbers = [(number, generation) for generation, known in reader.xref.items() for number in known]
+    numbers += [(number, 0) for number in reader.xref_objStm]
+    if len(numbers) > MOST_OBJECTS:
+        raise ValidationError("That PDF has more parts than any sheet needs. Print it as a plain PDF and bring that.")
+    yield from _within(reader.trailer)
+    for number, generation in numbers:
+        found = reader.get_object(IndirectObject(number, generation, reader))
+        if found is not None:
+            yield from _within(found)
+
+
+def _within(whole: PdfObject) -> Iterator[str]:
+    left: list[object] = [whole]
+    while left:
+        part = left.pop()
+        if isinstance(part, DictionaryObject):
+            yield from map(str, part.keys())
+            left.extend(part.values())
+        elif isinstance(part, ArrayObject):
+            left.extend(part)
+        elif isinstance(part, NameObject):
+            yield str(part)

@@ -1,0 +1,42 @@
+"""What the bench says of labels, and of what stands in a place."""
+
+from collections.abc import Iterable, Iterator
+
+from django.urls import reverse
+from django.utils.formats import date_format
+
+from studio.baths.standing import Standing
+from studio.pages.action_items import ActionItem
+from studio.safety import labels, together
+from studio.safety.models import PrintedLabel
+from studio.workshop.models import Workshop
+
+
+def action_items(standings: Iterable[Standing], workshop: Workshop) -> Iterator[ActionItem]:
+    """Labels that say less than what they are stuck on has become."""
+    for each in labels.outgrown(standings, workshop):
+        printed_on = date_format(each.label.entry.happened_at, "j F Y")
+        words = f"The {each.label}, printed {printed_on}, does not say yet: {each.words}."
+        yield ActionItem("act", "label to reprint", words, "Print it anew", reprint_url(each.label))
+
+
+def reprint_url(label: PrintedLabel) -> str:
+    """Where the next one is printed."""
+    if label.bath:
+        return reverse("safety:label_bath", args=[label.bath.pk])
+    if label.container:
+        return reverse("safety:label_container", args=[label.container.code])
+    return reverse("safety:label_material", args=[label.material_id])
+
+
+def room_asks(workshop: Workshop) -> Iterator[ActionItem]:
+    """What stands beside what it must be kept from, and where too much that burns stands in one place."""
+    page = reverse("safety:together")
+    for each in together.in_places(workshop):
+        for clash in each.clashes:
+            word = "must not stand together" if clash.reason.refused else "better apart"
+            yield ActionItem(clash.level, word, f"{each.place}: {clash.words}", "Look", f"{page}#place-{each.place.pk}")
+        if each.flammables.is_over:
+            litres, limit = each.flammables.litres, each.flammables.limit_l
+            words = f"{each.place}: {litres:.3g} L of flammable liquid, and {limit:.3g} L is its limit."
+            yield ActionItem("act", "over the limit", words, "Look", each.place.get_absolute_url())

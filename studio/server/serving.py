@@ -1,0 +1,64 @@
+"""Serves the book with a production server until it is told to stop."""
+
+import http.client
+import multiprocessing
+import signal
+import threading
+import time
+from collections.abc import Callable
+
+from django.conf import settings
+from django.db import connections
+from granian.constants import Interfaces
+from granian.log import LogLevels
+from granian.server import Server
+
+from studio.server import locking, network
+
+PATIENCE_S = 3  # a server that was killed a moment ago still has workers on their way out
+
+
+def open_book():
+    """Hold the book open: one server at a time, and no restore beneath it."""
+    return locking.held(settings.DATA / "open.lock", patience_s=PATIENCE_S)
+
+
+def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
+    server = Server(
+        "studio.server.worker:application",
+        address=host,
+        port=port,
+        interface=Interfaces.WSGI,
+        workers=2,
+        blocking_threads=2,
+        log_level=LogLevels.error,
+        respawn_failed_workers=True,
+        workers_kill_timeout=10,
+        working_dir=settings.ROOT,
+    )
+    connections.close_all()  # what only waits for Ctrl+C needs none
+    multiprocessing.set_start_method("spawn")  # a worker forked beside a running thread may never wake up
+    waiting = threading.Thread(target=_wait_for_an_answer, args=(host, port, when_it_answers), daemon=True)
+    server.on_startup(waiting.start)
+    if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:  # as under nohup
+        # a terminal window that is shut closes the book, which granian would rather open again
+        server.on_startup(lambda: signal.signal(signal.SIGHUP, server.signal_handler_interrupt))
+    server.serve()
+
+
+def _wait_for_an_answer(host: str, port: int, when_it_answers: Callable[[], None]) -> None:
+    while not _answers(network.here(host), port):
+        time.sleep(0.05)
+    when_it_answers()
+
+
+def _answers(host: str, port: int) -> bool:
+    connection = http.client.HTTPConnection(host, port, timeout=5)
+    try:
+        connection.request("HEAD", "/")
+        connection.getresponse()
+    except (OSError, http.client.HTTPException):
+        return False
+    finally:
+        connection.close()
+    return True

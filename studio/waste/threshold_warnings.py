@@ -1,0 +1,64 @@
+"""What the bench says of waste before it is too late: time limits, monthly amounts, advice that ends."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime, timedelta
+
+from django.urls import reverse
+from django.utils import timezone
+
+from chemistry.waste.rules import RuleSet
+from studio.pages.action_items import ActionItem
+from studio.waste import advice, content, limits, months, rules, whereabouts
+from studio.waste.advice import Told, day
+from studio.waste.limits import TimeLimit
+from studio.waste.months import Kilograms, Month
+from studio.workshop.models import Workshop
+
+SOON = timedelta(days=14)
+ADVICE_SOON = timedelta(days=30)  # an office takes weeks to answer
+NEAR_SHARE = 0.8  # of an amount that the rules name: own estimate
+
+
+def action_items(workshop: Workshop, at: datetime) -> Iterator[ActionItem]:
+    told = advice.told(timezone.localdate(at))
+    month = months.this_month(at, told)
+    here = list(content.of(whereabouts.here().select_related("entry"), at).values())
+    yield from _of_time_limits(limits.of_drums(here, month, told, workshop, at), told)
+    yield from _of_amounts(rules.sets_for(workshop, told), month, months.on_site_kg(here, told))
+    yield from _of_advice(told)
+
+
+def _of_time_limits(found: Iterable[TimeLimit], told: Told) -> Iterator[ActionItem]:
+    for limit in found:
+        if limit.on - told.day <= SOON:
+            level = "act" if limit.on < told.day else "look"
+            words = f"{limit.drum}, {limit.days} days since its first drop on {day(limit.on)}. {limit.flag.says}"
+            yield ActionItem(level, "time limit", words, "Look", limit.drum.get_absolute_url())
+
+
+def _of_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -> Iterator[ActionItem]:
+    arose, stands = ("arose this month", "hazardous_month_kg"), ("stand here", "hazardous_on_site_kg")
+    for (words, key), kg in ((arose, month.known_kg), (stands, on_site_kg)):
+        near = _near(sets, key, kg)
+        if kg and near:
+            sentence = (
+                f"{months.between(*kg)} kg of waste that counts as hazardous, or may, {words}. "
+                f"From {near:,g} kg other rules hold."
+            )
+            yield ActionItem("look", "threshold near", sentence, "Look at the months", reverse("waste:months"))
+
+
+def _near(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | None:
+    """The next amount that the rules name, where what is known comes near it or may be past it."""
+    if kg is None:
+        return None
+    ahead = (float(limit) for limit in limits.named(sets, key) if limit > kg[0])
+    following = next(ahead, None)
+    return following if following and kg[1] >= NEAR_SHARE * following else None
+
+
+def _of_advice(told: Told) -> Iterator[ActionItem]:
+    for each in told.advice:
+        if each.until_on and each.until_on - told.day <= ADVICE_SOON:
+            words = f"{each.asked}: {each.get_kind_display()}, {each.about}. It ends on {day(each.until_on)}."
+            yield ActionItem("look", "advice ends", words, "Ask again", each.get_absolute_url())

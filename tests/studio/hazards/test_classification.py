@@ -1,0 +1,162 @@
+from decimal import Decimal
+
+import pytest
+
+from inventory import book
+from studio.baths import standing
+from studio.hazards import classification
+from tests.factories import BathFactory, MaterialFactory, adopted, day, signed
+from tests.studio.safety.shop import copied, made_of
+
+pytestmark = pytest.mark.django_db
+
+
+def of_bath(bath, region="eu"):
+    return classification.of_bath(standing.of([bath], day(0))[0], region)
+
+
+def test_a_working_bath_damages_eyes_and_harms_fish():
+    found = of_bath(adopted(strength_g_per_l=240)).now
+
+    assert found.signal_word == "Danger"
+    assert found.pictograms == ("GHS05", "GHS09")
+    assert found.codes == ("H318", "H400", "H411")
+    assert found.word == "Danger"
+
+
+def test_a_bath_is_classed_at_the_strong_end_of_what_is_known():
+    bath = adopted(strength_g_per_l=240)  # ± 10
+
+    found = of_bath(bath)
+
+    assert found.blue_percent == Decimal("21.65")  # 249.8 g/L at 1.154 g/mL
+    assert "H302" in found.dried.codes
+
+
+def test_a_bath_says_what_drying_adds():
+    found = of_bath(adopted(strength_g_per_l=240))
+
+    assert found.comes_with_drying == ("acute_oral_4", "aq_chronic_1")
+    assert found.dried_percent == Decimal("25.68")
+
+
+def test_what_the_salts_own_sheet_knows_besides_goes_into_the_bath():
+    copied(MaterialFactory(crystals=True), ("H317", "May cause an allergic skin reaction."), signal_word="Warning")
+
+    assert of_bath(adopted()).now.codes == ("H317", "H318", "H400", "H411")
+
+
+def test_a_milder_sheet_of_the_salt_takes_nothing_out_of_the_bath():
+    copied(MaterialFactory(crystals=True), ("H319", "Causes serious eye irritation."), signal_word="Warning")
+
+    assert of_bath(adopted()).now.codes == ("H318", "H400", "H411")
+
+
+def test_an_unread_bath_needs_info_and_is_never_clear():
+    found = of_bath(BathFactory()).now
+
+    assert found.needs_info
+    assert found.word == "needs info"
+
+
+def test_american_rules_keep_the_hazard_to_fish_beside_the_label():
+    found = of_bath(adopted(), "us").now
+
+    assert found.codes == ("H318", "H400", "H411")
+    assert [line.code for line in found.hazards] == ["H318"]
+    assert [sign.code for sign in found.signs] == ["GHS05", "GHS09"]
+    assert "not required" in found.left_out
+
+
+def test_a_material_without_composition_needs_info():
+    found = classification.of_material(MaterialFactory(), "eu")
+
+    assert found.needs_classes
+    assert found.word == "needs info"
+
+
+def test_a_material_is_classed_by_its_parts():
+    thinner = made_of(("toluene", 40, 60), ("acetone", 30, 40), ("isopropanol", 5, 20))
+
+    found = classification.of_material(thinner, "eu")
+
+    assert {"flam_liq_2", "repr_2", "asp_1"} <= set(found.classes)
+    assert found.basis == "EU CLP, by its rules for mixtures"
+
+
+def test_an_unknown_part_leaves_a_material_in_need_of_info():
+    found = classification.of_material(made_of(("water", 60, 80), ("secret resin", 20, 40)), "eu")
+
+    assert found.word == "needs info"
+    assert any("secret resin" in missing for missing in found.needs_info)
+
+
+def test_blue_crystals_are_known_by_what_they_do_in_a_bath():
+    found = classification.of_material(MaterialFactory(crystals=True), "gb")
+
+    assert found.codes == ("H302", "H318", "H410")
+
+
+def test_what_is_not_pure_leaves_a_share_unknown():
+    found = classification.of_material(MaterialFactory(crystals=True, purity=0.98), "gb")
+
+    assert "what the other 2 % of the mixture is" in found.needs_info
+
+
+def test_water_is_known_not_to_be_classified():
+    assert classification.of_material(MaterialFactory(water=True), "eu").word == "not classified"
+
+
+def test_the_suppliers_sheet_goes_before_the_sum():
+    acetone = made_of(("acetone", 100, 100))
+    copied(acetone, ("H226", "Flammable liquid and vapour."), signal_word="Warning", pictograms=["GHS02"])
+
+    found = classification.of_material(acetone, "eu")
+
+    assert (found.signal_word, found.codes, found.classes) == ("Warning", ("H226",), ("flam_liq_3",))
+    assert found.basis == "the supplier’s sheet of 3 March 2025"
+
+
+def test_an_american_sheet_that_says_nothing_of_fish_does_not_silence_the_sum():
+    crystals = MaterialFactory(crystals=True)
+    copied(crystals, ("H318", "Causes serious eye damage."), signal_word="Danger", pictograms=["GHS05"])
+
+    american, european = (classification.of_material(crystals, region) for region in ("us", "eu"))
+
+    assert american.codes == ("H318", "H410")
+    assert [sign.code for sign in american.signs] == ["GHS05", "GHS09"]
+    assert european.codes == ("H318",)
+
+
+def test_the_latest_sheet_counts_and_a_struck_one_does_not():
+    polish = MaterialFactory()
+    copied(polish, ("H319", "Causes serious eye irritation."), at=1)
+    later = copied(polish, ("H318", "Causes serious eye damage."), at=2)
+
+    assert classification.of_material(polish, "eu").codes == ("H318",)
+    book.strike(later.entry, by=signed(3), reason="another product")
+    assert classification.of_material(polish, "eu").codes == ("H319",)
+
+
+def test_a_drum_of_unknown_content_needs_info():
+    assert classification.of_mixture([], "eu").word == "needs info"
+
+
+def test_many_materials_are_classed_in_two_queries(django_assert_num_queries):
+    materials = [made_of(("acetone", 100, 100)) for _ in range(5)]
+
+    with django_assert_num_queries(2):
+        classification.of_materials(materials, "eu")
+
+
+def test_the_most_severe_come_first_and_what_needs_info_before_what_is_not_classified():
+    known = {
+        "water": made_of(("water", 100, 100)),
+        "unknown": MaterialFactory(),
+        "soda": made_of(("sodium_carbonate", 100, 100)),
+        "lye": made_of(("sodium_hydroxide", 100, 100)),
+    }
+
+    ranked = sorted(known, key=lambda name: classification.of_material(known[name], "eu").rank)
+
+    assert ranked == ["lye", "soda", "unknown", "water"]

@@ -1,0 +1,84 @@
+"""Long papers, printed by a process of their own."""
+
+import os
+import time
+import uuid
+from io import BytesIO
+
+import pypdf
+import pytest
+
+from studio.printing import papers, print_jobs
+from studio.printing.print_jobs import Part
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.setattr(print_jobs, "FOLDER", tmp_path)
+    return tmp_path
+
+
+def waited_for(job, seconds=60):
+    until = time.monotonic() + seconds
+    while job.is_underway and time.monotonic() < until:
+        time.sleep(0.05)
+    return job
+
+
+def part(title, content="<h2>A sheet</h2><p>Its words.</p>"):
+    return Part(title, papers.html("print.html", {}, title=title).replace("<main>", f"<main>{content}"))
+
+
+def front(*parts):
+    pages = (f"<p>{each.title}, page {print_jobs.page_of(number)}.</p>" for number, each in enumerate(parts))
+    return part("Long list", "".join(pages))
+
+
+def begun(*parts):
+    return print_jobs.begin(front(*parts), parts, page="A4")
+
+
+def test_a_long_paper_is_bound_from_its_parts_and_tells_how_far_it_is(folder):
+    two_pages = part("Bath", "<p>Its words.</p>" * 60)
+    job = waited_for(begun(part("Wall"), two_pages, part("Acetone")))
+
+    paper = pypdf.PdfReader(BytesIO(job.paper.read_bytes()))
+    said = " ".join(paper.pages[0].extract_text().split())
+    assert job.is_done and not job.has_failed
+    assert job.printed == job.parts == 3 and len(paper.pages) == 5
+    assert "Wall, page 1. Bath, page 2. Acetone, page 4." in said
+    assert [item.title for item in paper.outline] == ["Long list", "Wall", "Bath", "Acetone"]
+    assert paper.metadata.title == print_jobs.find(job.key).title == "Long list"
+
+
+def test_a_spoiled_paper_is_not_handed_out_and_says_so(folder):
+    job = waited_for(begun(part("Spoiled", '<svg viewBox="0 0 1 1"><path d="M0 0h1"/></svg>')))
+
+    assert job.has_failed and not job.is_done
+
+
+def test_a_paper_that_has_not_moved_for_long_has_failed(folder):
+    job = stalled(folder)
+
+    assert job.has_failed and print_jobs.underway("Stalled") is None
+
+
+def test_papers_of_yesterday_are_cleared_away(folder):
+    old = stalled(folder, seconds=print_jobs.KEPT_S + 10)
+
+    waited_for(begun(part("New")))
+
+    assert print_jobs.find(old.key) is None
+
+
+def test_a_paper_nobody_began_is_not_found(folder):
+    assert print_jobs.find(uuid.uuid4()) is None
+
+
+def stalled(folder, seconds=print_jobs.STALLED_S + 10):
+    job = print_jobs.Job(uuid.uuid4())
+    job.folder.mkdir()
+    begun = job.folder / "begun.json"
+    begun.write_text('{"title": "Stalled", "parts": ["Wall sheet"], "page": "A4"}')
+    os.utime(begun, (time.time() - seconds,) * 2)
+    return job

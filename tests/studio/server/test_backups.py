@@ -1,0 +1,172 @@
+import sqlite3
+import stat
+import threading
+import zipfile
+from contextlib import closing
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import close_old_connections, connection, connections
+
+from inventory.models import Person
+from studio.server import backups, serving
+
+on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQLite's own file")
+on_postgresql = pytest.mark.skipif("connection.vendor != 'postgresql'", reason="about PostgreSQL's own programs")
+
+
+@pytest.fixture
+def book(transactional_db, settings, tmp_path):
+    """A book with one name and one safety sheet in it, and the folder that holds its sheets and backups."""
+    settings.DATA = tmp_path
+    settings.MEDIA_ROOT = tmp_path / "uploads"
+    (settings.MEDIA_ROOT / "sheets").mkdir(parents=True)
+    (settings.MEDIA_ROOT / "sheets" / "sulfate.pdf").write_bytes(b"%PDF- as the supplier sent it")
+    Person.objects.create(name="Maren")
+    yield tmp_path
+    connection.close()
+
+
+def _names():
+    return list(Person.objects.values_list("name", flat=True))
+
+
+def test_what_is_lost_after_a_backup_comes_back_with_it(book, capsys):
+    call_command("backup", book / "stick")
+    Person.objects.all().delete()
+    (book / "uploads" / "sheets" / "sulfate.pdf").unlink()
+    [archive] = (book / "stick").iterdir()
+
+    call_command("restore", archive)
+
+    assert _names() == ["Maren"]
+    assert (book / "uploads" / "sheets" / "sulfate.pdf").read_bytes() == b"%PDF- as the supplier sent it"
+    assert f"copied to {archive}" in capsys.readouterr().out
+
+
+def test_the_book_that_a_restore_replaces_is_kept(book):
+    archive = backups.make(book / "stick")
+    Person.objects.create(name="Joost")
+
+    kept = backups.restore(archive)
+
+    assert _names() == ["Maren"]
+    if connection.vendor == "sqlite":
+        with closing(sqlite3.connect(next(kept.glob("*.sqlite3*")))) as before:
+            assert before.execute("SELECT count(*) FROM inventory_person").fetchone() == (2,)
+        assert (kept / "uploads" / "sheets" / "sulfate.pdf").exists()
+    else:
+        backups.restore(kept)
+        assert sorted(_names()) == ["Joost", "Maren"]
+
+
+def test_a_restored_book_can_be_written_on(book):
+    backups.restore(backups.make(book / "stick"))
+
+    Person.objects.create(name="Joost")
+
+    assert sorted(_names()) == ["Joost", "Maren"]
+
+
+def test_backups_are_sound_while_people_write(book):
+    refused = []
+    stop = threading.Event()
+
+    def write(hand):
+        try:
+            count = 0
+            while not stop.is_set():
+                count += 1
+                Person.objects.create(name=f"hand {hand}, line {count}")
+        except Exception as error:  # noqa: BLE001  # whatever it is, the test must hear of it
+            refused.append(error)
+        finally:
+            connections.close_all()
+
+    hands = [threading.Thread(target=write, args=(hand,)) for hand in range(4)]
+    for hand in hands:
+        hand.start()
+    archives = [backups.make(book / "stick") for _ in range(3)]
+    stop.set()
+    for hand in hands:
+        hand.join()
+    written = len(_names())
+
+    backups.restore(archives[-1])
+    close_old_connections()
+
+    assert refused == []
+    assert 1 < len(_names()) <= written
+
+
+def test_a_backup_is_for_the_owner_s_eyes(book):
+    archive = backups.make(book / "stick")
+
+    assert stat.S_IMODE(archive.stat().st_mode) == 0o600
+    assert sorted(book.joinpath("stick").iterdir()) == [archive]
+
+
+def test_two_backups_in_one_second_keep_apart(book, monkeypatch):
+    monkeypatch.setattr(backups, "_now", lambda: "2026-11-25-120000")
+
+    first, second = backups.make(book / "stick"), backups.make(book / "stick")
+
+    assert (first.name, second.name) == ("book-2026-11-25-120000.zip", "book-2026-11-25-120000-2.zip")
+
+
+def test_a_damaged_backup_is_refused_and_the_book_stays(book):
+    archive = backups.make(book / "stick")
+    torn = bytearray(archive.read_bytes())
+    torn[200:260] = bytes(60)
+    archive.write_bytes(torn)
+
+    with pytest.raises(CommandError, match="damaged|cannot be read"):
+        call_command("restore", archive)
+
+    assert _names() == ["Maren"]
+
+
+def test_something_else_is_not_taken_for_a_backup(book):
+    with zipfile.ZipFile(book / "holiday.zip", "w") as file:
+        file.writestr("beach.txt", "sun")
+
+    with pytest.raises(CommandError, match="was not made from a"):
+        call_command("restore", book / "holiday.zip")
+
+    assert _names() == ["Maren"]
+
+
+def test_a_missing_backup_is_named(book):
+    with pytest.raises(CommandError, match="nowhere.zip cannot be read"):
+        call_command("restore", book / "nowhere.zip")
+
+
+def test_an_open_book_is_not_replaced(book, monkeypatch):
+    archive = backups.make(book / "stick")
+    monkeypatch.setattr(serving, "PATIENCE_S", 0)
+
+    with serving.open_book() as leave_note:
+        leave_note("open at http://127.0.0.1:8000")
+        with pytest.raises(CommandError, match="open at http://127.0.0.1:8000"):
+            call_command("restore", archive)
+
+
+@on_sqlite
+def test_an_unsound_book_is_not_passed_off_as_a_backup(book):
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA foreign_keys = OFF")
+        cursor.execute("UPDATE inventory_person SET account_id = 999")
+
+    with pytest.raises(CommandError, match="1 lines point at nothing"):
+        call_command("backup", book / "stick")
+
+    assert list((book / "stick").iterdir()) == []
+    Person.objects.update(account=None)
+
+
+@on_postgresql
+def test_without_postgresql_s_programs_it_says_what_to_run(book, monkeypatch):
+    monkeypatch.setattr("shutil.which", lambda program: None)
+
+    with pytest.raises(CommandError, match="pg_dump was not found.*run: pg_dump --format=plain"):
+        call_command("backup", book / "stick")

@@ -1,0 +1,128 @@
+"""What the bench says of drums, what a label says, and what can be taken away as a list."""
+
+from datetime import UTC
+
+import pytest
+
+from chemistry.waste.drum import Known
+from studio.book.operations import strike
+from studio.waste import content, descriptions, labels, lists, operations
+from studio.waste.models import Deposit
+from tests.factories import day, signed
+from tests.studio.waste.shop import drum, put
+
+pytestmark = pytest.mark.django_db
+
+
+def asked(at):
+    return {ask.word: ask for ask in descriptions.action_items(day(at))}
+
+
+def looked_over(into, at, **what):
+    return operations.look_over(into, found="fine", by=signed(at), **what)
+
+
+def test_a_drum_in_order_asks_for_nothing():
+    put(drum(), 4, at=1)
+
+    assert asked(5) == {}
+
+
+def test_a_drum_nearly_full_says_how_much_more_it_takes():
+    put(drum(capacity_l=10), 8, at=1)
+
+    assert asked(2)["nearly full"].sentence == "W1, Plate rinse water: 80 % full, takes 1 L more."
+
+
+def test_a_full_drum_is_to_be_acted_on():
+    put(drum(capacity_l=10), 9, at=1)
+
+    assert asked(2)["full"].level == "act"
+
+
+def test_drums_nobody_looked_at_for_a_month_are_named_in_one_sentence():
+    for name in ("W1", "W2", "W3"):
+        put(drum(name=name), 4, at=1)
+    looked_over(Deposit.objects.get(drum__name="W3").drum, at=20)
+
+    assert asked(33)["look-over due"].sentence.startswith("Nobody has looked at W1, W2 for a month")
+    assert set(asked(30)) == set()
+
+
+def test_a_drum_found_wrong_is_asked_about_until_it_is_put_right():
+    vessel = drum()
+    put(vessel, 4, at=1)
+    operations.look_over(vessel, found="wrong", by=signed(2))
+
+    assert asked(3)["a drum is not in order"].level == "act"
+
+    operations.look_over(vessel, found="seen to", by=signed(4))
+    assert asked(5) == {}
+
+
+def test_an_empty_vessel_needs_no_look():
+    drum()
+
+    assert asked(99) == {}
+
+
+def test_rags_with_drying_oil_wait_with_the_hour_until_they_are_out_of_the_building():
+    can = drum("rags_drying_oil", vessel="lidded_metal_can")
+    put(can, grams=200, at=1)
+
+    waiting = asked(1.1)["rags waiting"]
+    assert "since 3 March, 09:00" in waiting.sentence and waiting.level == "act"
+
+    looked_over(can, at=1.2, is_put_out=True)
+    assert "rags waiting" not in asked(1.3)
+
+    put(can, grams=100, at=2)
+    assert content.of_one(can, day(3)).rags_since == day(2)
+
+
+def test_a_wide_spread_takes_the_false_figures_away():
+    vessel = drum("bath_spent")
+    put(vessel, 10, at=1, copper_g=Known(638.29, 126.5))
+
+    shown = {told.name: str(told.shown) for told in descriptions.figures(content.of_one(vessel))}
+
+    assert shown["Volume"] == "10 ± 1 L"
+    assert shown["Copper in it"] == "640 ± 250 g"
+    assert shown["Copper in a litre"] == "64000 ± 26000 mg/L"
+
+
+def test_a_label_says_what_it_is_its_hazards_and_since_when():
+    vessel = drum("rinse")
+    put(vessel, 4, at=2, copper_g=None)
+    result = operations.TestResult(quantity="cu_mg_per_l", low=2000, high=3000, how="strip")
+    operations.record_test(vessel, result=result, by=signed(3))
+
+    sticker = labels.of(content.of_one(vessel), region="gb")
+
+    assert sticker.lines[0] == "Copper waste: rinse water"
+    assert {code for code, _ in sticker.statements} == {"H318", "H412"}
+    assert sticker.signal_word == "Danger"
+
+
+def test_a_us_label_carries_the_words_only_where_somebody_counts_it_so():
+    vessel = drum("solvent_spent", vessel="safety_can")
+    now = content.of_one(vessel)
+
+    assert labels.of(now, region="us").lines[0] == "Solvent waste"
+    assert labels.of(now, region="us", counted_as_hazardous=True).lines[0] == "Hazardous Waste"
+    assert labels.of(now, region="us").worked_out == ""
+
+
+def test_lists_keep_struck_lines_with_their_reason():
+    vessel = drum()
+    put(vessel, 4, at=1)
+    strike(put(vessel, 3, at=2), by=signed(3), reason="another drum")
+    looked_over(vessel, at=4)
+
+    rows = list(lists.deposits(list(Deposit.objects.select_related("entry", "drum", "strip").order_by("pk")), UTC))
+
+    assert [dict(zip(lists.DEPOSITS, row, strict=True))["struck"] for row in rows] == ["", "another drum"]
+    assert [len(row) for row in lists.drums([vessel], UTC)] == [len(lists.DRUMS)]
+    assert [row[3] for row in lists.lines(vessel.look_overs.all(), UTC)] == [
+        "Closed, dry outside, its label can be read"
+    ]
