@@ -1,14 +1,14 @@
 from django.urls import path
 
-from studio.bench import views, views_closing
+from studio.bench.views import bench, closing
 
 app_name = "bench"
 urlpatterns = [
-    path("", views.bench, name="bench"),
-    path("needs/<slug:slug>/", views.group, name="group"),
-    path("everything.zip", views_closing.take_everything, name="everything"),
-    path("closing/", views_closing.lists, name="closing"),
-    path("closing/<slug:which>/", views_closing.closing_list, name="closing_list"),
-    path("closing/<slug:which>/paper/", views_closing.closing_paper, name="closing_paper"),
-    path("closing/<slug:which>/tick/", views_closing.tick, name="tick"),
+    path("", bench.bench, name="bench"),
+    path("needs/<slug:slug>/", bench.group, name="group"),
+    path("everything.zip", closing.take_everything, name="everything"),
+    path("closing/", closing.lists, name="closing"),
+    path("closing/<slug:which>/", closing.closing_list, name="closing_list"),
+    path("closing/<slug:which>/paper/", closing.closing_paper, name="closing_paper"),
+    path("closing/<slug:which>/tick/", closing.tick, name="tick"),
 ]

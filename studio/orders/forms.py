@@ -12,7 +12,7 @@ from studio.orders.models import Pack, Supplier
 from studio.orders.stock import Stock
 from studio.pages.fields import PlainForm, understood
 from studio.pages.writing import SignedForm
-from studio.shelf.forms import ReceiveForm
+from studio.shelf.forms.materials import ReceiveForm
 from studio.workshop.forms import PhoneField
 
 LONGEST_WAIT_DAYS = 365

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 
 from inventory.refusals import Refused
 from studio.people import operations
-from studio.people.forms import TwicePassword, UsernameField
+from studio.people.forms.people import TwicePassword, UsernameField
 from studio.workshop.forms import FirstWorkshopForm
 from studio.workshop.middleware import is_this_machine
 

@@ -5,7 +5,7 @@ from django import forms
 from chemistry.waste.drum import weighed
 from studio.baths.forms import pouring
 from studio.cathodes import forms as cathodes
-from studio.shelf.forms_containers import UseForm
+from studio.shelf.forms.containers import UseForm
 from studio.waste import jars, whereabouts
 from studio.waste.fields import MassField
 from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds

@@ -9,7 +9,7 @@ from django.utils.functional import lazy
 from inventory.models import Container, Entry, Material, Place
 from studio.pages.writing import write
 from studio.shelf import operations
-from studio.shelf.forms_containers import (
+from studio.shelf.forms.containers import (
     AwayForm,
     ConfirmForm,
     CupForm,

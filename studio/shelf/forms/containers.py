@@ -10,7 +10,7 @@ from inventory.models import Container, Place
 from inventory.refusals import Refused
 from studio.pages.fields import AmountField, NumberField
 from studio.pages.writing import SignedForm
-from studio.shelf.forms import AmountForm, ReceiveForm
+from studio.shelf.forms.materials import AmountForm, ReceiveForm
 
 REASONS = ("used up", "past its use-by", "spoilt or dried up", "spilled", "given away", "broken or lost")
 

@@ -13,7 +13,7 @@ from django.utils.decorators import method_decorator
 from inventory.models import Person
 from studio.pages.writing import SignedForm, write
 from studio.people import operations, register, roles, tablets
-from studio.people.forms import (
+from studio.people.forms.people import (
     AccountForm,
     ContactForm,
     LeaveForm,

@@ -14,8 +14,8 @@ from studio.pages.writing import write
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
-from studio.shelf.forms_counting import refuse
-from studio.shelf.forms_importing import BringInForm, FileForm
+from studio.shelf.forms.counting import refuse
+from studio.shelf.forms.importing import BringInForm, FileForm
 from studio.shelf.models import ImportedFile
 
 AT_ONCE = 50

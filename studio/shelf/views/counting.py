@@ -14,7 +14,7 @@ from studio.pages.writing import write
 from studio.people.roles import keyholder_required, writers_only
 from studio.printing import papers
 from studio.shelf import counting
-from studio.shelf.forms_counting import DecideForm, FoundForm, NoteForm, PaperForm, refuse
+from studio.shelf.forms.counting import DecideForm, FoundForm, NoteForm, PaperForm, refuse
 from studio.shelf.models import CountSheet
 
 LATEST = 12

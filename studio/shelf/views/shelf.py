@@ -16,7 +16,7 @@ from studio.pages import fragment_cache, spreadsheet
 from studio.pages.writing import write
 from studio.shelf import facts, history, operations
 from studio.shelf.filters import ShelfFilter
-from studio.shelf.forms import CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
+from studio.shelf.forms.materials import CountForm, MaterialForm, MoveForm, PlaceForm, ReceiveForm
 from studio.shelf.rows import shelf_rows
 from studio.shelf.tables import EXPORTED, ContainerTable, ShelfTable, exported, level
 from studio.shelf.usual import usual

@@ -12,7 +12,7 @@ from django.utils.decorators import method_decorator
 
 from studio.pages.writing import SignedForm, is_written, write
 from studio.people import tablets as operations
-from studio.people.forms_tablet import OwnPinForm, TabletForm, WhoForm
+from studio.people.forms.tablet import OwnPinForm, TabletForm, WhoForm
 from studio.people.models import Tablet
 from studio.people.roles import keyholder_required, writers_only
 

@@ -9,7 +9,7 @@ from inventory.models import Person
 from studio.pages.writing import write
 from studio.people import inductions as operations
 from studio.people import register, roles
-from studio.people.forms import InductionForm
+from studio.people.forms.people import InductionForm
 from studio.people.inductions import Task
 from studio.people.roles import keyholder_required
 from studio.printing import papers
