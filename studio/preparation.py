@@ -27,8 +27,13 @@ class Refused(Exception):
 def bring_up_to_date() -> None:
     """Settle the journal, migrate if the code brings new migrations (after a backup), collect static files."""
     database.settle_journal()
-    written = set(MigrationRecorder(connection).applied_migrations())
-    if _migrations() - written:
+    written, here = set(MigrationRecorder(connection).applied_migrations()), _migrations()
+    if strange := {name for label, name in written - here if label in {app for app, _ in here}}:
+        raise Refused(
+            f"This book was written by another build, whose {min(strange)} this one does not know. Nothing was "
+            "changed: open it with the build that wrote it, or name another folder in MORDANT_DATA."
+        )
+    if here - written:
         if written and connection.vendor == "sqlite":
             backups.make(settings.DATA / "backups", occasion="before-update")
         call_command("migrate", interactive=False, verbosity=0)

@@ -16,7 +16,7 @@ DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("morda
 DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 BIND_HOST, BIND_PORT = network.host_and_port(os.environ.get("MORDANT_BIND") or "127.0.0.1:8000")
-if os.environ.get("MORDANT_SHARE") and network.is_loopback(BIND_HOST):
+if os.environ.get("MORDANT_SHARE", "0") not in ("", "0") and network.is_loopback(BIND_HOST):
     BIND_HOST = "0.0.0.0"
 SHARED = not network.is_loopback(BIND_HOST)
 # What printed codes point at, such as https://book.example.org; when empty, the address of whoever prints.
@@ -25,6 +25,8 @@ if SHARED and not PUBLIC_URL:
     PUBLIC_URL = network.url(network.address(), BIND_PORT)
 if PUBLIC_URL and not PUBLIC_URL.startswith(("http://", "https://")):
     raise ImproperlyConfigured("MORDANT_URL must begin with http:// or https://")
+if urlsplit(PUBLIC_URL).path:
+    raise ImproperlyConfigured("MORDANT_URL must end after the host: the book is not served below a path")
 HTTPS = PUBLIC_URL.startswith("https://")
 # How many proxies of the studio's own stand in front; only their word on who asks, and how, is taken.
 PROXIES = int(os.environ.get("MORDANT_PROXIES") or HTTPS)  # the book itself serves plain HTTP

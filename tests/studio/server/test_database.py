@@ -59,7 +59,7 @@ def test_another_database_is_refused_in_words(tmp_path):
 
 @on_sqlite
 @pytest.mark.django_db
-@pytest.mark.parametrize(("pragma", "value"), [("synchronous", 2), ("foreign_keys", 1), ("busy_timeout", 20_000)])
+@pytest.mark.parametrize(("pragma", "value"), [("synchronous", 3), ("foreign_keys", 1), ("busy_timeout", 20_000)])
 def test_every_connection_waits_its_turn_and_writes_through(pragma, value):
     with connection.cursor() as cursor:
         cursor.execute(f"PRAGMA {pragma}")

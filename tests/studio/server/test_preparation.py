@@ -66,6 +66,16 @@ def test_new_code_is_migrated_to_after_a_copy_of_the_book(commands, data):
     call_command("migrate", fake=True, verbosity=0)
 
 
+def test_a_book_of_another_build_is_left_as_it_is(commands):
+    MigrationRecorder(connection).record_applied("inventory", "0099_from_tomorrow")
+
+    with pytest.raises(preparation.Refused, match="0099_from_tomorrow"):
+        preparation.bring_up_to_date()
+
+    assert commands == []
+    MigrationRecorder(connection).record_unapplied("inventory", "0099_from_tomorrow")
+
+
 def test_static_files_are_collected_again_only_when_one_changes(settings, data):
     preparation.bring_up_to_date()
     collected = (data / "static.stamp").stat().st_mtime_ns

@@ -48,6 +48,17 @@ def test_an_address_without_its_scheme_is_refused_in_words(tmp_path):
     assert said.splitlines()[-1].endswith("MORDANT_URL must begin with http:// or https://")
 
 
+def test_an_address_below_a_path_is_refused_in_words(tmp_path):
+    said = _manage(tmp_path, "check", MORDANT_URL="https://book.example.org/mordant/")
+
+    assert said.splitlines()[-1].endswith("the book is not served below a path")
+
+
+@pytest.mark.parametrize(("asked", "shared"), [("1", "True"), ("0", "False"), ("", "False")])
+def test_sharing_is_asked_for_and_unasked_for(tmp_path, asked, shared):
+    assert _setting(tmp_path, "SHARED", MORDANT_SHARE=asked) == shared
+
+
 @pytest.mark.parametrize("name", ["DEBUG", "SHARED"])
 def test_without_being_asked_it_is_neither_talkative_nor_open(tmp_path, name):
     assert _setting(tmp_path, name) == "False"
