@@ -55,9 +55,11 @@ class Person(models.Model):
 
 
 class EntryLineQuerySet(AppendOnlyQuerySet):
+    ENTRY = "entry"  # the way from a line to its entry; lines of lines go by theirs
+
     def standing(self):
         """Lines whose entry has not been struck."""
-        return self.filter(entry__struck_at=None)
+        return self.filter(**{f"{self.ENTRY}__struck_at": None})
 
 
 class EntryQuerySet(AppendOnlyQuerySet):
@@ -122,6 +124,44 @@ class Entry(AppendOnlyModel):
     @property
     def is_struck(self):
         return self.struck_at is not None
+
+
+class EntryKey(models.ForeignKey):
+    """Leads from a line to the entry that wrote it, and back by what the lines are called: `entry.bath_events`."""
+
+    def contribute_to_class(self, cls, name, **kwargs):
+        self.remote_field.related_name = self.lines_called(cls).replace(" ", "_")
+        super().contribute_to_class(cls, name, **kwargs)
+
+    def lines_called(self, cls) -> str:
+        return str(cls._meta.verbose_name_plural)
+
+
+class SoleEntryKey(models.OneToOneField, EntryKey):
+    """Leads from the one line of its kind that an entry can hold."""
+
+    def lines_called(self, cls) -> str:
+        return str(cls._meta.verbose_name)
+
+
+class EntryLine(AppendOnlyModel):
+    """One of the things that an entry wrote; it counts as long as its entry has not been struck."""
+
+    entry = EntryKey(Entry, on_delete=models.PROTECT)
+
+    objects = EntryLineQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+
+class SoleEntryLine(EntryLine):
+    """A line that its entry holds once."""
+
+    entry = SoleEntryKey(Entry, on_delete=models.PROTECT)
+
+    class Meta:
+        abstract = True
 
 
 class Place(models.Model):
@@ -297,16 +337,13 @@ def _own_name(sheet, typed_name: str) -> str:
     return f"sheets/{uuid.uuid4().hex}.pdf"
 
 
-class SafetySheet(AppendOnlyModel):
+class SafetySheet(EntryLine):
     """The supplier's safety sheet as a file; a newer one stands beside the older ones."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="safety_sheets")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="safety_sheets")
     file = models.FileField(upload_to=_own_name)
     sha256 = models.CharField(max_length=64)
     dated_on = models.DateField(help_text="The date on the sheet.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["-dated_on", "-pk"]
@@ -386,7 +423,7 @@ class Container(models.Model):
         return self.material.show(self.on_hand)
 
 
-class Movement(AppendOnlyModel):
+class Movement(EntryLine):
     class Kind(models.TextChoices):
         RECEIVED = "received"
         USED = "used"
@@ -396,13 +433,10 @@ class Movement(AppendOnlyModel):
 
     REAL = (Kind.RECEIVED, Kind.USED, Kind.SPLIT)  # what came and went; the rest follows from counts
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="movements")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="movements")
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     amount = models.BigIntegerField(help_text="In the base unit, negative when something leaves.")
     kind = models.CharField(max_length=24, choices=Kind)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["happened_at", "pk"]
@@ -443,14 +477,11 @@ class MonthSum(models.Model):
         return f"{self.kind} {self.amount:+d} in {self.month:%Y-%m}"
 
 
-class Count(AppendOnlyModel):
+class Count(EntryLine):
     """Somebody looked: at this moment the container held this much."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="counts")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="counts")
     amount = models.BigIntegerField()
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [models.CheckConstraint(name="a_count_is_not_negative", condition=Q(amount__gte=0))]
@@ -459,28 +490,22 @@ class Count(AppendOnlyModel):
         return f"{self.container.code} counted: {self.amount}"
 
 
-class Move(AppendOnlyModel):
+class Move(EntryLine):
     """A container carried from one place to another."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="moves")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="moves")
     from_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
     to_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
-
-    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"{self.container.code}: {self.from_place} → {self.to_place}"
 
 
-class Opening(AppendOnlyModel):
+class Opening(EntryLine):
     """Somebody opened a container; a use opens it too."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="openings")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="openings")
     opened_on = models.DateField()
-
-    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"{self.container.code} opened on {self.opened_on:%d.%m.%Y}"

@@ -250,12 +250,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="openings", to="inventory.container"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="openings", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "abstract": False,
@@ -310,12 +305,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="moves", to="inventory.container"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="moves", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "from_place",
                     models.ForeignKey(
@@ -340,12 +330,7 @@ class Migration(migrations.Migration):
                 ("file", models.FileField(upload_to=inventory.models._own_name)),
                 ("sha256", models.CharField(max_length=64)),
                 ("dated_on", models.DateField(help_text="The date on the sheet.")),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="safety_sheets", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "material",
                     models.ForeignKey(
@@ -370,12 +355,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="counts", to="inventory.container"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="counts", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -411,12 +391,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="movements", to="inventory.container"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="movements", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "ordering": ["happened_at", "pk"],

@@ -1,10 +1,12 @@
+from typing import ClassVar
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
 from chemistry import bath as bath_model
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Place
+from inventory.models import EntryLine, EntryLineQuerySet, Place
 
 
 def between(low, high):
@@ -72,7 +74,7 @@ class BathEventQuerySet(EntryLineQuerySet):
         return self.order_by("happened_at", "entry_id", "pk")
 
 
-class BathEvent(AppendOnlyModel):
+class BathEvent(EntryLine):
     """One line of a bath's log: an event of `chemistry.bath` as it was written, with the words of whoever wrote it."""
 
     class Kind(models.TextChoices):
@@ -91,13 +93,12 @@ class BathEvent(AppendOnlyModel):
     READINGS = (Kind.LEVEL_READ, Kind.DENSITY_READ, Kind.TITRATED)
 
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="events")
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bath_events")
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     kind = models.CharField(max_length=16, choices=Kind)
     values = models.JSONField(help_text="The fields of the event, without its day.")
     words = models.CharField(max_length=160, help_text="What was measured or done, as it was typed.")
 
-    objects = BathEventQuerySet.as_manager()
+    objects: ClassVar = BathEventQuerySet.as_manager()
 
     class Meta:
         indexes = [models.Index(fields=["bath", "happened_at", "entry", "id"], name="event_of_bath")]
@@ -114,7 +115,7 @@ class BathEvent(AppendOnlyModel):
         return getattr(bath_model, self.kind)(day=day, **self.values)
 
 
-class Answer(AppendOnlyModel):
+class Answer(EntryLine):
     """What somebody said to a reading that the book did not believe."""
 
     class Choice(models.TextChoices):
@@ -123,10 +124,7 @@ class Answer(AppendOnlyModel):
         READ_AGAIN = "again", "Read again"
 
     reading = models.ForeignKey(BathEvent, on_delete=models.PROTECT, related_name="answers")
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="answers")
     choice = models.CharField(max_length=8, choices=Choice)
-
-    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return self.get_choice_display()

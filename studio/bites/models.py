@@ -1,13 +1,14 @@
 """Plates and what the current did to them. Each row hangs on the entry that wrote it and counts while that stands."""
 
 from datetime import datetime, timedelta
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 
 from chemistry.copper.biting import Gap
-from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, EntryLineQuerySet, Person, Place
+from inventory.models import AppendOnlyModel, Container, EntryLine, EntryLineQuerySet, Person, Place
 from studio.baths.models import Bath
 
 ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
@@ -30,11 +31,7 @@ def roman(number: int) -> str:
     return written
 
 
-class PlateQuerySet(AppendOnlyQuerySet):
-    def standing(self):
-        """Plates whose entry has not been struck."""
-        return self.filter(entry__struck_at=None)
-
+class PlateQuerySet(EntryLineQuerySet):
     def with_last_parcel(self):
         """Each plate with the last parcel it travelled in: where that went, and whether it was on its way out."""
         travelled = Travel.objects.standing().filter(plate=OuterRef("pk")).order_by(*_latest("parcel__entry"))
@@ -60,10 +57,9 @@ def _latest(entry: str) -> tuple[str, ...]:
     return (f"-{entry}__happened_at", f"-{entry}__pk")
 
 
-class Plate(AppendOnlyModel):
+class Plate(EntryLine):
     """A piece of copper that becomes a printing plate: how large, how thick, whose."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="plates")
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     name = models.CharField(max_length=60)
     width_mm = models.PositiveIntegerField()
@@ -73,7 +69,7 @@ class Plate(AppendOnlyModel):
     partner = models.ForeignKey(Place, null=True, on_delete=models.PROTECT, related_name="plates")
     cut_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="plates")
 
-    objects = PlateQuerySet.as_manager()
+    objects: ClassVar = PlateQuerySet.as_manager()
 
     class Meta:
         ordering = ["-happened_at", "-pk"]
@@ -108,10 +104,9 @@ class Plate(AppendOnlyModel):
         return f"{self.width_mm} × {self.height_mm} mm, {' × '.join(inches)} in"
 
 
-class Preparation(AppendOnlyModel):
+class Preparation(EntryLine):
     """What lies on a plate before it is bitten, and how much copper is left bare."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="preparations")
     plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="preparations")
     state = models.PositiveSmallIntegerField(default=1)
     ground = models.CharField(max_length=80, blank=True)
@@ -122,8 +117,6 @@ class Preparation(AppendOnlyModel):
     exposed_cm2 = models.FloatField(null=True)
     exposed_sd_cm2 = models.FloatField(null=True)
 
-    objects = EntryLineQuerySet.as_manager()
-
     def __str__(self):
         return ", ".join(filter(None, (self.ground, self.stop_out, self.protected))) or "prepared"
 
@@ -133,16 +126,13 @@ class Preparation(AppendOnlyModel):
         return [jar for jar in (self.ground_from, self.stop_out_from) if jar]
 
 
-class Weighing(AppendOnlyModel):
+class Weighing(EntryLine):
     """A plate on a scale. Only a clean, dry plate without ground tells what was bitten away."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="weighings")
     plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="weighings")
     mass_g = models.FloatField()
     half_width_g = models.FloatField(help_text="What the scale is good to.")
     is_bare = models.BooleanField(help_text="Clean, dry and without ground or tape.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -153,24 +143,20 @@ class Weighing(AppendOnlyModel):
         return f"{self.mass_g:g} g"
 
 
-class Parcel(AppendOnlyModel):
+class Parcel(EntryLine):
     """Plates on their way to a partner studio, or back."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="parcels")
     partner = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="parcels")
     is_outward = models.BooleanField()
     weight_g = models.FloatField(null=True)
     next_step = models.CharField(max_length=200, blank=True, help_text="What the one who unpacks does next.")
 
-    objects = EntryLineQuerySet.as_manager()
-
     def __str__(self):
         return f"parcel {'to' if self.is_outward else 'from'} {self.partner}"
 
 
-class TravelQuerySet(AppendOnlyQuerySet):
-    def standing(self):
-        return self.filter(parcel__entry__struck_at=None)
+class TravelQuerySet(EntryLineQuerySet):
+    ENTRY = "parcel__entry"
 
 
 class Travel(AppendOnlyModel):
@@ -188,10 +174,7 @@ class Travel(AppendOnlyModel):
         return f"{self.plate} in the {self.parcel}"
 
 
-class BiteQuerySet(AppendOnlyQuerySet):
-    def standing(self):
-        return self.filter(entry__struck_at=None)
-
+class BiteQuerySet(EntryLineQuerySet):
     def running(self):
         """Bites that were started and not stopped."""
         stopped = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
@@ -218,10 +201,9 @@ class BiteQuerySet(AppendOnlyQuerySet):
         return dict(rows.values_list("made_with", "plates"))
 
 
-class Bite(AppendOnlyModel):
+class Bite(EntryLine):
     """One run of the current; its entry is its start. Readings and the stop are written by entries of their own."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bites")
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="bites")
     plate = models.ForeignKey(
@@ -235,7 +217,7 @@ class Bite(AppendOnlyModel):
     volts_set = models.FloatField(null=True)
     planned_min = models.FloatField(null=True)
 
-    objects = BiteQuerySet.as_manager()
+    objects: ClassVar = BiteQuerySet.as_manager()
 
     class Meta:
         ordering = ["-happened_at", "-pk"]
@@ -278,16 +260,13 @@ class Bite(AppendOnlyModel):
         return self.stops.standing().select_related("entry__done_by").order_by("pk").last()
 
 
-class BiteReading(AppendOnlyModel):
+class BiteReading(EntryLine):
     """What the supply's display showed, so many minutes into a bite."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bite_readings")
     bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="readings")
     minutes = models.FloatField()
     amps = models.FloatField()
     volts = models.FloatField(null=True)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -300,14 +279,13 @@ class BiteReading(AppendOnlyModel):
         return f"{self.amps:g} A{volts}, {self.minutes:.0f} min"
 
 
-class BiteStop(AppendOnlyModel):
+class BiteStop(EntryLine):
     """
     The end of a bite, and the charge that the readings made of it then.
 
     Readings are not added or struck while it stands, so the charge stays what its readings say.
     """
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="bite_stops")
     bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="stops")
     minutes = models.FloatField(help_text="From the start.")
     minutes_sd = models.FloatField()
@@ -317,8 +295,6 @@ class BiteStop(AppendOnlyModel):
     charge_sd_ah = models.FloatField(null=True)
     is_counted = models.BooleanField(default=False, help_text="The supply itself counted the charge.")
     drips_ml = models.FloatField(default=0.0)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -347,22 +323,20 @@ class BiteStop(AppendOnlyModel):
         return Gap(begins_min=self.off_from_min, ends_min=self.off_until_min)
 
 
-class OwnEfficiency(AppendOnlyModel):
+class OwnEfficiency(EntryLine):
     """What this studio takes the current to move, in place of the usual estimate; the latest standing one counts."""
 
     class Electrode(models.TextChoices):
         PLATE = "plate", "off the plates"
         CATHODE = "cathode", "onto the cathodes"
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="own_efficiencies")
     electrode = models.CharField(max_length=10, choices=Electrode)
     share = models.FloatField(help_text="Of the copper that Faraday's law expects.")
     half_width = models.FloatField(help_text="Half of the range it lies in, 95 times in 100.")
     reason = models.CharField(max_length=200)
 
-    objects = EntryLineQuerySet.as_manager()
-
     class Meta:
+        verbose_name_plural = "own efficiencies"
         constraints = [
             models.CheckConstraint(name="a_share_and_its_range", condition=Q(share__gt=0, half_width__gt=0)),
         ]

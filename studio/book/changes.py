@@ -129,7 +129,7 @@ def _drums(entry: Entry) -> Iterator[Change]:
         return
     for drum in entry.drums.all():
         yield Change(str(drum), drum.get_absolute_url(), f"set up for {drum.stream}")
-    for lines in (entry.deposits, entry.look_overs, entry.drum_weighings, entry.test_results, entry.findings):
+    for lines in (entry.deposits, entry.inspections, entry.drum_weighings, entry.test_results, entry.findings):
         for line in lines.select_related("drum"):
             yield Change(str(line.drum), line.drum.get_absolute_url(), str(line))
 

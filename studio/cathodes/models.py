@@ -4,17 +4,14 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Material
+from inventory.models import EntryLine, Material
 from studio.baths.models import Bath
 
 
-class Cathode(AppendOnlyModel):
+class Cathode(EntryLine):
     """The sheet opposite the plate, on which the copper gathers. Two sheets on one rail are one cathode."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="cathodes")
     name = models.CharField(max_length=60)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]
@@ -26,10 +23,9 @@ class Cathode(AppendOnlyModel):
         return reverse("cathodes:cathode", args=[self.pk])
 
 
-class Sheet(AppendOnlyModel):
+class Sheet(EntryLine):
     """What was measured of a cathode's sheet, and when it is to be stripped; the latest standing one counts."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="sheets")
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="sheets")
     facing_cm2 = models.FloatField(help_text="Immersed and facing the plate.")
     bare_g = models.FloatField(help_text="Without any copper gathered on it.")
@@ -37,8 +33,6 @@ class Sheet(AppendOnlyModel):
     strip_at_um = models.FloatField(help_text="Mean thickness at which it is to be stripped.")
     gap_mm = models.FloatField(null=True, help_text="From its face to the plate.")
     most_loss_percent = models.FloatField(null=True, help_text="Share of the gap that lumps may take.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -56,29 +50,23 @@ class Sheet(AppendOnlyModel):
         return f"{self.facing_cm2:.4g} cm², {self.bare_g:g} g bare"
 
 
-class Hanging(AppendOnlyModel):
+class Hanging(EntryLine):
     """A cathode hung in a bath, in the place of any other that hung there; without a bath, taken out."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="hangings")
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="hangings")
     bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="hangings")
-
-    objects = EntryLineQuerySet.as_manager()
 
     def __str__(self):
         return f"hung in {self.bath}" if self.bath else "taken out"
 
 
-class CathodeWeighing(AppendOnlyModel):
+class CathodeWeighing(EntryLine):
     """A cathode on a scale with all that is on it. Wet, it carries water too and tells nothing of its copper."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="cathode_weighings")
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="weighings")
     mass_g = models.FloatField()
     half_width_g = models.FloatField(help_text="What the scale is good to.")
     is_dry = models.BooleanField(default=True)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -89,21 +77,18 @@ class CathodeWeighing(AppendOnlyModel):
         return f"{self.mass_g:g} g{'' if self.is_dry else ', wet'}"
 
 
-class Strip(AppendOnlyModel):
+class Strip(EntryLine):
     """
     Copper taken off a cathode, which is bare again afterwards.
 
     mass_g: solid metal; powder_g: loose powder, weighed and kept wet, for itself and never among the metal.
     """
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="strips")
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="strips")
     mass_g = models.FloatField()
     half_width_g = models.FloatField(help_text="What the scale is good to.")
     is_dry = models.BooleanField(default=True)
     powder_g = models.FloatField(default=0.0)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -118,16 +103,13 @@ class Strip(AppendOnlyModel):
         return f"{metal} and {self.powder_g:g} g of wet powder" if self.powder_g else metal
 
 
-class CopperContent(AppendOnlyModel):
+class CopperContent(EntryLine):
     """How much copper is in one base unit of a material: a piece, mm², mm or mg. The latest standing one counts."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="copper_contents")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="copper_contents")
     grams = models.FloatField()
     sd_g = models.FloatField()
     words = models.CharField(max_length=120, help_text="As it was said.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -1,11 +1,12 @@
 """What a supplier's sheet says of a material. Every row hangs on its entry."""
 
 from collections.abc import Iterable
+from typing import ClassVar
 
 from django.db import models
 
 from chemistry.hazards.classes import CLASSES, most_severe
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Material
+from inventory.models import EntryLine, EntryLineQuerySet, Material
 
 BATH_SALTS = (Material.BathUse.BLUE_CRYSTALS, Material.BathUse.PALE_POWDER)
 CLASS_OF_CODE = {known.h_code: known.id for known in reversed(tuple(CLASSES.values()))}
@@ -35,7 +36,7 @@ class SupplierClassesQuerySet(EntryLineQuerySet):
         return {row.material_id: row for row in in_order}
 
 
-class SupplierClasses(AppendOnlyModel):
+class SupplierClasses(EntryLine):
     """Section 2 of the supplier's safety sheet as a keyholder copied it; it goes before every computed class."""
 
     class SignalWord(models.TextChoices):
@@ -43,7 +44,6 @@ class SupplierClasses(AppendOnlyModel):
         WARNING = "Warning"
         NONE = "", "none"
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="supplier_classes")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="supplier_classes")
     sheet_on = models.DateField(help_text="The date on the sheet.")
     signal_word = models.CharField(max_length=7, choices=SignalWord, blank=True)
@@ -51,7 +51,7 @@ class SupplierClasses(AppendOnlyModel):
     hazards = models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class.")
     precautions = models.JSONField(help_text="Pairs of code and words.")
 
-    objects = SupplierClassesQuerySet.as_manager()
+    objects: ClassVar = SupplierClassesQuerySet.as_manager()
 
     class Meta:
         verbose_name_plural = "supplier classes"

@@ -1,11 +1,21 @@
 from datetime import datetime
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, AppendOnlyQuerySet, Container, Entry, Material, Movement
+from inventory.models import (
+    AppendOnlyModel,
+    Container,
+    Entry,
+    EntryLine,
+    EntryLineQuerySet,
+    Material,
+    Movement,
+    SoleEntryLine,
+)
 from studio.orders import prices
 
 
@@ -86,10 +96,8 @@ class Pack(models.Model):
         return prices.per_unit(self.price_cents, self.amount, self.material.dimension, currency)
 
 
-class WrittenQuerySet(AppendOnlyQuerySet):
+class WrittenQuerySet(EntryLineQuerySet):
     """Rows that hang on an entry of the book."""
-
-    ENTRY = "entry"
 
     def standing(self, *, since: datetime | None = None):
         """Those whose entry has not been struck, and did not happen before a moment."""
@@ -98,13 +106,12 @@ class WrittenQuerySet(AppendOnlyQuerySet):
         return self.filter(Exists(entries.filter(happened_at__gte=since) if since else entries))
 
 
-class Order(AppendOnlyModel):
+class Order(SoleEntryLine):
     """What was asked of one supplier at once; cancelled by striking its entry."""
 
-    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="order")
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
 
-    objects = WrittenQuerySet.as_manager()
+    objects: ClassVar = WrittenQuerySet.as_manager()
 
     def __str__(self):
         return f"order from {self.supplier}"
@@ -159,15 +166,14 @@ class OrderLine(AppendOnlyModel):
         return 0 if self.is_closed else max(self.packs - self.received, 0)
 
 
-class Receipt(AppendOnlyModel):
+class Receipt(EntryLine):
     """Packs of a line that came, or the word that no more will; their containers hang on the same entry."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="receipts")
     line = models.ForeignKey(OrderLine, on_delete=models.PROTECT, related_name="receipts")
     packs = models.PositiveSmallIntegerField()
     is_last = models.BooleanField(default=False)
 
-    objects = WrittenQuerySet.as_manager()
+    objects: ClassVar = WrittenQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]
@@ -197,13 +203,12 @@ class ShortageQuerySet(WrittenQuerySet):
         return marked.filter(~Exists(ordered), ~Exists(came))
 
 
-class Shortage(AppendOnlyModel):
+class Shortage(SoleEntryLine):
     """Somebody said that the studio is low on something."""
 
-    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="shortage")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="shortages")
 
-    objects = ShortageQuerySet.as_manager()
+    objects: ClassVar = ShortageQuerySet.as_manager()
 
     def __str__(self):
         return f"low on {self.material}"

@@ -1,13 +1,14 @@
 """Who was shown what, as long as its entry stands; who opens the tablet, and how people are reached."""
 
 import uuid
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Person
+from inventory.models import Entry, EntryLine, EntryLineQuerySet, Person
 
 
 class InductionQuerySet(EntryLineQuerySet):
@@ -21,7 +22,7 @@ class InductionQuerySet(EntryLineQuerySet):
         return self.latest_at(moment).filter(Q(until_on=None) | Q(until_on__gte=timezone.localdate(moment)))
 
 
-class Induction(AppendOnlyModel):
+class Induction(EntryLine):
     """Somebody was shown how a thing is done here; `entry.done_by` showed it."""
 
     class Task(models.TextChoices):
@@ -29,12 +30,11 @@ class Induction(AppendOnlyModel):
         SOLVENTS = "solvents", "solvents"
         CUTTING = "cutting", "cutting copper"
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="inductions")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="inductions")
     task = models.CharField(max_length=10, choices=Task)
     until_on = models.DateField(null=True, blank=True, help_text="Its last day; empty when it does not end.")
 
-    objects = InductionQuerySet.as_manager()
+    objects: ClassVar = InductionQuerySet.as_manager()
 
     class Meta:
         ordering = ["entry__happened_at", "pk"]

@@ -108,7 +108,7 @@ class Folder:
         yield from _named(
             "Nobody knows what they weigh", [each.drum.name for each in self.drums if _is_unweighed(each)]
         )
-        unseen = [each.drum.name for each in self.drums if each.content.deposits and not each.content.look_overs]
+        unseen = [each.drum.name for each in self.drums if each.content.deposits and not each.content.inspections]
         yield from _named("Never looked over", unseen)
         for each in self.disposals:
             if each.status.level == "act":

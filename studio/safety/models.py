@@ -1,10 +1,12 @@
 """What was printed on labels. Every row hangs on its entry."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, Container, Entry, EntryLineQuerySet, Material
+from inventory.models import Container, EntryLine, EntryLineQuerySet, Material
 from studio.baths.models import Bath
 
 
@@ -20,10 +22,9 @@ class PrintedLabelQuerySet(EntryLineQuerySet):
         return self.order_by("entry__happened_at", "entry_id")
 
 
-class PrintedLabel(AppendOnlyModel):
+class PrintedLabel(EntryLine):
     """A label that went to the printer: what it was for, and the classes it carried."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="printed_labels")
     material = models.ForeignKey(Material, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="printed_labels")
@@ -31,7 +32,7 @@ class PrintedLabel(AppendOnlyModel):
     classes = models.JSONField(help_text="Ids of chemistry.hazard_classes.")
     content = models.JSONField(help_text="Every word and sign on it.")
 
-    objects = PrintedLabelQuerySet.as_manager()
+    objects: ClassVar = PrintedLabelQuerySet.as_manager()
 
     class Meta:
         constraints = [

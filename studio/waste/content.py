@@ -37,7 +37,7 @@ class Content:
 
     drum: Drum
     deposits: list[Deposit] = field(default_factory=list)
-    look_overs: list[Inspection] = field(default_factory=list)
+    inspections: list[Inspection] = field(default_factory=list)
     weighings: list[DrumWeighing] = field(default_factory=list)
     test_results: list[TestResult] = field(default_factory=list)
     poured_out: list[Deposit] = field(default_factory=list)
@@ -54,17 +54,17 @@ class Content:
     @property
     def looked_at(self) -> datetime:
         """When somebody last looked it over; else since when it stands there."""
-        return self.look_overs[-1].entry.happened_at if self.look_overs else self.drum.entry.happened_at
+        return self.inspections[-1].entry.happened_at if self.inspections else self.drum.entry.happened_at
 
     @property
     def is_wrong(self) -> bool:
         """What the last look found, until another finds it put right."""
-        return bool(self.look_overs) and self.look_overs[-1].found == Inspection.Found.WRONG
+        return bool(self.inspections) and self.inspections[-1].found == Inspection.Found.WRONG
 
     @property
     def rags_since(self) -> datetime | None:
         """Since when rags that heat up by themselves lie in it; None once they were put out of the building."""
-        put_out = [IN_ORDER(look) for look in self.look_overs if look.is_put_out]
+        put_out = [IN_ORDER(look) for look in self.inspections if look.is_put_out]
         waiting = [
             deposit
             for deposit in self.deposits
@@ -75,7 +75,7 @@ class Content:
     def is_seen_since(self, entry: Entry) -> bool:
         """Whether somebody saw how full it stands after an entry."""
         at = (entry.happened_at, entry.pk)
-        return any(IN_ORDER(look)[:2] > at for look in self.look_overs if look.full_percent is not None)
+        return any(IN_ORDER(look)[:2] > at for look in self.inspections if look.full_percent is not None)
 
     @property
     def kinds(self) -> list[str]:
@@ -173,7 +173,7 @@ def _follow(content: Content, line: Line, brought: Mapping[int, Brought]) -> Non
         content.deposits.append(line)
         _put_in(content, _part(line, brought[line.pk]))
     elif isinstance(line, Inspection):
-        content.look_overs.append(line)
+        content.inspections.append(line)
         if line.full_percent is not None:
             content.room_l = line.full_percent / 100 * content.drum.capacity_l
     elif isinstance(line, DrumWeighing):

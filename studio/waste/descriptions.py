@@ -48,9 +48,9 @@ def status_of(content: Content) -> Status:
 
 def seen(content: Content) -> str:
     """When somebody looked it over last."""
-    if not content.look_overs:
+    if not content.inspections:
         return "nobody has looked it over yet"
-    look = content.look_overs[-1]
+    look = content.inspections[-1]
     return f"looked over {date_format(timezone.localtime(look.entry.happened_at), 'j F')} by {look.entry.done_by}"
 
 
@@ -127,7 +127,7 @@ def _of_room(content: Content) -> Iterator[ActionItem]:
 
 def _of_what_is_wrong(content: Content) -> Iterator[ActionItem]:
     if content.is_wrong:
-        look = content.look_overs[-1]
+        look = content.inspections[-1]
         when = date_format(timezone.localtime(look.entry.happened_at), "j F")
         words = f"{content.drum}, seen by {look.entry.done_by} on {when}: {WRONG}."
         url = reverse("waste:look_over", args=[content.drum.pk])

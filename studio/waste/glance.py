@@ -57,7 +57,7 @@ class Glance:
     def lines(self) -> list[Line]:
         """What was seen and measured, the latest first."""
         content = self.content
-        found: list[Line] = [*content.look_overs, *content.weighings, *content.test_results]
+        found: list[Line] = [*content.inspections, *content.weighings, *content.test_results]
         return sorted(found, key=IN_ORDER, reverse=True)
 
     @cached_property

@@ -49,7 +49,7 @@ def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: dateti
     told = advice.told(timezone.localdate(now))
     here = list(content.of(whereabouts.here().select_related("entry"), now).values())
     found = [
-        *_look_overs(here),
+        *_inspections(here),
         *_time_limits(here, told, workshop, now),
         *_collections(told),
         *_endings(told),
@@ -67,11 +67,11 @@ def _is_shown(reminder: Reminder, today: date) -> bool:
     return (stays or reminder.on >= today - PAST) and reminder.on <= today + AHEAD
 
 
-def _look_overs(here: list[Content]) -> Iterator[Reminder]:
+def _inspections(here: list[Content]) -> Iterator[Reminder]:
     for each in here:
         drum = each.drum
         if each.deposits:
-            entry = each.look_overs[-1].entry if each.look_overs else drum.entry
+            entry = each.inspections[-1].entry if each.inspections else drum.entry
             yield Reminder(
                 name=f"look-over-{drum.pk}",
                 on=timezone.localdate(each.looked_at) + LOOK_EVERY,

@@ -50,7 +50,7 @@ def refuse_gone(drums: Collection[Drum]) -> None:
 
 def _touched(entry: Entry) -> set[int]:
     """The drums an entry speaks of."""
-    seen = (entry.look_overs, entry.drum_weighings, entry.test_results, entry.findings)
+    seen = (entry.inspections, entry.drum_weighings, entry.test_results, entry.findings)
     lines = (entry.deposits, entry.refusals, *seen)
     touched = {pk for each in lines for pk in each.values_list("drum", flat=True)}
     poured = entry.deposits.exclude(from_drum=None).values_list("from_drum", flat=True)
@@ -70,7 +70,7 @@ def _resting(entry: Entry, drums: Collection[Drum]) -> Q:
         resting
         | Q(deposits__drum__in=own)
         | Q(deposits__from_drum__in=own)
-        | Q(look_overs__drum__in=own)
+        | Q(inspections__drum__in=own)
         | Q(drum_weighings__drum__in=own)
         | Q(test_results__drum__in=own)
         | Q(findings__drum__in=own)

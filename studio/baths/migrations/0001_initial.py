@@ -2,6 +2,8 @@ import django.core.validators
 import django.db.models.deletion
 from django.db import migrations, models
 
+import inventory.models
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -184,9 +186,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="bathevent",
             name="entry",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="bath_events", to="inventory.entry"
-            ),
+            field=inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
         ),
         migrations.CreateModel(
             name="Answer",
@@ -199,12 +199,7 @@ class Migration(migrations.Migration):
                         max_length=8,
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="answers", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "reading",
                     models.ForeignKey(

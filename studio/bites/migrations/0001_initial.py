@@ -1,6 +1,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import inventory.models
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -21,12 +23,7 @@ class Migration(migrations.Migration):
                     "next_step",
                     models.CharField(blank=True, help_text="What the one who unpacks does next.", max_length=200),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="parcels", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "partner",
                     models.ForeignKey(
@@ -59,12 +56,7 @@ class Migration(migrations.Migration):
                         to="inventory.container",
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="plates", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "owner",
                     models.ForeignKey(
@@ -109,12 +101,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="bites", to="baths.bath"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="bites", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "plate",
                     models.ForeignKey(
@@ -143,12 +130,7 @@ class Migration(migrations.Migration):
                 ),
                 ("exposed_cm2", models.FloatField(null=True)),
                 ("exposed_sd_cm2", models.FloatField(null=True)),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="preparations", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "ground_from",
                     models.ForeignKey(
@@ -203,12 +185,7 @@ class Migration(migrations.Migration):
                 ("mass_g", models.FloatField()),
                 ("half_width_g", models.FloatField(help_text="What the scale is good to.")),
                 ("is_bare", models.BooleanField(help_text="Clean, dry and without ground or tape.")),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="weighings", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "plate",
                     models.ForeignKey(
@@ -230,12 +207,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="readings", to="bites.bite"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="bite_readings", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -268,12 +240,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="stops", to="bites.bite"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="bite_stops", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -310,16 +277,10 @@ class Migration(migrations.Migration):
                 ("share", models.FloatField(help_text="Of the copper that Faraday's law expects.")),
                 ("half_width", models.FloatField(help_text="Half of the range it lies in, 95 times in 100.")),
                 ("reason", models.CharField(max_length=200)),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="own_efficiencies",
-                        to="inventory.entry",
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
+                "verbose_name_plural": "own efficiencies",
                 "constraints": [
                     models.CheckConstraint(
                         condition=models.Q(("half_width__gt", 0), ("share__gt", 0)), name="a_share_and_its_range"

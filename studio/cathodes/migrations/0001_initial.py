@@ -1,6 +1,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import inventory.models
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -16,12 +18,7 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("name", models.CharField(max_length=60)),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="cathodes", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "ordering": ["name", "pk"],
@@ -43,12 +40,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="hangings", to="cathodes.cathode"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="hangings", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "abstract": False,
@@ -67,14 +59,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="weighings", to="cathodes.cathode"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="cathode_weighings",
-                        to="inventory.entry",
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -92,14 +77,7 @@ class Migration(migrations.Migration):
                 ("grams", models.FloatField()),
                 ("sd_g", models.FloatField()),
                 ("words", models.CharField(help_text="As it was said.", max_length=120)),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="copper_contents",
-                        to="inventory.entry",
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "material",
                     models.ForeignKey(
@@ -133,12 +111,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="sheets", to="cathodes.cathode"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="sheets", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -176,12 +149,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="strips", to="cathodes.cathode"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="strips", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [

@@ -1,6 +1,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import inventory.models
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -27,14 +29,7 @@ class Migration(migrations.Migration):
                     models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class."),
                 ),
                 ("precautions", models.JSONField(help_text="Pairs of code and words.")),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="supplier_classes",
-                        to="inventory.entry",
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "material",
                     models.ForeignKey(

@@ -1,6 +1,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import inventory.models
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -16,9 +18,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 (
                     "entry",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="order", to="inventory.entry"
-                    ),
+                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
                 ),
             ],
             options={
@@ -75,12 +75,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("packs", models.PositiveSmallIntegerField()),
                 ("is_last", models.BooleanField(default=False)),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="receipts", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "line",
                     models.ForeignKey(
@@ -98,9 +93,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 (
                     "entry",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="shortage", to="inventory.entry"
-                    ),
+                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
                 ),
                 (
                     "material",

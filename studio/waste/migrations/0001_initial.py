@@ -1,6 +1,7 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import inventory.models
 import studio.waste.models.calendar
 import studio.waste.models.drums
 
@@ -27,11 +28,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "entry",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="calendar_address",
-                        to="inventory.entry",
-                    ),
+                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
                 ),
             ],
             options={
@@ -90,9 +87,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "entry",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="disposal", to="inventory.entry"
-                    ),
+                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
                 ),
                 (
                     "first",
@@ -121,12 +116,7 @@ class Migration(migrations.Migration):
                         blank=True, help_text="Why this kind in this vessel all the same.", max_length=200
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="drums", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "place",
                     models.ForeignKey(
@@ -238,12 +228,7 @@ class Migration(migrations.Migration):
                         to="inventory.container",
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="deposits", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "event",
                     models.ForeignKey(
@@ -291,12 +276,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="weighings", to="waste.drum"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="drum_weighings", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
         ),
         migrations.CreateModel(
@@ -311,12 +291,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="findings", to="waste.drum"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="findings", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "abstract": False,
@@ -345,9 +320,7 @@ class Migration(migrations.Migration):
                 ("injury", models.CharField(blank=True, max_length=300)),
                 (
                     "entry",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="incident", to="inventory.entry"
-                    ),
+                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
                 ),
                 (
                     "hurt",
@@ -368,9 +341,7 @@ class Migration(migrations.Migration):
                 ("closes", models.BooleanField(default=False)),
                 (
                     "entry",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="follow_up", to="inventory.entry"
-                    ),
+                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
                 ),
                 (
                     "incident",
@@ -403,15 +374,10 @@ class Migration(migrations.Migration):
                 (
                     "drum",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="look_overs", to="waste.drum"
+                        on_delete=django.db.models.deletion.PROTECT, related_name="inspections", to="waste.drum"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="look_overs", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
         ),
         migrations.CreateModel(
@@ -469,15 +435,10 @@ class Migration(migrations.Migration):
                 ),
                 ("file", models.FileField(blank=True, upload_to=studio.waste.models.drums.document_name)),
                 ("sha256", models.CharField(blank=True, max_length=64)),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="advice", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
-                "verbose_name_plural": "local advice",
+                "verbose_name_plural": "advice",
             },
         ),
         migrations.AddField(
@@ -506,9 +467,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "entry",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="receiver_paper", to="inventory.entry"
-                    ),
+                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
                 ),
             ],
         ),
@@ -524,12 +483,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="refusals", to="waste.drum"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="refusals", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "handed",
                     models.ForeignKey(
@@ -587,12 +541,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="test_results", to="waste.drum"
                     ),
                 ),
-                (
-                    "entry",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="test_results", to="inventory.entry"
-                    ),
-                ),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
         ),
         migrations.AddConstraint(

@@ -1,13 +1,14 @@
 """What a studio was told where it stands: by whom, when, and about what."""
 
 from datetime import date
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q, QuerySet
 from django.urls import reverse
 
 from chemistry.waste import streams, treatment
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet
+from inventory.models import EntryLine, EntryLineQuerySet
 from studio.waste.models.drums import document_name
 
 
@@ -18,7 +19,7 @@ class LocalAdviceQuerySet(EntryLineQuerySet):
         return said.select_related("entry").order_by("-said_on", "-entry__happened_at", "-pk")
 
 
-class LocalAdvice(AppendOnlyModel):
+class LocalAdvice(EntryLine):
     """
     Somebody was asked, and this is what they said.
 
@@ -43,7 +44,6 @@ class LocalAdvice(AppendOnlyModel):
     PERMISSIONS = (Kind.SEWER, Kind.TREATMENT)
     ABOUT_ONE_KIND = (*PERMISSIONS, Kind.HAZARDOUS, Kind.NOT_HAZARDOUS)
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="advice")
     kind = models.CharField(max_length=20, choices=Kind, default=Kind.ANSWER)
     asked = models.CharField(max_length=100, help_text="Who said so: the office, not a private person's number.")
     question = models.CharField(max_length=300, blank=True)
@@ -59,10 +59,10 @@ class LocalAdvice(AppendOnlyModel):
     file = models.FileField(upload_to=document_name, blank=True)
     sha256 = models.CharField(max_length=64, blank=True)
 
-    objects = LocalAdviceQuerySet.as_manager()
+    objects: ClassVar = LocalAdviceQuerySet.as_manager()
 
     class Meta:
-        verbose_name_plural = "local advice"
+        verbose_name_plural = "advice"
         constraints = [
             models.CheckConstraint(
                 name="advice_ends_after_it_was_given", condition=Q(until_on=None) | Q(until_on__gte=F("said_on"))

@@ -1,9 +1,10 @@
 import secrets
+from typing import ClassVar
 
 from django.db import models
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet
+from inventory.models import EntryLineQuerySet, SoleEntryLine
 
 
 def unguessable() -> str:
@@ -16,17 +17,16 @@ class CalendarAddressQuerySet(EntryLineQuerySet):
         return self.standing().filter(entry__recorded_by__is_active=True)
 
 
-class CalendarAddress(AppendOnlyModel):
+class CalendarAddress(SoleEntryLine):
     """
     A secret address at which somebody's calendar fetches reminders without signing in.
 
     Whoever knows it reads them; striking its entry shuts it.
     """
 
-    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="calendar_address")
     token = models.CharField(max_length=64, unique=True, default=unguessable, editable=False)
 
-    objects = CalendarAddressQuerySet.as_manager()
+    objects: ClassVar = CalendarAddressQuerySet.as_manager()
 
     def __str__(self):
         return "an address for a calendar"

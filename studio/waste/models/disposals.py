@@ -1,5 +1,7 @@
 """What left: handed over, come back, papers of theirs. Figures are copied at handover and never worked out again."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Coalesce
@@ -7,7 +9,7 @@ from django.urls import reverse
 
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Person
+from inventory.models import AppendOnlyModel, EntryLine, EntryLineQuerySet, Person, SoleEntryLine
 from studio.waste.models.advice import LocalAdvice
 from studio.waste.models.drums import Drum, document_name
 
@@ -24,7 +26,7 @@ class DisposalQuerySet(EntryLineQuerySet):
         return self.in_force().filter(~Exists(signed), awaits_copy=True)
 
 
-class Disposal(AppendOnlyModel):
+class Disposal(SoleEntryLine):
     """
     One handover of drums. Its number is never used again; it is not struck, a further record corrects it.
 
@@ -39,7 +41,6 @@ class Disposal(AppendOnlyModel):
         REUSE = "reuse", "into use again, here or elsewhere"
         SEWER = "sewer", "the sewer, with its operator’s permission in writing"
 
-    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="disposal")
     handed_over_at = models.DateTimeField()
     corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
     first = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="corrections")
@@ -60,7 +61,7 @@ class Disposal(AppendOnlyModel):
     keep_until = models.DateField()
     awaits_copy = models.BooleanField(default=True)
 
-    objects = DisposalQuerySet.as_manager()
+    objects: ClassVar = DisposalQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -87,8 +88,7 @@ class Disposal(AppendOnlyModel):
 
 
 class DisposalItemQuerySet(EntryLineQuerySet):
-    def standing(self):
-        return self.filter(disposal__entry__struck_at=None)
+    ENTRY = "disposal__entry"
 
     def gone(self):
         """Drums of records in force that nobody brought back."""
@@ -149,25 +149,21 @@ class DisposalItem(AppendOnlyModel):
         return [streams.STREAMS[kind] for kind in self.kinds]
 
 
-class Refusal(AppendOnlyModel):
+class Refusal(EntryLine):
     """A drum that they did not take, or brought back; it stays here, or is here again."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="refusals")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="refusals")
     handed = models.ForeignKey(DisposalItem, null=True, on_delete=models.PROTECT, related_name="refusals")
     by_whom = models.CharField(max_length=100)
     why = models.CharField(max_length=200)
 
-    objects = EntryLineQuerySet.as_manager()
-
     def __str__(self):
         return f"{'brought back' if self.handed_id else 'refused'} by {self.by_whom}: {self.why}"
 
 
-class ReceiverPaper(AppendOnlyModel):
+class ReceiverPaper(SoleEntryLine):
     """A paper of theirs: the signed copy, a weight ticket, or both. Their weight stands beside ours."""
 
-    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="receiver_paper")
     disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="papers")
     is_signed_copy = models.BooleanField()
     number = models.CharField(max_length=60, blank=True)
@@ -176,8 +172,6 @@ class ReceiverPaper(AppendOnlyModel):
     with_vessels = models.BooleanField(default=False)
     file = models.FileField(upload_to=document_name, blank=True)
     sha256 = models.CharField(max_length=64, blank=True)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
-from inventory.models import AppendOnlyModel, Container, Entry, EntryLineQuerySet, Place
+from inventory.models import Container, EntryLine, Place
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 
@@ -18,14 +18,13 @@ def document_name(row, typed_name: str) -> str:
     return f"documents/{uuid.uuid4().hex}.pdf"
 
 
-class Drum(AppendOnlyModel):
+class Drum(EntryLine):
     """
     One filling of a waste vessel; filled anew, it is another drum.
 
     kind and vessel: keys of chemistry.streams. What is in it follows from its deposits.
     """
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="drums")
     name = models.CharField(max_length=30, help_text="As it is written on it.")
     kind = models.CharField(max_length=30)
     vessel = models.CharField(max_length=30)
@@ -34,8 +33,6 @@ class Drum(AppendOnlyModel):
     tare_g = models.FloatField(null=True, help_text="Empty, with its lid.")
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="drums")
     reason = models.CharField(max_length=200, blank=True, help_text="Why this kind in this vessel all the same.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]
@@ -63,7 +60,7 @@ class Drum(AppendOnlyModel):
         return streams.VESSELS[self.vessel]
 
 
-class Deposit(AppendOnlyModel):
+class Deposit(EntryLine):
     """
     Something that went into a drum, and what it came from.
 
@@ -85,7 +82,6 @@ class Deposit(AppendOnlyModel):
         DRUM = "drum", "poured over"
         OTHER = "other", "something else"
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="deposits")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="deposits")
     kind = models.CharField(max_length=30, help_text="A key of chemistry.streams.")
     source = models.CharField(max_length=10, choices=Source)
@@ -102,8 +98,6 @@ class Deposit(AppendOnlyModel):
     from_drum = models.ForeignKey(Drum, null=True, on_delete=models.PROTECT, related_name="poured_over")
     words = models.CharField(max_length=160)
     reason = models.CharField(max_length=200, blank=True, help_text="Why another kind went in all the same.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -122,7 +116,7 @@ class Deposit(AppendOnlyModel):
         return streams.STREAMS[self.kind]
 
 
-class Inspection(AppendOnlyModel):
+class Inspection(EntryLine):
     """Somebody looked at a drum: what they found, and how full it stood."""
 
     class Found(models.TextChoices):
@@ -130,13 +124,10 @@ class Inspection(AppendOnlyModel):
         SEEN_TO = "seen to", "Something was wrong and has been put right"
         WRONG = "wrong", "Something is wrong: leaking, bulging, open or unlabelled"
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="look_overs")
-    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="look_overs")
+    drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="inspections")
     found = models.CharField(max_length=10, choices=Found)
     full_percent = models.FloatField(null=True, help_text="Of the vessel, to the brim.")
     is_put_out = models.BooleanField(default=False, help_text="Self-heating rags were taken out of the building.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -151,15 +142,12 @@ class Inspection(AppendOnlyModel):
         return f"{self.get_found_display()}{full}"
 
 
-class DrumWeighing(AppendOnlyModel):
+class DrumWeighing(EntryLine):
     """A drum on a scale, with its lid and all that is in it."""
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="drum_weighings")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="weighings")
     gross_g = models.FloatField()
     half_width_g = models.FloatField(help_text="What the scale is good to.")
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -170,7 +158,7 @@ class DrumWeighing(AppendOnlyModel):
         return f"{self.gross_g / 1000:.4g} kg with the vessel"
 
 
-class TestResult(AppendOnlyModel):
+class TestResult(EntryLine):
     """What a test of a drum's content gave; it goes before what the deposits add up to."""
 
     class Quantity(models.TextChoices):
@@ -186,7 +174,6 @@ class TestResult(AppendOnlyModel):
         METER = "meter", "a meter"
         LAB = "lab", "a laboratory"
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="test_results")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="test_results")
     quantity = models.CharField(max_length=20, choices=Quantity)
     low = models.FloatField(help_text="The lower end of what it gave; both ends alike when it gave one figure.")
@@ -194,8 +181,6 @@ class TestResult(AppendOnlyModel):
     how = models.CharField(max_length=10, choices=How)
     file = models.FileField(upload_to=document_name, blank=True, help_text="The report.")
     sha256 = models.CharField(max_length=64, blank=True)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

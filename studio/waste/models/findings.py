@@ -1,23 +1,20 @@
 from django.db import models
 
 from chemistry.waste.vocabulary import VOCABULARY, Property
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet
+from inventory.models import EntryLine
 from studio.waste.models.drums import Drum
 
 
-class Finding(AppendOnlyModel):
+class Finding(EntryLine):
     """
     What somebody found out about a drum because the rules ask for it; a later one goes before it.
 
     key: of chemistry's vocabulary. answer: True or False, a word, words, or the two ends of a number.
     """
 
-    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="findings")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="findings")
     key = models.CharField(max_length=40)
     answer = models.JSONField()
-
-    objects = EntryLineQuerySet.as_manager()
 
     @property
     def about(self) -> Property:

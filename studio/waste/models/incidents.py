@@ -1,10 +1,12 @@
 """What went wrong in the shop: a spill, a splash, a power fault; and what was done about it since."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
-from inventory.models import AppendOnlyModel, Entry, EntryLineQuerySet, Person
+from inventory.models import EntryLineQuerySet, Person, SoleEntryLine
 
 
 class IncidentQuerySet(EntryLineQuerySet):
@@ -16,7 +18,7 @@ class IncidentQuerySet(EntryLineQuerySet):
         return self.standing().with_ending().filter(is_closed=False)
 
 
-class Incident(AppendOnlyModel):
+class Incident(SoleEntryLine):
     """
     One report. What it took from baths and shelf and put into drums hangs on the same entry.
 
@@ -31,7 +33,6 @@ class Incident(AppendOnlyModel):
         NEARLY = "nearly", "It nearly went wrong"
         OTHER = "other", "Something else"
 
-    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="incident")
     kind = models.CharField(max_length=10, choices=Kind)
     what_happened = models.CharField(max_length=500)
     what_was_done = models.CharField(max_length=500, blank=True)
@@ -40,7 +41,7 @@ class Incident(AppendOnlyModel):
 
     is_closed: bool  # of those from with_ending
 
-    objects = IncidentQuerySet.as_manager()
+    objects: ClassVar = IncidentQuerySet.as_manager()
 
     def __str__(self):
         return f"{self.get_kind_display()}: {self.what_happened}"
@@ -57,15 +58,12 @@ class Incident(AppendOnlyModel):
         return is_keyholder or person.pk == self.hurt_id
 
 
-class FollowUp(AppendOnlyModel):
+class FollowUp(SoleEntryLine):
     """What was done about an incident later on; the last one closes it."""
 
-    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="follow_up")
     incident = models.ForeignKey(Incident, on_delete=models.PROTECT, related_name="follow_ups")
     words = models.CharField(max_length=500)
     closes = models.BooleanField(default=False)
-
-    objects = EntryLineQuerySet.as_manager()
 
     class Meta:
         constraints = [models.CheckConstraint(name="a_follow_up_says_something", condition=~Q(words=""))]

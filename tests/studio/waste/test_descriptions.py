@@ -123,6 +123,6 @@ def test_lists_keep_struck_lines_with_their_reason():
 
     assert [dict(zip(lists.DEPOSITS, row, strict=True))["struck"] for row in rows] == ["", "another drum"]
     assert [len(row) for row in lists.drums([vessel], UTC)] == [len(lists.DRUMS)]
-    assert [row[3] for row in lists.lines(vessel.look_overs.all(), UTC)] == [
+    assert [row[3] for row in lists.lines(vessel.inspections.all(), UTC)] == [
         "Closed, dry outside, its label can be read"
     ]
