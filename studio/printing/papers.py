@@ -28,9 +28,9 @@ def html(template_name: str, context: dict, *, title: str) -> str:
 
 def pdf(template_name: str, context: dict, *, title: str, page: str = "A4") -> bytes:
     """Print a template."""
-    from studio.printing.pdf import press  # half a second to import, so only whoever prints pays for it
+    from studio.printing.pdf import print_alone  # half a second to import, so only whoever prints pays for it
 
-    return press(html(template_name, context, title=title), page=page)
+    return print_alone(html(template_name, context, title=title), page=page)
 
 
 def answer(request: HttpRequest, template_name: str, context: dict, *, title: str, page: str = "") -> HttpResponse:

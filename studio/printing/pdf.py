@@ -6,19 +6,22 @@ Import this module late: it takes half a second.
 
 import logging
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from mimetypes import guess_type
 from pathlib import Path
 from threading import Lock
 
+import pydyf
 from django.contrib.staticfiles import finders
-from weasyprint import CSS, HTML
+from weasyprint import CSS, HTML, Document
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 OWN_FILES = "https://static.invalid/"  # an address that cannot exist: nothing on a paper comes from a network
 PAGES = ("A4", "Letter")
+VARIANT = "pdf/ua-1"
+NAMELESS_DRAWING = re.compile(r"<svg\b[^>]*>(?!\s*<title>)")
 
 
 class PdfNotAccessible(Exception):
@@ -37,7 +40,7 @@ class OwnFiles(URLFetcher):
         return URLFetcherResponse(url, Path(path).read_bytes(), {"Content-Type": guess_type(url)[0] or ""})
 
 
-class _Complaints(logging.Handler):
+class Complaints(logging.Handler):
     def __init__(self) -> None:
         super().__init__(level=logging.ERROR)
         self.lines: list[str] = []
@@ -47,52 +50,67 @@ class _Complaints(logging.Handler):
 
 
 @contextmanager
-def _complaints() -> Iterator[list[str]]:
-    """What WeasyPrint only logs, such as a picture without a description."""
-    handler = _Complaints()
+def accessible() -> Iterator[None]:
+    """Refuse what WeasyPrint only logs, such as a picture without a description."""
+    handler = Complaints()
     logger = logging.getLogger("weasyprint")
     logger.addHandler(handler)
     try:
-        yield handler.lines
+        yield
     finally:
         logger.removeHandler(handler)
+    if handler.lines:
+        raise PdfNotAccessible("; ".join(handler.lines))
 
 
-_NAMELESS_DRAWING = re.compile(r"<svg\b[^>]*>(?!\s*<title>)")
-
-_lock = Lock()
+lock = Lock()
 fetcher = OwnFiles(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
 fonts = FontConfiguration()
-_paper = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=fetcher, font_config=fonts)
-_sizes = {page: CSS(string=f"@page {{ size: {page} }}", font_config=fonts) for page in PAGES}
+paper_css = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=fetcher, font_config=fonts)
+page_css = {page: CSS(string=f"@page {{ size: {page} }}", font_config=fonts) for page in PAGES}
 
 
-def styles(page: str) -> list[CSS]:
-    """The paper's own style and its size."""
-    return [_paper, _sizes[page]]
-
-
-def _numbers(first: int | None) -> list[CSS]:
-    """Its own number alone: how many pages the whole has is not known while a part of it is printed."""
-    if first is None:
-        return []
-    shown = "counter(page)" if first else "''"
-    rules = f"@page {{ @bottom-right {{ content: {shown} }} }} @page :first {{ counter-reset: page {first} }}"
-    return [CSS(string=rules, font_config=fonts)]
-
-
-def press(html: str, *, page: str, numbered_from: int | None = None) -> bytes:
+def render(html: str, *, page: str, numbered_from: int | None = None) -> Document:
     """
-    A tagged PDF of a whole HTML document, or nothing at all.
+    The laid out pages of a whole HTML document.
 
-    numbered_from: of what is bound with others the number of its first page; nought leaves its pages unnumbered.
+    numbered_from: of what is joined with others the number of its first page; nought leaves its pages unnumbered.
     """
-    if _NAMELESS_DRAWING.search(html):
+    if NAMELESS_DRAWING.search(html):
         raise PdfNotAccessible("a drawing has no title to be read aloud")
-    with _lock, _complaints() as complaints:
+    sheets = [paper_css, page_css[page]]
+    if numbered_from is not None:
+        # its own number alone: how many pages the whole has is not known while a part of it is laid out
+        shown = "counter(page)" if numbered_from else "''"
+        rules = (
+            f"@page {{ @bottom-right {{ content: {shown} }} }} @page :first {{ counter-reset: page {numbered_from} }}"
+        )
+        sheets.append(CSS(string=rules, font_config=fonts))
+    with lock, accessible():
         document = HTML(string=html, base_url=OWN_FILES, url_fetcher=fetcher)
-        sheets = [*styles(page), *_numbers(numbered_from)]
-        pdf = document.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
-    if complaints:
-        raise PdfNotAccessible("; ".join(complaints))
-    return pdf
+        return document.render(stylesheets=sheets, font_config=fonts, pdf_variant=VARIANT)
+
+
+def print_alone(html: str, *, page: str) -> bytes:
+    """A tagged PDF of a whole HTML document, or nothing at all."""
+    document = render(html, page=page)
+    with lock, accessible():
+        return document.write_pdf(pdf_variant=VARIANT)
+
+
+def print_joined(front: Document, parts: Sequence[Document], into: Path) -> None:
+    """One tagged PDF, named as its front is; a viewer counts its pages as they are numbered on paper."""
+    for document in (front, *parts):
+        # the headings of sixty sheets would bury the titles that the outline is opened for
+        for page in document.pages:
+            page.bookmarks = []
+        document.pages[0].bookmarks = [(1, document.metadata.title, (0, 0), "open")]
+    pages = [page for document in (front, *parts) for page in document.pages]
+
+    def label_pages(document: Document, pdf: pydyf.PDF) -> None:  # ISO 32000-1, 12.4.2
+        numbered = pydyf.Dictionary({"S": "/D"})
+        labels = [0, pydyf.Dictionary({"S": "/r"}), len(front.pages), numbered]
+        pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": pydyf.Array(labels)})
+
+    with lock, accessible():
+        front.copy(pages).write_pdf(into, finisher=label_pages, pdf_variant=VARIANT)

@@ -2,7 +2,7 @@
 Long papers, printed part by part in a process of their own: no page waits for one, and no server keeps its memory.
 
 `begin` hands the parts over; `find` tells how far they are. A job is a few files in the data folder, so that whichever
-worker is asked knows of it; `python -m studio.pressroom FOLDER` is the process.
+worker is asked knows of it; `python -m studio.printing.print_jobs FOLDER` is the process.
 """
 
 import json
@@ -35,11 +35,11 @@ PATIENCE_S = 600  # for the paper that is being printed before it
 class Job:
     """One paper on its way."""
 
-    key: uuid.UUID
+    folder: Path
 
     @property
-    def folder(self) -> Path:
-        return FOLDER / self.key.hex
+    def key(self) -> uuid.UUID:
+        return uuid.UUID(self.folder.name)
 
     @property
     def paper(self) -> Path:
@@ -47,12 +47,12 @@ class Job:
 
     @property
     def title(self) -> str:
-        return self._begun["title"]
+        return self.begun["title"]
 
     @property
     def parts(self) -> int:
         """How many there are to print."""
-        return len(self._begun["parts"])
+        return len(self.begun["parts"])
 
     @property
     def printed(self) -> int:
@@ -66,27 +66,27 @@ class Job:
 
     @property
     def has_failed(self) -> bool:
-        """Whether its process ended without a paper, or has not moved for long."""
+        """Whether its process ended without a paper, or has neither printed nor waited for long."""
         if self.is_done:
             return False
-        return (self.folder / FAILED).exists() or time.time() - self._moved_at > STALLED_S
+        return (self.folder / FAILED).exists() or time.time() - self.moved_at > STALLED_S
 
     @property
     def is_underway(self) -> bool:
         return not self.is_done and not self.has_failed
 
     @property
-    def _begun(self) -> dict:
+    def begun(self) -> dict:
         return json.loads((self.folder / BEGUN).read_text())
 
     @property
-    def _moved_at(self) -> float:
+    def moved_at(self) -> float:
         files = (self.folder / BEGUN, self.folder / PROGRESS)
         return max(file.stat().st_mtime for file in files if file.exists())
 
 
-class Part(NamedTuple):
-    """A whole HTML document, bound with others."""
+class PaperPart(NamedTuple):
+    """A whole HTML document, joined with others."""
 
     title: str
     html: str
@@ -97,77 +97,76 @@ def page_of(part: int) -> str:
     return f"{OPEN}{part}{SHUT}"
 
 
-def begin(front: Part, parts: Sequence[Part], *, page: str) -> Job:
+def begin(front: PaperPart, parts: Sequence[PaperPart], *, page: str) -> Job:
     """Start printing. front: what comes first, such as the list of the parts; its own pages have no number."""
-    _clear()
-    job = Job(uuid.uuid4())
+    clear_old()
+    job = Job(FOLDER / uuid.uuid4().hex)
     job.folder.mkdir(parents=True, mode=0o700)
     for number, part in enumerate([front, *parts]):
-        (job.folder / _name(number)).write_text(part.html, encoding="utf-8")
+        (job.folder / file_of(number)).write_text(part.html, encoding="utf-8")
     begun = {"title": front.title, "parts": [part.title for part in parts], "page": page}
     (job.folder / BEGUN).write_text(json.dumps(begun))
     environ = {**os.environ, "DJANGO_SETTINGS_MODULE": settings.SETTINGS_MODULE, "MORDANT_DATA": str(settings.DATA)}
     process = subprocess.Popen(
         [sys.executable, "-m", "studio.printing.print_jobs", str(job.folder)], cwd=settings.ROOT, env=environ
     )
-    threading.Thread(target=_hear_out, args=(process, job), daemon=True).start()
+    threading.Thread(target=wait_for_process, args=(process, job), daemon=True).start()
     return job
 
 
 def find(key: uuid.UUID) -> Job | None:
-    job = Job(key)
+    job = Job(FOLDER / key.hex)
     return job if (job.folder / BEGUN).exists() else None
 
 
 def underway(title: str) -> Job | None:
     """The paper of that title that is being printed, if there is one."""
-    return next((job for job in _jobs() if job.title == title and job.is_underway), None)
+    return next((job for job in all_jobs() if job.title == title and job.is_underway), None)
 
 
-def _jobs() -> Iterator[Job]:
+def all_jobs() -> Iterator[Job]:
     begun = FOLDER.glob(f"*/{BEGUN}")
-    return (Job(uuid.UUID(file.parent.name)) for file in sorted(begun))
+    return (Job(file.parent) for file in sorted(begun))
 
 
-def _clear() -> None:
+def clear_old() -> None:
     """Papers of yesterday go."""
-    for job in _jobs():
-        if time.time() - job._moved_at > KEPT_S:
+    for job in all_jobs():
+        if time.time() - job.moved_at > KEPT_S:
             for file in job.folder.iterdir():
                 file.unlink()
             job.folder.rmdir()
 
 
-def _hear_out(process: subprocess.Popen, job: Job) -> None:
+def wait_for_process(process: subprocess.Popen, job: Job) -> None:
     """However it ends, whoever waits is told."""
     if process.wait() != 0:
         (job.folder / FAILED).touch()
 
 
-def _print(folder: Path) -> None:
+def print_paper(job: Job) -> None:
     """One paper at a time, in a process that ends with it."""
-    begun = json.loads((folder / BEGUN).read_text())
-    with locking.held(folder.parent / "press.lock", patience_s=PATIENCE_S):
-        from studio.printing import (
-            binding,  # these only once it is this paper's turn: they take half a second and 50 MB
-        )
-        from studio.printing.pdf import press
+    begun = job.begun
+    with locking.held(
+        job.folder.parent / "press.lock", patience_s=PATIENCE_S, while_waiting=(job.folder / BEGUN).touch
+    ):
+        from studio.printing import pdf  # only once it is this paper's turn: it takes half a second and 50 MB
 
+        html = [(job.folder / file_of(number)).read_text(encoding="utf-8") for number in range(job.parts + 1)]
         printed, begins = [], [1]
-        for number, title in enumerate(begun["parts"], start=1):
-            html = (folder / _name(number)).read_text(encoding="utf-8")
-            pdf = press(html, page=begun["page"], numbered_from=begins[-1])
-            printed.append((title, pdf))
-            begins.append(begins[-1] + binding.count_pages(pdf))
-            (folder / PROGRESS).write_text(str(number))
-        front = PAGE_OF.sub(lambda part: str(begins[int(part[1])]), (folder / _name(0)).read_text(encoding="utf-8"))
-        whole = folder / "whole.pdf"
-        first = press(front, page=begun["page"], numbered_from=0)
-        binding.bind([(begun["title"], first), *printed], into=whole)
-        whole.rename(folder / PAPER)
+        for part in html[1:]:
+            printed.append(pdf.render(part, page=begun["page"], numbered_from=begins[-1]))
+            begins.append(begins[-1] + len(printed[-1].pages))
+            (job.folder / PROGRESS).write_text(str(len(printed)))
+        contents = PAGE_OF.sub(lambda part: str(begins[int(part[1])]), html[0])
+        front = pdf.render(contents, page=begun["page"], numbered_from=0)
+        # whoever looks for the paper must never find a part of it
+        whole = job.folder / "whole.pdf"
+        pdf.print_joined(front, printed, whole)
+        whole.rename(job.paper)
 
 
-def _name(number: int) -> str:
+def file_of(number: int) -> str:
     return f"{number:04}.html"
 
 
@@ -175,4 +174,4 @@ if __name__ == "__main__":
     import django
 
     django.setup()
-    _print(Path(sys.argv[1]))
+    print_paper(Job(Path(sys.argv[1])))

@@ -23,21 +23,28 @@ else:
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
-class Taken(Exception):
+class LockTaken(Exception):
     """Another process holds the lock; the message is the note it left."""
 
 
 @contextmanager
-def held(path: Path, *, patience_s: float = 0, waiting: str = "") -> Iterator[Callable[[str], None]]:
-    """Hold the lock; what is yielded leaves a note for whoever finds it taken. While waiting for it, say so once."""
+def held(
+    path: Path, *, patience_s: float = 0, waiting: str = "", while_waiting: Callable[[], object] = bool
+) -> Iterator[Callable[[str], None]]:
+    """
+    Hold the lock; what is yielded leaves a note for whoever finds it taken.
+
+    waiting: said once while another holds it. while_waiting: called again and again meanwhile.
+    """
     until = time.monotonic() + patience_s
     with open(path, "a+") as file:
         while not _is_ours(file):
             if time.monotonic() >= until:
-                raise Taken(path.read_text() or "in use")
+                raise LockTaken(path.read_text() or "in use")
             if waiting:
                 print(waiting, flush=True)
                 waiting = ""
+            while_waiting()
             time.sleep(0.05)
         file.truncate(0)
         yield lambda note: print(note, end="", file=file, flush=True)

@@ -8,7 +8,7 @@ from django.utils.text import slugify
 
 from studio.drawing import qr
 from studio.printing import papers, print_jobs
-from studio.printing.print_jobs import Part
+from studio.printing.print_jobs import PaperPart
 from studio.safety import booklet as booklets
 from studio.safety.views import folder
 from studio.safety.views.room import said
@@ -58,5 +58,5 @@ def _begin(request):
     return print_jobs.begin(front, parts, page=workshop.paper)
 
 
-def _part(title: str, template: str, context: dict) -> Part:
-    return Part(title, papers.html(f"safety/papers/{template}.html", context, title=title))
+def _part(title: str, template: str, context: dict) -> PaperPart:
+    return PaperPart(title, papers.html(f"safety/papers/{template}.html", context, title=title))

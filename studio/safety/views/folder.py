@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from chemistry.hazards.regimes import left_out, regime_of
 from studio.people.inductions import Task
 from studio.printing import papers, print_jobs
-from studio.printing.print_jobs import Part
+from studio.printing.print_jobs import PaperPart
 from studio.safety.folder import Folder
 
 TITLE = "Inspector’s folder"
@@ -44,5 +44,5 @@ def _begin(request):
     return print_jobs.begin(front, parts, page=workshop.paper)
 
 
-def _part(title: str, name: str, context: dict) -> Part:
-    return Part(title, papers.html(f"safety/papers/folder/{name}.html", context, title=title))
+def _part(title: str, name: str, context: dict) -> PaperPart:
+    return PaperPart(title, papers.html(f"safety/papers/folder/{name}.html", context, title=title))

@@ -9,7 +9,8 @@ import pypdf
 import pytest
 
 from studio.printing import papers, print_jobs
-from studio.printing.print_jobs import Part
+from studio.printing.print_jobs import PaperPart
+from studio.server import locking
 
 
 @pytest.fixture
@@ -26,7 +27,7 @@ def waited_for(job, seconds=60):
 
 
 def part(title, content="<h2>A sheet</h2><p>Its words.</p>"):
-    return Part(title, papers.html("print.html", {}, title=title).replace("<main>", f"<main>{content}"))
+    return PaperPart(title, papers.html("print.html", {}, title=title).replace("<main>", f"<main>{content}"))
 
 
 def front(*parts):
@@ -57,6 +58,35 @@ def test_a_spoiled_paper_is_not_handed_out_and_says_so(folder):
     assert job.has_failed and not job.is_done
 
 
+def test_a_paper_may_wait_for_the_press_longer_than_a_page_may_take(folder):
+    with locking.held(folder / "press.lock"):
+        job = begun(part("Wall"))
+        not_moved_for_long(job)
+        until = time.monotonic() + 60
+        while job.has_failed and time.monotonic() < until:
+            time.sleep(0.05)
+        waiting = job.is_underway, job.has_failed, print_jobs.underway("Long list")
+
+    assert waiting == (True, False, job)
+    assert waited_for(job).is_done
+
+
+def test_a_paper_that_waited_too_long_or_was_ended_while_it_waited_has_failed(folder, monkeypatch):
+    processes = []
+    popen = print_jobs.subprocess.Popen
+    monkeypatch.setattr(
+        print_jobs.subprocess,
+        "Popen",
+        lambda *args, **kwargs: processes.append(popen(*args, **kwargs)) or processes[-1],
+    )
+
+    with locking.held(folder / "press.lock"):
+        job = begun(part("Wall"))
+        processes[0].terminate()
+
+        assert waited_for(job).has_failed and not job.is_done
+
+
 def test_a_paper_that_has_not_moved_for_long_has_failed(folder):
     job = stalled(folder)
 
@@ -76,9 +106,12 @@ def test_a_paper_nobody_began_is_not_found(folder):
 
 
 def stalled(folder, seconds=print_jobs.STALLED_S + 10):
-    job = print_jobs.Job(uuid.uuid4())
+    job = print_jobs.Job(print_jobs.FOLDER / uuid.uuid4().hex)
     job.folder.mkdir()
-    begun = job.folder / "begun.json"
-    begun.write_text('{"title": "Stalled", "parts": ["Wall sheet"], "page": "A4"}')
-    os.utime(begun, (time.time() - seconds,) * 2)
+    (job.folder / "begun.json").write_text('{"title": "Stalled", "parts": ["Wall sheet"], "page": "A4"}')
+    not_moved_for_long(job, seconds)
     return job
+
+
+def not_moved_for_long(job, seconds=print_jobs.STALLED_S + 10):
+    os.utime(job.folder / "begun.json", (time.time() - seconds,) * 2)

@@ -24,7 +24,7 @@ def holder(tmp_path):
 
 
 def test_whoever_finds_it_taken_reads_who_has_it(holder, tmp_path):
-    with pytest.raises(locking.Taken, match="with the other hand"), locking.held(tmp_path / "lock"):
+    with pytest.raises(locking.LockTaken, match="with the other hand"), locking.held(tmp_path / "lock"):
         pass
 
 
@@ -39,7 +39,7 @@ def test_a_killed_holder_gives_it_back(holder, tmp_path):
 
 def test_whoever_waits_says_so_once(holder, tmp_path, capsys):
     with (
-        pytest.raises(locking.Taken),
+        pytest.raises(locking.LockTaken),
         locking.held(tmp_path / "lock", patience_s=0.2, waiting="Waiting for the press ..."),
     ):
         pass
