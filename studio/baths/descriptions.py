@@ -1,6 +1,9 @@
-"""How a bath stands, in plain sentences, and what to do about it."""
+"""A bath as its pages draw and say it, in the studio's units, and what to do about it."""
 
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
 from math import sqrt
 from typing import NamedTuple
 
@@ -8,9 +11,16 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry.bath import figures
-from chemistry.working import Figure
-from studio.baths.standing import Standing
+from chemistry import bath as bath_model
+from chemistry.bath import BathState, figures
+from chemistry.working import HALF_WIDTH_SDS, Figure
+from studio.baths import drawings, readings
+from studio.baths.models import Bath, BathEvent
+from studio.baths.readings import Comparison
+from studio.baths.status import BathStatus, status_of_baths
+from studio.drawing.charts import Chart
+from studio.drawing.gauges import Jug, Rule
+from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown, Units, with_spread
 
 REASONS = {"over-strong": "past its range", "low": "a tenth below its usual fill"}
@@ -18,9 +28,10 @@ MOST_OF_A_YEAR = timedelta(days=300)
 FAR_AHEAD_DAYS = 5 * 365.0
 LEARNED_SD = 0.4  # of the drying factor; before any level is read it is 0.6
 NOTICEABLE_SHARE = 0.02  # of the usual fill; a lower level than this is worth a sentence
+NOTICED_G_PER_L = 2.0  # a hydrometer off by less is not worth a line: common practice, no source
 
 
-class Advice(NamedTuple):
+class Suggestion(NamedTuple):
     """A sentence and the button that answers it; pressing when it should not wait."""
 
     sentence: str
@@ -40,64 +51,246 @@ def ago(moment: datetime, now: datetime) -> str:
     return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
 
 
-def last_read(standing: Standing) -> str:
-    if standing.read:
-        return f"last read {ago(standing.read.entry.happened_at, standing.at)}"
-    return "not read since it was mixed or adopted" if standing.state else "never read"
+@dataclass(frozen=True)
+class BathDescription:
+    """Each part is worked out when a page asks for it; while the bath is unread most of them are empty."""
+
+    status: BathStatus
+    units: Units
+
+    @property
+    def bath(self) -> Bath:
+        return self.status.bath
+
+    @cached_property
+    def jug(self) -> Jug:
+        return drawings.jug(self.status)
+
+    @cached_property
+    def rule(self) -> Rule:
+        return drawings.rule(self.status, self.units)
+
+    @cached_property
+    def chart(self) -> Chart | None:
+        return drawings.chart(self.status, self.units)
+
+    @cached_property
+    def strength(self) -> DisplayedFigure | None:
+        return self._in_strength("Strength", bath_model.strength(self.status.state)) if self.status.state else None
+
+    @cached_property
+    def volume(self) -> DisplayedFigure | None:
+        return DisplayedFigure.plain("Volume", bath_model.volume(self.status.state)) if self.status.state else None
+
+    @cached_property
+    def copper(self) -> DisplayedFigure | None:
+        return DisplayedFigure.plain("Copper in it", figures.copper(self.status.state)) if self.status.state else None
+
+    @cached_property
+    def figures(self) -> list[DisplayedFigure]:
+        """Everything that is known of a bath now."""
+        return list(self._figures(self.status.state)) if self.status.state else []
+
+    def _figures(self, state: BathState) -> Iterator[DisplayedFigure]:
+        status = self.status
+        yield self._in_strength("Strength", bath_model.strength(state))
+        if self.units.strength_unit != "g/L":
+            shown = self.units.strength(state.strength_g_per_l, state.strength_sd_g_per_l)
+            yield DisplayedFigure("On a Baumé hydrometer", shown, figures.baume(state))
+        yield DisplayedFigure.plain("Volume", bath_model.volume(state))
+        yield DisplayedFigure.plain("Copper in it", figures.copper(state))
+        if falls_below := status.below_c:
+            shown = self.units.temperature(falls_below.value, falls_below.sd)
+            yield DisplayedFigure("Crystals fall out below", shown, falls_below)
+        if status.crystals_tonight:
+            yield DisplayedFigure.plain(
+                f"Crystals at {self.units.temperature(status.tonight_c)}", status.crystals_tonight
+            )
+            yield self._in_strength("Liquid over them", figures.liquid_strength_at(state, status.tonight_c))
+        if status.missing_l:
+            filled = figures.strength_filled_to(state, self.bath.fill_l)
+            yield self._in_strength("Strength once water fills it to the mark", filled)
+        if not status.lid_is_on:
+            yield DisplayedFigure.plain("Drying", figures.drying(state))
+        if status.due and status.due.span.days:
+            span = status.due.span
+            yield DisplayedFigure.plain(
+                "Until it needs water", Figure(value=span.days, unit="days", working=span.working)
+            )
+        error = figures.hydrometer_error(state)
+        if abs(error.value) > max(NOTICED_G_PER_L, (error.sd or 0.0) * HALF_WIDTH_SDS):
+            yield DisplayedFigure.plain("This hydrometer reads too strong by", error)
+
+    def _in_strength(self, name: str, figure: Figure) -> DisplayedFigure:
+        return DisplayedFigure(name, self.units.strength(figure.value, figure.sd), figure)
+
+    @property
+    def falls_below(self) -> Shown | None:
+        """The temperature below which crystals fall out, where it is known and ice does not come first."""
+        below_c = None if self.status.is_unsure else self.status.below_c
+        return self.units.temperature(below_c.value, below_c.sd) if below_c else None
+
+    @property
+    def last_read(self) -> str:
+        if self.status.read:
+            return f"last read {ago(self.status.read.entry.happened_at, self.status.at)}"
+        return "not read since it was mixed or adopted" if self.status.state else "never read"
+
+    @property
+    def last_topped_up(self) -> str:
+        topped_up = self.status.topped_up
+        return f"topped up {ago(topped_up.entry.happened_at, self.status.at)}" if topped_up else ""
+
+    @property
+    def lid(self) -> str:
+        """Since when the lid is where it is, and what that means."""
+        if self.status.lid is None or self.status.state is None:
+            return ""
+        since = day(self.status.lid.entry.happened_at, self.status.at)
+        if self.status.lid_is_on:
+            return f"Lid on since {since}: nothing dries off."
+        drying = figures.drying(self.status.state)
+        return f"Lid off since {since}: about {with_spread(drying.value, drying.sd, 'g')} of water dries off a day."
+
+    @property
+    def room(self) -> str:
+        """How fast this room dries the tank against an average one, once its levels have told."""
+        if self.status.state is None:
+            return ""
+        factor_sd = sqrt(self.status.state.covariance[2][2])
+        if factor_sd > LEARNED_SD:
+            return "Not learned yet: it takes a few levels, read with the lid off."
+        factor = with_spread(self.status.state.drying_factor, factor_sd, "times")
+        return f"{factor} as fast as expected of such a tank in an average room."
+
+    @property
+    def tonight(self) -> str:
+        """What the coldest night of the room does to the bath."""
+        status, units = self.status, self.units
+        if status.state is None:
+            return ""
+        coldest = f"At {units.temperature(self.bath.coldest_c)}, the coldest the room gets,"
+        if status.freezes_tonight:
+            return f"{coldest} ice forms in it, from {units.temperature(status.ice_c)} down: keep it somewhere warmer."
+        if crystals := status.crystals_tonight:
+            liquid = units.strength(figures.liquid_strength_at(status.state, status.tonight_c).value)
+            return (
+                f"{coldest} {_so_many(crystals)} of crystals fall out, and the liquid over them stands at {liquid}: "
+                "warm it, stir it and add water."
+            )
+        if status.is_unsure:
+            return f"{coldest} crystals may fall out or not: its strength is too unsure to say."
+        if status.below_c is None:
+            return f"{coldest} nothing falls out."
+        falls = units.temperature(status.below_c.value, status.below_c.sd)
+        if status.may_drop_crystals_tonight:
+            return f"{coldest} a few crystals may fall out: they do below {falls}."
+        return f"{coldest} everything stays dissolved; crystals would fall out below {falls}."
+
+    @property
+    def water_due(self) -> str:
+        """When it will need water, were nothing done to it."""
+        status = self.status
+        if status.state is None:
+            return ""
+        if status.state.strength_g_per_l > self.bath.range_high_g_per_l:
+            return f"Now: it stands {REASONS['over-strong']}."
+        if status.is_low:
+            return f"Now: it stands {REASONS['low']}."
+        if status.lid_is_on:
+            return "Nothing dries off under the lid, so no day is in sight."
+        if status.due is None:
+            return "Not within two years at this rate of drying."
+        why, span = status.due
+        likely, earliest = self._ahead(span.days), self._ahead(span.earliest)
+        if span.latest is None or span.latest > FAR_AHEAD_DAYS:
+            return f"About {likely}, at the earliest {earliest}: it is {REASONS[why]} then. Levels read narrow this."
+        return f"About {likely}, between {earliest} and {self._ahead(span.latest)}: it is {REASONS[why]} then."
+
+    def _ahead(self, days: float) -> str:
+        return day(self.status.at + timedelta(days=days), self.status.at)
+
+    @cached_property
+    def suggestion(self) -> Suggestion | None:
+        """The one thing to do about a bath, the most pressing first; None where it can be left alone."""
+        status, plan = self.status, self._url("top_up")
+        if status.held_out:
+            reading = status.held_out[-1]
+            read_on = day(reading.entry.happened_at, status.at)
+            words = f"A reading of {read_on} is held out: {reading.words} does not fit the book."
+            return Suggestion(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
+        if status.state is None:
+            words = "Nobody has said yet what is in it."
+            return Suggestion(words, "Say what is in it", self._url("bath"), pressing=True)
+        if self.unsure:
+            return Suggestion(self.unsure, "Read a hydrometer", self._url("read_hydrometer"))
+        if status.word in ("crystals", "over-strong"):
+            return Suggestion(f"{self.lid} {self.tonight}", "Plan the top-up", plan, pressing=True)
+        if status.word == "weak":
+            low = self.units.strength(self.bath.range_low_g_per_l)
+            return Suggestion(f"Below {low}, where its range begins: crystals bring it back.", "Plan the top-up", plan)
+        if self.refill:
+            return Suggestion(self.refill, "Plan the top-up", plan)
+        if status.crystals_tonight or status.freezes_tonight:
+            return Suggestion(self.tonight, "Look", self._url("bath"))
+        if status.is_long_unread:
+            return Suggestion("Nobody has measured it for a month.", "Read it", self._url("read_level"))
+        return None
+
+    def _url(self, page: str) -> str:
+        return reverse(f"baths:{page}", args=[self.bath.pk])
+
+    @property
+    def unsure(self) -> str:
+        """That its figure is too wide to go by; empty where it is not, or must be acted on all the same."""
+        if self.strength is None or not self.status.is_unsure or self.status.level == "act":
+            return ""
+        shown = self.strength.shown
+        return f"Unsure: ± {shown.half_width} {shown.unit} reaches past its range. Read a hydrometer."
+
+    @property
+    def refill(self) -> str:
+        """How much is missing and what water alone would make of it; empty while nothing worth a jug is missing."""
+        status, bath = self.status, self.bath
+        if status.state is None or status.missing_l <= NOTICEABLE_SHARE * bath.fill_l:
+            return ""
+        missing = with_spread(status.missing_l, status.state.volume_sd_l, "L")
+        filled = figures.strength_filled_to(status.state, bath.fill_l).value
+        leaves = "brings it back" if filled <= bath.range_high_g_per_l else "leaves it over-strong"
+        leaves = "leaves it weak" if filled < bath.range_low_g_per_l else leaves
+        then = f"Water alone {leaves}, at {self.units.strength(filled)}."
+        if not status.topped_up:
+            return f"{missing} below its mark. {then}"
+        topped_up_on = day(status.topped_up.entry.happened_at, status.at)
+        return f"{missing} below its mark since the top-up of {topped_up_on}. {then}"
+
+    @property
+    def sentence(self) -> str:
+        """What is said of it among other baths."""
+        return self.suggestion.sentence if self.suggestion else self.lid
+
+    @property
+    def own_sentence(self) -> str:
+        """What is said of it on its own page, where lid, night and held-out readings have their own places."""
+        if self.unsure:
+            return f"{self.unsure} {self.refill}".strip()
+        own = self.own_suggestion
+        return self.refill or (own.sentence if own and not own.pressing else "")
+
+    @property
+    def own_suggestion(self) -> Suggestion | None:
+        return None if self.status.held_out or self.status.state is None else self.suggestion
+
+    @cached_property
+    def held_out(self) -> list[tuple[BathEvent, Comparison]]:
+        """Readings that wait for an answer, each beside what the book says."""
+        compared = ((reading, readings.held_out(reading, self.units)) for reading in self.status.held_out)
+        return [(reading, comparison) for reading, comparison in compared if comparison]
 
 
-def last_topped_up(standing: Standing) -> str:
-    return f"topped up {ago(standing.topped_up.entry.happened_at, standing.at)}" if standing.topped_up else ""
-
-
-def measured(value: float, sd: float | None, unit: str) -> Shown:
-    return Shown(f"{value:.0f}", unit) if sd is None else with_spread(value, sd, unit)
-
-
-def lid(standing: Standing) -> str:
-    """Since when the lid is where it is, and what that means."""
-    if standing.lid is None or standing.state is None:
-        return ""
-    since = day(standing.lid.entry.happened_at, standing.at)
-    if standing.lid_is_on:
-        return f"Lid on since {since}: nothing dries off."
-    drying = figures.drying(standing.state)
-    return f"Lid off since {since}: about {measured(drying.value, drying.sd, 'g')} of water dries off a day."
-
-
-def room(standing: Standing) -> str:
-    """How fast this room dries the tank against an average one, once its levels have told."""
-    if standing.state is None:
-        return ""
-    factor_sd = sqrt(standing.state.covariance[2][2])
-    if factor_sd > LEARNED_SD:
-        return "Not learned yet: it takes a few levels, read with the lid off."
-    factor = with_spread(standing.state.drying_factor, factor_sd, "times")
-    return f"{factor} as fast as expected of such a tank in an average room."
-
-
-def tonight(standing: Standing, units: Units) -> str:
-    """What the coldest night of the room does to the bath."""
-    coldest = f"At {units.temperature(standing.bath.coldest_c)}, the coldest the room gets,"
-    if standing.state is None:
-        return ""
-    if standing.freezes_tonight:
-        return f"{coldest} ice forms in it, from {units.temperature(standing.ice_c)} down: keep it somewhere warmer."
-    crystals = standing.crystals_tonight
-    if crystals:
-        liquid = units.strength(figures.liquid_strength_at(standing.state, standing.tonight_c).value)
-        return (
-            f"{coldest} {_so_many(crystals)} of crystals fall out, and the liquid over them stands at {liquid}: "
-            "warm it, stir it and add water."
-        )
-    if standing.is_unsure:
-        return f"{coldest} crystals may fall out or not: its strength is too unsure to say."
-    if standing.below_c is None:
-        return f"{coldest} nothing falls out."
-    falls = units.temperature(standing.below_c.value, standing.below_c.sd)
-    if standing.may_drop_crystals_tonight:
-        return f"{coldest} a few crystals may fall out: they do below {falls}."
-    return f"{coldest} everything stays dissolved; crystals would fall out below {falls}."
+def describe_baths(baths: Sequence[Bath], units: Units) -> list[BathDescription]:
+    """Baths as they are now."""
+    return [BathDescription(status, units) for status in status_of_baths(baths)]
 
 
 def _so_many(crystals: Figure) -> str:
@@ -105,84 +298,4 @@ def _so_many(crystals: Figure) -> str:
     half_width = crystals.half_width or 0.0
     if crystals.value < half_width:
         return f"up to {float(f'{crystals.value + half_width:.2g}'):g} g"
-    return f"about {measured(crystals.value, crystals.sd, 'g')}"
-
-
-def water_due(standing: Standing) -> str:
-    """When it will need water, were nothing done to it."""
-    if standing.state is None:
-        return ""
-    if standing.state.strength_g_per_l > standing.bath.range_high_g_per_l:
-        return f"Now: it stands {REASONS['over-strong']}."
-    if standing.is_low:
-        return f"Now: it stands {REASONS['low']}."
-    if standing.lid_is_on:
-        return "Nothing dries off under the lid, so no day is in sight."
-    if standing.due is None:
-        return "Not within two years at this rate of drying."
-    why, span = standing.due
-    likely, earliest = _ahead(standing, span.days), _ahead(standing, span.earliest)
-    if span.latest is None or span.latest > FAR_AHEAD_DAYS:
-        return f"About {likely}, at the earliest {earliest}: it is {REASONS[why]} then. Levels read narrow this."
-    return f"About {likely}, between {earliest} and {_ahead(standing, span.latest)}: it is {REASONS[why]} then."
-
-
-def _ahead(standing: Standing, days: float) -> str:
-    return day(standing.at + timedelta(days=days), standing.at)
-
-
-def advice(standing: Standing, units: Units) -> Advice | None:
-    """The one thing to do about a bath, the most pressing first; None where it can be left alone."""
-    plan = _url(standing, "top_up")
-    if standing.held_out:
-        reading = standing.held_out[-1]
-        read_on = day(reading.entry.happened_at, standing.at)
-        words = f"A reading of {read_on} is held out: {reading.words} does not fit the book."
-        return Advice(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
-    if standing.state is None:
-        return Advice("Nobody has said yet what is in it.", "Say what is in it", _url(standing, "bath"), pressing=True)
-    if sentence := unsure(standing, units):
-        return Advice(sentence, "Read a hydrometer", _url(standing, "read_hydrometer"))
-    if standing.status.word in ("crystals", "over-strong"):
-        return Advice(f"{lid(standing)} {tonight(standing, units)}", "Plan the top-up", plan, pressing=True)
-    if standing.status.word == "weak":
-        low = units.strength(standing.bath.range_low_g_per_l)
-        return Advice(f"Below {low}, where its range begins: crystals bring it back.", "Plan the top-up", plan)
-    if sentence := refill(standing, units):
-        return Advice(sentence, "Plan the top-up", plan)
-    if standing.crystals_tonight or standing.freezes_tonight:
-        return Advice(tonight(standing, units), "Look", _url(standing, "bath"))
-    if standing.is_long_unread:
-        return Advice("Nobody has measured it for a month.", "Read it", _url(standing, "read_level"))
-    return None
-
-
-def unsure(standing: Standing, units: Units) -> str:
-    """That its figure is too wide to go by; empty where it is not, or must be acted on all the same."""
-    if standing.state is None or not standing.is_unsure or standing.status.level == "act":
-        return ""
-    strength = units.strength(standing.state.strength_g_per_l, standing.state.strength_sd_g_per_l)
-    return f"Unsure: ± {strength.half_width} {strength.unit} reaches past its range. Read a hydrometer."
-
-
-def refill(standing: Standing, units: Units) -> str:
-    """How much is missing and what water alone would make of it; empty while nothing worth a jug is missing."""
-    if standing.state is None or standing.missing_l <= NOTICEABLE_SHARE * standing.bath.fill_l:
-        return ""
-    missing = measured(standing.missing_l, standing.state.volume_sd_l, "L")
-    filled = figures.strength_filled_to(standing.state, standing.bath.fill_l)
-    then = f"Water alone {_filled(filled, standing)}, at {units.strength(filled.value)}."
-    if not standing.topped_up:
-        return f"{missing} below its mark. {then}"
-    topped_up_on = day(standing.topped_up.entry.happened_at, standing.at)
-    return f"{missing} below its mark since the top-up of {topped_up_on}. {then}"
-
-
-def _filled(strength: Figure, standing: Standing) -> str:
-    if strength.value < standing.bath.range_low_g_per_l:
-        return "leaves it weak"
-    return "brings it back" if strength.value <= standing.bath.range_high_g_per_l else "leaves it over-strong"
-
-
-def _url(standing: Standing, page: str) -> str:
-    return reverse(f"baths:{page}", args=[standing.bath.pk])
+    return f"about {with_spread(crystals.value, crystals.sd, 'g')}"

@@ -83,7 +83,7 @@ class Dipstick:
         return [*below, *self.marks]
 
 
-def of(bath: Bath) -> Dipstick:
+def dipstick_of(bath: Bath) -> Dipstick:
     return Dipstick(tuple((mark.depth_cm, mark.litres) for mark in bath.marks.all()), bath.surface_cm2)
 
 

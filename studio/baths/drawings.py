@@ -11,7 +11,7 @@ from chemistry.working import HALF_WIDTH_SDS
 from studio.baths import estimate, readings
 from studio.baths.estimate import Step
 from studio.baths.models import BathEvent
-from studio.baths.standing import Standing
+from studio.baths.status import BathStatus
 from studio.drawing import charts
 from studio.drawing.charts import Band, Chart, Event, Point, Reading
 from studio.drawing.gauges import Jug, Rule
@@ -32,41 +32,41 @@ LEAVES_THE_STRENGTH = (Kind.BITTEN, Kind.REMOVED)
 DRAWN_ENTRIES = {"spill": "spill", "bath strained": "strain", "lid": "lid"}
 
 
-def jug(standing: Standing) -> Jug:
+def jug(status: BathStatus) -> Jug:
     return Jug(
-        name=standing.bath.name,
-        rim_l=standing.bath.rim_l,
-        volume_l=standing.state.volume_l if standing.state else None,
-        mark_l=standing.bath.fill_l,
-        crystals=standing.has_crystals_now,
+        name=status.bath.name,
+        rim_l=status.bath.rim_l,
+        volume_l=status.state.volume_l if status.state else None,
+        mark_l=status.bath.fill_l,
+        crystals=status.has_crystals_now,
     )
 
 
-def rule(standing: Standing, units: Units) -> Rule:
+def rule(status: BathStatus, units: Units) -> Rule:
     """The strength on the studio's scale, with the range and from where crystals fall out at the coldest."""
-    state, bath = standing.state, standing.bath
-    saturated = sulfate.strength_g_per_l(sulfate.solubility_mass_fraction(standing.tonight_c), STANDARD_C)
+    state, bath = status.state, status.bath
+    saturated = sulfate.strength_g_per_l(sulfate.solubility_mass_fraction(status.tonight_c), STANDARD_C)
     return Rule(
         value=units.strength_number(state.strength_g_per_l) if state else None,
         half_width=_half_width(state, units) if state else 0.0,
         working=(units.strength_number(bath.range_low_g_per_l), units.strength_number(bath.range_high_g_per_l)),
-        crystals_from=None if standing.freezes_tonight else units.strength_number(saturated),
+        crystals_from=None if status.freezes_tonight else units.strength_number(saturated),
         unit=units.strength_unit,
         decimals=_decimals(units),
     )
 
 
-def chart(standing: Standing, units: Units) -> Chart | None:
+def chart(status: BathStatus, units: Units) -> Chart | None:
     """Strength over the last year with its 95 % band, readings and what was done; None before its second day."""
-    since = standing.at - A_YEAR
-    steps = [step for step in estimate.steps(standing.bath) if step.event.entry.happened_at >= since]
-    points = list(_points(steps, standing, units))
+    since = status.at - A_YEAR
+    steps = [step for step in estimate.steps(status.bath) if step.event.entry.happened_at >= since]
+    points = list(_points(steps, status, units))
     if not points or points[-1].at - points[0].at < estimate.ONE_DAY:
         return None
-    low, high = standing.bath.range_low_g_per_l, standing.bath.range_high_g_per_l
+    low, high = status.bath.range_low_g_per_l, status.bath.range_high_g_per_l
     return charts.line(
         thinned(points, MOST_POINTS),
-        title=f"Strength of {standing.bath}, the last twelve months",
+        title=f"Strength of {status.bath}, the last twelve months",
         unit=units.strength_unit,
         readings=[reading for step in steps if (reading := _reading(step, units))],
         events=thinned([event for step in steps if (event := _event(step))], MOST_POINTS),
@@ -86,7 +86,7 @@ def thinned(items: Sequence, at_most: int) -> list:
     return list(items[(len(items) - 1) % every :: every])
 
 
-def _points(steps: Sequence[Step], standing: Standing, units: Units) -> Iterator[Point]:
+def _points(steps: Sequence[Step], status: BathStatus, units: Units) -> Iterator[Point]:
     """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
     before: Step | None = None
     for step in steps:
@@ -99,8 +99,8 @@ def _points(steps: Sequence[Step], standing: Standing, units: Units) -> Iterator
         if step.state:
             yield _point(moment, step.state, units)
         before = step
-    if standing.state:
-        yield _point(standing.at, standing.state, units)
+    if status.state:
+        yield _point(status.at, status.state, units)
 
 
 def _point(at: datetime, state: BathState, units: Units) -> Point:

@@ -10,10 +10,11 @@ from chemistry.bath import BathState, figures
 from chemistry.bath.events import STANDARD_C
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Figure
-from studio.baths import descriptions, salt
+from studio.baths import salt
+from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
 from studio.baths.operations import CUP_SD_SHARE, Portion
-from studio.baths.standing import Standing
+from studio.baths.status import BathStatus
 from studio.pages.quantities import Shown, Units, with_spread
 
 A_PINCH_G = 0.5  # less than a kitchen scale tells
@@ -48,8 +49,8 @@ class Mix:
         return bath_model.strength(self.state)
 
     @property
-    def standing(self) -> Standing:
-        return Standing(bath=self.bath, at=timezone.now(), state=self.state)
+    def status(self) -> BathStatus:
+        return BathStatus(bath=self.bath, at=timezone.now(), state=self.state)
 
     @property
     def notes(self) -> Iterator[tuple[str, str]]:
@@ -65,8 +66,8 @@ class Mix:
             yield "act", f"{holds}: {left}"
         else:
             yield "fine", f"{holds}: everything dissolves, given warmth, stirring and time."
-        tonight = descriptions.tonight(self.standing, self.units)
-        yield ("look" if self.standing.crystals_tonight or self.standing.freezes_tonight else "fine", tonight)
+        tonight = BathDescription(self.status, self.units).tonight
+        yield ("look" if self.status.crystals_tonight or self.status.freezes_tonight else "fine", tonight)
 
     @property
     def is_possible(self) -> bool:

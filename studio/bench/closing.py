@@ -16,8 +16,8 @@ from chemistry.solution import sulfate
 from inventory import places
 from inventory.models import Container, Place
 from studio.baths import operations
-from studio.baths.glance import Glance
-from studio.baths.standing import TRACE_G
+from studio.baths.descriptions import BathDescription
+from studio.baths.status import TRACE_G
 from studio.bench import closing_lines as lines
 from studio.bench.closing_lines import MOST_OF_A_KIND, Line, fixed
 
@@ -43,14 +43,14 @@ class Part:
     lines: list[Line]
 
 
-def parts(which: Which, glances: Sequence[Glance], today: date) -> list[Part]:
-    made = PARTS[which](glances, today)
+def parts(which: Which, baths: Sequence[BathDescription], today: date) -> list[Part]:
+    made = PARTS[which](baths, today)
     return [Part(title, found) for title, found in ((title, list(each)) for title, each in made) if found]
 
 
-def _summer(glances: Sequence[Glance], today: date):
+def _summer(baths: Sequence[BathDescription], today: date):
     standing = _standing()
-    yield "Baths", (line for glance in glances for line in _before_leaving(glance))
+    yield "Baths", (line for described in baths for line in _before_leaving(described))
     yield "Plates and cathodes", [*lines.plates_in_baths(), *lines.cathodes_out(), *lines.plates_away()]
     yield "Shelf", [*_past_use_by(standing, today), *_open_solvents(standing), *_away(standing)]
     yield "Waste", lines.drums("lid on, label to the front; look it over.", "waste:look_over")
@@ -64,10 +64,10 @@ def _summer(glances: Sequence[Glance], today: date):
     )
 
 
-def _first_day(glances: Sequence[Glance], today: date):
+def _first_day(baths: Sequence[BathDescription], today: date):
     standing = _standing()
     # first of all what is in the tanks: every other figure rests on it
-    yield "Read each bath first", (line for glance in glances for line in _on_return(glance))
+    yield "Read each bath first", (line for described in baths for line in _on_return(described))
     yield "Plates and cathodes", [*lines.cathodes_back(), *lines.plates_away()]
     yield "Shelf", [*_past_use_by(standing, today), *_away(standing)]
     yield "Waste", lines.drums("look it over before anything goes in.", "waste:look_over")
@@ -81,9 +81,9 @@ def _first_day(glances: Sequence[Glance], today: date):
     )
 
 
-def _moving(glances: Sequence[Glance], today: date):
+def _moving(baths: Sequence[BathDescription], today: date):
     standing = _standing()
-    yield "Vessels and strengths", (line for glance in glances for line in _to_carry(glance))
+    yield "Vessels and strengths", (line for described in baths for line in _to_carry(described))
     yield "Plates and cathodes", [*lines.plates_to_wrap(), *lines.cathodes_to_carry(), *lines.plates_away()]
     on_the_shelf = [*_past_use_by(standing, today), *_open_solvents(standing), *_by_place(standing), *_away(standing)]
     yield "Shelf", on_the_shelf
@@ -103,58 +103,60 @@ def _moving(glances: Sequence[Glance], today: date):
 PARTS: dict[Which, Callable] = {Which.SUMMER: _summer, Which.FIRST_DAY: _first_day, Which.MOVING: _moving}
 
 
-def _before_leaving(glance: Glance) -> Iterator[Line]:
-    bath, standing = glance.bath, glance.standing
-    if glance.strength is None or glance.volume is None:
+def _before_leaving(described: BathDescription) -> Iterator[Line]:
+    bath, status = described.bath, described.status
+    if described.strength is None or described.volume is None:
         yield Line(f"unread-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
         return
-    words = f"Read {bath}: the book has {glance.strength.shown}, {glance.volume.shown}. Mark its level on the tank."
+    words = (
+        f"Read {bath}: the book has {described.strength.shown}, {described.volume.shown}. Mark its level on the tank."
+    )
     yield Line(f"read-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
-    lid = "is on by the book; look that it fits" if standing.lid_is_on else "is off: put it on and write it down"
-    words = f"Lid of {bath} {lid}. {_lid_off(glance)}"
+    lid = "is on by the book; look that it fits" if status.lid_is_on else "is off: put it on and write it down"
+    words = f"Lid of {bath} {lid}. {_lid_off(described)}"
     yield Line(f"lid-{bath.pk}", words, reverse("baths:cover", args=[bath.pk]))
 
 
-def _lid_off(glance: Glance) -> str:
+def _lid_off(described: BathDescription) -> str:
     """What the bath would become with its lid off while nobody is there."""
-    dried = lid_off(glance)
-    usual_c = min(max(glance.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
+    dried = lid_off(described)
+    usual_c = min(max(described.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
     settled = bath_model.settle(dried, temperature_c=usual_c)
     if settled.crystals_g > TRACE_G:
         return (
             f"Off for {DAYS_AWAY} days about {settled.liquid_volume_l:.1f} L would be left, "
             f"and about {settled.crystals_g:.0f} g of crystals on the floor."
         )
-    shown = glance.units.strength(dried.strength_g_per_l, dried.strength_sd_g_per_l)
+    shown = described.units.strength(dried.strength_g_per_l, dried.strength_sd_g_per_l)
     return f"Off for {DAYS_AWAY} days it would come to {shown} in {dried.volume_l:.1f} L."
 
 
-def lid_off(glance: Glance, days: float = DAYS_AWAY) -> bath_model.BathState:
+def lid_off(described: BathDescription, days: float = DAYS_AWAY) -> bath_model.BathState:
     """The bath some days on if its lid came off today and nothing else were done to it."""
-    state = glance.standing.state
+    state = described.status.state
     assert state is not None
-    rate = operations.drying_g_per_day(glance.bath, lid_on=False)
+    rate = operations.drying_g_per_day(described.bath, lid_on=False)
     [open_now] = bath_model.replay([DryingRate(day=state.day, g_per_day=rate)], start=state)
     return bath_model.forecast(open_now, days=days)
 
 
-def _on_return(glance: Glance) -> Iterator[Line]:
-    bath = glance.bath
+def _on_return(described: BathDescription) -> Iterator[Line]:
+    bath = described.bath
     expected = ""
-    if glance.strength and glance.volume:
-        expected = f" The book expects {glance.strength.shown}, {glance.volume.shown}."
+    if described.strength and described.volume:
+        expected = f" The book expects {described.strength.shown}, {described.volume.shown}."
     words = f"{bath}: level first, then hydrometer, at the bath's own temperature.{expected}"
     yield Line(f"level-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
     words = f"{bath}: crystals on the floor or the rim go back into the water before it is read again."
     yield Line(f"crystals-{bath.pk}", words, bath.get_absolute_url())
 
 
-def _to_carry(glance: Glance) -> Iterator[Line]:
-    bath, state = glance.bath, glance.standing.state
-    if state is None or glance.strength is None or glance.volume is None:
+def _to_carry(described: BathDescription) -> Iterator[Line]:
+    bath, state = described.bath, described.status.state
+    if state is None or described.strength is None or described.volume is None:
         yield Line(f"carry-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
         return
-    words = f"Drain {bath} into plastic with screw lids: {glance.volume.shown} at {glance.strength.shown}."
+    words = f"Drain {bath} into plastic with screw lids: {described.volume.shown} at {described.strength.shown}."
     yield Line(f"drain-{bath.pk}", words, reverse("safety:label_bath", args=[bath.pk]))
     grams = f"{state.salt_g:.0f} g of blue crystals in {state.water_g / 1000:.2f} L of water"
     yield Line(f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url())

@@ -16,12 +16,11 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory.models import Container, Entry, Material
-from studio.baths import descriptions, glance
-from studio.baths.glance import Glance
+from studio.baths.descriptions import BathDescription, day, describe_baths
 from studio.baths.models import Bath
 from studio.bites import descriptions as bites
 from studio.bites import running
-from studio.bites.descriptions import Told
+from studio.bites.descriptions import RunningBite
 from studio.bites.models import Bite
 from studio.cathodes import descriptions as cathodes
 from studio.orders import stock
@@ -44,17 +43,17 @@ class Now:
         self.workshop, self.at = workshop, timezone.now()
 
     @cached_property
-    def glances(self) -> list[Glance]:
-        return glance.at(list(Bath.objects.select_related("place")), self.workshop.units)
+    def baths(self) -> list[BathDescription]:
+        return describe_baths(list(Bath.objects.select_related("place")), self.workshop.units)
 
     @property
-    def running(self) -> list[Told]:
+    def running(self) -> list[RunningBite]:
         """Told anew to every piece that asks, so that each is kept until the next time is up and no longer."""
         return [bites.told(bite, self.at) for bite in self._running]
 
     @cached_property
     def _running(self) -> list[Bite]:
-        return list(running.in_baths([glance.bath for glance in self.glances]))
+        return list(running.in_baths([described.bath for described in self.baths]))
 
 
 class Group(NamedTuple):
@@ -71,7 +70,7 @@ def of(slug: str, now: Now) -> list[ActionItem]:
 
 def _of_baths(now: Now) -> Iterator[ActionItem]:
     yield from _of_plates(now.running)
-    for each in now.glances:
+    for each in now.baths:
         yield from _of_bath(each)
 
 
@@ -90,7 +89,7 @@ def _of_people(now: Now) -> Iterable[ActionItem]:
     return register.action_items(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
 
 
-def _of_plates(running: Sequence[Told]) -> Iterator[ActionItem]:
+def _of_plates(running: Sequence[RunningBite]) -> Iterator[ActionItem]:
     """Those whose time is up."""
     for told in running:
         if told.level == "act":
@@ -98,49 +97,50 @@ def _of_plates(running: Sequence[Told]) -> Iterator[ActionItem]:
             yield ActionItem("act", "time is up", words, "Stop the clock", told.bite.get_absolute_url())
 
 
-def _of_bath(glance: Glance) -> Iterator[ActionItem]:
-    standing, bath = glance.standing, glance.bath
-    for reading, comparison in glance.held_out:
-        words = f"{bath}, {descriptions.day(reading.entry.happened_at, standing.at)}: {reading.words} {comparison}."
+def _of_bath(described: BathDescription) -> Iterator[ActionItem]:
+    status, bath = described.status, described.bath
+    for reading, comparison in described.held_out:
+        words = f"{bath}, {day(reading.entry.happened_at, status.at)}: {reading.words} {comparison}."
         yield ActionItem("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
-    if standing.state is None:
+    if status.state is None:
         words = f"{bath}: nobody has said yet what is in it."
         yield ActionItem("look", "unread", words, "Adopt or mix it", bath.get_absolute_url())
         return
-    yield from _of_its_strength(glance)
-    if standing.is_long_unread:
-        words = f"{bath}: {glance.last_read}. A level and a hydrometer tell whether the book still holds."
+    yield from _of_its_strength(described)
+    if status.is_long_unread:
+        words = f"{bath}: {described.last_read}. A level and a hydrometer tell whether the book still holds."
         yield ActionItem("look", "not read for a month", words, "Read it", reverse("baths:read_level", args=[bath.pk]))
 
 
-def _of_its_strength(glance: Glance) -> Iterator[ActionItem]:
+def _of_its_strength(described: BathDescription) -> Iterator[ActionItem]:
     """One sentence where one top-up answers them all: too strong, too low, crystals in the night."""
-    standing, bath = glance.standing, glance.bath
-    assert glance.strength and glance.volume
+    status, bath = described.status, described.bath
+    assert described.strength and described.volume
     top_up = reverse("baths:top_up", args=[bath.pk])
-    cold_night = glance.tonight if standing.freezes_tonight or standing.crystals_tonight else ""
-    if glance.unsure:
+    cold_night = described.tonight if status.freezes_tonight or status.crystals_tonight else ""
+    if described.unsure:
         read = reverse("baths:read_hydrometer", args=[bath.pk])
         yield ActionItem(
-            "look", "unsure", f"{bath} stands at {glance.strength.shown}. {glance.unsure}", "Read it", read
+            "look", "unsure", f"{bath} stands at {described.strength.shown}. {described.unsure}", "Read it", read
         )
-    elif standing.status.level != "fine":
-        words = f"{bath} stands at {glance.strength.shown}; its range is {_range(glance)}. {cold_night}"
-        yield ActionItem(*standing.status, words.strip(), "Plan the top-up", top_up)
+    elif status.level != "fine":
+        words = f"{bath} stands at {described.strength.shown}; its range is {_range(described)}. {cold_night}"
+        yield ActionItem(*status.level_and_word, words.strip(), "Plan the top-up", top_up)
         return
     if cold_night:
-        word = "ice tonight" if standing.freezes_tonight else "crystals tonight"
+        word = "ice tonight" if status.freezes_tonight else "crystals tonight"
         yield ActionItem("look", word, f"{bath}. {cold_night}", "Look", bath.get_absolute_url())
-    if standing.is_low:
-        words = f"{bath} holds {glance.volume.shown} and is filled to {bath.fill_l:.3g} L."
+    if status.is_low:
+        words = f"{bath} holds {described.volume.shown} and is filled to {bath.fill_l:.3g} L."
         yield ActionItem("look", "needs water", words, "Top up", top_up)
-    elif standing.due and 0 < standing.due.span.days <= SOON.days:
-        yield ActionItem("look", "needs water soon", f"{bath}. {glance.water_due}", "Plan the top-up", top_up)
+    elif status.due and 0 < status.due.span.days <= SOON.days:
+        yield ActionItem("look", "needs water soon", f"{bath}. {described.water_due}", "Plan the top-up", top_up)
 
 
-def _range(glance: Glance) -> str:
+def _range(described: BathDescription) -> str:
     low, high = (
-        glance.units.strength(bound) for bound in (glance.bath.range_low_g_per_l, glance.bath.range_high_g_per_l)
+        described.units.strength(bound)
+        for bound in (described.bath.range_low_g_per_l, described.bath.range_high_g_per_l)
     )
     return f"{low.value} to {high}"
 
@@ -172,7 +172,7 @@ def _low(now: datetime) -> Iterator[ActionItem]:
 
 
 def _of_labels(now: Now) -> Iterator[ActionItem]:
-    return labels.action_items([glance.standing for glance in now.glances], now.workshop)
+    return labels.action_items([described.status for described in now.baths], now.workshop)
 
 
 def _of_drums(now: Now) -> Iterable[ActionItem]:

@@ -11,12 +11,11 @@ from chemistry.copper import biting, cell_current
 from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate
-from studio.baths.descriptions import measured
-from studio.baths.figures import Told
 from studio.baths.operations import DRIP_SD_SHARE
 from studio.bites import calibration, facing, operations
 from studio.bites.facing import Facing
 from studio.bites.models import Bite, BiteReading, BiteStop
+from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown, Units
 
 ML_PER_L = 1000
@@ -147,15 +146,15 @@ class Account:
         )
 
     @cached_property
-    def figures(self) -> list[Told]:
+    def figures(self) -> list[DisplayedFigure]:
         return list(self._told())
 
-    def _told(self) -> Iterator[Told]:
+    def _told(self) -> Iterator[DisplayedFigure]:
         for name, figure in (("Charge", self.charge), ("Copper moved", self.copper)):
             if figure:
-                yield _plain(name, figure)
+                yield DisplayedFigure.plain(name, figure)
         if self.depth and self.shown_depth:
-            yield Told("Depth, on average", self.shown_depth, self.depth)
+            yield DisplayedFigure("Depth, on average", self.shown_depth, self.depth)
         for name, figure in (
             ("Current on bare copper", self.density),
             ("Usual here", self.usual_density),
@@ -164,10 +163,10 @@ class Account:
             ("Efficiency of the current", self.efficiency if self.charge else None),
         ):
             if figure:
-                yield _plain(name, figure)
+                yield DisplayedFigure.plain(name, figure)
         if self.cathode_share:
             shown = Shown(f"{100 * self.cathode_share.value:.0f}", "% of what a still bath can bring it")
-            yield Told("At the cathode", shown, self.cathode_share)
+            yield DisplayedFigure("At the cathode", shown, self.cathode_share)
 
     @property
     def is_near_saturation(self) -> bool:
@@ -217,7 +216,3 @@ class Account:
     def _is_far_from_usual(self) -> bool:
         assert self.density and self.usual_density
         return cell_current.is_far_from_usual(self.density.value, self.usual_density)
-
-
-def _plain(name: str, figure: Figure) -> Told:
-    return Told(name, measured(figure.value, figure.sd, figure.unit), figure)

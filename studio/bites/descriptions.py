@@ -40,7 +40,7 @@ def in_use(bite: Bite, now: datetime) -> str:
     return f"in use until {clock(bite.ends_at, now)} by {by}"
 
 
-class Told(NamedTuple):
+class RunningBite(NamedTuple):
     """A running bite, what is said of it, and how pressing that is."""
 
     bite: Bite
@@ -48,12 +48,12 @@ class Told(NamedTuple):
     level: str
 
 
-def told(bite: Bite, now: datetime) -> Told:
+def told(bite: Bite, now: datetime) -> RunningBite:
     """A kept page that tells it is made anew when its time is up."""
     if bite.ends_at and bite.ends_at > now:
         fragment_cache.expires_at(bite.ends_at)
     is_over = bite.ends_at is not None and bite.ends_at <= now
-    return Told(bite, f"{bite.bath}: {in_use(bite, now)}", "act" if is_over else "look")
+    return RunningBite(bite, f"{bite.bath}: {in_use(bite, now)}", "act" if is_over else "look")
 
 
 def stages(minutes: Sequence[float]) -> str:

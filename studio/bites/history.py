@@ -7,11 +7,11 @@ from itertools import groupby
 
 from chemistry.copper import biting
 from chemistry.working import Figure
-from studio.baths.figures import Told
 from studio.bites import calibration, descriptions, lines, plates
 from studio.bites.calibration import WeighingPair
 from studio.bites.lines import Line
 from studio.bites.models import Bite, Parcel, Plate, Preparation, roman
+from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Units
 
 
@@ -33,13 +33,13 @@ class State:
         return descriptions.stages([line.minutes for line in self.lines if line.minutes is not None])
 
     @cached_property
-    def deepest(self) -> Told | None:
+    def deepest(self) -> DisplayedFigure | None:
         """How deep the lines went that stayed open through all its bites."""
         depths = [line.depth for line in self.lines if line.depth]
         if len(depths) < 2 or len(depths) < len(self.lines):
             return None
         figure = biting.together(depths)
-        return Told("Lines open through all of them", self.units.depth(figure.value, figure.sd), figure)
+        return DisplayedFigure("Lines open through all of them", self.units.depth(figure.value, figure.sd), figure)
 
 
 @dataclass(frozen=True)

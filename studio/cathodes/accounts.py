@@ -6,7 +6,6 @@ from django.db.models import Q
 
 from chemistry.copper.balance import Amount
 from inventory.models import Material
-from studio.baths.figures import Told
 from studio.cathodes import balance
 from studio.cathodes.balance import Account, InDrums
 from studio.cathodes.descriptions import Status
@@ -14,6 +13,7 @@ from studio.cathodes.flows import Flows, grams, kilograms
 from studio.cathodes.forms import CopperForm
 from studio.cathodes.period import Period
 from studio.cathodes.sheets import InOne
+from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown
 
 LABELS = {
@@ -82,9 +82,9 @@ class Statement:
         return not self.account.balance.came and not self.account.balance.went
 
     @property
-    def unexplained(self) -> Told:
+    def unexplained(self) -> DisplayedFigure:
         figure = self.account.balance.unexplained
-        return Told("Unexplained", grams(figure.value, figure.sd or 0.0), figure)
+        return DisplayedFigure("Unexplained", grams(figure.value, figure.sd or 0.0), figure)
 
     @property
     def verdict(self) -> str:

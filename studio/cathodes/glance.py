@@ -7,14 +7,13 @@ from functools import cached_property
 from chemistry.copper import deposition
 from chemistry.working import Figure
 from studio.baths import estimate
-from studio.baths.descriptions import measured
-from studio.baths.figures import Told
 from studio.cathodes import descriptions, drawings, standing
 from studio.cathodes.deposition import Checked
 from studio.cathodes.descriptions import Status
 from studio.cathodes.models import Cathode
 from studio.cathodes.standing import Standing
 from studio.drawing.charts import Chart
+from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown, Units
 
 
@@ -44,9 +43,9 @@ class Glance:
         return descriptions.status_of(self.standing)
 
     @cached_property
-    def on_it(self) -> Told:
+    def on_it(self) -> DisplayedFigure:
         figure = self.standing.deposit
-        return Told("Copper on it", descriptions.grams(figure), figure)
+        return DisplayedFigure("Copper on it", descriptions.grams(figure), figure)
 
     @property
     def thickness(self) -> Shown:
@@ -98,29 +97,25 @@ class Glance:
         )
 
     @cached_property
-    def figures(self) -> list[Told]:
+    def figures(self) -> list[DisplayedFigure]:
         return list(self._figures())
 
-    def _figures(self) -> Iterator[Told]:
+    def _figures(self) -> Iterator[DisplayedFigure]:
         now = self.standing
         yield self.on_it
-        yield Told("Its thickness, as a mean", self.thickness, now.thickness)
+        yield DisplayedFigure("Its thickness, as a mean", self.thickness, now.thickness)
         if now.gap_loss:
-            yield _plain("Gap taken by its lumps", now.gap_loss)
-        yield _plain("Efficiency of the current here", now.efficiency)
+            yield DisplayedFigure.plain("Gap taken by its lumps", now.gap_loss)
+        yield DisplayedFigure.plain("Efficiency of the current here", now.efficiency)
         if self.most_current:
-            yield _plain("Most current for a firm deposit", self.most_current)
+            yield DisplayedFigure.plain("Most current for a firm deposit", self.most_current)
         if now.rate.value:
-            yield _plain(f"Gathered lately, over {now.lately_days:.0f} days", now.rate)
+            yield DisplayedFigure.plain(f"Gathered lately, over {now.lately_days:.0f} days", now.rate)
         if now.span and now.span.days:
             days = Figure(value=now.span.days, unit="days", working=now.span.working)
-            yield _plain("Until it is to be stripped", days)
+            yield DisplayedFigure.plain("Until it is to be stripped", days)
 
 
 def of(standings: Sequence[Standing], units: Units) -> list[Glance]:
     unread = standing.unread(standings)
     return [Glance(each, units, unread[each.cathode.pk]) for each in standings]
-
-
-def _plain(name: str, figure: Figure) -> Told:
-    return Told(name, measured(figure.value, figure.sd, figure.unit), figure)

@@ -168,7 +168,7 @@ class Year:
         baths.top_up(self.bath(line), salt=self.crystals(line), **self.water(line), by=self.signed(line))
 
     def read_level(self, line: Line) -> None:
-        stick = dipstick.of(self.bath(line))
+        stick = dipstick.dipstick_of(self.bath(line))
         level = dipstick.Level(depth_cm=float(line["depth_cm"]))
         baths.read_level(
             self.bath(line),

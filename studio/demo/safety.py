@@ -7,7 +7,7 @@ from pathlib import Path
 from django.core.files import File
 
 from chemistry.hazards.regimes import regime_of
-from studio.baths import standing
+from studio.baths.status import status_of_baths
 from studio.hazards import statements
 from studio.safety import labels, operations
 from studio.safety.models import PrintedLabel
@@ -46,7 +46,7 @@ def copy_classes(year, line) -> None:
 
 def print_bath_label(year, line) -> None:
     bath, by = year.bath(line), year.signed(line)
-    content = labels.of_bath(standing.of([bath], by.happened_at)[0], year.workshop, elements=labels.WORKPLACE)
+    content = labels.of_bath(status_of_baths([bath], by.happened_at)[0], year.workshop, elements=labels.WORKPLACE)
     label = PrintedLabel(bath=bath, size="a7", classes=content["classes"], content=content)
     operations.print_label(label, by=by)
 

@@ -22,7 +22,7 @@ from chemistry.hazards.regimes import REGIMES, left_out, regime_of
 from chemistry.hazards.steps import Step
 from chemistry.hazards.substances import SUBSTANCES
 from inventory.models import Material, Part
-from studio.baths.standing import Standing
+from studio.baths.status import BathStatus
 from studio.hazards.models import SupplierClasses
 
 HUNDREDTHS = Decimal("0.01")
@@ -155,26 +155,26 @@ def of_materials(materials: Sequence[Material], region: str) -> dict[int, Hazard
     return computed | {pk: _by_supplier(sheet, computed[pk]) for pk, sheet in said.items()}
 
 
-def of_bath(standing: Standing, region: str) -> BathHazards:
-    return of_baths([standing], region)[standing.bath.pk]
+def of_bath(status: BathStatus, region: str) -> BathHazards:
+    return of_baths([status], region)[status.bath.pk]
 
 
-def of_baths(standings: Iterable[Standing], region: str) -> dict[int, BathHazards]:
+def of_baths(statuses: Iterable[BathStatus], region: str) -> dict[int, BathHazards]:
     """
     Labels of baths at the strong end of their ±, all their salt counted, dissolved or on the floor.
 
     What a salt's own sheet knows besides, of an impurity for instance, goes into the sum; it takes nothing out of it.
     """
     more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts() for id in sheet.classes)
-    return {each.bath.pk: _of_bath(each, region, more) for each in standings}
+    return {each.bath.pk: _of_bath(each, region, more) for each in statuses}
 
 
-def _of_bath(standing: Standing, region: str, more: tuple[str, ...]) -> BathHazards:
-    if standing.state is None:
-        missing = f"how strong {standing.bath} is: mix it, adopt it or read it"
+def _of_bath(status: BathStatus, region: str, more: tuple[str, ...]) -> BathHazards:
+    if status.state is None:
+        missing = f"how strong {status.bath} is: mix it, adopt it or read it"
         unread = Hazards(regime=regime_of(region), needs_info=(missing,))
         return BathHazards(now=unread, dried=unread)
-    strongest = min(standing.state.strength_g_per_l + standing.half_width_g_per_l, STRONGEST_G_PER_L)
+    strongest = min(status.state.strength_g_per_l + status.half_width_g_per_l, STRONGEST_G_PER_L)
     percent = rounded_up(composition.blue_percent(strongest))
     return BathHazards(
         now=of_mixture(_with_more(composition.bath(percent, dried_off=0), more), region),

@@ -48,15 +48,17 @@ class Shown:
         return f"{self.value}{spread} {self.unit}"
 
 
-def with_spread(value: float, sd: float, unit: str) -> Shown:
+def with_spread(value: float, sd: float | None, unit: str) -> Shown:
     """
-    A figure with half its 95 % interval, no digit finer than the spread deserves.
+    A figure with half its 95 % interval, no digit finer than the spread deserves; whole where nobody knows the spread.
 
     >>> str(with_spread(251.34, 3.1, "g/L"))
     '251 ± 6 g/L'
     >>> str(with_spread(2.6234, 0.021, "L"))
     '2.62 ± 0.04 L'
     """
+    if sd is None:
+        return Shown(f"{value:.0f}", unit)
     half_width = HALF_WIDTH_SDS * sd
     places = decimals_for(half_width)
     return Shown(f"{value:z.{places}f}", unit, f"{half_width:.{places}f}")

@@ -9,11 +9,12 @@ from django.utils import timezone
 from inventory import past, places
 from inventory.models import Container, Material, Place, SafetySheet
 from inventory.places import Flammables
-from studio.baths import estimate, figures, standing
+from studio.baths import estimate
 from studio.baths.models import Bath
-from studio.baths.standing import Standing
+from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards import classification as hazards
 from studio.hazards.classification import Hazards
+from studio.pages.quantities import with_spread
 from studio.safety import overview
 from studio.safety.together import groups_of
 from studio.workshop.models import Workshop
@@ -83,9 +84,9 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[Listed]:
     for jar in jars:
         by_place.setdefault(jar.place, []).append(jar)
     baths: dict[Place, list[Line]] = {}
-    standings = list(_baths(at))
-    found_of_baths = hazards.of_baths(standings, workshop.region)
-    for each in standings:
+    statuses = list(_baths(at))
+    found_of_baths = hazards.of_baths(statuses, workshop.region)
+    for each in statuses:
         baths.setdefault(each.bath.place, []).append(_bath(each, found_of_baths[each.bath.pk].now))
     return [
         _listed(place, by_place.get(place, []), baths.get(place, []), found, sheets)
@@ -120,12 +121,12 @@ def _jars(at: datetime | None) -> list[Container]:
     return [jar for jar in past.stood(at) if jar.material_id in wanted and jar.place.kind != Place.Kind.AWAY]
 
 
-def _baths(at: datetime | None) -> list[Standing]:
+def _baths(at: datetime | None) -> list[BathStatus]:
     baths = list(Bath.objects.select_related("place"))
     if at is None:
-        return standing.of(baths)
+        return status_of_baths(baths)
     states = [(bath, estimate.at_moment(bath, at)) for bath in baths]
-    return [Standing(bath=bath, at=at, state=state) for bath, state in states if state]
+    return [BathStatus(bath=bath, at=at, state=state) for bath, state in states if state]
 
 
 def _listed(
@@ -173,11 +174,11 @@ def _category(found: Hazards, groups: Collection[str]) -> str:
     return known[0] if known else UNKNOWN if places.FLAMMABLE in groups else ""
 
 
-def _bath(each: Standing, found: Hazards) -> Line:
+def _bath(each: BathStatus, found: Hazards) -> Line:
     return Line(
         name=str(each.bath),
         url=each.bath.get_absolute_url(),
         hazards=found,
-        amount=str(figures.volume(each).shown) if each.state else "",
+        amount=str(with_spread(each.state.volume_l, each.state.volume_sd_l, "L")) if each.state else "",
         groups=["copper salt"],
     )

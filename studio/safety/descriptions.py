@@ -5,16 +5,16 @@ from collections.abc import Iterable, Iterator
 from django.urls import reverse
 from django.utils.formats import date_format
 
-from studio.baths.standing import Standing
+from studio.baths.status import BathStatus
 from studio.pages.action_items import ActionItem
 from studio.safety import labels, together
 from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
 
 
-def action_items(standings: Iterable[Standing], workshop: Workshop) -> Iterator[ActionItem]:
+def action_items(statuses: Iterable[BathStatus], workshop: Workshop) -> Iterator[ActionItem]:
     """Labels that say less than what they are stuck on has become."""
-    for each in labels.outgrown(standings, workshop):
+    for each in labels.outgrown(statuses, workshop):
         printed_on = date_format(each.label.entry.happened_at, "j F Y")
         words = f"The {each.label}, printed {printed_on}, does not say yet: {each.words}."
         yield ActionItem("act", "label to reprint", words, "Print it anew", reprint_url(each.label))

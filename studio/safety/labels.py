@@ -16,8 +16,8 @@ from django.utils.formats import date_format
 
 from chemistry.hazards.classes import CLASSES
 from inventory.models import Container, Material
-from studio.baths import figures
-from studio.baths.standing import Standing
+from studio.baths.descriptions import BathDescription
+from studio.baths.status import BathStatus
 from studio.hazards import classification
 from studio.hazards.classification import Hazards
 from studio.hazards.models import CLASS_OF_CODE
@@ -75,25 +75,25 @@ def of_material(
     return content
 
 
-def of_bath(standing: Standing, workshop: Workshop, *, elements: str) -> dict:
+def of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> dict:
     """What goes on the vessel of a bath: the classes it has once a fifth of its water has dried off."""
-    found = classification.of_bath(standing, workshop.region).dried
-    path = reverse("safety:open_bath", args=[standing.bath.pk])
-    content = _content(found, path, elements) | {"name": str(standing.bath), "code": ""}
-    what = "Copper sulfate in water." if elements == SHORT else _in_the_tank(standing, workshop)
+    found = classification.of_bath(status, workshop.region).dried
+    path = reverse("safety:open_bath", args=[status.bath.pk])
+    content = _content(found, path, elements) | {"name": str(status.bath), "code": ""}
+    what = "Copper sulfate in water." if elements == SHORT else _in_the_tank(status, workshop)
     content |= {"what": what, "warning": NO_DRINK}
     if elements == FULL:
         content |= {"supplier": workshop.name, "phone": workshop.keyholder_line, "quantity": ""}
     return content
 
 
-def _in_the_tank(standing: Standing, workshop: Workshop) -> str:
+def _in_the_tank(status: BathStatus, workshop: Workshop) -> str:
     """How strong it was when the label was printed, and who is to be asked about it."""
-    if standing.state is None or standing.begun is None:
+    described, begun = BathDescription(status, workshop.units), status.begun
+    if described.strength is None or begun is None:
         return "Copper sulfate in water."
-    strength, begun = figures.strength(standing, workshop.units).shown, standing.begun
     return (
-        f"Copper sulfate in water, {strength} of blue crystals on {_day(standing.at)}; "
+        f"Copper sulfate in water, {described.strength.shown} of blue crystals on {_day(status.at)}; "
         f"{begun.get_kind_display()} {_day(begun.entry.happened_at)} by {begun.entry.done_by}."
     )
 
@@ -133,10 +133,10 @@ class Outgrown:
         return "; ".join(self.raised)
 
 
-def outgrown(standings: Iterable[Standing], workshop: Workshop) -> list[Outgrown]:
+def outgrown(statuses: Iterable[BathStatus], workshop: Workshop) -> list[Outgrown]:
     """Labels in use whose thing has since got a class that is new or more severe; four queries."""
     labels = PrintedLabel.objects.in_use()
-    of_baths = classification.of_baths(standings, workshop.region)
+    of_baths = classification.of_baths(statuses, workshop.region)
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
     of_materials = classification.of_materials(materials, workshop.region) if materials else {}
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]

@@ -7,8 +7,8 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from inventory.models import Container
-from studio.baths import standing
 from studio.baths.models import Bath
+from studio.baths.status import status_of_baths
 from studio.hazards import classification
 from studio.hazards.classification import Hazards
 from studio.safety import overview
@@ -39,7 +39,7 @@ class Opened(NamedTuple):
 
 
 def baths(workshop: Workshop) -> list[Opened]:
-    every = standing.of(list(Bath.objects.select_related("place")))
+    every = status_of_baths(list(Bath.objects.select_related("place")))
     found = classification.of_baths(every, workshop.region)
     return [
         _classified(str(each.bath), reverse("safety:open_bath", args=[each.bath.pk]), found[each.bath.pk].now)

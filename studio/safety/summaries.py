@@ -18,9 +18,9 @@ from chemistry.hazards.advice import SECTIONS, Advice, advice
 from chemistry.hazards.storage import GROUPS, REASONS
 from chemistry.hazards.substances import SUBSTANCES, Substance
 from inventory.models import Container, Material, SafetySheet
-from studio.baths import descriptions, figures, standing
+from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
-from studio.baths.standing import Standing
+from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards import classification as hazards
 from studio.hazards.classification import BathHazards, Hazards
 from studio.safety import drums
@@ -87,10 +87,10 @@ def of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summ
 
 def of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
     """Summaries of many baths, in five queries however many they are."""
-    standings = standing.of(baths)
-    found = hazards.of_baths(standings, workshop.region)
+    statuses = status_of_baths(baths)
+    found = hazards.of_baths(statuses, workshop.region)
     crystals = SafetySheet.objects.standing().filter(material__bath_use=Material.BathUse.BLUE_CRYSTALS).first()
-    return [_of_bath(each, found[each.bath.pk], crystals, workshop) for each in standings]
+    return [_of_bath(each, found[each.bath.pk], crystals, workshop) for each in statuses]
 
 
 def of_drum(held: Content, workshop: Workshop) -> Summary:
@@ -166,7 +166,7 @@ def _of_material(material: Material, found: Hazards, places: Sequence[str], shee
     return _advised(summary, groups_of(material), keep_from=_keep_from_of(material))
 
 
-def _of_bath(each: Standing, found: BathHazards, crystals: SafetySheet | None, workshop: Workshop) -> Summary:
+def _of_bath(each: BathStatus, found: BathHazards, crystals: SafetySheet | None, workshop: Workshop) -> Summary:
     summary = Summary(
         kicker="Safety summary of a bath, as strong as it is today",
         title=str(each.bath),
@@ -176,7 +176,7 @@ def _of_bath(each: Standing, found: BathHazards, crystals: SafetySheet | None, w
         lead=_strength(each, workshop),
         stands=f"Stands here: {each.bath.place}.",
         dried=_when_dried(found),
-        facts=list(_bath_facts(each, found, crystals)),
+        facts=list(_bath_facts(BathDescription(each, workshop.units), found, crystals)),
     )
     return _advised(summary, BATH_GROUPS, keep_from=_bath_keep_from())
 
@@ -246,8 +246,10 @@ def _defaults(found: Hazards) -> Iterator[tuple[str, str]]:
         yield "From memory", f"figures of {'; '.join(names)}: replace them with your supplier’s sheet"
 
 
-def _bath_facts(each: Standing, found: BathHazards, crystals: SafetySheet | None) -> Iterator[tuple[str, str | None]]:
-    yield "Strength", capfirst(descriptions.last_read(each)) if each.state else None
+def _bath_facts(
+    described: BathDescription, found: BathHazards, crystals: SafetySheet | None
+) -> Iterator[tuple[str, str | None]]:
+    yield "Strength", capfirst(described.last_read) if described.strength else None
     if found.blue_percent is not None:
         yield "By mass", f"{found.blue_percent} % blue crystals at the strong end of its ±"
     yield "Classes", f"{found.now.basis}; eye damage from 1 %, the stricter basis §" if found.now.basis else None
@@ -269,11 +271,11 @@ def _most_copper(held: Content) -> str | None:
     return None if most is None else f"{most:,.0f} mg in a litre at the most"
 
 
-def _strength(each: Standing, workshop: Workshop) -> str:
-    if each.state is None:
+def _strength(each: BathStatus, workshop: Workshop) -> str:
+    described = BathDescription(each, workshop.units)
+    if described.strength is None or described.volume is None:
         return "Copper sulfate in water; nobody has said yet how strong."
-    strength, volume = figures.strength(each, workshop.units).shown, figures.volume(each).shown
-    return f"Copper sulfate in water, {strength} of blue crystals, {volume}."
+    return f"Copper sulfate in water, {described.strength.shown} of blue crystals, {described.volume.shown}."
 
 
 def _when_dried(found: BathHazards) -> str:

@@ -11,12 +11,11 @@ from django.utils.formats import date_format
 from chemistry import waste
 from chemistry.waste import drum as sums
 from chemistry.working import Figure
-from studio.baths.descriptions import measured
-from studio.baths.figures import Told
 from studio.bites.rinse import Carried
 from studio.cathodes.descriptions import Status
 from studio.pages.action_items import ActionItem
-from studio.pages.quantities import Shown
+from studio.pages.displayed_figure import DisplayedFigure
+from studio.pages.quantities import Shown, with_spread
 from studio.waste import content as contents
 from studio.waste import whereabouts
 from studio.waste.content import Content
@@ -68,7 +67,7 @@ def tray(carried: Carried) -> str:
     """What stands in the rinse tray, and why it is not poured away."""
     if not carried.plates:
         return ""
-    copper = measured(carried.copper.value, carried.copper.sd, "g")
+    copper = with_spread(carried.copper.value, carried.copper.sd, "g")
     per_l = sums.MG_PER_G * carried.copper.value / TRAY_L
     limits = sorted(float(limit.cu_mg_per_l) for limit in waste.SEWER_LIMITS)
     plates = "1 plate has" if carried.plates == 1 else f"{carried.plates} plates have"
@@ -77,7 +76,7 @@ def tray(carried: Carried) -> str:
     return f"{since} {tray}; limits of sewers that were read run from {limits[0]:g} to {limits[-1]:g} mg/L."
 
 
-def figures(content: Content) -> list[Told]:
+def figures(content: Content) -> list[DisplayedFigure]:
     """What is in it, as far as it is known, each with its working."""
     found = [
         ("Volume", content.volume),
@@ -86,9 +85,9 @@ def figures(content: Content) -> list[Told]:
         ("Copper in a litre", content.copper_per_l),
         ("Copper in a kilogram", content.copper_per_kg if content.copper_per_l is None else None),
     ]
-    told = [Told(name, _shown(figure), figure) for name, figure in found if figure]
+    told = [DisplayedFigure(name, _shown(figure), figure) for name, figure in found if figure]
     part = content.copper_at_least
-    return [*told, Told("Copper in it, needs info for the rest", at_least(part), part)] if part else told
+    return [*told, DisplayedFigure("Copper in it, needs info for the rest", at_least(part), part)] if part else told
 
 
 def at_least(figure: Figure) -> Shown:
@@ -99,7 +98,7 @@ def _shown(figure: Figure) -> Shown:
     """A wide spread leaves two figures of itself, and no finer one of what it belongs to."""
     half_width = figure.half_width or 0.0
     if half_width < WIDE:
-        return measured(figure.value, figure.sd, figure.unit)
+        return with_spread(figure.value, figure.sd, figure.unit)
     step = 10.0 ** (floor(log10(half_width)) - 1)
     value, spread = (f"{step * round(number / step):.0f}" for number in (figure.value, half_width))
     return Shown(value, figure.unit, spread)

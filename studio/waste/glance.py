@@ -7,9 +7,9 @@ from functools import cached_property
 from django.utils import timezone
 
 from chemistry.waste import streams
-from studio.baths.figures import Told
 from studio.cathodes.descriptions import Status
 from studio.drawing.gauges import Jug
+from studio.pages.displayed_figure import DisplayedFigure
 from studio.waste import descriptions, rinses
 from studio.waste.content import IN_ORDER, Content, Line
 from studio.waste.models import Drum
@@ -61,7 +61,7 @@ class Glance:
         return sorted(found, key=IN_ORDER, reverse=True)
 
     @cached_property
-    def figures(self) -> list[Told]:
+    def figures(self) -> list[DisplayedFigure]:
         return descriptions.figures(self.content)
 
 

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from chemistry.waste import treatment
 from chemistry.waste.treatment import Plan
-from studio.baths.descriptions import measured
-from studio.baths.figures import Told as Figures
+from studio.pages.displayed_figure import DisplayedFigure
+from studio.pages.quantities import with_spread
 from studio.waste.advice import Told, day, said_by
 from studio.waste.content import Content
 from studio.waste.models import LocalAdvice
@@ -17,7 +17,7 @@ class Allowed:
 
     advice: LocalAdvice
     plan: Plan | None
-    figures: tuple[Figures, ...] = ()
+    figures: tuple[DisplayedFigure, ...] = ()
 
     @property
     def permission(self) -> str:
@@ -50,7 +50,7 @@ def _allowed(advice: LocalAdvice, content: Content) -> Allowed:
     plan = treatment.plan(advice.method, copper_g=copper.value, permission=permission(advice))
     share = (copper.sd or 0.0) / copper.value  # every sum grows with the copper alone
     figures = tuple(
-        Figures(name.capitalize(), measured(figure.value, figure.value * share, figure.unit), figure)
+        DisplayedFigure(name.capitalize(), with_spread(figure.value, figure.value * share, figure.unit), figure)
         for name, figure in plan.figures.items()
     )
     return Allowed(advice, plan, figures)

@@ -181,7 +181,7 @@ class WantedForm(AskedForm):
     def __init__(self, *args, bath: Bath, state: BathState, **kwargs):
         super().__init__(*args, **kwargs)
         self.bath, self.state = bath, state
-        self.stick = dipstick.of(bath)
+        self.stick = dipstick.dipstick_of(bath)
         self.usual_way = plan.usual_way(bath, state, bath.fill_l)
         self.fields["level"].initial = (f"{bath.fill_l:.3g}", "L")
         self.fields["level"].help_text = f"Usually {bath.fill_l:.3g} L, {self.stick.depth_cm(bath.fill_l):.1f} cm."

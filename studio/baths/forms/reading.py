@@ -30,7 +30,7 @@ class LevelForm(BathForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.dipstick = dipstick.of(self.bath)
+        self.dipstick = dipstick.dipstick_of(self.bath)
         self.fields["temperature_c"].initial = self.bath.air_c
         self.fields["half_width_l"].initial = float(f"{self.dipstick.half_width_l:.2g}")
         self.fields["half_width_l"].help_text = "2 mm of the dipstick, as eyes go; more if the tank stood askew."

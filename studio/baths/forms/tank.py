@@ -101,7 +101,7 @@ class TankForm(BathForm):
 def figures_of(bath: Bath) -> dict:
     """A tank as its form shows it."""
     volumes = {name: (f"{getattr(bath, name):.4g}", "L") for name in ("rim_l", "fill_l")}
-    stick = dipstick.of(bath)
+    stick = dipstick.dipstick_of(bath)
     plain = {name: getattr(bath, name) for name in TankForm.FIGURES if name not in volumes}
     return plain | volumes | {"surface_cm2": f"{bath.surface_cm2:g} cm2", "marks": stick.marks}
 
@@ -186,7 +186,7 @@ class AdoptForm(BathForm):
         }
 
     def dipstick(self) -> Dipstick:
-        return dipstick.of(self.bath)
+        return dipstick.dipstick_of(self.bath)
 
     def _said(self, typed: dict) -> tuple[float, float]:
         if typed["known_by"] == self.Known.HYDROMETER:

@@ -11,7 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from studio.baths import glance, logbook
+from studio.baths import logbook
+from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
 from studio.book.revision import book_revision
 from studio.drawing import qr
@@ -82,10 +83,14 @@ def _kept_all(request) -> SafeString:
 
 def _all(keyholder: bool, units: Units) -> str:
     every = list(Bath.objects.select_related("place"))
-    return render_to_string("baths/_list.html", {"glances": glance.at(every, units), "keyholder": keyholder})
+    return render_to_string("baths/_list.html", {"baths": describe_baths(every, units), "keyholder": keyholder})
 
 
 def _whole(tank: Bath, seen: dict, units: Units) -> str:
     """seen: whether by a keyholder, and what to say of printed codes."""
-    shown = seen | {"glance": glance.at([tank], units)[0], "bath": tank, "page": logbook.page(tank, units, QueryDict())}
+    shown = seen | {
+        "described": describe_baths([tank], units)[0],
+        "bath": tank,
+        "page": logbook.page(tank, units, QueryDict()),
+    }
     return render_to_string("baths/_bath.html", shown)

@@ -4,7 +4,8 @@ from math import ceil
 
 from django.shortcuts import get_object_or_404
 
-from studio.baths import dipstick, drawings, glance
+from studio.baths import dipstick, drawings
+from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
 from studio.drawing import qr
 from studio.printing import papers
@@ -24,7 +25,7 @@ def _marks(bath: Bath) -> list[list[tuple[float, float]]]:
     taken = [(mark.depth_cm, mark.litres) for mark in bath.marks.all()]
     if not taken:
         return []
-    filled = (dipstick.of(bath).depth_cm(bath.fill_l), bath.fill_l)
+    filled = (dipstick.dipstick_of(bath).depth_cm(bath.fill_l), bath.fill_l)
     marks = sorted({*drawings.thinned(taken, MOST_MARKS), filled})
     half = ceil(len(marks) / 2)
     return [marks[row::half] for row in range(half)]
@@ -38,7 +39,7 @@ def _paper(request, bath: Bath, template: str, title: str, shown: dict):
     address = qr.address(request, bath.get_absolute_url())
     everywhere = {
         "bath": bath,
-        "glance": glance.at([bath], request.workshop.units)[0],
+        "described": describe_baths([bath], request.workshop.units)[0],
         "caution": qr.caution(request),
         "code": qr.svg(address, title=f"Opens the page of {bath}"),
     }

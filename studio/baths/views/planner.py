@@ -9,10 +9,10 @@ from django.views.decorators.vary import vary_on_headers
 
 from chemistry.bath import BathState
 from studio.baths import estimate, operations
+from studio.baths.descriptions import BathDescription
 from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
-from studio.baths.glance import Glance
 from studio.baths.models import Bath
-from studio.baths.standing import Standing
+from studio.baths.status import BathStatus
 from studio.pages.quantities import Units
 from studio.pages.writing import write
 
@@ -26,10 +26,10 @@ def mix(request, pk):
     offered = {"water_l": recipe.water_l, "salt_g": recipe.salt_g} if recipe and asked.is_bound else {}
     form = MixForm(request.POST or None, request=request, bath=bath, **offered)
     state = estimate.at_moment(bath)
-    present = _glance(bath, state, units) if state else None
+    present = _described(bath, state, units) if state else None
     context = {"bath": bath, "present": present, "asked": asked, "recipe": recipe, "form": form}
     if form.is_bound and form.is_valid() and form.mix:
-        context["after"] = _glance(bath, form.mix.state, units)
+        context["after"] = _described(bath, form.mix.state, units)
     if "work_out" in request.POST:
         return render(request, "baths/_mixed.html" if request.htmx else "baths/mix.html", context)
     act = partial(operations.mix, bath)
@@ -48,17 +48,17 @@ def top_up(request, pk):
     plan = asked.plan()
     offered = {"water_l": plan.water_l, "salt_g": 0.0 if plan.is_unsure else plan.salt_g} if plan else {}
     form = TopUpForm(request.POST or None, request=request, bath=bath, **offered)
-    present = _glance(bath, state, units)
+    present = _described(bath, state, units)
     context = {"bath": bath, "present": present, "asked": asked, "plan": plan, "form": form}
     if plan:
         depth_cm = asked.stick.depth_cm(plan.after.volume_l)
-        context |= {"after": _glance(bath, plan.after, units), "after_cm": f"{depth_cm:.1f} cm"}
+        context |= {"after": _described(bath, plan.after, units), "after_cm": f"{depth_cm:.1f} cm"}
     if request.htmx:
         return render(request, "baths/_plan.html", context)
     act = partial(operations.top_up, bath)
     return write(request, form, act, to=bath, template="baths/top_up.html", context=context)
 
 
-def _glance(bath: Bath, state: BathState, units: Units) -> Glance:
+def _described(bath: Bath, state: BathState, units: Units) -> BathDescription:
     """A bath that stands so, drawn as its own page draws it."""
-    return Glance(Standing(bath=bath, at=timezone.now(), state=state), units)
+    return BathDescription(BathStatus(bath=bath, at=timezone.now(), state=state), units)

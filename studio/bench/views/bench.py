@@ -49,7 +49,7 @@ def _top(now: Now, role: str) -> str:
     shown = {
         "workshop": now.workshop,
         "today": timezone.localtime(now.at),
-        "glances": now.glances,
+        "baths": now.baths,
         "running": now.running,
         "is_keyholder": role == KEYHOLDER,
         "is_viewer": role == VIEWER,

@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from studio.baths import glance
+from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
 from studio.bench import closing, everything
 from studio.bench.closing import Which
@@ -53,11 +53,11 @@ def _which(text):
 
 
 def _context(request, which):
-    glances = glance.at(list(Bath.objects.select_related("place")), request.workshop.units)
+    baths = describe_baths(list(Bath.objects.select_related("place")), request.workshop.units)
     ticked = {each.line: each for each in Ticked.objects.filter(which=which).select_related("by")}
     parts = [
         (part.title, [(line, ticked.get(line.key)) for line in part.lines])
-        for part in closing.parts(which, glances, timezone.localdate())
+        for part in closing.parts(which, baths, timezone.localdate())
     ]
     left = sum(tick is None for _, lines in parts for _, tick in lines)
     return {"which": which, "title": closing.TITLES[which], "parts": parts, "left": left, "has_ticks": bool(ticked)}

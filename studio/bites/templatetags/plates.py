@@ -11,7 +11,7 @@ from chemistry.working import Figure
 from inventory.months import later
 from studio.baths.models import Bath
 from studio.bites import descriptions, lines, running
-from studio.bites.descriptions import Told
+from studio.bites.descriptions import RunningBite
 from studio.bites.lines import Line
 from studio.bites.models import Bite
 from studio.orders import costs
@@ -23,7 +23,7 @@ register = template.Library()
 class InBath(NamedTuple):
     """The plates that hang in a bath now, and its last bites."""
 
-    running: list[Told]
+    running: list[RunningBite]
     lines: list[Line]
 
 

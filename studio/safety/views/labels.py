@@ -10,8 +10,8 @@ from django.utils.text import slugify
 
 from inventory.models import Container, Material
 from inventory.refusals import Refused
-from studio.baths import standing
 from studio.baths.models import Bath
+from studio.baths.status import status_of_baths
 from studio.drawing import qr
 from studio.pages.writing import write
 from studio.printing import papers
@@ -37,7 +37,7 @@ def label_bath(request, pk):
     bath = get_object_or_404(Bath.objects.select_related("place"), pk=pk)
 
     def make(workshop, elements, quantity):
-        return labels.of_bath(standing.of([bath])[0], workshop, elements=elements)
+        return labels.of_bath(status_of_baths([bath])[0], workshop, elements=elements)
 
     return _print(request, bath, make, {"bath": bath}, initial={"size": "a7"})
 

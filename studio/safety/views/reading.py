@@ -5,8 +5,8 @@ from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 
 from inventory.models import Container, Material
-from studio.baths import standing
 from studio.baths.models import Bath
+from studio.baths.status import status_of_baths
 from studio.book.revision import book_revision
 from studio.drawing import qr
 from studio.hazards import classification
@@ -33,7 +33,7 @@ def overview(request):
 
 def _overview(workshop, *, is_keyholder: bool) -> str:
     baths = list(BATHS.all())
-    found = classification.of_baths(standing.of(baths), workshop.region)
+    found = classification.of_baths(status_of_baths(baths), workshop.region)
     shown = {
         "baths": [(bath, found[bath.pk]) for bath in baths],
         "groups": list(overviews.in_groups(overviews.rows(workshop)).items()),

@@ -1,19 +1,25 @@
 import pytest
 
-from studio.baths import descriptions, estimate, operations, readings, standing
+from studio.baths import descriptions, estimate, operations, readings
+from studio.baths.descriptions import BathDescription
 from studio.baths.models import BathEvent
+from studio.baths.status import status_of_baths
 from studio.pages.quantities import Units
 from tests.factories import BathFactory, adopted, day, signed
 
 pytestmark = pytest.mark.django_db
 
 
+def described(bath, at=1.0, units=None):
+    return BathDescription(stands(bath, at), units or Units())
+
+
 def stands(bath, at=1.0):
-    return standing.of([bath], day(at))[0]
+    return status_of_baths([bath], day(at))[0]
 
 
 def advice(bath, at=1.0, units=None):
-    return descriptions.advice(stands(bath, at), units or Units())
+    return described(bath, at, units).suggestion
 
 
 def learn_its_drying(bath, until):
@@ -62,7 +68,7 @@ def test_water_alone_is_not_praised_where_it_leaves_the_bath_weak():
 
 
 def test_water_alone_is_not_praised_where_it_leaves_the_bath_over_strong():
-    said = descriptions.refill(stands(adopted(volume_l=11, strength_g_per_l=320)), Units())
+    said = described(adopted(volume_l=11, strength_g_per_l=320)).refill
 
     assert said.endswith("Water alone leaves it over-strong, at 293 g/L.")
 
@@ -82,13 +88,13 @@ def test_a_dried_bath_says_lid_night_and_remedy():
 
 
 def test_crystals_that_may_not_fall_at_all_are_told_by_their_most():
-    said = descriptions.tonight(stands(adopted(strength_g_per_l=262.5, coldest_c=10)), Units())
+    said = described(adopted(strength_g_per_l=262.5, coldest_c=10)).tonight
 
     assert "up to " in said and "±" not in said
 
 
 def test_a_night_warm_enough_says_from_where_on_it_is_not():
-    said = descriptions.tonight(stands(adopted(strength_g_per_l=240, coldest_c=12)), Units())
+    said = described(adopted(strength_g_per_l=240, coldest_c=12)).tonight
 
     assert said == (
         "At 12 °C, the coldest the room gets, everything stays dissolved; crystals would fall out below 5 ± 2 °C."
@@ -96,26 +102,26 @@ def test_a_night_warm_enough_says_from_where_on_it_is_not():
 
 
 def test_a_night_near_the_line_is_a_maybe():
-    said = descriptions.tonight(stands(adopted(strength_g_per_l=250, coldest_c=8)), Units())
+    said = described(adopted(strength_g_per_l=250, coldest_c=8)).tonight
 
     assert "a few crystals may fall out: they do below" in said
 
 
 def test_a_weak_bath_drops_nothing_before_it_freezes():
-    assert descriptions.tonight(stands(adopted(strength_g_per_l=150, coldest_c=5)), Units()) == (
+    assert described(adopted(strength_g_per_l=150, coldest_c=5)).tonight == (
         "At 5 °C, the coldest the room gets, nothing falls out."
     )
-    assert "ice forms in it" in descriptions.tonight(stands(adopted(strength_g_per_l=150, coldest_c=-3)), Units())
+    assert "ice forms in it" in described(adopted(strength_g_per_l=150, coldest_c=-3)).tonight
 
 
 def test_a_fahrenheit_studio_hears_of_fahrenheit():
-    said = descriptions.tonight(stands(adopted(coldest_c=10)), Units(temperature_unit="°F"))
+    said = described(adopted(coldest_c=10), units=Units(temperature_unit="°F")).tonight
 
     assert said.startswith("At 50 °F,")
 
 
 def test_while_the_rooms_drying_is_unknown_the_last_day_stays_open():
-    said = descriptions.water_due(stands(adopted(strength_g_per_l=250, lid_on=False)))
+    said = described(adopted(strength_g_per_l=250, lid_on=False)).water_due
 
     assert said.startswith("About ")
     assert ", at the earliest " in said
@@ -125,22 +131,17 @@ def test_levels_read_now_and_then_close_the_span():
     bath = adopted(volume_l=12.9, strength_g_per_l=205, lid_on=False)
     learn_its_drying(bath, until=15)
 
-    said = descriptions.water_due(stands(bath, at=15))
+    said = described(bath, at=15).water_due
 
     assert ", between " in said
 
 
 def test_under_a_lid_no_day_is_in_sight():
-    assert (
-        descriptions.water_due(stands(adopted(lid_on=True)))
-        == "Nothing dries off under the lid, so no day is in sight."
-    )
+    assert described(adopted(lid_on=True)).water_due == "Nothing dries off under the lid, so no day is in sight."
 
 
 def test_a_bath_past_its_range_needs_water_now():
-    assert (
-        descriptions.water_due(stands(adopted(strength_g_per_l=285, lid_on=False))) == "Now: it stands past its range."
-    )
+    assert described(adopted(strength_g_per_l=285, lid_on=False)).water_due == "Now: it stands past its range."
 
 
 @pytest.mark.parametrize(("at", "words"), [(20.2, "last read today"), (21, "last read yesterday"), (50, "30 days ago")])
@@ -148,11 +149,11 @@ def test_how_long_ago_it_was_read(at, words):
     bath = adopted()
     operations.read_level(bath, volume_l=12, sd_l=0.1, words="at the mark", by=signed(20))
 
-    assert descriptions.last_read(stands(bath, at)).endswith(words)
+    assert described(bath, at).last_read.endswith(words)
 
 
 def test_a_bath_that_is_low_needs_water_now_even_under_its_lid():
-    said = descriptions.water_due(stands(adopted(volume_l=10, strength_g_per_l=220, lid_on=True)))
+    said = described(adopted(volume_l=10, strength_g_per_l=220, lid_on=True)).water_due
 
     assert said == "Now: it stands a tenth below its usual fill."
 
@@ -168,25 +169,25 @@ def test_a_last_day_too_far_ahead_to_plan_for_stays_open(monkeypatch):
 
     monkeypatch.setattr(descriptions, "FAR_AHEAD_DAYS", 1)
 
-    assert ", at the earliest " in descriptions.water_due(stands(bath, at=15))
+    assert ", at the earliest " in described(bath, at=15).water_due
 
 
 def test_how_fast_a_room_dries_is_told_once_it_is_learned():
     bath = adopted(volume_l=12.9, strength_g_per_l=205, lid_on=False)
-    assert descriptions.room(stands(bath)).startswith("Not learned yet")
+    assert described(bath).room.startswith("Not learned yet")
 
     learn_its_drying(bath, until=15)
 
-    assert descriptions.room(stands(bath, at=15)).startswith("1.0 ± 0.")
+    assert described(bath, at=15).room.startswith("1.0 ± 0.")
 
 
 def test_a_top_up_is_told_by_its_day():
     bath = adopted(volume_l=11)
-    assert descriptions.last_topped_up(stands(bath)) == ""
+    assert described(bath).last_topped_up == ""
 
     operations.top_up(bath, water_l=0.5, by=signed(3))
 
-    assert descriptions.last_topped_up(stands(bath, at=4)) == "topped up yesterday"
+    assert described(bath, at=4).last_topped_up == "topped up yesterday"
 
 
 def nobody_knows(**bath):
@@ -200,16 +201,16 @@ def nobody_knows(**bath):
 def test_a_bath_nobody_knows_is_looked_at_though_its_figure_lies_in_range():
     bath = nobody_knows()
 
-    assert stands(bath).status == ("look", "in range")
+    assert stands(bath).level_and_word == ("look", "in range")
     assert advice(bath).sentence == "Unsure: ± 80 g/L reaches past its range. Read a hydrometer."
     assert advice(bath).url.endswith("/hydrometer/")
 
 
 def test_of_a_bath_nobody_knows_the_night_is_unsure_too():
-    said = descriptions.tonight(stands(nobody_knows(coldest_c=12)), Units())
+    said = described(nobody_knows(coldest_c=12)).tonight
 
     assert said.endswith("crystals may fall out or not: its strength is too unsure to say.")
 
 
 def test_a_wide_range_takes_a_wide_spread():
-    assert stands(nobody_knows(range_low_g_per_l=100, range_high_g_per_l=300)).status == ("fine", "in range")
+    assert stands(nobody_knows(range_low_g_per_l=100, range_high_g_per_l=300)).level_and_word == ("fine", "in range")

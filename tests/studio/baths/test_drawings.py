@@ -1,6 +1,7 @@
 import pytest
 
-from studio.baths import drawings, operations, standing
+from studio.baths import drawings, operations
+from studio.baths.status import status_of_baths
 from studio.pages.quantities import Units
 from tests.factories import BathFactory, adopted, day, signed
 
@@ -8,7 +9,7 @@ pytestmark = pytest.mark.django_db
 
 
 def stands(bath, at=1.0):
-    return standing.of([bath], day(at))[0]
+    return status_of_baths([bath], day(at))[0]
 
 
 def chart(bath, at, units=None):

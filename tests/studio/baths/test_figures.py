@@ -1,6 +1,8 @@
 import pytest
 
-from studio.baths import figures, operations, standing
+from studio.baths import operations
+from studio.baths.descriptions import BathDescription
+from studio.baths.status import status_of_baths
 from studio.pages.quantities import Units
 from tests.factories import BathFactory, adopted, day, signed
 
@@ -8,12 +10,12 @@ pytestmark = pytest.mark.django_db
 
 
 def told(bath, at=1.0, units=None):
-    shown = figures.of(standing.of([bath], day(at))[0], units or Units())
+    shown = BathDescription(status_of_baths([bath], day(at))[0], units or Units()).figures
     return {each.name: str(each.shown) for each in shown}
 
 
 def test_an_unread_tank_has_no_figures():
-    assert figures.of(standing.of([BathFactory()], day(1))[0], Units()) == []
+    assert BathDescription(status_of_baths([BathFactory()], day(1))[0], Units()).figures == []
 
 
 def test_a_covered_bath_tells_strength_volume_copper_and_cold():

@@ -6,8 +6,9 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Entry
-from studio.baths import estimate, operations, standing
+from studio.baths import estimate, operations
 from studio.baths.models import Answer, Bath, BathEvent
+from studio.baths.status import status_of_baths
 from tests.factories import BathFactory, PlaceFactory, adopted, day, signed
 
 pytestmark = pytest.mark.django_db
@@ -439,7 +440,7 @@ def test_a_tank_adopted_with_its_bath_has_its_mark_where_the_bath_stands(keyhold
 
     bath = Bath.objects.get()
     assert bath.fill_l == 9
-    assert not standing.of([bath])[0].is_low
+    assert not status_of_baths([bath])[0].is_low
 
 
 def test_a_usual_fill_that_was_given_is_kept(keyholder):

@@ -5,7 +5,8 @@ from django.urls import reverse
 
 from chemistry import bath as bath_model
 from inventory.models import Container, Place
-from studio.baths import glance, operations
+from studio.baths import operations
+from studio.baths.descriptions import describe_baths
 from studio.bench import closing
 from studio.bench.closing import Which
 from studio.bites import plates
@@ -22,7 +23,7 @@ pytestmark = pytest.mark.django_db
 
 
 def lines(which, *baths):
-    made = closing.parts(which, glance.at(list(baths), Units()), day(1).date())
+    made = closing.parts(which, describe_baths(list(baths), Units()), day(1).date())
     return {part.title: [line.words for line in part.lines] for part in made}
 
 
@@ -33,23 +34,23 @@ def url(which, name="closing_list"):
 def test_a_lid_left_off_is_forecast_even_where_it_is_on(today):
     today(1)
     bath = adopted(name="Upright", lid_on=True)
-    [upright] = glance.at([bath], Units())
+    [upright] = describe_baths([bath], Units())
 
     dried = closing.lid_off(upright)
 
-    lost_g = upright.standing.state.water_g - dried.water_g
+    lost_g = upright.status.state.water_g - dried.water_g
     assert lost_g == pytest.approx(
-        30 * operations.drying_g_per_day(bath, lid_on=False) * upright.standing.state.drying_factor, rel=0.01
+        30 * operations.drying_g_per_day(bath, lid_on=False) * upright.status.state.drying_factor, rel=0.01
     )
-    assert dried.salt_g == pytest.approx(upright.standing.state.salt_g)
+    assert dried.salt_g == pytest.approx(upright.status.state.salt_g)
 
 
 def test_with_its_lid_off_by_the_book_the_same_is_forecast(today):
     today(1)
     bath = adopted(lid_on=False)
-    [shown] = glance.at([bath], Units())
+    [shown] = describe_baths([bath], Units())
 
-    expected = bath_model.forecast(shown.standing.state, days=30)
+    expected = bath_model.forecast(shown.status.state, days=30)
 
     assert closing.lid_off(shown).strength_g_per_l == pytest.approx(expected.strength_g_per_l)
 

@@ -4,8 +4,8 @@ import pytest
 from django.db import transaction
 
 from inventory.models import SafetySheet
-from studio.baths import standing
 from studio.baths.models import Bath
+from studio.baths.status import status_of_baths
 from studio.demo import load
 from studio.hazards import classification
 from studio.printing import uploaded_pdf
@@ -29,13 +29,13 @@ def words(workshop):
 
 
 def test_the_upright_tank_damages_eyes_and_harms_fish(workshop):
-    [upright] = standing.of([Bath.objects.get(name="Upright tank")])
+    [upright] = status_of_baths([Bath.objects.get(name="Upright tank")])
 
     assert classification.of_bath(upright, workshop.region).now.codes == ("H318", "H400", "H411")
 
 
 def test_the_small_tank_dried_past_what_its_label_says(workshop):
-    outgrown = labels.outgrown(standing.of(list(Bath.objects.all())), workshop)
+    outgrown = labels.outgrown(status_of_baths(list(Bath.objects.all())), workshop)
 
     assert "Small tank" in [str(each.label.thing) for each in outgrown]
 

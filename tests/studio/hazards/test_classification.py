@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 
 from inventory import book
-from studio.baths import standing
+from studio.baths.status import status_of_baths
 from studio.hazards import classification
 from tests.factories import BathFactory, MaterialFactory, adopted, day, signed
 from tests.studio.safety.shop import copied, made_of
@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 
 
 def of_bath(bath, region="eu"):
-    return classification.of_bath(standing.of([bath], day(0))[0], region)
+    return classification.of_bath(status_of_baths([bath], day(0))[0], region)
 
 
 def test_a_working_bath_damages_eyes_and_harms_fish():

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from inventory.models import Entry, Part
 from studio.baths import operations as baths
-from studio.baths import standing
+from studio.baths.status import status_of_baths
 from studio.book.changes import changes
 from studio.book.operations import strike
 from studio.safety import descriptions, labels
@@ -41,7 +41,7 @@ def text(pdf: bytes) -> str:
 
 
 def raised(workshop, *baths):
-    return [each.words for each in labels.outgrown(standing.of(baths), workshop)]
+    return [each.words for each in labels.outgrown(status_of_baths(baths), workshop)]
 
 
 def grown(bath, strength_g_per_l):
@@ -187,7 +187,7 @@ def test_a_bath_that_grew_stronger_asks_for_a_new_label(member, studio, bath):
         bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
     )
 
-    [ask] = descriptions.action_items(standing.of([bath]), studio)
+    [ask] = descriptions.action_items(status_of_baths([bath]), studio)
     assert ask.word == "label to reprint"
     assert "Acute toxicity, oral, category 4" in ask.sentence
     assert ask.url == reverse("safety:label_bath", args=[bath.pk])

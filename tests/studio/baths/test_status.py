@@ -1,7 +1,8 @@
 import pytest
 
-from studio.baths import estimate, operations, standing
+from studio.baths import estimate, operations
 from studio.baths.models import Answer, Bath
+from studio.baths.status import status_of_baths
 from tests.factories import BathFactory, adopted, day, signed
 
 pytestmark = pytest.mark.django_db
@@ -10,7 +11,7 @@ FAR_OFF = {"sg": 1.19, "temperature_c": 20, "reference_c": 20, "words": "SG 1.19
 
 
 def stands(bath, at=1.0):
-    return standing.of([bath], day(at))[0]
+    return status_of_baths([bath], day(at))[0]
 
 
 @pytest.mark.parametrize(
@@ -20,15 +21,15 @@ def stands(bath, at=1.0):
 def test_a_bath_is_judged_by_its_range_and_its_spread(strength_g_per_l, level, word):
     bath = adopted(strength_g_per_l=strength_g_per_l, range_low_g_per_l=200, range_high_g_per_l=260, air_c=30)
 
-    assert stands(bath).status == (level, word)
+    assert stands(bath).level_and_word == (level, word)
 
 
 def test_a_tank_nobody_filled_is_unread():
-    assert stands(BathFactory()).status == ("look", "unread")
+    assert stands(BathFactory()).level_and_word == ("look", "unread")
 
 
 def test_crystals_that_lie_there_by_day_come_before_everything_else():
-    assert stands(adopted(strength_g_per_l=330, air_c=18)).status == ("act", "crystals")
+    assert stands(adopted(strength_g_per_l=330, air_c=18)).level_and_word == ("act", "crystals")
 
 
 def test_an_open_bath_has_dried_on_since_its_last_entry():
@@ -122,7 +123,7 @@ def test_many_baths_cost_three_queries(django_assert_num_queries):
     baths = [adopted(lid_on=False) for _ in range(4)] + [BathFactory()]
 
     with django_assert_num_queries(3):
-        standings = standing.of(baths, day(5))
+        standings = status_of_baths(baths, day(5))
 
     assert [now.bath for now in standings] == baths
 

@@ -34,13 +34,6 @@ LATEST = {
 }
 
 
-class Status(NamedTuple):
-    """A word and its hatch: fine, look or act."""
-
-    level: str
-    word: str
-
-
 class Due(NamedTuple):
     """Why a bath will need water if nothing is done to it, and in how many days."""
 
@@ -49,7 +42,7 @@ class Due(NamedTuple):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Standing:
+class BathStatus:
     """A bath, its state dried on to the moment `at`, and the latest events that a page speaks of."""
 
     bath: Bath
@@ -65,19 +58,28 @@ class Standing:
     def lid_is_on(self) -> bool:
         return self.lid is not None and self.lid.values["g_per_day"] == 0
 
+    @property
+    def level(self) -> str:
+        """The hatch of its word: fine, look or act."""
+        return self.level_and_word[0]
+
+    @property
+    def word(self) -> str:
+        return self.level_and_word[1]
+
     @cached_property
-    def status(self) -> Status:
+    def level_and_word(self) -> tuple[str, str]:
         """One of five words. A bath is acted on when it is past its range by more than its ±."""
         if self.state is None:
-            return Status("look", "unread")
+            return ("look", "unread")
         if self.has_crystals_now:
-            return Status("act", "crystals")
+            return ("act", "crystals")
         strength, half_width = self.state.strength_g_per_l, self.half_width_g_per_l
         if strength > self.bath.range_high_g_per_l:
-            return Status("act" if strength - half_width > self.bath.range_high_g_per_l else "look", "over-strong")
+            return ("act" if strength - half_width > self.bath.range_high_g_per_l else "look", "over-strong")
         if strength < self.bath.range_low_g_per_l:
-            return Status("look", "weak")
-        return Status("look" if self.is_unsure else "fine", "in range")
+            return ("look", "weak")
+        return ("look" if self.is_unsure else "fine", "in range")
 
     @property
     def half_width_g_per_l(self) -> float:
@@ -164,14 +166,14 @@ class Standing:
         return figures.span_until(self.state, strength_g_per_l=strength_g_per_l)
 
 
-def of(baths: Sequence[Bath], at: datetime | None = None) -> list[Standing]:
+def status_of_baths(baths: Sequence[Bath], at: datetime | None = None) -> list[BathStatus]:
     """How baths stand at a moment, in three queries however many they are."""
     at = at or timezone.now()
     latest, held_out = _latest_events(baths), _held_out(baths)
-    return [_standing(bath, at, latest[bath.pk], held_out.get(bath.pk, [])) for bath in baths]
+    return [_status(bath, at, latest[bath.pk], held_out.get(bath.pk, [])) for bath in baths]
 
 
-def _standing(bath: Bath, at: datetime, latest: dict[str, BathEvent | None], held_out: list[BathEvent]) -> Standing:
+def _status(bath: Bath, at: datetime, latest: dict[str, BathEvent | None], held_out: list[BathEvent]) -> BathStatus:
     last = latest.pop("last")
     if last is None:
         state = None
@@ -181,7 +183,7 @@ def _standing(bath: Bath, at: datetime, latest: dict[str, BathEvent | None], hel
         state = estimate.at_moment(bath, at)
         doubted = [step.event for step in estimate.steps(bath) if step.far_off_sd is not None]
         held_out = [reading for reading in doubted if not reading.answers.standing().exists()]
-    return Standing(bath=bath, at=at, state=state, held_out=held_out, **latest)
+    return BathStatus(bath=bath, at=at, state=state, held_out=held_out, **latest)
 
 
 def _dried_on(last: BathEvent, at: datetime) -> BathState | None:
