@@ -1,11 +1,8 @@
 """What a start puts in order before it serves; when there is nothing to do it takes a few milliseconds."""
 
 import hashlib
-import pkgutil
-from importlib import import_module
 from pathlib import Path
 
-from django.apps import apps
 from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
@@ -15,7 +12,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from chemistry.bath import MODEL_VERSION
 from studio.baths import operations as baths
 from studio.baths.models import Bath
-from studio.server import backups, database
+from studio.server import backups, copies, database
 from studio.workshop import operations
 from studio.workshop.models import Workshop
 
@@ -27,14 +24,14 @@ class Refused(Exception):
 def bring_up_to_date() -> None:
     """Settle the journal, migrate if the code brings new migrations (after a backup), collect static files."""
     database.settle_journal()
-    written, here = set(MigrationRecorder(connection).applied_migrations()), _migrations()
-    if strange := {name for label, name in written - here if label in {app for app, _ in here}}:
+    written = set(MigrationRecorder(connection).applied_migrations())
+    if strange := copies.strange_migrations(written):
         raise Refused(
-            f"This book was written by another build, whose {min(strange)} this one does not know. Nothing was "
+            f"This book was written by another build, whose {strange[0]} this one does not know. Nothing was "
             "changed: open it with the build that wrote it, or name another folder in MORDANT_DATA."
         )
-    if here - written:
-        if written and connection.vendor == "sqlite":
+    if copies.known_migrations() - written:
+        if written:
             backups.make(settings.DATA / "backups", occasion="before-update")
         call_command("migrate", interactive=False, verbosity=0)
     _replay_anew()
@@ -45,18 +42,6 @@ def _replay_anew() -> None:
     """Replay baths whose kept estimates come from another version of the model, once, before anybody waits for it."""
     if outdated := Bath.objects.exclude(estimated_model=0).exclude(estimated_model=MODEL_VERSION):
         baths.touch(outdated)
-
-
-def _migrations() -> set[tuple[str, str]]:
-    """All migrations of the code, by name alone: importing them costs more than a whole warm start should."""
-    found = set()
-    for app in apps.get_app_configs():
-        try:
-            package = import_module(f"{app.name}.migrations")
-        except ModuleNotFoundError:
-            continue
-        found |= {(app.label, module.name) for module in pkgutil.iter_modules(package.__path__)}
-    return found
 
 
 def _collect_static() -> None:
@@ -94,8 +79,20 @@ def choose_book(*, empty: bool) -> Path | None:
                 "`start --empty --share` begins your own in its place."
             )
     elif not (empty or settings.SHARED or Workshop.objects.exists()):
+        refuse_a_lost_book()
         call_command("demo", verbosity=0)
     return None
+
+
+def refuse_a_lost_book() -> None:
+    """An empty database beside the backups of a book is a loss, and no first start."""
+    copies_of_it = [path for path in (settings.DATA / "backups").glob("*.zip") if not path.name.startswith("demo-")]
+    if copies_of_it:
+        newest = max(copies_of_it, key=lambda path: path.stat().st_mtime)
+        raise Refused(
+            f"There is no book here, though this folder keeps copies of one. Bring it back with "
+            f"`python3 manage.py restore {newest}`, or begin anew with `start --empty`."
+        )
 
 
 def is_demo() -> bool:

@@ -1,15 +1,18 @@
+import os
+import shutil
 import sqlite3
 import stat
 import threading
 import zipfile
 from contextlib import closing
+from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import close_old_connections, connection, connections
 
 from inventory.models import Person
-from studio.server import backups, serving
+from studio.server import backups, postgresql_copy, serving, sqlite_copy
 
 on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQLite's own file")
 on_postgresql = pytest.mark.skipif("connection.vendor != 'postgresql'", reason="about PostgreSQL's own programs")
@@ -107,7 +110,7 @@ def test_a_backup_is_for_the_owner_s_eyes(book):
 
 
 def test_two_backups_in_one_second_keep_apart(book, monkeypatch):
-    monkeypatch.setattr(backups, "_now", lambda: "2026-11-25-120000")
+    monkeypatch.setattr(backups, "now", lambda: "2026-11-25-120000")
 
     first, second = backups.make(book / "stick"), backups.make(book / "stick")
 
@@ -170,3 +173,165 @@ def test_without_postgresql_s_programs_it_says_what_to_run(book, monkeypatch):
 
     with pytest.raises(CommandError, match="pg_dump was not found.*run: pg_dump --format=plain"):
         call_command("backup", book / "stick")
+
+
+# what cannot be brought back, and what stands after each try
+
+
+def a_file_that_is_no_book(path):
+    path.write_bytes(b"")
+
+
+def another_program_s_database(path):
+    with closing(sqlite3.connect(path)) as other:
+        other.execute("CREATE TABLE recipes (name TEXT)")
+        other.commit()
+
+
+def a_newer_build_s_book(path):
+    sqlite_copy.copy_to(path)
+    with closing(sqlite3.connect(path)) as newer:
+        newer.execute("INSERT INTO django_migrations (app, name, applied) VALUES ('inventory', '0099_later', '2027')")
+        newer.commit()
+
+
+@on_sqlite
+@pytest.mark.parametrize(
+    ("made", "why"),
+    [
+        (a_file_that_is_no_book, "no workshop book"),
+        (another_program_s_database, "no workshop book"),
+        (a_newer_build_s_book, "inventory 0099_later"),
+    ],
+)
+def test_a_database_that_is_not_this_build_s_book_is_refused(book, made, why):
+    made(book / "copy.sqlite3")
+    with zipfile.ZipFile(book / "strange.zip", "w") as file:
+        file.write(book / "copy.sqlite3", sqlite_copy.NAME)
+
+    with pytest.raises(CommandError, match=why):
+        call_command("restore", book / "strange.zip")
+
+    assert _names() == ["Maren"]
+
+
+@on_sqlite
+def test_a_restore_is_made_ready_on_the_book_s_own_file_system(book, monkeypatch):
+    archive, renamed = backups.make(book / "stick"), []
+    monkeypatch.setattr(
+        Path, "replace", lambda path, target: renamed.append((path, target)) or os.replace(path, target)
+    )
+
+    backups.restore(archive)
+
+    [last] = [pair for pair in renamed if pair[1] == sqlite_copy.book()]
+    assert last[0].parent.parent == sqlite_copy.book().parent
+
+
+def break_at(monkeypatch, step):
+    """The disk is full, or the power fails, at one step of a restore."""
+
+    def broken(*_):
+        raise OSError(28, "No space left on device")
+
+    module, name = step
+    monkeypatch.setattr(module, name, broken)
+
+
+@on_sqlite
+@pytest.mark.parametrize(
+    "step",
+    [
+        (zipfile.ZipFile, "extractall"),
+        (sqlite_copy, "copy_to"),
+        (shutil, "copytree"),
+        (backups, "bring"),
+        (sqlite_copy, "leave_no_journal"),
+        (sqlite_copy, "sync"),
+    ],
+    ids=lambda step: step[1],
+)
+def test_a_restore_that_fails_on_the_way_leaves_the_book_that_was_there(book, monkeypatch, step):
+    archive = backups.make(book / "stick")
+    Person.objects.create(name="Joost")
+    with monkeypatch.context() as during:
+        break_at(during, step)
+        with pytest.raises(CommandError, match="The book that was there still stands"):
+            call_command("restore", archive)
+
+    assert sorted(_names()) == ["Joost", "Maren"]
+    assert (book / "uploads" / "sheets" / "sulfate.pdf").exists()
+
+
+@on_sqlite
+def test_a_book_that_cannot_be_read_any_more_is_kept_and_replaced(book):
+    archive = backups.make(book / "stick")
+    connection.close()
+    sqlite_copy.book().write_bytes(b"scratched" * 1000)
+
+    kept = backups.restore(archive)
+
+    assert _names() == ["Maren"]
+    assert next(kept.glob("*.sqlite3*")).read_bytes().startswith(b"scratched")
+
+
+def test_documents_of_the_replaced_book_go_with_it(book):
+    archive = backups.make(book / "stick")
+    (book / "uploads" / "sheets" / "acetone.pdf").write_bytes(b"%PDF- came later")
+
+    backups.restore(archive)
+
+    assert [path.name for path in (book / "uploads" / "sheets").iterdir()] == ["sulfate.pdf"]
+
+
+def test_what_would_not_fit_is_refused_before_it_is_unpacked(book, monkeypatch):
+    archive = backups.make(book / "stick")
+    monkeypatch.setattr(shutil, "disk_usage", lambda path: shutil._ntuple_diskusage(100, 99, 1))
+
+    with pytest.raises(CommandError, match="and 1 are free"):
+        call_command("restore", archive)
+
+
+@pytest.mark.parametrize(("field", "value"), [("compress_type", 97), ("flag_bits", 1)])
+def test_an_archive_of_another_make_is_refused_in_words(book, field, value):
+    archive = backups.make(book / "stick")
+    torn = bytearray(archive.read_bytes())
+    offset = {"compress_type": (8, 10), "flag_bits": (6, 8)}[field]
+    torn[offset[0] : offset[0] + 2] = value.to_bytes(2, "little")
+    first = torn.index(b"PK\x01\x02")
+    torn[first + offset[1] : first + offset[1] + 2] = value.to_bytes(2, "little")
+    archive.write_bytes(torn)
+
+    with pytest.raises(CommandError, match="cannot be read as a backup"):
+        call_command("restore", archive)
+
+    assert _names() == ["Maren"]
+
+
+@on_postgresql
+def test_a_dump_that_would_run_a_command_is_refused(book):
+    archive = backups.make(book / "stick")
+    with zipfile.ZipFile(archive) as file:
+        dump = file.read(postgresql_copy.NAME).decode()
+    with zipfile.ZipFile(book / "hostile.zip", "w") as file:
+        file.writestr(postgresql_copy.NAME, f"\\! touch {book}/here\n{dump}")
+
+    with pytest.raises(CommandError, match="holds a command beside its data"):
+        call_command("restore", book / "hostile.zip")
+
+    assert not (book / "here").exists()
+    assert _names() == ["Maren"]
+
+
+@on_postgresql
+def test_a_dump_that_breaks_off_changes_nothing(book):
+    archive = backups.make(book / "stick")
+    with zipfile.ZipFile(archive) as file:
+        dump = file.read(postgresql_copy.NAME).decode()
+    with zipfile.ZipFile(book / "torn.zip", "w") as file:
+        file.writestr(postgresql_copy.NAME, f"{dump}\nALTER TABLE nowhere ADD COLUMN ink text;\n")
+
+    with pytest.raises(CommandError, match="would not take it.*still stands"):
+        call_command("restore", book / "torn.zip")
+
+    assert _names() == ["Maren"]

@@ -103,6 +103,17 @@ def test_a_first_start_opens_the_demo_s_book(commands):
     assert commands == ["demo"]
 
 
+def test_an_empty_database_beside_a_book_s_copies_is_no_first_start(commands, data):
+    (data / "backups").mkdir()
+    (data / "backups" / "book-2026-11-25-120000.zip").touch()
+
+    with pytest.raises(preparation.Refused, match="restore .*book-2026-11-25-120000.zip"):
+        preparation.choose_book(empty=False)
+
+    assert commands == []
+    assert preparation.choose_book(empty=True) is None
+
+
 def test_a_book_that_has_begun_is_left_alone(commands):
     Workshop.objects.create(name="Our own press")
 
