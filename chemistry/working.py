@@ -1,6 +1,13 @@
-"""A figure and how it was worked out, kept together so that every page and paper can open one to the other."""
+"""
+A figure and how it was worked out, kept together so that every page and paper can open one to the other.
 
+A formula is declared beside the function that works it out; `work_out` gives the function's figure with that working.
+"""
+
+import inspect
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 HALF_WIDTH_SDS = 1.96  # half of a 95 % interval of a normal spread
 
@@ -50,3 +57,66 @@ class Figure:
     def half_width(self) -> float | None:
         """What pages and papers print after ±: half of the 95 % interval."""
         return None if self.sd is None else HALF_WIDTH_SDS * self.sd
+
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formula:
+    """What is declared beside a function; inputs: parameter -> (what it is, its unit)."""
+
+    text: str
+    unit: str
+    inputs: Mapping[str, tuple[str, str]]
+    source: str
+    spread: str = ""
+    caution: Callable[[float, Mapping[str, float]], str | None] = lambda value, inputs: None
+
+
+FORMULAS: dict[Callable[..., Any], Formula] = {}
+
+
+def formula(text: str, **declared: Any) -> Callable[[Function], Function]:
+    """
+    Declare the formula of a function, with the fields of Formula.
+
+    caution: what to print beside the figure, of its value and its inputs.
+    """
+
+    def declare(function: Function) -> Function:
+        # the function itself is handed back: the filter calls it thousands of times
+        FORMULAS[function] = Formula(text=text, **declared)
+        return function
+
+    return declare
+
+
+def work_out(function: Callable[..., float | None], **given: float) -> Figure:
+    """
+    Return what a function with a declared formula gives for its inputs, and how: formula, inputs, source, spread.
+
+    >>> @formula("v = s / t", unit="m/s", inputs={"s": ("s, way", "m"), "t": ("t, time", "s")}, source="definition.")
+    ... def speed(s, t=2):
+    ...     return s / t
+    >>> figure = work_out(speed, s=3)
+    >>> figure.value, figure.unit, figure.working.formula, [each.value for each in figure.working.inputs]
+    (1.5, 'm/s', 'v = s / t', [3, 2])
+    """
+    value = function(**given)
+    if value is None:
+        raise ValueError(f"{function.__name__} has no figure for {given}")
+    bound = inspect.signature(function).bind(**given)
+    bound.apply_defaults()
+    declared = FORMULAS[function]
+    working = Working(
+        formula=declared.text,
+        inputs=tuple(
+            Input(name=declared.inputs[name][0], value=value, unit=declared.inputs[name][1])
+            for name, value in bound.arguments.items()
+        ),
+        source=declared.source,
+        spread=declared.spread,
+        caution=declared.caution(value, bound.arguments),
+    )
+    return Figure(value=value, unit=declared.unit, working=working)

@@ -8,10 +8,9 @@ from statistics import fmean, stdev
 from chemistry.bath.events import STANDARD_C
 from chemistry.copper import electrolysis
 from chemistry.copper.biting import Reading
-from chemistry.formulas import work_out
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate
-from chemistry.working import Figure, Input, Working
+from chemistry.working import Figure, Input, Working, work_out
 
 FEWEST_BITES = 3  # fewer say nothing of the spread
 LEAST_LOG_SD = 0.1  # a few bites may agree by chance: own estimate

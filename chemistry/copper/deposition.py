@@ -12,9 +12,8 @@ from chemistry.bath.figures import Span
 from chemistry.copper import electrolysis
 from chemistry.copper.biting import COPPER_G_PER_AH, DENSITY_SOURCE, FARADAY_SOURCE, METER_SD_SHARE, WANDER_SD_SHARE
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2
-from chemistry.formulas import work_out
 from chemistry.ranges import check_range
-from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working
+from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working, work_out
 
 LUMPS = 20.0  # the highest lumps stand about so many times the mean thickness; own estimate, good to a factor of three
 POWDER_COPPER_SHARE = 0.6  # of loose powder weighed wet, the rest is water: own estimate

@@ -3,6 +3,7 @@
 import re
 
 from chemistry.units import NotUnderstood, parse, show
+from chemistry.working import formula
 
 MIL_UM = 25.4
 
@@ -24,15 +25,15 @@ SYSTEM_LAST = re.compile(rf"{NUMBER} ?{WORD}? ?{SYSTEM}", re.IGNORECASE)
 NO_SYSTEM = re.compile(rf"{NUMBER} ?{WORD}", re.IGNORECASE)
 
 
+@formula(
+    "d = 0.005 in · 92^((36 - n) / 39)",
+    unit="µm",
+    inputs={"gauge": ("n, 0 to 40.", "-")},
+    source="ASTM B258, standard nominal diameters of solid round wires.",
+)
 def bs_um(gauge: int) -> float:
     """
     Return the thickness of a Brown & Sharpe gauge, which is also the American wire gauge. [µm]
-
-    d = 0.005 in · 92^((36 - n) / 39)
-
-    gauge: n, 0 to 40. [-]
-
-    Source: ASTM B258, standard nominal diameters of solid round wires.
 
     >>> round(bs_um(16))
     1291
@@ -41,15 +42,15 @@ def bs_um(gauge: int) -> float:
     return float(5 * MIL_UM * 92 ** ((36 - gauge) / 39))
 
 
+@formula(
+    "Table of the standard.",
+    unit="µm",
+    inputs={"gauge": ("n, 0 to 40.", "-")},
+    source="BS 3737:1964, withdrawn.",
+)
 def swg_um(gauge: int) -> float:
     """
     Return the thickness of a British standard wire gauge. [µm]
-
-    Table of the standard.
-
-    gauge: n, 0 to 40. [-]
-
-    Source: BS 3737:1964, withdrawn.
 
     >>> round(swg_um(16))
     1626

@@ -4,20 +4,21 @@ from math import exp
 
 from chemistry.ranges import check_range
 from chemistry.solution.sulfate import ANHYDROUS_G_PER_MOL, mass_fraction_from_strength
+from chemistry.working import formula
 
 STRONGEST_G_PER_L = 400.0  # beyond any bath: one saturated at 30 °C holds 368
 
 
+@formula(
+    "Buck: p = 0.61121 exp((18.678 - t / 234.5) t / (257.14 + t))",
+    unit="kPa",
+    inputs={"temperature_c": ("t, temperature of the water, -20 to 60 °C.", "°C")},
+    spread="within 0.1 % of steam tables from 0 to 60 °C.",
+    source="Buck, J. Appl. Meteorol. 20 (1981) 1527, coefficients revised 1996.",
+)
 def saturation_pressure_kpa(temperature_c: float) -> float:
     """
     Return the pressure of water vapour over pure water at rest. [kPa]
-
-    Buck: p = 0.61121 exp((18.678 - t / 234.5) t / (257.14 + t))
-
-    temperature_c: t, temperature of the water, -20 to 60 °C. [°C]
-
-    Spread: within 0.1 % of steam tables from 0 to 60 °C.
-    Source: Buck, J. Appl. Meteorol. 20 (1981) 1527, coefficients revised 1996.
 
     >>> round(saturation_pressure_kpa(20), 3)
     2.338
@@ -26,16 +27,16 @@ def saturation_pressure_kpa(temperature_c: float) -> float:
     return 0.61121 * exp((18.678 - temperature_c / 234.5) * temperature_c / (257.14 + temperature_c))
 
 
+@formula(
+    "a = 1 - 0.017 m, with m in moles of CuSO4 per kilogram of water; own fit at 25 °C, to a saturated bath.",
+    unit="-",
+    inputs={"strength_g_per_l": ("c, blue crystals in a litre of the bath at 20 °C, to 400.", "g/L")},
+    spread="±0.0006.",
+    source="own fit to the equations of Pitzer and Mayorga, J. Solution Chem. 3 (1974) 539.",
+)
 def water_activity(strength_g_per_l: float) -> float:
     """
     Return how much less readily water leaves a bath than pure water, as a ratio of vapour pressures. [-]
-
-    a = 1 - 0.017 m, with m in moles of CuSO4 per kilogram of water; own fit at 25 °C, to a saturated bath.
-
-    strength_g_per_l: c, blue crystals in a litre of the bath at 20 °C, to 400. [g/L]
-
-    Spread: ±0.0006.
-    Source: own fit to the equations of Pitzer and Mayorga, J. Solution Chem. 3 (1974) 539.
 
     >>> round(water_activity(150), 3)
     0.99
@@ -45,6 +46,28 @@ def water_activity(strength_g_per_l: float) -> float:
     return 1 - 0.017 * 1000 * w / (1 - w) / ANHYDROUS_G_PER_MOL
 
 
+@formula(
+    "E = 86400 F A (a p(t_water) - RH p(t_air)) (0.089 + 0.0782 v) / (2500.9 - 2.3665 t_water), with p in kPa. "
+    "Where the air is moist enough to settle on the bath the loss is nought: what condenses is neglected.",
+    unit="g/day",
+    inputs={
+        "area_cm2": ("A, surface open to the air.", "cm²"),
+        "water_c": ("t_water, temperature of the bath.", "°C"),
+        "air_c": ("t_air, temperature of the room.", "°C"),
+        "relative_humidity": ("RH, of the room, 0 to 1.", "-"),
+        "water_activity": ("a, of the bath, 1 for pure water.", "-"),
+        "activity_factor": (
+            "F, how much the water is stirred up, 0.5 for a tray left alone, 1 for a public pool.",
+            "-",
+        ),
+        "air_speed_m_per_s": ("v, over the surface.", "m/s"),
+    },
+    spread="within a factor of two; learn a bath's own rate from its level.",
+    source=(
+        "pool equation of the ASHRAE Handbook, HVAC Applications, from memory; latent heat linear in temperature; "
+        "vapour pressures after Buck 1981."
+    ),
+)
 def water_lost_g_per_day(
     *,
     area_cm2: float,
@@ -57,21 +80,6 @@ def water_lost_g_per_day(
 ) -> float:
     """
     Return the water an open bath loses. [g/day]
-
-    E = 86400 F A (a p(t_water) - RH p(t_air)) (0.089 + 0.0782 v) / (2500.9 - 2.3665 t_water), with p in kPa. Where
-    the air is moist enough to settle on the bath the loss is nought: what condenses is neglected.
-
-    area_cm2: A, surface open to the air. [cm²]
-    water_c: t_water, temperature of the bath. [°C]
-    air_c: t_air, temperature of the room. [°C]
-    relative_humidity: RH, of the room, 0 to 1. [-]
-    water_activity: a, of the bath, 1 for pure water. [-]
-    activity_factor: F, how much the water is stirred up, 0.5 for a tray left alone, 1 for a public pool. [-]
-    air_speed_m_per_s: v, over the surface. [m/s]
-
-    Spread: within a factor of two; learn a bath's own rate from its level.
-    Source: pool equation of the ASHRAE Handbook, HVAC Applications, from memory; latent heat linear in temperature;
-    vapour pressures after Buck 1981.
 
     >>> round(water_lost_g_per_day(area_cm2=600, water_c=20, air_c=20, relative_humidity=0.5))
     110

@@ -9,10 +9,11 @@ Every function refuses what lies outside its range. Inside that range but outsid
 has been compared with, `caution` has a sentence to print beside the figure.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from math import exp, log, sqrt
 
 from chemistry.ranges import out_of_range
+from chemistry.working import formula
 
 COPPER_G_PER_MOL = 63.546  # IUPAC standard atomic weights, 2021
 WATER_G_PER_MOL = 18.0153  # IUPAC standard atomic weights, 2021
@@ -62,16 +63,32 @@ def caution(mass_fraction: float, temperature_c: float) -> str | None:
     return None
 
 
+def caution_of_input(value: float, inputs: Mapping[str, float]) -> str | None:
+    return caution(inputs["mass_fraction"], inputs["temperature_c"])
+
+
+def caution_of_result(mass_fraction: float, inputs: Mapping[str, float]) -> str | None:
+    return caution(mass_fraction, inputs["temperature_c"])
+
+
+SOLUTION_INPUTS = {
+    "mass_fraction": ("w, anhydrous CuSO4 in the solution.", "-"),
+    "temperature_c": ("t, temperature of the solution.", "°C"),
+}
+DENSITY_SOURCE = "Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141"
+DENSITY_SOURCES = f"{DENSITY_SOURCE}; Laliberté, J. Chem. Eng. Data 54 (2009) 1725."
+
+
+@formula(
+    "ρ = (999.83952 + 16.945176 t - 0.0079870401 t² - 4.6170461e-5 t³ + 1.0556302e-7 t⁴ - 2.8054253e-10 t⁵) / (1 "
+    "+ 0.01687985 t) / 1000",
+    unit="g/mL",
+    inputs={"temperature_c": ("t, temperature of the water.", "°C")},
+    source="Kell, J. Chem. Eng. Data 20 (1975) 97.",
+)
 def water_density_g_per_ml(temperature_c: float) -> float:
     """
     Return the density of air-free water. [g/mL]
-
-    ρ = (999.83952 + 16.945176 t - 0.0079870401 t² - 4.6170461e-5 t³ + 1.0556302e-7 t⁴ - 2.8054253e-10 t⁵)
-    / (1 + 0.01687985 t) / 1000
-
-    temperature_c: t, temperature of the water. [°C]
-
-    Source: Kell, J. Chem. Eng. Data 20 (1975) 97.
 
     >>> round(water_density_g_per_ml(20), 6)
     0.998204
@@ -114,18 +131,18 @@ def density_and_slope(mass_fraction: float, temperature_c: float) -> tuple[float
     return density, density * density * (water_ml_per_g - salt_ml_per_g - mass_fraction * salt_slope)
 
 
+@formula(
+    "ρ = 1 / ((1 - w) / ρ_water + w v), v = 1000 (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶)), with c0 to"
+    " c4 = -1.12078294e-6, 6.06850591e-7, -0.118863232, 0.00378050076, 4763.96074",
+    unit="g/mL",
+    inputs=SOLUTION_INPUTS,
+    spread="±0.002 g/mL where checked.",
+    source=DENSITY_SOURCES,
+    caution=caution_of_input,
+)
 def density_g_per_ml(mass_fraction: float, temperature_c: float) -> float:
     """
     Return the density of a solution of copper sulfate. [g/mL]
-
-    ρ = 1 / ((1 - w) / ρ_water + w v), v = 1000 (w + c2 + c3 t) / ((c0 w + c1) exp((t + c4)² / 10⁶)), with c0 to c4 =
-    -1.12078294e-6, 6.06850591e-7, -0.118863232, 0.00378050076, 4763.96074
-
-    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
-    temperature_c: t, temperature of the solution. [°C]
-
-    Spread: ±0.002 g/mL where checked.
-    Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
 
     >>> round(density_g_per_ml(0.10, 20), 4)
     1.1075
@@ -133,16 +150,16 @@ def density_g_per_ml(mass_fraction: float, temperature_c: float) -> float:
     return density_and_slope(mass_fraction, temperature_c)[0]
 
 
+@formula(
+    "Derivative of the density's formula.",
+    unit="g/mL",
+    inputs=SOLUTION_INPUTS,
+    source=f"{DENSITY_SOURCE}.",
+    caution=caution_of_input,
+)
 def density_slope(mass_fraction: float, temperature_c: float) -> float:
     """
     Return how fast the density rises with mass fraction: dρ/dw. [g/mL]
-
-    Derivative of the density's formula.
-
-    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
-    temperature_c: t, temperature of the solution. [°C]
-
-    Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
 
     >>> round(density_slope(0.10, 20), 2)
     1.18
@@ -150,17 +167,20 @@ def density_slope(mass_fraction: float, temperature_c: float) -> float:
     return density_and_slope(mass_fraction, temperature_c)[1]
 
 
+@formula(
+    "Inverse of the density's formula, by Newton's method.",
+    unit="-",
+    inputs={
+        "density_g_per_ml": ("ρ, density of the solution.", "g/mL"),
+        "temperature_c": ("t, temperature of the solution.", "°C"),
+    },
+    spread="±0.0018 where checked, from the density's ±0.002 g/mL.",
+    source=DENSITY_SOURCES,
+    caution=caution_of_result,
+)
 def mass_fraction_from_density(density_g_per_ml: float, temperature_c: float) -> float:
     """
     Return the mass fraction of anhydrous CuSO4 in a solution of known density. [-]
-
-    Inverse of the density's formula, by Newton's method.
-
-    density_g_per_ml: ρ, density of the solution. [g/mL]
-    temperature_c: t, temperature of the solution. [°C]
-
-    Spread: ±0.0018 where checked, from the density's ±0.002 g/mL.
-    Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725.
 
     >>> round(mass_fraction_from_density(1.1075, 20), 4)
     0.1
@@ -168,16 +188,16 @@ def mass_fraction_from_density(density_g_per_ml: float, temperature_c: float) ->
     return _invert(lambda w: density_and_slope(w, temperature_c), density_g_per_ml, "density", "g/mL")
 
 
+@formula(
+    "c = 1000 w ρ(w, t) · 249.686 / 159.609",
+    unit="g/L",
+    inputs=SOLUTION_INPUTS,
+    source=f"definition; density after {DENSITY_SOURCE}.",
+    caution=caution_of_input,
+)
 def strength_g_per_l(mass_fraction: float, temperature_c: float) -> float:
     """
     Return the strength: blue crystals in a litre of the bath. [g/L]
-
-    c = 1000 w ρ(w, t) · 249.686 / 159.609
-
-    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
-    temperature_c: t, temperature of the solution. [°C]
-
-    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
 
     >>> round(strength_g_per_l(0.10, 20), 1)
     173.3
@@ -185,16 +205,19 @@ def strength_g_per_l(mass_fraction: float, temperature_c: float) -> float:
     return mass_fraction * density_and_slope(mass_fraction, temperature_c)[0] * 1000 * BLUE_PER_ANHYDROUS
 
 
+@formula(
+    "Inverse of c = 1000 w ρ(w, t) · 249.686 / 159.609, by Newton's method.",
+    unit="-",
+    inputs={
+        "strength_g_per_l": ("c, blue crystals in a litre of the bath.", "g/L"),
+        "temperature_c": ("t, temperature of the solution.", "°C"),
+    },
+    source=f"definition; density after {DENSITY_SOURCE}.",
+    caution=caution_of_result,
+)
 def mass_fraction_from_strength(strength_g_per_l: float, temperature_c: float) -> float:
     """
     Return the mass fraction of anhydrous CuSO4 in a bath of known strength. [-]
-
-    Inverse of c = 1000 w ρ(w, t) · 249.686 / 159.609, by Newton's method.
-
-    strength_g_per_l: c, blue crystals in a litre of the bath. [g/L]
-    temperature_c: t, temperature of the solution. [°C]
-
-    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.
 
     >>> round(mass_fraction_from_strength(125, 20), 5)
     0.07415
@@ -207,17 +230,19 @@ def mass_fraction_from_strength(strength_g_per_l: float, temperature_c: float) -
     return _invert(curve, strength_g_per_l, "strength", "g/L")
 
 
+@formula(
+    "SG = ρ(w, t) / ρ_water(t_ref). The glass's own expansion is neglected.",
+    unit="-",
+    inputs={
+        **SOLUTION_INPUTS,
+        "reference_c": ("t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F).", "°C"),
+    },
+    source=f"definition; density after {DENSITY_SOURCE}; water after Kell 1975.",
+    caution=caution_of_input,
+)
 def sg(mass_fraction: float, temperature_c: float, reference_c: float = 20) -> float:
     """
     Return what a hydrometer reads in the bath: specific gravity. [-]
-
-    SG = ρ(w, t) / ρ_water(t_ref). The glass's own expansion is neglected.
-
-    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
-    temperature_c: t, temperature of the solution. [°C]
-    reference_c: t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
-
-    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; water after Kell 1975.
 
     >>> round(sg(0.088, 20), 3)
     1.095
@@ -225,17 +250,20 @@ def sg(mass_fraction: float, temperature_c: float, reference_c: float = 20) -> f
     return density_and_slope(mass_fraction, temperature_c)[0] / water_density_g_per_ml(reference_c)
 
 
+@formula(
+    "Inverse of SG = ρ(w, t) / ρ_water(t_ref), by Newton's method. The glass's own expansion is neglected.",
+    unit="-",
+    inputs={
+        "sg": ("SG, specific gravity as read.", "-"),
+        "temperature_c": ("t, temperature of the solution.", "°C"),
+        "reference_c": ("t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F).", "°C"),
+    },
+    source=f"definition; density after {DENSITY_SOURCE}; water after Kell 1975.",
+    caution=caution_of_result,
+)
 def mass_fraction_from_sg(sg: float, temperature_c: float, reference_c: float = 20) -> float:
     """
     Return the mass fraction of anhydrous CuSO4 from a hydrometer reading. [-]
-
-    Inverse of SG = ρ(w, t) / ρ_water(t_ref), by Newton's method. The glass's own expansion is neglected.
-
-    sg: SG, specific gravity as read. [-]
-    temperature_c: t, temperature of the solution. [°C]
-    reference_c: t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F). [°C]
-
-    Source: definition; density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; water after Kell 1975.
 
     >>> round(strength_g_per_l(mass_fraction_from_sg(1.095, 20), 20), 1)
     149.8
@@ -249,15 +277,15 @@ def mass_fraction_from_sg(sg: float, temperature_c: float, reference_c: float = 
     return _invert(curve, sg, "specific gravity")
 
 
+@formula(
+    "SG = 145 / (145 - °Bé)",
+    unit="-",
+    inputs={"baume": ("°Bé, degrees as read.", "°Bé")},
+    source="US National Bureau of Standards Circular 19, from memory.",
+)
 def sg_from_baume(baume: float) -> float:
     """
     Return the specific gravity, 60/60 °F, of a reading on the US scale for liquids heavier than water. [-]
-
-    SG = 145 / (145 - °Bé)
-
-    baume: °Bé, degrees as read. [°Bé]
-
-    Source: US National Bureau of Standards Circular 19, from memory.
 
     >>> round(sg_from_baume(15), 4)
     1.1154
@@ -268,15 +296,15 @@ def sg_from_baume(baume: float) -> float:
     return BAUME_MODULUS / (BAUME_MODULUS - baume)
 
 
+@formula(
+    "°Bé = 145 - 145 / SG",
+    unit="°Bé",
+    inputs={"sg": ("SG, specific gravity, 60/60 °F.", "-")},
+    source="US National Bureau of Standards Circular 19, from memory.",
+)
 def baume_from_sg(sg: float) -> float:
     """
     Return the degrees on the US scale for liquids heavier than water. [°Bé]
-
-    °Bé = 145 - 145 / SG
-
-    sg: SG, specific gravity, 60/60 °F. [-]
-
-    Source: US National Bureau of Standards Circular 19, from memory.
 
     >>> round(baume_from_sg(1.1154), 1)
     15.0
@@ -286,17 +314,19 @@ def baume_from_sg(sg: float) -> float:
     return BAUME_MODULUS - BAUME_MODULUS / sg
 
 
+@formula(
+    "w = (12.396 + 0.18643 t + 0.0014675 t²) / 100",
+    unit="-",
+    inputs={"temperature_c": ("t, temperature of the bath.", "°C")},
+    spread="±0.0004 to 50 °C, ±0.0007 at 60 °C.",
+    source=(
+        'own fit to CRC Handbook of Chemistry and Physics, 98th ed., 2017, "Aqueous Solubility of Inorganic Compounds'
+        ' at Various Temperatures".'
+    ),
+)
 def solubility_mass_fraction(temperature_c: float) -> float:
     """
     Return the mass fraction of anhydrous CuSO4 in a saturated bath. [-]
-
-    w = (12.396 + 0.18643 t + 0.0014675 t²) / 100
-
-    temperature_c: t, temperature of the bath. [°C]
-
-    Spread: ±0.0004 to 50 °C, ±0.0007 at 60 °C.
-    Source: own fit to CRC Handbook of Chemistry and Physics, 98th ed., 2017, "Aqueous Solubility of Inorganic Compounds
-    at Various Temperatures".
 
     >>> round(solubility_mass_fraction(20), 3)
     0.167
@@ -306,16 +336,16 @@ def solubility_mass_fraction(temperature_c: float) -> float:
     return (12.396 + (0.18643 + 0.0014675 * temperature_c) * temperature_c) / 100
 
 
+@formula(
+    "Inverse of the solubility's formula; ice comes first where the bath freezes before it is saturated, which is"
+    " below the eutectic (about w = 0.121, -1.5 °C).",
+    unit="°C",
+    inputs={"mass_fraction": ("w, anhydrous CuSO4 in the solution.", "-")},
+    source="own fits to CRC Handbook of Chemistry and Physics, 98th ed., 2017 and 102nd ed., 2021.",
+)
 def crystals_below_c(mass_fraction: float) -> float | None:
     """
     Return the temperature below which a cooling bath drops blue crystals; None where ice comes first. [°C]
-
-    Inverse of the solubility's formula; ice comes first where the bath freezes before it is saturated, which is
-    below the eutectic (about w = 0.121, -1.5 °C).
-
-    mass_fraction: w, anhydrous CuSO4 in the solution. [-]
-
-    Source: own fits to CRC Handbook of Chemistry and Physics, 98th ed., 2017 and 102nd ed., 2021.
 
     >>> round(crystals_below_c(0.1385), 1)
     7.4
@@ -331,17 +361,19 @@ def crystals_below_c(mass_fraction: float) -> float | None:
     return saturated_c
 
 
+@formula(
+    "t = -(13.308 w - 40.66 w² + 251.7 w³)",
+    unit="°C",
+    inputs={"mass_fraction": ("w, anhydrous CuSO4 in the solution, to 0.14.", "-")},
+    spread="±0.02 °C.",
+    source=(
+        'own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous '
+        'Solutions".'
+    ),
+)
 def freezing_point_c(mass_fraction: float) -> float:
     """
     Return the temperature at which ice begins to form in the bath. [°C]
-
-    t = -(13.308 w - 40.66 w² + 251.7 w³)
-
-    mass_fraction: w, anhydrous CuSO4 in the solution, to 0.14. [-]
-
-    Spread: ±0.02 °C.
-    Source: own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous
-    Solutions".
 
     >>> round(freezing_point_c(0.10), 2)
     -1.18
@@ -351,17 +383,19 @@ def freezing_point_c(mass_fraction: float) -> float:
     return -((251.7 * mass_fraction - 40.66) * mass_fraction + 13.308) * mass_fraction
 
 
+@formula(
+    "n = 1.3330 + 0.18782 w - 0.027975 w² + 0.50666 w³",
+    unit="-",
+    inputs={"mass_fraction": ("w, anhydrous CuSO4 in the solution, to 0.18.", "-")},
+    spread="±0.0001.",
+    source=(
+        'own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous '
+        'Solutions".'
+    ),
+)
 def refractive_index(mass_fraction: float) -> float:
     """
     Return the refractive index of the bath at 20 °C, sodium light. [-]
-
-    n = 1.3330 + 0.18782 w - 0.027975 w² + 0.50666 w³
-
-    mass_fraction: w, anhydrous CuSO4 in the solution, to 0.18. [-]
-
-    Spread: ±0.0001.
-    Source: own fit to CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous
-    Solutions".
 
     >>> round(refractive_index(0.10), 4)
     1.352
@@ -371,19 +405,24 @@ def refractive_index(mass_fraction: float) -> float:
     return 1.3330 + (0.18782 + (-0.027975 + 0.50666 * mass_fraction) * mass_fraction) * mass_fraction
 
 
+@formula(
+    "κ = exp(4.96671 + 0.590727 ln w - 0.0272399 ln² w) · (1 + 0.02 (t - 20)); the tables give 0.5 to 15 %, so a "
+    "stronger bath is extrapolated, and the 2 % per degree is from memory.",
+    unit="mS/cm",
+    inputs={
+        "mass_fraction": ("w, anhydrous CuSO4 in the solution, 0.005 to 0.18.", "-"),
+        "temperature_c": ("t, temperature of the bath, 0 to 40 °C.", "°C"),
+    },
+    spread="±10 %.",
+    source=(
+        'own fit to CRC Handbook of Chemistry and Physics, 91st ed., 2010, "Electrical Conductivity of Aqueous '
+        'Solutions".'
+    ),
+    caution=caution_of_input,
+)
 def conductivity_ms_per_cm(mass_fraction: float, temperature_c: float) -> float:
     """
     Return the electrical conductivity of the bath. [mS/cm]
-
-    κ = exp(4.96671 + 0.590727 ln w - 0.0272399 ln² w) · (1 + 0.02 (t - 20)); the tables give 0.5 to 15 %, so a
-    stronger bath is extrapolated, and the 2 % per degree is from memory.
-
-    mass_fraction: w, anhydrous CuSO4 in the solution, 0.005 to 0.18. [-]
-    temperature_c: t, temperature of the bath, 0 to 40 °C. [°C]
-
-    Spread: ±10 %.
-    Source: own fit to CRC Handbook of Chemistry and Physics, 91st ed., 2010, "Electrical Conductivity of Aqueous
-    Solutions".
 
     >>> round(conductivity_ms_per_cm(0.05, 20), 1)
     19.2

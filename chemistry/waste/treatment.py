@@ -13,11 +13,10 @@ from typing import Any
 
 from chemistry import data_files
 from chemistry.copper.electrolysis import copper_moved_g
-from chemistry.formulas import explanation, work_out
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.ranges import check_range
 from chemistry.solution.sulfate import COPPER_G_PER_MOL
-from chemistry.working import Figure
+from chemistry.working import FORMULAS, Figure, formula, work_out
 
 IRON_G_PER_MOL = 55.845  # IUPAC standard atomic weights, 2021
 GAS_L_PER_MOL_K = 0.0820573660809596  # R in L·atm/(mol·K): 8.31446261815324 J/(mol·K), CODATA 2018, / 101.325
@@ -27,18 +26,21 @@ CO2_PER_COPPER = 0.5  # 2 Cu2+ + 2 CO3 2- give one Cu2(OH)2CO3 and one CO2
 MOST_COPPER_G = 100_000.0
 MOST_SODA_ASH_RATIO = 1.5  # beyond it copper dissolves again; common practice, no source
 EFFICIENCY_OF_PLATING_OUT = 0.6  # falls towards nought as the copper runs out: ours, no source
+COPPER_INPUT = {"copper_g": ("m_Cu, copper in the liquid.", "g")}
 
 
+@formula(
+    "m = r m_Cu M(Na₂CO₃) / M(Cu)",
+    unit="g",
+    inputs={
+        "copper_g": ("m_Cu, copper in the liquid.", "g"),
+        "ratio": ("r, soda ash for each copper, by number; 1 to 1.5.", "-"),
+    },
+    source="2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; IUPAC standard atomic weights 2021.",
+)
 def soda_ash_g(*, copper_g: float, ratio: float = 1.0) -> float:
     """
     Return the soda ash (dry sodium carbonate) that brings copper down as basic carbonate. [g]
-
-    m = r m_Cu M(Na₂CO₃) / M(Cu)
-
-    copper_g: m_Cu, copper in the liquid. [g]
-    ratio: r, soda ash for each copper, by number; 1 to 1.5. [-]
-
-    Source: 2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; IUPAC standard atomic weights 2021.
 
     >>> round(soda_ash_g(copper_g=254.5))
     424
@@ -47,15 +49,15 @@ def soda_ash_g(*, copper_g: float, ratio: float = 1.0) -> float:
     return ratio * _moles(copper_g) * _g_per_mol("sodium_carbonate")
 
 
+@formula(
+    "m = 2 m_Cu M(NaOH) / M(Cu)",
+    unit="g",
+    inputs=COPPER_INPUT,
+    source="CuSO₄ + 2 NaOH = Cu(OH)₂ + Na₂SO₄; IUPAC standard atomic weights 2021.",
+)
 def sodium_hydroxide_g(*, copper_g: float) -> float:
     """
     Return the lye (dry sodium hydroxide) that brings copper down as hydroxide. [g]
-
-    m = 2 m_Cu M(NaOH) / M(Cu)
-
-    copper_g: m_Cu, copper in the liquid. [g]
-
-    Source: CuSO₄ + 2 NaOH = Cu(OH)₂ + Na₂SO₄; IUPAC standard atomic weights 2021.
 
     >>> round(sodium_hydroxide_g(copper_g=254.5))
     320
@@ -63,15 +65,15 @@ def sodium_hydroxide_g(*, copper_g: float) -> float:
     return LYE_PER_COPPER * _moles(copper_g) * _g_per_mol("sodium_hydroxide")
 
 
+@formula(
+    "m = m_Cu M(Fe) / M(Cu). Acid in the liquid dissolves more; that is neglected.",
+    unit="g",
+    inputs=COPPER_INPUT,
+    source="CuSO₄ + Fe = Cu + FeSO₄; IUPAC standard atomic weights 2021.",
+)
 def iron_g(*, copper_g: float) -> float:
     """
     Return the iron that copper takes the place of. [g]
-
-    m = m_Cu M(Fe) / M(Cu). Acid in the liquid dissolves more; that is neglected.
-
-    copper_g: m_Cu, copper in the liquid. [g]
-
-    Source: CuSO₄ + Fe = Cu + FeSO₄; IUPAC standard atomic weights 2021.
 
     >>> round(iron_g(copper_g=1), 3)
     0.879
@@ -79,15 +81,15 @@ def iron_g(*, copper_g: float) -> float:
     return _moles(copper_g) * IRON_G_PER_MOL
 
 
+@formula(
+    "m = m_Cu M(Cu₂(OH)₂CO₃) / (2 M(Cu)). A real sludge holds sulfate and several times its weight of water.",
+    unit="g",
+    inputs=COPPER_INPUT,
+    source="2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; IUPAC standard atomic weights 2021.",
+)
 def basic_carbonate_g(*, copper_g: float) -> float:
     """
     Return the basic carbonate that comes down if all of the copper does, dry. [g]
-
-    m = m_Cu M(Cu₂(OH)₂CO₃) / (2 M(Cu)). A real sludge holds sulfate and several times its weight of water.
-
-    copper_g: m_Cu, copper in the liquid. [g]
-
-    Source: 2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; IUPAC standard atomic weights 2021.
 
     >>> round(basic_carbonate_g(copper_g=254.5))
     443
@@ -95,15 +97,15 @@ def basic_carbonate_g(*, copper_g: float) -> float:
     return _moles(copper_g) * _g_per_mol("copper_basic_carbonate") / 2
 
 
+@formula(
+    "m = m_Cu M(Cu(OH)₂) / M(Cu). A real sludge holds sulfate and several times its weight of water.",
+    unit="g",
+    inputs=COPPER_INPUT,
+    source="CuSO₄ + 2 NaOH = Cu(OH)₂ + Na₂SO₄; IUPAC standard atomic weights 2021.",
+)
 def copper_hydroxide_g(*, copper_g: float) -> float:
     """
     Return the hydroxide that comes down if all of the copper does, dry. [g]
-
-    m = m_Cu M(Cu(OH)₂) / M(Cu). A real sludge holds sulfate and several times its weight of water.
-
-    copper_g: m_Cu, copper in the liquid. [g]
-
-    Source: CuSO₄ + 2 NaOH = Cu(OH)₂ + Na₂SO₄; IUPAC standard atomic weights 2021.
 
     >>> round(copper_hydroxide_g(copper_g=254.5))
     391
@@ -111,16 +113,19 @@ def copper_hydroxide_g(*, copper_g: float) -> float:
     return _moles(copper_g) * _g_per_mol("copper_hydroxide")
 
 
+@formula(
+    "V = m_Cu / (2 M(Cu)) · R T / p, an ideal gas at 1 atm. What stays dissolved is neglected: it is the most to "
+    "expect.",
+    unit="L",
+    inputs={
+        "copper_g": ("m_Cu, copper in the liquid.", "g"),
+        "temperature_c": ("T, of the liquid.", "°C"),
+    },
+    source="2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; R from CODATA 2018.",
+)
 def carbon_dioxide_l(*, copper_g: float, temperature_c: float = 20.0) -> float:
     """
     Return the carbon dioxide that soda ash frees, most of it as foam. [L]
-
-    V = m_Cu / (2 M(Cu)) · R T / p, an ideal gas at 1 atm. What stays dissolved is neglected: it is the most to expect.
-
-    copper_g: m_Cu, copper in the liquid. [g]
-    temperature_c: T, of the liquid. [°C]
-
-    Source: 2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; R from CODATA 2018.
 
     >>> round(carbon_dioxide_l(copper_g=63.546), 1)
     12.0
@@ -129,17 +134,19 @@ def carbon_dioxide_l(*, copper_g: float, temperature_c: float = 20.0) -> float:
     return CO2_PER_COPPER * _moles(copper_g) * GAS_L_PER_MOL_K * (temperature_c + ZERO_C_IN_K)
 
 
+@formula(
+    "Q = m_Cu z F / (η M)",
+    unit="A·h",
+    inputs={
+        "copper_g": ("m_Cu, copper to be plated out.", "g"),
+        "efficiency": ("η, share of the current that moves copper; it falls as the copper runs out.", "-"),
+    },
+    spread="the efficiency is a guess: weigh the cathode.",
+    source="Faraday's law; F from CODATA 2018; an efficiency of 0.6 is ours, no source.",
+)
 def plating_out_ah(*, copper_g: float, efficiency: float = EFFICIENCY_OF_PLATING_OUT) -> float:
     """
     Return the charge that plates copper out at an anode that does not dissolve. [A·h]
-
-    Q = m_Cu z F / (η M)
-
-    copper_g: m_Cu, copper to be plated out. [g]
-    efficiency: η, share of the current that moves copper; it falls as the copper runs out. [-]
-
-    Spread: the efficiency is a guess: weigh the cathode.
-    Source: Faraday's law; F from CODATA 2018; an efficiency of 0.6 is ours, no source.
 
     >>> round(plating_out_ah(copper_g=100, efficiency=1), 1)
     84.4
@@ -250,4 +257,4 @@ def _worked(function: Callable[..., float], given: Mapping[str, float]) -> Figur
 
 
 def _takes(function: Callable[..., float]) -> Iterable[str]:
-    return explanation(function).inputs.keys()
+    return FORMULAS[function].inputs.keys()

@@ -3,27 +3,40 @@ import inspect
 import pytest
 
 from chemistry.copper import electrolysis, gauges
-from chemistry.formulas import explanation, work_out
 from chemistry.solution import evaporation, sulfate
+from chemistry.waste import treatment
+from chemistry.working import FORMULAS, work_out
 
-NO_FORMULAS = {sulfate.caution, sulfate.density_and_slope, gauges.thickness_um}
-FORMULAS = [
-    function
-    for module in (sulfate, evaporation, electrolysis, gauges)
-    for name, function in inspect.getmembers(module, inspect.isfunction)
-    if function.__module__ == module.__name__ and not name.startswith("_") and function not in NO_FORMULAS
-]
+NO_FORMULAS = {
+    sulfate.caution,
+    sulfate.caution_of_input,
+    sulfate.caution_of_result,
+    sulfate.density_and_slope,
+    gauges.thickness_um,
+}
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=lambda formula: formula.__name__)
-def test_every_formula_explains_itself(formula):
-    explained = explanation(formula)
+@pytest.mark.parametrize("module", [sulfate, evaporation, electrolysis, gauges])
+def test_every_function_of_a_module_of_formulas_declares_its_own(module):
+    functions = {
+        function
+        for name, function in inspect.getmembers(module, inspect.isfunction)
+        if function.__module__ == module.__name__ and not name.startswith("_")
+    }
 
-    assert explained.unit
-    assert explained.formula
-    assert explained.source.endswith(".")
-    assert list(explained.inputs) == list(inspect.signature(formula).parameters)
-    assert ">>> " in formula.__doc__
+    assert functions - NO_FORMULAS - FORMULAS.keys() == set()
+
+
+def test_every_formula_explains_itself():
+    assert set(treatment.FIGURES["soda_ash"].values()) <= FORMULAS.keys()
+    for function, formula in FORMULAS.items():
+        said = f"{function.__module__}.{function.__name__}"
+
+        assert formula.text, said
+        assert formula.source.endswith("."), said
+        assert list(formula.inputs) == list(inspect.signature(function).parameters), said
+        assert function.__doc__.strip().splitlines()[0].endswith(f". [{formula.unit}]"), said
+        assert ">>> " in function.__doc__, said
 
 
 def test_a_figure_travels_with_its_working():

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from molmass import Formula
 
+from chemistry import working
 from chemistry.copper import electrolysis
-from chemistry.formulas import explanation
 from chemistry.waste import treatment
 from chemistry.waste.treatment import METHODS, plan
 
@@ -81,10 +81,10 @@ def test_the_charge_moves_the_copper_it_was_worked_out_for(copper_g, efficiency)
 
 @pytest.mark.parametrize("formula", FORMULAS, ids=lambda formula: formula.__name__)
 def test_every_formula_explains_itself(formula):
-    explained = explanation(formula)
+    explained = working.FORMULAS[formula]
 
     assert explained.unit in ("g", "L", "A·h")
-    assert explained.formula
+    assert explained.text
     assert explained.source.endswith(".")
     assert list(explained.inputs) == list(inspect.signature(formula).parameters)
 
