@@ -200,20 +200,21 @@ class MaterialQuerySet(models.QuerySet):
         return self.filter(poured | Q(category__in=Material.CHEMICALS)).exclude(category=Material.Category.COPPER)
 
     def standing_here(self):
-        """Each with what stands of it, read past its finished containers, and whether a sheet of it is missed."""
+        """Each with what stands of it, read past its finished containers; whether it is low, and a sheet missed."""
         standing = Container.objects.on_the_shelf().filter(material=OuterRef("pk")).order_by().values("material")
         missed = Material.objects.without_sheet().filter(pk=OuterRef("pk"))
         return self.annotate(
             on_hand=Coalesce(Subquery(standing.annotate(sum=Sum("on_hand")).values("sum")), 0),
             is_without_sheet=Exists(missed),
+            is_low=Exists(Material.objects.to_reorder().filter(pk=OuterRef("pk"))),
         )
 
     def without_sheet(self):
         return self.needing_sheet().with_sheet().filter(has_sheet=False)
 
     def to_reorder(self):
-        """Materials whose stock has fallen to the reorder level or below it."""
-        return self.with_on_hand().filter(on_hand__lte=F("reorder_level"))
+        """What is low: all that is left is the level somebody set, or less. Without a level nothing is ever low."""
+        return self.filter(reorder_level__gt=0).with_on_hand().filter(on_hand__lte=F("reorder_level"))
 
 
 class Material(models.Model):

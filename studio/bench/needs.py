@@ -161,7 +161,7 @@ def _past_use_by(today: date) -> Iterator[ActionItem]:
 
 
 def _low(now: datetime) -> Iterator[ActionItem]:
-    low = Material.objects.to_reorder().filter(reorder_level__gt=0).order_by("category", "name")
+    low = Material.objects.to_reorder().order_by("category", "name")
     shown = list(low[:MOST_OF_A_KIND])
     awaited = stock.awaited_lines(now).filter(pack__material__in=shown)
     ordered = {line.pack.material_id: f"; {already(line)}" for line in awaited} if shown else {}

@@ -25,7 +25,7 @@ class Wanted:
         """How it is hatched, and the word."""
         if not self.stock.on_hand:
             return "act", "none left"
-        return "look", "low" if self.stock.is_low else "marked low"
+        return "look", self.stock.word
 
     @property
     def left(self) -> str:

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from operator import attrgetter
+from typing import Any
 
 from django.db.models import Min, OuterRef, Q, QuerySet, Subquery, Sum
 
 from chemistry import units
 from inventory import reorder
-from inventory.models import Container, Material, MonthSum
+from inventory.models import Material, MonthSum
 from inventory.months import later, month_of
 from inventory.reorder import Choice, LeadTime, Level, UseRate
 from studio.orders.models import Order, OrderLine, Pack, Shortage
@@ -23,10 +24,15 @@ LONGEST = timedelta(days=3652)
 
 @dataclass(frozen=True, kw_only=True)
 class Stock:
-    """All that decides whether a material is bought. Amounts are in base units, rates in its shown unit."""
+    """
+    All that decides whether a material is bought. Amounts are in base units, rates in its shown unit.
+
+    is_low: at the level that somebody set, which is what every page calls low.
+    """
 
     material: Material
     on_hand: int
+    is_low: bool
     months: Sequence[int]
     packs: Sequence[Pack] = ()
     awaited: Sequence[OrderLine] = ()
@@ -67,13 +73,19 @@ class Stock:
         return self.material.show(self.on_hand)
 
     @property
-    def is_low(self) -> bool:
+    def is_due(self) -> bool:
+        """Low, or where nobody set a level, down to the one worked out."""
         return bool(self.level) and self.on_hand <= self.level
 
     @property
+    def word(self) -> str:
+        """Why it is bought."""
+        return "low" if self.is_low else "time to order" if self.is_due else "marked low"
+
+    @property
     def is_wanted(self) -> bool:
-        """Low or marked low, and what is on its way does not answer that."""
-        return (self.is_low and self.on_hand + self.coming <= self.level) or self.shortage is not None
+        """Due or marked low, and what is on its way does not answer that."""
+        return (self.is_due and self.on_hand + self.coming <= self.level) or self.shortage is not None
 
     def buys(self, months: float) -> "list[Buy]":
         """
@@ -115,11 +127,11 @@ class Buy:
 
 def of_all(now: datetime) -> list[Stock]:
     """The stock of every material, in the order of the shelf."""
-    return _stocks(Material.objects.all(), now)
+    return _stocks(Material.objects.standing_here(), now)
 
 
 def of(material: Material, now: datetime) -> Stock:
-    return _stocks(Material.objects.filter(pk=material.pk), now)[0]
+    return _stocks(Material.objects.standing_here().filter(pk=material.pk), now)[0]
 
 
 def awaited_lines(now: datetime) -> QuerySet[OrderLine]:
@@ -145,7 +157,7 @@ def delivered_after_days(now: datetime) -> dict[int, list[float]]:
 
 
 def _stocks(materials: QuerySet[Material], now: datetime) -> list[Stock]:
-    rows = list(materials.annotate(standing=_standing(), first_month=_first_month()))
+    rows: list[Any] = list(materials.annotate(first_month=_first_month()))
     only = {} if len(rows) > 1 else {"material__in": rows}
     months = _used_by_month(now, only)
     packs = _by_material(Pack.objects.sold().filter(**only).select_related("supplier", "material"))
@@ -155,7 +167,8 @@ def _stocks(materials: QuerySet[Material], now: datetime) -> list[Stock]:
     return [
         Stock(
             material=row,
-            on_hand=row.standing or 0,
+            on_hand=row.on_hand,
+            is_low=row.is_low,
             months=_whole_months(row.first_month, months[row.pk], now),
             packs=packs[row.pk],
             awaited=awaited[row.pk],
@@ -164,12 +177,6 @@ def _stocks(materials: QuerySet[Material], now: datetime) -> list[Stock]:
         )
         for row in rows
     ]
-
-
-def _standing() -> Subquery:
-    """What stands of a material, read past its finished containers."""
-    of_it = Container.objects.on_the_shelf().filter(material=OuterRef("pk")).order_by().values("material")
-    return Subquery(of_it.annotate(sum=Sum("on_hand")).values("sum"))
 
 
 def _first_month() -> Subquery:

@@ -1,6 +1,6 @@
 import django_filters as filters
 from django import forms
-from django.db.models import F, Q
+from django.db.models import Q
 from django.utils import timezone
 
 from inventory.models import Material, Place
@@ -45,7 +45,7 @@ class ShelfFilter(filters.FilterSet):
         return rows.filter(pk__in=spelling.nearly(text, names))
 
     def only_low(self, rows, name, wanted):
-        return rows.filter(total__lte=F("reorder_level")) if wanted else rows
+        return rows.filter(is_low=True) if wanted else rows
 
     def only_past(self, rows, name, wanted):
         return rows.filter(standing__use_by_on__lt=timezone.localdate()) if wanted else rows

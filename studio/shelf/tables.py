@@ -77,8 +77,10 @@ def states(row, today: date) -> list[str]:
     if row["code"]:
         known = {name: row[name] for name in ("on_hand", "opened_on", "use_by_on")}
         said.append(Container(**known).state_on(today))
-    if row["total"] <= row["reorder_level"]:
-        said.append("low" if row["total"] else "none left")
+    if not row["total"]:
+        said.append("none left")
+    elif row["is_low"]:
+        said.append("low")
     if row["is_without_sheet"]:
         said.append("sheet not on file")
     return said

@@ -8,6 +8,6 @@ LATELY = 20
 
 def usual() -> list[Material]:
     """Materials that are low, then those that came last."""
-    low = Material.objects.to_reorder().filter(reorder_level__gt=0)[:MOST]
+    low = Material.objects.to_reorder()[:MOST]
     came = Container.objects.select_related("material").order_by("-pk")[:LATELY]
     return list(dict.fromkeys([*low, *(jar.material for jar in came)]))[:MOST]

@@ -65,7 +65,6 @@ def _material(request, shown):
     context = {
         "material": shown,
         "on_hand": shown.show(shown.on_hand),
-        "is_low": shown.on_hand <= shown.reorder_level,
         "sheet": shown.safety_sheets.standing().first(),
         "facts": facts.of_material(shown, cups=request.workshop.cups),
         "table": table,

@@ -1,11 +1,16 @@
 from datetime import date, timedelta
 
 import pytest
+from django.urls import reverse
 
-from inventory.models import Container
+from inventory.models import Container, Material
+from studio.bench import needs
+from studio.bench.needs import Now
 from studio.book import operations as book
 from studio.orders import descriptions, operations, stock
 from studio.shelf import operations as shelf
+from studio.shelf.rows import shelf_rows
+from studio.workshop.models import Workshop
 from tests.factories import MaterialFactory, PlaceFactory, day, signed, stocked
 from tests.formulas import redo
 from tests.studio.orders.shop import PackFactory, SupplierFactory, ordered, used_by_month
@@ -75,6 +80,27 @@ def test_what_stands_is_added_up_past_finished_jars():
 # low
 
 
+@pytest.mark.parametrize(
+    ("amount", "level", "low"),
+    [("500 g", 500_000, True), ("500 g", 499_999, False), ("500 g", 0, False), ("", 0, False), ("", 1, True)],
+)
+def test_low_means_the_same_on_every_page(member, amount, level, low):
+    facts = {"name": "Rosin", "reorder_level": level}
+    rosin = stocked(amount, **facts).material if amount else MaterialFactory(**facts)
+
+    [row] = shelf_rows()
+    said = {
+        "shelf": row["is_low"],
+        "filter": "Rosin" in member.get(reverse("shelf:export_csv"), {"low": "on"}).getvalue().decode(),
+        "material": ">low<" in member.get(rosin.get_absolute_url()).content.decode(),
+        "orders": now(rosin).is_low,
+        "bench": "low" in {ask.word for ask in needs.of("shelf", Now(Workshop.objects.get()))},
+        "queryset": rosin in Material.objects.to_reorder(),
+    }
+
+    assert set(said.values()) == {low}, said
+
+
 def test_a_level_that_somebody_set_goes_before_the_one_worked_out():
     salt = used_by_month(stocked("5 kg", reorder_level=1_000_000), *["100 g"] * 5)
 
@@ -86,11 +112,12 @@ def test_without_a_set_level_the_one_worked_out_holds():
     salt = used_by_month(stocked("560 g"), "100 g", "60 g", "140 g", "100 g", "120 g")
 
     assert now(salt).level == round(now(salt).worked_out.figure.value * 1_000)
-    assert now(salt).is_low
+    assert now(salt).is_due and now(salt).is_wanted
+    assert now(salt).word == "time to order"
 
 
 def test_a_material_without_any_level_is_not_low():
-    assert not now(MaterialFactory()).is_low
+    assert not now(MaterialFactory()).is_low and not now(MaterialFactory()).is_due
 
 
 def test_what_is_on_its_way_answers_a_low_shelf():
