@@ -16,7 +16,7 @@ class Command(BaseCommand):
             with serving.open_book() as leave_note:
                 leave_note("being restored")
                 kept = backups.restore(archive)
-        except locking.Taken as taken:
+        except locking.LockTaken as taken:
             raise CommandError(f"The book is {taken}; close it first.") from taken
         except backups.Failed as failure:
             raise CommandError(failure) from failure

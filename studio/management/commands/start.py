@@ -23,7 +23,7 @@ class Command(BaseCommand):
         try:
             with serving.open_book() as leave_note:
                 self._open(empty, leave_note)
-        except locking.Taken as taken:
+        except locking.LockTaken as taken:
             raise CommandError(f"This book is already {taken}.") from taken
         except (backups.Failed, preparation.Refused) as reason:
             raise CommandError(reason) from reason
