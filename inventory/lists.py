@@ -2,15 +2,13 @@
 
 import csv
 import io
-import zipfile
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from datetime import date, datetime
 
+from inventory import workbooks
 from inventory.refusals import Refused
 
 LARGEST_BYTES = 5_000_000
-LARGEST_UNPACKED_BYTES = 60_000_000
 MOST_ROWS = 20_000
 LONGEST_CELL = 300
 MOST_COLUMNS = 60
@@ -40,7 +38,7 @@ def read(content: bytes, name: str) -> list[tuple[int, Row]]:
     """Each row's number in the file and its known columns; refused as a whole where its shape is not understood."""
     if len(content) > LARGEST_BYTES:
         raise Refused("file", f"The file is larger than {LARGEST_BYTES // 1_000_000} MB; bring it in part by part.")
-    rows = _xlsx(content) if name.lower().endswith(".xlsx") else _csv(content)
+    rows = _xlsx(content) if workbooks.is_workbook(content, name) else _csv(content)
     numbered = [(number, row) for number, row in rows if any(row)]
     if not numbered:
         raise Refused("file", "Nothing is written in that file.")
@@ -74,37 +72,9 @@ def _decoded(content: bytes) -> str:
 
 
 def _xlsx(content: bytes) -> Iterator[tuple[int, list[str]]]:
-    from openpyxl import load_workbook  # 0.2 s, paid by whoever brings a workbook
-    from openpyxl.utils.exceptions import InvalidFileException
-
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as parts:
-            unpacked = sum(part.file_size for part in parts.infolist())
-        if unpacked > LARGEST_UNPACKED_BYTES:
-            raise Refused("file", "Unpacked, that workbook is far larger than a list; save the one sheet as CSV.")
-        book = load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        for number, row in enumerate(sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS + 1), 1):
-            _count(number)
-            yield number, _without_empty_end([_text(cell) for cell in row])
-    except (zipfile.BadZipFile, InvalidFileException, KeyError, IndexError, ValueError) as error:
-        raise Refused("file", "That workbook cannot be opened; save the list as CSV.") from error
-
-
-def _text(cell: object) -> str:
-    if isinstance(cell, datetime):
-        return cell.date().isoformat()
-    if isinstance(cell, date):
-        return cell.isoformat()
-    if isinstance(cell, float):
-        return f"{cell:.10g}"
-    return "" if cell is None else str(cell).strip()
-
-
-def _without_empty_end(row: list[str]) -> list[str]:
-    while row and not row[-1]:
-        row.pop()
-    return row
+    for number, row in workbooks.first_sheet(content, most_columns=MOST_COLUMNS + 1):
+        _count(number)
+        yield number, row
 
 
 def _count(number: int) -> None:
