@@ -1,25 +1,5 @@
 """A copper sulfate bath: the log of what happened to it, replayed to what it is, and what to do to it next."""
 
-from chemistry.bath.estimate import (
-    DENSITY_SOURCE,
-    FACTOR_SD,
-    FAR_OFF_SD,
-    MODEL_VERSION,
-    OFFSET_SD,
-    Advice,
-    BathState,
-    Expected,
-    Settled,
-    days_until,
-    expected,
-    forecast,
-    is_far_off,
-    replay,
-    settle,
-    strength,
-    top_up,
-    volume,
-)
 from chemistry.bath.events import (
     Adopted,
     Bitten,
@@ -36,6 +16,23 @@ from chemistry.bath.events import (
     Titrated,
     WaterAdded,
 )
+from chemistry.bath.figures import DENSITY_SOURCE, strength, volume
+from chemistry.bath.replaying import (
+    FACTOR_SD,
+    FAR_OFF_SD,
+    MODEL_VERSION,
+    OFFSET_SD,
+    Expected,
+    days_until,
+    expected,
+    forecast,
+    is_far_off,
+    replay,
+    trust,
+)
+from chemistry.bath.settling import Settled, settle
+from chemistry.bath.state import BathState
+from chemistry.bath.topping_up import Advice, top_up
 
 __all__ = [
     "DENSITY_SOURCE",
@@ -69,5 +66,6 @@ __all__ = [
     "settle",
     "strength",
     "top_up",
+    "trust",
     "volume",
 ]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 from typing import ClassVar
 
-from chemistry.bath.kalman_filter import Covariance, Estimate, Model
+from chemistry.bath.kalman_filter import Covariance, FilterState, Model
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate, water_and_salt
 
@@ -41,7 +41,7 @@ SATURATION_G_PER_G = water_and_salt.saturation_g_per_g(STANDARD_C)
 STRONGEST_G_PER_L = sulfate.strength_g_per_l(sulfate.HIGHEST_MASS_FRACTION, STANDARD_C)
 
 
-class RunningBath(Estimate):
+class RunningBath(FilterState):
     """The estimate while the log is read: where it stands in time and what dries off in an average room."""
 
     __slots__ = ("day", "prior_g_per_day")
@@ -75,7 +75,7 @@ class RunningBath(Estimate):
         rate = self.prior_g_per_day
         wander = FACTOR_VARIANCE_PER_DAY * days
         uneven = self.factor * self.factor * DRYING_VARIANCE_DAYS
-        self.dry(
+        self.predict_drying(
             rate * days,
             rate * rate * days * (uneven + wander * days / 3),
             -rate * wander * days / 2,
@@ -109,7 +109,7 @@ class Event:
     def check(self) -> None:
         """Refuse nonsense."""
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         """Move the estimate on; its day is already this event's."""
         raise NotImplementedError
 
@@ -138,7 +138,7 @@ class Mixed(Event):
         _check_optional("water_sd_l", self.water_sd_l, 0.0, MOST_LITRES)
         _check_crystals("salt_g", self.salt_g, "salt_sd_g", self.salt_sd_g, self.purity)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         water_g, ww = _jug(self.water_l, self.water_sd_l, self.temperature_c)
         salt_g, ss = _scale(self.salt_g, self.salt_sd_g, self.purity)
         bath.begin(water_g, salt_g, ww=ww, ws=0.0, ss=ss)
@@ -161,7 +161,7 @@ class Adopted(Event):
         check_range("volume_sd_l", self.volume_sd_l, 0.0, MOST_LITRES)
         check_range("strength_sd_g_per_l", self.strength_sd_g_per_l, 0.0, STRONGEST_G_PER_L)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         water_g, salt_g, ww, ws, ss = _solution(
             self.volume_l, self.strength_g_per_l, self.volume_sd_l, self.strength_sd_g_per_l
         )
@@ -181,7 +181,7 @@ class WaterAdded(Event):
         check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
         _check_optional("sd_l", self.sd_l, 0.0, MOST_LITRES)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         water_g, ww = _jug(self.litres, self.sd_l, self.temperature_c)
         bath.add(water_g, 0.0, ww=ww)
 
@@ -202,7 +202,7 @@ class CrystalsAdded(Event):
     def check(self) -> None:
         _check_crystals("grams", self.grams, "sd_g", self.sd_g, self.purity)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         salt_g, ss = _scale(self.grams, self.sd_g, self.purity)
         bath.add(0.0, salt_g, ss=ss)
 
@@ -222,7 +222,7 @@ class SolutionAdded(Event):
         check_range("sd_l", self.sd_l, 0.0, MOST_LITRES)
         check_range("strength_sd_g_per_l", self.strength_sd_g_per_l, 0.0, STRONGEST_G_PER_L)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         water_g, salt_g, ww, ws, ss = _solution(self.litres, self.strength_g_per_l, self.sd_l, self.strength_sd_g_per_l)
         bath.add(water_g, salt_g, ww=ww, ws=ws, ss=ss)
 
@@ -247,7 +247,7 @@ class Removed(Event):
         _check_optional("sd_l", self.sd_l, 0.0, MOST_LITRES)
         check_range("crystals_g", self.crystals_g, 0.0, MOST_GRAMS)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         if self.crystals_g:
             bath.add(0.0, -self.crystals_g, ss=(WET_SHARE * self.crystals_g) ** 2)
             bath.keep_possible()
@@ -279,11 +279,30 @@ class Reading(Event):
         """What the reading should show over crystals on the floor, however many lie there."""
         raise NotImplementedError
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         model = self.model(bath)
         if not (self.over_crystals(bath) and self._only_bounds(bath, model)):
             bath.observe(self.reading, model)
             bath.keep_possible()
+
+    def apply_softly(self, bath: RunningBath) -> None:
+        """
+        Let a reading far from the book speak in steps, each as loud as the book is vague.
+
+        All of them say what the reading says once. Each takes the slopes where the one before it led: at once they
+        would be those of a bath that nobody believes in any more, and lead past the rim or below nothing.
+        """
+        unsaid = 1.0  # share of the reading's say
+        while unsaid > 0:
+            model = self.model(bath)
+            if self.over_crystals(bath) and self._only_bounds(bath, model):
+                return
+            value, by_water, by_salt, by_offset, variance = model
+            own = bath.variance_of(model) - variance
+            said = min(unsaid, variance / own) if own > 0 else unsaid
+            bath.observe(self.reading, (value, by_water, by_salt, by_offset, variance / said))
+            bath.keep_possible()
+            unsaid -= said
 
     def _only_bounds(self, bath: RunningBath, model: Model) -> bool:
         """
@@ -293,7 +312,7 @@ class Reading(Event):
         has no crystals under it and speaks for all the salt, whatever the book thought.
         """
         value, _, _, by_offset, variance = model
-        sd = sqrt(variance + by_offset * by_offset * bath.oo)
+        sd = sqrt(variance + by_offset * by_offset * bath.offset_variance)
         return self.saturated(bath) - CLEARLY_BELOW_SD * sd < self.reading < value
 
 
@@ -408,7 +427,7 @@ class Bitten(Event):
     def check(self) -> None:
         check_range("charge_ah", self.charge_ah, 0.0, MOST_AMPERE_HOURS)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         bath.ss += SALT_G_PER_SQRT_AH**2 * self.charge_ah
 
 
@@ -421,7 +440,7 @@ class DryingRate(Event):
     def check(self) -> None:
         check_range("g_per_day", self.g_per_day, 0.0, MOST_GRAMS)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         bath.prior_g_per_day = self.g_per_day
 
 
@@ -436,7 +455,7 @@ class Doubted(Event):
         check_range("water_sd_l", self.water_sd_l, 0.0, MOST_LITRES)
         check_range("salt_sd_g", self.salt_sd_g, 0.0, MOST_GRAMS)
 
-    def happen(self, bath: RunningBath) -> None:
+    def apply(self, bath: RunningBath) -> None:
         _, ww = _jug(0.0, self.water_sd_l, STANDARD_C)
         bath.ww += ww
         bath.ss += self.salt_sd_g**2
@@ -490,7 +509,7 @@ def _pour(bath: RunningBath, litres: float, sd_l: float) -> None:
     water, salt = bath.water_g / volume_l, held / volume_l
     share = litres / volume_l
     if held == bath.salt_g:
-        bath.turn(
+        bath.apply_jacobian(
             1 - share * (1 - water * by_water),
             share * water * by_salt,
             share * salt * by_water,

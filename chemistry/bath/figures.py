@@ -8,13 +8,15 @@ everything else follows from them by the formula shown. The spread of the four i
 from dataclasses import dataclass
 from math import sqrt
 
-from chemistry import bath
-from chemistry.bath.estimate import BathState
-from chemistry.bath.events import STANDARD_C
+from chemistry.bath.events import STANDARD_C, DryingRate, Mixed
+from chemistry.bath.replaying import days_until, replay
+from chemistry.bath.settling import settle
+from chemistry.bath.state import BathState
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working
 
 SIXTY_F_IN_C = 15.56
+DENSITY_SOURCE = "density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141"
 MASS_BALANCE = "mass balance of water and of salt"
 SOLUBILITY_SOURCE = "solubility fitted to CRC Handbook of Chemistry and Physics, 98th ed., 2017"
 
@@ -33,6 +35,39 @@ class Span:
     working: Working
 
 
+def strength(state: BathState) -> Figure:
+    """
+    Return the strength with its working: blue crystals in a litre of bath at 20 °C. [g/L]
+
+    >>> figure = strength(_example())
+    >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} {figure.unit}; {figure.working.formula}")
+    247 ± 10 g/L; strength = salt / (water + salt) × density × 1000
+    """
+    working = makeup_working("strength = salt / (water + salt) × density × 1000", state)
+    return Figure(value=state.strength_g_per_l, unit="g/L", working=working, sd=state.strength_sd_g_per_l)
+
+
+def volume(state: BathState) -> Figure:
+    """
+    Return the volume at 20 °C with its working. [L]
+
+    >>> print(f"{volume(_example()).value:.2f} L")
+    12.13 L
+    """
+    working = makeup_working("volume = (water + salt) / density / 1000", state)
+    return Figure(value=state.volume_l, unit="L", working=working, sd=state.volume_sd_l)
+
+
+def makeup_working(formula: str, state: BathState) -> Working:
+    density = (state.water_g + state.salt_g) / state.volume_l / 1000
+    return Working(
+        formula=formula,
+        inputs=(state.water, state.salt, Input(name="density", value=density, unit="g/mL at 20 °C")),
+        source=DENSITY_SOURCE,
+        caution=sulfate.caution(state.mass_fraction, STANDARD_C),
+    )
+
+
 def copper(state: BathState) -> Figure:
     """
     Return the copper in the bath, dissolved or on its floor. [g]
@@ -43,10 +78,10 @@ def copper(state: BathState) -> Figure:
     share = sulfate.COPPER_PER_BLUE
     working = Working(
         formula="copper = salt × copper per gram",
-        inputs=(_salt(state), Input(name="copper per gram", value=share, unit="g Cu in 1 g of blue crystals")),
+        inputs=(state.salt, Input(name="copper per gram", value=share, unit="g Cu in 1 g of blue crystals")),
         source="IUPAC standard atomic weights, 2021",
     )
-    return Figure(value=state.salt_g * share, unit="g", working=working, sd=_sd(state, 0.0, share))
+    return Figure(value=state.salt_g * share, unit="g", working=working, sd=state.sd_of(0.0, share))
 
 
 def may_drop_crystals(state: BathState, coldest_c: float) -> bool:
@@ -60,22 +95,6 @@ def may_drop_crystals(state: BathState, coldest_c: float) -> bool:
     return below_c is not None and coldest_c < below_c.value + (below_c.half_width or 0.0)
 
 
-def mass_percent(state: BathState) -> Figure:
-    """
-    Return the blue crystals in the bath by mass, as safety sheets count them. [%]
-
-    >>> round(mass_percent(_example()).value, 1)
-    21.5
-    """
-    working = Working(
-        formula="mass percent = 100 × salt / (water + salt)",
-        inputs=(_water(state), _salt(state)),
-        source=MASS_BALANCE,
-    )
-    value = 100 * state.salt_g / (state.water_g + state.salt_g)
-    return Figure(value=value, unit="%", working=working, sd=100 * _mass_share_sd(state))
-
-
 def crystals_at(state: BathState, temperature_c: float) -> Figure:
     """
     Return what lies on the floor once the bath has come to rest at a temperature. [g]
@@ -83,9 +102,9 @@ def crystals_at(state: BathState, temperature_c: float) -> Figure:
     >>> print(f"{crystals_at(_example(), 5).value:.0f} g")
     97 g
     """
-    settled = bath.settle(state, temperature_c=temperature_c)
+    settled = settle(state, temperature_c=temperature_c)
     saturation = water_and_salt.saturation_g_per_g(temperature_c)
-    return Figure(value=settled.crystals_g, unit="g", working=settled.working, sd=_sd(state, -saturation, 1.0))
+    return Figure(value=settled.crystals_g, unit="g", working=settled.working, sd=state.sd_of(-saturation, 1.0))
 
 
 def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
@@ -95,20 +114,20 @@ def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
     >>> round(liquid_strength_at(_example(), 5).value)
     240
     """
-    settled = bath.settle(state, temperature_c=temperature_c)
+    settled = settle(state, temperature_c=temperature_c)
     dissolved = settled.liquid_strength_g_per_l * settled.liquid_volume_l
     working = Working(
         formula="liquid strength = dissolved / (water + dissolved) × density × 1000",
         inputs=(
             Input(name="dissolved", value=dissolved, unit="g of blue crystals"),
-            _water(state),
+            state.water,
             Input(
                 name="density",
                 value=(state.water_g + dissolved) / settled.liquid_volume_l / 1000,
                 unit="g/mL at 20 °C",
             ),
         ),
-        source=f"{bath.DENSITY_SOURCE}; {SOLUBILITY_SOURCE}",
+        source=f"{DENSITY_SOURCE}; {SOLUBILITY_SOURCE}",
         caution=_caution(settled.liquid_strength_g_per_l),
     )
     return Figure(value=settled.liquid_strength_g_per_l, unit="g/L", working=working)
@@ -172,7 +191,7 @@ def baume(state: BathState) -> Figure:
     working = Working(
         formula="degrees = 145 - 145 / specific gravity",
         inputs=(Input(name="specific gravity", value=sg, unit="at 60/60 °F"),),
-        source=f"US National Bureau of Standards Circular 19, from memory; {bath.DENSITY_SOURCE}",
+        source=f"US National Bureau of Standards Circular 19, from memory; {DENSITY_SOURCE}",
         caution=sulfate.caution(w, SIXTY_F_IN_C),
     )
     by_share = sulfate.BAUME_MODULUS / sg**2 * slope * water_and_salt.ANHYDROUS
@@ -211,10 +230,10 @@ def strength_filled_to(state: BathState, volume_l: float) -> Figure:
     """
     working = Working(
         formula="strength = salt / volume",
-        inputs=(_salt(state), Input(name="volume", value=volume_l, unit="L at 20 °C")),
+        inputs=(state.salt, Input(name="volume", value=volume_l, unit="L at 20 °C")),
         source=MASS_BALANCE,
     )
-    return Figure(value=state.salt_g / volume_l, unit="g/L", working=working, sd=_sd(state, 0.0, 1 / volume_l))
+    return Figure(value=state.salt_g / volume_l, unit="g/L", working=working, sd=state.sd_of(0.0, 1 / volume_l))
 
 
 def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
@@ -228,23 +247,23 @@ def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
     >>> round(span.days), span.latest
     (15, None)
     """
-    days = bath.days_until(state, strength_g_per_l=strength_g_per_l)
+    days = days_until(state, strength_g_per_l=strength_g_per_l)
     if days is None or state.drying_g_per_day <= 0:
         return None
     water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
     to_dry_g = state.water_g - state.salt_g / strength_g_per_l * water_g_per_l
-    spread_g = HALF_WIDTH_SDS * _sd(state, 1.0, -water_g_per_l / strength_g_per_l)
+    spread_g = HALF_WIDTH_SDS * state.sd_of(1.0, -water_g_per_l / strength_g_per_l)
     rate, spread = state.drying_g_per_day, HALF_WIDTH_SDS * _drying_sd(state)
     working = Working(
         formula="days = max(0, water - salt / strength × water per litre) / drying",
         inputs=(
-            _water(state),
-            _salt(state),
+            state.water,
+            state.salt,
             Input(name="strength", value=strength_g_per_l, unit="g/L"),
             Input(name="water per litre", value=water_g_per_l, unit="g in a litre of that strength"),
             Input(name="drying", value=rate, unit="g/day", sd=_drying_sd(state)),
         ),
-        source=f"{MASS_BALANCE}; {bath.DENSITY_SOURCE}",
+        source=f"{MASS_BALANCE}; {DENSITY_SOURCE}",
         caution=_caution(strength_g_per_l),
     )
     return Span(
@@ -259,23 +278,9 @@ def _caution(strength_g_per_l: float) -> str | None:
     return sulfate.caution(sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C), STANDARD_C)
 
 
-def _water(state: BathState) -> Input:
-    return Input(name="water", value=state.water_g, unit="g", sd=_sd(state, 1.0, 0.0))
-
-
-def _salt(state: BathState) -> Input:
-    return Input(name="salt", value=state.salt_g, unit="g of blue crystals", sd=_sd(state, 0.0, 1.0))
-
-
-def _sd(state: BathState, by_water: float, by_salt: float) -> float:
-    """The spread of something with these slopes by water and by salt."""
-    (ww, ws, _, _), (_, ss, _, _), _, _ = state.covariance
-    return sqrt(max(0.0, by_water * by_water * ww + 2 * by_water * by_salt * ws + by_salt * by_salt * ss))
-
-
 def _mass_share_sd(state: BathState) -> float:
     mass_g = state.water_g + state.salt_g
-    return _sd(state, -state.salt_g / mass_g**2, state.water_g / mass_g**2)
+    return state.sd_of(-state.salt_g / mass_g**2, state.water_g / mass_g**2)
 
 
 def _drying_sd(state: BathState) -> float:
@@ -284,4 +289,4 @@ def _drying_sd(state: BathState) -> float:
 
 def _example() -> BathState:
     """The bath of this module's doctests: 3 kg of crystals in 11 L of water, its lid off."""
-    return bath.replay([bath.Mixed(day=0, water_l=11, salt_g=3000), bath.DryingRate(day=0, g_per_day=40)])[-1]
+    return replay([Mixed(day=0, water_l=11, salt_g=3000), DryingRate(day=0, g_per_day=40)])[-1]

@@ -21,10 +21,25 @@ Covariance = tuple[
 Model = tuple[float, float, float, float, float]
 
 
-class Estimate:
+class FilterState:
     """The four figures and their covariance, moved on in place."""
 
-    __slots__ = ("factor", "ff", "fo", "offset", "oo", "salt_g", "sf", "so", "ss", "water_g", "wf", "wo", "ws", "ww")
+    __slots__ = (
+        "factor",
+        "ff",
+        "fo",
+        "offset",
+        "offset_variance",
+        "salt_g",
+        "sf",
+        "so",
+        "ss",
+        "water_g",
+        "wf",
+        "wo",
+        "ws",
+        "ww",
+    )
 
     def __init__(self, water_g: float, salt_g: float, factor: float, offset: float, covariance: Covariance) -> None:
         self.water_g, self.salt_g, self.factor, self.offset = water_g, salt_g, factor, offset
@@ -32,13 +47,13 @@ class Estimate:
             (self.ww, self.ws, self.wf, self.wo),
             (_, self.ss, self.sf, self.so),
             (_, _, self.ff, self.fo),
-            (_, _, _, self.oo),
+            (_, _, _, self.offset_variance),
         ) = covariance
 
     @property
     def covariance(self) -> Covariance:
         ws, wf, wo, sf, so, fo = self.ws, self.wf, self.wo, self.sf, self.so, self.fo
-        return (self.ww, ws, wf, wo), (ws, self.ss, sf, so), (wf, sf, self.ff, fo), (wo, so, fo, self.oo)
+        return (self.ww, ws, wf, wo), (ws, self.ss, sf, so), (wf, sf, self.ff, fo), (wo, so, fo, self.offset_variance)
 
     def begin(self, water_g: float, salt_g: float, *, ww: float, ws: float, ss: float) -> None:
         """A new bath; what was learned of the room and of the hydrometer stays."""
@@ -54,7 +69,7 @@ class Estimate:
         self.ws += ws
         self.ss += ss
 
-    def dry(self, loss_g: float, ww: float, wf: float, ff: float, oo: float) -> None:
+    def predict_drying(self, loss_g: float, ww: float, wf: float, ff: float, offset_variance: float) -> None:
         """Water goes by the drying factor times the loss expected of an average room; all four figures grow vaguer."""
         self.water_g -= loss_g * self.factor
         self.ww += loss_g * (loss_g * self.ff - 2 * self.wf) + ww
@@ -62,9 +77,9 @@ class Estimate:
         self.wf += wf - loss_g * self.ff
         self.wo -= loss_g * self.fo
         self.ff += ff
-        self.oo += oo
+        self.offset_variance += offset_variance
 
-    def turn(self, ww: float, ws: float, sw: float, ss: float) -> None:
+    def apply_jacobian(self, ww: float, ws: float, sw: float, ss: float) -> None:
         """Carry the covariance through the slopes of the new water and salt by the old: ws is d(water)/d(salt)."""
         old_ww, old_ws, old_ss = self.ww, self.ws, self.ss
         self.ww = ww * ww * old_ww + 2 * ww * ws * old_ws + ws * ws * old_ss
@@ -77,7 +92,7 @@ class Estimate:
         """How far a reading may stray from what it should show: the estimate's own variance and the reading's."""
         _, w, s, o, variance = model
         by_water = w * (w * self.ww + 2 * (s * self.ws + o * self.wo))
-        return by_water + s * (s * self.ss + 2 * o * self.so) + o * o * self.oo + variance
+        return by_water + s * (s * self.ss + 2 * o * self.so) + o * o * self.offset_variance + variance
 
     def observe(self, reading: float, model: Model) -> None:
         """Let one reading speak."""
@@ -85,7 +100,7 @@ class Estimate:
         b_w = self.ww * w + self.ws * s + self.wo * o
         b_s = self.ws * w + self.ss * s + self.so * o
         b_f = self.wf * w + self.sf * s + self.fo * o
-        b_o = self.wo * w + self.so * s + self.oo * o
+        b_o = self.wo * w + self.so * s + self.offset_variance * o
         total = w * b_w + s * b_s + o * b_o + variance
         k_w, k_s, k_f, k_o = b_w / total, b_s / total, b_f / total, b_o / total
 
@@ -99,7 +114,7 @@ class Estimate:
         self.ww += k_w * (total * k_w - 2 * b_w)
         self.ss += k_s * (total * k_s - 2 * b_s)
         self.ff += k_f * (total * k_f - 2 * b_f)
-        self.oo += k_o * (total * k_o - 2 * b_o)
+        self.offset_variance += k_o * (total * k_o - 2 * b_o)
         self.ws += k_w * (total * k_s - b_s) - b_w * k_s
         self.wf += k_w * (total * k_f - b_f) - b_w * k_f
         self.wo += k_w * (total * k_o - b_o) - b_w * k_o

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, Doubted
+from chemistry.bath import BathState
 from inventory.models import Entry
 from studio.baths.models import Answer, Bath, BathEvent, Estimate
 
@@ -114,7 +114,7 @@ def _step(event: BathEvent, state: BathState | None, day: float) -> Step:
     if state is None or not event.is_reading or not bath_model.is_far_off(state, happened):
         return Step(event, bath_model.replay([happened], start=state)[-1])
     if _answer_to(event) == Answer.Choice.TRUST_READING:
-        return Step(event, bath_model.replay([_doubt(state, happened), happened], start=state)[-1])
+        return Step(event, bath_model.trust(state, happened))
     waited = bath_model.forecast(state, days=day - state.day)
     return Step(event, waited, far_off_sd=abs(bath_model.expected(state, happened).difference_sd))
 
@@ -123,14 +123,6 @@ def _answer_to(reading: BathEvent) -> str | None:
     """The last standing answer to a reading that the book does not believe."""
     answers = reading.answers.standing().order_by("entry__happened_at", "entry_id")
     return answers.values_list("choice", flat=True).last()
-
-
-def _doubt(state: BathState, reading) -> Doubted:
-    """The spread re-opened, on water and salt alike, as wide as the reading stands from the book."""
-    expected = bath_model.expected(state, reading)
-    above_water = expected.value - (1.0 if reading.unit == "SG" else 0.0)
-    share = abs(reading.reading - expected.value) / above_water
-    return Doubted(day=reading.day, water_sd_l=share * state.volume_l, salt_sd_g=share * state.salt_g)
 
 
 def _kept(event: BathEvent) -> Step:

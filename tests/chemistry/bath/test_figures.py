@@ -21,7 +21,6 @@ def open_tank(*, volume_l: float = 12, strength_g_per_l: float = 250, g_per_day:
 
 FIGURES = {
     "copper": figures.copper,
-    "mass percent": figures.mass_percent,
     "crystals at 5 °C": lambda state: figures.crystals_at(state, 5),
     "liquid at 5 °C": lambda state: figures.liquid_strength_at(state, 5),
     "crystals below": figures.crystals_below,

@@ -1,0 +1,171 @@
+"""What to take out of a bath and what to add to bring it to a strength and a volume."""
+
+from dataclasses import dataclass
+
+from chemistry.bath.events import MOST_LITRES, STANDARD_C
+from chemistry.bath.figures import DENSITY_SOURCE
+from chemistry.bath.settling import settle
+from chemistry.bath.state import BathState
+from chemistry.ranges import check_range
+from chemistry.solution import sulfate, water_and_salt
+from chemistry.working import Input, Working
+
+TRACE_L, TRACE_G = 1e-4, 0.01  # less than any workshop measures
+A_HAIR_LESS = 1 - 1e-9  # or rounding could carry the advice a hair past what is allowed
+CRYSTAL_G_PER_L = 1000 * sulfate.BLUE_CRYSTALS_G_PER_ML
+EUTECTIC_MASS_FRACTION = 0.121  # sulfate.crystals_below_c
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """
+    What to take out first, then add; strength and volume that gives, at 20 °C.
+
+    working: of the water, the salt and what to take out, in this order.
+    """
+
+    water_l: float
+    salt_g: float
+    remove_l: float
+    strength_g_per_l: float
+    volume_l: float
+    warnings: tuple[str, ...]
+    working: tuple[Working, Working, Working]
+
+
+def top_up(
+    state: BathState,
+    *,
+    target_strength_g_per_l: float,
+    target_volume_l: float,
+    rim_l: float,
+    coldest_c: float,
+    temperature_c: float = STANDARD_C,
+) -> Advice:
+    """
+    Return what brings the bath to a strength and a volume: what to take out first, then water and crystals to add.
+
+    As little is taken out as will do, and then either water or crystals or neither is left to add beside the other.
+    A target past the rim, or past what the bath holds dissolved at its coldest, is lowered, and a warning says so.
+
+    target_strength_g_per_l, target_volume_l: at 20 °C.
+    rim_l: what the tank holds, at temperature_c and at 20 °C.
+    coldest_c: the coldest the room gets.
+    temperature_c: of the bath and of the water, now.
+
+    Source: mass balance of water and of salt.
+
+    >>> from chemistry.bath import DryingRate, Mixed, forecast, replay
+    >>> dried = forecast(replay([Mixed(day=0, water_l=11, salt_g=3000), DryingRate(day=0, g_per_day=50)])[-1], days=10)
+    >>> advice = top_up(dried, target_strength_g_per_l=250, target_volume_l=12, rim_l=13, coldest_c=10)
+    >>> round(advice.water_l, 2), round(advice.salt_g), round(advice.remove_l, 2)
+    (0.37, 0, 0.0)
+    """
+    _check_target(target_strength_g_per_l, target_volume_l, rim_l, coldest_c)
+    strength_g_per_l, strength_warnings = _allowed_strength(target_strength_g_per_l, coldest_c)
+    volume_l, volume_warnings = _allowed_volume(target_volume_l, strength_g_per_l, rim_l, temperature_c)
+    water_g = volume_l * water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)[0]
+    salt_g = volume_l * strength_g_per_l
+
+    share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
+    now_l, _, _ = water_and_salt.volume(state.water_g, state.salt_g, temperature_c)
+    share = share if share * now_l >= TRACE_L else 0.0
+    kept_water_g, kept_salt_g = state.water_g * (1 - share), state.salt_g * (1 - share)
+    water_g_per_l = 1000 * sulfate.water_density_g_per_ml(temperature_c)
+    water_l = (water_g - kept_water_g) / water_g_per_l
+    water_l = water_l if water_l >= TRACE_L else 0.0
+    added_g = salt_g - kept_salt_g if salt_g - kept_salt_g >= TRACE_G else 0.0
+
+    end_water_g, end_salt_g = kept_water_g + water_l * water_g_per_l, kept_salt_g + added_g
+    end_l, _, _ = water_and_salt.volume(end_water_g, end_salt_g, STANDARD_C)
+    return Advice(
+        water_l=water_l,
+        salt_g=added_g,
+        remove_l=share * now_l,
+        strength_g_per_l=end_salt_g / end_l,
+        volume_l=end_l,
+        warnings=(*strength_warnings, *volume_warnings, *_stir_first(state, share, temperature_c)),
+        working=_top_up_working(state, strength_g_per_l, volume_l, now_l, share, water_g_per_l),
+    )
+
+
+def _check_target(target_strength_g_per_l: float, target_volume_l: float, rim_l: float, coldest_c: float) -> None:
+    check_range("target_strength_g_per_l", target_strength_g_per_l, 0.1, CRYSTAL_G_PER_L)
+    check_range("target_volume_l", target_volume_l, 0.001, MOST_LITRES)
+    check_range("rim_l", rim_l, 0.001, MOST_LITRES)
+    check_range("coldest_c", coldest_c, -60.0, sulfate.WARMEST_C)
+
+
+def _allowed_strength(target_g_per_l: float, coldest_c: float) -> tuple[float, list[str]]:
+    """The target, or what still stays dissolved at the coldest; and what to say about it."""
+    w = water_and_salt.saturated_mass_fraction(max(coldest_c, sulfate.COLDEST_C))
+    saturated_g_per_l = sulfate.strength_g_per_l(w, STANDARD_C)
+    warnings = []
+    if target_g_per_l > saturated_g_per_l:
+        warnings.append(
+            f"At {coldest_c:.3g} °C a bath holds only {saturated_g_per_l:.0f} g/L; anything stronger drops crystals. "
+            "The amounts go no further than that."
+        )
+        target_g_per_l = saturated_g_per_l * A_HAIR_LESS
+    if coldest_c < _freezes_c(target_g_per_l):
+        warnings.append(f"At {coldest_c:.3g} °C ice forms in this bath: keep it somewhere warmer.")
+    return target_g_per_l, warnings
+
+
+def _freezes_c(strength_g_per_l: float) -> float:
+    """Where ice forms; a bath too strong for that is solid below the eutectic."""
+    w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
+    return sulfate.freezing_point_c(min(w, EUTECTIC_MASS_FRACTION))
+
+
+def _allowed_volume(
+    target_l: float, strength_g_per_l: float, rim_l: float, temperature_c: float
+) -> tuple[float, list[str]]:
+    """The target, or what the tank holds at 20 °C and at the bath's temperature; and what to say about it."""
+    w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
+    shrinks = sulfate.density_g_per_ml(w, temperature_c) / sulfate.density_g_per_ml(w, STANDARD_C)
+    most_l = rim_l * min(1.0, shrinks)
+    if target_l <= most_l:
+        return target_l, []
+    return most_l * A_HAIR_LESS, [f"The tank holds {rim_l:.3g} L to the rim. The amounts fill it no further than that."]
+
+
+def _stir_first(state: BathState, share: float, temperature_c: float) -> list[str]:
+    """Liquid taken from over crystals is weaker than the bath, so the sum would not come out."""
+    if share and settle(state, temperature_c=temperature_c).crystals_g > TRACE_G:
+        return ["Crystals lie on the floor: warm and stir until they are gone before taking any bath out."]
+    return []
+
+
+def _top_up_working(
+    state: BathState, strength_g_per_l: float, volume_l: float, now_l: float, share: float, water_g_per_l: float
+) -> tuple[Working, Working, Working]:
+    target_l = Input(name="target volume", value=volume_l, unit="L at 20 °C")
+    target_salt = Input(name="target strength", value=strength_g_per_l, unit="g/L")
+    free_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
+    target_water = Input(name="free water in a litre", value=free_g_per_l, unit="g/L")
+    kept = Input(name="share kept", value=1 - share, unit="-")
+    litre = Input(name="litre of water", value=water_g_per_l, unit="g/L")
+    now = Input(name="volume", value=now_l, unit="L")
+
+    caution = sulfate.caution(sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C), STANDARD_C)
+
+    def working(formula: str, *inputs: Input) -> Working:
+        source = f"mass balance of water and of salt; {DENSITY_SOURCE}"
+        return Working(formula=formula, inputs=inputs, source=source, caution=caution)
+
+    return (
+        working(
+            "water to add = max(0, target volume × free water in a litre - share kept × water) / litre of water",
+            *(target_l, target_water, kept, state.water, litre),
+        ),
+        working(
+            "crystals to add = max(0, target volume × target strength - share kept × salt)",
+            *(target_l, target_salt, kept, state.salt),
+        ),
+        working(
+            "take out = volume × max(0, 1 - target volume × free water in a litre / water, "
+            "1 - target volume × target strength / salt)",
+            *(now, target_l, target_water, state.water, target_salt, state.salt),
+        ),
+    )
