@@ -1,7 +1,7 @@
 """The invented year of Tallow Street Print Room, written into an empty book by the operations that people use."""
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 from itertools import chain
 from pathlib import Path
@@ -53,7 +53,15 @@ Line = dict[str, str]
 @transaction.atomic
 def load() -> None:
     """Write the year, so shifted that its last day is today."""
-    workshop = Workshop(
+    workshop = print_room()
+    with timezone.override(ZoneInfo(workshop.time_zone)):
+        Year(workshop).write(lines())
+    database.survey()
+
+
+def print_room() -> Workshop:
+    """The studio that the year is of."""
+    return Workshop(
         name="Tallow Street Print Room",
         region=Workshop.Region.GB,
         currency="GBP",
@@ -62,11 +70,6 @@ def load() -> None:
         keyholder_line="01632 960142",  # one of the numbers that are kept free for fiction
         is_demo=True,
     )
-    with timezone.override(ZoneInfo(workshop.time_zone)):
-        year = Year(workshop)
-        for line in lines():
-            WRITERS[line["event"]](year, line)
-    database.survey()
 
 
 def lines() -> list[Line]:
@@ -92,6 +95,10 @@ class Year:
         self.stands_in: dict[str, Place] = {}
         self.baths: dict[str, Bath] = {}
         self.last_used: Entry | None = None
+
+    def write(self, lines: Iterable[Line]) -> None:
+        for line in lines:
+            WRITERS[line["event"]](self, line)
 
     def begin(self, line: Line) -> None:
         keyholder = people.begin(

@@ -1,7 +1,6 @@
 """Whom the demo's studio asked, and what came of it."""
 
 import pytest
-from django.db import transaction
 from django.utils import timezone
 
 from studio.demo import load
@@ -11,15 +10,6 @@ from studio.waste.models import Drum, LocalAdvice
 from studio.workshop.models import Workshop
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(scope="module")
-def tallow_street(django_db_setup, django_db_blocker):
-    """The demo's book, written once for this module."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        load.load()
-        yield
-        transaction.set_rollback(True)
 
 
 def test_the_sewer_takes_what_the_water_company_wrote_until_its_letter_runs_out(tallow_street):

@@ -1,21 +1,11 @@
 """What a visitor of the demo finds in the waste corner."""
 
 import pytest
-from django.db import transaction
 
-from studio.demo import load
 from studio.waste import content, record
 from studio.waste.models import Deposit, Disposal, Drum, Incident
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(scope="module")
-def tallow_street(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        load.load()
-        yield
-        transaction.set_rollback(True)
 
 
 def drum_now(name):

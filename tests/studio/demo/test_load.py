@@ -6,25 +6,19 @@ from pathlib import Path
 import pytest
 from django.contrib.auth import authenticate
 from django.core.management import CommandError, call_command
-from django.db import connection, transaction
 from django.test import RequestFactory
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Movement, Person
 from studio.baths import estimate
-from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent, Estimate
 from studio.bites import calibration
 from studio.bites.models import Bite, Parcel, Plate, Weighing
-from studio.book.operations import strike
 from studio.cathodes import balance, period
 from studio.cathodes import standing as cathodes
 from studio.demo import load
-from studio.waste import content, in_drums
-from studio.waste.models import Drum
-from studio.workshop import operations as workshop
+from studio.waste import in_drums
 from studio.workshop.models import Workshop
 
 pytestmark = pytest.mark.django_db
@@ -35,25 +29,8 @@ WRITES = {
 }
 
 
-@pytest.fixture(scope="module")
-def tallow_street(django_db_setup, django_db_blocker):
-    """The demo's book, written once for this module."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        load.load()
-        yield
-        transaction.set_rollback(True)
-
-
 def bath_now(name):
     return estimate.at_moment(Bath.objects.get(name=name))
-
-
-def end_state():
-    """What a visitor finds: every bath, what lies on every cathode, in every drum, and in every container."""
-    strengths = {bath.name: estimate.at_moment(bath).strength_g_per_l for bath in Bath.objects.all()}
-    copper = {each.cathode.name: each.deposit.value for each in cathodes.all_of_them()}
-    drums = {each.drum.name: (each.full_percent, each.mass) for each in content.of(Drum.objects.standing()).values()}
-    return strengths, copper, drums, list(Container.objects.order_by("pk").values_list("material__name", "on_hand"))
 
 
 def test_the_upright_tank_is_in_range(tallow_street):
@@ -156,21 +133,6 @@ def test_the_years_copper_balance_closes(tallow_street):
     assert account.sheets.became_plates.grams <= account.sheets.used.grams * 1.01
 
 
-def test_had_nobody_told_of_the_spill_the_readings_would_miss_its_copper(tallow_street, monkeypatch):
-    without("handed over", {}, monkeypatch)  # what was taken up is in a drum, and what left is struck no more
-    spilled = Entry.objects.get(kind="spill")
-    by = Signed(done_by=spilled.done_by)
-    for written in (spilled.incident.follow_ups.get().entry, spilled):
-        strike(written, by=by, reason="as if nobody had told")
-    missed = Estimate.objects.exclude(far_off_sd=None).earliest("event__entry__happened_at").event
-
-    baths.answer(missed, choice="reading", by=by)
-
-    account = balance.of(period.last_year(timezone.now()))
-    assert not account.balance.closes
-    assert account.balance.unexplained.value > 20
-
-
 def test_the_keyholder_of_the_demo_signs_in(tallow_street):
     request = RequestFactory().post("/")
 
@@ -198,35 +160,6 @@ def test_the_demo_is_sound(tallow_street):
 def test_a_book_that_was_begun_takes_no_demo(tallow_street):
     with pytest.raises(CommandError, match="was begun"):
         call_command("demo")
-
-
-@pytest.mark.parametrize(
-    ("event", "of"),
-    [
-        ("topped up", {"bath": "A"}),
-        ("bitten", {"bath": "B"}),
-        ("used", {"material": "M23"}),
-        ("stripped", {"name": "Upright sheet"}),
-        ("into a drum", {"source": "rinse"}),
-        ("looked over", {"drum": "W3/2"}),
-    ],
-)
-def test_without_one_line_the_year_ends_otherwise(tallow_street, monkeypatch, event, of):
-    whole = end_state()
-
-    without(event, of, monkeypatch)
-
-    assert end_state() != whole
-
-
-def without(event, of, monkeypatch):
-    """The year without the last line of a kind."""
-    lines = load.lines()
-    left_out = [line for line in lines if line["event"] == event and of.items() <= line.items()][-1]
-    connection.check_constraints()  # PostgreSQL empties no table that it has yet to check
-    workshop.empty_the_demo()
-    monkeypatch.setattr(load, "lines", lambda: [line for line in lines if line is not left_out])
-    load.load()
 
 
 def test_in_the_first_minutes_of_a_day_nothing_comes_from_the_future():

@@ -1,23 +1,13 @@
 """What a visitor of the demo finds about buying."""
 
 import pytest
-from django.db import transaction
 from django.utils import timezone
 
 from inventory.models import Material
-from studio.demo import load
 from studio.orders import costs, stock
 from studio.orders.models import OrderLine, Pack, Shortage, Supplier
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(scope="module")
-def tallow_street(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        load.load()
-        yield
-        transaction.set_rollback(True)
 
 
 def test_six_suppliers_sell_what_the_studio_uses(tallow_street):

@@ -1,12 +1,10 @@
 """What the invented year knows of hazards."""
 
 import pytest
-from django.db import transaction
 
 from inventory.models import SafetySheet
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
-from studio.demo import load
 from studio.hazards import classification
 from studio.printing import uploaded_pdf
 from studio.safety import labels, overview, summaries
@@ -15,13 +13,9 @@ from studio.workshop.models import Workshop
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture(scope="module")
-def workshop(django_db_setup, django_db_blocker):
-    """The demo's book, written once for this module."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        load.load()
-        yield Workshop.objects.get()
-        transaction.set_rollback(True)
+@pytest.fixture
+def workshop(tallow_street):
+    return Workshop.objects.get()
 
 
 def words(workshop):
