@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 from tests.factories import PersonFactory, WorkshopFactory, day
+from tests.studio.browser import chromium, demo, demo_folder, empty_studio, maren  # noqa: F401
 
 
 @pytest.fixture(autouse=True)

@@ -8,22 +8,12 @@ from axe_playwright_python.sync_playwright import Axe
 from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.core.handlers.wsgi import WSGIHandler
 from django.test import override_settings
-from playwright.sync_api import sync_playwright
 
-PHONE, DESK = {"width": 360, "height": 740}, {"width": 1280, "height": 900}
-WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+from tests.studio.browser import DESK, PHONE, WCAG
+
 TOUCHED = ".bench .button, .wet .button, .wet .choices label, .wet .amount input, .wet textarea, .wet select"
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    """One browser for the whole module."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

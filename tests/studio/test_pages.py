@@ -3,11 +3,16 @@
 import re
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import sync_playwright
 
+from tests.studio.browser import (
+    PHONE,
+    assert_everybody_can_open,
+    assert_everybody_can_read_the_refusal,
+    assert_everybody_can_use,
+    begin_own_book,
+    unfold,
+)
 from tests.studio.opened import opened
-from tests.studio.test_look import DESK, PHONE, WCAG
 
 PAGES = [
     "/shelf/",
@@ -69,66 +74,14 @@ REFUSED = {
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def chromium():
-    """One browser for the whole module."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    """The demo's book, opened as people open it."""
-    with opened(tmp_path_factory.mktemp("demo")) as book:
-        yield book.address
-
-
-@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
-def maren(request, chromium, demo):
-    """The demo's keyholder at her phone, then at her desk."""
-    page = chromium.new_page(viewport=request.param, base_url=demo)
-    sign_in(page, "maren", "tallow-street")
-    return page
-
-
-def sign_in(page, username, password):
-    page.goto("/people/sign-in/")
-    page.get_by_label("Name you sign in with").fill(username)
-    page.get_by_label("Password").fill(password)
-    page.get_by_role("button", name="Sign in").click()
-    page.wait_for_url(lambda url: "sign-in" not in url)
-
-
-def assert_everybody_can_use(page):
-    found = Axe().run(page, options={"runOnly": WCAG})
-
-    assert found.violations_count == 0, found.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth") == page.viewport_size["width"]
-
-
 @pytest.mark.parametrize("path", PAGES)
 def test_every_page_can_be_used_by_everybody(maren, path):
-    complaints = []
-    maren.on("console", lambda message: message.type in ("error", "warning") and complaints.append(message.text))
-
-    maren.goto(path)
-
-    assert_everybody_can_use(maren)
-    assert complaints == []
+    assert_everybody_can_open(maren, path, unfolded=False)
 
 
 @pytest.mark.parametrize("path", REFUSED)
 def test_a_refusal_can_be_read_by_everybody(maren, path):
-    maren.goto(path)
-    for name, typed in REFUSED[path].items():
-        maren.locator(f"main [name={name}]").fill(typed)
-
-    maren.locator("main form button").last.click()
-
-    maren.get_by_text("Nothing was written yet").wait_for()
-    assert_everybody_can_use(maren)
+    assert_everybody_can_read_the_refusal(maren, path, REFUSED[path])
 
 
 def test_sheet_copper_and_a_jar_that_is_away_can_be_used_by_everybody(maren):
@@ -137,7 +90,7 @@ def test_sheet_copper_and_a_jar_that_is_away_can_be_used_by_everybody(maren):
     maren.get_by_label("Name").first.fill(name)
     maren.get_by_label("Category").select_option("Copper sheet and plates")
     maren.get_by_label("Measured in").select_option("cm2")
-    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
+    unfold(maren)
     maren.get_by_label("Thickness").fill("1.02 mm")
     maren.get_by_role("button", name="Write it down").click()
     maren.get_by_label("Amount").fill("600 cm2")
@@ -160,13 +113,7 @@ def test_an_own_book_is_begun_and_its_first_jar_used(chromium, tmp_path):
         page = chromium.new_page(viewport=PHONE, base_url=book.address)
         page.goto("/")
         assert_everybody_can_use(page)
-        for label, typed in {"Name of the studio": "Mill Lane", "Your name": "Ada Brook"}.items():
-            page.get_by_label(label).fill(typed)
-        page.get_by_label("Name to sign in with").fill("ada")
-        page.get_by_label("Password", exact=True).fill("etched in blue")
-        page.get_by_label("The same password again").fill("etched in blue")
-        page.get_by_role("button", name="Begin the book").click()
-        page.get_by_text("The book of Mill Lane is open").wait_for()
+        begin_own_book(page)
 
         for empty in ("/shelf/", "/shelf/receive/", "/shelf/use/", "/safety/", "/book/?kind=used"):
             page.goto(empty)

@@ -6,11 +6,15 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
-from tests.studio.opened import opened
-from tests.studio.test_look import DESK, PHONE
-from tests.studio.test_pages import assert_everybody_can_use, sign_in
+from tests.studio.browser import (
+    PHONE,
+    assert_everybody_can_open,
+    assert_everybody_can_read_the_refusal,
+    assert_everybody_can_use,
+    sign_in,
+)
 
 PAGES = [
     "/plates/",
@@ -58,32 +62,10 @@ pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    with opened(tmp_path_factory.mktemp("demo")) as book:
-        yield book.address
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
-def maren(request, chromium, demo):
-    """The demo's keyholder at her phone, then at her desk."""
-    page = chromium.new_page(viewport=request.param, base_url=demo)
-    sign_in(page, "maren", "tallow-street")
-    return page
-
-
-@pytest.fixture(scope="module")
 def signed_in(chromium, demo):
     """What a browser keeps of somebody who signed in."""
     page = chromium.new_page(base_url=demo)
-    sign_in(page, "maren", "tallow-street")
+    sign_in(page)
     page.get_by_role("button", name="Sign out").wait_for()
     yield page.context.storage_state()
     page.context.close()
@@ -112,23 +94,12 @@ def bench(chromium, demo, signed_in):
 
 @pytest.mark.parametrize("path", PAGES)
 def test_every_page_of_plates_can_be_used_by_everybody(maren, path):
-    maren.goto(path)
-    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
-
-    assert_everybody_can_use(maren)
+    assert_everybody_can_open(maren, path)
 
 
 @pytest.mark.parametrize("path", REFUSED)
 def test_a_refusal_about_plates_can_be_read_by_everybody(maren, path):
-    maren.goto(path)
-    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
-    for name, typed in REFUSED[path].items():
-        maren.locator(f"main [name={name}]").fill(typed)
-
-    maren.locator("main form button").last.click()
-
-    maren.get_by_text("Nothing was written yet").wait_for()
-    assert_everybody_can_use(maren)
+    assert_everybody_can_read_the_refusal(maren, path, REFUSED[path])
 
 
 def test_a_line_of_a_card_that_is_refused_can_be_read_by_everybody(maren):

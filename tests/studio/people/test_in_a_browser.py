@@ -3,11 +3,14 @@
 from datetime import timedelta
 
 import pytest
-from playwright.sync_api import sync_playwright
 
-from tests.studio.opened import opened
-from tests.studio.test_look import DESK, PHONE
-from tests.studio.test_pages import assert_everybody_can_use, sign_in
+from tests.studio.browser import (
+    PHONE,
+    assert_everybody_can_open,
+    assert_everybody_can_read_the_refusal,
+    assert_everybody_can_use,
+    sign_in,
+)
 
 PAGES = [
     "/people/",
@@ -31,67 +34,19 @@ PASSWORD = "tallow-street"
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    with opened(tmp_path_factory.mktemp("demo")) as book:
-        yield book.address
-
-
-@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
-def maren(request, chromium, demo):
-    """The demo's keyholder at her phone, then at her desk."""
-    page = chromium.new_page(viewport=request.param, base_url=demo)
-    sign_in(page, "maren", PASSWORD)
-    return page
-
-
 @pytest.mark.parametrize("path", PAGES)
 def test_every_page_about_people_can_be_used_by_everybody(maren, path):
-    complaints = []
-    maren.on("console", lambda message: message.type in ("error", "warning") and complaints.append(message.text))
-
-    maren.goto(path)
-    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
-
-    assert_everybody_can_use(maren)
-    assert complaints == []
+    assert_everybody_can_open(maren, path)
 
 
 @pytest.mark.parametrize("path", REFUSED)
 def test_a_refusal_about_people_can_be_read_by_everybody(maren, path):
-    maren.goto(path)
-    for name, typed in REFUSED[path].items():
-        maren.locator(f"main [name={name}]").fill(typed)
-
-    maren.locator("main form button").last.click()
-
-    maren.get_by_text("Nothing was written yet").wait_for()
-    assert_everybody_can_use(maren)
+    assert_everybody_can_read_the_refusal(maren, path, REFUSED[path])
 
 
-def test_an_own_book_says_on_empty_pages_what_they_are_for(chromium, tmp_path):
-    with opened(tmp_path, "--empty") as book:
-        page = chromium.new_page(viewport=PHONE, base_url=book.address)
-        page.goto("/")
-        for label, typed in {"Name of the studio": "Mill Lane", "Your name": "Ada Brook"}.items():
-            page.get_by_label(label).fill(typed)
-        page.get_by_label("Name to sign in with").fill("ada")
-        page.get_by_label("Password", exact=True).fill("etched in blue")
-        page.get_by_label("The same password again").fill("etched in blue")
-        page.get_by_role("button", name="Begin the book").click()
-        page.get_by_text("The book of Mill Lane is open").wait_for()
-
-        for empty in ("/people/inductions/", "/people/tablets/", "/people/pin/"):
-            page.goto(empty)
-            assert_everybody_can_use(page)
+@pytest.mark.parametrize("path", ["/people/inductions/", "/people/tablets/", "/people/pin/"])
+def test_an_own_book_says_on_empty_pages_what_they_are_for(empty_studio, path):
+    assert_everybody_can_open(empty_studio, path)
 
 
 def test_the_tablet_goes_from_hand_to_hand(chromium, demo):
@@ -107,7 +62,7 @@ def test_the_tablet_goes_from_hand_to_hand(chromium, demo):
 
     tablet = chromium.new_context(viewport={"width": 820, "height": 1180}, base_url=demo).new_page()
     tablet.clock.install()
-    sign_in(tablet, "maren", PASSWORD)
+    sign_in(tablet)
     tablet.goto("/people/tablets/mark/")
     tablet.get_by_label("Name").fill("Tablet by the tank")
     tablet.get_by_role("button", name="Mark it").click()

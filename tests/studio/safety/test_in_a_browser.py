@@ -3,11 +3,9 @@
 import re
 
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
-from tests.studio.opened import opened
-from tests.studio.test_look import DESK, PHONE
-from tests.studio.test_pages import assert_everybody_can_use, sign_in
+from tests.studio.browser import DESK, PHONE, assert_everybody_can_open, assert_everybody_can_use, sign_in
 
 OPEN = "/safety/open/"
 OPEN_PAGES = [OPEN, "/safety/open/wall/", "/safety/open/baths/1/", "/safety/open/materials/1/", "/first-aid/"]
@@ -24,56 +22,25 @@ SAVED = re.compile(r"was saved on \d{1,2} \w+ \d{4} at \d{1,2}:\d{2}")
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    with opened(tmp_path_factory.mktemp("demo")) as book:
-        yield book.address
-
-
-@pytest.fixture
-def browser():
-    with sync_playwright() as playwright:
-        yield playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-
-
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
-def passer_by(request, browser, demo):
+def passer_by(request, chromium, demo):
     """Somebody who never signed in."""
-    return browser.new_page(viewport=request.param, base_url=demo)
+    return chromium.new_page(viewport=request.param, base_url=demo)
 
 
 @pytest.mark.parametrize("path", OPEN_PAGES)
 def test_every_open_page_can_be_used_by_everybody(passer_by, path):
-    complaints = []
-    passer_by.on("console", lambda said: said.type in ("error", "warning") and complaints.append(said.text))
-
-    passer_by.goto(path)
-    passer_by.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
-
-    assert_everybody_can_use(passer_by)
-    assert complaints == []
+    assert_everybody_can_open(passer_by, path)
 
 
-@pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["phone", "desk"])
-def test_every_page_about_rooms_can_be_used_by_everybody(browser, demo, viewport):
-    page = browser.new_page(viewport=viewport, base_url=demo)
-    complaints = []
-    page.on("console", lambda said: said.type in ("error", "warning") and complaints.append(said.text))
-    sign_in(page, "maren", "tallow-street")
-    page.locator(".who").wait_for()
-
-    for path in KEYHOLDERS_PAGES:
-        page.goto(path)
-        page.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
-        assert_everybody_can_use(page)
-
-    assert complaints == []
+@pytest.mark.parametrize("path", KEYHOLDERS_PAGES)
+def test_every_page_about_rooms_can_be_used_by_everybody(maren, path):
+    assert_everybody_can_open(maren, path)
 
 
-def test_a_booklet_is_printed_while_its_page_tells_how_far_it_is(browser, demo):
-    page = browser.new_page(viewport=PHONE, base_url=demo)
-    sign_in(page, "maren", "tallow-street")
-    page.locator(".who").wait_for()
+def test_a_booklet_is_printed_while_its_page_tells_how_far_it_is(chromium, demo):
+    page = chromium.new_page(viewport=PHONE, base_url=demo)
+    sign_in(page)
     page.goto("/safety/booklet/")
 
     page.get_by_role("button", name="Print the booklet").click()
@@ -92,8 +59,8 @@ def kept(page):
 
 
 @pytest.mark.parametrize("path", OPEN_PAGES)
-def test_with_the_network_gone_an_open_page_is_read_with_the_date_it_was_saved(browser, demo, path):
-    page = browser.new_page(viewport=PHONE, base_url=demo)
+def test_with_the_network_gone_an_open_page_is_read_with_the_date_it_was_saved(chromium, demo, path):
+    page = chromium.new_page(viewport=PHONE, base_url=demo)
     kept(page)
     page.goto(path)
     online = page.locator("h1").first.inner_text()
@@ -107,8 +74,8 @@ def test_with_the_network_gone_an_open_page_is_read_with_the_date_it_was_saved(b
     assert_everybody_can_use(page)
 
 
-def test_with_the_network_gone_a_jar_nobody_looked_at_is_read_as_its_material(browser, demo):
-    page = browser.new_page(viewport=PHONE, base_url=demo)
+def test_with_the_network_gone_a_jar_nobody_looked_at_is_read_as_its_material(chromium, demo):
+    page = chromium.new_page(viewport=PHONE, base_url=demo)
     kept(page)
     jar, material = next(iter(page.request.get(f"{OPEN}kept.json").json()["codes"].items()))
     page.goto(material)
@@ -121,8 +88,8 @@ def test_with_the_network_gone_a_jar_nobody_looked_at_is_read_as_its_material(br
     assert SAVED.search(page.locator("#saved").inner_text())
 
 
-def test_with_the_network_gone_any_other_page_leads_to_what_was_kept(browser, demo):
-    page = browser.new_page(viewport=PHONE, base_url=demo)
+def test_with_the_network_gone_any_other_page_leads_to_what_was_kept(chromium, demo):
+    page = chromium.new_page(viewport=PHONE, base_url=demo)
     kept(page)
     page.context.set_offline(True)
 
@@ -132,9 +99,9 @@ def test_with_the_network_gone_any_other_page_leads_to_what_was_kept(browser, de
     assert SAVED.search(page.locator("#saved").inner_text())
 
 
-def test_what_a_browser_keeps_names_nobody(browser, demo):
-    page = browser.new_page(viewport=DESK, base_url=demo)
-    sign_in(page, "maren", "tallow-street")
+def test_what_a_browser_keeps_names_nobody(chromium, demo):
+    page = chromium.new_page(viewport=DESK, base_url=demo)
+    sign_in(page)
     page.get_by_role("button", name="Sign out").wait_for()
     kept(page)
     assert "Sign out" in page.content()

@@ -1,11 +1,13 @@
 """The demo's drums, as everybody must be able to use them: run it with `-m browser`."""
 
 import pytest
-from playwright.sync_api import sync_playwright
 
-from tests.studio.opened import opened
-from tests.studio.test_look import DESK, PHONE
-from tests.studio.test_pages import assert_everybody_can_use, sign_in
+from tests.studio.browser import (
+    assert_everybody_can_open,
+    assert_everybody_can_read_the_refusal,
+    assert_everybody_can_use,
+    assert_wet_gloves_hit,
+)
 
 PAGES = [
     "/waste/",
@@ -33,60 +35,23 @@ REFUSED = {
     "/waste/bath/1/take-out/": {"litres_0": "900"},
 }
 WET = ["/waste/12/deposit/", "/waste/12/look-over/", "/waste/bath/1/strain/", "/waste/cathode/1/strip/"]
-WET_TARGET_PX = 56
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    with opened(tmp_path_factory.mktemp("demo")) as book:
-        yield book.address
-
-
-@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
-def maren(request, demo):
-    """The demo's keyholder at her phone, then at her desk."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        page = browser.new_page(viewport=request.param, base_url=demo)
-        sign_in(page, "maren", "tallow-street")
-        yield page
-        browser.close()
-
-
 @pytest.mark.parametrize("path", PAGES)
 def test_every_page_of_the_drums_can_be_used_by_everybody(maren, path):
-    complaints = []
-    maren.on("console", lambda message: message.type in ("error", "warning") and complaints.append(message.text))
-
-    maren.goto(path)
-    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
-
-    assert_everybody_can_use(maren)
-    assert complaints == []
+    assert_everybody_can_open(maren, path)
 
 
 @pytest.mark.parametrize("path", REFUSED)
 def test_a_refusal_about_a_drum_can_be_read_by_everybody(maren, path):
-    maren.goto(path)
-    for name, typed in REFUSED[path].items():
-        maren.locator(f"main [name={name}]").fill(typed)
-
-    maren.locator("main form button").last.click()
-
-    maren.get_by_text("Nothing was written yet").wait_for()
-    assert_everybody_can_use(maren)
+    assert_everybody_can_read_the_refusal(maren, path, REFUSED[path])
 
 
 @pytest.mark.parametrize("path", WET)
 def test_wet_gloves_hit_what_they_aim_at(maren, path):
-    maren.goto(path)
-    touched = maren.locator(".wet .button, .wet .choices.big label, .wet input[inputmode], .wet select")
-
-    heights = [box["height"] for each in touched.all() if (box := each.bounding_box())]
-
-    assert heights and min(heights) >= WET_TARGET_PX - 0.5
+    assert_wet_gloves_hit(maren, path)
 
 
 def test_a_towel_is_in_its_drum_in_two_taps(maren):

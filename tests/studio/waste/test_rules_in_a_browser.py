@@ -1,12 +1,14 @@
 """Local advice, flags, months and reminders, as everybody must be able to use them: run it with `-m browser`."""
 
 import pytest
-from playwright.sync_api import sync_playwright
 
-from tests.studio.opened import opened
-from tests.studio.test_look import DESK, PHONE
-from tests.studio.test_pages import assert_everybody_can_use, sign_in
-from tests.studio.waste.test_disposals_in_a_browser import begin
+from tests.studio.browser import (
+    DESK,
+    PHONE,
+    assert_everybody_can_open,
+    assert_everybody_can_read_the_refusal,
+    assert_everybody_can_use,
+)
 
 PAGES = [
     "/waste/9/",
@@ -38,51 +40,14 @@ ALLOWED = {"asked": "Hatherby council", "answer": "Soda ash, in the yard; the wa
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    with opened(tmp_path_factory.mktemp("demo")) as book:
-        yield book.address
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="module", params=[PHONE, DESK], ids=["phone", "desk"])
-def maren(request, demo, browser):
-    """The demo's keyholder at her phone, then at her desk."""
-    with browser.new_context(viewport=request.param, base_url=demo) as hers:
-        page = hers.new_page()
-        sign_in(page, "maren", "tallow-street")
-        yield page
-
-
 @pytest.mark.parametrize("path", PAGES)
 def test_every_page_about_rules_can_be_used_by_everybody(maren, path):
-    complaints = []
-    maren.on("console", lambda message: message.type in ("error", "warning") and complaints.append(message.text))
-
-    maren.goto(path)
-    maren.evaluate("document.querySelectorAll('main details').forEach((fold) => { fold.open = true })")
-
-    assert_everybody_can_use(maren)
-    assert complaints == []
+    assert_everybody_can_open(maren, path)
 
 
 @pytest.mark.parametrize("path", REFUSED)
 def test_a_refusal_about_rules_can_be_read_by_everybody(maren, path):
-    maren.goto(path)
-    for name, typed in REFUSED[path].items():
-        maren.locator(f"main [name={name}]").fill(typed)
-
-    maren.locator("main form button").last.click()
-
-    maren.get_by_text("Nothing was written yet").wait_for()
-    assert_everybody_can_use(maren)
+    assert_everybody_can_read_the_refusal(maren, path, REFUSED[path])
 
 
 def test_what_was_allowed_is_found_from_the_drum_and_struck_where_it_was_written(maren):
@@ -116,11 +81,8 @@ def test_an_address_is_made_shown_and_shut(maren):
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_an_empty_studio_sees_whom_to_ask(tmp_path_factory, browser, size):
-    with opened(tmp_path_factory.mktemp("empty"), "--empty") as book:
-        page = browser.new_page(viewport=size, base_url=book.address)
-        begin(page)
-        for path in EMPTY:
-            page.goto(path)
-            assert_everybody_can_use(page)
-        page.close()
+@pytest.mark.parametrize("path", EMPTY)
+def test_an_empty_studio_sees_whom_to_ask(empty_studio, path, size):
+    empty_studio.set_viewport_size(size)
+
+    assert_everybody_can_open(empty_studio, path)
