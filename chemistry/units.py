@@ -248,17 +248,6 @@ def mass_from_volume(volume_ul: int, density_g_per_ml: Fact[float]) -> Spread:
     return Spread(amount=round(volume_ul * middle), low=round(volume_ul * low), high=round(volume_ul * high))
 
 
-def volume_from_mass(mass_mg: int, density_g_per_ml: Fact[float]) -> Spread:
-    """
-    Give a mass its volume through its density: µL, as wide as the density's own range.
-
-    >>> volume_from_mass(272_076, Fact(value=1.15, low=1.02, high=1.28, source="from memory"))
-    Spread(amount=236588, low=212559, high=266741)
-    """
-    low, middle, high = _checked(density_g_per_ml)
-    return Spread(amount=round(mass_mg / middle), low=round(mass_mg / high), high=round(mass_mg / low))
-
-
 def _checked(density: Fact[float]) -> tuple[float, float, float]:
     middle = density.value
     low = middle if density.low is None else density.low

@@ -16,7 +16,6 @@ from chemistry.ranges import out_of_range
 from chemistry.working import formula
 
 COPPER_G_PER_MOL = 63.546  # IUPAC standard atomic weights, 2021
-WATER_G_PER_MOL = 18.0153  # IUPAC standard atomic weights, 2021
 ANHYDROUS_G_PER_MOL = 159.609  # CuSO4; CRC Handbook of Chemistry and Physics, 102nd ed., 2021
 BLUE_CRYSTALS_G_PER_MOL = 249.686  # CuSO4·5H2O; sum of the above
 BLUE_CRYSTALS_G_PER_ML = 2.286  # CRC Handbook of Chemistry and Physics, from memory

@@ -44,18 +44,6 @@ def sewer_copper_limit(cu_mg_per_l: Number, *, said_by: str, said_on: date | str
     }
 
 
-def collection_days(words: str, *, said_by: str, said_on: date | str) -> dict[str, object]:
-    """The entry for when and where waste is taken in, in the studio's own words."""
-    return {
-        "id": "local.collection",
-        "when": "always",
-        "text": f"Collection: {words}",
-        "severity": "note",
-        "said_by": said_by,
-        "said_on": said_on,
-    }
-
-
 def _as_rule(entry: Mapping[str, object]) -> dict[str, object]:
     who, day = entry.get("said_by"), entry.get("said_on")
     if not isinstance(who, str) or not who.strip() or not day:

@@ -22,7 +22,6 @@ class Stream:
     vessels: what it is kept in; keys of VESSELS.
     properties: what the kind alone says, by the keys of data/vocabulary.toml; its key is among them.
     rules: ids of the rules that most often matter for it.
-    codes: candidates of the European list of waste, suggested only.
     self_heats: catches fire by itself.
     """
 
@@ -39,7 +38,6 @@ class Stream:
     never: tuple[str, ...]
     treatment: str
     rules: tuple[str, ...]
-    codes: tuple[str, ...]
     properties: Mapping[str, object]
     self_heats: bool = False
 
@@ -70,19 +68,6 @@ class Objection:
     grade: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Code:
-    """An entry of the European list of waste; the holder assigns it. what: in our words."""
-
-    code: str
-    what: str
-    evidence: str
-
-    @property
-    def is_hazardous_entry(self) -> bool:
-        return self.code.endswith("*")
-
-
 def _stream(id: str, entry: dict[str, Any]) -> Stream:
     frozen = {name: tuple(value) for name, value in entry.items() if isinstance(value, list)}
     properties = MappingProxyType({"kind": id} | entry["properties"])
@@ -92,9 +77,6 @@ def _stream(id: str, entry: dict[str, Any]) -> Stream:
 STREAMS: Mapping[str, Stream] = MappingProxyType({id: _stream(id, entry) for id, entry in TABLES["streams"].items()})
 VESSELS: Mapping[str, Vessel] = MappingProxyType(
     {id: Vessel(id=id, **entry) for id, entry in TABLES["vessels"].items()}
-)
-CODES: Mapping[str, Code] = MappingProxyType(
-    {code: Code(code=code, **entry) for code, entry in TABLES["codes"].items()}
 )
 
 
@@ -145,16 +127,6 @@ def companions(kind: str) -> dict[str, str]:
         for other in entry["kinds"]
         if other != kind
     }
-
-
-def candidate_codes(kind: str) -> tuple[Code, ...]:
-    """
-    Entries of the European list of waste to look at for a kind; suggested, the holder assigns.
-
-    >>> [code.code for code in candidate_codes("rinse")]
-    ['11 01 11*', '11 01 12']
-    """
-    return tuple(CODES[code] for code in stream(kind).codes)
 
 
 def stream(kind: str) -> Stream:

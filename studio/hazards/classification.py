@@ -135,11 +135,6 @@ class BathHazards:
     blue_percent: Decimal | None = None
     dried_percent: Decimal | None = None
 
-    @property
-    def comes_with_drying(self) -> tuple[str, ...]:
-        """The classes that drying adds or makes worse."""
-        return raised(self.dried.every_class, over=self.now.every_class)
-
 
 def of_material(material: Material, region: str) -> Hazards:
     """The label of a material as it is sold: by its supplier's sheet, else by what it is made of."""

@@ -8,7 +8,6 @@ from studio.hazards.classification import Line
 
 MOST_LINES = 40
 LONGEST_WORDS = 300
-EXAMPLES = {"H": "H319", "P": "P280"}
 CODE = r"(?:EUH|H|P)\s?\d{3}[A-Za-z]{0,3}"
 LINE = re.compile(rf"(?P<code>{CODE}(?:\s*\+\s*{CODE})*)\s*[:.,;–-]?\s*(?P<words>.*)")
 

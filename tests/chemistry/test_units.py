@@ -280,15 +280,6 @@ def test_a_us_cup_of_crystals_weighs_272_g_give_or_take():
     assert (cup.low, cup.amount, cup.high) == (241_320, 272_076, 302_833)
 
 
-@given(st.integers(0, 10**9))
-def test_a_volume_comes_back_through_its_density(volume_ul):
-    mass = units.mass_from_volume(volume_ul, BULK_DENSITY)
-    back = units.volume_from_mass(mass.amount, BULK_DENSITY)
-
-    assert back.amount == pytest.approx(volume_ul, abs=1)
-    assert back.low <= back.amount <= back.high
-
-
 def test_a_density_known_exactly_has_no_spread():
     weighed = units.mass_from_volume(1_000_000, Fact(value=1.2, source="weighed here"))
 

@@ -27,7 +27,6 @@ def mass_fraction_from_molality(molality: float) -> float:
     ("constant", "formula"),
     [
         (sulfate.COPPER_G_PER_MOL, "Cu"),
-        (sulfate.WATER_G_PER_MOL, "H2O"),
         (sulfate.ANHYDROUS_G_PER_MOL, "CuSO4"),
         (sulfate.BLUE_CRYSTALS_G_PER_MOL, "CuSO4(H2O)5"),
     ],

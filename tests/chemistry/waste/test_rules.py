@@ -7,7 +7,7 @@ import pytest
 
 from chemistry import waste
 from chemistry.waste.conditions import read
-from chemistry.waste.local_rules import collection_days, local_rules, sewer_copper_limit
+from chemistry.waste.local_rules import local_rules, sewer_copper_limit
 from chemistry.waste.rules import ABOUT, SEVERITIES, SHIPPED, RuleSet, read_rule, read_rules
 from chemistry.waste.streams import STREAMS
 from chemistry.waste.vocabulary import SHARES, VOCABULARY
@@ -208,8 +208,9 @@ def test_copper_nobody_measured_needs_info_for_the_sewers_own_limit():
     assert states({}, own)["local.sewer_copper"] == "needs info"
 
 
-def test_collection_days_stand_with_every_waste():
-    own = local_rules([collection_days("first Saturday, 9 to 12", said_by="depot", said_on="2026-02-01")])
+def test_what_holds_always_stands_with_every_waste():
+    collection = {"id": "local.collection", "when": "always", "text": "Collection: first Saturday, 9 to 12"}
+    own = local_rules([collection | {"said_by": "depot", "said_on": "2026-02-01"}])
 
     flag = waste.flags({}, [own])[-1]
 

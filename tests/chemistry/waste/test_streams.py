@@ -7,8 +7,8 @@ import pytest
 
 from chemistry.hazards.storage import GROUPS
 from chemistry.waste import streams, vocabulary
-from chemistry.waste.rules import EVIDENCE, SHIPPED
-from chemistry.waste.streams import CODES, STREAMS, VESSELS, candidate_codes, companions, label_lines, objections
+from chemistry.waste.rules import SHIPPED
+from chemistry.waste.streams import STREAMS, VESSELS, companions, label_lines, objections
 
 COPPER_LIQUIDS = ["bath_spent", "rinse", "cleaner_used", "ferric_spent"]
 WET_COPPER = [*COPPER_LIQUIDS, "bath_mud", "sludge", "cathode_powder", "rags_copper"]
@@ -190,7 +190,6 @@ def test_a_kind_says_what_it_is_and_points_only_at_what_exists(kind):
     assert set(each.rules) <= rules
     assert set(each.storage_groups) <= GROUPS.keys()
     assert set(each.vessels) <= VESSELS.keys()
-    assert set(each.codes) <= CODES.keys()
 
 
 @pytest.mark.parametrize("kind", STREAMS)
@@ -199,15 +198,6 @@ def test_what_a_kind_alone_says_can_be_given_to_the_rules(kind):
 
     assert known["kind"] == kind
     assert len(known) > 5
-
-
-def test_every_code_is_a_candidate_of_some_kind_and_says_how_it_is_known():
-    listed = {code.code for kind in STREAMS for code in candidate_codes(kind)}
-
-    assert listed == CODES.keys()
-    assert all(re.fullmatch(r"\d\d \d\d \d\d\*?", code) for code in CODES)
-    assert all(code.evidence in EVIDENCE for code in CODES.values())
-    assert CODES["06 03 13*"].is_hazardous_entry and not CODES["06 03 14"].is_hazardous_entry
 
 
 def test_every_list_of_kinds_and_vessels_names_only_known_ones():

@@ -36,7 +36,6 @@ def test_a_bath_is_classed_at_the_strong_end_of_what_is_known():
 def test_a_bath_says_what_drying_adds():
     found = of_bath(adopted(strength_g_per_l=240))
 
-    assert found.comes_with_drying == ("acute_oral_4", "aq_chronic_1")
     assert found.dried_percent == Decimal("25.68")
 
 
