@@ -10,7 +10,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory import ledger
+from inventory import facts, ledger
 from inventory.models import Container, Entry, Movement, Person
 from inventory.refusals import Refused
 
@@ -79,6 +79,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
+    facts.refuse_strike(struck)
     touched = ledger.take_back(struck, _touched(struck))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
     for container in touched:
@@ -89,6 +90,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
         if kept:
             _keep(container, kept, struck, by)
     struck.refresh_from_db()
+    facts.restore(struck)
     return struck
 
 

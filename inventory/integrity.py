@@ -5,8 +5,19 @@ from collections.abc import Iterator
 from django.db import IntegrityError, connection, transaction
 from django.db.models import F, Max, Sum
 
-from inventory import ledger, months
-from inventory.models import Container, Count, Entry, Material, MonthSum, Move, Movement, Opening, SafetySheet
+from inventory import facts, ledger, months
+from inventory.models import (
+    Container,
+    Count,
+    Entry,
+    FactChange,
+    Material,
+    MonthSum,
+    Move,
+    Movement,
+    Opening,
+    SafetySheet,
+)
 
 ROWS_AT_ONCE = 1_000
 KEYS_AT_ONCE = 100_000
@@ -20,10 +31,11 @@ def faults() -> Iterator[str]:
 
     All is read in short steps: one long look would keep the writers of a SQLite file waiting, and fill the memory.
     """
-    for model in (Entry, Container, Movement, Count, Move, Opening, SafetySheet, MonthSum):
+    for model in (Entry, Container, Movement, Count, Move, Opening, SafetySheet, FactChange, MonthSum):
         yield from _strays(model)
     yield from _misdated_movements()
     yield from _months()
+    yield from facts.integrity_errors()
     for container in _in_steps(Container.objects.all()):
         if any(_faults_of(container)):
             yield from _second_look(container)

@@ -1,16 +1,25 @@
 """What is on the shelf and what was written in the book."""
 
+import json
 import uuid
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
+from django.apps import apps
 from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.urls import reverse
+from django.utils.functional import cached_property
 
 from chemistry import units
 from chemistry.hazards.storage import GROUPS
 from chemistry.hazards.substances import SUBSTANCES
+from inventory.refusals import Refused
 
 
 class AppendOnly(Exception):
@@ -38,20 +47,116 @@ class AppendOnlyModel(models.Model):
         raise AppendOnly(f"{self} stays in the book; strike its entry instead.")
 
 
-class Person(models.Model):
+def as_json(value: Any) -> Any:
+    """A fact as `FactChange` keeps it: a row by its key, a day by its ISO form."""
+    return json.loads(json.dumps(value.pk if isinstance(value, models.Model) else value, cls=DjangoJSONEncoder))
+
+
+class AuditedModel(models.Model):
+    """
+    Something whose facts are changed through `facts.change` alone, which keeps what they were.
+
+    KEPT_BY_CODE: fields that are no facts, such as a running sum, a revision, a key.
+    """
+
+    KEPT_BY_CODE: ClassVar[Collection[str]] = ()
+    NOT_WRITTEN = "not written down"
+
+    class Meta:
+        abstract = True
+
+    @classmethod
+    def fact_fields(cls) -> dict[str, models.Field]:
+        known = (field for field in cls._meta.concrete_fields if not field.primary_key)
+        return {field.name: field for field in known if field.name not in cls.KEPT_BY_CODE}
+
+    @classmethod
+    def rows_to_lock(cls, keys: Collection[int]) -> models.QuerySet:
+        """Those that are locked before a fact of some of them changes, in one order for everybody."""
+        return cls._base_manager.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
+
+    def facts(self) -> dict[str, Any]:
+        return {name: self.fact(name) for name in self.fact_fields()}
+
+    def fact(self, name: str) -> Any:
+        return as_json(getattr(self, self.fact_fields()[name].attname))
+
+    def set_fact(self, name: str, value: Any) -> None:
+        field = self.fact_fields()[name]
+        setattr(self, field.attname, field.to_python(value))
+
+    def check_facts(self) -> None:
+        """Refuse what does not go together, before it is written or comes back by a strike."""
+        try:
+            self.validate_constraints()
+        except ValidationError as error:
+            raise Refused(None, f"What would be known of {self} does not go together.") from error
+
+    def shown_fact(self, name: str, value: Any) -> str:
+        """A value of one of its facts, in words."""
+        field = self.fact_fields()[name]
+        if isinstance(field, models.BooleanField):
+            return "yes" if value else "no"
+        if value is None or value == "" or value == []:
+            return str(dict(field.flatchoices).get(value, self.NOT_WRITTEN))
+        if isinstance(field, models.ForeignKey):
+            return str(field.related_model._base_manager.get(pk=value))
+        return f"{value:g}" if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))
+
+
+class PersonQuerySet(models.QuerySet):
+    def keyholders(self):
+        """Those who are one now."""
+        return self.filter(role=Person.Role.KEYHOLDER, left_on=None, account__isnull=False)
+
+
+class Person(AuditedModel):
     """Somebody the book names; an account is optional."""
+
+    class Role(models.TextChoices):
+        NONE = "", "nobody: does not sign in"
+        VIEWER = "viewer"
+        MEMBER = "member"
+        KEYHOLDER = "keyholder"
+
+    KEPT_BY_CODE = ("account",)
 
     name = models.CharField(max_length=80, unique=True)
     account = models.OneToOneField(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="person"
     )
+    role = models.CharField("may use the book as", max_length=10, choices=Role, default=Role.NONE, blank=True)
     left_on = models.DateField(null=True, blank=True)
+
+    objects = PersonQuerySet.as_manager()
 
     class Meta:
         ordering = ["name"]
 
     def __str__(self):
         return self.name
+
+    def get_absolute_url(self):
+        return reverse("people:person", args=[self.pk])
+
+    @classmethod
+    def rows_to_lock(cls, keys):
+        """The keyholders too: two of them must not release each other at the same moment."""
+        return cls._base_manager.select_for_update().filter(Q(pk__in=keys) | Q(role=cls.Role.KEYHOLDER)).order_by("pk")
+
+    @property
+    def signs_in(self) -> bool:
+        return bool(self.role) and self.left_on is None
+
+    @property
+    def is_keyholder(self) -> bool:
+        return self.signs_in and self.role == self.Role.KEYHOLDER
+
+    def check_facts(self):
+        super().check_facts()
+        if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
+            field = "left_on" if self.left_on else "role"
+            raise Refused(field, f"{self} is the only keyholder; make somebody else a keyholder first.")
 
 
 class EntryLineQuerySet(AppendOnlyQuerySet):
@@ -164,7 +269,9 @@ class SoleEntryLine(EntryLine):
         abstract = True
 
 
-class Place(models.Model):
+class Place(AuditedModel):
+    NOT_WRITTEN = "the default"
+
     class Kind(models.TextChoices):
         SHELF = "shelf"
         FLAMMABLES = "flammables cabinet"
@@ -174,7 +281,9 @@ class Place(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=20, choices=Kind, default=Kind.SHELF)
-    flammables_limit_ul = models.BigIntegerField(null=True, blank=True, help_text="The studio's own, in µL.")
+    flammables_limit_ul = models.BigIntegerField(
+        "limit of flammable liquid", null=True, blank=True, help_text="The studio's own, in µL."
+    )
 
     class Meta:
         ordering = ["name"]
@@ -184,6 +293,38 @@ class Place(models.Model):
 
     def get_absolute_url(self):
         return reverse("shelf:place", args=[self.pk])
+
+    def check_facts(self):
+        super().check_facts()
+        if Place.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
+            raise Refused("name", f"There is a place called {self.name} already.")
+
+    def shown_fact(self, name, value):
+        if name == "flammables_limit_ul" and value is not None:
+            return units.show(value, "volume", "L")
+        return super().shown_fact(name, value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Constituent:
+    """A substance in a material and how much of it, as the supplier's sheet tells it: percent by mass."""
+
+    name: str
+    low_percent: float
+    high_percent: float
+    substance: str = ""  # a key of chemistry.hazards.substances, where there is one
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.low_percent <= self.high_percent <= 100:
+            raise ValueError(f"{self.low_percent:g} to {self.high_percent:g} % is no range from 0 to 100 %")
+
+    def __str__(self) -> str:
+        low, high = f"{self.low_percent:g}", f"{self.high_percent:g}"
+        return f"{self.name} {low}–{high} %" if low != high else f"{self.name} {high} %"
+
+    @property
+    def is_known(self) -> bool:
+        return self.substance in SUBSTANCES
 
 
 class MaterialQuerySet(models.QuerySet):
@@ -217,7 +358,7 @@ class MaterialQuerySet(models.QuerySet):
         return self.filter(reorder_level__gt=0).with_on_hand().filter(on_hand__lte=F("reorder_level"))
 
 
-class Material(models.Model):
+class Material(AuditedModel):
     class Category(models.TextChoices):
         COPPER = "Copper sheet and plates"
         BATH = "Bath salts and water"
@@ -255,22 +396,37 @@ class Material(models.Model):
     shown_unit = models.CharField(max_length=12, help_text="The unit its amounts are shown in.")
     bath_use = models.CharField(max_length=40, choices=BathUse, default=BathUse.NONE, blank=True)
     purity = models.FloatField(default=1.0, help_text="Share of the named substance in the pack (assay).")
-    density_g_per_ml = models.FloatField(null=True, blank=True)
-    density_low_g_per_ml = models.FloatField(null=True, blank=True, help_text="The ends of its 95 % range.")
-    density_high_g_per_ml = models.FloatField(null=True, blank=True)
-    bulk_density_g_per_ml = models.FloatField(null=True, blank=True, help_text="Weigh one cup once.")
-    bulk_density_low_g_per_ml = models.FloatField(null=True, blank=True, help_text="The ends of its 95 % range.")
-    bulk_density_high_g_per_ml = models.FloatField(null=True, blank=True)
-    sealed_months = models.PositiveSmallIntegerField(null=True, blank=True, help_text="How long it keeps sealed.")
-    opened_months = models.PositiveSmallIntegerField(null=True, blank=True, help_text="How long it keeps once open.")
+    density_g_per_ml = models.FloatField("density, g/mL", null=True, blank=True)
+    density_low_g_per_ml = models.FloatField(
+        "density, g/mL, at the lowest", null=True, blank=True, help_text="The ends of its 95 % range."
+    )
+    density_high_g_per_ml = models.FloatField("density, g/mL, at the highest", null=True, blank=True)
+    bulk_density_g_per_ml = models.FloatField(
+        "bulk density, g/mL", null=True, blank=True, help_text="Weigh one cup once."
+    )
+    bulk_density_low_g_per_ml = models.FloatField(
+        "bulk density, g/mL, at the lowest", null=True, blank=True, help_text="The ends of its 95 % range."
+    )
+    bulk_density_high_g_per_ml = models.FloatField("bulk density, g/mL, at the highest", null=True, blank=True)
+    sealed_months = models.PositiveSmallIntegerField(
+        "months it keeps sealed", null=True, blank=True, help_text="How long it keeps sealed."
+    )
+    opened_months = models.PositiveSmallIntegerField(
+        "months it keeps once open", null=True, blank=True, help_text="How long it keeps once open."
+    )
     storage_group = models.CharField(
         max_length=40, choices=[(group.id, group.name) for group in GROUPS.values()], blank=True
     )
-    flash_point_c = models.FloatField(null=True, blank=True, help_text="As the supplier's sheet gives it.")
-    thickness_um = models.PositiveIntegerField(null=True, blank=True, help_text="Of sheet copper.")
+    flash_point_c = models.FloatField(
+        "flash point, °C", null=True, blank=True, help_text="As the supplier's sheet gives it."
+    )
+    composition = models.JSONField("made of", default=list, blank=True, help_text="Constituents, as dictionaries.")
+    thickness_um = models.PositiveIntegerField("thickness, µm", null=True, blank=True, help_text="Of sheet copper.")
     reorder_level = models.BigIntegerField(default=0, help_text="In the base unit of its dimension.")
     order_up_to = models.BigIntegerField(null=True, blank=True, help_text="In the base unit of its dimension.")
-    lead_time_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="From order to delivery.")
+    lead_time_days = models.PositiveSmallIntegerField(
+        "days from order to delivery", null=True, blank=True, help_text="From order to delivery."
+    )
     note = models.TextField(blank=True)
 
     objects = MaterialQuerySet.as_manager()
@@ -299,38 +455,27 @@ class Material(models.Model):
         """Its storage group; None needs info."""
         return GROUPS.get(self.storage_group)
 
+    @property
+    def constituents(self) -> list[Constituent]:
+        return [Constituent(**each) for each in self.composition]
+
     def show(self, amount: int) -> str:
         """An amount in the unit this material is shown in."""
         return units.show(amount, self.dimension, self.shown_unit)
 
+    def check_facts(self):
+        super().check_facts()
+        if Material.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
+            raise Refused("name", f"{self} is written down already; receive it under that name.")
 
-class Part(models.Model):
-    """A substance in a material and how much of it, as the supplier's sheet tells it: percent by mass."""
-
-    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="parts")
-    substance = models.CharField(
-        max_length=60, blank=True, help_text="A key of chemistry.substances, where there is one."
-    )
-    name = models.CharField(max_length=80)
-    low_percent = models.FloatField()
-    high_percent = models.FloatField()
-
-    class Meta:
-        ordering = ["-high_percent", "pk"]
-        constraints = [
-            models.CheckConstraint(
-                name="percents_in_order",
-                condition=Q(low_percent__gte=0, high_percent__lte=100, low_percent__lte=F("high_percent")),
-            )
-        ]
-
-    def __str__(self):
-        low, high = f"{self.low_percent:g}", f"{self.high_percent:g}"
-        return f"{self.name} {low}–{high} %" if low != high else f"{self.name} {high} %"
-
-    @property
-    def is_known(self) -> bool:
-        return self.substance in SUBSTANCES
+    def shown_fact(self, name, value):
+        if name in ("reorder_level", "order_up_to") and value:
+            return self.show(value)
+        if name == "purity":
+            return f"{100 * value:g} %"
+        if name == "composition" and value:
+            return ", ".join(str(Constituent(**each)) for each in value)
+        return super().shown_fact(name, value)
 
 
 def _own_name(sheet, typed_name: str) -> str:
@@ -372,8 +517,21 @@ class ContainerQuerySet(models.QuerySet):
         return self.at_hand().filter(material__bath_use__in=uses).select_related("material").oldest_open_first()
 
 
-class Container(models.Model):
+class Container(AuditedModel):
     """One physical jar, roll or sheet. `on_hand` is the running sum of its movements, kept by `ledger` alone."""
+
+    # what the ledger works out from the lines of the book, and what is printed on the label
+    KEPT_BY_CODE = (
+        "code",
+        "material",
+        "place",
+        "batch",
+        "received_on",
+        "opened_on",
+        "use_by_on",
+        "sealed_use_by_on",
+        "on_hand",
+    )
 
     code = models.CharField(max_length=12, unique=True, help_text="Printed on its label.")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="containers")
@@ -383,7 +541,9 @@ class Container(models.Model):
     opened_on = models.DateField(null=True, blank=True)
     use_by_on = models.DateField(null=True, blank=True)
     sealed_use_by_on = models.DateField(null=True, blank=True, help_text="As long as nobody opens it.")
-    bulk_density_g_per_ml = models.FloatField(null=True, blank=True, help_text="Of its own, from one weighed cup.")
+    bulk_density_g_per_ml = models.FloatField(
+        "bulk density, g/mL", null=True, blank=True, help_text="Of its own, from one weighed cup."
+    )
     on_hand = models.BigIntegerField(default=0, editable=False, help_text="In the base unit of its dimension.")
 
     objects = ContainerQuerySet.as_manager()
@@ -510,3 +670,46 @@ class Opening(EntryLine):
 
     def __str__(self):
         return f"{self.container.code} opened on {self.opened_on:%d.%m.%Y}"
+
+
+class FactChangeQuerySet(EntryLineQuerySet):
+    def about(self, model: type[AuditedModel], keys: Collection[int]):
+        return self.filter(thing_kind=model._meta.label_lower, thing_id__in=keys)
+
+    def in_order(self):
+        """In the order of the book."""
+        return self.order_by("entry__happened_at", "entry_id", "pk")
+
+
+class FactChange(EntryLine):
+    """One fact of a thing as it was in the book for that moment, and as it is from then on."""
+
+    thing_kind = models.CharField(max_length=40, help_text="Its model, as Django labels it.")
+    thing_id = models.BigIntegerField()
+    field = models.CharField(max_length=40)
+    old = models.JSONField(null=True)
+    new = models.JSONField(null=True)
+
+    objects = FactChangeQuerySet.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["thing_kind", "thing_id"], name="change_of_thing")]
+
+    def __str__(self):
+        return f"{self.label}: {self.thing.shown_fact(self.field, self.old)} → {self.shown_new}"
+
+    @property
+    def model(self) -> type[AuditedModel]:
+        return apps.get_model(self.thing_kind)
+
+    @property
+    def label(self) -> str:
+        return str(self.model._meta.get_field(self.field).verbose_name)
+
+    @cached_property
+    def thing(self) -> AuditedModel:
+        return self.model._base_manager.get(pk=self.thing_id)
+
+    @property
+    def shown_new(self) -> str:
+        return self.thing.shown_fact(self.field, self.new)

@@ -3,7 +3,7 @@
 import re
 
 from chemistry.hazards.substances import SUBSTANCES
-from inventory.models import Part
+from inventory.models import Constituent
 from studio.pages.fields import ends
 
 LONGEST_LIST = 30
@@ -13,7 +13,7 @@ KEYS = {substance.name.casefold(): key for key, substance in SUBSTANCES.items()}
 }
 
 
-def read(text: str) -> list[Part]:
+def read(text: str) -> list[Constituent]:
     """
     The parts, or ValueError with the line that has no single meaning.
 
@@ -34,7 +34,7 @@ def written(parts) -> str:
     return "\n".join(f"{part.name} {_percent(part)}" for part in parts)
 
 
-def _part(line: str) -> Part:
+def _part(line: str) -> Constituent:
     match = LINE.fullmatch(line)
     if not match or len(match["name"]) > 80:
         raise ValueError(f"“{line[:60]}” is not a name and its percent; write it like Acetone 20-30.")
@@ -42,9 +42,9 @@ def _part(line: str) -> Part:
     if high > 100:
         raise ValueError(f"“{line[:60]}” is more than 100 %.")
     key = KEYS.get(match["name"].casefold(), "")
-    return Part(name=match["name"], substance=key, low_percent=low, high_percent=high)
+    return Constituent(name=match["name"], substance=key, low_percent=low, high_percent=high)
 
 
-def _percent(part: Part) -> str:
+def _percent(part: Constituent) -> str:
     low, high = f"{part.low_percent:g}", f"{part.high_percent:g}"
     return f"{low}-{high} %" if low != high else f"{high} %"

@@ -1,0 +1,190 @@
+"""
+What is known of a thing, and what was known before: the only way to change a fact, and to read it back.
+
+A row holds the facts of now; they follow from the standing changes as stock follows from movements. So a change that is
+dated before another counts for its own time only, and a struck one leaves what it hid, in whatever order.
+"""
+
+import copy
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, TypeVar
+
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from inventory.models import AuditedModel, Entry, FactChange, as_json
+from inventory.refusals import Refused
+
+Thing = TypeVar("Thing", bound=AuditedModel)
+
+UNCHANGED = "Nothing is different yet."
+
+
+def change(thing: AuditedModel, values: Mapping[str, Any], *, entry: Entry) -> list[FactChange]:
+    """
+    Write down what is different, the old value beside the new, and bring the thing in line with it.
+
+    Refused when nothing is different, or when what would be known then does not go together.
+    """
+    row = _locked(thing)
+    then = as_of(row, entry.happened_at)
+    typed = {name: as_json(value) for name, value in values.items()}
+    written = [
+        FactChange(
+            entry=entry, thing_kind=kind_of(thing), thing_id=row.pk, field=name, old=then.fact(name), new=typed[name]
+        )
+        for name in typed
+        if typed[name] not in (row.fact(name), then.fact(name))
+    ]
+    if not written:
+        raise Refused(None, UNCHANGED)
+    FactChange.objects.bulk_create(written)
+    bring_in_line(row, {line.field for line in written})
+    for name in typed:
+        thing.set_fact(name, row.fact(name))
+    return written
+
+
+def as_of(thing: Thing, moment: datetime) -> Thing:
+    """The thing with the facts that held at a moment; to be read, never to be written."""
+    return as_they_were([thing], moment)[0]
+
+
+def as_they_were(things: Iterable[Thing], moment: datetime) -> list[Thing]:
+    """Things of one kind with the facts that held at a moment, in one query."""
+    then = [copy.copy(thing) for thing in things]
+    if then:
+        known = _changes(type(then[0]), [thing.pk for thing in then])
+        for thing in then:
+            for name, changes in known[thing.pk].items():
+                thing.set_fact(name, value_at(changes, moment))
+    return then
+
+
+def value_at(changes: Sequence[FactChange], moment: datetime | None = None, *, without: Entry | None = None) -> Any:
+    """
+    The value of one fact at a moment, or now. changes: all that were ever written of it, in the order of the book.
+
+    without: an entry that is not to count.
+    """
+    for each in reversed(changes):
+        if each.entry.is_struck or each.entry == without:
+            continue
+        if moment is None or each.entry.happened_at <= moment:
+            return each.new
+    # the one that was written first found it as it had been from the start
+    return min(changes, key=lambda each: each.pk).old
+
+
+def bring_in_line(row: AuditedModel, names: Iterable[str]) -> None:
+    """Write some facts of a locked row as its standing changes have them."""
+    known = _changes(type(row), [row.pk])[row.pk]
+    for name in names:
+        row.set_fact(name, value_at(known[name]))
+    row.check_facts()
+    written = {name: getattr(row, row.fact_fields()[name].attname) for name in names}
+    type(row)._base_manager.filter(pk=row.pk).update(**written)
+
+
+def refuse_strike(entry: Entry) -> None:
+    """Refuse to strike what would leave facts behind that do not go together, naming the entries in the way."""
+    for thing, names in changed_by(entry).items():
+        known = _changes(type(thing), [thing.pk])[thing.pk]
+        for name in names:
+            thing.set_fact(name, value_at(known[name], without=entry))
+        try:
+            thing.check_facts()
+        except Refused as refusal:
+            later = {each.entry for changes in known.values() for each in changes if each.entry_id > entry.pk}
+            in_the_way = [each for each in sorted(later, key=lambda each: each.pk) if not each.is_struck]
+            if not in_the_way:
+                raise
+            named = ", ".join(f"“{each}” of {_day(each.happened_at)}" for each in in_the_way)
+            raise Refused(None, f"{refusal.message} Strike first: {named}.") from refusal
+
+
+def restore(struck: Entry) -> None:
+    """Give back what a struck entry had changed, unless a later change that stands says otherwise."""
+    for thing, names in changed_by(struck).items():
+        bring_in_line(_locked(thing), names)
+
+
+def changed_by(entry: Entry) -> dict[AuditedModel, set[str]]:
+    """The things of which an entry changed something, and which facts."""
+    found: dict[AuditedModel, set[str]] = defaultdict(set)
+    for line in entry.fact_changes.order_by("thing_kind", "thing_id"):
+        found[line.thing].add(line.field)
+    return found
+
+
+@dataclass(frozen=True)
+class Step:
+    """A change as a page tells it; old: what counted until then, whatever was struck or written since."""
+
+    change: FactChange
+    old: str
+    new: str
+
+
+@dataclass(frozen=True)
+class History:
+    """What changed about a thing, the latest first."""
+
+    steps: Sequence[Step]
+
+    def __str__(self) -> str:
+        if not self.steps:
+            return ""
+        first = timezone.localtime(self.steps[-1].change.entry.happened_at)
+        since = date_format(first, "F" if first.year == timezone.localdate().year else "F Y")
+        return f"{len(self.steps)} change{'s' if len(self.steps) > 1 else ''} since {since}"
+
+
+def history(thing: AuditedModel) -> History:
+    """Every change of its facts, struck ones too, in one query."""
+    lines = FactChange.objects.about(type(thing), [thing.pk]).in_order()
+    changes = list(lines.select_related("entry__done_by", "entry__struck_by"))
+    value = {each.field: each.old for each in sorted(changes, key=lambda each: -each.pk)}
+    steps = []
+    for each in changes:
+        each.thing = thing
+        old = thing.shown_fact(each.field, value[each.field])
+        steps.append(Step(each, old, thing.shown_fact(each.field, each.new)))
+        if not each.entry.is_struck:
+            value[each.field] = each.new
+    return History(steps[::-1])
+
+
+def integrity_errors() -> Iterator[str]:
+    """Facts that are not what their standing changes say."""
+    for kind in FactChange.objects.order_by().values_list("thing_kind", flat=True).distinct():
+        lines = FactChange.objects.filter(thing_kind=kind).order_by()
+        for key in lines.values_list("thing_id", flat=True).distinct():
+            line = lines.filter(thing_id=key)[0]
+            for name, changes in _changes(line.model, [key])[key].items():
+                kept, told = line.thing.fact(name), value_at(changes)
+                if kept != told:
+                    yield f"{line.thing}: {name} is kept as {kept}, its changes say {told}"
+
+
+def kind_of(thing: AuditedModel) -> str:
+    return thing._meta.label_lower
+
+
+def _locked(thing: Thing) -> Thing:
+    return next(row for row in type(thing).rows_to_lock([thing.pk]) if row.pk == thing.pk)
+
+
+def _changes(model: type[AuditedModel], keys: Sequence[int]) -> dict[int, dict[str, list[FactChange]]]:
+    """By thing and fact, in the order of the book, those that were struck too."""
+    found: dict[int, dict[str, list[FactChange]]] = defaultdict(lambda: defaultdict(list))
+    for line in FactChange.objects.about(model, keys).in_order().select_related("entry"):
+        found[line.thing_id][line.field].append(line)
+    return found
+
+
+def _day(moment: datetime) -> str:
+    return date_format(timezone.localtime(moment), "j F Y")
