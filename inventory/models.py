@@ -457,7 +457,8 @@ class Material(AuditedModel):
 
     @property
     def constituents(self) -> list[Constituent]:
-        return [Constituent(**each) for each in self.composition]
+        """What there is most of comes first."""
+        return sorted((Constituent(**each) for each in self.composition), key=lambda each: -each.high_percent)
 
     def show(self, amount: int) -> str:
         """An amount in the unit this material is shown in."""
@@ -690,7 +691,7 @@ class FactChange(EntryLine):
     old = models.JSONField(null=True)
     new = models.JSONField(null=True)
 
-    objects = FactChangeQuerySet.as_manager()
+    objects: ClassVar = FactChangeQuerySet.as_manager()
 
     class Meta:
         indexes = [models.Index(fields=["thing_kind", "thing_id"], name="change_of_thing")]
@@ -704,7 +705,7 @@ class FactChange(EntryLine):
 
     @property
     def label(self) -> str:
-        return str(self.model._meta.get_field(self.field).verbose_name)
+        return str(self.model.fact_fields()[self.field].verbose_name)
 
     @cached_property
     def thing(self) -> AuditedModel:

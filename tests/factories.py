@@ -38,13 +38,8 @@ class WorkshopFactory(factory.django.DjangoModelFactory):
 class AccountFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = get_user_model()
-        skip_postgeneration_save = True
 
     username = factory.Sequence(lambda n: f"printer{n}")
-
-    @factory.post_generation
-    def role(self, create, role, **kwargs):
-        roles.give(self, role or roles.MEMBER)
 
 
 class PersonFactory(factory.django.DjangoModelFactory):
@@ -53,6 +48,7 @@ class PersonFactory(factory.django.DjangoModelFactory):
 
     name = factory.Sequence(lambda n: f"Printer {n}")
     account = factory.SubFactory(AccountFactory)
+    role = factory.LazyAttribute(lambda person: roles.MEMBER if person.account else roles.NOBODY)
 
 
 class PlaceFactory(factory.django.DjangoModelFactory):

@@ -36,7 +36,12 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "flammables_limit_ul",
-                    models.BigIntegerField(blank=True, help_text="The studio's own, in µL.", null=True),
+                    models.BigIntegerField(
+                        blank=True,
+                        help_text="The studio's own, in µL.",
+                        null=True,
+                        verbose_name="limit of flammable liquid",
+                    ),
                 ),
             ],
             options={
@@ -131,25 +136,56 @@ class Migration(migrations.Migration):
                     "purity",
                     models.FloatField(default=1.0, help_text="Share of the named substance in the pack (assay)."),
                 ),
-                ("density_g_per_ml", models.FloatField(blank=True, null=True)),
+                ("density_g_per_ml", models.FloatField(blank=True, null=True, verbose_name="density, g/mL")),
                 (
                     "density_low_g_per_ml",
-                    models.FloatField(blank=True, help_text="The ends of its 95 % range.", null=True),
+                    models.FloatField(
+                        blank=True,
+                        help_text="The ends of its 95 % range.",
+                        null=True,
+                        verbose_name="density, g/mL, at the lowest",
+                    ),
                 ),
-                ("density_high_g_per_ml", models.FloatField(blank=True, null=True)),
-                ("bulk_density_g_per_ml", models.FloatField(blank=True, help_text="Weigh one cup once.", null=True)),
+                (
+                    "density_high_g_per_ml",
+                    models.FloatField(blank=True, null=True, verbose_name="density, g/mL, at the highest"),
+                ),
+                (
+                    "bulk_density_g_per_ml",
+                    models.FloatField(
+                        blank=True, help_text="Weigh one cup once.", null=True, verbose_name="bulk density, g/mL"
+                    ),
+                ),
                 (
                     "bulk_density_low_g_per_ml",
-                    models.FloatField(blank=True, help_text="The ends of its 95 % range.", null=True),
+                    models.FloatField(
+                        blank=True,
+                        help_text="The ends of its 95 % range.",
+                        null=True,
+                        verbose_name="bulk density, g/mL, at the lowest",
+                    ),
                 ),
-                ("bulk_density_high_g_per_ml", models.FloatField(blank=True, null=True)),
+                (
+                    "bulk_density_high_g_per_ml",
+                    models.FloatField(blank=True, null=True, verbose_name="bulk density, g/mL, at the highest"),
+                ),
                 (
                     "sealed_months",
-                    models.PositiveSmallIntegerField(blank=True, help_text="How long it keeps sealed.", null=True),
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="How long it keeps sealed.",
+                        null=True,
+                        verbose_name="months it keeps sealed",
+                    ),
                 ),
                 (
                     "opened_months",
-                    models.PositiveSmallIntegerField(blank=True, help_text="How long it keeps once open.", null=True),
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="How long it keeps once open.",
+                        null=True,
+                        verbose_name="months it keeps once open",
+                    ),
                 ),
                 (
                     "storage_group",
@@ -171,9 +207,25 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "flash_point_c",
-                    models.FloatField(blank=True, help_text="As the supplier's sheet gives it.", null=True),
+                    models.FloatField(
+                        blank=True,
+                        help_text="As the supplier's sheet gives it.",
+                        null=True,
+                        verbose_name="flash point, °C",
+                    ),
                 ),
-                ("thickness_um", models.PositiveIntegerField(blank=True, help_text="Of sheet copper.", null=True)),
+                (
+                    "composition",
+                    models.JSONField(
+                        blank=True, default=list, help_text="Constituents, as dictionaries.", verbose_name="made of"
+                    ),
+                ),
+                (
+                    "thickness_um",
+                    models.PositiveIntegerField(
+                        blank=True, help_text="Of sheet copper.", null=True, verbose_name="thickness, µm"
+                    ),
+                ),
                 ("reorder_level", models.BigIntegerField(default=0, help_text="In the base unit of its dimension.")),
                 (
                     "order_up_to",
@@ -181,7 +233,12 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "lead_time_days",
-                    models.PositiveSmallIntegerField(blank=True, help_text="From order to delivery.", null=True),
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="From order to delivery.",
+                        null=True,
+                        verbose_name="days from order to delivery",
+                    ),
                 ),
                 ("note", models.TextField(blank=True)),
             ],
@@ -216,7 +273,12 @@ class Migration(migrations.Migration):
                 ("sealed_use_by_on", models.DateField(blank=True, help_text="As long as nobody opens it.", null=True)),
                 (
                     "bulk_density_g_per_ml",
-                    models.FloatField(blank=True, help_text="Of its own, from one weighed cup.", null=True),
+                    models.FloatField(
+                        blank=True,
+                        help_text="Of its own, from one weighed cup.",
+                        null=True,
+                        verbose_name="bulk density, g/mL",
+                    ),
                 ),
                 (
                     "on_hand",
@@ -261,6 +323,21 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("name", models.CharField(max_length=80, unique=True)),
+                (
+                    "role",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("", "nobody: does not sign in"),
+                            ("viewer", "Viewer"),
+                            ("member", "Member"),
+                            ("keyholder", "Keyholder"),
+                        ],
+                        default="",
+                        max_length=10,
+                        verbose_name="may use the book as",
+                    ),
+                ),
                 ("left_on", models.DateField(blank=True, null=True)),
                 (
                     "account",
@@ -364,6 +441,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="FactChange",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("thing_kind", models.CharField(help_text="Its model, as Django labels it.", max_length=40)),
+                ("thing_id", models.BigIntegerField()),
+                ("field", models.CharField(max_length=40)),
+                ("old", models.JSONField(null=True)),
+                ("new", models.JSONField(null=True)),
+                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+            ],
+            options={
+                "indexes": [models.Index(fields=["thing_kind", "thing_id"], name="change_of_thing")],
+            },
+        ),
+        migrations.CreateModel(
             name="Movement",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
@@ -396,40 +488,6 @@ class Migration(migrations.Migration):
             options={
                 "ordering": ["happened_at", "pk"],
                 "indexes": [models.Index(fields=["container", "happened_at", "id"], name="movement_of_container")],
-            },
-        ),
-        migrations.CreateModel(
-            name="Part",
-            fields=[
-                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                (
-                    "substance",
-                    models.CharField(
-                        blank=True, help_text="A key of chemistry.substances, where there is one.", max_length=60
-                    ),
-                ),
-                ("name", models.CharField(max_length=80)),
-                ("low_percent", models.FloatField()),
-                ("high_percent", models.FloatField()),
-                (
-                    "material",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="parts", to="inventory.material"
-                    ),
-                ),
-            ],
-            options={
-                "ordering": ["-high_percent", "pk"],
-                "constraints": [
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            ("high_percent__lte", 100),
-                            ("low_percent__gte", 0),
-                            ("low_percent__lte", models.F("high_percent")),
-                        ),
-                        name="percents_in_order",
-                    )
-                ],
             },
         ),
         migrations.CreateModel(

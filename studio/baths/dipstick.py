@@ -84,7 +84,7 @@ class Dipstick:
 
 
 def dipstick_of(bath: Bath) -> Dipstick:
-    return Dipstick(tuple((mark.depth_cm, mark.litres) for mark in bath.marks.all()), bath.surface_cm2)
+    return Dipstick(tuple((depth_cm, litres) for depth_cm, litres in bath.marks), bath.surface_cm2)
 
 
 def surface_cm2(marks: Sequence[tuple[float, float]]) -> float | None:

@@ -1,3 +1,4 @@
+from itertools import pairwise
 from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -6,22 +7,28 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from chemistry import bath as bath_model
-from inventory.models import EntryLine, EntryLineQuerySet, Place
+from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Place
+from inventory.refusals import Refused
 
 
 def between(low, high):
     return [MinValueValidator(low), MaxValueValidator(high)]
 
 
-class Bath(models.Model):
+class Bath(AuditedModel):
     """One tank and what is known of it. What is in it now is never stored as truth: it is replayed from its events."""
+
+    KEPT_BY_CODE = ("revision", "estimated_revision", "estimated_model")
 
     name = models.CharField(max_length=60, unique=True)
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="baths")
     rim_l = models.FloatField("volume to the rim, litres", validators=between(0.1, 2000))
     fill_l = models.FloatField("usual fill, litres", validators=between(0.1, 2000))
     fill_is_given = models.BooleanField(
-        default=True, editable=False, help_text="Else the bath that was begun in it last tells how full it stands."
+        "usual fill was given",
+        default=True,
+        editable=False,
+        help_text="Else the bath that was begun in it last tells how full it stands.",
     )
     surface_cm2 = models.FloatField("open surface, cm²", validators=between(5, 100_000))
     range_low_g_per_l = models.FloatField("working range from, g/L", default=200, validators=between(1, 400))
@@ -29,6 +36,9 @@ class Bath(models.Model):
     coldest_c = models.FloatField("coldest the room gets, °C", default=12, validators=between(-20, 45))
     air_c = models.FloatField("usual room temperature, °C", default=18, validators=between(-10, 45))
     relative_humidity_percent = models.FloatField("usual relative humidity, %", default=55, validators=between(5, 100))
+    marks = models.JSONField(
+        "marks on the dipstick", default=list, blank=True, help_text="Pairs of centimetres and litres, in order."
+    )
     revision = models.PositiveIntegerField(default=0, editable=False)
     estimated_revision = models.IntegerField(default=-1, editable=False)
     estimated_model = models.IntegerField(default=0, editable=False)
@@ -48,24 +58,34 @@ class Bath(models.Model):
     def get_absolute_url(self):
         return reverse("baths:bath", args=[self.pk])
 
+    def check_facts(self):
+        if Bath.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
+            raise Refused("name", f"There is a tank called {self.name} already.")
+        if self.fill_l > self.rim_l:
+            raise Refused("fill_l", f"The tank runs over at {self.rim_l:.3g} L; fill it to less than that.")
+        if self.range_low_g_per_l >= self.range_high_g_per_l:
+            raise Refused("range_high_g_per_l", "The working range ends above where it begins.")
+        if self.coldest_c > self.air_c:
+            raise Refused("coldest_c", "The coldest the room gets lies below its usual temperature.")
+        for (below_cm, below_l), (above_cm, above_l) in pairwise(self.marks):
+            if above_cm == below_cm:
+                raise Refused("marks", f"Two marks stand at {above_cm:g} cm; keep one of them.")
+            if above_l <= below_l:
+                raise Refused("marks", f"The mark at {above_cm:g} cm holds no more than the one at {below_cm:g} cm.")
+        if self.marks and self.marks[-1][1] > self.rim_l:
+            depth_cm, litres = self.marks[-1]
+            raise Refused(
+                "marks", f"At {depth_cm:g} cm the mark says {litres:.3g} L; the tank holds {self.rim_l:.3g} L."
+            )
+
+    def shown_fact(self, name, value):
+        if name == "marks" and value:
+            return ", ".join(f"{depth_cm:g} cm is {litres:g} L" for depth_cm, litres in value)
+        return super().shown_fact(name, value)
+
     @property
     def estimate_is_current(self):
         return (self.estimated_revision, self.estimated_model) == (self.revision, bath_model.MODEL_VERSION)
-
-
-class Mark(models.Model):
-    """One line of a tank's own table: so many centimetres on the dipstick are so many litres."""
-
-    bath = models.ForeignKey(Bath, on_delete=models.CASCADE, related_name="marks")
-    depth_cm = models.FloatField()
-    litres = models.FloatField()
-
-    class Meta:
-        ordering = ["depth_cm"]
-        constraints = [models.UniqueConstraint(fields=["bath", "depth_cm"], name="one_mark_per_depth")]
-
-    def __str__(self):
-        return f"{self.depth_cm:g} cm is {self.litres:g} L"
 
 
 class BathEventQuerySet(EntryLineQuerySet):

@@ -59,17 +59,17 @@ def blue_crystals_per_g(material: Material) -> float:
     return (substance and substance.blue_crystals_per_g) or 0.0
 
 
-def set_up(bath: Bath, *, marks: Sequence[tuple[float, float]] = (), by: Signed) -> Entry:
+def set_up(bath: Bath, *, by: Signed) -> Entry:
     """A tank gets its page; it stays unread until somebody mixes or adopts a bath in it."""
     with book.entry("tank set up", f"Set up the tank {bath.name}", by) as entry:
-        tank.save(bath, marks)
+        tank.write(bath, entry)
     return entry
 
 
-def change(bath: Bath, *, marks: Sequence[tuple[float, float]] | None = None, by: Signed) -> Entry:
+def change(bath: Bath, *, by: Signed) -> Entry:
     """The tank's own figures change: its marks, its range, its room; the drying to expect follows."""
     with writing(bath, "tank changed", f"Changed the figures of {bath.name}", by) as entry:
-        tank.save(bath, marks)
+        tank.write(bath, entry)
         if estimate.at_moment(bath, entry.happened_at):
             _record_drying(bath, entry, lid_on=lid_is_on(bath))
     return entry
@@ -84,7 +84,6 @@ def adopt(
     strength_sd_g_per_l: float,
     lid_on: bool,
     by: Signed,
-    marks: Sequence[tuple[float, float]] = (),
     level: str = "",
 ) -> Entry:
     """
@@ -95,8 +94,8 @@ def adopt(
     """
     _refuse_above_the_rim(bath, volume_l, "level", level)
     words = f"{volume_l:.3g} L at about {strength_g_per_l:.0f} g/L"
-    with writing(bath, "bath adopted", f"Adopted {bath}: {words}", by, marks=marks) as entry:
-        tank.mark_the_fill(bath, volume_l)
+    with writing(bath, "bath adopted", f"Adopted {bath}: {words}", by) as entry:
+        tank.mark_the_fill(bath, volume_l, entry)
         _record(
             bath,
             entry,
@@ -129,7 +128,7 @@ def mix(
     _refuse_undissolved(after, temperature_c, "salt")
     words = f"{_said(salt)} in {water_l:.4g} L of water"
     with writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
-        tank.mark_the_fill(bath, after.volume_l)
+        tank.mark_the_fill(bath, after.volume_l, entry)
         _take(salt, water_from, water_l, entry)
         _record(
             bath,
@@ -353,13 +352,11 @@ def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
 
 
 @contextmanager
-def writing(
-    bath: Bath, kind: str, subject: str, by: Signed, *, marks: Sequence[tuple[float, float]] = ()
-) -> Iterator[Entry]:
+def writing(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     """One entry that touches one bath: its row locked, its revision raised, its estimate brought up to date."""
     with book.entry(kind, subject, by) as entry:
         if bath._state.adding:
-            tank.save(bath, marks)
+            tank.write(bath, entry)
         _lock(bath)
         yield entry
         estimate.refresh(bath, entry)

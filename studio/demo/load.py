@@ -138,8 +138,8 @@ class Year:
 
     def set_up(self, line: Line) -> None:
         bath = Bath(name=line["name"], place=self.places[line["place"]], **_numbers(line, *TANK))
-        marks = [(float(depth_cm), float(litres)) for depth_cm, litres in _pairs(line["marks"])]
-        baths.set_up(bath, marks=marks, by=self.signed(line))
+        bath.marks = [(float(depth_cm), float(litres)) for depth_cm, litres in _pairs(line["marks"])]
+        baths.set_up(bath, by=self.signed(line))
         self.baths[line["bath"]] = bath
 
     def receive(self, line: Line) -> None:

@@ -1,6 +1,7 @@
 """The part of the invented year that is about hazards: what things are made of, suppliers' sheets, labels."""
 
 import hashlib
+from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
@@ -18,8 +19,9 @@ SHEET = Path(__file__).with_name("data") / "sheet.pdf"
 
 
 def say_parts(year, line) -> None:
-    parts = composition.read(line["parts"].replace("; ", "\n"))
-    shelf.change_material(year.materials[line["material"]], parts=parts, by=year.signed(line))
+    material = year.materials[line["material"]]
+    material.composition = [asdict(each) for each in composition.read(line["parts"].replace("; ", "\n"))]
+    shelf.change_material(material, by=year.signed(line))
 
 
 def file_sheet(year, line) -> None:

@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from typing import NamedTuple
 
-from django.db.models import prefetch_related_objects
 from django.utils.formats import date_format
 
 from chemistry.bath.events import STRONGEST_G_PER_L
@@ -21,7 +20,7 @@ from chemistry.hazards.mixture import Classification
 from chemistry.hazards.regimes import REGIMES, left_out, regime_of
 from chemistry.hazards.steps import Step
 from chemistry.hazards.substances import SUBSTANCES
-from inventory.models import Material, Part
+from inventory.models import Constituent, Material
 from studio.baths.status import BathStatus
 from studio.hazards.models import SupplierClasses
 
@@ -144,7 +143,6 @@ def of_material(material: Material, region: str) -> Hazards:
 def of_materials(materials: Sequence[Material], region: str) -> dict[int, Hazards]:
     """Labels of many materials, in two queries."""
     regime = regime_of(region)
-    prefetch_related_objects(materials, "parts")
     said = SupplierClasses.objects.latest_of(materials)
     computed = {material.pk: by_parts(material, regime) for material in materials}
     return computed | {pk: _by_supplier(sheet, computed[pk]) for pk, sheet in said.items()}
@@ -209,9 +207,9 @@ def by_parts(material: Material, regime: str) -> Hazards:
     return _shown(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
 
 
-def parts_of(material: Material) -> list[Part]:
+def parts_of(material: Material) -> list[Constituent]:
     """What it is made of as far as anybody wrote it down; whoever said which bath salt it is has said that too."""
-    return list(material.parts.all()) or _salt(material)
+    return material.constituents or _salt(material)
 
 
 def _by_supplier(said: SupplierClasses, computed: Hazards) -> Hazards:
@@ -267,21 +265,21 @@ def _lines(codes: Iterable[str], regime: str) -> tuple[Line, ...]:
     return tuple(Line(code, mixture.statement(code, regime)) for code in codes)
 
 
-def _salt(material: Material) -> list[Part]:
+def _salt(material: Material) -> list[Constituent]:
     """As far as its purity goes."""
     if material.bath_use not in SUBSTANCES:
         return []
     substance = SUBSTANCES[material.bath_use]
     low_percent = 100 * material.purity
-    return [Part(substance=substance.key, name=substance.name, low_percent=low_percent, high_percent=100)]
+    return [Constituent(substance=substance.key, name=substance.name, low_percent=low_percent, high_percent=100)]
 
 
-def _alone(parts: Sequence[Part]) -> str:
+def _alone(parts: Sequence[Constituent]) -> str:
     """The substance that a material is all of, where it is one."""
     return parts[0].substance if len(parts) == 1 and parts[0].low_percent == 100 and parts[0].is_known else ""
 
 
-def _ingredient(part: Part) -> Ingredient:
+def _ingredient(part: Constituent) -> Ingredient:
     percent = (part.low_percent, part.high_percent)
     if not part.is_known:
         return Ingredient(part.name, percent)

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from inventory.models import (
     AppendOnlyModel,
+    AuditedModel,
     Container,
     Entry,
     EntryLine,
@@ -16,18 +17,21 @@ from inventory.models import (
     Movement,
     SoleEntryLine,
 )
+from inventory.refusals import Refused
 from studio.orders import prices
 
 
-class Supplier(models.Model):
+class Supplier(AuditedModel):
     """Somebody who sells to the studio, and how long that takes."""
 
     name = models.CharField(max_length=80, unique=True)
     contact = models.CharField(max_length=120, blank=True)
     phone = models.CharField(max_length=60, blank=True)
     link = models.CharField(max_length=200, blank=True, help_text="Shown as text: nobody is led away by a tap.")
-    usual_days = models.PositiveSmallIntegerField(null=True, blank=True)
-    worst_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="95 in 100 deliveries keep to it.")
+    usual_days = models.PositiveSmallIntegerField("days as a rule", null=True, blank=True)
+    worst_days = models.PositiveSmallIntegerField(
+        "days at the worst", null=True, blank=True, help_text="95 in 100 deliveries keep to it."
+    )
     note = models.TextField(blank=True)
 
     class Meta:
@@ -45,6 +49,11 @@ class Supplier(models.Model):
     def get_absolute_url(self):
         return reverse("orders:supplier", args=[self.pk])
 
+    def check_facts(self):
+        super().check_facts()
+        if Supplier.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
+            raise Refused("name", f"{self} is written down already.")
+
     @property
     def reached_at(self) -> str:
         """Whom to ask for, and how."""
@@ -61,16 +70,16 @@ class PackQuerySet(models.QuerySet):
         return self.filter(is_sold=True)
 
 
-class Pack(models.Model):
+class Pack(AuditedModel):
     """What a supplier sells of a material: so much at such a price."""
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="packs")
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="packs")
     amount = models.BigIntegerField(help_text="In the base unit of the material's dimension.")
-    price_cents = models.PositiveIntegerField(help_text="In hundredths of the studio's currency.")
+    price_cents = models.PositiveIntegerField("price", help_text="In hundredths of the studio's currency.")
     code = models.CharField(max_length=40, blank=True, help_text="The supplier's own.")
     link = models.CharField(max_length=200, blank=True)
-    is_sold = models.BooleanField(default=True)
+    is_sold = models.BooleanField("is sold", default=True)
 
     objects = PackQuerySet.as_manager()
 
@@ -83,6 +92,20 @@ class Pack(models.Model):
 
     def __str__(self):
         return f"{self.size} {self.material}"
+
+    def get_absolute_url(self):
+        return self.supplier.get_absolute_url()
+
+    def check_facts(self):
+        twins = Pack.objects.filter(supplier=self.supplier, material=self.material, amount=self.amount, code=self.code)
+        if twins.exclude(pk=self.pk).exists():
+            raise Refused("amount", f"{self.supplier}’s pack of {self.size} is written down already.")
+        super().check_facts()
+
+    def shown_fact(self, name, value):
+        if name == "amount":
+            return self.material.show(value)
+        return f"{value / 100:.2f}" if name == "price_cents" else super().shown_fact(name, value)
 
     @property
     def size(self) -> str:

@@ -6,7 +6,7 @@ from datetime import date
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory import book, ledger
+from inventory import book, facts, ledger
 from inventory.book import Signed
 from inventory.models import Entry, Material, Place
 from inventory.refusals import Refused
@@ -15,21 +15,20 @@ from studio.orders.models import Order, OrderLine, Pack, Receipt, Shortage, Supp
 
 def add_supplier(supplier: Supplier, *, by: Signed) -> Entry:
     with book.entry("supplier added", f"Wrote down the supplier {supplier}", by) as entry:
-        _refuse_a_second_supplier(supplier)
+        supplier.check_facts()
         supplier.save()
     return entry
 
 
 def change_supplier(supplier: Supplier, *, by: Signed) -> Entry:
     with book.entry("supplier changed", f"Changed what is known of {supplier}", by) as entry:
-        _refuse_a_second_supplier(supplier)
-        supplier.save()
+        facts.change(supplier, supplier.facts(), entry=entry)
     return entry
 
 
 def add_pack(pack: Pack, *, by: Signed) -> Entry:
     with book.entry("pack added", f"Wrote down a pack: {pack} from {pack.supplier}", by) as entry:
-        _refuse_a_second_pack(pack)
+        pack.check_facts()
         pack.save()
     return entry
 
@@ -37,8 +36,7 @@ def add_pack(pack: Pack, *, by: Signed) -> Entry:
 def change_pack(pack: Pack, *, by: Signed) -> Entry:
     """What a pack costs or holds now; lines ordered before keep what they were ordered at."""
     with book.entry("pack changed", f"Changed a pack: {pack} from {pack.supplier}", by) as entry:
-        _refuse_a_second_pack(pack)
-        pack.save()
+        facts.change(pack, pack.facts(), entry=entry)
     return entry
 
 
@@ -146,14 +144,3 @@ def _too_many(line: OrderLine) -> str:
 
 def _day(entry: Entry) -> str:
     return date_format(timezone.localtime(entry.happened_at), "j F")
-
-
-def _refuse_a_second_supplier(supplier: Supplier) -> None:
-    if Supplier.objects.filter(name__iexact=supplier.name).exclude(pk=supplier.pk).exists():
-        raise Refused("name", f"{supplier} is written down already.")
-
-
-def _refuse_a_second_pack(pack: Pack) -> None:
-    twins = Pack.objects.filter(supplier=pack.supplier, material=pack.material, amount=pack.amount, code=pack.code)
-    if twins.exclude(pk=pack.pk).exists():
-        raise Refused("amount", f"{pack.supplier}’s pack of {pack.size} is written down already.")

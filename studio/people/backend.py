@@ -3,16 +3,19 @@ from django.contrib.auth.backends import ModelBackend
 from django.contrib.auth.hashers import check_password
 
 from studio.people.models import Pin
-from studio.people.roles import KEYHOLDER, MEMBER, role_of
 
 
 class BookBackend(ModelBackend):
-    """Loads the account, the person it belongs to and the role in one query."""
+    """Loads the account with the person it belongs to in one query; who left signs in no more."""
 
     def get_user(self, user_id):
-        accounts = get_user_model().objects.select_related("person").annotate(role=role_of("pk"))
-        user = accounts.filter(pk=user_id).first()
+        user = get_user_model().objects.select_related("person").filter(pk=user_id).first()
         return user if user and self.user_can_authenticate(user) else None
+
+    def user_can_authenticate(self, user):
+        # an account that belongs to nobody is told so by the form
+        person = getattr(user, "person", None)
+        return super().user_can_authenticate(user) and (person is None or person.signs_in)
 
 
 class PinBackend(BookBackend):
@@ -28,5 +31,4 @@ class PinBackend(BookBackend):
         user = super().get_user(user_id)
         if user:
             user.is_at_tablet = True
-            user.role = MEMBER if user.role == KEYHOLDER else user.role
         return user

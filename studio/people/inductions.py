@@ -7,7 +7,6 @@ A keyholder, who shows it to others, is never stopped; so the etcher at home, ke
 from collections.abc import Collection, Iterable
 from datetime import date, datetime
 
-from django.contrib.auth import get_user_model
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
 from django.utils import timezone
@@ -50,7 +49,9 @@ def refuse_uninducted(task: Task, by: Signed) -> None:
     if by.note and by.recorded_by:
         trusted.append(by.recorded_by.pk)
     inducted = Induction.objects.valid_at(moment).filter(person=by.done_by, task=task)
-    is_asked = Workshop.objects.filter(~Exists(inducted), ~Exists(_keyholders(trusted)), asks_for_induction=True)
+    is_asked = Workshop.objects.filter(
+        ~Exists(inducted), ~Exists(Person.objects.keyholders().filter(account__in=trusted)), asks_for_induction=True
+    )
     if is_asked.exists():
         raise Refused("done_by", f"{_missing(by.done_by, task, moment)} {whom_to_ask()}")
 
@@ -71,13 +72,12 @@ def uninducted(entries: QuerySet[Entry], task: Task) -> QuerySet[Entry]:
     inducted_then = own.filter(on_that_day, entry__happened_at__lte=OuterRef("happened_at"))
     inducted_now = Induction.objects.valid_at(timezone.now()).filter(person=OuterRef("done_by"), task=task)
     here = entries.annotate(day=TruncDate("happened_at")).filter(done_by__left_on=None)
-    stopped = here.exclude(done_by__account__groups__name=KEYHOLDER)
+    stopped = here.exclude(done_by__role=KEYHOLDER)
     return stopped.filter(~Exists(inducted_then), ~Exists(inducted_now))
 
 
 def whom_to_ask() -> str:
-    keyholders = Person.objects.filter(left_on=None, account__groups__name=KEYHOLDER)
-    names = " or ".join(keyholders.values_list("name", flat=True))
+    names = " or ".join(Person.objects.keyholders().values_list("name", flat=True))
     return f"Ask {names}: a keyholder shows it and writes it down, or writes this line with the reason in its note."
 
 
@@ -85,10 +85,6 @@ def latest(people: Iterable[Person]) -> dict[tuple[int, str], Induction]:
     """The last word on each of the people and each task."""
     found = Induction.objects.latest_at(timezone.now()).filter(person__in=people).select_related("entry__done_by")
     return {(induction.person_id, induction.task): induction for induction in found}
-
-
-def _keyholders(accounts: Collection) -> QuerySet:
-    return get_user_model().groups.through.objects.filter(user__in=accounts, group__name=KEYHOLDER)
 
 
 def _missing(person: Person, task: Task, moment: datetime) -> str:

@@ -6,19 +6,20 @@ from django.shortcuts import resolve_url
 from django_htmx.http import HttpResponseClientRedirect
 
 from studio.pages.writing import READS_ONLY
-from studio.people.roles import KEYHOLDER, VIEWER
+from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 
 
 def person(get_response):
-    """Put the person and the role on the request; both came with the account."""
+    """Put the person and the role on the request; a keyholder who came in by PIN does what a member may."""
 
     def middleware(request):
         account = request.user
         request.person = getattr(account, "person", None) if account.is_authenticated else None
-        request.role = getattr(account, "role", "")
+        request.role = request.person.role if request.person else ""
         request.is_at_tablet = getattr(account, "is_at_tablet", False)
         if request.is_at_tablet:
             _stay_awake(request.session)
+            request.role = MEMBER if request.role == KEYHOLDER else request.role
         request.is_keyholder, request.is_viewer = request.role == KEYHOLDER, request.role == VIEWER
         return get_response(request)
 

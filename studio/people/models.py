@@ -8,7 +8,7 @@ from django.db.models import OuterRef, Q, Subquery
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory.models import Entry, EntryLine, EntryLineQuerySet, Person
+from inventory.models import AuditedModel, Entry, EntryLine, EntryLineQuerySet, Person
 
 
 class InductionQuerySet(EntryLineQuerySet):
@@ -57,8 +57,10 @@ class TabletQuerySet(models.QuerySet):
         return self.filter(ended_at=None, entry__struck_at=None)
 
 
-class Tablet(models.Model):
+class Tablet(AuditedModel):
     """A device at the bench that people open with a PIN; its key lies in a signed cookie there."""
+
+    KEPT_BY_CODE = ("entry", "key")
 
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="tablets")
     name = models.CharField(max_length=60)
@@ -84,12 +86,25 @@ class Pin(models.Model):
         return f"PIN of {self.person}"
 
 
-class Contact(models.Model):
-    """How somebody is reached: for themselves and the keyholders; on no paper, in no export, on no open page."""
+class ContactQuerySet(models.QuerySet):
+    def current(self, person):
+        """How somebody is reached now: the last that was written down and not struck."""
+        return self.filter(person=person, entry__struck_at=None).order_by("entry__happened_at", "entry_id").last()
 
-    person = models.OneToOneField(Person, on_delete=models.CASCADE, related_name="contact")
+
+class Contact(models.Model):
+    """
+    How somebody is reached: for themselves and the keyholders; on no paper, in no export, on no open page.
+
+    What it was before stands beside it, and all of it goes when the person leaves; so it is no line of the book.
+    """
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="+")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="contacts")
     telephone = models.CharField(max_length=60, blank=True)
     email = models.EmailField(blank=True)
+
+    objects = ContactQuerySet.as_manager()
 
     def __str__(self):
         return " · ".join(filter(None, (self.telephone, self.email)))

@@ -10,7 +10,7 @@ from django.utils.formats import date_format
 
 from inventory.models import EntryQuerySet, Person
 from studio.pages.action_items import ActionItem
-from studio.people import inductions, roles
+from studio.people import inductions
 from studio.people.inductions import Task
 from studio.people.models import Induction
 
@@ -34,7 +34,7 @@ class Row(NamedTuple):
 
 
 def rows(people: Iterable[Person]) -> Iterator[Row]:
-    """A line for each of the people, who know their roles."""
+    """A line for each of the people."""
     people, today = list(people), timezone.localdate()
     known = inductions.latest(people)
     for person in people:
@@ -43,7 +43,7 @@ def rows(people: Iterable[Person]) -> Iterator[Row]:
 
 def _cell(task: Task, person: Person, induction: Induction | None, today: date) -> Cell:
     if induction is None:
-        if roles.of(person) == roles.KEYHOLDER:
+        if person.is_keyholder:
             return Cell(task.label, "fine", "keyholder", "shows it to others")
         return Cell(task.label, "", "not inducted", "")
     shown = f"shown by {induction.entry.done_by}"

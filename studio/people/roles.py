@@ -1,18 +1,13 @@
-"""Keyholder, member and viewer: the groups of a studio, and who may do what."""
+"""Keyholder, member and viewer, and who may do what."""
 
 from functools import wraps
 
-from django.contrib.auth import get_user_model
-from django.contrib.auth.models import Group
 from django.core.exceptions import PermissionDenied
-from django.db.models import OuterRef, QuerySet, Subquery
 
 from inventory.models import Person
 from studio.pages.writing import READS_ONLY
 
-KEYHOLDER = "keyholder"
-MEMBER = "member"
-VIEWER = "viewer"
+NOBODY, VIEWER, MEMBER, KEYHOLDER = Person.Role
 
 # what, a member, a keyholder; a viewer reads, changes their own password and writes nothing
 WHO_MAY = (
@@ -43,28 +38,6 @@ WHO_MAY = (
     ("Add people, give accounts and roles, write down who left", False, True),
     ("Change the studio's units, region, telephone lines and whether induction is asked for", False, True),
 )
-
-
-def give(account, role: str) -> None:
-    """Give an account one role and take the others away."""
-    group, _ = Group.objects.get_or_create(name=role)
-    account.groups.set([group])
-
-
-def role_of(account: str) -> Subquery:
-    """The one role of an account, by the field that names it."""
-    groups = get_user_model().groups.through.objects.filter(user=OuterRef(account))
-    return Subquery(groups.values("group__name")[:1])
-
-
-def with_roles(people: QuerySet[Person]) -> QuerySet[Person]:
-    """People with their accounts and the roles of these."""
-    return people.select_related("account").annotate(role=role_of("account"))
-
-
-def of(person) -> str:
-    """The role of somebody from `with_roles`; empty for those who do not sign in."""
-    return "" if person.account is None or person.left_on else person.role
 
 
 def keyholder_required(view):

@@ -1,7 +1,6 @@
 import django_tables2 as tables
 
 from inventory.models import Person
-from studio.people import roles
 
 
 class PeopleTable(tables.Table):
@@ -19,4 +18,4 @@ class PeopleTable(tables.Table):
         empty_text = "The book names nobody yet."
 
     def render_role(self, record):
-        return roles.of(record)
+        return record.role if record.signs_in else ""

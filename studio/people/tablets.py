@@ -6,9 +6,8 @@ A PIN opens nothing anywhere else, and whoever came in by one is no keyholder th
 
 from django.conf import settings
 from django.contrib.auth.hashers import make_password
-from django.utils import timezone
 
-from inventory import book
+from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
@@ -31,7 +30,7 @@ def mark(*, name: str, by: Signed) -> Entry:
 def take_off(tablet: Tablet, *, by: Signed) -> Entry:
     """It was given away, lost or is somebody's own again: no PIN opens the book on it."""
     with book.entry("tablet taken off", f"{tablet} is the studio’s tablet no more", by) as entry:
-        Tablet.objects.filter(pk=tablet.pk).update(ended_at=timezone.now())
+        facts.change(tablet, {"ended_at": entry.happened_at}, entry=entry)
     return entry
 
 

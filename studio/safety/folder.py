@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from chemistry import waste
 from inventory.models import Person
-from studio.people import register, roles
+from studio.people import register
 from studio.people.register import Row
 from studio.safety import chemical_list, overview
 from studio.safety.chemical_list import Listed
@@ -56,7 +56,7 @@ class Folder:
 
     @cached_property
     def people(self) -> list[Row]:
-        return list(register.rows(roles.with_roles(Person.objects.filter(left_on=None))))
+        return list(register.rows(Person.objects.filter(left_on=None)))
 
     @cached_property
     def incidents(self) -> list[Incident]:

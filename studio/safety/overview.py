@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Exists, OuterRef, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import JSONObject
 
-from inventory.models import Material, Part, SafetySheet
+from inventory.models import Material, SafetySheet
 from studio.hazards import classification as hazards
 from studio.hazards.classification import Hazards
 from studio.hazards.models import SupplierClasses
@@ -36,8 +36,7 @@ class Row:
 def asked_about() -> QuerySet[Material]:
     """What is poured or weighed or stands among chemicals, and whatever else has parts or a supplier's classes."""
     others = Material.objects.filter(
-        Exists(Part.objects.filter(material=OuterRef("pk")))
-        | Exists(SupplierClasses.objects.standing().filter(material=OuterRef("pk")))
+        ~Q(composition=[]) | Exists(SupplierClasses.objects.standing().filter(material=OuterRef("pk")))
     )
     return (Material.objects.needing_sheet() | others).order_by("name")
 

@@ -225,7 +225,7 @@ def _said(each: Advice) -> Said:
 
 
 def _made_of(material: Material) -> str:
-    parts = [str(part) for part in material.parts.all()]
+    parts = [str(each) for each in material.constituents]
     if parts:
         return f"Made of {', '.join(parts)}."
     return capfirst(f"{material.get_bath_use_display()}.") if material.bath_use else ""

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from django.utils.formats import date_format
-from django.utils.html import format_html, format_html_join
+from django.utils.html import format_html
 
 from chemistry import units
 from inventory.models import Container, Material
@@ -58,9 +58,8 @@ def _described(material: Material) -> Iterator[tuple[str, object]]:
         yield "Flash point", f"{material.flash_point_c:g} °C by the supplier's sheet"
     elif material.storage_group == "flammable":
         yield "Flash point", None
-    parts = material.parts.all()
-    if parts:
-        yield "Made of", format_html_join(", ", "{}", ((part,) for part in parts))
+    if material.composition:
+        yield "Made of", ", ".join(map(str, material.constituents))
 
 
 def of_container(container: Container, *, cups: units.Cups) -> list[tuple[str, object]]:

@@ -8,9 +8,9 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from chemistry import units
-from inventory import book, ledger
+from inventory import book, facts, ledger
 from inventory.book import Signed
-from inventory.models import Container, Entry, Material, Part, Place, SafetySheet
+from inventory.models import Container, Entry, Material, Place, SafetySheet
 from inventory.refusals import Refused
 from studio.people.inductions import Task, refuse_uninducted
 
@@ -129,7 +129,7 @@ def confirmed(container: Container) -> Entry | None:
 def weigh_cup(container: Container, *, density_g_per_ml: float, by: Signed) -> Entry:
     """One level cup was weighed once; from then on what is in it can be measured by the cup."""
     with book.entry("cup weighed", f"Weighed a level cup of {container}", by) as entry:
-        Container.objects.filter(pk=container.pk).update(bulk_density_g_per_ml=density_g_per_ml)
+        facts.change(container, {"bulk_density_g_per_ml": density_g_per_ml}, entry=entry)
     return entry
 
 
@@ -147,22 +147,17 @@ def move(container: Container, *, place: Place, by: Signed) -> Entry:
     return entry
 
 
-def add_material(material: Material, *, by: Signed, parts: Sequence[Part] = ()) -> Entry:
+def add_material(material: Material, *, by: Signed) -> Entry:
     with book.entry("material added", f"Wrote down the material {material}", by) as entry:
-        _refuse_a_second(material)
+        material.check_facts()
         material.save()
-        _make_of(material, parts)
     return entry
 
 
-def change_material(material: Material, *, by: Signed, parts: Sequence[Part] | None = None) -> Entry:
+def change_material(material: Material, *, by: Signed) -> Entry:
     """What is known of a material is put right; what it is measured in stays, or its containers would lose theirs."""
     with book.entry("material changed", f"Changed what is known of {material}", by) as entry:
-        _refuse_a_second(material)
-        material.save()
-        if parts is not None:
-            material.parts.all().delete()
-            _make_of(material, parts)
+        facts.change(material, material.facts(), entry=entry)
     return entry
 
 
@@ -180,9 +175,9 @@ def file_sheet(material: Material, *, file: File, sha256: str, dated_on: date, b
 
 def add_place(*, name: str, kind: str, by: Signed) -> Entry:
     with book.entry("place added", f"Wrote down the place {name}", by) as entry:
-        if Place.objects.filter(name__iexact=name).exists():
-            raise Refused("name", f"There is a place called {name} already.")
-        Place.objects.create(name=name, kind=kind)
+        place = Place(name=name, kind=kind)
+        place.check_facts()
+        place.save()
     return entry
 
 
@@ -190,17 +185,11 @@ def _day(day: date) -> str:
     return date_format(day, "j F Y")
 
 
-def _make_of(material: Material, parts: Sequence[Part]) -> None:
-    for part in parts:
-        part.material = material
-    Part.objects.bulk_create(parts)
-
-
 def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signed) -> Entry:
     """The studio's own limit of a place, or back to the default."""
     limit = "the default" if flammables_limit_ul is None else units.show(flammables_limit_ul, "volume", "L")
     with book.entry("place changed", f"Limited flammable liquid in {place} to {limit}", by) as entry:
-        Place.objects.filter(pk=place.pk).update(flammables_limit_ul=flammables_limit_ul)
+        facts.change(place, {"flammables_limit_ul": flammables_limit_ul}, entry=entry)
     return entry
 
 
@@ -208,8 +197,3 @@ def refuse_uninducted_for(materials: Iterable[Material], by: Signed) -> None:
     """A solvent is taken and decanted by people who were shown how."""
     if any(material.category == Material.Category.SOLVENTS for material in materials):
         refuse_uninducted(Task.SOLVENTS, by)
-
-
-def _refuse_a_second(material: Material) -> None:
-    if Material.objects.filter(name__iexact=material.name).exclude(pk=material.pk).exists():
-        raise Refused("name", f"{material} is written down already; receive it under that name.")

@@ -30,8 +30,7 @@ def groups_of(material: Material) -> set[str]:
         return {material.storage_group}
     if material.bath_use in SALTS:
         return {"copper salt"}
-    substances = material.parts.exclude(substance="").values_list("substance", flat=True)
-    hazards = [SUBSTANCES[key].hazards for key in substances if key in SUBSTANCES]
+    hazards = [SUBSTANCES[each.substance].hazards for each in material.constituents if each.is_known]
     return {group for each in hazards if each.storage_groups for group in each.storage_groups.value}
 
 

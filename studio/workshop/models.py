@@ -1,11 +1,15 @@
 from django.core.validators import RegexValidator
 from django.db import models
+from django.urls import reverse
 
+from inventory.models import AuditedModel
 from studio.pages.quantities import Units
 
 
-class Workshop(models.Model):
+class Workshop(AuditedModel):
     """The one row that says whose book this is and in which units it is read."""
+
+    KEPT_BY_CODE = ("is_demo",)
 
     class Region(models.TextChoices):
         EU = "eu", "European Union"
@@ -64,6 +68,9 @@ class Workshop(models.Model):
 
     def __str__(self):
         return self.name
+
+    def get_absolute_url(self):
+        return reverse("workshop:studio")
 
     def save(self, **kwargs):
         self.pk = 1

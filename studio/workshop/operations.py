@@ -3,7 +3,7 @@
 from django.core.cache import cache
 from django.db import connection, transaction
 
-from inventory import book
+from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
@@ -14,14 +14,10 @@ KEPT_TABLES = {"django_content_type", "auth_permission"}  # made by migrations, 
 
 def change(workshop: Workshop, *, by: Signed, **settings: str) -> Entry:
     """The studio's settings change; the entry names those that do."""
-    changed = [name for name, value in settings.items() if getattr(workshop, name) != value]
-    if not changed:
-        raise Refused(None, "Nothing is different yet.")
-    names = ", ".join(str(field.verbose_name) for field in Workshop._meta.fields if field.name in changed)
-    with book.entry("studio changed", f"Changed the studio: {names}", by) as entry:
-        for name in changed:
-            setattr(workshop, name, settings[name])
-        workshop.save(update_fields=changed)
+    fields = workshop.fact_fields()
+    changed = ", ".join(str(fields[name].verbose_name) for name in settings if workshop.fact(name) != settings[name])
+    with book.entry("studio changed", f"Changed the studio: {changed}", by) as entry:
+        facts.change(workshop, settings, entry=entry)
     return entry
 
 

@@ -30,7 +30,7 @@ FLOOR, GOAL = 1.3, 1.1
 def keyholder():
     WorkshopFactory()
     client = Client()
-    client.person = PersonFactory(account__role=KEYHOLDER)
+    client.person = PersonFactory(role=KEYHOLDER)
     with override_settings(AXES_ENABLED=False):
         client.force_login(client.person.account, backend="studio.people.backend.BookBackend")
     return client

@@ -28,7 +28,7 @@ def buyer():
     """A keyholder's browser; `person` says whose."""
     WorkshopFactory()
     client = Client()
-    client.person = PersonFactory(account__role=KEYHOLDER)
+    client.person = PersonFactory(role=KEYHOLDER)
     with override_settings(AXES_ENABLED=False):
         client.force_login(client.person.account, backend="studio.people.backend.BookBackend")
     return client

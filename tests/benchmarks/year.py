@@ -9,7 +9,7 @@ from chemistry import units
 from chemistry.solution import sulfate
 from inventory import book, ledger
 from inventory.book import Signed
-from inventory.models import Material, Person, Place
+from inventory.models import Material, Place
 from studio.baths import estimate, operations
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
@@ -18,7 +18,7 @@ from studio.bites.exposure import Exposed
 from studio.bites.operations import Ending, Setting
 from studio.people import roles
 from studio.workshop.models import Workshop
-from tests.factories import AccountFactory
+from tests.factories import PersonFactory
 
 DAYS = 350
 NAMES = ("Maren Oakes", "Tobi Reyne", "Nell Varga", "Wren Adeyo", "Jun Averell")
@@ -36,7 +36,10 @@ def write(*, until: datetime | None = None, seed: int = 1) -> list[Bath]:
     until = until or timezone.now()
     chance = random.Random(seed)
     Workshop(name="Tallow Street Print Room", time_zone="Europe/Berlin").save()
-    people = [Person.objects.create(name=name, account=_account(i)) for i, name in enumerate(NAMES)]
+    people = [
+        PersonFactory(name=name, account__username=f"printer{i}", role=roles.MEMBER if i else roles.KEYHOLDER)
+        for i, name in enumerate(NAMES)
+    ]
 
     def by(days_ago: float) -> Signed:
         return Signed(done_by=chance.choice(people), happened_at=until - timedelta(days=days_ago))
@@ -79,14 +82,11 @@ def _read_and_top_up(bath: Bath, by, chance: random.Random, days_ago: float) -> 
         operations.top_up(bath, water_l=round(missing_l, 2), by=by(days_ago - 0.02))
 
 
-def _account(number: int):
-    return AccountFactory(username=f"printer{number}", role=roles.MEMBER if number else roles.KEYHOLDER)
-
-
 def _tank(name: str, place: str, by: Signed, *, high: float, **figures: float) -> Bath:
     where = Place.objects.create(name=place, kind=Place.Kind.TANK)
     tank = Bath(name=name, place=where, range_low_g_per_l=200, range_high_g_per_l=high, coldest_c=10, **figures)
-    operations.set_up(tank, marks=[(10, figures["rim_l"] / 3), (30, figures["rim_l"])], by=by)
+    tank.marks = [(10, figures["rim_l"] / 3), (30, figures["rim_l"])]
+    operations.set_up(tank, by=by)
     return tank
 
 

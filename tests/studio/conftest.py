@@ -56,7 +56,7 @@ def viewer(studio):
 
 def _signed_in(role):
     client = Client()
-    client.person = PersonFactory(account__role=role)
+    client.person = PersonFactory(role=role)
     sign_in(client, client.person)
     return client
 

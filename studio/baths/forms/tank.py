@@ -62,7 +62,7 @@ class TankForm(BathForm):
             self._put_on_the_tank(self.cleaned_data)
 
     def facts(self) -> dict:
-        return {"bath": self.bath, "marks": self.cleaned_data["marks"]}
+        return {"bath": self.bath}
 
     @property
     def usual_figures_are_refused(self) -> bool:
@@ -90,8 +90,10 @@ class TankForm(BathForm):
             self.add_error("surface_cm2", "Give the surface, or two marks that tell it.")
 
     def _put_on_the_tank(self, typed: dict) -> None:
-        for name in self.FIGURES:
-            setattr(self.bath, name, typed[name])
+        for name in (*self.FIGURES, "marks"):
+            # what nobody touched stays as it is in the book, and not as it is rounded for the page
+            if not self.bath.pk or name in self.changed_data or (name == "place" and typed["new_place"]):
+                setattr(self.bath, name, typed[name])
         try:
             self.bath.clean_fields(exclude=["place"])
         except forms.ValidationError as error:
@@ -208,9 +210,6 @@ class AdoptWithTankForm(AdoptForm, TankForm):
         required=False, label="Usual fill", help_text="Leave it empty: the level it has now is its mark."
     )
     level = LevelField(label="Level now", help_text="It is its usual fill too, unless you gave another above.")
-
-    def facts(self) -> dict:
-        return super().facts() | {"marks": self.cleaned_data["marks"]}
 
     def dipstick(self) -> Dipstick:
         return Dipstick(self.cleaned_data["marks"], self.cleaned_data["surface_cm2"])

@@ -75,6 +75,7 @@ class Migration(migrations.Migration):
                         default=True,
                         editable=False,
                         help_text="Else the bath that was begun in it last tells how full it stands.",
+                        verbose_name="usual fill was given",
                     ),
                 ),
                 (
@@ -140,6 +141,15 @@ class Migration(migrations.Migration):
                             django.core.validators.MaxValueValidator(100),
                         ],
                         verbose_name="usual relative humidity, %",
+                    ),
+                ),
+                (
+                    "marks",
+                    models.JSONField(
+                        blank=True,
+                        default=list,
+                        help_text="Pairs of centimetres and litres, in order.",
+                        verbose_name="marks on the dipstick",
                     ),
                 ),
                 ("revision", models.PositiveIntegerField(default=0, editable=False)),
@@ -211,23 +221,6 @@ class Migration(migrations.Migration):
                 "abstract": False,
             },
         ),
-        migrations.CreateModel(
-            name="Mark",
-            fields=[
-                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("depth_cm", models.FloatField()),
-                ("litres", models.FloatField()),
-                (
-                    "bath",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="marks", to="baths.bath"
-                    ),
-                ),
-            ],
-            options={
-                "ordering": ["depth_cm"],
-            },
-        ),
         migrations.AddConstraint(
             model_name="bath",
             constraint=models.CheckConstraint(
@@ -250,9 +243,5 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name="bathevent",
             index=models.Index(fields=["bath", "happened_at", "entry", "id"], name="event_of_bath"),
-        ),
-        migrations.AddConstraint(
-            model_name="mark",
-            constraint=models.UniqueConstraint(fields=("bath", "depth_cm"), name="one_mark_per_depth"),
         ),
     ]

@@ -22,17 +22,16 @@ def card(request, pk):
 
 def _marks(bath: Bath) -> list[list[tuple[float, float]]]:
     """The tank's own marks, thinned to fit the card, among them the one it is filled to: two columns of them."""
-    taken = [(mark.depth_cm, mark.litres) for mark in bath.marks.all()]
-    if not taken:
+    if not bath.marks:
         return []
     filled = (dipstick.dipstick_of(bath).depth_cm(bath.fill_l), bath.fill_l)
-    marks = sorted({*drawings.thinned(taken, MOST_MARKS), filled})
+    marks = sorted({*drawings.thinned([tuple(mark) for mark in bath.marks], MOST_MARKS), filled})
     half = ceil(len(marks) / 2)
     return [marks[row::half] for row in range(half)]
 
 
 def _bath(pk: int) -> Bath:
-    return get_object_or_404(Bath.objects.select_related("place").prefetch_related("marks"), pk=pk)
+    return get_object_or_404(Bath.objects.select_related("place"), pk=pk)
 
 
 def _paper(request, bath: Bath, template: str, title: str, shown: dict):

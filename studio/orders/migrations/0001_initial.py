@@ -30,10 +30,15 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("amount", models.BigIntegerField(help_text="In the base unit of the material's dimension.")),
-                ("price_cents", models.PositiveIntegerField(help_text="In hundredths of the studio's currency.")),
+                (
+                    "price_cents",
+                    models.PositiveIntegerField(
+                        help_text="In hundredths of the studio's currency.", verbose_name="price"
+                    ),
+                ),
                 ("code", models.CharField(blank=True, help_text="The supplier's own.", max_length=40)),
                 ("link", models.CharField(blank=True, max_length=200)),
-                ("is_sold", models.BooleanField(default=True)),
+                ("is_sold", models.BooleanField(default=True, verbose_name="is sold")),
                 (
                     "material",
                     models.ForeignKey(
@@ -119,11 +124,14 @@ class Migration(migrations.Migration):
                         blank=True, help_text="Shown as text: nobody is led away by a tap.", max_length=200
                     ),
                 ),
-                ("usual_days", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("usual_days", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="days as a rule")),
                 (
                     "worst_days",
                     models.PositiveSmallIntegerField(
-                        blank=True, help_text="95 in 100 deliveries keep to it.", null=True
+                        blank=True,
+                        help_text="95 in 100 deliveries keep to it.",
+                        null=True,
+                        verbose_name="days at the worst",
                     ),
                 ),
                 ("note", models.TextField(blank=True)),

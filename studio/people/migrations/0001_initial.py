@@ -21,9 +21,15 @@ class Migration(migrations.Migration):
                 ("telephone", models.CharField(blank=True, max_length=60)),
                 ("email", models.EmailField(blank=True, max_length=254)),
                 (
+                    "entry",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.entry"
+                    ),
+                ),
+                (
                     "person",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="contact", to="inventory.person"
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="contacts", to="inventory.person"
                     ),
                 ),
             ],

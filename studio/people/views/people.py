@@ -5,6 +5,7 @@ from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.contrib.messages.views import SuccessMessageMixin
 from django.core.exceptions import PermissionDenied
 from django.db.models import F
+from django.forms import model_to_dict
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse, reverse_lazy
@@ -53,21 +54,21 @@ class OwnPassword(SuccessMessageMixin, PasswordChangeView):
 
 
 def people(request):
-    table = PeopleTable(roles.with_roles(Person.objects.order_by(F("left_on").desc(nulls_first=True), "name")))
+    table = PeopleTable(Person.objects.select_related("account").order_by(F("left_on").desc(nulls_first=True), "name"))
     return render(request, "people/people.html", {"table": table, "who_may": roles.WHO_MAY})
 
 
 def person(request, pk):
     shown = _person(pk)
     facts = [
-        ("May use the book as", roles.of(shown) or "nobody: does not sign in"),
+        ("May use the book as", shown.role if shown.signs_in else Person.Role.NONE.label),
         ("Signs in as", shown.account.username if shown.account else "no account"),
         ("Left on", shown.left_on or "still here"),
     ]
     [row] = register.rows([shown])
     may_reach = _may_reach(request, shown)
     if may_reach:
-        facts.append(("Reached at", Contact.objects.filter(person=shown).first() or "nothing is written down"))
+        facts.append(("Reached at", Contact.objects.current(shown) or "nothing is written down"))
     context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": may_reach}
     return render(request, "people/person.html", context)
 
@@ -76,8 +77,8 @@ def contact(request, pk):
     reached = _person(pk)
     if not _may_reach(request, reached):
         raise PermissionDenied(f"Only {reached} and the keyholders see and change this.")
-    known = Contact.objects.filter(person=reached).values("telephone", "email").first()
-    form = ContactForm(request.POST or None, request=request, initial=known)
+    known = Contact.objects.current(reached)
+    form = ContactForm(request.POST or None, request=request, initial=known and model_to_dict(known))
     act = partial(operations.reach, reached)
     return _write_about(request, reached, form, act, heading="How to reach", submit="Write it down")
 
@@ -91,9 +92,9 @@ def add(request):
 @keyholder_required
 def role(request, pk):
     changed = _person(pk)
-    if not roles.of(changed):
+    if changed.account is None or changed.left_on:
         raise Http404
-    form = RoleForm(request.POST or None, request=request, initial={"role": roles.of(changed)})
+    form = RoleForm(request.POST or None, request=request, initial={"role": changed.role})
     act = partial(operations.change_role, changed)
     return _write_about(request, changed, form, act, heading="Change the role", submit="Write down the role")
 
@@ -132,7 +133,7 @@ def _may_reach(request, person):
 
 
 def _person(pk):
-    return get_object_or_404(roles.with_roles(Person.objects.all()), pk=pk)
+    return get_object_or_404(Person.objects.select_related("account"), pk=pk)
 
 
 def _write_about(request, person, form, act, **words):

@@ -1,3 +1,5 @@
+from dataclasses import asdict
+
 from django import forms
 from django.core.validators import RegexValidator
 
@@ -103,7 +105,19 @@ DIMENSIONS = {
 DIMENSION_OF = {name: dimension for dimension, choices in DIMENSIONS.items() for name, _ in choices}
 
 
-PLAIN_NUMBERS = ("lead_time_days", "sealed_months", "opened_months", "flash_point_c")
+WHOLE_NUMBERS = ("lead_time_days", "sealed_months", "opened_months")
+PLAIN_NUMBERS = (*WHOLE_NUMBERS, "flash_point_c")
+AS_TYPED = (
+    "name",
+    "category",
+    "shown_unit",
+    "bath_use",
+    "reorder_level",
+    "order_up_to",
+    "storage_group",
+    "flash_point_c",
+    "composition",
+)
 
 
 def _number(value: float | None) -> float | None:
@@ -192,7 +206,7 @@ class MaterialForm(FoldedForm):
         required=False,
         help_text="As the supplier's sheet has it.",
     )
-    parts = forms.CharField(
+    composition = forms.CharField(
         label="Made of",
         required=False,
         max_length=2000,
@@ -209,7 +223,7 @@ class MaterialForm(FoldedForm):
         "Weighing and pouring": ("purity_percent", "cup_g", "density"),
         "Ordering": ("order_up_to", "lead_time_days"),
         "Keeping": ("sealed_months", "opened_months", "storage_group"),
-        "From the safety sheet": ("flash_point_c", "parts"),
+        "From the safety sheet": ("flash_point_c", "composition"),
         "Sheet copper": ("thickness",),
     }
 
@@ -223,9 +237,9 @@ class MaterialForm(FoldedForm):
                 self.fields["category"].choices = [(material.category,) * 2, *self.fields["category"].choices]
             self.initial |= self._known(material)
 
-    def clean_parts(self):
+    def clean_composition(self):
         try:
-            return composition.read(self.cleaned_data["parts"])
+            return [asdict(each) for each in composition.read(self.cleaned_data["composition"])]
         except ValueError as error:
             raise forms.ValidationError(str(error)) from error
 
@@ -246,20 +260,26 @@ class MaterialForm(FoldedForm):
         return typed
 
     def facts(self):
-        typed = self.cleaned_data
-        material = self.material
-        material.name, material.category = typed["name"], typed["category"]
-        material.shown_unit, material.dimension = typed["shown_unit"], DIMENSION_OF[typed["shown_unit"]]
-        material.bath_use, material.reorder_level = typed["bath_use"], typed["reorder_level"]
-        material.purity = (typed["purity_percent"] or 100) / 100
-        material.order_up_to, material.thickness_um = typed["order_up_to"], typed["thickness"]
-        for name in ("lead_time_days", "sealed_months", "opened_months"):
+        typed, material = self.cleaned_data, self.material
+        # what nobody touched stays as it is in the book, and not as it is rounded for the page
+        touched = set(self.changed_data) if material.pk else set(self.fields)
+        for name in touched.intersection(AS_TYPED):
+            setattr(material, name, typed[name])
+        for name in touched.intersection(WHOLE_NUMBERS):
             setattr(material, name, None if typed[name] is None else round(typed[name]))
-        material.storage_group, material.flash_point_c = typed["storage_group"], typed["flash_point_c"]
-        cup_ml = self._cup_ml()
-        _set_range(material, "density", typed["density"])
-        _set_range(material, "bulk_density", tuple(end / cup_ml for end in typed["cup_g"]) if typed["cup_g"] else None)
-        return {"material": material, "parts": typed["parts"]}
+        if "shown_unit" in touched:
+            material.dimension = DIMENSION_OF[typed["shown_unit"]]
+        if "purity_percent" in touched:
+            material.purity = (typed["purity_percent"] or 100) / 100
+        if "thickness" in touched:
+            material.thickness_um = typed["thickness"]
+        if "density" in touched:
+            _set_range(material, "density", typed["density"])
+        if "cup_g" in touched:
+            cup_ml = self._cup_ml()
+            weighed = typed["cup_g"]
+            _set_range(material, "bulk_density", tuple(end / cup_ml for end in weighed) if weighed else None)
+        return {"material": material}
 
     def _known(self, material: Material) -> dict:
         bulk = _range(
@@ -276,7 +296,7 @@ class MaterialForm(FoldedForm):
             "order_up_to": material.show(material.order_up_to) if material.order_up_to else "",
             "density": _range(material.density_g_per_ml, material.density_low_g_per_ml, material.density_high_g_per_ml),
             "storage_group": material.storage_group,
-            "parts": composition.written(material.parts.all()),
+            "composition": composition.written(material.constituents),
             "thickness": units.show(material.thickness_um, "thickness", "um") if material.thickness_um else "",
         } | {name: _number(getattr(material, name)) for name in PLAIN_NUMBERS}
 

@@ -14,7 +14,11 @@ def unguessable() -> str:
 class CalendarAddressQuerySet(EntryLineQuerySet):
     def open(self):
         """Not struck, and of somebody who may still sign in."""
-        return self.standing().filter(entry__recorded_by__is_active=True)
+        return (
+            self.standing()
+            .filter(entry__recorded_by__person__left_on=None)
+            .exclude(entry__recorded_by__person__role="")
+        )
 
 
 class CalendarAddress(SoleEntryLine):

@@ -11,7 +11,6 @@ from studio.book.revision import book_revision
 from studio.drawing import qr
 from studio.pages import fragment_cache
 from studio.pages.writing import SignedForm, write
-from studio.people.roles import KEYHOLDER
 from studio.waste import addresses, feed, reminders
 from studio.waste.models import CalendarAddress
 
@@ -47,7 +46,7 @@ def fetch(request, token):
     """For whoever knows the address; one that was shut is not found."""
     opened = CalendarAddress.objects.open().select_related("entry__recorded_by__person")
     account = get_object_or_404(opened, token=token).entry.recorded_by
-    sees_everybody = account.groups.filter(name=KEYHOLDER).exists()
+    sees_everybody = account.person.is_keyholder
     workshop, now = request.workshop, timezone.now()
 
     def made() -> str:

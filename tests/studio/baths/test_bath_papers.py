@@ -67,8 +67,8 @@ def test_the_card_is_one_sheet_of_the_paper_asked_for(member, bath, page, height
 def test_the_card_stays_one_sheet_however_much_is_to_be_said(member, studio, today, page, strength_g_per_l):
     studio.emergency_line, studio.poison_line, studio.keyholder_line = "0112", "0123 456789", "0176 5554443332"
     studio.save()
-    tank = BathFactory.build(name=LONGEST_NAME, place=BathFactory().place)
-    operations.set_up(tank, marks=MARKS, by=signed(0))
+    tank = BathFactory.build(name=LONGEST_NAME, place=BathFactory().place, marks=MARKS)
+    operations.set_up(tank, by=signed(0))
     operations.adopt(
         tank,
         volume_l=11,
@@ -114,8 +114,8 @@ def test_the_card_says_what_a_wet_hand_needs(member, studio, bath):
 
 
 def test_the_card_lists_the_tanks_own_marks_and_the_one_to_fill_to(member, studio, today):
-    tank = BathFactory.build(place=BathFactory().place, rim_l=14, fill_l=12)
-    operations.set_up(tank, marks=[(10, 4), (20, 8.2)], by=signed(0))
+    tank = BathFactory.build(place=BathFactory().place, rim_l=14, fill_l=12, marks=[(10, 4), (20, 8.2)])
+    operations.set_up(tank, by=signed(0))
     today(1)
 
     said = text(printed(member, tank, "card"))

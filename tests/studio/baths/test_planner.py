@@ -181,7 +181,8 @@ def test_a_strength_that_the_cold_would_undo_is_lowered_and_said(member):
 
 def test_a_level_wanted_in_centimetres_goes_through_the_marks(member):
     bath = adopted(volume_l=11)
-    operations.change(bath, marks=[(10, 4), (30, 12)], by=signed(1))
+    bath.marks = [(10, 4), (30, 12)]
+    operations.change(bath, by=signed(1))
 
     plan = wanted(member, bath, way="water", level_0="30", level_1="cm").context["plan"]
 

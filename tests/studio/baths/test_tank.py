@@ -20,13 +20,13 @@ def adopt(bath, **figures):
 
 
 def test_a_tank_and_the_bath_in_it_come_into_the_book_in_one_entry():
-    bath = tank()
+    bath = tank(marks=[(10, 4.1), (30, 12.1)])
 
-    adopt(bath, marks=[(10, 4.1), (30, 12.1)])
+    adopt(bath)
 
     assert Entry.objects.count() == 1
     assert estimate.at_moment(bath, day(1)).volume_l == pytest.approx(12)
-    assert [str(mark) for mark in bath.marks.all()] == ["10 cm is 4.1 L", "30 cm is 12.1 L"]
+    assert bath.shown_fact("marks", bath.marks) == "10 cm is 4.1 L, 30 cm is 12.1 L"
     assert bath.place.name == "Back room"
 
 
@@ -43,7 +43,7 @@ def test_a_tank_and_the_bath_in_it_come_into_the_book_in_one_entry():
 )
 def test_figures_that_cannot_be_true_of_one_tank_are_refused_and_nothing_is_written(figures, marks, field, sentence):
     with pytest.raises(Refused, match=sentence) as refused:
-        operations.set_up(tank(**figures), marks=marks, by=signed(0))
+        operations.set_up(tank(**figures, marks=marks), by=signed(0))
 
     assert refused.value.field == field
     assert not Bath.objects.exists() and not Place.objects.exists() and not Entry.objects.exists()
@@ -57,9 +57,11 @@ def test_two_tanks_of_one_name_are_refused_however_it_is_capitalised():
 
 
 def test_marks_measured_again_take_the_place_of_the_old_ones():
-    bath = tank()
-    operations.set_up(bath, marks=[(10, 4.1)], by=signed(0))
+    bath = tank(marks=[(10, 4.1)])
+    operations.set_up(bath, by=signed(0))
 
-    operations.change(bath, marks=[(10, 4.2), (20, 8.3)], by=signed(1))
+    bath.marks = [(10, 4.2), (20, 8.3)]
+    operations.change(bath, by=signed(1))
 
-    assert [mark.litres for mark in bath.marks.all()] == [4.2, 8.3]
+    bath.refresh_from_db()
+    assert bath.marks == [[10, 4.2], [20, 8.3]]

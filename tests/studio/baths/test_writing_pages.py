@@ -188,7 +188,8 @@ def test_what_cannot_be_true_has_its_own_sentence(keyholder, page, typed, field,
 
 def test_a_level_is_read_through_the_tanks_own_marks(keyholder):
     bath = adopted()
-    operations.change(bath, marks=[(10, 4.5), (30, 12.3)], by=signed(1))
+    bath.marks = [(10, 4.5), (30, 12.3)]
+    operations.change(bath, by=signed(1))
 
     post(keyholder, "read_level", bath, level_0="29", level_1="cm", temperature_c="20", half_width_l="0.05")
 
@@ -369,7 +370,8 @@ def test_a_tank_that_cannot_be_is_explained_beside_its_field(keyholder, typed, f
 
 def test_a_tank_shows_its_figures_and_takes_new_ones(keyholder):
     bath = adopted(name="Upright tank")
-    operations.change(bath, marks=[(10, 4.1), (20, 8.1)], by=signed(1))
+    bath.marks = [(10, 4.1), (20, 8.1)]
+    operations.change(bath, by=signed(1))
     shown = keyholder.get(url("change", bath)).context["form"]
     typed = TANK | {"name": shown["name"].value(), "surface_cm2": shown["surface_cm2"].value(), "marks": "10 = 4.2"}
 

@@ -139,7 +139,7 @@ def test_the_keyholder_of_the_demo_signs_in(tallow_street):
     maren = authenticate(request, username="maren", password="tallow-street")
 
     assert maren.person.name == "Maren Oakes"
-    assert maren.groups.get().name == "keyholder"
+    assert maren.person.role == "keyholder"
     assert Workshop.objects.get().is_demo
 
 

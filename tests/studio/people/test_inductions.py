@@ -23,7 +23,7 @@ def gate(today):
     """A studio that asks for inductions, with a keyholder who gives them; it is the tenth day."""
     today(10)
     WorkshopFactory(asks_for_induction=True)
-    return PersonFactory(name="Ada Brook", account__role=KEYHOLDER)
+    return PersonFactory(name="Ada Brook", role=KEYHOLDER)
 
 
 def inducted(person, *tasks, by, at=0, until_on=None):

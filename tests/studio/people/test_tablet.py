@@ -11,7 +11,7 @@ from inventory.models import Entry
 from studio.people import tablets
 from studio.people.models import Pin, Tablet
 from studio.people.roles import KEYHOLDER
-from tests.factories import AccountFactory, PersonFactory, signed
+from tests.factories import PersonFactory, signed
 
 GOOD = "etched in blue"
 WHO, SIGN_IN, BENCH = reverse("people:who"), reverse("people:sign_in"), reverse("bench:bench")
@@ -147,7 +147,7 @@ def test_five_wrong_pins_close_the_door_for_a_while(tablet):
 
 
 def test_a_keyholder_is_a_member_at_the_tablet(tablet):
-    come(tablet, with_pin(account=AccountFactory(role=KEYHOLDER)))
+    come(tablet, with_pin(role=KEYHOLDER))
 
     assert tablet.get(url("add")).status_code == 403
     assert tablet.get(url("tablets")).status_code == 403
@@ -206,7 +206,7 @@ def test_whoever_goes_on_working_stays(tablet, monkeypatch):
 
 
 def test_a_password_typed_at_the_tablet_opens_the_book_as_shortly(tablet):
-    ada = with_pin(account=AccountFactory(role=KEYHOLDER))
+    ada = with_pin(role=KEYHOLDER)
 
     tablet.post(f"{SIGN_IN}?password=1", {"username": ada.account.username, "password": GOOD})
 

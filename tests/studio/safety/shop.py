@@ -1,10 +1,11 @@
 """What the tests of safety put on the shelf."""
 
+from dataclasses import asdict
 from datetime import date
 
 from chemistry import units
 from inventory import book, ledger
-from inventory.models import Container, Material, Part, Place
+from inventory.models import Constituent, Container, Material, Place
 from studio.hazards.models import SupplierClasses
 from studio.safety import labels, operations
 from studio.safety.models import PrintedLabel
@@ -14,10 +15,12 @@ from tests.factories import MaterialFactory, signed
 
 def made_of(*parts: tuple, **material) -> Material:
     """A material of (substance, low percent, high percent) parts; a name that is no substance of ours is unknown."""
-    stuff = MaterialFactory(**material)
-    for substance, low, high in parts:
-        Part.objects.create(material=stuff, substance=substance, name=substance, low_percent=low, high_percent=high)
-    return stuff
+    return MaterialFactory(composition=[constituent(*part) for part in parts], **material)
+
+
+def constituent(substance: str, low_percent: float, high_percent: float) -> dict:
+    known = Constituent(substance=substance, name=substance, low_percent=low_percent, high_percent=high_percent)
+    return asdict(known)
 
 
 def copied(material: Material, *hazards: tuple[str, str], at: float = 1, **sheet) -> SupplierClasses:

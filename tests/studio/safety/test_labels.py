@@ -10,15 +10,16 @@ import pytest
 import zxingcpp
 from django.urls import reverse
 
-from inventory.models import Entry, Part
+from inventory.models import Entry
 from studio.baths import operations as baths
 from studio.baths.status import status_of_baths
 from studio.book.changes import changes
 from studio.book.operations import strike
 from studio.safety import descriptions, labels
 from studio.safety.models import PrintedLabel
+from studio.shelf import operations as shelf
 from tests.factories import BathFactory, MaterialFactory, adopted, signed, stocked
-from tests.studio.safety.shop import copied, made_of
+from tests.studio.safety.shop import constituent, copied, made_of
 
 pytestmark = pytest.mark.django_db
 
@@ -207,7 +208,8 @@ def test_a_new_part_that_raises_a_class_asks_for_a_new_label(member, studio):
     mix = made_of(("acetone", 100, 100))
     printed(member, "label_material", mix.pk)
 
-    Part.objects.create(material=mix, substance="toluene", name="toluene", low_percent=0, high_percent=10)
+    mix.composition = [*mix.composition, constituent("toluene", 0, 10)]
+    shelf.change_material(mix, by=signed(2))
 
     assert "category 2" in raised(studio)[0]
 

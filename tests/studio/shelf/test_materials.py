@@ -1,5 +1,6 @@
 """What is known of a material: typed in words, kept in numbers, shown again."""
 
+from dataclasses import asdict
 from uuid import uuid4
 
 import pytest
@@ -24,7 +25,7 @@ THINNER = {
     "density": "0.85 to 0.89",
     "storage_group": "flammable",
     "flash_point_c": "-4",
-    "parts": "Acetone 20-30 %\nHouse blend: 40",
+    "composition": "Acetone 20-30 %\nHouse blend: 40",
     "thickness": "",
 }
 SHEET = THINNER | {"shown_unit": "cm2", "density": "", "thickness": "18 ga B&S", "reorder_level": "", "order_up_to": ""}
@@ -43,7 +44,7 @@ def test_all_that_is_known_of_a_material_is_kept(member):
     assert (thinner.density_low_g_per_ml, thinner.density_high_g_per_ml) == (0.85, 0.89)
     assert thinner.density_g_per_ml == pytest.approx(0.87)
     assert (thinner.group.name, thinner.flash_point_c) == ("flammable liquids", -4)
-    assert [(part.substance, part.low_percent, part.high_percent) for part in thinner.parts.all()] == [
+    assert [(part.substance, part.low_percent, part.high_percent) for part in thinner.constituents] == [
         ("", 40, 40),
         ("acetone", 20, 30),
     ]
@@ -60,7 +61,7 @@ def test_what_was_kept_can_be_sent_again_unchanged(member):
     posted(member, change, **known)
 
     after = Material.objects.get()
-    assert [str(part) for part in after.parts.all()] == ["House blend 40 %", "Acetone 20–30 %"]
+    assert [str(part) for part in after.constituents] == ["House blend 40 %", "Acetone 20–30 %"]
     assert {name: value for name, value in vars(after).items() if name != "_state"} == {
         name: value for name, value in vars(thinner).items() if name != "_state"
     }
@@ -94,9 +95,9 @@ def test_a_cup_that_was_weighed_a_few_times_has_a_range(member):
         ({"opened_months": "-3"}, "opened_months", "below zero"),
         ({"order_up_to": "2 kg"}, "order_up_to", "measures mass, and volume is asked for"),
         ({"order_up_to": "400 mL"}, "order_up_to", "no more than the level"),
-        ({"parts": "Acetone"}, "parts", "not a name and its percent"),
-        ({"parts": "Acetone 120"}, "parts", "more than 100 %"),
-        ({"parts": "Acetone 60\nToluene 50"}, "parts", "more than the whole"),
+        ({"composition": "Acetone"}, "composition", "not a name and its percent"),
+        ({"composition": "Acetone 120"}, "composition", "more than 100 %"),
+        ({"composition": "Acetone 60\nToluene 50"}, "composition", "more than the whole"),
         ({"thickness": "gauge 18"}, "thickness", "not"),
         ({"thickness": "18 ga"}, "thickness", "write 18 B&S or 18 SWG"),
     ],
@@ -131,8 +132,9 @@ def test_things_are_counted_by_their_own_word(member, unit, amount, sentence):
 @pytest.mark.django_db
 def test_a_composition_is_replaced_as_a_whole():
     thinner = MaterialFactory()
-    operations.change_material(thinner, parts=read("Acetone 20-30"), by=signed())
+    for typed in ("Acetone 20-30", "Toluene 5"):
+        thinner.composition = [asdict(each) for each in read(typed)]
+        operations.change_material(thinner, by=signed())
 
-    operations.change_material(thinner, parts=read("Toluene 5"), by=signed())
-
-    assert [str(part) for part in thinner.parts.all()] == ["Toluene 5 %"]
+    thinner.refresh_from_db()
+    assert [str(each) for each in thinner.constituents] == ["Toluene 5 %"]

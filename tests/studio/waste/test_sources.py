@@ -1,8 +1,11 @@
 """Deposits in one act with what they come from."""
 
+from dataclasses import asdict
+
 import pytest
 
 from chemistry.waste.drum import weighed
+from inventory.models import Constituent, Material
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths import operations as baths
@@ -169,7 +172,8 @@ def test_bleach_stays_out_of_the_acid_cleaner_whatever_it_is_called(called, allo
 
 def test_a_jar_without_a_group_is_judged_by_what_its_sheet_says_is_in_it():
     jar, into = stocked("1 L", dimension="volume", shown_unit="mL"), drum("bleach")
-    jar.material.parts.create(substance="acetic_acid_5pct", name="vinegar", low_percent=100, high_percent=100)
+    vinegar = Constituent(substance="acetic_acid_5pct", name="vinegar", low_percent=100, high_percent=100)
+    Material.objects.filter(pk=jar.material_id).update(composition=[asdict(vinegar)])
 
     with pytest.raises(Refused, match="Chlorine gas"):
         sources.discard(jar, amount=500_000, into=DepositRequest(drum=into, kind="bleach"), by=signed(1))
