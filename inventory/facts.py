@@ -10,10 +10,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import reduce
+from operator import or_
 from typing import Any, TypeVar
 
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 
 from inventory.models import AuditedModel, Entry, FactChange, as_json
 from inventory.refusals import Refused
@@ -125,8 +128,12 @@ class Step:
     """A change as a page tells it; old: what counted until then, whatever was struck or written since."""
 
     change: FactChange
+    subject: str
     old: str
     new: str
+
+    def __str__(self) -> str:
+        return f"{self.subject}: {self.old} → {self.new}"
 
 
 @dataclass(frozen=True)
@@ -144,17 +151,21 @@ class History:
 
 
 def history(thing: AuditedModel) -> History:
-    """Every change of its facts, struck ones too, in one query."""
-    lines = FactChange.objects.about(type(thing), [thing.pk]).in_order()
-    changes = list(lines.select_related("entry__done_by", "entry__struck_by"))
-    value = {each.field: each.old for each in sorted(changes, key=lambda each: -each.pk)}
+    """Every change of what its page tells of, struck ones too."""
+    told = {(kind_of(each), each.pk): each for each in thing.told_on_its_page()}
+    models = {type(each) for each in told.values()}
+    about = [FactChange.objects.about(model, [each.pk for each in told.values()]) for model in models]
+    lines = reduce(or_, about).in_order().select_related("entry__done_by", "entry__struck_by")
+    changes = [each for each in lines if (each.thing_kind, each.thing_id) in told]
+    value = {each.fact: each.old for each in sorted(changes, key=lambda each: -each.pk)}
     steps = []
     for each in changes:
-        each.thing = thing
-        old = thing.shown_fact(each.field, value[each.field])
-        steps.append(Step(each, old, thing.shown_fact(each.field, each.new)))
+        each.thing = owner = told[each.thing_kind, each.thing_id]
+        label = each.label if owner is thing else f"{owner}, {each.label}"
+        shown = (owner.shown_fact(each.field, known) for known in (value[each.fact], each.new))
+        steps.append(Step(each, capfirst(label), *shown))
         if not each.entry.is_struck:
-            value[each.field] = each.new
+            value[each.fact] = each.new
     return History(steps[::-1])
 
 

@@ -52,6 +52,17 @@ def as_json(value: Any) -> Any:
     return json.loads(json.dumps(value.pk if isinstance(value, models.Model) else value, cls=DjangoJSONEncoder))
 
 
+class AuditedQuerySet(models.QuerySet):
+    def update(self, **values):
+        facts = {name for field in self.model.fact_fields().values() for name in (field.name, field.attname)}
+        if touched := sorted(facts & values.keys()):
+            raise AppendOnly(f"{', '.join(touched)}: facts are changed by `facts.change` alone.")
+        return super().update(**values)
+
+    def delete(self):
+        raise AppendOnly("What the book speaks of is never deleted.")
+
+
 class AuditedModel(models.Model):
     """
     Something whose facts are changed through `facts.change` alone, which keeps what they were.
@@ -62,8 +73,22 @@ class AuditedModel(models.Model):
     KEPT_BY_CODE: ClassVar[Collection[str]] = ()
     NOT_WRITTEN = "not written down"
 
+    objects = AuditedQuerySet.as_manager()
+
     class Meta:
         abstract = True
+
+    def save(self, **kwargs):
+        facts = self.fact_fields().keys()
+        if not self._state.adding and facts & set(kwargs.get("update_fields") or facts):
+            raise AppendOnly(f"What is known of {self} is changed by `facts.change` alone.")
+        super().save(**kwargs)
+
+    def delete(self, **kwargs):
+        raise AppendOnly(f"The book speaks of {self}; it is never deleted.")
+
+    def get_absolute_url(self) -> str:
+        raise NotImplementedError
 
     @classmethod
     def fact_fields(cls) -> dict[str, models.Field]:
@@ -74,6 +99,10 @@ class AuditedModel(models.Model):
     def rows_to_lock(cls, keys: Collection[int]) -> models.QuerySet:
         """Those that are locked before a fact of some of them changes, in one order for everybody."""
         return cls._base_manager.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
+
+    def told_on_its_page(self) -> list["AuditedModel"]:
+        """Things whose changes are told on the page of this one."""
+        return [self]
 
     def facts(self) -> dict[str, Any]:
         return {name: self.fact(name) for name in self.fact_fields()}
@@ -97,14 +126,14 @@ class AuditedModel(models.Model):
         field = self.fact_fields()[name]
         if isinstance(field, models.BooleanField):
             return "yes" if value else "no"
-        if value is None or value == "" or value == []:
-            return str(dict(field.flatchoices).get(value, self.NOT_WRITTEN))
+        if value in (None, "", []):
+            return next((str(label) for choice, label in field.flatchoices if choice == value), self.NOT_WRITTEN)
         if isinstance(field, models.ForeignKey):
             return str(field.related_model._base_manager.get(pk=value))
         return f"{value:g}" if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))
 
 
-class PersonQuerySet(models.QuerySet):
+class PersonQuerySet(AuditedQuerySet):
     def keyholders(self):
         """Those who are one now."""
         return self.filter(role=Person.Role.KEYHOLDER, left_on=None, account__isnull=False)
@@ -128,7 +157,7 @@ class Person(AuditedModel):
     role = models.CharField("may use the book as", max_length=10, choices=Role, default=Role.NONE, blank=True)
     left_on = models.DateField(null=True, blank=True)
 
-    objects = PersonQuerySet.as_manager()
+    objects: ClassVar = PersonQuerySet.as_manager()
 
     class Meta:
         ordering = ["name"]
@@ -327,7 +356,7 @@ class Constituent:
         return self.substance in SUBSTANCES
 
 
-class MaterialQuerySet(models.QuerySet):
+class MaterialQuerySet(AuditedQuerySet):
     def with_on_hand(self):
         return self.annotate(on_hand=Sum("containers__on_hand", default=0))
 
@@ -429,7 +458,7 @@ class Material(AuditedModel):
     )
     note = models.TextField(blank=True)
 
-    objects = MaterialQuerySet.as_manager()
+    objects: ClassVar = MaterialQuerySet.as_manager()
 
     class Meta:
         ordering = ["category", "name"]
@@ -502,7 +531,7 @@ class SafetySheet(EntryLine):
         return reverse("shelf:safety_sheet", args=[self.pk])
 
 
-class ContainerQuerySet(models.QuerySet):
+class ContainerQuerySet(AuditedQuerySet):
     def on_the_shelf(self):
         return self.filter(on_hand__gt=0)
 
@@ -547,7 +576,7 @@ class Container(AuditedModel):
     )
     on_hand = models.BigIntegerField(default=0, editable=False, help_text="In the base unit of its dimension.")
 
-    objects = ContainerQuerySet.as_manager()
+    objects: ClassVar = ContainerQuerySet.as_manager()
 
     class Meta:
         ordering = ["code"]
@@ -702,6 +731,11 @@ class FactChange(EntryLine):
     @property
     def model(self) -> type[AuditedModel]:
         return apps.get_model(self.thing_kind)
+
+    @property
+    def fact(self) -> tuple[str, int, str]:
+        """Which fact of which thing it is."""
+        return self.thing_kind, self.thing_id, self.field
 
     @property
     def label(self) -> str:

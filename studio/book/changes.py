@@ -23,6 +23,7 @@ class Change:
 def changes(entry: Entry) -> list[Change]:
     return [
         *_people(entry),
+        *_facts(entry),
         *_shelf(entry),
         *_orders(entry),
         *_baths(entry),
@@ -48,6 +49,11 @@ def _people(entry: Entry) -> Iterator[Change]:
     for induction in entry.inductions.select_related("person"):
         url = reverse("people:person", args=[induction.person_id])
         yield Change(str(induction.person), url, f"inducted for {induction}")
+
+
+def _facts(entry: Entry) -> Iterator[Change]:
+    for line in entry.fact_changes.order_by("pk"):
+        yield Change(str(line.thing), line.thing.get_absolute_url(), str(line))
 
 
 def _shelf(entry: Entry) -> Iterator[Change]:

@@ -4,9 +4,9 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import Q
 
-from inventory import book
+from inventory import book, facts
 from inventory.book import Signed
-from inventory.models import Entry, Person
+from inventory.models import Entry, FactChange, Person
 from inventory.refusals import Refused
 
 # The book comes before the baths, and this is the one place that reaches forward: a strike changes stock, baths, bites
@@ -23,7 +23,8 @@ from studio.waste.models import Disposal
 def strike(entry: Entry, *, by: Signed, reason: str) -> Entry:
     """Strike an entry with all it wrote, and replay the baths that it touched; refused while later lines rest on it."""
     touched = Bath.objects.filter(Q(events__entry=entry) | Q(events__answers__entry=entry)).values("pk")
-    wanted = Q(pk__in=touched) | Q(pk__in=strikes.baths_of(entry).values("pk"))
+    tanks = FactChange.objects.filter(entry=entry, thing_kind=Bath._meta.label_lower).values("thing_id")
+    wanted = Q(pk__in=touched) | Q(pk__in=tanks) | Q(pk__in=strikes.baths_of(entry).values("pk"))
     # before the containers, as every write about a bath locks them, or the two could wait for each other
     baths = list(Bath.objects.select_for_update().filter(wanted).order_by("pk"))
     _refuse_out_of_turn(entry)
@@ -48,6 +49,7 @@ def record_of(entry: Entry) -> Disposal | None:
 
 
 def _refuse_out_of_turn(entry: Entry) -> None:
+    facts.refuse_strike(entry)
     strikes.refuse_out_of_turn(entry)
     cathodes.refuse_out_of_turn(entry)
     waste.refuse_out_of_turn(entry)

@@ -9,6 +9,7 @@ from django.urls import reverse
 from inventory.models import (
     AppendOnlyModel,
     AuditedModel,
+    AuditedQuerySet,
     Container,
     Entry,
     EntryLine,
@@ -49,6 +50,9 @@ class Supplier(AuditedModel):
     def get_absolute_url(self):
         return reverse("orders:supplier", args=[self.pk])
 
+    def told_on_its_page(self):
+        return [self, *self.packs.select_related("material")]
+
     def check_facts(self):
         super().check_facts()
         if Supplier.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
@@ -65,7 +69,7 @@ class Supplier(AuditedModel):
         return (self.usual_days, self.worst_days) if self.usual_days and self.worst_days else None
 
 
-class PackQuerySet(models.QuerySet):
+class PackQuerySet(AuditedQuerySet):
     def sold(self):
         return self.filter(is_sold=True)
 
@@ -81,7 +85,7 @@ class Pack(AuditedModel):
     link = models.CharField(max_length=200, blank=True)
     is_sold = models.BooleanField("is sold", default=True)
 
-    objects = PackQuerySet.as_manager()
+    objects: ClassVar = PackQuerySet.as_manager()
 
     class Meta:
         ordering = ["material__category", "material__name", "amount", "pk"]

@@ -5,10 +5,11 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory.models import AuditedModel, Entry, EntryLine, EntryLineQuerySet, Person
+from inventory.models import AuditedModel, AuditedQuerySet, Entry, EntryLine, EntryLineQuerySet, Person
 
 
 class InductionQuerySet(EntryLineQuerySet):
@@ -52,7 +53,7 @@ class Induction(EntryLine):
         return f"until {date_format(self.until_on, 'j F Y')}" if self.until_on else "without an end"
 
 
-class TabletQuerySet(models.QuerySet):
+class TabletQuerySet(AuditedQuerySet):
     def in_use(self):
         return self.filter(ended_at=None, entry__struck_at=None)
 
@@ -67,13 +68,16 @@ class Tablet(AuditedModel):
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     ended_at = models.DateTimeField(null=True, blank=True)
 
-    objects = TabletQuerySet.as_manager()
+    objects: ClassVar = TabletQuerySet.as_manager()
 
     class Meta:
         ordering = ["name"]
 
     def __str__(self):
         return self.name
+
+    def get_absolute_url(self):
+        return reverse("people:tablets")
 
 
 class Pin(models.Model):

@@ -66,7 +66,7 @@ def test_the_card_is_one_sheet_of_the_paper_asked_for(member, bath, page, height
 @pytest.mark.parametrize("strength_g_per_l", [240, 345])
 def test_the_card_stays_one_sheet_however_much_is_to_be_said(member, studio, today, page, strength_g_per_l):
     studio.emergency_line, studio.poison_line, studio.keyholder_line = "0112", "0123 456789", "0176 5554443332"
-    studio.save()
+    studio.save_base()
     tank = BathFactory.build(name=LONGEST_NAME, place=BathFactory().place, marks=MARKS)
     operations.set_up(tank, by=signed(0))
     operations.adopt(
@@ -89,7 +89,7 @@ def test_a_size_nobody_has_falls_back_on_the_studios_paper(member, bath):
 
 def test_the_card_says_what_a_wet_hand_needs(member, studio, bath):
     studio.poison_line = "0123 456789"
-    studio.save()
+    studio.save_base()
 
     said = text(printed(member, bath, "card"))
 
@@ -169,7 +169,7 @@ def test_a_code_that_only_this_machine_can_follow_says_so_on_the_paper(member, b
 
 
 def test_a_card_in_baume_tells_grams_and_the_temperature_of_its_scale(member, bath):
-    Workshop.objects.update(strength="°Bé")
+    Workshop._base_manager.update(strength="°Bé")
 
     said = text(printed(member, bath, "card"))
 

@@ -121,7 +121,7 @@ def test_another_units_setting_is_another_page(member, studio):
     page(member, bath)
 
     studio.strength, studio.temperature = "°Bé", "°F"
-    studio.save()
+    studio.save_base()
 
     shown = text(page(member, bath))
     assert re.search(r"19\.\d <small>°Bé", shown) and "°F" in shown

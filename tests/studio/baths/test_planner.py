@@ -369,7 +369,7 @@ def test_a_mix_is_written_and_taken_from_several_jars(member):
 def test_a_mix_is_written_once_by_a_double_tap(member, jar):
     bath, typed = BathFactory(), mixing((jar, "4600"), water="16", temperature_c="25")
     bath.rim_l = 20
-    bath.save()
+    bath.save_base()
 
     for _ in range(2):
         response = member.post(url("mix", bath), typed)

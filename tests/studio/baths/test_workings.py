@@ -63,7 +63,7 @@ def figure_of(summary: str) -> tuple[float, float]:
 @pytest.mark.parametrize("strength", ["g/L", "°Bé"])
 def test_every_figure_of_the_page_can_be_redone_from_what_it_shows(member, studio, today, bath, strength):
     studio.strength = strength
-    studio.save()
+    studio.save_base()
     today(3)
 
     html = member.get(reverse("baths:bath", args=[adopted(**bath).pk])).content.decode()
@@ -77,7 +77,7 @@ def test_every_figure_of_the_page_can_be_redone_from_what_it_shows(member, studi
 
 def test_a_figure_in_the_studios_unit_is_said_in_the_unit_of_its_sum_too(member, studio, today):
     studio.strength, studio.temperature = "°Bé", "°F"
-    studio.save()
+    studio.save_base()
     today(3)
 
     html = member.get(reverse("baths:bath", args=[adopted().pk])).content.decode()

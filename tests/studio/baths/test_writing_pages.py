@@ -220,7 +220,7 @@ def test_the_instrument_is_remembered_from_its_last_reading(keyholder):
 
 def test_a_fahrenheit_studio_types_fahrenheit(keyholder, studio):
     studio.temperature = "°F"
-    studio.save()
+    studio.save_base()
 
     post(keyholder, "read_hydrometer", adopted(), **ASKED["read_hydrometer"] | {"temperature_c": "68"})
 
@@ -229,7 +229,7 @@ def test_a_fahrenheit_studio_types_fahrenheit(keyholder, studio):
 
 def test_a_studio_that_reads_baume_types_its_strengths_in_baume(keyholder, studio):
     studio.strength = "°Bé"
-    studio.save()
+    studio.save_base()
     bath = BathFactory()
 
     post(keyholder, "adopt", bath, **ASKED["adopt"] | {"strength_g_per_l": "19"})

@@ -96,8 +96,8 @@ def test_jars_past_their_day_open_solvents_and_jars_away_are_listed():
     stale, solvent, lent = stocked("1 kg", name="Stale"), stocked("1 kg", name="Spirit"), stocked("1 kg", name="Lent")
     Container.objects.filter(pk=stale.pk).update(use_by_on=day(0).date())
     Container.objects.filter(pk=solvent.pk).update(opened_on=day(0).date())
-    Place.objects.filter(pk=solvent.place_id).update(kind=Place.Kind.FLAMMABLES)
-    Place.objects.filter(pk=lent.place_id).update(kind=Place.Kind.AWAY)
+    Place._base_manager.filter(pk=solvent.place_id).update(kind=Place.Kind.FLAMMABLES)
+    Place._base_manager.filter(pk=lent.place_id).update(kind=Place.Kind.AWAY)
 
     said = " ".join(lines(Which.SUMMER)["Shelf"])
 

@@ -29,7 +29,7 @@ def test_nobody_is_asked_once_they_are_written_down_or_declined(keyholder, studi
 
 def test_half_the_numbers_are_not_enough(keyholder, studio):
     studio.emergency_line = "112"
-    studio.save()
+    studio.save_base()
 
     assert ASKED in bench(keyholder)
 

@@ -26,7 +26,7 @@ def text(paper):
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 def test_a_run_card_has_ten_lines_on_one_sheet(member, size):
-    Workshop.objects.update(paper=size)
+    Workshop._base_manager.update(paper=size)
     adopted(name="Upright tank"), adopted(name="Small tank")
 
     paper = printed(member, "run_card")

@@ -81,7 +81,7 @@ def test_no_link_of_a_supplier_leads_anybody_away(member, low):
 
 
 def test_for_a_longer_time_more_is_suggested(member, low):
-    Pack.objects.filter(pk=low.pk).update(amount=500_000, price_cents=900)
+    Pack._base_manager.filter(pk=low.pk).update(amount=500_000, price_cents=900)
 
     assert "2 × 500 g, €18.00" in words(member, ORDERS, months=1)
     assert "5 × 500 g, €45.00" in words(member, ORDERS, months=12)
@@ -666,7 +666,7 @@ def test_months_outside_the_book_are_refused(member, spent):
 
 def test_costs_are_read_in_the_studios_currency(member, studio, spent):
     studio.currency = "GBP"
-    studio.save()
+    studio.save_base()
 
     assert "£4.34" in page(member, url("costs"))
 

@@ -8,6 +8,7 @@ from studio.bench import needs
 from studio.bench.needs import Now
 from studio.book import operations as book
 from studio.orders import descriptions, operations, stock
+from studio.orders.models import Pack
 from studio.shelf import operations as shelf
 from studio.shelf.rows import shelf_rows
 from studio.workshop.models import Workshop
@@ -234,7 +235,7 @@ def test_up_to_how_much_it_is_ordered_can_be_set(crystals):
     crystals.order_up_to = 1_600_000
 
     assert [buy.choice.packs for buy in now(crystals).buys(3) if buy.pack.amount == 450_000] == [1]
-    crystals.save()
+    crystals.save_base()
     assert [buy.choice.packs for buy in now(crystals).buys(3) if buy.pack.amount == 450_000] == [3]
 
 
@@ -255,7 +256,7 @@ def test_what_is_on_its_way_puts_the_next_order_off(crystals):
 
 def test_what_is_low_is_ordered_at_once(crystals):
     crystals.reorder_level = 500_000
-    crystals.save()
+    crystals.save_base()
 
     assert descriptions.next_order(now(crystals), SEPTEMBER.date()) == "It is time to order more."
 
@@ -285,7 +286,7 @@ def test_what_was_not_used_lasts_nobody_knows_how_long():
 
 
 def test_a_pack_that_is_no_longer_sold_is_not_suggested(crystals):
-    crystals.packs.filter(amount=450_000).update(is_sold=False)
+    Pack._base_manager.filter(amount=450_000).update(is_sold=False)
 
     assert now(crystals).buys(3)[0].pack.size == "2500 g"
 

@@ -20,7 +20,7 @@ def ask(studio, today):
     """The studio asks for inductions; it is the tenth day."""
     today(10)
     studio.asks_for_induction = True
-    studio.save()
+    studio.save_base()
 
 
 def posted(client, address, **typed):
@@ -106,7 +106,7 @@ def test_the_list_says_whether_anybody_is_stopped(member, studio):
     assert "stops nobody" in words(member.get(LIST))
 
     studio.asks_for_induction = True
-    studio.save()
+    studio.save_base()
 
     assert "an etcher who keeps the book alone never meets this" in words(member.get(LIST))
 
@@ -199,7 +199,7 @@ def test_the_studio_page_says_whether_induction_is_asked_for(member, studio):
     assert "nobody is stopped" in words(member.get(reverse("workshop:studio")))
 
     studio.asks_for_induction = True
-    studio.save()
+    studio.save_base()
 
     assert "keyholders are never stopped" in words(member.get(reverse("workshop:studio")))
 

@@ -91,7 +91,7 @@ def test_litres_that_burn_are_summed_by_category_against_the_limit(member, cabin
 
 
 def test_a_place_over_its_limit_says_so(member, cabinet):
-    Place.objects.filter(pk=cabinet.pk).update(flammables_limit_ul=1_000_000)
+    Place._base_manager.filter(pk=cabinet.pk).update(flammables_limit_ul=1_000_000)
 
     assert "over the limit" in page(member)
 
@@ -170,7 +170,7 @@ def test_what_is_away_is_not_on_the_list(member, cabinet):
 
 @pytest.mark.parametrize("region", ["us", "eu"])
 def test_where_the_region_leaves_out_hazards_to_fish_a_banner_says_so(member, studio, cabinet, region):
-    type(studio).objects.update(region=region)
+    type(studio)._base_manager.update(region=region)
 
     assert ("not required by" in page(member)) == (region == "us")
 

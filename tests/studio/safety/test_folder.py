@@ -71,7 +71,7 @@ def test_the_folder_holds_everything_and_is_readable_aloud(member, shop):
 @pytest.mark.skipif(papers.available() is not None, reason="no Pango here")
 def test_who_was_hurt_and_how_to_reach_members_stays_out_of_it(member, shop, studio):
     studio.keyholder_line = "01632 960142"
-    studio.save()
+    studio.save_base()
     reported(hurt=PersonFactory(name="Ilse Quist", left_on="2026-03-05"), injury="left eye")
 
     _, words = printed(member)

@@ -84,7 +84,7 @@ def test_a_label_has_the_measures_it_was_asked_for(member, bath, size, width_mm,
 
 def test_a_workplace_label_has_what_the_hazard_communication_standard_lists(member, studio):
     """29 CFR 1910.1200(f)(6)(i): product identifier, signal word, hazard statements, pictograms, precautions."""
-    type(studio).objects.update(region="us")
+    type(studio)._base_manager.update(region="us")
     thinner = made_of(*THINNER, name="Lacquer thinner")
 
     label, pdf = printed(member, "label_material", thinner.pk, size="a6")
@@ -104,7 +104,7 @@ def test_a_full_label_names_supplier_and_quantity_or_leaves_a_line(member, studi
 
 
 def test_american_labels_name_the_hazard_to_fish_and_say_that_it_is_not_required(member, studio):
-    type(studio).objects.update(region="us")
+    type(studio)._base_manager.update(region="us")
 
     _, pdf = printed(member, "label_material", MaterialFactory(crystals=True).pk)
 
@@ -121,7 +121,7 @@ def test_a_label_of_something_unknown_never_reads_as_clear(member, studio):
 
 @pytest.mark.parametrize(("region", "size"), [("eu", "a8"), ("gb", "a8"), ("us", "a7"), ("elsewhere", "a7")])
 def test_a_bottle_and_a_tin_have_room_for_all_that_is_to_be_said(member, studio, region, size):
-    type(studio).objects.update(region=region)
+    type(studio)._base_manager.update(region=region)
 
     for stuff in (MaterialFactory(crystals=True), made_of(*THINNER)):
         _, pdf = printed(member, "label_material", stuff.pk, size=size)

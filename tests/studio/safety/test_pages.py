@@ -119,7 +119,7 @@ def test_lines_nobody_filled_in_stay_blank(stranger, shelf):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("region", ["eu", "us", "elsewhere"])
 def test_a_bath_has_one_sheet_and_the_worst_of_the_shelf_two_at_most(member, studio, shelf, paper, region):
-    type(studio).objects.update(paper=paper, region=region)
+    type(studio)._base_manager.update(paper=paper, region=region)
     worst = made_of(
         ("toluene", 20, 40), ("white_spirit", 20, 40), ("turpentine", 10, 20), ("rosin", 5, 10), ("?", 1, 5)
     )
@@ -146,6 +146,6 @@ def test_a_summary_can_be_read_aloud_and_says_who_printed_it(member, shelf):
 
 def test_a_banner_says_where_the_region_leaves_out_hazards_to_fish(stranger, studio, shelf):
     assert "not required by" not in page(stranger, "open_bath", shelf.pk)
-    type(studio).objects.update(region="us")
+    type(studio)._base_manager.update(region="us")
 
     assert "not required by US HazCom" in page(stranger, "open_bath", shelf.pk)

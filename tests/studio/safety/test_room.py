@@ -37,7 +37,7 @@ def test_the_wall_sheet_opens_for_anybody_in_few_queries(stranger, django_assert
 
 
 def test_numbers_nobody_wrote_down_are_blank_and_those_known_are_printed(member, studio):
-    type(studio).objects.update(emergency_line="112")
+    type(studio)._base_manager.update(emergency_line="112")
 
     shown = member.get(WALL).content.decode()
 
@@ -46,7 +46,7 @@ def test_numbers_nobody_wrote_down_are_blank_and_those_known_are_printed(member,
 
 
 def test_a_range_is_told_in_the_studios_unit(stranger, studio):
-    type(studio).objects.update(strength="°Bé")
+    type(studio)._base_manager.update(strength="°Bé")
     BathFactory(range_low_g_per_l=210, range_high_g_per_l=255)
 
     assert "17.0 to 20.0 °Bé" in stranger.get(WALL).content.decode()
@@ -55,7 +55,7 @@ def test_a_range_is_told_in_the_studios_unit(stranger, studio):
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 @pytest.mark.parametrize("baths", [0, 1, 12])
 def test_the_wall_sheet_is_one_page_however_many_baths(member, studio, size, baths):
-    type(studio).objects.update(paper=size)
+    type(studio)._base_manager.update(paper=size)
     BathFactory.create_batch(baths)
 
     printed = paper(member)

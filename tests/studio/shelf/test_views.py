@@ -377,7 +377,7 @@ def test_a_member_uses_some(member):
 
 def test_a_member_uses_some_by_the_cup_of_the_studio(member, studio):
     studio.cups = "us"
-    studio.save()
+    studio.save_base()
     water = stocked("5 L", water=True)
 
     posted(member, url("use", water.code), amount="1 cup")

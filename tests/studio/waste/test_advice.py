@@ -232,7 +232,7 @@ def test_a_page_asks_the_database_little(member, django_assert_max_num_queries, 
 
 def test_the_rules_of_the_region_stand_with_their_sources(member, studio):
     studio.region = "us"
-    studio.save()
+    studio.save_base()
 
     page = member.get(url("rule_sets")).content.decode()
 
@@ -243,7 +243,7 @@ def test_the_rules_of_the_region_stand_with_their_sources(member, studio):
 
 def test_where_the_region_has_no_rules_the_cautions_stay_on(member, studio):
     studio.region = "elsewhere"
-    studio.save()
+    studio.save_base()
 
     page = member.get(url("rule_sets")).content.decode()
 

@@ -235,7 +235,7 @@ def url(page, *args):
 
 def test_a_drums_page_says_whose_rules_how_old_and_that_they_only_suggest(member, studio, spent):
     studio.region = "us"
-    studio.save()
+    studio.save_base()
 
     page = member.get(spent.get_absolute_url()).content.decode()
 
@@ -326,7 +326,7 @@ def test_a_page_says_what_is_missing_once_and_folds_ids_away(member, spent):
 
 def test_what_most_rules_turn_on_is_in_view_and_the_rest_folded(member, studio, spent):
     studio.region = "us"
-    studio.save()
+    studio.save_base()
     needs = flags_of(spent, region="us").needs
 
     page = " ".join(member.get(spent.get_absolute_url()).content.decode().split())

@@ -145,7 +145,7 @@ def test_a_drum_that_was_never_weighed_leaves_open_what_stands_here(counted):
 
 def test_the_page_says_what_arose_and_what_to_decide(member, studio, today, counted):
     studio.region = "us"
-    studio.save()
+    studio.save_base()
     today(40)
     put(counted, grams=106_000, at=APRIL)
     put(drum("rinse", name="W2", capacity_l=500), 8, at=APRIL)
@@ -161,7 +161,7 @@ def test_the_page_says_what_arose_and_what_to_decide(member, studio, today, coun
 @pytest.mark.parametrize("region", ["eu", "elsewhere"])
 def test_an_empty_book_says_what_holds(member, studio, region):
     studio.region = region
-    studio.save()
+    studio.save_base()
 
     page = member.get(reverse("waste:months")).content.decode()
 

@@ -439,7 +439,7 @@ def test_a_label_is_one_page_that_says_what_it_is_and_since_when(member, rinse):
 
 def test_a_us_studio_may_print_the_words_that_its_rules_ask_for(member, rinse, studio):
     studio.region = "us"
-    studio.save()
+    studio.save_base()
 
     shown = member.get(rinse.get_absolute_url()).content.decode()
     label = member.get(url("label", rinse.pk), {"counted": "hazardous"})

@@ -128,7 +128,7 @@ def test_a_drum_grows_too_old_on_a_day_that_the_rules_name(member, studio):
 def test_a_time_limit_that_a_rule_does_not_set_here_is_not_told(member, studio):
     """180 days hold for wipes, and for who has more than 100 kg in the month."""
     studio.region = "us"
-    studio.save()
+    studio.save_base()
     rinse, wipes = drum(), drum("rags_solvent", name="R1", vessel="lidded_metal_can")
     put(rinse, 1, at=1)
     put(wipes, grams=500, at=1)

@@ -107,7 +107,7 @@ def test_strangers_learn_nothing_about_the_studio(stranger, address):
 def demo(studio):
     """The book is the demo's."""
     studio.is_demo = True
-    studio.save()
+    studio.save_base()
     return studio
 
 
