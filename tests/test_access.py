@@ -196,7 +196,7 @@ def walk(django_db_setup, django_db_blocker) -> Iterator[Walk]:
         clients = {role: Client() for role in LOOKS}
         for role, client in clients.items():
             if role != STRANGER:
-                sign_in(client, PersonFactory(account__role=role))
+                sign_in(client, PersonFactory(role=role))
         made = Walk({}, {}, set())
         for method, record, plan in (("get", made.looked, LOOKS), ("post", made.sent, SENDS)):
             for role, names in plan.items():

@@ -121,7 +121,7 @@ def keeps_what_it_was(thing, name):
     assert thing.fact(name) == kept(thing).fact(name) == new
     line = written.fact_changes.get(field=name)
     assert (line.old, line.new) == (before, new)
-    [told] = [step for step in facts.history(thing).steps if step.change.field == name]
+    told = next(step for step in facts.history(thing).steps if step.change.field == name)
     assert (told.old, told.new) == (thing.shown_fact(name, before), thing.shown_fact(name, new))
     assert told.old != told.new
     assert facts.as_of(kept(thing), day(4)).fact(name) == before

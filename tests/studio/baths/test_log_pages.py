@@ -133,7 +133,7 @@ def test_a_page_costs_few_queries_however_long_the_log(member, today, django_ass
         operations.drips(bath, plates=1, by=signed(at / 10))
     today(10)
 
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(13):
         page(member, bath)
     with django_assert_max_num_queries(4):
         page(member, bath)

@@ -2,6 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
+from django.db.models import QuerySet
 
 from inventory.models import Container, Material
 from studio.bench import needs
@@ -222,7 +223,7 @@ def test_it_says_how_long_that_is_and_what_would_be_left_of_a_larger_one(crystal
 
 
 def test_a_month_far_away_is_said_with_its_year(crystals):
-    crystals.packs.exclude(amount=2_500_000).delete()
+    QuerySet.delete(crystals.packs.exclude(amount=2_500_000))
 
     assert covers(crystals, 3) == "2500 g covers you until February 2029."
 
@@ -266,7 +267,7 @@ def test_nobody_says_when_to_order_what_was_never_used():
 
 
 def test_a_stock_for_more_than_ten_years_is_said_so(crystals):
-    crystals.packs.exclude(amount=25_000_000).delete()
+    QuerySet.delete(crystals.packs.exclude(amount=25_000_000))
 
     assert covers(crystals, 3) == "25000 g covers you for ten years and more."
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import close_old_connections, connection, connections
+from django.db.models import QuerySet
 
 from inventory.models import Person
 from studio.server import backups, postgresql_copy, serving, sqlite_copy
@@ -36,7 +37,7 @@ def _names():
 
 def test_what_is_lost_after_a_backup_comes_back_with_it(book, capsys):
     call_command("backup", book / "stick")
-    Person.objects.all().delete()
+    QuerySet(Person).delete()
     (book / "uploads" / "sheets" / "sulfate.pdf").unlink()
     [archive] = (book / "stick").iterdir()
 
