@@ -84,11 +84,11 @@ class AuditedModel(models.Model):
             raise AppendOnly(f"What is known of {self} is changed by `facts.change` alone.")
         super().save(**kwargs)
 
-    def delete(self, **kwargs):
-        raise AppendOnly(f"The book speaks of {self}; it is never deleted.")
-
     def get_absolute_url(self) -> str:
         raise NotImplementedError
+
+    def delete(self, **kwargs):
+        raise AppendOnly(f"The book speaks of {self}; it is never deleted.")
 
     @classmethod
     def fact_fields(cls) -> dict[str, models.Field]:

@@ -1,8 +1,8 @@
 from datetime import date, timedelta
 
 import pytest
-from django.urls import reverse
 from django.db.models import QuerySet
+from django.urls import reverse
 
 from inventory.models import Container, Material
 from studio.bench import needs
