@@ -1,5 +1,7 @@
 """One sentence for every figure outside the range its formula holds for."""
 
+from chemistry.measured import significant
+
 
 def out_of_range(name: str, value: float, low: float, high: float, unit: str = "") -> ValueError:
     """
@@ -8,8 +10,8 @@ def out_of_range(name: str, value: float, low: float, high: float, unit: str = "
     >>> out_of_range("relative humidity", 50, 0, 1)
     ValueError('relative humidity must be between 0 and 1, not 50')
     """
-    bounds = f"{low:.6g} and {high:.6g} {unit}".rstrip()
-    return ValueError(f"{name} must be between {bounds}, not {value:.6g}")
+    bounds = f"{significant(low, 6)} and {significant(high, 6)} {unit}".rstrip()
+    return ValueError(f"{name} must be between {bounds}, not {significant(value, 6)}")
 
 
 def check_range(name: str, value: float, low: float, high: float, unit: str = "") -> None:

@@ -7,9 +7,9 @@ A formula is declared beside the function that works it out; `work_out` gives th
 import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, Self, TypeVar
 
-HALF_WIDTH_SDS = 1.96  # half of a 95 % interval of a normal spread
+from chemistry.measured import HALF_WIDTH_SDS, Measured
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,6 +20,11 @@ class Input:
     value: float
     unit: str
     sd: float | None = None
+
+    @classmethod
+    def measured(cls, name: str, measured: Measured, unit: str | None = None) -> Self:
+        """What was measured, under its name in the formula; unit: where it says more than the value's own."""
+        return cls(name=name, value=measured.value, unit=measured.unit if unit is None else unit, sd=measured.sd)
 
     @property
     def half_width(self) -> float | None:
@@ -44,19 +49,21 @@ class Working:
     caution: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """A computed number that carries its working; sd is None where the spread is not estimated."""
+class Figure(Measured):
+    """A measured value that carries its working; an sd of 0 where the spread is not estimated."""
 
-    value: float
-    unit: str
-    working: Working
-    sd: float | None = None
+    __slots__ = ("working",)
 
-    @property
-    def half_width(self) -> float | None:
-        """What pages and papers print after ±: half of the 95 % interval."""
-        return None if self.sd is None else HALF_WIDTH_SDS * self.sd
+    def __init__(self, *, value: float | Measured, unit: str, working: Working, sd: float | None = None) -> None:
+        """value: a number, or what was measured and keeps its errors."""
+        super().__init__(value, sd or 0.0, unit)
+        self.working = working
+
+    def __eq__(self, other: object) -> bool:
+        return super().__eq__(other) and isinstance(other, Figure) and self.working == other.working
+
+    def __hash__(self) -> int:
+        return super().__hash__()
 
 
 Function = TypeVar("Function", bound=Callable[..., Any])

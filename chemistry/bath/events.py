@@ -232,7 +232,8 @@ class Removed(Event):
     """
     Bath was taken out: poured, strained, spilled, dripped off plates.
 
-    The liquid is stirred bath, saturated at most. More than the book thinks is there leaves a last hundredth.
+    The liquid is clear bath, saturated at most: crystals stay on the floor unless somebody says how many came along.
+    More than the book thinks is there leaves a last hundredth.
 
     sd_l: None: by jug; drips are an estimate and always say theirs.
     crystals_g: lifted off the floor with it, as weighed wet.
@@ -247,12 +248,19 @@ class Removed(Event):
         _check_optional("sd_l", self.sd_l, 0.0, MOST_LITRES)
         check_range("crystals_g", self.crystals_g, 0.0, MOST_GRAMS)
 
+    @property
+    def litres_sd(self) -> float:
+        return POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
+
+    @property
+    def crystals_sd_g(self) -> float:
+        return WET_SHARE * self.crystals_g
+
     def apply(self, bath: RunningBath) -> None:
         if self.crystals_g:
-            bath.add(0.0, -self.crystals_g, ss=(WET_SHARE * self.crystals_g) ** 2)
+            bath.add(0.0, -self.crystals_g, ss=self.crystals_sd_g**2)
             bath.keep_possible()
-        sd_l = POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
-        _pour(bath, self.litres, sd_l)
+        _pour(bath, self.litres, self.litres_sd)
         bath.keep_possible()
 
 
@@ -501,9 +509,23 @@ def _solution(
     )
 
 
+def dissolved_g(water_g: float, salt_g: float) -> float:
+    """
+    Return the salt in the clear liquid of a bath at 20 °C; the rest of it lies on the floor. [g]
+
+    Nobody reads a thermometer for a pour, so every pour counts as one at 20 °C.
+
+    Source: mass balance; water_and_salt.saturation_g_per_g.
+
+    >>> round(dissolved_g(1000, 300)), round(dissolved_g(1000, 500))
+    (300, 354)
+    """
+    return min(salt_g, water_g * SATURATION_G_PER_G)
+
+
 def _pour(bath: RunningBath, litres: float, sd_l: float) -> None:
     """Take liquid out; how much water and salt that is depends on what the book thinks the liquid is."""
-    held = min(bath.salt_g, bath.water_g * SATURATION_G_PER_G)
+    held = dissolved_g(bath.water_g, bath.salt_g)
     volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, held, STANDARD_C)
     litres = min(litres, MOST_POURED * volume_l)
     water, salt = bath.water_g / volume_l, held / volume_l

@@ -12,8 +12,9 @@ from chemistry.bath.events import STANDARD_C, DryingRate, Mixed
 from chemistry.bath.replaying import days_until, replay
 from chemistry.bath.settling import settle
 from chemistry.bath.state import BathState
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate, water_and_salt
-from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working
+from chemistry.working import Figure, Input, Working
 
 SIXTY_F_IN_C = 15.56
 DENSITY_SOURCE = "density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141"

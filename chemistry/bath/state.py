@@ -11,11 +11,12 @@ lies on the floor when the bath is cold. `_sd` is one standard deviation.
 
 from dataclasses import dataclass
 from math import sqrt
-from typing import Self
+from typing import NamedTuple, Self
 
 from chemistry.bath.events import STANDARD_C, RunningBath
 from chemistry.bath.kalman_filter import Covariance
-from chemistry.solution import water_and_salt
+from chemistry.measured import Measured
+from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Input
 
 
@@ -59,6 +60,37 @@ class BathState:
         volume_l, by_water, by_salt = water_and_salt.volume(self.water_g, self.salt_g, STANDARD_C)
         strength = self.salt_g / volume_l
         return self.sd_of(-strength * by_water / volume_l, (1 - strength * by_salt) / volume_l)
+
+    def measured(self, error: str = "") -> "MeasuredBath":
+        """
+        What the bath is, as values that share its errors: litres and strength of one bath are wrong together.
+
+        error: the name of the bath. Its water and its salt are then wrong alike at all of its moments. That is an
+        assumption, not derived: between two readings an error does stay in the bath, and a reading takes away some of
+        it that earlier moments keep. What is summed over moments comes out a little too wide, never too narrow.
+        """
+        (ww, ws, _, _), (_, ss, _, _), _, _ = self.covariance
+        salt_sd = sqrt(max(0.0, ss))
+        # by hand, and not by the library's own matrices: those would bring in numpy
+        with_salt = ws / salt_sd if salt_sd else 0.0
+        alone = sqrt(max(0.0, ww - with_salt * with_salt))
+        salt_error, water_error = (f"salt of {error}", f"water of {error}") if error else ("", "")
+        salt_off = Measured(0.0, 1.0, "g", error=salt_error)
+        salt_off_g = salt_off * salt_sd
+        water_off_g = salt_off * with_salt + Measured(0.0, alone, "g", error=water_error)
+
+        volume_l, by_water, by_salt = water_and_salt.volume(self.water_g, self.salt_g, STANDARD_C)
+        strength = self.salt_g / volume_l
+
+        def moved(value: float, unit: str, by_water: float, by_salt: float) -> Measured:
+            return Measured(value, unit=unit) + water_off_g.times(by_water, unit) + salt_off_g.times(by_salt, unit)
+
+        return MeasuredBath(
+            volume=moved(volume_l, "L", by_water, by_salt),
+            strength=moved(strength, "g/L", -strength * by_water / volume_l, (1 - strength * by_salt) / volume_l),
+            salt=moved(self.salt_g, "g", 0.0, 1.0),
+            copper=moved(sulfate.COPPER_PER_BLUE * self.salt_g, "g", 0.0, sulfate.COPPER_PER_BLUE),
+        )
 
     @property
     def drying_g_per_day(self) -> float:
@@ -106,3 +138,12 @@ class BathState:
             covariance=bath.covariance,
         )
         return state
+
+
+class MeasuredBath(NamedTuple):
+    """Volume and strength at 20 °C, salt as blue crystals, and the copper in it, dissolved or on the floor."""
+
+    volume: Measured
+    strength: Measured
+    salt: Measured
+    copper: Measured

@@ -7,10 +7,11 @@ Depth is a mean over the exposed area. Narrow lines bite deeper than wide ones, 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot, sqrt
+from math import sqrt
 
 from chemistry.copper import electrolysis
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2, MOST_CURRENT_A
+from chemistry.measured import Measured, total
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate
 from chemistry.working import Figure, Input, Working
@@ -25,7 +26,12 @@ WATCH_SD_MIN = 0.1  # a switch and a clock: own estimate
 ABOUT_SD_MIN = 2.0  # "stopped about": own estimate
 LONGEST_MIN = 10_000.0
 
+METER = "meter"  # one supply's display reads a little high or low all the time: a studio is taken to have one
+DRIPS = "drips"  # one studio lifts its plates out in one way, so the guess of what drips off is wrong for all alike
+
 Reading = tuple[float, float]
+PER_AMPERE_HOUR = Input(name="copper per ampere-hour", value=COPPER_G_PER_AH, unit="g/A·h")
+DENSITY_OF_COPPER = Input(name="density of copper", value=COPPER_G_PER_CM3, unit="g/cm³")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,22 +91,33 @@ def charge(
     0.577 ± 0.059 A·h
     """
     charge_ah = electrolysis.charge_ah(profile(readings, minutes=minutes, gap=gap))
-    average_a = 60 * charge_ah / minutes if minutes else 0.0
-    average_sd = average_a * hypot(METER_SD_SHARE, WANDER_SD_SHARE / len(readings))
+    average = read_by_meter(60 * charge_ah / minutes if minutes else 0.0, "A", looks=len(readings))
+    time = Measured(minutes, minutes_sd, "min")
+    looks = "read once" if len(readings) == 1 else f"from {len(readings)} readings"
     working = Working(
         formula="charge = average current × minutes / 60",
-        inputs=(
-            Input(name="average current", value=average_a, unit=f"A, {_looks(readings)}", sd=average_sd),
-            Input(name="minutes", value=minutes, unit="min", sd=minutes_sd),
-        ),
+        inputs=(Input.measured("average current", average, f"A, {looks}"), Input.measured("minutes", time)),
         source="area under the readings by the trapezoidal rule; first and last reading held to start and stop",
     )
-    sd = hypot(average_sd * minutes, average_a * minutes_sd) / 60
-    return Figure(value=charge_ah, unit="A·h", working=working, sd=sd)
+    return Figure(value=average.times(time, "A·h") / 60, unit="A·h", working=working)
 
 
-def _looks(readings: Sequence[Reading]) -> str:
-    return "read once" if len(readings) == 1 else f"from {len(readings)} readings"
+def read_by_meter(value: float, unit: str, *, looks: int = 1, sd: float | None = None) -> Measured:
+    """
+    Return a current or a charge as a meter had it, looked at so many times. [unit]
+
+    sd: all of its spread, where it was worked out before; what is not the meter's own error in it evens out.
+
+    Source: common practice for the meter, own estimate of how currents wander.
+
+    >>> read_by_meter(1.0, "A·h"), total([read_by_meter(1.0, "A·h")] * 16, "A·h")
+    (Measured(1, 0.101, 'A·h'), Measured(16, 1.62, 'A·h'))
+    >>> total([read_by_meter(1.0, "A·h") for _ in range(16)], "A·h")
+    Measured(16, 0.466, 'A·h')
+    """
+    by_meter = METER_SD_SHARE * value
+    wander = WANDER_SD_SHARE * value / looks if sd is None else sqrt(max(0.0, sd**2 - by_meter**2))
+    return Measured(value, by_meter, unit, error=METER) + Measured(0.0, wander, unit)
 
 
 def counted_charge(charge_ah: float) -> Figure:
@@ -110,7 +127,8 @@ def counted_charge(charge_ah: float) -> Figure:
     >>> print(f"{counted_charge(0.6).half_width:.3f}")
     0.018
     """
-    return _as_it_is(charge_ah, METER_SD_SHARE * charge_ah, "the supply’s own display")
+    by_meter = read_by_meter(charge_ah, "A·h", sd=METER_SD_SHARE * charge_ah)
+    return _known_charge(by_meter, "the supply’s own display")
 
 
 def kept_charge(charge_ah: float, charge_sd_ah: float) -> Figure:
@@ -120,14 +138,14 @@ def kept_charge(charge_ah: float, charge_sd_ah: float) -> Figure:
     >>> kept_charge(0.6, 0.02).sd
     0.02
     """
-    return _as_it_is(charge_ah, charge_sd_ah, "readings of the bite, worked out when it was stopped")
+    kept = read_by_meter(charge_ah, "A·h", sd=charge_sd_ah)
+    return _known_charge(kept, "readings of the bite, worked out when it was stopped")
 
 
-def _as_it_is(charge_ah: float, charge_sd_ah: float, source: str) -> Figure:
-    check_range("charge", charge_ah, 0.0, electrolysis.MOST_CHARGE_AH, "A·h")
-    known = Input(name="known", value=charge_ah, unit="A·h", sd=charge_sd_ah)
-    working = Working(formula="charge = known", inputs=(known,), source=source)
-    return Figure(value=charge_ah, unit="A·h", working=working, sd=charge_sd_ah)
+def _known_charge(charge: Measured, source: str) -> Figure:
+    check_range("charge", charge.value, 0.0, electrolysis.MOST_CHARGE_AH, "A·h")
+    working = Working(formula="charge = known", inputs=(Input.measured("known", charge),), source=source)
+    return Figure(value=charge, unit="A·h", working=working)
 
 
 def copper(charge: Figure, efficiency: Figure) -> Figure:
@@ -139,49 +157,53 @@ def copper(charge: Figure, efficiency: Figure) -> Figure:
     """
     working = Working(
         formula="copper = charge × efficiency × copper per ampere-hour",
-        inputs=(*_charge_and_efficiency(charge, efficiency), _per_ampere_hour()),
+        inputs=(Input.measured("charge", charge), Input.measured("efficiency", efficiency), PER_AMPERE_HOUR),
         source=FARADAY_SOURCE,
     )
-    value = charge.value * efficiency.value * COPPER_G_PER_AH
-    return Figure(value=value, unit="g", working=working, sd=value * _share(charge, efficiency))
+    return Figure(value=charge.times(efficiency, "g") * COPPER_G_PER_AH, unit="g", working=working)
 
 
-def depth(charge: Figure, efficiency: Figure, *, exposed_cm2: float, exposed_sd_cm2: float) -> Figure:
+def depth(charge: Figure, efficiency: Figure, *, exposed: Measured) -> Figure:
     """
     Return how deep a bite went on average over the copper that was exposed. [µm]
 
-    >>> round(depth(counted_charge(2.25), _perfect(), exposed_cm2=150, exposed_sd_cm2=15).value, 2)
+    Source: Faraday's law; density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021.
+
+    >>> round(depth(counted_charge(2.25), _perfect(), exposed=Measured(150, 15, "cm²")).value, 2)
     19.85
     """
-    value = electrolysis.bite_depth_um(charge_ah=charge.value, exposed_cm2=exposed_cm2, efficiency=efficiency.value)
-    exposed = Input(name="exposed area", value=exposed_cm2, unit="cm²", sd=exposed_sd_cm2)
+    check_range("exposed area", exposed.value, 0.01, LARGEST_CM2, "cm²")
     working = Working(
         formula=("depth = 10000 × charge × efficiency × copper per ampere-hour / (density of copper × exposed area)"),
-        inputs=(*_charge_and_efficiency(charge, efficiency), _per_ampere_hour(), _density_of_copper(), exposed),
+        inputs=(
+            Input.measured("charge", charge),
+            Input.measured("efficiency", efficiency),
+            PER_AMPERE_HOUR,
+            DENSITY_OF_COPPER,
+            Input.measured("exposed area", exposed),
+        ),
         source=f"{FARADAY_SOURCE}; {DENSITY_SOURCE}; a mean: narrow lines bite deeper than wide ones",
     )
-    sd = value * hypot(_share(charge, efficiency), exposed_sd_cm2 / exposed_cm2)
-    return Figure(value=value, unit="µm", working=working, sd=sd)
+    moved = charge.times(efficiency, "g") * COPPER_G_PER_AH
+    return Figure(value=moved.per(exposed, "µm") * (1e4 / COPPER_G_PER_CM3), unit="µm", working=working)
 
 
-def density(*, current_a: float, current_sd_a: float, area_cm2: float, area_sd_cm2: float) -> Figure:
+def density(current: Measured, area: Measured) -> Figure:
     """
     Return the current over each square decimetre of an area. [A/dm²]
 
-    >>> round(density(current_a=1.5, current_sd_a=0.1, area_cm2=60, area_sd_cm2=6).value, 2)
+    Source: definition.
+
+    >>> round(density(Measured(1.5, 0.1, "A"), Measured(60, 6, "cm²")).value, 2)
     2.5
     """
-    value = electrolysis.current_density_a_per_dm2(current_a=current_a, area_cm2=area_cm2)
+    check_range("area", area.value, 0.01, LARGEST_CM2, "cm²")
     working = Working(
         formula="density = 100 × current / area",
-        inputs=(
-            Input(name="current", value=current_a, unit="A", sd=current_sd_a),
-            Input(name="area", value=area_cm2, unit="cm²", sd=area_sd_cm2),
-        ),
+        inputs=(Input.measured("current", current), Input.measured("area", area)),
         source="definition",
     )
-    sd = hypot(100 * current_sd_a / area_cm2, value * area_sd_cm2 / area_cm2)
-    return Figure(value=value, unit="A/dm²", working=working, sd=sd)
+    return Figure(value=current.per(area, "A/dm²") * 100, unit="A/dm²", working=working)
 
 
 def minutes_for_depth(*, depth_um: float, density: Figure, efficiency: Figure) -> Figure:
@@ -194,19 +216,19 @@ def minutes_for_depth(*, depth_um: float, density: Figure, efficiency: Figure) -
     """
     check_range("depth", depth_um, 0.0, 5000.0, "µm")
     check_range("current density", density.value, 0.001, 1000.0, "A/dm²")
-    value = 0.6 * depth_um * COPPER_G_PER_CM3 / (COPPER_G_PER_AH * efficiency.value * density.value)
     working = Working(
         formula=("minutes = 0.6 × depth × density of copper / (copper per ampere-hour × efficiency × current density)"),
         inputs=(
             Input(name="depth", value=depth_um, unit="µm"),
-            _density_of_copper(),
-            _per_ampere_hour(),
-            Input(name="efficiency", value=efficiency.value, unit="", sd=efficiency.sd),
-            Input(name="current density", value=density.value, unit="A/dm² of exposed copper", sd=density.sd),
+            DENSITY_OF_COPPER,
+            PER_AMPERE_HOUR,
+            Input.measured("efficiency", efficiency),
+            Input.measured("current density", density, "A/dm² of exposed copper"),
         ),
         source=f"{FARADAY_SOURCE}; {DENSITY_SOURCE}",
     )
-    return Figure(value=value, unit="min", working=working, sd=value * _share(density, efficiency))
+    needed = Measured(0.6 * depth_um * COPPER_G_PER_CM3 / COPPER_G_PER_AH)
+    return Figure(value=needed.per(density.times(efficiency, ""), "min"), unit="min", working=working)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,88 +270,68 @@ def minutes_for_same_depth(*, theirs: Recipe, their_minutes: float, ours: Recipe
     return Figure(value=their_minutes * share, unit="min", working=working)
 
 
-def copper_in_drips(*, litres: float, litres_sd: float, strength_g_per_l: float, strength_sd_g_per_l: float) -> Figure:
+def copper_in_drips(drips: Measured, strength: Measured) -> Figure:
     """
-    Return the copper that drips carry from the bath into the rinse. [g]
+    Return the copper that drips carry from the bath into the rinse; drips in litres, strength in g/L. [g]
 
-    >>> figure = copper_in_drips(litres=0.006, litres_sd=0.0015, strength_g_per_l=250, strength_sd_g_per_l=3)
+    Source: IUPAC standard atomic weights, 2021; 4 to 8 mL cling to a plate: common practice, no source.
+
+    >>> figure = copper_in_drips(Measured(0.006, 0.0015, "L"), Measured(250, 3, "g/L"))
     >>> print(f"{figure.value:.2f} ± {figure.half_width:.2f} g")
     0.38 ± 0.19 g
     """
-    value = litres * strength_g_per_l * sulfate.COPPER_PER_BLUE
     working = Working(
         formula="copper = drips × strength × copper per gram",
         inputs=(
-            Input(name="drips", value=litres, unit="L", sd=litres_sd),
-            Input(name="strength", value=strength_g_per_l, unit="g/L", sd=strength_sd_g_per_l),
+            Input.measured("drips", drips),
+            Input.measured("strength", strength),
             Input(name="copper per gram", value=sulfate.COPPER_PER_BLUE, unit="g Cu in 1 g of blue crystals"),
         ),
         source="IUPAC standard atomic weights, 2021; 4 to 8 mL cling to a plate: common practice, no source",
     )
-    sd = sulfate.COPPER_PER_BLUE * hypot(litres_sd * strength_g_per_l, litres * strength_sd_g_per_l)
-    return Figure(value=value, unit="g", working=working, sd=sd)
+    return Figure(value=drips.times(strength, "g") * sulfate.COPPER_PER_BLUE, unit="g", working=working)
 
 
-def all_drips(drips: Sequence[Figure]) -> Figure:
+def all_drips(drips: Sequence[Measured]) -> Figure:
     """
-    Return the copper that the drips of several plates carried over, if they all dripped a little more or less. [g]
+    Return the copper that the drips of several plates carried over, in all. [g]
 
-    >>> one = copper_in_drips(litres=0.006, litres_sd=0.0015, strength_g_per_l=250, strength_sd_g_per_l=3)
-    >>> print(f"{all_drips([one] * 20).value:.1f} ± {all_drips([one] * 20).half_width:.1f} g")
+    Source: drips written with each bite, at the strength of its bath then.
+
+    >>> six_ml = Measured(0.006, 0.0015, "L", error=DRIPS)
+    >>> drips = [copper_in_drips(six_ml, Measured(250, 3, "g/L")) for _ in range(20)]
+    >>> print(f"{all_drips(drips).value:.1f} ± {all_drips(drips).half_width:.1f} g")
     7.6 ± 3.7 g
     """
-    mean = sum(each.value for each in drips) / len(drips) if drips else 0.0
-    sd = sum(each.sd or 0.0 for each in drips)
+    whole = total(drips, "g")
     working = Working(
         formula="copper = plates × copper of a plate",
         inputs=(
             Input(name="plates", value=float(len(drips)), unit="lifted out"),
-            Input(name="copper of a plate", value=mean, unit="g, on average", sd=sd / len(drips) if drips else 0.0),
+            Input.measured("copper of a plate", whole / (len(drips) or 1), "g, on average"),
         ),
         source="drips written with each bite, at the strength of its bath then",
     )
-    return Figure(value=mean * len(drips), unit="g", working=working, sd=sd)
+    return Figure(value=whole, unit="g", working=working)
 
 
 def together(depths: Sequence[Figure]) -> Figure:
     """
     Return how deep lines went that stayed open through several bites. [µm]
 
-    >>> once = depth(counted_charge(2.25), _perfect(), exposed_cm2=150, exposed_sd_cm2=15)
+    Source: sum of the depths.
+
+    >>> once = depth(counted_charge(2.25), _perfect(), exposed=Measured(150, 15, "cm²"))
     >>> round(together([once, once]).value, 1)
     39.7
     """
     names = [f"depth {number}" for number, _ in enumerate(depths, start=1)]
     working = Working(
         formula=f"depth = {' + '.join(names)}",
-        inputs=tuple(
-            Input(name=name, value=each.value, unit=each.unit, sd=each.sd)
-            for name, each in zip(names, depths, strict=True)
-        ),
+        inputs=tuple(Input.measured(name, each) for name, each in zip(names, depths, strict=True)),
         source="one bite after another, on lines that stayed open through all of them",
     )
-    sd = sqrt(sum((each.sd or 0.0) ** 2 for each in depths))
-    return Figure(value=sum(each.value for each in depths), unit="µm", working=working, sd=sd)
-
-
-def _share(*figures: Figure) -> float:
-    """The spread of a product or a quotient, as a share of it."""
-    return sqrt(sum(((each.sd or 0.0) / each.value) ** 2 for each in figures if each.value))
-
-
-def _charge_and_efficiency(charge: Figure, efficiency: Figure) -> tuple[Input, Input]:
-    return (
-        Input(name="charge", value=charge.value, unit=charge.unit, sd=charge.sd),
-        Input(name="efficiency", value=efficiency.value, unit="", sd=efficiency.sd),
-    )
-
-
-def _per_ampere_hour() -> Input:
-    return Input(name="copper per ampere-hour", value=COPPER_G_PER_AH, unit="g/A·h")
-
-
-def _density_of_copper() -> Input:
-    return Input(name="density of copper", value=COPPER_G_PER_CM3, unit="g/cm³")
+    return Figure(value=total(depths, "µm"), unit="µm", working=working)
 
 
 def _perfect() -> Figure:

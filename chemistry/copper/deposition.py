@@ -4,16 +4,22 @@ Copper gathering on a cathode: how much, how thick, how much current keeps it fi
 Thickness is a mean over the face: edges and lumps grow several times as thick, and the back is neglected.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import hypot, sqrt
-from typing import NamedTuple
 
 from chemistry.bath.figures import Span
 from chemistry.copper import electrolysis
-from chemistry.copper.biting import COPPER_G_PER_AH, DENSITY_SOURCE, FARADAY_SOURCE, METER_SD_SHARE, WANDER_SD_SHARE
+from chemistry.copper.biting import (
+    COPPER_G_PER_AH,
+    DENSITY_OF_COPPER,
+    DENSITY_SOURCE,
+    FARADAY_SOURCE,
+    PER_AMPERE_HOUR,
+)
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2
+from chemistry.measured import HALF_WIDTH_SDS, Measured, total
 from chemistry.ranges import check_range
-from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working, work_out
+from chemistry.working import Figure, Input, Working, work_out
 
 LUMPS = 20.0  # the highest lumps stand about so many times the mean thickness; own estimate, good to a factor of three
 POWDER_COPPER_SHARE = 0.6  # of loose powder weighed wet, the rest is water: own estimate
@@ -24,73 +30,59 @@ WIDEST_GAP_MM = 500.0
 THICKEST_UM = 50_000.0
 
 
-class Charge(NamedTuple):
-    """What passed in one bite. [A·h]"""
-
-    ah: float
-    sd_ah: float
-
-    @classmethod
-    def read_once(cls, ah: float) -> "Charge":
-        """The charge of a bite whose current was looked at once."""
-        return cls(ah, ah * hypot(METER_SD_SHARE, WANDER_SD_SHARE))
-
-
-def passed(charges: Sequence[Charge]) -> Figure:
+def passed(charges: Sequence[Measured]) -> Figure:
     """
     Return the charge that passed in several bites. [A·h]
 
-    One meter has read them all, so its own error does not even out; everything else does.
+    Source: the log of the bath; one meter has read them all, so its own error does not even out.
 
-    >>> figure = passed([Charge.read_once(1.0)] * 16)
+    >>> from chemistry.copper.biting import read_by_meter
+    >>> figure = passed([read_by_meter(1.0, "A·h") for _ in range(16)])
     >>> print(f"{figure.value:.1f} ± {figure.half_width:.2f} {figure.unit}")
     16.0 ± 0.91 A·h
     """
-    total = sum(charge.ah for charge in charges)
-    of_the_meter = METER_SD_SHARE * total
-    of_each = sum(max(0.0, charge.sd_ah**2 - (METER_SD_SHARE * charge.ah) ** 2) for charge in charges)
-    sd = sqrt(of_the_meter**2 + of_each)
-    bites = len(charges) or 1
+    whole = total(charges, "A·h")
     working = Working(
         formula="charge = bites × mean charge",
         inputs=(
             Input(name="bites", value=len(charges), unit=""),
-            Input(name="mean charge", value=total / bites, unit="A·h in each", sd=sd / bites),
+            Input.measured("mean charge", whole / (len(charges) or 1), "A·h in each"),
         ),
         source="the log of the bath; one meter read them all, so its own error does not even out",
     )
-    return Figure(value=total, unit="A·h", working=working, sd=sd)
+    return Figure(value=whole, unit="A·h", working=working)
 
 
-def predicted(*, before_g: float, before_sd_g: float, charges: Sequence[Charge], efficiency: Figure) -> Figure:
+def predicted(before: Measured, charges: Sequence[Measured], efficiency: Figure) -> Figure:
     """
     Return the copper on a cathode after some bites, by what lay on it before. [g]
 
-    >>> bites = [Charge(4.0, 0.0), Charge(6.0, 0.0)]
-    >>> round(predicted(before_g=2.0, before_sd_g=0.1, charges=bites, efficiency=_firm()).value, 2)
+    Source: Faraday's law; F from CODATA 2018, M from IUPAC standard atomic weights 2021.
+
+    >>> bites = [Measured(4.0, unit="A·h"), Measured(6.0, unit="A·h")]
+    >>> round(predicted(Measured(2.0, 0.1, "g"), bites, _firm()).value, 2)
     13.5
     """
     charge = passed(charges)
-    gained = charge.value * efficiency.value * COPPER_G_PER_AH
     working = Working(
         formula="copper = on it before + charge × efficiency × copper per ampere-hour",
         inputs=(
-            Input(name="on it before", value=before_g, unit="g", sd=before_sd_g),
-            Input(name="charge", value=charge.value, unit=f"A·h in {_bites(len(charges))}", sd=charge.sd),
-            Input(name="efficiency", value=efficiency.value, unit="", sd=efficiency.sd),
-            Input(name="copper per ampere-hour", value=COPPER_G_PER_AH, unit="g/A·h"),
+            Input.measured("on it before", before),
+            Input.measured("charge", charge, f"A·h in {_bites(len(charges))}"),
+            Input.measured("efficiency", efficiency),
+            PER_AMPERE_HOUR,
         ),
         source=FARADAY_SOURCE,
     )
-    by_charge = efficiency.value * COPPER_G_PER_AH * (charge.sd or 0.0)
-    by_efficiency = charge.value * COPPER_G_PER_AH * (efficiency.sd or 0.0)
-    sd = hypot(before_sd_g, by_charge, by_efficiency)
-    return Figure(value=before_g + gained, unit="g", working=working, sd=sd)
+    gained = charge.times(efficiency, "g") * COPPER_G_PER_AH
+    return Figure(value=before + gained, unit="g", working=working)
 
 
 def in_powder(wet_g: float) -> Figure:
     """
     Return the copper in loose powder that was weighed wet, as it is kept. [g]
+
+    Source: own estimate.
 
     >>> figure = in_powder(10)
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} g")
@@ -103,6 +95,8 @@ def in_wet_metal(wet_g: float) -> Figure:
     """
     Return the copper in solid metal that was weighed wet. [g]
 
+    Source: own estimate.
+
     >>> figure = in_wet_metal(20)
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} g")
     18 ± 2 g
@@ -111,31 +105,23 @@ def in_wet_metal(wet_g: float) -> Figure:
 
 
 def _in_wet(name: str, wet_g: float, *, share: float, half_width: float) -> Figure:
-    sd = half_width / HALF_WIDTH_SDS
+    share_of_copper = Measured(share, half_width / HALF_WIDTH_SDS)
     working = Working(
         formula=f"copper = {name} × share of copper",
         inputs=(
             Input(name=name, value=wet_g, unit="g, wet"),
-            Input(name="share of copper", value=share, unit="", sd=sd),
+            Input.measured("share of copper", share_of_copper),
         ),
         source=f"share of copper in wet {name}: own estimate",
     )
-    return Figure(value=share * wet_g, unit="g", working=working, sd=sd * wet_g)
-
-
-def as_one_scale(half_widths_g: Iterable[float]) -> float:
-    """
-    Return the half width of a scale that, read twice, is as far off as all these readings together. [g]
-
-    >>> round(as_one_scale([1.0, 1.0]), 3), round(as_one_scale([1.0, 0.1]), 3)
-    (1.0, 0.711)
-    """
-    return hypot(*half_widths_g) / sqrt(2)
+    return Figure(value=share_of_copper * wet_g, unit="g", working=working)
 
 
 def thickness(deposit: Figure, *, facing_cm2: float) -> Figure:
     """
     Return how thick a deposit lies on the face of a cathode, as a mean. [µm]
+
+    Source: density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021.
 
     >>> round(thickness(in_powder(100), facing_cm2=1000).value, 2)
     66.96
@@ -145,18 +131,20 @@ def thickness(deposit: Figure, *, facing_cm2: float) -> Figure:
     working = Working(
         formula="thickness = 10000 × copper / (density of copper × facing area)",
         inputs=(
-            Input(name="copper", value=deposit.value, unit="g", sd=deposit.sd),
-            Input(name="density of copper", value=COPPER_G_PER_CM3, unit="g/cm³"),
+            Input.measured("copper", deposit),
+            DENSITY_OF_COPPER,
             Input(name="facing area", value=facing_cm2, unit="cm²"),
         ),
         source=f"{DENSITY_SOURCE}; a mean: edges and lumps grow several times as thick",
     )
-    return Figure(value=deposit.value * per_gram, unit="µm", working=working, sd=(deposit.sd or 0.0) * per_gram)
+    return Figure(value=deposit * per_gram, unit="µm", working=working)
 
 
 def gap_loss(thickness: Figure, *, gap_mm: float) -> Figure:
     """
     Return how much of the gap to the plate the highest lumps have taken. [%]
+
+    Source: height of lumps: own estimate, within a factor of three.
 
     >>> round(gap_loss(thickness(in_powder(100), facing_cm2=1000), gap_mm=40).value, 1)
     3.3
@@ -167,7 +155,7 @@ def gap_loss(thickness: Figure, *, gap_mm: float) -> Figure:
         formula="loss = 0.1 × lumps × thickness / gap",
         inputs=(
             Input(name="lumps", value=LUMPS, unit="times the mean thickness"),
-            Input(name="thickness", value=thickness.value, unit="µm", sd=thickness.sd),
+            Input.measured("thickness", thickness),
             Input(name="gap", value=gap_mm, unit="mm"),
         ),
         source="height of lumps: own estimate",
@@ -179,6 +167,8 @@ def gap_loss(thickness: Figure, *, gap_mm: float) -> Figure:
 def grams_at_thickness(thickness_um: float, *, facing_cm2: float) -> float:
     """
     Return the copper that lies so thick on a face, as a mean. [g]
+
+    Source: density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021.
 
     >>> round(grams_at_thickness(25, facing_cm2=1000), 1)
     22.4
@@ -192,6 +182,8 @@ def grams_at_gap_loss(percent: float, *, gap_mm: float, facing_cm2: float) -> fl
     """
     Return the copper whose highest lumps take so much of the gap. [g]
 
+    Source: height of lumps: own estimate, within a factor of three.
+
     >>> round(grams_at_gap_loss(10, gap_mm=40, facing_cm2=1000))
     179
     """
@@ -200,32 +192,34 @@ def grams_at_gap_loss(percent: float, *, gap_mm: float, facing_cm2: float) -> fl
     return grams_at_thickness(10 * percent * gap_mm / LUMPS, facing_cm2=facing_cm2)
 
 
-def rate(charges: Sequence[Charge], *, days: float, efficiency: Figure) -> Figure:
+def rate(charges: Sequence[Measured], *, days: float, efficiency: Figure) -> Figure:
     """
     Return how fast copper has been gathering. [g/day]
 
     Bites come when they come, some long and some short, so few of them tell little of the next.
 
-    >>> figure = rate([Charge.read_once(1.0)] * 25, days=50, efficiency=_firm())
+    Source: Faraday's law; bites counted as a compound Poisson process.
+
+    >>> from chemistry.copper.biting import read_by_meter
+    >>> figure = rate([read_by_meter(1.0, "A·h")] * 25, days=50, efficiency=_firm())
     >>> print(f"{figure.value:.2f} ± {figure.half_width:.2f} {figure.unit}")
     0.57 ± 0.23 g/day
     """
     check_range("days", days, 0.01, 1e5)
-    charge_ah = sum(charge.ah for charge in charges)
     # a sum of so many chance bites: its variance is the sum of their squares
-    sd_ah = sqrt(sum(charge.ah**2 for charge in charges))
-    per_ah = efficiency.value * COPPER_G_PER_AH / days
+    by_chance = Measured(sum(charge.value for charge in charges), hypot(*(charge.value for charge in charges)), "A·h")
     working = Working(
         formula="rate = charge × efficiency × copper per ampere-hour / days",
         inputs=(
-            Input(name="charge", value=charge_ah, unit=f"A·h in {_bites(len(charges))}", sd=sd_ah),
-            Input(name="efficiency", value=efficiency.value, unit="", sd=efficiency.sd),
-            Input(name="copper per ampere-hour", value=COPPER_G_PER_AH, unit="g/A·h"),
+            Input.measured("charge", by_chance, f"A·h in {_bites(len(charges))}"),
+            Input.measured("efficiency", efficiency),
+            PER_AMPERE_HOUR,
             Input(name="days", value=days, unit="days"),
         ),
         source=f"{FARADAY_SOURCE}; bites come by chance, as many and as long as in these days",
     )
-    return Figure(value=charge_ah * per_ah, unit="g/day", working=working, sd=sd_ah * per_ah)
+    per_ah = efficiency.value * COPPER_G_PER_AH / days
+    return Figure(value=by_chance * per_ah, unit="g/day", working=working)
 
 
 def span_until(deposit: Figure, *, grams: float, rate: Figure, days: float) -> Span | None:
@@ -234,29 +228,32 @@ def span_until(deposit: Figure, *, grams: float, rate: Figure, days: float) -> S
 
     The bites still to come are as uneven as those that told the rate.
 
-    >>> lately = rate([Charge.read_once(1.0)] * 25, days=50, efficiency=_firm())
+    Source: as many and as long bites as lately.
+
+    >>> from chemistry.copper.biting import read_by_meter
+    >>> lately = rate([read_by_meter(1.0, "A·h")] * 25, days=50, efficiency=_firm())
     >>> span = span_until(in_powder(20), grams=22.4, rate=lately, days=50)
     >>> round(span.days), round(span.earliest), round(span.latest)
     (18, 2, 56)
     """
     if rate.value <= 0:
         return None
-    to_come, sd = max(0.0, grams - deposit.value), rate.sd or 0.0
-    bite_g = sd * sd * days / rate.value
-    spread_g = HALF_WIDTH_SDS * sqrt(to_come * bite_g + (deposit.sd or 0.0) ** 2)
-    faster, slower = rate.value + HALF_WIDTH_SDS * sd, rate.value - HALF_WIDTH_SDS * sd
+    to_come = max(0.0, grams - deposit.value)
+    bite_g = rate.sd**2 * days / rate.value
+    spread_g = (Measured(to_come, sqrt(to_come * bite_g), "g") + Measured(0.0, deposit.sd, "g")).half_width
+    slower = rate.value - rate.half_width
     working = Working(
         formula="days = max(0, strip at - copper) / rate",
         inputs=(
             Input(name="strip at", value=grams, unit="g"),
-            Input(name="copper", value=deposit.value, unit="g", sd=deposit.sd),
-            Input(name="rate", value=rate.value, unit="g/day", sd=rate.sd),
+            Input.measured("copper", deposit),
+            Input.measured("rate", rate),
         ),
         source="as many and as long bites as lately",
     )
     return Span(
         days=to_come / rate.value,
-        earliest=max(0.0, to_come - spread_g) / faster,
+        earliest=max(0.0, to_come - spread_g) / rate.high,
         latest=(to_come + spread_g) / slower if slower > 0 else None,
         working=working,
     )
@@ -267,6 +264,8 @@ def most_current(*, facing_cm2: float, strength_g_per_l: float) -> Figure:
     Return the current to stay below for a firm deposit: a third of what a still bath can bring the cathode. [A]
 
     A bath stronger than the tables counts as their strongest.
+
+    Source: free convection at a vertical cathode, from memory; a third of it is common practice, no source.
 
     >>> round(most_current(facing_cm2=1000, strength_g_per_l=150).value, 1)
     18.3
@@ -294,4 +293,4 @@ def _bites(count: int) -> str:
 
 def _firm() -> Figure:
     """The efficiency of this module's doctests."""
-    return Figure(value=0.97, unit="", working=Working(formula="", inputs=(), source="definition"), sd=0.0)
+    return Figure(value=0.97, unit="", working=Working(formula="", inputs=(), source="definition"))

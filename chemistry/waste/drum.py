@@ -2,224 +2,199 @@
 What is in a drum, from what went into it: litres, weight, copper, and how full it stands.
 
 What nobody knows of one part, nobody knows of the whole. What was measured of the whole stands for all that was in it
-by then.
+by then. Litres and copper of a pour carry the same error, so a litre of what is in a drum is known as well as the bath.
 """
 
-from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
-from typing import NamedTuple
 
-from chemistry.bath import BathState
-from chemistry.bath.events import POUR_L, POUR_SHARE, WET_SHARE, Removed
+from chemistry.measured import HALF_WIDTH_SDS, Measured, total, within
 from chemistry.ranges import check_range
-from chemistry.solution.sulfate import COPPER_PER_BLUE, density_g_per_ml, mass_fraction_from_strength
-from chemistry.working import HALF_WIDTH_SDS, Figure, Input, Working
+from chemistry.working import Figure, Input, Working
 
 POURED_SHARE_SD = 0.10 / HALF_WIDTH_SDS  # litres by the marks of a jug or a pail: common practice, no source
 WEIGHED_SHARE_SD, WEIGHED_SD_G = 0.02 / HALF_WIDTH_SDS, 5.0 / HALF_WIDTH_SDS  # a kitchen scale: own estimate
-WATERY_G_PER_ML = (0.99, 1.05)  # rinse water and used cleaner: own estimate
-SOLVENT_G_PER_ML = (0.70, 0.95)  # spirits to water-based thinners: own estimate
+WATERY = within(0.99, 1.05, "g/mL")  # rinse water and used cleaner: own estimate
+SOLVENT = within(0.70, 0.95, "g/mL")  # spirits to water-based thinners: own estimate
 
 CLEANED_PLATE_G, CLEANED_PLATE_SD_G = 0.05, 0.025  # 0.3 µm of oxide on 300 cm²: own estimate, no source
 STAINED_TOWEL_G, STAINED_TOWEL_SD_G = 0.12, 0.06  # 2 mL of bath on each: own estimate, no source
 MUD_COPPER_SHARES = (0.0, 0.6)  # of mud, powder and cloth weighed wet: own estimate, no source
 
 MG_PER_G = 1000
-G_PER_MG = 1e-3
-
-
-class Known(NamedTuple):
-    """A figure and its sd."""
-
-    value: float
-    sd: float
+G_PER_KG = 1000
+MOST_LITRES, MOST_GRAMS = 2000.0, 2_000_000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
-    """
-    One thing that went in, or a measurement of all that was in by then; what is not known of it is None.
-
-    alike: parts that were guessed in the same way are wrong in the same way. "" stands alone.
-    """
+class Contribution:
+    """One thing that went in, or a measurement of all that was in by then; what is not known of it is None."""
 
     name: str
-    litres: Known | None = None
-    mass_g: Known | None = None
-    copper_g: Known | None = None
-    alike: str = ""
+    litres: Measured | None = None
+    mass_g: Measured | None = None
+    copper_g: Measured | None = None
 
 
-def volume(parts: Sequence[Part]) -> Figure | None:
+def volume(parts: Sequence[Contribution]) -> Figure | None:
     """
     Return the litres in a drum; None where nothing in it was measured so. [L]
 
-    >>> figure = volume([Part(name="first", litres=Known(4, 0.2)), Part(name="second", litres=Known(5, 0.2))])
+    Source: what was written with each deposit, and what was measured since.
+
+    >>> first, second = Measured(4, 0.2, "L"), Measured(5, 0.2, "L")
+    >>> figure = volume([Contribution(name="first", litres=first), Contribution(name="second", litres=second)])
     >>> print(f"{figure.value:.1f} ± {figure.half_width:.1f} L")
     9.0 ± 0.6 L
     """
-    return _sum("volume", "L", [part for part in parts if part.litres], lambda part: part.litres)
+    return _sum("volume", "L", [(part.name, part.litres) for part in parts if part.litres])
 
 
-def mass(parts: Sequence[Part]) -> Figure | None:
-    """Return the weight of what is in a drum; None while something in it has none. [g]"""
-    return _sum("mass", "g", parts, lambda part: part.mass_g)
+def mass(parts: Sequence[Contribution]) -> Figure | None:
+    """
+    Return the weight of what is in a drum; None while something in it has none. [g]
+
+    Source: what was written with each deposit, and what was measured since.
+
+    >>> mass([Contribution(name="mud", mass_g=weighed(200)), Contribution(name="towels")])
+    """
+    return _sum("mass", "g", [(part.name, part.mass_g) for part in parts])
 
 
-def copper(parts: Sequence[Part]) -> Figure | None:
+def copper(parts: Sequence[Contribution]) -> Figure | None:
     """
     Return the copper in a drum; None while nobody knows what some part brought. [g]
 
-    >>> drips = [Part(name=name, copper_g=Known(4, 1), alike="drips") for name in ("first", "second")]
+    Source: what was written with each deposit, and what was measured since.
+
+    >>> drips = [Contribution(name=day, copper_g=Measured(4, 1, "g", error="drips")) for day in ("Monday", "Friday")]
     >>> print(f"{copper(drips).value:.0f} ± {copper(drips).half_width:.1f} g")
     8 ± 3.9 g
     """
-    return _sum("copper", "g", parts, lambda part: part.copper_g)
+    return _sum("copper", "g", [(part.name, part.copper_g) for part in parts])
 
 
 def per_litre(copper: Figure, volume: Figure) -> Figure:
     """
     Return the copper in a litre of what is in a drum. [mg/L]
 
-    >>> whole = [Part(name="rinse", litres=Known(4, 0.2), copper_g=Known(2, 0.4))]
-    >>> round(per_litre(copper(whole), volume(whole)).value)
-    500
+    Source: what went in, as the deposits tell it.
+
+    >>> poured_l = Measured(4, 0.2, "L")
+    >>> whole = [Contribution(name="bath", litres=poured_l, copper_g=poured_l.times(Measured(58.3, 0.5), "g"))]
+    >>> print(f"{per_litre(copper(whole), volume(whole)).value:.0f} ± {per_litre(copper(whole), volume(whole)).sd:.0f}")
+    58300 ± 500
     """
     return _per("copper in a litre", copper, volume, by="volume", unit="mg/L", factor=MG_PER_G)
 
 
 def per_kilogram(copper: Figure, mass: Figure) -> Figure:
-    """Return the copper in a kilogram of what is in a drum. [mg/kg]"""
-    return _per("copper in a kilogram", copper, mass, by="mass", unit="mg/kg", factor=MG_PER_G**2)
-
-
-def by_test(concentration: Known, amount: Figure, *, per_unit: float) -> Known:
-    """The copper in all there is of a drum, by a test of some of it; per_unit: grams for a unit of the two. [g]"""
-    value = per_unit * concentration.value * amount.value
-    share = hypot(_share(concentration.value, concentration.sd), _share(amount.value, amount.sd or 0.0))
-    return Known(value, value * share)
-
-
-def net(gross_g: float, tare_g: float, half_width_g: float) -> Known:
-    """What is in a vessel, weighed with it and without it on the same scale. [g]"""
-    return Known(gross_g - tare_g, hypot(half_width_g, half_width_g) / HALF_WIDTH_SDS)
-
-
-def between(low: float, high: float) -> Known:
     """
-    The middle of a 95 % range.
+    Return the copper in a kilogram of what is in a drum. [mg/kg]
 
-    >>> between(90, 110).value
-    100.0
+    Source: what went in, as the deposits tell it.
+
+    >>> whole = [Contribution(name="mud", mass_g=Measured(500, unit="g"), copper_g=Measured(2, unit="g"))]
+    >>> per_kilogram(copper(whole), mass(whole)).value
+    4000.0
     """
-    return Known((low + high) / 2, (high - low) / 2 / HALF_WIDTH_SDS)
+    return _per("copper in a kilogram", copper, mass, by="mass", unit="mg/kg", factor=MG_PER_G * G_PER_KG)
 
 
-def poured(litres: float) -> Known:
-    """Litres read off a jug."""
-    check_range("litres", litres, 0.0, 2000.0, "L")
-    return Known(litres, POURED_SHARE_SD * litres)
-
-
-def weighed(mass_g: float) -> Known:
-    """Grams read off a kitchen scale."""
-    check_range("mass", mass_g, 0.0, 2_000_000.0, "g")
-    return Known(mass_g, hypot(WEIGHED_SHARE_SD * mass_g, WEIGHED_SD_G))
-
-
-def mass_of(litres: Known, density: Known) -> Known:
-    """What so many litres weigh; density in g/mL. [g]"""
-    value = MG_PER_G * litres.value * density.value
-    return Known(value, value * hypot(_share(*litres), _share(*density)))
-
-
-def bath_density(strength_g_per_l: float) -> Known:
-    """Of a bath at 20 °C, its own spread neglected beside that of a jug. [g/mL]"""
-    return Known(density_g_per_ml(mass_fraction_from_strength(strength_g_per_l, 20), 20), 0.0)
-
-
-def by_jug_sd_l(litres: float) -> float:
-    """The sd of bath taken out by a jug, as its log has it. [L]"""
-    return POUR_SHARE * litres + POUR_L
-
-
-def in_bath_removed(event: Removed, after: BathState) -> Known:
+def net(gross_g: float, tare_g: float, half_width_g: float) -> Measured:
     """
-    The copper in what left a bath, its crystals among it; taking liquid out leaves the strength as it was. [g]
+    Return what is in a vessel, weighed with it and without it on the same scale. [g]
 
-    after: the bath once it was gone.
+    Source: difference of two readings.
+
+    >>> net(5000, 1000, 19.6)
+    Measured(4000, 14.1, 'g')
     """
-    sd_l = by_jug_sd_l(event.litres) if event.sd_l is None else event.sd_l
-    grams = event.litres * after.strength_g_per_l + event.crystals_g
-    sds_g = (sd_l * after.strength_g_per_l, event.litres * after.strength_sd_g_per_l, WET_SHARE * event.crystals_g)
-    return Known(COPPER_PER_BLUE * grams, COPPER_PER_BLUE * hypot(*sds_g))
+    sd_g = half_width_g / HALF_WIDTH_SDS
+    return Measured(gross_g, sd_g, "g") - Measured(tare_g, sd_g, "g")
 
 
-def in_cleaner(plates: int) -> Known:
-    """What a vinegar-and-salt cleaner dissolved off plates: a guess of their tarnish, alike for all. [g]"""
-    return Known(plates * CLEANED_PLATE_G, plates * CLEANED_PLATE_SD_G)
+def poured(litres: float) -> Measured:
+    """
+    Return litres read off a jug. [L]
+
+    Source: common practice, no source.
+
+    >>> poured(4)
+    Measured(4, 0.204, 'L')
+    """
+    check_range("litres", litres, 0.0, MOST_LITRES, "L")
+    return Measured(litres, POURED_SHARE_SD * litres, "L")
 
 
-def on_towels(towels: int) -> Known:
-    """What towels and gloves took up: a guess, alike for all. [g]"""
-    return Known(towels * STAINED_TOWEL_G, towels * STAINED_TOWEL_SD_G)
+def weighed(mass_g: float) -> Measured:
+    """
+    Return grams read off a kitchen scale. [g]
+
+    Source: own estimate of the scale.
+
+    >>> weighed(200)
+    Measured(200, 3.27, 'g')
+    """
+    check_range("mass", mass_g, 0.0, MOST_GRAMS, "g")
+    return Measured(mass_g, hypot(WEIGHED_SHARE_SD * mass_g, WEIGHED_SD_G), "g")
 
 
-def in_mud(wet_g: float) -> Known:
-    """What is copper in wet mud and powder with the cloth they lie on. [g]"""
-    low, high = MUD_COPPER_SHARES
-    return between(low * wet_g, high * wet_g)
+def in_cleaner(plates: int) -> Measured:
+    """
+    Return the copper that a vinegar-and-salt cleaner dissolved off plates: a guess of their tarnish. [g]
+
+    Source: own estimate.
+
+    >>> in_cleaner(10)
+    Measured(0.5, 0.25, 'g')
+    """
+    return Measured(CLEANED_PLATE_G, CLEANED_PLATE_SD_G, "g") * plates
 
 
-def added(one: Known, other: Known) -> Known:
-    return Known(one.value + other.value, hypot(one.sd, other.sd))
+def on_towels(towels: int) -> Measured:
+    """
+    Return the copper that towels and gloves took up: a guess. [g]
+
+    Source: own estimate.
+
+    >>> on_towels(10)
+    Measured(1.2, 0.6, 'g')
+    """
+    return Measured(STAINED_TOWEL_G, STAINED_TOWEL_SD_G, "g") * towels
 
 
-def of(known: Known, share: float) -> Known:
-    """A share of it, as what is poured over carries."""
-    return Known(share * known.value, share * known.sd)
+def in_mud(wet_g: float) -> Measured:
+    """
+    Return the copper in wet mud and powder with the cloth they lie on. [g]
+
+    Source: own estimate.
+
+    >>> in_mud(100)
+    Measured(30, 15.3, 'g')
+    """
+    return within(*MUD_COPPER_SHARES, "g") * wet_g
 
 
-def _sum(name: str, unit: str, parts: Sequence[Part], what: Callable[[Part], Known | None]) -> Figure | None:
-    found = [(part, what(part)) for part in parts]
+def _sum(name: str, unit: str, found: Sequence[tuple[str, Measured | None]]) -> Figure | None:
     known = [(part, value) for part, value in found if value is not None]
     if not known or len(known) < len(found):
         return None
-    names = [f"{number}. {part.name}" for number, (part, _) in enumerate(known, start=1)]
+    inputs = [Input.measured(f"{number}. {part}", value) for number, (part, value) in enumerate(known, start=1)]
     working = Working(
-        formula=f"{name} = {' + '.join(names)}",
-        inputs=tuple(
-            Input(name=each, value=value.value, unit=unit, sd=value.sd)
-            for each, (_, value) in zip(names, known, strict=True)
-        ),
+        formula=f"{name} = {' + '.join(each.name for each in inputs)}",
+        inputs=tuple(inputs),
         source="what was written with each deposit, and what was measured since",
     )
-    return Figure(value=sum(value.value for _, value in known), unit=unit, working=working, sd=_sd(known))
-
-
-def _sd(known: Sequence[tuple[Part, Known]]) -> float:
-    groups: dict[str, list[float]] = defaultdict(list)
-    for number, (part, value) in enumerate(known):
-        groups[part.alike or str(number)].append(value.sd)
-    return hypot(*(sum(sds) for sds in groups.values()))
+    return Figure(value=total((value for _, value in known), unit), unit=unit, working=working)
 
 
 def _per(name: str, copper: Figure, amount: Figure, *, by: str, unit: str, factor: float) -> Figure:
     check_range(by, amount.value, 1e-9, 1e9, amount.unit)
-    value = factor * copper.value / amount.value
     working = Working(
         formula=f"{name} = {factor:.0f} × copper / {by}",
-        inputs=(
-            Input(name="copper", value=copper.value, unit=copper.unit, sd=copper.sd),
-            Input(name=by, value=amount.value, unit=amount.unit, sd=amount.sd),
-        ),
+        inputs=(Input.measured("copper", copper), Input.measured(by, amount)),
         source="what went in, as the deposits tell it",
     )
-    share = hypot(_share(copper.value, copper.sd or 0.0), _share(amount.value, amount.sd or 0.0))
-    return Figure(value=value, unit=unit, working=working, sd=value * share)
-
-
-def _share(value: float, sd: float) -> float:
-    return sd / value if value else 0.0
+    return Figure(value=copper.per(amount, unit) * factor, unit=unit, working=working)

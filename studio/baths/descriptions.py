@@ -13,7 +13,8 @@ from django.utils.formats import date_format
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
-from chemistry.working import HALF_WIDTH_SDS, Figure
+from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.working import Figure
 from studio.baths import drawings, readings
 from studio.baths.models import Bath, BathEvent
 from studio.baths.readings import Comparison

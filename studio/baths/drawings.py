@@ -6,8 +6,8 @@ from datetime import datetime, timedelta
 from chemistry import bath as bath_model
 from chemistry.bath import BathState
 from chemistry.bath.events import STANDARD_C
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
-from chemistry.working import HALF_WIDTH_SDS
 from studio.baths import estimate, readings
 from studio.baths.estimate import Step
 from studio.baths.models import BathEvent

@@ -7,8 +7,8 @@ from datetime import datetime, tzinfo
 from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.http import QueryDict
 
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
-from chemistry.working import HALF_WIDTH_SDS
 from inventory.models import Entry, EntryQuerySet
 from studio.baths import estimate
 from studio.baths.models import Answer, Bath, BathEvent

@@ -9,8 +9,9 @@ from django.db import models
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
 from chemistry.bath.events import STANDARD_C
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import water_and_salt
-from chemistry.working import HALF_WIDTH_SDS, Working
+from chemistry.working import Working
 from studio.baths import salt
 from studio.baths.descriptions import NOTICEABLE_SHARE
 from studio.baths.models import Bath

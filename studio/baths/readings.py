@@ -6,8 +6,8 @@ from math import hypot
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, DensityRead, Titrated
 from chemistry.bath.events import STANDARD_C
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
-from chemistry.working import HALF_WIDTH_SDS
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent

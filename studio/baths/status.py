@@ -13,8 +13,9 @@ from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.bath.figures import Span
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
-from chemistry.working import HALF_WIDTH_SDS, Figure
+from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.models import Answer, Bath, BathEvent
 

@@ -11,14 +11,14 @@ from chemistry.copper import biting, cell_current
 from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate
-from studio.baths.operations import DRIP_SD_SHARE
+from studio.baths.models import BathEvent
+from studio.baths.removals import removals_of
 from studio.bites import calibration, facing, operations
 from studio.bites.facing import Facing
 from studio.bites.models import Bite, BiteReading, BiteStop
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown, Units
 
-ML_PER_L = 1000
 MG_PER_G = 1000
 TRAY_L = 5.0  # a usual rinse tray: common practice, no source
 
@@ -64,10 +64,8 @@ class Account:
     @cached_property
     def depth(self) -> Figure | None:
         """None where nobody said how much copper was bare."""
-        if self.charge is None or not self.bite.exposed_cm2:
-            return None
-        exposed = {"exposed_cm2": self.bite.exposed_cm2, "exposed_sd_cm2": self.bite.exposed_sd_cm2 or 0.0}
-        return biting.depth(self.charge, self.efficiency, **exposed)
+        exposed = self.bite.exposed
+        return biting.depth(self.charge, self.efficiency, exposed=exposed) if self.charge and exposed else None
 
     @property
     def shown_depth(self) -> Shown | None:
@@ -82,14 +80,11 @@ class Account:
 
     @cached_property
     def density(self) -> Figure | None:
-        if self.current_a is None or not self.bite.exposed_cm2:
+        exposed = self.bite.exposed
+        if self.current_a is None or exposed is None:
             return None
-        return biting.density(
-            current_a=self.current_a,
-            current_sd_a=self.current_a * biting.METER_SD_SHARE,
-            area_cm2=self.bite.exposed_cm2,
-            area_sd_cm2=self.bite.exposed_sd_cm2 or 0.0,
-        )
+        current = biting.read_by_meter(self.current_a, "A", sd=self.current_a * biting.METER_SD_SHARE)
+        return biting.density(current, exposed)
 
     @cached_property
     def usual_density(self) -> Figure | None:
@@ -124,15 +119,10 @@ class Account:
 
     @cached_property
     def copper_in_drips(self) -> Figure | None:
-        if self.stop is None or not self.stop.drips_ml or self.bath_then is None:
+        if self.stop is None or not self.stop.drips_ml:
             return None
-        litres = self.stop.drips_ml / ML_PER_L
-        return biting.copper_in_drips(
-            litres=litres,
-            litres_sd=DRIP_SD_SHARE * litres,
-            strength_g_per_l=self.bath_then.strength_g_per_l,
-            strength_sd_g_per_l=self.bath_then.strength_sd_g_per_l,
-        )
+        dripped = removals_of(BathEvent.objects.filter(entry=self.stop.entry_id)).values()
+        return next((biting.copper_in_drips(each.litres, each.strength) for each in dripped), None)
 
     @property
     def in_a_tray(self) -> str:

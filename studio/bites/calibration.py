@@ -3,17 +3,17 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from math import hypot
-from typing import NamedTuple
 
 from django.db.models import F
 from django.utils import timezone
 from django.utils.formats import date_format
 
 from chemistry.copper import cell_current, efficiency
+from chemistry.copper.biting import read_by_meter
 from chemistry.copper.cell_current import Past
-from chemistry.copper.efficiency import ANODE, CATHODE, Expected, Weighed
-from chemistry.working import HALF_WIDTH_SDS, Figure
+from chemistry.copper.efficiency import ANODE, CATHODE, ExpectedEfficiency, Weighed
+from chemistry.measured import HALF_WIDTH_SDS, Measured, total
+from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent
 from studio.bites.models import Bite, BiteStop, OwnEfficiency, Weighing
@@ -48,32 +48,21 @@ def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
     return {bite: state.strength_g_per_l for bite, state in states if state}
 
 
-class Charge(NamedTuple):
-    """What passed in a bite; nothing is known of it where nobody read the current."""
-
-    charge_ah: float | None
-    charge_sd_ah: float | None
-
-
 @dataclass(frozen=True)
 class WeighingPair:
-    """Two weighings of a bare plate, and the bites between them."""
+    """Two weighings of a bare plate, and what passed in the bites between them; None where nobody read the current."""
 
     before: Weighing
     after: Weighing
-    charges: Sequence[Charge]
+    charges: Sequence[Measured | None]
 
     @property
     def weighed(self) -> Weighed | None:
         """What the two say together; None when nothing ran between them, or somebody did not read the current."""
-        if not self.charges or not all(charge.charge_ah for charge in self.charges):
+        known = [charge for charge in self.charges if charge and charge.value]
+        if not known or len(known) < len(self.charges):
             return None
-        return Weighed(
-            charge_ah=sum(charge.charge_ah or 0.0 for charge in self.charges),
-            charge_sd_ah=hypot(*(charge.charge_sd_ah or 0.0 for charge in self.charges)),
-            moved_g=self.before.mass_g - self.after.mass_g,
-            half_width_g=max(self.before.half_width_g, self.after.half_width_g),
-        )
+        return Weighed(charge=total(known, "A·h"), moved=self.before.mass - self.after.mass)
 
 
 def anode_efficiency() -> Figure:
@@ -82,13 +71,13 @@ def anode_efficiency() -> Figure:
     return efficiency.efficiency([pair.weighed for pair in pairs if pair.weighed], expected(Electrode.PLATE))
 
 
-def expected(electrode: Electrode) -> Expected:
+def expected(electrode: Electrode) -> ExpectedEfficiency:
     """What is expected of an electrode before any weighing: as a keyholder said, else the usual estimate."""
     own = own_efficiency(electrode)
     if own is None:
         return USUAL[electrode]
     said = f"{own.entry.done_by}, {date_format(timezone.localtime(own.entry.happened_at), 'j F Y')}: {own.reason}"
-    return Expected(own.share, own.half_width / HALF_WIDTH_SDS, said)
+    return ExpectedEfficiency(Measured(own.share, own.half_width / HALF_WIDTH_SDS), said)
 
 
 def own_efficiency(electrode: Electrode) -> OwnEfficiency | None:
@@ -109,6 +98,7 @@ def between_weighings(weighings) -> list[WeighingPair]:
     return [WeighingPair(before, after, _bitten_between(before, after, rows)) for before, after in pairs]
 
 
-def _bitten_between(before: Weighing, after: Weighing, rows: Sequence[tuple]) -> list[Charge]:
+def _bitten_between(before: Weighing, after: Weighing, rows: Sequence[tuple]) -> list[Measured | None]:
     first, last = before.entry.happened_at, after.entry.happened_at
-    return [Charge(*charge) for plate, at, *charge in rows if plate == before.plate_id and first <= at < last]
+    between = [charge for plate, at, *charge in rows if plate == before.plate_id and first <= at < last]
+    return [None if ah is None else read_by_meter(ah, "A·h", sd=sd_ah) for ah, sd_ah in between]

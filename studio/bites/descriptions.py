@@ -71,7 +71,7 @@ def weighed(pair: WeighingPair, efficiency: Figure) -> str:
     seen = pair.weighed
     if seen is None:
         return ""
-    copper = biting.copper(biting.kept_charge(seen.charge_ah, seen.charge_sd_ah), efficiency)
-    predicted = with_spread(copper.value, copper.sd or 0.0, "g predicted")
-    lost = with_spread(seen.moved_g, seen.moved_sd_g, "g weighed")
+    copper = seen.charge.times(efficiency, "g") * biting.COPPER_G_PER_AH
+    predicted = with_spread(copper.value, copper.sd, "g predicted")
+    lost = with_spread(seen.moved.value, seen.moved.sd, "g weighed")
     return f"{predicted}, {lost}: {VERDICTS[seen.verdict(efficiency)]}"

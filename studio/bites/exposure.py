@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from chemistry.measured import Measured
 from inventory.refusals import Refused
 
 MEASURED_SD_SHARE = 0.1  # lines measured by rule and counted: own estimate
@@ -9,12 +10,9 @@ BY_EYE_SD_SHARE = 0.25  # judged beside the drawn examples: own estimate
 EXAMPLES_PERCENT = (2, 5, 10, 20)
 
 
-@dataclass(frozen=True)
-class Exposed:
-    """Bare copper, and how far that can be off."""
-
-    cm2: float
-    sd_cm2: float
+def by_rule(cm2: float) -> Measured:
+    """Bare copper whose lines were measured and counted."""
+    return Measured(cm2, MEASURED_SD_SHARE * cm2, "cm²")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,16 +22,16 @@ class Bare:
     cm2: float = 0.0
     percent: float = 0.0
 
-    def on(self, plate_cm2: float | None) -> Exposed:
+    def on(self, plate_cm2: float | None) -> Measured:
         """
         What that is on a plate with such a face.
 
         >>> Bare(percent=10).on(310), Bare(cm2=40).on(None)
-        (Exposed(cm2=31.0, sd_cm2=7.75), Exposed(cm2=40, sd_cm2=4.0))
+        (Measured(31, 7.75, 'cm²'), Measured(40, 4, 'cm²'))
         """
         if not self.percent:
-            return Exposed(self.cm2, MEASURED_SD_SHARE * self.cm2)
+            return by_rule(self.cm2)
         if plate_cm2 is None:
             raise Refused("exposed", "A share needs a plate whose size is in the book; give cm² for this one.")
         cm2 = self.percent / 100 * plate_cm2
-        return Exposed(cm2, BY_EYE_SD_SHARE * cm2)
+        return Measured(cm2, BY_EYE_SD_SHARE * cm2, "cm²")

@@ -4,8 +4,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
+from chemistry.measured import Measured, significant
 from studio.baths.fields import WithUnitField
-from studio.bites.exposure import Bare, Exposed
+from studio.bites.exposure import Bare
 from studio.bites.operations import Reading
 from studio.pages.fields import NumberField, understood
 from studio.pages.quantities import Units
@@ -40,13 +41,15 @@ class ExposedField(WithUnitField):
             return Bare(cm2=understood(units.parse, f"{typed} {unit}", "area") / MM2_PER_CM2)
         percent = float(understood(units.parse_number, typed))
         if not 0 < percent <= 100:
-            raise ValidationError(f"{percent:g} % of a plate is outside 0 to 100 %; look again at the number.")
+            raise ValidationError(
+                f"{significant(percent, 6)} % of a plate is outside 0 to 100 %; look again at the number."
+            )
         return Bare(percent=percent)
 
     @staticmethod
-    def shown(exposed: Exposed | None) -> tuple[str, str] | None:
+    def shown(exposed: Measured | None) -> tuple[str, str] | None:
         """As it is offered again, to be kept or changed."""
-        return (f"{exposed.cm2:.3g}", "cm2") if exposed else None
+        return (significant(exposed.value, 3), "cm2") if exposed else None
 
 
 class AreaField(forms.CharField):
@@ -61,7 +64,7 @@ class AreaField(forms.CharField):
         return understood(units.parse, typed, "area") / MM2_PER_CM2 if typed else None
 
     def prepare_value(self, value):
-        return f"{value:.4g} cm2" if isinstance(value, float) else value
+        return f"{significant(value, 4)} cm2" if isinstance(value, float) else value
 
 
 class DepthField(NumberField):
@@ -123,8 +126,8 @@ class ReadingsField(forms.CharField):
 
 
 def _line(reading) -> str:
-    volts = f", {reading.volts:g}" if reading.volts is not None else ""
-    return f"{reading.minutes:.4g} = {reading.amps:g}{volts}"
+    volts = f", {significant(reading.volts, 6)}" if reading.volts is not None else ""
+    return f"{significant(reading.minutes, 4)} = {significant(reading.amps, 6)}{volts}"
 
 
 def amps_field(*, low: float = 0, label: str = "Amps", required: bool = False, **kwargs) -> NumberField:

@@ -10,7 +10,9 @@ from studio.baths.forms.base import read_in
 from studio.bites.fields import DepthField
 from studio.bites.models import Bite, Plate
 
-UM_CM2_PER_AH = 1e4 * ANODE.value * COPPER_G_PER_AH / COPPER_G_PER_CM3  # what was weighed since changes it by a percent
+UM_CM2_PER_AH = (
+    1e4 * ANODE.share.value * COPPER_G_PER_AH / COPPER_G_PER_CM3
+)  # what was weighed since changes it by a percent
 
 
 class DepthFilter(filters.Filter):

@@ -37,14 +37,11 @@ class Line:
 
     @cached_property
     def depth(self) -> Figure | None:
-        if self.charge_ah is None or not self.bite.exposed_cm2 or self.efficiency is None:
+        exposed = self.bite.exposed
+        if self.charge_ah is None or exposed is None or self.efficiency is None:
             return None
-        return biting.depth(
-            biting.kept_charge(self.charge_ah, self.charge_sd_ah or 0.0),
-            self.efficiency,
-            exposed_cm2=self.bite.exposed_cm2,
-            exposed_sd_cm2=self.bite.exposed_sd_cm2 or 0.0,
-        )
+        charge = biting.kept_charge(self.charge_ah, self.charge_sd_ah or 0.0)
+        return biting.depth(charge, self.efficiency, exposed=exposed)
 
     @property
     def shown_depth(self) -> Shown | None:

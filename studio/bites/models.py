@@ -8,6 +8,7 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 
 from chemistry.copper.biting import Gap
+from chemistry.measured import Measured, by_scale, kept
 from inventory.models import AppendOnlyModel, Container, EntryLine, EntryLineQuerySet, Person, Place
 from studio.baths.models import Bath
 
@@ -121,6 +122,11 @@ class Preparation(EntryLine):
         return ", ".join(filter(None, (self.ground, self.stop_out, self.protected))) or "prepared"
 
     @property
+    def exposed(self) -> Measured | None:
+        """Bare copper; None where nobody said how much."""
+        return kept(self.exposed_cm2, self.exposed_sd_cm2, "cm²")
+
+    @property
     def jars(self) -> list[Container]:
         """What it was taken from, as far as it came off the shelf."""
         return [jar for jar in (self.ground_from, self.stop_out_from) if jar]
@@ -141,6 +147,10 @@ class Weighing(EntryLine):
 
     def __str__(self):
         return f"{self.mass_g:g} g"
+
+    @property
+    def mass(self) -> Measured:
+        return by_scale(self.mass_g, self.half_width_g)
 
 
 class Parcel(EntryLine):
@@ -238,6 +248,11 @@ class Bite(EntryLine):
 
     def get_absolute_url(self):
         return reverse("bites:bite", args=[self.pk])
+
+    @property
+    def exposed(self) -> Measured | None:
+        """Bare copper; None where nobody said how much."""
+        return kept(self.exposed_cm2, self.exposed_sd_cm2, "cm²")
 
     @property
     def ends_at(self) -> datetime | None:

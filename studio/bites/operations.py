@@ -15,6 +15,7 @@ from django.utils.formats import date_format
 
 from chemistry.copper import biting, cell_current
 from chemistry.copper.biting import Gap
+from chemistry.measured import Measured, significant
 from chemistry.working import Figure
 from inventory import book as inventory
 from inventory.book import Signed
@@ -23,7 +24,6 @@ from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.bites import calibration, plates
-from studio.bites.exposure import Exposed
 from studio.bites.models import Bite, BiteReading, BiteStop, OwnEfficiency, Plate
 from studio.book import operations as book
 from studio.people.inductions import Task, refuse_uninducted
@@ -48,7 +48,7 @@ class Setting:
 
     plate: Plate | None = None
     state: int = 1
-    exposed: Exposed | None = None
+    exposed: Measured | None = None
     cathode_cm2: float | None = None
     gap_cm: float | None = None
     volts_set: float | None = None
@@ -219,8 +219,8 @@ def _begin(bath: Bath, setting: Setting, entry: Entry, *, planned_min: float | N
         bath=bath,
         plate=setting.plate,
         state=setting.state,
-        exposed_cm2=exposed.cm2 if exposed else None,
-        exposed_sd_cm2=exposed.sd_cm2 if exposed else None,
+        exposed_cm2=exposed.value if exposed else None,
+        exposed_sd_cm2=exposed.sd if exposed else None,
         cathode_cm2=setting.cathode_cm2,
         gap_cm=setting.gap_cm,
         volts_set=setting.volts_set,
@@ -264,8 +264,7 @@ def _end(bite: Bite, ending: Ending, entry: Entry) -> None:
 
 
 def _setting(bite: Bite) -> Setting:
-    exposed = Exposed(bite.exposed_cm2, bite.exposed_sd_cm2 or 0.0) if bite.exposed_cm2 else None
-    return Setting(plate=bite.plate, state=bite.state, exposed=exposed)
+    return Setting(plate=bite.plate, state=bite.state, exposed=bite.exposed)
 
 
 def _said(readings: Sequence, ending: Ending | None = None) -> str:
@@ -359,16 +358,17 @@ def _question(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: 
     usual = calibration.usual_density(bath, state.strength_g_per_l)
     for reading in readings if usual else ():
         assert usual
-        if cell_current.is_far_from_usual(100 * reading.amps / setting.exposed.cm2, usual):
+        if cell_current.is_far_from_usual(100 * reading.amps / setting.exposed.value, usual):
             raise Refused("unusual_anyway", _unlike(reading, setting.exposed, usual))
 
 
-def _unlike(reading: Reading, exposed: Exposed, usual: Figure) -> str:
-    expected_a = usual.value * exposed.cm2 / 100
-    said = (
-        f"{reading.amps:g} A on {exposed.cm2:.0f} cm² is far from usual here, which would be about {expected_a:.1f} A."
+def _unlike(reading: Reading, exposed: Measured, usual: Figure) -> str:
+    expected_a = usual.value * exposed.value / 100
+    amps, cm2 = significant(reading.amps, 6), significant(exposed.value, 3)
+    said = f"{amps} A on {cm2} cm² is far from usual here, which would be about {expected_a:.1f} A."
+    swapped = reading.volts is not None and not cell_current.is_far_from_usual(
+        100 * reading.volts / exposed.value, usual
     )
-    swapped = reading.volts is not None and not cell_current.is_far_from_usual(100 * reading.volts / exposed.cm2, usual)
     ask = "Were amps and volts swapped?" if swapped else "Is the exposed area right, and are these amps, not volts?"
     return f"{said} {ask} Tick if it is as it was read."
 

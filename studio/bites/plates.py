@@ -6,26 +6,17 @@ from dataclasses import dataclass
 
 from chemistry import units
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
+from chemistry.measured import Measured, significant
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place
 from inventory.refusals import Refused
-from studio.bites.exposure import Exposed
 from studio.bites.models import Parcel, Plate, Preparation, Travel, Weighing
 from studio.people.inductions import Task, refuse_uninducted
 
 Dimension = Material.Dimension
 MM_PER_CM = 10
 LONGEST_NAME = 80
-
-
-@dataclass(frozen=True, kw_only=True)
-class Weight:
-    """What a scale showed and what it is good to."""
-
-    mass_g: float
-    half_width_g: float
-    is_bare: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,7 +35,7 @@ class GroundApplication:
 NOTHING = GroundApplication()
 
 
-def take(plate: Plate, *, by: Signed, weight: Weight | None = None) -> Entry:
+def take(plate: Plate, *, by: Signed, weight: Measured | None = None) -> Entry:
     """A plate comes into the book; when it comes off the shelf, the shelf holds so much less."""
     source = f" from {plate.cut_from.code}" if plate.cut_from else ""
     with book.entry("plate taken", f"Took the plate {plate}{source}", by) as entry:
@@ -56,7 +47,7 @@ def take(plate: Plate, *, by: Signed, weight: Weight | None = None) -> Entry:
         plate.entry, plate.happened_at = entry, entry.happened_at
         plate.save()
         if weight:
-            _weigh(plate, weight, entry)
+            _weigh(plate, weight, entry, is_bare=True)
     return entry
 
 
@@ -89,7 +80,7 @@ def prepare(
     ground: GroundApplication = NOTHING,
     stop_out: GroundApplication = NOTHING,
     protected: str = "",
-    exposed: Exposed | None = None,
+    exposed: Measured | None = None,
 ) -> Entry:
     """Ground is laid, drawn through or stopped out: from here on so much copper is bare, and the shelf holds less."""
     with _writing(plate, "plate prepared", f"Prepared the plate {plate}", by) as entry:
@@ -104,8 +95,8 @@ def prepare(
             stop_out=stop_out.name,
             stop_out_from=stop_out.jar,
             protected=protected,
-            exposed_cm2=exposed.cm2 if exposed else None,
-            exposed_sd_cm2=exposed.sd_cm2 if exposed else None,
+            exposed_cm2=exposed.value if exposed else None,
+            exposed_sd_cm2=exposed.sd if exposed else None,
         )
     return entry
 
@@ -121,9 +112,9 @@ def _use(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
             raise Refused(f"{name}_amount", str(refusal.message)) from refusal
 
 
-def weigh(plate: Plate, *, weight: Weight, by: Signed) -> Entry:
-    with _writing(plate, "plate weighed", f"Weighed the plate {plate}: {weight.mass_g:g} g", by) as entry:
-        _weigh(plate, weight, entry)
+def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -> Entry:
+    with _writing(plate, "plate weighed", f"Weighed the plate {plate}: {significant(weight.value, 6)} g", by) as entry:
+        _weigh(plate, weight, entry, is_bare=is_bare)
     return entry
 
 
@@ -163,10 +154,10 @@ def lock(plate: Plate) -> None:
         raise Refused(None, f"{plate} was struck out of the book: {entry.strike_reason}.")
 
 
-def refuse_too_large(exposed: Exposed | None, plate: Plate | None) -> None:
-    if exposed and plate and exposed.cm2 > plate.area_cm2:
+def refuse_too_large(exposed: Measured | None, plate: Plate | None) -> None:
+    if exposed and plate and exposed.value > plate.area_cm2:
         face = units.show(plate.width_mm * plate.height_mm, "area", "cm2")
-        raise Refused("exposed_cm2", f"{exposed.cm2:.0f} cm² is more than the whole face of the plate, {face}.")
+        raise Refused("exposed_cm2", f"{exposed.value:.0f} cm² is more than the whole face of the plate, {face}.")
 
 
 @contextmanager
@@ -191,9 +182,9 @@ def _pack(plates: Sequence[Plate], entry: Entry, **facts) -> None:
         Travel.objects.create(parcel=parcel, plate=plate)
 
 
-def _weigh(plate: Plate, weight: Weight, entry: Entry) -> None:
+def _weigh(plate: Plate, weight: Measured, entry: Entry, *, is_bare: bool) -> None:
     Weighing.objects.create(
-        entry=entry, plate=plate, mass_g=weight.mass_g, half_width_g=weight.half_width_g, is_bare=weight.is_bare
+        entry=entry, plate=plate, mass_g=weight.value, half_width_g=weight.half_width, is_bare=is_bare
     )
 
 

@@ -84,12 +84,12 @@ class Statement:
     @property
     def unexplained(self) -> DisplayedFigure:
         figure = self.account.balance.unexplained
-        return DisplayedFigure("Unexplained", grams(figure.value, figure.sd or 0.0), figure)
+        return DisplayedFigure("Unexplained", grams(figure), figure)
 
     @property
     def verdict(self) -> str:
         figure = self.account.balance.unexplained
-        apart = grams(abs(figure.value), figure.sd or 0.0)
+        apart = grams(figure if figure.value > 0 else figure * -1)
         if self.account.balance.closes and self.account.held_out:
             readings = "A reading is" if self.account.held_out == 1 else f"{self.account.held_out} readings are"
             return f"{readings} held out and not answered, so the baths do not go by it yet, nor does this balance."
@@ -127,7 +127,7 @@ class Statement:
         lines = on_shelf if known.contents else []
         if known.plates:
             lines = [*lines, ("On all plates at the end", self._of_plates, known.on_plates)]
-        return [Line(label, note, kilograms(*copper)) for label, note, copper in lines if copper.grams]
+        return [Line(label, note, kilograms(copper)) for label, note, copper in lines if copper.value]
 
     @property
     def stocks(self) -> list[Stock]:
@@ -143,10 +143,10 @@ class Statement:
         return f"{note}; {known.unsized} of unknown thickness left out" if known.unsized else note
 
 
-def of(period: Period, in_drums: InDrums) -> Statement:
-    return Statement(balance.of(period, in_drums))
+def statement_of_copper(period: Period, in_drums: InDrums) -> Statement:
+    return Statement(balance.account_of(period, in_drums))
 
 
 def _line(amount: Amount) -> Line:
     label, note = LABELS[amount.name]
-    return Line(label, note, grams(*amount.copper))
+    return Line(label, note, grams(amount.copper))

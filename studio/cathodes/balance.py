@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from math import hypot
 
 from django.db.models import Exists, OuterRef
 
@@ -13,11 +12,13 @@ from chemistry.bath.events import Event, Removed
 from chemistry.copper import balance as copper_balance
 from chemistry.copper import deposition as copper_deposition
 from chemistry.copper import efficiency
-from chemistry.copper.balance import Amount, Balance, Copper
-from chemistry.working import HALF_WIDTH_SDS, Figure
+from chemistry.copper.balance import NONE, Amount, Balance
+from chemistry.measured import Measured, total
+from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.estimate import Step
 from studio.baths.models import Answer, Bath, BathEvent
+from studio.baths.removals import NAMED_WAYS, removal_by
 from studio.bites import calibration
 from studio.bites.models import BiteStop
 from studio.cathodes import deposition, hangings, sheets, standing
@@ -33,14 +34,12 @@ BROUGHT: dict[str, str] = {
     Kind.SOLUTION_ADDED: "solution",
     Kind.ADOPTED: "adopted",
 }
-CARRIED_OUT = {"spill": "spilled", "bath strained": "strained", "taken from the bath": "taken out"}
 DRIPS = "drips"
 GIVEN_UP = "given up"
 RINSED, DRUMMED = "rinse in drums", "other drums"
 CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted")
 IN_WASTE = (RINSED, DRUMMED, DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
 WENT = ("baths now", "cathodes now", "unknown sheets", "metal in drums", "stripped", "powder", *IN_WASTE)
-GUESSED_ALIKE = (DRIPS, RINSED)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,16 +54,16 @@ class InDrums:
     strips: Collection[int] = ()
     rinsed_until: datetime | None = None
 
-    def split(self, name: str, event: BathEvent, copper: Copper) -> Iterator[Amount]:
+    def split(self, name: str, event: BathEvent, copper: Measured) -> Iterator[Amount]:
         """What an event took out of a bath, under the drums it is in and the way the rest went."""
         if name == DRIPS:
             yield Amount(RINSED if self._is_rinsed(event) else DRIPS, copper)
             return
         share = self.shares.get(event.pk, 0.0)
         if share:
-            yield Amount(DRUMMED, Copper(share * copper.grams, share * copper.sd_g))
+            yield Amount(DRUMMED, copper * share)
         if share < 1:
-            yield Amount(name, Copper((1 - share) * copper.grams, (1 - share) * copper.sd_g))
+            yield Amount(name, copper * (1 - share))
 
     def _is_rinsed(self, event: BathEvent) -> bool:
         return self.rinsed_until is not None and event.happened_at <= self.rinsed_until
@@ -83,23 +82,23 @@ class Account:
     held_out: int
     unread: int
 
-    def amount(self, *names: str) -> Copper:
+    def amount(self, *names: str) -> Measured:
         """What stands under some names together; nothing where the period has none of it."""
         both = [*self.balance.came, *self.balance.went]
-        return copper_balance.together(each.copper for each in both if each.name in names)
+        return total((each.copper for each in both if each.name in names), "g")
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Tank:
     """One bath over the period: what it held at its two ends, what went in and out, and its part of the spread."""
 
-    before: Copper
-    now: Copper
+    before: Measured
+    now: Measured
     flows: Sequence[Amount]
-    sd_g: float
+    error: Measured
 
 
-def of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
+def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
     """In a query for each bath and two dozen more."""
     baths = list(Bath.objects.all())
     tanks = [_tank(bath, period, in_drums) for bath in baths]
@@ -108,46 +107,38 @@ def of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
     off_plates, on_unknown = _moved(bites, anode), _on_unknown_sheets(bites, period)
     strips = _strips(period, in_drums)
     cathodes_before, cathodes_now = _on_cathodes(period.since), _on_cathodes(period.until)
-    found: dict[str, list[Copper]] = defaultdict(list)
-    for name, copper in _flows(tanks):
-        found[name].append(copper)
+    found: dict[str, list[Measured]] = defaultdict(list)
+    for tank in tanks:
+        for name, copper in tank.flows:
+            found[name].append(copper)
     found["baths before"] = [tank.before for tank in tanks]
     found["baths now"] = [tank.now for tank in tanks]
     found |= {"off plates": [off_plates], "unknown sheets": [on_unknown], **strips}
     found |= {"cathodes before": [cathodes_before], "cathodes now": [cathodes_now]}
-    charges = [bite.charge.ah for bite in bites]
     balance = copper_balance.balance(
         came=_amounts(CAME, found),
         went=_amounts(WENT, found),
-        sds_g={
-            "readings of the baths": hypot(*(tank.sd_g for tank in tanks)),
-            "what biting leaves in a bath": copper_balance.left_by_biting(charges),
-            "the current": hypot(off_plates.sd_g, on_unknown.sd_g),
-            "what lies on cathodes": hypot(cathodes_before.sd_g, cathodes_now.sd_g),
-            "the scales": hypot(*(copper.sd_g for name in strips for copper in found[name])),
+        errors={
+            "readings of the baths": total((tank.error for tank in tanks), "g"),
+            "what biting leaves in a bath": copper_balance.left_by_biting(bite.charge.value for bite in bites),
+            "the current": off_plates - on_unknown,
+            "what lies on cathodes": cathodes_before - cathodes_now,
+            "the scales": NONE - total((copper for name in strips for copper in found[name]), "g"),
         },
     )
     return Account(
         period=period,
         balance=balance,
-        sheets=sheets.of(period, anode),
+        sheets=sheets.sheets_in(period, anode),
         held_out=_held_out(period),
         unread=_unread(period),
     )
 
 
-def _amounts(names: Iterable[str], found: dict[str, list[Copper]]) -> list[Amount]:
+def _amounts(names: Iterable[str], found: dict[str, list[Measured]]) -> list[Amount]:
     """Under each name what was found; what there is nothing of is left out."""
-    summed = (
-        Amount(name, copper_balance.together(found.get(name, []), guessed_alike=name in GUESSED_ALIKE))
-        for name in names
-    )
-    return [amount for amount in summed if amount.copper.grams or amount.copper.sd_g]
-
-
-def _flows(tanks: Sequence[_Tank]) -> Iterator[Amount]:
-    for tank in tanks:
-        yield from tank.flows
+    summed = (Amount(name, total(found.get(name, []), "g")) for name in names)
+    return [amount for amount in summed if amount.copper.value or amount.copper.sd]
 
 
 def _tank(bath: Bath, period: Period, in_drums: InDrums) -> _Tank:
@@ -159,10 +150,10 @@ def _tank(bath: Bath, period: Period, in_drums: InDrums) -> _Tank:
     events = [step.event.on_day((step.event.entry.happened_at - began) / estimate.ONE_DAY) for step in during]
     flows = list(_flows_of(start, during, events, in_drums))
     return _Tank(
-        before=copper_balance.in_bath(start),
-        now=copper_balance.in_bath(during[-1].state if during else start),
+        before=_in_bath(start),
+        now=_in_bath(during[-1].state if during else start),
         flows=flows,
-        sd_g=_readings_sd_g(start, during, events),
+        error=_readings_error(start, during, events),
     )
 
 
@@ -181,68 +172,61 @@ def _flow(before: BathState | None, step: Step, event: Event, in_drums: InDrums)
     kind, after = step.event.kind, step.state
     assert after is not None
     if isinstance(event, Removed) and before:
-        name = CARRIED_OUT.get(step.event.entry.kind, DRIPS)
-        yield from in_drums.split(name, step.event, copper_balance.taken_out(event, before, after))
+        name = NAMED_WAYS.get(step.event.entry.kind, DRIPS)
+        yield from in_drums.split(name, step.event, removal_by(step.event, before, event.day).copper)
     elif event.begins and before:
         # adopted again it is the same liquid, better known; mixed anew, the old one is gone
         if kind == Kind.MIXED:
-            yield Amount(GIVEN_UP, copper_balance.in_bath(before))
-            yield Amount(BROUGHT[kind], copper_balance.in_bath(after))
+            yield Amount(GIVEN_UP, _in_bath(before))
+            yield Amount(BROUGHT[kind], _in_bath(after))
     elif kind in BROUGHT:
         yield Amount(BROUGHT[kind], copper_balance.put_in(before, after))
 
 
-def _readings_sd_g(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> float:
+def _in_bath(state: BathState | None) -> Measured:
+    """The copper in a bath, dissolved or on its floor; none while nothing is known of it."""
+    return state.measured().copper if state else NONE
+
+
+def _readings_error(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> Measured:
     """How far readings may have moved the book of a bath from its log, stretch by stretch between its beginnings."""
-    sds, stretch = [0.0], list[Event]()
+    error, stretch = NONE, list[Event]()
     first = before = start
     for step, event in zip(during, events, strict=True):
         if event.begins and before:
-            sds.append(copper_balance.readings_against_log(stretch, start=first, end=before))
+            error += copper_balance.readings_against_log(stretch, start=first, end=before)
             if step.event.kind == Kind.ADOPTED and step.state:
-                sds += [copper_balance.in_bath(before).sd_g, copper_balance.in_bath(step.state).sd_g]
+                error += _in_bath(step.state) - _in_bath(before)
             stretch, first = [], None
         if step.state:
             stretch.append(event)
         before = step.state
     if before:
-        sds.append(copper_balance.readings_against_log(stretch, start=first, end=before))
-    return hypot(*sds)
+        error += copper_balance.readings_against_log(stretch, start=first, end=before)
+    return error
 
 
-def _on_unknown_sheets(bites: Sequence[deposition.Bite], period: Period) -> Copper:
+def _on_unknown_sheets(bites: Sequence[deposition.Bite], period: Period) -> Measured:
     """What was laid down in baths where no cathode of the book hung."""
     elsewhere = deposition.on_none(bites, hangings.stays(period.until))
     return _moved(elsewhere, efficiency.efficiency([], calibration.expected(calibration.Electrode.CATHODE)))
 
 
-def _moved(bites: Sequence[deposition.Bite], share: Figure) -> Copper:
-    charges = [bite.charge for bite in bites]
-    return copper_balance.of_figure(
-        copper_deposition.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=share)
-    )
+def _moved(bites: Sequence[deposition.Bite], share: Figure) -> Measured:
+    return copper_deposition.predicted(NONE, [bite.charge for bite in bites], share)
 
 
-def _on_cathodes(at: datetime) -> Copper:
-    return copper_balance.together(copper_balance.of_figure(each.deposit) for each in standing.all_of_them(at))
+def _on_cathodes(at: datetime) -> Measured:
+    return total((each.deposit for each in standing.all_of_them(at)), "g")
 
 
-def _strips(period: Period, in_drums: InDrums) -> dict[str, list[Copper]]:
+def _strips(period: Period, in_drums: InDrums) -> dict[str, list[Measured]]:
     strips = Strip.objects.standing().filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until)
-    found: dict[str, list[Copper]] = {"metal in drums": [], "stripped": [], "powder": []}
+    found: dict[str, list[Measured]] = {"metal in drums": [], "stripped": [], "powder": []}
     for strip in strips:
-        found["metal in drums" if strip.pk in in_drums.strips else "stripped"].append(metal(strip))
-        found["powder"].append(copper_balance.of_figure(copper_deposition.in_powder(strip.powder_g)))
+        found["metal in drums" if strip.pk in in_drums.strips else "stripped"].append(strip.copper_in_metal)
+        found["powder"].append(strip.copper_in_powder)
     return found
-
-
-def metal(strip: Strip) -> Copper:
-    """The copper in solid metal, as it was weighed."""
-    scale_sd_g = strip.half_width_g / HALF_WIDTH_SDS
-    if strip.is_dry:
-        return Copper(strip.mass_g, scale_sd_g)
-    wet = copper_balance.of_figure(copper_deposition.in_wet_metal(strip.mass_g))
-    return Copper(wet.grams, hypot(wet.sd_g, scale_sd_g))
 
 
 def _held_out(period: Period) -> int:

@@ -8,13 +8,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
-from math import hypot
 from typing import NamedTuple
 
 from chemistry.copper import deposition
-from chemistry.copper.deposition import Charge
-from chemistry.copper.efficiency import Expected, Weighed, efficiency
-from chemistry.working import HALF_WIDTH_SDS, Figure
+from chemistry.copper.biting import read_by_meter
+from chemistry.copper.efficiency import ExpectedEfficiency, Weighed, efficiency
+from chemistry.measured import Measured, by_scale
+from chemistry.working import Figure
 from inventory.models import Entry
 from studio.baths.models import BathEvent
 from studio.cathodes.hangings import CathodeInstallation, Moment
@@ -26,7 +26,7 @@ class Bite(NamedTuple):
 
     bath_id: int
     moment: Moment
-    charge: Charge
+    charge: Measured
 
 
 class Verdict(NamedTuple):
@@ -47,16 +47,10 @@ VERDICTS = {
 
 @dataclass(frozen=True, kw_only=True)
 class Baseline:
-    """What lay on a cathode at a place in the book, and how the scale knew."""
+    """What lay on a cathode at a place in the book: nothing on a bare one."""
 
     since: Moment
-    grams: float = 0.0
-    half_widths_g: tuple[float, ...] = ()
-    mass_half_width_g: float
-
-    @property
-    def sd_g(self) -> float:
-        return hypot(*self.half_widths_g) / HALF_WIDTH_SDS
+    copper: Measured = Measured(0.0, unit="g")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +62,7 @@ class Interval:
     efficiency: Figure
 
     @property
-    def charges(self) -> list[Charge]:
+    def charges(self) -> list[Measured]:
         return [bite.charge for bite in self.bites]
 
     @cached_property
@@ -77,12 +71,7 @@ class Interval:
 
     def after(self, bites: int) -> Figure:
         """The copper after so many of its bites."""
-        return deposition.predicted(
-            before_g=self.base.grams,
-            before_sd_g=self.base.sd_g,
-            charges=self.charges[:bites],
-            efficiency=self.efficiency,
-        )
+        return deposition.predicted(self.base.copper, self.charges[:bites], self.efficiency)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,62 +95,37 @@ class Checked:
         return self.spell.predicted
 
     @cached_property
-    def in_powder(self) -> Figure:
-        return deposition.in_powder(self.event.powder_g if isinstance(self.event, Strip) else 0.0)
-
-    @property
-    def shown_g(self) -> float:
+    def shown(self) -> Measured:
         """The copper on the cathode as the scale has it, with that in loose powder."""
         if isinstance(self.event, Strip):
-            return self.event.mass_g + self.in_powder.value
-        return self.event.mass_g - self.sheet.bare_g
-
-    @property
-    def shown_sd_g(self) -> float:
-        return hypot(self.event.half_width_g / HALF_WIDTH_SDS, self.in_powder.sd or 0.0)
+            return self.event.mass + self.event.copper_in_powder
+        return self.event.mass - self.sheet.bare
 
     @cached_property
     def weighed(self) -> Weighed:
         """What the bites of the spell laid down, by the scale."""
-        charge = deposition.passed(self.spell.charges)
-        return Weighed(
-            charge_ah=charge.value,
-            charge_sd_ah=charge.sd or 0.0,
-            moved_g=self.shown_g - self.spell.base.grams,
-            half_width_g=deposition.as_one_scale(self._half_widths_g()),
-        )
+        moved = self.shown - self.spell.base.copper
+        if self.is_strip:
+            # tared first, then weighed: the scale was read twice
+            moved += by_scale(0.0, self.event.half_width_g)
+        return Weighed(charge=deposition.passed(self.spell.charges), moved=moved)
 
     @cached_property
     def verdict(self) -> Verdict:
         if not self.event.is_dry:
             return WET
-        if self.weighed.is_within_the_scale and self._is_far_more:
+        apart = self.shown - self.predicted
+        # a great deal where the current laid down next to nothing is no matter of the scale
+        if self.weighed.is_within_the_scale and apart.value > apart.half_width:
             return VERDICTS["more than predicted"]
         return VERDICTS[self.weighed.verdict(self.spell.efficiency)]
 
-    @property
-    def _is_far_more(self) -> bool:
-        """Whether the scale shows a great deal where the current laid down next to nothing."""
-        apart_g = self.shown_g - self.predicted.value
-        return apart_g > HALF_WIDTH_SDS * hypot(self.weighed.moved_sd_g, self.predicted.sd or 0.0)
-
     def base_after(self) -> Baseline | None:
         """What is known to lie on the cathode now; a wet weighing tells nothing."""
-        moment, sheet = Moment.of(self.entry), self.sheet
+        moment = Moment.of(self.entry)
         if self.is_strip:
-            return Baseline(since=moment, mass_half_width_g=sheet.bare_half_width_g)
-        if not self.event.is_dry:
-            return None
-        scale = self.event.half_width_g
-        known_by = (scale, sheet.bare_half_width_g)
-        return Baseline(since=moment, grams=self.shown_g, half_widths_g=known_by, mass_half_width_g=scale)
-
-    def _half_widths_g(self) -> Iterable[float]:
-        """Every reading of a scale between the two ends of the spell."""
-        base, scale = self.spell.base, self.event.half_width_g
-        if not self.is_strip:
-            return (base.mass_half_width_g, scale)
-        return (*base.half_widths_g, scale, scale, self.in_powder.half_width or 0.0)  # tared, then weighed
+            return Baseline(since=moment)
+        return Baseline(since=moment, copper=self.shown) if self.event.is_dry else None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -179,7 +143,7 @@ def replay(
     events: Sequence[CathodeWeighing | Strip],
     bites: Sequence[Bite],
     *,
-    expected: Expected,
+    expected: ExpectedEfficiency,
 ) -> Growth:
     """
     events and bites: the cathode's own, in the order of the book, none before the base.
@@ -218,7 +182,10 @@ def bites_in(bath_ids: Iterable[int], *, since: datetime, until: datetime) -> li
             "entry__bite_stops__charge_sd_ah",
         )
     )
-    return [Bite(bath_id, Moment(at, entry_id), _charge(ah, sd_ah)) for bath_id, at, entry_id, ah, sd_ah in rows]
+    return [
+        Bite(bath_id, Moment(at, entry_id), read_by_meter(ah, "A·h", sd=sd_ah))
+        for bath_id, at, entry_id, ah, sd_ah in rows
+    ]
 
 
 def on_cathode(bites: Iterable[Bite], stays: Sequence[CathodeInstallation], cathode_id: int) -> list[Bite]:
@@ -232,10 +199,6 @@ def on_none(bites: Iterable[Bite], stays: Sequence[CathodeInstallation]) -> list
     return [
         bite for bite in bites if not any(stay.bath.pk == bite.bath_id and stay.holds(bite.moment) for stay in stays)
     ]
-
-
-def _charge(ah: float, sd_ah: float | None) -> Charge:
-    return Charge.read_once(ah) if sd_ah is None else Charge(ah, sd_ah)
 
 
 def _between(bites: Sequence[Bite], since: Moment, until: Moment | None) -> list[Bite]:

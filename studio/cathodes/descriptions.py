@@ -95,7 +95,7 @@ def compared(checked: Checked) -> str:
 
 def shown(checked: Checked) -> Shown:
     """The copper as the scale has it, with as many digits as that is good to."""
-    return with_spread(checked.shown_g, checked.shown_sd_g, "g")
+    return with_spread(checked.shown.value, checked.shown.sd, "g")
 
 
 def last(standing: Standing) -> str:

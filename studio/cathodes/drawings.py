@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import timedelta
 
-from chemistry.working import HALF_WIDTH_SDS, Figure
+from chemistry.working import Figure
 from studio.baths.drawings import thinned
 from studio.cathodes.deposition import Checked, Interval
 from studio.cathodes.standing import ONE_DAY, Standing
@@ -46,8 +46,8 @@ def _of_spell(spell: Interval) -> Iterator[Point]:
 
 
 def _point(at, figure: Figure) -> Point:
-    return Point(at, figure.value, figure.half_width or 0.0)
+    return Point(at, figure.value, figure.half_width)
 
 
 def _reading(checked: Checked) -> Reading:
-    return Reading(checked.entry.happened_at, checked.shown_g, HALF_WIDTH_SDS * checked.shown_sd_g)
+    return Reading(checked.entry.happened_at, checked.shown.value, checked.shown.half_width)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from chemistry.measured import Measured
 from studio.cathodes.balance import CAME, IN_WASTE, WENT, Account
 from studio.drawing import hatching
 from studio.pages.quantities import Shown, with_spread
@@ -74,12 +75,12 @@ class Flows:
     account: Account
 
     @cached_property
-    def came(self) -> list[tuple[str, float, float]]:
-        """Name, grams and sd of each; what more is there than came in stands here too."""
+    def came(self) -> list[tuple[str, Measured]]:
+        """Name and grams of each; what more is there than came in stands here too."""
         return self._listed(CAME, is_missing_side=False)
 
     @cached_property
-    def went(self) -> list[tuple[str, float, float]]:
+    def went(self) -> list[tuple[str, Measured]]:
         return self._listed((*[name for name in WENT if name not in IN_WASTE], "waste"), is_missing_side=True)
 
     @cached_property
@@ -114,42 +115,42 @@ class Flows:
         """The way of the metal before a bath, not to scale: name, amount and where its box stands."""
         sheets = self.account.sheets
         off = self.account.amount("off plates")
-        bought = kilograms(*sheets.bought) if sheets.contents else "needs info"
-        cut = kilograms(*sheets.became_plates) if sheets.became_plates.grams else "none"
+        bought = kilograms(sheets.bought) if sheets.contents else "needs info"
+        cut = kilograms(sheets.became_plates) if sheets.became_plates.value else "none"
         return [
             ("Sheet bought", str(bought), 0.0),
             ("Cut to plates", str(cut), 168.0),
-            ("Bitten away", str(grams(*off)), 336.0),
+            ("Bitten away", str(grams(off)), 336.0),
         ]
 
-    def _listed(self, names: Sequence[str], *, is_missing_side: bool) -> list[tuple[str, float, float]]:
+    def _listed(self, names: Sequence[str], *, is_missing_side: bool) -> list[tuple[str, Measured]]:
         listed = []
         for name in names:
             copper = self.account.amount(*(IN_WASTE if name == "waste" else (name,)))
-            if copper.grams > 0:
-                listed.append((name, copper.grams, copper.sd_g))
+            if copper.value > 0:
+                listed.append((name, copper))
         unexplained = self.account.balance.unexplained
         if (unexplained.value >= 0) == is_missing_side:
-            listed.append(("unexplained", abs(unexplained.value), unexplained.sd or 0.0))
+            listed.append(("unexplained", unexplained if is_missing_side else unexplained * -1))
         return listed
 
     @cached_property
     def _scale(self) -> float:
-        heaviest = max(sum(grams for _, grams, _ in side) for side in (self.came, self.went))
+        heaviest = max(sum(copper.value for _, copper in side) for side in (self.came, self.went))
         return SCALED_HEIGHT / heaviest if heaviest else 0.0
 
     @property
     def _pool_top(self) -> float:
         return TOP + ROW / 2
 
-    def _ribbons(self, side: Sequence[tuple[str, float, float]], bar_x: float) -> list[Ribbon]:
+    def _ribbons(self, side: Sequence[tuple[str, Measured]], bar_x: float) -> list[Ribbon]:
         ribbons, y, pool_y = [], TOP, self._pool_top
-        for name, amount_g, sd_g in side:
-            height = max(LEAST_HEIGHT, amount_g * self._scale)
+        for name, copper in side:
+            height = max(LEAST_HEIGHT, copper.value * self._scale)
             ribbons.append(
                 Ribbon(
                     name=NAMES[name],
-                    shown=grams(amount_g, sd_g),
+                    shown=grams(copper),
                     bar_x=bar_x,
                     y=y + max(0.0, (ROW - height) / 2),
                     height=height,
@@ -162,13 +163,13 @@ class Flows:
         return ribbons
 
     @staticmethod
-    def _in_words(side: Sequence[tuple[str, float, float]]) -> str:
-        return ", ".join(f"{NAMES[name].lower()} {grams(amount_g, sd_g)}" for name, amount_g, sd_g in side) or "nothing"
+    def _in_words(side: Sequence[tuple[str, Measured]]) -> str:
+        return ", ".join(f"{NAMES[name].lower()} {grams(copper)}" for name, copper in side) or "nothing"
 
 
-def grams(amount_g: float, sd_g: float) -> Shown:
-    return with_spread(amount_g, sd_g, "g") if sd_g else Shown(f"{amount_g:.1f}", "g")
+def grams(copper: Measured) -> Shown:
+    return with_spread(copper.value, copper.sd, "g") if copper.sd else Shown(f"{copper.value:.1f}", "g")
 
 
-def kilograms(amount_g: float, sd_g: float) -> Shown:
-    return with_spread(amount_g / 1000, sd_g / 1000, "kg") if abs(amount_g) >= 1000 else grams(amount_g, sd_g)
+def kilograms(copper: Measured) -> Shown:
+    return with_spread(copper.value / 1000, copper.sd / 1000, "kg") if abs(copper.value) >= 1000 else grams(copper)

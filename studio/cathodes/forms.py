@@ -6,6 +6,7 @@ from datetime import datetime
 from django import forms
 from django.utils import timezone
 
+from chemistry.measured import by_scale
 from inventory.models import Material
 from studio.baths.forms.base import read_in
 from studio.baths.models import Bath
@@ -13,7 +14,6 @@ from studio.bites.fields import AreaField, DepthField, SizeField
 from studio.cathodes import sheets
 from studio.cathodes.fields import DryField, MassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
-from studio.cathodes.operations import Weight
 from studio.cathodes.period import Period, last_year, of_days
 from studio.pages.fields import NumberField, PlainForm
 from studio.pages.writing import SignedForm
@@ -105,15 +105,13 @@ class WeighForm(CathodeForm):
     is_dry = DryField()
     unlikely_anyway = forms.BooleanField(required=False, label="Write it all the same")
 
-    WEIGHT = ("mass_g", "half_width_g", "is_dry")
-
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["half_width_g"].initial = _last_scale(self.cathode)
 
     def facts(self) -> dict:
         facts = super().facts()
-        return {"weight": Weight(**{name: facts.pop(name) for name in self.WEIGHT}), **facts}
+        return {"weight": by_scale(facts.pop("mass_g"), facts.pop("half_width_g")), **facts}
 
 
 class StripForm(WeighForm):

@@ -1,9 +1,14 @@
 """Cathodes and what came off them. Every row hangs on the entry that wrote it and counts as long as it stands."""
 
+from functools import cached_property
+
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
+from chemistry.copper.deposition import in_powder, in_wet_metal
+from chemistry.measured import Measured, by_scale, significant
+from chemistry.working import Figure
 from inventory.models import EntryLine, Material
 from studio.baths.models import Bath
 
@@ -47,7 +52,12 @@ class Sheet(EntryLine):
         ]
 
     def __str__(self):
-        return f"{self.facing_cm2:.4g} cm², {self.bare_g:g} g bare"
+        return f"{significant(self.facing_cm2, 4)} cm², {significant(self.bare_g, 6)} g bare"
+
+    @cached_property
+    def bare(self) -> Measured:
+        """Weighed once, it is wrong alike in everything that is weighed with it."""
+        return by_scale(self.bare_g, self.bare_half_width_g)
 
 
 class Hanging(EntryLine):
@@ -74,7 +84,11 @@ class CathodeWeighing(EntryLine):
         ]
 
     def __str__(self):
-        return f"{self.mass_g:g} g{'' if self.is_dry else ', wet'}"
+        return f"{significant(self.mass_g, 6)} g{'' if self.is_dry else ', wet'}"
+
+    @cached_property
+    def mass(self) -> Measured:
+        return by_scale(self.mass_g, self.half_width_g)
 
 
 class Strip(EntryLine):
@@ -99,8 +113,23 @@ class Strip(EntryLine):
         ]
 
     def __str__(self):
-        metal = f"{self.mass_g:g} g{'' if self.is_dry else ' wet'}"
-        return f"{metal} and {self.powder_g:g} g of wet powder" if self.powder_g else metal
+        metal = f"{significant(self.mass_g, 6)} g{'' if self.is_dry else ' wet'}"
+        return f"{metal} and {significant(self.powder_g, 6)} g of wet powder" if self.powder_g else metal
+
+    @cached_property
+    def mass(self) -> Measured:
+        return by_scale(self.mass_g, self.half_width_g)
+
+    @cached_property
+    def copper_in_powder(self) -> Figure:
+        return in_powder(self.powder_g)
+
+    @property
+    def copper_in_metal(self) -> Measured:
+        """As it was weighed; wet, less the water that solid metal carries."""
+        if self.is_dry:
+            return self.mass
+        return in_wet_metal(self.mass_g) + (self.mass - Measured(self.mass_g, unit="g"))
 
 
 class CopperContent(EntryLine):

@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime
-from math import hypot
 
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from chemistry.measured import Measured, significant
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Material
@@ -19,15 +18,6 @@ from studio.cathodes.models import Cathode, CathodeWeighing, CopperContent, Hang
 from studio.cathodes.sheets import InOne
 
 UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have laid down is a slip of the pen
-
-
-@dataclass(frozen=True, kw_only=True)
-class Weight:
-    """What a scale showed, and what it is good to."""
-
-    mass_g: float
-    half_width_g: float
-    is_dry: bool = True
 
 
 def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed) -> Entry:
@@ -67,31 +57,41 @@ def measure(cathode: Cathode, *, sheet: Sheet, by: Signed) -> Entry:
     return entry
 
 
-def weigh(cathode: Cathode, *, weight: Weight, by: Signed, unlikely_anyway: bool = False) -> Entry:
+def weigh(
+    cathode: Cathode, *, weight: Measured, by: Signed, is_dry: bool = True, unlikely_anyway: bool = False
+) -> Entry:
     """A cathode with all that is on it."""
-    weighing = CathodeWeighing(cathode=cathode, **vars(weight))
+    weighing = CathodeWeighing(cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry)
     with _writing(cathode, "cathode weighed", f"Weighed {cathode}: {weighing}", by) as entry:
         _refuse_before_it_came(cathode, entry)
         sheet = sheet_of(cathode)
         _refuse_lighter_than_bare(weight, sheet)
         if not unlikely_anyway:
-            _question(cathode, weight.mass_g - sheet.bare_g, "mass_g", entry)
+            _question(cathode, weight.value - sheet.bare_g, entry)
         weighing.entry = entry
         weighing.save()
     return entry
 
 
 def strip(
-    cathode: Cathode, *, weight: Weight, by: Signed, powder_g: float = 0.0, unlikely_anyway: bool = False
+    cathode: Cathode,
+    *,
+    weight: Measured,
+    by: Signed,
+    is_dry: bool = True,
+    powder_g: float = 0.0,
+    unlikely_anyway: bool = False,
 ) -> Entry:
     """Copper comes off a cathode; loose powder is kept wet and apart from the metal."""
-    came_off = Strip(cathode=cathode, powder_g=powder_g, **vars(weight))
+    came_off = Strip(
+        cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry, powder_g=powder_g
+    )
     with _writing(cathode, "cathode stripped", f"Stripped {cathode}: {came_off}", by) as entry:
         _refuse_before_it_came(cathode, entry)
-        if not weight.mass_g and not powder_g:
+        if not weight.value and not powder_g:
             raise Refused("mass_g", "Nothing came off by this: give the metal, the powder or both as weighed.")
         if not unlikely_anyway:
-            _question(cathode, weight.mass_g, "mass_g", entry)
+            _question(cathode, weight.value, entry)
         came_off.entry = entry
         came_off.save()
     return entry
@@ -101,7 +101,7 @@ def say_copper(material: Material, *, said: InOne, by: Signed) -> Entry:
     """How much copper is in a piece, mm², mm or mg of a material, so that the balance can follow it off the shelf."""
     with book.entry("copper content", f"Copper in {material}: {said.words}", by) as entry:
         CopperContent.objects.create(
-            entry=entry, material=material, grams=said.copper.grams, sd_g=said.copper.sd_g, words=said.words
+            entry=entry, material=material, grams=said.copper.value, sd_g=said.copper.sd, words=said.words
         )
     return entry
 
@@ -149,16 +149,17 @@ def _refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
         raise Refused("happened_at", f"{cathode} was first hung on {_day(came_at)}.")
 
 
-def _refuse_lighter_than_bare(weight: Weight, sheet: Sheet) -> None:
-    if weight.mass_g < sheet.bare_g - hypot(weight.half_width_g, sheet.bare_half_width_g):
+def _refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
+    gathered = weight - sheet.bare
+    if gathered.value < -gathered.half_width:
         raise Refused(
             "mass_g",
-            f"{weight.mass_g:g} g is less than the {sheet.bare_g:g} g of the bare sheet. Weigh it again; if the bare "
-            "sheet has changed, put its figures right first.",
+            f"{significant(weight.value, 6)} g is less than the {significant(sheet.bare_g, 6)} g of the bare sheet. "
+            "Weigh it again; if the bare sheet has changed, put its figures right first.",
         )
 
 
-def _question(cathode: Cathode, gathered_g: float, field: str, entry: Entry) -> None:
+def _question(cathode: Cathode, gathered_g: float, entry: Entry) -> None:
     """Far more than the current can have laid down is asked about once."""
     now = standing.at_moment(cathode, entry.happened_at)
     if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:

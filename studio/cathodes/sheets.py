@@ -2,15 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
-from math import hypot
 
 from django.db.models import Q, Sum
 from django.db.models.functions import Coalesce
 
 from chemistry.copper import balance, deposition
-from chemistry.copper.balance import Copper
-from chemistry.copper.deposition import Charge
+from chemistry.copper.balance import NONE
+from chemistry.copper.biting import read_by_meter
+from chemistry.measured import Measured, significant, total
 from chemistry.working import Figure
 from inventory.models import Container, Material, Movement
 from studio.bites.models import Bite, Plate
@@ -26,7 +25,7 @@ UM_PER_MM = 1000
 class InOne:
     """The copper in one base unit of a material, and how somebody said it."""
 
-    copper: Copper
+    copper: Measured
     words: str
 
 
@@ -40,13 +39,13 @@ class Sheets:
     """
 
     contents: Mapping[int, InOne]
-    before: Copper
-    bought: Copper
-    counted: Copper
-    used: Copper
-    now: Copper
-    became_plates: Copper
-    on_plates: Copper
+    before: Measured
+    bought: Measured
+    counted: Measured
+    used: Measured
+    now: Measured
+    became_plates: Measured
+    on_plates: Measured
     plates: int
     unsized: int
 
@@ -54,15 +53,15 @@ class Sheets:
 def of_a_piece(width_mm: float, height_mm: float, *, thickness_mm: float) -> InOne:
     """
     >>> piece = of_a_piece(152, 203, thickness_mm=1.02)
-    >>> round(piece.copper.grams), piece.words
+    >>> round(piece.copper.value), piece.words
     (282, '152 × 203 mm, 1.02 mm thick')
     """
-    return _in_one(width_mm * height_mm, f"{width_mm:g} × {height_mm:g} mm, ", thickness_mm)
+    return _in_one(width_mm * height_mm, f"{significant(width_mm, 6)} × {significant(height_mm, 6)} mm, ", thickness_mm)
 
 
 def of_a_strip(width_mm: float, *, thickness_mm: float) -> InOne:
     """A millimetre of its length."""
-    return _in_one(width_mm, f"{width_mm:g} mm wide, ", thickness_mm)
+    return _in_one(width_mm, f"{significant(width_mm, 6)} mm wide, ", thickness_mm)
 
 
 def of_a_sheet(*, thickness_mm: float) -> InOne:
@@ -72,23 +71,26 @@ def of_a_sheet(*, thickness_mm: float) -> InOne:
 
 def by_share(percent: float) -> InOne:
     """A milligram of it."""
-    return InOne(Copper(percent / 100 / MG_PER_G, 0.0), f"{percent:g} % copper")
+    return InOne(Measured(percent / 100 / MG_PER_G, unit="g"), f"{significant(percent, 6)} % copper")
 
 
 def _in_one(mm2: float, words: str, thickness_mm: float) -> InOne:
     sheet = balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
-    return InOne(balance.of_figure(sheet), f"{words}{thickness_mm:g} mm thick")
+    return InOne(sheet, f"{words}{significant(thickness_mm, 6)} mm thick")
 
 
-def of(period: Period, anode: Figure) -> Sheets:
+def sheets_in(period: Period, anode: Figure) -> Sheets:
     contents = known_contents()
     on_hand, later, moved = _movements(list(contents), period)
     plates = list(Plate.objects.standing().filter(happened_at__lte=period.until))
     sized = [plate for plate in plates if plate.thickness_mm]
-    bitten = _bitten(sized, period.until, anode)
+    bites = Bite.objects.ended().filter(plate__in=sized, happened_at__lte=period.until, stopped_charge_ah__isnull=False)
+    rows = bites.values_list("stopped_charge_ah", "stopped_charge_sd_ah")
+    bitten = deposition.predicted(NONE, [read_by_meter(ah, "A·h", sd=sd_ah) for ah, sd_ah in rows], anode)
 
-    def copper(amounts: dict[int, int]) -> Copper:
-        return _together(contents, amounts)
+    def copper(amounts: dict[int, int]) -> Measured:
+        # one thickness was measured for all pieces of a material, and it is off for all of them alike
+        return total((contents[pk].copper * amount for pk, amount in amounts.items() if amount), "g")
 
     now = {pk: on_hand.get(pk, 0) - later.get(pk, 0) for pk in contents}
     every_move = {pk: sum(by_kind.get(pk, 0) for by_kind in moved.values()) for pk in contents}
@@ -102,7 +104,7 @@ def of(period: Period, anode: Figure) -> Sheets:
         used=copper({pk: -amount for pk, amount in moved["used"].items()}),
         now=copper(now),
         became_plates=cut,
-        on_plates=Copper(as_cut.grams - bitten.grams, hypot(as_cut.sd_g, bitten.sd_g)),
+        on_plates=as_cut - bitten,
         plates=len(plates),
         unsized=len(plates) - len(sized),
     )
@@ -114,7 +116,7 @@ def known_contents() -> dict[int, InOne]:
     thick = sheets.filter(thickness_um__gt=0).values_list("pk", "thickness_um")
     contents = {pk: of_a_sheet(thickness_mm=(um or 0) / UM_PER_MM) for pk, um in thick}
     said = CopperContent.objects.standing().order_by("entry__happened_at", "entry_id")
-    return contents | {each.material_id: InOne(Copper(each.grams, each.sd_g), each.words) for each in said}
+    return contents | {each.material_id: InOne(Measured(each.grams, each.sd_g, "g"), each.words) for each in said}
 
 
 def _movements(materials: Sequence[int], period: Period) -> tuple[dict, dict, dict[str, dict[int, int]]]:
@@ -142,21 +144,12 @@ def _movements(materials: Sequence[int], period: Period) -> tuple[dict, dict, di
     return on_hand, by_kind.pop("later"), by_kind
 
 
-def _together(contents: dict[int, InOne], amounts: dict[int, int]) -> Copper:
-    """One thickness was measured for all pieces of a material, and it is off for all of them alike."""
-    parts = [(contents[pk].copper, amount) for pk, amount in amounts.items() if amount]
-    return balance.together(Copper(each.grams * amount, each.sd_g * abs(amount)) for each, amount in parts)
-
-
-def _of_plates(plates: Sequence[Plate]) -> Copper:
+def _of_plates(plates: Sequence[Plate]) -> Measured:
     """One calliper has measured them all."""
-    sheets = (balance.in_sheet(area_cm2=plate.area_cm2, thickness_mm=plate.thickness_mm or 0.0) for plate in plates)
-    return balance.together(map(balance.of_figure, sheets), guessed_alike=True)
-
-
-def _bitten(plates: Sequence[Plate], until: datetime, anode: Figure) -> Copper:
-    """What the current has taken off these plates since they came into the book."""
-    bites = Bite.objects.ended().filter(plate__in=plates, happened_at__lte=until, stopped_charge_ah__isnull=False)
-    charges = [Charge(*charge) for charge in bites.values_list("stopped_charge_ah", "stopped_charge_sd_ah")]
-    taken = deposition.predicted(before_g=0.0, before_sd_g=0.0, charges=charges, efficiency=anode)
-    return balance.of_figure(taken)
+    return total(
+        (
+            balance.in_sheet(area_cm2=plate.area_cm2, thickness_mm=plate.thickness_mm or 0.0, calliper="calliper")
+            for plate in plates
+        ),
+        "g",
+    )

@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from chemistry.bath.figures import Span
 from chemistry.copper import deposition
-from chemistry.copper.deposition import Charge
-from chemistry.copper.efficiency import Expected
+from chemistry.copper.efficiency import ExpectedEfficiency
+from chemistry.measured import Measured
 from chemistry.working import Figure
 from studio.baths.models import Bath
 from studio.bites import calibration
@@ -40,7 +40,7 @@ class Standing:
     at: datetime
     stays: Sequence[CathodeInstallation]
     growth: Growth
-    expected: Expected
+    expected: ExpectedEfficiency
     lately: Sequence[Bite]
     lately_days: float
 
@@ -155,7 +155,7 @@ def unread(standings: Sequence[Standing]) -> dict[int, int]:
     since = min(standing.growth.running.base.since for standing in standings)
     stops = BiteStop.objects.standing().filter(charge_ah=None, entry__happened_at__gte=since.at)
     rows = stops.values_list("bite__bath_id", "entry__happened_at", "entry_id")
-    bites = [Bite(bath_id, Moment(at, entry_id), Charge(0.0, 0.0)) for bath_id, at, entry_id in rows]
+    bites = [Bite(bath_id, Moment(at, entry_id), Measured(0.0, unit="A·h")) for bath_id, at, entry_id in rows]
     return {standing.cathode.pk: standing.count_own(bites) for standing in standings}
 
 
@@ -175,7 +175,11 @@ def _at(at: datetime, **which) -> list[Standing]:
 
 
 def _standing(
-    lines: _Lines, stays: Sequence[CathodeInstallation], bites: Sequence[Bite], at: datetime, expected: Expected
+    lines: _Lines,
+    stays: Sequence[CathodeInstallation],
+    bites: Sequence[Bite],
+    at: datetime,
+    expected: ExpectedEfficiency,
 ) -> Standing:
     own = [stay for stay in stays if stay.cathode_id == lines.cathode.pk]
     on_it = growth.on_cathode(bites, own, lines.cathode.pk)
@@ -219,4 +223,4 @@ def _base(sheet: Sheet, events: Sequence[Event], at: datetime) -> Baseline:
     for event in events:
         if isinstance(event, Strip) and event.entry.happened_at < at - LEARNED_FROM:
             moment = Moment.of(event.entry)
-    return Baseline(since=moment, mass_half_width_g=sheet.bare_half_width_g)
+    return Baseline(since=moment)

@@ -1,12 +1,13 @@
 """The part of the invented year that is about plates: where they came from, how they were bitten, where they went."""
 
 from chemistry import units
+from chemistry.measured import Measured, by_scale
 from inventory.models import Container
 from studio.bites import operations, plates
-from studio.bites.exposure import MEASURED_SD_SHARE, Exposed
+from studio.bites.exposure import by_rule
 from studio.bites.models import Plate
 from studio.bites.operations import Ending, Reading, Setting
-from studio.bites.plates import GroundApplication, Weight
+from studio.bites.plates import GroundApplication
 
 
 def take(year, line) -> None:
@@ -37,8 +38,8 @@ def prepare(year, line) -> None:
 
 
 def weigh(year, line) -> None:
-    weight = Weight(mass_g=float(line["mass_g"]), half_width_g=float(line["scale_g"]), is_bare=line["bare"] == "yes")
-    plates.weigh(_plate(line["plate"]), weight=weight, by=year.signed(line))
+    weight = by_scale(float(line["mass_g"]), float(line["scale_g"]))
+    plates.weigh(_plate(line["plate"]), weight=weight, is_bare=line["bare"] == "yes", by=year.signed(line))
 
 
 def bite(year, line) -> None:
@@ -76,9 +77,8 @@ def _plate(name: str) -> Plate:
     return Plate.objects.get(name=name)
 
 
-def _exposed(line) -> Exposed:
-    cm2 = float(line["exposed_cm2"])
-    return Exposed(cm2, MEASURED_SD_SHARE * cm2)
+def _exposed(line) -> Measured:
+    return by_rule(float(line["exposed_cm2"]))
 
 
 def _container(year, material: str) -> Container:

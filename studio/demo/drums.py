@@ -1,10 +1,9 @@
 """The part of the invented year that is about drums: set up, filled in one act with where it came from, looked over."""
 
+from chemistry.measured import Measured, by_scale
 from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
 from studio.baths.operations import Portion
 from studio.cathodes.models import Cathode
-from studio.cathodes.operations import Weight
 from studio.pages.quantities import mass_mg
 from studio.waste import incidents, operations, sources
 from studio.waste.models import Drum, Incident
@@ -46,7 +45,7 @@ def strain(year, line) -> None:
 def strip(year, line) -> None:
     sources.strip(
         Cathode.objects.get(name=line["name"]),
-        weight=Weight(mass_g=float(line["mass_g"]), half_width_g=float(line["scale_g"])),
+        weight=by_scale(float(line["mass_g"]), float(line["scale_g"])),
         metal_into=_put({**line, "litres": "", "grams": ""}),
         by=year.signed(line),
     )
@@ -78,7 +77,7 @@ def _put(line, **what) -> DepositRequest:
     )
 
 
-def _known(typed: str, measured) -> Known | None:
+def _known(typed: str, measured) -> Measured | None:
     return measured(float(typed)) if typed else None
 
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from chemistry import units
 from chemistry.copper import gauges
-from chemistry.working import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
 from studio.baths import dipstick, salt

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from chemistry.working import HALF_WIDTH_SDS, Figure, Working
+from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.working import Figure, Working
 from inventory.months import later, month_of
 from studio.orders import descriptions, prices
 from studio.orders.stock import Buy, Stock

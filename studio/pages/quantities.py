@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
-from chemistry.working import HALF_WIDTH_SDS
 
 MG_PER_G = 1_000
 UL_PER_L = 1_000_000

@@ -66,7 +66,7 @@ class Folder:
 
     @cached_property
     def drums(self) -> list[Glance]:
-        return glance.of(content.of(whereabouts.here().select_related("entry", "place")).values())
+        return glance.of(content.contents_of_drums(whereabouts.here().select_related("entry", "place")).values())
 
     @cached_property
     def disposals(self) -> list[Record]:

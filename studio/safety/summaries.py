@@ -130,7 +130,7 @@ def _(thing: Bath, workshop: Workshop) -> Summary:
 
 @_summary.register
 def _(thing: Drum, workshop: Workshop) -> Summary:
-    return of_drum(content.of_one(thing), workshop)
+    return of_drum(content.content_of_drum(thing), workshop)
 
 
 @_summary.register

@@ -1,6 +1,6 @@
 """What is in drums: their standing deposits and measurements replayed to a moment, in a few queries for all of them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from operator import attrgetter
@@ -9,9 +9,10 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from chemistry.measured import Measured, kept, within
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
-from chemistry.waste.drum import Known, Part
+from chemistry.waste.drum import Contribution
 from chemistry.working import Figure
 from inventory.models import Entry
 from studio.waste import copper
@@ -19,14 +20,8 @@ from studio.waste.copper import Brought
 from studio.waste.models import Deposit, Drum, DrumWeighing, Inspection, TestResult
 
 Quantity = TestResult.Quantity
-Line = Deposit | Inspection | DrumWeighing | TestResult
+WasteLine = Deposit | Inspection | DrumWeighing | TestResult
 
-DENSITIES: Mapping[str, Known] = {
-    "rinse": sums.between(*sums.WATERY_G_PER_ML),
-    "cleaner_used": sums.between(*sums.WATERY_G_PER_ML),
-    "solvent_spent": sums.between(*sums.SOLVENT_G_PER_ML),
-}
-GUESSED_ALIKE = (Deposit.Source.RINSE, Deposit.Source.CLEANER, Deposit.Source.TOWELS)
 WITH_DEPOSITS = ("entry__done_by", "drum", "strip", "container__material", "from_drum")
 IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
 
@@ -41,9 +36,9 @@ class Content:
     weighings: list[DrumWeighing] = field(default_factory=list)
     test_results: list[TestResult] = field(default_factory=list)
     poured_out: list[Deposit] = field(default_factory=list)
-    litre_parts: list[Part] = field(default_factory=list)
-    mass_parts: list[Part] = field(default_factory=list)
-    copper_parts: list[Part] = field(default_factory=list)
+    litre_parts: list[Contribution] = field(default_factory=list)
+    mass_parts: list[Contribution] = field(default_factory=list)
+    copper_parts: list[Contribution] = field(default_factory=list)
     room_l: float | None = None
 
     @property
@@ -125,24 +120,104 @@ class Content:
         """Up to the stop; what nobody measured takes none."""
         return streams.FULL_AT_PERCENT / 100 * self.drum.capacity_l - (self.room_l or 0.0)
 
+    def apply_line(self, line: WasteLine, known: dict[int, Brought]) -> None:
+        """One line more, in the order of the book; known: what deposits brought, by their key."""
+        if isinstance(line, Deposit) and line.from_drum_id == self.drum.pk:
+            self.pour_out(line)
+        elif isinstance(line, Deposit):
+            self.deposits.append(line)
+            self.put_in(self.contribution_of(line, known))
+        elif isinstance(line, Inspection):
+            self.inspections.append(line)
+            if line.full_percent is not None:
+                self.room_l = line.full_percent / 100 * self.drum.capacity_l
+        elif isinstance(line, DrumWeighing):
+            self.weighings.append(line)
+            if self.drum.tare_g:
+                mass_g = sums.net(line.gross_g, self.drum.tare_g, line.half_width_g)
+                self.mass_parts = [Contribution(name=named("weighed", line), mass_g=mass_g)]
+        else:
+            self.test_results.append(line)
+            self.go_by_test(line)
 
-def low_end(figure: Figure) -> float:
-    """Of its 95 % interval."""
-    return max(figure.value - (figure.half_width or 0.0), 0.0)
+    def put_in(self, part: Contribution) -> None:
+        for parts in (self.litre_parts, self.mass_parts, self.copper_parts):
+            parts.append(part)
+        if part.litres:
+            self.room_l = (self.room_l or 0.0) + part.litres.value
+
+    def contribution_of(self, deposit: Deposit, known: dict[int, Brought]) -> Contribution:
+        """A deposit as the sums take it; out of another drum it is a share of all that was in that one."""
+        name = named(deposit.get_source_display(), deposit)
+        if deposit.from_drum:
+            contents = contents_of_drums([deposit.from_drum], before=deposit.entry, known=known)
+            source = contents[deposit.from_drum.pk]
+            share = source.poured_share(deposit)
+            litres = source.volume.times(share, "L") if source.volume and deposit.litres else None
+            return Contribution(
+                name=name,
+                # more than the book had in there: the litres are as they were measured
+                litres=litres if litres and share.sd else kept(deposit.litres, deposit.litres_sd, "L"),
+                mass_g=source.mass.times(share, "g") if source.mass else None,
+                copper_g=source.copper.times(share, "g") if source.copper else None,
+            )
+        brought = known[deposit.pk]
+        return Contribution(name=name, litres=brought.litres, mass_g=brought.mass_g, copper_g=brought.copper_g)
+
+    def pour_out(self, deposit: Deposit) -> None:
+        """What is poured over takes its share of everything along."""
+        self.poured_out.append(deposit)
+        left = Measured(1.0) - self.poured_share(deposit)
+        name = named("what was left", deposit)
+        volume, mass, copper = self.volume, self.mass, self.copper
+        self.litre_parts = [Contribution(name=name, litres=volume.times(left, "L") if volume else None)]
+        self.mass_parts = [Contribution(name=name, mass_g=mass.times(left, "g") if mass else None)]
+        self.copper_parts = [Contribution(name=name, copper_g=copper.times(left, "g") if copper else None)]
+        self.room_l = None if self.room_l is None else left.value * self.room_l
+
+    def poured_share(self, deposit: Deposit) -> Measured:
+        """Of what is in it, how much a deposit poured over."""
+        litres, mass_g = kept(deposit.litres, deposit.litres_sd, "L"), kept(deposit.mass_g, deposit.mass_sd_g, "g")
+        for poured, there in ((litres, self.volume), (mass_g, self.mass)):
+            if poured and poured.value and there and there.value:
+                share = poured.per(there, "")
+                return share if share.value < 1.0 else Measured(1.0)
+        return Measured(0.0)
+
+    def go_by_test(self, result: TestResult) -> None:
+        """A test of the copper goes before what went in until then."""
+        by_litre = result.quantity == Quantity.COPPER_PER_L
+        amount = self.volume if by_litre else self.mass
+        if amount and result.is_of_copper:
+            found = within(result.low, result.high, "mg/L" if by_litre else "mg/kg")
+            copper_g = found.times(amount, "g") / (sums.MG_PER_G if by_litre else sums.MG_PER_G * sums.G_PER_KG)
+            self.copper_parts = [Contribution(name=named("tested", result), copper_g=copper_g)]
 
 
-def of(drums: Iterable[Drum], at: datetime | None = None, *, before: Entry | None = None) -> dict[int, Content]:
-    """By the drum's key, at a moment or just before an entry; in seven queries, and more for what was poured over."""
+def contents_of_drums(
+    drums: Iterable[Drum],
+    at: datetime | None = None,
+    *,
+    before: Entry | None = None,
+    known: dict[int, Brought] | None = None,
+) -> dict[int, Content]:
+    """
+    By the drum's key, at a moment or just before an entry; in seven queries, and more for what was poured over.
+
+    known: what deposits brought, by their key. What was poured to and fro meets its own errors again there.
+    """
     contents = {drum.pk: Content(drum) for drum in drums}
     lines = _lines(list(contents), _until(at, before))
-    brought = copper.brought_by(line for _, line in lines if isinstance(line, Deposit))
+    known = {} if known is None else known
+    deposits = [line for _, line in lines if isinstance(line, Deposit)]
+    known |= copper.brought_by(each for each in deposits if each.pk not in known)
     for pk, line in lines:
-        _follow(contents[pk], line, brought)
+        contents[pk].apply_line(line, known)
     return contents
 
 
-def of_one(drum: Drum, at: datetime | None = None, *, before: Entry | None = None) -> Content:
-    return of([drum], at, before=before)[drum.pk]
+def content_of_drum(drum: Drum, at: datetime | None = None, *, before: Entry | None = None) -> Content:
+    return contents_of_drums([drum], at, before=before)[drum.pk]
 
 
 def _until(at: datetime | None, before: Entry | None) -> Q:
@@ -153,9 +228,9 @@ def _until(at: datetime | None, before: Entry | None) -> Q:
     )
 
 
-def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, Line]]:
+def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]]:
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
-    found: list[tuple[int, Line]] = []
+    found: list[tuple[int, WasteLine]] = []
     for model in (Inspection, DrumWeighing, TestResult):
         seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by")
         found += [(line.drum_id, line) for line in seen]
@@ -165,103 +240,6 @@ def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, Line]]:
     return sorted(found, key=lambda one: IN_ORDER(one[1]))
 
 
-def _follow(content: Content, line: Line, brought: Mapping[int, Brought]) -> None:
-    """One line more."""
-    if isinstance(line, Deposit) and line.from_drum_id == content.drum.pk:
-        _pour_out(content, line)
-    elif isinstance(line, Deposit):
-        content.deposits.append(line)
-        _put_in(content, _part(line, brought[line.pk]))
-    elif isinstance(line, Inspection):
-        content.inspections.append(line)
-        if line.full_percent is not None:
-            content.room_l = line.full_percent / 100 * content.drum.capacity_l
-    elif isinstance(line, DrumWeighing):
-        content.weighings.append(line)
-        if content.drum.tare_g:
-            mass_g = sums.net(line.gross_g, content.drum.tare_g, line.half_width_g)
-            content.mass_parts = [Part(name=_named("weighed", line), mass_g=mass_g)]
-    else:
-        content.test_results.append(line)
-        _test(content, line)
-
-
-def _put_in(content: Content, part: Part) -> None:
-    for parts in (content.litre_parts, content.mass_parts, content.copper_parts):
-        parts.append(part)
-    if part.litres:
-        content.room_l = (content.room_l or 0.0) + part.litres.value
-
-
-def _part(deposit: Deposit, brought: Brought) -> Part:
-    """A deposit as the sums take it."""
-    name = _named(deposit.get_source_display(), deposit)
-    if deposit.from_drum:
-        return _share_of(of_one(deposit.from_drum, before=deposit.entry), deposit, name)
-    litres = _known(deposit.litres, deposit.litres_sd)
-    return Part(
-        name=name,
-        litres=litres,
-        mass_g=_known(deposit.mass_g, deposit.mass_sd_g) or _by_density(litres, deposit.kind, brought),
-        copper_g=brought.copper_g,
-        alike=deposit.source if deposit.source in GUESSED_ALIKE else "",
-    )
-
-
-def _by_density(litres: Known | None, kind: str, brought: Brought) -> Known | None:
-    density = brought.density_g_per_ml or DENSITIES.get(kind)
-    return sums.mass_of(litres, density) if litres and density else None
-
-
-def _pour_out(content: Content, deposit: Deposit) -> None:
-    """What is poured over takes its share of everything along."""
-    content.poured_out.append(deposit)
-    left = 1 - _share(content, deposit)
-    name = _named("what was left", deposit)
-    content.litre_parts = [Part(name=name, litres=_of_figure(content.volume, left))]
-    content.mass_parts = [Part(name=name, mass_g=_of_figure(content.mass, left))]
-    content.copper_parts = [Part(name=name, copper_g=_of_figure(content.copper, left))]
-    content.room_l = None if content.room_l is None else left * content.room_l
-
-
-def _share_of(source: Content, deposit: Deposit, name: str) -> Part:
-    share = _share(source, deposit)
-    return Part(
-        name=name,
-        litres=_known(deposit.litres, deposit.litres_sd),
-        mass_g=_of_figure(source.mass, share),
-        copper_g=_of_figure(source.copper, share),
-    )
-
-
-def _share(content: Content, deposit: Deposit) -> float:
-    """Of what is in a drum, how much was poured over."""
-    volume, mass = content.volume, content.mass
-    if deposit.litres and volume and volume.value:
-        return min(1.0, deposit.litres / volume.value)
-    if deposit.mass_g and mass and mass.value:
-        return min(1.0, deposit.mass_g / mass.value)
-    return 0.0
-
-
-def _test(content: Content, result: TestResult) -> None:
-    """A test of the copper goes before what went in until then."""
-    found = sums.between(result.low, result.high)
-    by_litre = result.quantity == Quantity.COPPER_PER_L
-    amount = content.volume if by_litre else content.mass
-    if amount and result.is_of_copper:
-        per_unit = sums.G_PER_MG if by_litre else sums.G_PER_MG / sums.MG_PER_G
-        copper_g = sums.by_test(found, amount, per_unit=per_unit)
-        content.copper_parts = [Part(name=_named("tested", result), copper_g=copper_g)]
-
-
-def _known(value: float | None, sd: float | None) -> Known | None:
-    return None if value is None else Known(value, sd or 0.0)
-
-
-def _of_figure(figure: Figure | None, share: float) -> Known | None:
-    return None if figure is None else sums.of(Known(figure.value, figure.sd or 0.0), share)
-
-
-def _named(what: str, line: Line) -> str:
+def named(what: str, line: WasteLine) -> str:
+    """What was done, and on which day."""
     return f"{what}, {date_format(timezone.localtime(line.entry.happened_at), 'j M Y')}"

@@ -3,62 +3,56 @@
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from chemistry.bath.events import Removed
-from chemistry.copper import deposition
+from chemistry.copper.removal import Removal
+from chemistry.measured import Measured, kept
 from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
-from studio.baths import estimate
 from studio.baths.models import BathEvent
-from studio.cathodes import balance
+from studio.baths.removals import removals_of
 from studio.waste import rinses
 from studio.waste.models import Deposit
 
 Source = Deposit.Source
+WATERY, SOLVENT = sums.WATERY, sums.SOLVENT
+DENSITIES: Mapping[str, Measured] = {"rinse": WATERY, "cleaner_used": WATERY, "solvent_spent": SOLVENT}
+GUESSED_ALIKE = (Source.CLEANER, Source.TOWELS)
 
 
 class Brought(NamedTuple):
-    """Copper in grams, and how dense the liquid is where its bath tells it; None where nobody knows."""
+    """What a deposit brought, litres and copper with the errors they share; None where nobody knows."""
 
-    copper_g: Known | None = None
-    density_g_per_ml: Known | None = None
+    litres: Measured | None = None
+    mass_g: Measured | None = None
+    copper_g: Measured | None = None
 
 
 def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
     """By the deposit's key, in three queries at most; what was poured over is left to the drum it came from."""
     listed = list(deposits)
-    events = BathEvent.objects.select_related("estimate").in_bulk({each.event_id for each in listed if each.event_id})
+    out_of_baths = [each.event_id for each in listed if each.event_id]
+    removals = removals_of(BathEvent.objects.filter(pk__in=out_of_baths)) if out_of_baths else {}
     rinsed = rinses.brought_by([each for each in listed if each.source == Source.RINSE])
-    return {each.pk: _brought(each, events, rinsed) for each in listed}
+    return {each.pk: _brought(each, removals.get(each.event_id or 0), rinsed.get(each.pk)) for each in listed}
 
 
-def _brought(each: Deposit, events: Mapping[int, BathEvent], rinsed: Mapping[int, Known | None]) -> Brought:
-    if each.event_id:
-        return _of_bath(each, events[each.event_id])
-    if each.strip_id:
-        return Brought(_of_strip(each))
-    if each.source == Source.RINSE:
-        return Brought(rinsed[each.pk])
-    return Brought(None if each.copper_g is None else Known(each.copper_g, each.copper_sd_g or 0.0))
+def _brought(each: Deposit, removal: Removal | None, rinsed: Measured | None) -> Brought:
+    litres = kept(each.litres, each.litres_sd, "L")
+    mass_g = kept(each.mass_g, each.mass_sd_g, "g")
+    density = removal.density if removal else DENSITIES.get(each.kind)
+    if mass_g is None and litres and density:
+        mass_g = litres.times(density, "g") * sums.G_PER_KG
+    return Brought(litres, mass_g, rinsed if each.source == Source.RINSE else _copper(each, litres, removal))
 
 
-def _of_bath(each: Deposit, event: BathEvent) -> Brought:
+def _copper(each: Deposit, litres: Measured | None, removal: Removal | None) -> Measured | None:
     """Liquid at the strength of its bath then; of a spill what was taken up, of a strainer the powder as well."""
-    state = estimate.load(event.estimate.state)
-    if state is None:
-        return Brought()
-    removed = event.on_day(state.day)
-    assert isinstance(removed, Removed)
-    copper_g = sums.in_bath_removed(removed, state)
-    if each.litres and removed.litres:
-        copper_g = sums.of(copper_g, min(1.0, each.litres / removed.litres))
-    if each.source == Source.STRAINED and each.mass_g:
-        copper_g = sums.added(copper_g, sums.in_mud(each.mass_g))
-    return Brought(copper_g, sums.bath_density(state.strength_g_per_l))
-
-
-def _of_strip(each: Deposit) -> Known:
-    assert each.strip
-    if each.kind == "cathode_powder":
-        powder = deposition.in_powder(each.strip.powder_g)
-        return Known(powder.value, powder.sd or 0.0)
-    return Known(*balance.metal(each.strip))
+    if removal:
+        copper = removal.copper_in(litres) if litres else removal.copper
+        powder_g = each.mass_g if each.source == Source.STRAINED else None
+        return copper + sums.in_mud(powder_g) if powder_g else copper
+    if each.event_id:
+        return None
+    if each.strip:
+        return each.strip.copper_in_powder if each.kind == "cathode_powder" else each.strip.copper_in_metal
+    # one guess served for all of them, so they are wrong alike
+    alike = each.source if each.source in GUESSED_ALIKE else ""
+    return None if each.copper_g is None else Measured(each.copper_g, each.copper_sd_g or 0.0, "g", error=alike)

@@ -29,7 +29,7 @@ LOOK_EVERY = timedelta(days=31)  # common practice, no source; some rules ask fo
 
 def action_items(at: datetime) -> Iterator[ActionItem]:
     """What the drums ask of the bench."""
-    here = list(contents.of(whereabouts.here().select_related("entry"), at).values())
+    here = list(contents.contents_of_drums(whereabouts.here().select_related("entry"), at).values())
     for each in here:
         yield from _of_rags(each, at)
         yield from _of_room(each)
@@ -91,7 +91,7 @@ def figures(content: Content) -> list[DisplayedFigure]:
 
 
 def at_least(figure: Figure) -> Shown:
-    return Shown(f"at least {contents.low_end(figure):.2g}", figure.unit)
+    return Shown(f"at least {figure.low:.2g}", figure.unit)
 
 
 def _shown(figure: Figure) -> Shown:

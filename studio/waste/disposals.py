@@ -12,9 +12,9 @@ from django.db.models import Q
 from django.utils import timezone
 
 from chemistry import bath as bath_model
+from chemistry.measured import Measured
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
-from chemistry.waste.drum import Known
 from chemistry.working import Figure
 from inventory import book
 from inventory.book import Signed
@@ -45,16 +45,16 @@ class Taken:
     before_g: float | None = None
     after_g: float | None = None
     half_width_g: float = 0.0
-    part: Mapping[str, Known] = field(default_factory=dict)
+    part: Mapping[str, Measured] = field(default_factory=dict)
 
-    def net(self, book_g: Figure | None) -> tuple[str, Known | None]:
+    def net(self, book_g: Figure | None) -> tuple[str, Measured | None]:
         """How much left, and how that is known; what was weighed goes before what the book adds up."""
         if self.before_g is not None and self.after_g is not None:
             return How.SCALE, sums.net(self.before_g, self.after_g, self.half_width_g)
         if self.before_g is not None and self.drum.tare_g:
             return How.TARE, sums.net(self.before_g, self.drum.tare_g, self.half_width_g)
         if book_g is not None:
-            return How.BOOK, Known(book_g.value, book_g.sd or 0.0)
+            return How.BOOK, book_g
         return How.UNKNOWN, None
 
 
@@ -151,7 +151,7 @@ def _name_of_part(whole: Drum) -> str:
 
 
 def _write(disposal: Disposal, taken: Sequence[Taken]) -> None:
-    contents = content.of([each.drum for each in taken], disposal.handed_over_at)
+    contents = content.contents_of_drums([each.drum for each in taken], disposal.handed_over_at)
     _refuse_empty(contents.values())
     _refuse_route(disposal, contents.values())
     disposal.save()
@@ -175,7 +175,7 @@ def _figures(taken: Taken, held: Content) -> dict:
     spreads = {_sd_of(name): figure.sd for name, figure in figures.items() if figure}
     known = {"net_g": net.value, "net_sd_g": net.sd} if net else {}
     if held.copper_at_least:
-        known["copper_at_least_g"] = content.low_end(held.copper_at_least)
+        known["copper_at_least_g"] = held.copper_at_least.low
     return {"kinds": held.kinds, "how": how} | weighed | copied | spreads | known
 
 

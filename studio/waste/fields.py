@@ -3,8 +3,8 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
+from chemistry.measured import Measured
 from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
 from studio.baths.fields import QuantityField
 from studio.pages.quantities import grams, litres
 
@@ -14,12 +14,12 @@ MOST_L, MOST_G = 1000.0, 1_000_000.0
 
 
 class AmountField(QuantityField):
-    """Litres by the jug or grams by the scale, each with what that is good to: arguments of `operations.Put`."""
+    """Litres by the jug or grams by the scale, each with its spread: arguments of `operations.DepositRequest`."""
 
     def __init__(self, **kwargs):
         super().__init__(units=VOLUMES | MASSES, **kwargs)
 
-    def to_python(self, value) -> dict[str, Known]:
+    def to_python(self, value) -> dict[str, Measured]:
         quantity = super().to_python(value)
         if quantity is None:
             return {}

@@ -11,7 +11,7 @@ from studio.cathodes.descriptions import Status
 from studio.drawing.gauges import Jug
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.waste import descriptions, rinses
-from studio.waste.content import IN_ORDER, Content, Line
+from studio.waste.content import IN_ORDER, Content, WasteLine
 from studio.waste.models import Drum
 
 
@@ -54,10 +54,10 @@ class Glance:
         return descriptions.seen(self.content)
 
     @cached_property
-    def lines(self) -> list[Line]:
+    def lines(self) -> list[WasteLine]:
         """What was seen and measured, the latest first."""
         content = self.content
-        found: list[Line] = [*content.inspections, *content.weighings, *content.test_results]
+        found: list[WasteLine] = [*content.inspections, *content.weighings, *content.test_results]
         return sorted(found, key=IN_ORDER, reverse=True)
 
     @cached_property

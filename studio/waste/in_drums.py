@@ -8,7 +8,7 @@ from studio.cathodes.balance import InDrums
 from studio.waste.models import Deposit
 
 
-def until(moment: datetime) -> InDrums:
+def copper_in_drums(moment: datetime) -> InDrums:
     """As the book stood at a moment, in four queries."""
     deposits = Deposit.objects.standing().filter(entry__happened_at__lte=moment)
     rinses = deposits.filter(source=Deposit.Source.RINSE).order_by("entry__happened_at")

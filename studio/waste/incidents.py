@@ -8,8 +8,8 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from chemistry.measured import Measured
 from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Entry
@@ -90,9 +90,9 @@ def took(incident: Incident) -> Iterator[Change]:
         yield Change(str(deposit.drum), deposit.drum.get_absolute_url(), str(deposit))
 
 
-def soaked(litres: float, absorbent_g: float, density: Known) -> Known:
+def soaked(litres: float, absorbent_g: float, density: Measured) -> Measured:
     """What granules weigh with the liquid in them. [g]"""
-    return sums.added(sums.weighed(absorbent_g), sums.mass_of(sums.poured(litres), density))
+    return sums.weighed(absorbent_g) + sums.poured(litres).times(density, "g") * sums.G_PER_KG
 
 
 def _begun(incident: Incident, by: Signed) -> Entry:

@@ -70,5 +70,5 @@ def groups_in(content: Content) -> set[str]:
 
 def _brought(deposit: Deposit) -> set[str]:
     if deposit.from_drum:
-        return groups_in(contents.of_one(deposit.from_drum, before=deposit.entry))
+        return groups_in(contents.content_of_drum(deposit.from_drum, before=deposit.entry))
     return groups_of(deposit.container.material) if deposit.container else set()

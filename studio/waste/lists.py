@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, tzinfo
 
-from chemistry.working import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS
 from studio.waste import copper
 from studio.waste.models import (
     Deposit,
@@ -69,7 +69,7 @@ def deposits(deposits: Sequence[Deposit], zone: tzinfo) -> Iterator[Sequence]:
             each.words,
             *_rounded(each.litres, each.litres_sd),
             *_rounded(each.mass_g, each.mass_sd_g),
-            *_rounded(*(copper_g or (None, None))),
+            *_rounded(*((copper_g.value, copper_g.sd) if copper_g else (None, None))),
             each.reason,
             _struck(each),
         ]

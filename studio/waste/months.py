@@ -8,12 +8,10 @@ from functools import cached_property
 from django.utils import timezone
 
 from chemistry import waste
-from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
+from chemistry.measured import Measured
 from chemistry.waste.evaluation import Flag
 from chemistry.waste.rules import RuleSet
-from chemistry.working import HALF_WIDTH_SDS
-from studio.waste import content, copper
+from studio.waste import copper
 from studio.waste.advice import Told
 from studio.waste.content import Content
 from studio.waste.copper import Brought
@@ -121,7 +119,7 @@ def _standing(here: Iterable[Content], told: Told) -> Iterator[tuple[Drum, Kilog
         counts = told.counts_as_hazardous(each.drum.kind)
         if counts is not False and each.deposits:
             mass = each.mass
-            yield each.drum, None if mass is None else _kg(Known(mass.value, mass.sd or 0.0), counts)
+            yield each.drum, None if mass is None else _kg(mass, counts)
 
 
 def _sum(spans: Iterable[tuple[float, float]]) -> tuple[float, float]:
@@ -163,25 +161,13 @@ def _generated(
     deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: Told
 ) -> Iterator[tuple[date, Kilograms]]:
     for each in deposits:
-        mass = _mass(each, brought[each.pk])
+        mass = brought[each.pk].mass_g
         yield _day(each), None if mass is None else _kg(mass, told.counts_as_hazardous(each.kind))
 
 
-def _mass(each: Deposit, brought: Brought) -> Known | None:
-    """As weighed, or as many litres weigh."""
-    if each.mass_g is not None:
-        return Known(each.mass_g, each.mass_sd_g or 0.0)
-    density = brought.density_g_per_ml or content.DENSITIES.get(each.kind)
-    if each.litres is None or density is None:
-        return None
-    return sums.mass_of(Known(each.litres, each.litres_sd or 0.0), density)
-
-
-def _kg(mass: Known, counts: bool | None) -> tuple[float, float]:
+def _kg(mass: Measured, counts: bool | None) -> tuple[float, float]:
     """Both ends of its 95 % interval; what nobody has decided may count in full, or not at all."""
-    spread = HALF_WIDTH_SDS * mass.sd
-    low = max(mass.value - spread, 0.0) if counts else 0.0
-    return low / G_PER_KG, (mass.value + spread) / G_PER_KG
+    return mass.low / G_PER_KG if counts else 0.0, mass.high / G_PER_KG
 
 
 def _day(each: Deposit) -> date:

@@ -4,10 +4,9 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
+from chemistry.measured import Measured
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
-from chemistry.waste.drum import Known
-from chemistry.working import HALF_WIDTH_SDS
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Container, Entry
@@ -41,9 +40,9 @@ class DepositRequest:
     drum: Drum
     kind: str
     source: str = Source.OTHER
-    litres: Known | None = None
-    mass_g: Known | None = None
-    copper_g: Known | None = None
+    litres: Measured | None = None
+    mass_g: Measured | None = None
+    copper_g: Measured | None = None
     pieces: int | None = None
     event: BathEvent | None = None
     strip: Strip | None = None
@@ -56,7 +55,7 @@ class DepositRequest:
     @property
     def amount(self) -> str:
         """
-        >>> DepositRequest(drum=Drum(name="W1"), kind="rinse", litres=Known(4.5, 0.2)).amount
+        >>> DepositRequest(drum=Drum(name="W1"), kind="rinse", litres=Measured(4.5, 0.2, "L")).amount
         '4.5 L'
         """
         if self.litres:
@@ -70,7 +69,7 @@ class DepositRequest:
         """
         How much of what, and in their own words what they called it.
 
-        >>> DepositRequest(drum=Drum(name="W1"), kind="rinse", litres=Known(4.5, 0.2), called="Tuesday").said
+        >>> DepositRequest(drum=Drum(name="W1"), kind="rinse", litres=Measured(4.5, 0.2, "L"), called="Tuesday").said
         '4.5 L of plate rinse water (Tuesday)'
         """
         if self.words:
@@ -105,10 +104,10 @@ def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
     _refuse_nothing(put)
     _refuse_in_the_past(drum, entry)
     strikes.refuse_gone([drum])
-    now = content.of_one(drum)
+    now = content.content_of_drum(drum)
     _refuse_what_it_is(put, now)
     _refuse_another_kind(put, now)
-    _refuse_too_full(put, content.of_one(drum, before=entry))
+    _refuse_too_full(put, content.content_of_drum(drum, before=entry))
     if not now.is_seen_since(entry):
         _refuse_too_full(put, now)  # what went in later, or at the very same moment, takes room too
     return Deposit.objects.create(entry=entry, **_row(put))
@@ -127,7 +126,7 @@ def pour_over(drum: Drum, *, into: DepositRequest, by: Signed) -> Entry:
 def pour(drum: Drum, *, into: DepositRequest, entry: Entry) -> Deposit:
     """Some of a locked drum goes into another one, inside an entry."""
     strikes.refuse_gone([drum])
-    for then in (content.of_one(drum, before=entry), content.of_one(drum)):
+    for then in (content.content_of_drum(drum, before=entry), content.content_of_drum(drum)):
         _refuse_more_than_is_there(into, then)
     poured = replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}")
     return put_in(poured, entry=entry)
@@ -159,7 +158,7 @@ def record_test(drum: Drum, *, result: TestResult, by: Signed) -> Entry:
     """A test of what is in a drum, with its report; it goes before what the deposits add up to."""
     result.drum = drum
     with writing(drum, "drum tested", f"Tested {drum}: {result}", by) as entry:
-        before = content.of_one(drum, before=entry)
+        before = content.content_of_drum(drum, before=entry)
         if not before.deposits:
             raise Refused("happened_at", f"There was nothing in {drum} then.")
         # written last: a refusal leaves no file behind
@@ -208,7 +207,7 @@ def _row(put: DepositRequest) -> dict:
     }
 
 
-def _guessed(put: DepositRequest) -> Known | None:
+def _guessed(put: DepositRequest) -> Measured | None:
     """What cleaner, towels and mud bring, where nothing that comes with them tells it."""
     if put.event or put.from_drum:
         return None
@@ -235,7 +234,7 @@ def _refuse_nothing(put: DepositRequest) -> None:
 
 def _refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
     for unit, asked, there in (("litres", put.litres, before.volume), ("grams", put.mass_g, before.mass)):
-        if asked and there and asked.value > there.value + HALF_WIDTH_SDS * (there.sd or 0.0):
+        if asked and there and asked.value > there.high:
             raise Refused("amount", f"{before.drum} holds {there.value:.3g} {there.unit}.")
         if asked and there is None:
             raise Refused("amount", f"Nobody knows how many {unit} {before.drum} holds; measure it otherwise.")
@@ -250,7 +249,7 @@ def _refuse_what_it_is(put: DepositRequest, now: content.Content) -> None:
     """A jar is judged by its own storage group, and so is what is poured over: whatever kind it is called."""
     groups = set(streams.stream(put.kind).storage_groups)
     if put.from_drum:
-        groups |= jars.groups_in(content.of_one(put.from_drum))
+        groups |= jars.groups_in(content.content_of_drum(put.from_drum))
     _refuse_refused(jars.apart(groups, now))
     if put.container:
         _refuse_refused(jars.objections(put.container.material, now))

@@ -11,7 +11,8 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.text import capfirst
 
-from chemistry.working import HALF_WIDTH_SDS, Figure
+from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.working import Figure
 from studio.cathodes.descriptions import Status
 from studio.orders import prices
 from studio.pages.action_items import ActionItem
@@ -173,7 +174,7 @@ class Record:
     def differences(self) -> list[str]:
         """What the book says by now and the record does not."""
         drums = [line.handed.drum for line in self.lines]
-        now = content.of(drums, self.disposal.handed_over_at)
+        now = content.contents_of_drums(drums, self.disposal.handed_over_at)
         return [said for line in self.lines for said in line.differences(now[line.handed.drum_id])]
 
     def _signed(self) -> str:

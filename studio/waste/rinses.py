@@ -7,35 +7,39 @@ from datetime import UTC, datetime
 
 from django.db.models import Max
 
-from chemistry.bath.events import Removed
-from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
-from studio.baths import estimate
+from chemistry.measured import Measured, total
 from studio.baths.models import BathEvent
+from studio.baths.removals import NAMED_WAYS, removals_of
 from studio.bites import rinse
 from studio.bites.rinse import Carried
-from studio.cathodes.balance import CARRIED_OUT
 from studio.waste.models import Deposit
 
 AT_FIRST = datetime.min.replace(tzinfo=UTC)
 
 
-def brought_by(rinses: Sequence[Deposit]) -> dict[int, Known | None]:
+def brought_by(rinses: Sequence[Deposit]) -> dict[int, Measured]:
     """
-    By the deposit's key, in two queries; None where no drips are in the book, for nothing written down is not nothing.
+    The copper by the deposit's key, in two queries.
 
-    One studio drips alike, so the spreads of drips add up straight.
+    Where no drips are in the book it is left out, for nothing written down is not nothing.
     """
     if not rinses:
         return {}
-    moments = _moments()
-    wanted = {_place(each, moments): each.pk for each in rinses}
-    found: dict[int, list[Known]] = defaultdict(list)
-    for at, copper_g in _drips(moments, wanted):
-        place = bisect_left(moments, (at, 0))
+    standing = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
+    moments = sorted(standing.values_list("entry__happened_at", "pk"))
+    wanted = {moments.index((each.entry.happened_at, each.pk)): each.pk for each in rinses}
+    first, last = min(wanted), max(wanted)
+    since = moments[first - 1][0] if first else AT_FIRST
+    between = BathEvent.objects.standing().filter(happened_at__gt=since, happened_at__lte=moments[last][0])
+    # what left baths other than by a way that has a name
+    dripped = between.filter(kind=BathEvent.Kind.REMOVED).exclude(entry__kind__in=NAMED_WAYS)
+    found: dict[int, list[Measured]] = defaultdict(list)
+    at = dict(dripped.values_list("pk", "happened_at"))
+    for pk, removal in removals_of(dripped).items():
+        place = bisect_left(moments, (at[pk], 0))
         if place in wanted:
-            found[wanted[place]].append(copper_g)
-    return {each.pk: _together(found[each.pk]) for each in rinses}
+            found[wanted[place]].append(removal.copper)
+    return {pk: total(drips, "g") for pk, drips in found.items()}
 
 
 def last_emptied_at() -> datetime | None:
@@ -47,37 +51,3 @@ def last_emptied_at() -> datetime | None:
 def in_the_tray(at: datetime) -> Carried:
     """What plates have carried into the rinse since it was last emptied."""
     return rinse.carried(since=last_emptied_at() or AT_FIRST, until=at)
-
-
-def _moments() -> list[tuple[datetime, int]]:
-    """When each rinse of the book was emptied, with its key, in order."""
-    rinses = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
-    return sorted(rinses.values_list("entry__happened_at", "pk"))
-
-
-def _place(rinse: Deposit, moments: Sequence[tuple[datetime, int]]) -> int:
-    return moments.index((rinse.entry.happened_at, rinse.pk))
-
-
-def _drips(moments: Sequence[tuple[datetime, int]], wanted: dict[int, int]) -> list[tuple[datetime, Known]]:
-    """What left baths in the time of the wanted rinses, other than by a way that has a name."""
-    first, last = min(wanted), max(wanted)
-    since = moments[first - 1][0] if first else AT_FIRST
-    removed = BathEvent.objects.standing().filter(kind=BathEvent.Kind.REMOVED, estimate__state__isnull=False)
-    between = removed.filter(happened_at__gt=since, happened_at__lte=moments[last][0])
-    events = between.exclude(entry__kind__in=CARRIED_OUT).select_related("estimate")
-    return [(event.happened_at, _copper(event)) for event in events]
-
-
-def _copper(event: BathEvent) -> Known:
-    state = estimate.load(event.estimate.state)
-    assert state
-    removed = event.on_day(state.day)
-    assert isinstance(removed, Removed)
-    return sums.in_bath_removed(removed, state)
-
-
-def _together(drips: Sequence[Known]) -> Known | None:
-    if not drips:
-        return None
-    return Known(sum(each.value for each in drips), sum(each.sd for each in drips))

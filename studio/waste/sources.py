@@ -5,9 +5,8 @@ from dataclasses import replace
 
 from django.db import transaction
 
+from chemistry.measured import Measured, by_scale
 from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
-from chemistry.working import HALF_WIDTH_SDS
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material
@@ -16,7 +15,6 @@ from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent
 from studio.cathodes import operations as cathodes
 from studio.cathodes.models import Cathode
-from studio.cathodes.operations import Weight
 from studio.pages.quantities import grams, litres
 from studio.shelf.operations import refuse_uninducted_for
 from studio.waste.models import Deposit
@@ -73,7 +71,7 @@ def take_out(
     entry = baths.take_out(bath, litres=litres, where_to=f"into {into.drum}" if into else where_to, by=by)
     if into:
         event = _loss(entry)
-        poured = replace(into, source=Source.BATH, litres=_by_jug(event), event=event)
+        poured = replace(into, source=Source.BATH, litres=_as_removed(event), event=event)
         put_in(replace(poured, words=f"{poured.amount} out of {bath}"), entry=entry)
     return entry
 
@@ -82,20 +80,23 @@ def take_out(
 def strip(
     cathode: Cathode,
     *,
-    weight: Weight,
+    weight: Measured,
     by: Signed,
+    is_dry: bool = True,
     powder_g: float = 0.0,
     unlikely_anyway: bool = False,
     metal_into: DepositRequest | None = None,
     powder_into: DepositRequest | None = None,
 ) -> Entry:
     """Copper comes off a cathode: the metal goes into the drum for metal, loose powder into one of its own."""
-    entry = cathodes.strip(cathode, weight=weight, powder_g=powder_g, by=by, unlikely_anyway=unlikely_anyway)
+    entry = cathodes.strip(
+        cathode, weight=weight, is_dry=is_dry, powder_g=powder_g, by=by, unlikely_anyway=unlikely_anyway
+    )
     came_off = entry.strips.get()
     for put, mass_g in ((metal_into, came_off.mass_g), (powder_into, came_off.powder_g)):
         if put and mass_g:
-            known = Known(mass_g, came_off.half_width_g / HALF_WIDTH_SDS)
-            stripped = replace(put, source=Source.STRIP, strip=came_off, mass_g=known)
+            weighed = by_scale(mass_g, came_off.half_width_g)
+            stripped = replace(put, source=Source.STRIP, strip=came_off, mass_g=weighed)
             put_in(replace(stripped, words=f"{stripped.amount} off {cathode}"), entry=entry)
     return entry
 
@@ -130,7 +131,7 @@ def _loss(entry: Entry) -> BathEvent:
     return lost
 
 
-def _by_jug(event: BathEvent) -> Known:
-    """The litres as the bath's own log takes them."""
-    poured_l = event.values["litres"]
-    return Known(poured_l, sums.by_jug_sd_l(poured_l))
+def _as_removed(event: BathEvent) -> Measured:
+    """The litres as the bath's own log takes them, by the jug or as they were told."""
+    removed = event.on_day(0)
+    return Measured(removed.litres, removed.litres_sd, "L")

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from chemistry import units
+from chemistry.measured import Measured
 from chemistry.solution import sulfate
 from inventory import book, ledger
 from inventory.book import Signed
@@ -14,7 +15,6 @@ from studio.baths import estimate, operations
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
 from studio.bites import operations as bites
-from studio.bites.exposure import Exposed
 from studio.bites.operations import Ending, Setting
 from studio.people import roles
 from studio.workshop.models import Workshop
@@ -63,7 +63,7 @@ def _year_of(bath: Bath, by, chance: random.Random, *, until: int) -> None:
     for days_ago in range(DAYS - 4, until, -4):
         operations.cover(bath, lid_on=False, by=by(days_ago + 0.5))
         bitten = Ending(minutes=30, counted_ah=chance.uniform(0.4, 2.1))
-        bites.note(bath, setting=Setting(exposed=Exposed(50, 5)), ending=bitten, by=by(days_ago + 0.3))
+        bites.note(bath, setting=Setting(exposed=Measured(50, 5, "cm²")), ending=bitten, by=by(days_ago + 0.3))
         if days_ago % 3:
             operations.cover(bath, lid_on=True, by=by(days_ago))
         if days_ago % 28 == 2:

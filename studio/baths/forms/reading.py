@@ -2,7 +2,7 @@
 
 from django import forms
 
-from chemistry.working import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS
 from studio.baths import dipstick, readings
 from studio.baths.fields import HydrometerField, LevelField, TemperatureField, TitrationField
 from studio.baths.forms.base import BathForm

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from chemistry.working import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS
 from inventory.models import Place
 from inventory.refusals import Refused
 from studio.baths import dipstick, readings

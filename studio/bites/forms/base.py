@@ -4,13 +4,13 @@ from datetime import timedelta
 from django import forms
 from django.utils import timezone
 
+from chemistry.measured import Measured
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths.forms.base import read_in
 from studio.baths.forms.pouring import ml_each_field
 from studio.bites import plates
-from studio.bites.exposure import Exposed
 from studio.bites.fields import ExposedField
 from studio.bites.models import Plate
 from studio.pages.fields import NumberField
@@ -54,7 +54,7 @@ class ExposureForm(ShopForm):
     exposed = ExposedField(help_text="What is drawn open and not stopped out; not the size of the plate.")
 
     plate: Plate | None = None
-    bare: Exposed | None = None
+    bare: Measured | None = None
 
     def clean(self):
         typed = super().clean()

@@ -7,12 +7,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
+from chemistry.measured import by_scale
 from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
 from studio.bites.fields import SizeField
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm
 from studio.bites.models import HIGHEST_STATE, Plate, roman
-from studio.bites.plates import GroundApplication, Weight
+from studio.bites.plates import GroundApplication
 from studio.pages.fields import AmountField, NumberField
 
 SCALES = [("0.01", "0.01 g"), ("0.1", "0.1 g"), ("1", "1 g"), ("5", "5 g")]
@@ -99,7 +100,7 @@ class PlateForm(ShopForm):
 
     def facts(self) -> dict:
         typed = self.cleaned_data
-        weight = Weight(mass_g=typed["mass_g"], half_width_g=float(typed["scale_g"])) if typed["mass_g"] else None
+        weight = by_scale(typed["mass_g"], float(typed["scale_g"])) if typed["mass_g"] else None
         return {"plate": self._plate(), "weight": weight}
 
     def _plate(self) -> Plate:
@@ -207,8 +208,7 @@ class WeighForm(ShopForm):
 
     def facts(self) -> dict:
         typed = self.cleaned_data
-        half_width_g = float(typed["scale_g"])
-        return {"weight": Weight(mass_g=typed["mass_g"], half_width_g=half_width_g, is_bare=typed["is_bare"])}
+        return {"weight": by_scale(typed["mass_g"], float(typed["scale_g"])), "is_bare": typed["is_bare"]}
 
 
 class ParcelForm(ShopForm):

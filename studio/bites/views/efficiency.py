@@ -19,7 +19,7 @@ def _known(electrode):
     """Cathodes differ, so what weighings taught of each stands on its own page."""
     return {
         "label": electrode.label.capitalize(),
-        "usual": _percent(calibration.USUAL[electrode]),
+        "usual": _percent(calibration.USUAL[electrode].share),
         "own": calibration.own_efficiency(electrode),
         "weighed": _percent(calibration.anode_efficiency()) if electrode == calibration.Electrode.PLATE else None,
     }

@@ -38,8 +38,8 @@ def _planned(*, bath, depth, amps, exposed):
 
 
 def _read(amps, exposed):
-    meter = amps * biting.METER_SD_SHARE
-    return biting.density(current_a=amps, current_sd_a=meter, area_cm2=exposed.cm2, area_sd_cm2=exposed.sd_cm2)
+    current = biting.read_by_meter(amps, "A", sd=amps * biting.METER_SD_SHARE)
+    return biting.density(current, exposed)
 
 
 @vary_on_headers("HX-Request")

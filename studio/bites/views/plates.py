@@ -9,7 +9,7 @@ from django.utils.functional import SimpleLazyObject
 
 from studio.bites import examples, history
 from studio.bites import plates as operations
-from studio.bites.exposure import EXAMPLES_PERCENT, Exposed
+from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
 from studio.bites.filters import PlateFilter
 from studio.bites.forms.base import written
@@ -73,7 +73,7 @@ def prepare(request, plate):
 def _as_before(last):
     if last is None:
         return {}
-    bare = Exposed(last.exposed_cm2, last.exposed_sd_cm2) if last.exposed_cm2 else None
+    bare = last.exposed
     return {"state": last.state, "ground": last.ground, "stop_out": last.stop_out, "exposed": ExposedField.shown(bare)}
 
 

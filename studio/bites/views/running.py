@@ -15,7 +15,7 @@ from studio.baths.models import Bath
 from studio.bites import alarm as alarms
 from studio.bites import descriptions, examples, facing, operations
 from studio.bites.account import Account
-from studio.bites.exposure import EXAMPLES_PERCENT, Exposed
+from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
 from studio.bites.forms.base import PLATES_AT_HAND, written
 from studio.bites.forms.bites import ReadForm, StartForm, StopForm, StoppedForm, now_typed
@@ -66,7 +66,7 @@ def _offered(request, plate):
     return {
         "bath": bath,
         "state": max(prepared.state if prepared else 1, last.state if last else 1),
-        "exposed": ExposedField.shown(Exposed(bare.exposed_cm2, bare.exposed_sd_cm2)) if bare else None,
+        "exposed": ExposedField.shown(bare.exposed) if bare else None,
         "planned_min": request.GET.get("minutes", ""),
         "volts_set": beside.volts_set if beside else None,
         "cathode": beside.cathode_cm2 if beside and not is_hung else None,

@@ -12,7 +12,6 @@ from django.utils.functional import SimpleLazyObject
 from inventory.models import Person
 from studio.baths.models import Bath
 from studio.bites import calibration, lines, operations, rinse
-from studio.bites.exposure import Exposed
 from studio.bites.fields import ExposedField
 from studio.bites.filters import BiteFilter
 from studio.bites.forms.base import written
@@ -122,7 +121,7 @@ def _as_written(bite, stop):
         return {}
     readings = [reading for reading in bite.standing_readings() if reading.minutes <= stop.minutes]
     once = readings[0] if len(readings) == 1 else None
-    bare = Exposed(bite.exposed_cm2, bite.exposed_sd_cm2) if bite.exposed_cm2 else None
+    bare = bite.exposed
     return {
         "bath": bite.bath,
         "plate_pk": bite.plate_id or "",

@@ -3,8 +3,8 @@
 from django import forms
 
 from chemistry import units
+from chemistry.measured import Measured, within
 from chemistry.waste import drum as sums
-from chemistry.waste.drum import Known
 from inventory.models import Container, Material, Person
 from studio.baths.fields import VolumeField
 from studio.baths.models import Bath
@@ -20,8 +20,7 @@ from studio.waste.incidents import soaked
 from studio.waste.models import Incident
 from studio.waste.operations import DepositRequest
 
-WATERY = sums.between(1.0, 1.2)  # g/mL, from rinse water to a strong bath: own estimate
-SOLVENT = sums.between(*sums.SOLVENT_G_PER_ML)
+WATERY = within(1.0, 1.2, "g/mL")  # from rinse water to a strong bath: own estimate
 
 
 def words_field(label: str, **kwargs) -> forms.CharField:
@@ -174,12 +173,12 @@ class IncidentForm(FoldedForm, WasteForm):
         is_liquid = portion and portion.container.material.dimension == Material.Dimension.VOLUME
         return quantities.litres(portion.amount) if portion and is_liquid else 0.0
 
-    def _measured(self) -> dict[str, Known]:
+    def _measured(self) -> dict[str, Measured]:
         """Litres as they were guessed; the weight of granules with the liquid in them."""
         liquid_l, absorbent = self._litres(), self._portion("absorbent")
         measured = {"litres": sums.poured(liquid_l)} if liquid_l else {}
         if absorbent and absorbent.container.material.dimension == Material.Dimension.MASS:
-            density = SOLVENT if self._is_solvent() else WATERY
+            density = sums.SOLVENT if self._is_solvent() else WATERY
             measured["mass_g"] = soaked(liquid_l, grams(absorbent.amount), density)
         return measured
 

@@ -22,4 +22,5 @@ def balance(request):
 
 
 def _account(period: Period) -> str:
-    return render_to_string("cathodes/_balance.html", {"statement": accounts.of(period, in_drums.until(period.until))})
+    statement = accounts.statement_of_copper(period, in_drums.copper_in_drums(period.until))
+    return render_to_string("cathodes/_balance.html", {"statement": statement})

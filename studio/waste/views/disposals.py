@@ -45,7 +45,7 @@ def disposal_paper(request, pk):
 @keyholder_required
 def hand_over(request):
     """With ?drum=3, as the page of a drum asks."""
-    here = content.of(whereabouts.here().select_related("entry", "place")).values()
+    here = content.contents_of_drums(whereabouts.here().select_related("entry", "place")).values()
     goes = {f"goes-{pk}": ALL for pk in request.GET.getlist("drum")}
     form = HandOverForm(request.POST or None, request=request, contents=list(here), initial=goes)
     return write(request, form, operations.hand_over, to=_of(form), template="waste/hand_over.html")

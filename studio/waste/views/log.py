@@ -29,7 +29,7 @@ def log_paper(request):
 def look_over_sheet(request):
     """For the wall beside the drums: a line for each, with room to write."""
     here = whereabouts.here().select_related("entry", "place").order_by("place__name", "name", "pk")
-    context = {"glances": glance.of(content.of(here).values()), "weeks": range(1, LOOKS + 1)}
+    context = {"glances": glance.of(content.contents_of_drums(here).values()), "weeks": range(1, LOOKS + 1)}
     return papers.answer(request, "waste/papers/look_over.html", context, title="Look-over of the drums")
 
 

@@ -30,7 +30,7 @@ def _whole(workshop: Workshop) -> str:
     now = timezone.now()
     told = advice.told(timezone.localdate(now))
     sets, year = rules.sets_for(workshop, told), months.months(now, told)
-    here = content.of(whereabouts.here().select_related("entry"), now).values()
+    here = content.contents_of_drums(whereabouts.here().select_related("entry"), now).values()
     on_site_kg = months.on_site_kg(here, told)
     shown = {
         "months": year,

@@ -44,12 +44,12 @@ def _kept(request, name: str, *depends_on, make) -> SafeString:
 
 def _all(is_keyholder: bool) -> str:
     here = whereabouts.here().select_related("entry", "place")
-    shown = {"glances": glance.of(content.of(here).values()), "is_keyholder": is_keyholder}
+    shown = {"glances": glance.of(content.contents_of_drums(here).values()), "is_keyholder": is_keyholder}
     return render_to_string("waste/_drums.html", shown)
 
 
 def _whole(one: Drum, caution: str, workshop: Workshop, is_keyholder: bool) -> str:
-    now, handed = content.of_one(one), whereabouts.handed(one)
+    now, handed = content.content_of_drum(one), whereabouts.handed(one)
     shown = {"drum": one, "glance": glance.of([now])[0], "caution": caution, "is_us": workshop.region == US}
     refusals = one.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk")
     became = {"record": handed and handed.disposal, "refusals": refusals, "is_keyholder": is_keyholder}

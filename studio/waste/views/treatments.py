@@ -11,7 +11,7 @@ from studio.waste.models import Drum
 def treatment(request, pk):
     """There is no such page while no permission holds."""
     drum = get_object_or_404(Drum.objects.standing().select_related("entry"), pk=pk)
-    now = content.of_one(drum)
+    now = content.content_of_drum(drum)
     allowed = treatments.of(now, advice.told())
     if not allowed or whereabouts.left([drum]):
         raise Http404("Nobody has allowed a treatment of this drum.")

@@ -43,6 +43,6 @@ def _write(request, pk, form_class, operation, template, files=None):
     if request.method == "GET" and (handed := whereabouts.handed(drum)):
         return render(request, "waste/gone.html", {"drum": drum, "record": handed.disposal})
     form = form_class(request.POST or None, files, request=request, drum=drum)
-    shown = SimpleLazyObject(lambda: glance.of([content.of_one(drum)])[0])
+    shown = SimpleLazyObject(lambda: glance.of([content.content_of_drum(drum)])[0])
     context = {"drum": drum, "glance": shown}
     return write(request, form, partial(operation, drum), to=drum, template=template, context=context)

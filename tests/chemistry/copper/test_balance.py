@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from chemistry import bath as bath_model
 from chemistry.bath import Adopted, Bitten, CrystalsAdded, DensityRead, Mixed, Removed, SolutionAdded, WaterAdded
 from chemistry.copper import balance as copper_balance
-from chemistry.copper.balance import Amount, Copper
+from chemistry.copper.balance import Amount
+from chemistry.copper.removal import taken_out
+from chemistry.measured import Measured, total
 from tests import sources
 from tests.formulas import redo
 
@@ -39,11 +41,11 @@ def events_of(happened):
 def sides(events):
     """The two sides of a bath's log, as the book keeps it."""
     states = bath_model.replay(events)
-    came, went = [copper_balance.put_in(None, states[0])], [copper_balance.in_bath(states[-1])]
+    came, went = [copper_balance.put_in(None, states[0])], [states[-1].measured().copper]
     for (before, after), event in zip(pairwise(states), events[1:], strict=True):
         if isinstance(event, Removed):
-            went.append(copper_balance.taken_out(event, before, after))
-        elif copper_balance.is_flow(event):
+            went.append(taken_out(event, before).copper)
+        elif isinstance(event, CrystalsAdded | SolutionAdded):
             came.append(copper_balance.put_in(before, after))
     return came, went
 
@@ -52,9 +54,9 @@ def balance_of(events):
     came, went = sides(events)
     end = bath_model.replay(events)[-1]
     return copper_balance.balance(
-        came=[Amount("came", copper_balance.together(came))],
-        went=[Amount("went", copper_balance.together(went))],
-        sds_g={"readings": copper_balance.readings_against_log(events, start=None, end=end)},
+        came=[Amount("came", total(came, "g"))],
+        went=[Amount("went", total(went, "g"))],
+        errors={"readings": copper_balance.readings_against_log(events, start=None, end=end)},
     )
 
 
@@ -67,11 +69,11 @@ def test_whatever_is_poured_and_bitten_the_book_loses_no_copper(happened):
 
 
 def test_the_charge_of_a_handbook_moves_as_much_off_the_plate_as_onto_the_sheet():
-    bitten = Copper(10 * HANDBOOK["g_per_ah"], 10 * HANDBOOK["g_per_ah_tolerance"])
-    stripped = Copper(10 * 63.546 * 3600 / (2 * 96485.33), 0.0)
+    bitten = Measured(10 * HANDBOOK["g_per_ah"], 10 * HANDBOOK["g_per_ah_tolerance"], "g")
+    stripped = Measured(10 * 63.546 * 3600 / (2 * 96485.33), unit="g")
 
     balance = copper_balance.balance(
-        came=[Amount("bitten", bitten)], went=[Amount("stripped", stripped)], sds_g={"the handbook": bitten.sd_g}
+        came=[Amount("bitten", bitten)], went=[Amount("stripped", stripped)], errors={"the handbook": bitten}
     )
 
     assert balance.closes
@@ -80,38 +82,36 @@ def test_the_charge_of_a_handbook_moves_as_much_off_the_plate_as_onto_the_sheet(
 def test_a_bath_holds_the_copper_of_its_crystals():
     state = bath_model.replay([Adopted(day=0, volume_l=1, strength_g_per_l=200, volume_sd_l=0, strength_sd_g_per_l=0)])
 
-    assert copper_balance.in_bath(state[-1]).grams == pytest.approx(200 * COPPER_PER_BLUE, rel=1e-3)
-
-
-def test_an_unread_bath_holds_nothing_the_book_knows_of():
-    assert copper_balance.in_bath(None) == Copper(0.0, 0.0)
+    assert state[-1].measured().copper.value == pytest.approx(200 * COPPER_PER_BLUE, rel=1e-3)
 
 
 def test_half_a_litre_out_takes_its_copper_and_its_jugs_error():
     event = Removed(day=0, litres=0.5)
-    before, after = bath_model.replay([Mixed(day=0, water_l=10, salt_g=2500), event])
+    before = bath_model.replay([Mixed(day=0, water_l=10, salt_g=2500)])[-1]
 
-    out = copper_balance.taken_out(event, before, after)
+    out = taken_out(event, before).copper
 
-    assert out.grams == pytest.approx(0.5 * before.strength_g_per_l * COPPER_PER_BLUE, rel=1e-3)
-    assert out.sd_g / out.grams == pytest.approx((0.1 * 0.5 + 0.02) / 0.5)
+    assert out.value == pytest.approx(0.5 * before.strength_g_per_l * COPPER_PER_BLUE, rel=1e-3)
+    strength_sd = before.strength_sd_g_per_l / before.strength_g_per_l
+    assert out.sd / out.value == pytest.approx(hypot((0.1 * 0.5 + 0.02) / 0.5, strength_sd))
 
 
 def test_crystals_kept_out_take_their_copper_and_their_wetness():
     event = Removed(day=0, litres=0, crystals_g=100)
-    before, after = bath_model.replay([Mixed(day=0, water_l=10, salt_g=2500), event])
+    before = bath_model.replay([Mixed(day=0, water_l=10, salt_g=2500)])[-1]
 
-    out = copper_balance.taken_out(event, before, after)
+    out = taken_out(event, before).copper
 
-    assert (out.grams, out.sd_g) == pytest.approx((100 * COPPER_PER_BLUE, 10 * COPPER_PER_BLUE), rel=1e-3)
+    assert (out.value, out.sd) == pytest.approx((100 * COPPER_PER_BLUE, 10 * COPPER_PER_BLUE), rel=1e-3)
 
 
-@given(st.lists(st.builds(Copper, st.floats(0, 100), st.floats(0, 10)), min_size=1))
+@given(st.lists(st.tuples(st.floats(0, 100), st.floats(0, 10)), min_size=1))
 def test_one_guess_for_all_of_them_is_never_better_known_than_a_guess_for_each(parts):
-    apart, alike = copper_balance.together(parts), copper_balance.together(parts, guessed_alike=True)
+    apart = total((Measured(value, sd, "g") for value, sd in parts), "g")
+    alike = total((Measured(value, sd, "g", error="a guess") for value, sd in parts), "g")
 
-    assert apart.grams == alike.grams
-    assert apart.sd_g <= alike.sd_g + 1e-9
+    assert apart.value == alike.value
+    assert apart.sd <= alike.sd + 1e-9
 
 
 def test_a_year_in_which_nothing_went_astray_closes():
@@ -152,9 +152,9 @@ def _year(chance, *, astray_g):
 
 def test_the_working_redone_is_what_nobody_can_explain():
     balance = copper_balance.balance(
-        came=[Amount("baths before", Copper(750.0, 4.0)), Amount("off plates", Copper(80.0, 2.0))],
-        went=[Amount("baths now", Copper(752.0, 5.0)), Amount("stripped", Copper(60.0, 0.7))],
-        sds_g={"readings": 4.0, "the current": 2.0, "the scale": 0.7},
+        came=[Amount("baths before", Measured(750.0, 4.0, "g")), Amount("off plates", Measured(80.0, 2.0, "g"))],
+        went=[Amount("baths now", Measured(752.0, 5.0, "g")), Amount("stripped", Measured(60.0, 0.7, "g"))],
+        errors={"the scale": Measured(0.0, 0.7, "g")},
     )
 
     redone = redo(balance.unexplained.working.formula, {i.name: i.value for i in balance.unexplained.working.inputs})

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from chemistry.copper import biting, electrolysis
 from chemistry.copper.biting import Gap, Recipe
 from chemistry.copper.efficiency import ANODE, efficiency
+from chemistry.measured import Measured
 from chemistry.working import Figure, Working
 from tests import sources
 from tests.formulas import redo
@@ -46,7 +47,7 @@ def test_an_ampere_hour_is_a_handbooks():
 def test_a_mil_off_a_square_foot_takes_a_handbooks_ampere_hours():
     charge = biting.counted_charge(EQUIVALENT["ampere_hours_per_square_foot_and_mil"])
 
-    depth = biting.depth(charge, PERFECT, exposed_cm2=SQUARE_FOOT_CM2, exposed_sd_cm2=0)
+    depth = biting.depth(charge, PERFECT, exposed=Measured(SQUARE_FOOT_CM2, 0, "cm²"))
 
     share = EQUIVALENT["ampere_hours_tolerance"] / charge.value
     assert depth.value == pytest.approx(MIL_UM, rel=share)
@@ -130,7 +131,7 @@ def test_not_knowing_when_it_stopped_widens_the_charge():
 def test_an_area_guessed_by_eye_rules_the_spread_of_the_depth():
     charge = biting.charge([(1, 1.2), (15, 1.2)], minutes=30)
 
-    depth = biting.depth(charge, USUAL, exposed_cm2=40, exposed_sd_cm2=10)
+    depth = biting.depth(charge, USUAL, exposed=Measured(40, 10, "cm²"))
 
     assert depth.sd / depth.value == pytest.approx(0.25, abs=0.02)
 
@@ -140,7 +141,7 @@ def test_the_minutes_worked_out_bite_as_deep_as_was_wanted(depth_um, a_per_dm2, 
     minutes = biting.minutes_for_depth(depth_um=depth_um, density=density(a_per_dm2), efficiency=USUAL)
     charge = biting.counted_charge(a_per_dm2 * exposed_cm2 / 100 * minutes.value / 60)
 
-    depth = biting.depth(charge, USUAL, exposed_cm2=exposed_cm2, exposed_sd_cm2=0)
+    depth = biting.depth(charge, USUAL, exposed=Measured(exposed_cm2, 0, "cm²"))
 
     assert depth.value == pytest.approx(depth_um)
 
@@ -164,15 +165,13 @@ def test_a_partners_recipe_takes_less_time_with_more_current():
 
 
 def test_eight_millilitres_of_a_usual_bath_carry_half_a_gram_of_copper():
-    drips = biting.copper_in_drips(litres=0.008, litres_sd=0.002, strength_g_per_l=250, strength_sd_g_per_l=3)
+    drips = biting.copper_in_drips(Measured(0.008, 0.002, "L"), Measured(250, 3, "g/L"))
 
     assert drips.value == pytest.approx(0.5, abs=0.01)
 
 
 def test_lines_that_stay_open_add_up():
-    stages = [
-        biting.depth(biting.counted_charge(ah), USUAL, exposed_cm2=40, exposed_sd_cm2=4) for ah in (0.2, 0.2, 0.3)
-    ]
+    stages = [biting.depth(biting.counted_charge(ah), USUAL, exposed=Measured(40, 4, "cm²")) for ah in (0.2, 0.2, 0.3)]
 
     deepest = biting.together(stages)
 
@@ -185,17 +184,15 @@ FIGURES = {
     "charge": CHARGE,
     "counted": biting.counted_charge(0.6),
     "copper": biting.copper(CHARGE, USUAL),
-    "depth": biting.depth(CHARGE, USUAL, exposed_cm2=40, exposed_sd_cm2=4),
-    "density": biting.density(current_a=1.2, current_sd_a=0.1, area_cm2=40, area_sd_cm2=4),
+    "depth": biting.depth(CHARGE, USUAL, exposed=Measured(40, 4, "cm²")),
+    "density": biting.density(Measured(1.2, 0.1, "A"), Measured(40, 4, "cm²")),
     "minutes": biting.minutes_for_depth(depth_um=20, density=density(2.5, 0.4), efficiency=USUAL),
     "recipe": biting.minutes_for_same_depth(
         theirs=Recipe(current_a=0.8, exposed_cm2=40), their_minutes=30, ours=Recipe(current_a=1.3, exposed_cm2=52)
     ),
-    "drips": biting.copper_in_drips(litres=0.006, litres_sd=0.0015, strength_g_per_l=250, strength_sd_g_per_l=3),
-    "all drips": biting.all_drips(
-        [biting.copper_in_drips(litres=0.006, litres_sd=0.0015, strength_g_per_l=250, strength_sd_g_per_l=3)] * 7
-    ),
-    "together": biting.together([biting.depth(CHARGE, USUAL, exposed_cm2=40, exposed_sd_cm2=4)] * 3),
+    "drips": biting.copper_in_drips(Measured(0.006, 0.0015, "L"), Measured(250, 3, "g/L")),
+    "all drips": biting.all_drips([biting.copper_in_drips(Measured(0.006, 0.0015, "L"), Measured(250, 3, "g/L"))] * 7),
+    "together": biting.together([biting.depth(CHARGE, USUAL, exposed=Measured(40, 4, "cm²"))] * 3),
 }
 
 

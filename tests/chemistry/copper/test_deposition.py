@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 
 from chemistry.bath import figures
 from chemistry.copper import deposition, electrolysis
-from chemistry.copper.deposition import Charge
+from chemistry.copper.biting import read_by_meter
 from chemistry.copper.efficiency import CATHODE, efficiency
+from chemistry.measured import Measured
 from chemistry.working import Figure, Working
 from tests import sources
 from tests.formulas import redo
@@ -16,7 +17,12 @@ HANDBOOK = sources.read("biting")["electrochemical_equivalent"]
 CM2_PER_SQUARE_FOOT, UM_PER_MIL = 929.0304, 25.4
 USUAL = efficiency([], CATHODE)
 
-charges = st.lists(st.builds(Charge.read_once, st.floats(0.01, 50)), min_size=1, max_size=30)
+
+def read_once(charge_ah):
+    return read_by_meter(charge_ah, "A·h")
+
+
+charges = st.lists(st.builds(read_once, st.floats(0.01, 50)), min_size=1, max_size=30)
 
 
 def all_of_it(sd=0.0):
@@ -32,14 +38,14 @@ def redone(figure):
 
 
 def test_an_ampere_hour_lays_down_what_the_handbook_says():
-    laid = deposition.predicted(before_g=0, before_sd_g=0, charges=[Charge(1.0, 0.0)], efficiency=all_of_it())
+    laid = deposition.predicted(Measured(0, 0, "g"), [Measured(1.0, unit="A·h")], all_of_it())
 
     assert laid.value == pytest.approx(HANDBOOK["g_per_ah"], abs=HANDBOOK["g_per_ah_tolerance"])
 
 
 def test_a_square_foot_grows_a_mil_thick_with_the_handbooks_charge():
-    charge = Charge(HANDBOOK["ampere_hours_per_square_foot_and_mil"], 0.0)
-    laid = deposition.predicted(before_g=0, before_sd_g=0, charges=[charge], efficiency=all_of_it())
+    charge = Measured(HANDBOOK["ampere_hours_per_square_foot_and_mil"], unit="A·h")
+    laid = deposition.predicted(Measured(0, 0, "g"), [charge], all_of_it())
 
     thick = deposition.thickness(laid, facing_cm2=CM2_PER_SQUARE_FOOT)
 
@@ -49,11 +55,11 @@ def test_a_square_foot_grows_a_mil_thick_with_the_handbooks_charge():
 
 @given(charges, charges)
 def test_two_spells_of_biting_lay_down_what_one_long_one_does(first, second):
-    earlier = deposition.predicted(before_g=3, before_sd_g=0.1, charges=first, efficiency=USUAL)
+    earlier = deposition.predicted(Measured(3, 0.1, "g"), first, USUAL)
 
-    later = deposition.predicted(before_g=earlier.value, before_sd_g=0, charges=second, efficiency=USUAL)
+    later = deposition.predicted(Measured(earlier.value, 0, "g"), second, USUAL)
 
-    whole = deposition.predicted(before_g=3, before_sd_g=0.1, charges=[*first, *second], efficiency=USUAL)
+    whole = deposition.predicted(Measured(3, 0.1, "g"), [*first, *second], USUAL)
     assert later.value == pytest.approx(whole.value)
 
 
@@ -62,7 +68,7 @@ def test_the_meters_own_error_never_evens_out(bites):
     figure = deposition.passed(bites)
 
     assert figure.sd >= 0.015 * figure.value
-    assert figure.sd <= 1.01 * sum(charge.sd_ah for charge in bites)
+    assert figure.sd <= 1.01 * sum(charge.sd for charge in bites)
 
 
 def test_the_spread_of_a_charge_covers_what_really_passed():
@@ -72,14 +78,14 @@ def test_the_spread_of_a_charge_covers_what_really_passed():
         meter = chance.gauss(1, 0.015)
         read = [chance.uniform(0.1, 3) for _ in range(20)]
         true = sum(ah * meter * chance.gauss(1, 0.1) for ah in read)
-        figure = deposition.passed([Charge.read_once(ah) for ah in read])
+        figure = deposition.passed([read_once(ah) for ah in read])
         inside += abs(true - figure.value) <= figure.half_width
 
     assert 0.92 <= inside / 400 <= 0.98
 
 
 def test_a_cathode_without_bites_keeps_what_lay_on_it():
-    laid = deposition.predicted(before_g=5, before_sd_g=0.2, charges=[], efficiency=USUAL)
+    laid = deposition.predicted(Measured(5, 0.2, "g"), [], USUAL)
 
     assert (laid.value, laid.sd) == (5, 0.2)
 
@@ -122,7 +128,7 @@ def test_the_next_strip_lies_inside_its_span_when_bites_come_by_chance():
     """300 studios with two bites a week: 60 days tell the rate, then the clock runs. The span is a little too wide."""
     chance, inside = random.Random(11), 0
     for _ in range(300):
-        lately = [Charge.read_once(ah) for ah in _bites(chance, 60)]
+        lately = [read_once(ah) for ah in _bites(chance, 60)]
         rate = deposition.rate(lately, days=60, efficiency=all_of_it())
         span = deposition.span_until(on_it(0.0), grams=20, rate=rate, days=60)
         days = _days_until(chance, 20)
@@ -144,7 +150,7 @@ def _days_until(chance, grams):
 
 
 def test_a_cathode_past_its_weight_is_due_now():
-    rate = deposition.rate([Charge.read_once(1.0)] * 9, days=30, efficiency=USUAL)
+    rate = deposition.rate([read_once(1.0)] * 9, days=30, efficiency=USUAL)
 
     span = deposition.span_until(on_it(30, 0.5), grams=20, rate=rate, days=30)
 
@@ -160,12 +166,12 @@ def test_a_cathode_in_a_bath_at_rest_is_never_due():
 @pytest.mark.parametrize(
     "figure",
     [
-        deposition.passed([Charge.read_once(1.0), Charge.read_once(2.5)]),
-        deposition.predicted(before_g=2, before_sd_g=0.1, charges=[Charge.read_once(3.0)], efficiency=USUAL),
+        deposition.passed([read_once(1.0), read_once(2.5)]),
+        deposition.predicted(Measured(2, 0.1, "g"), [read_once(3.0)], USUAL),
         deposition.in_powder(12),
         deposition.thickness(on_it(22), facing_cm2=900),
         deposition.gap_loss(deposition.thickness(on_it(22), facing_cm2=900), gap_mm=40),
-        deposition.rate([Charge.read_once(1.0)] * 3, days=20, efficiency=USUAL),
+        deposition.rate([read_once(1.0)] * 3, days=20, efficiency=USUAL),
         deposition.most_current(facing_cm2=900, strength_g_per_l=251),
     ],
     ids=lambda figure: figure.working.formula.partition(" ")[0],
@@ -175,7 +181,7 @@ def test_a_working_redone_gives_its_figure(figure):
 
 
 def test_the_working_of_a_span_redone_gives_its_days():
-    rate = deposition.rate([Charge.read_once(1.0)] * 9, days=30, efficiency=USUAL)
+    rate = deposition.rate([read_once(1.0)] * 9, days=30, efficiency=USUAL)
     span = deposition.span_until(on_it(12, 0.5), grams=20, rate=rate, days=30)
 
     assert isinstance(span, figures.Span)

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from chemistry.copper.biting import COPPER_G_PER_AH
 from chemistry.copper.efficiency import ANODE, CATHODE, Weighed, efficiency
+from chemistry.measured import Measured, by_scale
 from tests.formulas import redo
 
 USUAL = efficiency([], ANODE)
@@ -13,10 +14,8 @@ USUAL = efficiency([], ANODE)
 
 def weighed(*, charge_ah=6.0, ratio=1.03, half_width_g=0.1, charge_share=0.01):
     return Weighed(
-        charge_ah=charge_ah,
-        charge_sd_ah=charge_share * charge_ah,
-        moved_g=ratio * COPPER_G_PER_AH * charge_ah,
-        half_width_g=half_width_g,
+        charge=Measured(charge_ah, charge_share * charge_ah, "A·h"),
+        moved=by_scale(ratio * COPPER_G_PER_AH * charge_ah, half_width_g) - by_scale(0.0, half_width_g),
     )
 
 
@@ -55,7 +54,7 @@ def test_what_was_learned_covers_the_truth():
     """400 studios, each with its own true efficiency and six plates weighed on a 0.1 g scale."""
     chance, inside = random.Random(4), 0
     for _ in range(400):
-        true = chance.gauss(ANODE.value, ANODE.sd)
+        true = chance.gauss(ANODE.share.value, ANODE.share.sd)
         learned = efficiency([_measured(true, chance) for _ in range(6)], ANODE)
         inside += abs(learned.value - true) <= learned.half_width
 
@@ -66,7 +65,9 @@ def _measured(true, chance):
     charge_ah = chance.uniform(1, 4)
     scale_sd = 0.1 / 1.96
     moved_g = true * COPPER_G_PER_AH * charge_ah * chance.gauss(1, 0.03) + chance.gauss(0, scale_sd * 2**0.5)
-    return Weighed(charge_ah=charge_ah, charge_sd_ah=0.03 * charge_ah, moved_g=moved_g, half_width_g=0.1)
+    return Weighed(
+        charge=Measured(charge_ah, 0.03 * charge_ah, "A·h"), moved=by_scale(moved_g, 0.1) - by_scale(0.0, 0.1)
+    )
 
 
 @pytest.mark.parametrize(

@@ -2,14 +2,20 @@ import pytest
 
 from chemistry import bath
 from chemistry.bath.events import Removed
+from chemistry.copper.removal import taken_out
+from chemistry.measured import Measured, within
 from chemistry.solution import sulfate
 from chemistry.waste import drum
-from chemistry.waste.drum import Known, Part
+from chemistry.waste.drum import Contribution
 from tests.formulas import redone
 
 RINSES = [
-    Part(name="rinse water, 7 Oct 2024", litres=Known(4, 0.2), copper_g=Known(3, 0.75), alike="rinse"),
-    Part(name="rinse water, 11 Nov 2024", litres=Known(4.4, 0.22), copper_g=Known(4, 1.0), alike="rinse"),
+    Contribution(
+        name="rinse water, 7 Oct 2024", litres=Measured(4, 0.2, "L"), copper_g=Measured(3, 0.75, "g", error="rinse")
+    ),
+    Contribution(
+        name="rinse water, 11 Nov 2024", litres=Measured(4.4, 0.22, "L"), copper_g=Measured(4, 1.0, "g", error="rinse")
+    ),
 ]
 
 
@@ -21,14 +27,17 @@ def test_every_figure_can_be_redone_from_what_it_shows():
 
 
 def test_what_was_guessed_alike_is_wrong_alike():
-    apart = [Part(name=part.name, copper_g=part.copper_g) for part in RINSES]
+    apart = [
+        Contribution(name="rinse", copper_g=Measured(3, 0.75, "g")),
+        Contribution(name="rinse", copper_g=Measured(4, 1, "g")),
+    ]
 
     assert drum.copper(RINSES).sd == pytest.approx(1.75)
     assert drum.copper(apart).sd == pytest.approx(1.25)
 
 
 def test_what_nobody_knows_of_a_part_nobody_knows_of_the_whole():
-    unknown = [*RINSES, Part(name="something else, 1 Dec 2024", litres=Known(1, 0.1))]
+    unknown = [*RINSES, Contribution(name="something else, 1 Dec 2024", litres=Measured(1, 0.1, "L"))]
 
     assert drum.copper(unknown) is None
     assert drum.mass(unknown) is None
@@ -44,14 +53,16 @@ def test_bath_taken_out_carries_the_copper_that_its_book_loses():
     removed = Removed(day=1, litres=2)
     before, after = bath.replay([begun, removed])
 
-    found = drum.in_bath_removed(removed, after)
+    found = taken_out(removed, before).copper
 
     assert found.value == pytest.approx(sulfate.COPPER_PER_BLUE * (before.salt_g - after.salt_g))
     assert found.sd > 0.1 * found.value  # by the jug
 
 
 def test_a_litre_of_strong_bath_weighs_more_than_water():
-    weighs = drum.mass_of(Known(1, 0), drum.bath_density(250))
+    adopted = bath.Adopted(day=0, volume_l=12, strength_g_per_l=250, volume_sd_l=0.1, strength_sd_g_per_l=5)
+    litre = taken_out(Removed(day=1, litres=1), bath.replay([adopted])[-1])
+    weighs = litre.litres.times(litre.density, "g") * drum.G_PER_KG
 
     # the density itself is held against published tables where it is worked out
     mass_fraction = sulfate.mass_fraction_from_strength(250, 20)
@@ -60,9 +71,9 @@ def test_a_litre_of_strong_bath_weighs_more_than_water():
 
 
 def test_a_test_tells_the_copper_of_all_there_is():
-    volume = drum.volume([Part(name="rinse, 1 Oct 2024", litres=Known(5, 0.25))])
+    volume = drum.volume([Contribution(name="rinse, 1 Oct 2024", litres=Measured(5, 0.25, "L"))])
 
-    found = drum.by_test(drum.between(100, 300), volume, per_unit=1e-3)
+    found = within(100, 300, "mg/L").times(volume, "g") / drum.MG_PER_G
 
     assert found.value == pytest.approx(1.0)
     assert found.sd / found.value == pytest.approx((0.05**2 + (100 / 1.96 / 200) ** 2) ** 0.5)
@@ -75,8 +86,8 @@ def test_a_jug_has_its_bounds(litres):
 
 
 def test_no_share_of_nothing():
-    copper = drum.copper([Part(name="rinse, 1 Oct 2024", copper_g=Known(1, 0))])
-    empty = drum.volume([Part(name="rinse, 1 Oct 2024", litres=Known(0, 0))])
+    copper = drum.copper([Contribution(name="rinse, 1 Oct 2024", copper_g=Measured(1, 0, "g"))])
+    empty = drum.volume([Contribution(name="rinse, 1 Oct 2024", litres=Measured(0, 0, "L"))])
 
     with pytest.raises(ValueError, match="volume must be between"):
         drum.per_litre(copper, empty)

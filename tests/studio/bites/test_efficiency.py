@@ -6,10 +6,10 @@ import pytest
 from django.urls import reverse
 
 from chemistry.copper.efficiency import ANODE, CATHODE
+from chemistry.measured import by_scale
 from studio.bites import calibration, operations, plates
 from studio.bites.calibration import Electrode
 from studio.bites.models import OwnEfficiency
-from studio.bites.plates import Weight
 from studio.book import operations as book
 from studio.cathodes import standing
 from tests.factories import adopted, bitten, plate, signed
@@ -53,7 +53,7 @@ def test_weighings_go_on_teaching_from_there():
     bath, harbour = adopted(), plate()
     said(share=0.98, half_width=0.02)
     for at, mass_g in ((2, 284.00), (4, 281.46)):
-        plates.weigh(harbour, weight=Weight(mass_g=mass_g, half_width_g=0.01), by=signed(at))
+        plates.weigh(harbour, weight=by_scale(mass_g, 0.01), by=signed(at))
     bitten(bath, at=3, amps=2.1, minutes=60, plate=harbour)
 
     assert 0.98 < calibration.anode_efficiency().value < 1.02
@@ -62,7 +62,7 @@ def test_weighings_go_on_teaching_from_there():
 def test_a_cathode_grows_by_what_was_said_of_cathodes_only():
     cathode = hung()
     said(Electrode.PLATE, share=0.9)
-    assert standing.at_moment(cathode).efficiency.value == pytest.approx(CATHODE.value)
+    assert standing.at_moment(cathode).efficiency.value == pytest.approx(CATHODE.share.value)
 
     said(Electrode.CATHODE, share=0.93)
 

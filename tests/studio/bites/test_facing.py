@@ -5,9 +5,9 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
+from chemistry.measured import Measured
 from studio.bites import facing
 from studio.bites.account import Account
-from studio.bites.exposure import Exposed
 from studio.bites.facing import Facing
 from studio.bites.models import Bite
 from studio.cathodes import operations as cathodes
@@ -68,7 +68,7 @@ def test_a_small_cathode_is_warned_of_though_nobody_typed_its_face():
 def test_the_start_of_a_bite_leaves_the_face_to_the_cathode_that_hangs(keyholder, today):
     today(9)
     bath = adopted()
-    bitten(bath, at=1, exposed=Exposed(50, 5), cathode_cm2=300.0, gap_cm=6.0)
+    bitten(bath, at=1, exposed=Measured(50, 5, "cm²"), cathode_cm2=300.0, gap_cm=6.0)
     page = reverse("bites:start")
     assert keyholder.get(page).context["form"].initial["cathode"] == 300
 

@@ -2,13 +2,13 @@ from datetime import timedelta
 
 import pytest
 
+from chemistry.measured import Measured
 from inventory import book as inventory_book
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent
 from studio.bites import operations
-from studio.bites.exposure import Exposed
 from studio.bites.models import Bite, BiteStop
 from studio.bites.operations import Ending, Reading, Setting
 from studio.book import operations as book
@@ -280,7 +280,7 @@ def test_a_bite_forgotten_for_a_fortnight_asks_when_it_really_stopped():
 
 def test_more_copper_than_the_plate_has_is_not_bare():
     with pytest.raises(Refused, match=r"400 cm² is more than the whole face of the plate, 308.56 cm²") as refusal:
-        started(adopted(), plate=plate(), exposed=Exposed(400, 40))
+        started(adopted(), plate=plate(), exposed=Measured(400, 40, "cm²"))
 
     assert refusal.value.field == "exposed_cm2"
 
@@ -296,7 +296,7 @@ def usual(bath, harbour, bites=4):
     """Bites of 2.4 to 2.6 A/dm², from which the bath's usual current is learned."""
     for number in range(bites):
         amps = 1.2 + 0.03 * number
-        bitten(bath, at=1 + number, amps=amps, plate=harbour, exposed=Exposed(50, 5))
+        bitten(bath, at=1 + number, amps=amps, plate=harbour, exposed=Measured(50, 5, "cm²"))
 
 
 @pytest.mark.parametrize(
@@ -305,7 +305,7 @@ def usual(bath, harbour, bites=4):
 def test_a_current_far_from_usual_is_asked_about(amps, volts, asks):
     bath, harbour = adopted(), plate()
     usual(bath, harbour)
-    bite = started(bath, at=9, plate=harbour, exposed=Exposed(50, 5))
+    bite = started(bath, at=9, plate=harbour, exposed=Measured(50, 5, "cm²"))
 
     with pytest.raises(Refused, match=asks) as refusal:
         operations.read(bite, amps=amps, volts=volts, by=signed(9.01))
@@ -315,7 +315,7 @@ def test_a_current_far_from_usual_is_asked_about(amps, volts, asks):
 
 
 def test_a_studio_without_bites_has_nothing_usual_to_ask_about():
-    bite = started(adopted(), plate=plate(), exposed=Exposed(50, 5))
+    bite = started(adopted(), plate=plate(), exposed=Measured(50, 5, "cm²"))
 
     read(bite, 1, 12.0)
 
@@ -441,7 +441,7 @@ def test_a_correction_that_is_refused_leaves_the_bite_as_it_was():
             reason="larger",
             by=signed(1),
             bath=bath,
-            setting=Setting(plate=harbour, exposed=Exposed(900, 90)),
+            setting=Setting(plate=harbour, exposed=Measured(900, 90, "cm²")),
             ending=Ending(minutes=30),
         )
 

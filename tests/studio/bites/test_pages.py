@@ -7,12 +7,11 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
+from chemistry.measured import Measured, by_scale
 from inventory.models import Entry
 from studio.bites import operations, plates
-from studio.bites.exposure import Exposed
 from studio.bites.models import Bite, BiteReading, BiteStop, Parcel, Plate, Preparation, Weighing
 from studio.bites.operations import Ending, Reading, Setting
-from studio.bites.plates import Weight
 from studio.book import operations as book
 from studio.workshop.models import Workshop
 from tests.factories import BathFactory, PlaceFactory, adopted, bitten, day, plate, signed, started, stocked
@@ -33,9 +32,9 @@ def ninth_day(today):
 def shop():
     """A bath, a plate, a bite that is over and one that runs, a parcel on its way."""
     bath, harbour, away = adopted(name="Upright tank"), plate(), plate(name="Reeds")
-    over = bitten(bath, at=2, plate=harbour, exposed=Exposed(50, 5))
+    over = bitten(bath, at=2, plate=harbour, exposed=Measured(50, 5, "cm²"))
     plates.send([away], partner=PlaceFactory(name="Wrenfield", kind="away"), by=signed(3))
-    runs = started(bath, at=9 - 5 * MINUTE, plate=harbour, exposed=Exposed(50, 5))
+    runs = started(bath, at=9 - 5 * MINUTE, plate=harbour, exposed=Measured(50, 5, "cm²"))
     return {"bath": bath, "plate": harbour, "over": over, "runs": runs, "parcel": Parcel.objects.get()}
 
 
@@ -260,7 +259,7 @@ def test_a_plate_is_weighed_as_its_scale_shows(member):
 def test_the_plates_page_sets_weighed_beside_predicted(member):
     bath, harbour = adopted(), plate()
     for at, mass_g in ((1, 284.0), (3, 283.7)):
-        plates.weigh(harbour, weight=Weight(mass_g=mass_g, half_width_g=0.1), by=signed(at))
+        plates.weigh(harbour, weight=by_scale(mass_g, 0.1), by=signed(at))
     bitten(bath, at=2, amps=2.1, minutes=60, plate=harbour)
 
     shown = text(member.get(harbour.get_absolute_url()))
@@ -373,7 +372,9 @@ def test_a_bath_in_use_asks_before_a_second_plate(member, shop):
 
 def test_a_start_is_offered_as_it_was_arranged_last(member):
     bath, harbour = adopted(), plate()
-    bitten(bath, at=2, plate=harbour, exposed=Exposed(50, 5), state=2, cathode_cm2=500.0, gap_cm=4.0, volts_set=5.0)
+    bitten(
+        bath, at=2, plate=harbour, exposed=Measured(50, 5, "cm²"), state=2, cathode_cm2=500.0, gap_cm=4.0, volts_set=5.0
+    )
 
     offered = member.get(url("start", plate=harbour.pk) + "?minutes=28").context["form"].initial
 
@@ -563,7 +564,7 @@ def test_what_nobody_read_needs_info(member):
 def test_the_stages_of_a_state_stand_in_a_row(member):
     bath, harbour = adopted(), plate()
     for stage, minutes in enumerate((10, 10, 15)):
-        bitten(bath, at=1 + stage / 24, minutes=minutes, plate=harbour, exposed=Exposed(50 - 10 * stage, 5))
+        bitten(bath, at=1 + stage / 24, minutes=minutes, plate=harbour, exposed=Measured(50 - 10 * stage, 5, "cm²"))
 
     shown = text(member.get(harbour.get_absolute_url()))
 
@@ -622,7 +623,7 @@ def test_more_current_than_the_volts_can_drive_went_astray(member):
     ],
 )
 def test_a_bite_is_found_by_plate_bath_and_depth(member, asked, found):
-    bite = bitten(adopted(name="Upright tank"), at=2, plate=plate(), exposed=Exposed(50, 5))
+    bite = bitten(adopted(name="Upright tank"), at=2, plate=plate(), exposed=Measured(50, 5, "cm²"))
 
     shown = text(member.get(url("bites"), asked))
 
@@ -810,7 +811,7 @@ def test_an_empty_card_writes_nothing(member):
 def test_the_minutes_for_a_depth_come_from_this_studios_own_current(member):
     bath, harbour = adopted(), plate()
     for number in range(4):
-        bitten(bath, at=1 + number, amps=1.25, minutes=20, plate=harbour, exposed=Exposed(50, 5))
+        bitten(bath, at=1 + number, amps=1.25, minutes=20, plate=harbour, exposed=Measured(50, 5, "cm²"))
 
     shown = text(member.get(url("plan"), {"bath": bath.pk, "depth": "20"}))
 

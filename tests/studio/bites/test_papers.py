@@ -4,8 +4,8 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
+from chemistry.measured import Measured
 from studio.bites import plates
-from studio.bites.exposure import Exposed
 from studio.bites.models import Parcel
 from studio.book import operations as book
 from studio.workshop.models import Workshop
@@ -54,7 +54,7 @@ def test_a_run_card_has_the_boxes_and_the_six_lines(member):
 
 def test_a_parcel_note_tells_the_next_step_and_what_was_done(member):
     harbour = plate(name="Harbour", thickness_mm=1.02)
-    bitten(adopted(name="Upright tank", strength_g_per_l=240), plate=harbour, exposed=Exposed(50, 5))
+    bitten(adopted(name="Upright tank", strength_g_per_l=240), plate=harbour, exposed=Measured(50, 5, "cm²"))
     partner = PlaceFactory(name="Wrenfield", kind="away")
     plates.send([harbour], partner=partner, weight_g=1400, next_step="etch it deeper", by=signed(2))
 

@@ -1,10 +1,10 @@
 import pytest
 
+from chemistry.measured import Measured, by_scale
 from inventory.refusals import NotEnoughStock, Refused
 from studio.bites import calibration, plates
-from studio.bites.exposure import Exposed
 from studio.bites.models import Plate, Weighing, roman
-from studio.bites.plates import GroundApplication, Weight
+from studio.bites.plates import GroundApplication
 from studio.book import operations as book
 from tests.factories import PlaceFactory, adopted, bitten, plate, signed, stocked
 
@@ -82,7 +82,7 @@ def test_nothing_is_done_to_a_struck_plate():
     book.strike(harbour.entry, by=signed(1), reason="never cut")
 
     with pytest.raises(Refused, match="was struck out of the book: never cut"):
-        plates.weigh(harbour, weight=Weight(mass_g=280, half_width_g=1), by=signed(2))
+        plates.weigh(harbour, weight=by_scale(280, 1), by=signed(2))
 
 
 def test_the_scale_confirms_what_size_and_thickness_predict():
@@ -96,7 +96,7 @@ def test_a_plate_weighed_at_once_is_still_one_entry():
     by = signed()
     made = Plate(name="Harbour", width_mm=152, height_mm=203, owner=by.done_by)
 
-    entry = plates.take(made, weight=Weight(mass_g=283, half_width_g=1), by=by)
+    entry = plates.take(made, weight=by_scale(283, 1), by=by)
 
     assert entry.weighings.get().mass_g == 283
 
@@ -111,7 +111,7 @@ def test_a_preparation_says_what_is_bare():
         harbour,
         ground=GroundApplication(words="Hard ground, liquid"),
         protected="sky",
-        exposed=Exposed(40, 4),
+        exposed=Measured(40, 4, "cm²"),
         state=2,
         by=signed(1),
     )
@@ -122,7 +122,7 @@ def test_a_preparation_says_what_is_bare():
 
 def test_more_bare_copper_than_the_plate_has_is_refused():
     with pytest.raises(Refused, match="more than the whole face"):
-        plates.prepare(plate(), exposed=Exposed(500, 50), by=signed(1))
+        plates.prepare(plate(), exposed=Measured(500, 50, "cm²"), by=signed(1))
 
 
 def test_a_ground_out_of_a_jar_leaves_the_shelf_in_the_same_entry():
@@ -207,7 +207,7 @@ def test_a_struck_parcel_never_left():
 
 
 def weigh(harbour, mass_g, at, **how):
-    plates.weigh(harbour, weight=Weight(mass_g=mass_g, half_width_g=0.1, **how), by=signed(at))
+    plates.weigh(harbour, weight=by_scale(mass_g, 0.1), by=signed(at), **how)
 
 
 def between(harbour):
@@ -224,8 +224,8 @@ def test_the_bites_between_two_weighings_are_what_the_scale_saw():
 
     (pair,) = between(harbour)
 
-    assert pair.weighed.charge_ah == pytest.approx(3)
-    assert pair.weighed.moved_g == pytest.approx(3.6)
+    assert pair.weighed.charge.value == pytest.approx(3)
+    assert pair.weighed.moved.value == pytest.approx(3.6)
 
 
 def test_a_plate_weighed_wet_or_with_its_ground_tells_nothing():

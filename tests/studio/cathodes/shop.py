@@ -1,12 +1,12 @@
 """A cathode in a bath, and what is done to it, in the days of the tests' book."""
 
+from chemistry.measured import by_scale
 from inventory.models import Entry
 from studio.baths.models import Bath
 from studio.bites import operations as bites
 from studio.bites.operations import Ending, Setting
 from studio.cathodes import hangings, operations
 from studio.cathodes.models import Cathode, Sheet
-from studio.cathodes.operations import Weight
 from tests.factories import adopted, day, signed
 
 
@@ -34,10 +34,10 @@ def bite_in(bath: Bath, charge_ah: float, *, at: float) -> Entry:
 
 
 def weighed(cathode: Cathode, mass_g: float, *, at: float, scale: float = 0.1, is_dry: bool = True, **kwargs):
-    weight = Weight(mass_g=mass_g, half_width_g=scale, is_dry=is_dry)
-    return operations.weigh(cathode, weight=weight, by=signed(at), **kwargs)
+    weight = by_scale(mass_g, scale)
+    return operations.weigh(cathode, weight=weight, is_dry=is_dry, by=signed(at), **kwargs)
 
 
 def stripped(cathode: Cathode, mass_g: float, *, at: float, scale: float = 0.1, is_dry: bool = True, **kwargs):
-    weight = Weight(mass_g=mass_g, half_width_g=scale, is_dry=is_dry)
-    return operations.strip(cathode, weight=weight, by=signed(at), **kwargs)
+    weight = by_scale(mass_g, scale)
+    return operations.strip(cathode, weight=weight, is_dry=is_dry, by=signed(at), **kwargs)

@@ -21,7 +21,7 @@ COPPER_PER_BLUE = 0.2545
 
 
 def over(first, last):
-    return balance.of(Period(since=day(first), until=day(last)))
+    return balance.account_of(Period(since=day(first), until=day(last)))
 
 
 def unexplained(account):
@@ -56,9 +56,9 @@ def test_crystals_bring_what_a_bath_holds():
 
     account = over(1, 3)
 
-    assert account.amount("crystals").grams == pytest.approx(3000 * COPPER_PER_BLUE, rel=1e-3)
+    assert account.amount("crystals").value == pytest.approx(3000 * COPPER_PER_BLUE, rel=1e-3)
     assert account.amount("crystals") == account.amount("baths now")
-    assert account.amount("baths before").grams == 0
+    assert account.amount("baths before").value == 0
 
 
 def test_a_bath_adopted_in_the_period_came_in_with_it():
@@ -66,7 +66,7 @@ def test_a_bath_adopted_in_the_period_came_in_with_it():
 
     account = over(1, 3)
 
-    assert account.amount("adopted").grams == pytest.approx(2000 * COPPER_PER_BLUE, rel=1e-3)
+    assert account.amount("adopted").value == pytest.approx(2000 * COPPER_PER_BLUE, rel=1e-3)
     assert account.balance.closes
 
 
@@ -80,9 +80,9 @@ def test_what_leaves_a_bath_stands_under_the_way_it_left():
     account = over(1, 6)
 
     for name, litres in {"drips": 0.2, "spilled": 0.5, "strained": 0.1, "taken out": 1}.items():
-        assert account.amount(name).grams == pytest.approx(litres * 200 * COPPER_PER_BLUE, rel=0.01)
+        assert account.amount(name).value == pytest.approx(litres * 200 * COPPER_PER_BLUE, rel=0.01)
     assert unexplained(account).value == pytest.approx(0, abs=1e-6)
-    assert account.amount(*balance.IN_WASTE).grams == pytest.approx(1.8 * 200 * COPPER_PER_BLUE, rel=0.01)
+    assert account.amount(*balance.IN_WASTE).value == pytest.approx(1.8 * 200 * COPPER_PER_BLUE, rel=0.01)
 
 
 def test_solution_poured_from_one_bath_into_another_is_not_lost():
@@ -92,7 +92,7 @@ def test_solution_poured_from_one_bath_into_another_is_not_lost():
 
     account = over(1, 3)
 
-    assert account.amount("solution").grams == pytest.approx(account.amount("taken out").grams, rel=1e-3)
+    assert account.amount("solution").value == pytest.approx(account.amount("taken out").value, rel=1e-3)
 
 
 def test_a_bath_mixed_anew_gives_up_what_was_in_the_tank():
@@ -102,8 +102,8 @@ def test_a_bath_mixed_anew_gives_up_what_was_in_the_tank():
     baths.mix(tank, water_l=5, salt=[baths.Portion(jar, 1_000_000)], by=signed(3))
 
     account = over(2, 4)
-    assert account.amount("given up").grams == pytest.approx(account.amount("baths before").grams)
-    assert account.amount("baths now").grams == pytest.approx(1000 * COPPER_PER_BLUE, rel=1e-3)
+    assert account.amount("given up").value == pytest.approx(account.amount("baths before").value)
+    assert account.amount("baths now").value == pytest.approx(1000 * COPPER_PER_BLUE, rel=1e-3)
     assert unexplained(account).value == pytest.approx(0, abs=1e-6)
 
 
@@ -121,7 +121,7 @@ def test_a_bath_adopted_again_is_the_same_liquid():
     )
 
     account = over(1, 4)
-    assert account.amount("adopted", "given up").grams == 0
+    assert account.amount("adopted", "given up").value == 0
     assert unexplained(account).value == pytest.approx(100 * COPPER_PER_BLUE, rel=1e-2)
     assert account.balance.closes
 
@@ -134,10 +134,10 @@ def test_what_is_bitten_is_found_on_the_cathode_and_after_a_strip_in_the_tin():
     stripped(cathode, 23, at=4)
     later = over(1, 5)
 
-    assert bitten.amount("off plates").grams == pytest.approx(20 * 1.18549 * 1.03, rel=1e-3)
-    assert bitten.amount("cathodes now").grams == pytest.approx(20 * 1.18549 * 0.975, rel=1e-3)
-    assert later.amount("cathodes now").grams == 0
-    assert later.amount("stripped").grams == 23
+    assert bitten.amount("off plates").value == pytest.approx(20 * 1.18549 * 1.03, rel=1e-3)
+    assert bitten.amount("cathodes now").value == pytest.approx(20 * 1.18549 * 0.975, rel=1e-3)
+    assert later.amount("cathodes now").value == 0
+    assert later.amount("stripped").value == 23
     assert bitten.balance.closes and later.balance.closes
 
 
@@ -148,8 +148,8 @@ def test_a_period_begins_with_what_lay_on_the_cathodes():
 
     account = over(5, 11)
 
-    assert account.amount("cathodes before").grams == pytest.approx(20 * 1.18549 * 0.975, rel=1e-3)
-    assert account.amount("off plates").grams == 0
+    assert account.amount("cathodes before").value == pytest.approx(20 * 1.18549 * 0.975, rel=1e-3)
+    assert account.amount("off plates").value == 0
 
 
 def test_powder_is_counted_apart_and_only_as_far_as_it_is_copper():
@@ -159,8 +159,8 @@ def test_powder_is_counted_apart_and_only_as_far_as_it_is_copper():
     stripped(cathode, 20, at=3, powder_g=5)
 
     account = over(1, 4)
-    assert account.amount("powder").grams == pytest.approx(3)
-    assert account.amount("stripped").grams == 20
+    assert account.amount("powder").value == pytest.approx(3)
+    assert account.amount("stripped").value == 20
 
 
 def test_metal_weighed_wet_counts_less_its_water():
@@ -169,7 +169,7 @@ def test_metal_weighed_wet_counts_less_its_water():
 
     stripped(cathode, 25, at=3, is_dry=False)
 
-    assert over(1, 4).amount("stripped").grams == pytest.approx(22.5)
+    assert over(1, 4).amount("stripped").value == pytest.approx(22.5)
 
 
 def test_bites_against_a_sheet_that_nobody_wrote_down_are_not_lost():
@@ -178,7 +178,7 @@ def test_bites_against_a_sheet_that_nobody_wrote_down_are_not_lost():
 
     account = over(1, 3)
 
-    assert account.amount("unknown sheets").grams == pytest.approx(20 * 1.18549 * 0.975, rel=1e-3)
+    assert account.amount("unknown sheets").value == pytest.approx(20 * 1.18549 * 0.975, rel=1e-3)
     assert account.balance.closes
 
 
@@ -256,13 +256,13 @@ def test_sheet_is_followed_from_the_shelf_to_the_plates():
     ending = Ending(minutes=60, counted_ah=2.0)
     bites.note(tank, setting=Setting(plate=plate), ending=ending, by=signed(4), unusual_anyway=True)
 
-    found = balance.of(Period(since=day(0.5), until=day(5))).sheets
+    found = balance.account_of(Period(since=day(0.5), until=day(5))).sheets
 
     one_g = 20 * 30 * 0.1 * 8.96
-    assert found.bought.grams == pytest.approx(5 * one_g)
-    assert found.used.grams == found.became_plates.grams == pytest.approx(one_g)
-    assert found.now.grams == pytest.approx(4 * one_g)
-    assert found.on_plates.grams == pytest.approx(one_g - 2 * 1.18549 * 1.03, rel=1e-4)
+    assert found.bought.value == pytest.approx(5 * one_g)
+    assert found.used.value == found.became_plates.value == pytest.approx(one_g)
+    assert found.now.value == pytest.approx(4 * one_g)
+    assert found.on_plates.value == pytest.approx(one_g - 2 * 1.18549 * 1.03, rel=1e-4)
 
 
 def test_the_shelf_stands_at_both_ends_of_a_period_as_it_did_then():
@@ -271,15 +271,17 @@ def test_the_shelf_stands_at_both_ends_of_a_period_as_it_did_then():
     for at in (3, 10, 20):
         ledger.use(pile, 1, entry=entry(at))
 
-    found = balance.of(Period(since=day(5), until=day(15))).sheets
+    found = balance.account_of(Period(since=day(5), until=day(15))).sheets
 
-    assert [round(each.grams / 89.6) for each in (found.before, found.used, found.now)] == [4, 1, 3]
+    assert [round(each.value / 89.6) for each in (found.before, found.used, found.now)] == [4, 1, 3]
 
 
 def test_a_sheet_kept_by_its_area_needs_only_its_thickness():
     copper_stock("2 m2", dimension="area", shown_unit="m2", thickness_um=1000)
 
-    assert balance.of(Period(since=day(-1), until=day(1))).sheets.bought.grams == pytest.approx(2e4 * 0.1 * 8.96)
+    assert balance.account_of(Period(since=day(-1), until=day(1))).sheets.bought.value == pytest.approx(
+        2e4 * 0.1 * 8.96
+    )
 
 
 def test_plates_of_unknown_thickness_are_left_out_and_told_of():
@@ -289,7 +291,7 @@ def test_plates_of_unknown_thickness_are_left_out_and_told_of():
     lines = accounts.Statement(over(0, 2)).sheets
 
     assert lines == []
-    assert balance.of(Period(since=day(0), until=day(2))).sheets.unsized == 1
+    assert balance.account_of(Period(since=day(0), until=day(2))).sheets.unsized == 1
 
 
 def test_the_picture_names_every_amount_and_is_as_tall_as_it_needs():

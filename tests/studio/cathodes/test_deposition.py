@@ -75,7 +75,7 @@ def test_loose_powder_speaks_for_the_copper_that_is_not_in_the_metal():
     stripped(cathode, 10, at=2, powder_g=6)
 
     checked = at(cathode, 3).last
-    assert checked.shown_g == pytest.approx(13.6)
+    assert checked.shown.value == pytest.approx(13.6)
     assert checked.verdict.words == "within the scale"
 
 
@@ -88,7 +88,7 @@ def test_two_weighings_of_the_whole_sheet_tell_what_came_between_them():
     weighed(cathode, 1020.8, at=4)
 
     checked = at(cathode, 5).last
-    assert checked.weighed.moved_g == pytest.approx(6.8)
+    assert checked.weighed.moved.value == pytest.approx(6.8)
     assert checked.verdict.words == "within the scale"
 
 
@@ -100,7 +100,7 @@ def test_a_strip_after_a_weighing_is_read_against_every_scale_between_them():
 
     stripped(cathode, 20.8, at=4, scale=0.1)
 
-    assert at(cathode, 5).last.weighed.half_width_g == pytest.approx(((1 + 1 + 0.01 + 0.01) / 2) ** 0.5)
+    assert at(cathode, 5).last.weighed.moved.half_width == pytest.approx((1 + 1 + 0.01 + 0.01) ** 0.5)
 
 
 def test_weighings_teach_the_efficiency_and_a_prediction_never_knows_its_own_weighing():
@@ -113,9 +113,9 @@ def test_weighings_teach_the_efficiency_and_a_prediction_never_knows_its_own_wei
     now = at(cathode, 5)
 
     first, second = now.checked
-    assert first.spell.efficiency.value == pytest.approx(CATHODE.value)
-    assert CATHODE.value > second.spell.efficiency.value > now.efficiency.value > 0.955
-    assert now.efficiency.sd < CATHODE.sd
+    assert first.spell.efficiency.value == pytest.approx(CATHODE.share.value)
+    assert CATHODE.share.value > second.spell.efficiency.value > now.efficiency.value > 0.955
+    assert now.efficiency.sd < CATHODE.share.sd
 
 
 def test_what_stands_apart_teaches_nothing():
@@ -124,7 +124,7 @@ def test_what_stands_apart_teaches_nothing():
 
     stripped(cathode, 4, at=2)
 
-    assert at(cathode, 3).efficiency.value == pytest.approx(CATHODE.value)
+    assert at(cathode, 3).efficiency.value == pytest.approx(CATHODE.share.value)
 
 
 def test_each_cathode_learns_for_itself():
@@ -132,7 +132,7 @@ def test_each_cathode_learns_for_itself():
     bitten(taught, 20, at=1)
     stripped(taught, 20 * 1.18549 * 0.95, at=2)
 
-    assert at(other, 3).efficiency.value == pytest.approx(CATHODE.value)
+    assert at(other, 3).efficiency.value == pytest.approx(CATHODE.share.value)
 
 
 def test_a_bites_charge_is_as_good_as_its_readings():
@@ -143,8 +143,8 @@ def test_a_bites_charge_is_as_good_as_its_readings():
     bites.note(bath, setting=Setting(), ending=Ending(minutes=30), readings=often, by=signed(1))
 
     (read,) = at(cathode, 2).growth.running.charges
-    assert read.ah == pytest.approx(0.6)
-    assert read.sd_ah / read.ah == pytest.approx(0.03, abs=0.002)
+    assert read.value == pytest.approx(0.6)
+    assert read.sd / read.value == pytest.approx(0.03, abs=0.002)
 
 
 def test_a_bite_whose_current_nobody_read_is_told_of():
@@ -203,7 +203,7 @@ def test_only_the_last_two_years_are_learned_from():
     much_later = at(cathode, 800)
 
     assert much_later.checked == []
-    assert much_later.efficiency.value == pytest.approx(CATHODE.value)
+    assert much_later.efficiency.value == pytest.approx(CATHODE.share.value)
 
 
 def test_however_many_cathodes_are_asked_about_as_few_questions_are_asked(django_assert_num_queries):

@@ -24,7 +24,7 @@ def test_the_sewer_takes_what_the_water_company_wrote_until_its_letter_runs_out(
 def test_the_rinse_of_the_demo_is_far_above_that_limit(tallow_street):
     rinse = Drum.objects.filter(kind="rinse").latest("pk")
 
-    flags = of_drum(content.of_one(rinse), Workshop.objects.get())
+    flags = of_drum(content.content_of_drum(rinse), Workshop.objects.get())
 
     assert next(flag.state for flag in flags.flags if flag.rule_id == "local.sewer_copper") == "applies"
 
@@ -39,7 +39,9 @@ def test_spirits_count_as_hazardous_and_nobody_has_decided_about_rinse(tallow_st
 def test_nobody_allowed_a_treatment(tallow_street):
     told = advice.told()
 
-    assert not any(treatments.permitted(each, told) for each in content.of(Drum.objects.standing()).values())
+    assert not any(
+        treatments.permitted(each, told) for each in content.contents_of_drums(Drum.objects.standing()).values()
+    )
 
 
 def test_the_next_collection_of_the_demo_is_still_to_come(tallow_street):

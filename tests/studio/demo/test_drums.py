@@ -9,11 +9,11 @@ pytestmark = pytest.mark.django_db
 
 
 def drum_now(name):
-    return content.of_one(Drum.objects.get(name=name))
+    return content.content_of_drum(Drum.objects.get(name=name))
 
 
 def test_rinse_and_cleaner_are_kept_apart(tallow_street):
-    for each in content.of(Drum.objects.standing()).values():
+    for each in content.contents_of_drums(Drum.objects.standing()).values():
         assert each.kinds == [each.drum.kind]
 
 

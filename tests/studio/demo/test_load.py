@@ -122,15 +122,15 @@ def test_every_strip_weighs_what_the_current_laid_down_within_the_scale(tallow_s
 
 def test_the_years_copper_balance_closes(tallow_street):
     now = timezone.now()
-    account = balance.of(period.last_year(now), in_drums.until(now))
+    account = balance.account_of(period.last_year(now), in_drums.copper_in_drums(now))
 
     assert account.balance.closes
-    assert abs(account.balance.unexplained.value) < 0.01 * account.amount("crystals").grams
-    assert account.amount("metal in drums").grams == pytest.approx(69.1)
-    assert account.amount("stripped", "strained", "taken out").grams == 0
-    assert account.amount("rinse in drums").grams > 10 * account.amount("drips").grams
-    assert account.amount("unknown sheets").grams == 0
-    assert account.sheets.became_plates.grams <= account.sheets.used.grams * 1.01
+    assert abs(account.balance.unexplained.value) < 0.01 * account.amount("crystals").value
+    assert account.amount("metal in drums").value == pytest.approx(69.1)
+    assert account.amount("stripped", "strained", "taken out").value == 0
+    assert account.amount("rinse in drums").value > 10 * account.amount("drips").value
+    assert account.amount("unknown sheets").value == 0
+    assert account.sheets.became_plates.value <= account.sheets.used.value * 1.01
 
 
 def test_the_keyholder_of_the_demo_signs_in(tallow_street):

@@ -73,7 +73,10 @@ def end_state():
     """What a visitor finds: every bath, what lies on every cathode, in every drum, and in every container."""
     strengths = {bath.name: estimate.at_moment(bath).strength_g_per_l for bath in Bath.objects.all()}
     copper = {each.cathode.name: each.deposit.value for each in cathodes.all_of_them()}
-    drums = {each.drum.name: (each.full_percent, each.mass) for each in content.of(Drum.objects.standing()).values()}
+    drums = {
+        each.drum.name: (each.full_percent, each.mass)
+        for each in content.contents_of_drums(Drum.objects.standing()).values()
+    }
     return strengths, copper, drums, list(Container.objects.order_by("pk").values_list("material__name", "on_hand"))
 
 
@@ -102,6 +105,6 @@ def test_had_nobody_told_of_the_spill_the_readings_would_miss_its_copper(year):
 
     baths.answer(missed, choice="reading", by=by)
 
-    account = balance.of(period.last_year(timezone.now()))
+    account = balance.account_of(period.last_year(timezone.now()))
     assert not account.balance.closes
     assert account.balance.unexplained.value > 20

@@ -22,7 +22,7 @@ def test_two_people_cannot_fill_a_drum_past_its_stop():
     done = at_once([lambda: put(into, 6, by=signed(1, done_by=by))] * 2)
 
     assert sorted(isinstance(each, Refused) for each in done) == [False, True]
-    assert content.of_one(into).volume.value == pytest.approx(6)
+    assert content.content_of_drum(into).volume.value == pytest.approx(6)
 
 
 def test_two_people_cannot_put_into_an_empty_drum_what_must_not_meet():
@@ -49,7 +49,7 @@ def test_two_people_taking_out_of_one_bath_into_one_drum_lose_nothing():
 
     assert not [each for each in done if isinstance(each, Exception)]
     assert BathEvent.objects.filter(kind=BathEvent.Kind.REMOVED).count() == 4
-    assert content.of_one(into).volume.value == pytest.approx(4)
+    assert content.content_of_drum(into).volume.value == pytest.approx(4)
 
 
 def test_two_people_cannot_pour_over_more_than_there_is():
@@ -63,7 +63,7 @@ def test_two_people_cannot_pour_over_more_than_there_is():
     done = at_once([pour] * 2)
 
     assert sorted(isinstance(each, Refused) for each in done) == [False, True]
-    assert content.of_one(other).volume.value == pytest.approx(4)
+    assert content.content_of_drum(other).volume.value == pytest.approx(4)
 
 
 def test_a_drum_is_not_struck_under_what_goes_into_it():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from chemistry.waste.drum import Known
+from chemistry.measured import Measured, by_scale
 from studio.cathodes import balance
 from studio.cathodes.period import Period
 from studio.waste import in_drums, incidents, sources
@@ -16,11 +16,11 @@ pytestmark = pytest.mark.django_db
 
 
 def over(first, last):
-    return balance.of(Period(since=day(first), until=day(last)), in_drums.until(day(last)))
+    return balance.account_of(Period(since=day(first), until=day(last)), in_drums.copper_in_drums(day(last)))
 
 
 def grams(account, *names):
-    return account.amount(*names).grams
+    return account.amount(*names).value
 
 
 def test_what_goes_into_drums_is_found_there_and_the_balance_still_closes():
@@ -50,7 +50,7 @@ def test_drips_are_in_the_drum_once_the_tray_is_emptied():
 
 def test_of_a_spill_what_nobody_took_up_is_lost():
     bath, into = adopted(strength_g_per_l=200), drum("rags_copper")
-    taken_up = DepositRequest(drum=into, kind="rags_copper", litres=Known(0.45, 0.05))
+    taken_up = DepositRequest(drum=into, kind="rags_copper", litres=Measured(0.45, 0.05, "L"))
     incidents.report(
         Incident(kind="spill", what_happened="the jug tipped"), bath=bath, litres=0.6, into=taken_up, by=signed(2)
     )
@@ -65,7 +65,7 @@ def test_metal_stands_under_its_drum_or_under_none():
     bite(cathode, 20, at=1)
     stripped(cathode, 10, at=2)
     bite(cathode, 20, at=3)
-    weight = sources.Weight(mass_g=12, half_width_g=0.1)
+    weight = by_scale(12, 0.1)
     sources.strip(cathode, weight=weight, metal_into=DepositRequest(drum=tin, kind="cathode_copper"), by=signed(4))
 
     account = over(0.5, 5)

@@ -4,7 +4,7 @@ from datetime import UTC
 
 import pytest
 
-from chemistry.waste.drum import Known
+from chemistry.measured import Measured
 from studio.book.operations import strike
 from studio.waste import content, descriptions, labels, lists, operations
 from studio.waste.models import Deposit
@@ -77,14 +77,14 @@ def test_rags_with_drying_oil_wait_with_the_hour_until_they_are_out_of_the_build
     assert "rags waiting" not in asked(1.3)
 
     put(can, grams=100, at=2)
-    assert content.of_one(can, day(3)).rags_since == day(2)
+    assert content.content_of_drum(can, day(3)).rags_since == day(2)
 
 
 def test_a_wide_spread_takes_the_false_figures_away():
     vessel = drum("bath_spent")
-    put(vessel, 10, at=1, copper_g=Known(638.29, 126.5))
+    put(vessel, 10, at=1, copper_g=Measured(638.29, 126.5, "g"))
 
-    shown = {told.name: str(told.shown) for told in descriptions.figures(content.of_one(vessel))}
+    shown = {told.name: str(told.shown) for told in descriptions.figures(content.content_of_drum(vessel))}
 
     assert shown["Volume"] == "10 ± 1 L"
     assert shown["Copper in it"] == "640 ± 250 g"
@@ -97,7 +97,7 @@ def test_a_label_says_what_it_is_its_hazards_and_since_when():
     result = operations.TestResult(quantity="cu_mg_per_l", low=2000, high=3000, how="strip")
     operations.record_test(vessel, result=result, by=signed(3))
 
-    sticker = labels.of(content.of_one(vessel), region="gb")
+    sticker = labels.of(content.content_of_drum(vessel), region="gb")
 
     assert sticker.lines[0] == "Copper waste: rinse water"
     assert {code for code, _ in sticker.statements} == {"H318", "H412"}
@@ -106,7 +106,7 @@ def test_a_label_says_what_it_is_its_hazards_and_since_when():
 
 def test_a_us_label_carries_the_words_only_where_somebody_counts_it_so():
     vessel = drum("solvent_spent", vessel="safety_can")
-    now = content.of_one(vessel)
+    now = content.content_of_drum(vessel)
 
     assert labels.of(now, region="us").lines[0] == "Solvent waste"
     assert labels.of(now, region="us", counted_as_hazardous=True).lines[0] == "Hazardous Waste"

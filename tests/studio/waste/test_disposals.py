@@ -37,7 +37,7 @@ def correction(**facts):
 def test_a_disposal_copies_what_the_drum_held_with_its_spread():
     bath = adopted()
     went = rinse_of(bath)
-    held = content.of_one(went)
+    held = content.content_of_drum(went)
 
     handed = handed_over(went).handed.get()
 
@@ -57,7 +57,7 @@ def test_a_later_strike_changes_the_book_and_not_the_record():
 
     kept = DisposalItem.objects.get()
     assert kept.copper_g == handed.copper_g
-    assert content.of_one(kept.drum, kept.disposal.handed_over_at).copper.value < kept.copper_g
+    assert content.content_of_drum(kept.drum, kept.disposal.handed_over_at).copper.value < kept.copper_g
 
 
 def test_a_disposal_is_never_struck():
@@ -141,13 +141,13 @@ def test_what_was_weighed_goes_before_what_the_book_adds_up(weighed, how, net_g,
 def test_a_part_poured_out_leaves_as_a_drum_of_its_own():
     bath = adopted()
     whole = rinse_of(bath)
-    before = content.of_one(whole)
+    before = content.content_of_drum(whole)
 
     disposal = handed_over(taken=[Taken(drum=whole, part={"litres": poured(3)})])
 
     part = disposal.handed.get().drum
     assert part.name == "W1 part 1"
-    left, gone = content.of_one(whole), disposal.handed.get()
+    left, gone = content.content_of_drum(whole), disposal.handed.get()
     assert whole in whereabouts.here() and part not in whereabouts.here()
     assert (left.volume.value, gone.litres) == (pytest.approx(1.5), pytest.approx(3))
     assert gone.copper_g == pytest.approx(before.copper.value * 3 / 4.5)
@@ -302,7 +302,7 @@ def test_the_sewer_needs_a_permission_in_writing():
 def test_of_copper_that_is_known_in_part_a_record_says_how_much_at_least():
     mixed = rinse_of(adopted())
     put(mixed, 2, at=3, source="other")
-    held = content.of_one(mixed)
+    held = content.content_of_drum(mixed)
 
     (handed,) = handed_over(mixed).handed.all()
 
@@ -442,7 +442,7 @@ def test_a_deposit_while_handing_over_is_in_the_record_or_not_in_the_drum():
     assert isinstance(answers[0], Disposal)
     assert isinstance(answers[1], Entry | Refused)
     assert DisposalItem.objects.get().litres == pytest.approx(6 if isinstance(answers[1], Entry) else 4)
-    assert content.of_one(went).volume.value == pytest.approx(DisposalItem.objects.get().litres)
+    assert content.content_of_drum(went).volume.value == pytest.approx(DisposalItem.objects.get().litres)
 
 
 def test_what_stands_in_a_drum_again_is_known_by_its_name(today):

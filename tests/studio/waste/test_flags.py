@@ -26,7 +26,7 @@ FUTURE = 20
 
 def flags_of(vessel, region="us", us_state="", at=FUTURE):
     workshop = WorkshopFactory.build(region=region, us_state=us_state)
-    return of_drum(content.of_one(vessel, day(at)), workshop, day(at))
+    return of_drum(content.content_of_drum(vessel, day(at)), workshop, day(at))
 
 
 def state(vessel, rule, **where):

@@ -66,7 +66,7 @@ def test_one_report_corrects_bath_shelf_and_drum_in_one_entry(member, shop):
     assert Entry.objects.count() == before + 1
     assert estimate.at_moment(shop["bath"]).volume_l == pytest.approx(11.4)
     assert Container.objects.get(pk=shop["granules"].pk).on_hand == 4_100_000
-    in_drum = content.of_one(shop["solids"])
+    in_drum = content.content_of_drum(shop["solids"])
     assert in_drum.copper.value == pytest.approx(0.5 * 240 * COPPER_PER_BLUE, rel=0.01)
     assert in_drum.mass.value == pytest.approx(900 + 0.5 * 1100, rel=0.01)
 
@@ -78,7 +78,7 @@ def test_a_report_is_struck_as_a_whole(member, shop):
 
     assert estimate.at_moment(shop["bath"]).volume_l == pytest.approx(12)
     assert Container.objects.get(pk=shop["granules"].pk).on_hand == 5_000_000
-    assert content.of_one(shop["solids"]).deposits == []
+    assert content.content_of_drum(shop["solids"]).deposits == []
     assert not Incident.objects.still_open().exists()
     assert "It counts no more" in member.get(Incident.objects.get().get_absolute_url()).content.decode()
 

@@ -33,7 +33,7 @@ def told():
 
 
 def here():
-    return content.of(Drum.objects.all(), NOW).values()
+    return content.contents_of_drums(Drum.objects.all(), NOW).values()
 
 
 def april():

@@ -11,11 +11,11 @@ pytestmark = pytest.mark.django_db
 
 def test_a_drum_begins_with_its_first_drop():
     vessel = drum(at=0)
-    assert content.of_one(vessel).started_at is None
+    assert content.content_of_drum(vessel).started_at is None
 
     put(vessel, 4.5, at=3)
 
-    assert content.of_one(vessel).started_at == day(3)
+    assert content.content_of_drum(vessel).started_at == day(3)
 
 
 def test_what_is_in_a_drum_is_what_went_in():
@@ -23,7 +23,7 @@ def test_what_is_in_a_drum_is_what_went_in():
     put(vessel, 4.5, at=1)
     put(vessel, 5, at=2)
 
-    now = content.of_one(vessel)
+    now = content.content_of_drum(vessel)
 
     assert now.volume.value == pytest.approx(9.5)
     assert now.full_percent == pytest.approx(47.5)
@@ -37,7 +37,7 @@ def test_a_drum_is_full_at_nine_tenths():
         put(vessel, 1.1, at=2)
 
     put(vessel, 1, at=2)
-    assert content.of_one(vessel).is_full
+    assert content.content_of_drum(vessel).is_full
     with pytest.raises(Refused, match="W1 is full: begin another drum"):
         put(vessel, 0.1, at=3)
 
@@ -56,7 +56,7 @@ def test_a_level_seen_since_holds_what_is_written_late():
 
     put(vessel, 4, at=2)
 
-    assert content.of_one(vessel).full_percent == 80
+    assert content.content_of_drum(vessel).full_percent == 80
 
 
 def test_another_kind_needs_a_keyholders_reason():

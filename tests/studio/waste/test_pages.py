@@ -160,7 +160,7 @@ def test_a_rinse_is_written_as_what_dripped_off_plates(member, rinse):
 
     written = Deposit.objects.latest("pk")
     assert (written.source, written.litres) == (Deposit.Source.RINSE, 4.5)
-    assert content.of_one(rinse).copper is None  # of the first 5 L nobody said that they are rinse
+    assert content.content_of_drum(rinse).copper is None  # of the first 5 L nobody said that they are rinse
 
 
 def test_a_rinse_drum_says_what_waits_in_the_tray(member, rinse):
@@ -263,7 +263,7 @@ def test_a_keyholder_may_let_another_kind_in_who_says_why(keyholder, rinse):
 def test_a_test_goes_before_what_the_deposits_add_up_to(member, rinse):
     post(member, "test", rinse.pk, **ASKED["test"])
 
-    now = content.of_one(rinse)
+    now = content.content_of_drum(rinse)
     assert now.copper_per_l.value == pytest.approx(200)
     assert now.copper.value == pytest.approx(1.0)
 
@@ -287,13 +287,13 @@ def test_a_laboratorys_report_is_kept_and_handed_over(member, rinse):
 def test_a_weighing_tells_what_is_in_it(member, rinse):
     post(member, "weigh", rinse.pk, **ASKED["weigh"])
 
-    assert content.of_one(rinse).mass.value == pytest.approx(5200)
+    assert content.content_of_drum(rinse).mass.value == pytest.approx(5200)
 
 
 def test_how_full_somebody_saw_it_goes_before_the_litres(member, rinse):
     post(member, "look_over", rinse.pk, **ASKED["look_over"] | {"full_percent": "80"})
 
-    now = content.of_one(rinse)
+    now = content.content_of_drum(rinse)
     assert now.full_percent == 80
     assert Inspection.objects.get().found == "fine"
     assert "nearly full" in member.get(url("drums")).content.decode()
@@ -306,10 +306,10 @@ def test_what_is_poured_over_takes_its_copper_along(member, rinse):
     response = post(member, "pour_over", rinse.pk, amount_0="2", amount_1="L", into=other.pk)
 
     assert response.headers["Location"] == rinse.get_absolute_url()
-    assert content.of_one(rinse).volume.value == pytest.approx(3)
-    assert content.of_one(rinse).copper.value == pytest.approx(0.6)
-    assert content.of_one(other).copper.value == pytest.approx(0.4)
-    assert content.of_one(other).copper_per_l.value == pytest.approx(200)
+    assert content.content_of_drum(rinse).volume.value == pytest.approx(3)
+    assert content.content_of_drum(rinse).copper.value == pytest.approx(0.6)
+    assert content.content_of_drum(other).copper.value == pytest.approx(0.4)
+    assert content.content_of_drum(other).copper_per_l.value == pytest.approx(200)
 
 
 def test_no_more_is_poured_over_than_is_there(member, rinse):
@@ -372,7 +372,7 @@ def test_a_strip_goes_into_the_tin(member):
     scale = {"mass_g_0": "14", "mass_g_1": "g", "half_width_g": "0.1", "is_dry": "dry"}
     post(member, "strip", cathode.pk, **scale, metal_into=tin.pk)
 
-    assert content.of_one(tin).copper.value == 14
+    assert content.content_of_drum(tin).copper.value == 14
 
 
 def test_a_jar_past_its_date_goes_into_a_drum(member):
@@ -387,7 +387,7 @@ def test_a_jar_past_its_date_goes_into_a_drum(member):
 
     tin.refresh_from_db()
     assert response.headers["Location"] == tin.get_absolute_url()
-    assert (tin.on_hand, content.of_one(into).volume.value) == (0, 0.8)
+    assert (tin.on_hand, content.content_of_drum(into).volume.value) == (0, 0.8)
 
 
 def test_an_entry_names_what_it_did_to_drums(member, rinse):

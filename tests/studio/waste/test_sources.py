@@ -4,6 +4,7 @@ from dataclasses import asdict
 
 import pytest
 
+from chemistry.measured import by_scale
 from chemistry.waste.drum import weighed
 from inventory.models import Constituent, Material
 from inventory.refusals import Refused
@@ -11,7 +12,6 @@ from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import BathEvent
 from studio.book.operations import strike
-from studio.cathodes.operations import Weight
 from studio.waste import content, jars, operations, properties, sources
 from studio.waste.operations import DepositRequest
 from tests.factories import MaterialFactory, WorkshopFactory, adopted, bitten, signed, stocked
@@ -29,7 +29,7 @@ def test_what_is_taken_out_of_a_bath_carries_its_copper_into_the_drum():
     entry = sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
 
     assert estimate.at_moment(bath).volume_l == pytest.approx(10, abs=0.01)
-    now = content.of_one(into)
+    now = content.content_of_drum(into)
     assert now.copper.value == pytest.approx(2 * 240 * COPPER_PER_BLUE, rel=1e-3)
     assert now.copper.half_width > 0.1 * now.copper.value
     assert now.copper_per_l.value == pytest.approx(1000 * 240 * COPPER_PER_BLUE, rel=1e-3)
@@ -43,7 +43,7 @@ def test_the_copper_of_a_drum_follows_its_bath():
 
     baths.top_up(bath, water_l=0.9, by=signed(2), weak_anyway=True)
 
-    assert content.of_one(into).copper.value == pytest.approx(2 * 223.3 * COPPER_PER_BLUE, rel=5e-3)
+    assert content.content_of_drum(into).copper.value == pytest.approx(2 * 223.3 * COPPER_PER_BLUE, rel=5e-3)
 
 
 def test_what_a_drum_refuses_leaves_the_bath_as_it_was():
@@ -62,7 +62,7 @@ def test_the_towel_of_a_straining_brings_its_bath_and_its_powder():
 
     sources.strain(bath, litres_lost=0.05, crystals_g=0, into=towel, by=signed(1))
 
-    copper = content.of_one(into).copper
+    copper = content.content_of_drum(into).copper
     assert copper.value == pytest.approx(0.05 * 240 * COPPER_PER_BLUE + 12, rel=1e-2)
     assert copper.half_width > 12
 
@@ -75,7 +75,7 @@ def test_a_rinse_brings_what_dripped_off_plates_since_the_one_before_it():
     baths.drips(bath, plates=2, ml_each=8, by=signed(4))
     put(into, 4, at=5, source="rinse")
 
-    now = content.of_one(into)
+    now = content.content_of_drum(into)
 
     first, second = now.copper_parts
     assert first.copper_g.value == pytest.approx(0.008 * 240 * COPPER_PER_BLUE, rel=1e-2)
@@ -88,7 +88,7 @@ def test_a_rinse_without_drips_in_the_book_brings_copper_that_nobody_knows():
 
     put(into, 3, at=1, source="rinse")
 
-    now = content.of_one(into)
+    now = content.content_of_drum(into)
     assert now.copper is None
     assert properties.copper_mg_per_l(now) is None
 
@@ -98,11 +98,11 @@ def test_a_rinse_written_late_takes_its_share_from_the_one_after_it():
     bitten(bath, at=1)
     bitten(bath, at=3)
     put(into, 4, at=5, source="rinse")
-    whole = content.of_one(into).copper.value
+    whole = content.content_of_drum(into).copper.value
 
     put(into, 4, at=2, source="rinse")
 
-    now = content.of_one(into)
+    now = content.content_of_drum(into)
     assert now.copper.value == pytest.approx(whole)
     assert [part.copper_g.value for part in now.copper_parts] == pytest.approx([whole / 2, whole / 2], rel=0.05)
 
@@ -114,16 +114,16 @@ def test_each_strip_goes_into_the_drum_for_metal_and_its_powder_into_another():
 
     sources.strip(
         cathode,
-        weight=Weight(mass_g=20, half_width_g=0.1),
+        weight=by_scale(20, 0.1),
         powder_g=5,
         metal_into=DepositRequest(drum=metal, kind="cathode_copper"),
         powder_into=DepositRequest(drum=powder, kind="cathode_powder"),
         by=signed(2),
     )
 
-    assert content.of_one(metal).copper.value == 20
-    assert content.of_one(metal).mass.value == 20
-    assert content.of_one(powder).copper.value == pytest.approx(3)
+    assert content.content_of_drum(metal).copper.value == 20
+    assert content.content_of_drum(metal).mass.value == 20
+    assert content.content_of_drum(powder).copper.value == pytest.approx(3)
 
 
 def test_powder_is_never_put_to_the_metal():
@@ -134,7 +134,7 @@ def test_powder_is_never_put_to_the_metal():
     with pytest.raises(Refused, match="Pieces are scrap metal, loose powder is not"):
         sources.strip(
             cathode,
-            weight=Weight(mass_g=20, half_width_g=0.1),
+            weight=by_scale(20, 0.1),
             powder_g=5,
             powder_into=DepositRequest(drum=metal, kind="cathode_powder"),
             by=signed(2),
@@ -148,7 +148,7 @@ def test_what_is_past_its_date_leaves_the_shelf_for_the_drum():
 
     tin.refresh_from_db()
     assert tin.on_hand == 600_000
-    assert content.of_one(into).volume.value == pytest.approx(0.4)
+    assert content.content_of_drum(into).volume.value == pytest.approx(0.4)
     assert [deposit.container for deposit in entry.deposits.all()] == [tin]
 
 
@@ -167,7 +167,7 @@ def test_bleach_stays_out_of_the_acid_cleaner_whatever_it_is_called(called, allo
         )
 
     assert refusal.value.field == "drum"
-    assert not content.of_one(into).deposits
+    assert not content.content_of_drum(into).deposits
 
 
 def test_a_jar_without_a_group_is_judged_by_what_its_sheet_says_is_in_it():
@@ -223,5 +223,5 @@ def test_a_struck_line_gives_back_what_it_took_from_everybody():
 
     strike(entry, by=signed(2), reason="it was water")
 
-    assert content.of_one(into).deposits == []
+    assert content.content_of_drum(into).deposits == []
     assert estimate.at_moment(bath).volume_l == pytest.approx(12)

@@ -2,9 +2,9 @@
 
 import pytest
 
+from chemistry.measured import by_scale
 from inventory.refusals import Refused
 from studio.book.operations import strike
-from studio.cathodes.operations import Weight
 from studio.waste import content, operations, sources
 from studio.waste.models import Deposit
 from studio.waste.operations import DepositRequest
@@ -50,14 +50,14 @@ def test_nothing_goes_into_a_drum_that_was_struck():
 def test_a_strip_goes_with_its_metal_in_one_strike():
     cathode, tin = hung(), drum("cathode_copper", vessel="lidded_metal_can")
     bite(cathode, 20, at=1)
-    weight = Weight(mass_g=20, half_width_g=0.1)
+    weight = by_scale(20, 0.1)
     entry = sources.strip(
         cathode, weight=weight, metal_into=DepositRequest(drum=tin, kind="cathode_copper"), by=signed(2)
     )
 
     struck(entry)
 
-    assert content.of_one(tin).copper is None
+    assert content.content_of_drum(tin).copper is None
     assert not cathode.strips.standing().exists()
 
 
@@ -75,14 +75,14 @@ def test_what_left_the_shelf_for_a_drum_comes_back():
 def test_a_struck_test_leaves_what_the_deposits_add_up_to():
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
     sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
-    by_deposits = content.of_one(into).copper.value
+    by_deposits = content.content_of_drum(into).copper.value
     result = operations.TestResult(quantity="cu_mg_per_l", low=10_000, high=10_000, how="strip")
     entry = operations.record_test(into, result=result, by=signed(2))
-    assert content.of_one(into).copper.value == pytest.approx(20)
+    assert content.content_of_drum(into).copper.value == pytest.approx(20)
 
     struck(entry)
 
-    assert content.of_one(into).copper.value == pytest.approx(by_deposits)
+    assert content.content_of_drum(into).copper.value == pytest.approx(by_deposits)
 
 
 def test_nothing_is_tested_that_is_not_there():
@@ -101,5 +101,5 @@ def test_the_drum_that_was_poured_from_gets_back_what_a_strike_returns():
 
     struck(entry)
 
-    assert content.of_one(one).volume.value == pytest.approx(6)
-    assert content.of_one(other).volume is None
+    assert content.content_of_drum(one).volume.value == pytest.approx(6)
+    assert content.content_of_drum(other).volume is None

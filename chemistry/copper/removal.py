@@ -1,0 +1,91 @@
+"""
+What leaves a bath with its liquid and with crystals off its floor.
+
+The bath, the drum that it goes into and the copper balance all ask here, so that none of them finds copper that
+another has lost.
+"""
+
+from dataclasses import dataclass
+
+from chemistry import bath
+from chemistry.bath import BathState, Removed
+from chemistry.bath.events import STANDARD_C, dissolved_g
+from chemistry.measured import Measured
+from chemistry.solution import sulfate, water_and_salt
+
+SATURATED_SD_SHARE = 0.03  # liquid over crystals may be 3 °C off the 20 °C that a pour is counted at: own estimate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Removal:
+    """
+    What an event took out of a bath.
+
+    litres: as measured, with the error of that; liquid_l: of it as much as the book had. [L]
+    strength: of the liquid; crystals_copper: of what was lifted off the floor. [g/L, g]
+    density: of the liquid at 20 °C. [g/mL]
+    """
+
+    litres: Measured
+    liquid_l: float
+    strength: Measured
+    crystals_copper: Measured
+    density: Measured
+
+    @property
+    def copper(self) -> Measured:
+        return self.copper_in(self.litres)
+
+    def copper_in(self, litres: Measured) -> Measured:
+        """
+        The copper in some of what was taken out: at most all of it. [g]
+
+        litres: as measured where they went, so that they and their copper are wrong together.
+        """
+        share = min(1.0, litres.value / self.litres.value) if self.litres.value else 1.0
+        crystals = self.crystals_copper * share
+        if not litres.value:
+            return crystals
+        poured = litres * (share * self.liquid_l / litres.value)
+        # more than the book had: where the rest came from nobody knows, so it may have been bath as well
+        missing = Measured(0.0, max(0.0, share * (self.litres.value - self.liquid_l)), "L")
+        return (poured + missing).times(self.strength, "g") * sulfate.COPPER_PER_BLUE + crystals
+
+
+def taken_out(event: Removed, before: BathState, *, error: str = "", litres_error: str = "") -> Removal:
+    """
+    Return what an event takes out of a bath, by the bath before it: as much as the bath's own log loses.
+
+    error: the name of the bath, whose error all that is taken out of it shares.
+    litres_error: of a way of guessing litres that is wrong for all alike, as of drips.
+
+    Source: mass balance of water and of salt.
+
+    >>> over = bath.replay([bath.Mixed(day=0, water_l=2.7, salt_g=1200)])[-1]
+    >>> after = bath.replay([Removed(day=1, litres=1)], start=over)[-1]
+    >>> removal = taken_out(Removed(day=1, litres=1), over)
+    >>> print(f"{removal.copper.value:.1f} g of {sulfate.COPPER_PER_BLUE * (over.salt_g - after.salt_g):.1f} g")
+    79.2 g of 79.2 g
+    """
+    then = bath.forecast(before, days=event.day - before.day)
+    after = bath.replay([event], start=before)[-1]
+    crystals_g = min(event.crystals_g, then.salt_g)
+    salt_g = then.salt_g - crystals_g
+    held_g = dissolved_g(then.water_g, salt_g)
+    liquid_l, *_ = water_and_salt.volume(then.water_g, held_g, STANDARD_C)
+    g_per_l = held_g / liquid_l
+    if held_g < salt_g:
+        strength = Measured(g_per_l, SATURATED_SD_SHARE * g_per_l, "g/L")
+    else:
+        strength = then.measured(error).strength
+        # crystals that came out first left it weaker
+        strength = strength * (g_per_l / strength.value) if strength.value else strength
+    poured_g = salt_g - after.salt_g
+    share_g = event.crystals_sd_g * crystals_g / event.crystals_g if event.crystals_g else 0.0
+    return Removal(
+        litres=Measured(event.litres, event.litres_sd, "L", error=litres_error),
+        liquid_l=poured_g / g_per_l if g_per_l else event.litres,
+        strength=strength,
+        crystals_copper=Measured(crystals_g, share_g, "g") * sulfate.COPPER_PER_BLUE,
+        density=Measured((then.water_g + held_g) / liquid_l / 1000, unit="g/mL"),
+    )
