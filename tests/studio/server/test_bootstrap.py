@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 import zipfile
+from copy import copy
 from pathlib import Path
 
 import pytest
@@ -44,15 +45,24 @@ importlib.metadata.version = lambda name: "22.0.2"
 
 class Checkout:
     def __init__(self, folder: Path):
-        self.folder = folder
-        self.venv = folder / ".venv"
-        self.stamp = self.venv / "mordant.stamp"
+        self.stands_in(folder)
         (folder / "studio" / "server").mkdir(parents=True)
         for name in MODULES:
             shutil.copy(ROOT / "studio" / name, folder / "studio" / name)
         (folder / "open.py").write_text(OPEN)
         self.lock("requirements.lock", colour="verdigris")
         self.lock("requirements-dev.lock", colour="sienna", version="2.0")
+
+    def stands_in(self, folder: Path) -> None:
+        self.folder = folder
+        self.venv = folder / ".venv"
+        self.stamp = self.venv / "mordant.stamp"
+
+    def copy(self, folder: Path) -> "Checkout":
+        """Another one just like it: what is in its environment comes along."""
+        other = copy(self)
+        other.stands_in(shutil.copytree(self.folder, folder, symlinks=True))
+        return other
 
     def lock(self, name: str, *, colour: str, version: str = "1.0", digest: str = "") -> None:
         wheel = _wheel(self.folder, colour, version)
@@ -92,6 +102,19 @@ def checkout(tmp_path):
     return Checkout(tmp_path / "checkout")
 
 
+@pytest.fixture(scope="module")
+def opened_once(tmp_path_factory):
+    """A checkout that was bare when it was opened."""
+    checkout = Checkout(tmp_path_factory.mktemp("once") / "checkout")
+    return checkout, checkout.open()
+
+
+@pytest.fixture
+def filled(opened_once, tmp_path):
+    """A checkout with its environment in it, where no other test sees it."""
+    return opened_once[0].copy(tmp_path / "checkout")
+
+
 @pytest.fixture
 def on_a_python(tmp_path):
     """Changes the Python that a checkout is opened with, as systems do that package its parts apart."""
@@ -103,16 +126,14 @@ def on_a_python(tmp_path):
     return changed
 
 
-def test_a_bare_checkout_makes_its_own_environment(checkout):
-    said = checkout.open()
+def test_a_bare_checkout_makes_its_own_environment(opened_once):
+    checkout, said = opened_once
 
     assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
 
 
-def test_a_filled_environment_is_entered_without_a_word(checkout):
-    checkout.open()
-
-    assert checkout.open() == f"verdigris {checkout.venv}\n"
+def test_a_filled_environment_is_entered_without_a_word(filled):
+    assert filled.open() == f"verdigris {filled.venv}\n"
 
 
 def test_without_ensurepip_the_pip_that_is_there_fills_the_environment(checkout, on_a_python):
@@ -136,27 +157,25 @@ def test_without_ensurepip_and_pip_it_names_the_packages_that_bring_them(checkou
     assert "Traceback" not in said
 
 
-def test_an_environment_left_half_made_is_made_anew(checkout):
-    checkout.open()
-    checkout.stamp.write_text(bootstrap.UNFINISHED)
-    leftover = checkout.venv / "half-written"
+def test_an_environment_left_half_made_is_made_anew(filled):
+    filled.stamp.write_text(bootstrap.UNFINISHED)
+    leftover = filled.venv / "half-written"
     leftover.touch()
 
-    said = checkout.open()
+    said = filled.open()
 
-    assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
+    assert said.splitlines()[-1] == f"verdigris {filled.venv}"
     assert not leftover.exists()
 
 
-def test_an_environment_whose_python_is_gone_is_made_anew(checkout):
-    checkout.open()
-    for python in checkout.venv.glob("bin/python*"):
+def test_an_environment_whose_python_is_gone_is_made_anew(filled):
+    for python in filled.venv.glob("bin/python*"):
         python.unlink()
-    (checkout.venv / "bin" / "python").symlink_to("/nowhere/python3")
+    (filled.venv / "bin" / "python").symlink_to("/nowhere/python3")
 
-    said = checkout.open()
+    said = filled.open()
 
-    assert said.splitlines()[-1] == f"verdigris {checkout.venv}"
+    assert said.splitlines()[-1] == f"verdigris {filled.venv}"
 
 
 def test_an_environment_made_by_hand_is_topped_up_and_kept(checkout):
@@ -170,11 +189,10 @@ def test_an_environment_made_by_hand_is_topped_up_and_kept(checkout):
     assert kept.exists()
 
 
-def test_a_new_lock_is_installed_at_the_next_start(checkout):
-    checkout.open()
-    checkout.lock("requirements.lock", colour="ochre", version="3.0")
+def test_a_new_lock_is_installed_at_the_next_start(filled):
+    filled.lock("requirements.lock", colour="ochre", version="3.0")
 
-    said = checkout.open()
+    said = filled.open()
 
     assert said.splitlines()[-1].startswith("ochre")
 
@@ -236,11 +254,10 @@ def test_a_package_with_another_hash_is_refused(checkout):
     assert not list(checkout.venv.glob("lib/*/site-packages/pigment.py"))
 
 
-def test_an_environment_that_cannot_be_entered_does_not_loop(checkout):
-    checkout.open()
-    (checkout.venv / "pyvenv.cfg").unlink()  # its Python now believes it is the system's
+def test_an_environment_that_cannot_be_entered_does_not_loop(filled):
+    (filled.venv / "pyvenv.cfg").unlink()  # its Python now believes it is the system's
 
-    said = checkout.open()
+    said = filled.open()
 
     assert "does not run inside" in said
     assert "Delete that folder" in said

@@ -12,67 +12,74 @@ from django.contrib.auth.signals import user_logged_in
 from studio.server import secret_key
 
 
-def _manage(data, *arguments, **environ) -> str:
-    """What a command says in a process of its own, with nothing of this one's settings."""
+def run(data, *command, **environ) -> str:
+    """What this Python says in a process of its own, with nothing of this one's settings."""
     clean = {name: value for name, value in os.environ.items() if not name.startswith(("MORDANT_", "DJANGO_"))}
     clean |= {"MORDANT_NO_BOOTSTRAP": "1", "MORDANT_DATA": str(data), **environ}
-    command = [sys.executable, settings.ROOT / "manage.py", *arguments]
-    return subprocess.run(command, env=clean, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True).stdout
-
-
-def _setting(data, name, **environ):
-    said = _manage(
-        data, "shell", "--no-imports", "-c", f"from django.conf import settings; print(settings.{name})", **environ
+    ran = subprocess.run(
+        [sys.executable, *command],
+        cwd=settings.ROOT,
+        env=clean,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
     )
-    return said.strip()
+    return ran.stdout
+
+
+def setting(data, *names, **environ) -> str:
+    shown = ", ".join(f"settings.{name}" for name in names)
+    return run(data, "-c", f"from studio import settings; print({shown})", **environ).strip()
 
 
 def test_behind_https_nothing_is_left_to_warn_about(tmp_path):
-    said = _manage(tmp_path, "check", "--deploy", "--fail-level=WARNING", MORDANT_URL="https://book.example.org")
+    said = run(
+        tmp_path, "manage.py", "check", "--deploy", "--fail-level=WARNING", MORDANT_URL="https://book.example.org"
+    )
 
     assert said == "System check identified no issues (2 silenced).\n"
 
 
 def test_on_a_plain_home_network_cookies_still_work(tmp_path):
-    assert _setting(tmp_path, "SESSION_COOKIE_SECURE", MORDANT_URL="http://192.168.1.5:8000") == "False"
+    assert setting(tmp_path, "SESSION_COOKIE_SECURE", MORDANT_URL="http://192.168.1.5:8000") == "False"
 
 
 def test_behind_https_its_proxy_is_believed_about_who_asks(tmp_path):
-    assert _setting(tmp_path, "PROXIES", MORDANT_URL="https://book.example.org") == "1"
-    assert _setting(tmp_path, "PROXIES") == "0"
+    assert setting(tmp_path, "PROXIES", MORDANT_URL="https://book.example.org") == "1"
+    assert setting(tmp_path, "PROXIES") == "0"
 
 
 def test_an_address_without_its_scheme_is_refused_in_words(tmp_path):
-    said = _manage(tmp_path, "check", MORDANT_URL="book.example.org")
+    said = run(tmp_path, "manage.py", "check", MORDANT_URL="book.example.org")
 
     assert said.splitlines()[-1].endswith("MORDANT_URL must begin with http:// or https://")
 
 
 def test_an_address_below_a_path_is_refused_in_words(tmp_path):
-    said = _manage(tmp_path, "check", MORDANT_URL="https://book.example.org/mordant/")
+    said = run(tmp_path, "manage.py", "check", MORDANT_URL="https://book.example.org/mordant/")
 
     assert said.splitlines()[-1].endswith("the book is not served below a path")
 
 
 @pytest.mark.parametrize(("asked", "shared"), [("1", "True"), ("0", "False"), ("", "False")])
 def test_sharing_is_asked_for_and_unasked_for(tmp_path, asked, shared):
-    assert _setting(tmp_path, "SHARED", MORDANT_SHARE=asked) == shared
+    assert setting(tmp_path, "SHARED", MORDANT_SHARE=asked) == shared
 
 
-@pytest.mark.parametrize("name", ["DEBUG", "SHARED"])
-def test_without_being_asked_it_is_neither_talkative_nor_open(tmp_path, name):
-    assert _setting(tmp_path, name) == "False"
+def test_without_being_asked_it_is_neither_talkative_nor_open(tmp_path):
+    assert setting(tmp_path, "DEBUG", "SHARED") == "False False"
 
 
 def test_the_book_is_kept_in_the_user_s_own_data_folder(tmp_path):
-    data = _setting("", "DATA", HOME=str(tmp_path), XDG_DATA_HOME=str(tmp_path / "share"))
+    data = setting("", "DATA", HOME=str(tmp_path), XDG_DATA_HOME=str(tmp_path / "share"))
 
     assert data.startswith(str(tmp_path))
     assert data.endswith("mordant")
 
 
 def test_a_shared_book_answers_to_this_machine_s_names(tmp_path):
-    hosts = _setting(tmp_path, "ALLOWED_HOSTS", MORDANT_SHARE="1", MORDANT_HOSTS="press.example, well.example")
+    hosts = setting(tmp_path, "ALLOWED_HOSTS", MORDANT_SHARE="1", MORDANT_HOSTS="press.example, well.example")
 
     assert ".local'" in hosts
     assert "'press.example', 'well.example'" in hosts

@@ -1,19 +1,40 @@
 import signal
 import socket
 import stat
+from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
-from tests.studio.opened import opened
+from tests.postgres import free_port
+from tests.studio.opened import Opened, opened
+
+
+class Morning(NamedTuple):
+    """A new book that was opened, asked, opened a second time beside it, and closed by Ctrl+C."""
+
+    data: Path
+    book: Opened
+    second: Opened
+    statuses: list[int]
 
 
 @pytest.fixture(scope="module")
-def begun(tmp_path_factory):
-    """The data folder of an own book that was opened once."""
-    data = tmp_path_factory.mktemp("begun")
-    with opened(data, "--empty") as book:
+def morning(tmp_path_factory):
+    data = tmp_path_factory.mktemp("new") / "data"
+    with opened(data, "--empty", MORDANT_BIND=f"127.0.0.1:{free_port()}") as book:
+        statuses = [book.ask("/first-aid/")]
+        with opened(data) as second:
+            second.ended()
+        statuses.append(book.ask("/first-aid/"))
         book.close(signal.SIGINT)
-    return data
+    return Morning(data, book, second, statuses)
+
+
+@pytest.fixture
+def begun(morning):
+    """The data folder of an own book that was opened once."""
+    return morning.data
 
 
 @pytest.fixture
@@ -23,40 +44,34 @@ def taken():
         yield other.getsockname()[1]
 
 
-def _free_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as other:
-        return other.getsockname()[1]
-
-
-@pytest.mark.parametrize(
-    "ending", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP], ids=["Ctrl+C", "told to end", "window shut"]
-)
-def test_it_opens_answers_and_closes(begun, ending):
-    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as book:
-        status = book.ask("/first-aid/")
-        exit_status = book.close(ending)
-
-    assert status == 200
-    assert exit_status == 0
+def assert_closed_well(book):
+    assert book.process.returncode == 0
     assert book.said.endswith("Closed.\n")
     assert "Traceback" not in book.said
 
 
-def test_it_says_where_the_book_is_kept(begun):
-    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as book:
-        book.close(signal.SIGTERM)
-
-    assert f"The book is kept in {begun}." in book.said
+def test_it_opens_answers_and_closes(morning):
+    assert morning.statuses[0] == 200
+    assert_closed_well(morning.book)
 
 
-def test_what_it_keeps_is_for_the_owner_s_eyes(tmp_path):
-    data = tmp_path / "new"
+@pytest.mark.parametrize("ending", [signal.SIGTERM, signal.SIGHUP], ids=["told to end", "window shut"])
+def test_it_closes_however_it_is_ended(begun, ending):
+    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{free_port()}") as book:
+        status = book.ask("/first-aid/")
+        book.close(ending)
 
-    with opened(data, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as book:
-        book.close(signal.SIGINT)
+    assert status == 200
+    assert_closed_well(book)
 
-    assert stat.S_IMODE(data.stat().st_mode) == 0o700
-    assert stat.S_IMODE((data / "secret_key").stat().st_mode) == 0o600
+
+def test_it_says_where_the_book_is_kept(morning):
+    assert f"The book is kept in {morning.data}." in morning.book.said
+
+
+def test_what_it_keeps_is_for_the_owner_s_eyes(morning):
+    assert stat.S_IMODE(morning.data.stat().st_mode) == 0o700
+    assert stat.S_IMODE((morning.data / "secret_key").stat().st_mode) == 0o600
 
 
 def test_the_usual_port_is_taken_so_it_takes_another_and_says_so(begun):
@@ -82,19 +97,14 @@ def test_a_port_somebody_chose_is_never_swapped_for_another(begun, taken):
     assert "is free." in book.said
 
 
-def test_a_second_start_of_the_same_book_says_where_it_is_open(begun):
-    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{_free_port()}") as first, opened(begun) as second:
-        exit_status = second.ended()
-        still_answers = first.ask("/first-aid/")
-        first.close(signal.SIGINT)
-
-    assert exit_status == 1
-    assert f"already open at {first.address}." in second.said
-    assert still_answers == 200
+def test_a_second_start_of_the_same_book_says_where_it_is_open(morning):
+    assert morning.second.process.returncode == 1
+    assert f"already open at {morning.book.address}." in morning.second.said
+    assert morning.statuses[1] == 200
 
 
 def test_a_killed_server_takes_its_workers_along_and_the_book_opens_again(begun):
-    bind = f"127.0.0.1:{_free_port()}"
+    bind = f"127.0.0.1:{free_port()}"
     with opened(begun, "--empty", MORDANT_BIND=bind) as killed:
         killed.process.kill()
 
@@ -106,8 +116,7 @@ def test_a_killed_server_takes_its_workers_along_and_the_book_opens_again(begun)
 
 
 def test_sharing_shows_the_address_and_a_code_that_leads_to_it(begun):
-    port = _free_port()
-    with opened(begun, "--share", MORDANT_BIND=f"127.0.0.1:{port}") as book:
+    with opened(begun, "--share", MORDANT_BIND=f"127.0.0.1:{free_port()}") as book:
         book.close(signal.SIGINT)
 
     assert "Others reach it at http://" in book.said
@@ -115,7 +124,7 @@ def test_sharing_shows_the_address_and_a_code_that_leads_to_it(begun):
 
 
 def test_printed_codes_point_at_the_address_that_was_given(begun):
-    given = {"MORDANT_BIND": f"127.0.0.1:{_free_port()}", "MORDANT_URL": "http://press.example"}
+    given = {"MORDANT_BIND": f"127.0.0.1:{free_port()}", "MORDANT_URL": "http://press.example"}
 
     with opened(begun, "--empty", **given) as book:
         book.close(signal.SIGINT)
