@@ -13,7 +13,7 @@ from chemistry.solution import water_and_salt
 MODEL_VERSION = 2  # raise it whenever a replay would give other figures: kept states are then replayed anew
 FAR_OFF_SD = 3.0  # a reading further than this from the book is held out until somebody decides
 
-FACTOR_SD = 0.6  # rooms dry a tank at half to double the prior; own simulation, tests/chemistry/simulation.py
+FACTOR_SD = 0.6  # rooms dry a tank at half to double the prior; own simulation, tests/chemistry/bath/simulation.py
 OFFSET_SD = 0.002  # one hydrometer against another; common practice, no source
 UNREAD: Covariance = (
     (0.0, 0.0, 0.0, 0.0),

@@ -4,7 +4,7 @@ Invented baths whose truth is known, to see how far the book's intervals can be 
 The truth knows nothing of `chemistry.sulfate`: density and saturation follow handbook tables, and each bath is lived
 through day by day with its own room, weather, hydrometer, jug, cup and scale.
 
-    python -m tests.chemistry.simulation      prints the calibration as a Markdown table
+    python -m tests.chemistry.bath.simulation      prints the calibration as a Markdown table
 
 Tables: CRC Handbook of Chemistry and Physics, 102nd ed., 2021, "Concentrative Properties of Aqueous Solutions" (density
 at 20 °C); 98th ed., 2017, "Aqueous Solubility of Inorganic Compounds at Various Temperatures"; density of water from
