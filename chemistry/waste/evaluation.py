@@ -28,7 +28,7 @@ SUGGESTED = "suggested; local rules decide"
 PERMITS_NOTHING = "Not met by what is written down. That permits nothing: ask before it goes anywhere."
 FOOTER = (
     "Generic guidance from published rules. The supplier's safety sheet, your local authority, the operator of your "
-    "sewer and licensed collectors decide. ActionItem them before you treat, move or pour anything."
+    "sewer and licensed collectors decide. Ask them before you treat, move or pour anything."
 )
 NO_RULES_YET = (
     "No rule set for your region yet: ask your waste authority, the operator of your sewer and a licensed collector, "
