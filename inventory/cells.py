@@ -18,7 +18,7 @@ MEASURED_BY = {
 }
 
 
-class NotUnderstood(ValueError):
+class CellNotUnderstood(ValueError):
     """Why one row cannot be brought in."""
 
 
@@ -28,9 +28,9 @@ def day(text: str, what: str, *, not_after: date | None = None) -> date | None:
     try:
         read = date.fromisoformat(text)
     except ValueError:
-        raise NotUnderstood(f"“{text}” under {what} is no day; write it like 2026-03-31.") from None
+        raise CellNotUnderstood(f"“{text}” under {what} is no day; write it like 2026-03-31.") from None
     if not_after and read > not_after:
-        raise NotUnderstood(f"{text} under {what} has not come yet.")
+        raise CellNotUnderstood(f"{text} under {what} has not come yet.")
     return read
 
 
@@ -41,9 +41,9 @@ def bath_use(text: str, dimension: str) -> str:
     """
     use = BATH_USES.get(text.casefold())
     if use is None:
-        raise NotUnderstood(f"“{text}” is nothing in a bath; write blue crystals, pale powder, water or nothing.")
+        raise CellNotUnderstood(f"“{text}” is nothing in a bath; write blue crystals, pale powder, water or nothing.")
     if MEASURED_BY.get(use, dimension) != dimension:
-        raise NotUnderstood(f"What is {text} in a bath is measured by {MEASURED_BY[use]}, not by {dimension}.")
+        raise CellNotUnderstood(f"What is {text} in a bath is measured by {MEASURED_BY[use]}, not by {dimension}.")
     return use
 
 
@@ -59,10 +59,10 @@ def purity(text: str) -> float:
     try:
         number = float(units.parse_number(text.removesuffix("%").strip()))
     except units.NotUnderstood:
-        raise NotUnderstood(f"“{text}” under purity is no number; write it like 98 %.") from None
+        raise CellNotUnderstood(f"“{text}” under purity is no number; write it like 98 %.") from None
     share = number / 100 if text.endswith("%") or number > 1 else number
     if not 0 < share <= 1:
-        raise NotUnderstood(f"A purity of {text} is outside 0 to 100 %.")
+        raise CellNotUnderstood(f"A purity of {text} is outside 0 to 100 %.")
     return share
 
 

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from chemistry import units
 from inventory import cells, months
-from inventory.cells import NotUnderstood
+from inventory.cells import CellNotUnderstood
 from inventory.ledger import put_opened
 from inventory.lists import Row
 from inventory.models import Container, Entry, Material, Movement, Opening, Place
@@ -36,7 +36,7 @@ COMING = (Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Line:
+class RowPlan:
     """What one row of the file would do."""
 
     number: int
@@ -60,7 +60,7 @@ class Line:
 
 def plan(
     rows: Sequence[tuple[int, Row]], *, cups: units.Cups, place: Place, ask: Callable[[str], str] = lambda name: ""
-) -> list[Line]:
+) -> list[RowPlan]:
     """
     What each row would do to the book as it is now; nothing is written.
 
@@ -85,19 +85,19 @@ class _Reading:
             self.codes[code.casefold()] = (name.casefold(), is_there)
             self.without_code[name.casefold(), batch.casefold()] += is_there
 
-    def line(self, number: int, row: Row) -> Line:
+    def line(self, number: int, row: Row) -> RowPlan:
         name = row.get("material", "")
         try:
             return self._understood(number, name, row)
-        except (NotUnderstood, units.NotUnderstood) as error:
+        except (CellNotUnderstood, units.NotUnderstood) as error:
             shown = f"{row.get('amount', '')} {row.get('unit', '')}".strip()
-            return Line(number=number, outcome=Outcome.NOT_UNDERSTOOD, name=name, shown=shown, why=str(error))
+            return RowPlan(number=number, outcome=Outcome.NOT_UNDERSTOOD, name=name, shown=shown, why=str(error))
 
-    def _understood(self, number: int, name: str, row: Row) -> Line:
+    def _understood(self, number: int, name: str, row: Row) -> RowPlan:
         _check_lengths(row)
         amount, unit = self._amount(name, row)
         place = row.get("place") or self.place
-        line = Line(
+        line = RowPlan(
             number=number,
             outcome=Outcome.NEW_CONTAINER,
             name=name,
@@ -118,13 +118,13 @@ class _Reading:
         if self._is_there(line):
             return replace(line, outcome=Outcome.THERE)
         if not amount:
-            raise NotUnderstood("There is nothing of it to put on the shelf.")
+            raise CellNotUnderstood("There is nothing of it to put on the shelf.")
         if line.code:
             self.codes[line.code.casefold()] = (name.casefold(), True)
         if name.casefold() in self.materials or name.casefold() in self.coming:
             return line
         if not line.bath_use and (question := self.ask(name)):
-            raise NotUnderstood(question)
+            raise CellNotUnderstood(question)
         self.coming[name.casefold()] = unit
         return replace(line, outcome=Outcome.NEW_MATERIAL)
 
@@ -142,7 +142,7 @@ class _Reading:
             except units.NotUnderstood:
                 continue
             return amount, (dimension, cells.shown_unit(text, dimension))
-        raise NotUnderstood(f"“{text}” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.")
+        raise CellNotUnderstood(f"“{text}” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.")
 
     def _parse(self, text: str, unit: tuple[str, str]) -> int:
         """A further amount of the row, whose bare number is in the unit of the first."""
@@ -150,14 +150,14 @@ class _Reading:
         with_unit = text if any(letter.isalpha() for letter in text) else f"{text} {shown_unit}"
         return units.parse(with_unit, dimension, cups=self.cups)
 
-    def _is_there(self, line: Line) -> bool:
+    def _is_there(self, line: RowPlan) -> bool:
         """Known by its code; without one, as the next of its material and batch, wherever it stands now."""
         if line.code:
             name, is_there = self.codes.get(line.code.casefold(), ("", False))
             if name and name != line.name.casefold():
-                raise NotUnderstood(f"{line.code} is on another container.")
+                raise CellNotUnderstood(f"{line.code} is on another container.")
             if not name and GIVEN_BY_THE_BOOK.fullmatch(line.code):
-                raise NotUnderstood(f"Codes like {line.code} are given out by the book; leave it empty.")
+                raise CellNotUnderstood(f"Codes like {line.code} are given out by the book; leave it empty.")
             return is_there
         key = (line.name.casefold(), line.batch.casefold())
         self.without_code[key] -= 1
@@ -173,15 +173,15 @@ def _containers():
 
 def _check_lengths(row: Row) -> None:
     if not row.get("material"):
-        raise NotUnderstood("It names no material.")
+        raise CellNotUnderstood("It names no material.")
     for column, most in (("material", 120), ("category", 60), ("place", 80), ("batch", 60)):
         if len(row.get(column, "")) > most:
-            raise NotUnderstood(f"Its {column} is longer than {most} letters.")
+            raise CellNotUnderstood(f"Its {column} is longer than {most} letters.")
     if row.get("code") and not CODE.fullmatch(row["code"]):
-        raise NotUnderstood(f"The code “{row['code']}” is not one of up to 12 letters, digits and hyphens.")
+        raise CellNotUnderstood(f"The code “{row['code']}” is not one of up to 12 letters, digits and hyphens.")
 
 
-def write(lines: Sequence[Line], *, entry: Entry, tell: Callable[[str], None] = lambda words: None) -> int:
+def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None] = lambda words: None) -> int:
     """
     Put everything that comes onto the shelf under one entry; answer how many containers that were.
 
@@ -216,7 +216,7 @@ def write(lines: Sequence[Line], *, entry: Entry, tell: Callable[[str], None] = 
     return len(coming)
 
 
-def _use_by_on(line: Line, material: Material) -> date | None:
+def _use_by_on(line: RowPlan, material: Material) -> date | None:
     """As the list has it, or sooner where it stands open and its material keeps only so long."""
     ends = [line.use_by_on]
     if line.opened_on and material.opened_months:
@@ -224,7 +224,7 @@ def _use_by_on(line: Line, material: Material) -> date | None:
     return min(filter(None, ends), default=None)
 
 
-def _open(brought: list[tuple[Container, Line]], entry: Entry) -> None:
+def _open(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
     opened = (Opening(entry=entry, container=jar, opened_on=line.opened_on) for jar, line in brought if line.opened_on)
     Opening.objects.bulk_create(opened, batch_size=AT_ONCE)
     for jar, line in brought:
@@ -232,7 +232,7 @@ def _open(brought: list[tuple[Container, Line]], entry: Entry) -> None:
             put_opened(jar)
 
 
-def _receive(brought: list[tuple[Container, Line]], entry: Entry) -> None:
+def _receive(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
     """What `ledger.receive` writes for one container, for many in a few statements."""
     movements = [
         Movement(
@@ -259,7 +259,7 @@ def _left_behind():
     return Container.objects.exclude(Exists(receipts)).filter(on_hand=0)
 
 
-def _materials(coming: list[Line]) -> dict[str, Material]:
+def _materials(coming: list[RowPlan]) -> dict[str, Material]:
     new = [
         Material(
             name=line.name,
@@ -277,7 +277,7 @@ def _materials(coming: list[Line]) -> dict[str, Material]:
     return {material.name.casefold(): material for material in Material.objects.all()}
 
 
-def _places(coming: list[Line]) -> dict[str, Place]:
+def _places(coming: list[RowPlan]) -> dict[str, Place]:
     known = {place.name.casefold(): place for place in Place.objects.all()}
     for name in dict.fromkeys(line.place for line in coming):
         if name.casefold() not in known:

@@ -106,14 +106,14 @@ def lead_time(delivered_after_days: Sequence[float], *, said: tuple[float, float
 
 
 @dataclass(frozen=True, kw_only=True)
-class Level:
+class ReorderLevel:
     """The reorder level that covers 95 in 100 deliveries, and how uneven the use is until one comes."""
 
     figure: Figure
     unevenness: Figure
 
 
-def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> Level | None:
+def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel | None:
     """
     What must still be there when more is ordered, so that it lasts until the delivery in about 95 of 100 cases.
 
@@ -143,7 +143,7 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> Level | None:
         source="Wilson and Hilferty (1931) for the use until a delivery as gamma distributed (Burgin 1975); where use "
         "is rare, the normal quantile",
     )
-    return Level(figure=Figure(value=value, unit=unit, working=working), unevenness=unevenness)
+    return ReorderLevel(figure=Figure(value=value, unit=unit, working=working), unevenness=unevenness)
 
 
 def _unevenness(rate: UseRate, lead: LeadTime, unit: str) -> Figure:
@@ -182,7 +182,7 @@ def students_t(probability: float, *, degrees: float) -> float:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Choice:
+class PackChoice:
     """So many packs of one kind."""
 
     packs: int
@@ -207,7 +207,7 @@ class Choice:
         return self.packs > MOST_OF_A_PACK, self.amount, self.price_cents
 
 
-def enough(needed: float, *, pack_amount: int, pack_price_cents: int) -> Choice:
+def enough(needed: float, *, pack_amount: int, pack_price_cents: int) -> PackChoice:
     """As many packs of one kind as bring what is needed, one at least."""
     packs = max(1, ceil(needed / pack_amount))
-    return Choice(packs=packs, pack_amount=pack_amount, pack_price_cents=pack_price_cents)
+    return PackChoice(packs=packs, pack_amount=pack_amount, pack_price_cents=pack_price_cents)

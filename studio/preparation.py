@@ -17,7 +17,7 @@ from studio.workshop import operations
 from studio.workshop.models import Workshop
 
 
-class Refused(Exception):
+class StartRefused(Exception):
     """This book may not be opened like that; the message says why."""
 
 
@@ -26,7 +26,7 @@ def bring_up_to_date() -> None:
     database.settle_journal()
     written = set(MigrationRecorder(connection).applied_migrations())
     if strange := copies.strange_migrations(written):
-        raise Refused(
+        raise StartRefused(
             f"This book was written by another build, whose {strange[0]} this one does not know. Nothing was "
             "changed: open it with the build that wrote it, or name another folder in MORDANT_DATA."
         )
@@ -74,7 +74,7 @@ def choose_book(*, empty: bool) -> Path | None:
             operations.empty_the_demo()
             return kept
         if settings.SHARED:
-            raise Refused(
+            raise StartRefused(
                 "This is the demo's book, and its password is known to all: it stays on this machine. "
                 "`start --empty --share` begins your own in its place."
             )
@@ -89,7 +89,7 @@ def refuse_a_lost_book() -> None:
     copies_of_it = [path for path in (settings.DATA / "backups").glob("*.zip") if not path.name.startswith("demo-")]
     if copies_of_it:
         newest = max(copies_of_it, key=lambda path: path.stat().st_mtime)
-        raise Refused(
+        raise StartRefused(
             f"There is no book here, though this folder keeps copies of one. Bring it back with "
             f"`python3 manage.py restore {newest}`, or begin anew with `start --empty`."
         )

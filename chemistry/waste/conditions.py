@@ -10,13 +10,13 @@ from fractions import Fraction
 from typing import Any
 
 from chemistry.hazards.steps import plain
-from chemistry.waste.vocabulary import Property, Span, Value, Words, look_up
+from chemistry.waste.vocabulary import Property, NumberSpan, Value, Words, look_up
 
 Truth = bool | None
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Judgement:
     """missing: keys of the properties that would decide it, where holds is None."""
 
     holds: Truth
@@ -24,17 +24,17 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class Threshold:
     """A property beside a limit, or beside words."""
 
     property: Property
     relation: str
     limit: Any
 
-    def judge(self, known: Mapping[str, Value]) -> Verdict:
+    def judge(self, known: Mapping[str, Value]) -> Judgement:
         value = known.get(self.property.key)
         holds = None if value is None else RELATIONS[self.property.kind][self.relation](value, self.limit)
-        return Verdict(holds, (self.property.key,) if holds is None else ())
+        return Judgement(holds, (self.property.key,) if holds is None else ())
 
     def speaks_of(self) -> tuple[str, ...]:
         return (self.property.key,)
@@ -49,14 +49,14 @@ class Comparison:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class ConditionGroup:
     """Holds where all of the first hold, any of the second (unless there are none) and none of the third."""
 
     all: tuple["Condition", ...] = ()
     any: tuple["Condition", ...] = ()
     none: tuple["Condition", ...] = ()
 
-    def judge(self, known: Mapping[str, Value]) -> Verdict:
+    def judge(self, known: Mapping[str, Value]) -> Judgement:
         verdicts = [condition.judge(known) for condition in self.all]
         if self.any:
             verdicts.append(_any([condition.judge(known) for condition in self.any]))
@@ -76,8 +76,8 @@ class Group:
         return " and ".join(parts) or "always"
 
 
-Condition = Comparison | Group
-ALWAYS = Group()
+Condition = Threshold | ConditionGroup
+ALWAYS = ConditionGroup()
 
 
 def read(entry: object) -> Condition:
@@ -96,10 +96,10 @@ def read(entry: object) -> Condition:
     return _read_comparison(entry) if "property" in entry else _read_group(entry)
 
 
-def _read_group(entry: Mapping[str, object]) -> Group:
+def _read_group(entry: Mapping[str, object]) -> ConditionGroup:
     if not entry or not entry.keys() <= {"all", "any", "none"}:
         raise ValueError(f"a condition needs a property, or all, any or none, not {_listed(entry)}")
-    return Group(**{name: tuple(_read_list(name, conditions)) for name, conditions in entry.items()})
+    return ConditionGroup(**{name: tuple(_read_list(name, conditions)) for name, conditions in entry.items()})
 
 
 def _read_list(name: str, conditions: object) -> Iterable[Condition]:
@@ -108,20 +108,20 @@ def _read_list(name: str, conditions: object) -> Iterable[Condition]:
     return map(read, conditions)
 
 
-def _read_comparison(entry: Mapping[str, object]) -> Comparison:
+def _read_comparison(entry: Mapping[str, object]) -> Threshold:
     of = look_up(str(entry["property"]))
     told = [name for name in entry if name != "property"]
     relations = RELATIONS[of.kind]
     if len(told) != 1 or told[0] not in relations:
         raise ValueError(f"{of.key} needs one of {', '.join(relations)}, not {_listed(told)}")
-    return Comparison(of, told[0], _limit(of, entry[told[0]]))
+    return Threshold(of, told[0], _limit(of, entry[told[0]]))
 
 
 def _limit(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
     if of.kind in ("one of", "any of"):
         return tuple(_known_word(of, word) for word in _list_of_words(of, given))
     value = of.value(given)
-    if isinstance(value, Span):
+    if isinstance(value, NumberSpan):
         if value.low != value.high:
             raise ValueError(f"{of.key} needs one number as its limit, not {given!r}")
         return value.low
@@ -144,26 +144,26 @@ def _listed(names: Iterable[str]) -> str:
 
 
 def _in_brackets(condition: Condition) -> str:
-    return f"({condition})" if isinstance(condition, Group) else str(condition)
+    return f"({condition})" if isinstance(condition, ConditionGroup) else str(condition)
 
 
-def _all(verdicts: Sequence[Verdict]) -> Verdict:
+def _all(verdicts: Sequence[Judgement]) -> Judgement:
     if any(verdict.holds is False for verdict in verdicts):
-        return Verdict(False)
-    return _undecided(verdicts) or Verdict(True)
+        return Judgement(False)
+    return _undecided(verdicts) or Judgement(True)
 
 
-def _any(verdicts: Sequence[Verdict]) -> Verdict:
+def _any(verdicts: Sequence[Judgement]) -> Judgement:
     return _not(_all([_not(verdict) for verdict in verdicts]))
 
 
-def _not(verdict: Verdict) -> Verdict:
-    return verdict if verdict.holds is None else Verdict(not verdict.holds)
+def _not(verdict: Judgement) -> Judgement:
+    return verdict if verdict.holds is None else Judgement(not verdict.holds)
 
 
-def _undecided(verdicts: Sequence[Verdict]) -> Verdict | None:
+def _undecided(verdicts: Sequence[Judgement]) -> Judgement | None:
     missing = _once(key for verdict in verdicts for key in verdict.missing)
-    return Verdict(None, missing) if missing else None
+    return Judgement(None, missing) if missing else None
 
 
 def _once(keys: Iterable[str]) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from chemistry.hazards.ingredients import UNKNOWN, Ingredient, Number, exact, un
 from chemistry.hazards.mixture import classify
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.waste.evaluation import NO_FLASH_POINT
-from chemistry.waste.vocabulary import SHARES, Range, Share, Span, span
+from chemistry.waste.vocabulary import SHARES, Range, NumberSpan, StatementShare, span
 
 CHRONIC_WEIGHTS = {
     "aq_chronic_1": 100,
@@ -94,13 +94,13 @@ def _hull(one: Any, other: Any) -> Any:
     return min(end.low for end in ends), max(end.high for end in ends)
 
 
-def _per_1000(copper: Span, amount: Span) -> tuple[Fraction, Fraction]:
+def _per_1000(copper: NumberSpan, amount: NumberSpan) -> tuple[Fraction, Fraction]:
     if amount.low <= 0:
         raise ValueError(f"the amount that holds the copper must be above 0, not {float(amount.low):.6g}")
     return 1000 * copper.low / amount.high, 1000 * copper.high / amount.low
 
 
-def _share(share: Share, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
+def _share(share: StatementShare, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
     weights = dict.fromkeys(share.classes, 1)
     spans = [_counted(ingredient, weights) for ingredient in ingredients]
     lows, highs = [part.low for part in spans], [part.high for part in spans]
@@ -119,12 +119,12 @@ def _chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fractio
     return sum((part.low for part in spans), Fraction()), min(high, Fraction(100 * heaviest))
 
 
-def _counted(ingredient: Ingredient, weights: Mapping[str, int]) -> Span:
+def _counted(ingredient: Ingredient, weights: Mapping[str, int]) -> NumberSpan:
     """How much of an ingredient counts; of its classes that have a weight the heaviest does, from its cut-off."""
     if ingredient.classes is UNKNOWN:
-        return Span(Fraction(), ingredient.most * max(weights.values()))
+        return NumberSpan(Fraction(), ingredient.most * max(weights.values()))
     counting = [id for id in ingredient.classes if id in weights]
-    return Span(_weighed(ingredient.least, counting, weights), _weighed(ingredient.most, counting, weights))
+    return NumberSpan(_weighed(ingredient.least, counting, weights), _weighed(ingredient.most, counting, weights))
 
 
 def _weighed(percent: Fraction, classes: Iterable[str], weights: Mapping[str, int]) -> Fraction:

@@ -178,7 +178,7 @@ class Warned:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
+class TreatmentPlan:
     """
     What goes in and what comes down, each figure with its working. It says nothing of what stays in the water.
 
@@ -212,7 +212,7 @@ def warnings(method: str) -> tuple[Warned, ...]:
     return tuple(Warned(id=id, **TABLES["warnings"][id]) for id in _method(method)["warnings"])
 
 
-def plan(method: str, *, copper_g: float, permission: str, **given: float) -> Plan:
+def plan(method: str, *, copper_g: float, permission: str, **given: float) -> TreatmentPlan:
     """
     Work out a treatment that somebody has permitted.
 
@@ -227,7 +227,7 @@ def plan(method: str, *, copper_g: float, permission: str, **given: float) -> Pl
     if not permission.strip():
         raise ValueError("say who permitted this treatment, when and for what")
     _check_given(method, given)
-    return Plan(
+    return TreatmentPlan(
         method=method,
         title=described["title"],
         reaction=described["what"],

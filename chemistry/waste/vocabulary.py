@@ -15,14 +15,14 @@ Range = Number | tuple[Number, Number]
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class NumberSpan:
     """A number known to lie between two, which may be the same."""
 
     low: Fraction
     high: Fraction
 
 
-def span(given: Range) -> Span:
+def span(given: Range) -> NumberSpan:
     """
     Take a number, or (low, high), exactly as written.
 
@@ -32,7 +32,7 @@ def span(given: Range) -> Span:
     low, high = given if isinstance(given, tuple) else (given, given)
     if exact(low) > exact(high):
         raise ValueError(f"a range is written low end first, not {given}")
-    return Span(exact(low), exact(high))
+    return NumberSpan(exact(low), exact(high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Words:
     is_all: bool
 
 
-Value = bool | str | Span | Words
+Value = bool | str | NumberSpan | Words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,7 +106,7 @@ def _yes_or_no(of: Property, given: object) -> bool:
     return given
 
 
-def _number(of: Property, given: object) -> Span:
+def _number(of: Property, given: object) -> NumberSpan:
     ends = given if isinstance(given, tuple) else (given, given)
     if len(ends) != 2 or not all(isinstance(end, Number) and not isinstance(end, bool) for end in ends):
         raise ValueError(f"{of.name} must be a number or (low, high), not {given!r}")
@@ -143,7 +143,7 @@ VALUE_OF_KIND: Mapping[str, Callable[[Property, object], Value]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
+class StatementShare:
     """
     A property that is added up from the percentages of the ingredients.
 
@@ -157,7 +157,7 @@ class Share:
     may_be_less: bool = False
 
 
-def _of_share(key: str, share: Share) -> Property:
+def _of_share(key: str, share: StatementShare) -> Property:
     which = "all together" if share.how == "sum" else "the largest of them"
     return Property(
         key=key,
@@ -176,8 +176,8 @@ def _as_told(key: str, entry: dict[str, Any]) -> Property:
 
 
 TABLES = data_files.read("vocabulary")
-SHARES: Mapping[str, Share] = MappingProxyType(
-    {key: Share(**entry | {"classes": tuple(entry["classes"])}) for key, entry in TABLES["shares"].items()}
+SHARES: Mapping[str, StatementShare] = MappingProxyType(
+    {key: StatementShare(**entry | {"classes": tuple(entry["classes"])}) for key, entry in TABLES["shares"].items()}
 )
 VOCABULARY: Mapping[str, Property] = MappingProxyType(
     {key: _as_told(key, entry) for key, entry in TABLES["properties"].items()}

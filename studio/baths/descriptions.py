@@ -20,7 +20,7 @@ from studio.baths.models import Bath, BathEvent
 from studio.baths.readings import Comparison
 from studio.baths.status import BathStatus, status_of_baths
 from studio.drawing.charts import Chart
-from studio.drawing.gauges import Jug, Rule
+from studio.drawing.gauges import Jug, RulerScale
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown, Units, with_spread
 
@@ -68,7 +68,7 @@ class BathDescription:
         return drawings.jug(self.status)
 
     @cached_property
-    def rule(self) -> Rule:
+    def rule(self) -> RulerScale:
         return drawings.rule(self.status, self.units)
 
     @cached_property

@@ -13,8 +13,8 @@ from studio.baths.estimate import Step
 from studio.baths.models import BathEvent
 from studio.baths.status import BathStatus
 from studio.drawing import charts
-from studio.drawing.charts import Band, Chart, Event, Point, Reading
-from studio.drawing.gauges import Jug, Rule
+from studio.drawing.charts import Band, Chart, ChartEvent, ChartReading, Point
+from studio.drawing.gauges import Jug, RulerScale
 from studio.pages.quantities import Units
 
 Kind = BathEvent.Kind
@@ -42,11 +42,11 @@ def jug(status: BathStatus) -> Jug:
     )
 
 
-def rule(status: BathStatus, units: Units) -> Rule:
+def rule(status: BathStatus, units: Units) -> RulerScale:
     """The strength on the studio's scale, with the range and from where crystals fall out at the coldest."""
     state, bath = status.state, status.bath
     saturated = sulfate.strength_g_per_l(sulfate.solubility_mass_fraction(status.tonight_c), STANDARD_C)
-    return Rule(
+    return RulerScale(
         value=units.strength_number(state.strength_g_per_l) if state else None,
         half_width=_half_width(state, units) if state else 0.0,
         working=(units.strength_number(bath.range_low_g_per_l), units.strength_number(bath.range_high_g_per_l)),
@@ -111,7 +111,7 @@ def _half_width(state: BathState, units: Units) -> float:
     return HALF_WIDTH_SDS * state.strength_sd_g_per_l * units.strength_slope(state.strength_g_per_l)
 
 
-def _reading(step: Step, units: Units) -> Reading | None:
+def _reading(step: Step, units: Units) -> ChartReading | None:
     """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
     if step.state is None or step.event.kind not in (Kind.DENSITY_READ, Kind.TITRATED):
         return None
@@ -121,12 +121,12 @@ def _reading(step: Step, units: Units) -> Reading | None:
     strength, sd = said
     half_width = HALF_WIDTH_SDS * sd * units.strength_slope(strength)
     held_out = step.far_off_sd is not None
-    return Reading(step.event.entry.happened_at, units.strength_number(strength), half_width, held_out)
+    return ChartReading(step.event.entry.happened_at, units.strength_number(strength), half_width, held_out)
 
 
-def _event(step: Step) -> Event | None:
+def _event(step: Step) -> ChartEvent | None:
     drawn = DRAWN.get(step.event.kind) or DRAWN_ENTRIES.get(step.event.entry.kind)
-    return Event(step.event.entry.happened_at, drawn) if drawn else None
+    return ChartEvent(step.event.entry.happened_at, drawn) if drawn else None
 
 
 def _decimals(units: Units) -> int:

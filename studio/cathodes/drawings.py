@@ -8,7 +8,7 @@ from studio.baths.drawings import thinned
 from studio.cathodes.deposition import Checked, Interval
 from studio.cathodes.standing import ONE_DAY, Standing
 from studio.drawing import charts
-from studio.drawing.charts import Chart, Point, Reading
+from studio.drawing.charts import Chart, ChartReading, Point
 
 A_YEAR = timedelta(days=365)
 MOST_POINTS_A_SPELL = 24
@@ -49,5 +49,5 @@ def _point(at, figure: Figure) -> Point:
     return Point(at, figure.value, figure.half_width)
 
 
-def _reading(checked: Checked) -> Reading:
-    return Reading(checked.entry.happened_at, checked.shown.value, checked.shown.half_width)
+def _reading(checked: Checked) -> ChartReading:
+    return ChartReading(checked.entry.happened_at, checked.shown.value, checked.shown.half_width)

@@ -48,7 +48,7 @@ class Point(NamedTuple):
     half_width: float = 0.0
 
 
-class Reading(NamedTuple):
+class ChartReading(NamedTuple):
     """What somebody measured, drawn hollow when it was held out."""
 
     at: datetime
@@ -57,7 +57,7 @@ class Reading(NamedTuple):
     held_out: bool = False
 
 
-class Event(NamedTuple):
+class ChartEvent(NamedTuple):
     """Something that was done; kind is a key of EVENTS."""
 
     at: datetime
@@ -109,8 +109,8 @@ def line(
     *,
     title: str,
     unit: str,
-    readings: Sequence[Reading] = (),
-    events: Sequence[Event] = (),
+    readings: Sequence[ChartReading] = (),
+    events: Sequence[ChartEvent] = (),
     bands: Sequence[Band] = (),
     decimals: int = 0,
 ) -> Chart:
@@ -200,8 +200,8 @@ def _svg(template_name: str, drawing: dict) -> SafeString:
 class Frame:
     """The two scales of a line chart, moments across and values up, and what is drawn on them."""
 
-    def __init__(self, points: Sequence[Point], readings: Sequence[Reading], bands: Sequence[Band]) -> None:
-        measured: list[Point | Reading] = [*points, *readings]
+    def __init__(self, points: Sequence[Point], readings: Sequence[ChartReading], bands: Sequence[Band]) -> None:
+        measured: list[Point | ChartReading] = [*points, *readings]
         moments = [each.at for each in measured]
         self.start, self.end = min(moments), max(moments)
         if self.start == self.end:
@@ -239,17 +239,17 @@ class Frame:
         lower = [f"{x:.1f} {self.y(value - half_width):.1f}" for x, value, half_width in reversed(edges)]
         return f"M{'L'.join(upper + lower)}z"
 
-    def error_bars(self, readings: Sequence[Reading]) -> str:
+    def error_bars(self, readings: Sequence[ChartReading]) -> str:
         return "".join(
             f"M{self.x(at):.1f} {self.y(value + half_width):.1f}V{self.y(value - half_width):.1f}"
             for at, value, half_width, _ in readings
         )
 
-    def dots(self, readings: Sequence[Reading]) -> str:
+    def dots(self, readings: Sequence[ChartReading]) -> str:
         """Lines of no length: a round pen makes a dot of each."""
         return "".join(f"M{self.x(reading.at):.1f} {self.y(reading.value):.1f}h0" for reading in readings)
 
-    def events(self, events: Sequence[Event]) -> str:
+    def events(self, events: Sequence[ChartEvent]) -> str:
         return "".join(f"M{self.x(event.at):.1f} {BOTTOM:.0f}{EVENTS[event.kind].path}" for event in events)
 
     def band(self, band: Band) -> dict[str, str]:
@@ -273,12 +273,12 @@ def _in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, decimal
     return "; ".join(words) + "."
 
 
-def _amount(measured: Point | Reading, decimals: int) -> str:
+def _amount(measured: Point | ChartReading, decimals: int) -> str:
     spread = f" ± {measured.half_width:,.{decimals}f}" if measured.half_width else ""
     return f"{measured.value:,.{decimals}f}{spread}"
 
 
-def _lines(points: Sequence[Point], readings: Sequence[Reading], decimals: int) -> list[tuple[str, str, str]]:
+def _lines(points: Sequence[Point], readings: Sequence[ChartReading], decimals: int) -> list[tuple[str, str, str]]:
     """Latest first, as in the book."""
     lines = [(point.at, _amount(point, decimals), "") for point in points]
     for reading in readings:
@@ -289,7 +289,7 @@ def _lines(points: Sequence[Point], readings: Sequence[Reading], decimals: int) 
 
 
 def _legend(
-    points: Sequence[Point], readings: Sequence[Reading], events: Sequence[Event], bands: Sequence[Band]
+    points: Sequence[Point], readings: Sequence[ChartReading], events: Sequence[ChartEvent], bands: Sequence[Band]
 ) -> Iterator[tuple[SafeString, str]]:
     """Only what this drawing shows, in words."""
     line = '<path stroke="#12557f" stroke-width="2" d="M0 7h24"/>'

@@ -67,7 +67,7 @@ class Jug:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Rule:
+class RulerScale:
     """
     A strength on a scale: the working range, from where crystals fall out, the value and its 95 % interval.
 

@@ -41,7 +41,7 @@ class Cost:
 
 
 @dataclass(frozen=True)
-class Group:
+class CostGroup:
     """Costs of one month, category or person: a sum that opens to its lines."""
 
     name: str
@@ -60,7 +60,7 @@ class Group:
         """Of one use; None where nothing was taken out by hand."""
         return self.cents / self.uses if self.uses else None
 
-    def lines(self) -> "list[Group]":
+    def lines(self) -> "list[CostGroup]":
         """The group by material, dearest first."""
         return sorted(grouped(self.costs, lambda cost: str(cost.material)), key=lambda line: (-line.cents, line.name))
 
@@ -116,9 +116,9 @@ def prices() -> dict[int, Price]:
     }
 
 
-def grouped(costs: Iterable[Cost], key: Callable[[Cost], Any], name: Callable[[Any], str] = str) -> list[Group]:
+def grouped(costs: Iterable[Cost], key: Callable[[Cost], Any], name: Callable[[Any], str] = str) -> list[CostGroup]:
     """Costs put together by what they have in common, in its order."""
-    return [Group(name(common), list(those)) for common, those in groupby(sorted(costs, key=key), key=key)]
+    return [CostGroup(name(common), list(those)) for common, those in groupby(sorted(costs, key=key), key=key)]
 
 
 def shared(total_cents: Fraction, parts: list[Fraction]) -> list[int]:

@@ -9,12 +9,12 @@ from inventory.models import Entry
 from inventory.reorder import FEWEST_MONTHS
 from studio.orders.models import OrderLine
 from studio.orders.operations import ordered_words, who_and_when
-from studio.orders.stock import LONGEST, Buy, Stock
+from studio.orders.stock import LONGEST, Buy, MaterialStock
 
 A_NAME_IS_ENOUGH_DAYS = 330  # later, a month could be taken for the one that is running
 
 
-def left(stock: Stock) -> str:
+def left(stock: MaterialStock) -> str:
     """What is there, and what that is measured by."""
     show = stock.material.show
     if not stock.on_hand:
@@ -23,7 +23,7 @@ def left(stock: Stock) -> str:
     return f"{show(stock.on_hand)} left.{level}"
 
 
-def next_order(stock: Stock, today: date) -> str:
+def next_order(stock: MaterialStock, today: date) -> str:
     """When it will be time to order more, at the rate at which it goes; empty when nobody can say."""
     if stock.is_wanted:
         return "It is time to order more."
@@ -37,13 +37,13 @@ def next_order(stock: Stock, today: date) -> str:
     return f"{it} {down_to} about {date_format(on, 'j F Y')}: order more by then."
 
 
-def up_to(stock: Stock) -> str:
+def up_to(stock: MaterialStock) -> str:
     """To how much it is filled, where somebody has set that."""
     most = stock.material.order_up_to
     return f"It is filled up to {stock.material.show(most)}, as somebody has set." if most else ""
 
 
-def marked(stock: Stock) -> str:
+def marked(stock: MaterialStock) -> str:
     """Who said that it is running out, in whose words."""
     if not stock.shortage:
         return ""
@@ -93,7 +93,7 @@ def _day(entry: Entry) -> str:
     return date_format(timezone.localtime(entry.happened_at), "j F")
 
 
-def _no_rate(stock: Stock) -> str:
+def _no_rate(stock: MaterialStock) -> str:
     if stock.rate:
         return "None was used in the months that are read, so nobody can say how long it lasts."
     return f"How long it lasts can be said after {FEWEST_MONTHS} whole months in the book."

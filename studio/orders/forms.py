@@ -9,7 +9,7 @@ from inventory.models import Material
 from studio.orders import descriptions
 from studio.orders.fields import PacksField, PriceField
 from studio.orders.models import Pack, Supplier
-from studio.orders.stock import Stock
+from studio.orders.stock import MaterialStock
 from studio.pages.fields import PlainForm, understood
 from studio.pages.writing import SignedForm
 from studio.shelf.forms.materials import ReceiveForm
@@ -28,7 +28,7 @@ class HorizonForm(PlainForm):
         return (self.is_valid() and self.cleaned_data["months"]) or self.fields["months"].initial
 
 
-class PeriodForm(PlainForm):
+class CostPeriodForm(PlainForm):
     """From one month to another, both included."""
 
     first = forms.ChoiceField(label="From")
@@ -150,7 +150,7 @@ class PackForm(SignedForm):
 class OrderForm(SignedForm):
     """How many of each pack; a tick where somebody has ordered already."""
 
-    def __init__(self, *args, packs: Iterable[Pack], stocks: dict[int, Stock], months: int, **kwargs):
+    def __init__(self, *args, packs: Iterable[Pack], stocks: dict[int, MaterialStock], months: int, **kwargs):
         super().__init__(*args, **kwargs)
         self.packs, self.stocks = list(packs), stocks
         suggested = {stock.material.pk: stock.buys(months)[0] for stock in stocks.values() if stock.is_wanted}
@@ -191,7 +191,7 @@ class OrderForm(SignedForm):
             (wanted if unfold else rest).extend(fields)
         return {"wanted": wanted, "rest": rest}
 
-    def _about(self, pack: Pack, stock: Stock) -> str:
+    def _about(self, pack: Pack, stock: MaterialStock) -> str:
         price = f"{pack.price(self.request.workshop.currency)}, {pack.unit_price(self.request.workshop.currency)}"
         return ". ".join(filter(None, (price, descriptions.left(stock).removesuffix(".")))) + "."
 

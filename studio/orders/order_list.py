@@ -9,14 +9,14 @@ from django.utils import timezone
 
 from studio.orders import descriptions, stock
 from studio.orders.models import OrderLine, Pack, Supplier
-from studio.orders.stock import Buy, Stock
+from studio.orders.stock import Buy, MaterialStock
 
 
 @dataclass(frozen=True)
 class Wanted:
     """Something to order more of, and the smallest way to do so where a supplier sells it."""
 
-    stock: Stock
+    stock: MaterialStock
     buy: Buy | None
     covers: str
 
@@ -41,7 +41,7 @@ class Wanted:
 
 
 @dataclass
-class Part:
+class SupplierList:
     """The part of the list that goes to one supplier; None for what nobody is known to sell."""
 
     supplier: Supplier | None
@@ -53,13 +53,13 @@ class Part:
         return sum(each.buy.choice.price_cents for each in self.wanted if each.buy)
 
 
-def parts(now: datetime, *, months: int) -> list[Part]:
+def parts(now: datetime, *, months: int) -> list[SupplierList]:
     """By name of the supplier, what nobody sells last."""
     stocks = stock.of_all(now)
-    found: dict[int | None, Part] = {}
+    found: dict[int | None, SupplierList] = {}
 
-    def part(supplier: Supplier | None) -> Part:
-        return found.setdefault(supplier.pk if supplier else None, Part(supplier))
+    def part(supplier: Supplier | None) -> SupplierList:
+        return found.setdefault(supplier.pk if supplier else None, SupplierList(supplier))
 
     for wanted in _wanted(stocks, now, months):
         part(wanted.buy.pack.supplier if wanted.buy else None).wanted.append(wanted)
@@ -69,7 +69,7 @@ def parts(now: datetime, *, months: int) -> list[Part]:
     return sorted(found.values(), key=lambda part: (part.supplier is None, str(part.supplier)))
 
 
-def _wanted(stocks: Iterable[Stock], now: datetime, months: int) -> Iterable[Wanted]:
+def _wanted(stocks: Iterable[MaterialStock], now: datetime, months: int) -> Iterable[Wanted]:
     today = timezone.localdate(now)
     for each in stocks:
         if each.is_wanted:
@@ -77,7 +77,7 @@ def _wanted(stocks: Iterable[Stock], now: datetime, months: int) -> Iterable[Wan
             yield Wanted(each, buys[0], descriptions.covers(buys, today)) if buys else Wanted(each, None, "")
 
 
-def csv_rows(part: Part) -> Iterator[list]:
+def csv_rows(part: SupplierList) -> Iterator[list]:
     """First what is to be ordered, then what is on its way."""
     supplier = str(part.supplier or "")
     for each in part.wanted:

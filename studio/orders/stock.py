@@ -14,7 +14,7 @@ from chemistry import units
 from inventory import reorder
 from inventory.models import Material, MonthSum
 from inventory.months import later, month_of
-from inventory.reorder import Choice, LeadTime, Level, UseRate
+from inventory.reorder import LeadTime, PackChoice, ReorderLevel, UseRate
 from studio.orders.models import Order, OrderLine, Pack, Shortage
 
 READ_BACK = timedelta(days=731)  # two years: deliveries before that say little about the next one
@@ -23,7 +23,7 @@ LONGEST = timedelta(days=3652)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Stock:
+class MaterialStock:
     """
     All that decides whether a material is bought. Amounts are in base units, rates in its shown unit.
 
@@ -49,7 +49,7 @@ class Stock:
         return reorder.use_rate([month / self.per_unit for month in self.months], unit=self.material.shown_unit)
 
     @cached_property
-    def worked_out(self) -> Level | None:
+    def worked_out(self) -> ReorderLevel | None:
         """The level that the book's own months ask for."""
         return reorder.reorder_level(self.rate, self.lead, unit=self.material.shown_unit) if self.rate else None
 
@@ -120,17 +120,17 @@ class Stock:
 class Buy:
     """So many packs of one kind, for one material."""
 
-    stock: Stock
+    stock: MaterialStock
     pack: Pack
-    choice: Choice
+    choice: PackChoice
 
 
-def of_all(now: datetime) -> list[Stock]:
+def of_all(now: datetime) -> list[MaterialStock]:
     """The stock of every material, in the order of the shelf."""
     return _stocks(Material.objects.standing_here(), now)
 
 
-def of(material: Material, now: datetime) -> Stock:
+def of(material: Material, now: datetime) -> MaterialStock:
     return _stocks(Material.objects.standing_here().filter(pk=material.pk), now)[0]
 
 
@@ -156,7 +156,7 @@ def delivered_after_days(now: datetime) -> dict[int, list[float]]:
     return days
 
 
-def _stocks(materials: QuerySet[Material], now: datetime) -> list[Stock]:
+def _stocks(materials: QuerySet[Material], now: datetime) -> list[MaterialStock]:
     rows: list[Any] = list(materials.annotate(first_month=_first_month()))
     only = {} if len(rows) > 1 else {"material__in": rows}
     months = _used_by_month(now, only)
@@ -165,7 +165,7 @@ def _stocks(materials: QuerySet[Material], now: datetime) -> list[Stock]:
     shortages = {mark.material_id: mark for mark in Shortage.objects.unanswered().select_related("entry__done_by")}
     days = delivered_after_days(now)
     return [
-        Stock(
+        MaterialStock(
             material=row,
             on_hand=row.on_hand,
             is_low=row.is_low,

@@ -8,7 +8,7 @@ from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.working import Figure, Working
 from inventory.months import later, month_of
 from studio.orders import descriptions, prices
-from studio.orders.stock import Buy, Stock
+from studio.orders.stock import Buy, MaterialStock
 from studio.pages.quantities import Shown, decimals_for, with_spread
 
 
@@ -35,11 +35,11 @@ class Way:
     lasts: str
 
 
-def of(stock: Stock) -> list[Told]:
+def of(stock: MaterialStock) -> list[Told]:
     return list(_told(stock))
 
 
-def buys(stock: Stock, months: int, today: date, currency: str) -> list[Way]:
+def buys(stock: MaterialStock, months: int, today: date, currency: str) -> list[Way]:
     """The smallest first."""
     found = stock.buys(months)
     return [
@@ -53,13 +53,13 @@ def buys(stock: Stock, months: int, today: date, currency: str) -> list[Way]:
     ]
 
 
-def named_months(stock: Stock, now: datetime) -> list[tuple[str, float]]:
+def named_months(stock: MaterialStock, now: datetime) -> list[tuple[str, float]]:
     """The whole months that were read, and what was used in each, in the material's shown unit."""
     first = later(month_of(now), -len(stock.months))
     return [(f"{later(first, number):%b %y}", used / stock.per_unit) for number, used in enumerate(stock.months)]
 
 
-def _told(stock: Stock) -> Iterator[Told]:
+def _told(stock: MaterialStock) -> Iterator[Told]:
     if stock.rate:
         rate = stock.rate.per_month
         shown = with_spread(rate.value, rate.sd, rate.unit) if rate.sd else _plain(rate)

@@ -12,7 +12,7 @@ from django.utils.formats import date_format
 from chemistry import units
 from inventory import book, importing, lists
 from inventory.book import Signed
-from inventory.importing import COMING, Line
+from inventory.importing import COMING, RowPlan
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
 from studio.server import database
@@ -52,7 +52,7 @@ def _progress_key(file: ImportedFile) -> str:
     return f"import-{file.pk}"
 
 
-def plan(file: ImportedFile, cups: units.Cups) -> list[Line]:
+def plan(file: ImportedFile, cups: units.Cups) -> list[RowPlan]:
     return importing.plan(file.rows, cups=cups, place=file.place, ask=_open_question)
 
 

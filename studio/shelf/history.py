@@ -22,7 +22,7 @@ AT_THE_SHELF = (
 
 
 @dataclass(frozen=True)
-class Line:
+class ShelfHistoryLine:
     """An entry, what it did to this container, and what it says for itself."""
 
     entry: Entry
@@ -30,7 +30,7 @@ class Line:
     why: str
 
 
-def of_movements(container: Container, movements: list[Movement]) -> list[Line]:
+def of_movements(container: Container, movements: list[Movement]) -> list[ShelfHistoryLine]:
     return [
         _line(movement.entry, f"{signed(container.material, movement.amount)}, {movement.kind}")
         for movement in movements
@@ -52,7 +52,7 @@ def chart(container: Container, movements: list[Movement]) -> Chart | None:
     return charts.line(points[::-1], title=f"Left in {container.code}", unit=unit, decimals=decimals)
 
 
-def counts_and_moves(container: Container) -> list[Line]:
+def counts_and_moves(container: Container) -> list[ShelfHistoryLine]:
     """The latest of them; a count that agreed with the book left no movement."""
     in_book_order = ("-entry__happened_at", "-entry_id")
     counts = container.counts.select_related(*JOINED).order_by(*in_book_order)[:LATEST]
@@ -62,6 +62,6 @@ def counts_and_moves(container: Container) -> list[Line]:
     return sorted(lines, key=attrgetter("entry.happened_at", "entry.pk"), reverse=True)[:LATEST]
 
 
-def _line(entry: Entry, how: str) -> Line:
+def _line(entry: Entry, how: str) -> ShelfHistoryLine:
     said = "" if entry.kind in AT_THE_SHELF else entry.subject
-    return Line(entry, how, ". ".join(filter(None, (said, entry.note))))
+    return ShelfHistoryLine(entry, how, ". ".join(filter(None, (said, entry.note))))

@@ -8,7 +8,7 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Stock:
+class LabelStock:
     """Sheets of stickers as paper shops sell them; their measures stand in paper.css under the id."""
 
     id: str
@@ -20,14 +20,14 @@ class Stock:
 STOCKS = {
     stock.id: stock
     for stock in (
-        Stock(id="a4-24", name="A4, 3 × 8 of 70 × 37 mm", page="A4", on_a_sheet=24),
-        Stock(id="letter-30", name="Letter, 3 × 10 of 2⅝ × 1 in", page="Letter", on_a_sheet=30),
+        LabelStock(id="a4-24", name="A4, 3 × 8 of 70 × 37 mm", page="A4", on_a_sheet=24),
+        LabelStock(id="letter-30", name="Letter, 3 × 10 of 2⅝ × 1 in", page="Letter", on_a_sheet=30),
     )
 }
-SINGLE = Stock(id="single", name="one of 70 × 37 mm", page="A4", on_a_sheet=1)
+SINGLE = LabelStock(id="single", name="one of 70 × 37 mm", page="A4", on_a_sheet=1)
 
 
-def sheets(stickers: Sequence[T], stock: Stock, *, start: int = 1) -> Iterator[list[T | None]]:
+def sheets(stickers: Sequence[T], stock: LabelStock, *, start: int = 1) -> Iterator[list[T | None]]:
     """
     What goes on each sheet; None where a sticker is gone already.
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from django.utils import timezone
 
 from chemistry import waste
-from chemistry.waste.conditions import Comparison, Condition
+from chemistry.waste.conditions import Condition, Threshold
 from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
 from chemistry.waste.rules import RuleSet
 from studio.waste import flags, properties, rules
@@ -76,7 +76,7 @@ def _only_about(key: str, rule_set: RuleSet) -> RuleSet:
 
 
 def _within(condition: Condition, key: str) -> Iterator[Fraction]:
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Threshold):
         if condition.property.key == key:
             yield condition.limit
     else:

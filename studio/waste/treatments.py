@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from chemistry.waste import treatment
-from chemistry.waste.treatment import Plan
+from chemistry.waste.treatment import TreatmentPlan
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import with_spread
 from studio.waste.advice import Told, day, said_by
@@ -16,7 +16,7 @@ class Allowed:
     """A treatment of what is in a drum, by whose permission, and its sums; no plan where nobody knows the copper."""
 
     advice: LocalAdvice
-    plan: Plan | None
+    plan: TreatmentPlan | None
     figures: tuple[DisplayedFigure, ...] = ()
 
     @property

@@ -13,7 +13,7 @@ from django.urls import path
 from chemistry.working import Input, Working
 from studio import urls
 from studio.drawing import charts, qr
-from studio.drawing.gauges import Jug, Rule
+from studio.drawing.gauges import Jug, RulerScale
 from studio.pages.fields import AmountField, NumberField
 from studio.pages.quantities import Shown
 
@@ -29,10 +29,10 @@ def year() -> dict:
     """What a bath's year gives to draw: 60 points that climb as water dries off and drop at each top-up."""
     moments = [NOW - timedelta(days=6 * (59 - i)) for i in range(60)]
     points = [charts.Point(at, STRENGTHS[i % 21] + i / 20 + i % 3, 3 + i % 7) for i, at in enumerate(moments)]
-    readings = [charts.Reading(at, value + i % 3 * 3 - 3, 7) for i, (at, value, _) in enumerate(points[::5])]
-    readings.append(charts.Reading(moments[33], 228, 7, held_out=True))
-    events = [charts.Event(at, "top up") for at in moments[5::6]]
-    events += [charts.Event(moments[21], "crystals"), charts.Event(moments[40], "spill")]
+    readings = [charts.ChartReading(at, value + i % 3 * 3 - 3, 7) for i, (at, value, _) in enumerate(points[::5])]
+    readings.append(charts.ChartReading(moments[33], 228, 7, held_out=True))
+    events = [charts.ChartEvent(at, "top up") for at in moments[5::6]]
+    events += [charts.ChartEvent(moments[21], "crystals"), charts.ChartEvent(moments[40], "spill")]
     return {
         "points": points,
         "title": "Strength of Upright tank",
@@ -145,10 +145,12 @@ def context(request) -> dict:
         "jug": Jug(name="Upright tank", rim_l=14.5, volume_l=11.88, mark_l=12.14),
         "low_jug": Jug(name="Small tank", rim_l=4.8, volume_l=2.62, mark_l=3.9, crystals=True),
         "unread_jug": Jug(name="Spare tank", rim_l=10, volume_l=None),
-        "rule": Rule(value=251, half_width=6, working=(220, 270), crystals_from=262),
-        "high_rule": Rule(value=286, half_width=9, working=(180, 260), crystals_from=262),
-        "unread_rule": Rule(value=None, working=(180, 260)),
-        "baume_rule": Rule(value=19.6, half_width=0.4, working=(17.5, 21), crystals_from=20.4, unit="°Bé", decimals=1),
+        "rule": RulerScale(value=251, half_width=6, working=(220, 270), crystals_from=262),
+        "high_rule": RulerScale(value=286, half_width=9, working=(180, 260), crystals_from=262),
+        "unread_rule": RulerScale(value=None, working=(180, 260)),
+        "baume_rule": RulerScale(
+            value=19.6, half_width=0.4, working=(17.5, 21), crystals_from=20.4, unit="°Bé", decimals=1
+        ),
         "working": Working(
             formula="strength = crystals / volume",
             inputs=(

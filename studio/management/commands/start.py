@@ -25,7 +25,7 @@ class Command(BaseCommand):
                 self._open(empty, leave_note)
         except locking.LockTaken as taken:
             raise CommandError(f"This book is already {taken}.") from taken
-        except (backups.Failed, preparation.Refused) as reason:
+        except (backups.Failed, preparation.StartRefused) as reason:
             raise CommandError(reason) from reason
         except KeyboardInterrupt:
             raise CommandError("Stopped before the book was open.", returncode=130) from None

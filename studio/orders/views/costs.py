@@ -14,7 +14,7 @@ from studio.book.revision import book_revision
 from studio.drawing import charts
 from studio.orders import costs as sums
 from studio.orders import prices
-from studio.orders.forms import PeriodForm
+from studio.orders.forms import CostPeriodForm
 from studio.pages import fragment_cache
 
 MOST_MONTHS = 24
@@ -22,10 +22,10 @@ USUAL_MONTHS = 3
 
 
 @dataclass(frozen=True)
-class Row:
+class CostRow:
     """A group with its share of the total, in cents that add up to it."""
 
-    group: sums.Group
+    group: sums.CostGroup
     cost: str
     each: str
 
@@ -35,12 +35,12 @@ class Split:
     """The whole cost, divided one way."""
 
     title: str
-    rows: list[Row]
+    rows: list[CostRow]
 
 
 def costs(request):
     months = _months()
-    asked = PeriodForm(request.GET or _usual(months), months=months)
+    asked = CostPeriodForm(request.GET or _usual(months), months=months)
     first, last = _period(asked, months)
     seen = (first, last, book_revision(), request.workshop.currency)
     whole = fragment_cache.cached_fragment("costs", *seen, make=lambda: _whole(first, last, request.workshop.currency))
@@ -50,7 +50,7 @@ def costs(request):
 def _whole(first: date, last: date, currency: str) -> str:
     found = sums.of(first, last)
     priced = [cost for cost in found if cost.price]
-    total = sums.Group("all of it", priced)
+    total = sums.CostGroup("all of it", priced)
     by_month = sums.grouped(priced, lambda cost: cost.month, name=lambda month: date_format(month, "F Y"))
     context = {
         "first": first,
@@ -69,16 +69,16 @@ def _whole(first: date, last: date, currency: str) -> str:
     return render_to_string("orders/_costs.html", context)
 
 
-def _split(title: str, groups: list[sums.Group], total: sums.Group, currency: str) -> Split:
+def _split(title: str, groups: list[sums.CostGroup], total: sums.CostGroup, currency: str) -> Split:
     cents = sums.shared(total.cents, [group.cents for group in groups])
     rows = [
-        Row(group, prices.show(whole, currency), prices.show(group.each, currency) if group.each else "")
+        CostRow(group, prices.show(whole, currency), prices.show(group.each, currency) if group.each else "")
         for group, whole in zip(groups, cents, strict=True)
     ]
     return Split(title, rows)
 
 
-def _chart(by_month: list[sums.Group], currency: str) -> charts.Chart:
+def _chart(by_month: list[sums.CostGroup], currency: str) -> charts.Chart:
     columns = [(group.name, max(float(group.cents) / 100, 0.0)) for group in by_month]
     return charts.columns(columns, title="Cost of what was used up", unit=currency, decimals=2)
 
@@ -97,7 +97,7 @@ def _usual(months: list[date]) -> dict[str, str]:
     return {"first": f"{over[-1]:%Y-%m}", "last": f"{over[0]:%Y-%m}"}
 
 
-def _period(asked: PeriodForm, months: list[date]) -> tuple[date, date]:
+def _period(asked: CostPeriodForm, months: list[date]) -> tuple[date, date]:
     """What was asked for; where that makes no sense, what is usual."""
     typed = asked.cleaned_data if asked.is_valid() else _usual(months)
     first, last = (date.fromisoformat(f"{typed[name]}-01") for name in ("first", "last"))

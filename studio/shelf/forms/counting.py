@@ -36,7 +36,7 @@ class NoteForm(PlainForm):
         return {self.container: self.cleaned_data["amount"] or 0}
 
 
-class PaperForm(PlainForm):
+class CountPaperForm(PlainForm):
     """A whole sheet that was filled in with a pencil."""
 
     happened_at = forms.DateTimeField(

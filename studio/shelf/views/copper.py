@@ -45,7 +45,7 @@ class CutForm(SignedForm):
         return typed | {"size": size, "plate_mm2": units.parse(size, "area")}
 
 
-class WeighForm(PlainForm):
+class SheetWeighForm(PlainForm):
     weighed_g = NumberField(label="It weighs, g", low=0.1, high=1_000_000, unit="g")
 
 
@@ -71,7 +71,7 @@ def weigh(request, code):
     if not (thickness_um and container.on_hand):
         raise Http404
     area_cm2 = container.on_hand / MM2_PER_CM2
-    form = WeighForm(request.GET or None)
+    form = SheetWeighForm(request.GET or None)
     context = {"container": container, "form": form}
     if form.is_valid():
         context["agrees"], context["said"] = sheet.verdict(

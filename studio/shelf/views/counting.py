@@ -14,7 +14,7 @@ from studio.pages.writing import write
 from studio.people.roles import keyholder_required, writers_only
 from studio.printing import papers
 from studio.shelf import counting
-from studio.shelf.forms.counting import DecideForm, FoundForm, NoteForm, PaperForm, refuse
+from studio.shelf.forms.counting import CountPaperForm, DecideForm, FoundForm, NoteForm, refuse
 from studio.shelf.models import CountSheet
 
 LATEST = 12
@@ -89,7 +89,7 @@ def count_from_paper(request, sheet):
     shown = get_object_or_404(CountSheet.objects.select_related("place"), pk=sheet)
     if shown.finished_at:
         return redirect(shown)
-    form = PaperForm(request.POST or None, containers=shown.left()[:LEFT_AT_ONCE], cups=request.workshop.cups)
+    form = CountPaperForm(request.POST or None, containers=shown.left()[:LEFT_AT_ONCE], cups=request.workshop.cups)
     if form.is_bound and form.is_valid() and _noted(request, shown, form, form.cleaned_data["happened_at"]):
         messages.success(request, f"{len(form.amounts())} noted.")
         return redirect(shown)

@@ -15,7 +15,7 @@ from studio.shelf import operations
 AT_ONCE = 300
 
 
-class SheetForm(SignedForm):
+class SafetySheetForm(SignedForm):
     file = forms.FileField(
         label="The sheet",
         help_text=f"The supplier's own, as PDF, at most {uploads.shown_size(uploads.LARGEST_BYTES)}.",
@@ -40,7 +40,7 @@ class SheetForm(SignedForm):
 
 def file_sheet(request, pk):
     material = get_object_or_404(Material, pk=pk)
-    form = SheetForm(request.POST or None, request.FILES or None, request=request)
+    form = SafetySheetForm(request.POST or None, request.FILES or None, request=request)
     context = {"material": material, "sheets": material.safety_sheets.select_related("entry__struck_by")}
     act = partial(operations.file_sheet, material)
     return write(request, form, act, to=material, template="shelf/file_sheet.html", context=context)

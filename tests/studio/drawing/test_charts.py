@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 import pytest
 
 from studio.drawing import charts
-from studio.drawing.charts import Band, Event, Point, Reading
+from studio.drawing.charts import Band, ChartEvent, ChartReading, Point
 from tests.studio import sheet
 
 START = datetime(2025, 1, 1, tzinfo=UTC)
@@ -65,7 +65,7 @@ def test_a_gap_breaks_the_line():
 
 def test_a_held_out_reading_is_drawn_hollow():
     at = START + timedelta(days=10)
-    chart = drawn([on(0, 240), on(30, 250)], readings=[Reading(at, 228, 7, held_out=True)])
+    chart = drawn([on(0, 240), on(30, 250)], readings=[ChartReading(at, 228, 7, held_out=True)])
 
     (hollow,) = paths(chart, stroke="#fff")
     (dots,) = paths(chart, stroke_width="7")
@@ -73,14 +73,14 @@ def test_a_held_out_reading_is_drawn_hollow():
 
 
 def test_the_legend_names_only_what_is_drawn():
-    chart = drawn([on(0, 240), on(30, 250)], events=[Event(START, "spill"), Event(START, "spill")])
+    chart = drawn([on(0, 240), on(30, 250)], events=[ChartEvent(START, "spill"), ChartEvent(START, "spill")])
 
     assert [words for _, words in chart.legend] == ["by the book", "spilled"]
 
 
 def test_an_unknown_kind_of_event_is_refused():
     with pytest.raises(KeyError, match="boil"):
-        drawn([on(0, 240)], events=[Event(START, "boil")])
+        drawn([on(0, 240)], events=[ChartEvent(START, "boil")])
 
 
 def test_the_words_say_where_the_bath_stands_and_where_it_has_been():
@@ -92,7 +92,9 @@ def test_the_words_say_where_the_bath_stands_and_where_it_has_been():
 
 
 def test_the_table_has_every_figure_latest_first():
-    chart = drawn([on(0, 240), on(30, 251, 6)], readings=[Reading(START + timedelta(days=9), 228, 7, held_out=True)])
+    chart = drawn(
+        [on(0, 240), on(30, 251, 6)], readings=[ChartReading(START + timedelta(days=9), 228, 7, held_out=True)]
+    )
 
     assert chart.rows == [
         ("31 Jan 2025", "251 ± 6", ""),

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from studio.drawing import hatching
-from studio.drawing.gauges import JUG_FLOOR, JUG_RIM, RULE_LEFT, RULE_RIGHT, Jug, Rule
+from studio.drawing.gauges import JUG_FLOOR, JUG_RIM, RULE_LEFT, RULE_RIGHT, Jug, RulerScale
 
 strengths = st.floats(min_value=1, max_value=400)
 spreads = st.floats(min_value=0, max_value=50)
@@ -43,7 +43,9 @@ def test_crystals_on_the_floor_are_drawn_and_said():
 
 @given(value=strengths, half_width=spreads, low=strengths, high=strengths, crystals=strengths)
 def test_a_rule_is_long_enough_for_everything_on_it(value, half_width, low, high, crystals):
-    rule = Rule(value=value, half_width=half_width, working=(min(low, high), max(low, high)), crystals_from=crystals)
+    rule = RulerScale(
+        value=value, half_width=half_width, working=(min(low, high), max(low, high)), crystals_from=crystals
+    )
 
     shown = [value - half_width, value + half_width, low, high, crystals]
     assert rule.scale.low <= max(0, min(shown)) + 1e-6 and max(shown) - 1e-6 <= rule.scale.high
@@ -52,25 +54,25 @@ def test_a_rule_is_long_enough_for_everything_on_it(value, half_width, low, high
 
 
 def test_a_rule_says_in_words_what_it_draws():
-    rule = Rule(value=251, half_width=6, working=(220, 270), crystals_from=262)
+    rule = RulerScale(value=251, half_width=6, working=(220, 270), crystals_from=262)
 
     assert rule.label == "Strength: 251 ± 6 g/L; working range 220–270, crystals from 262"
 
 
 def test_an_unread_bath_has_no_marker_on_its_rule():
-    rule = Rule(value=None, working=(220, 270))
+    rule = RulerScale(value=None, working=(220, 270))
 
     assert (rule.marker, rule.spread, rule.crystals_box) == ("", "", "")
     assert rule.label == "Strength: not read yet; working range 220–270"
 
 
 def test_a_baume_rule_shows_tenths():
-    assert "19.6 ± 0.4 °Bé" in Rule(value=19.6, half_width=0.4, working=(17.5, 21), unit="°Bé", decimals=1).label
+    assert "19.6 ± 0.4 °Bé" in RulerScale(value=19.6, half_width=0.4, working=(17.5, 21), unit="°Bé", decimals=1).label
 
 
 @pytest.mark.parametrize("name", ["jug", "rulebar"])
 def test_what_is_drawn_needs_no_style_and_no_id(name):
-    facts = {"jug": jug(), "rule": Rule(value=251, half_width=6, working=(220, 270), crystals_from=262)}
+    facts = {"jug": jug(), "rule": RulerScale(value=251, half_width=6, working=(220, 270), crystals_from=262)}
 
     drawing = render_to_string(f"components/{name}.html", facts)
 

@@ -72,13 +72,13 @@ def test_a_struck_use_costs_nothing(shop):
 
     book.strike(slip, by=signed(4), reason="wrong roll")
 
-    assert costs.Group("all", costs.of(MARCH, MARCH)).cents == 80
+    assert costs.CostGroup("all", costs.of(MARCH, MARCH)).cents == 80
 
 
 def test_what_is_received_costs_nobody(shop):
     shelf.receive(shop["salt"].material, amount=5_000_000, place=PlaceFactory(), by=signed(3))
 
-    assert costs.Group("all", costs.of(MARCH, MARCH)).cents == 80
+    assert costs.CostGroup("all", costs.of(MARCH, MARCH)).cents == 80
 
 
 def test_a_group_opens_to_its_materials_dearest_first(shop):

@@ -69,7 +69,7 @@ def test_new_code_is_migrated_to_after_a_copy_of_the_book(commands, data):
 def test_a_book_of_another_build_is_left_as_it_is(commands):
     MigrationRecorder(connection).record_applied("inventory", "0099_from_tomorrow")
 
-    with pytest.raises(preparation.Refused, match="0099_from_tomorrow"):
+    with pytest.raises(preparation.StartRefused, match="0099_from_tomorrow"):
         preparation.bring_up_to_date()
 
     assert commands == []
@@ -107,7 +107,7 @@ def test_an_empty_database_beside_a_book_s_copies_is_no_first_start(commands, da
     (data / "backups").mkdir()
     (data / "backups" / "book-2026-11-25-120000.zip").touch()
 
-    with pytest.raises(preparation.Refused, match="restore .*book-2026-11-25-120000.zip"):
+    with pytest.raises(preparation.StartRefused, match="restore .*book-2026-11-25-120000.zip"):
         preparation.choose_book(empty=False)
 
     assert commands == []
@@ -134,7 +134,7 @@ def test_a_shared_first_start_begins_an_own_book(commands, settings, empty):
 def test_the_demo_s_book_is_never_shared(demo, settings):
     settings.SHARED = True
 
-    with pytest.raises(preparation.Refused, match="stays on this machine"):
+    with pytest.raises(preparation.StartRefused, match="stays on this machine"):
         preparation.choose_book(empty=False)
 
 
