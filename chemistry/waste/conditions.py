@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import Any
 
 from chemistry.hazards.steps import plain
-from chemistry.waste.vocabulary import Property, NumberSpan, Value, Words, look_up
+from chemistry.waste.vocabulary import NumberSpan, Property, Value, Words, look_up
 
 Truth = bool | None
 

@@ -10,7 +10,7 @@ from chemistry.hazards.ingredients import UNKNOWN, Ingredient, Number, exact, un
 from chemistry.hazards.mixture import classify
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.waste.evaluation import NO_FLASH_POINT
-from chemistry.waste.vocabulary import SHARES, Range, NumberSpan, StatementShare, span
+from chemistry.waste.vocabulary import SHARES, NumberSpan, Range, StatementShare, span
 
 CHRONIC_WEIGHTS = {
     "aq_chronic_1": 100,
