@@ -321,7 +321,7 @@ class Place(AuditedModel):
         return self.name
 
     def get_absolute_url(self):
-        return reverse("shelf:place", args=[self.pk])
+        return reverse("safety:place", args=[self.pk])
 
     def check_facts(self):
         super().check_facts()

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
 from typing import TypeVar
 
@@ -13,6 +14,7 @@ from chemistry.solution import sulfate
 T = TypeVar("T")
 D = TypeVar("D")
 
+HUNDREDTHS = Decimal("0.01")
 DRIED_OFF = Fraction(1, 5)  # of a bath's water, before anybody tops it up: ours, no source
 
 
@@ -107,6 +109,16 @@ def blue_percent(strength_g_per_l: float, temperature_c: float = 20.0) -> float:
     21.7
     """
     return 100 * sulfate.mass_fraction_from_strength(strength_g_per_l, temperature_c) * sulfate.BLUE_PER_ANHYDROUS
+
+
+def rounded_up(percent: float) -> Decimal:
+    """
+    To hundredths, so that a page shows the very number that was classified. [%]
+
+    >>> rounded_up(21.641)
+    Decimal('21.65')
+    """
+    return Decimal(str(percent)).quantize(HUNDREDTHS, rounding=ROUND_CEILING)
 
 
 def as_blue_percent(powder_percent: Number) -> Fraction:

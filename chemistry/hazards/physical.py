@@ -13,6 +13,8 @@ BY_TEST = ("ox_liq", "ox_sol_2", "met_corr_1")
 # UN GHS and CLP Table 2.6.1; 29 CFR 1910.1200 App. B.6; category 4 not in CLP
 FLASHES_BELOW_C, CATEGORY_3_TO_C, CATEGORY_4_TO_C = 23, 60, 93
 CATEGORY_1_BOILS_TO_C = 35
+# whatever boils at 35 °C flashes well below this (diethyl ether -45 °C, methyl formate -19 °C): ours, from memory
+LOW_BOILERS_FLASH_BELOW_C = 0
 SOURCE = "UN GHS and CLP Table 2.6.1; 29 CFR 1910.1200 App. B.6"
 LOWEST_SOURCE = "ours, stricter: a mixture's flash point is never averaged"
 BY_TEST_SOURCE = "ours, stricter: only a test of the mixture decides (UN GHS 2.13, 2.14, 2.16)"
@@ -67,7 +69,13 @@ def _measured(
     ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction, boiling_point_c: Fraction | None
 ) -> Physical:
     guessed = boiling_point_c is None
-    boils_low = _may_boil_low(ingredients) if boiling_point_c is None else boiling_point_c <= CATEGORY_1_BOILS_TO_C
+    boils_low = (
+        unnamed_percent(ingredients) > 0
+        and flash_point_c < LOW_BOILERS_FLASH_BELOW_C
+        or any(_boils_low(ingredient, flash_point_c) for ingredient in ingredients)
+        if boiling_point_c is None
+        else boiling_point_c <= CATEGORY_1_BOILS_TO_C
+    )
     class_id = class_by_flash(flash_point_c, boils_low=boils_low)
     told = f"Flash point {plain(flash_point_c)} °C"
     if class_id is None or regime not in CLASSES[class_id].regimes:
@@ -92,22 +100,21 @@ def class_by_flash(flash_point_c: Fraction, *, boils_low: bool) -> str | None:
     return "flam_liq_4" if flash_point_c <= CATEGORY_4_TO_C else None
 
 
-def _may_boil_low(ingredients: Sequence[Ingredient]) -> bool:
-    return unnamed_percent(ingredients) > 0 or any(_boils_low(ingredient) for ingredient in ingredients)
-
-
-def _boils_low(ingredient: Ingredient) -> bool:
+def _boils_low(ingredient: Ingredient, flash_point_c: Fraction) -> bool:
     """It does, or nothing is known that says it does not."""
     if ingredient.boiling_point_c is not None:
         return exact(ingredient.boiling_point_c) <= CATEGORY_1_BOILS_TO_C
-    return ingredient.classes is UNKNOWN or "flam_liq_1" in ingredient.classes
+    if ingredient.classes is UNKNOWN:
+        return flash_point_c < LOW_BOILERS_FLASH_BELOW_C
+    return "flam_liq_1" in ingredient.classes
 
 
 def _of_ingredients(ingredients: Sequence[Ingredient], regime: str) -> Iterator[tuple[str, str]]:
     for ingredient in ingredients:
         classes = {id for id in ingredient.known_classes if id in FLAMMABLE}
         if ingredient.flash_point_c is not None:
-            by_flash = class_by_flash(exact(ingredient.flash_point_c), boils_low=_boils_low(ingredient))
+            flash_point_c = exact(ingredient.flash_point_c)
+            by_flash = class_by_flash(flash_point_c, boils_low=_boils_low(ingredient, flash_point_c))
             classes |= {by_flash} if by_flash else set()
         for class_id in sorted(classes):
             if ingredient.most and regime in CLASSES[class_id].regimes:

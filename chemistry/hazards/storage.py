@@ -6,16 +6,21 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from chemistry import data_files
+from chemistry.hazards.physical import CATEGORY_3_TO_C
+from chemistry.hazards.substances import SUBSTANCES
+
+FLAMMABLE = "flammable"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
-    """A storage group: its name, what belongs to it, where it stands."""
+class StorageGroup:
+    """A storage group: its name, what belongs to it, where it stands, and the statements that put a thing into it."""
 
     id: str
     name: str
     what: str
     where: str
+    h_codes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +49,35 @@ class FlammablesLimit:
 
 
 FACTS = data_files.read("storage")
-GROUPS: Mapping[str, Group] = MappingProxyType({id: Group(id=id, **entry) for id, entry in FACTS["groups"].items()})
+GROUPS: Mapping[str, StorageGroup] = MappingProxyType(
+    {
+        id: StorageGroup(id=id, **entry | {"h_codes": tuple(entry.get("h_codes", ()))})
+        for id, entry in FACTS["groups"].items()
+    }
+)
 REASONS = tuple(Reason(**entry | {"pair": tuple(entry["pair"])}) for entry in FACTS["apart"])
 FLAMMABLES_LIMITS: Mapping[str, FlammablesLimit] = MappingProxyType(
     {entry["id"]: FlammablesLimit(**entry | {"litres": Fraction(entry["litres"])}) for entry in FACTS["limit"]}
 )
+
+
+def storage_groups(
+    *, substances: Iterable[str] = (), h_codes: Iterable[str] = (), flash_point_c: float | None = None
+) -> frozenset[str]:
+    """
+    Every group that something belongs to by what is known of it; none says only that nobody knows.
+
+    substances: keys of what it is made of. h_codes: its hazard statements, of a sum or of its supplier's sheet.
+
+    >>> sorted(storage_groups(substances=["acetic_acid_5pct"], h_codes=["H271"], flash_point_c=60))
+    ['acid', 'flammable', 'oxidiser']
+    """
+    codes = set(h_codes)
+    facts = [SUBSTANCES[key].hazards.storage_groups for key in substances if key in SUBSTANCES]
+    groups = {group for fact in facts if fact for group in fact.value}
+    groups |= {group.id for group in GROUPS.values() if codes.intersection(group.h_codes)}
+    flashes = flash_point_c is not None and flash_point_c <= CATEGORY_3_TO_C
+    return frozenset(groups | {FLAMMABLE} if flashes else groups)
 
 
 def keep_apart(groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]:

@@ -23,6 +23,8 @@ class Stream:
     properties: what the kind alone says, by the keys of data/vocabulary.toml; its key is among them.
     rules: ids of the rules that most often matter for it.
     self_heats: catches fire by itself.
+    is_copper_solution: copper sulfate and water, and nothing else.
+    at_worst: the substance that it may be all of; empty where nobody can say.
     """
 
     id: str
@@ -40,6 +42,8 @@ class Stream:
     rules: tuple[str, ...]
     properties: Mapping[str, object]
     self_heats: bool = False
+    is_copper_solution: bool = False
+    at_worst: str = ""
 
     def __str__(self) -> str:
         return self.title

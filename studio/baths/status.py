@@ -88,6 +88,11 @@ class BathStatus:
         return HALF_WIDTH_SDS * self.state.strength_sd_g_per_l if self.state else 0.0
 
     @property
+    def strongest_g_per_l(self) -> float | None:
+        """The strong end of its ±; None while nobody knows."""
+        return self.state.strength_g_per_l + self.half_width_g_per_l if self.state else None
+
+    @property
     def is_unsure(self) -> bool:
         """Whether its ± is wider than half its range, so that even the middle of it may lie outside."""
         width = self.bath.range_high_g_per_l - self.bath.range_low_g_per_l

@@ -13,7 +13,6 @@ from django.utils.formats import date_format
 from chemistry import bath as bath_model
 from chemistry.bath import DryingRate
 from chemistry.solution import sulfate
-from inventory import places
 from inventory.models import Container, Place
 from studio.baths import operations
 from studio.baths.descriptions import BathDescription
@@ -176,8 +175,9 @@ def _past_use_by(standing: Sequence[Container], today: date) -> Iterator[Line]:
 
 def _open_solvents(standing: Sequence[Container]) -> Iterator[Line]:
     """Open jars in a flammables cabinet, and of what burns wherever it stands."""
+    known = lines.known_materials(standing)
     here = (jar for jar in standing if jar.opened_on and not jar.is_away)
-    burning = (jar for jar in here if jar.place.kind == Place.Kind.FLAMMABLES or places.is_flammable(jar.material))
+    burning = (jar for jar in here if jar.place.kind == Place.Kind.FLAMMABLES or known[jar.material_id].is_flammable)
     for jar in islice(burning, MOST_OF_A_KIND):
         yield Line(f"cap-{jar.pk}", f"Cap {jar}, open, {jar.shown_on_hand()}; {jar.place}.", jar.get_absolute_url())
 

@@ -12,8 +12,10 @@ from studio.baths.models import Bath
 from studio.bites.models import Bite, Plate
 from studio.cathodes import hangings
 from studio.cathodes.models import Cathode
+from studio.hazards.classification import Hazards, classify_materials
 from studio.waste import whereabouts
 from studio.waste.models import Drum
+from studio.workshop.models import region_of_the_book
 
 MOST_OF_A_KIND = 40
 
@@ -113,12 +115,22 @@ def _named(drum: Drum) -> str:
 # what may travel together
 
 
+def known_materials(jars: Sequence[Container]) -> dict[int, Hazards]:
+    """What is in jars, by the key of its material."""
+    materials = {jar.material_id: jar.material for jar in jars}
+    return classify_materials(list(materials.values()), region_of_the_book())
+
+
 def boxes(standing: Iterable[Container]) -> Iterator[Line]:
     """A box for each storage group, and which of them must not meet."""
-    groups = Counter(jar.material.storage_group for jar in standing if not jar.is_away)
-    unknown = groups.pop("", 0)
-    for group in sorted(groups):
-        yield Line(f"group-{group}", f"{_number(groups[group])} of {GROUPS[group].name}: into a box of their own.")
+    here = [jar for jar in standing if not jar.is_away]
+    known = known_materials(here)
+    boxes = Counter(tuple(sorted(known[jar.material_id].storage_groups)) for jar in here)
+    unknown = boxes.pop((), 0)
+    for box in sorted(boxes):
+        names = " and ".join(GROUPS[group].name for group in box)
+        yield Line(f"group-{'-'.join(box)}", f"{_number(boxes[box])} of {names}: into a box of their own.")
+    groups = {group for box in boxes for group in box}
     for reason in keep_apart(groups, groups):
         yield Line(f"apart-{'-'.join(reason.pair)}", f"Never together on the way: {_pair(reason.pair)}. {reason.why}")
     if unknown:

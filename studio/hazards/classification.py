@@ -1,13 +1,15 @@
 """
-The classified label of a material, of a bath, of what is in a drum, by the rules of the workshop's region.
+What a material, a bath or what is in a drum is, worked out once for whoever shows it, refuses it or lists it.
 
-What the supplier's sheet says goes before what is worked out here. A fact that is missing is handed on as needs_info.
+Its hazard classes are those of the label by the rules of the workshop's region; what the supplier's sheet says goes
+before what is worked out here. A fact that is missing is handed on as needs_info.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from decimal import ROUND_CEILING, Decimal
-from typing import NamedTuple
+from datetime import datetime
+from decimal import Decimal
+from typing import Any, NamedTuple, Protocol
 
 from django.utils.formats import date_format
 
@@ -16,20 +18,25 @@ from chemistry.hazards import composition, mixture
 from chemistry.hazards.classes import CLASSES, most_severe
 from chemistry.hazards.ingredients import Ingredient
 from chemistry.hazards.labels import PICTOGRAMS
-from chemistry.hazards.mixture import Classification
+from chemistry.hazards.mixture import BASE_FROM_PH, Classification
 from chemistry.hazards.regimes import REGIMES, left_out, regime_of
 from chemistry.hazards.steps import Step
+from chemistry.hazards.storage import FLAMMABLE, GROUPS, storage_groups
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.waste import streams
+from chemistry.waste.composition import has_unknown_part, waste_ingredients
 from inventory.models import Constituent, Material
-from studio.baths.status import BathStatus
 from studio.hazards.models import SupplierClasses
 
-HUNDREDTHS = Decimal("0.01")
-UNKNOWN_TOXICITY = "acute toxicity if"  # as chemistry.mixture begins these sentences
+UNKNOWN_TOXICITY = "acute toxicity if"  # as chemistry.hazards.mixture begins these sentences
+OF_A_BATH = frozenset({"copper salt"})
+# how something is handled, beside its storage groups: words of data/advice.toml
+BATH, POWDER, DRYING_OIL = "bath", "powder", "drying oil"
+GIVEN_UP_SOURCE = "ours, stricter: what was given up counts in full until the mixture is tested"
 
 
-class Line(NamedTuple):
-    """A statement: its code and the standard's words."""
+class LabelStatement(NamedTuple):
+    """A statement or a sign: its code and the standard's words."""
 
     code: str
     words: str
@@ -38,12 +45,16 @@ class Line(NamedTuple):
 @dataclass(frozen=True, kw_only=True)
 class Hazards:
     """
-    What a label says of something under one regime, and how that was found.
+    What something is under one regime, and how that was found.
 
-    classes: ids of chemistry.hazard_classes that the regime knows. environment: aquatic ones that it leaves out.
+    classes: ids of chemistry.hazards.classes that the regime knows. environment: aquatic ones that it leaves out.
     hazards, precautions: the statements to print, those of the environment not among them.
     needs_info: what is not known; only an empty one together with no class says "known not to be classified".
+    has_unknown_part: some of it may be anything, so the most careful advice holds.
     basis: by which rules, or by whose sheet.
+    storage_groups: by all that is known: what it was declared as, what it is made of, its classes, its flash point.
+    ungrouped: what of it has no storage group, so that nobody can say what it must be kept from.
+    handling: what the advice asks besides.
     """
 
     regime: str
@@ -51,14 +62,19 @@ class Hazards:
     environment: tuple[str, ...] = ()
     signal_word: str = ""
     pictograms: tuple[str, ...] = ()
-    hazards: tuple[Line, ...] = ()
-    precautions: tuple[Line, ...] = ()
+    hazards: tuple[LabelStatement, ...] = ()
+    precautions: tuple[LabelStatement, ...] = ()
     needs_info: tuple[str, ...] = ()
+    has_unknown_part: bool = False
     working: tuple[Step, ...] = ()
     supplemental: tuple[str, ...] = ()
     defaults: tuple[str, ...] = ()
     basis: str = ""
     supplier: SupplierClasses | None = None
+    storage_groups: frozenset[str] = frozenset()
+    ungrouped: tuple[str, ...] = ()
+    handling: frozenset[str] = frozenset()
+    flash_point_c: float | None = None
 
     @property
     def every_class(self) -> tuple[str, ...]:
@@ -67,23 +83,31 @@ class Hazards:
     @property
     def codes(self) -> tuple[str, ...]:
         """Of the statements printed, those of the environment among them."""
-        return tuple(line.code for line in (*self.hazards, *self.for_environment))
+        return tuple(statement.code for statement in self.statements)
 
     @property
-    def for_environment(self) -> tuple[Line, ...]:
+    def statements(self) -> tuple[LabelStatement, ...]:
+        return (*self.hazards, *self.for_environment)
+
+    @property
+    def for_environment(self) -> tuple[LabelStatement, ...]:
         """Statements of UN GHS where the regime has none of its own."""
-        return _lines(mixture.label(self.environment, "UN").h_codes, self.regime)
+        return label_statements(mixture.label(self.environment, "UN").h_codes, self.regime)
 
     @property
-    def signs(self) -> tuple[Line, ...]:
+    def signs(self) -> tuple[LabelStatement, ...]:
         """The pictograms with their names, that of the environment among them."""
         codes = (*self.pictograms, *mixture.label(self.environment, "UN").pictograms)
-        return tuple(Line(code, PICTOGRAMS[code]) for code in dict.fromkeys(codes))
+        return tuple(LabelStatement(code, PICTOGRAMS[code]) for code in dict.fromkeys(codes))
 
     @property
     def left_out(self) -> str:
         """What to say where the regime has no aquatic hazards; empty where it has them."""
         return left_out(self.regime)
+
+    @property
+    def is_flammable(self) -> bool:
+        return FLAMMABLE in self.storage_groups
 
     @property
     def is_classified(self) -> bool:
@@ -120,6 +144,17 @@ class Hazards:
         first = min((list(CLASSES).index(id) for id in self.every_class), default=len(CLASSES))
         return words.index(self.word), first
 
+    @property
+    def group_names(self) -> str:
+        """Its storage groups in words; empty needs info."""
+        return ", ".join(group.name for group in GROUPS.values() if group.id in self.storage_groups)
+
+    @property
+    def where_it_belongs(self) -> list[str]:
+        """Where each of its groups stands; what is general as well goes with the others."""
+        groups = self.storage_groups - {"general"} or self.storage_groups
+        return [group.where for group in GROUPS.values() if group.id in groups and group.where]
+
 
 @dataclass(frozen=True, kw_only=True)
 class BathHazards:
@@ -135,100 +170,214 @@ class BathHazards:
     dried_percent: Decimal | None = None
 
 
-def of_material(material: Material, region: str) -> Hazards:
-    """The label of a material as it is sold: by its supplier's sheet, else by what it is made of."""
-    return of_materials([material], region)[material.pk]
+class KnownBath(Protocol):
+    """A bath and how strong it may be: at the strong end of its ±, all its salt counted; None while nobody knows."""
+
+    @property
+    def bath(self) -> Any: ...
+    @property
+    def strongest_g_per_l(self) -> float | None: ...
 
 
-def of_materials(materials: Sequence[Material], region: str) -> dict[int, Hazards]:
-    """Labels of many materials, in two queries."""
-    regime = regime_of(region)
-    said = SupplierClasses.objects.latest_of(materials)
-    computed = {material.pk: by_parts(material, regime) for material in materials}
-    return computed | {pk: _by_supplier(sheet, computed[pk]) for pk, sheet in said.items()}
-
-
-def of_bath(status: BathStatus, region: str) -> BathHazards:
-    return of_baths([status], region)[status.bath.pk]
-
-
-def of_baths(statuses: Iterable[BathStatus], region: str) -> dict[int, BathHazards]:
+@dataclass(frozen=True, kw_only=True)
+class VesselContent:
     """
-    Labels of baths at the strong end of their ±, all their salt counted, dissolved or on the floor.
+    What is in a vessel of waste, or is about to go in, as far as its log tells.
+
+    kinds: of all that went in, in the words of chemistry.waste.streams.
+    most_copper_mg_per_l: the upper end of what is known. flash_point_c, ph: as tested, the latter with both ends.
+    given_up: the materials of the jars that were emptied into it.
+    """
+
+    kinds: Sequence[str]
+    most_copper_mg_per_l: float | None = None
+    flash_point_c: float | None = None
+    ph: tuple[float, float] | None = None
+    given_up: Sequence[Material] = ()
+
+
+def classify_material(material: Material, region: str, at: datetime | None = None) -> Hazards:
+    """A material as it is sold: by its supplier's sheet, else by what it is made of."""
+    return classify_materials([material], region, at)[material.pk]
+
+
+def classify_materials(materials: Sequence[Material], region: str, at: datetime | None = None) -> dict[int, Hazards]:
+    """Many materials, in one query; at: by the suppliers' sheets that were copied until then."""
+    regime = regime_of(region)
+    sheets = SupplierClasses.objects.latest_of(materials, at)
+    return {each.pk: _with_storage(each, _labelled(each, sheets.get(each.pk), regime)) for each in materials}
+
+
+def classify_bath(standing: KnownBath, region: str, at: datetime | None = None) -> BathHazards:
+    return classify_baths([standing], region, at)[standing.bath.pk]
+
+
+def classify_baths(standings: Iterable[KnownBath], region: str, at: datetime | None = None) -> dict[int, BathHazards]:
+    """
+    Baths at the strong end of their ±, all their salt counted, dissolved or on the floor.
 
     What a salt's own sheet knows besides, of an impurity for instance, goes into the sum; it takes nothing out of it.
     """
-    more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts() for id in sheet.classes)
-    return {each.bath.pk: _of_bath(each, region, more) for each in statuses}
+    more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts(at) for id in sheet.classes)
+    return {each.bath.pk: _classified_bath(each, region, more) for each in standings}
 
 
-def _of_bath(status: BathStatus, region: str, more: tuple[str, ...]) -> BathHazards:
-    if status.state is None:
-        missing = f"how strong {status.bath} is: mix it, adopt it or read it"
-        unread = Hazards(regime=regime_of(region), needs_info=(missing,))
-        return BathHazards(now=unread, dried=unread)
-    strongest = min(status.state.strength_g_per_l + status.half_width_g_per_l, STRONGEST_G_PER_L)
-    percent = rounded_up(composition.blue_percent(strongest))
-    return BathHazards(
-        now=of_mixture(_with_more(composition.bath(percent, dried_off=0), more), region),
-        dried=of_mixture(_with_more(composition.bath(percent), more), region),
-        blue_percent=percent,
-        dried_percent=rounded_up(float(composition.dried_percent(percent))),
+def classify_vessels(contents: Sequence[VesselContent], region: str, at: datetime | None = None) -> list[Hazards]:
+    """What is in vessels of waste, or about to go in, in one query."""
+    given_up = list({material.pk: material for each in contents for material in each.given_up}.values())
+    known = classify_materials(given_up, region, at) if given_up else {}
+    return [_classified_vessel(each, [known[material.pk] for material in each.given_up], region) for each in contents]
+
+
+def _classified_vessel(content: VesselContent, given_up: Sequence[Hazards], region: str) -> Hazards:
+    """By its kinds and its copper; what jars brought counts in full, whatever it was poured to."""
+    ph = content.ph and (content.ph[1] if content.ph[1] >= BASE_FROM_PH else content.ph[0])
+    found = classify_mixture(
+        waste_ingredients(content.kinds, content.most_copper_mg_per_l),
+        region,
+        flash_point_c=content.flash_point_c,
+        ph=ph,
+        brought=[
+            Step(text=f"{CLASSES[id]}, as it was in a jar given up into it", source=GIVEN_UP_SOURCE, gives=id)
+            for id in most_severe(id for each in given_up for id in each.every_class)
+        ],
+    )
+    kinds = [streams.stream(kind) for kind in content.kinds]
+    groups = storage_groups(h_codes=found.codes, flash_point_c=content.flash_point_c)
+    return replace(
+        found,
+        has_unknown_part=has_unknown_part(content.kinds, content.most_copper_mg_per_l),
+        storage_groups=groups.union(
+            *(kind.storage_groups for kind in kinds), *(each.storage_groups for each in given_up)
+        ),
+        ungrouped=tuple(dict.fromkeys(name for each in given_up for name in each.ungrouped)),
+        handling=frozenset({DRYING_OIL} if any(kind.self_heats for kind in kinds) else ()),
+        flash_point_c=content.flash_point_c,
     )
 
 
-def _with_more(bath: tuple[Ingredient, ...], more: tuple[str, ...]) -> tuple[Ingredient, ...]:
+def _classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> BathHazards:
+    if standing.strongest_g_per_l is None:
+        missing = f"how strong {standing.bath} is: mix it, adopt it or read it"
+        unread = _as_bath(Hazards(regime=regime_of(region), needs_info=(missing,)))
+        return BathHazards(now=unread, dried=unread)
+    percent = composition.rounded_up(composition.blue_percent(min(standing.strongest_g_per_l, STRONGEST_G_PER_L)))
+    # the label on the vessel holds for what the bath becomes, its summary for what it is
+    now, dried = (
+        _as_bath(classify_mixture(_with_classes(bath, more), region))
+        for bath in (composition.bath(percent, dried_off=0), composition.bath(percent))
+    )
+    dried_percent = composition.rounded_up(float(composition.dried_percent(percent)))
+    return BathHazards(now=now, dried=dried, blue_percent=percent, dried_percent=dried_percent)
+
+
+def _as_bath(found: Hazards) -> Hazards:
+    return replace(found, storage_groups=OF_A_BATH, handling=frozenset({BATH}))
+
+
+def _with_classes(bath: tuple[Ingredient, ...], more: tuple[str, ...]) -> tuple[Ingredient, ...]:
     """The crystals in it with these classes too, the more severe of each hazard."""
     crystals, water = bath
     return replace(crystals, classes=most_severe((*crystals.known_classes, *more))), water
 
 
-def of_mixture(ingredients: Sequence[Ingredient], region: str, **measured: float | None) -> Hazards:
+def classify_mixture(
+    ingredients: Sequence[Ingredient], region: str, *, brought: Sequence[Step] = (), **measured: float | None
+) -> Hazards:
     """
-    The label of whatever is made of these: what is in a drum, a cleaner mixed here.
+    The label of whatever is made of these.
 
+    brought: classes that came with something nobody knows the share of.
     measured: flash_point_c, boiling_point_c, ph, viscosity_mm2_per_s, each as measured on the mixture.
     """
     regime = regime_of(region)
-    if not ingredients:
-        return Hazards(regime=regime, needs_info=("what it is made of",))
-    return _shown(mixture.classify(ingredients, regime, **measured), regime)
+    found = mixture.classify(ingredients, regime, **measured)
+    known = {step.gives for step in brought if step.gives}
+    classes = [id for id in known if regime in CLASSES[id].regimes]
+    aquatic = [id for id in known if left_out(regime) and id.startswith("aq_")]
+    found = replace(
+        found,
+        classes=most_severe((*found.classes, *classes)),
+        environment=most_severe((*found.environment, *aquatic)),
+        working=(*found.working, *brought),
+        needs_info=found.needs_info if ingredients else ("what it is made of",),
+    )
+    return _printed(found, regime)
 
 
-def by_parts(material: Material, regime: str) -> Hazards:
-    """By what a material is made of, whoever sells it; without that, needs info."""
+def classify_composition(material: Material, regime: str) -> Hazards:
+    """By what a material is made of and where it flashes, whoever sells it; without either, needs info."""
     parts = parts_of(material)
-    if not parts:
+    if not parts and material.flash_point_c is None:
         return Hazards(regime=regime, needs_info=("what it is made of, or the classes on its supplier's sheet",))
-    alone = _alone(parts)
+    alone = sold_alone(parts)
     if alone and material.flash_point_c is None:
-        return _shown(composition.classify_as_sold(alone, regime), regime)
-    ingredients = [_ingredient(part) for part in parts]
-    return _shown(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
+        return _printed(composition.classify_as_sold(alone, regime), regime)
+    ingredients = [_ingredient(part) for part in parts] or [Ingredient(str(material), 100)]
+    return _printed(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
 
 
 def parts_of(material: Material) -> list[Constituent]:
     """What it is made of as far as anybody wrote it down; whoever said which bath salt it is has said that too."""
-    return material.constituents or _salt(material)
+    written = list(material.constituents)
+    if written or material.bath_use not in SUBSTANCES:
+        return written
+    substance = SUBSTANCES[material.bath_use]
+    least = 100 * material.purity
+    return [Constituent(substance=substance.key, name=substance.name, low_percent=least, high_percent=100)]
 
 
-def _by_supplier(said: SupplierClasses, computed: Hazards) -> Hazards:
+def sold_alone(parts: Sequence[Constituent]) -> str:
+    """The substance that a material is all of, where it is one."""
+    return parts[0].substance if len(parts) == 1 and parts[0].low_percent == 100 and parts[0].is_known else ""
+
+
+def _labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> Hazards:
     """
-    As the supplier's sheet has it, whatever would be worked out.
+    As the supplier's sheet has it, whatever would be worked out; without one, as it is worked out.
 
     But for what harms fish: an American sheet need not say it, and the sum still does.
     """
-    told = most_severe((*computed.environment, *said.classes))
+    computed = classify_composition(material, regime)
+    if sheet is None:
+        return computed
+    told = most_severe((*computed.environment, *sheet.classes))
     return Hazards(
-        regime=computed.regime,
-        classes=said.classes,
-        environment=tuple(id for id in told if id in computed.environment and id not in said.classes),
-        signal_word=said.signal_word,
-        pictograms=tuple(said.pictograms),
-        hazards=tuple(Line(*pair) for pair in said.hazards),
-        precautions=tuple(Line(*pair) for pair in said.precautions),
-        basis=f"the supplier’s sheet of {date_format(said.sheet_on, 'j F Y')}",
-        supplier=said,
+        regime=regime,
+        classes=sheet.classes,
+        environment=tuple(id for id in told if id in computed.environment and id not in sheet.classes),
+        signal_word=sheet.signal_word,
+        pictograms=tuple(sheet.pictograms),
+        hazards=tuple(LabelStatement(*pair) for pair in sheet.hazards),
+        precautions=tuple(LabelStatement(*pair) for pair in sheet.precautions),
+        basis=f"the supplier’s sheet of {date_format(sheet.sheet_on, 'j F Y')}",
+        supplier=sheet,
+    )
+
+
+def _with_storage(material: Material, found: Hazards) -> Hazards:
+    parts = parts_of(material)
+    substances = [SUBSTANCES[part.substance] for part in parts if part.is_known]
+    alone = sold_alone(parts)
+    of_substance = SUBSTANCES[alone].hazards.flash_point_c if alone else None
+    flash_point_c = material.flash_point_c
+    groups = storage_groups(
+        substances=[substance.key for substance in substances], h_codes=found.codes, flash_point_c=flash_point_c
+    )
+    if material.storage_group:
+        groups |= {material.storage_group}
+    handling = set()
+    if substances and all(substance.state == "solid" for substance in substances):
+        handling.add(POWDER)
+    if material.category == Material.Category.INK and material.dimension in ("mass", "volume"):
+        handling.add(DRYING_OIL)
+    return replace(
+        found,
+        storage_groups=groups,
+        # water has no group and needs none
+        ungrouped=() if groups or found.word == "not classified" else (str(material),),
+        handling=frozenset(handling),
+        flash_point_c=of_substance.value if flash_point_c is None and of_substance else flash_point_c,
     )
 
 
@@ -243,7 +392,7 @@ def raised(now: Iterable[str], *, over: Iterable[str]) -> tuple[str, ...]:
     return tuple(id for id in most_severe((*now, *before)) if id not in before)
 
 
-def _shown(found: Classification, regime: str) -> Hazards:
+def _printed(found: Classification, regime: str) -> Hazards:
     label = mixture.label(found.classes, regime)
     return Hazards(
         regime=regime,
@@ -251,8 +400,8 @@ def _shown(found: Classification, regime: str) -> Hazards:
         environment=found.environment,
         signal_word=label.signal_word,
         pictograms=label.pictograms,
-        hazards=_lines(label.h_codes, regime),
-        precautions=_lines(label.p_codes, regime),
+        hazards=label_statements(label.h_codes, regime),
+        precautions=label_statements(label.p_codes, regime),
         needs_info=found.needs_info,
         working=found.working,
         supplemental=found.supplemental,
@@ -261,22 +410,8 @@ def _shown(found: Classification, regime: str) -> Hazards:
     )
 
 
-def _lines(codes: Iterable[str], regime: str) -> tuple[Line, ...]:
-    return tuple(Line(code, mixture.statement(code, regime)) for code in codes)
-
-
-def _salt(material: Material) -> list[Constituent]:
-    """As far as its purity goes."""
-    if material.bath_use not in SUBSTANCES:
-        return []
-    substance = SUBSTANCES[material.bath_use]
-    low_percent = 100 * material.purity
-    return [Constituent(substance=substance.key, name=substance.name, low_percent=low_percent, high_percent=100)]
-
-
-def _alone(parts: Sequence[Constituent]) -> str:
-    """The substance that a material is all of, where it is one."""
-    return parts[0].substance if len(parts) == 1 and parts[0].low_percent == 100 and parts[0].is_known else ""
+def label_statements(codes: Iterable[str], regime: str) -> tuple[LabelStatement, ...]:
+    return tuple(LabelStatement(code, mixture.statement(code, regime)) for code in codes)
 
 
 def _ingredient(part: Constituent) -> Ingredient:
@@ -284,8 +419,3 @@ def _ingredient(part: Constituent) -> Ingredient:
     if not part.is_known:
         return Ingredient(part.name, percent)
     return replace(composition.ingredient_of(part.substance, percent), name=part.name)
-
-
-def rounded_up(percent: float) -> Decimal:
-    """To hundredths, so that a page shows the very number that was classified."""
-    return Decimal(str(percent)).quantize(HUNDREDTHS, rounding=ROUND_CEILING)

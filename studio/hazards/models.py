@@ -1,6 +1,7 @@
 """What a supplier's sheet says of a material. Every row hangs on its entry."""
 
 from collections.abc import Iterable
+from datetime import datetime
 from typing import ClassVar
 
 from django.db import models
@@ -23,16 +24,18 @@ def classes_of(codes: Iterable[str]) -> tuple[str, ...]:
 
 
 class SupplierClassesQuerySet(EntryLineQuerySet):
-    def latest_of(self, materials: Iterable[Material]) -> "dict[int, SupplierClasses]":
-        """What counts for each material: the latest standing one."""
-        return self.filter(material__in=[material.pk for material in materials])._latest()
+    def latest_of(self, materials: Iterable[Material], at: datetime | None = None) -> "dict[int, SupplierClasses]":
+        """What counts for each material, now or at a moment: the latest standing one."""
+        return self.filter(material__in=[material.pk for material in materials]).latest_until(at)
 
-    def of_bath_salts(self) -> "list[SupplierClasses]":
+    def of_bath_salts(self, at: datetime | None = None) -> "list[SupplierClasses]":
         """What counts for blue crystals and pale powder, whoever sold them."""
-        return list(self.filter(material__bath_use__in=BATH_SALTS)._latest().values())
+        return list(self.filter(material__bath_use__in=BATH_SALTS).latest_until(at).values())
 
-    def _latest(self) -> "dict[int, SupplierClasses]":
-        in_order = self.standing().select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
+    def latest_until(self, at: datetime | None) -> "dict[int, SupplierClasses]":
+        """By the material's key."""
+        until = self.standing() if at is None else self.standing().filter(entry__happened_at__lte=at)
+        in_order = until.select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
         return {row.material_id: row for row in in_order}
 
 

@@ -4,7 +4,7 @@ import re
 
 from chemistry.hazards import mixture
 from chemistry.hazards.labels import STATEMENTS
-from studio.hazards.classification import Line
+from studio.hazards.classification import LabelStatement
 
 MOST_LINES = 40
 LONGEST_WORDS = 300
@@ -12,14 +12,14 @@ CODE = r"(?:EUH|H|P)\s?\d{3}[A-Za-z]{0,3}"
 LINE = re.compile(rf"(?P<code>{CODE}(?:\s*\+\s*{CODE})*)\s*[:.,;–-]?\s*(?P<words>.*)")
 
 
-def read(text: str, regime: str, *, letters: tuple[str, ...]) -> tuple[Line, ...]:
+def read(text: str, regime: str, *, letters: tuple[str, ...]) -> tuple[LabelStatement, ...]:
     """
     The statements, or ValueError with the line that cannot be one. Words left out are the standard's, as far as known.
 
     letters: what their codes begin with.
 
     >>> read("H225\\nEUH066 Dries the skin.", "EU", letters=("H", "EUH"))[1]
-    Line(code='EUH066', words='Dries the skin.')
+    LabelStatement(code='EUH066', words='Dries the skin.')
     """
     typed = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
     if len(typed) > MOST_LINES:
@@ -31,7 +31,7 @@ def written(lines) -> str:
     return "\n".join(f"{code} {words}" for code, words in lines)
 
 
-def _line(line: str, regime: str, letters: tuple[str, ...]) -> Line:
+def _line(line: str, regime: str, letters: tuple[str, ...]) -> LabelStatement:
     match = LINE.fullmatch(line)
     if not match or not match["code"].startswith(letters):
         raise ValueError(
@@ -41,4 +41,4 @@ def _line(line: str, regime: str, letters: tuple[str, ...]) -> Line:
     words = match["words"][:LONGEST_WORDS] or (mixture.statement(code, regime) if code in STATEMENTS else "")
     if not words:
         raise ValueError(f"The words of {code} are not on our list: copy them from the sheet, after the code.")
-    return Line(code, words)
+    return LabelStatement(code, words)

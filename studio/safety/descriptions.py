@@ -7,8 +7,9 @@ from django.utils.formats import date_format
 
 from studio.baths.status import BathStatus
 from studio.pages.action_items import ActionItem
-from studio.safety import labels, together
+from studio.safety import labels
 from studio.safety.models import PrintedLabel
+from studio.safety.places import co_storage_in_places
 from studio.workshop.models import Workshop
 
 
@@ -32,11 +33,11 @@ def reprint_url(label: PrintedLabel) -> str:
 def room_asks(workshop: Workshop) -> Iterator[ActionItem]:
     """What stands beside what it must be kept from, and where too much that burns stands in one place."""
     page = reverse("safety:together")
-    for each in together.in_places(workshop):
+    for each in co_storage_in_places(workshop):
         for clash in each.clashes:
-            word = "must not stand together" if clash.reason.refused else "better apart"
-            yield ActionItem(clash.level, word, f"{each.place}: {clash.words}", "Look", f"{page}#place-{each.place.pk}")
+            yield ActionItem(
+                clash.level, clash.word, f"{each.place}: {clash.words}", "Look", f"{page}#place-{each.place.pk}"
+            )
         if each.flammables.is_over:
-            litres, limit = each.flammables.litres, each.flammables.limit_l
-            words = f"{each.place}: {litres:.3g} L of flammable liquid, and {limit:.3g} L is its limit."
+            words = f"{each.place}: {each.flammables.words}"
             yield ActionItem("act", "over the limit", words, "Look", each.place.get_absolute_url())

@@ -16,7 +16,7 @@ from inventory.models import Person
 from studio.people import register
 from studio.people.register import Row
 from studio.safety import chemical_list, overview
-from studio.safety.chemical_list import Listed
+from studio.safety.chemical_list import PlaceListing
 from studio.safety.overview import Row as Sheet
 from studio.waste import content, glance, record, whereabouts
 from studio.waste.glance import Glance
@@ -35,12 +35,12 @@ class Folder:
     workshop: Workshop
 
     @cached_property
-    def places(self) -> list[Listed]:
+    def places(self) -> list[PlaceListing]:
         return chemical_list.listed(self.workshop)
 
     @property
-    def burning(self) -> list[Listed]:
-        return [each for each in self.places if each.litres or each.flammables.unmeasured]
+    def burning(self) -> list[PlaceListing]:
+        return [each for each in self.places if each.has_flammables]
 
     @cached_property
     def sheets(self) -> list[Sheet]:
@@ -95,8 +95,7 @@ class Folder:
     def _of_places(self) -> Iterator[str]:
         for each in self.burning:
             if each.flammables.is_over:
-                litres, limit = each.flammables.litres, each.flammables.limit_l
-                yield f"{each.place}: {litres:.3g} L of flammable liquid, and {limit:.3g} L is its limit."
+                yield f"{each.place}: {each.flammables.words}"
             yield from _named(f"{each.place}: litres not known of", [str(jar) for jar in each.flammables.unmeasured])
 
     def _of_people(self) -> Iterator[str]:

@@ -77,7 +77,7 @@ def of_material(
 
 def of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> dict:
     """What goes on the vessel of a bath: the classes it has once a fifth of its water has dried off."""
-    found = classification.of_bath(status, workshop.region).dried
+    found = classification.classify_bath(status, workshop.region).dried
     path = reverse("safety:open_bath", args=[status.bath.pk])
     content = _content(found, path, elements) | {"name": str(status.bath), "code": ""}
     what = "Copper sulfate in water." if elements == SHORT else _in_the_tank(status, workshop)
@@ -136,9 +136,9 @@ class Outgrown:
 def outgrown(statuses: Iterable[BathStatus], workshop: Workshop) -> list[Outgrown]:
     """Labels in use whose thing has since got a class that is new or more severe; four queries."""
     labels = PrintedLabel.objects.in_use()
-    of_baths = classification.of_baths(statuses, workshop.region)
+    of_baths = classification.classify_baths(statuses, workshop.region)
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
-    of_materials = classification.of_materials(materials, workshop.region) if materials else {}
+    of_materials = classification.classify_materials(materials, workshop.region) if materials else {}
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]
     compared += [(each, of_baths[each.bath.pk].dried) for each in labels if each.bath and each.bath.pk in of_baths]
     found = (Outgrown(label=label, raised=_raised(label, now)) for label, now in compared)

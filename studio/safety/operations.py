@@ -11,7 +11,7 @@ from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Material
 from inventory.refusals import Refused
-from studio.hazards.classification import Line
+from studio.hazards.classification import LabelStatement
 from studio.hazards.models import SupplierClasses, classes_of
 from studio.safety.models import PrintedLabel
 
@@ -24,8 +24,8 @@ def copy_classes(
     sheet_on: date,
     signal_word: str,
     pictograms: Sequence[str],
-    hazards: Sequence[Line],
-    precautions: Sequence[Line],
+    hazards: Sequence[LabelStatement],
+    precautions: Sequence[LabelStatement],
     by: Signed,
 ) -> Entry:
     """Section 2 of the supplier's sheet; it goes before every computed class from now on."""
@@ -54,7 +54,7 @@ def print_label(label: PrintedLabel, *, by: Signed) -> Entry:
     return entry
 
 
-def _refuse_too_mild(signal_word: str, hazards: Sequence[Line]) -> None:
+def _refuse_too_mild(signal_word: str, hazards: Sequence[LabelStatement]) -> None:
     """No standard pairs a statement with a milder word than its own; a slip of the pen would."""
     known = [CLASSES[id] for id in classes_of(line.code for line in hazards)]
     least = standard.signal_word(known)

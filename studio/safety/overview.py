@@ -8,7 +8,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import JSONObject
 
 from inventory.models import Material, SafetySheet
-from studio.hazards import classification as hazards
+from studio.hazards import classification
 from studio.hazards.classification import Hazards
 from studio.hazards.models import SupplierClasses
 from studio.orders.models import Supplier
@@ -34,9 +34,12 @@ class Row:
 
 
 def asked_about() -> QuerySet[Material]:
-    """What is poured or weighed or stands among chemicals, and whatever else has parts or a supplier's classes."""
+    """What is poured or weighed or stands among chemicals, and whatever else something hazardous is known of."""
     others = Material.objects.filter(
-        ~Q(composition=[]) | Exists(SupplierClasses.objects.standing().filter(material=OuterRef("pk")))
+        ~Q(composition=[])
+        | Exists(SupplierClasses.objects.standing().filter(material=OuterRef("pk")))
+        | Q(flash_point_c__isnull=False)
+        | ~Q(storage_group__in=("", "general"))
     )
     return (Material.objects.needing_sheet() | others).order_by("name")
 
@@ -52,7 +55,7 @@ def rows(workshop: Workshop) -> list[Row]:
         seller=Subquery(sellers.values(reached_by=reached_by)[:1]),
     )
     materials = list(asked[:AT_ONCE])
-    found = hazards.of_materials(materials, workshop.region)
+    found = classification.classify_materials(materials, workshop.region)
     made = [_row(each, found[each.pk]) for each in materials]
     return sorted(made, key=lambda row: (row.hazards.rank, row.material.name))
 

@@ -40,7 +40,7 @@ class Opened(NamedTuple):
 
 def baths(workshop: Workshop) -> list[Opened]:
     every = status_of_baths(list(Bath.objects.select_related("place")))
-    found = classification.of_baths(every, workshop.region)
+    found = classification.classify_baths(every, workshop.region)
     return [
         _classified(str(each.bath), reverse("safety:open_bath", args=[each.bath.pk]), found[each.bath.pk].now)
         for each in every
@@ -56,7 +56,7 @@ def drums() -> list[Opened]:
 def materials(workshop: Workshop) -> list[Opened]:
     """By name, whether some of it stands here or not: a label may be found that nobody expected."""
     every = list(overview.asked_about()[:AT_ONCE])
-    found = classification.of_materials(every, workshop.region)
+    found = classification.classify_materials(every, workshop.region)
     return [_classified(str(each), reverse("safety:open_material", args=[each.pk]), found[each.pk]) for each in every]
 
 

@@ -14,25 +14,24 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.text import capfirst
 
-from chemistry.hazards.advice import SECTIONS, Advice, advice
+from chemistry.hazards.advice import SECTIONS, advice
 from chemistry.hazards.storage import GROUPS, REASONS
 from chemistry.hazards.substances import SUBSTANCES, Substance
 from inventory.models import Container, Material, SafetySheet
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
 from studio.baths.status import BathStatus, status_of_baths
-from studio.hazards import classification as hazards
-from studio.hazards.classification import BathHazards, Hazards
-from studio.safety import drums
+from studio.hazards import classification
+from studio.hazards.classification import BathHazards, Hazards, parts_of
 from studio.waste import content, whereabouts
 from studio.waste.content import Content
+from studio.waste.hazards import classify_drum, vessel_content
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
 
 MARKS = {"from memory": "†", "common practice": "‡", "ours": "§"}  # what was read in its source bears none
 LEGEND = "† from memory: replace it with your supplier’s sheet. ‡ common practice, no source. § ours, stricter."
 FIRST = "eyes"
-BATH_GROUPS = ("bath", "copper salt")
 
 
 class Said(NamedTuple):
@@ -80,7 +79,7 @@ def summary_of(thing: Material | Container | Bath | Drum, workshop: Workshop) ->
 
 def of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summary]:
     """Summaries of many materials, in four queries however many they are."""
-    found = hazards.of_materials(materials, workshop.region)
+    found = classification.classify_materials(materials, workshop.region)
     places, sheets = _places(materials), _latest_sheets(materials)
     return [_of_material(each, found[each.pk], places.get(each.pk, []), sheets.get(each.pk)) for each in materials]
 
@@ -88,7 +87,7 @@ def of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summ
 def of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
     """Summaries of many baths, in five queries however many they are."""
     statuses = status_of_baths(baths)
-    found = hazards.of_baths(statuses, workshop.region)
+    found = classification.classify_baths(statuses, workshop.region)
     crystals = SafetySheet.objects.standing().filter(material__bath_use=Material.BathUse.BLUE_CRYSTALS).first()
     return [_of_bath(each, found[each.bath.pk], crystals, workshop) for each in statuses]
 
@@ -96,7 +95,7 @@ def of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
 def of_drum(held: Content, workshop: Workshop) -> Summary:
     """Of what is in a drum, as far as its kind and its log tell."""
     drum, stream = held.drum, held.drum.stream
-    found = hazards.of_mixture(drums.ingredients(held), workshop.region, **drums.measured(held))
+    found = classify_drum(held, workshop.region)
     facts = [("Classes", found.basis or None), *([("Copper", _most_copper(held))] if drum.is_liquid else [])]
     summary = Summary(
         kicker="Safety summary of a waste drum",
@@ -108,7 +107,7 @@ def of_drum(held: Content, workshop: Workshop) -> Summary:
         stands=_where(drum),
         facts=facts,
     )
-    told = _advised(summary, stream.storage_groups, keep_from=[Said(capfirst(f"{stream.keep_from}."))])
+    told = _advised(summary, keep_from=[Said(capfirst(f"{stream.keep_from}."))])
     never = Section("Never", [Said(capfirst(f"{each}.")) for each in stream.never])
     return replace(told, sections=[*told.sections, never])
 
@@ -163,7 +162,7 @@ def _of_material(material: Material, found: Hazards, places: Sequence[str], shee
         stands=f"Stands here: {', '.join(places)}." if places else "None of it stands here now.",
         facts=list(_facts(material, found, sheet)),
     )
-    return _advised(summary, groups_of(material), keep_from=_keep_from_of(material))
+    return _advised(summary, keep_from=_keep_from_of(material, found))
 
 
 def _of_bath(each: BathStatus, found: BathHazards, crystals: SafetySheet | None, workshop: Workshop) -> Summary:
@@ -178,50 +177,31 @@ def _of_bath(each: BathStatus, found: BathHazards, crystals: SafetySheet | None,
         dried=_when_dried(found),
         facts=list(_bath_facts(BathDescription(each, workshop.units), found, crystals)),
     )
-    return _advised(summary, BATH_GROUPS, keep_from=_bath_keep_from())
+    return _advised(summary, keep_from=_bath_keep_from())
 
 
-def groups_of(material: Material) -> tuple[str, ...]:
-    """Its storage group, else those of what it is made of, and what the advice asks for besides."""
-    known = _substances(material)
-    of_parts = (substance.hazards.storage_groups for substance in known)
-    stored = (
-        [material.storage_group] if material.storage_group else [id for fact in of_parts if fact for id in fact.value]
-    )
-    if known and all(substance.state == "solid" for substance in known):
-        stored.append("powder")
-    if material.category == Material.Category.INK and material.dimension in ("mass", "volume"):
-        stored.append("drying oil")
-    return tuple(dict.fromkeys(stored))
-
-
-def _substances(material: Material) -> list[Substance]:
-    return [SUBSTANCES[part.substance] for part in hazards.parts_of(material) if part.is_known]
-
-
-def _advised(summary: Summary, groups: tuple[str, ...], *, keep_from: Sequence[Said]) -> Summary:
+def _advised(summary: Summary, *, keep_from: Sequence[Said]) -> Summary:
     """With what to do: the eye first, then the rest in the order of data/advice.toml."""
     found = summary.hazards
+    groups = found.storage_groups | found.handling
+    is_unknown = found.needs_classes or found.has_unknown_part
     told = {
         id: Section(
             section.title,
-            [_said(each) for each in advice(id, found.every_class, groups, is_unknown=found.needs_classes)],
+            [
+                Said(each.text, MARKS.get(each.grade, ""))
+                for each in advice(id, found.every_class, groups, is_unknown=is_unknown)
+            ],
         )
         for id, section in SECTIONS.items()
     }
-    belongs = [
-        Said(f"{GROUPS[group].where}.".capitalize()) for group in groups if group in GROUPS and GROUPS[group].where
-    ]
+    belongs = [Said(f"{where}.".capitalize()) for where in found.where_it_belongs]
     told["storage"] = Section(told["storage"].title, [*belongs, *told["storage"].lines])
     first = told.pop(FIRST)
     sections = [section for section in told.values() if section.lines]
     if keep_from:
         sections.append(Section("Keep away from", keep_from))
     return replace(summary, first=first, sections=sections)
-
-
-def _said(each: Advice) -> Said:
-    return Said(each.text, MARKS.get(each.grade, ""))
 
 
 def _made_of(material: Material) -> str:
@@ -267,7 +247,7 @@ def _where(drum: Drum) -> str:
 
 
 def _most_copper(held: Content) -> str | None:
-    most = drums.most_copper_mg_per_l(held)
+    most = vessel_content(held).most_copper_mg_per_l
     return None if most is None else f"{most:,.0f} mg in a litre at the most"
 
 
@@ -286,11 +266,11 @@ def _when_dried(found: BathHazards) -> str:
     return f"If a fifth of its water dries off, this comes with it: {words} A label printed now carries it already."
 
 
-def _keep_from_of(material: Material) -> list[Said]:
-    """By what is on record for its substance, or for its storage group where it is a mixture."""
-    known = _substances(material)
+def _keep_from_of(material: Material, found: Hazards) -> list[Said]:
+    """By what is on record for its substance, or for its storage groups where it is a mixture."""
+    known = [SUBSTANCES[part.substance] for part in parts_of(material) if part.is_known]
     own = _substance_keeps_from(known[0]) if len(known) == 1 else []
-    return own or _keep_from(groups_of(material))
+    return own or _keep_from(found.storage_groups)
 
 
 def _bath_keep_from() -> list[Said]:

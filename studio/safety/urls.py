@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.safety.views import booklet, classes, folder, labels, opened, reading, room, rooms
+from studio.safety.views import booklet, classes, folder, labels, opened, places, reading, room, rooms
 
 app_name = "safety"
 urlpatterns = [
@@ -29,6 +29,7 @@ urlpatterns = [
     path("chemicals/paper/", rooms.chemicals_paper, name="chemicals_paper"),
     path("chemicals.csv", rooms.chemicals_csv, name="chemicals_csv"),
     path("stood-where.csv", rooms.stays_csv, name="stays_csv"),
+    path("places/<int:pk>/", places.place, name="place"),
     path("together/", rooms.together, name="together"),
     path("folder/", folder.folder, name="folder"),
 ]

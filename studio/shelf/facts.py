@@ -8,18 +8,19 @@ from django.utils.html import format_html
 
 from chemistry import units
 from inventory.models import Container, Material
+from studio.hazards.classification import Hazards
 from studio.shelf import hydrates, operations
 from studio.shelf.hydrates import BathUse
 
 
-def of_material(material: Material, *, cups: units.Cups) -> list[tuple[str, object]]:
+def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list[tuple[str, object]]:
     facts: list[tuple[str, object]] = [("Category", material.category), ("Measured in", material.shown_unit)]
     facts.append(("Reorder at", material.show(material.reorder_level) if material.reorder_level else "no level set"))
     if material.bath_use:
         facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{material.purity * 100:g} %")]
     if material.bulk_density_g_per_ml:
         facts.append(("One level cup", _cup(material, units.parse("1 cup", "volume", cups=cups) / 1000)))
-    return facts + list(_described(material))
+    return facts + list(_described(material, known))
 
 
 def _cup(material: Material, cup_ml: float) -> str:
@@ -35,7 +36,7 @@ def _cup(material: Material, cup_ml: float) -> str:
     return f"{low:.0f} to {high:.0f} g" if low and high > low else f"{middle:.0f} g"
 
 
-def _described(material: Material) -> Iterator[tuple[str, object]]:
+def _described(material: Material, known: Hazards) -> Iterator[tuple[str, object]]:
     """What the supplier's sheet and the studio's own habits say of it, as far as anybody wrote it down."""
     if material.order_up_to:
         yield "Order up to", material.show(material.order_up_to)
@@ -51,18 +52,28 @@ def _described(material: Material) -> Iterator[tuple[str, object]]:
         yield "Density", f"{low:g} to {high:g} g/mL" if is_range else f"{material.density_g_per_ml:g} g/mL"
     if material.thickness_um:
         yield "Thickness", units.show(material.thickness_um, "thickness", "mm")
-    yield "Storage group", material.group and material.group.name
-    if material.group and material.group.where:
-        yield "Belongs", material.group.where
-    if material.flash_point_c is not None:
-        yield "Flash point", f"{material.flash_point_c:g} °C by the supplier's sheet"
-    elif material.storage_group == "flammable":
+    yield from hazard_facts(known)
+    if known.where_it_belongs:
+        yield "Belongs", "; ".join(known.where_it_belongs)
+    if known.flash_point_c is not None:
+        source = "by the supplier's sheet" if material.flash_point_c is not None else "by what it is made of"
+        yield "Flash point", f"{known.flash_point_c:g} °C {source}"
+    elif known.is_flammable:
         yield "Flash point", None
     if material.composition:
         yield "Made of", ", ".join(map(str, material.constituents))
 
 
-def of_container(container: Container, *, cups: units.Cups) -> list[tuple[str, object]]:
+def hazard_facts(known: Hazards) -> Iterator[tuple[str, object]]:
+    """What its label says, and with what it is stored; None needs info."""
+    yield (
+        "Hazards",
+        None if known.word == "needs info" else ": ".join(filter(None, (known.word, ", ".join(known.codes)))),
+    )
+    yield "Storage group", known.group_names or (None if known.ungrouped else "none")
+
+
+def of_container(container: Container, known: Hazards, *, cups: units.Cups) -> list[tuple[str, object]]:
     material = container.material
     facts: list[tuple[str, object]] = [
         ("Material", format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
@@ -87,7 +98,7 @@ def of_container(container: Container, *, cups: units.Cups) -> list[tuple[str, o
                 hydrates.worth(container.on_hand, material.bath_use, in_terms_of=BathUse.BLUE_CRYSTALS),
             )
         )
-    return facts
+    return [*facts, *hazard_facts(known)]
 
 
 def to_use_first(container: Container, today: date) -> Container | None:

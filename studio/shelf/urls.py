@@ -19,7 +19,6 @@ urlpatterns = [
     path("materials/<int:pk>/", shelf.material, name="material"),
     path("materials/<int:pk>/change/", shelf.change_material, name="change_material"),
     path("places/", places.all_places, name="places"),
-    path("places/<int:pk>/", places.place, name="place"),
     path("places/<int:pk>/limit/", places.limit, name="limit"),
     path("places/new/", shelf.new_place, name="new_place"),
     path("counts/", counting.counts, name="counts"),

@@ -13,7 +13,7 @@ from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
-from studio.waste import content, jars, strikes, whereabouts
+from studio.waste import content, hazards, strikes, whereabouts
 from studio.waste.models import Deposit, Drum, DrumWeighing, Inspection, TestResult
 from studio.workshop.models import Workshop
 
@@ -203,7 +203,7 @@ def _row(put: DepositRequest) -> dict:
         "container": put.container,
         "from_drum": put.from_drum,
         "words": put.said[:160],
-        "reason": put.allowance.reason if put.kind != put.drum.kind else "",
+        "reason": put.allowance.reason,
     }
 
 
@@ -246,13 +246,11 @@ def _refuse_in_the_past(drum: Drum, entry: Entry) -> None:
 
 
 def _refuse_what_it_is(put: DepositRequest, now: content.Content) -> None:
-    """A jar is judged by its own storage group, and so is what is poured over: whatever kind it is called."""
-    groups = set(streams.stream(put.kind).storage_groups)
-    if put.from_drum:
-        groups |= jars.groups_in(content.content_of_drum(put.from_drum))
-    _refuse_refused(jars.apart(groups, now))
-    if put.container:
-        _refuse_refused(jars.objections(put.container.material, now))
+    """A jar is judged by what it is, and so is what is poured over: whatever kind it is called."""
+    jar = put.container.material if put.container else None
+    source = content.content_of_drum(put.from_drum) if put.from_drum else None
+    found = list(hazards.objections(put.kind, into=now, jar=jar, poured_over=source))
+    _refuse_unfit(found, "drum", put.allowance)
 
 
 def _refuse_another_kind(put: DepositRequest, now: content.Content) -> None:

@@ -89,3 +89,8 @@ class Workshop(AuditedModel):
             temperature_unit=self.temperature,
             depth_unit=self.depth,
         )
+
+
+def region_of_the_book() -> str:
+    """Where the studio is; nowhere in a book that nobody has begun."""
+    return Workshop.objects.values_list("region", flat=True).first() or ""

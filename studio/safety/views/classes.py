@@ -19,7 +19,7 @@ def copy_classes(request, pk):
     material = get_object_or_404(Material, pk=pk)
     said = SupplierClasses.objects.latest_of([material]).get(pk)
     form = ClassesForm(request.POST or None, request=request, initial=ClassesForm.figures_of(said))
-    computed = classification.by_parts(material, regime_of(request.workshop.region))
+    computed = classification.classify_composition(material, regime_of(request.workshop.region))
     context = {"material": material, "said": said, "computed": computed}
     act = partial(operations.copy_classes, material)
     return write(request, form, act, to="safety:list", template="safety/classes.html", context=context)

@@ -33,7 +33,7 @@ def overview(request):
 
 def _overview(workshop, *, is_keyholder: bool) -> str:
     baths = list(BATHS.all())
-    found = classification.of_baths(status_of_baths(baths), workshop.region)
+    found = classification.classify_baths(status_of_baths(baths), workshop.region)
     shown = {
         "baths": [(bath, found[bath.pk]) for bath in baths],
         "groups": list(overviews.in_groups(overviews.rows(workshop)).items()),

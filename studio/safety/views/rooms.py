@@ -14,7 +14,7 @@ from studio.book.revision import book_revision
 from studio.pages import fragment_cache, spreadsheet
 from studio.printing import papers
 from studio.safety import chemical_list
-from studio.safety import together as apart
+from studio.safety.places import co_storage_in_places
 
 
 class DayForm(forms.Form):
@@ -73,7 +73,7 @@ def together(request):
 
 
 def _together(workshop) -> str:
-    places = apart.in_places(workshop)
+    places = co_storage_in_places(workshop)
     shown = {
         "places": [each for each in places if each.clashes],
         "ungrouped": [(each.place, each.ungrouped) for each in places if each.ungrouped],
@@ -100,6 +100,6 @@ def _listed(workshop, day: date) -> dict:
     places = chemical_list.listed(workshop, chemical_list.end_of(day))
     return {
         "places": places,
-        "burning": [each for each in places if each.litres or each.flammables.unmeasured],
+        "burning": [each for each in places if each.has_flammables],
         "left_out": left_out(regime_of(workshop.region)),
     }

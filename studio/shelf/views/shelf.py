@@ -12,6 +12,7 @@ from inventory.models import Container, Material, Place
 from studio.book import paging
 from studio.book.revision import book_revision
 from studio.drawing import qr
+from studio.hazards.classification import classify_material
 from studio.pages import fragment_cache, spreadsheet
 from studio.pages.writing import write
 from studio.shelf import facts, history, operations
@@ -53,7 +54,14 @@ def export(request, kind):
 
 def material(request, pk):
     shown = get_object_or_404(Material.objects.standing_here(), pk=pk)
-    key = (pk, request.GET.urlencode(), book_revision(), timezone.localdate(), request.workshop.cups)
+    key = (
+        pk,
+        request.GET.urlencode(),
+        book_revision(),
+        timezone.localdate(),
+        request.workshop.cups,
+        request.workshop.region,
+    )
     whole = fragment_cache.cached_fragment("material", *key, make=lambda: _material(request, shown))
     return render(request, "shelf/material.html", {"material": shown, "whole": whole})
 
@@ -62,11 +70,12 @@ def _material(request, shown):
     """What is known of a material and where it stands, the same for everybody."""
     table = ContainerTable(shown.containers.select_related("material", "place").order_by("-on_hand", "pk"))
     django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
+    known = classify_material(shown, request.workshop.region)
     context = {
         "material": shown,
         "on_hand": shown.show(shown.on_hand),
         "sheet": shown.safety_sheets.standing().first(),
-        "facts": facts.of_material(shown, cups=request.workshop.cups),
+        "facts": facts.of_material(shown, known, cups=request.workshop.cups),
         "table": table,
     }
     return render_to_string("shelf/_material.html", context, request)
@@ -74,7 +83,15 @@ def _material(request, shown):
 
 def container(request, code):
     today = timezone.localdate()
-    key = (code, request.GET.urlencode(), book_revision(), today, request.workshop.cups, qr.caution(request))
+    key = (
+        code,
+        request.GET.urlencode(),
+        book_revision(),
+        today,
+        request.workshop.cups,
+        request.workshop.region,
+        qr.caution(request),
+    )
     whole = fragment_cache.cached_fragment("container", *key, make=lambda: _whole(request, code, today))
     return render(request, "shelf/container.html", {"code": code, "whole": whole})
 
@@ -82,6 +99,7 @@ def container(request, code):
 def _whole(request, code, today):
     """What is in a container and what happened to it, the same for everybody."""
     shown = _container(code)
+    known = classify_material(shown.material, request.workshop.region)
     movements = shown.movements.select_related(*history.JOINED)
     page = paging.page(movements, request.GET, size=AT_ONCE)
     state = shown.state_on(today)
@@ -89,7 +107,7 @@ def _whole(request, code, today):
         "container": shown,
         "state": state,
         "level": level(state),
-        "facts": facts.of_container(shown, cups=request.workshop.cups),
+        "facts": facts.of_container(shown, known, cups=request.workshop.cups),
         "first": facts.to_use_first(shown, today),
         "lines": history.of_movements(shown, page.rows),
         "page": page,

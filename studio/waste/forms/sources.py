@@ -6,7 +6,7 @@ from chemistry.waste.drum import weighed
 from studio.baths.forms import pouring
 from studio.cathodes import forms as cathodes
 from studio.shelf.forms.containers import UseForm
-from studio.waste import jars, whereabouts
+from studio.waste import hazards, whereabouts
 from studio.waste.fields import MassField
 from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds
 from studio.waste.models import Drum
@@ -100,11 +100,11 @@ class DiscardForm(WithReason, UseForm):
         into = self.fields["into"]
         into.required, into.empty_label = True, None
         into.offer(list(whereabouts.here()))
-        self.fields["kind"].initial = jars.usual_kind(self.material)
+        self.fields["kind"].initial = hazards.usual_kind(self.material)
 
     def kind_of_it(self) -> str:
         """What the jar is goes before what it was called."""
-        return jars.usual_kind(self.material) or super().kind_of_it()
+        return hazards.usual_kind(self.material) or super().kind_of_it()
 
     def facts(self) -> dict:
         typed = self.cleaned_data

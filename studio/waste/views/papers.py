@@ -14,7 +14,9 @@ def label(request, pk):
     """With ?counted=hazardous it carries the words that the United States ask for."""
     drum = get_object_or_404(Drum.objects.standing().select_related("entry", "place"), pk=pk)
     counted = request.GET.get("counted") == "hazardous"
-    sticker = labels.of(content.content_of_drum(drum), region=request.workshop.region, counted_as_hazardous=counted)
+    sticker = labels.drum_label(
+        content.content_of_drum(drum), region=request.workshop.region, counted_as_hazardous=counted
+    )
     address = qr.address(request, reverse("safety:open_drum", args=[drum.pk]))
     code = qr.svg(address, title=f"Opens the safety summary of {drum}")
     context = {"sticker": sticker, "code": code, "caution": qr.caution(request)}

@@ -185,7 +185,7 @@ def test_a_list_begun_anew_leaves_the_others_ticked(member):
 def test_every_list_opens_prints_and_asks_the_book_little(member, which, django_assert_max_num_queries):
     adopted(), stocked("1 kg", name="Crystals"), hung(bath=adopted()), plate(), drum()
 
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(19):
         assert member.get(url(which)).status_code == 200
 
     assert closing.TITLES[which] in text(member.get(url(which, "closing_paper")).content)

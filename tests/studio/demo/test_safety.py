@@ -25,7 +25,7 @@ def words(workshop):
 def test_the_upright_tank_damages_eyes_and_harms_fish(workshop):
     [upright] = status_of_baths([Bath.objects.get(name="Upright tank")])
 
-    assert classification.of_bath(upright, workshop.region).now.codes == ("H318", "H400", "H411")
+    assert classification.classify_bath(upright, workshop.region).now.codes == ("H318", "H400", "H411")
 
 
 def test_the_small_tank_dried_past_what_its_label_says(workshop):

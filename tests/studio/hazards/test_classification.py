@@ -5,6 +5,7 @@ import pytest
 from inventory import book
 from studio.baths.status import status_of_baths
 from studio.hazards import classification
+from studio.hazards.classification import VesselContent
 from tests.factories import BathFactory, MaterialFactory, adopted, day, signed
 from tests.studio.safety.shop import copied, made_of
 
@@ -12,7 +13,7 @@ pytestmark = pytest.mark.django_db
 
 
 def of_bath(bath, region="eu"):
-    return classification.of_bath(status_of_baths([bath], day(0))[0], region)
+    return classification.classify_bath(status_of_baths([bath], day(0))[0], region)
 
 
 def test_a_working_bath_damages_eyes_and_harms_fish():
@@ -36,6 +37,10 @@ def test_a_bath_is_classed_at_the_strong_end_of_what_is_known():
 def test_a_bath_says_what_drying_adds():
     found = of_bath(adopted(strength_g_per_l=240))
 
+    assert classification.raised(found.dried.every_class, over=found.now.every_class) == (
+        "acute_oral_4",
+        "aq_chronic_1",
+    )
     assert found.dried_percent == Decimal("25.68")
 
 
@@ -68,7 +73,7 @@ def test_american_rules_keep_the_hazard_to_fish_beside_the_label():
 
 
 def test_a_material_without_composition_needs_info():
-    found = classification.of_material(MaterialFactory(), "eu")
+    found = classification.classify_material(MaterialFactory(), "eu")
 
     assert found.needs_classes
     assert found.word == "needs info"
@@ -77,40 +82,71 @@ def test_a_material_without_composition_needs_info():
 def test_a_material_is_classed_by_its_parts():
     thinner = made_of(("toluene", 40, 60), ("acetone", 30, 40), ("isopropanol", 5, 20))
 
-    found = classification.of_material(thinner, "eu")
+    found = classification.classify_material(thinner, "eu")
 
     assert {"flam_liq_2", "repr_2", "asp_1"} <= set(found.classes)
     assert found.basis == "EU CLP, by its rules for mixtures"
 
 
+@pytest.mark.parametrize(
+    ("flash_point_c", "codes"), [(-30, ("H224",)), (4, ("H225",)), (22.9, ("H225",)), (40, ("H226",)), (61, ())]
+)
+def test_a_flash_point_alone_gives_its_class_and_the_rest_needs_info(flash_point_c, codes):
+    found = classification.classify_material(MaterialFactory(name="Spirit", flash_point_c=flash_point_c), "eu")
+
+    assert found.codes == codes
+    assert found.is_flammable == bool(codes)
+    assert "hazard classes of Spirit (100 %)" in found.needs_info
+
+
+def test_everything_that_is_known_gives_its_storage_groups():
+    stuff = made_of(("acetic_acid_5pct", 10, 20), storage_group="salt cleaner", flash_point_c=20)
+    copied(stuff, ("H272", "May intensify fire; oxidiser."), signal_word="Danger")
+
+    found = classification.classify_material(stuff, "eu")
+
+    assert found.storage_groups == {"acid", "salt cleaner", "flammable", "oxidiser"}
+    assert found.ungrouped == ()
+
+
+def test_a_past_day_goes_by_the_sheet_of_that_day():
+    polish = MaterialFactory()
+    copied(polish, ("H319", "Causes serious eye irritation."), at=1)
+    copied(polish, ("H318", "Causes serious eye damage."), at=5)
+
+    codes = [classification.classify_material(polish, "eu", day(at)).codes for at in (0.5, 2, 6)]
+
+    assert codes == [(), ("H319",), ("H318",)]
+
+
 def test_an_unknown_part_leaves_a_material_in_need_of_info():
-    found = classification.of_material(made_of(("water", 60, 80), ("secret resin", 20, 40)), "eu")
+    found = classification.classify_material(made_of(("water", 60, 80), ("secret resin", 20, 40)), "eu")
 
     assert found.word == "needs info"
     assert any("secret resin" in missing for missing in found.needs_info)
 
 
 def test_blue_crystals_are_known_by_what_they_do_in_a_bath():
-    found = classification.of_material(MaterialFactory(crystals=True), "gb")
+    found = classification.classify_material(MaterialFactory(crystals=True), "gb")
 
     assert found.codes == ("H302", "H318", "H410")
 
 
 def test_what_is_not_pure_leaves_a_share_unknown():
-    found = classification.of_material(MaterialFactory(crystals=True, purity=0.98), "gb")
+    found = classification.classify_material(MaterialFactory(crystals=True, purity=0.98), "gb")
 
     assert "what the other 2 % of the mixture is" in found.needs_info
 
 
 def test_water_is_known_not_to_be_classified():
-    assert classification.of_material(MaterialFactory(water=True), "eu").word == "not classified"
+    assert classification.classify_material(MaterialFactory(water=True), "eu").word == "not classified"
 
 
 def test_the_suppliers_sheet_goes_before_the_sum():
     acetone = made_of(("acetone", 100, 100))
     copied(acetone, ("H226", "Flammable liquid and vapour."), signal_word="Warning", pictograms=["GHS02"])
 
-    found = classification.of_material(acetone, "eu")
+    found = classification.classify_material(acetone, "eu")
 
     assert (found.signal_word, found.codes, found.classes) == ("Warning", ("H226",), ("flam_liq_3",))
     assert found.basis == "the supplier’s sheet of 3 March 2025"
@@ -120,7 +156,7 @@ def test_an_american_sheet_that_says_nothing_of_fish_does_not_silence_the_sum():
     crystals = MaterialFactory(crystals=True)
     copied(crystals, ("H318", "Causes serious eye damage."), signal_word="Danger", pictograms=["GHS05"])
 
-    american, european = (classification.of_material(crystals, region) for region in ("us", "eu"))
+    american, european = (classification.classify_material(crystals, region) for region in ("us", "eu"))
 
     assert american.codes == ("H318", "H410")
     assert [sign.code for sign in american.signs] == ["GHS05", "GHS09"]
@@ -132,20 +168,49 @@ def test_the_latest_sheet_counts_and_a_struck_one_does_not():
     copied(polish, ("H319", "Causes serious eye irritation."), at=1)
     later = copied(polish, ("H318", "Causes serious eye damage."), at=2)
 
-    assert classification.of_material(polish, "eu").codes == ("H318",)
+    assert classification.classify_material(polish, "eu").codes == ("H318",)
     book.strike(later.entry, by=signed(3), reason="another product")
-    assert classification.of_material(polish, "eu").codes == ("H319",)
+    assert classification.classify_material(polish, "eu").codes == ("H319",)
 
 
 def test_a_drum_of_unknown_content_needs_info():
-    assert classification.of_mixture([], "eu").word == "needs info"
+    assert classification.classify_mixture([], "eu").word == "needs info"
+
+
+def test_a_tested_flash_point_gives_its_class_to_what_nobody_knows():
+    [found] = classification.classify_vessels([VesselContent(kinds=["cleaner_used"], flash_point_c=12)], "eu")
+
+    assert found.codes == ("H225",)
+    assert found.storage_groups == {"salt cleaner", "flammable"}
+    assert found.has_unknown_part
+
+
+def test_copper_stays_in_the_classes_of_whatever_it_was_poured_to():
+    [found] = classification.classify_vessels(
+        [VesselContent(kinds=["bath_spent", "cleaner_used"], most_copper_mg_per_l=50_000)], "eu"
+    )
+
+    assert {"H318", "H400"} <= set(found.codes)
+    assert found.needs_info and found.has_unknown_part
+
+
+def test_what_a_jar_brought_counts_in_full():
+    acetone = made_of(("acetone", 100, 100))
+
+    european, american = (
+        classification.classify_vessels([VesselContent(kinds=["rinse"], given_up=[acetone])], region)[0]
+        for region in ("eu", "us")
+    )
+
+    assert european.codes == american.codes == ("H225", "H319", "H336")
+    assert "flammable" in european.storage_groups and european.needs_info
 
 
 def test_many_materials_are_classed_in_two_queries(django_assert_num_queries):
     materials = [made_of(("acetone", 100, 100)) for _ in range(5)]
 
     with django_assert_num_queries(2):
-        classification.of_materials(materials, "eu")
+        classification.classify_materials(materials, "eu")
 
 
 def test_the_most_severe_come_first_and_what_needs_info_before_what_is_not_classified():
@@ -156,6 +221,6 @@ def test_the_most_severe_come_first_and_what_needs_info_before_what_is_not_class
         "lye": made_of(("sodium_hydroxide", 100, 100)),
     }
 
-    ranked = sorted(known, key=lambda name: classification.of_material(known[name], "eu").rank)
+    ranked = sorted(known, key=lambda name: classification.classify_material(known[name], "eu").rank)
 
     assert ranked == ["lye", "soda", "unknown", "water"]

@@ -36,7 +36,7 @@ def test_a_copied_sheet_goes_before_the_sum_and_says_who_and_when(keyholder):
     response = copy(keyholder, polish, **SHEET)
 
     assert response.headers["Location"] == reverse("safety:list")
-    found = classification.of_material(polish, "eu")
+    found = classification.classify_material(polish, "eu")
     assert found.codes == ("H319", "EUH208")
     assert found.supplier.entry.done_by == keyholder.person
     assert Entry.objects.latest("pk").subject == "Copied what the sheet of Metal polish says: Warning: H319, EUH208"
@@ -58,7 +58,7 @@ def test_a_sheet_without_classes_is_said_in_so_many_words(keyholder):
     copy(keyholder, soap, sheet_on="2025-03-03", is_not_classified="on")
 
     assert "tick that the sheet gives no class" in errors(refused, "hazards")
-    assert classification.of_material(soap, "eu").word == "not classified"
+    assert classification.classify_material(soap, "eu").word == "not classified"
 
 
 def test_a_tick_beside_statements_is_a_slip(keyholder):

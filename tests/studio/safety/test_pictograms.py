@@ -9,7 +9,7 @@ import pytest
 from django.template.loader import render_to_string
 
 from chemistry.hazards.labels import PICTOGRAMS
-from studio.printing.pdf import press
+from studio.printing.pdf import print_alone
 
 DOTS = 400  # across one sign
 
@@ -24,7 +24,7 @@ def printed():
     page = "<!doctype html><html lang='en'><title>Signs</title><body class='hazard-label a6'>{}</body></html>"
 
     def of(code):
-        with pypdfium2.PdfDocument(BytesIO(press(page.format(drawn(code)), page="A4"))) as document:
+        with pypdfium2.PdfDocument(BytesIO(print_alone(page.format(drawn(code)), page="A4"))) as document:
             picture = np.asarray(document[0].render(scale=DOTS / 32 * 25.4 / 72).to_pil().convert("RGB")).astype(int)
         marked = np.argwhere(picture.min(axis=2) < 250)
         (top, left), (bottom, right) = marked.min(axis=0), marked.max(axis=0)

@@ -153,7 +153,7 @@ def test_a_material_asks_the_database_little(member, django_assert_max_num_queri
     for _ in range(30):
         operations.receive(jar.material, amount=500_000, place=jar.place, by=signed(1))
 
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(11):
         member.get(jar.material.get_absolute_url())
     with django_assert_max_num_queries(5):
         member.get(jar.material.get_absolute_url())
@@ -228,7 +228,7 @@ def test_a_container_asks_the_database_little(member, django_assert_max_num_quer
     for number in range(5):
         operations.use(jar, amount=1_000, by=signed(number + 1))
 
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(12):
         member.get(jar.get_absolute_url())
     with django_assert_max_num_queries(4):
         member.get(jar.get_absolute_url())

@@ -5,11 +5,13 @@ from datetime import UTC
 import pytest
 
 from chemistry.measured import Measured
+from chemistry.waste.streams import STREAMS
 from studio.book.operations import strike
+from studio.safety.summaries import summary_of
 from studio.waste import content, descriptions, labels, lists, operations
 from studio.waste.models import Deposit
 from tests.factories import day, signed
-from tests.studio.waste.shop import drum, put
+from tests.studio.waste.shop import KEYHOLDER, drum, put
 
 pytestmark = pytest.mark.django_db
 
@@ -97,20 +99,45 @@ def test_a_label_says_what_it_is_its_hazards_and_since_when():
     result = operations.TestResult(quantity="cu_mg_per_l", low=2000, high=3000, how="strip")
     operations.record_test(vessel, result=result, by=signed(3))
 
-    sticker = labels.of(content.content_of_drum(vessel), region="gb")
+    sticker = labels.drum_label(content.content_of_drum(vessel), region="gb")
 
     assert sticker.lines[0] == "Copper waste: rinse water"
-    assert {code for code, _ in sticker.statements} == {"H318", "H412"}
-    assert sticker.signal_word == "Danger"
+    assert set(sticker.hazards.codes) == {"H318", "H412"}
+    assert sticker.hazards.signal_word == "Danger"
+
+
+@pytest.mark.parametrize("kind", sorted(STREAMS))
+def test_a_label_says_what_the_page_behind_its_code_says(kind, studio):
+    vessel = drum(kind, allowance=KEYHOLDER, vessel=STREAMS[kind].vessels[0])
+    put(vessel, 5 if vessel.is_liquid else None, grams=500, copper_g=Measured(250, 5, "g"))
+
+    for region in ("eu", "us"):
+        studio.region = region
+        said = labels.drum_label(content.content_of_drum(vessel), region=region).hazards
+        page = summary_of(vessel, studio).hazards
+
+        assert said == page
+        assert page.is_classified or page.needs_info
+
+
+def test_a_drum_of_spent_bath_and_rinse_bears_its_signs(member):
+    vessel = drum("bath_spent")
+    put(vessel, 4, copper_g=Measured(200, 5, "g"))
+    put(vessel, 4, kind="rinse", copper_g=Measured(2, 0.5, "g"), allowance=KEYHOLDER)
+
+    said = labels.drum_label(content.content_of_drum(vessel), region="eu").hazards
+
+    assert (said.signal_word, said.codes) == ("Danger", ("H318", "H400", "H411"))
+    assert [sign.code for sign in said.signs] == ["GHS05", "GHS09"]
 
 
 def test_a_us_label_carries_the_words_only_where_somebody_counts_it_so():
     vessel = drum("solvent_spent", vessel="safety_can")
     now = content.content_of_drum(vessel)
 
-    assert labels.of(now, region="us").lines[0] == "Solvent waste"
-    assert labels.of(now, region="us", counted_as_hazardous=True).lines[0] == "Hazardous Waste"
-    assert labels.of(now, region="us").worked_out == ""
+    assert labels.drum_label(now, region="us").lines[0] == "Solvent waste"
+    assert labels.drum_label(now, region="us", counted_as_hazardous=True).lines[0] == "Hazardous Waste"
+    assert labels.drum_label(now, region="us").hazards.word == "needs info"
 
 
 def test_lists_keep_struck_lines_with_their_reason():

@@ -12,10 +12,12 @@ from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import BathEvent
 from studio.book.operations import strike
-from studio.waste import content, jars, operations, properties, sources
+from studio.waste import content, hazards, operations, properties, sources
+from studio.waste.models import Drum
 from studio.waste.operations import DepositRequest
 from tests.factories import MaterialFactory, WorkshopFactory, adopted, bitten, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
+from tests.studio.safety.shop import constituent, copied
 from tests.studio.waste.shop import KEYHOLDER, NOTHING, drum, put
 
 pytestmark = pytest.mark.django_db
@@ -142,7 +144,8 @@ def test_powder_is_never_put_to_the_metal():
 
 
 def test_what_is_past_its_date_leaves_the_shelf_for_the_drum():
-    tin, into = stocked("1 L", dimension="volume", shown_unit="mL"), drum("solvent_spent", vessel="safety_can")
+    tin = stocked("1 L", dimension="volume", shown_unit="mL", storage_group="flammable")
+    into = drum("solvent_spent", vessel="safety_can")
 
     entry = sources.discard(tin, amount=400_000, into=DepositRequest(drum=into, kind="solvent_spent"), by=signed(1))
 
@@ -191,6 +194,68 @@ def test_what_a_jar_brought_is_remembered_when_something_else_joins_it():
             sources.discard(vinegar, amount=100_000, into=DepositRequest(drum=vessel, kind="empties"), by=signed(3))
 
 
+def of_peroxide(jar):
+    into = Drum.objects.filter(name="P1").first() or drum("peroxide_mix", name="P1", allowance=KEYHOLDER)
+
+    def give_up(allowance):
+        put_into = DepositRequest(drum=into, kind="peroxide_mix", allowance=allowance)
+        return sources.discard(jar, amount=100_000, into=put_into, by=signed(1))
+
+    return give_up
+
+
+SPIRIT = {"dimension": "volume", "shown_unit": "mL", "name": "Spirit"}
+
+
+def known_by_its_flash_point():
+    return stocked("1 L", **SPIRIT, flash_point_c=20)
+
+
+def known_by_its_suppliers_sheet():
+    jar = stocked("1 L", **SPIRIT)
+    copied(jar.material, ("H225", "Highly flammable liquid and vapour."), signal_word="Danger")
+    return jar
+
+
+def known_by_a_statement_of_no_class_of_ours():
+    jar = stocked("1 kg", name="Firelighters")
+    copied(jar.material, ("H228", "Flammable solid."), signal_word="Danger")
+    return jar
+
+
+def known_by_what_it_is_made_of_though_declared_as_something_else():
+    return stocked("1 L", **SPIRIT, storage_group="general", composition=[constituent("acetone", 5, 10)])
+
+
+@pytest.mark.parametrize("allowance", [NOTHING, KEYHOLDER])
+@pytest.mark.parametrize(
+    "jar",
+    [
+        known_by_its_flash_point,
+        known_by_its_suppliers_sheet,
+        known_by_a_statement_of_no_class_of_ours,
+        known_by_what_it_is_made_of_though_declared_as_something_else,
+    ],
+)
+def test_what_burns_stays_out_of_peroxide_however_it_is_known(jar, allowance):
+    with pytest.raises(Refused, match="Fire; acetone with peroxide"):
+        of_peroxide(jar())(allowance)
+
+
+def test_a_jar_nobody_knows_goes_in_only_with_a_keyholders_reason():
+    give_up = of_peroxide(stocked("1 L", **SPIRIT))
+
+    with pytest.raises(Refused, match="Needs info: nobody has said what Spirit must be kept from"):
+        give_up(NOTHING)
+    assert give_up(KEYHOLDER).deposits.get().reason == KEYHOLDER.reason
+    with pytest.raises(Refused, match="Needs info"):
+        of_peroxide(stocked("1 kg", name="Peroxide", storage_group="oxidiser"))(NOTHING)
+
+
+def test_water_goes_in_although_it_has_no_group():
+    assert of_peroxide(stocked("1 L", water=True))(NOTHING).deposits.count() == 1
+
+
 @pytest.mark.parametrize(
     ("facts", "kind"),
     [
@@ -203,7 +268,7 @@ def test_what_a_jar_brought_is_remembered_when_something_else_joins_it():
     ],
 )
 def test_what_a_jar_is_as_waste_follows_from_what_it_is(facts, kind):
-    assert jars.usual_kind(MaterialFactory(**facts)) == kind
+    assert hazards.usual_kind(MaterialFactory(**facts)) == kind
 
 
 def test_a_solvent_is_given_up_by_who_was_shown_how():

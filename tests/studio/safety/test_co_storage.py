@@ -6,7 +6,7 @@ from django.urls import reverse
 from inventory.models import Place
 from studio.bench import needs
 from studio.bench.needs import Now
-from studio.safety import together
+from studio.safety.places import co_storage_in_places
 from tests.factories import MaterialFactory, PlaceFactory, adopted, entry
 from tests.studio.safety.shop import copied, made_of, put
 from tests.studio.waste.shop import drum
@@ -25,7 +25,7 @@ def shelf(studio):
 def clashes(studio):
     return [
         (each.place.name, clash.reason.pair, [[thing.name for thing in some] for some in (clash.ones, clash.others)])
-        for each in together.in_places(studio)
+        for each in co_storage_in_places(studio)
         for clash in each.clashes
     ]
 

@@ -1,0 +1,46 @@
+"""What a vessel of waste is made of, as ingredients of a mixture: as far as its kinds tell, at their worst."""
+
+from collections.abc import Iterable
+
+from chemistry.bath.events import STRONGEST_G_PER_L
+from chemistry.hazards import composition
+from chemistry.hazards.ingredients import Ingredient
+from chemistry.solution.sulfate import COPPER_PER_BLUE
+from chemistry.waste.streams import Stream, stream
+
+MG_PER_G = 1000
+
+
+def waste_ingredients(kinds: Iterable[str], most_copper_mg_per_l: float | None = None) -> tuple[Ingredient, ...]:
+    """
+    What is known to be in it; nothing where nobody can say: used cleaner, thinner, rags.
+
+    kinds: of all that went in. most_copper_mg_per_l: the upper end of what is known. [mg/L]
+
+    >>> [str(each.name) for each in waste_ingredients(["rinse"], 50_000)]
+    ['copper(II) sulfate pentahydrate', 'water']
+    >>> [each.percent for each in waste_ingredients(["sludge", "cleaner_used"])]
+    [(0, 100)]
+    """
+    streams = [stream(kind) for kind in dict.fromkeys(kinds)]
+    solutions, others = ([each for each in streams if each.is_copper_solution is wanted] for wanted in (True, False))
+    found = [composition.ingredient_of(key, (0, 100)) for key in dict.fromkeys(_at_worst(others))]
+    if not solutions or most_copper_mg_per_l is None:
+        return tuple(found)
+    strength_g_per_l = most_copper_mg_per_l / MG_PER_G / COPPER_PER_BLUE
+    percent = composition.rounded_up(composition.blue_percent(min(strength_g_per_l, STRONGEST_G_PER_L)))
+    if not others:
+        return composition.bath(percent, dried_off=0)
+    # what else was poured in may be most of it, so the salt is there and its share anything up to that of the strongest
+    return (*found, composition.ingredient_of("copper_sulfate_pentahydrate", (0, percent)))
+
+
+def has_unknown_part(kinds: Iterable[str], most_copper_mg_per_l: float | None) -> bool:
+    """Whether something in it is of a kind of which nobody can say what it is made of."""
+    return any(
+        most_copper_mg_per_l is None if each.is_copper_solution else not each.at_worst for each in map(stream, kinds)
+    )
+
+
+def _at_worst(streams: Iterable[Stream]) -> list[str]:
+    return [each.at_worst for each in streams if each.at_worst]

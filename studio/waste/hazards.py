@@ -1,0 +1,101 @@
+"""What is in a drum or goes into one, handed to the classifier; and what it says against pouring them together."""
+
+from collections.abc import Iterable, Iterator
+
+from chemistry.hazards import storage
+from chemistry.waste import streams
+from chemistry.waste.streams import Objection
+from inventory.models import Material
+from studio.hazards.classification import Hazards, VesselContent, classify_material, classify_vessels
+from studio.waste import content as contents
+from studio.waste.content import Content
+from studio.waste.models import TestResult
+from studio.workshop.models import region_of_the_book
+
+# what a storage group is as waste, and nothing else
+KIND_OF_GROUP = {
+    "flammable": "solvent_spent",
+    "copper salt": "bath_spent",
+    "salt cleaner": "cleaner_used",
+    "bleach": "bleach",
+    "oxidiser": "peroxide_mix",
+}
+USUAL = KIND_OF_GROUP | {"acid": "cleaner_used"}
+SCRAP = (Material.Category.GROUNDS, Material.Category.STOP_OUT)
+
+
+def vessel_content(held: Content) -> VesselContent:
+    """What the log of a drum tells the classifier; what was poured over brings all that was in it there."""
+    latest = {result.quantity: result for result in held.test_results}
+    ph, flash = latest.get(TestResult.Quantity.PH), latest.get(TestResult.Quantity.FLASH_POINT)
+    poured_over = [
+        vessel_content(contents.content_of_drum(deposit.from_drum, before=deposit.entry))
+        for deposit in held.deposits
+        if deposit.from_drum
+    ]
+    copper = held.copper_per_l
+    jars = [deposit.container.material for deposit in held.deposits if deposit.container]
+    return VesselContent(
+        kinds=list(dict.fromkeys([*held.kinds, *(kind for each in poured_over for kind in each.kinds)])),
+        most_copper_mg_per_l=None if copper is None else copper.value + (copper.half_width or 0.0),
+        flash_point_c=flash.low if flash else None,
+        ph=(ph.low, ph.high) if ph else None,
+        given_up=list(dict.fromkeys([*jars, *(jar for each in poured_over for jar in each.given_up)])),
+    )
+
+
+def classify_drums(contents: Iterable[Content], region: str) -> dict[int, Hazards]:
+    """By the drum's key."""
+    held = list(contents)
+    found = classify_vessels([vessel_content(each) for each in held], region)
+    return {each.drum.pk: hazards for each, hazards in zip(held, found, strict=True)}
+
+
+def classify_drum(held: Content, region: str) -> Hazards:
+    return classify_drums([held], region)[held.drum.pk]
+
+
+def usual_kind(material: Material) -> str:
+    """What it most likely is as waste; empty where that is not known from the jar."""
+    groups = classify_material(material, region_of_the_book()).storage_groups
+    if material.category in SCRAP and groups <= {"flammable", "general"}:
+        return "ground_scrap"
+    # wax or salt in it makes it no other waste
+    kinds = {USUAL.get(group, "") for group in groups - {"general"} or groups}
+    return kinds.pop() if len(kinds) == 1 else ""
+
+
+def objections(
+    kind: str, *, into: Content, jar: Material | None = None, poured_over: Content | None = None
+) -> Iterator[Objection]:
+    """
+    Why something must not go into a drum, by what it is, whatever kind it is called.
+
+    jar: what it is given up from. poured_over: the drum that it comes out of.
+    """
+    region = region_of_the_book()
+    source = vessel_content(poured_over) if poured_over else VesselContent(kinds=())
+    incoming = VesselContent(
+        kinds=[*source.kinds, kind],
+        flash_point_c=source.flash_point_c,
+        given_up=[*source.given_up, *([jar] if jar else [])],
+    )
+    joining, there = classify_vessels([incoming, vessel_content(into)], region)
+    for reason in storage.keep_apart(joining.storage_groups, there.storage_groups):
+        if reason.refused:
+            yield Objection(why=reason.why, refused=True, grade=reason.grade)
+    of_the_jar = classify_material(jar, region).storage_groups if jar else frozenset()
+    for group in sorted(of_the_jar & KIND_OF_GROUP.keys()):
+        yield from (
+            objection
+            for objection in streams.objections(
+                KIND_OF_GROUP[group], vessel=into.drum.vessel, is_vented=into.drum.is_vented, beside=into.kinds
+            )
+            if objection.refused
+        )
+    if unknown := [*joining.ungrouped, *(there.ungrouped if jar or poured_over else ())]:
+        why = (
+            f"Needs info: nobody has said what {', '.join(dict.fromkeys(unknown))} must be kept from. Look at its "
+            "supplier’s sheet first, and write down its storage group, its flash point or its classes."
+        )
+        yield Objection(why=why, refused=False, grade="ours")
