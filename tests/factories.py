@@ -6,6 +6,7 @@ import factory
 from django.contrib.auth import get_user_model
 
 from chemistry import units
+from chemistry.bath import Adopted
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
@@ -108,10 +109,7 @@ def adopted(at: float = 0, volume_l: float = 12, strength_g_per_l: float = 240, 
     tank = BathFactory(**bath)
     operations.adopt(
         tank,
-        volume_l=volume_l,
-        volume_sd_l=0.1,
-        strength_g_per_l=strength_g_per_l,
-        strength_sd_g_per_l=5,
+        Adopted(day=0, volume_l=volume_l, volume_sd_l=0.1, strength_g_per_l=strength_g_per_l, strength_sd_g_per_l=5),
         lid_on=lid_on,
         by=signed(at),
     )

@@ -14,6 +14,7 @@ from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
+from chemistry.bath import Titrated
 from inventory.models import Place
 from studio.baths import operations as baths
 from studio.bites import plates
@@ -101,7 +102,7 @@ def one_of_everything() -> dict[str, dict]:
     """A studio with one of everything: the arguments of each page, by its feature or its name."""
     WorkshopFactory()
     jar, bath = stocked("500 g", crystals=True), adopted()
-    baths.read_titration(bath, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(1))
+    baths.read(bath, Titrated(day=0, mol_per_l=0.5, sd=0.005), words="0.5 mol/L", by=signed(1))
     reading = bath.events.last()
     line = ordered(pack=PackFactory(material=jar.material))
     sheet = counting.begin(jar.place, by=PersonFactory())

@@ -12,7 +12,7 @@ has been compared with, `caution` has a sentence to print beside the figure.
 from collections.abc import Callable, Mapping
 from math import exp, log, sqrt
 
-from chemistry.ranges import out_of_range
+from chemistry.ranges import OutOfRange
 from chemistry.working import formula
 
 COPPER_G_PER_MOL = 63.546  # IUPAC standard atomic weights, 2021
@@ -93,7 +93,7 @@ def water_density_g_per_ml(temperature_c: float) -> float:
     0.998204
     """
     if not COLDEST_C <= temperature_c <= WARMEST_C:
-        raise out_of_range("temperature", temperature_c, COLDEST_C, WARMEST_C, "°C")
+        raise OutOfRange("temperature", temperature_c, COLDEST_C, WARMEST_C, "°C")
     t = temperature_c
     cubic = ((-2.8054253e-10 * t + 1.0556302e-7) * t - 4.6170461e-5) * t - 0.0079870401
     return ((cubic * t + 16.945176) * t + 999.83952) / (1 + 0.01687985 * t) / 1000
@@ -119,7 +119,7 @@ def density_and_slope(mass_fraction: float, temperature_c: float) -> tuple[float
     (1.1075, 1.18)
     """
     if not 0.0 <= mass_fraction <= HIGHEST_MASS_FRACTION:
-        raise out_of_range("mass fraction", mass_fraction, 0.0, HIGHEST_MASS_FRACTION)
+        raise OutOfRange("mass fraction", mass_fraction, 0.0, HIGHEST_MASS_FRACTION)
     water_ml_per_g = 1.0 / water_density_g_per_ml(temperature_c)
     # c0 to c4 give m3/kg: a thousandfold makes mL/g
     scale = exp(1e-6 * (temperature_c + C4) ** 2) / 1000
@@ -291,7 +291,7 @@ def sg_from_baume(baume: float) -> float:
     """
     densest = baume_from_sg(DENSEST_SG)
     if not 0.0 <= baume <= densest:
-        raise out_of_range("Baumé reading", baume, 0.0, densest, "°Bé")
+        raise OutOfRange("Baumé reading", baume, 0.0, densest, "°Bé")
     return BAUME_MODULUS / (BAUME_MODULUS - baume)
 
 
@@ -309,7 +309,7 @@ def baume_from_sg(sg: float) -> float:
     15.0
     """
     if not 1.0 <= sg <= DENSEST_SG:
-        raise out_of_range("specific gravity", sg, 1.0, DENSEST_SG)
+        raise OutOfRange("specific gravity", sg, 1.0, DENSEST_SG)
     return BAUME_MODULUS - BAUME_MODULUS / sg
 
 
@@ -331,7 +331,7 @@ def solubility_mass_fraction(temperature_c: float) -> float:
     0.167
     """
     if not COLDEST_C <= temperature_c <= WARMEST_C:
-        raise out_of_range("temperature", temperature_c, COLDEST_C, WARMEST_C, "°C")
+        raise OutOfRange("temperature", temperature_c, COLDEST_C, WARMEST_C, "°C")
     return (12.396 + (0.18643 + 0.0014675 * temperature_c) * temperature_c) / 100
 
 
@@ -351,7 +351,7 @@ def crystals_below_c(mass_fraction: float) -> float | None:
     >>> crystals_below_c(0.10)
     """
     if not 0.0 <= mass_fraction <= HIGHEST_MASS_FRACTION:
-        raise out_of_range("mass fraction", mass_fraction, 0.0, HIGHEST_MASS_FRACTION)
+        raise OutOfRange("mass fraction", mass_fraction, 0.0, HIGHEST_MASS_FRACTION)
     if mass_fraction < solubility_mass_fraction(COLDEST_C):
         return None
     saturated_c = (sqrt(0.18643**2 - 4 * 0.0014675 * (12.396 - 100 * mass_fraction)) - 0.18643) / (2 * 0.0014675)
@@ -378,7 +378,7 @@ def freezing_point_c(mass_fraction: float) -> float:
     -1.18
     """
     if not 0.0 <= mass_fraction <= 0.14:
-        raise out_of_range("mass fraction", mass_fraction, 0.0, 0.14)
+        raise OutOfRange("mass fraction", mass_fraction, 0.0, 0.14)
     return -((251.7 * mass_fraction - 40.66) * mass_fraction + 13.308) * mass_fraction
 
 
@@ -400,7 +400,7 @@ def refractive_index(mass_fraction: float) -> float:
     1.352
     """
     if not 0.0 <= mass_fraction <= 0.18:
-        raise out_of_range("mass fraction", mass_fraction, 0.0, 0.18)
+        raise OutOfRange("mass fraction", mass_fraction, 0.0, 0.18)
     return 1.3330 + (0.18782 + (-0.027975 + 0.50666 * mass_fraction) * mass_fraction) * mass_fraction
 
 
@@ -427,9 +427,9 @@ def conductivity_ms_per_cm(mass_fraction: float, temperature_c: float) -> float:
     19.2
     """
     if not 0.005 <= mass_fraction <= 0.18:
-        raise out_of_range("mass fraction", mass_fraction, 0.005, 0.18)
+        raise OutOfRange("mass fraction", mass_fraction, 0.005, 0.18)
     if not 0.0 <= temperature_c <= 40.0:
-        raise out_of_range("temperature", temperature_c, 0.0, 40.0, "°C")
+        raise OutOfRange("temperature", temperature_c, 0.0, 40.0, "°C")
     ln_w = log(mass_fraction)
     return exp(4.96671 + (0.590727 - 0.0272399 * ln_w) * ln_w) * (1 + 0.02 * (temperature_c - 20))
 
@@ -439,7 +439,7 @@ def _invert(curve: Callable[[float], tuple[float, float]], target: float, name: 
     low, high = 0.0, HIGHEST_MASS_FRACTION
     weakest, strongest = curve(low)[0], curve(high)[0]
     if not weakest <= target <= strongest:
-        raise out_of_range(name, target, weakest, strongest, unit)
+        raise OutOfRange(name, target, weakest, strongest, unit)
     w = high * (target - weakest) / (strongest - weakest)
     while True:
         value, slope = curve(w)

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState
+from chemistry.bath import BathState, DensityRead, Titrated
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
@@ -113,9 +113,10 @@ def _half_width(state: BathState, units: Units) -> float:
 
 def _reading(step: Step, units: Units) -> ChartReading | None:
     """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
-    if step.state is None or step.event.kind not in (Kind.DENSITY_READ, Kind.TITRATED):
+    read = step.event.event
+    if step.state is None or not isinstance(read, DensityRead | Titrated):
         return None
-    said = readings.said_strength(step.event.on_day(step.state.day), step.state)
+    said = readings.said_strength(read, step.state)
     if said is None:
         return None
     strength, sd = said

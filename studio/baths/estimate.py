@@ -3,13 +3,14 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState
+from chemistry.bath import BathState, Reading
 from inventory.models import Entry
 from studio.baths.models import Answer, Bath, BathEvent, Estimate
 
@@ -95,7 +96,18 @@ def dump(state: BathState | None) -> dict | None:
 
 
 def load(values: dict | None) -> BathState | None:
-    return BathState(**values | {"covariance": _tuples(values["covariance"])}) if values else None
+    if not values:
+        return None
+    covariance: Any = tuple(map(tuple, values["covariance"]))
+    return BathState(
+        day=values["day"],
+        water_g=values["water_g"],
+        salt_g=values["salt_g"],
+        drying_factor=values["drying_factor"],
+        hydrometer_offset=values["hydrometer_offset"],
+        prior_g_per_day=values["prior_g_per_day"],
+        covariance=covariance,
+    )
 
 
 def _replay(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[Step]:
@@ -111,7 +123,7 @@ def _step(event: BathEvent, state: BathState | None, day: float) -> Step:
     happened = event.on_day(day)
     if state is None and not happened.begins:
         return Step(event, None)
-    if state is None or not event.is_reading or not bath_model.is_far_off(state, happened):
+    if state is None or not isinstance(happened, Reading) or not bath_model.is_far_off(state, happened):
         return Step(event, bath_model.replay([happened], start=state)[-1])
     if _answer_to(event) == Answer.Choice.TRUST_READING:
         return Step(event, bath_model.trust(state, happened))
@@ -162,8 +174,3 @@ def _cache_agrees(bath: Bath) -> bool:
 def _is_kept(step: Step) -> bool:
     event = step.event
     return event.happened_at == event.entry.happened_at and hasattr(event, "estimate") and _kept(event) == step
-
-
-def _tuples(value):
-    """Lists from JSON as the tuples they were."""
-    return tuple(_tuples(item) for item in value) if isinstance(value, list | tuple) else value

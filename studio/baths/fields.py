@@ -9,6 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
+from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.solution import sulfate
 from studio.baths.dipstick import Level
 from studio.pages import quantities
@@ -147,7 +148,7 @@ class HydrometerField(WithUnitField):
 class TitrationField(WithUnitField):
     """Copper in a litre, by moles or by grams; in mol/L."""
 
-    MOST_MOL_PER_L = 2.4  # the strongest solution behind the density fit
+    MOST_MOL_PER_L = STRONGEST_G_PER_L / sulfate.BLUE_CRYSTALS_G_PER_MOL
 
     def __init__(self, **kwargs):
         super().__init__(labels={"mol/L": "mol/L", "g/L": "g/L copper"}, **kwargs)
@@ -156,7 +157,7 @@ class TitrationField(WithUnitField):
         number = float(understood(units.parse_number, typed))
         mol_per_l = number / sulfate.COPPER_G_PER_MOL if unit == "g/L" else number
         if mol_per_l > self.MOST_MOL_PER_L:
-            most = f"{self.MOST_MOL_PER_L:g} mol/L, {self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL:.0f} g/L copper"
+            most = f"{self.MOST_MOL_PER_L:.2f} mol/L, {self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL:.0f} g/L copper"
             raise ValidationError(f"{number:g} {unit} is more copper than water can hold ({most}); look at the unit.")
         return mol_per_l
 
@@ -190,8 +191,8 @@ class StrengthField(NumberField):
 
     def read_in(self, studio: Units) -> None:
         self.studio, self.unit = studio, studio.strength_unit
-        if self.unit != "g/L":
-            self.low, self.high = 0, 30
+        # no studio types more than there can be, or it would be told so by the sum and not by its field
+        self.low, self.high = (round(studio.strength_number(bound), 1) for bound in (self.low, self.high))
         self.label = f"{self.label}, {self.unit}"
 
     def clean(self, value) -> float | None:

@@ -7,6 +7,7 @@ from datetime import datetime, tzinfo
 from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.http import QueryDict
 
+from chemistry.bath import DensityRead
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
 from inventory.models import Entry, EntryQuerySet
@@ -121,9 +122,8 @@ def _after(event: BathEvent, units: Units) -> Sequence[Shown]:
 
 def _caution(event: BathEvent) -> str | None:
     """What to say of a hydrometer read in a bath colder or warmer than the tables."""
-    if event.kind != BathEvent.Kind.DENSITY_READ:
-        return None
-    return sulfate.caution(0.0, event.values["temperature_c"])
+    read = event.event
+    return sulfate.caution(0.0, read.temperature_c) if isinstance(read, DensityRead) else None
 
 
 def _figures(event: BathEvent) -> Sequence[float | str]:

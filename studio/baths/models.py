@@ -7,8 +7,10 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from chemistry import bath as bath_model
+from chemistry.bath import Bitten, DryingRate, Event, Removed
 from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Place
 from inventory.refusals import Refused
+from studio.baths import event_log
 
 
 def between(low, high):
@@ -115,7 +117,8 @@ class BathEvent(EntryLine):
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="events")
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     kind = models.CharField(max_length=16, choices=Kind)
-    values = models.JSONField(help_text="The fields of the event, without its day.")
+    values = models.JSONField(help_text="The figures of the event, without its day.")
+    schema = models.PositiveSmallIntegerField(editable=False, help_text="The form its figures are written in.")
     words = models.CharField(max_length=160, help_text="What was measured or done, as it was typed.")
 
     objects: ClassVar = BathEventQuerySet.as_manager()
@@ -126,13 +129,30 @@ class BathEvent(EntryLine):
     def __str__(self):
         return self.words
 
-    @property
-    def is_reading(self):
-        return self.kind in self.READINGS
-
-    def on_day(self, day: float):
+    def on_day(self, day: float) -> Event:
         """The event as `chemistry.bath` takes it."""
-        return getattr(bath_model, self.kind)(day=day, **self.values)
+        return event_log.event_of(self.kind, self.values, schema=self.schema, day=day)
+
+    @property
+    def event(self) -> Event:
+        """What was done or read, whatever the day."""
+        return self.on_day(event_log.UNDATED)
+
+    @property
+    def taken_out_l(self) -> float:
+        event = self.event
+        return event.litres if isinstance(event, Removed) else 0.0
+
+    @property
+    def charge_ah(self) -> float:
+        event = self.event
+        return event.charge_ah if isinstance(event, Bitten) else 0.0
+
+    @property
+    def covers_the_bath(self) -> bool:
+        """Whether nothing dries off after it."""
+        event = self.event
+        return isinstance(event, DryingRate) and event.g_per_day == 0
 
 
 class Answer(EntryLine):

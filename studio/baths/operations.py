@@ -2,20 +2,35 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, figures
+from chemistry.bath import (
+    Adopted,
+    BathState,
+    Bitten,
+    CrystalsAdded,
+    DryingRate,
+    Event,
+    LevelRead,
+    Mixed,
+    Reading,
+    Removed,
+    SolutionAdded,
+    WaterAdded,
+    figures,
+)
 from chemistry.hazards import substances
 from chemistry.solution import evaporation
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
-from studio.baths import estimate, tank
+from studio.baths import estimate, event_log, tank
+from studio.baths.event_log import UNDATED
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.pages.quantities import grams, volume_ul
 
@@ -44,15 +59,6 @@ class Portion:
         return grams(self.amount) * material.purity * blue_crystals_per_g(material)
 
 
-@dataclass(frozen=True)
-class _Salt:
-    """Portions together: grams of blue crystals with their impurities in, and the pure share of them."""
-
-    grams: float
-    sd_g: float | None
-    purity: float
-
-
 def blue_crystals_per_g(material: Material) -> float:
     """Grams of blue crystals that a gram of a material brings a bath; nought when it is no bath salt."""
     substance = substances.SUBSTANCES.get(material.bath_use)
@@ -77,11 +83,8 @@ def change(bath: Bath, *, by: Signed) -> Entry:
 
 def adopt(
     bath: Bath,
+    adopted: Adopted,
     *,
-    volume_l: float,
-    volume_sd_l: float,
-    strength_g_per_l: float,
-    strength_sd_g_per_l: float,
     lid_on: bool,
     by: Signed,
     level: str = "",
@@ -92,20 +95,11 @@ def adopt(
     A tank that was not in the book either comes into it with its bath, in the same entry.
     level: the volume as it was read.
     """
-    _refuse_above_the_rim(bath, volume_l, "level", level)
-    words = f"{volume_l:.3g} L at about {strength_g_per_l:.0f} g/L"
+    _refuse_above_the_rim(bath, adopted.volume_l, "level", level)
+    words = f"{adopted.volume_l:.3g} L at about {adopted.strength_g_per_l:.0f} g/L"
     with writing(bath, "bath adopted", f"Adopted {bath}: {words}", by) as entry:
-        tank.mark_the_fill(bath, volume_l, entry)
-        _record(
-            bath,
-            entry,
-            Kind.ADOPTED,
-            words,
-            volume_l=volume_l,
-            strength_g_per_l=strength_g_per_l,
-            volume_sd_l=volume_sd_l,
-            strength_sd_g_per_l=strength_sd_g_per_l,
-        )
+        tank.mark_the_fill(bath, adopted.volume_l, entry)
+        record(bath, entry, adopted, words)
         _record_drying(bath, entry, lid_on=lid_on)
     return entry
 
@@ -122,48 +116,34 @@ def mix(
     lid_on: bool = True,
 ) -> Entry:
     """Begin a bath anew from water and crystals; the crystals leave the shelf in the same entry."""
-    weighed = _weighed(salt, by_cups)
-    after = mixed(water_l=water_l, salt=salt, temperature_c=temperature_c, by_cups=by_cups)
+    mixed = mixed_from(water_l=water_l, salt=salt, temperature_c=temperature_c, by_cups=by_cups)
+    [after] = bath_model.replay([mixed])
     _refuse_above_the_rim(bath, after.volume_l, "water_l")
     _refuse_undissolved(after, temperature_c, "salt")
     words = f"{_said(salt)} in {water_l:.4g} L of water"
     with writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
         tank.mark_the_fill(bath, after.volume_l, entry)
         _take(salt, water_from, water_l, entry)
-        _record(
-            bath,
-            entry,
-            Kind.MIXED,
-            words,
-            water_l=water_l,
-            temperature_c=temperature_c,
-            salt_g=weighed.grams,
-            salt_sd_g=weighed.sd_g,
-            purity=weighed.purity,
-        )
+        record(bath, entry, mixed, words)
         _record_drying(bath, entry, lid_on=lid_on)
     return entry
 
 
-def mixed(*, water_l: float, salt: Sequence[Portion], temperature_c: float = 20.0, by_cups: bool = False) -> BathState:
-    """What water and crystals make together."""
+def mixed_from(*, water_l: float, salt: Sequence[Portion], temperature_c: float = 20.0, by_cups: bool = False) -> Mixed:
+    """What water and crystals make together, as the log takes it."""
     if not water_l:
         raise Refused("water_l", "Water comes first: say how much.")
     if not salt:
         raise Refused("salt", "Say which crystals go in, and how much of them.")
-    weighed = _weighed(salt, by_cups)
-    try:
-        event = bath_model.Mixed(
-            day=0.0,
-            water_l=water_l,
-            temperature_c=temperature_c,
-            salt_g=weighed.grams,
-            salt_sd_g=weighed.sd_g,
-            purity=weighed.purity,
-        )
-    except ValueError as error:
-        raise Refused("water_l", str(error)) from error
-    return bath_model.replay([event])[-1]
+    added = _crystals(salt, by_cups)
+    return Mixed(
+        day=UNDATED,
+        water_l=water_l,
+        temperature_c=temperature_c,
+        salt_g=added.grams,
+        salt_sd_g=added.sd_g,
+        purity=added.purity,
+    )
 
 
 def top_up(
@@ -195,11 +175,10 @@ def top_up(
             _question_salt(bath, before, water_l, salt, entry)
         _take(salt, water_from, water_l, entry)
         if water_l:
-            _record(
-                bath, entry, Kind.WATER_ADDED, f"{water_l:.3g} L of water", litres=water_l, temperature_c=temperature_c
-            )
+            watered = WaterAdded(day=UNDATED, litres=water_l, temperature_c=temperature_c)
+            record(bath, entry, watered, f"{water_l:.3g} L of water")
         if salt:
-            _record(bath, entry, Kind.CRYSTALS_ADDED, _said(salt), **asdict(_weighed(salt, by_cups)))
+            record(bath, entry, _crystals(salt, by_cups), _said(salt))
         after = _after_events(bath, before, entry)
         _refuse_above_the_rim(bath, after.volume_l, "water_l")
         if water_l and not weak_anyway:
@@ -209,45 +188,28 @@ def top_up(
     return entry
 
 
-def add_solution(
-    bath: Bath, *, litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float, by: Signed
-) -> Entry:
+def add_solution(bath: Bath, added: SolutionAdded, *, by: Signed) -> Entry:
     """Ready-made solution, or the first still rinse, goes into the bath."""
-    words = f"{litres:.3g} L of solution at {strength_g_per_l:.0f} g/L"
+    words = f"{added.litres:.3g} L of solution at {added.strength_g_per_l:.0f} g/L"
     with writing(bath, "solution added", f"Added to {bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
-        _record(
-            bath,
-            entry,
-            Kind.SOLUTION_ADDED,
-            words,
-            litres=litres,
-            strength_g_per_l=strength_g_per_l,
-            sd_l=sd_l,
-            strength_sd_g_per_l=strength_sd_g_per_l,
-        )
+        record(bath, entry, added, words)
         _refuse_above_the_rim(bath, _after_events(bath, before, entry).volume_l, "litres")
     return entry
 
 
-def read_level(
-    bath: Bath, *, volume_l: float, sd_l: float, words: str, by: Signed, temperature_c: float = 20.0
-) -> Entry:
-    """The level as it stood on the dipstick or the marks."""
-    _refuse_above_the_rim(bath, volume_l, "level", words)
-    return _read(bath, Kind.LEVEL_READ, words, by, volume_l=volume_l, sd_l=sd_l, temperature_c=temperature_c)
+def read(bath: Bath, reading: Reading, *, words: str, by: Signed) -> Entry:
+    """
+    What was measured: the level on the dipstick or the marks, a hydrometer's own figure, or copper by titration.
 
-
-def read_hydrometer(
-    bath: Bath, *, sg: float, temperature_c: float, reference_c: float, words: str, by: Signed
-) -> Entry:
-    """The hydrometer's own figure, the bath's temperature, and the temperature the instrument was made for."""
-    return _read(bath, Kind.DENSITY_READ, words, by, sg=sg, temperature_c=temperature_c, reference_c=reference_c)
-
-
-def read_titration(bath: Bath, *, mol_per_l: float, sd: float, words: str, by: Signed) -> Entry:
-    """Copper by titration: the one reading that acid and table salt do not mislead."""
-    return _read(bath, Kind.TITRATED, words, by, mol_per_l=mol_per_l, sd=sd)
+    A titration is the one reading that acid and table salt do not mislead.
+    """
+    if isinstance(reading, LevelRead):
+        _refuse_above_the_rim(bath, reading.volume_l, "level", words)
+    with writing(bath, "bath read", f"Read {bath}: {words}", by) as entry:
+        state_at(bath, entry.happened_at)
+        record(bath, entry, reading, words)
+    return entry
 
 
 def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, crystals_anyway: bool = False) -> Entry:
@@ -263,25 +225,28 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
         before = state_at(bath, entry.happened_at)
         if crystals_g and not crystals_anyway:
             _question_crystals(bath, before)
-        _remove_in(entry, bath, before, words, litres=litres_lost, crystals_g=crystals_g)
+        removed = Removed(day=UNDATED, litres=litres_lost, crystals_g=crystals_g)
+        _remove_in(entry, bath, before, words, removed)
     return entry
 
 
 def take_out(bath: Bath, *, litres: float, where_to: str, by: Signed) -> Entry:
     """Part of the bath goes elsewhere by the jug."""
-    return _remove(bath, "taken from the bath", f"{litres:.3g} L out, {where_to}", by, litres=litres)
+    return _remove(
+        bath, "taken from the bath", f"{litres:.3g} L out, {where_to}", by, Removed(day=UNDATED, litres=litres)
+    )
 
 
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
     """Bath that ended on the bench or the floor; the amount is a guess."""
-    sd_l = SPILL_SD_SHARE * litres
-    return _remove(bath, "spill", f"about {litres:.2g} L spilled", by, litres=litres, sd_l=sd_l)
+    spilled = Removed(day=UNDATED, litres=litres, sd_l=SPILL_SD_SHARE * litres)
+    return _remove(bath, "spill", f"about {litres:.2g} L spilled", by, spilled)
 
 
 def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> Entry:
     """What plates carried out on their faces."""
     words = f"drips of {plates} plate{'s' if plates != 1 else ''}, {ml_each:g} mL each"
-    return _remove(bath, "drips", words, by, **_drip(plates, ml_each))
+    return _remove(bath, "drips", words, by, dripped(plates * ml_each))
 
 
 def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str, drips_ml: float) -> None:
@@ -292,11 +257,11 @@ def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str
     """
     before = estimate.at_moment(bath, entry.happened_at)
     if charge_ah is not None:
-        _record(bath, entry, Kind.BITTEN, words, charge_ah=charge_ah)
+        record(bath, entry, Bitten(day=UNDATED, charge_ah=charge_ah), words)
     if drips_ml:
         if before:
             _refuse_more_than_is_there(before, drips_ml / 1000, "ml_each")
-        _record(bath, entry, Kind.REMOVED, f"drips of {drips_ml:g} mL", **_drip(1, drips_ml))
+        record(bath, entry, dripped(drips_ml), f"drips of {drips_ml:g} mL")
 
 
 def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
@@ -323,9 +288,8 @@ def touch(baths: Iterable[Bath]) -> None:
 
 
 def lid_is_on(bath: Bath) -> bool:
-    last = BathEvent.objects.standing().filter(bath=bath, kind=Kind.DRYING_RATE)
-    event = last.in_order().last()
-    return event is not None and event.values["g_per_day"] == 0
+    last = BathEvent.objects.standing().filter(bath=bath, kind=Kind.DRYING_RATE).in_order().last()
+    return last is not None and last.covers_the_bath
 
 
 def drying_g_per_day(bath: Bath, *, lid_on: bool) -> float:
@@ -380,40 +344,34 @@ def _lock(bath: Bath) -> None:
     )
 
 
-def _record(bath: Bath, entry: Entry, kind: str, words: str, **values) -> BathEvent:
-    event = BathEvent(
-        bath=bath, entry=entry, happened_at=entry.happened_at, kind=kind, words=words[:160], values=values
+def record(bath: Bath, entry: Entry, event: Event, words: str) -> BathEvent:
+    """Write one event into the log of a bath, inside an entry of `writing`."""
+    return BathEvent.objects.create(
+        bath=bath,
+        entry=entry,
+        happened_at=entry.happened_at,
+        kind=type(event).__name__,
+        values=event_log.figures_of(event),
+        schema=event_log.SCHEMA,
+        words=words[:160],
     )
-    try:
-        event.on_day(0.0)
-    except ValueError as error:
-        raise Refused(None, str(error)) from error
-    event.save()
-    return event
 
 
 def _record_drying(bath: Bath, entry: Entry, *, lid_on: bool) -> None:
     rate = drying_g_per_day(bath, lid_on=lid_on)
     words = "lid on" if lid_on else f"lid off, about {rate:.0f} g of water a day expected"
-    _record(bath, entry, Kind.DRYING_RATE, words, g_per_day=rate)
+    record(bath, entry, DryingRate(day=UNDATED, g_per_day=rate), words)
 
 
-def _read(bath: Bath, kind: str, words: str, by: Signed, **values) -> Entry:
-    with writing(bath, "bath read", f"Read {bath}: {words}", by) as entry:
-        state_at(bath, entry.happened_at)
-        _record(bath, entry, kind, words, **values)
-    return entry
-
-
-def _remove(bath: Bath, kind: str, words: str, by: Signed, *, litres: float, **values) -> Entry:
+def _remove(bath: Bath, kind: str, words: str, by: Signed, removed: Removed) -> Entry:
     with writing(bath, kind, f"{bath}: {words}", by) as entry:
-        _remove_in(entry, bath, state_at(bath, entry.happened_at), words, litres=litres, **values)
+        _remove_in(entry, bath, state_at(bath, entry.happened_at), words, removed)
     return entry
 
 
-def _remove_in(entry: Entry, bath: Bath, before: BathState, words: str, *, litres: float, **values) -> None:
-    _refuse_more_than_is_there(before, litres, "litres")
-    _record(bath, entry, Kind.REMOVED, words, litres=litres, **values)
+def _remove_in(entry: Entry, bath: Bath, before: BathState, words: str, removed: Removed) -> None:
+    _refuse_more_than_is_there(before, removed.litres, "litres")
+    record(bath, entry, removed, words)
 
 
 def state_at(bath: Bath, moment: datetime) -> BathState:
@@ -429,12 +387,16 @@ def _after_events(bath: Bath, before: BathState, entry: Entry) -> BathState:
     return bath_model.replay(events, start=before)[-1]
 
 
-def _weighed(portions: Sequence[Portion], by_cups: bool) -> _Salt:
-    """Portions as the salt of a bath event: grams of blue crystals with impurities in, and their purity."""
+def _crystals(portions: Sequence[Portion], by_cups: bool) -> CrystalsAdded:
+    """Portions as the log takes them: grams of blue crystals with impurities in, and the pure share of them."""
     pure_g = sum(portion.salt_g for portion in portions)
     gross_g = sum(portion.salt_g / portion.container.material.purity for portion in portions)
-    sd_g = CUP_SD_SHARE * pure_g if by_cups else None
-    return _Salt(grams=gross_g, sd_g=sd_g, purity=pure_g / gross_g if gross_g else 1.0)
+    return CrystalsAdded(
+        day=UNDATED,
+        grams=gross_g,
+        sd_g=CUP_SD_SHARE * pure_g if by_cups else None,
+        purity=pure_g / gross_g if gross_g else 1.0,
+    )
 
 
 def _said(portions: Sequence[Portion]) -> str:
@@ -472,14 +434,10 @@ def _naming(field: str, act, container: Container, amount: int, entry: Entry) ->
 def _question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[Portion], entry: Entry) -> None:
     if not only_water_can_have_left(bath, entry):
         return
-    watered = (
-        bath_model.replay([bath_model.WaterAdded(day=before.day, litres=water_l)], start=before)[-1]
-        if water_l
-        else before
-    )
+    watered = bath_model.replay([WaterAdded(day=before.day, litres=water_l)], start=before)[-1] if water_l else before
     if watered.strength_g_per_l < bath.range_low_g_per_l:
         return
-    added = bath_model.CrystalsAdded(day=before.day, grams=sum(portion.salt_g for portion in salt))
+    added = CrystalsAdded(day=before.day, grams=sum(portion.salt_g for portion in salt))
     salted = bath_model.replay([added], start=watered)[-1]
     raise Refused(
         "salt_anyway",
@@ -530,6 +488,5 @@ def _refuse_undissolved(state: BathState, temperature_c: float, field: str, hold
         )
 
 
-def _drip(plates: int, ml_each: float) -> dict[str, float]:
-    litres = plates * ml_each / 1000
-    return {"litres": litres, "sd_l": DRIP_SD_SHARE * litres}
+def dripped(ml: float) -> Removed:
+    return Removed(day=UNDATED, litres=ml / 1000, sd_l=DRIP_SD_SHARE * ml / 1000)

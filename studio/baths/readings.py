@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, DensityRead, Titrated
+from chemistry.bath import BathState, DensityRead, LevelRead, Titrated
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
@@ -14,6 +14,7 @@ from studio.baths.models import Bath, BathEvent
 from studio.pages.quantities import Shown, Units, with_spread
 
 MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice, no source
+A_TRACE_G_PER_L = 0.5  # ± of a strength of nothing: own estimate
 UNKNOWN_HALF_WIDTH_G_PER_L = 80.0  # from a weak bath to a saturated one: own estimate
 HYDROMETER_SD = hypot(DensityRead(day=0, sg=1).sd, bath_model.OFFSET_SD)
 
@@ -39,32 +40,44 @@ def strength_from_hydrometer(*, sg: float, temperature_c: float, reference_c: fl
 
 def strength_from_memory(g_per_l: float, half_width_g_per_l: float | None) -> tuple[float, float]:
     """Strength as a label or a memory has it, and its spread: a tenth unless somebody knows better. [g/L, g/L]"""
-    return g_per_l, (half_width_g_per_l or MEMORY_SHARE * g_per_l) / HALF_WIDTH_SDS
+    return g_per_l, (half_width_g_per_l or max(MEMORY_SHARE * g_per_l, A_TRACE_G_PER_L)) / HALF_WIDTH_SDS
 
 
 def strength_nobody_knows(bath: Bath, as_mixed_g_per_l: float | None = None) -> tuple[float, float]:
     """Where a bath mixed long ago most likely stands, and a spread wide enough to be true. [g/L, g/L]"""
     middle = (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
-    return as_mixed_g_per_l or middle, UNKNOWN_HALF_WIDTH_G_PER_L / HALF_WIDTH_SDS
+    return middle if as_mixed_g_per_l is None else as_mixed_g_per_l, UNKNOWN_HALF_WIDTH_G_PER_L / HALF_WIDTH_SDS
 
 
 def last_instrument(bath: Bath) -> tuple[str, float]:
     """The scale of the hydrometer last read in a bath and the temperature it was made for."""
     last = estimate.log(bath).filter(kind=BathEvent.Kind.DENSITY_READ).last()
-    if last is None:
+    read = last and last.event
+    if not (last and isinstance(read, DensityRead)):
         return "SG", STANDARD_C
-    return "°Bé" if "°Bé" in last.words else "SG", last.values["reference_c"]
+    return "°Bé" if "°Bé" in last.words else "SG", read.reference_c
 
 
 def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:
-    """A reading beside the book's state, on one scale: litres for a level, strength for all else."""
+    """
+    A reading beside the book's state, on one scale: litres for a level, strength for all else.
+
+    What is heavier than any solution of copper sulfate stays the specific gravity that it is.
+    """
     reading = event.on_day(state.day)
-    if event.kind == BathEvent.Kind.LEVEL_READ:
+    if isinstance(reading, LevelRead):
         return Comparison(
             with_spread(reading.volume_l, reading.sd_l, "L"), with_spread(state.volume_l, state.volume_sd_l, "L")
         )
-    strength, sd = said_strength(reading, state) or (0.0, reading.sd / _rise(0.0, STANDARD_C, STANDARD_C))
-    return Comparison(units.strength(strength, sd), units.strength(state.strength_g_per_l, state.strength_sd_g_per_l))
+    assert isinstance(reading, DensityRead | Titrated)
+    said = said_strength(reading, state)
+    if said is None and isinstance(reading, DensityRead):
+        if reading.sg > 1:
+            book = bath_model.expected(state, reading)
+            return Comparison(with_spread(reading.sg, reading.sd, "SG"), with_spread(book.value, book.sd, "SG"))
+        said = 0.0, reading.sd / _rise(0.0, STANDARD_C, STANDARD_C)
+    assert said
+    return Comparison(units.strength(*said), units.strength(state.strength_g_per_l, state.strength_sd_g_per_l))
 
 
 def held_out(event: BathEvent, units: Units) -> Comparison | None:
@@ -99,5 +112,7 @@ def _strength(sg: float, temperature_c: float, reference_c: float) -> float | No
 
 def _rise(strength_g_per_l: float, temperature_c: float, reference_c: float) -> float:
     """How much a hydrometer rises for one g/L more. [L/g]"""
-    weaker, stronger = (sulfate.mass_fraction_from_strength(strength_g_per_l + more, 20) for more in (0, 1))
-    return sulfate.sg(stronger, temperature_c, reference_c) - sulfate.sg(weaker, temperature_c, reference_c)
+    w = sulfate.mass_fraction_from_strength(strength_g_per_l, 20)
+    density, slope = sulfate.density_and_slope(w, STANDARD_C)
+    by_share = (density + w * slope) * 1000 * sulfate.BLUE_PER_ANHYDROUS
+    return sulfate.density_slope(w, temperature_c) / sulfate.water_density_g_per_ml(reference_c) / by_share

@@ -57,7 +57,7 @@ class BathStatus:
 
     @property
     def lid_is_on(self) -> bool:
-        return self.lid is not None and self.lid.values["g_per_day"] == 0
+        return self.lid is not None and self.lid.covers_the_bath
 
     @property
     def level(self) -> str:

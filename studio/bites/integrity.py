@@ -42,7 +42,7 @@ def _of(stop: BiteStop) -> Iterator[str]:
     worked_out = charge.value if charge else None
     if not _same(stop.charge_ah, worked_out):
         yield f"the {bite} is kept with {_ah(stop.charge_ah)}, its readings make {_ah(worked_out)}"
-    logged = next((event.values["charge_ah"] for event in stop.entry.bitten), None)  # type: ignore[attr-defined]  # likewise
+    logged = next((event.charge_ah for event in stop.entry.bitten), None)  # type: ignore[attr-defined]  # likewise
     if not _same(stop.charge_ah, logged):
         yield f"the {bite} is kept with {_ah(stop.charge_ah)}, the log of {bite.bath} has {_ah(logged)}"
 

@@ -11,12 +11,14 @@ from django.db import transaction
 from django.utils import timezone
 
 from chemistry import units
+from chemistry.bath import DensityRead, LevelRead
 from chemistry.copper import gauges
 from chemistry.measured import HALF_WIDTH_SDS
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
 from studio.baths import dipstick, salt
 from studio.baths import operations as baths
+from studio.baths.event_log import UNDATED
 from studio.baths.models import Bath
 from studio.book import operations as book
 from studio.demo import advice, bites, cathodes, disposals, drums, inductions, orders, safety
@@ -177,23 +179,18 @@ class Year:
     def read_level(self, line: Line) -> None:
         stick = dipstick.dipstick_of(self.bath(line))
         level = dipstick.Level(depth_cm=float(line["depth_cm"]))
-        baths.read_level(
-            self.bath(line),
+        reading = LevelRead(
+            day=UNDATED,
             volume_l=level.volume_l(stick),
             sd_l=stick.half_width_l / HALF_WIDTH_SDS,
-            words=level.words(stick),
-            by=self.signed(line),
-            **_numbers(line, "temperature_c"),
+            temperature_c=float(line["temperature_c"]),
         )
+        baths.read(self.bath(line), reading, words=level.words(stick), by=self.signed(line))
 
     def read_hydrometer(self, line: Line) -> None:
-        baths.read_hydrometer(
-            self.bath(line),
-            reference_c=20,
-            words=f"SG {line['sg']} at {line['temperature_c']} °C",
-            by=self.signed(line),
-            **_numbers(line, "sg", "temperature_c"),
-        )
+        reading = DensityRead(day=UNDATED, sg=float(line["sg"]), temperature_c=float(line["temperature_c"]))
+        words = f"SG {line['sg']} at {line['temperature_c']} °C"
+        baths.read(self.bath(line), reading, words=words, by=self.signed(line))
 
     def take_lid_off(self, line: Line) -> None:
         baths.cover(self.bath(line), lid_on=False, by=self.signed(line))

@@ -2,13 +2,24 @@
 
 from dataclasses import dataclass
 
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, significant
+from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
 
 MG_PER_G = 1_000
 UL_PER_L = 1_000_000
 SIXTY_F_IN_C = 15.56
 UM_PER_MIL = 25.4
+UNITS = {
+    "mol_per_l": "mol/L",
+    "_l": "L",
+    "litres": "L",
+    "_g": "g",
+    "grams": "g",
+    "_ah": "A·h",
+    "sg": "SG",
+    "gravity": "SG",
+}
 
 
 def mass_mg(grams: float) -> int:
@@ -148,3 +159,21 @@ class Units:
     def degrees_c(self, degrees: float) -> float:
         """A temperature as it was typed, in °C."""
         return degrees if self.temperature_unit == "°C" else celsius(degrees)
+
+    def outside(self, error: OutOfRange) -> str:
+        """What to say of a figure that a sum cannot take."""
+        low, high, value = (
+            str(self._measured(error, figure)).rstrip() for figure in (error.low, error.high, error.value)
+        )
+        return f"{value} is outside {low} to {high}; look again at the number and its unit."
+
+    def _measured(self, error: OutOfRange, value: float) -> Shown:
+        """A figure in the unit that its name tells; a spread as the ± that was typed for it."""
+        if "sd" in error.name.split("_"):
+            value = HALF_WIDTH_SDS * value
+        if error.name.endswith(("g_per_l", "strength")):
+            return self.strength(value)
+        if error.name.endswith(("_c", "temperature")):
+            return self.temperature(value)
+        unit = error.unit or next((unit for ending, unit in UNITS.items() if error.name.endswith(ending)), "")
+        return Shown(significant(value, 6), unit)

@@ -10,6 +10,7 @@ from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
@@ -36,6 +37,7 @@ class SignedForm(forms.Form):
     note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
+    TYPED_IN: ClassVar[Mapping[str, str]] = {}  # what a sum calls a figure, and the field it was typed in
     SIGNATURE = ("happened_at", "done_by", "note", "key")
 
     def __init__(self, *args, request, **kwargs):
@@ -69,6 +71,11 @@ class SignedForm(forms.Form):
     def refuse(self, refusal: Refused) -> None:
         """A refusal of the book stands beside the field that caused it, or above the form."""
         self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
+
+    def refuse_figure(self, error: OutOfRange) -> None:
+        """What a sum cannot take stands beside the field it was typed in, in the studio's units."""
+        name = self.TYPED_IN.get(error.name, error.name)
+        self.add_error(name if name in self.fields else None, self.request.workshop.units.outside(error))
 
     @property
     def content_fields(self):
@@ -126,6 +133,9 @@ def is_written(request, form: SignedForm, act: Callable[..., Entry]) -> bool:
         return True
     except Refused as refusal:
         form.refuse(refusal)
+        return False
+    except OutOfRange as error:
+        form.refuse_figure(error)
         return False
     messages.success(request, f"Written: {entry}.")
     return True

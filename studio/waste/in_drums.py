@@ -22,7 +22,7 @@ def copper_in_drums(moment: datetime) -> InDrums:
 def _shares(deposits) -> dict[int, float]:
     """By the event, how much of what left the bath was put into drums; without litres all of it."""
     events = BathEvent.objects.filter(pk__in=deposits.values("event"))
-    litres = {event.pk: event.values["litres"] for event in events}
+    litres = {event.pk: event.taken_out_l for event in events}
     shares: dict[int, float] = defaultdict(float)
     for event_id, put_in_l in deposits.values_list("event_id", "litres"):
         share = put_in_l / litres[event_id] if put_in_l and litres[event_id] else 1.0

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from django.db import transaction
 
+from chemistry.bath import Removed
 from chemistry.measured import Measured, by_scale
 from chemistry.waste import drum as sums
 from inventory import book, ledger
@@ -133,5 +134,6 @@ def _loss(entry: Entry) -> BathEvent:
 
 def _as_removed(event: BathEvent) -> Measured:
     """The litres as the bath's own log takes them, by the jug or as they were told."""
-    removed = event.on_day(0)
+    removed = event.event
+    assert isinstance(removed, Removed)
     return Measured(removed.litres, removed.litres_sd, "L")

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from chemistry import units
+from chemistry.bath import DensityRead, LevelRead
 from chemistry.measured import Measured
 from chemistry.solution import sulfate
 from inventory import book, ledger
@@ -52,8 +53,8 @@ def write(*, until: datetime | None = None, seed: int = 1) -> list[Bath]:
     for bath, left_open_for in ((upright, 0), (small, 31)):
         _year_of(bath, by, chance, until=left_open_for + 1)
     operations.cover(small, lid_on=False, by=by(31))
-    operations.read_hydrometer(
-        upright, sg=1.1553, temperature_c=19, reference_c=20, words="SG 1.155 at 19 °C", by=by(2)
+    operations.read(
+        upright, DensityRead(day=0, sg=1.1553, temperature_c=19, reference_c=20), words="SG 1.155 at 19 °C", by=by(2)
     )
     return [upright, small]
 
@@ -73,10 +74,14 @@ def _year_of(bath: Bath, by, chance: random.Random, *, until: int) -> None:
 def _read_and_top_up(bath: Bath, by, chance: random.Random, days_ago: float) -> None:
     now = estimate.at_moment(bath, by(days_ago).happened_at)
     level_l = round(now.volume_l + chance.gauss(0, 0.03), 2)
-    operations.read_level(bath, volume_l=level_l, sd_l=0.04, words=f"level {level_l:.2f} L", by=by(days_ago))
+    operations.read(
+        bath, LevelRead(day=0, volume_l=level_l, sd_l=0.04), words=f"level {level_l:.2f} L", by=by(days_ago)
+    )
     sg = round(sulfate.sg(now.mass_fraction, 20) + chance.gauss(0, 0.0015), 3)
     words = f"SG {sg:.3f} at 20 °C"
-    operations.read_hydrometer(bath, sg=sg, temperature_c=20, reference_c=20, words=words, by=by(days_ago - 0.01))
+    operations.read(
+        bath, DensityRead(day=0, sg=sg, temperature_c=20, reference_c=20), words=words, by=by(days_ago - 0.01)
+    )
     missing_l = bath.fill_l - level_l
     if missing_l > 0.05:
         operations.top_up(bath, water_l=round(missing_l, 2), by=by(days_ago - 0.02))

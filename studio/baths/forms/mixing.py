@@ -6,7 +6,8 @@ from django import forms
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry.bath import BathState
+from chemistry.bath import BathState, replay
+from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
 from inventory.models import Container, Material
 from inventory.refusals import Refused
@@ -125,17 +126,21 @@ class MixForm(FromTheShelfForm):
                 self.mix = self._worked_out(self.cleaned_data)
             except Refused as refusal:
                 self.refuse(refusal)
+            except OutOfRange as error:
+                self.refuse_figure(error)
 
     def facts(self) -> dict:
         return super().facts() | {"lid_on": self.cleaned_data["lid_on"]}
 
     def _worked_out(self, typed: dict) -> Mix:
         water_l, temperature_c = typed["water_l"] or 0.0, typed["temperature_c"]
-        state = operations.mixed(water_l=water_l, salt=self.portions, temperature_c=temperature_c, by_cups=self.by_cups)
+        mixed = operations.mixed_from(
+            water_l=water_l, salt=self.portions, temperature_c=temperature_c, by_cups=self.by_cups
+        )
         return Mix(
             bath=self.bath,
             units=self.units,
-            state=state,
+            state=replay([mixed])[-1],
             water_l=water_l,
             temperature_c=temperature_c,
             salt=self.portions,

@@ -2,8 +2,10 @@
 
 from django import forms
 
+from chemistry.bath import SolutionAdded
 from chemistry.measured import HALF_WIDTH_SDS
 from studio.baths import operations, readings
+from studio.baths.event_log import UNDATED
 from studio.baths.fields import StrengthField, VolumeField
 from studio.baths.forms.base import BathForm
 from studio.pages.fields import NumberField
@@ -93,6 +95,8 @@ class TakeOutForm(BathForm):
 
 
 class AddSolutionForm(BathForm):
+    TYPED_IN = {"strength_sd_g_per_l": "half_width_g_per_l", "sd_l": "litres"}
+
     litres = VolumeField(label="How much")
     strength_g_per_l = StrengthField(
         low=0,
@@ -111,12 +115,14 @@ class AddSolutionForm(BathForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         strength, sd = readings.strength_from_memory(typed["strength_g_per_l"], typed["half_width_g_per_l"])
-        return {
-            "litres": typed["litres"],
-            "strength_g_per_l": strength,
-            "sd_l": POURED_HALF_WIDTH_SHARE * typed["litres"] / HALF_WIDTH_SDS,
-            "strength_sd_g_per_l": sd,
-        }
+        added = SolutionAdded(
+            day=UNDATED,
+            litres=typed["litres"],
+            strength_g_per_l=strength,
+            sd_l=POURED_HALF_WIDTH_SHARE * typed["litres"] / HALF_WIDTH_SDS,
+            strength_sd_g_per_l=sd,
+        )
+        return {"added": added}
 
 
 class CoverForm(BathForm):

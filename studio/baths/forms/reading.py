@@ -2,13 +2,16 @@
 
 from django import forms
 
+from chemistry.bath import DensityRead, LevelRead, Titrated
 from chemistry.measured import HALF_WIDTH_SDS
 from studio.baths import dipstick, readings
+from studio.baths.event_log import UNDATED
 from studio.baths.fields import HydrometerField, LevelField, TemperatureField, TitrationField
 from studio.baths.forms.base import BathForm
 from studio.baths.models import Answer
 from studio.pages.fields import NumberField
 
+A_DROP_MOL_PER_L = 0.001  # 0.05 mL of 0.1 mol/L from the burette into 5 mL of bath: common practice, no source
 TEMPERATURE_HELP = "Warm liquid is lighter; the book allows for it."
 
 
@@ -24,6 +27,8 @@ class ReferenceField(forms.TypedChoiceField):
 
 
 class LevelForm(BathForm):
+    TYPED_IN = {"volume_l": "level", "sd_l": "half_width_l"}
+
     level = LevelField(label="Level")
     temperature_c = TemperatureField(label="Temperature of the bath", initial=20)
     half_width_l = NumberField(low=0.001, high=100, unit="L", label="± of the level, L")
@@ -37,15 +42,24 @@ class LevelForm(BathForm):
 
     def facts(self) -> dict:
         typed = self.cleaned_data
-        return {
-            "volume_l": typed["level"].volume_l(self.dipstick),
-            "sd_l": typed["half_width_l"] / HALF_WIDTH_SDS,
-            "temperature_c": typed["temperature_c"],
-            "words": typed["level"].words(self.dipstick),
-        }
+        reading = LevelRead(
+            day=UNDATED,
+            volume_l=typed["level"].volume_l(self.dipstick),
+            sd_l=typed["half_width_l"] / HALF_WIDTH_SDS,
+            temperature_c=typed["temperature_c"],
+        )
+        return {"reading": reading, "words": typed["level"].words(self.dipstick)}
+
+    def clean_level(self):
+        level = self.cleaned_data["level"]
+        if level.volume_l(self.dipstick) <= 0:
+            raise forms.ValidationError("Nothing is left to read: write where the bath went, then mix it anew.")
+        return level
 
 
 class HydrometerForm(BathForm):
+    TYPED_IN = {"sg": "hydrometer"}
+
     hydrometer = HydrometerField(label="Hydrometer shows")
     temperature_c = TemperatureField(label="Temperature of the bath", help_text=TEMPERATURE_HELP)
     reference_c = ReferenceField()
@@ -59,15 +73,18 @@ class HydrometerForm(BathForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         shown, temperature_c = typed["hydrometer"], typed["temperature_c"]
-        return {
-            "sg": shown.sg,
-            "temperature_c": temperature_c,
-            "reference_c": shown.reference_c or typed["reference_c"],
-            "words": f"{shown.words} at {self.units.temperature(temperature_c)}",
-        }
+        reading = DensityRead(
+            day=UNDATED,
+            sg=shown.sg,
+            temperature_c=temperature_c,
+            reference_c=shown.reference_c or typed["reference_c"],
+        )
+        return {"reading": reading, "words": f"{shown.words} at {self.units.temperature(temperature_c)}"}
 
 
 class TitrationForm(BathForm):
+    TYPED_IN = {"mol_per_l": "copper", "sd": "half_width_percent"}
+
     copper = TitrationField(label="Copper in a litre")
     half_width_percent = NumberField(
         low=0.1, high=50, unit="%", label="± of it, %", initial=2.0, help_text="Burette, flask and eye together."
@@ -75,12 +92,11 @@ class TitrationForm(BathForm):
 
     def facts(self) -> dict:
         mol_per_l = self.cleaned_data["copper"]
-        half_width = mol_per_l * self.cleaned_data["half_width_percent"] / 100
-        return {
-            "mol_per_l": mol_per_l,
-            "sd": half_width / HALF_WIDTH_SDS,
-            "words": f"{mol_per_l:.3g} mol/L of copper by titration",
-        }
+        share = self.cleaned_data["half_width_percent"] / 100
+        # a share of nothing would be a reading without a spread, which nobody can titrate
+        half_width = max(share * mol_per_l, A_DROP_MOL_PER_L)
+        reading = Titrated(day=UNDATED, mol_per_l=mol_per_l, sd=half_width / HALF_WIDTH_SDS)
+        return {"reading": reading, "words": f"{mol_per_l:.3g} mol/L of copper by titration"}
 
 
 class AnswerForm(BathForm):

@@ -2,11 +2,13 @@
 
 from django import forms
 
+from chemistry.bath import Adopted
 from chemistry.measured import HALF_WIDTH_SDS
 from inventory.models import Place
 from inventory.refusals import Refused
 from studio.baths import dipstick, readings
 from studio.baths.dipstick import Dipstick
+from studio.baths.event_log import UNDATED
 from studio.baths.fields import HydrometerField, LevelField, MarksField, StrengthField, TemperatureField, VolumeField
 from studio.baths.forms.base import BathForm
 from studio.baths.forms.pouring import LidField
@@ -111,6 +113,12 @@ def figures_of(bath: Bath) -> dict:
 class AdoptForm(BathForm):
     """A bath that was there before: how much of it, how strong, and how well that is known."""
 
+    TYPED_IN = {
+        "volume_l": "level",
+        "volume_sd_l": "level_half_width_l",
+        "strength_sd_g_per_l": "strength_half_width_g_per_l",
+    }
+
     class Known:
         HYDROMETER, ABOUT, UNKNOWN = "hydrometer", "about", "unknown"
 
@@ -146,6 +154,7 @@ class AdoptForm(BathForm):
     )
     reference_c = ReferenceField()
     strength_g_per_l = StrengthField(
+        low=0,
         label="Strength, about",
         help_text="As it says on the label, or as it was once mixed. Nobody remembers: leave it empty.",
         error_messages={"required": "Give the strength as far as it is known."},
@@ -177,15 +186,16 @@ class AdoptForm(BathForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         stick = self.dipstick()
-        return {
-            "bath": self.bath,
-            "volume_l": typed["level"].volume_l(stick),
-            "level": typed["level"].words(stick),
-            "volume_sd_l": (typed["level_half_width_l"] or stick.half_width_l) / HALF_WIDTH_SDS,
-            "strength_g_per_l": self._strength[0],
-            "strength_sd_g_per_l": self._strength[1],
-            "lid_on": typed["lid_on"],
-        }
+        strength_g_per_l, strength_sd_g_per_l = self._strength
+        adopted = Adopted(
+            day=UNDATED,
+            volume_l=typed["level"].volume_l(stick),
+            volume_sd_l=(typed["level_half_width_l"] or stick.half_width_l) / HALF_WIDTH_SDS,
+            strength_g_per_l=strength_g_per_l,
+            strength_sd_g_per_l=strength_sd_g_per_l,
+        )
+        level = typed["level"].words(stick)
+        return {"bath": self.bath, "adopted": adopted, "level": level, "lid_on": typed["lid_on"]}
 
     def dipstick(self) -> Dipstick:
         return dipstick.dipstick_of(self.bath)

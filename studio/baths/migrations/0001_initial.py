@@ -40,7 +40,11 @@ class Migration(migrations.Migration):
                         max_length=16,
                     ),
                 ),
-                ("values", models.JSONField(help_text="The fields of the event, without its day.")),
+                ("values", models.JSONField(help_text="The figures of the event, without its day.")),
+                (
+                    "schema",
+                    models.PositiveSmallIntegerField(editable=False, help_text="The form its figures are written in."),
+                ),
                 ("words", models.CharField(help_text="What was measured or done, as it was typed.", max_length=160)),
             ],
         ),

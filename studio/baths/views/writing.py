@@ -41,16 +41,16 @@ def adopt(request, pk):
 
 
 def read_level(request, pk):
-    return _write(request, pk, reading.LevelForm, _reading(request, operations.read_level), "baths/read_level.html")
+    return _write(request, pk, reading.LevelForm, _reading(request), "baths/read_level.html")
 
 
 def read_hydrometer(request, pk):
-    act = _reading(request, operations.read_hydrometer)
+    act = _reading(request)
     return _write(request, pk, reading.HydrometerForm, act, "baths/read_hydrometer.html")
 
 
 def titrate(request, pk):
-    act = _reading(request, operations.read_titration)
+    act = _reading(request)
     return _write(request, pk, reading.TitrationForm, act, "baths/titrate.html")
 
 
@@ -98,11 +98,11 @@ def _write_new(request, form_class, operation, template):
     return write(request, form, operation, to=its_page, template=template)
 
 
-def _reading(request, operation):
+def _reading(request):
     """A reading that the book does not believe says so on the way out, with the page that answers it."""
 
     def read(bath, **facts):
-        entry = operation(bath, **facts)
+        entry = operations.read(bath, **facts)
         for event in entry.bath_events.select_related("bath"):
             comparison = readings.held_out(event, request.workshop.units)
             if comparison:

@@ -7,6 +7,7 @@ import pytest
 import zxingcpp
 from django.urls import reverse
 
+from chemistry.bath import Adopted
 from studio.baths import operations
 from studio.workshop.models import Workshop
 from tests.factories import BathFactory, adopted, signed
@@ -71,10 +72,7 @@ def test_the_card_stays_one_sheet_however_much_is_to_be_said(member, studio, tod
     operations.set_up(tank, by=signed(0))
     operations.adopt(
         tank,
-        volume_l=11,
-        volume_sd_l=0.1,
-        strength_g_per_l=strength_g_per_l,
-        strength_sd_g_per_l=5,
+        Adopted(day=0, volume_l=11, volume_sd_l=0.1, strength_g_per_l=strength_g_per_l, strength_sd_g_per_l=5),
         lid_on=False,
         by=signed(0),
     )

@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import Adopted, DensityRead, LevelRead
 from studio.baths import descriptions, estimate, operations, readings
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import BathEvent
@@ -25,7 +26,7 @@ def advice(bath, at=1.0, units=None):
 def learn_its_drying(bath, until):
     for at in range(1, until):
         level_l = estimate.at_moment(bath, day(at)).volume_l
-        operations.read_level(bath, volume_l=level_l, sd_l=0.01, words="on the stick", by=signed(at))
+        operations.read(bath, LevelRead(day=0, volume_l=level_l, sd_l=0.01), words="on the stick", by=signed(at))
 
 
 def test_a_bath_full_and_in_range_is_left_alone():
@@ -41,7 +42,7 @@ def test_an_unread_tank_asks_what_is_in_it():
 
 def test_a_held_out_reading_comes_before_everything_else():
     bath = adopted(strength_g_per_l=285)
-    operations.read_hydrometer(bath, sg=1.1, temperature_c=20, reference_c=20, words="SG 1.100", by=signed(1))
+    operations.read(bath, DensityRead(day=0, sg=1.1, temperature_c=20, reference_c=20), words="SG 1.100", by=signed(1))
 
     said = advice(bath, at=2)
 
@@ -147,7 +148,7 @@ def test_a_bath_past_its_range_needs_water_now():
 @pytest.mark.parametrize(("at", "words"), [(20.2, "last read today"), (21, "last read yesterday"), (50, "30 days ago")])
 def test_how_long_ago_it_was_read(at, words):
     bath = adopted()
-    operations.read_level(bath, volume_l=12, sd_l=0.1, words="at the mark", by=signed(20))
+    operations.read(bath, LevelRead(day=0, volume_l=12, sd_l=0.1), words="at the mark", by=signed(20))
 
     assert described(bath, at).last_read.endswith(words)
 
@@ -194,7 +195,7 @@ def nobody_knows(**bath):
     tank = BathFactory(**bath)
     strength, sd = readings.strength_nobody_knows(tank)
     known = {"volume_l": 12, "volume_sd_l": 0.1, "strength_g_per_l": strength, "strength_sd_g_per_l": sd}
-    operations.adopt(tank, **known, lid_on=True, by=signed(0))
+    operations.adopt(tank, Adopted(day=0, **known), lid_on=True, by=signed(0))
     return tank
 
 

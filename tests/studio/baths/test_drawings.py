@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import DensityRead, Titrated
 from studio.baths import drawings, operations
 from studio.baths.status import status_of_baths
 from studio.pages.quantities import Units
@@ -48,9 +49,9 @@ def test_a_top_up_is_drawn_as_a_step():
 
 def test_readings_stand_beside_the_line_and_a_held_out_one_says_so():
     bath = adopted()
-    operations.read_hydrometer(bath, sg=1.152, temperature_c=20, reference_c=20, words="", by=signed(5))
-    operations.read_hydrometer(bath, sg=1.195, temperature_c=20, reference_c=20, words="", by=signed(6))
-    operations.read_titration(bath, mol_per_l=0.96, sd=0.01, words="", by=signed(7))
+    operations.read(bath, DensityRead(day=0, sg=1.152, temperature_c=20, reference_c=20), words="", by=signed(5))
+    operations.read(bath, DensityRead(day=0, sg=1.195, temperature_c=20, reference_c=20), words="", by=signed(6))
+    operations.read(bath, Titrated(day=0, mol_per_l=0.96, sd=0.01), words="", by=signed(7))
 
     read = [row[2] for row in chart(bath, 8).rows if row[2]]
 
@@ -59,7 +60,7 @@ def test_readings_stand_beside_the_line_and_a_held_out_one_says_so():
 
 def test_a_reading_that_no_bath_can_show_is_not_drawn():
     bath = adopted()
-    operations.read_hydrometer(bath, sg=0.97, temperature_c=20, reference_c=20, words="", by=signed(1))
+    operations.read(bath, DensityRead(day=0, sg=0.97, temperature_c=20, reference_c=20), words="", by=signed(1))
 
     assert not [row for row in chart(bath, 2).rows if row[2]]
 

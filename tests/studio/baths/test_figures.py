@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import DensityRead, Titrated
 from studio.baths import operations
 from studio.baths.descriptions import BathDescription
 from studio.baths.status import status_of_baths
@@ -49,9 +50,12 @@ def test_a_hydrometer_found_to_read_off_is_told():
     assert "This hydrometer reads too strong by" not in told(bath)
 
     for at in range(1, 20):
-        operations.read_hydrometer(
-            bath, sg=1.158, temperature_c=20, reference_c=20, words="SG 1.158 at 20 °C", by=signed(at)
+        operations.read(
+            bath,
+            DensityRead(day=0, sg=1.158, temperature_c=20, reference_c=20),
+            words="SG 1.158 at 20 °C",
+            by=signed(at),
         )
-        operations.read_titration(bath, mol_per_l=0.96, sd=0.003, words="0.96 mol/L", by=signed(at + 0.1))
+        operations.read(bath, Titrated(day=0, mol_per_l=0.96, sd=0.003), words="0.96 mol/L", by=signed(at + 0.1))
 
     assert "This hydrometer reads too strong by" in told(bath, at=21)

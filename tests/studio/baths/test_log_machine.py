@@ -8,6 +8,7 @@ from hypothesis import assume, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
+from chemistry.bath import Adopted, LevelRead
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import estimate, operations
@@ -37,8 +38,8 @@ class LogMachine(RuleBasedStateMachine):
 
     @rule(day=DAYS)
     def begin_anew(self, day):
-        known = {"volume_l": 9, "volume_sd_l": 0.1, "strength_g_per_l": 230, "strength_sd_g_per_l": 5, "lid_on": True}
-        self.write(operations.adopt, **known, by=self.by(day))
+        begun = Adopted(day=0, volume_l=9, volume_sd_l=0.1, strength_g_per_l=230, strength_sd_g_per_l=5)
+        self.write(operations.adopt, adopted=begun, lid_on=True, by=self.by(day))
 
     @rule(litres=LITRES, day=DAYS)
     def top_up(self, litres, day):
@@ -50,7 +51,8 @@ class LogMachine(RuleBasedStateMachine):
 
     @rule(litres=st.sampled_from([8, 10, 12]), day=DAYS)
     def read_level(self, litres, day):
-        self.write(operations.read_level, volume_l=litres, sd_l=0.05, words=f"{litres} L", by=self.by(day))
+        reading = LevelRead(day=0, volume_l=litres, sd_l=0.05)
+        self.write(operations.read, reading=reading, words=f"{litres} L", by=self.by(day))
 
     @rule(lid_on=st.booleans(), day=DAYS)
     def cover(self, lid_on, day):

@@ -5,6 +5,7 @@ import re
 import pytest
 from django.urls import reverse
 
+from chemistry.bath import DensityRead, LevelRead
 from inventory import book
 from studio.baths import logbook, operations
 from tests.factories import BathFactory, adopted, signed
@@ -61,7 +62,9 @@ def test_an_unread_tank_offers_to_adopt_or_mix(keyholder):
 def test_a_held_out_reading_is_said_loudly_with_the_way_to_answer_it(member, today):
     bath = adopted()
     words = "SG 1.190 at 20 °C"
-    entry = operations.read_hydrometer(bath, sg=1.19, temperature_c=20, reference_c=20, words=words, by=signed(1))
+    entry = operations.read(
+        bath, DensityRead(day=0, sg=1.19, temperature_c=20, reference_c=20), words=words, by=signed(1)
+    )
     today(2)
 
     shown = text(page(member, bath))
@@ -160,7 +163,7 @@ def test_a_garbled_place_in_the_log_begins_at_its_end(member, before):
 
 def test_the_log_comes_as_csv_with_struck_and_held_out_lines(member, today):
     bath = adopted(name="Upright tank")
-    operations.read_hydrometer(bath, sg=1.19, temperature_c=20, reference_c=20, words="SG 1.190", by=signed(1))
+    operations.read(bath, DensityRead(day=0, sg=1.19, temperature_c=20, reference_c=20), words="SG 1.190", by=signed(1))
     struck = operations.top_up(bath, water_l=0.5, by=signed(2, note="=HYPERLINK(1)"))
     book.strike(struck, by=signed(2), reason="never happened")
     operations.touch([bath])
@@ -237,8 +240,7 @@ def test_a_made_up_errand_shows_the_baths(member):
 
 def test_the_answer_to_a_reading_that_was_struck_is_marked_as_without_effect(member, today):
     bath = adopted()
-    far_off = {"sg": 1.19, "temperature_c": 20, "reference_c": 20, "words": "SG 1.190"}
-    reading = operations.read_hydrometer(bath, **far_off, by=signed(1))
+    reading = operations.read(bath, DensityRead(day=0, sg=1.19), words="SG 1.190", by=signed(1))
     operations.answer(reading.bath_events.get(), choice="book", by=signed(2))
     today(3)
     assert "without effect" not in text(page(member, bath))
@@ -261,7 +263,7 @@ def test_a_member_sees_no_button_that_only_refuses(member, keyholder, bath):
 
 def test_a_level_held_out_is_looked_into_as_a_level(member, today):
     bath = adopted()
-    operations.read_level(bath, volume_l=9, sd_l=0.04, words="9 L", by=signed(1))
+    operations.read(bath, LevelRead(day=0, volume_l=9, sd_l=0.04), words="9 L", by=signed(1))
     today(2)
 
     shown = text(page(member, bath))

@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import DensityRead, LevelRead
 from inventory import book
 from inventory.models import Material
 from inventory.refusals import NotEnoughStock, Refused
@@ -81,7 +82,7 @@ def test_a_bath_is_unread_until_it_is_mixed_or_adopted():
     bath = BathFactory()
 
     with pytest.raises(Refused, match="unread"):
-        operations.read_hydrometer(bath, sg=1.15, temperature_c=20, reference_c=20, words="", by=signed(0))
+        operations.read(bath, DensityRead(day=0, sg=1.15, temperature_c=20, reference_c=20), words="", by=signed(0))
 
     assert estimate.at_moment(bath, day(1)) is None
 
@@ -163,14 +164,18 @@ def test_a_hydrometer_narrows_the_spread():
     bath = adopted()
     before = estimate.at_moment(bath, day(1)).strength_sd_g_per_l
 
-    operations.read_hydrometer(bath, sg=1.151, temperature_c=20, reference_c=20, words="SG 1.151", by=signed(1))
+    operations.read(
+        bath, DensityRead(day=0, sg=1.151, temperature_c=20, reference_c=20), words="SG 1.151", by=signed(1)
+    )
 
     assert estimate.at_moment(bath, day(1)).strength_sd_g_per_l < before
 
 
 def far_off(bath, at=1.0):
     words = "SG 1.190 at 20 °C"
-    entry = operations.read_hydrometer(bath, sg=1.19, temperature_c=20, reference_c=20, words=words, by=signed(at))
+    entry = operations.read(
+        bath, DensityRead(day=0, sg=1.19, temperature_c=20, reference_c=20), words=words, by=signed(at)
+    )
     return entry.bath_events.get()
 
 
@@ -206,7 +211,7 @@ def test_trusting_the_book_leaves_it_as_it_was(choice):
 def test_a_reading_that_agrees_after_a_forgotten_top_up_comes_in_by_itself():
     bath = adopted(volume_l=10)
     words = "at the mark"
-    entry = operations.read_level(bath, volume_l=11.5, sd_l=0.05, words=words, by=signed(2))
+    entry = operations.read(bath, LevelRead(day=0, volume_l=11.5, sd_l=0.05), words=words, by=signed(2))
     reading = entry.bath_events.get()
     assert reading.estimate.is_held_out
 
@@ -218,14 +223,14 @@ def test_a_reading_that_agrees_after_a_forgotten_top_up_comes_in_by_itself():
 def test_an_entry_written_last_resumes_as_a_full_replay_would():
     bath = mixed()
     operations.cover(bath, lid_on=False, by=signed(3))
-    operations.read_level(bath, volume_l=12, sd_l=0.05, words="", by=signed(8))
+    operations.read(bath, LevelRead(day=0, volume_l=12, sd_l=0.05), words="", by=signed(8))
 
     assert not list(estimate.unsound_baths())
 
 
 def test_a_back_dated_entry_recomputes_everything_after_it():
     bath = adopted()
-    operations.read_level(bath, volume_l=12, sd_l=0.1, words="", by=signed(10))
+    operations.read(bath, LevelRead(day=0, volume_l=12, sd_l=0.1), words="", by=signed(10))
 
     operations.spill(bath, litres=0.3, by=signed(5))
 

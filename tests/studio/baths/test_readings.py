@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import DensityRead, LevelRead, Titrated
 from chemistry.solution import sulfate
 from inventory.refusals import Refused
 from studio.baths import operations, readings
@@ -12,8 +13,8 @@ pytestmark = pytest.mark.django_db
 
 def far_off(bath, **reading):
     words = "SG 1.190 at 20 °C"
-    given = {"sg": 1.19, "temperature_c": 20, "reference_c": 20} | reading
-    return operations.read_hydrometer(bath, words=words, by=signed(1), **given).bath_events.get()
+    read = DensityRead(day=0, **{"sg": 1.19} | reading)
+    return operations.read(bath, read, words=words, by=signed(1)).bath_events.get()
 
 
 def test_a_hydrometer_tells_the_strength_it_stands_in():
@@ -42,14 +43,14 @@ def test_a_reading_held_out_stands_beside_the_book():
 
 def test_a_level_held_out_is_compared_in_litres():
     bath = adopted()
-    event = operations.read_level(bath, volume_l=10, sd_l=0.04, words="", by=signed(1)).bath_events.get()
+    event = operations.read(bath, LevelRead(day=0, volume_l=10, sd_l=0.04), words="", by=signed(1)).bath_events.get()
 
     assert str(readings.held_out(event, Units())) == "reads 10.00 ± 0.08 L, the book says 12.0 ± 0.2 L"
 
 
 def test_a_titration_held_out_is_compared_as_strength():
     bath = adopted()
-    event = operations.read_titration(bath, mol_per_l=1.2, sd=0.01, words="", by=signed(1)).bath_events.get()
+    event = operations.read(bath, Titrated(day=0, mol_per_l=1.2, sd=0.01), words="", by=signed(1)).bath_events.get()
 
     assert readings.held_out(event, Units()).reading.value == "300"
 

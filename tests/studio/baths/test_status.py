@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import DensityRead, LevelRead
 from studio.baths import estimate, operations
 from studio.baths.models import Answer, Bath
 from studio.baths.status import status_of_baths
@@ -7,7 +8,7 @@ from tests.factories import BathFactory, adopted, day, signed
 
 pytestmark = pytest.mark.django_db
 
-FAR_OFF = {"sg": 1.19, "temperature_c": 20, "reference_c": 20, "words": "SG 1.190 at 20 °C"}
+FAR_OFF = DensityRead(day=0, sg=1.19)
 
 
 def stands(bath, at=1.0):
@@ -104,14 +105,14 @@ def test_a_bath_nobody_measured_for_a_month_says_so():
     bath = adopted()
     assert stands(bath, at=31).is_long_unread
 
-    operations.read_level(bath, volume_l=12, sd_l=0.1, words="at the mark", by=signed(20))
+    operations.read(bath, LevelRead(day=0, volume_l=12, sd_l=0.1), words="at the mark", by=signed(20))
 
     assert not stands(bath, at=31).is_long_unread
 
 
 def test_a_reading_held_out_waits_until_it_is_answered():
     bath = adopted()
-    reading = operations.read_hydrometer(bath, **FAR_OFF, by=signed(1)).bath_events.get()
+    reading = operations.read(bath, FAR_OFF, words="SG 1.190 at 20 °C", by=signed(1)).bath_events.get()
     assert stands(bath, at=2).held_out == [reading]
 
     operations.answer(reading, choice=Answer.Choice.TRUST_BOOK, by=signed(2))
@@ -130,7 +131,7 @@ def test_many_baths_cost_three_queries(django_assert_num_queries):
 
 def test_a_newer_model_is_replayed_before_it_is_shown():
     bath = adopted(lid_on=False)
-    reading = operations.read_hydrometer(bath, **FAR_OFF, by=signed(1)).bath_events.get()
+    reading = operations.read(bath, FAR_OFF, words="SG 1.190 at 20 °C", by=signed(1)).bath_events.get()
     before = stands(bath, at=2)
     Bath.objects.update(estimated_model=0)
     bath.refresh_from_db()

@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import Adopted
 from inventory.models import Entry, Place
 from inventory.refusals import Refused
 from studio.baths import estimate, operations
@@ -15,8 +16,9 @@ def tank(**figures):
 
 
 def adopt(bath, **figures):
-    known = {"volume_l": 12, "volume_sd_l": 0.1, "strength_g_per_l": 240, "strength_sd_g_per_l": 5, "lid_on": True}
-    return operations.adopt(bath, by=signed(0), **known | figures)
+    known = {"volume_l": 12, "volume_sd_l": 0.1, "strength_g_per_l": 240, "strength_sd_g_per_l": 5}
+    adopted = Adopted(day=0, **known | {name: figures.pop(name) for name in known if name in figures})
+    return operations.adopt(bath, adopted, by=signed(0), **{"lid_on": True} | figures)
 
 
 def test_a_tank_and_the_bath_in_it_come_into_the_book_in_one_entry():

@@ -5,6 +5,7 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
+from chemistry.bath import DensityRead, LevelRead
 from inventory.models import Entry
 from studio.baths import estimate, operations
 from studio.baths.models import Answer, Bath, BathEvent
@@ -210,7 +211,9 @@ def test_a_baume_hydrometer_was_made_for_60_fahrenheit(keyholder):
 
 def test_the_instrument_is_remembered_from_its_last_reading(keyholder):
     bath = adopted()
-    operations.read_hydrometer(bath, sg=1.15, temperature_c=20, reference_c=15.56, words="19 °Bé", by=signed(1))
+    operations.read(
+        bath, DensityRead(day=0, sg=1.15, temperature_c=20, reference_c=15.56), words="19 °Bé", by=signed(1)
+    )
 
     form = keyholder.get(url("read_hydrometer", bath)).context["form"]
 
@@ -269,7 +272,9 @@ def test_a_reading_held_out_says_so_and_leads_to_its_answer(keyholder):
 
 def far_off(bath):
     words = "SG 1.190 at 20 °C"
-    entry = operations.read_hydrometer(bath, sg=1.19, temperature_c=20, reference_c=20, words=words, by=signed(1))
+    entry = operations.read(
+        bath, DensityRead(day=0, sg=1.19, temperature_c=20, reference_c=20), words=words, by=signed(1)
+    )
     return entry.bath_events.get()
 
 
@@ -304,7 +309,7 @@ def test_a_question_without_an_answer_is_asked_again(member):
 
 def test_a_reading_that_the_book_believes_needs_no_answer(member):
     bath = adopted()
-    entry = operations.read_level(bath, volume_l=12, sd_l=0.1, words="", by=signed(1))
+    entry = operations.read(bath, LevelRead(day=0, volume_l=12, sd_l=0.1), words="", by=signed(1))
 
     response = answer(member, entry.bath_events.get(), choice=Answer.Choice.TRUST_BOOK)
 

@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from chemistry.bath import DensityRead
 from inventory import book
 from inventory.models import Container, Material
 from studio.baths import operations
@@ -11,7 +12,7 @@ from studio.bench.needs import GROUPS
 from tests.factories import BathFactory, adopted, day, entry, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 
-FAR_OFF = {"sg": 1.19, "temperature_c": 20, "reference_c": 20, "words": "SG 1.190 at 20 °C"}
+FAR_OFF = DensityRead(day=0, sg=1.19)
 
 
 def bench(client) -> str:
@@ -95,7 +96,7 @@ def test_a_quiet_day_needs_nothing(member, today):
 
 def test_a_held_out_reading_needs_an_answer(member, today):
     bath = adopted(name="Upright tank")
-    reading = operations.read_hydrometer(bath, **FAR_OFF, by=signed(1)).bath_events.get()
+    reading = operations.read(bath, FAR_OFF, words="SG 1.190 at 20 °C", by=signed(1)).bath_events.get()
     today(2)
 
     sentence, url = needs(member)["reading held out"]
@@ -192,7 +193,7 @@ def test_a_container_past_its_date_needs_a_decision(member, today):
 def test_what_must_be_acted_on_comes_first(member, today):
     stocked("100 g", name="Wax", reorder_level=500_000)
     bath = adopted()
-    operations.read_hydrometer(bath, **FAR_OFF, by=signed(1))
+    operations.read(bath, FAR_OFF, words="SG 1.190 at 20 °C", by=signed(1))
     today(2)
 
     assert list(needs(member)) == ["reading held out", "low"]

@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import Titrated
 from inventory import book, importing, ledger
 from studio.baths import operations as baths
 from studio.baths.models import Answer
@@ -65,7 +66,7 @@ def test_a_move_tells_from_where_to_where():
 
 def test_an_answer_tells_which_reading_it_was_about():
     bath = adopted()
-    baths.read_titration(bath, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(1))
+    baths.read(bath, Titrated(day=0, mol_per_l=0.5, sd=0.005), words="0.5 mol/L", by=signed(1))
 
     answered = baths.answer(bath.events.last(), choice=Answer.Choice.TRUST_BOOK, by=signed(2))
 

@@ -1,5 +1,6 @@
 import pytest
 
+from chemistry.bath import Titrated
 from inventory.refusals import NotEnoughStock
 from studio.baths import estimate
 from studio.baths import operations as baths
@@ -42,7 +43,7 @@ def test_a_strike_raises_the_revision_of_the_bath_it_touches():
 
 def test_a_struck_answer_holds_the_reading_out_again():
     bath = adopted()
-    baths.read_titration(bath, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(1))
+    baths.read(bath, Titrated(day=0, mol_per_l=0.5, sd=0.005), words="0.5 mol/L", by=signed(1))
     reading = bath.events.last()
     held_out = strength(bath, 2)
     answer = baths.answer(reading, choice=Answer.Choice.TRUST_READING, by=signed(2))

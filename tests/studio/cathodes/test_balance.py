@@ -2,6 +2,7 @@ from datetime import timedelta
 
 import pytest
 
+from chemistry.bath import Adopted, DensityRead, LevelRead, SolutionAdded, Titrated
 from inventory import ledger
 from studio.baths import operations as baths
 from studio.bites import operations as bites
@@ -88,7 +89,9 @@ def test_what_leaves_a_bath_stands_under_the_way_it_left():
 def test_solution_poured_from_one_bath_into_another_is_not_lost():
     first, second = adopted(name="A", volume_l=10, strength_g_per_l=200), adopted(name="B", volume_l=8)
     baths.take_out(first, litres=1, where_to="into B", by=signed(2))
-    baths.add_solution(second, litres=1, strength_g_per_l=200, sd_l=0.01, strength_sd_g_per_l=2, by=signed(2))
+    baths.add_solution(
+        second, SolutionAdded(day=0, litres=1, strength_g_per_l=200, sd_l=0.01, strength_sd_g_per_l=2), by=signed(2)
+    )
 
     account = over(1, 3)
 
@@ -112,10 +115,7 @@ def test_a_bath_adopted_again_is_the_same_liquid():
 
     baths.adopt(
         tank,
-        volume_l=10,
-        volume_sd_l=0.1,
-        strength_g_per_l=190,
-        strength_sd_g_per_l=3,
+        Adopted(day=0, volume_l=10, volume_sd_l=0.1, strength_g_per_l=190, strength_sd_g_per_l=3),
         lid_on=True,
         by=signed(3),
     )
@@ -208,7 +208,7 @@ def test_striking_what_was_wrong_closes_it_again():
 def test_a_bath_poured_away_without_a_word_shows_in_its_readings():
     """Half of it went and water took its place: the titration is trusted, and the copper is missed."""
     tank = adopted(volume_l=10, strength_g_per_l=240)
-    baths.read_titration(tank, mol_per_l=0.481, sd=0.002, words="0.481 mol/L", by=signed(3))
+    baths.read(tank, Titrated(day=0, mol_per_l=0.481, sd=0.002), words="0.481 mol/L", by=signed(3))
     reading = tank.events.last()
     baths.answer(reading, choice="reading", by=signed(3.1))
 
@@ -221,8 +221,8 @@ def test_a_bath_poured_away_without_a_word_shows_in_its_readings():
 
 def test_readings_within_their_errors_close():
     tank = mixed(1)
-    baths.read_hydrometer(tank, sg=1.152, temperature_c=20, reference_c=20, words="SG 1.152", by=signed(10))
-    baths.read_level(tank, volume_l=12.1, sd_l=0.05, words="12.1 L", by=signed(10))
+    baths.read(tank, DensityRead(day=0, sg=1.152, temperature_c=20, reference_c=20), words="SG 1.152", by=signed(10))
+    baths.read(tank, LevelRead(day=0, volume_l=12.1, sd_l=0.05), words="12.1 L", by=signed(10))
 
     account = over(0, 11)
 
@@ -233,7 +233,7 @@ def test_readings_within_their_errors_close():
 def test_a_reading_held_out_and_a_current_nobody_read_are_told_of():
     cathode = hung()
     tank = hangings.bath_of(cathode, day(1))
-    baths.read_titration(tank, mol_per_l=0.5, sd=0.005, words="0.5 mol/L", by=signed(2))
+    baths.read(tank, Titrated(day=0, mol_per_l=0.5, sd=0.005), words="0.5 mol/L", by=signed(2))
     bites.note(tank, setting=Setting(), ending=Ending(minutes=30), by=signed(3))
 
     told = accounts.Statement(over(1, 4))

@@ -10,6 +10,7 @@ import pytest
 import zxingcpp
 from django.urls import reverse
 
+from chemistry.bath import Adopted
 from inventory.models import Entry
 from studio.baths import operations as baths
 from studio.baths.status import status_of_baths
@@ -46,8 +47,8 @@ def raised(workshop, *baths):
 
 
 def grown(bath, strength_g_per_l):
-    figures = {"volume_l": 12, "volume_sd_l": 0.1, "strength_sd_g_per_l": 1, "lid_on": True}
-    baths.adopt(bath, strength_g_per_l=strength_g_per_l, by=signed(1), **figures)
+    adopted = Adopted(day=0, volume_l=12, volume_sd_l=0.1, strength_g_per_l=strength_g_per_l, strength_sd_g_per_l=1)
+    baths.adopt(bath, adopted, lid_on=True, by=signed(1))
 
 
 @pytest.fixture
@@ -58,7 +59,10 @@ def bath(studio, today):
 
 def test_a_label_of_a_bath_carries_what_it_becomes_when_water_dries_off(member, bath):
     baths.adopt(
-        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=240, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+        bath,
+        Adopted(day=0, volume_l=12, volume_sd_l=0.1, strength_g_per_l=240, strength_sd_g_per_l=1),
+        lid_on=True,
+        by=signed(1),
     )
 
     label, pdf = printed(member, "label_bath", bath.pk)
@@ -185,7 +189,10 @@ def test_a_bath_that_grew_stronger_asks_for_a_new_label(member, studio, bath):
     assert raised(studio, bath) == []
 
     baths.adopt(
-        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+        bath,
+        Adopted(day=0, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1),
+        lid_on=True,
+        by=signed(1),
     )
 
     [ask] = descriptions.action_items(status_of_baths([bath]), studio)
@@ -198,7 +205,10 @@ def test_a_bath_that_grew_weaker_asks_for_nothing(member, studio, bath):
     printed(member, "label_bath", bath.pk)
 
     baths.adopt(
-        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=20, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+        bath,
+        Adopted(day=0, volume_l=12, volume_sd_l=0.1, strength_g_per_l=20, strength_sd_g_per_l=1),
+        lid_on=True,
+        by=signed(1),
     )
 
     assert raised(studio, bath) == []
@@ -238,7 +248,10 @@ def test_a_struck_label_counts_no_more(member, studio):
 def test_a_new_label_ends_the_asking(member, studio, bath):
     printed(member, "label_bath", bath.pk)
     baths.adopt(
-        bath, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1, lid_on=True, by=signed(1)
+        bath,
+        Adopted(day=0, volume_l=12, volume_sd_l=0.1, strength_g_per_l=270, strength_sd_g_per_l=1),
+        lid_on=True,
+        by=signed(1),
     )
 
     printed(member, "label_bath", bath.pk)

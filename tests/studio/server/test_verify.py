@@ -4,6 +4,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 
+from chemistry.bath import LevelRead
 from inventory.models import Container
 from studio.baths import operations
 from studio.baths.models import Bath, Estimate
@@ -26,7 +27,7 @@ def in_use():
     bath = BathFactory(name="Upright tank")
     operations.mix(bath, water_l=11, salt=[Portion(jar, 3_000_000)], by=signed(1))
     bitten(bath, at=2)
-    operations.read_level(bath, volume_l=12.1, sd_l=0.04, words="30.2 cm", by=signed(3))
+    operations.read(bath, LevelRead(day=0, volume_l=12.1, sd_l=0.04), words="30.2 cm", by=signed(3))
     operations.top_up(bath, water_l=0.2, by=signed(4))
     return bath
 

@@ -1,0 +1,57 @@
+"""
+The events of `chemistry.bath` as rows hold them: written down and read back here and nowhere else.
+
+A row holds the kind of its event, its figures without the day, which its entry tells, and the version of this form, so
+that a later version still reads what an older one wrote.
+"""
+
+from collections.abc import Callable
+from dataclasses import asdict, fields
+from typing import Any
+
+from chemistry.bath import (
+    Adopted,
+    Bitten,
+    CrystalsAdded,
+    DensityRead,
+    DryingRate,
+    Event,
+    LevelRead,
+    Mixed,
+    Removed,
+    SolutionAdded,
+    Titrated,
+    WaterAdded,
+)
+
+Figures = dict[str, Any]  # numbers, or None for the measure a workshop usually has
+
+SCHEMA = 1  # raise it, with a step in UPGRADES, whenever figures are written otherwise than before
+UPGRADES: dict[int, Callable[[str, Figures], Figures]] = {}  # from each version to the next: kind and figures
+UNDATED = 0.0  # the day of an event that is not in a log yet
+
+EVENTS: dict[str, type[Event]] = {
+    event.__name__: event
+    for event in (
+        *(Mixed, Adopted, WaterAdded, CrystalsAdded, SolutionAdded, Removed),
+        *(LevelRead, DensityRead, Titrated, Bitten, DryingRate),
+    )
+}
+
+
+class Unreadable(Exception):
+    """A row of the log that no version of this form wrote."""
+
+
+def figures_of(event: Event) -> Figures:
+    return {name: value for name, value in asdict(event).items() if name != "day"}
+
+
+def event_of(kind: str, figures: Figures, *, schema: int, day: float = UNDATED) -> Event:
+    for older in range(schema, SCHEMA):
+        figures = UPGRADES[older](kind, figures)
+    event = EVENTS.get(kind)
+    # a figure too few would silently take its usual value, and the replay give another bath
+    if event is None or {"day", *figures} != {field.name for field in fields(event)}:
+        raise Unreadable(f"{kind} with {', '.join(figures)} is no event of version {schema}")
+    return event(**{"day": day} | figures)
