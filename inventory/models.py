@@ -195,6 +195,11 @@ class EntryLineQuerySet(AppendOnlyQuerySet):
         """Lines whose entry has not been struck."""
         return self.filter(**{f"{self.ENTRY}__struck_at": None})
 
+    def standing_at(self, moment):
+        """Standing lines of what had happened by a moment; None is now, when all of it has."""
+        happened = {f"{self.ENTRY}__happened_at__lte": moment} if moment else {}
+        return self.standing().filter(**happened)
+
 
 class EntryQuerySet(AppendOnlyQuerySet):
     def standing(self):
@@ -485,6 +490,12 @@ class Material(AuditedModel):
         return GROUPS.get(self.storage_group)
 
     @property
+    def needs_sheet(self) -> bool:
+        """As `MaterialQuerySet.needing_sheet` has it, of a material as it was on some day."""
+        is_poured = self.dimension in (self.Dimension.MASS, self.Dimension.VOLUME)
+        return (is_poured or self.category in self.CHEMICALS) and self.category != self.Category.COPPER
+
+    @property
     def constituents(self) -> list[Constituent]:
         """What there is most of comes first."""
         return sorted((Constituent(**each) for each in self.composition), key=lambda each: -each.high_percent)
@@ -513,6 +524,13 @@ def _own_name(sheet, typed_name: str) -> str:
     return f"sheets/{uuid.uuid4().hex}.pdf"
 
 
+class SafetySheetQuerySet(EntryLineQuerySet):
+    def latest_of(self, materials, at=None):
+        """The newest that was on file of each material, now or at a moment, by the material's key."""
+        filed = self.standing_at(at).filter(material__in=[material.pk for material in materials])
+        return {sheet.material_id: sheet for sheet in filed[::-1]}
+
+
 class SafetySheet(EntryLine):
     """The supplier's safety sheet as a file; a newer one stands beside the older ones."""
 
@@ -520,6 +538,8 @@ class SafetySheet(EntryLine):
     file = models.FileField(upload_to=_own_name)
     sha256 = models.CharField(max_length=64)
     dated_on = models.DateField(help_text="The date on the sheet.")
+
+    objects: ClassVar = SafetySheetQuerySet.as_manager()
 
     class Meta:
         ordering = ["-dated_on", "-pk"]

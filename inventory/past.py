@@ -1,4 +1,4 @@
-"""What stood where at a moment of the past, by the movements, counts and moves that stand today."""
+"""What stood where at a moment of the past, by the lines that stand today and the facts of that moment."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
@@ -8,6 +8,7 @@ from django.db.models import BigIntegerField, F, Max, OuterRef, Q, QuerySet, Sub
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from inventory import facts
 from inventory.models import Container, Count, Move, Movement, Place
 
 BEFORE_EVERY_BOOK = datetime(1900, 1, 1, tzinfo=UTC)
@@ -18,7 +19,7 @@ LATEST_FIRST = ("-entry__happened_at", "-entry_id", "-pk")
 
 def stood(at: datetime) -> list[Container]:
     """
-    The containers that held something then, each with its place and `on_hand` of that moment. They are to be read.
+    The containers that held something then, each with its place, material and `on_hand` of that moment, to be read.
 
     What was in a jar is its last count before and what came and went since, as `ledger.on_hand_at` works it out.
     """
@@ -43,7 +44,7 @@ def stood(at: datetime) -> list[Container]:
         )
         .filter(then__gt=0)
     )
-    return _as_they_were(there.select_related("material").order_by("material__name", "pk"))
+    return _as_they_were(there.select_related("material").order_by("material__name", "pk"), at)
 
 
 def _place(at: datetime) -> Coalesce:
@@ -54,11 +55,15 @@ def _place(at: datetime) -> Coalesce:
     return Coalesce(Subquery(last), Subquery(first), F("place_id"), output_field=KEY)
 
 
-def _as_they_were(found: Iterable[Any]) -> list[Container]:
+def _as_they_were(found: Iterable[Any], at: datetime) -> list[Container]:
     """found: containers annotated with `then` and `then_in`."""
-    containers, places = list(found), Place.objects.in_bulk()
+    containers = facts.as_they_were(found, at)
+    places = {place.pk: place for place in facts.as_they_were(Place.objects.all(), at)}
+    materials = {container.material_id: container.material for container in containers}
+    materials = {material.pk: material for material in facts.as_they_were(materials.values(), at)}
     for container in containers:
         container.on_hand, container.place = container.then, places[container.then_in]
+        container.material = materials[container.material_id]
     return containers
 
 

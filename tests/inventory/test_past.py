@@ -1,9 +1,9 @@
 import pytest
 
-from inventory import book, ledger, past
-from inventory.models import Container
+from inventory import book, facts, ledger, past
+from inventory.models import Container, Material, Place
 from studio.book import operations
-from tests.factories import PlaceFactory, day, entry, signed, stocked
+from tests.factories import MaterialFactory, PlaceFactory, day, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -118,3 +118,26 @@ def test_an_empty_book_has_no_past():
     entry(1)
 
     assert past.stood(day(2)) == [] and list(past.stays(Container.objects.all())) == []
+
+
+def test_a_jar_of_a_past_day_has_the_facts_of_that_day():
+    jar = stocked("100 g", name="White spirit", flash_point_c=None)
+    with book.entry("changed", "changed", signed(3)) as written:
+        facts.change(jar.material, {"name": "White spirit, low odour", "flash_point_c": 41.0}, entry=written)
+        facts.change(jar.place, {"kind": Place.Kind.FLAMMABLES}, entry=written)
+
+    [before], [after] = past.stood(day(2)), past.stood(day(4))
+
+    assert (str(before.material), before.material.flash_point_c) == ("White spirit", None)
+    assert (str(after.material), after.material.flash_point_c) == ("White spirit, low odour", 41)
+    assert (before.place.kind, after.place.kind) == (Place.Kind.SHELF, Place.Kind.FLAMMABLES)
+
+
+def test_whether_a_sheet_is_missed_is_one_rule_in_the_database_and_beside_it():
+    for category in Material.Category.values:
+        for dimension in Material.Dimension.values:
+            MaterialFactory(category=category, dimension=dimension)
+
+    missed = set(Material.objects.needing_sheet())
+
+    assert missed == {material for material in Material.objects.all() if material.needs_sheet}
