@@ -14,6 +14,7 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.functional import cached_property
 
 from chemistry import units
@@ -130,6 +131,8 @@ class AuditedModel(models.Model):
             return next((str(label) for choice, label in field.flatchoices if choice == value), self.NOT_WRITTEN)
         if isinstance(field, models.ForeignKey):
             return str(field.related_model._base_manager.get(pk=value))
+        if isinstance(field, models.DateField):
+            return date_format(field.to_python(value), "j F Y")
         return f"{value:g}" if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))
 
 
@@ -186,6 +189,9 @@ class Person(AuditedModel):
         if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
             field = "left_on" if self.left_on else "role"
             raise Refused(field, f"{self} is the only keyholder; make somebody else a keyholder first.")
+
+    def shown_fact(self, name, value):
+        return "still here" if name == "left_on" and value is None else super().shown_fact(name, value)
 
 
 class EntryLineQuerySet(AppendOnlyQuerySet):

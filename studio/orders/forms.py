@@ -141,9 +141,8 @@ class PackForm(SignedForm):
 
     def facts(self):
         typed = self.cleaned_data
-        for name, value in typed.items():
-            if name not in self.SIGNATURE:
-                setattr(self.pack, name, value)
+        for name in self.touched.difference(self.SIGNATURE) if self.pack.pk else typed.keys() - set(self.SIGNATURE):
+            setattr(self.pack, name, typed[name])
         return {"pack": self.pack}
 
 

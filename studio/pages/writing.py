@@ -68,6 +68,13 @@ class SignedForm(forms.Form):
         """What the operation is told, apart from the signature."""
         return {name: value for name, value in self.cleaned_data.items() if name not in self.SIGNATURE}
 
+    @property
+    def touched(self) -> set[str]:
+        """The fields that were not sent back as the page showed them, which may have been rounded."""
+        return {
+            bound.name for bound in self if _as_text(bound.field, bound.initial) != _as_text(bound.field, bound.data)
+        }
+
     def refuse(self, refusal: Refused) -> None:
         """A refusal of the book stands beside the field that caused it, or above the form."""
         self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
@@ -105,6 +112,12 @@ class FoldedForm(SignedForm):
         for title, names in self.FOLDED.items():
             fields = [self[name] for name in names]
             yield {"title": title, "fields": fields, "is_refused": any(field.errors for field in fields)}
+
+
+def _as_text(field: forms.Field, value: object) -> list[str]:
+    shown = field.prepare_value(value)
+    parts = (isinstance(field.widget, forms.MultiWidget) and field.widget.decompress(shown)) or [shown]
+    return ["" if part is None else "\n".join(str(part).split("\r\n")).strip() for part in parts]
 
 
 def write(request, form: SignedForm, act: Callable[..., Entry], *, to, template: str, context: dict | None = None):

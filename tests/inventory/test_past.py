@@ -108,7 +108,7 @@ def test_the_past_takes_few_queries_however_many_jars(django_assert_num_queries)
     for _ in range(5):
         moved(stocked("500 g"), PlaceFactory(), at=1)
 
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(5):
         past.stood(day(2))
     with django_assert_num_queries(4):
         list(past.stays(Container.objects.all()))

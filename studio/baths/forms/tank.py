@@ -84,7 +84,7 @@ class TankForm(BathForm):
         if typed.get("fill_l") is None:
             self.bath.fill_is_given = False
             typed["fill_l"] = USUAL_FILL_SHARE * typed.get("rim_l", 0.0)
-        elif "fill_l" in self.changed_data:
+        elif "fill_l" in self.touched:
             self.bath.fill_is_given = True
         area_mm2 = typed.get("surface_cm2")
         typed["surface_cm2"] = area_mm2 / MM2_PER_CM2 if area_mm2 else dipstick.surface_cm2(typed.get("marks") or [])
@@ -94,7 +94,7 @@ class TankForm(BathForm):
     def _put_on_the_tank(self, typed: dict) -> None:
         for name in (*self.FIGURES, "marks"):
             # what nobody touched stays as it is in the book, and not as it is rounded for the page
-            if not self.bath.pk or name in self.changed_data or (name == "place" and typed["new_place"]):
+            if not self.bath.pk or name in self.touched or (name == "place" and typed["new_place"]):
                 setattr(self.bath, name, typed[name])
         try:
             self.bath.clean_fields(exclude=["place"])

@@ -262,7 +262,7 @@ class MaterialForm(FoldedForm):
     def facts(self):
         typed, material = self.cleaned_data, self.material
         # what nobody touched stays as it is in the book, and not as it is rounded for the page
-        touched = set(self.changed_data) if material.pk else set(self.fields)
+        touched = self.touched if material.pk else set(self.fields)
         for name in touched.intersection(AS_TYPED):
             setattr(material, name, typed[name])
         for name in touched.intersection(WHOLE_NUMBERS):
