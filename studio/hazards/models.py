@@ -7,6 +7,7 @@ from typing import ClassVar
 from django.db import models
 
 from chemistry.hazards.classes import CLASSES, most_severe
+from inventory import facts
 from inventory.models import EntryLine, EntryLineQuerySet, Material
 
 BATH_SALTS = (Material.BathUse.BLUE_CRYSTALS, Material.BathUse.PALE_POWDER)
@@ -30,12 +31,15 @@ class SupplierClassesQuerySet(EntryLineQuerySet):
 
     def of_bath_salts(self, at: datetime | None = None) -> "list[SupplierClasses]":
         """What counts for blue crystals and pale powder, whoever sold them."""
-        return list(self.filter(material__bath_use__in=BATH_SALTS).latest_until(at).values())
+        if at is None:
+            return list(self.filter(material__bath_use__in=BATH_SALTS).latest_until(at).values())
+        said = self.latest_until(at)
+        then = facts.as_they_were(Material.objects.filter(pk__in=said), at)
+        return [said[each.pk] for each in then if each.bath_use in BATH_SALTS]
 
     def latest_until(self, at: datetime | None) -> "dict[int, SupplierClasses]":
         """By the material's key."""
-        until = self.standing() if at is None else self.standing().filter(entry__happened_at__lte=at)
-        in_order = until.select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
+        in_order = self.standing_at(at).select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
         return {row.material_id: row for row in in_order}
 
 

@@ -4,12 +4,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
+from django.urls import reverse
 from django.utils import timezone
 
-from inventory import past
+from inventory import facts, past
 from inventory.models import Container, Material, Place, SafetySheet
 from studio.baths import estimate
-from studio.baths.models import Bath
+from studio.baths.models import Bath, BathEvent
 from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards import co_storage
 from studio.hazards.classification import Hazards, classify_baths, classify_materials
@@ -71,22 +72,23 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[PlaceListing]
     """
     Every place with something on the list, now or at a moment of the past.
 
-    Sheets are as they are known today, and so is where a bath stands.
+    What is said of a past day is what the book says of that day: facts, classes, sheets, region, places.
     """
-    jars = _jars(at)
+    region = facts.as_of(workshop, at).region if at else workshop.region
+    jars = jars_on_the_list(at)
     materials = materials_of(jars)
-    known = classify_materials(materials, workshop.region, at)
-    sheets = {each.material_id: each for each in SafetySheet.objects.standing().filter(material__in=materials)[::-1]}
+    known = classify_materials(materials, region, at)
+    sheets = SafetySheet.objects.latest_of(materials, at)
     by_place = co_storage.by_place(jars)
     baths: dict[Place, list[ChemicalListLine]] = {}
-    statuses = list(_baths(at))
-    known_baths = classify_baths(statuses, workshop.region, at)
+    statuses = status_of_baths_then(at) if at else status_of_baths(list(Bath.objects.select_related("place")))
+    known_baths = classify_baths(statuses, region, at)
     for each in statuses:
         baths.setdefault(each.bath.place, []).append(_bath_line(each, known_baths[each.bath.pk].now))
     return [
         PlaceListing(
             place=place,
-            lines=[*baths.get(place, ()), *_material_lines(by_place.get(place, ()), known, sheets)],
+            lines=[*baths.get(place, ()), *_material_lines(by_place.get(place, ()), known, sheets, at)],
             flammables=co_storage.flammable_volume(place, by_place.get(place, ()), known),
         )
         for place in sorted({*by_place, *baths}, key=str)
@@ -111,32 +113,42 @@ def stays() -> Iterator[tuple]:
         yield jar.material.name, jar.code, jar.batch, stay.place.name, stay.since.isoformat(), until
 
 
-def _jars(at: datetime | None) -> list[Container]:
+def jars_on_the_list(at: datetime | None) -> list[Container]:
     """What stands here, and not with a partner studio."""
     if at is None:
         return list(in_order(Container.objects.at_hand().filter(material__in=overview.asked_about().order_by())))
-    wanted = set(overview.asked_about().values_list("pk", flat=True))
-    return [jar for jar in past.stood(at) if jar.material_id in wanted and jar.place.kind != Place.Kind.AWAY]
+    jars = [jar for jar in past.stood(at) if not jar.is_away]
+    wanted = overview.asked_about_then(materials_of(jars), at)
+    return [jar for jar in jars if jar.material in wanted]
 
 
-def _baths(at: datetime | None) -> list[BathStatus]:
-    baths = list(Bath.objects.select_related("place"))
-    if at is None:
-        return status_of_baths(baths)
-    states = [(bath, estimate.at_moment(bath, at)) for bath in baths]
-    return [BathStatus(bath=bath, at=at, state=state) for bath, state in states if state]
+def status_of_baths_then(at: datetime) -> list[BathStatus]:
+    """Those that held something at a moment, each where it stood."""
+    baths = facts.as_they_were(Bath.objects.all(), at)
+    places = {place.pk: place for place in facts.as_they_were(Place.objects.all(), at)}
+    for bath in baths:
+        bath.place = places[bath.place_id]
+    statuses = [status_of_bath_then(bath, at) for bath in baths]
+    return [each for each in statuses if each.state]
+
+
+def status_of_bath_then(bath: Bath, at: datetime) -> BathStatus:
+    """bath: with the facts of that moment."""
+    readings = BathEvent.objects.standing_at(at).filter(bath=bath, kind__in=BathEvent.READINGS).in_order()
+    return BathStatus(bath=bath, at=at, state=estimate.at_moment(bath, at), read=readings.last())
 
 
 def _material_lines(
-    jars: Sequence[Container], known: Mapping[int, Hazards], sheets: Mapping[int, SafetySheet]
+    jars: Sequence[Container], known: Mapping[int, Hazards], sheets: Mapping[int, SafetySheet], at: datetime | None
 ) -> Iterator[ChemicalListLine]:
     by_material: dict[Material, list[Container]] = {}
     for jar in jars:
         by_material.setdefault(jar.material, []).append(jar)
     for material, its_jars in by_material.items():
+        summary = reverse("safety:open_material", args=[material.pk])
         yield ChemicalListLine(
             name=str(material),
-            url=material.get_absolute_url(),
+            url=f"{summary}?on={timezone.localdate(at)}" if at else material.get_absolute_url(),
             hazards=known[material.pk],
             amount=material.show(sum(jar.on_hand for jar in its_jars)),
             codes=[jar.code for jar in its_jars],

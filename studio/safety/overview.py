@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import JSONObject
@@ -42,6 +42,20 @@ def asked_about() -> QuerySet[Material]:
         | ~Q(storage_group__in=("", "general"))
     )
     return (Material.objects.needing_sheet() | others).order_by("name")
+
+
+def asked_about_then(materials: Sequence[Material], at: datetime) -> set[Material]:
+    """Those that `asked_about` would have named at a moment, of materials with the facts of that moment."""
+    said = SupplierClasses.objects.latest_of(materials, at)
+    return {
+        each
+        for each in materials
+        if each.needs_sheet
+        or each.composition
+        or each.pk in said
+        or each.flash_point_c is not None
+        or each.storage_group not in ("", "general")
+    }
 
 
 def rows(workshop: Workshop) -> list[Row]:

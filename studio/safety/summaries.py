@@ -7,16 +7,19 @@ summary opens without signing in.
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import singledispatch
 from typing import NamedTuple
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.text import capfirst
 
 from chemistry.hazards.advice import SECTIONS, advice
 from chemistry.hazards.storage import GROUPS, REASONS
 from chemistry.hazards.substances import SUBSTANCES, Substance
+from inventory import facts, past
 from inventory.models import Container, Material, SafetySheet
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
@@ -77,10 +80,25 @@ def summary_of(thing: Material | Container | Bath | Drum, workshop: Workshop) ->
     return _summary(thing, workshop)
 
 
+def summary_then(material: Material, workshop: Workshop, at: datetime) -> Summary:
+    """What the summary of a material said at a moment of the past: by the facts, classes and sheets of that day."""
+    jars = [jar for jar in past.stood(at) if jar.material_id == material.pk and not jar.is_away]
+    then = facts.as_of(material, at)
+    found = classification.classify_material(then, facts.as_of(workshop, at).region, at)
+    summary = _of_material(then, found, [], SafetySheet.objects.latest_of([then], at).get(then.pk))
+    places = ", ".join(sorted({str(jar.place) for jar in jars}))
+    day = date_format(timezone.localtime(at), "j F Y")
+    return replace(
+        summary,
+        kicker=f"{summary.kicker}, as it was at the end of {day}",
+        stands=f"Stood here then: {places}." if places else "None of it stood here then.",
+    )
+
+
 def of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summary]:
     """Summaries of many materials, in four queries however many they are."""
     found = classification.classify_materials(materials, workshop.region)
-    places, sheets = _places(materials), _latest_sheets(materials)
+    places, sheets = _places(materials), SafetySheet.objects.latest_of(materials)
     return [_of_material(each, found[each.pk], places.get(each.pk, []), sheets.get(each.pk)) for each in materials]
 
 
@@ -301,8 +319,3 @@ def _places(materials: Sequence[Material]) -> dict[int, list[str]]:
     for material, place in standing_jars.values_list("material", "place__name").order_by("place__name").distinct():
         places.setdefault(material, []).append(place)
     return places
-
-
-def _latest_sheets(materials: Sequence[Material]) -> dict[int, SafetySheet]:
-    rows = SafetySheet.objects.standing().filter(material__in=[each.pk for each in materials])
-    return {sheet.material_id: sheet for sheet in rows.order_by("dated_on", "pk")}

@@ -12,8 +12,9 @@ from studio.drawing import qr
 from studio.hazards import classification
 from studio.pages import fragment_cache
 from studio.printing import papers
+from studio.safety import chemical_list, summaries
 from studio.safety import overview as overviews
-from studio.safety import summaries
+from studio.safety.views.rooms import DayForm
 from studio.waste.models import Drum
 
 CONTAINERS = Container.objects.select_related("material", "place")
@@ -44,7 +45,10 @@ def _overview(workshop, *, is_keyholder: bool) -> str:
 
 @login_not_required
 def open_material(request, pk):
-    return _page(request, get_object_or_404(Material, pk=pk))
+    """For those who have signed in also as it was at the end of a past day."""
+    form = DayForm(request.GET)
+    day = form.cleaned_data["on"] if request.user.is_authenticated and form.is_valid() else None
+    return _page(request, get_object_or_404(Material, pk=pk), day and chemical_list.end_of(day))
 
 
 @login_not_required
@@ -74,17 +78,17 @@ def drum_paper(request, pk):
     return _paper(request, get_object_or_404(DRUMS, pk=pk))
 
 
-def _page(request, thing):
+def _page(request, thing, at=None):
     """The same for everybody, signed in or not."""
     workshop = request.workshop
     settings = (workshop.name, workshop.region, workshop.units, workshop.time_zone)
-    key = (thing._meta.label_lower, thing.pk, book_revision(), fragment_cache.ten_minutes(), *settings)
-    whole = fragment_cache.cached_fragment("summary", *key, make=lambda: _whole(thing, workshop))
+    key = (thing._meta.label_lower, thing.pk, at, book_revision(), fragment_cache.ten_minutes(), *settings)
+    whole = fragment_cache.cached_fragment("summary", *key, make=lambda: _whole(thing, workshop, at))
     return render(request, "safety/summary.html", {"title": str(thing), "thing": thing, "whole": whole})
 
 
-def _whole(thing, workshop) -> str:
-    summary = summaries.summary_of(thing, workshop)
+def _whole(thing, workshop, at) -> str:
+    summary = summaries.summary_then(thing, workshop, at) if at else summaries.summary_of(thing, workshop)
     return render_to_string("safety/_summary.html", {"summary": summary, "workshop": workshop, "on_screen": True})
 
 

@@ -1,21 +1,25 @@
 """The chemical list: by place, on any day, on paper and as CSV."""
 
 import csv
+import itertools
+from datetime import date
 from io import BytesIO, StringIO
 
 import pypdf
 import pytest
 from django.urls import reverse
 
-from inventory import book, ledger
-from inventory.models import Place, SafetySheet
+from inventory import book, facts, ledger
+from inventory.models import Material, Place, SafetySheet
 from studio.baths import operations as baths
-from tests.factories import MaterialFactory, PlaceFactory, adopted, signed, stocked
-from tests.studio.safety.shop import copied, made_of, put
+from studio.baths.models import Bath
+from studio.safety import overview
+from tests.factories import MaterialFactory, PlaceFactory, adopted, day, signed, stocked
+from tests.studio.safety.shop import constituent, copied, made_of, put
 
 pytestmark = pytest.mark.django_db
 
-MOST_QUERIES, MOST_QUERIES_OF_A_PAST_DAY, MOST_QUERIES_ONCE_KEPT = 14, 14, 5
+MOST_QUERIES, MOST_QUERIES_OF_A_PAST_DAY, MOST_QUERIES_ONCE_KEPT = 14, 20, 5
 PAGE, PAPER, CSV, STAYS = (
     reverse(f"safety:{name}") for name in ("chemicals", "chemicals_paper", "chemicals_csv", "stays_csv")
 )
@@ -192,3 +196,72 @@ def test_what_a_spreadsheet_would_run_comes_as_text(member, cabinet):
     put(made_of(("acetone", 100, 100), name="=HYPERLINK(1)"), "1 kg", cabinet)
 
     assert "'=HYPERLINK(1)" in {line["What"] for line in lines(member, CSV)}
+
+
+def changed(thing, at, **values):
+    with book.entry("changed", "changed", signed(at)) as written:
+        facts.change(thing, values, entry=written)
+    return written
+
+
+def filed(material, at, dated_on):
+    with book.entry("safety sheet filed", "filed", signed(at)) as written:
+        SafetySheet.objects.create(entry=written, material=material, sha256="0", file="a.pdf", dated_on=dated_on)
+
+
+def test_a_past_day_is_told_by_the_facts_classes_and_sheets_of_that_day(keyholder, cabinet, studio):
+    acetone, bench = Material.objects.get(name="Acetone"), PlaceFactory(name="Bench by the window")
+    filed(acetone, 1, date(2024, 5, 1))
+    for at, values in {
+        3: {"composition": [], "flash_point_c": None, "storage_group": ""},
+        4: {"name": "Acetone, technical", "composition": [constituent("acetone", 90, 100)]},
+    }.items():
+        changed(acetone, at, **values)
+    copied(acetone, ("H225", "Highly flammable"), ("H319", "Irritates"), at=6, signal_word="Danger")
+    filed(acetone, 6, date(2025, 5, 1))
+    tank = Bath.objects.get()
+    changed(tank, 7, name="Old upright tank", place=bench)
+    changed(cabinet, 7, name="Blue cabinet", flammables_limit_ul=1_000_000)
+    changed(studio, 7, region="us")
+
+    told = {at: page(keyholder, on=day(at).date().isoformat()) for at in (2, 3, 4, 6, 8)}
+
+    assert "H225" in told[2] and "1 May 2024" in told[2] and ">Acetone</a>" in told[2]
+    assert "H225" not in told[3] and "needs info" in told[3]
+    assert ">Acetone, technical</a>" in told[4] and "H336" in told[4] and "1 May 2024" in told[4]
+    assert "H336" not in told[6] and "H319" in told[6] and "1 May 2025" in told[6]
+    for at in (2, 3, 4, 6):
+        assert "Red cabinet" in told[at] and ">Upright tank</a>" in told[at] and "Bench by the window" not in told[at]
+    assert "Blue cabinet" in told[8] and ">Old upright tank</a>" in told[8] and "Bench by the window" in told[8]
+    assert "H411" in told[6] and "known today" not in told[6]
+    rows = {line["What"]: line for line in lines(keyholder, CSV, on=day(3).date().isoformat())}
+    assert rows["Acetone"]["Signal word"] == "needs info"
+
+
+def test_a_summary_of_a_past_day_says_what_it_said_then(keyholder, stranger, cabinet):
+    acetone = Material.objects.get(name="Acetone")
+    address = f"{reverse('safety:open_material', args=[acetone.pk])}?on={day(3).date()}"
+    changed(acetone, 4, name="Acetone, technical", composition=[constituent("water", 100, 100)])
+    assert f'href="{address}"' in page(keyholder, on=day(3).date().isoformat())
+
+    then = " ".join(keyholder.get(address).content.decode().split())
+
+    assert "as it was at the end of 5 March 2026" in then and "H225" in then and "Made of acetone 100 %" in then
+    assert "Stood here then: Red cabinet." in then
+    now = keyholder.get(reverse("safety:open_material", args=[acetone.pk])).content.decode()
+    assert "H225" not in now and "Acetone, technical" in now
+    assert "at the end of" not in stranger.get(address).content.decode()
+
+
+def test_what_is_asked_about_is_one_rule_in_the_database_and_beside_it(studio):
+    for category, dimension, group, flash in itertools.product(
+        ("Solvents and thinners", "Inks, tapes", "Copper sheet and plates"),
+        ("mass", "count"),
+        ("", "general", "acid"),
+        (None, 20),
+    ):
+        MaterialFactory(category=category, dimension=dimension, storage_group=group, flash_point_c=flash)
+    made_of(("acetone", 1, 2), category="Abrasives", dimension="count")
+    copied(MaterialFactory(category="Abrasives", dimension="count"))
+
+    assert overview.asked_about_then(list(Material.objects.all()), day(2)) == set(overview.asked_about())
