@@ -3,16 +3,24 @@
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from functools import reduce
+from operator import or_
 from uuid import UUID, uuid4
 
+from django.apps import apps
 from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 
 from inventory import facts, ledger
+from inventory.entries import EntryKind, Lockable
+from inventory.kinds import KEPT
 from inventory.models import Container, Entry, Movement, Person
 from inventory.refusals import Refused
+
+MOST_NAMED = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,7 +47,8 @@ def entry(kind: str, subject: str, by: Signed):
     """
     Open one entry in one transaction; everything the act changes is written inside.
 
-    Raises AlreadyWritten when the key is in the book, Refused when the moment lies in the future.
+    Raises AlreadyWritten when the key is in the book, Refused when the moment lies in the future, Undeclared when no
+    feature declares the kind.
     """
     now = timezone.now()
     happened_at = by.happened_at or now
@@ -50,7 +59,7 @@ def entry(kind: str, subject: str, by: Signed):
     try:
         with transaction.atomic():
             yield Entry.objects.create(
-                kind=kind,
+                kind=EntryKind.known(kind),
                 subject=subject[:160],
                 done_by=by.done_by,
                 recorded_by=by.recorded_by,
@@ -71,18 +80,19 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     """
     Strike an entry: it stays readable and stops counting, with everything it wrote.
 
-    Refused when it is struck already, without a reason, or when stock would fall below nothing.
-    Standing counts keep their amounts: what that takes is written as an entry of its own.
+    Refused when it is struck already, without a reason, while later lines rest on it, or when stock would fall below
+    nothing. Standing counts keep their amounts: what that takes is written as an entry of its own.
     """
     if not reason.strip():
         raise Refused("reason", "Say why, in a few words; the line stays readable with your reason beside it.")
+    touched = _lock_touched(struck)
+    _refuse_out_of_turn(struck, touched)
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
-    facts.refuse_strike(struck)
-    touched = ledger.take_back(struck, _touched(struck))
+    containers = ledger.take_back(struck, _touched(struck))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
-    for container in touched:
+    for container in containers:
         ledger.put_in_place(container)
         if struck.openings.exists() or struck.movements.filter(kind=Movement.Kind.USED).exists():
             ledger.put_opened(container)
@@ -91,7 +101,54 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
             _keep(container, kept, struck, by)
     struck.refresh_from_db()
     facts.restore(struck)
+    for model, rows in touched.items():
+        model.after_strike(rows)
     return struck
+
+
+@transaction.atomic
+def refusal_of_strike(struck: Entry) -> Refused | None:
+    """Why it cannot be struck as the book stands, told before anybody has typed a reason."""
+    try:
+        _refuse_out_of_turn(struck, _lock_touched(struck))
+    except Refused as refusal:
+        return refusal
+    return None
+
+
+def _lock_touched(struck: Entry) -> dict[type[Lockable], list[Lockable]]:
+    """
+    What the lines of an entry speak of, locked.
+
+    In the order of the features and then of the rows, and before the containers, as everything that is written locks
+    them, or the two could wait for each other.
+    """
+    wanted: dict[type[Lockable], set[int]] = {}
+    for line in struck.lines:
+        for model, keys in line.touched_by(struck).items():
+            wanted.setdefault(model, set()).update(keys)
+    in_turn = [model for model in apps.get_models() if model in wanted]
+    return {
+        model: list(model._base_manager.select_for_update(of=("self",)).filter(pk__in=wanted[model]).order_by("pk"))
+        for model in in_turn
+    }
+
+
+def _refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockable]]) -> None:
+    """Refuse while entries would be left without what they speak of, and name the latest."""
+    facts.refuse_strike(struck)
+    for model, rows in touched.items():
+        model.refuse_strike(rows, struck)
+    resting = reduce(or_, (line.resting_on(struck) for line in struck.lines), Q())
+    if not resting:
+        return
+    latest = list(Entry.objects.standing().filter(resting).exclude(pk=struck.pk).latest_first()[: MOST_NAMED + 1])
+    if latest:
+        named = "; ".join(f"“{each}”" for each in latest[:MOST_NAMED])
+        more = " and others" if len(latest) > MOST_NAMED else ""
+        raise Refused(
+            "reason", f"Later lines rest on this one; strike them first, the latest before the others: {named}{more}."
+        )
 
 
 def _touched(struck: Entry) -> list[Container]:
@@ -109,7 +166,7 @@ def _touched(struck: Entry) -> list[Container]:
 def _keep(container: Container, amount: int, struck: Entry, by: Signed) -> None:
     subject = f"Kept {container.code} in line with its counts when “{struck}” was struck"
     signed = Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at)
-    with entry("kept in line with counts", subject, signed) as kept:
+    with entry(KEPT, subject, signed) as kept:
         ledger.keep(container, amount, entry=kept)
 
 

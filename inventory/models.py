@@ -1,15 +1,11 @@
 """What is on the shelf and what was written in the book."""
 
-import json
 import uuid
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.apps import apps
-from django.conf import settings
-from django.core.exceptions import ValidationError
-from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -20,293 +16,47 @@ from django.utils.functional import cached_property
 from chemistry import units
 from chemistry.hazards.storage import GROUPS
 from chemistry.hazards.substances import SUBSTANCES
+from inventory.append_only import (
+    AppendOnly,
+    AppendOnlyModel,
+    AppendOnlyQuerySet,
+    AuditedModel,
+    AuditedQuerySet,
+    as_json,
+)
+from inventory.entries import (
+    Change,
+    Entry,
+    EntryKind,
+    EntryLine,
+    EntryLineQuerySet,
+    EntryQuerySet,
+    Lockable,
+    Person,
+    SoleEntryLine,
+)
 from inventory.refusals import Refused
 
-
-class AppendOnly(Exception):
-    """The book is written once: a mistake is struck, never edited or deleted."""
-
-
-class AppendOnlyQuerySet(models.QuerySet):
-    def update(self, **kwargs):
-        raise AppendOnly("Lines of the book are never changed in place.")
-
-    def delete(self):
-        raise AppendOnly("Lines of the book are never deleted.")
-
-
-class AppendOnlyModel(models.Model):
-    class Meta:
-        abstract = True
-
-    def save(self, **kwargs):
-        if not self._state.adding:
-            raise AppendOnly(f"{self} is already written; strike its entry instead.")
-        super().save(**kwargs)
-
-    def delete(self, **kwargs):
-        raise AppendOnly(f"{self} stays in the book; strike its entry instead.")
-
-
-def as_json(value: Any) -> Any:
-    """A fact as `FactChange` keeps it: a row by its key, a day by its ISO form."""
-    return json.loads(json.dumps(value.pk if isinstance(value, models.Model) else value, cls=DjangoJSONEncoder))
-
-
-class AuditedQuerySet(models.QuerySet):
-    def update(self, **values):
-        facts = {name for field in self.model.fact_fields().values() for name in (field.name, field.attname)}
-        if touched := sorted(facts & values.keys()):
-            raise AppendOnly(f"{', '.join(touched)}: facts are changed by `facts.change` alone.")
-        return super().update(**values)
-
-    def delete(self):
-        raise AppendOnly("What the book speaks of is never deleted.")
-
-
-class AuditedModel(models.Model):
-    """
-    Something whose facts are changed through `facts.change` alone, which keeps what they were.
-
-    KEPT_BY_CODE: fields that are no facts, such as a running sum, a revision, a key.
-    """
-
-    KEPT_BY_CODE: ClassVar[Collection[str]] = ()
-    NOT_WRITTEN = "not written down"
-
-    objects = AuditedQuerySet.as_manager()
-
-    class Meta:
-        abstract = True
-
-    def save(self, **kwargs):
-        facts = self.fact_fields().keys()
-        if not self._state.adding and facts & set(kwargs.get("update_fields") or facts):
-            raise AppendOnly(f"What is known of {self} is changed by `facts.change` alone.")
-        super().save(**kwargs)
-
-    def get_absolute_url(self) -> str:
-        raise NotImplementedError
-
-    def delete(self, **kwargs):
-        raise AppendOnly(f"The book speaks of {self}; it is never deleted.")
-
-    @classmethod
-    def fact_fields(cls) -> dict[str, models.Field]:
-        known = (field for field in cls._meta.concrete_fields if not field.primary_key)
-        return {field.name: field for field in known if field.name not in cls.KEPT_BY_CODE}
-
-    @classmethod
-    def rows_to_lock(cls, keys: Collection[int]) -> models.QuerySet:
-        """Those that are locked before a fact of some of them changes, in one order for everybody."""
-        return cls._base_manager.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
-
-    def told_on_its_page(self) -> list["AuditedModel"]:
-        """Things whose changes are told on the page of this one."""
-        return [self]
-
-    def facts(self) -> dict[str, Any]:
-        return {name: self.fact(name) for name in self.fact_fields()}
-
-    def fact(self, name: str) -> Any:
-        return as_json(getattr(self, self.fact_fields()[name].attname))
-
-    def set_fact(self, name: str, value: Any) -> None:
-        field = self.fact_fields()[name]
-        setattr(self, field.attname, field.to_python(value))
-
-    def check_facts(self) -> None:
-        """Refuse what does not go together, before it is written or comes back by a strike."""
-        try:
-            self.validate_constraints()
-        except ValidationError as error:
-            raise Refused(None, f"What would be known of {self} does not go together.") from error
-
-    def shown_fact(self, name: str, value: Any) -> str:
-        """A value of one of its facts, in words."""
-        field = self.fact_fields()[name]
-        if isinstance(field, models.BooleanField):
-            return "yes" if value else "no"
-        if value in (None, "", []):
-            return next((str(label) for choice, label in field.flatchoices if choice == value), self.NOT_WRITTEN)
-        if isinstance(field, models.ForeignKey):
-            return str(field.related_model._base_manager.get(pk=value))
-        if isinstance(field, models.DateField):
-            return date_format(field.to_python(value), "j F Y")
-        return f"{value:g}" if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))
-
-
-class PersonQuerySet(AuditedQuerySet):
-    def keyholders(self):
-        """Those who are one now."""
-        return self.filter(role=Person.Role.KEYHOLDER, left_on=None, account__isnull=False)
-
-
-class Person(AuditedModel):
-    """Somebody the book names; an account is optional."""
-
-    class Role(models.TextChoices):
-        NONE = "", "nobody: does not sign in"
-        VIEWER = "viewer"
-        MEMBER = "member"
-        KEYHOLDER = "keyholder"
-
-    KEPT_BY_CODE = ("account",)
-
-    name = models.CharField(max_length=80, unique=True)
-    account = models.OneToOneField(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="person"
-    )
-    role = models.CharField("may use the book as", max_length=10, choices=Role, default=Role.NONE, blank=True)
-    left_on = models.DateField(null=True, blank=True)
-
-    objects: ClassVar = PersonQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self):
-        return self.name
-
-    def get_absolute_url(self):
-        return reverse("people:person", args=[self.pk])
-
-    @classmethod
-    def rows_to_lock(cls, keys):
-        """The keyholders too: two of them must not release each other at the same moment."""
-        return cls._base_manager.select_for_update().filter(Q(pk__in=keys) | Q(role=cls.Role.KEYHOLDER)).order_by("pk")
-
-    @property
-    def signs_in(self) -> bool:
-        return bool(self.role) and self.left_on is None
-
-    @property
-    def is_keyholder(self) -> bool:
-        return self.signs_in and self.role == self.Role.KEYHOLDER
-
-    def check_facts(self):
-        super().check_facts()
-        if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
-            field = "left_on" if self.left_on else "role"
-            raise Refused(field, f"{self} is the only keyholder; make somebody else a keyholder first.")
-
-    def shown_fact(self, name, value):
-        return "still here" if name == "left_on" and value is None else super().shown_fact(name, value)
-
-
-class EntryLineQuerySet(AppendOnlyQuerySet):
-    ENTRY = "entry"  # the way from a line to its entry; lines of lines go by theirs
-
-    def standing(self):
-        """Lines whose entry has not been struck."""
-        return self.filter(**{f"{self.ENTRY}__struck_at": None})
-
-    def standing_at(self, moment):
-        """Standing lines of what had happened by a moment; None is now, when all of it has."""
-        happened = {f"{self.ENTRY}__happened_at__lte": moment} if moment else {}
-        return self.standing().filter(**happened)
-
-
-class EntryQuerySet(AppendOnlyQuerySet):
-    def standing(self):
-        return self.filter(struck_at=None)
-
-    def latest_first(self):
-        return self.order_by("-happened_at", "-pk")
-
-    def mark_struck(self, *, by, at, reason):
-        """The one change an entry can undergo, once; `book.strike` alone calls it."""
-        return models.QuerySet.update(self.standing(), struck_by=by, struck_at=at, strike_reason=reason)
-
-    def before(self, happened_at, pk):
-        """Entries earlier in the book than a place in it: the key of the next page."""
-        return self.filter(Q(happened_at__lt=happened_at) | Q(happened_at=happened_at, pk__lt=pk))
-
-
-class Entry(AppendOnlyModel):
-    """One thing somebody did. Written once by `inventory.book`; struck once, never edited."""
-
-    kind = models.CharField(max_length=40)
-    subject = models.CharField(max_length=160, blank=True, help_text="What was done, in one plain line.")
-    done_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="entries")
-    recorded_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
-    happened_at = models.DateTimeField()
-    recorded_at = models.DateTimeField()
-    note = models.TextField(blank=True)
-    key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    struck_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-    struck_at = models.DateTimeField(null=True, blank=True)
-    strike_reason = models.CharField(max_length=200, blank=True)
-
-    objects = EntryQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["happened_at", "pk"]
-        verbose_name_plural = "entries"
-        indexes = [
-            models.Index(fields=["happened_at", "id"], name="entry_in_order"),
-            models.Index(fields=["struck_at"], name="entry_struck"),
-            models.Index(fields=["kind", "happened_at", "id"], name="entry_of_kind"),
-            models.Index(fields=["done_by", "happened_at", "id"], name="entry_of_person"),
-        ]
-        constraints = [
-            models.CheckConstraint(
-                name="struck_by_whom_when_and_why",
-                condition=Q(struck_at=None, struck_by=None, strike_reason="")
-                | (Q(struck_at__isnull=False, struck_by__isnull=False) & ~Q(strike_reason="")),
-            ),
-            models.CheckConstraint(name="nothing_from_the_future", condition=Q(happened_at__lte=F("recorded_at"))),
-        ]
-
-    def __str__(self):
-        return self.subject or self.kind
-
-    def get_absolute_url(self):
-        return reverse("book:entry", args=[self.pk])
-
-    @property
-    def is_struck(self):
-        return self.struck_at is not None
-
-
-class EntryKey(models.ForeignKey):
-    """Leads from a line to the entry that wrote it, and back by what the lines are called: `entry.bath_events`."""
-
-    def contribute_to_class(self, cls, name, **kwargs):
-        self.remote_field.related_name = self.lines_called(cls).replace(" ", "_")
-        super().contribute_to_class(cls, name, **kwargs)
-
-    def lines_called(self, cls) -> str:
-        return str(cls._meta.verbose_name_plural)
-
-
-class SoleEntryKey(models.OneToOneField, EntryKey):
-    """Leads from the one line of its kind that an entry can hold."""
-
-    def lines_called(self, cls) -> str:
-        return str(cls._meta.verbose_name)
-
-
-class EntryLine(AppendOnlyModel):
-    """One of the things that an entry wrote; it counts as long as its entry has not been struck."""
-
-    entry = EntryKey(Entry, on_delete=models.PROTECT)
-
-    objects = EntryLineQuerySet.as_manager()
-
-    class Meta:
-        abstract = True
-
-
-class SoleEntryLine(EntryLine):
-    """A line that its entry holds once."""
-
-    entry = SoleEntryKey(Entry, on_delete=models.PROTECT)
-
-    class Meta:
-        abstract = True
+# what the book is made of is asked for here too
+__all__ = [
+    "AppendOnly",
+    "AppendOnlyModel",
+    "AppendOnlyQuerySet",
+    "AuditedModel",
+    "AuditedQuerySet",
+    "Change",
+    "Entry",
+    "EntryKind",
+    "EntryLine",
+    "EntryLineQuerySet",
+    "EntryQuerySet",
+    "Lockable",
+    "Person",
+    "SoleEntryLine",
+    "as_json",
+]
+
+MOST_SHOWN = 200
 
 
 class Place(AuditedModel):
@@ -510,6 +260,10 @@ class Material(AuditedModel):
         """An amount in the unit this material is shown in."""
         return units.show(amount, self.dimension, self.shown_unit)
 
+    def signed(self, amount: int) -> str:
+        """What came with a plus, what went with a minus."""
+        return ("+" if amount > 0 else "−") + self.show(abs(amount))
+
     def check_facts(self):
         super().check_facts()
         if Material.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
@@ -539,6 +293,8 @@ class SafetySheetQuerySet(EntryLineQuerySet):
 
 class SafetySheet(EntryLine):
     """The supplier's safety sheet as a file; a newer one stands beside the older ones."""
+
+    tells_of = "material"
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="safety_sheets")
     file = models.FileField(upload_to=_own_name)
@@ -641,6 +397,10 @@ class Container(AuditedModel):
 
 
 class Movement(EntryLine):
+    tells_of = "container"
+    joined = ("container__material",)
+    found_by = ("container__code",)
+
     class Kind(models.TextChoices):
         RECEIVED = "received"
         USED = "used"
@@ -661,6 +421,20 @@ class Movement(EntryLine):
 
     def __str__(self):
         return f"{self.kind} {self.amount:+d}"
+
+    @property
+    def how(self) -> str:
+        return f"{self.container.material.signed(self.amount)}, {self.kind}"
+
+    @classmethod
+    def changes_by(cls, entry: Entry) -> Iterator[Change]:
+        # a list that was brought in has thousands
+        first = list(cls.written_by(entry)[: MOST_SHOWN + 1])
+        for movement in first[:MOST_SHOWN]:
+            yield from movement.changes()
+        if len(first) > MOST_SHOWN:
+            more = cls.written_by(entry).count() - MOST_SHOWN
+            yield Change("And", reverse("shelf:shelf"), f"{more} more, each on the page of its container")
 
 
 class MonthSumQuerySet(models.QuerySet):
@@ -697,6 +471,10 @@ class MonthSum(models.Model):
 class Count(EntryLine):
     """Somebody looked: at this moment the container held this much."""
 
+    tells_of = "container"
+    joined = ("container__material",)
+    found_by = ("container__code",)
+
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="counts")
     amount = models.BigIntegerField()
 
@@ -706,9 +484,17 @@ class Count(EntryLine):
     def __str__(self):
         return f"{self.container.code} counted: {self.amount}"
 
+    @property
+    def how(self) -> str:
+        return f"{self.container.material.show(self.amount)} were there"
+
 
 class Move(EntryLine):
     """A container carried from one place to another."""
+
+    tells_of = "container"
+    joined = ("container__material", "from_place", "to_place")
+    found_by = ("container__code",)
 
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="moves")
     from_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
@@ -717,15 +503,27 @@ class Move(EntryLine):
     def __str__(self):
         return f"{self.container.code}: {self.from_place} → {self.to_place}"
 
+    @property
+    def how(self) -> str:
+        return f"{self.from_place} → {self.to_place}"
+
 
 class Opening(EntryLine):
     """Somebody opened a container; a use opens it too."""
+
+    tells_of = "container"
+    joined = ("container__material",)
+    found_by = ("container__code",)
 
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="openings")
     opened_on = models.DateField()
 
     def __str__(self):
         return f"{self.container.code} opened on {self.opened_on:%d.%m.%Y}"
+
+    @property
+    def how(self) -> str:
+        return f"opened on {date_format(self.opened_on, 'j F Y')}"
 
 
 class FactChangeQuerySet(EntryLineQuerySet):
@@ -739,6 +537,9 @@ class FactChangeQuerySet(EntryLineQuerySet):
 
 class FactChange(EntryLine):
     """One fact of a thing as it was in the book for that moment, and as it is from then on."""
+
+    tells_of = "thing"
+    joined = ("entry",)  # the thing is any model
 
     thing_kind = models.CharField(max_length=40, help_text="Its model, as Django labels it.")
     thing_id = models.BigIntegerField()
@@ -774,3 +575,12 @@ class FactChange(EntryLine):
     @property
     def shown_new(self) -> str:
         return self.thing.shown_fact(self.field, self.new)
+
+    @classmethod
+    def touched_by(cls, entry: Entry) -> dict[type[Lockable], set[int]]:
+        """What it follows from is worked out anew where that is more than a fact, as of a bath."""
+        touched: dict[type[Lockable], set[int]] = {}
+        for line in cls.objects.filter(entry=entry):
+            if issubclass(line.model, Lockable):
+                touched.setdefault(line.model, set()).add(line.thing_id)
+        return touched

@@ -1,14 +1,21 @@
 """What the book will not write, each with the field that it concerns and a sentence for the person at the bench."""
 
+from typing import Any
+
 from django.core.exceptions import ValidationError
 
 
 class Refused(ValidationError):
-    """A write that would make the book untrue. `field` names the answer to change, None the whole form."""
+    """
+    A write that would make the book untrue. `field` names the answer to change, None the whole form.
 
-    def __init__(self, field: str | None, message: str):
+    kept_by: the record for whose sake a line stays, where there is one; it has a page.
+    """
+
+    def __init__(self, field: str | None, message: str, *, kept_by: Any = None):
         super().__init__(message)
         self.field = field
+        self.kept_by = kept_by
 
 
 class NotEnoughStock(Refused):

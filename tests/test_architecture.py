@@ -20,9 +20,7 @@ FEATURES = [
     "safety",
     "bench",
 ]
-# a strike changes stock, baths, bites, cathodes and waste at once or not at all
-REACHES_FORWARD = {("studio.book.operations", feature) for feature in ("baths", "bites", "cathodes", "waste")}
-REACHES_FORWARD |= {("studio.bites.facing", "cathodes")}
+REACHES_FORWARD = {("studio.bites.facing", "cathodes")}
 
 # imports
 

@@ -312,7 +312,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="openings", to="inventory.container"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "abstract": False,
@@ -382,7 +382,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="moves", to="inventory.container"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "from_place",
                     models.ForeignKey(
@@ -407,7 +407,7 @@ class Migration(migrations.Migration):
                 ("file", models.FileField(upload_to=inventory.models._own_name)),
                 ("sha256", models.CharField(max_length=64)),
                 ("dated_on", models.DateField(help_text="The date on the sheet.")),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "material",
                     models.ForeignKey(
@@ -432,7 +432,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="counts", to="inventory.container"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -449,7 +449,7 @@ class Migration(migrations.Migration):
                 ("field", models.CharField(max_length=40)),
                 ("old", models.JSONField(null=True)),
                 ("new", models.JSONField(null=True)),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "indexes": [models.Index(fields=["thing_kind", "thing_id"], name="change_of_thing")],
@@ -483,7 +483,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="movements", to="inventory.container"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "ordering": ["happened_at", "pk"],

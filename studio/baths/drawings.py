@@ -8,7 +8,7 @@ from chemistry.bath import BathState, DensityRead, Titrated
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
-from studio.baths import estimate, readings
+from studio.baths import estimate, kinds, readings
 from studio.baths.estimate import Step
 from studio.baths.models import BathEvent
 from studio.baths.status import BathStatus
@@ -29,7 +29,7 @@ DRAWN: dict[str, str] = {
     Kind.SOLUTION_ADDED: "top up",
 }
 LEAVES_THE_STRENGTH = (Kind.BITTEN, Kind.REMOVED)
-DRAWN_ENTRIES = {"spill": "spill", "bath strained": "strain", "lid": "lid"}
+DRAWN_ENTRIES: dict[str, str] = {kinds.SPILL: "spill", kinds.STRAINED: "strain", kinds.LID: "lid"}
 
 
 def jug(status: BathStatus) -> Jug:

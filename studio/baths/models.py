@@ -1,3 +1,4 @@
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import ClassVar
 
@@ -8,7 +9,7 @@ from django.urls import reverse
 
 from chemistry import bath as bath_model
 from chemistry.bath import Bitten, DryingRate, Event, Removed
-from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Place
+from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
 from studio.baths import event_log
 
@@ -17,7 +18,7 @@ def between(low, high):
     return [MinValueValidator(low), MaxValueValidator(high)]
 
 
-class Bath(AuditedModel):
+class Bath(AuditedModel, Lockable):
     """One tank and what is known of it. What is in it now is never stored as truth: it is replayed from its events."""
 
     KEPT_BY_CODE = ("revision", "estimated_revision", "estimated_model")
@@ -89,6 +90,14 @@ class Bath(AuditedModel):
     def estimate_is_current(self):
         return (self.estimated_revision, self.estimated_model) == (self.revision, bath_model.MODEL_VERSION)
 
+    @classmethod
+    def after_strike(cls, rows: "Sequence[Bath]") -> None:
+        """Its log changed: what is in it is replayed."""
+        from studio.baths import estimate  # which replays what is written here
+
+        for bath in cls.objects.filter(pk__in=[row.pk for row in rows]).order_by("pk"):  # its facts may have changed
+            estimate.refresh(bath)
+
 
 class BathEventQuerySet(EntryLineQuerySet):
     def in_order(self):
@@ -98,6 +107,10 @@ class BathEventQuerySet(EntryLineQuerySet):
 
 class BathEvent(EntryLine):
     """One line of a bath's log: an event of `chemistry.bath` as it was written, with the words of whoever wrote it."""
+
+    tells_of = "bath"
+    touches = ("bath",)
+    found_by = ("bath__name",)
 
     class Kind(models.TextChoices):
         MIXED = "Mixed", "mixed"
@@ -158,6 +171,10 @@ class BathEvent(EntryLine):
 class Answer(EntryLine):
     """What somebody said to a reading that the book did not believe."""
 
+    tells_of = "reading__bath"
+    touches = ("reading__bath",)
+    found_by = ("reading__bath__name",)
+
     class Choice(models.TextChoices):
         TRUST_READING = "reading", "Trust the reading"
         TRUST_BOOK = "book", "Trust the book"
@@ -168,6 +185,10 @@ class Answer(EntryLine):
 
     def __str__(self):
         return self.get_choice_display()
+
+    @property
+    def how(self) -> str:
+        return f"{self}: {self.reading.words}"
 
 
 class Estimate(models.Model):

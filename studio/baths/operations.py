@@ -29,7 +29,7 @@ from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
-from studio.baths import estimate, event_log, tank
+from studio.baths import estimate, event_log, kinds, tank
 from studio.baths.event_log import UNDATED
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.pages.quantities import grams, volume_ul
@@ -67,14 +67,14 @@ def blue_crystals_per_g(material: Material) -> float:
 
 def set_up(bath: Bath, *, by: Signed) -> Entry:
     """A tank gets its page; it stays unread until somebody mixes or adopts a bath in it."""
-    with book.entry("tank set up", f"Set up the tank {bath.name}", by) as entry:
+    with book.entry(kinds.TANK_SET_UP, f"Set up the tank {bath.name}", by) as entry:
         tank.write(bath, entry)
     return entry
 
 
 def change(bath: Bath, *, by: Signed) -> Entry:
     """The tank's own figures change: its marks, its range, its room; the drying to expect follows."""
-    with writing(bath, "tank changed", f"Changed the figures of {bath.name}", by) as entry:
+    with writing(bath, kinds.TANK_CHANGED, f"Changed the figures of {bath.name}", by) as entry:
         tank.write(bath, entry)
         if estimate.at_moment(bath, entry.happened_at):
             _record_drying(bath, entry, lid_on=lid_is_on(bath))
@@ -97,7 +97,7 @@ def adopt(
     """
     _refuse_above_the_rim(bath, adopted.volume_l, "level", level)
     words = f"{adopted.volume_l:.3g} L at about {adopted.strength_g_per_l:.0f} g/L"
-    with writing(bath, "bath adopted", f"Adopted {bath}: {words}", by) as entry:
+    with writing(bath, kinds.ADOPTED, f"Adopted {bath}: {words}", by) as entry:
         tank.mark_the_fill(bath, adopted.volume_l, entry)
         record(bath, entry, adopted, words)
         _record_drying(bath, entry, lid_on=lid_on)
@@ -121,7 +121,7 @@ def mix(
     _refuse_above_the_rim(bath, after.volume_l, "water_l")
     _refuse_undissolved(after, temperature_c, "salt")
     words = f"{_said(salt)} in {water_l:.4g} L of water"
-    with writing(bath, "bath mixed", f"Mixed {bath}: {words}", by) as entry:
+    with writing(bath, kinds.MIXED, f"Mixed {bath}: {words}", by) as entry:
         tank.mark_the_fill(bath, after.volume_l, entry)
         _take(salt, water_from, water_l, entry)
         record(bath, entry, mixed, words)
@@ -169,7 +169,7 @@ def top_up(
         said = f"{water_l:.3g} L of water and {_said(salt)}"
     else:
         said = f"{water_l:.3g} L of water" if water_l else _said(salt)
-    with writing(bath, "bath topped up", f"Topped up {bath}: {said}", by) as entry:
+    with writing(bath, kinds.TOPPED_UP, f"Topped up {bath}: {said}", by) as entry:
         before = state_at(bath, entry.happened_at)
         if salt and not salt_anyway:
             _question_salt(bath, before, water_l, salt, entry)
@@ -191,7 +191,7 @@ def top_up(
 def add_solution(bath: Bath, added: SolutionAdded, *, by: Signed) -> Entry:
     """Ready-made solution, or the first still rinse, goes into the bath."""
     words = f"{added.litres:.3g} L of solution at {added.strength_g_per_l:.0f} g/L"
-    with writing(bath, "solution added", f"Added to {bath}: {words}", by) as entry:
+    with writing(bath, kinds.SOLUTION_ADDED, f"Added to {bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
         record(bath, entry, added, words)
         _refuse_above_the_rim(bath, _after_events(bath, before, entry).volume_l, "litres")
@@ -206,7 +206,7 @@ def read(bath: Bath, reading: Reading, *, words: str, by: Signed) -> Entry:
     """
     if isinstance(reading, LevelRead):
         _refuse_above_the_rim(bath, reading.volume_l, "level", words)
-    with writing(bath, "bath read", f"Read {bath}: {words}", by) as entry:
+    with writing(bath, kinds.READ, f"Read {bath}: {words}", by) as entry:
         state_at(bath, entry.happened_at)
         record(bath, entry, reading, words)
     return entry
@@ -221,7 +221,7 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
     words = f"strained, {litres_lost:.2g} L lost"
     if crystals_g:
         words += f", {crystals_g:.3g} g of crystals taken out"
-    with writing(bath, "bath strained", f"{bath}: {words}", by) as entry:
+    with writing(bath, kinds.STRAINED, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
         if crystals_g and not crystals_anyway:
             _question_crystals(bath, before)
@@ -232,21 +232,19 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
 
 def take_out(bath: Bath, *, litres: float, where_to: str, by: Signed) -> Entry:
     """Part of the bath goes elsewhere by the jug."""
-    return _remove(
-        bath, "taken from the bath", f"{litres:.3g} L out, {where_to}", by, Removed(day=UNDATED, litres=litres)
-    )
+    return _remove(bath, kinds.TAKEN_OUT, f"{litres:.3g} L out, {where_to}", by, Removed(day=UNDATED, litres=litres))
 
 
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
     """Bath that ended on the bench or the floor; the amount is a guess."""
     spilled = Removed(day=UNDATED, litres=litres, sd_l=SPILL_SD_SHARE * litres)
-    return _remove(bath, "spill", f"about {litres:.2g} L spilled", by, spilled)
+    return _remove(bath, kinds.SPILL, f"about {litres:.2g} L spilled", by, spilled)
 
 
 def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> Entry:
     """What plates carried out on their faces."""
     words = f"drips of {plates} plate{'s' if plates != 1 else ''}, {ml_each:g} mL each"
-    return _remove(bath, "drips", words, by, dripped(plates * ml_each))
+    return _remove(bath, kinds.DRIPS, words, by, dripped(plates * ml_each))
 
 
 def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str, drips_ml: float) -> None:
@@ -266,7 +264,7 @@ def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str
 
 def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
     """The lid goes on or comes off; drying stops or begins."""
-    with writing(bath, "lid", f"Lid {'on' if lid_on else 'off'}: {bath}", by) as entry:
+    with writing(bath, kinds.LID, f"Lid {'on' if lid_on else 'off'}: {bath}", by) as entry:
         state_at(bath, entry.happened_at)
         _record_drying(bath, entry, lid_on=lid_on)
     return entry
@@ -275,7 +273,7 @@ def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
 def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
     """Say what to make of a reading that was held out: the answer is an entry of its own."""
     said = Answer.Choice(choice).label
-    with writing(reading.bath, "reading answered", f"{said}: {reading.words}", by) as entry:
+    with writing(reading.bath, kinds.ANSWERED, f"{said}: {reading.words}", by) as entry:
         Answer.objects.create(reading=reading, entry=entry, choice=choice)
     return entry
 

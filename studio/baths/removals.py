@@ -8,9 +8,10 @@ from chemistry.copper import removal
 from chemistry.copper.biting import DRIPS
 from chemistry.copper.removal import Removal
 from studio.baths import estimate
+from studio.baths.kinds import SPILL, STRAINED, TAKEN_OUT
 from studio.baths.models import BathEvent, Estimate
 
-NAMED_WAYS = {"spill": "spilled", "bath strained": "strained", "taken from the bath": "taken out"}
+NAMED_WAYS: dict[str, str] = {SPILL: "spilled", STRAINED: "strained", TAKEN_OUT: "taken out"}
 
 
 def removals_of(events: QuerySet[BathEvent]) -> dict[int, Removal]:

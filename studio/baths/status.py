@@ -16,7 +16,7 @@ from chemistry.bath.figures import Span
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
 from chemistry.working import Figure
-from studio.baths import estimate
+from studio.baths import estimate, kinds
 from studio.baths.models import Answer, Bath, BathEvent
 
 Kind = BathEvent.Kind
@@ -31,7 +31,7 @@ LATEST = {
     "read": Q(kind__in=BathEvent.READINGS),
     "topped_up": Q(kind__in=(Kind.WATER_ADDED, Kind.CRYSTALS_ADDED)),
     "begun": Q(kind__in=(Kind.MIXED, Kind.ADOPTED)),
-    "lid": Q(kind=Kind.DRYING_RATE) & ~Q(entry__kind="tank changed"),
+    "lid": Q(kind=Kind.DRYING_RATE) & ~Q(entry__kind=kinds.TANK_CHANGED),
 }
 
 

@@ -1,5 +1,6 @@
 """Plates and what the current did to them. Each row hangs on the entry that wrote it and counts while that stands."""
 
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import ClassVar
 
@@ -9,7 +10,7 @@ from django.urls import reverse
 
 from chemistry.copper.biting import Gap
 from chemistry.measured import Measured, by_scale, kept
-from inventory.models import AppendOnlyModel, Container, EntryLine, EntryLineQuerySet, Person, Place
+from inventory.models import AppendOnlyModel, Change, Container, EntryLine, EntryLineQuerySet, Lockable, Person, Place
 from studio.baths.models import Bath
 
 ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
@@ -58,8 +59,11 @@ def _latest(entry: str) -> tuple[str, ...]:
     return (f"-{entry}__happened_at", f"-{entry}__pk")
 
 
-class Plate(EntryLine):
+class Plate(EntryLine, Lockable):
     """A piece of copper that becomes a printing plate: how large, how thick, whose."""
+
+    touches = ("id",)
+    how = "a plate of its own"
 
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     name = models.CharField(max_length=60)
@@ -108,6 +112,9 @@ class Plate(EntryLine):
 class Preparation(EntryLine):
     """What lies on a plate before it is bitten, and how much copper is left bare."""
 
+    tells_of = "plate"
+    rests_on = ("plate",)
+
     plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="preparations")
     state = models.PositiveSmallIntegerField(default=1)
     ground = models.CharField(max_length=80, blank=True)
@@ -135,6 +142,9 @@ class Preparation(EntryLine):
 class Weighing(EntryLine):
     """A plate on a scale. Only a clean, dry plate without ground tells what was bitten away."""
 
+    tells_of = "plate"
+    rests_on = ("plate",)
+
     plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="weighings")
     mass_g = models.FloatField()
     half_width_g = models.FloatField(help_text="What the scale is good to.")
@@ -152,9 +162,15 @@ class Weighing(EntryLine):
     def mass(self) -> Measured:
         return by_scale(self.mass_g, self.half_width_g)
 
+    @property
+    def how(self) -> str:
+        return f"weighed {self}"
+
 
 class Parcel(EntryLine):
     """Plates on their way to a partner studio, or back."""
+
+    rests_on = ("travels__plate",)
 
     partner = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="parcels")
     is_outward = models.BooleanField()
@@ -163,6 +179,10 @@ class Parcel(EntryLine):
 
     def __str__(self):
         return f"parcel {'to' if self.is_outward else 'from'} {self.partner}"
+
+    def changes(self) -> Iterator[Change]:
+        for travel in self.travels.select_related("plate"):
+            yield Change(str(travel.plate), travel.plate.get_absolute_url(), str(self))
 
 
 class TravelQuerySet(EntryLineQuerySet):
@@ -213,6 +233,12 @@ class BiteQuerySet(EntryLineQuerySet):
 
 class Bite(EntryLine):
     """One run of the current; its entry is its start. Readings and the stop are written by entries of their own."""
+
+    joined = ("bath", "plate")
+    touches = ("bath",)
+    rests_on = ("plate",)
+    found_by = ("bath__name",)
+    how = "began"
 
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="bites")
@@ -278,6 +304,12 @@ class Bite(EntryLine):
 class BiteReading(EntryLine):
     """What the supply's display showed, so many minutes into a bite."""
 
+    tells_of = "bite"
+    joined = ("bite__bath", "bite__plate")
+    touches = ("bite__bath",)
+    rests_on = ("bite",)
+    found_by = ("bite__bath__name",)
+
     bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="readings")
     minutes = models.FloatField()
     amps = models.FloatField()
@@ -300,6 +332,11 @@ class BiteStop(EntryLine):
 
     Readings are not added or struck while it stands, so the charge stays what its readings say.
     """
+
+    tells_of = "bite"
+    joined = ("bite__bath", "bite__plate")
+    touches = ("bite__bath",)
+    rests_on = ("bite", "bite__readings")  # it holds the charge that the readings made of it
 
     bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="stops")
     minutes = models.FloatField(help_text="From the start.")
@@ -358,3 +395,6 @@ class OwnEfficiency(EntryLine):
 
     def __str__(self):
         return f"{100 * self.share:.4g} ± {100 * self.half_width:.2g} %"
+
+    def changes(self) -> Iterator[Change]:
+        yield Change("What the current moves", reverse("bites:bites"), f"{self.get_electrode_display()}: {self}")

@@ -23,13 +23,12 @@ from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.baths.models import Bath
-from studio.bites import calibration, plates
+from studio.bites import calibration, kinds, plates
+from studio.bites.kinds import READ, STARTED, STOPPED, WHOLE
 from studio.bites.models import Bite, BiteReading, BiteStop, OwnEfficiency, Plate
-from studio.book import operations as book
 from studio.people.inductions import Task, refuse_uninducted
 
 ONE_MINUTE = timedelta(minutes=1)
-STOPPED, READ, STARTED, WHOLE = "bite stopped", "bite read", "bite started", "bite"
 IN_TURN = (STOPPED, READ, STARTED, WHOLE)  # a later line rests on the earlier ones and is struck before them
 
 
@@ -173,7 +172,7 @@ def put_right(bite: Bite, *, reason: str, by: Signed, bath: Bath, **facts) -> En
     list(Bath.objects.select_for_update().filter(pk__in=[bite.bath_id, bath.pk]).order_by("pk"))
     _refuse_struck(bite)
     for entry in entries_of(bite):
-        book.strike(entry, by=by, reason=reason)
+        inventory.strike(entry, by=by, reason=reason)
     return note(bath, by=by, **facts)
 
 
@@ -181,7 +180,7 @@ def say_efficiency(*, electrode: str, share: float, half_width: float, reason: s
     """A keyholder says what the current moves here; weighings go on teaching from there. Struck, the usual is back."""
     own = OwnEfficiency(electrode=electrode, share=share, half_width=half_width, reason=reason)
     words = f"Said what the current moves {own.get_electrode_display()}: {own}, {reason}"
-    with inventory.entry("efficiency", words, by) as entry:
+    with inventory.entry(kinds.EFFICIENCY, words, by) as entry:
         own.entry = entry
         own.save()
     return entry

@@ -11,6 +11,7 @@ from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place
 from inventory.refusals import Refused
+from studio.bites import kinds
 from studio.bites.models import Parcel, Plate, Preparation, Travel, Weighing
 from studio.people.inductions import Task, refuse_uninducted
 
@@ -38,7 +39,7 @@ NOTHING = GroundApplication()
 def take(plate: Plate, *, by: Signed, weight: Measured | None = None) -> Entry:
     """A plate comes into the book; when it comes off the shelf, the shelf holds so much less."""
     source = f" from {plate.cut_from.code}" if plate.cut_from else ""
-    with book.entry("plate taken", f"Took the plate {plate}{source}", by) as entry:
+    with book.entry(kinds.PLATE_TAKEN, f"Took the plate {plate}{source}", by) as entry:
         _refuse_a_second(plate)
         if plate.cut_from:
             if plate.cut_from.material.dimension == Dimension.AREA:
@@ -83,7 +84,7 @@ def prepare(
     exposed: Measured | None = None,
 ) -> Entry:
     """Ground is laid, drawn through or stopped out: from here on so much copper is bare, and the shelf holds less."""
-    with _writing(plate, "plate prepared", f"Prepared the plate {plate}", by) as entry:
+    with _writing(plate, kinds.PLATE_PREPARED, f"Prepared the plate {plate}", by) as entry:
         refuse_too_large(exposed, plate)
         _use({"ground": ground, "stop_out": stop_out}, entry)
         Preparation.objects.create(
@@ -113,7 +114,9 @@ def _use(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
 
 
 def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -> Entry:
-    with _writing(plate, "plate weighed", f"Weighed the plate {plate}: {significant(weight.value, 6)} g", by) as entry:
+    with _writing(
+        plate, kinds.PLATE_WEIGHED, f"Weighed the plate {plate}: {significant(weight.value, 6)} g", by
+    ) as entry:
         _weigh(plate, weight, entry, is_bare=is_bare)
     return entry
 
@@ -122,7 +125,7 @@ def send(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
     """Plates go to a partner studio in one parcel."""
-    with book.entry("plates sent", f"Sent {_named(plates)} to {partner}", by) as entry:
+    with book.entry(kinds.PLATES_SENT, f"Sent {_named(plates)} to {partner}", by) as entry:
         for plate in _locked(plates):
             if is_away(plate):
                 raise Refused("plates", f"{plate} is away already, by the book.")
@@ -134,7 +137,7 @@ def bring_back(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
     """Plates come back; one that the book has here already only says so once more."""
-    with book.entry("plates came", f"{_named(plates)} came from {partner}", by) as entry:
+    with book.entry(kinds.PLATES_CAME, f"{_named(plates)} came from {partner}", by) as entry:
         list(_locked(plates))
         _pack(plates, entry, partner=partner, is_outward=False, weight_g=weight_g, next_step=next_step)
     return entry

@@ -6,11 +6,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from inventory import book as written
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.book import operations, paging
-from studio.book.changes import changes
 from studio.book.filters import BookFilter
 from studio.book.forms import StrikeForm
 from studio.book.revision import book_revision
@@ -47,7 +47,7 @@ def book_csv(request):
 
 def entry(request, pk):
     shown = get_object_or_404(_entries(), pk=pk)
-    context = {"entry": shown, "changes": changes(shown), "may_strike": _may_strike(request, shown)}
+    context = {"entry": shown, "changes": shown.changes(), "may_strike": _may_strike(request, shown)}
     return render(request, "book/entry.html", context)
 
 
@@ -62,15 +62,14 @@ def strike(request, pk):
     if form.is_valid():
         by = Signed(done_by=request.person, recorded_by=request.user)
         try:
-            operations.strike(struck, by=by, **form.cleaned_data)
+            written.strike(struck, by=by, **form.cleaned_data)
         except Refused as refusal:
             form.add_error("reason", refusal)
         else:
             messages.success(request, f"Struck: {struck}.")
             return redirect(struck)
-    stands = None if form.is_bound else operations.refusal_of(struck)
-    record = operations.record_of(struck) if stands else None
-    context = {"entry": struck, "changes": changes(struck), "form": form, "stands": stands, "record": record}
+    stands = None if form.is_bound else written.refusal_of_strike(struck)
+    context = {"entry": struck, "changes": struck.changes(), "form": form, "stands": stands}
     return render(request, "book/strike.html", context)
 
 

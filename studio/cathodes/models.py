@@ -1,5 +1,6 @@
 """Cathodes and what came off them. Every row hangs on the entry that wrote it and counts as long as it stands."""
 
+from collections.abc import Iterable
 from functools import cached_property
 
 from django.db import models
@@ -9,12 +10,14 @@ from django.urls import reverse
 from chemistry.copper.deposition import in_powder, in_wet_metal
 from chemistry.measured import Measured, by_scale, significant
 from chemistry.working import Figure
-from inventory.models import EntryLine, Material
+from inventory.models import Change, EntryLine, Lockable, Material
 from studio.baths.models import Bath
 
 
-class Cathode(EntryLine):
+class Cathode(EntryLine, Lockable):
     """The sheet opposite the plate, on which the copper gathers. Two sheets on one rail are one cathode."""
+
+    touches = ("id",)
 
     name = models.CharField(max_length=60)
 
@@ -27,9 +30,15 @@ class Cathode(EntryLine):
     def get_absolute_url(self):
         return reverse("cathodes:cathode", args=[self.pk])
 
+    def changes(self) -> Iterable[Change]:
+        return ()  # its sheet and where it was hung tell of it
+
 
 class Sheet(EntryLine):
     """What was measured of a cathode's sheet, and when it is to be stripped; the latest standing one counts."""
+
+    tells_of = "cathode"
+    rests_on = ("cathode",)
 
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="sheets")
     facing_cm2 = models.FloatField(help_text="Immersed and facing the plate.")
@@ -63,6 +72,11 @@ class Sheet(EntryLine):
 class Hanging(EntryLine):
     """A cathode hung in a bath, in the place of any other that hung there; without a bath, taken out."""
 
+    tells_of = "cathode"
+    joined = ("cathode", "bath")
+    rests_on = ("cathode",)
+    found_by = ("bath__name",)
+
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="hangings")
     bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="hangings")
 
@@ -72,6 +86,9 @@ class Hanging(EntryLine):
 
 class CathodeWeighing(EntryLine):
     """A cathode on a scale with all that is on it. Wet, it carries water too and tells nothing of its copper."""
+
+    tells_of = "cathode"
+    rests_on = ("cathode",)
 
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="weighings")
     mass_g = models.FloatField()
@@ -90,6 +107,10 @@ class CathodeWeighing(EntryLine):
     def mass(self) -> Measured:
         return by_scale(self.mass_g, self.half_width_g)
 
+    @property
+    def how(self) -> str:
+        return f"weighed {self}"
+
 
 class Strip(EntryLine):
     """
@@ -97,6 +118,9 @@ class Strip(EntryLine):
 
     mass_g: solid metal; powder_g: loose powder, weighed and kept wet, for itself and never among the metal.
     """
+
+    tells_of = "cathode"
+    rests_on = ("cathode",)
 
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="strips")
     mass_g = models.FloatField()
@@ -131,9 +155,15 @@ class Strip(EntryLine):
             return self.mass
         return in_wet_metal(self.mass_g) + (self.mass - Measured(self.mass_g, unit="g"))
 
+    @property
+    def how(self) -> str:
+        return f"{self} came off"
+
 
 class CopperContent(EntryLine):
     """How much copper is in one base unit of a material: a piece, mm², mm or mg. The latest standing one counts."""
+
+    tells_of = "material"
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="copper_contents")
     grams = models.FloatField()

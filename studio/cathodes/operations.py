@@ -13,7 +13,7 @@ from inventory.book import Signed
 from inventory.models import Entry, Material
 from inventory.refusals import Refused
 from studio.baths.models import Bath
-from studio.cathodes import hangings, standing
+from studio.cathodes import hangings, kinds, standing
 from studio.cathodes.models import Cathode, CathodeWeighing, CopperContent, Hanging, Sheet, Strip
 from studio.cathodes.sheets import InOne
 
@@ -22,7 +22,7 @@ UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have la
 
 def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed) -> Entry:
     """A sheet comes into the book as a cathode, bare, and hangs in a bath."""
-    with book.entry("cathode hung", _hung_words(cathode, bath, by), by) as entry:
+    with book.entry(kinds.HUNG, _hung_words(cathode, bath, by), by) as entry:
         _refuse_a_second(cathode)
         cathode.entry = entry
         cathode.save()
@@ -33,7 +33,7 @@ def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed) -> Entry
 
 def hang(cathode: Cathode, *, bath: Bath, by: Signed) -> Entry:
     """A cathode goes into a bath, or back into it; the one that hung there came out for it."""
-    with _writing(cathode, "cathode hung", _hung_words(cathode, bath, by), by) as entry:
+    with _writing(cathode, kinds.HUNG, _hung_words(cathode, bath, by), by) as entry:
         _refuse_before_it_came(cathode, entry)
         if hangings.bath_of(cathode, entry.happened_at) == bath:
             raise Refused("bath", f"It hangs in {bath} already.")
@@ -43,7 +43,7 @@ def hang(cathode: Cathode, *, bath: Bath, by: Signed) -> Entry:
 
 def take_out(cathode: Cathode, *, by: Signed) -> Entry:
     """A cathode leaves its bath and keeps what has gathered on it."""
-    with _writing(cathode, "cathode taken out", f"Took {cathode} out", by) as entry:
+    with _writing(cathode, kinds.TAKEN_OUT, f"Took {cathode} out", by) as entry:
         if hangings.bath_of(cathode, entry.happened_at) is None:
             raise Refused("happened_at", "It hung in no bath then.")
         Hanging.objects.create(entry=entry, cathode=cathode, bath=None)
@@ -52,7 +52,7 @@ def take_out(cathode: Cathode, *, by: Signed) -> Entry:
 
 def measure(cathode: Cathode, *, sheet: Sheet, by: Signed) -> Entry:
     """What is known of the sheet is put right; it holds for all of its past."""
-    with _writing(cathode, "cathode measured", f"Measured {cathode}: {sheet}", by) as entry:
+    with _writing(cathode, kinds.MEASURED, f"Measured {cathode}: {sheet}", by) as entry:
         _record_sheet(cathode, sheet, entry)
     return entry
 
@@ -62,7 +62,7 @@ def weigh(
 ) -> Entry:
     """A cathode with all that is on it."""
     weighing = CathodeWeighing(cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry)
-    with _writing(cathode, "cathode weighed", f"Weighed {cathode}: {weighing}", by) as entry:
+    with _writing(cathode, kinds.WEIGHED, f"Weighed {cathode}: {weighing}", by) as entry:
         _refuse_before_it_came(cathode, entry)
         sheet = sheet_of(cathode)
         _refuse_lighter_than_bare(weight, sheet)
@@ -86,7 +86,7 @@ def strip(
     came_off = Strip(
         cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry, powder_g=powder_g
     )
-    with _writing(cathode, "cathode stripped", f"Stripped {cathode}: {came_off}", by) as entry:
+    with _writing(cathode, kinds.STRIPPED, f"Stripped {cathode}: {came_off}", by) as entry:
         _refuse_before_it_came(cathode, entry)
         if not weight.value and not powder_g:
             raise Refused("mass_g", "Nothing came off by this: give the metal, the powder or both as weighed.")
@@ -99,7 +99,7 @@ def strip(
 
 def say_copper(material: Material, *, said: InOne, by: Signed) -> Entry:
     """How much copper is in a piece, mm², mm or mg of a material, so that the balance can follow it off the shelf."""
-    with book.entry("copper content", f"Copper in {material}: {said.words}", by) as entry:
+    with book.entry(kinds.COPPER_CONTENT, f"Copper in {material}: {said.words}", by) as entry:
         CopperContent.objects.create(
             entry=entry, material=material, grams=said.copper.value, sd_g=said.copper.sd, words=said.words
         )

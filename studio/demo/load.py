@@ -14,13 +14,13 @@ from chemistry import units
 from chemistry.bath import DensityRead, LevelRead
 from chemistry.copper import gauges
 from chemistry.measured import HALF_WIDTH_SDS
+from inventory import book
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
 from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.event_log import UNDATED
 from studio.baths.models import Bath
-from studio.book import operations as book
 from studio.demo import advice, bites, cathodes, disposals, drums, inductions, orders, safety
 from studio.pages.quantities import volume_ul
 from studio.people import operations as people

@@ -46,6 +46,8 @@ class SupplierClassesQuerySet(EntryLineQuerySet):
 class SupplierClasses(EntryLine):
     """Section 2 of the supplier's safety sheet as a keyholder copied it; it goes before every computed class."""
 
+    tells_of = "material"
+
     class SignalWord(models.TextChoices):
         DANGER = "Danger"
         WARNING = "Warning"
@@ -70,3 +72,7 @@ class SupplierClasses(EntryLine):
     @property
     def classes(self) -> tuple[str, ...]:
         return classes_of(code for code, _ in self.hazards)
+
+    @property
+    def how(self) -> str:
+        return f"its supplier’s sheet says {self}"

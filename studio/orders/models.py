@@ -1,3 +1,4 @@
+from collections.abc import Iterator
 from datetime import datetime
 from typing import ClassVar
 
@@ -10,6 +11,7 @@ from inventory.models import (
     AppendOnlyModel,
     AuditedModel,
     AuditedQuerySet,
+    Change,
     Container,
     Entry,
     EntryLine,
@@ -136,12 +138,18 @@ class WrittenQuerySet(EntryLineQuerySet):
 class Order(SoleEntryLine):
     """What was asked of one supplier at once; cancelled by striking its entry."""
 
+    joined = ("supplier",)
+
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
 
     objects: ClassVar = WrittenQuerySet.as_manager()
 
     def __str__(self):
         return f"order from {self.supplier}"
+
+    def changes(self) -> Iterator[Change]:
+        for line in self.lines.select_related("pack__material"):
+            yield Change(str(self.supplier), self.supplier.get_absolute_url(), f"{line} ordered")
 
 
 class OrderLineQuerySet(WrittenQuerySet):
@@ -196,6 +204,9 @@ class OrderLine(AppendOnlyModel):
 class Receipt(EntryLine):
     """Packs of a line that came, or the word that no more will; their containers hang on the same entry."""
 
+    tells_of = "line__order__supplier"
+    joined = ("line__order__supplier", "line__pack__material")
+
     line = models.ForeignKey(OrderLine, on_delete=models.PROTECT, related_name="receipts")
     packs = models.PositiveSmallIntegerField()
     is_last = models.BooleanField(default=False)
@@ -210,6 +221,10 @@ class Receipt(EntryLine):
 
     def __str__(self):
         return f"{self.packs} came" + (", no more to come" if self.is_last else "")
+
+    @property
+    def how(self) -> str:
+        return f"of {self.line}, {self}"
 
 
 class ShortageQuerySet(WrittenQuerySet):
@@ -233,9 +248,15 @@ class ShortageQuerySet(WrittenQuerySet):
 class Shortage(SoleEntryLine):
     """Somebody said that the studio is low on something."""
 
+    tells_of = "material"
+
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="shortages")
 
     objects: ClassVar = ShortageQuerySet.as_manager()
 
     def __str__(self):
         return f"low on {self.material}"
+
+    @property
+    def how(self) -> str:
+        return "running low"

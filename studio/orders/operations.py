@@ -10,24 +10,26 @@ from inventory import book, facts, ledger
 from inventory.book import Signed
 from inventory.models import Entry, Material, Place
 from inventory.refusals import Refused
+from studio.orders import kinds
 from studio.orders.models import Order, OrderLine, Pack, Receipt, Shortage, Supplier
+from studio.shelf.kinds import RECEIVED
 
 
 def add_supplier(supplier: Supplier, *, by: Signed) -> Entry:
-    with book.entry("supplier added", f"Wrote down the supplier {supplier}", by) as entry:
+    with book.entry(kinds.SUPPLIER_ADDED, f"Wrote down the supplier {supplier}", by) as entry:
         supplier.check_facts()
         supplier.save()
     return entry
 
 
 def change_supplier(supplier: Supplier, *, by: Signed) -> Entry:
-    with book.entry("supplier changed", f"Changed what is known of {supplier}", by) as entry:
+    with book.entry(kinds.SUPPLIER_CHANGED, f"Changed what is known of {supplier}", by) as entry:
         facts.change(supplier, supplier.facts(), entry=entry)
     return entry
 
 
 def add_pack(pack: Pack, *, by: Signed) -> Entry:
-    with book.entry("pack added", f"Wrote down a pack: {pack} from {pack.supplier}", by) as entry:
+    with book.entry(kinds.PACK_ADDED, f"Wrote down a pack: {pack} from {pack.supplier}", by) as entry:
         pack.check_facts()
         pack.save()
     return entry
@@ -35,14 +37,14 @@ def add_pack(pack: Pack, *, by: Signed) -> Entry:
 
 def change_pack(pack: Pack, *, by: Signed) -> Entry:
     """What a pack costs or holds now; lines ordered before keep what they were ordered at."""
-    with book.entry("pack changed", f"Changed a pack: {pack} from {pack.supplier}", by) as entry:
+    with book.entry(kinds.PACK_CHANGED, f"Changed a pack: {pack} from {pack.supplier}", by) as entry:
         facts.change(pack, pack.facts(), entry=entry)
     return entry
 
 
 def mark_low(material: Material, *, by: Signed) -> Entry:
     """Somebody at the shelf saw that it is running out; it stays marked until it is ordered or some comes."""
-    with book.entry("marked low", f"Low on {material}", by) as entry:
+    with book.entry(kinds.MARKED_LOW, f"Low on {material}", by) as entry:
         marked = Shortage.objects.unanswered().filter(material=material).select_related("entry__done_by").first()
         if marked:
             raise Refused(None, f"Marked already, by {who_and_when(marked.entry)}.")
@@ -59,7 +61,7 @@ def order(supplier: Supplier, *, packs: Mapping[Pack, int], by: Signed, more: Co
     if not packs:
         raise Refused(None, "Say how many packs of something.")
     said = "; ".join(f"{number} × {pack}" for pack, number in packs.items())
-    with book.entry("ordered", f"Ordered from {supplier}: {said}", by) as entry:
+    with book.entry(kinds.ORDERED, f"Ordered from {supplier}: {said}", by) as entry:
         materials = {pack.material_id for pack in packs}
         # two people who order the same at the same moment take their turns here, in one order for everybody
         list(Material.objects.select_for_update(no_key=True).filter(pk__in=materials).order_by("pk"))
@@ -89,7 +91,7 @@ def receive(
     """
     material = line.pack.material
     came = f"Received {packs} × {line.size} of {material}" if packs else f"No more {material} will come"
-    with book.entry("received", f"{came} from {line.order.supplier}", by) as entry:
+    with book.entry(RECEIVED, f"{came} from {line.order.supplier}", by) as entry:
         # of two people with one box in their hands the second is told
         OrderLine.objects.select_for_update().get(pk=line.pk)
         _refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)

@@ -16,6 +16,7 @@ from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
+from studio.people import kinds
 from studio.people.models import Induction
 from studio.people.roles import KEYHOLDER
 from studio.workshop.models import Workshop
@@ -27,7 +28,7 @@ def induct(person: Person, *, tasks: Collection[str], by: Signed, until_on: date
     """Somebody was shown how it is done here; `by.done_by` showed it."""
     given = [Induction(person=person, task=task, until_on=until_on) for task in Task if task in tasks]
     named = " and ".join(induction.get_task_display() for induction in given)
-    with book.entry("inducted", f"Inducted {person} for {named}, {given[0].ends}", by) as entry:
+    with book.entry(kinds.INDUCTED, f"Inducted {person} for {named}, {given[0].ends}", by) as entry:
         if by.done_by == person:
             raise Refused("done_by", f"Nobody inducts themselves: say who showed it to {person}.")
         if until_on and until_on < timezone.localdate(entry.happened_at):

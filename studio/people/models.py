@@ -26,6 +26,8 @@ class InductionQuerySet(EntryLineQuerySet):
 class Induction(EntryLine):
     """Somebody was shown how a thing is done here; `entry.done_by` showed it."""
 
+    tells_of = "person"
+
     class Task(models.TextChoices):
         BATH = "bath", "the bath"
         SOLVENTS = "solvents", "solvents"
@@ -51,6 +53,10 @@ class Induction(EntryLine):
     @property
     def ends(self) -> str:
         return f"until {date_format(self.until_on, 'j F Y')}" if self.until_on else "without an end"
+
+    @property
+    def how(self) -> str:
+        return f"inducted for {self}"
 
 
 class TabletQuerySet(AuditedQuerySet):

@@ -11,7 +11,7 @@ from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
-from studio.people import roles
+from studio.people import kinds, roles
 from studio.people.models import Contact, Pin
 from studio.workshop.models import Workshop
 
@@ -37,7 +37,7 @@ def begin(
         keyholder = Person.objects.create(name=name, role=roles.KEYHOLDER)
         _open_account(keyholder, username, hashed)
         by = Signed(done_by=keyholder, recorded_by=keyholder.account, happened_at=happened_at)
-        with book.entry("book begun", f"Began the book of {workshop}", by):
+        with book.entry(kinds.BOOK_BEGUN, f"Began the book of {workshop}", by):
             Place.objects.bulk_create(Place(name=name, kind=kind) for name, kind in FIRST_PLACES.items())
     return keyholder
 
@@ -46,7 +46,7 @@ def add(*, name: str, by: Signed, role: str = "", username: str = "", password: 
     """Somebody the book can name from now on; with a role, also somebody who can sign in."""
     hashed = make_password(password) if role else ""
     said = f" as {role}" if role else ", without an account"
-    with book.entry("person added", f"Added {name}{said}", by) as entry:
+    with book.entry(kinds.PERSON_ADDED, f"Added {name}{said}", by) as entry:
         if Person.objects.filter(name__iexact=name).exists():
             raise Refused("name", f"The book names a {name} already; add something that tells the two apart.")
         person = Person.objects.create(name=name)
@@ -59,7 +59,7 @@ def add(*, name: str, by: Signed, role: str = "", username: str = "", password: 
 def give_account(person: Person, *, role: str, username: str, password: str, by: Signed) -> Entry:
     """Somebody the book has named so far can sign in from now on."""
     hashed = make_password(password)
-    with book.entry("account given", f"Gave {person} an account as {role}", by) as entry:
+    with book.entry(kinds.ACCOUNT_GIVEN, f"Gave {person} an account as {role}", by) as entry:
         _open_account(person, username, hashed)
         facts.change(person, {"role": role}, entry=entry)
     return entry
@@ -68,7 +68,7 @@ def give_account(person: Person, *, role: str, username: str, password: str, by:
 def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
     """A password was forgotten: a new one, no PIN, and every browser signed in with the old one is signed out."""
     hashed = make_password(password)
-    with book.entry("password renewed", f"Gave {person} a new password", by) as entry:
+    with book.entry(kinds.PASSWORD_RENEWED, f"Gave {person} a new password", by) as entry:
         User.objects.filter(person=person).update(password=hashed)
         Pin.objects.filter(person=person).delete()
     return entry
@@ -76,21 +76,21 @@ def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
 
 def change_role(person: Person, *, role: str, by: Signed) -> Entry:
     """A role is one of the three; whoever signs in has exactly one."""
-    with book.entry("role changed", f"{person} is {role} now", by) as entry:
+    with book.entry(kinds.ROLE_CHANGED, f"{person} is {role} now", by) as entry:
         facts.change(person, {"role": role}, entry=entry)
     return entry
 
 
 def reach(person: Person, *, telephone: str, email: str, by: Signed) -> Entry:
     """How somebody is reached; the book says that it changed, and never to what."""
-    with book.entry("contact changed", f"Changed how {person} is reached", by) as entry:
+    with book.entry(kinds.CONTACT_CHANGED, f"Changed how {person} is reached", by) as entry:
         Contact.objects.create(entry=entry, person=person, telephone=telephone, email=email)
     return entry
 
 
 def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
     """The name stays beside all it stands for; nobody signs in with it any more, and what was private goes."""
-    with book.entry("person left", f"{person} left on {date_format(left_on, 'j F Y')}", by) as entry:
+    with book.entry(kinds.LEFT, f"{person} left on {date_format(left_on, 'j F Y')}", by) as entry:
         facts.change(person, {"left_on": left_on}, entry=entry)
         Contact.objects.filter(person=person).delete()
         Pin.objects.filter(person=person).delete()
@@ -98,7 +98,7 @@ def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
 
 
 def come_back(person: Person, *, by: Signed) -> Entry:
-    with book.entry("person came back", f"{person} came back", by) as entry:
+    with book.entry(kinds.CAME_BACK, f"{person} came back", by) as entry:
         facts.change(person, {"left_on": None}, entry=entry)
     return entry
 

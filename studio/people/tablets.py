@@ -11,6 +11,7 @@ from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
+from studio.people import kinds
 from studio.people.models import Pin, Tablet
 
 COOKIE, SALT = "mordant_tablet", "studio.people.tablets"
@@ -20,7 +21,7 @@ IDLE_S = 600
 
 def mark(*, name: str, by: Signed) -> Entry:
     """This device stands at the bench from now on; `entry.tablets` knows which."""
-    with book.entry("tablet marked", f"Marked {name} as the studio’s tablet", by) as entry:
+    with book.entry(kinds.TABLET_MARKED, f"Marked {name} as the studio’s tablet", by) as entry:
         if Tablet.objects.in_use().filter(name__iexact=name).exists():
             raise Refused("name", f"There is a tablet called {name} already; choose another name.")
         Tablet.objects.create(entry=entry, name=name)
@@ -29,7 +30,7 @@ def mark(*, name: str, by: Signed) -> Entry:
 
 def take_off(tablet: Tablet, *, by: Signed) -> Entry:
     """It was given away, lost or is somebody's own again: no PIN opens the book on it."""
-    with book.entry("tablet taken off", f"{tablet} is the studio’s tablet no more", by) as entry:
+    with book.entry(kinds.TABLET_TAKEN_OFF, f"{tablet} is the studio’s tablet no more", by) as entry:
         facts.change(tablet, {"ended_at": entry.happened_at}, entry=entry)
     return entry
 

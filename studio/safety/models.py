@@ -25,6 +25,10 @@ class PrintedLabelQuerySet(EntryLineQuerySet):
 class PrintedLabel(EntryLine):
     """A label that went to the printer: what it was for, and the classes it carried."""
 
+    tells_of = "thing"
+    joined = ("material", "container__material", "bath")
+    how = "a label was printed"
+
     material = models.ForeignKey(Material, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="printed_labels")

@@ -13,6 +13,7 @@ from inventory.models import Entry, Material
 from inventory.refusals import Refused
 from studio.hazards.classification import LabelStatement
 from studio.hazards.models import SupplierClasses, classes_of
+from studio.safety import kinds
 from studio.safety.models import PrintedLabel
 
 SIGNAL_WORDS = ("", "Warning", "Danger")
@@ -37,7 +38,7 @@ def copy_classes(
         hazards=list(hazards),
         precautions=list(precautions),
     )
-    with book.entry("supplier’s classes", f"Copied what the sheet of {material} says: {copied}", by) as entry:
+    with book.entry(kinds.SUPPLIER_CLASSES, f"Copied what the sheet of {material} says: {copied}", by) as entry:
         if sheet_on > timezone.localdate():
             raise Refused("sheet_on", "That has not come yet; the date stands on the sheet’s first page.")
         _refuse_too_mild(signal_word, hazards)
@@ -48,7 +49,7 @@ def copy_classes(
 
 def print_label(label: PrintedLabel, *, by: Signed) -> Entry:
     """A label goes to the printer; what it carries is kept, so that a raised class can ask for a new one."""
-    with book.entry("label printed", f"Printed the {label}", by) as entry:
+    with book.entry(kinds.LABEL_PRINTED, f"Printed the {label}", by) as entry:
         label.entry = entry
         label.save()
     return entry

@@ -16,7 +16,7 @@ from inventory.importing import COMING, RowPlan
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
 from studio.server import database
-from studio.shelf import hydrates
+from studio.shelf import hydrates, kinds
 from studio.shelf.models import ImportedFile
 
 PREVIEW_KEPT = timedelta(days=30)
@@ -67,7 +67,7 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     coming = [line for line in plan(file, cups) if line.outcome in COMING]
     if not coming:
         raise Refused(None, "Nothing in it is new to the book.")
-    with book.entry("brought in", f"Brought in {len(coming)} containers from {file}", by) as entry:
+    with book.entry(kinds.BROUGHT_IN, f"Brought in {len(coming)} containers from {file}", by) as entry:
         importing.write(coming, entry=entry, tell=tell)
         ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
         database.survey()

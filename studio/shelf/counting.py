@@ -12,6 +12,7 @@ from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Person, Place
 from inventory.refusals import Refused
+from studio.shelf import kinds
 from studio.shelf.models import CountLine, CountSheet
 
 LONGEST_WALK = timedelta(days=31)  # what somebody saw longer ago says little of today: common practice, no source
@@ -68,7 +69,7 @@ def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed
 def _write(line: CountLine, reason: str, by: Signed) -> Entry:
     container = line.container
     subject = f"Counted {container.material.show(line.amount)} of {container.material} in {container.code}: {reason}"
-    with book.entry("counted", subject, replace(by, happened_at=line.counted_at)) as entry:
+    with book.entry(kinds.COUNTED, subject, replace(by, happened_at=line.counted_at)) as entry:
         ledger.count(container, line.amount, entry=entry)
         CountLine.objects.filter(pk=line.pk).update(entry=entry)
     return entry

@@ -5,20 +5,14 @@ from operator import attrgetter
 
 from chemistry import units
 from inventory.models import Container, Entry, Movement
-from studio.book.changes import signed
 from studio.drawing import charts
 from studio.drawing.charts import Chart, Point
+from studio.shelf.kinds import COUNTED, MOVED, OPENED, RECEIVED, USED
 
 JOINED = ("entry__done_by", "entry__struck_by")
 LATEST = 6
 FEWEST_POINTS = 3  # fewer say no more than the list does
-AT_THE_SHELF = (
-    "received",
-    "used",
-    "counted",
-    "moved",
-    "opened",
-)  # their words would only say again what the line shows
+AT_THE_SHELF = (RECEIVED, USED, COUNTED, MOVED, OPENED)  # their words would only say again what the line shows
 
 
 @dataclass(frozen=True)
@@ -32,7 +26,7 @@ class ShelfHistoryLine:
 
 def of_movements(container: Container, movements: list[Movement]) -> list[ShelfHistoryLine]:
     return [
-        _line(movement.entry, f"{signed(container.material, movement.amount)}, {movement.kind}")
+        _line(movement.entry, f"{container.material.signed(movement.amount)}, {movement.kind}")
         for movement in movements
     ]
 

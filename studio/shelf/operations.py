@@ -13,6 +13,7 @@ from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place, SafetySheet
 from inventory.refusals import Refused
 from studio.people.inductions import Task, refuse_uninducted
+from studio.shelf import kinds
 
 IN_ORDER = ("entry__happened_at", "entry_id")
 
@@ -28,14 +29,14 @@ def receive(
     use_by_on: date | None = None,
 ) -> Entry:
     """A new container comes onto the shelf; `entry.movements` knows which."""
-    with book.entry("received", f"Received {material.show(amount)} of {material}", by) as entry:
+    with book.entry(kinds.RECEIVED, f"Received {material.show(amount)} of {material}", by) as entry:
         ledger.receive(material, amount, entry=entry, place=place, code=code, batch=batch, use_by_on=use_by_on)
     return entry
 
 
 def use(container: Container, *, amount: int, by: Signed) -> Entry:
     material = container.material
-    with book.entry("used", f"Used {material.show(amount)} of {material} from {container.code}", by) as entry:
+    with book.entry(kinds.USED, f"Used {material.show(amount)} of {material} from {container.code}", by) as entry:
         refuse_uninducted_for([material], by)
         ledger.use(container, amount, entry=entry)
     return entry
@@ -44,7 +45,7 @@ def use(container: Container, *, amount: int, by: Signed) -> Entry:
 def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Entry:
     """Out of many containers in one entry: what one evening took."""
     used = ", ".join(f"{jar.material.show(amount)} of {jar.material} from {jar.code}" for jar, amount in portions)
-    with book.entry("used", f"Used {used}", by) as entry:
+    with book.entry(kinds.USED, f"Used {used}", by) as entry:
         refuse_uninducted_for([jar.material for jar, _ in portions], by)
         # in one order for everybody, or two people could each wait for the other's jar
         for jar, amount in sorted(portions, key=lambda portion: (portion[0].material_id, portion[0].pk)):
@@ -56,14 +57,14 @@ def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Ent
 
 
 def open_it(container: Container, *, by: Signed) -> Entry:
-    with book.entry("opened", f"Opened {container}", by) as entry:
+    with book.entry(kinds.OPENED, f"Opened {container}", by) as entry:
         ledger.open_it(container, entry=entry)
     return entry
 
 
 def finish(container: Container, *, reason: str, by: Signed) -> Entry:
     """The jar is done with; what was left in it is written off with the reason."""
-    with book.entry("finished", f"Finished {container}: {reason}", by) as entry:
+    with book.entry(kinds.FINISHED, f"Finished {container}: {reason}", by) as entry:
         ledger.finish(container, entry=entry)
     return entry
 
@@ -71,7 +72,7 @@ def finish(container: Container, *, reason: str, by: Signed) -> Entry:
 def split(container: Container, *, amount: int, place: Place, by: Signed, code: str = "") -> Entry:
     """Some goes into a second container; `entry.movements` knows which."""
     shown = container.material.show(amount)
-    with book.entry("split", f"Put {shown} of {container} into another container", by) as entry:
+    with book.entry(kinds.SPLIT, f"Put {shown} of {container} into another container", by) as entry:
         refuse_uninducted_for([container.material], by)
         ledger.split(container, amount, entry=entry, place=place, code=code)
     return entry
@@ -82,7 +83,7 @@ def cut(
 ) -> Entry:
     """Plates out of a sheet; an offcut that is kept becomes a piece of its own."""
     what = "a plate" if plates == 1 else f"{plates} plates"
-    with book.entry("cut", f"Cut {what} of {size} from {container}", by) as entry:
+    with book.entry(kinds.CUT, f"Cut {what} of {size} from {container}", by) as entry:
         refuse_uninducted(Task.CUTTING, by)
         try:
             ledger.use(container, plates * plate_mm2, entry=entry)
@@ -100,7 +101,7 @@ def send_away(container: Container, *, place: Place, by: Signed) -> Entry:
     """To a partner studio; theirs until they send it back, ours in the book until they have confirmed it."""
     if place.kind != Place.Kind.AWAY:
         raise Refused("place", f"{place} is here; move it there instead.")
-    with book.entry("sent away", f"Sent {container.shown_on_hand()} of {container} to {place}", by) as entry:
+    with book.entry(kinds.SENT_AWAY, f"Sent {container.shown_on_hand()} of {container} to {place}", by) as entry:
         ledger.move(container, place, entry=entry)
     return entry
 
@@ -110,7 +111,7 @@ def confirm(container: Container, *, amount: int, by: Signed) -> Entry:
     if not container.is_away:
         raise Refused(None, f"{container} is not away.")
     subject = f"{container.place} confirmed {container.material.show(amount)} of {container}"
-    with book.entry("receipt confirmed", subject, by) as entry:
+    with book.entry(kinds.RECEIPT_CONFIRMED, subject, by) as entry:
         ledger.count(container, amount, entry=entry)
     return entry
 
@@ -122,13 +123,13 @@ def confirmed(container: Container) -> Entry | None:
     )
     if not sent:
         return None
-    words = Entry.objects.standing().filter(kind="receipt confirmed", counts__container=container)
+    words = Entry.objects.standing().filter(kind=kinds.RECEIPT_CONFIRMED, counts__container=container)
     return words.filter(happened_at__gte=sent.entry.happened_at).latest_first().first()
 
 
 def weigh_cup(container: Container, *, density_g_per_ml: float, by: Signed) -> Entry:
     """One level cup was weighed once; from then on what is in it can be measured by the cup."""
-    with book.entry("cup weighed", f"Weighed a level cup of {container}", by) as entry:
+    with book.entry(kinds.CUP_WEIGHED, f"Weighed a level cup of {container}", by) as entry:
         facts.change(container, {"bulk_density_g_per_ml": density_g_per_ml}, entry=entry)
     return entry
 
@@ -136,19 +137,19 @@ def weigh_cup(container: Container, *, density_g_per_ml: float, by: Signed) -> E
 def count(container: Container, *, amount: int, by: Signed) -> Entry:
     """Somebody looked: so much is there, whatever the book thought."""
     material = container.material
-    with book.entry("counted", f"Counted {material.show(amount)} of {material} in {container.code}", by) as entry:
+    with book.entry(kinds.COUNTED, f"Counted {material.show(amount)} of {material} in {container.code}", by) as entry:
         ledger.count(container, amount, entry=entry)
     return entry
 
 
 def move(container: Container, *, place: Place, by: Signed) -> Entry:
-    with book.entry("moved", f"Moved {container} to {place}", by) as entry:
+    with book.entry(kinds.MOVED, f"Moved {container} to {place}", by) as entry:
         ledger.move(container, place, entry=entry)
     return entry
 
 
 def add_material(material: Material, *, by: Signed) -> Entry:
-    with book.entry("material added", f"Wrote down the material {material}", by) as entry:
+    with book.entry(kinds.MATERIAL_ADDED, f"Wrote down the material {material}", by) as entry:
         material.check_facts()
         material.save()
     return entry
@@ -156,14 +157,14 @@ def add_material(material: Material, *, by: Signed) -> Entry:
 
 def change_material(material: Material, *, by: Signed) -> Entry:
     """What is known of a material is put right; what it is measured in stays, or its containers would lose theirs."""
-    with book.entry("material changed", f"Changed what is known of {material}", by) as entry:
+    with book.entry(kinds.MATERIAL_CHANGED, f"Changed what is known of {material}", by) as entry:
         facts.change(material, material.facts(), entry=entry)
     return entry
 
 
 def file_sheet(material: Material, *, file: File, sha256: str, dated_on: date, by: Signed) -> Entry:
     """The supplier's safety sheet, beside the older ones."""
-    with book.entry("safety sheet filed", f"Filed the safety sheet of {material}, dated {_day(dated_on)}", by) as entry:
+    with book.entry(kinds.SHEET_FILED, f"Filed the safety sheet of {material}, dated {_day(dated_on)}", by) as entry:
         if dated_on > timezone.localdate():
             raise Refused("dated_on", "That has not come yet; the date stands on the sheet's first page.")
         if SafetySheet.objects.standing().filter(material=material, sha256=sha256).exists():
@@ -174,7 +175,7 @@ def file_sheet(material: Material, *, file: File, sha256: str, dated_on: date, b
 
 
 def add_place(*, name: str, kind: str, by: Signed) -> Entry:
-    with book.entry("place added", f"Wrote down the place {name}", by) as entry:
+    with book.entry(kinds.PLACE_ADDED, f"Wrote down the place {name}", by) as entry:
         place = Place(name=name, kind=kind)
         place.check_facts()
         place.save()
@@ -188,7 +189,7 @@ def _day(day: date) -> str:
 def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signed) -> Entry:
     """The studio's own limit of a place, or back to the default."""
     limit = "the default" if flammables_limit_ul is None else units.show(flammables_limit_ul, "volume", "L")
-    with book.entry("place changed", f"Limited flammable liquid in {place} to {limit}", by) as entry:
+    with book.entry(kinds.PLACE_CHANGED, f"Limited flammable liquid in {place} to {limit}", by) as entry:
         facts.change(place, {"flammables_limit_ul": flammables_limit_ul}, entry=entry)
     return entry
 

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry
-from studio.book.operations import strike
+from studio.waste import kinds
 from studio.waste.models import CalendarAddress
 
 
@@ -17,7 +17,7 @@ def of(account: User) -> QuerySet[CalendarAddress]:
 
 def make(*, by: Signed) -> Entry:
     """A new address; the one before it leads nowhere from now on."""
-    with book.entry("calendar address", "Made an address for a calendar", by) as entry:
+    with book.entry(kinds.CALENDAR, "Made an address for a calendar", by) as entry:
         _shut(by, "a new one took its place")
         CalendarAddress.objects.create(entry=entry)
     return entry
@@ -25,7 +25,7 @@ def make(*, by: Signed) -> Entry:
 
 def shut(*, by: Signed) -> Entry:
     """The address leads nowhere from now on."""
-    with book.entry("calendar address", "Shut the address of a calendar", by) as entry:
+    with book.entry(kinds.CALENDAR, "Shut the address of a calendar", by) as entry:
         _shut(by, "shut by whose calendar it was")
     return entry
 
@@ -33,4 +33,4 @@ def shut(*, by: Signed) -> Entry:
 def _shut(by: Signed, reason: str) -> None:
     assert by.recorded_by
     for address in of(by.recorded_by):
-        strike(address.entry, by=by, reason=reason)
+        book.strike(address.entry, by=by, reason=reason)

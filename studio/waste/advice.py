@@ -14,6 +14,7 @@ from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
+from studio.waste import kinds
 from studio.waste.models import LocalAdvice
 
 Kind = LocalAdvice.Kind
@@ -31,9 +32,7 @@ AS_RULE: Mapping[str, tuple[str, str]] = {
 
 def record(advice: LocalAdvice, *, by: Signed) -> Entry:
     """Who was asked, and what they said."""
-    with book.entry(
-        "local advice", f"Told by {advice.asked}: {advice.get_kind_display()}, {advice.about}", by
-    ) as entry:
+    with book.entry(kinds.ADVICE, f"Told by {advice.asked}: {advice.get_kind_display()}, {advice.about}", by) as entry:
         _refuse_impossible_days(advice)
         _refuse_incomplete(advice)
         # written last: a refusal leaves no file behind

@@ -21,7 +21,7 @@ from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths.models import Bath
-from studio.waste import advice, content, operations, properties, strikes
+from studio.waste import advice, content, kinds, operations, properties, whereabouts
 from studio.waste.content import Content
 from studio.waste.models import Deposit, Disposal, DisposalItem, Drum, LocalAdvice, ReceiverPaper, Refusal
 from studio.waste.operations import DepositRequest
@@ -61,9 +61,9 @@ class Taken:
 def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entry:
     """Drums leave, whole or in part; from now on what they held stays as it is written here."""
     names = ", ".join(str(each.drum) for each in taken)
-    with book.entry("disposal", f"Handed over {names}{_to(disposal)}", by) as entry:
+    with book.entry(kinds.DISPOSAL, f"Handed over {names}{_to(disposal)}", by) as entry:
         drums = _locked(taken)
-        strikes.refuse_gone(drums)
+        whereabouts.refuse_gone(drums)
         _refuse_what_came_later(drums, entry)
         going = [_part(each, entry) if each.part else each for each in taken]
         disposal.entry, disposal.handed_over_at = entry, entry.happened_at
@@ -77,7 +77,7 @@ def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Sig
 
     A drum of the wrong one that is not among those taken never left.
     """
-    with book.entry("disposal corrected", f"Corrected {wrong}: {right.why}", by) as entry:
+    with book.entry(kinds.CORRECTED, f"Corrected {wrong}: {right.why}", by) as entry:
         wrong = Disposal.objects.select_for_update(of=("self",)).get(pk=wrong.pk)
         later = Disposal.objects.filter(corrects=wrong).first()
         if later:
@@ -92,7 +92,7 @@ def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Sig
 
 def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
     """They did not take a drum, or brought it back: it is here, open or full as it was, with their reason."""
-    with book.entry("drum refused", f"{drum} refused by {by_whom}: {why}", by) as entry:
+    with book.entry(kinds.REFUSED, f"{drum} refused by {by_whom}: {why}", by) as entry:
         operations.lock(drum)
         handed = DisposalItem.objects.gone().filter(drum=drum).select_related("disposal").first()
         if handed and entry.happened_at < handed.disposal.handed_over_at:
@@ -104,7 +104,7 @@ def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
 def file_paper(disposal: Disposal, *, paper: ReceiverPaper, by: Signed) -> Entry:
     """A paper of theirs came: their signed copy, their weight."""
     first = disposal.began_with
-    with book.entry("receipt", f"Filed {paper} for {first}", by) as entry:
+    with book.entry(kinds.RECEIPT, f"Filed {paper} for {first}", by) as entry:
         first = Disposal.objects.select_for_update(of=("self",)).get(pk=first.pk)
         if entry.happened_at < first.handed_over_at:
             raise Refused("happened_at", "It cannot have come before they took anything.")

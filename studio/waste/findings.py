@@ -6,7 +6,7 @@ from chemistry.waste.vocabulary import SHARES, VOCABULARY
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio.waste import operations
+from studio.waste import kinds, operations
 from studio.waste.models import Drum, Finding, TestResult
 
 # what has a page of its own, or is known without being asked
@@ -33,7 +33,7 @@ def find(drum: Drum, *, answers: Mapping[str, Answer], by: Signed) -> Entry:
     """Each answer goes before what was known of it; all of them are one entry."""
     found = [Finding(drum=drum, key=key, answer=_kept(key, answer)) for key, answer in answers.items()]
     subject = f"Found out about {drum}: {'; '.join(map(str, found))}"
-    with operations.writing(drum, "drum examined", subject, by) as entry:
+    with operations.writing(drum, kinds.EXAMINED, subject, by) as entry:
         if not found:
             raise Refused(None, "Answer at least one; what nobody knows stays open.")
         for each in found:

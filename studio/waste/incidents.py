@@ -12,13 +12,14 @@ from chemistry.measured import Measured
 from chemistry.waste import drum as sums
 from inventory import book, ledger
 from inventory.book import Signed
-from inventory.models import Entry
+from inventory.models import Change, Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
+from studio.baths.kinds import SPILL
 from studio.baths.models import Bath, BathEvent
 from studio.baths.operations import Portion
-from studio.book.changes import Change, signed
 from studio.pages.action_items import ActionItem
+from studio.waste import kinds
 from studio.waste.models import Deposit, FollowUp, Incident
 from studio.waste.operations import DepositRequest, put_in
 
@@ -56,7 +57,7 @@ def report(
 def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signed) -> Entry:
     """What was done since; the last word closes it."""
     said = "Closed" if closes else "Followed up"
-    with book.entry("incident followed up", f"{said}: {incident.entry}", by) as entry:
+    with book.entry(kinds.FOLLOWED_UP, f"{said}: {incident.entry}", by) as entry:
         written = Incident.objects.select_for_update(of=("self",)).select_related("entry").get(pk=incident.pk)
         if written.entry.is_struck:
             raise Refused(None, f"This report was struck: {written.entry.strike_reason}.")
@@ -85,7 +86,7 @@ def took(incident: Incident) -> Iterator[Change]:
         yield Change(str(event.bath), event.bath.get_absolute_url(), event.words)
     for movement in entry.movements.select_related("container__material"):
         container = movement.container
-        yield Change(str(container), container.get_absolute_url(), signed(container.material, movement.amount))
+        yield Change(str(container), container.get_absolute_url(), container.material.signed(movement.amount))
     for deposit in entry.deposits.select_related("drum"):
         yield Change(str(deposit.drum), deposit.drum.get_absolute_url(), str(deposit))
 
@@ -96,7 +97,7 @@ def soaked(litres: float, absorbent_g: float, density: Measured) -> Measured:
 
 
 def _begun(incident: Incident, by: Signed) -> Entry:
-    kind = "spill" if incident.kind == Incident.Kind.SPILL else "incident"
+    kind = SPILL if incident.kind == Incident.Kind.SPILL else kinds.INCIDENT
     with book.entry(kind, str(incident), by) as entry:
         return entry
 

@@ -13,7 +13,7 @@ from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
-from studio.waste import content, hazards, strikes, whereabouts
+from studio.waste import content, hazards, kinds, whereabouts
 from studio.waste.models import Deposit, Drum, DrumWeighing, Inspection, TestResult
 from studio.workshop.models import Workshop
 
@@ -82,7 +82,7 @@ class DepositRequest:
 def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) -> Entry:
     """A vessel is set up for one kind of waste; it is begun with the first drop."""
     kind = streams.stream(drum.kind)
-    with book.entry("drum set up", f"Set up drum {drum.name} for {kind}", by) as entry:
+    with book.entry(kinds.SET_UP, f"Set up drum {drum.name} for {kind}", by) as entry:
         _refuse_a_second(drum)
         _refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance)
         _refuse_unfit(_of_the_lid(drum), "is_vented", allowance)
@@ -93,7 +93,7 @@ def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) ->
 
 def deposit(put: DepositRequest, *, by: Signed) -> Entry:
     """Something goes into a drum."""
-    with book.entry("drum filled", f"Into {put.drum}: {put.said}", by) as entry:
+    with book.entry(kinds.FILLED, f"Into {put.drum}: {put.said}", by) as entry:
         put_in(put, entry=entry)
     return entry
 
@@ -103,7 +103,7 @@ def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
     drum = lock(put.drum)
     _refuse_nothing(put)
     _refuse_in_the_past(drum, entry)
-    strikes.refuse_gone([drum])
+    whereabouts.refuse_gone([drum])
     now = content.content_of_drum(drum)
     _refuse_what_it_is(put, now)
     _refuse_another_kind(put, now)
@@ -115,7 +115,7 @@ def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
 
 def pour_over(drum: Drum, *, into: DepositRequest, by: Signed) -> Entry:
     """Some of a drum, or all of it, goes into another one, its share of the copper with it."""
-    with book.entry("drum filled", f"Poured {into.amount} of {drum} into {into.drum}", by) as entry:
+    with book.entry(kinds.FILLED, f"Poured {into.amount} of {drum} into {into.drum}", by) as entry:
         # in one order for everybody, or two people pouring to and fro could each wait for the other
         for each in sorted((drum, into.drum), key=lambda one: one.pk):
             lock(each)
@@ -125,7 +125,7 @@ def pour_over(drum: Drum, *, into: DepositRequest, by: Signed) -> Entry:
 
 def pour(drum: Drum, *, into: DepositRequest, entry: Entry) -> Deposit:
     """Some of a locked drum goes into another one, inside an entry."""
-    strikes.refuse_gone([drum])
+    whereabouts.refuse_gone([drum])
     for then in (content.content_of_drum(drum, before=entry), content.content_of_drum(drum)):
         _refuse_more_than_is_there(into, then)
     poured = replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}")
@@ -137,7 +137,7 @@ def look_over(
 ) -> Entry:
     """Somebody looked at a drum, and how full it stood."""
     look = Inspection(drum=drum, found=found, full_percent=full_percent, is_put_out=is_put_out)
-    with writing(drum, "drum looked over", f"Looked over {drum}: {look}", by) as entry:
+    with writing(drum, kinds.LOOKED_OVER, f"Looked over {drum}: {look}", by) as entry:
         look.entry = entry
         look.save()
     return entry
@@ -146,7 +146,7 @@ def look_over(
 def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Entry:
     """A drum with its lid and all that is in it."""
     weighing = DrumWeighing(drum=drum, gross_g=gross_g, half_width_g=half_width_g)
-    with writing(drum, "drum weighed", f"Weighed {drum}: {weighing}", by) as entry:
+    with writing(drum, kinds.WEIGHED, f"Weighed {drum}: {weighing}", by) as entry:
         if drum.tare_g and gross_g < drum.tare_g - half_width_g:
             raise Refused("gross_g", f"Empty it weighs {drum.tare_g / 1000:.4g} kg; look again at the scale.")
         weighing.entry = entry
@@ -157,7 +157,7 @@ def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Ent
 def record_test(drum: Drum, *, result: TestResult, by: Signed) -> Entry:
     """A test of what is in a drum, with its report; it goes before what the deposits add up to."""
     result.drum = drum
-    with writing(drum, "drum tested", f"Tested {drum}: {result}", by) as entry:
+    with writing(drum, kinds.TESTED, f"Tested {drum}: {result}", by) as entry:
         before = content.content_of_drum(drum, before=entry)
         if not before.deposits:
             raise Refused("happened_at", f"There was nothing in {drum} then.")
@@ -172,7 +172,7 @@ def writing(drum: Drum, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     """One entry about one drum, one at a time."""
     with book.entry(kind, subject, by) as entry:
         lock(drum)
-        strikes.refuse_gone([drum])
+        whereabouts.refuse_gone([drum])
         _refuse_in_the_past(drum, entry)
         yield entry
 

@@ -18,6 +18,7 @@ from studio.cathodes import operations as cathodes
 from studio.cathodes.models import Cathode
 from studio.pages.quantities import grams, litres
 from studio.shelf.operations import refuse_uninducted_for
+from studio.waste import kinds
 from studio.waste.models import Deposit
 from studio.waste.operations import DepositRequest, put_in
 
@@ -105,7 +106,7 @@ def strip(
 def discard(container: Container, *, amount: int, into: DepositRequest, by: Signed) -> Entry:
     """Something off the shelf is given up: it leaves its container for the drum."""
     shown = container.material.show(amount)
-    with book.entry("drum filled", f"Into {into.drum}: {shown} of {container}", by) as entry:
+    with book.entry(kinds.FILLED, f"Into {into.drum}: {shown} of {container}", by) as entry:
         refuse_uninducted_for([container.material], by)
         words = f"{shown} of {container.material}"
         given_up = replace(into, source=Source.SHELF, container=container, words=words, **_amount(container, amount))

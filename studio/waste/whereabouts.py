@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from inventory.refusals import Refused
 from studio.waste.models import DisposalItem, Drum
 
 
@@ -24,6 +25,17 @@ def left(drums: Collection[Drum]) -> dict[int, str]:
     """By the drum's key, how those that left did so, in words."""
     gone = DisposalItem.objects.gone().filter(drum__in=drums).select_related("disposal")
     return {each.drum_id: f"{each.disposal}, {_day(each.disposal.handed_over_at)}" for each in gone}
+
+
+def refuse_gone(drums: Collection[Drum]) -> None:
+    """Nothing more is written of what was in a drum, and nothing of it is struck, once it has left."""
+    gone = (
+        DisposalItem.objects.gone().filter(drum__in=drums).select_related("disposal", "drum").order_by("drum").first()
+    )
+    if gone:
+        left_by = left([gone.drum])[gone.drum_id]
+        said = f"{gone.drum} has left: {left_by}. What went with it stays as it was handed over."
+        raise Refused(None, said, kept_by=gone.disposal)
 
 
 def _day(moment: datetime) -> str:

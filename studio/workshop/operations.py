@@ -7,6 +7,7 @@ from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
+from studio.workshop import kinds
 from studio.workshop.models import Workshop
 
 KEPT_TABLES = {"django_content_type", "auth_permission"}  # made by migrations, the same in every book
@@ -16,7 +17,7 @@ def change(workshop: Workshop, *, by: Signed, **settings: str) -> Entry:
     """The studio's settings change; the entry names those that do."""
     fields = workshop.fact_fields()
     changed = ", ".join(str(fields[name].verbose_name) for name in settings if workshop.fact(name) != settings[name])
-    with book.entry("studio changed", f"Changed the studio: {changed}", by) as entry:
+    with book.entry(kinds.STUDIO_CHANGED, f"Changed the studio: {changed}", by) as entry:
         facts.change(workshop, settings, entry=entry)
     return entry
 

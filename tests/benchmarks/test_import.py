@@ -7,9 +7,9 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory import book
 from inventory.book import Signed
 from inventory.models import Container, Movement
-from studio.book import operations
 from studio.shelf import bringing_in, counting
 from tests.benchmarks.test_book_at_scale import _cost, jar, keyholder  # noqa: F401  # fixtures
 from tests.factories import PersonFactory, PlaceFactory, entry, stocked
@@ -36,7 +36,7 @@ def test_a_long_list_costs_few_times_what_its_bare_rows_do(capsys):
     write = timed(partial(bringing_in.write, file, cups="metric", by=by))
     file.refresh_from_db()
     assert Container.objects.on_the_shelf().count() == ROWS
-    struck = timed(partial(operations.strike, file.entry, by=by, reason="again"))
+    struck = timed(partial(book.strike, file.entry, by=by, reason="again"))
     assert not Container.objects.on_the_shelf().exists()
     bare = timed(_bare_rows)
 

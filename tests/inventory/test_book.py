@@ -5,9 +5,10 @@ import pytest
 from django.utils import timezone
 
 from inventory import book, integrity, ledger
-from inventory.models import AppendOnly, Entry, Movement
+from inventory.entries import Undeclared, every_line
+from inventory.models import AppendOnly, Count, Entry, EntryKind, Movement
 from inventory.refusals import NotEnoughStock, Refused
-from tests.factories import PersonFactory, PlaceFactory, signed, stocked
+from tests.factories import PersonFactory, PlaceFactory, declared, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -21,7 +22,7 @@ def use(jar, amount, at=1.0):
 def test_an_entry_knows_when_it_happened_and_when_it_was_written():
     before = timezone.now()
 
-    with book.entry("note", "swept the floor", signed(0)) as entry:
+    with book.entry(declared("note"), "swept the floor", signed(0)) as entry:
         pass
 
     assert entry.happened_at < before <= entry.recorded_at
@@ -30,7 +31,7 @@ def test_an_entry_knows_when_it_happened_and_when_it_was_written():
 def test_the_book_refuses_the_future():
     tomorrow = book.Signed(done_by=PersonFactory(), happened_at=timezone.now() + timedelta(days=1))
 
-    with pytest.raises(Refused, match="has not come yet"), book.entry("note", "note", tomorrow):
+    with pytest.raises(Refused, match="has not come yet"), book.entry(declared("note"), "note", tomorrow):
         pass
 
     assert not Entry.objects.exists()
@@ -102,7 +103,7 @@ def test_a_strike_that_would_leave_less_than_nothing_names_what_is_in_the_way():
 def test_a_strike_dated_before_a_count_keeps_the_counted_amount():
     jar = stocked("500 g")
     entry = use(jar, 100_000, at=1)
-    with book.entry("count", "count", signed(2)) as counted:
+    with book.entry("counted", "counted", signed(2)) as counted:
         ledger.count(jar, 380_000, entry=counted)
 
     book.strike(entry, by=signed(3), reason="wrong jar")
@@ -115,7 +116,7 @@ def test_a_strike_dated_before_a_count_keeps_the_counted_amount():
 
 def test_without_a_struck_count_the_uses_before_it_count_again():
     jar = stocked("500 g")
-    with book.entry("count", "count", signed(5)) as counted:
+    with book.entry("counted", "counted", signed(5)) as counted:
         ledger.count(jar, 470_000, entry=counted)
     use(jar, 30_000, at=3)
 
@@ -128,7 +129,7 @@ def test_without_a_struck_count_the_uses_before_it_count_again():
 
 def test_a_count_that_changed_nothing_is_struck_like_any_other():
     jar = stocked("500 g")
-    with book.entry("count", "count", signed(5)) as counted:
+    with book.entry("counted", "counted", signed(5)) as counted:
         ledger.count(jar, 500_000, entry=counted)
     use(jar, 30_000, at=3)
 
@@ -188,3 +189,45 @@ def test_entries_are_never_edited_or_deleted():
         entry.delete()
     with pytest.raises(AppendOnly):
         Entry.objects.update(note="nothing to see")
+
+
+def test_a_kind_that_no_feature_declares_is_not_written():
+    with pytest.raises(Undeclared, match="flew"), book.entry("flew", "flew away", signed(0)):
+        pass
+
+    assert not Entry.objects.exists()
+
+
+def test_an_entry_holds_no_line_that_its_kind_does_not_declare():
+    jar = stocked("500 g")
+
+    with pytest.raises(Undeclared, match="holds no move"), book.entry("used", "used", signed(1)) as entry:
+        ledger.move(jar, PlaceFactory(), entry=entry)
+
+    assert not Entry.objects.filter(kind="used").exists()
+
+
+def test_many_lines_at_once_are_held_to_the_kind_of_their_entry_too():
+    jar = stocked("500 g")
+
+    with pytest.raises(Undeclared, match="holds no count"), book.entry("used", "used", signed(1)) as entry:
+        Count.objects.bulk_create([Count(entry=entry, container=jar, amount=1)])
+
+
+def test_a_kind_is_declared_once():
+    with pytest.raises(Undeclared, match="declared twice"):
+        EntryKind("used")
+
+
+def test_every_line_of_the_book_can_be_held_by_some_kind_of_entry():
+    held = {line for kind in EntryKind.declared.values() for line in kind.lines}
+
+    assert set(every_line()) == held
+
+
+def test_the_queries_about_an_entry_do_not_grow_with_the_lines_that_other_kinds_hold(django_assert_num_queries):
+    jar = stocked("500 g")
+    used = use(jar, 1_000, 1)
+
+    with django_assert_num_queries(1):
+        assert [change.how for change in used.changes()] == ["−1 g, used"]

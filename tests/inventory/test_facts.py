@@ -7,9 +7,9 @@ from django.apps import apps
 from django.db import models
 
 from inventory import book, facts, integrity
+from inventory.book import strike
 from inventory.models import AppendOnly, AuditedModel, FactChange, Material, Person
 from inventory.refusals import Refused
-from studio.book.operations import strike
 from studio.orders.models import Pack, Supplier
 from studio.people.models import Tablet
 from tests.factories import (
@@ -90,7 +90,7 @@ def audited():
 
 
 def changed(thing, at=5.0, **values):
-    with book.entry("changed", "changed", signed(at)) as written:
+    with book.entry(declared("changed"), "changed", signed(at)) as written:
         facts.change(thing, values, entry=written)
     return written
 
@@ -231,7 +231,7 @@ def test_a_thing_made_and_changed_in_one_entry_goes_back_to_how_it_was_made():
 
 def test_one_entry_may_change_a_fact_twice():
     thinner = MaterialFactory(flash_point_c=20)
-    with book.entry("changed", "changed", signed(1)) as written:
+    with book.entry(declared("changed"), "changed", signed(1)) as written:
         facts.change(thinner, {"flash_point_c": 30}, entry=written)
         facts.change(thinner, {"flash_point_c": 40}, entry=written)
 

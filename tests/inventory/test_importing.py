@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from inventory import book, importing, integrity, months
+from inventory.book import strike
 from inventory.importing import Outcome
 from inventory.models import Container, Material, MonthSum, Place
-from studio.book.operations import strike
 from studio.shelf import operations
 from tests.factories import MaterialFactory, PlaceFactory, signed, stocked
 

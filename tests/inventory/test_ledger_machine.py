@@ -11,7 +11,7 @@ from hypothesis.stateful import Bundle, RuleBasedStateMachine, initialize, invar
 from inventory import book, integrity, ledger
 from inventory.models import Container, Entry
 from inventory.refusals import Refused
-from tests.factories import MaterialFactory, PersonFactory, PlaceFactory, signed
+from tests.factories import MaterialFactory, PersonFactory, PlaceFactory, declared, signed
 
 DAYS = st.integers(min_value=0, max_value=9)
 
@@ -143,7 +143,7 @@ class LedgerMachine(RuleBasedStateMachine):
         return signed(day, done_by=self.person)
 
     def entry(self, day):
-        with book.entry("line", "line", self.by(day)) as entry:
+        with book.entry(declared("line"), "line", self.by(day)) as entry:
             return entry
 
     def happens(self, possible, line, act):

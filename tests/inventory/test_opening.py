@@ -7,7 +7,7 @@ import pytest
 from inventory import book, integrity, ledger
 from inventory.models import Material, MonthSum
 from inventory.refusals import NotEnoughStock, Refused
-from tests.factories import MaterialFactory, PlaceFactory, entry, signed, stocked
+from tests.factories import MaterialFactory, PlaceFactory, declared, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -60,7 +60,7 @@ def test_nothing_is_opened_twice():
 @pytest.mark.parametrize("act", ["open", "use"])
 def test_a_struck_opening_leaves_the_seal_whole(act):
     jar = stocked("500 g", sealed_months=36, opened_months=12)
-    with book.entry(act, act, signed(1)) as opened:
+    with book.entry(declared(act), act, signed(1)) as opened:
         ledger.open_it(jar, entry=opened) if act == "open" else ledger.use(jar, 1_000, entry=opened)
 
     book.strike(opened, by=signed(2), reason="another jar")

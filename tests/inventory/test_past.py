@@ -2,7 +2,6 @@ import pytest
 
 from inventory import book, facts, ledger, past
 from inventory.models import Container, Material, Place
-from studio.book import operations
 from tests.factories import MaterialFactory, PlaceFactory, day, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
@@ -46,8 +45,8 @@ def test_a_jar_stood_where_it_was_and_held_what_it_did():
 def test_what_was_struck_never_happened():
     jar = stocked("500 g", at=1)
     use, move = used(jar, 100_000, at=3), moved(jar, PlaceFactory(), at=4)
-    operations.strike(use, reason="wrong jar", by=signed(5))
-    operations.strike(move, reason="wrong jar", by=signed(5))
+    book.strike(use, reason="wrong jar", by=signed(5))
+    book.strike(move, reason="wrong jar", by=signed(5))
 
     assert stood(6) == [(jar.code, 500_000, jar.place.name)]
 
@@ -92,14 +91,14 @@ def test_a_jar_that_still_holds_something_stands_there_still():
 
 def test_a_jar_whose_receipt_was_struck_never_came():
     jar = stocked("500 g", at=1)
-    operations.strike(jar.movements.get().entry, reason="another studio's", by=signed(2))
+    book.strike(jar.movements.get().entry, reason="another studio's", by=signed(2))
 
     assert stays(jar) == [] and stood(3) == []
 
 
 def test_a_struck_move_leaves_a_jar_where_it_first_stood():
     jar = stocked("500 g", at=1)
-    operations.strike(moved(jar, PlaceFactory(), at=5), reason="wrong jar", by=signed(6))
+    book.strike(moved(jar, PlaceFactory(), at=5), reason="wrong jar", by=signed(6))
 
     assert stays(jar) == [(jar.place.name, day(1).date(), None)]
 
@@ -122,7 +121,7 @@ def test_an_empty_book_has_no_past():
 
 def test_a_jar_of_a_past_day_has_the_facts_of_that_day():
     jar = stocked("100 g", name="White spirit", flash_point_c=None)
-    with book.entry("changed", "changed", signed(3)) as written:
+    with book.entry(declared("changed"), "changed", signed(3)) as written:
         facts.change(jar.material, {"name": "White spirit, low odour", "flash_point_c": 41.0}, entry=written)
         facts.change(jar.place, {"kind": Place.Kind.FLAMMABLES}, entry=written)
 

@@ -2,8 +2,6 @@ import django.core.validators
 import django.db.models.deletion
 from django.db import migrations, models
 
-import inventory.models
-
 
 class Migration(migrations.Migration):
     initial = True
@@ -200,7 +198,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="bathevent",
             name="entry",
-            field=inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
         ),
         migrations.CreateModel(
             name="Answer",
@@ -213,7 +211,7 @@ class Migration(migrations.Migration):
                         max_length=8,
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "reading",
                     models.ForeignKey(

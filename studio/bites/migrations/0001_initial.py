@@ -1,8 +1,6 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-import inventory.models
-
 
 class Migration(migrations.Migration):
     initial = True
@@ -23,7 +21,7 @@ class Migration(migrations.Migration):
                     "next_step",
                     models.CharField(blank=True, help_text="What the one who unpacks does next.", max_length=200),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "partner",
                     models.ForeignKey(
@@ -56,7 +54,7 @@ class Migration(migrations.Migration):
                         to="inventory.container",
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "owner",
                     models.ForeignKey(
@@ -101,7 +99,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="bites", to="baths.bath"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "plate",
                     models.ForeignKey(
@@ -130,7 +128,7 @@ class Migration(migrations.Migration):
                 ),
                 ("exposed_cm2", models.FloatField(null=True)),
                 ("exposed_sd_cm2", models.FloatField(null=True)),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "ground_from",
                     models.ForeignKey(
@@ -185,7 +183,7 @@ class Migration(migrations.Migration):
                 ("mass_g", models.FloatField()),
                 ("half_width_g", models.FloatField(help_text="What the scale is good to.")),
                 ("is_bare", models.BooleanField(help_text="Clean, dry and without ground or tape.")),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "plate",
                     models.ForeignKey(
@@ -207,7 +205,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="readings", to="bites.bite"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -240,7 +238,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="stops", to="bites.bite"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "constraints": [
@@ -277,7 +275,7 @@ class Migration(migrations.Migration):
                 ("share", models.FloatField(help_text="Of the copper that Faraday's law expects.")),
                 ("half_width", models.FloatField(help_text="Half of the range it lies in, 95 times in 100.")),
                 ("reason", models.CharField(max_length=200)),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "verbose_name_plural": "own efficiencies",

@@ -1,8 +1,6 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-import inventory.models
-
 
 class Migration(migrations.Migration):
     initial = True
@@ -29,7 +27,7 @@ class Migration(migrations.Migration):
                     models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class."),
                 ),
                 ("precautions", models.JSONField(help_text="Pairs of code and words.")),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "material",
                     models.ForeignKey(

@@ -1,8 +1,6 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-import inventory.models
-
 
 class Migration(migrations.Migration):
     initial = True
@@ -16,10 +14,7 @@ class Migration(migrations.Migration):
             name="Order",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                (
-                    "entry",
-                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
-                ),
+                ("entry", models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "abstract": False,
@@ -80,7 +75,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("packs", models.PositiveSmallIntegerField()),
                 ("is_last", models.BooleanField(default=False)),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "line",
                     models.ForeignKey(
@@ -96,10 +91,7 @@ class Migration(migrations.Migration):
             name="Shortage",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                (
-                    "entry",
-                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
-                ),
+                ("entry", models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "material",
                     models.ForeignKey(

@@ -3,8 +3,6 @@ import uuid
 import django.db.models.deletion
 from django.db import migrations, models
 
-import inventory.models
-
 
 class Migration(migrations.Migration):
     initial = True
@@ -80,7 +78,7 @@ class Migration(migrations.Migration):
                     "until_on",
                     models.DateField(blank=True, help_text="Its last day; empty when it does not end.", null=True),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "person",
                     models.ForeignKey(

@@ -3,7 +3,6 @@ from django import forms
 from chemistry import units
 from inventory.models import Container
 from inventory.refusals import Refused
-from studio.book.changes import signed
 from studio.pages.fields import AmountField, PlainForm
 from studio.pages.writing import SignedForm
 from studio.shelf.models import CountLine
@@ -115,7 +114,7 @@ class DecideForm(SignedForm):
 def difference(line: CountLine) -> str:
     """A line of `with_book` in words."""
     material = line.container.material
-    shown = (material.show(line.book), material.show(line.amount), signed(material, line.amount - line.book))
+    shown = (material.show(line.book), material.show(line.amount), material.signed(line.amount - line.book))
     return f"{line.container}: book {shown[0]}, counted {shown[1]}, difference {shown[2]}"
 
 

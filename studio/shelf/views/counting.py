@@ -9,7 +9,6 @@ from django.views.decorators.http import require_POST
 
 from inventory.models import Container, Place
 from inventory.refusals import Refused
-from studio.book.changes import signed
 from studio.pages.writing import write
 from studio.people.roles import keyholder_required, writers_only
 from studio.printing import papers
@@ -137,7 +136,7 @@ def _side_by_side(sheet):
     for line in lines:
         material = line.container.material
         line.shown_book, line.shown_amount = material.show(line.book), material.show(line.amount)
-        line.shown_difference = signed(material, line.amount - line.book)
+        line.shown_difference = material.signed(line.amount - line.book)
     differing = [line for line in lines if line.amount != line.book]
     return {
         "sheet": sheet,

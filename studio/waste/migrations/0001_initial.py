@@ -1,7 +1,6 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-import inventory.models
 import studio.waste.models.calendar
 import studio.waste.models.drums
 
@@ -26,10 +25,7 @@ class Migration(migrations.Migration):
                         default=studio.waste.models.calendar.unguessable, editable=False, max_length=64, unique=True
                     ),
                 ),
-                (
-                    "entry",
-                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
-                ),
+                ("entry", models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "abstract": False,
@@ -85,10 +81,7 @@ class Migration(migrations.Migration):
                         to="waste.disposal",
                     ),
                 ),
-                (
-                    "entry",
-                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
-                ),
+                ("entry", models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "first",
                     models.ForeignKey(
@@ -116,7 +109,7 @@ class Migration(migrations.Migration):
                         blank=True, help_text="Why this kind in this vessel all the same.", max_length=200
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "place",
                     models.ForeignKey(
@@ -228,7 +221,7 @@ class Migration(migrations.Migration):
                         to="inventory.container",
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "event",
                     models.ForeignKey(
@@ -276,7 +269,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="weighings", to="waste.drum"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
         ),
         migrations.CreateModel(
@@ -291,7 +284,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="findings", to="waste.drum"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "abstract": False,
@@ -318,10 +311,7 @@ class Migration(migrations.Migration):
                 ("what_happened", models.CharField(max_length=500)),
                 ("what_was_done", models.CharField(blank=True, max_length=500)),
                 ("injury", models.CharField(blank=True, max_length=300)),
-                (
-                    "entry",
-                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
-                ),
+                ("entry", models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "hurt",
                     models.ForeignKey(
@@ -339,10 +329,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("words", models.CharField(max_length=500)),
                 ("closes", models.BooleanField(default=False)),
-                (
-                    "entry",
-                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
-                ),
+                ("entry", models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "incident",
                     models.ForeignKey(
@@ -377,7 +364,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="inspections", to="waste.drum"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
         ),
         migrations.CreateModel(
@@ -435,7 +422,7 @@ class Migration(migrations.Migration):
                 ),
                 ("file", models.FileField(blank=True, upload_to=studio.waste.models.drums.document_name)),
                 ("sha256", models.CharField(blank=True, max_length=64)),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
             options={
                 "verbose_name_plural": "advice",
@@ -465,10 +452,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="papers", to="waste.disposal"
                     ),
                 ),
-                (
-                    "entry",
-                    inventory.models.SoleEntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry"),
-                ),
+                ("entry", models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
         ),
         migrations.CreateModel(
@@ -483,7 +467,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="refusals", to="waste.drum"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
                 (
                     "handed",
                     models.ForeignKey(
@@ -541,7 +525,7 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="test_results", to="waste.drum"
                     ),
                 ),
-                ("entry", inventory.models.EntryKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
         ),
         migrations.AddConstraint(

@@ -1,5 +1,6 @@
 """What a studio was told where it stands: by whom, when, and about what."""
 
+from collections.abc import Iterator
 from datetime import date
 from typing import ClassVar
 
@@ -8,7 +9,7 @@ from django.db.models import F, Q, QuerySet
 from django.urls import reverse
 
 from chemistry.waste import streams, treatment
-from inventory.models import EntryLine, EntryLineQuerySet
+from inventory.models import Change, EntryLine, EntryLineQuerySet
 from studio.waste.models.drums import document_name
 
 
@@ -25,6 +26,8 @@ class LocalAdvice(EntryLine):
 
     kind: what their answer settles. stream: a key of chemistry.streams it is about; empty for all of them.
     """
+
+    touches = ("disposals",)
 
     class Kind(models.TextChoices):
         ANSWER = "answer", "an answer to a question"
@@ -102,3 +105,6 @@ class LocalAdvice(EntryLine):
 
     def is_in_force_on(self, day: date) -> bool:
         return self.said_on <= day and (self.until_on is None or self.until_on >= day)
+
+    def changes(self) -> Iterator[Change]:
+        yield Change(self.asked, self.get_absolute_url(), f"{self.get_kind_display()}, {self.about}")

@@ -1,5 +1,6 @@
 """What left: handed over, come back, papers of theirs. Figures are copied at handover and never worked out again."""
 
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from django.db import models
@@ -9,9 +10,19 @@ from django.urls import reverse
 
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream
-from inventory.models import AppendOnlyModel, EntryLine, EntryLineQuerySet, Person, SoleEntryLine
+from inventory.models import (
+    AppendOnlyModel,
+    Change,
+    Entry,
+    EntryLine,
+    EntryLineQuerySet,
+    Lockable,
+    Person,
+    SoleEntryLine,
+)
+from inventory.refusals import Refused
 from studio.waste.models.advice import LocalAdvice
-from studio.waste.models.drums import Drum, document_name
+from studio.waste.models.drums import Deposit, Drum, document_name
 
 
 class DisposalQuerySet(EntryLineQuerySet):
@@ -26,12 +37,15 @@ class DisposalQuerySet(EntryLineQuerySet):
         return self.in_force().filter(~Exists(signed), awaits_copy=True)
 
 
-class Disposal(SoleEntryLine):
+class Disposal(SoleEntryLine, Lockable):
     """
     One handover of drums. Its number is never used again; it is not struck, a further record corrects it.
 
     first: of a correction, the record that began the chain; their papers hang on that one.
     """
+
+    touches = ("id",)
+    rests_on = ("handed__drum",)
 
     class Route(models.TextChoices):
         COLLECTION = "collection", "a collection for small amounts of hazardous waste"
@@ -85,6 +99,25 @@ class Disposal(SoleEntryLine):
     def began_with(self) -> "Disposal":
         """The record that began the chain of corrections."""
         return self.first or self
+
+    @property
+    def correction_url(self) -> str:
+        """Where a further record puts it right: it is not struck."""
+        return reverse("waste:correct", args=[self.pk])
+
+    def changes(self) -> Iterator[Change]:
+        for item in self.handed.select_related("drum"):
+            yield Change(str(self), self.get_absolute_url(), f"{item.drum} went")
+
+    @classmethod
+    def refuse_strike(cls, rows: "Sequence[Disposal]", struck: Entry) -> None:
+        """What was handed over is not struck, nor a record that put it right, nor the permission it went by."""
+        for disposal in rows:
+            if disposal.entry_id == struck.pk:
+                said = f"{disposal} stays as it was written at handover. Write a further record that corrects it."
+            else:
+                said = f"{disposal} went by this permission; it stays with it."
+            raise Refused(None, said, kept_by=disposal)
 
 
 class DisposalItemQuerySet(EntryLineQuerySet):
@@ -152,6 +185,10 @@ class DisposalItem(AppendOnlyModel):
 class Refusal(EntryLine):
     """A drum that they did not take, or brought back; it stays here, or is here again."""
 
+    tells_of = "drum"
+    touches = ("drum",)
+    rests_on = ("drum",)
+
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="refusals")
     handed = models.ForeignKey(DisposalItem, null=True, on_delete=models.PROTECT, related_name="refusals")
     by_whom = models.CharField(max_length=100)
@@ -160,9 +197,18 @@ class Refusal(EntryLine):
     def __str__(self):
         return f"{'brought back' if self.handed_id else 'refused'} by {self.by_whom}: {self.why}"
 
+    @classmethod
+    def resting_on(cls, struck: Entry) -> Q:
+        """What came back is filled further: that rests on its coming back."""
+        back = cls.objects.filter(entry=struck, handed__isnull=False).values("drum")
+        filled = Deposit.objects.filter(drum__in=back, entry__happened_at__gte=struck.happened_at)
+        return super().resting_on(struck) | Q(pk__in=filled.values("entry"))
+
 
 class ReceiverPaper(SoleEntryLine):
     """A paper of theirs: the signed copy, a weight ticket, or both. Their weight stands beside ours."""
+
+    tells_of = "disposal"
 
     disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="papers")
     is_signed_copy = models.BooleanField()
@@ -186,3 +232,7 @@ class ReceiverPaper(SoleEntryLine):
 
     def __str__(self):
         return "their signed copy" if self.is_signed_copy else "a paper of theirs"
+
+    @property
+    def how(self) -> str:
+        return f"{self} came"

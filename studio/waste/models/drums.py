@@ -1,6 +1,7 @@
 """Drums, what went into them, what was seen and measured of them. Every row counts as long as its entry stands."""
 
 import uuid
+from collections.abc import Sequence
 
 from django.db import models
 from django.db.models import F, Q
@@ -8,7 +9,7 @@ from django.urls import reverse
 
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
-from inventory.models import Container, EntryLine, Place
+from inventory.models import Container, Entry, EntryLine, Lockable, Place
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 
@@ -18,12 +19,14 @@ def document_name(row, typed_name: str) -> str:
     return f"documents/{uuid.uuid4().hex}.pdf"
 
 
-class Drum(EntryLine):
+class Drum(EntryLine, Lockable):
     """
     One filling of a waste vessel; filled anew, it is another drum.
 
     kind and vessel: keys of chemistry.streams. What is in it follows from its deposits.
     """
+
+    touches = ("id",)
 
     name = models.CharField(max_length=30, help_text="As it is written on it.")
     kind = models.CharField(max_length=30)
@@ -59,6 +62,16 @@ class Drum(EntryLine):
     def made_of(self) -> Vessel:
         return streams.VESSELS[self.vessel]
 
+    @property
+    def how(self) -> str:
+        return f"set up for {self.stream}"
+
+    @classmethod
+    def refuse_strike(cls, rows: "Sequence[Drum]", struck: Entry) -> None:
+        from studio.waste import whereabouts  # which knows what left
+
+        whereabouts.refuse_gone(rows)
+
 
 class Deposit(EntryLine):
     """
@@ -67,6 +80,10 @@ class Deposit(EntryLine):
     event, strip, container, from_drum: the other side of the same act; its copper is worked out from there. copper_g
     is an estimate written down where nothing else tells it. A rinse brings the drips since the rinse before it.
     """
+
+    tells_of = "drum"
+    touches = ("drum", "from_drum")
+    rests_on = ("drum", "from_drum", "strip", "event")
 
     class Source(models.TextChoices):
         BATH = "bath", "taken out of a bath"
@@ -119,6 +136,10 @@ class Deposit(EntryLine):
 class Inspection(EntryLine):
     """Somebody looked at a drum: what they found, and how full it stood."""
 
+    tells_of = "drum"
+    touches = ("drum",)
+    rests_on = ("drum",)
+
     class Found(models.TextChoices):
         FINE = "fine", "Closed, dry outside, its label can be read"
         SEEN_TO = "seen to", "Something was wrong and has been put right"
@@ -145,6 +166,10 @@ class Inspection(EntryLine):
 class DrumWeighing(EntryLine):
     """A drum on a scale, with its lid and all that is in it."""
 
+    tells_of = "drum"
+    touches = ("drum",)
+    rests_on = ("drum",)
+
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="weighings")
     gross_g = models.FloatField()
     half_width_g = models.FloatField(help_text="What the scale is good to.")
@@ -160,6 +185,10 @@ class DrumWeighing(EntryLine):
 
 class TestResult(EntryLine):
     """What a test of a drum's content gave; it goes before what the deposits add up to."""
+
+    tells_of = "drum"
+    touches = ("drum",)
+    rests_on = ("drum",)
 
     class Quantity(models.TextChoices):
         """Keys of chemistry's vocabulary."""

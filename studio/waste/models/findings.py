@@ -12,6 +12,10 @@ class Finding(EntryLine):
     key: of chemistry's vocabulary. answer: True or False, a word, words, or the two ends of a number.
     """
 
+    tells_of = "drum"
+    touches = ("drum",)
+    rests_on = ("drum",)
+
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="findings")
     key = models.CharField(max_length=40)
     answer = models.JSONField()

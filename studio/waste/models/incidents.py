@@ -1,12 +1,13 @@
 """What went wrong in the shop: a spill, a splash, a power fault; and what was done about it since."""
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
-from inventory.models import EntryLineQuerySet, Person, SoleEntryLine
+from inventory.models import Change, EntryLineQuerySet, Person, SoleEntryLine
 
 
 class IncidentQuerySet(EntryLineQuerySet):
@@ -57,9 +58,14 @@ class Incident(SoleEntryLine):
         """Who was hurt is between that person and the keyholders."""
         return is_keyholder or person.pk == self.hurt_id
 
+    def changes(self) -> Iterator[Change]:
+        yield Change("Report", self.get_absolute_url(), self.what_happened)
+
 
 class FollowUp(SoleEntryLine):
     """What was done about an incident later on; the last one closes it."""
+
+    rests_on = ("incident",)
 
     incident = models.ForeignKey(Incident, on_delete=models.PROTECT, related_name="follow_ups")
     words = models.CharField(max_length=500)
@@ -70,3 +76,6 @@ class FollowUp(SoleEntryLine):
 
     def __str__(self):
         return self.words
+
+    def changes(self) -> Iterator[Change]:
+        yield Change("Report", self.incident.get_absolute_url(), self.words)

@@ -4,11 +4,10 @@ from functools import partial
 
 import pytest
 
-from inventory import integrity
+from inventory import book, integrity
 from studio.baths import estimate, operations
 from studio.baths.models import Bath
 from studio.baths.operations import Portion
-from studio.book import operations as book
 from studio.shelf import operations as shelf
 from tests.at_once import at_once
 from tests.factories import PersonFactory, adopted, day, signed, stocked

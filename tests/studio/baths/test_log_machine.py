@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
 from chemistry.bath import Adopted, LevelRead
+from inventory import book
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import estimate, operations
 from studio.baths.models import Answer, Bath, BathEvent
-from studio.book import operations as book
 from tests.factories import PersonFactory, adopted, signed
 
 DAYS = st.integers(min_value=0, max_value=9)

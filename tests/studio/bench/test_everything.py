@@ -7,10 +7,10 @@ import zipfile
 import pytest
 
 from inventory import importing, lists
+from inventory.book import strike
 from inventory.importing import Outcome
 from inventory.models import Movement, Place
 from studio.bench import everything
-from studio.book.operations import strike
 from studio.shelf import operations
 from studio.waste import incidents
 from tests.factories import adopted, entry, signed, stocked

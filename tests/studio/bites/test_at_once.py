@@ -4,13 +4,13 @@ from functools import partial
 
 import pytest
 
+from inventory import book
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths.models import BathEvent
 from studio.bites import integrity, operations
 from studio.bites.models import Bite, BiteReading, BiteStop
 from studio.bites.operations import Ending, Setting
-from studio.book import operations as book
 from tests.at_once import at_once
 from tests.factories import adopted, bitten, plate, signed, started
 

@@ -7,10 +7,10 @@ from django.urls import reverse
 
 from chemistry.copper.efficiency import ANODE, CATHODE
 from chemistry.measured import by_scale
+from inventory import book
 from studio.bites import calibration, operations, plates
 from studio.bites.calibration import Electrode
 from studio.bites.models import OwnEfficiency
-from studio.book import operations as book
 from studio.cathodes import standing
 from tests.factories import adopted, bitten, plate, signed
 from tests.studio.cathodes.shop import hung

@@ -4,9 +4,9 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 
+from inventory import book
 from studio.bites import integrity, operations
 from studio.bites.models import BiteStop
-from studio.book import operations as book
 from tests.factories import adopted, bitten, day, plate, signed, started
 
 pytestmark = pytest.mark.django_db

@@ -3,6 +3,7 @@ from datetime import timedelta
 import pytest
 
 from chemistry.measured import Measured
+from inventory import book
 from inventory import book as inventory_book
 from inventory.models import Entry
 from inventory.refusals import Refused
@@ -11,7 +12,6 @@ from studio.baths.models import Bath, BathEvent
 from studio.bites import operations
 from studio.bites.models import Bite, BiteStop
 from studio.bites.operations import Ending, Reading, Setting
-from studio.book import operations as book
 from tests.factories import BathFactory, PersonFactory, adopted, bitten, day, plate, signed, started
 
 pytestmark = pytest.mark.django_db

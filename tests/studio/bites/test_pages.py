@@ -8,11 +8,11 @@ import pytest
 from django.urls import reverse
 
 from chemistry.measured import Measured, by_scale
+from inventory import book
 from inventory.models import Entry
 from studio.bites import operations, plates
 from studio.bites.models import Bite, BiteReading, BiteStop, Parcel, Plate, Preparation, Weighing
 from studio.bites.operations import Ending, Reading, Setting
-from studio.book import operations as book
 from studio.workshop.models import Workshop
 from tests.factories import BathFactory, PlaceFactory, adopted, bitten, day, plate, signed, started, stocked
 

@@ -5,9 +5,9 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from chemistry.measured import Measured
+from inventory import book
 from studio.bites import plates
 from studio.bites.models import Parcel
-from studio.book import operations as book
 from studio.workshop.models import Workshop
 from tests.factories import PlaceFactory, adopted, bitten, plate, signed
 

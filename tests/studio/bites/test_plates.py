@@ -1,11 +1,11 @@
 import pytest
 
 from chemistry.measured import Measured, by_scale
+from inventory import book
 from inventory.refusals import NotEnoughStock, Refused
 from studio.bites import calibration, plates
 from studio.bites.models import Plate, Weighing, roman
 from studio.bites.plates import GroundApplication
-from studio.book import operations as book
 from tests.factories import PlaceFactory, adopted, bitten, plate, signed, stocked
 
 pytestmark = pytest.mark.django_db

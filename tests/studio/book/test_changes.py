@@ -6,18 +6,17 @@ from studio.baths import operations as baths
 from studio.baths.models import Answer
 from studio.baths.operations import Portion
 from studio.bites import operations as bites
-from studio.book.changes import changes
 from tests.factories import PlaceFactory, adopted, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
 
 def told(entry):
-    return [(change.what, change.how) for change in changes(entry)]
+    return [(change.what, change.how) for change in entry.changes()]
 
 
 def test_an_entry_that_touched_nothing_has_nothing_to_tell():
-    assert changes(entry()) == []
+    assert entry().changes() == []
 
 
 def test_what_came_has_a_plus_and_what_went_a_minus():

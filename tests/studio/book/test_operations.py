@@ -1,6 +1,7 @@
 import pytest
 
 from chemistry.bath import Titrated
+from inventory import book
 from inventory.refusals import NotEnoughStock
 from studio.baths import estimate
 from studio.baths import operations as baths
@@ -21,7 +22,7 @@ def test_a_struck_top_up_leaves_jar_and_bath_as_if_it_had_not_been():
     before = strength(bath, 2)
     topped_up = baths.top_up(bath, water_l=0, salt=[Portion(jar, 200_000)], salt_anyway=True, by=signed(1))
 
-    operations.strike(topped_up, by=signed(2), reason="wrong tank")
+    book.strike(topped_up, by=signed(2), reason="wrong tank")
 
     jar.refresh_from_db()
     bath.refresh_from_db()
@@ -34,7 +35,7 @@ def test_a_strike_raises_the_revision_of_the_bath_it_touches():
     topped_up = baths.top_up(bath, water_l=0.5, by=signed(1))
     revision = bath.revision
 
-    operations.strike(topped_up, by=signed(2), reason="wrong tank")
+    book.strike(topped_up, by=signed(2), reason="wrong tank")
 
     bath.refresh_from_db()
     assert bath.revision == revision + 1
@@ -48,7 +49,7 @@ def test_a_struck_answer_holds_the_reading_out_again():
     held_out = strength(bath, 2)
     answer = baths.answer(reading, choice=Answer.Choice.TRUST_READING, by=signed(2))
 
-    operations.strike(answer, by=signed(3), reason="the burette leaked")
+    book.strike(answer, by=signed(3), reason="the burette leaked")
 
     bath.refresh_from_db()
     assert strength(bath, 2) == pytest.approx(held_out)
@@ -62,7 +63,7 @@ def test_a_refused_strike_leaves_the_bath_alone():
     revision = bath.revision
 
     with pytest.raises(NotEnoughStock, match="In the way"):
-        operations.strike(received, by=signed(2), reason="never came")
+        book.strike(received, by=signed(2), reason="never came")
 
     bath.refresh_from_db()
     assert bath.revision == revision

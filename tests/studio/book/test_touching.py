@@ -2,7 +2,7 @@ import pytest
 from django.urls import reverse
 
 from inventory import book, ledger
-from tests.factories import PlaceFactory, adopted, signed, stocked
+from tests.factories import PlaceFactory, adopted, declared, signed, stocked
 
 
 def found(client, text) -> list[str]:
@@ -12,7 +12,7 @@ def found(client, text) -> list[str]:
 
 
 def written(line, act, **how):
-    with book.entry("shelf", line, signed(1)) as entry:
+    with book.entry(declared("shelf"), line, signed(1)) as entry:
         act(entry=entry, **how)
 
 
@@ -30,7 +30,7 @@ def test_a_code_finds_every_line_that_touched_its_container(member, asked):
 
 def test_a_code_finds_no_line_of_a_container_whose_code_only_begins_like_it(member):
     jar = stocked("500 g")
-    with book.entry("shelf", "a longer code", signed()) as entry:
+    with book.entry(declared("shelf"), "a longer code", signed()) as entry:
         ledger.receive(jar.material, 1000, entry=entry, place=jar.place, code=f"{jar.code}-B")
 
     assert found(member, jar.code) == ["received"]
@@ -39,7 +39,7 @@ def test_a_code_finds_no_line_of_a_container_whose_code_only_begins_like_it(memb
 def test_a_baths_name_finds_what_is_in_its_log_and_what_only_speaks_of_it(member):
     bath = adopted(name="Tall box")
     adopted(name="Upright tank")
-    with book.entry("note", "Swept below Tall box", signed(2)):
+    with book.entry(declared("note"), "Swept below Tall box", signed(2)):
         pass
     adoption = bath.events.first().entry
 

@@ -4,12 +4,12 @@ import pytest
 
 from chemistry.bath import Adopted, DensityRead, LevelRead, SolutionAdded, Titrated
 from inventory import ledger
+from inventory.book import strike
 from studio.baths import operations as baths
 from studio.bites import operations as bites
 from studio.bites import plates
 from studio.bites.models import Plate
 from studio.bites.operations import Ending, Setting
-from studio.book.operations import strike
 from studio.cathodes import accounts, balance, hangings, operations, sheets
 from studio.cathodes.flows import Flows
 from studio.cathodes.period import Period, of_days

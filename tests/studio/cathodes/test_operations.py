@@ -1,8 +1,8 @@
 import pytest
 
+from inventory.book import strike
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio.book.operations import strike
 from studio.cathodes import hangings, operations, standing
 from studio.cathodes.models import Cathode, CathodeWeighing, Strip
 from tests.factories import adopted, day, signed

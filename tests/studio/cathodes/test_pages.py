@@ -5,9 +5,8 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
+from inventory.book import strike
 from inventory.models import Entry
-from studio.book.changes import changes
-from studio.book.operations import strike
 from studio.cathodes.models import Cathode, CathodeWeighing, CopperContent, Sheet, Strip
 from tests.factories import adopted, signed, stocked
 from tests.studio.cathodes.shop import bite, hung, stripped, weighed
@@ -257,14 +256,14 @@ def test_a_cathode_that_was_struck_leads_to_the_line_that_says_why(member, catho
 def test_an_entry_tells_what_it_did_to_a_cathode(cathode):
     written = stripped(cathode, 14, at=2, powder_g=1)
 
-    assert [(each.what, each.how) for each in changes(cathode.entry)] == [
+    assert [(each.what, each.how) for each in cathode.entry.changes()] == [
         ("Copper sheet", "hung in Upright tank"),
         ("Copper sheet", "1000 cm², 1000 g bare"),
     ]
-    assert [(each.what, each.how) for each in changes(written)] == [
+    assert [(each.what, each.how) for each in written.changes()] == [
         ("Copper sheet", "14 g and 1 g of wet powder came off")
     ]
-    assert changes(weighed(cathode, 1000, at=3))[0].how == "weighed 1000 g"
+    assert weighed(cathode, 1000, at=3).changes()[0].how == "weighed 1000 g"
 
 
 def test_the_copper_recovered_stands_with_its_date_and_its_total(member, cathode):

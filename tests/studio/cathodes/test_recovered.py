@@ -2,7 +2,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from studio.book.operations import strike
+from inventory.book import strike
 from studio.cathodes import recovered
 from tests.factories import adopted, signed
 from tests.studio.cathodes.shop import bite, hung, stripped

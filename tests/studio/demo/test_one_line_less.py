@@ -10,12 +10,11 @@ import pytest
 from django.db import connection, transaction
 from django.utils import timezone
 
-from inventory.book import Signed
+from inventory.book import Signed, strike
 from inventory.models import Container, Entry
 from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import Bath, Estimate
-from studio.book.operations import strike
 from studio.cathodes import balance, period
 from studio.cathodes import standing as cathodes
 from studio.demo import load

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.book import operations as book
+from inventory import book
 from studio.orders import costs, operations
 from studio.shelf import operations as shelf
 from tests.factories import PersonFactory, PlaceFactory, signed, stocked

@@ -2,12 +2,10 @@ from functools import partial
 
 import pytest
 
-from inventory import integrity, ledger
+from inventory import book, integrity, ledger
 from inventory.book import entry as open_entry
 from inventory.models import Container, Entry
 from inventory.refusals import Refused
-from studio.book import operations as book
-from studio.book.changes import changes
 from studio.orders import operations
 from studio.orders.models import OrderLine, Pack, Shortage, Supplier
 from tests.at_once import at_once
@@ -61,7 +59,7 @@ def test_an_order_is_one_entry_that_says_what_was_asked_of_whom():
 
     assert str(entry) == "Ordered from Larkhithe: 2 × 2500 g Copper sulfate"
     assert (entry.order.supplier, entry.order.lines.get().packs) == (pack.supplier, 2)
-    assert [change.how for change in changes(entry)] == ["2 × 2500 g Copper sulfate ordered"]
+    assert [change.how for change in entry.changes()] == ["2 × 2500 g Copper sulfate ordered"]
 
 
 def test_an_order_of_nothing_is_none():
@@ -137,7 +135,7 @@ def test_a_receipt_says_what_came_and_of_which_order():
     entry = receive(line, 1)
 
     assert str(entry) == "Received 1 × 2500 g of Copper sulfate from Larkhithe"
-    assert "of 2 × 2500 g Copper sulfate, 1 came" in [change.how for change in changes(entry)]
+    assert "of 2 × 2500 g Copper sulfate, 1 came" in [change.how for change in entry.changes()]
 
 
 def test_two_volunteers_do_not_receive_one_box_twice():

@@ -7,8 +7,8 @@ import pypdf
 import pytest
 from django.urls import reverse
 
+from inventory import book
 from inventory.models import Container, Entry
-from studio.book import operations as book
 from studio.orders import operations
 from studio.orders.models import OrderLine, Pack, Shortage, Supplier
 from studio.shelf import operations as shelf

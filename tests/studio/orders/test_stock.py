@@ -4,10 +4,10 @@ import pytest
 from django.db.models import QuerySet
 from django.urls import reverse
 
+from inventory import book
 from inventory.models import Container, Material
 from studio.bench import needs
 from studio.bench.needs import Now
-from studio.book import operations as book
 from studio.orders import descriptions, operations, stock
 from studio.orders.models import Pack
 from studio.shelf import operations as shelf

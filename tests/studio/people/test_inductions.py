@@ -2,11 +2,11 @@ from datetime import date
 
 import pytest
 
+from inventory.book import strike
 from inventory.models import Entry, Material
 from inventory.refusals import Refused
 from studio.bites import operations as bites
 from studio.bites.operations import Setting
-from studio.book.operations import strike
 from studio.people.inductions import Task, induct, refuse_uninducted, uninducted
 from studio.people.models import Induction
 from studio.people.roles import KEYHOLDER

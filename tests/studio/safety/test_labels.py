@@ -11,11 +11,10 @@ import zxingcpp
 from django.urls import reverse
 
 from chemistry.bath import Adopted
+from inventory.book import strike
 from inventory.models import Entry
 from studio.baths import operations as baths
 from studio.baths.status import status_of_baths
-from studio.book.changes import changes
-from studio.book.operations import strike
 from studio.safety import descriptions, labels
 from studio.safety.models import PrintedLabel
 from studio.shelf import operations as shelf
@@ -181,7 +180,7 @@ def test_printing_is_a_line_of_the_book_written_once(member, bath):
     entry = Entry.objects.latest("pk")
     assert PrintedLabel.objects.count() == 1
     assert entry.subject == "Printed the label of Upright tank"
-    assert [change.what for change in changes(entry)] == ["Upright tank"]
+    assert [change.what for change in entry.changes()] == ["Upright tank"]
 
 
 def test_a_bath_that_grew_stronger_asks_for_a_new_label(member, studio, bath):

@@ -5,11 +5,11 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from chemistry.bath import LevelRead
+from inventory import book
 from inventory.models import Container
 from studio.baths import operations
 from studio.baths.models import Bath, Estimate
 from studio.baths.operations import Portion
-from studio.book import operations as book
 from tests.factories import BathFactory, adopted, bitten, day, signed, stocked
 
 pytestmark = pytest.mark.django_db

@@ -6,8 +6,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from inventory.book import strike
 from inventory.models import Container, Entry, Material
-from studio.book.operations import strike
 from studio.shelf import bringing_in
 from studio.shelf.models import ImportedFile
 from tests.factories import PersonFactory, PlaceFactory, signed

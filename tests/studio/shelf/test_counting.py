@@ -7,9 +7,9 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
+from inventory.book import strike
 from inventory.models import Container, Entry, Place
 from inventory.refusals import Refused
-from studio.book.operations import strike
 from studio.shelf import counting, operations
 from studio.shelf.models import CountLine, CountSheet
 from tests.factories import PersonFactory, PlaceFactory, day, signed, stocked

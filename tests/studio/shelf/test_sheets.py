@@ -8,8 +8,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory import book
 from inventory.models import Entry, Material, SafetySheet
-from studio.book import operations as book
 from tests.factories import MaterialFactory, signed, stocked
 from tests.studio.orders.shop import PackFactory, SupplierFactory
 from tests.studio.printing.test_uploaded_pdf import sheet

@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory import book
 from inventory.models import Container, Entry, Material, Movement, Place
-from studio.book import operations as book
 from studio.shelf import operations
 from studio.shelf.hydrates import BathUse
 from tests.factories import MaterialFactory, PlaceFactory, day, signed, stocked

@@ -10,9 +10,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from chemistry import waste
+from inventory.book import strike
 from inventory.refusals import Refused
-from studio.book.changes import changes
-from studio.book.operations import strike
 from studio.waste import advice
 from studio.waste.models import LocalAdvice
 from tests.factories import signed
@@ -269,6 +268,6 @@ def letter() -> BytesIO:
 
 
 def test_the_book_tells_what_was_said():
-    (change,) = changes(said(Kind.HAZARDOUS, stream="rinse"))
+    (change,) = said(Kind.HAZARDOUS, stream="rinse").changes()
 
     assert change.how == "it counts as hazardous waste, Plate rinse water"

@@ -3,9 +3,9 @@
 import pytest
 
 from chemistry.waste.drum import poured
+from inventory.book import strike
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
-from studio.book.operations import strike
 from studio.waste import content, operations, sources
 from studio.waste.models import Deposit, Drum
 from studio.waste.operations import DepositRequest

@@ -6,7 +6,7 @@ import pytest
 
 from chemistry.measured import Measured
 from chemistry.waste.streams import STREAMS
-from studio.book.operations import strike
+from inventory.book import strike
 from studio.safety.summaries import summary_of
 from studio.waste import content, descriptions, labels, lists, operations
 from studio.waste.models import Deposit

@@ -7,10 +7,9 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from inventory.book import strike
 from inventory.models import Entry
 from studio.baths import operations as baths
-from studio.book.changes import changes
-from studio.book.operations import strike
 from studio.printing import papers
 from studio.waste import incidents, record
 from studio.waste.models import Deposit, Disposal, DisposalItem, ReceiverPaper, Refusal
@@ -414,5 +413,5 @@ def test_the_bench_stops_asking_once_both_are_settled(keyholder, full):
 def test_an_entry_tells_which_drums_went_and_leads_to_the_record(full):
     disposal = handed_over(full)
 
-    assert [(each.what, each.how) for each in changes(disposal.entry)] == [(str(disposal), "W1 went")]
-    assert [each.how for each in changes(paper_of(disposal).entry)] == ["their signed copy came"]
+    assert [(each.what, each.how) for each in disposal.entry.changes()] == [(str(disposal), "W1 went")]
+    assert [each.how for each in paper_of(disposal).entry.changes()] == ["their signed copy came"]

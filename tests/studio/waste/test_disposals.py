@@ -3,10 +3,10 @@
 import pytest
 
 from chemistry.waste.drum import poured
+from inventory.book import strike
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
-from studio.book.operations import strike
 from studio.waste import advice, content, descriptions, disposals, operations, whereabouts
 from studio.waste.disposals import Taken
 from studio.waste.models import Deposit, Disposal, DisposalItem, Drum, LocalAdvice

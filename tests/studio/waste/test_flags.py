@@ -8,9 +8,8 @@ from django.urls import reverse
 
 from chemistry import waste
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
+from inventory.book import strike
 from inventory.refusals import Refused
-from studio.book.changes import changes
-from studio.book.operations import strike
 from studio.waste import content, models, operations, sources
 from studio.waste.flags import level, of_drum
 from studio.waste.models import Finding, LocalAdvice
@@ -299,7 +298,7 @@ def test_unless_something_is_asked_for_all_that_can_be_looked_at_is(member, rins
 def test_the_book_tells_what_was_found_out(rinse):
     entry = found_out(rinse, drips=True)
 
-    assert [(change.what, change.how) for change in changes(entry)] == [("W1", "drips: yes")]
+    assert [(change.what, change.how) for change in entry.changes()] == [("W1", "drips: yes")]
 
 
 def test_a_drum_of_which_something_was_found_out_is_struck_after_that(rinse):

@@ -5,11 +5,10 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
+from inventory.book import strike
 from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.baths import estimate
-from studio.book.changes import changes
-from studio.book.operations import strike
 from studio.waste import content, incidents
 from studio.waste.models import Deposit, FollowUp, Incident
 from tests.factories import PersonFactory, adopted, day, signed, stocked
@@ -251,7 +250,7 @@ def test_a_report_is_not_struck_under_what_followed_it(splash):
 
 
 def test_the_book_leads_to_the_report(splash):
-    assert [(each.what, each.how) for each in changes(splash.entry)] == [("Report", "The jug tipped over.")]
+    assert [(each.what, each.how) for each in splash.entry.changes()] == [("Report", "The jug tipped over.")]
 
 
 # pages

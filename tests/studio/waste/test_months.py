@@ -8,7 +8,7 @@ from django.urls import reverse
 from chemistry import waste
 from chemistry.waste.drum import weighed
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
-from studio.book.operations import strike
+from inventory.book import strike
 from studio.waste import advice, content, months, operations
 from studio.waste.models import Drum, LocalAdvice
 from tests.factories import day, signed

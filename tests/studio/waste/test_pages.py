@@ -8,9 +8,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from pypdf import PdfReader
 
+from inventory.book import strike
 from inventory.models import Entry
-from studio.book.changes import changes
-from studio.book.operations import strike
 from studio.waste import content
 from studio.waste.models import Deposit, Drum, Inspection
 from tests.factories import PlaceFactory, adopted, bitten, signed, stocked
@@ -394,10 +393,10 @@ def test_an_entry_names_what_it_did_to_drums(member, rinse):
     look = post(member, "look_over", rinse.pk, **ASKED["look_over"])
 
     assert look.status_code == 302
-    assert [(each.what, each.how) for each in changes(Entry.objects.latest("pk"))] == [
+    assert [(each.what, each.how) for each in Entry.objects.latest("pk").changes()] == [
         ("W1", "Closed, dry outside, its label can be read, 30 % full")
     ]
-    assert changes(rinse.entry)[0].how == "set up for Plate rinse water"
+    assert rinse.entry.changes()[0].how == "set up for Plate rinse water"
 
 
 def test_a_struck_drum_leads_to_why(member):

@@ -4,8 +4,8 @@ import pytest
 
 from chemistry.measured import Measured
 from chemistry.solution.sulfate import COPPER_PER_BLUE
+from inventory.book import strike
 from studio.baths import operations as baths
-from studio.book.operations import strike
 from studio.waste import operations, sources
 from studio.waste.content import content_of_drum
 from studio.waste.models import Deposit

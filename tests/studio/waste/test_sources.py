@@ -6,12 +6,12 @@ import pytest
 
 from chemistry.measured import by_scale
 from chemistry.waste.drum import weighed
+from inventory.book import strike
 from inventory.models import Constituent, Material
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import BathEvent
-from studio.book.operations import strike
 from studio.waste import content, hazards, operations, properties, sources
 from studio.waste.models import Drum
 from studio.waste.operations import DepositRequest

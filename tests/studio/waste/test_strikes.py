@@ -3,8 +3,8 @@
 import pytest
 
 from chemistry.measured import by_scale
+from inventory.book import strike
 from inventory.refusals import Refused
-from studio.book.operations import strike
 from studio.waste import content, operations, sources
 from studio.waste.models import Deposit
 from studio.waste.operations import DepositRequest

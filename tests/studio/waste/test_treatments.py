@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from chemistry.waste import treatment
-from studio.book.operations import strike
+from inventory.book import strike
 from studio.waste import advice, content, sources, treatments
 from studio.waste.models import LocalAdvice
 from studio.waste.operations import DepositRequest

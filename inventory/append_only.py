@@ -1,0 +1,125 @@
+"""What is never changed in place: lines of the book, and facts, which change through it alone."""
+
+import json
+from collections.abc import Collection
+from typing import Any, ClassVar
+
+from django.core.exceptions import ValidationError
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import models
+from django.utils.formats import date_format
+
+from inventory.refusals import Refused
+
+
+class AppendOnly(Exception):
+    """The book is written once: a mistake is struck, never edited or deleted."""
+
+
+class AppendOnlyQuerySet(models.QuerySet):
+    def update(self, **kwargs):
+        raise AppendOnly("Lines of the book are never changed in place.")
+
+    def delete(self):
+        raise AppendOnly("Lines of the book are never deleted.")
+
+
+class AppendOnlyModel(models.Model):
+    class Meta:
+        abstract = True
+
+    def save(self, **kwargs):
+        if not self._state.adding:
+            raise AppendOnly(f"{self} is already written; strike its entry instead.")
+        super().save(**kwargs)
+
+    def delete(self, **kwargs):
+        raise AppendOnly(f"{self} stays in the book; strike its entry instead.")
+
+
+def as_json(value: Any) -> Any:
+    """A fact as `FactChange` keeps it: a row by its key, a day by its ISO form."""
+    return json.loads(json.dumps(value.pk if isinstance(value, models.Model) else value, cls=DjangoJSONEncoder))
+
+
+class AuditedQuerySet(models.QuerySet):
+    def update(self, **values):
+        facts = {name for field in self.model.fact_fields().values() for name in (field.name, field.attname)}
+        if touched := sorted(facts & values.keys()):
+            raise AppendOnly(f"{', '.join(touched)}: facts are changed by `facts.change` alone.")
+        return super().update(**values)
+
+    def delete(self):
+        raise AppendOnly("What the book speaks of is never deleted.")
+
+
+class AuditedModel(models.Model):
+    """
+    Something whose facts are changed through `facts.change` alone, which keeps what they were.
+
+    KEPT_BY_CODE: fields that are no facts, such as a running sum, a revision, a key.
+    """
+
+    KEPT_BY_CODE: ClassVar[Collection[str]] = ()
+    NOT_WRITTEN = "not written down"
+
+    objects = AuditedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+    def save(self, **kwargs):
+        facts = self.fact_fields().keys()
+        if not self._state.adding and facts & set(kwargs.get("update_fields") or facts):
+            raise AppendOnly(f"What is known of {self} is changed by `facts.change` alone.")
+        super().save(**kwargs)
+
+    def get_absolute_url(self) -> str:
+        raise NotImplementedError
+
+    def delete(self, **kwargs):
+        raise AppendOnly(f"The book speaks of {self}; it is never deleted.")
+
+    @classmethod
+    def fact_fields(cls) -> dict[str, models.Field]:
+        known = (field for field in cls._meta.concrete_fields if not field.primary_key)
+        return {field.name: field for field in known if field.name not in cls.KEPT_BY_CODE}
+
+    @classmethod
+    def rows_to_lock(cls, keys: Collection[int]) -> models.QuerySet:
+        """Those that are locked before a fact of some of them changes, in one order for everybody."""
+        return cls._base_manager.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
+
+    def told_on_its_page(self) -> list["AuditedModel"]:
+        """Things whose changes are told on the page of this one."""
+        return [self]
+
+    def facts(self) -> dict[str, Any]:
+        return {name: self.fact(name) for name in self.fact_fields()}
+
+    def fact(self, name: str) -> Any:
+        return as_json(getattr(self, self.fact_fields()[name].attname))
+
+    def set_fact(self, name: str, value: Any) -> None:
+        field = self.fact_fields()[name]
+        setattr(self, field.attname, field.to_python(value))
+
+    def check_facts(self) -> None:
+        """Refuse what does not go together, before it is written or comes back by a strike."""
+        try:
+            self.validate_constraints()
+        except ValidationError as error:
+            raise Refused(None, f"What would be known of {self} does not go together.") from error
+
+    def shown_fact(self, name: str, value: Any) -> str:
+        """A value of one of its facts, in words."""
+        field = self.fact_fields()[name]
+        if isinstance(field, models.BooleanField):
+            return "yes" if value else "no"
+        if value in (None, "", []):
+            return next((str(label) for choice, label in field.flatchoices if choice == value), self.NOT_WRITTEN)
+        if isinstance(field, models.ForeignKey):
+            return str(field.related_model._base_manager.get(pk=value))
+        if isinstance(field, models.DateField):
+            return date_format(field.to_python(value), "j F Y")
+        return f"{value:g}" if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))

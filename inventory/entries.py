@@ -1,0 +1,349 @@
+"""The book: its entries, the kinds of entry that features declare, and the lines that hang on an entry."""
+
+import uuid
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, ClassVar, Self
+
+from django.apps import apps
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet
+from inventory.refusals import Refused
+
+
+class Undeclared(Exception):
+    """Something was written that no feature declares; see `EntryKind`."""
+
+
+class EntryKind(str):
+    """
+    What an entry is called, as it is stored, and the lines it may hold.
+
+    A feature declares its kinds in its module `kinds`, and writes no other.
+    """
+
+    lines: "tuple[type[EntryLine], ...]"
+    declared: "ClassVar[dict[str, EntryKind]]" = {}
+
+    def __new__(cls, name: str, *lines: "type[EntryLine]") -> "EntryKind":
+        kind = super().__new__(cls, name)
+        if name in cls.declared:
+            raise Undeclared(f"“{name}” is declared twice; a later feature adds its lines by `also_holds`.")
+        kind.lines = lines
+        cls.declared[name] = kind
+        return kind
+
+    def also_holds(self, *lines: "type[EntryLine]") -> None:
+        """A later feature writes its side of the same act in the same entry."""
+        self.lines = (*self.lines, *lines)
+
+    @classmethod
+    def known(cls, name: str) -> "EntryKind":
+        if name not in cls.declared:
+            raise Undeclared(f"No feature declares entries of the kind “{name}”.")
+        return cls.declared[name]
+
+    @property
+    def words(self) -> str:
+        """As people read it in a list."""
+        return self.capitalize()
+
+
+class PersonQuerySet(AuditedQuerySet):
+    def keyholders(self):
+        """Those who are one now."""
+        return self.filter(role=Person.Role.KEYHOLDER, left_on=None, account__isnull=False)
+
+
+class Person(AuditedModel):
+    """Somebody the book names; an account is optional."""
+
+    class Role(models.TextChoices):
+        NONE = "", "nobody: does not sign in"
+        VIEWER = "viewer"
+        MEMBER = "member"
+        KEYHOLDER = "keyholder"
+
+    KEPT_BY_CODE = ("account",)
+
+    name = models.CharField(max_length=80, unique=True)
+    account = models.OneToOneField(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="person"
+    )
+    role = models.CharField("may use the book as", max_length=10, choices=Role, default=Role.NONE, blank=True)
+    left_on = models.DateField(null=True, blank=True)
+
+    objects: ClassVar = PersonQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("people:person", args=[self.pk])
+
+    @classmethod
+    def rows_to_lock(cls, keys):
+        """The keyholders too: two of them must not release each other at the same moment."""
+        return cls._base_manager.select_for_update().filter(Q(pk__in=keys) | Q(role=cls.Role.KEYHOLDER)).order_by("pk")
+
+    @property
+    def signs_in(self) -> bool:
+        return bool(self.role) and self.left_on is None
+
+    @property
+    def is_keyholder(self) -> bool:
+        return self.signs_in and self.role == self.Role.KEYHOLDER
+
+    def check_facts(self):
+        super().check_facts()
+        if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
+            field = "left_on" if self.left_on else "role"
+            raise Refused(field, f"{self} is the only keyholder; make somebody else a keyholder first.")
+
+    def shown_fact(self, name, value):
+        return "still here" if name == "left_on" and value is None else super().shown_fact(name, value)
+
+
+class EntryLineQuerySet(AppendOnlyQuerySet):
+    ENTRY = "entry"  # the way from a line to its entry; lines of lines go by theirs
+
+    def standing(self):
+        """Lines whose entry has not been struck."""
+        return self.filter(**{f"{self.ENTRY}__struck_at": None})
+
+    def bulk_create(self, objs, *args, **kwargs):
+        lines = list(objs)
+        for entry in {line.entry for line in lines if isinstance(line, EntryLine)}:
+            entry.refuse_undeclared(self.model)
+        return super().bulk_create(lines, *args, **kwargs)
+
+
+class EntryQuerySet(AppendOnlyQuerySet):
+    def standing(self):
+        return self.filter(struck_at=None)
+
+    def latest_first(self):
+        return self.order_by("-happened_at", "-pk")
+
+    def mark_struck(self, *, by, at, reason):
+        """The one change an entry can undergo, once; `book.strike` alone calls it."""
+        return models.QuerySet.update(self.standing(), struck_by=by, struck_at=at, strike_reason=reason)
+
+    def before(self, happened_at, pk):
+        """Entries earlier in the book than a place in it: the key of the next page."""
+        return self.filter(Q(happened_at__lt=happened_at) | Q(happened_at=happened_at, pk__lt=pk))
+
+
+class Entry(AppendOnlyModel):
+    """One thing somebody did. Written once by `inventory.book`; struck once, never edited."""
+
+    kind = models.CharField(max_length=40)
+    subject = models.CharField(max_length=160, blank=True, help_text="What was done, in one plain line.")
+    done_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="entries")
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    happened_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+    note = models.TextField(blank=True)
+    key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    struck_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    struck_at = models.DateTimeField(null=True, blank=True)
+    strike_reason = models.CharField(max_length=200, blank=True)
+
+    objects = EntryQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["happened_at", "pk"]
+        verbose_name_plural = "entries"
+        indexes = [
+            models.Index(fields=["happened_at", "id"], name="entry_in_order"),
+            models.Index(fields=["struck_at"], name="entry_struck"),
+            models.Index(fields=["kind", "happened_at", "id"], name="entry_of_kind"),
+            models.Index(fields=["done_by", "happened_at", "id"], name="entry_of_person"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                name="struck_by_whom_when_and_why",
+                condition=Q(struck_at=None, struck_by=None, strike_reason="")
+                | (Q(struck_at__isnull=False, struck_by__isnull=False) & ~Q(strike_reason="")),
+            ),
+            models.CheckConstraint(name="nothing_from_the_future", condition=Q(happened_at__lte=F("recorded_at"))),
+        ]
+
+    def __str__(self):
+        return self.subject or self.kind
+
+    def get_absolute_url(self):
+        return reverse("book:entry", args=[self.pk])
+
+    @property
+    def is_struck(self):
+        return self.struck_at is not None
+
+    @property
+    def lines(self) -> "tuple[type[EntryLine], ...]":
+        """What it may hold; nothing else need be asked about it."""
+        return EntryKind.known(self.kind).lines
+
+    def refuse_undeclared(self, line: "type[EntryLine]") -> None:
+        if line not in self.lines:
+            raise Undeclared(f"An entry of the kind “{self.kind}” holds no {line._meta.verbose_name}.")
+
+    def changes(self) -> "list[Change]":
+        """What it changed, and what stops counting when it is struck."""
+        return [change for line in self.lines for change in line.changes_by(self)]
+
+
+class EntryKey(models.ForeignKey):
+    """Leads from a line to the entry that wrote it, and back by what the lines are called: `entry.bath_events`."""
+
+    def contribute_to_class(self, cls, name, **kwargs):
+        self.remote_field.related_name = self.lines_called(cls).replace(" ", "_")
+        super().contribute_to_class(cls, name, **kwargs)
+
+    def lines_called(self, cls) -> str:
+        return str(cls._meta.verbose_name_plural)
+
+    def deconstruct(self):
+        # the database knows nothing of the names
+        name, _, args, kwargs = super().deconstruct()
+        return name, f"django.db.models.{'OneToOneField' if self.one_to_one else 'ForeignKey'}", args, kwargs
+
+
+class SoleEntryKey(models.OneToOneField, EntryKey):
+    """Leads from the one line of its kind that an entry can hold."""
+
+    def lines_called(self, cls) -> str:
+        return str(cls._meta.verbose_name)
+
+
+class Lockable(models.Model):
+    """Something that lines speak of. Its row is locked while one is written or struck, or two people could undo it."""
+
+    class Meta:
+        abstract = True
+
+    @classmethod
+    def refuse_strike(cls, rows: Sequence[Self], struck: Entry) -> None:
+        """Refuse, with the rows locked, where a line about one of them has to stay."""
+
+    @classmethod
+    def after_strike(cls, rows: Sequence[Self]) -> None:
+        """Work out anew what a struck line had to do with."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing that an entry changed: what, where its page is, and how."""
+
+    what: str
+    url: str
+    how: str
+
+
+class EntryLine(AppendOnlyModel):
+    """
+    One of the things that an entry wrote; it counts as long as its entry has not been struck.
+
+    tells_of: the way to what it changed, whose page tells of it; none where the line itself has a page.
+    joined: what that takes to be named. touches: the ways to Lockable rows, "id" to its own.
+    rests_on: the ways to lines without which it would say nothing, so that they are not struck before it.
+    found_by: the ways to the names under which the book is searched for it.
+    """
+
+    tells_of: ClassVar[str] = ""
+    joined: ClassVar[tuple[str, ...]] = ()
+    touches: ClassVar[tuple[str, ...]] = ()
+    rests_on: ClassVar[tuple[str, ...]] = ()
+    found_by: ClassVar[tuple[str, ...]] = ()
+
+    entry = EntryKey(Entry, on_delete=models.PROTECT)
+
+    objects = EntryLineQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+    def save(self, **kwargs: Any) -> None:
+        self.entry.refuse_undeclared(type(self))
+        super().save(**kwargs)
+
+    @property
+    def how(self) -> str:
+        """What became of the thing it is about."""
+        return str(self)
+
+    def changes(self) -> Iterable[Change]:
+        thing: Any = self
+        for step in filter(None, self.tells_of.split("__")):
+            thing = getattr(thing, step)
+        yield Change(str(thing), thing.get_absolute_url(), self.how)
+
+    @classmethod
+    def changes_by(cls, entry: Entry) -> Iterator[Change]:
+        for line in cls.written_by(entry):
+            yield from line.changes()
+
+    @classmethod
+    def written_by(cls, entry: Entry) -> "models.QuerySet[Self]":
+        """Its lines of an entry, with what takes to name what they are about."""
+        joined = cls.joined or tuple(filter(None, (cls.tells_of,)))
+        return cls._base_manager.filter(entry=entry).select_related(*joined).order_by("pk")
+
+    @classmethod
+    def touched_by(cls, entry: Entry) -> dict[type[Lockable], set[int]]:
+        """The keys of the rows that its lines of an entry speak of."""
+        touched: dict[type[Lockable], set[int]] = {}
+        for way in cls.touches:
+            keys = cls._base_manager.filter(entry=entry, **{f"{way}__isnull": False}).values_list(way, flat=True)
+            touched.setdefault(model_at(cls, way), set()).update(keys)
+        return touched
+
+    @classmethod
+    def resting_on(cls, struck: Entry) -> Q:
+        """Entries whose lines would be left without what they speak of, if these were struck."""
+        found = Q()
+        for line, way in resting_lines()[cls]:
+            found |= Q(pk__in=line._base_manager.filter(**{f"{way}__entry": struck}).values("entry"))
+        return found
+
+
+class SoleEntryLine(EntryLine):
+    """A line that its entry holds once."""
+
+    entry = SoleEntryKey(Entry, on_delete=models.PROTECT)
+
+    class Meta:
+        abstract = True
+
+
+@cache
+def every_line() -> tuple[type[EntryLine], ...]:
+    return tuple(model for model in apps.get_models() if issubclass(model, EntryLine))
+
+
+@cache
+def resting_lines() -> dict[type[EntryLine], list[tuple[type[EntryLine], str]]]:
+    """For each kind of line those that rest on it, and by which way."""
+    resting: dict[type[EntryLine], list[tuple[type[EntryLine], str]]] = {line: [] for line in every_line()}
+    for line in every_line():
+        for way in line.rests_on:
+            resting[model_at(line, way)].append((line, way))
+    return resting
+
+
+def model_at(line: type[models.Model], way: str) -> Any:
+    """The model that a way leads to; the line's own for its key."""
+    model: Any = line
+    for step in way.split("__"):
+        model = model._meta.get_field(step).related_model or model
+    return model

@@ -1,0 +1,13 @@
+"""The kinds of entry about what is bought; packs that come are received at the shelf."""
+
+from inventory.models import EntryKind, FactChange
+from studio.orders.models import Order, Receipt, Shortage
+from studio.shelf.kinds import RECEIVED
+
+SUPPLIER_ADDED = EntryKind("supplier added")
+SUPPLIER_CHANGED = EntryKind("supplier changed", FactChange)
+PACK_ADDED = EntryKind("pack added")
+PACK_CHANGED = EntryKind("pack changed", FactChange)
+MARKED_LOW = EntryKind("marked low", Shortage)
+ORDERED = EntryKind("ordered", Order)
+RECEIVED.also_holds(Receipt)

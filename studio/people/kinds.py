@@ -1,0 +1,16 @@
+"""The kinds of entry about people."""
+
+from inventory.models import EntryKind, FactChange
+from studio.people.models import Induction
+
+BOOK_BEGUN = EntryKind("book begun")
+PERSON_ADDED = EntryKind("person added", FactChange)
+ACCOUNT_GIVEN = EntryKind("account given", FactChange)
+PASSWORD_RENEWED = EntryKind("password renewed")
+ROLE_CHANGED = EntryKind("role changed", FactChange)
+CONTACT_CHANGED = EntryKind("contact changed")
+LEFT = EntryKind("person left", FactChange)
+CAME_BACK = EntryKind("person came back", FactChange)
+INDUCTED = EntryKind("inducted", Induction)
+TABLET_MARKED = EntryKind("tablet marked")
+TABLET_TAKEN_OFF = EntryKind("tablet taken off", FactChange)
