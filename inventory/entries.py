@@ -38,6 +38,9 @@ class EntryKind(str):
         cls.declared[name] = kind
         return kind
 
+    def __reduce__(self) -> Any:
+        return EntryKind.known, (str(self),)  # a copy is the same kind
+
     def also_holds(self, *lines: "type[EntryLine]") -> None:
         """A later feature writes its side of the same act in the same entry."""
         self.lines = (*self.lines, *lines)

@@ -25,7 +25,7 @@ def constituent(substance: str, low_percent: float, high_percent: float) -> dict
 
 def copied(material: Material, *hazards: tuple[str, str], at: float = 1, **sheet) -> SupplierClasses:
     """Section 2 of a supplier's sheet, copied so many days into the book."""
-    with book.entry("supplier's classes", f"Copied the classes of {material}", signed(at)) as entry:
+    with book.entry("supplier’s classes", f"Copied the classes of {material}", signed(at)) as entry:
         return SupplierClasses.objects.create(
             entry=entry,
             material=material,
