@@ -9,7 +9,19 @@ from chemistry import units
 from chemistry.bath import Adopted
 from inventory import book, ledger
 from inventory.book import Signed
-from inventory.models import Container, Count, Entry, EntryKind, Material, Move, Movement, Opening, Person, Place
+from inventory.models import (
+    Container,
+    Count,
+    Entry,
+    EntryKind,
+    FactChange,
+    Material,
+    Move,
+    Movement,
+    Opening,
+    Person,
+    Place,
+)
 from studio.baths import operations
 from studio.baths.models import Bath
 from studio.bites import operations as bites
@@ -81,7 +93,7 @@ def signed(at: float = 0, **kwargs) -> Signed:
 
 def declared(name: str) -> EntryKind:
     """A kind of entry; where no feature declares it, one for the tests alone that holds any line of the shelf."""
-    return EntryKind.declared.get(name) or EntryKind(name, Movement, Count, Move, Opening)
+    return EntryKind.declared.get(name) or EntryKind(name, Movement, Count, Move, Opening, FactChange)
 
 
 def entry(at: float = 0, kind: str = "note") -> Entry:

@@ -19,6 +19,7 @@ from tests.factories import (
     PlaceFactory,
     WorkshopFactory,
     day,
+    declared,
     entry,
     signed,
     stocked,
@@ -220,7 +221,7 @@ def test_two_facts_in_one_entry_come_back_together():
 
 
 def test_a_thing_made_and_changed_in_one_entry_goes_back_to_how_it_was_made():
-    with book.entry("person added", "added", signed(1)) as written:
+    with book.entry(declared("person added"), "added", signed(1)) as written:
         ada = Person.objects.create(name="Ada")
         facts.change(ada, {"role": "member"}, entry=written)
 
