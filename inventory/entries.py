@@ -122,6 +122,11 @@ class EntryLineQuerySet(AppendOnlyQuerySet):
         """Lines whose entry has not been struck."""
         return self.filter(**{f"{self.ENTRY}__struck_at": None})
 
+    def standing_at(self, moment):
+        """Standing lines of what had happened by a moment; None is now, when all of it has."""
+        happened = {f"{self.ENTRY}__happened_at__lte": moment} if moment else {}
+        return self.standing().filter(**happened)
+
     def bulk_create(self, objs, *args, **kwargs):
         lines = list(objs)
         for entry in {line.entry for line in lines if isinstance(line, EntryLine)}:

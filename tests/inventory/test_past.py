@@ -2,7 +2,7 @@ import pytest
 
 from inventory import book, facts, ledger, past
 from inventory.models import Container, Material, Place
-from tests.factories import MaterialFactory, PlaceFactory, day, entry, signed, stocked
+from tests.factories import MaterialFactory, PlaceFactory, day, declared, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
