@@ -147,7 +147,7 @@ class Hazards:
     @property
     def group_names(self) -> str:
         """Its storage groups in words; empty needs info."""
-        return ", ".join(group.name for group in GROUPS.values() if group.id in self.storage_groups)
+        return "; ".join(group.name for group in GROUPS.values() if group.id in self.storage_groups)
 
     @property
     def where_it_belongs(self) -> list[str]:

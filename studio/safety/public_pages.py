@@ -6,13 +6,14 @@ from typing import NamedTuple
 from django.templatetags.static import static
 from django.urls import reverse
 
-from inventory.models import Container
+from inventory.models import Container, Material
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
-from studio.hazards import classification
-from studio.hazards.classification import Hazards
+from studio.hazards.classification import Hazards, classify_baths, classify_materials
 from studio.safety import overview
-from studio.waste import whereabouts
+from studio.waste import content, whereabouts
+from studio.waste.hazards import classify_drums
+from studio.waste.models import Drum
 from studio.workshop.models import Workshop
 
 AT_ONCE = overview.AT_ONCE
@@ -29,7 +30,7 @@ STATIC = (
 )
 
 
-class Opened(NamedTuple):
+class PublicPage(NamedTuple):
     """A summary that opens without signing in, and how it stands in the list: a hatch and a word."""
 
     name: str
@@ -38,33 +39,32 @@ class Opened(NamedTuple):
     word: str
 
 
-def baths(workshop: Workshop) -> list[Opened]:
+def baths(workshop: Workshop) -> list[PublicPage]:
     every = status_of_baths(list(Bath.objects.select_related("place")))
-    found = classification.classify_baths(every, workshop.region)
-    return [
-        _classified(str(each.bath), reverse("safety:open_bath", args=[each.bath.pk]), found[each.bath.pk].now)
-        for each in every
-    ]
+    found = classify_baths(every, workshop.region)
+    return [public_page("safety:open_bath", each.bath, found[each.bath.pk].now) for each in every]
 
 
-def drums() -> list[Opened]:
-    """Those that have not left, by what they are for; what is in each its summary says."""
-    every = [(each, reverse("safety:open_drum", args=[each.pk])) for each in whereabouts.here()]
-    return [Opened(str(drum), path, "look", str(drum.stream)) for drum, path in every]
+def drums(workshop: Workshop) -> list[PublicPage]:
+    """Those that have not left."""
+    held = content.contents_of_drums(whereabouts.here()).values()
+    found = classify_drums(held, workshop.region)
+    return [public_page("safety:open_drum", each.drum, found[each.drum.pk]) for each in held]
 
 
-def materials(workshop: Workshop) -> list[Opened]:
+def materials(workshop: Workshop) -> list[PublicPage]:
     """By name, whether some of it stands here or not: a label may be found that nobody expected."""
     every = list(overview.asked_about()[:AT_ONCE])
-    found = classification.classify_materials(every, workshop.region)
-    return [_classified(str(each), reverse("safety:open_material", args=[each.pk]), found[each.pk]) for each in every]
+    found = classify_materials(every, workshop.region)
+    return [public_page("safety:open_material", each, found[each.pk]) for each in every]
 
 
-def _classified(name: str, path: str, found: Hazards) -> Opened:
-    return Opened(name, path, found.level, found.word)
+def public_page(name: str, thing: Bath | Drum | Material, found: Hazards) -> PublicPage:
+    shown = f"{thing}, {thing.stream}" if isinstance(thing, Drum) else str(thing)
+    return PublicPage(shown, reverse(name, args=[thing.pk]), found.level, found.word)
 
 
-def addresses(summaries: Sequence[Opened]) -> Iterator[str]:
+def addresses(summaries: Sequence[PublicPage]) -> Iterator[str]:
     """Every page to be kept, what cannot wait first, and what they are drawn with."""
     yield from (reverse(name) for name in ("first_aid", "safety:open", "safety:wall"))
     yield from map(static, STATIC)

@@ -57,7 +57,7 @@ def _index(workshop: Workshop) -> str:
     materials = public_pages.materials(workshop)
     shown = {
         "baths": public_pages.baths(workshop),
-        "drums": public_pages.drums(),
+        "drums": public_pages.drums(workshop),
         "materials": materials,
         "is_cut": len(materials) == public_pages.AT_ONCE,
     }
@@ -65,5 +65,5 @@ def _index(workshop: Workshop) -> str:
 
 
 def _list(workshop: Workshop) -> str:
-    summaries = [*public_pages.baths(workshop), *public_pages.drums(), *public_pages.materials(workshop)]
+    summaries = [*public_pages.baths(workshop), *public_pages.drums(workshop), *public_pages.materials(workshop)]
     return json.dumps({"pages": list(public_pages.addresses(summaries)), "codes": public_pages.codes()})

@@ -11,7 +11,7 @@ from tests.studio.waste.shop import drum
 
 pytestmark = pytest.mark.django_db
 
-MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 12, 5
+MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 19, 5
 OPEN, KEPT, WORKER = (reverse(f"safety:{name}") for name in ("open", "kept", "worker"))
 
 
