@@ -58,9 +58,13 @@ class EntryKind(str):
 
 
 class PersonQuerySet(AuditedQuerySet):
+    def here(self):
+        """Those who have not left."""
+        return self.filter(left_on=None)
+
     def keyholders(self):
         """Those who are one now."""
-        return self.filter(role=Person.Role.KEYHOLDER, left_on=None, account__isnull=False)
+        return self.here().filter(role=Person.Role.KEYHOLDER, account__isnull=False)
 
 
 class Person(AuditedModel):

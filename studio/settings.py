@@ -98,7 +98,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "studio.workshop.context.workshop",
+                "studio.workshop.middleware.workshop_on_pages",
             ]
         },
     }

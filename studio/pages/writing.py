@@ -33,7 +33,7 @@ class SignedForm(forms.Form):
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"],
     )
-    done_by = forms.ModelChoiceField(Person.objects.filter(left_on=None), label="Done by", required=False)
+    done_by = forms.ModelChoiceField(Person.objects.here(), label="Done by", required=False)
     note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 

@@ -5,7 +5,7 @@ A keyholder, who shows it to others, is never stopped; so the etcher at home, ke
 """
 
 from collections.abc import Collection, Iterable
-from datetime import date, datetime
+from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
@@ -54,7 +54,12 @@ def refuse_uninducted(task: Task, by: Signed) -> None:
         ~Exists(inducted), ~Exists(Person.objects.keyholders().filter(account__in=trusted)), asks_for_induction=True
     )
     if is_asked.exists():
-        raise Refused("done_by", f"{_missing(by.done_by, task, moment)} {whom_to_ask()}")
+        last = Induction.objects.latest_at(moment).filter(person=by.done_by, task=task).first()
+        missing = f"{by.done_by} is not inducted for {task.label}."
+        if last and last.until_on:
+            ended = date_format(last.until_on, "j F Y")
+            missing = f"The induction of {by.done_by} for {task.label} ended on {ended}."
+        raise Refused("done_by", f"{missing} {whom_to_ask()}")
 
 
 def why_not(task: Task, person: Person) -> str:
@@ -86,10 +91,3 @@ def latest(people: Iterable[Person]) -> dict[tuple[int, str], Induction]:
     """The last word on each of the people and each task."""
     found = Induction.objects.latest_at(timezone.now()).filter(person__in=people).select_related("entry__done_by")
     return {(induction.person_id, induction.task): induction for induction in found}
-
-
-def _missing(person: Person, task: Task, moment: datetime) -> str:
-    last = Induction.objects.latest_at(moment).filter(person=person, task=task).first()
-    if last and last.until_on:
-        return f"The induction of {person} for {task.label} ended on {date_format(last.until_on, 'j F Y')}."
-    return f"{person} is not inducted for {task.label}."

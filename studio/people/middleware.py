@@ -18,17 +18,13 @@ def person(get_response):
         request.role = request.person.role if request.person else ""
         request.is_at_tablet = getattr(account, "is_at_tablet", False)
         if request.is_at_tablet:
-            _stay_awake(request.session)
+            # keeps the tablet open; a session is saved only when it changed, which is once a minute here
+            request.session["awake_at"] = int(time.time() // 60)
             request.role = MEMBER if request.role == KEYHOLDER else request.role
         request.is_keyholder, request.is_viewer = request.role == KEYHOLDER, request.role == VIEWER
         return get_response(request)
 
     return middleware
-
-
-def _stay_awake(session):
-    """Whoever does something keeps the tablet open; a session is saved only when it changed, once a minute here."""
-    session["awake_at"] = int(time.time() // 60)
 
 
 class ViewersRead:

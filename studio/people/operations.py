@@ -35,7 +35,7 @@ def begin(
             raise Refused(None, "This book was begun a moment ago; open its first page again.")
         workshop.save(force_insert=True)
         keyholder = Person.objects.create(name=name, role=roles.KEYHOLDER)
-        _open_account(keyholder, username, hashed)
+        open_account(keyholder, username, hashed)
         by = Signed(done_by=keyholder, recorded_by=keyholder.account, happened_at=happened_at)
         with book.entry(kinds.BOOK_BEGUN, f"Began the book of {workshop}", by):
             Place.objects.bulk_create(Place(name=name, kind=kind) for name, kind in FIRST_PLACES.items())
@@ -51,7 +51,7 @@ def add(*, name: str, by: Signed, role: str = "", username: str = "", password: 
             raise Refused("name", f"The book names a {name} already; add something that tells the two apart.")
         person = Person.objects.create(name=name)
         if role:
-            _open_account(person, username, hashed)
+            open_account(person, username, hashed)
             facts.change(person, {"role": role}, entry=entry)
     return entry
 
@@ -60,7 +60,7 @@ def give_account(person: Person, *, role: str, username: str, password: str, by:
     """Somebody the book has named so far can sign in from now on."""
     hashed = make_password(password)
     with book.entry(kinds.ACCOUNT_GIVEN, f"Gave {person} an account as {role}", by) as entry:
-        _open_account(person, username, hashed)
+        open_account(person, username, hashed)
         facts.change(person, {"role": role}, entry=entry)
     return entry
 
@@ -103,7 +103,8 @@ def come_back(person: Person, *, by: Signed) -> Entry:
     return entry
 
 
-def _open_account(person: Person, username: str, hashed_password: str) -> None:
+def open_account(person: Person, username: str, hashed_password: str) -> None:
+    # two names that differ in capitals alone would be one name to whoever types them
     if User.objects.filter(username__iexact=username).exists():
         raise Refused("username", f"Somebody signs in as {username} already; choose another name.")
     person.account = User.objects.create(username=username, password=hashed_password)

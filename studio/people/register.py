@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
@@ -38,17 +37,17 @@ def rows(people: Iterable[Person]) -> Iterator[Row]:
     people, today = list(people), timezone.localdate()
     known = inductions.latest(people)
     for person in people:
-        yield Row(person, [_cell(task, person, known.get((person.pk, task)), today) for task in Task])
+        yield Row(person, [cell_of(task, person, known.get((person.pk, task)), today) for task in Task])
 
 
-def _cell(task: Task, person: Person, induction: Induction | None, today: date) -> Cell:
+def cell_of(task: Task, person: Person, induction: Induction | None, today: date) -> Cell:
     if induction is None:
         if person.is_keyholder:
             return Cell(task.label, "fine", "keyholder", "shows it to others")
         return Cell(task.label, "", "not inducted", "")
     shown = f"shown by {induction.entry.done_by}"
     if induction.until_on and induction.until_on < today:
-        return Cell(task.label, "act", "ended", f"on {_day(induction.until_on)}, {shown}")
+        return Cell(task.label, "act", "ended", f"on {date_format(induction.until_on, 'j F Y')}, {shown}")
     ends_soon = induction.until_on and induction.until_on <= today + SOON
     level, word = ("look", "ends soon") if ends_soon else ("fine", "inducted")
     return Cell(task.label, level, word, f"{induction.ends}, {shown}")
@@ -56,26 +55,14 @@ def _cell(task: Task, person: Person, induction: Induction | None, today: date) 
 
 def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
     """Inductions that end within a week, and people who bit without one: both are answered by inducting them."""
-    yield from _bitten_without(bites)
-    ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
-    for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
-        words = f"The induction of {induction.person} for {induction.get_task_display()} ends on "
-        yield ActionItem(
-            "look", "induction ends", f"{words}{_day(induction.until_on)}.", "Look", _page(induction.person)
-        )
-
-
-def _bitten_without(bites: EntryQuerySet) -> Iterator[ActionItem]:
     recent = bites.standing().filter(happened_at__gte=timezone.now() - SEASON)
     found = inductions.uninducted(recent, Task.BATH).select_related("done_by").order_by("happened_at", "pk")
     for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:
-        words = f"{person} bit on {_day(timezone.localdate(entry.happened_at))} without an induction for the bath."
-        yield ActionItem("act", "not inducted", words, "Look", _page(person))
-
-
-def _page(person: Person) -> str:
-    return reverse("people:person", args=[person.pk])
-
-
-def _day(day: date) -> str:
-    return date_format(day, "j F Y")
+        day = date_format(timezone.localtime(entry.happened_at), "j F Y")
+        words = f"{person} bit on {day} without an induction for the bath."
+        yield ActionItem("act", "not inducted", words, "Look", person.get_absolute_url())
+    ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
+    for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
+        day = date_format(induction.until_on, "j F Y")
+        words = f"The induction of {induction.person} for {induction.get_task_display()} ends on {day}."
+        yield ActionItem("look", "induction ends", words, "Look", induction.person.get_absolute_url())

@@ -56,7 +56,7 @@ class Folder:
 
     @cached_property
     def people(self) -> list[Row]:
-        return list(register.rows(Person.objects.filter(left_on=None)))
+        return list(register.rows(Person.objects.here()))
 
     @cached_property
     def incidents(self) -> list[Incident]:

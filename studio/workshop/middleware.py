@@ -36,3 +36,8 @@ def is_this_machine(request) -> bool:
     except ValueError:
         return False
     return address.is_loopback and not forwarded
+
+
+def workshop_on_pages(request):
+    """The studio's row for every template: its name, its units, whether it is the demo."""
+    return {"workshop": getattr(request, "workshop", None)}

@@ -15,25 +15,27 @@ LOCAL_TIME = Path("/etc/localtime")
 def choices(region: str = "") -> list:
     """As a select wants them: UTC, the likely ones with those of this region first, then all by part of the world."""
     likely = sorted(ZONES.items(), key=lambda zones: zones[0] != region)
-    groups = chain(((each.label, sorted(names, key=_place)) for each, names in likely), groupby(_names(), key=_area))
-    return [("UTC", "UTC"), *((group, [(name, _place(name)) for name in names]) for group, names in groups)]
+    groups = chain(
+        ((each.label, sorted(names, key=place_in)) for each, names in likely), groupby(known_zones(), key=area_of)
+    )
+    return [("UTC", "UTC"), *((group, [(name, place_in(name)) for name in names]) for group, names in groups)]
 
 
 def of_this_machine() -> str:
     """The zone that the system's own clock is set to, where it names a place; else UTC."""
     _, _, name = LOCAL_TIME.resolve().as_posix().rpartition("zoneinfo/")
-    return name if name in _names() else "UTC"
+    return name if name in known_zones() else "UTC"
 
 
 @cache
-def _names() -> list[str]:
-    return sorted(name for name in zoneinfo.available_timezones() if _area(name) in AREAS)
+def known_zones() -> list[str]:
+    return sorted(name for name in zoneinfo.available_timezones() if area_of(name) in AREAS)
 
 
-def _area(name: str) -> str:
+def area_of(name: str) -> str:
     return name.partition("/")[0]
 
 
-def _place(name: str) -> str:
+def place_in(name: str) -> str:
     _, _, place = name.partition("/")
     return place.replace("_", " ").replace("/", ", ")

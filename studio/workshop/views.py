@@ -20,9 +20,13 @@ NO_LINE_YET = "none yet: a keyholder writes it down under “Change the settings
 
 
 def studio(request):
-    context = {"studio_facts": _studio(request.workshop)}
+    context = {"studio_facts": studio_facts(request.workshop)}
     if request.is_keyholder:
-        context |= {"keeping": _keeping(), "addresses": _addresses(request), "seen": _seen(request)}
+        context |= {
+            "keeping": where_it_is_kept(),
+            "addresses": addresses_in_codes(request),
+            "seen": request_as_seen(request),
+        }
     return render(request, "workshop/studio.html", context)
 
 
@@ -54,7 +58,7 @@ def begin_own(request):
     return render(request, "workshop/begin_own.html", {"goes": goes})
 
 
-def _studio(workshop):
+def studio_facts(workshop):
     of_region = ["us_state"] if workshop.region == workshop.Region.US else []
     shown = ["region", *of_region, "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper"]
     lines = ["emergency_line", "poison_line", "keyholder_line"]
@@ -71,7 +75,7 @@ def _studio(workshop):
     return [*facts, ("Induction", induction)]
 
 
-def _keeping():
+def where_it_is_kept():
     return [
         ("Database", database.described()),
         ("Data folder", settings.DATA),
@@ -80,7 +84,7 @@ def _keeping():
     ]
 
 
-def _addresses(request):
+def addresses_in_codes(request):
     """How the addresses in printed codes are made."""
     if settings.PUBLIC_URL:
         return [("Printed codes open", settings.PUBLIC_URL), ("Chosen by", "MORDANT_URL or start --share")]
@@ -91,7 +95,7 @@ def _addresses(request):
     ]
 
 
-def _seen(request):
+def request_as_seen(request):
     """The request as the book sees it: what differs from the browser's address line was changed on the way."""
     return [
         ("Scheme", request.scheme),

@@ -75,7 +75,7 @@ class PlateForm(ShopForm):
         required=False,
         help_text="Left empty, that of the sheet it is cut from, where the shelf knows it.",
     )
-    owner = forms.ModelChoiceField(Person.objects.filter(left_on=None), label="Whose", required=False)
+    owner = forms.ModelChoiceField(Person.objects.here(), label="Whose", required=False)
     partner = forms.ModelChoiceField(
         Place.objects.filter(kind=Place.Kind.AWAY), label="Made with", required=False, empty_label="nobody else"
     )

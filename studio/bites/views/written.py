@@ -72,7 +72,7 @@ def write_card(request):
     What was written stays written: a line that is refused is put right and sent again, the others know themselves.
     """
     known = plates_at_hand()
-    people = list(Person.objects.filter(left_on=None).exclude(account=request.user))
+    people = list(Person.objects.here().exclude(account=request.user))
     baths = list(Bath.objects.all())
     if not baths:
         return render(request, NO_BATH)

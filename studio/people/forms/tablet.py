@@ -22,7 +22,8 @@ class WhoForm(PlainForm):
     """Takes the place of a sign-in form: a name and a PIN, counted by the throttle as a password is."""
 
     who = forms.ModelChoiceField(
-        Person.objects.filter(left_on=None, pin__isnull=False, account__isnull=False)
+        Person.objects.here()
+        .filter(pin__isnull=False, account__isnull=False)
         .exclude(role="")
         .select_related("account"),
         label="Who are you?",

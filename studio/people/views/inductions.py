@@ -3,7 +3,6 @@
 from functools import partial
 
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 
 from inventory.models import Person
 from studio.pages.writing import write
@@ -18,25 +17,21 @@ LINES_TO_FILL = 3
 
 
 def inductions(request):
-    return render(request, "people/inductions.html", {"rows": register.rows(_here()), "tasks": Task})
+    return render(request, "people/inductions.html", {"rows": register.rows(Person.objects.here()), "tasks": Task})
 
 
 def paper(request):
     """For the wall or a folder; its last lines wait for a pen."""
-    context = {"rows": register.rows(_here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
+    context = {"rows": register.rows(Person.objects.here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
     return papers.answer(request, "people/papers/inductions.html", context, title="Who is inducted")
 
 
 @keyholder_required
 def induct(request, pk):
-    person = get_object_or_404(_here(), pk=pk)
+    person = get_object_or_404(Person.objects.here(), pk=pk)
     form = InductionForm(request.POST or None, request=request)
-    to = reverse("people:person", args=[person.pk])
+    to = person.get_absolute_url()
     context = {"person": person, "to": to, "heading": "Induct", "submit": "Write down the induction"}
     return write(
         request, form, partial(operations.induct, person), to=to, template="people/about.html", context=context
     )
-
-
-def _here():
-    return Person.objects.filter(left_on=None)

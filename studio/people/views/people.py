@@ -59,14 +59,14 @@ def people(request):
 
 
 def person(request, pk):
-    shown = _person(pk)
+    shown = person_or_404(pk)
     facts = [
         ("May use the book as", shown.role if shown.signs_in else Person.Role.NONE.label),
         ("Signs in as", shown.account.username if shown.account else "no account"),
         ("Left on", shown.left_on or "still here"),
     ]
     [row] = register.rows([shown])
-    may_reach = _may_reach(request, shown)
+    may_reach = may_reach_person(request, shown)
     if may_reach:
         facts.append(("Reached at", Contact.objects.current(shown) or "nothing is written down"))
     context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": may_reach}
@@ -74,13 +74,13 @@ def person(request, pk):
 
 
 def contact(request, pk):
-    reached = _person(pk)
-    if not _may_reach(request, reached):
+    reached = person_or_404(pk)
+    if not may_reach_person(request, reached):
         raise PermissionDenied(f"Only {reached} and the keyholders see and change this.")
     known = Contact.objects.current(reached)
     form = ContactForm(request.POST or None, request=request, initial=known and model_to_dict(known))
     act = partial(operations.reach, reached)
-    return _write_about(request, reached, form, act, heading="How to reach", submit="Write it down")
+    return write_about(request, reached, form, act, heading="How to reach", submit="Write it down")
 
 
 @keyholder_required
@@ -91,18 +91,18 @@ def add(request):
 
 @keyholder_required
 def role(request, pk):
-    changed = _person(pk)
+    changed = person_or_404(pk)
     if changed.account is None or changed.left_on:
         raise Http404
     form = RoleForm(request.POST or None, request=request, initial={"role": changed.role})
     act = partial(operations.change_role, changed)
-    return _write_about(request, changed, form, act, heading="Change the role", submit="Write down the role")
+    return write_about(request, changed, form, act, heading="Change the role", submit="Write down the role")
 
 
 @keyholder_required
 def account(request, pk):
     """Somebody without an account is given one; somebody with one a new password."""
-    holder = _person(pk)
+    holder = person_or_404(pk)
     if holder.left_on:
         raise Http404
     if holder.account:
@@ -111,31 +111,31 @@ def account(request, pk):
     else:
         form = AccountForm(request.POST or None, request=request)
         act, heading, submit = partial(operations.give_account, holder), "Give an account", "Give the account"
-    return _write_about(request, holder, form, act, heading=heading, submit=submit)
+    return write_about(request, holder, form, act, heading=heading, submit=submit)
 
 
 @keyholder_required
 def left(request, pk):
     """Somebody who is here leaves; somebody who left comes back."""
-    leaver = _person(pk)
+    leaver = person_or_404(pk)
     if leaver.left_on:
         form = SignedForm(request.POST or None, request=request)
         act, heading, submit = partial(operations.come_back, leaver), "Came back", "Write down the return"
     else:
         form = LeaveForm(request.POST or None, request=request)
         act, heading, submit = partial(operations.leave, leaver), "Left the studio", "Write down the leaving"
-    return _write_about(request, leaver, form, act, heading=heading, submit=submit)
+    return write_about(request, leaver, form, act, heading=heading, submit=submit)
 
 
-def _may_reach(request, person):
+def may_reach_person(request, person):
     """What is private is for the person and the keyholders."""
     return request.is_keyholder or request.person == person
 
 
-def _person(pk):
+def person_or_404(pk):
     return get_object_or_404(Person.objects.select_related("account"), pk=pk)
 
 
-def _write_about(request, person, form, act, **words):
-    to = reverse("people:person", args=[person.pk])
+def write_about(request, person, form, act, **words):
+    to = person.get_absolute_url()
     return write(request, form, act, to=to, template="people/about.html", context={"person": person, "to": to} | words)

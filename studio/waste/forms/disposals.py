@@ -46,7 +46,7 @@ class RecordForm(FoldedForm):
     cost_cents = PriceField(label="Money", required=False)
     they_paid = forms.BooleanField(required=False, label="They paid it to us")
     checked_by = forms.ModelChoiceField(
-        Person.objects.filter(left_on=None), label="Who checked it", required=False, empty_label="nobody"
+        Person.objects.here(), label="Who checked it", required=False, empty_label="nobody"
     )
     awaits_copy = forms.BooleanField(
         required=False, initial=True, label="A signed copy comes back: remind us until it is here"

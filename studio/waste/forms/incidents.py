@@ -67,9 +67,7 @@ class IncidentForm(FoldedForm, WasteForm):
     container = off_the_shelf("Out of which container")
     container_amount = amount_field("How much of it")
     what_was_done = words_field("What was done about it", required=False)
-    hurt = forms.ModelChoiceField(
-        Person.objects.filter(left_on=None), label="Who", required=False, empty_label="nobody of the book"
-    )
+    hurt = forms.ModelChoiceField(Person.objects.here(), label="Who", required=False, empty_label="nobody of the book")
     injury = forms.CharField(
         label="What to them, and who helped", required=False, max_length=300, widget=forms.Textarea(attrs={"rows": 2})
     )
