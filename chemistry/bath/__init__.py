@@ -1,71 +1,37 @@
 """A copper sulfate bath: the log of what happened to it, replayed to what it is, and what to do to it next."""
 
-from chemistry.bath.events import (
-    Adopted,
-    Bitten,
-    CrystalsAdded,
-    DensityRead,
-    Doubted,
-    DryingRate,
-    Event,
-    LevelRead,
-    Mixed,
-    Reading,
-    Removed,
-    SolutionAdded,
-    Titrated,
-    WaterAdded,
-)
-from chemistry.bath.figures import DENSITY_SOURCE, strength, volume
-from chemistry.bath.replaying import (
-    FACTOR_SD,
-    FAR_OFF_SD,
-    MODEL_VERSION,
-    OFFSET_SD,
-    Expected,
-    days_until,
-    expected,
-    forecast,
-    is_far_off,
-    replay,
-    trust,
-)
-from chemistry.bath.settling import Settled, settle
-from chemistry.bath.state import BathState
-from chemistry.bath.topping_up import Advice, top_up
+# ruff: noqa: I001  # or each name would take three lines of its own
 
-__all__ = [
-    "DENSITY_SOURCE",
-    "FACTOR_SD",
-    "FAR_OFF_SD",
-    "MODEL_VERSION",
-    "OFFSET_SD",
-    "Adopted",
-    "Advice",
-    "BathState",
-    "Bitten",
-    "CrystalsAdded",
-    "DensityRead",
-    "Doubted",
-    "DryingRate",
-    "Event",
-    "Expected",
-    "LevelRead",
-    "Mixed",
-    "Reading",
-    "Removed",
-    "Settled",
-    "SolutionAdded",
-    "Titrated",
-    "WaterAdded",
-    "days_until",
-    "expected",
-    "forecast",
-    "is_far_off",
-    "replay",
-    "settle",
-    "strength",
-    "top_up",
-    "trust",
-    "volume",
-]
+from chemistry.bath.events import (
+    Adopted as Adopted,
+    Bitten as Bitten,
+    CrystalsAdded as CrystalsAdded,
+    DensityRead as DensityRead,
+    Doubted as Doubted,
+    DryingRate as DryingRate,
+    Event as Event,
+    LevelRead as LevelRead,
+    Mixed as Mixed,
+    Reading as Reading,
+    Removed as Removed,
+    SolutionAdded as SolutionAdded,
+    Titrated as Titrated,
+    WaterAdded as WaterAdded,
+)
+from chemistry.bath.figures import DENSITY_SOURCE as DENSITY_SOURCE, strength as strength, volume as volume
+from chemistry.bath.replaying import (
+    FACTOR_SD as FACTOR_SD,
+    FAR_OFF_SD as FAR_OFF_SD,
+    MODEL_VERSION as MODEL_VERSION,
+    OFFSET_SD as OFFSET_SD,
+    Expected as Expected,
+    days_until as days_until,
+    expected as expected,
+    forecast as forecast,
+    is_far_off as is_far_off,
+    replay as replay,
+    trust as trust,
+)
+from chemistry.bath.settling import Settled as Settled, settle as settle
+from chemistry.bath.state import BathState as BathState
+from chemistry.bath.topping_up import Advice as Advice, top_up as top_up

@@ -6,7 +6,8 @@ and leaves the salt a little vaguer. Every sd is one standard deviation; None st
 usually has. `day` is fractional days since the log began.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import cache
 from math import hypot, sqrt
 from typing import ClassVar
 
@@ -84,6 +85,50 @@ class RunningBath(FilterState):
         )
         self.keep_possible()
 
+    def add_water(self, litres: float, sd_l: float | None, temperature_c: float = STANDARD_C) -> None:
+        grams_per_litre = 1000 * sulfate.water_density_g_per_ml(temperature_c)
+        sd_l = JUG_SHARE * litres + JUG_L if sd_l is None else sd_l
+        self.add(litres * grams_per_litre, 0.0, ww=(sd_l * grams_per_litre) ** 2)
+
+    def add_salt(self, grams: float, sd_g: float | None, purity: float) -> None:
+        sd_g = hypot(SCALE_SHARE * grams + SCALE_G, PURITY_SD * grams) if sd_g is None else sd_g
+        self.add(0.0, grams * purity, ss=sd_g * sd_g)
+
+    def add_solution(self, litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float) -> None:
+        water_g_per_l, by_strength = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
+        of_volume, of_strength = sd_l * sd_l, (strength_sd_g_per_l * litres) ** 2
+        self.add(
+            litres * water_g_per_l,
+            litres * strength_g_per_l,
+            ww=water_g_per_l**2 * of_volume + by_strength**2 * of_strength,
+            ws=water_g_per_l * strength_g_per_l * of_volume + by_strength * of_strength,
+            ss=strength_g_per_l**2 * of_volume + of_strength,
+        )
+
+    def pour(self, litres: float, sd_l: float) -> None:
+        """Take liquid out; how much water and salt that is depends on what the book thinks the liquid is."""
+        held = dissolved_g(self.water_g, self.salt_g)
+        volume_l, by_water, by_salt = water_and_salt.volume(self.water_g, held, STANDARD_C)
+        litres = min(litres, MOST_POURED * volume_l)
+        water, salt, share = self.water_g / volume_l, held / volume_l, litres / volume_l
+        # the liquid over crystals is saturated: each litre of it is the same, however much salt lies below
+        if held == self.salt_g:
+            self.apply_jacobian(
+                1 - share * (1 - water * by_water),
+                share * water * by_salt,
+                share * salt * by_water,
+                1 - share * (1 - salt * by_salt),
+            )
+        variance = sd_l * sd_l
+        self.add(
+            -litres * water,
+            -litres * salt,
+            ww=water * water * variance,
+            ws=water * salt * variance,
+            ss=salt * salt * variance,
+        )
+        self.keep_possible()
+
     def keep_possible(self) -> None:
         """Neither mass falls below nothing, and no room waters its bath."""
         if self.water_g < LAST_WATER_G:
@@ -94,20 +139,39 @@ class RunningBath(FilterState):
             self.factor = 0.0
 
 
+Limits = dict[str, tuple[float, float]]
+VOLUMES, MASSES, STRENGTHS = (0.0, MOST_LITRES), (0.0, MOST_GRAMS), (0.0, STRONGEST_G_PER_L)
+LIMITS: Limits = {
+    "day": (0.0, MOST_DAYS),
+    "water_l": (LEAST_BATH_L, MOST_LITRES),
+    **dict.fromkeys(("litres", "volume_l", "sd_l", "water_sd_l", "volume_sd_l"), VOLUMES),
+    **dict.fromkeys(("grams", "salt_g", "crystals_g", "sd_g", "salt_sd_g", "g_per_day"), MASSES),
+    **dict.fromkeys(("strength_g_per_l", "strength_sd_g_per_l"), STRENGTHS),
+    "purity": (0.01, 1.0),
+    "temperature_c": (sulfate.COLDEST_C, sulfate.WARMEST_C),
+    "reference_c": (4.0, 30.0),
+    "sg": (0.95, 1.5),
+    "mol_per_l": (0.0, STRONGEST_G_PER_L / sulfate.BLUE_CRYSTALS_G_PER_MOL),
+    "charge_ah": (0.0, MOST_AMPERE_HOURS),
+}
+LEAST_SD = 1e-6  # a reading without a spread would leave the filter nothing to divide by
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Event:
     """Something that happened to the bath."""
 
     begins: ClassVar[bool] = False
+    LIMITS: ClassVar[Limits] = {}  # where they are narrower than those of every event
 
     day: float
 
     def __post_init__(self) -> None:
-        check_range("day", self.day, 0.0, MOST_DAYS)
-        self.check()
-
-    def check(self) -> None:
-        """Refuse nonsense."""
+        """Refuse nonsense; a spread left at None is the one a workshop usually has."""
+        for name, low, high, is_optional in limits(type(self)):
+            value = getattr(self, name)
+            if value is not None or not is_optional:
+                check_range(name, value, low, high)
 
     def apply(self, bath: RunningBath) -> None:
         """Move the estimate on; its day is already this event's."""
@@ -132,16 +196,10 @@ class Mixed(Event):
     salt_sd_g: float | None = None
     purity: float = 1.0
 
-    def check(self) -> None:
-        check_range("water_l", self.water_l, LEAST_BATH_L, MOST_LITRES)
-        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
-        _check_optional("water_sd_l", self.water_sd_l, 0.0, MOST_LITRES)
-        _check_crystals("salt_g", self.salt_g, "salt_sd_g", self.salt_sd_g, self.purity)
-
     def apply(self, bath: RunningBath) -> None:
-        water_g, ww = _jug(self.water_l, self.water_sd_l, self.temperature_c)
-        salt_g, ss = _scale(self.salt_g, self.salt_sd_g, self.purity)
-        bath.begin(water_g, salt_g, ww=ww, ws=0.0, ss=ss)
+        bath.begin_anew()
+        bath.add_water(self.water_l, self.water_sd_l, self.temperature_c)
+        bath.add_salt(self.salt_g, self.salt_sd_g, self.purity)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,22 +208,16 @@ class Adopted(Event):
 
     begins = True
 
+    LIMITS = {"volume_l": (LEAST_BATH_L, MOST_LITRES)}
+
     volume_l: float
     strength_g_per_l: float
     volume_sd_l: float
     strength_sd_g_per_l: float
 
-    def check(self) -> None:
-        check_range("volume_l", self.volume_l, LEAST_BATH_L, MOST_LITRES)
-        check_range("strength_g_per_l", self.strength_g_per_l, 0.0, STRONGEST_G_PER_L)
-        check_range("volume_sd_l", self.volume_sd_l, 0.0, MOST_LITRES)
-        check_range("strength_sd_g_per_l", self.strength_sd_g_per_l, 0.0, STRONGEST_G_PER_L)
-
     def apply(self, bath: RunningBath) -> None:
-        water_g, salt_g, ww, ws, ss = _solution(
-            self.volume_l, self.strength_g_per_l, self.volume_sd_l, self.strength_sd_g_per_l
-        )
-        bath.begin(water_g, salt_g, ww=ww, ws=ws, ss=ss)
+        bath.begin_anew()
+        bath.add_solution(self.volume_l, self.strength_g_per_l, self.volume_sd_l, self.strength_sd_g_per_l)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,14 +228,8 @@ class WaterAdded(Event):
     temperature_c: float = STANDARD_C
     sd_l: float | None = None
 
-    def check(self) -> None:
-        check_range("litres", self.litres, 0.0, MOST_LITRES)
-        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
-        _check_optional("sd_l", self.sd_l, 0.0, MOST_LITRES)
-
     def apply(self, bath: RunningBath) -> None:
-        water_g, ww = _jug(self.litres, self.sd_l, self.temperature_c)
-        bath.add(water_g, 0.0, ww=ww)
+        bath.add_water(self.litres, self.sd_l, self.temperature_c)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,12 +245,8 @@ class CrystalsAdded(Event):
     sd_g: float | None = None
     purity: float = 1.0
 
-    def check(self) -> None:
-        _check_crystals("grams", self.grams, "sd_g", self.sd_g, self.purity)
-
     def apply(self, bath: RunningBath) -> None:
-        salt_g, ss = _scale(self.grams, self.sd_g, self.purity)
-        bath.add(0.0, salt_g, ss=ss)
+        bath.add_salt(self.grams, self.sd_g, self.purity)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,15 +258,8 @@ class SolutionAdded(Event):
     sd_l: float
     strength_sd_g_per_l: float
 
-    def check(self) -> None:
-        check_range("litres", self.litres, 0.0, MOST_LITRES)
-        check_range("strength_g_per_l", self.strength_g_per_l, 0.0, STRONGEST_G_PER_L)
-        check_range("sd_l", self.sd_l, 0.0, MOST_LITRES)
-        check_range("strength_sd_g_per_l", self.strength_sd_g_per_l, 0.0, STRONGEST_G_PER_L)
-
     def apply(self, bath: RunningBath) -> None:
-        water_g, salt_g, ww, ws, ss = _solution(self.litres, self.strength_g_per_l, self.sd_l, self.strength_sd_g_per_l)
-        bath.add(water_g, salt_g, ww=ww, ws=ws, ss=ss)
+        bath.add_solution(self.litres, self.strength_g_per_l, self.sd_l, self.strength_sd_g_per_l)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,11 +278,6 @@ class Removed(Event):
     sd_l: float | None = None
     crystals_g: float = 0.0
 
-    def check(self) -> None:
-        check_range("litres", self.litres, 0.0, MOST_LITRES)
-        _check_optional("sd_l", self.sd_l, 0.0, MOST_LITRES)
-        check_range("crystals_g", self.crystals_g, 0.0, MOST_GRAMS)
-
     @property
     def litres_sd(self) -> float:
         return POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
@@ -260,8 +290,7 @@ class Removed(Event):
         if self.crystals_g:
             bath.add(0.0, -self.crystals_g, ss=self.crystals_sd_g**2)
             bath.keep_possible()
-        _pour(bath, self.litres, self.litres_sd)
-        bath.keep_possible()
+        bath.pour(self.litres, self.litres_sd)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -289,7 +318,7 @@ class Reading(Event):
 
     def apply(self, bath: RunningBath) -> None:
         model = self.model(bath)
-        if not (self.over_crystals(bath) and self._only_bounds(bath, model)):
+        if not (self.over_crystals(bath) and self.only_bounds(bath, model)):
             bath.observe(self.reading, model)
             bath.keep_possible()
 
@@ -303,7 +332,7 @@ class Reading(Event):
         unsaid = 1.0  # share of the reading's say
         while unsaid > 0:
             model = self.model(bath)
-            if self.over_crystals(bath) and self._only_bounds(bath, model):
+            if self.over_crystals(bath) and self.only_bounds(bath, model):
                 return
             value, by_water, by_salt, by_offset, variance = model
             own = bath.variance_of(model) - variance
@@ -312,7 +341,7 @@ class Reading(Event):
             bath.keep_possible()
             unsaid -= said
 
-    def _only_bounds(self, bath: RunningBath, model: Model) -> bool:
+    def only_bounds(self, bath: RunningBath, model: Model) -> bool:
         """
         Whether a reading over crystals says no more than that there is at least so much salt, as the book believes.
 
@@ -329,15 +358,11 @@ class LevelRead(Reading):
     """The bath's volume by dipstick and the tank's marks, at the bath's temperature."""
 
     unit = "L"
+    LIMITS = {"sd_l": (LEAST_SD, MOST_LITRES)}
 
     volume_l: float
     sd_l: float
     temperature_c: float = STANDARD_C
-
-    def check(self) -> None:
-        check_range("volume_l", self.volume_l, 0.0, MOST_LITRES)
-        check_range("sd_l", self.sd_l, 1e-6, MOST_LITRES)
-        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
 
     @property
     def reading(self) -> float:
@@ -358,17 +383,12 @@ class DensityRead(Reading):
     """
 
     unit = "SG"
+    LIMITS = {"sd": (LEAST_SD, 0.5)}
 
     sg: float
     temperature_c: float = STANDARD_C
     reference_c: float = 20.0
     sd: float = 0.0015
-
-    def check(self) -> None:
-        check_range("sg", self.sg, 0.95, 1.5)
-        check_range("temperature_c", self.temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C)
-        check_range("reference_c", self.reference_c, 4.0, 30.0)
-        check_range("sd", self.sd, 1e-6, 0.5)
 
     @property
     def reading(self) -> float:
@@ -394,13 +414,10 @@ class Titrated(Reading):
     """Moles of copper in a litre of the liquid, at 20 °C."""
 
     unit = "mol/L"
+    LIMITS = {"sd": (LEAST_SD, 1.0)}
 
     mol_per_l: float
     sd: float
-
-    def check(self) -> None:
-        check_range("mol_per_l", self.mol_per_l, 0.0, STRONGEST_G_PER_L / sulfate.BLUE_CRYSTALS_G_PER_MOL)
-        check_range("sd", self.sd, 1e-6, 1.0)
 
     @property
     def reading(self) -> float:
@@ -432,9 +449,6 @@ class Bitten(Event):
 
     charge_ah: float
 
-    def check(self) -> None:
-        check_range("charge_ah", self.charge_ah, 0.0, MOST_AMPERE_HOURS)
-
     def apply(self, bath: RunningBath) -> None:
         bath.ss += SALT_G_PER_SQRT_AH**2 * self.charge_ah
 
@@ -444,9 +458,6 @@ class DryingRate(Event):
     """Water an average room would dry off from now on; 0 under a lid. What this room does is learned against it."""
 
     g_per_day: float
-
-    def check(self) -> None:
-        check_range("g_per_day", self.g_per_day, 0.0, MOST_GRAMS)
 
     def apply(self, bath: RunningBath) -> None:
         bath.prior_g_per_day = self.g_per_day
@@ -459,54 +470,16 @@ class Doubted(Event):
     water_sd_l: float
     salt_sd_g: float
 
-    def check(self) -> None:
-        check_range("water_sd_l", self.water_sd_l, 0.0, MOST_LITRES)
-        check_range("salt_sd_g", self.salt_sd_g, 0.0, MOST_GRAMS)
-
     def apply(self, bath: RunningBath) -> None:
-        _, ww = _jug(0.0, self.water_sd_l, STANDARD_C)
-        bath.ww += ww
+        bath.add_water(0.0, self.water_sd_l)
         bath.ss += self.salt_sd_g**2
 
 
-def _check_optional(name: str, value: float | None, low: float, high: float) -> None:
-    """None, a measure taken as usual, passes."""
-    if value is not None:
-        check_range(name, value, low, high)
-
-
-def _check_crystals(name: str, grams: float, sd_name: str, sd_g: float | None, purity: float) -> None:
-    check_range(name, grams, 0.0, MOST_GRAMS)
-    _check_optional(sd_name, sd_g, 0.0, MOST_GRAMS)
-    check_range("purity", purity, 0.01, 1.0)
-
-
-def _jug(litres: float, sd_l: float | None, temperature_c: float) -> tuple[float, float]:
-    """Mass of water and its variance. [g, g²]"""
-    grams_per_litre = 1000 * sulfate.water_density_g_per_ml(temperature_c)
-    sd_l = JUG_SHARE * litres + JUG_L if sd_l is None else sd_l
-    return litres * grams_per_litre, (sd_l * grams_per_litre) ** 2
-
-
-def _scale(grams: float, sd_g: float | None, purity: float) -> tuple[float, float]:
-    """Mass of blue crystals and its variance. [g, g²]"""
-    sd_g = hypot(SCALE_SHARE * grams + SCALE_G, PURITY_SD * grams) if sd_g is None else sd_g
-    return grams * purity, sd_g * sd_g
-
-
-def _solution(
-    litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float
-) -> tuple[float, float, float, float, float]:
-    """Water and salt in so much solution, their variances and covariance: water, salt, ww, ws, ss. [g, g²]"""
-    water_g_per_l, by_strength = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
-    of_volume, of_strength = sd_l * sd_l, (strength_sd_g_per_l * litres) ** 2
-    return (
-        litres * water_g_per_l,
-        litres * strength_g_per_l,
-        water_g_per_l**2 * of_volume + by_strength**2 * of_strength,
-        water_g_per_l * strength_g_per_l * of_volume + by_strength * of_strength,
-        strength_g_per_l**2 * of_volume + of_strength,
-    )
+@cache
+def limits(event: type[Event]) -> list[tuple[str, float, float, bool]]:
+    """What each figure of an event lies between, and whether it may be left at None."""
+    narrowed = LIMITS | event.LIMITS
+    return [(field.name, *narrowed[field.name], field.default is None) for field in fields(event)]
 
 
 def dissolved_g(water_g: float, salt_g: float) -> float:
@@ -521,28 +494,3 @@ def dissolved_g(water_g: float, salt_g: float) -> float:
     (300, 354)
     """
     return min(salt_g, water_g * SATURATION_G_PER_G)
-
-
-def _pour(bath: RunningBath, litres: float, sd_l: float) -> None:
-    """Take liquid out; how much water and salt that is depends on what the book thinks the liquid is."""
-    held = dissolved_g(bath.water_g, bath.salt_g)
-    volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, held, STANDARD_C)
-    litres = min(litres, MOST_POURED * volume_l)
-    water, salt = bath.water_g / volume_l, held / volume_l
-    share = litres / volume_l
-    if held == bath.salt_g:
-        bath.apply_jacobian(
-            1 - share * (1 - water * by_water),
-            share * water * by_salt,
-            share * salt * by_water,
-            1 - share * (1 - salt * by_salt),
-        )
-    # else the liquid over crystals is saturated: each litre of it is the same, however much salt lies below
-    variance = sd_l * sd_l
-    bath.add(
-        -litres * water,
-        -litres * salt,
-        ww=water * water * variance,
-        ws=water * salt * variance,
-        ss=salt * salt * variance,
-    )

@@ -55,11 +55,10 @@ class FilterState:
         ws, wf, wo, sf, so, fo = self.ws, self.wf, self.wo, self.sf, self.so, self.fo
         return (self.ww, ws, wf, wo), (ws, self.ss, sf, so), (wf, sf, self.ff, fo), (wo, so, fo, self.offset_variance)
 
-    def begin(self, water_g: float, salt_g: float, *, ww: float, ws: float, ss: float) -> None:
-        """A new bath; what was learned of the room and of the hydrometer stays."""
-        self.water_g, self.salt_g = water_g, salt_g
-        self.ww, self.ws, self.ss = ww, ws, ss
-        self.wf = self.wo = self.sf = self.so = 0.0
+    def begin_anew(self) -> None:
+        """No bath yet; what was learned of the room and of the hydrometer stays."""
+        self.water_g = self.salt_g = 0.0
+        self.ww = self.ws = self.ss = self.wf = self.wo = self.sf = self.so = 0.0
 
     def add(self, water_g: float, salt_g: float, *, ww: float = 0.0, ws: float = 0.0, ss: float = 0.0) -> None:
         """Something goes in or out whose amount does not depend on the estimate."""
