@@ -18,7 +18,8 @@ from chemistry.bath.events import (
     Titrated as Titrated,
     WaterAdded as WaterAdded,
 )
-from chemistry.bath.figures import DENSITY_SOURCE as DENSITY_SOURCE, strength as strength, volume as volume
+from chemistry.bath.figures import DENSITY_SOURCE as DENSITY_SOURCE, Settled as Settled, settle as settle
+from chemistry.bath.figures import strength as strength, volume as volume
 from chemistry.bath.replaying import (
     FACTOR_SD as FACTOR_SD,
     FAR_OFF_SD as FAR_OFF_SD,
@@ -32,6 +33,5 @@ from chemistry.bath.replaying import (
     replay as replay,
     trust as trust,
 )
-from chemistry.bath.settling import Settled as Settled, settle as settle
 from chemistry.bath.state import BathState as BathState
 from chemistry.bath.topping_up import Advice as Advice, top_up as top_up

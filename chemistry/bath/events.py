@@ -168,10 +168,17 @@ class Event:
 
     def __post_init__(self) -> None:
         """Refuse nonsense; a spread left at None is the one a workshop usually has."""
-        for name, low, high, is_optional in limits(type(self)):
+        for name, low, high, is_optional in self.limits():
             value = getattr(self, name)
             if value is not None or not is_optional:
                 check_range(name, value, low, high)
+
+    @classmethod
+    @cache
+    def limits(cls) -> list[tuple[str, float, float, bool]]:
+        """What each of its figures lies between, and whether it may be left at None."""
+        narrowed = LIMITS | cls.LIMITS
+        return [(field.name, *narrowed[field.name], field.default is None) for field in fields(cls)]
 
     def apply(self, bath: RunningBath) -> None:
         """Move the estimate on; its day is already this event's."""
@@ -473,13 +480,6 @@ class Doubted(Event):
     def apply(self, bath: RunningBath) -> None:
         bath.add_water(0.0, self.water_sd_l)
         bath.ss += self.salt_sd_g**2
-
-
-@cache
-def limits(event: type[Event]) -> list[tuple[str, float, float, bool]]:
-    """What each figure of an event lies between, and whether it may be left at None."""
-    narrowed = LIMITS | event.LIMITS
-    return [(field.name, *narrowed[field.name], field.default is None) for field in fields(event)]
 
 
 def dissolved_g(water_g: float, salt_g: float) -> float:

@@ -5,12 +5,11 @@ Water, salt, the drying factor and the hydrometer's offset come from the replay 
 everything else follows from them by the formula shown. The spread of the four is carried through the formula's slopes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from chemistry.bath.events import STANDARD_C, DryingRate, Mixed
 from chemistry.bath.replaying import days_until, replay
-from chemistry.bath.settling import settle
 from chemistry.bath.state import BathState
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate, water_and_salt
@@ -20,6 +19,16 @@ SIXTY_F_IN_C = 15.56
 DENSITY_SOURCE = "density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141"
 MASS_BALANCE = "mass balance of water and of salt"
 SOLUBILITY_SOURCE = "solubility fitted to CRC Handbook of Chemistry and Physics, 98th ed., 2017"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settled:
+    """The bath at rest at some temperature; strength and volume of the liquid at 20 °C."""
+
+    crystals_g: float
+    liquid_strength_g_per_l: float
+    liquid_volume_l: float
+    working: Working
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,40 +47,39 @@ class Span:
 
 def strength(state: BathState) -> Figure:
     """
-    Return the strength with its working: blue crystals in a litre of bath at 20 °C. [g/L]
+    Return the strength: blue crystals in a litre of bath at 20 °C. [g/L]
+    Source: density after Laliberté and Cooper 2004.
 
     >>> figure = strength(_example())
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} {figure.unit}; {figure.working.formula}")
     247 ± 10 g/L; strength = salt / (water + salt) × density × 1000
     """
-    working = makeup_working("strength = salt / (water + salt) × density × 1000", state)
+    working = replace(volume(state).working, formula="strength = salt / (water + salt) × density × 1000")
     return Figure(value=state.strength_g_per_l, unit="g/L", working=working, sd=state.strength_sd_g_per_l)
 
 
 def volume(state: BathState) -> Figure:
     """
-    Return the volume at 20 °C with its working. [L]
+    Return the volume at 20 °C. [L]
+    Source: density after Laliberté and Cooper 2004.
 
     >>> print(f"{volume(_example()).value:.2f} L")
     12.13 L
     """
-    working = makeup_working("volume = (water + salt) / density / 1000", state)
-    return Figure(value=state.volume_l, unit="L", working=working, sd=state.volume_sd_l)
-
-
-def makeup_working(formula: str, state: BathState) -> Working:
     density = (state.water_g + state.salt_g) / state.volume_l / 1000
-    return Working(
-        formula=formula,
+    working = Working(
+        formula="volume = (water + salt) / density / 1000",
         inputs=(state.water, state.salt, Input(name="density", value=density, unit="g/mL at 20 °C")),
         source=DENSITY_SOURCE,
         caution=sulfate.caution(state.mass_fraction, STANDARD_C),
     )
+    return Figure(value=state.volume_l, unit="L", working=working, sd=state.volume_sd_l)
 
 
 def copper(state: BathState) -> Figure:
     """
     Return the copper in the bath, dissolved or on its floor. [g]
+    Source: IUPAC standard atomic weights, 2021.
 
     >>> round(copper(_example()).value)
     764
@@ -87,7 +95,8 @@ def copper(state: BathState) -> Figure:
 
 def may_drop_crystals(state: BathState, coldest_c: float) -> bool:
     """
-    Tell whether a temperature lies below the one at which crystals fall out, or inside its 95 % interval.
+    Tell whether a temperature [°C] lies below the one at which crystals fall out, or inside its 95 % interval.
+    Source: solubility fitted to CRC Handbook, 2017; spread of the replay.
 
     >>> may_drop_crystals(_example(), 5), may_drop_crystals(_example(), 30)
     (True, False)
@@ -96,9 +105,44 @@ def may_drop_crystals(state: BathState, coldest_c: float) -> bool:
     return below_c is not None and coldest_c < below_c.value + (below_c.half_width or 0.0)
 
 
+def settle(state: BathState, *, temperature_c: float) -> Settled:
+    """
+    Return what lies on the floor and how strong the liquid is once the bath has come to rest at a temperature.
+
+    The free water holds what saturates it; the rest of the salt drops as blue crystals, their five waters with them.
+
+    Source: mass balance; sulfate.solubility_mass_fraction.
+
+    >>> from chemistry.bath import Adopted, replay
+    >>> bath = replay([Adopted(day=0, volume_l=2.62, strength_g_per_l=286, volume_sd_l=0, strength_sd_g_per_l=0)])[-1]
+    >>> settled = settle(bath, temperature_c=10)
+    >>> round(settled.crystals_g), round(settled.liquid_strength_g_per_l), round(settled.liquid_volume_l, 2)
+    (71, 262, 2.59)
+    """
+    saturation = water_and_salt.saturation_g_per_g(temperature_c)
+    dissolved_g = min(state.salt_g, state.water_g * saturation)
+    liquid_l, _, _ = water_and_salt.volume(state.water_g, dissolved_g, STANDARD_C)
+    working = Working(
+        formula="crystals = max(0, salt - water × saturation)",
+        inputs=(
+            state.water,
+            state.salt,
+            Input(name="saturation", value=saturation, unit="g blue crystals per g water"),
+        ),
+        source=f"mass balance; {SOLUBILITY_SOURCE}",
+    )
+    return Settled(
+        crystals_g=state.salt_g - dissolved_g,
+        liquid_strength_g_per_l=dissolved_g / liquid_l,
+        liquid_volume_l=liquid_l,
+        working=working,
+    )
+
+
 def crystals_at(state: BathState, temperature_c: float) -> Figure:
     """
     Return what lies on the floor once the bath has come to rest at a temperature. [g]
+    Source: mass balance; solubility fitted to CRC Handbook, 2017.
 
     >>> print(f"{crystals_at(_example(), 5).value:.0f} g")
     97 g
@@ -111,6 +155,7 @@ def crystals_at(state: BathState, temperature_c: float) -> Figure:
 def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
     """
     Return how strong the liquid is over the crystals that fall out at a temperature. [g/L at 20 °C]
+    Source: mass balance; solubility fitted to CRC Handbook, 2017.
 
     >>> round(liquid_strength_at(_example(), 5).value)
     240
@@ -129,7 +174,7 @@ def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
             ),
         ),
         source=f"{DENSITY_SOURCE}; {SOLUBILITY_SOURCE}",
-        caution=_caution(settled.liquid_strength_g_per_l),
+        caution=sulfate.caution(water_and_salt.mass_fraction(state.water_g, dissolved), STANDARD_C),
     )
     return Figure(value=settled.liquid_strength_g_per_l, unit="g/L", working=working)
 
@@ -137,6 +182,7 @@ def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
 def crystals_below(state: BathState) -> Figure | None:
     """
     Return the temperature below which the bath drops crystals; None where ice comes first. [°C]
+    Source: solubility fitted to CRC Handbook, 2017.
 
     Stronger than the strongest solution the density formula knows, it is the temperature of that solution.
 
@@ -156,13 +202,14 @@ def crystals_below(state: BathState) -> Figure | None:
         source=SOLUBILITY_SOURCE,
     )
     slope = 100 / (0.18643 + 2 * 0.0014675 * below_c)
-    sd = slope * water_and_salt.ANHYDROUS * _mass_share_sd(state)
+    sd = slope * water_and_salt.ANHYDROUS * state.mass_share_sd
     return Figure(value=below_c, unit="°C", working=working, sd=sd)
 
 
 def drying(state: BathState) -> Figure:
     """
     Return the water the bath loses now, as far as learned from its levels. [g/day]
+    Source: pool equation of the ASHRAE Handbook, from memory, times what the levels told.
 
     >>> figure = drying(_example())
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} {figure.unit}")
@@ -172,16 +219,17 @@ def drying(state: BathState) -> Figure:
         formula="drying = expected × learned factor",
         inputs=(
             Input(name="expected", value=state.prior_g_per_day, unit="g/day in an average room"),
-            Input(name="learned factor", value=state.drying_factor, unit="", sd=sqrt(max(0.0, state.covariance[2][2]))),
+            Input(name="learned factor", value=state.drying_factor, unit="", sd=state.drying_factor_sd),
         ),
         source="pool equation of the ASHRAE Handbook, HVAC Applications, from memory; factor learned from levels",
     )
-    return Figure(value=state.drying_g_per_day, unit="g/day", working=working, sd=_drying_sd(state))
+    return Figure(value=state.drying_g_per_day, unit="g/day", working=working, sd=state.drying_sd_g_per_day)
 
 
 def baume(state: BathState) -> Figure:
     """
     Return what a US Baumé hydrometer that reads true shows in the bath, both at 60 °F. [°Bé]
+    Source: NBS Circular 19, from memory; density after Laliberté and Cooper 2004.
 
     >>> round(baume(_example()).value, 1)
     19.5
@@ -196,12 +244,13 @@ def baume(state: BathState) -> Figure:
         caution=sulfate.caution(w, SIXTY_F_IN_C),
     )
     by_share = sulfate.BAUME_MODULUS / sg**2 * slope * water_and_salt.ANHYDROUS
-    return Figure(value=sulfate.baume_from_sg(sg), unit="°Bé", working=working, sd=by_share * _mass_share_sd(state))
+    return Figure(value=sulfate.baume_from_sg(sg), unit="°Bé", working=working, sd=by_share * state.mass_share_sd)
 
 
 def hydrometer_error(state: BathState) -> Figure:
     """
     Return by how much this studio's hydrometer reads the bath too strong; below nought, too weak. [g/L]
+    Source: learned from this hydrometer's readings against everything else in the log.
 
     >>> round(hydrometer_error(_example()).value, 1)
     0.0
@@ -225,6 +274,7 @@ def hydrometer_error(state: BathState) -> Figure:
 def strength_filled_to(state: BathState, volume_l: float) -> Figure:
     """
     Return the strength once water alone has brought the bath to a volume. [g/L]
+    Source: mass balance of the salt.
 
     >>> round(strength_filled_to(_example(), 12.5).value)
     240
@@ -239,7 +289,8 @@ def strength_filled_to(state: BathState, volume_l: float) -> Figure:
 
 def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
     """
-    Return the days until drying has brought the bath to a strength, None if it does not dry.
+    Return when drying has brought the bath to a strength, None if it does not dry. [days]
+    Source: mass balance; density after Laliberté and Cooper 2004.
 
     A level is a strength too: with the salt unchanged, V litres are salt / V. The interval takes the slowest and the
     fastest drying and the most and the least water left to dry, so it is a little too wide.
@@ -254,7 +305,7 @@ def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
     water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
     to_dry_g = state.water_g - state.salt_g / strength_g_per_l * water_g_per_l
     spread_g = HALF_WIDTH_SDS * state.sd_of(1.0, -water_g_per_l / strength_g_per_l)
-    rate, spread = state.drying_g_per_day, HALF_WIDTH_SDS * _drying_sd(state)
+    rate, spread = state.drying_g_per_day, HALF_WIDTH_SDS * state.drying_sd_g_per_day
     working = Working(
         formula="days = max(0, water - salt / strength × water per litre) / drying",
         inputs=(
@@ -262,10 +313,10 @@ def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
             state.salt,
             Input(name="strength", value=strength_g_per_l, unit="g/L"),
             Input(name="water per litre", value=water_g_per_l, unit="g in a litre of that strength"),
-            Input(name="drying", value=rate, unit="g/day", sd=_drying_sd(state)),
+            Input(name="drying", value=rate, unit="g/day", sd=state.drying_sd_g_per_day),
         ),
         source=f"{MASS_BALANCE}; {DENSITY_SOURCE}",
-        caution=_caution(strength_g_per_l),
+        caution=sulfate.caution(sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C), STANDARD_C),
     )
     return Span(
         days=days,
@@ -273,19 +324,6 @@ def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
         latest=max(0.0, to_dry_g + spread_g) / (rate - spread) if rate > spread else None,
         working=working,
     )
-
-
-def _caution(strength_g_per_l: float) -> str | None:
-    return sulfate.caution(sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C), STANDARD_C)
-
-
-def _mass_share_sd(state: BathState) -> float:
-    mass_g = state.water_g + state.salt_g
-    return state.sd_of(-state.salt_g / mass_g**2, state.water_g / mass_g**2)
-
-
-def _drying_sd(state: BathState) -> float:
-    return state.prior_g_per_day * sqrt(max(0.0, state.covariance[2][2]))
 
 
 def _example() -> BathState:

@@ -107,6 +107,20 @@ class BathState:
         """Its salt, as the workings show it."""
         return Input(name="salt", value=self.salt_g, unit="g of blue crystals", sd=self.sd_of(0.0, 1.0))
 
+    @property
+    def mass_share_sd(self) -> float:
+        """Of blue crystals in the bath by mass."""
+        mass_g = self.water_g + self.salt_g
+        return self.sd_of(-self.salt_g / mass_g**2, self.water_g / mass_g**2)
+
+    @property
+    def drying_factor_sd(self) -> float:
+        return sqrt(max(0.0, self.covariance[2][2]))
+
+    @property
+    def drying_sd_g_per_day(self) -> float:
+        return self.prior_g_per_day * self.drying_factor_sd
+
     def sd_of(self, by_water: float, by_salt: float) -> float:
         """The spread of something that has these slopes by water and by salt."""
         (ww, ws, _, _), (_, ss, _, _), _, _ = self.covariance

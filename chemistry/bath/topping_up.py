@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from chemistry.bath.events import MOST_LITRES, STANDARD_C
-from chemistry.bath.figures import DENSITY_SOURCE
-from chemistry.bath.settling import settle
+from chemistry.bath.figures import DENSITY_SOURCE, settle
 from chemistry.bath.state import BathState
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate, water_and_salt
@@ -43,7 +42,7 @@ def top_up(
     temperature_c: float = STANDARD_C,
 ) -> Advice:
     """
-    Return what brings the bath to a strength and a volume: what to take out first, then water and crystals to add.
+    Return what brings the bath to a strength and a volume: what to take out first [L], then water [L] and crystals [g].
 
     As little is taken out as will do, and then either water or crystals or neither is left to add beside the other.
     A target past the rim, or past what the bath holds dissolved at its coldest, is lowered, and a warning says so.
@@ -61,111 +60,80 @@ def top_up(
     >>> round(advice.water_l, 2), round(advice.salt_g), round(advice.remove_l, 2)
     (0.37, 0, 0.0)
     """
-    _check_target(target_strength_g_per_l, target_volume_l, rim_l, coldest_c)
-    strength_g_per_l, strength_warnings = _allowed_strength(target_strength_g_per_l, coldest_c)
-    volume_l, volume_warnings = _allowed_volume(target_volume_l, strength_g_per_l, rim_l, temperature_c)
-    water_g = volume_l * water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)[0]
-    salt_g = volume_l * strength_g_per_l
+    check_range("target_strength_g_per_l", target_strength_g_per_l, 0.1, CRYSTAL_G_PER_L)
+    check_range("target_volume_l", target_volume_l, 0.001, MOST_LITRES)
+    check_range("rim_l", rim_l, 0.001, MOST_LITRES)
+    check_range("coldest_c", coldest_c, -60.0, sulfate.WARMEST_C)
+    warnings = []
+    strength_g_per_l, volume_l = target_strength_g_per_l, target_volume_l
 
-    share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
+    saturated_w = water_and_salt.saturated_mass_fraction(max(coldest_c, sulfate.COLDEST_C))
+    saturated_g_per_l = sulfate.strength_g_per_l(saturated_w, STANDARD_C)
+    if strength_g_per_l > saturated_g_per_l:
+        warnings.append(
+            f"At {coldest_c:.3g} °C a bath holds only {saturated_g_per_l:.0f} g/L; anything stronger drops crystals. "
+            "The amounts go no further than that."
+        )
+        strength_g_per_l = saturated_g_per_l * A_HAIR_LESS
+    w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
+    # a bath too strong to freeze is solid below the eutectic
+    if coldest_c < sulfate.freezing_point_c(min(w, EUTECTIC_MASS_FRACTION)):
+        warnings.append(f"At {coldest_c:.3g} °C ice forms in this bath: keep it somewhere warmer.")
+
+    # a warm bath shrinks: filled to the rim while warm it is less than that at 20 °C
+    shrinks = sulfate.density_g_per_ml(w, temperature_c) / sulfate.density_g_per_ml(w, STANDARD_C)
+    if volume_l > rim_l * min(1.0, shrinks):
+        volume_l = rim_l * min(1.0, shrinks) * A_HAIR_LESS
+        warnings.append(f"The tank holds {rim_l:.3g} L to the rim. The amounts fill it no further than that.")
+
+    free_water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
+    water_g, salt_g = volume_l * free_water_g_per_l, volume_l * strength_g_per_l
     now_l, _, _ = water_and_salt.volume(state.water_g, state.salt_g, temperature_c)
+    share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
     share = share if share * now_l >= TRACE_L else 0.0
+    # liquid taken from over crystals is weaker than the bath, so the sum would not come out
+    if share and settle(state, temperature_c=temperature_c).crystals_g > TRACE_G:
+        warnings.append("Crystals lie on the floor: warm and stir until they are gone before taking any bath out.")
+
     kept_water_g, kept_salt_g = state.water_g * (1 - share), state.salt_g * (1 - share)
     water_g_per_l = 1000 * sulfate.water_density_g_per_ml(temperature_c)
     water_l = (water_g - kept_water_g) / water_g_per_l
     water_l = water_l if water_l >= TRACE_L else 0.0
     added_g = salt_g - kept_salt_g if salt_g - kept_salt_g >= TRACE_G else 0.0
-
     end_water_g, end_salt_g = kept_water_g + water_l * water_g_per_l, kept_salt_g + added_g
     end_l, _, _ = water_and_salt.volume(end_water_g, end_salt_g, STANDARD_C)
+
+    target_l = Input(name="target volume", value=volume_l, unit="L at 20 °C")
+    target_salt = Input(name="target strength", value=strength_g_per_l, unit="g/L")
+    target_water = Input(name="free water in a litre", value=free_water_g_per_l, unit="g/L")
+    kept = Input(name="share kept", value=1 - share, unit="-")
+    litre = Input(name="litre of water", value=water_g_per_l, unit="g/L")
+    now = Input(name="volume", value=now_l, unit="L")
+
+    def working(formula: str, *inputs: Input) -> Working:
+        source = f"mass balance of water and of salt; {DENSITY_SOURCE}"
+        return Working(formula=formula, inputs=inputs, source=source, caution=sulfate.caution(w, STANDARD_C))
+
     return Advice(
         water_l=water_l,
         salt_g=added_g,
         remove_l=share * now_l,
         strength_g_per_l=end_salt_g / end_l,
         volume_l=end_l,
-        warnings=(*strength_warnings, *volume_warnings, *_stir_first(state, share, temperature_c)),
-        working=_top_up_working(state, strength_g_per_l, volume_l, now_l, share, water_g_per_l),
-    )
-
-
-def _check_target(target_strength_g_per_l: float, target_volume_l: float, rim_l: float, coldest_c: float) -> None:
-    check_range("target_strength_g_per_l", target_strength_g_per_l, 0.1, CRYSTAL_G_PER_L)
-    check_range("target_volume_l", target_volume_l, 0.001, MOST_LITRES)
-    check_range("rim_l", rim_l, 0.001, MOST_LITRES)
-    check_range("coldest_c", coldest_c, -60.0, sulfate.WARMEST_C)
-
-
-def _allowed_strength(target_g_per_l: float, coldest_c: float) -> tuple[float, list[str]]:
-    """The target, or what still stays dissolved at the coldest; and what to say about it."""
-    w = water_and_salt.saturated_mass_fraction(max(coldest_c, sulfate.COLDEST_C))
-    saturated_g_per_l = sulfate.strength_g_per_l(w, STANDARD_C)
-    warnings = []
-    if target_g_per_l > saturated_g_per_l:
-        warnings.append(
-            f"At {coldest_c:.3g} °C a bath holds only {saturated_g_per_l:.0f} g/L; anything stronger drops crystals. "
-            "The amounts go no further than that."
-        )
-        target_g_per_l = saturated_g_per_l * A_HAIR_LESS
-    if coldest_c < _freezes_c(target_g_per_l):
-        warnings.append(f"At {coldest_c:.3g} °C ice forms in this bath: keep it somewhere warmer.")
-    return target_g_per_l, warnings
-
-
-def _freezes_c(strength_g_per_l: float) -> float:
-    """Where ice forms; a bath too strong for that is solid below the eutectic."""
-    w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
-    return sulfate.freezing_point_c(min(w, EUTECTIC_MASS_FRACTION))
-
-
-def _allowed_volume(
-    target_l: float, strength_g_per_l: float, rim_l: float, temperature_c: float
-) -> tuple[float, list[str]]:
-    """The target, or what the tank holds at 20 °C and at the bath's temperature; and what to say about it."""
-    w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
-    shrinks = sulfate.density_g_per_ml(w, temperature_c) / sulfate.density_g_per_ml(w, STANDARD_C)
-    most_l = rim_l * min(1.0, shrinks)
-    if target_l <= most_l:
-        return target_l, []
-    return most_l * A_HAIR_LESS, [f"The tank holds {rim_l:.3g} L to the rim. The amounts fill it no further than that."]
-
-
-def _stir_first(state: BathState, share: float, temperature_c: float) -> list[str]:
-    """Liquid taken from over crystals is weaker than the bath, so the sum would not come out."""
-    if share and settle(state, temperature_c=temperature_c).crystals_g > TRACE_G:
-        return ["Crystals lie on the floor: warm and stir until they are gone before taking any bath out."]
-    return []
-
-
-def _top_up_working(
-    state: BathState, strength_g_per_l: float, volume_l: float, now_l: float, share: float, water_g_per_l: float
-) -> tuple[Working, Working, Working]:
-    target_l = Input(name="target volume", value=volume_l, unit="L at 20 °C")
-    target_salt = Input(name="target strength", value=strength_g_per_l, unit="g/L")
-    free_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
-    target_water = Input(name="free water in a litre", value=free_g_per_l, unit="g/L")
-    kept = Input(name="share kept", value=1 - share, unit="-")
-    litre = Input(name="litre of water", value=water_g_per_l, unit="g/L")
-    now = Input(name="volume", value=now_l, unit="L")
-
-    caution = sulfate.caution(sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C), STANDARD_C)
-
-    def working(formula: str, *inputs: Input) -> Working:
-        source = f"mass balance of water and of salt; {DENSITY_SOURCE}"
-        return Working(formula=formula, inputs=inputs, source=source, caution=caution)
-
-    return (
-        working(
-            "water to add = max(0, target volume × free water in a litre - share kept × water) / litre of water",
-            *(target_l, target_water, kept, state.water, litre),
-        ),
-        working(
-            "crystals to add = max(0, target volume × target strength - share kept × salt)",
-            *(target_l, target_salt, kept, state.salt),
-        ),
-        working(
-            "take out = volume × max(0, 1 - target volume × free water in a litre / water, "
-            "1 - target volume × target strength / salt)",
-            *(now, target_l, target_water, state.water, target_salt, state.salt),
+        warnings=tuple(warnings),
+        working=(
+            working(
+                "water to add = max(0, target volume × free water in a litre - share kept × water) / litre of water",
+                *(target_l, target_water, kept, state.water, litre),
+            ),
+            working(
+                "crystals to add = max(0, target volume × target strength - share kept × salt)",
+                *(target_l, target_salt, kept, state.salt),
+            ),
+            working(
+                "take out = volume × max(0, 1 - target volume × free water in a litre / water, "
+                "1 - target volume × target strength / salt)",
+                *(now, target_l, target_water, state.water, target_salt, state.salt),
+            ),
         ),
     )

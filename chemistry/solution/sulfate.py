@@ -48,7 +48,8 @@ def caution(mass_fraction: float, temperature_c: float) -> str | None:
     """
     Say what to print beside a density, strength or hydrometer figure that no published table here vouches for.
 
-    None means the figure lies where the density was compared with tables: mass fraction to 0.18, 18 to 25 °C.
+    None means the figure lies where the density was compared with tables: mass fraction [-] to 0.18, 18 to 25 °C.
+    Source: own comparison with CRC Handbook of Chemistry and Physics, and with May and others 2011.
 
     >>> caution(0.10, 20)
     >>> caution(0.10, 5)
@@ -63,10 +64,22 @@ def caution(mass_fraction: float, temperature_c: float) -> str | None:
 
 
 def caution_of_input(value: float, inputs: Mapping[str, float]) -> str | None:
+    """
+    Say the caution of a figure worked out from a mass fraction [-] and a temperature [°C].
+    Source: as of `caution`.
+
+    >>> caution_of_input(1.1, {"mass_fraction": 0.10, "temperature_c": 20})
+    """
     return caution(inputs["mass_fraction"], inputs["temperature_c"])
 
 
 def caution_of_result(mass_fraction: float, inputs: Mapping[str, float]) -> str | None:
+    """
+    Say the caution of a mass fraction [-] worked out at a temperature [°C].
+    Source: as of `caution`.
+
+    >>> caution_of_result(0.10, {"temperature_c": 20})
+    """
     return caution(mass_fraction, inputs["temperature_c"])
 
 

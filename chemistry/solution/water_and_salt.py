@@ -21,6 +21,7 @@ STRONGEST_G_PER_G = STRONGEST / (ANHYDROUS - STRONGEST)  # blue crystals to a gr
 def mass_fraction(water_g: float, salt_g: float) -> float:
     """
     Share of anhydrous CuSO4 in the bath by mass. [-]
+    Source: definition; molar masses of `sulfate`.
 
     >>> round(mass_fraction(1000, 250), 4)
     0.1278
@@ -33,6 +34,7 @@ def volume(water_g: float, salt_g: float, temperature_c: float) -> tuple[float, 
     Volume of the bath and its slopes by water and by salt. [L, L/g, L/g]
 
     V = (water + salt) / ρ(w, t)
+    Source: density after Laliberté and Cooper 2004; past its strongest solution, that solution and crystals beside it.
 
     >>> litres, by_water, by_salt = volume(11_000, 3000, 20)
     >>> round(litres, 2)
@@ -41,19 +43,15 @@ def volume(water_g: float, salt_g: float, temperature_c: float) -> tuple[float, 
     mass_g = water_g + salt_g
     w = ANHYDROUS * salt_g / mass_g
     if w > STRONGEST:
-        return _dried_volume(water_g, salt_g, temperature_c)
+        # the strongest solution that all the water can make, and the rest of the salt as crystals beside it
+        crystals = 0.001 / sulfate.BLUE_CRYSTALS_G_PER_ML
+        strongest = sulfate.density_g_per_ml(STRONGEST, temperature_c)
+        by_water = 0.001 * (1 + STRONGEST_G_PER_G) / strongest - STRONGEST_G_PER_G * crystals
+        return water_g * by_water + salt_g * crystals, by_water, crystals
     density, slope = sulfate.density_and_slope(w, temperature_c)
     litres_per_g = 0.001 / density
     lean = slope / density
     return mass_g * litres_per_g, litres_per_g * (1 + w * lean), litres_per_g * (1 - (ANHYDROUS - w) * lean)
-
-
-def _dried_volume(water_g: float, salt_g: float, temperature_c: float) -> tuple[float, float, float]:
-    """The strongest solution all the water can make, and the rest of the salt as crystals beside it."""
-    density = sulfate.density_g_per_ml(STRONGEST, temperature_c)
-    crystals = 0.001 / sulfate.BLUE_CRYSTALS_G_PER_ML
-    by_water = 0.001 * (1 + STRONGEST_G_PER_G) / density - STRONGEST_G_PER_G * crystals
-    return water_g * by_water + salt_g * crystals, by_water, crystals
 
 
 def specific_gravity(
@@ -61,6 +59,7 @@ def specific_gravity(
 ) -> tuple[float, float, float]:
     """
     Specific gravity of the bath and its slopes by water and by salt. [-, 1/g, 1/g]
+    Source: definition; density after Laliberté and Cooper 2004, water after Kell 1975.
 
     >>> sg, by_water, by_salt = specific_gravity(11_000, 3000, 20, 20)
     >>> round(sg, 3)
@@ -80,7 +79,13 @@ def _reference_g_per_ml(reference_c: float) -> float:
 
 
 def saturated_mass_fraction(temperature_c: float) -> float:
-    """Share of anhydrous CuSO4 in a liquid that stands over crystals, as far as the density formula reaches. [-]"""
+    """
+    Share of anhydrous CuSO4 in a liquid that stands over crystals, as far as the density formula reaches. [-]
+    Source: sulfate.solubility_mass_fraction.
+
+    >>> round(saturated_mass_fraction(20), 3)
+    0.167
+    """
     return min(sulfate.solubility_mass_fraction(temperature_c), STRONGEST)
 
 
@@ -88,6 +93,7 @@ def saturated_mass_fraction(temperature_c: float) -> float:
 def saturation_g_per_g(temperature_c: float) -> float:
     """
     Blue crystals that one gram of free water holds. [g/g]
+    Source: sulfate.solubility_mass_fraction, and the five waters that the crystals bring.
 
     >>> round(saturation_g_per_g(20), 3)
     0.354
@@ -99,6 +105,7 @@ def saturation_g_per_g(temperature_c: float) -> float:
 def water_per_litre(strength_g_per_l: float, temperature_c: float) -> tuple[float, float]:
     """
     Free water in a litre of bath of known strength, and its slope by strength. [g/L, -]
+    Source: mass balance; density after Laliberté and Cooper 2004.
 
     >>> grams, by_strength = water_per_litre(250, 20)
     >>> round(grams)
