@@ -13,8 +13,8 @@ from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.models import BathEvent
 from studio.baths.removals import removals_of
-from studio.bites import calibration, facing, operations
-from studio.bites.facing import Facing
+from studio.bites import calibration, operations
+from studio.bites.cathode_geometry import Facing, cathode_facing
 from studio.bites.models import Bite, BiteReading, BiteStop
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown, Units
@@ -92,7 +92,7 @@ class Account:
 
     @cached_property
     def facing(self) -> Facing:
-        return facing.of(self.bite)
+        return cathode_facing(self.bite)
 
     @cached_property
     def cathode_share(self) -> Figure | None:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from inventory.models import Entry
 from studio.baths.models import Bath
-from studio.cathodes.models import Cathode, Hanging, Sheet
+from studio.cathodes.models import Cathode, Hanging
 
 
 class Moment(NamedTuple):
@@ -71,14 +71,5 @@ def bath_of(cathode: Cathode, at: datetime) -> Bath | None:
 
 def hung_in(bath: Bath, at: datetime) -> Cathode | None:
     """Which cathode hangs in a bath at a moment."""
-    return Cathode.objects.filter(pk__in=_hung_in(bath, at)).first()
-
-
-def sheet_in(bath: Bath, at: datetime) -> Sheet | None:
-    """The sheet that hangs in a bath at a moment, as it was measured last."""
-    measured = Sheet.objects.standing().filter(cathode__in=_hung_in(bath, at)).select_related("cathode")
-    return measured.order_by("entry__happened_at", "entry_id").last()
-
-
-def _hung_in(bath: Bath, at: datetime) -> list[int]:
-    return [stay.cathode_id for stay in stays(at) if stay.bath == bath and stay.until is None]
+    hanging = bath.hangings.hung_at(at)
+    return hanging.cathode if hanging else None

@@ -1,7 +1,9 @@
 """Cathodes and what came off them. Every row hangs on the entry that wrote it and counts as long as it stands."""
 
 from collections.abc import Iterable
+from datetime import datetime
 from functools import cached_property
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
@@ -10,7 +12,7 @@ from django.urls import reverse
 from chemistry.copper.deposition import in_powder, in_wet_metal
 from chemistry.measured import Measured, by_scale, significant
 from chemistry.working import Figure
-from inventory.models import Change, EntryLine, Lockable, Material
+from inventory.models import Change, EntryLine, EntryLineQuerySet, Lockable, Material
 from studio.baths.models import Bath
 
 
@@ -69,6 +71,26 @@ class Sheet(EntryLine):
         return by_scale(self.bare_g, self.bare_half_width_g)
 
 
+class HangingQuerySet(EntryLineQuerySet):
+    def last_at(self, moment: datetime) -> "Hanging | None":
+        standing = self.standing().filter(entry__happened_at__lte=moment, cathode__entry__struck_at=None)
+        return standing.order_by("entry__happened_at", "entry_id", "pk").last()
+
+    def hung_at(self, moment: datetime) -> "Hanging | None":
+        """Of the hangings in one bath: the one by which a cathode hangs there at a moment."""
+        hung = self.last_at(moment)
+        # a cathode that was taken out, or hung elsewhere since, made room without another in its place
+        return hung if hung and hung.cathode.hangings.last_at(moment) == hung else None
+
+    def sheet_at(self, moment: datetime) -> Sheet | None:
+        """Of the hangings in one bath: the sheet that hangs there at a moment, as it was measured last."""
+        hung = self.hung_at(moment)
+        if hung is None:
+            return None
+        measured = hung.cathode.sheets.standing().select_related("cathode")
+        return measured.order_by("entry__happened_at", "entry_id").last()
+
+
 class Hanging(EntryLine):
     """A cathode hung in a bath, in the place of any other that hung there; without a bath, taken out."""
 
@@ -79,6 +101,8 @@ class Hanging(EntryLine):
 
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="hangings")
     bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="hangings")
+
+    objects: ClassVar = HangingQuerySet.as_manager()
 
     def __str__(self):
         return f"hung in {self.bath}" if self.bath else "taken out"

@@ -13,7 +13,7 @@ from django.utils.functional import SimpleLazyObject
 from inventory.models import Entry
 from studio.baths.models import Bath
 from studio.bites import alarm as alarms
-from studio.bites import descriptions, examples, facing, operations
+from studio.bites import descriptions, examples, operations
 from studio.bites.account import Account
 from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
@@ -61,7 +61,7 @@ def _offered(request, plate):
     chosen = Bath.objects.filter(pk=request.GET.get("bath")).first() if request.GET.get("bath", "").isdigit() else None
     bath = chosen or (last.bath if last else Bath.objects.first())
     beside = Bite.objects.standing().filter(bath=bath).latest_first().first()
-    is_hung = beside is not None and facing.is_known(bath)
+    is_hung = beside is not None and bath.hangings.sheet_at(timezone.now()) is not None
     bare = next((row for row in (prepared, last) if row and row.exposed_cm2), None)
     return {
         "bath": bath,

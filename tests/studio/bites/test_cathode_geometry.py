@@ -6,9 +6,8 @@ import pytest
 from django.urls import reverse
 
 from chemistry.measured import Measured
-from studio.bites import facing
 from studio.bites.account import Account
-from studio.bites.facing import Facing
+from studio.bites.cathode_geometry import Facing, cathode_facing
 from studio.bites.models import Bite
 from studio.cathodes import operations as cathodes
 from studio.pages.quantities import Units
@@ -24,7 +23,7 @@ def test_a_bite_is_faced_by_the_cathode_that_hangs_in_its_bath():
 
     bite = bitten(bath, at=2)
 
-    assert facing.of(bite) == Facing(cm2=1050, gap_cm=4.5, hung="Copper sheet")
+    assert cathode_facing(bite) == Facing(cm2=1050, gap_cm=4.5, hung="Copper sheet")
 
 
 def test_it_is_the_one_that_hung_then_that_counts():
@@ -33,7 +32,7 @@ def test_it_is_the_one_that_hung_then_that_counts():
     hung(5, bath=bath, name="Large sheet", facing_cm2=1050)
     cathodes.take_out(first.__class__.objects.get(name="Large sheet"), by=signed(8))
 
-    by_day = [facing.of(bitten(bath, at=at)).cm2 for at in (0.5, 2, 6, 8.5)]
+    by_day = [cathode_facing(bitten(bath, at=at)).cm2 for at in (0.5, 2, 6, 8.5)]
 
     assert by_day == [None, 200, 1050, None]
 
@@ -45,15 +44,15 @@ def test_a_sheet_that_was_measured_anew_was_always_so_large():
 
     cathodes.measure(cathode, sheet=sheet(facing_cm2=900), by=signed(3))
 
-    assert facing.of(bite).cm2 == 900
+    assert cathode_facing(bite).cm2 == 900
 
 
 def test_what_was_typed_wins():
     bath = adopted()
     hung(1, bath=bath, facing_cm2=1050, gap_mm=45, most_loss_percent=20)
 
-    assert facing.of(bitten(bath, at=2, cathode_cm2=300.0)) == Facing(cm2=300, gap_cm=4.5, hung="Copper sheet")
-    assert facing.of(bitten(bath, at=3, cathode_cm2=300.0, gap_cm=6.0)) == Facing(cm2=300, gap_cm=6)
+    assert cathode_facing(bitten(bath, at=2, cathode_cm2=300.0)) == Facing(cm2=300, gap_cm=4.5, hung="Copper sheet")
+    assert cathode_facing(bitten(bath, at=3, cathode_cm2=300.0, gap_cm=6.0)) == Facing(cm2=300, gap_cm=6)
 
 
 def test_a_small_cathode_is_warned_of_though_nobody_typed_its_face():

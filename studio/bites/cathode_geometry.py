@@ -1,16 +1,8 @@
-"""
-What hangs opposite a plate: as it was typed, else the cathode that hung in the bath at that moment.
-
-The cathodes come after the bites, because they gather what those move; this one look reaches forward to them.
-"""
+"""The face of the cathode opposite a plate, and its distance."""
 
 from dataclasses import dataclass
 
-from django.utils import timezone
-
-from studio.baths.models import Bath
 from studio.bites.models import Bite
-from studio.cathodes import hangings
 
 MM_PER_CM = 10
 
@@ -37,16 +29,13 @@ class Facing:
         return ", ".join(filter(None, figures)) + (f"; as {self.hung} hung" if self.hung else "")
 
 
-def of(bite: Bite) -> Facing:
-    if bite.cathode_cm2 and bite.gap_cm:
-        return Facing(cm2=bite.cathode_cm2, gap_cm=bite.gap_cm)
-    sheet = hangings.sheet_in(bite.bath, bite.happened_at)
+def cathode_facing(bite: Bite) -> Facing:
+    """What hangs opposite a plate: as it was typed, else the cathode that hung in the bath at that moment."""
+    typed = Facing(cm2=bite.cathode_cm2, gap_cm=bite.gap_cm)
+    if typed.cm2 and typed.gap_cm:
+        return typed
+    sheet = bite.bath.hangings.sheet_at(bite.happened_at)
     if sheet is None:
-        return Facing(cm2=bite.cathode_cm2, gap_cm=bite.gap_cm)
+        return typed
     gap_cm = sheet.gap_mm / MM_PER_CM if sheet.gap_mm else None
-    return Facing(cm2=bite.cathode_cm2 or sheet.facing_cm2, gap_cm=bite.gap_cm or gap_cm, hung=sheet.cathode.name)
-
-
-def is_known(bath: Bath) -> bool:
-    """Whether a cathode of the book hangs in a bath now."""
-    return hangings.sheet_in(bath, timezone.now()) is not None
+    return Facing(cm2=typed.cm2 or sheet.facing_cm2, gap_cm=typed.gap_cm or gap_cm, hung=sheet.cathode.name)
