@@ -4,7 +4,7 @@ from studio.book import views
 
 app_name = "book"
 urlpatterns = [
-    path("", views.book, name="book"),
+    path("", views.BookView.as_view(), name="book"),
     path("book.csv", views.book_csv, name="book_csv"),
     path("<int:pk>/", views.entry, name="entry"),
     path("<int:pk>/strike/", views.strike, name="strike"),

@@ -3,7 +3,6 @@ import zoneinfo
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
-from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory import book as written
@@ -13,8 +12,8 @@ from inventory.refusals import Refused
 from studio.book import operations, paging
 from studio.book.filters import BookFilter
 from studio.book.forms import StrikeForm
-from studio.book.revision import book_revision
-from studio.pages import fragment_cache, spreadsheet
+from studio.pages import spreadsheet
+from studio.pages.views import ReadView
 from studio.people.roles import writers_only
 
 AT_ONCE = 30
@@ -22,19 +21,20 @@ CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written
 CSV_HEAD += ["Struck", "Struck by", "Why struck"]
 
 
-def book(request):
-    asked = request.GET.urlencode()
-    whole = fragment_cache.cached_fragment("book", asked, book_revision(), make=lambda: _page(request.GET))
-    return render(request, "book/book.html", {"whole": whole, "asked": asked})
-
-
-def _page(asked):
+class BookView(ReadView):
     """Filter and lines, the same for everybody."""
-    by = BookFilter(asked, queryset=Entry.objects.select_related("done_by", "struck_by"))
-    entries = by.qs if by.is_valid() else Entry.objects.none()
-    among = Entry.objects.all() if asked.get("text") else None
-    page = paging.page(entries, asked, size=AT_ONCE, among=among)
-    return render_to_string("book/_book.html", {"page": page, "form": by.form, "asked": asked})
+
+    template_name, part_name = "book/book.html", "book/_book.html"
+
+    def get_context_data(self):
+        return {"asked": self.request.GET.urlencode()}
+
+    def get_part_data(self):
+        asked = self.request.GET
+        by = BookFilter(asked, queryset=Entry.objects.select_related("done_by", "struck_by"))
+        entries = by.qs if by.is_valid() else Entry.objects.none()
+        among = Entry.objects.all() if asked.get("text") else None
+        return {"page": paging.page(entries, asked, size=AT_ONCE, among=among), "form": by.form, "asked": asked}
 
 
 def book_csv(request):

@@ -1,58 +1,93 @@
-"""Pieces of a page kept until what they show changes: the key names everything they depend on."""
+"""Parts of a page kept until what they show changes: the key holds everything that they may depend on."""
 
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from contextvars import ContextVar
 from datetime import datetime
+from enum import StrEnum
+from typing import Any
 
 from django.core.cache import cache
 from django.core.cache.utils import make_template_fragment_key
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
+from chemistry.bath import MODEL_VERSION
+from inventory.revision import book_revision
+from studio.drawing import qr
+
 KEPT_FOR_S = 600
 
-_moments: ContextVar[list[datetime] | None] = ContextVar("moments", default=None)
+moments_to_come: ContextVar[list[datetime] | None] = ContextVar("moments_to_come", default=None)
 
 
-def ten_minutes() -> int:
-    """Which ten minutes these are: what moves with the clock is made anew in the next ones."""
-    return int(time.time() // KEPT_FOR_S)
+class Dependency(StrEnum):
+    """What every part of a page depends on, unless it says by name that it does not."""
+
+    ADDRESS = "the address: what it is of, what it asks for, the host that codes lead to"
+    BOOK = "what was written and struck"
+    CLOCK = "the ten minutes, and the day where the studio is"
+    MODEL = "the sums of a bath"
+    ROLE = "who may do what"
+    SETTINGS = "the studio's name, units, region and whatever else it has chosen"
 
 
-def expires_at(moment: datetime) -> None:
-    """Said while a piece is made, by what it shows that turns into something else by itself at a moment to come."""
-    moments = _moments.get()
-    if moments is not None:
-        moments.append(moment)
+def dependencies(request: Any) -> dict[Dependency, object]:
+    """Each of them as it is now; asked once for a request, however many parts its page has."""
+    if not hasattr(request, "fragment_dependencies"):
+        settings = request.workshop._meta.concrete_fields
+        request.fragment_dependencies = {
+            Dependency.ADDRESS: qr.address(request, request.get_full_path()),
+            Dependency.BOOK: book_revision(),
+            Dependency.CLOCK: (int(timezone.now().timestamp() // KEPT_FOR_S), timezone.localdate()),
+            Dependency.MODEL: MODEL_VERSION,
+            Dependency.ROLE: request.role,
+            Dependency.SETTINGS: [setting.value_from_object(request.workshop) for setting in settings],
+        }
+    found: dict[Dependency, object] = request.fragment_dependencies
+    return found
 
 
-def fragment_or_none(name: str, *depends_on) -> SafeString | None:
-    """The piece of that name and key, if this worker has it."""
-    html: str | None = cache.get(make_template_fragment_key(name, depends_on))
+def fragment_key(name: str, request: Any, *extra: object, regardless_of: Collection[Dependency] = ()) -> str:
+    found = dependencies(request).items()
+    return make_template_fragment_key(name, [*extra, *(value for each, value in found if each not in regardless_of)])
+
+
+def fragment_or_none(key: str) -> SafeString | None:
+    """The part of that key, if this worker has it."""
+    html: str | None = cache.get(key)
     return None if html is None else SafeString(html)
 
 
-def cached_fragment(name: str, *depends_on, make: Callable[[], str]) -> SafeString:
+def cached_fragment(
+    name: str,
+    request: Any,
+    *extra: object,
+    regardless_of: Collection[Dependency] = (),
+    make: Callable[[], str],
+) -> SafeString:
     """
-    HTML from this worker's memory, made anew when anything it depends on is another.
+    HTML from this worker's memory, made anew when anything it depends on is another. Nothing personal is put in it.
 
-    Put in the key what the piece shows: revisions, the ten minutes it speaks of, units, role. Never what is personal.
+    extra: what it depends on besides. regardless_of: what it shows nothing of.
     """
-    html = fragment_or_none(name, *depends_on)
+    key = fragment_key(name, request, *extra, regardless_of=regardless_of)
+    html = fragment_or_none(key)
     if html is None:
-        html, seconds = _made(make)
-        cache.set(make_template_fragment_key(name, depends_on), html, seconds)
+        moments: list[datetime] = []
+        outside = moments_to_come.set(moments)
+        try:
+            html = SafeString(make())
+        finally:
+            moments_to_come.reset(outside)
+        now = timezone.now()
+        # a part that says "until 10:02" would otherwise still say so at 10:05
+        seconds = [max((moment - now).total_seconds(), 0) for moment in moments]
+        cache.set(key, html, min([KEPT_FOR_S, *seconds]))
     return html
 
 
-def _made(make: Callable[[], str]) -> tuple[SafeString, float]:
-    """A piece, and for how many seconds it stays true."""
-    moments: list[datetime] = []
-    outside = _moments.set(moments)
-    try:
-        html = SafeString(make())
-    finally:
-        _moments.reset(outside)
-    now = timezone.now()
-    return html, min([KEPT_FOR_S, *(max((moment - now).total_seconds(), 0) for moment in moments)])
+def expires_at(moment: datetime) -> None:
+    """Said while a part is made, by what it shows that turns into something else by itself at a moment to come."""
+    moments = moments_to_come.get()
+    if moments is not None:
+        moments.append(moment)

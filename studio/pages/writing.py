@@ -1,4 +1,4 @@
-"""One way to write: a form that is signed, one operation, one entry, and the way on."""
+"""One way to write: a form that is signed, one operation, one entry."""
 
 from collections.abc import Callable, Mapping
 from typing import ClassVar
@@ -6,9 +6,6 @@ from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
-from django.shortcuts import redirect, render
-from django.utils import timezone
 
 from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
@@ -16,6 +13,7 @@ from inventory.models import Entry, Person
 from inventory.refusals import Refused
 from studio.pages.fields import ask_for_what_is_needed
 
+ASK_A_KEYHOLDER = "A keyholder does this. Ask one to write it for you."
 READS_ONLY = "A viewer reads the book and writes nothing. A member or a keyholder can write this."
 
 
@@ -49,10 +47,10 @@ class SignedForm(forms.Form):
         done_by.queryset = done_by.queryset.exclude(account=request.user)
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
 
-    def is_in_the_book(self) -> bool:
-        """Whether this very form was written before; what it asks for may be gone since, through its own writing."""
+    def entry(self) -> Entry | None:
+        """What this very form wrote before; what it asks for may be gone since, through its own writing."""
         key = self.cleaned_data.get("key")
-        return key is not None and Entry.objects.filter(key=key).exists()
+        return None if key is None else Entry.objects.filter(key=key).first()
 
     def signed(self) -> Signed:
         typed = self.cleaned_data
@@ -120,35 +118,23 @@ def _as_text(field: forms.Field, value: object) -> list[str]:
     return ["" if part is None else "\n".join(str(part).split("\r\n")).strip() for part in parts]
 
 
-def write(request, form: SignedForm, act: Callable[..., Entry], *, to, template: str, context: dict | None = None):
-    """
-    Answer a page that writes: show the form, or do the act once and go on to `to`.
-
-    A double tap finds its first entry and goes on as if it had just been written. A viewer is not asked at all.
-    """
-    if request.is_viewer:
-        raise PermissionDenied(READS_ONLY)
-    if request.method == "POST" and form.is_bound and is_written(request, form, act):
-        return redirect(to)
-    return render(request, template, (context or {}) | {"form": form, "now": timezone.localtime()})
-
-
-def is_written(request, form: SignedForm, act: Callable[..., Entry]) -> bool:
-    """Do the act, unless the form or the book refuses it or its first tap did it already."""
+def write_once(request, form: SignedForm, act: Callable[..., Entry]) -> Entry | None:
+    """The entry of a form, written now or by its first tap; None where the form or the book refuses it."""
     valid = form.is_valid()
-    if form.is_in_the_book():
-        return True
+    # before what the form says of itself: the first tap may have used up what it asks for
+    if entry := form.entry():
+        return entry
     if not valid:
-        return False
+        return None
     try:
         entry = act(by=form.signed(), **form.facts())
-    except AlreadyWritten:
-        return True
+    except AlreadyWritten as first:
+        return first.entry
     except Refused as refusal:
         form.refuse(refusal)
-        return False
+        return None
     except OutOfRange as error:
         form.refuse_figure(error)
-        return False
+        return None
     messages.success(request, f"Written: {entry}.")
-    return True
+    return entry

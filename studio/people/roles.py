@@ -5,7 +5,7 @@ from functools import wraps
 from django.core.exceptions import PermissionDenied
 
 from inventory.models import Person
-from studio.pages.writing import READS_ONLY
+from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY
 
 NOBODY, VIEWER, MEMBER, KEYHOLDER = Person.Role
 
@@ -46,7 +46,7 @@ def keyholder_required(view):
     @wraps(view)
     def guarded(request, *args, **kwargs):
         if not request.is_keyholder:
-            raise PermissionDenied("A keyholder does this. Ask one to write it for you.")
+            raise PermissionDenied(ASK_A_KEYHOLDER)
         return view(request, *args, **kwargs)
 
     return guarded

@@ -5,6 +5,6 @@ from studio.workshop import views
 app_name = "workshop"
 urlpatterns = [
     path("", views.studio, name="studio"),
-    path("change/", views.change, name="change"),
+    path("change/", views.ChangeSettingsView.as_view(), name="change"),
     path("begin-own/", views.begin_own, name="begin_own"),
 ]

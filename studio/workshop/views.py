@@ -1,5 +1,4 @@
 import copy
-from functools import partial
 
 from django.conf import settings
 from django.contrib.auth import logout
@@ -9,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from inventory.models import Container, Entry, Material, Person
-from studio.pages.writing import write
+from studio.pages.views import EntryView
 from studio.printing import papers
 from studio.server import client_address, database
 from studio.workshop import operations
@@ -30,13 +29,16 @@ def studio(request):
     return render(request, "workshop/studio.html", context)
 
 
-def change(request):
-    if not request.is_keyholder:
-        raise PermissionDenied("A keyholder changes the studio’s settings.")
-    # a copy, because a form that is refused has filled its row already
-    form = SettingsForm(request.POST or None, instance=copy.copy(request.workshop), request=request)
-    act = partial(operations.change, request.workshop)
-    return write(request, form, act, to="workshop:studio", template="workshop/change.html")
+class ChangeSettingsView(EntryView):
+    form_class, template_name, success_url = SettingsForm, "workshop/change.html", "workshop:studio"
+    keyholder_only = True
+
+    def get_form_kwargs(self):
+        # a copy, because a form that is refused has filled its row already
+        return {"instance": copy.copy(self.request.workshop)}
+
+    def write(self, **facts):
+        return operations.change(self.request.workshop, **facts)
 
 
 def begin_own(request):

@@ -1,64 +1,80 @@
 """Mixing and topping up: worked out before anything is written, live where the browser can."""
 
-from functools import partial
-
 from django.contrib import messages
-from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
+from django.shortcuts import redirect, render
+from django.utils.decorators import method_decorator
+from django.utils.functional import cached_property
 from django.views.decorators.vary import vary_on_headers
 
-from chemistry.bath import BathState
 from studio.baths import estimate, operations
-from studio.baths.descriptions import BathDescription
 from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
-from studio.baths.models import Bath
-from studio.baths.status import BathStatus
-from studio.pages.quantities import Units
-from studio.pages.writing import write
+from studio.baths.views.writing import BathEntryView
 
 
-@vary_on_headers("HX-Request")
-def mix(request, pk):
+@method_decorator(vary_on_headers("HX-Request"), name="dispatch")
+class MixView(BathEntryView):
     """Crystals and water; what they make is shown first, and only then can it be written."""
-    bath, units = get_object_or_404(Bath, pk=pk), request.workshop.units
-    asked = RecipeForm(request.GET or None, bath=bath, units=units)
-    recipe = asked.recipe()
-    offered = {"water_l": recipe.water_l, "salt_g": recipe.salt_g} if recipe and asked.is_bound else {}
-    form = MixForm(request.POST or None, request=request, bath=bath, **offered)
-    state = estimate.at_moment(bath)
-    present = _described(bath, state, units) if state else None
-    context = {"bath": bath, "present": present, "asked": asked, "recipe": recipe, "form": form}
-    if form.is_bound and form.is_valid() and form.mix:
-        context["after"] = _described(bath, form.mix.state, units)
-    if "work_out" in request.POST:
-        return render(request, "baths/_mixed.html" if request.htmx else "baths/mix.html", context)
-    act = partial(operations.mix, bath)
-    return write(request, form, act, to=bath, template="baths/mix.html", context=context)
+
+    form_class, template_name = MixForm, "baths/mix.html"
+    operation = staticmethod(operations.mix)
+
+    @cached_property
+    def asked(self):
+        return RecipeForm(self.request.GET or None, bath=self.object, units=self.request.workshop.units)
+
+    @cached_property
+    def recipe(self):
+        return self.asked.recipe()
+
+    def get_form_kwargs(self):
+        recipe = self.recipe if self.asked.is_bound else None
+        offered = {"water_l": recipe.water_l, "salt_g": recipe.salt_g} if recipe else {}
+        return super().get_form_kwargs() | offered
+
+    def get_context_data(self):
+        state, form = estimate.at_moment(self.object), self.form
+        after = form.mix.state if form.is_bound and form.is_valid() and form.mix else None
+        return super().get_context_data() | {
+            "present": self.described(state) if state else None,
+            "asked": self.asked,
+            "recipe": self.recipe,
+            "after": self.described(after) if after else None,
+        }
+
+    def post(self, request, *args, **kwargs):
+        if "work_out" not in request.POST:
+            return super().post(request)
+        return render(request, "baths/_mixed.html" if request.htmx else self.template_name, self.get_context_data())
 
 
-@vary_on_headers("HX-Request")
-def top_up(request, pk):
+@method_decorator(vary_on_headers("HX-Request"), name="dispatch")
+class TopUpView(BathEntryView):
     """What is wanted, what brings it about, and what was really added."""
-    bath, units = get_object_or_404(Bath, pk=pk), request.workshop.units
-    state = estimate.at_moment(bath)
-    if state is None:
-        messages.info(request, f"{bath} is unread: mix it or adopt it first.")
-        return redirect(bath)
-    asked = WantedForm(request.GET or None, bath=bath, state=state, units=units)
-    plan = asked.plan()
-    offered = {"water_l": plan.water_l, "salt_g": 0.0 if plan.is_unsure else plan.salt_g} if plan else {}
-    form = TopUpForm(request.POST or None, request=request, bath=bath, **offered)
-    present = _described(bath, state, units)
-    context = {"bath": bath, "present": present, "asked": asked, "plan": plan, "form": form}
-    if plan:
-        depth_cm = asked.stick.depth_cm(plan.after.volume_l)
-        context |= {"after": _described(bath, plan.after, units), "after_cm": f"{depth_cm:.1f} cm"}
-    if request.htmx:
-        return render(request, "baths/_plan.html", context)
-    act = partial(operations.top_up, bath)
-    return write(request, form, act, to=bath, template="baths/top_up.html", context=context)
 
+    form_class = TopUpForm
+    operation = staticmethod(operations.top_up)
 
-def _described(bath: Bath, state: BathState, units: Units) -> BathDescription:
-    """A bath that stands so, drawn as its own page draws it."""
-    return BathDescription(BathStatus(bath=bath, at=timezone.now(), state=state), units)
+    @property
+    def template_name(self):
+        return "baths/_plan.html" if self.request.htmx else "baths/top_up.html"
+
+    def instead(self):
+        self.state = estimate.at_moment(self.object)
+        if self.state is None:
+            messages.info(self.request, f"{self.object} is unread: mix it or adopt it first.")
+            return redirect(self.object)
+        units = self.request.workshop.units
+        self.asked = WantedForm(self.request.GET or None, bath=self.object, state=self.state, units=units)
+        self.plan = self.asked.plan()
+
+    def get_form_kwargs(self):
+        plan = self.plan
+        offered = {"water_l": plan.water_l, "salt_g": 0.0 if plan.is_unsure else plan.salt_g} if plan else {}
+        return super().get_form_kwargs() | offered
+
+    def get_context_data(self):
+        shown = {"present": self.described(self.state), "asked": self.asked, "plan": self.plan}
+        if self.plan:
+            depth_cm = self.asked.stick.depth_cm(self.plan.after.volume_l)
+            shown |= {"after": self.described(self.plan.after), "after_cm": f"{depth_cm:.1f} cm"}
+        return super().get_context_data() | shown

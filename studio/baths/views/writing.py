@@ -1,117 +1,137 @@
 """What is written of a bath: each page ends as one entry and goes on to the bath."""
 
-from functools import partial
-
 from django.contrib import messages
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.urls import reverse
-from django.utils.functional import SimpleLazyObject
+from django.utils import timezone
 from django.utils.html import format_html
 
 from studio.baths import operations, readings
+from studio.baths.descriptions import BathDescription
 from studio.baths.forms import pouring, reading, tank
 from studio.baths.models import Bath, BathEvent
-from studio.pages.writing import write
-from studio.people.roles import keyholder_required
+from studio.baths.status import BathStatus
+from studio.pages.views import EntryView
 
 
-@keyholder_required
-def set_up(request):
-    return _write_new(request, tank.TankForm, operations.set_up, "baths/set_up.html")
+class BathEntryView(EntryView):
+    """One bath, and what the form asks of it."""
+
+    queryset = Bath.objects.all()
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"bath": self.object}
+
+    def described(self, state) -> BathDescription:
+        """The bath as it would stand so, drawn as its own page draws it."""
+        return BathDescription(
+            BathStatus(bath=self.object, at=timezone.now(), state=state), self.request.workshop.units
+        )
 
 
-@keyholder_required
-def adopt_new(request):
-    """The first act of most studios: the tank and the bath in it, in one entry."""
-    return _write_new(request, tank.AdoptWithTankForm, operations.adopt, "baths/adopt_new.html")
-
-
-@keyholder_required
-def change(request, pk):
-    bath = get_object_or_404(Bath, pk=pk)
-    form = tank.TankForm(request.POST or None, request=request, bath=bath, initial=tank.figures_of(bath))
-    return write(request, form, operations.change, to=bath, template="baths/change.html", context={"bath": bath})
-
-
-@keyholder_required
-def adopt(request, pk):
-    bath = get_object_or_404(Bath, pk=pk)
-    form = tank.AdoptForm(request.POST or None, request=request, bath=bath)
-    return write(request, form, operations.adopt, to=bath, template="baths/adopt.html", context={"bath": bath})
-
-
-def read_level(request, pk):
-    return _write(request, pk, reading.LevelForm, _reading(request), "baths/read_level.html")
-
-
-def read_hydrometer(request, pk):
-    act = _reading(request)
-    return _write(request, pk, reading.HydrometerForm, act, "baths/read_hydrometer.html")
-
-
-def titrate(request, pk):
-    act = _reading(request)
-    return _write(request, pk, reading.TitrationForm, act, "baths/titrate.html")
-
-
-def drips(request, pk):
-    return _write(request, pk, pouring.DripsForm, operations.drips, "baths/drips.html")
-
-
-def add_solution(request, pk):
-    return _write(request, pk, pouring.AddSolutionForm, operations.add_solution, "baths/add_solution.html")
-
-
-def cover(request, pk):
-    """The form offers what the lid is not yet."""
-    bath = get_object_or_404(Bath, pk=pk)
-    initial = {"lid_on": "off" if operations.lid_is_on(bath) else "on"}
-    form = pouring.CoverForm(request.POST or None, request=request, bath=bath, initial=initial)
-    act = partial(operations.cover, bath)
-    return write(request, form, act, to=bath, template="baths/cover.html", context={"bath": bath})
-
-
-def answer(request, pk):
-    """What to make of a reading that stands apart from the book."""
-    events = BathEvent.objects.standing().filter(kind__in=BathEvent.READINGS).select_related("bath", "entry__done_by")
-    event = get_object_or_404(events, pk=pk)
-    comparison = readings.held_out(event, request.workshop.units)
-    if comparison is None:
-        messages.info(request, f"The book goes along with this reading: {event}.")
-        return redirect(event.bath)
-    form = reading.AnswerForm(request.POST or None, request=request, bath=event.bath)
-    context = {"bath": event.bath, "event": event, "comparison": comparison}
-    act = partial(operations.answer, event)
-    return write(request, form, act, to=event.bath, template="baths/answer.html", context=context)
-
-
-def _write(request, pk, form_class, operation, template, **kwargs):
-    bath = get_object_or_404(Bath, pk=pk)
-    form = form_class(request.POST or None, request=request, bath=bath, **kwargs)
-    return write(request, form, partial(operation, bath), to=bath, template=template, context={"bath": bath})
-
-
-def _write_new(request, form_class, operation, template):
+class NewBathView(EntryView):
     """A tank that is not in the book until the form is; afterwards it is found by its name."""
-    form = form_class(request.POST or None, request=request, bath=Bath())
-    its_page = SimpleLazyObject(lambda: Bath.objects.get(name=form.cleaned_data["name"]))
-    return write(request, form, operation, to=its_page, template=template)
+
+    keyholder_only = True
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"bath": Bath()}
+
+    def go_on(self, entry):
+        return redirect(Bath.objects.get(name=self.form.cleaned_data["name"]))
 
 
-def _reading(request):
+class ChangeBathView(BathEntryView):
+    form_class, template_name, keyholder_only = tank.TankForm, "baths/change.html", True
+
+    def get_initial(self):
+        return tank.figures_of(self.object)
+
+    def write(self, **facts):
+        return operations.change(**facts)  # the form has filled the bath already
+
+
+class AdoptBathView(BathEntryView):
+    form_class, template_name, keyholder_only = tank.AdoptForm, "baths/adopt.html", True
+
+    def write(self, **facts):
+        return operations.adopt(**facts)  # the form names the bath
+
+
+class ReadingView(BathEntryView):
     """A reading that the book does not believe says so on the way out, with the page that answers it."""
 
-    def read(bath, **facts):
-        entry = operations.read(bath, **facts)
+    operation = staticmethod(operations.read)
+
+    def write(self, **facts):
+        entry = super().write(**facts)
         for event in entry.bath_events.select_related("bath"):
-            comparison = readings.held_out(event, request.workshop.units)
-            if comparison:
-                messages.warning(request, _held_out(event, comparison))
+            if comparison := readings.held_out(event, self.request.workshop.units):
+                url = reverse("baths:answer", args=[event.pk])
+                answer = format_html('<a href="{}">Answer it</a>, so that the book can go on.', url)
+                messages.warning(self.request, format_html("Held out: it {}. {}", comparison, answer))
         return entry
 
-    return read
+
+class CoverView(BathEntryView):
+    """The form offers what the lid is not yet."""
+
+    form_class, template_name = pouring.CoverForm, "baths/cover.html"
+    operation = staticmethod(operations.cover)
+
+    def get_initial(self):
+        return {"lid_on": "off" if operations.lid_is_on(self.object) else "on"}
 
 
-def _held_out(event: BathEvent, comparison: readings.Comparison) -> str:
-    url = reverse("baths:answer", args=[event.pk])
-    return format_html('Held out: it {}. <a href="{}">Answer it</a>, so that the book can go on.', comparison, url)
+class AnswerView(EntryView):
+    """What to make of a reading that stands apart from the book."""
+
+    form_class, template_name = reading.AnswerForm, "baths/answer.html"
+    operation = staticmethod(operations.answer)
+    queryset = BathEvent.objects.standing().filter(kind__in=BathEvent.READINGS).select_related("bath", "entry__done_by")
+
+    def instead(self):
+        self.comparison = readings.held_out(self.object, self.request.workshop.units)
+        if self.comparison is None:
+            messages.info(self.request, f"The book goes along with this reading: {self.object}.")
+            return redirect(self.object.bath)
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"bath": self.object.bath}
+
+    def get_context_data(self):
+        shown = {"bath": self.object.bath, "event": self.object, "comparison": self.comparison}
+        return super().get_context_data() | shown
+
+    def go_on(self, entry):
+        return redirect(self.object.bath)
+
+
+set_up = NewBathView.as_view(form_class=tank.TankForm, operation=operations.set_up, template_name="baths/set_up.html")
+adopt_new = NewBathView.as_view(
+    form_class=tank.AdoptWithTankForm,
+    operation=operations.adopt,
+    template_name="baths/adopt_new.html",
+)
+read_level = ReadingView.as_view(
+    form_class=reading.LevelForm,
+    template_name="baths/read_level.html",
+)
+read_hydrometer = ReadingView.as_view(
+    form_class=reading.HydrometerForm,
+    template_name="baths/read_hydrometer.html",
+)
+titrate = ReadingView.as_view(
+    form_class=reading.TitrationForm,
+    template_name="baths/titrate.html",
+)
+drips = BathEntryView.as_view(
+    form_class=pouring.DripsForm,
+    operation=operations.drips,
+    template_name="baths/drips.html",
+)
+add_solution = BathEntryView.as_view(
+    form_class=pouring.AddSolutionForm,
+    operation=operations.add_solution,
+    template_name="baths/add_solution.html",
+)

@@ -1,31 +1,50 @@
-from functools import partial
+"""The first page, and each part of it that is fetched by itself."""
 
 from django.http import Http404
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.safestring import SafeString
 
 from inventory.models import Entry, Material
 from studio.bench import needs
 from studio.bench.needs import GROUPS, Now
-from studio.book.revision import book_revision
-from studio.pages import fragment_cache
-from studio.people.roles import KEYHOLDER, VIEWER
+from studio.pages.fragment_cache import Dependency, cached_fragment, fragment_key, fragment_or_none
 
 LATEST = 10
 FIRST = "baths"
+# the same wherever it is shown and to whomever
+ALIKE = {"regardless_of": (Dependency.ADDRESS, Dependency.ROLE)}
 
 
 def bench(request):
-    """The first page: how the baths stand, what to do, what needs a hand, what was written last."""
-    now, role = Now(request.workshop), request.role
-    keys = _keys(now)
-    pieces = {slug: fragment_cache.fragment_or_none(slug, *keys) for slug in GROUPS}
-    pieces[FIRST] = fragment_cache.cached_fragment(FIRST, *keys, make=partial(_group, FIRST, now))
+    """How the baths stand, what to do, what needs a hand, what was written last."""
+    now = Now(request.workshop)
+
+    def top() -> str:
+        """How the baths stand and what to do, as far as the role may do it."""
+        shown = {
+            "workshop": now.workshop,
+            "today": timezone.localtime(now.at),
+            "baths": now.baths,
+            "running": now.running,
+            "is_keyholder": request.is_keyholder,
+            "is_viewer": request.is_viewer,
+            "asks_for_lines": request.is_keyholder and now.workshop.asks_for_lines,
+            "shelf_is_empty": not Material.objects.exists(),
+        }
+        return render_to_string("bench/_top.html", shown)
+
+    def latest() -> str:
+        entries = Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST]
+        return render_to_string("bench/_latest.html", {"latest": entries})
+
+    pieces = {slug: fragment_or_none(fragment_key(slug, request, **ALIKE)) for slug in GROUPS}
+    pieces[FIRST] = group_fragment(request, FIRST, now)
     shown = {
-        "top": fragment_cache.cached_fragment("bench", *keys, role, make=partial(_top, now, role)),
+        "top": cached_fragment("bench", request, make=top),
         "groups": [(slug, GROUPS[slug].name, piece) for slug, piece in pieces.items()],
-        "latest": fragment_cache.cached_fragment("latest", *keys, make=_latest),
+        "latest": cached_fragment("latest", request, **ALIKE, make=latest),
     }
     return render(request, "bench/bench.html", shown)
 
@@ -34,35 +53,12 @@ def group(request, slug: str):
     """What one part of the studio asks for: a piece of the bench, or a page of its own where no script fetches it."""
     if slug not in GROUPS:
         raise Http404
-    now = Now(request.workshop)
-    piece = fragment_cache.cached_fragment(slug, *_keys(now), make=partial(_group, slug, now))
+    piece = group_fragment(request, slug, Now(request.workshop))
     return render(request, "bench/_group.html" if request.htmx else "bench/group.html", {"piece": piece})
 
 
-def _keys(now: Now) -> tuple:
-    workshop = now.workshop
-    return book_revision(), fragment_cache.ten_minutes(), workshop.name, workshop.time_zone, workshop.units
+def group_fragment(request, slug: str, now: Now) -> SafeString:
+    def make() -> str:
+        return render_to_string("bench/_asks.html", {"name": GROUPS[slug].name, "asks": needs.of(slug, now)})
 
-
-def _top(now: Now, role: str) -> str:
-    """How the baths stand and what to do, as far as the role may do it."""
-    shown = {
-        "workshop": now.workshop,
-        "today": timezone.localtime(now.at),
-        "baths": now.baths,
-        "running": now.running,
-        "is_keyholder": role == KEYHOLDER,
-        "is_viewer": role == VIEWER,
-        "asks_for_lines": role == KEYHOLDER and now.workshop.asks_for_lines,
-        "shelf_is_empty": not Material.objects.exists(),
-    }
-    return render_to_string("bench/_top.html", shown)
-
-
-def _group(slug: str, now: Now) -> str:
-    return render_to_string("bench/_asks.html", {"name": GROUPS[slug].name, "asks": needs.of(slug, now)})
-
-
-def _latest() -> str:
-    latest = Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST]
-    return render_to_string("bench/_latest.html", {"latest": latest})
+    return cached_fragment(slug, request, **ALIKE, make=make)

@@ -6,7 +6,6 @@ from django.utils import timezone
 
 from chemistry.measured import Measured
 from inventory.book import Signed
-from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths.forms.base import read_in
 from studio.baths.forms.pouring import ml_each_field
@@ -81,8 +80,3 @@ def drips_field() -> NumberField:
 def anyway_field(label: str) -> forms.BooleanField:
     """A question that is only asked when the book has reason to."""
     return forms.BooleanField(required=False, label=label)
-
-
-def written(form: SignedForm) -> Entry | None:
-    """The entry that a form became."""
-    return Entry.objects.filter(key=form.cleaned_data["key"]).first()

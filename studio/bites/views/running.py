@@ -1,14 +1,11 @@
 """A bite as it happens: the plate is chosen, the current goes on, is read, and goes off."""
 
 from contextlib import suppress
-from functools import partial
 from uuid import UUID
 
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.functional import SimpleLazyObject
 
 from inventory.models import Entry
 from studio.baths.models import Bath
@@ -17,17 +14,16 @@ from studio.bites import descriptions, examples, operations
 from studio.bites.account import Account
 from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
-from studio.bites.forms.base import PLATES_AT_HAND, written
+from studio.bites.forms.base import PLATES_AT_HAND
 from studio.bites.forms.bites import ReadForm, StartForm, StopForm, StoppedForm, now_typed
 from studio.bites.models import Bite, Plate
-from studio.book.revision import book_revision
 from studio.drawing import qr
-from studio.pages import fragment_cache
-from studio.pages.writing import write
+from studio.pages.views import EntryView, ReadView
 from studio.people.inductions import Task, why_not
 
 MS_PER_S = 1000
 NO_BATH = "bites/no_bath.html"
+BITES = Bite.objects.with_stop().select_related("bath", "plate", "entry__done_by", "entry__struck_by")
 
 
 def choose(request):
@@ -38,78 +34,90 @@ def choose(request):
     return render(request, "bites/choose.html", {"plates": latest, "asked": f"?{asked}" if asked else ""})
 
 
-def start(request, plate=None):
-    """The six lines, the arrangement, and the current on."""
-    shown = get_object_or_404(Plate.objects.standing(), pk=plate) if plate else None
-    offered = _offered(request, shown)
-    if offered["bath"] is None:
-        return render(request, NO_BATH)
-    form = StartForm(request.POST or None, request=request, plate=shown, initial=offered)
-    its_page = SimpleLazyObject(lambda: written(form).bites.get())
-    context = {
-        "plate": shown,
-        "examples": [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT],
-        "why_not": why_not(Task.BATH, request.person),
-    }
-    return write(request, form, operations.start, to=its_page, template="bites/start.html", context=context)
+class StartView(EntryView):
+    """The six lines, the arrangement, and the current on; of a plate that is listed, or of none."""
+
+    form_class, template_name = StartForm, "bites/start.html"
+
+    def get_object(self):
+        plate = self.kwargs.get("plate")
+        return get_object_or_404(Plate.objects.standing(), pk=plate) if plate else None
+
+    def instead(self):
+        if not Bath.objects.exists():
+            return render(self.request, NO_BATH)
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"plate": self.object}
+
+    def get_initial(self):
+        """How the plate is prepared, how it or its bath was arranged last, and what the address asks for."""
+        asked, plate = self.request.GET, self.object
+        prepared = plate.preparations.standing().order_by("entry__happened_at", "pk").last() if plate else None
+        last = Bite.objects.standing().filter(plate=plate).latest_first().first() if plate else None
+        chosen = Bath.objects.filter(pk=asked["bath"]).first() if asked.get("bath", "").isdigit() else None
+        bath = chosen or (last.bath if last else Bath.objects.first())
+        beside = Bite.objects.standing().filter(bath=bath).latest_first().first()
+        is_hung = beside is not None and bath.hangings.sheet_at(timezone.now()) is not None
+        bare = next((row for row in (prepared, last) if row and row.exposed_cm2), None)
+        return {
+            "bath": bath,
+            "state": max(prepared.state if prepared else 1, last.state if last else 1),
+            "exposed": ExposedField.shown(bare.exposed) if bare else None,
+            "planned_min": asked.get("minutes", ""),
+            "volts_set": beside.volts_set if beside else None,
+            "cathode": beside.cathode_cm2 if beside and not is_hung else None,
+            "gap_cm": beside.gap_cm if beside and not is_hung else None,
+        }
+
+    def get_context_data(self):
+        return super().get_context_data() | {
+            "plate": self.object,
+            "examples": [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT],
+            "why_not": why_not(Task.BATH, self.request.person),
+        }
+
+    def write(self, **facts):
+        return operations.start(**facts)  # the form names the plate, if it has a name
+
+    def go_on(self, entry):
+        return redirect(entry.bites.get())
 
 
-def _offered(request, plate):
-    """How the plate is prepared, how it or its bath was arranged last, and what the address asks for."""
-    prepared = plate.preparations.standing().order_by("entry__happened_at", "pk").last() if plate else None
-    last = Bite.objects.standing().filter(plate=plate).latest_first().first() if plate else None
-    chosen = Bath.objects.filter(pk=request.GET.get("bath")).first() if request.GET.get("bath", "").isdigit() else None
-    bath = chosen or (last.bath if last else Bath.objects.first())
-    beside = Bite.objects.standing().filter(bath=bath).latest_first().first()
-    is_hung = beside is not None and bath.hangings.sheet_at(timezone.now()) is not None
-    bare = next((row for row in (prepared, last) if row and row.exposed_cm2), None)
-    return {
-        "bath": bath,
-        "state": max(prepared.state if prepared else 1, last.state if last else 1),
-        "exposed": ExposedField.shown(bare.exposed) if bare else None,
-        "planned_min": request.GET.get("minutes", ""),
-        "volts_set": beside.volts_set if beside else None,
-        "cathode": beside.cathode_cm2 if beside and not is_hung else None,
-        "gap_cm": beside.gap_cm if beside and not is_hung else None,
-    }
-
-
-def bite(request, bite):
+class BiteView(ReadView):
     """A bite that runs, with its clock; or what one did that is over."""
-    shown = _bite(bite)
-    if shown.is_running:
-        return _running(request, shown)
-    units = request.workshop.units
-    whole = fragment_cache.cached_fragment("bite", shown.pk, book_revision(), units, make=lambda: _whole(shown, units))
-    return render(request, "bites/bite.html", {"bite": shown, "whole": whole})
 
+    template_name, part_name = "bites/bite.html", "bites/_bite.html"
+    queryset = BITES
 
-def _whole(bite, units):
-    """What a bite did, the same for everybody."""
-    lines = [bite.entry] if bite.entry.is_struck else operations.entries_of(bite)
-    return render_to_string("bites/_bite.html", {"bite": bite, "account": Account(bite, units), "lines": lines})
+    def instead(self):
+        bite, request = self.object, self.request
+        if not bite.is_running:
+            return None
+        now = timezone.now()
+        context = {
+            "bite": bite,
+            "account": Account(bite, request.workshop.units),
+            "said": descriptions.in_use(bite, now),
+            "now": now,
+            "now_ms": ms(now),
+            "started_ms": ms(bite.happened_at),
+            "ends_ms": ms(bite.ends_at) if bite.ends_at else "",
+            "read_form": ReadForm(request=request, auto_id="read_%s"),
+            "stop_form": StopForm(request=request, auto_id="stop_%s"),
+        }
+        return render(request, "bites/running.html", context)
 
-
-def _running(request, bite):
-    now = timezone.now()
-    context = {
-        "bite": bite,
-        "account": Account(bite, request.workshop.units),
-        "said": descriptions.in_use(bite, now),
-        "now": now,
-        "now_ms": _ms(now),
-        "started_ms": _ms(bite.happened_at),
-        "ends_ms": _ms(bite.ends_at) if bite.ends_at else "",
-        "read_form": ReadForm(request=request, auto_id="read_%s"),
-        "stop_form": StopForm(request=request, auto_id="stop_%s"),
-    }
-    return render(request, "bites/running.html", context)
+    def get_part_data(self):
+        bite = self.object
+        lines = [bite.entry] if bite.entry.is_struck else operations.entries_of(bite)
+        return {"bite": bite, "account": Account(bite, self.request.workshop.units), "lines": lines}
 
 
 def clock(request, bite):
     """The server's clock, whether the bite still runs, and with ?key= whether a form of that key is in the book."""
-    shown = _bite(bite)
-    answer = {"now": _ms(timezone.now()), "runs": shown.is_running, "written": _is_written(request.GET.get("key", ""))}
+    shown = get_object_or_404(BITES, pk=bite)
+    answer = {"now": ms(timezone.now()), "runs": shown.is_running, "written": _is_written(request.GET.get("key", ""))}
     return JsonResponse(answer, headers={"Cache-Control": "no-store"})
 
 
@@ -121,7 +129,7 @@ def _is_written(key):
 
 def alarm(request, bite):
     """An alarm for the phone's calendar."""
-    shown = _bite(bite)
+    shown = get_object_or_404(BITES, pk=bite)
     if shown.ends_at is None:
         raise Http404("No minutes were planned for this bite.")
     url = qr.address(request, shown.get_absolute_url())
@@ -130,34 +138,31 @@ def alarm(request, bite):
     return HttpResponse(content, content_type="text/calendar; charset=utf-8", headers=headers)
 
 
-def read(request, bite):
-    """What the display shows now."""
-    return _write(request, bite, ReadForm, operations.read, "bites/read.html")
+class RunningEntryView(EntryView):
+    """What is written while a bite runs."""
+
+    queryset = BITES
+
+    def instead(self):
+        if self.request.method == "GET" and not self.object.is_running:
+            return redirect(self.object)
 
 
-def stop(request, bite):
-    """The current is off now."""
-    return _write(request, bite, StopForm, operations.stop, "bites/stop.html")
-
-
-def stopped(request, bite):
+class StoppedView(RunningEntryView):
     """It went off earlier, by itself or by somebody."""
-    initial = {"stopped_at": now_typed()}
-    return _write(request, bite, StoppedForm, operations.stop, "bites/stopped.html", initial=initial)
+
+    form_class, template_name = StoppedForm, "bites/stopped.html"
+    operation = staticmethod(operations.stop)
+
+    def get_initial(self):
+        return {"stopped_at": now_typed()}
 
 
-def _write(request, pk, form_class, operation, template, **kwargs):
-    shown = _bite(pk)
-    form = form_class(request.POST or None, request=request, **kwargs)
-    if request.method == "GET" and not shown.is_running:
-        return redirect(shown)
-    return write(request, form, partial(operation, shown), to=shown, template=template, context={"bite": shown})
+# what the display shows now
+read = RunningEntryView.as_view(form_class=ReadForm, operation=operations.read, template_name="bites/read.html")
+# the current is off now
+stop = RunningEntryView.as_view(form_class=StopForm, operation=operations.stop, template_name="bites/stop.html")
 
 
-def _bite(pk):
-    bites = Bite.objects.with_stop().select_related("bath", "plate", "entry__done_by", "entry__struck_by")
-    return get_object_or_404(bites, pk=pk)
-
-
-def _ms(moment):
+def ms(moment) -> int:
     return round(moment.timestamp() * MS_PER_S)

@@ -1,28 +1,23 @@
 """Bites that are over: the list of them, written down after the fact, put right."""
 
 from datetime import timedelta
-from functools import partial
 
 from django.core.exceptions import PermissionDenied
-from django.shortcuts import get_object_or_404, redirect, render
-from django.template.loader import render_to_string
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.functional import SimpleLazyObject
 
 from inventory.models import Person
 from studio.baths.models import Bath
 from studio.bites import calibration, lines, operations, rinse
 from studio.bites.fields import ExposedField
 from studio.bites.filters import BiteFilter
-from studio.bites.forms.base import written
 from studio.bites.forms.bites import LineForm, PutRightForm, WriteForm, plates_at_hand
 from studio.bites.models import Bite
 from studio.bites.views.running import NO_BATH
 from studio.book import paging
 from studio.book.operations import may_strike
-from studio.book.revision import book_revision
-from studio.pages import fragment_cache
-from studio.pages.writing import is_written, write
+from studio.pages.views import EntryView, ReadView
+from studio.pages.writing import write_once
 from studio.people.roles import writers_only
 
 AT_ONCE = 25
@@ -30,38 +25,40 @@ A_MONTH = timedelta(days=30)
 LINES_OF_A_CARD = 10
 
 
-def bites(request):
+class BitesView(ReadView):
     """All bites, to find one again and bite like it."""
-    asked, units = request.GET.urlencode(), request.workshop.units
-    whole = fragment_cache.cached_fragment(
-        "bites", asked, book_revision(), units, make=lambda: _bites(request.GET, units)
-    )
-    return render(request, "bites/bites.html", {"whole": whole})
+
+    template_name, part_name = "bites/bites.html", "bites/_bites.html"
+
+    def get_part_data(self):
+        asked, units = self.request.GET, self.request.workshop.units
+        rows = Bite.objects.standing().with_stop().select_related("bath", "plate", "entry__done_by")
+        by = BiteFilter(asked, queryset=rows, units=units)
+        page = paging.page(by.qs if by.is_valid() else rows.none(), asked, size=AT_ONCE)
+        now = timezone.now()
+        return {
+            "page": page,
+            "lines": lines.of(page.rows, units, calibration.anode_efficiency()),
+            "form": by.form,
+            "carried": rinse.carried(since=now - A_MONTH, until=now),
+        }
 
 
-def _bites(asked, units):
-    rows = Bite.objects.standing().with_stop().select_related("bath", "plate", "entry__done_by")
-    by = BiteFilter(asked, queryset=rows, units=units)
-    page = paging.page(by.qs if by.is_valid() else rows.none(), asked, size=AT_ONCE)
-    now = timezone.now()
-    context = {
-        "page": page,
-        "lines": lines.of(page.rows, units, calibration.anode_efficiency()),
-        "form": by.form,
-        "carried": rinse.carried(since=now - A_MONTH, until=now),
-    }
-    return render_to_string("bites/_bites.html", context)
-
-
-def write_one(request):
+class WriteBiteView(EntryView):
     """One bite after the fact; ?bath= and ?plate= say what is known of it already."""
-    bath = request.GET.get("bath") or Bath.objects.first()
-    if bath is None:
-        return render(request, NO_BATH)
-    initial = {"bath": bath, "plate_pk": request.GET.get("plate")}
-    form = WriteForm(request.POST or None, request=request, initial=initial)
-    its_page = SimpleLazyObject(lambda: written(form).bites.get())
-    return write(request, form, operations.note, to=its_page, template="bites/write.html")
+
+    form_class, template_name = WriteForm, "bites/write.html"
+    operation = staticmethod(operations.note)
+
+    def get_initial(self):
+        return {"bath": self.request.GET.get("bath") or Bath.objects.first(), "plate_pk": self.request.GET.get("plate")}
+
+    def instead(self):
+        if not Bath.objects.exists():
+            return render(self.request, NO_BATH)
+
+    def go_on(self, entry):
+        return redirect(entry.bites.get())
 
 
 @writers_only
@@ -79,7 +76,7 @@ def write_card(request):
     lines_of_it = [_line(request, number, known, people, baths) for number in range(LINES_OF_A_CARD)]
     filled = [line for line in lines_of_it if line.is_bound]
     for line in filled:
-        line.is_in_the_book_now = is_written(request, line, operations.note)
+        line.is_in_the_book_now = write_once(request, line, operations.note) is not None
     if filled and all(line.is_in_the_book_now for line in filled):
         return redirect("bites:bites")
     return render(request, "bites/write_card.html", {"forms": lines_of_it, "now": timezone.localtime()})
@@ -98,27 +95,36 @@ def _line(request, number, known, people, baths):
     return form
 
 
-def put_right(request, bite):
+class PutRightView(EntryView):
     """A bite is struck and written anew in one act; by whoever may strike all its lines."""
-    bites = Bite.objects.select_related("bath", "plate", "entry")
-    shown = get_object_or_404(bites, pk=bite)
-    entries = operations.entries_of(shown)
-    if not all(_may_strike(request, entry) for entry in entries):
-        raise PermissionDenied("Whoever wrote these lines, or a keyholder, puts them right.")
-    if request.method == "GET" and (shown.entry.is_struck or shown.standing_stop() is None):
-        return redirect(shown)
-    stop = shown.standing_stop()
-    form = PutRightForm(request.POST or None, request=request, stop=stop, initial=_as_written(shown, stop))
-    its_page = SimpleLazyObject(lambda: written(form).bites.get())
-    act = partial(operations.put_right, shown)
-    context = {"bite": shown, "entries": entries}
-    return write(request, form, act, to=its_page, template="bites/put_right.html", context=context)
+
+    form_class, template_name = PutRightForm, "bites/put_right.html"
+    operation = staticmethod(operations.put_right)
+    queryset = Bite.objects.select_related("bath", "plate", "entry")
+
+    def instead(self):
+        self.entries, self.stop = operations.entries_of(self.object), self.object.standing_stop()
+        who = {"person": self.request.person, "account": self.request.user, "is_keyholder": self.request.is_keyholder}
+        if not all(may_strike(entry, **who) for entry in self.entries):
+            raise PermissionDenied("Whoever wrote these lines, or a keyholder, puts them right.")
+        if self.request.method == "GET" and (self.object.entry.is_struck or self.stop is None):
+            return redirect(self.object)
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"stop": self.stop}
+
+    def get_initial(self):
+        return as_written(self.object, self.stop) if self.stop else {}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"entries": self.entries}
+
+    def go_on(self, entry):
+        return redirect(entry.bites.get())
 
 
-def _as_written(bite, stop):
+def as_written(bite, stop):
     """What the form offers to change: everything, as it stands."""
-    if stop is None:
-        return {}
     readings = [reading for reading in bite.standing_readings() if reading.minutes <= stop.minutes]
     once = readings[0] if len(readings) == 1 else None
     bare = bite.exposed
@@ -139,7 +145,3 @@ def _as_written(bite, stop):
         "counted_ah": stop.charge_ah if stop.is_counted else None,
         "ml_each": stop.drips_ml,
     }
-
-
-def _may_strike(request, entry):
-    return may_strike(entry, person=request.person, account=request.user, is_keyholder=request.is_keyholder)

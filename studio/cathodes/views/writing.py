@@ -1,10 +1,7 @@
 """What is written of a cathode: each page ends as one entry and goes on to the cathode."""
 
-from functools import partial
-
 from django.http import Http404
-from django.shortcuts import get_object_or_404
-from django.utils.functional import SimpleLazyObject
+from django.shortcuts import redirect
 
 from inventory.models import Material
 from studio.baths.models import Bath
@@ -12,62 +9,69 @@ from studio.cathodes import operations, sheets, standing
 from studio.cathodes.forms import CopperForm, HangForm, HangNewForm, SheetForm, TakeOutForm, WeighForm
 from studio.cathodes.glance import Glance
 from studio.cathodes.models import Cathode
-from studio.pages.writing import write
+from studio.pages.views import EntryView
 
 
-def hang_new(request):
-    """With ?bath=2, as a bath without a cathode asks for it."""
-    initial = {"bath": request.GET.get("bath") or _only_bath()}
-    form = HangNewForm(request.POST or None, request=request, initial=initial)
-    its_page = SimpleLazyObject(lambda: Cathode.objects.standing().get(name=form.cleaned_data["name"]))
-    context = {"baths": Bath.objects.exists()}
-    return write(request, form, operations.hang_new, to=its_page, template="cathodes/hang_new.html", context=context)
+class CathodeEntryView(EntryView):
+    """One cathode, as it stands, and what the form asks of it."""
+
+    queryset = Cathode.objects.standing().select_related("entry")
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"cathode": self.object}
+
+    def get_context_data(self):
+        shown = Glance(standing.at_moment(self.object), self.request.workshop.units)
+        return super().get_context_data() | {"glance": shown}
 
 
-def hang(request, pk):
-    return _write(request, pk, HangForm, operations.hang, "cathodes/hang.html")
+class HangNewView(EntryView):
+    """With ?bath=2, as a bath without a cathode asks for it; a studio with one bath is not asked which."""
+
+    form_class, template_name = HangNewForm, "cathodes/hang_new.html"
+    operation = staticmethod(operations.hang_new)
+
+    def get_initial(self):
+        found = list(Bath.objects.values_list("pk", flat=True)[:2])
+        return {"bath": self.request.GET.get("bath") or (found[0] if len(found) == 1 else None)}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"baths": Bath.objects.exists()}
+
+    def go_on(self, entry):
+        return redirect(Cathode.objects.standing().get(name=self.form.cleaned_data["name"]))
 
 
-def take_out(request, pk):
-    return _write(request, pk, TakeOutForm, operations.take_out, "cathodes/take_out.html")
+class MeasureView(CathodeEntryView):
+    form_class, template_name = SheetForm, "cathodes/measure.html"
+    operation = staticmethod(operations.measure)
+
+    def get_initial(self):
+        return SheetForm.figures_of(operations.sheet_of(self.object))
 
 
-def measure(request, pk):
-    cathode = _cathode(pk)
-    sheet = operations.sheet_of(cathode)
-    form = SheetForm(request.POST or None, request=request, cathode=cathode, initial=SheetForm.figures_of(sheet))
-    act = partial(operations.measure, cathode)
-    return write(request, form, act, to=cathode, template="cathodes/measure.html", context={"cathode": cathode})
-
-
-def weigh(request, pk):
-    return _write(request, pk, WeighForm, operations.weigh, "cathodes/weigh.html")
-
-
-def copper_in(request, pk):
+class CopperInView(EntryView):
     """How much copper is in a material of the shelf."""
-    material = get_object_or_404(Material, pk=pk)
-    if not CopperForm.can_ask_about(material):
-        raise Http404("No sheet copper is kept by volume.")
-    form = CopperForm(request.POST or None, request=request, material=material)
-    act = partial(operations.say_copper, material)
-    context = {"material": material, "said": sheets.known_contents().get(material.pk)}
-    return write(request, form, act, to="waste:balance", template="cathodes/copper_in.html", context=context)
+
+    form_class, template_name, success_url = CopperForm, "cathodes/copper_in.html", "waste:balance"
+    operation = staticmethod(operations.say_copper)
+    queryset = Material.objects.all()
+
+    def instead(self):
+        if not CopperForm.can_ask_about(self.object):
+            raise Http404("No sheet copper is kept by volume.")
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"material": self.object}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"said": sheets.known_contents().get(self.object.pk)}
 
 
-def _write(request, pk, form_class, operation, template):
-    cathode = _cathode(pk)
-    form = form_class(request.POST or None, request=request, cathode=cathode)
-    shown = SimpleLazyObject(lambda: Glance(standing.at_moment(cathode), request.workshop.units))
-    context = {"cathode": cathode, "glance": shown}
-    return write(request, form, partial(operation, cathode), to=cathode, template=template, context=context)
-
-
-def _cathode(pk: int) -> Cathode:
-    return get_object_or_404(Cathode.objects.standing().select_related("entry"), pk=pk)
-
-
-def _only_bath() -> int | None:
-    """A studio with one bath is not asked which."""
-    found = list(Bath.objects.values_list("pk", flat=True)[:2])
-    return found[0] if len(found) == 1 else None
+hang = CathodeEntryView.as_view(form_class=HangForm, operation=operations.hang, template_name="cathodes/hang.html")
+take_out = CathodeEntryView.as_view(
+    form_class=TakeOutForm,
+    operation=operations.take_out,
+    template_name="cathodes/take_out.html",
+)
+weigh = CathodeEntryView.as_view(form_class=WeighForm, operation=operations.weigh, template_name="cathodes/weigh.html")

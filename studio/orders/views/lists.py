@@ -2,41 +2,36 @@
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.models import Material
-from studio.book.revision import book_revision
 from studio.drawing import charts
 from studio.orders import descriptions, order_list, stock, working
 from studio.orders.forms import HorizonForm
 from studio.orders.models import Pack, Supplier
-from studio.pages import fragment_cache, spreadsheet
+from studio.pages import spreadsheet
+from studio.pages.views import ReadView
 from studio.printing import papers
 
 CSV_HEAD = ["Supplier", "Material", "Left", "State", "Packs", "Of", "Supplier’s code", "Price of one", "Together"]
 CSV_HEAD += ["Ordered by", "Ordered on", "Came so far"]
 
 
-def orders(request):
-    months = HorizonForm(request.GET).chosen()
-    workshop = request.workshop
-    seen = (months, book_revision(), timezone.localdate(), workshop.currency, request.is_keyholder)
-    whole = fragment_cache.cached_fragment("orders", *seen, make=lambda: _whole(request, months))
-    return render(request, "orders/orders.html", {"whole": whole})
-
-
-def _whole(request, months: int) -> str:
+class OrdersView(ReadView):
     """The list, the same for all members and for all keyholders."""
-    parts = order_list.parts(timezone.now(), months=months)
-    context = {
-        "parts": parts,
-        "horizon": HorizonForm({"months": months}),
-        "may_order": request.is_keyholder,
-        "currency": request.workshop.currency,
-        "has_packs": any(part.supplier for part in parts) or Pack.objects.exists(),
-    }
-    return render_to_string("orders/_orders.html", context)
+
+    template_name, part_name = "orders/orders.html", "orders/_orders.html"
+
+    def get_part_data(self):
+        months = HorizonForm(self.request.GET).chosen()
+        parts = order_list.parts(timezone.now(), months=months)
+        return {
+            "parts": parts,
+            "horizon": HorizonForm({"months": months}),
+            "may_order": self.request.is_keyholder,
+            "currency": self.request.workshop.currency,
+            "has_packs": any(part.supplier for part in parts) or Pack.objects.exists(),
+        }
 
 
 def paper(request):
@@ -67,35 +62,34 @@ def material(request, pk):
         "told": working.of(of_it),
         "next_order": descriptions.next_order(of_it, timezone.localdate()),
         "up_to": descriptions.up_to(of_it),
-        "chart": _chart(of_it, now),
+        "chart": chart_of_use(of_it, now),
         "lines": of_it.awaited,
         "suppliers": Supplier.objects.all() if request.is_keyholder and not of_it.packs else (),
     }
     return render(request, "orders/material.html", context)
 
 
-def how_it_goes(request, pk):
+class HowItGoesView(ReadView):
     """The short of it, for the material's page on the shelf; where no script fetches it, the whole of it."""
-    if not request.htmx:
-        return redirect("orders:material", pk)
-    fragment = fragment_cache.cached_fragment(
-        "how-it-goes", pk, book_revision(), timezone.localdate(), make=lambda: _how_it_goes(pk)
-    )
-    return HttpResponse(fragment)
+
+    part_name = "orders/_how_it_goes.html"
+    queryset = Material.objects.all()
+
+    def get(self, request, *args, **kwargs):
+        return HttpResponse(self.part()) if request.htmx else redirect("orders:material", self.object.pk)
+
+    def get_part_data(self):
+        now = timezone.now()
+        of_it = stock.of(self.object, now)
+        return {
+            "stock": of_it,
+            "told": working.of(of_it)[:1],
+            "next_order": descriptions.next_order(of_it, timezone.localdate()),
+            "chart": chart_of_use(of_it, now),
+        }
 
 
-def _how_it_goes(pk):
-    of_it, now = stock.of(get_object_or_404(Material, pk=pk), timezone.now()), timezone.now()
-    context = {
-        "stock": of_it,
-        "told": working.of(of_it)[:1],
-        "next_order": descriptions.next_order(of_it, timezone.localdate()),
-        "chart": _chart(of_it, now),
-    }
-    return render_to_string("orders/_how_it_goes.html", context)
-
-
-def _chart(of_it, now):
+def chart_of_use(of_it, now):
     """Use by month, where there is any to draw."""
     months = working.named_months(of_it, now)
     if not any(used > 0 for _, used in months):

@@ -2,16 +2,14 @@
 
 import django_tables2
 from django.db.models import Count, Q
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.functional import lazy
 
 from studio.orders import operations
 from studio.orders.forms import PackForm, SupplierForm
 from studio.orders.models import OrderLine, Pack, Supplier
 from studio.orders.tables import PackTable, SupplierTable
-from studio.pages.writing import write
-from studio.people.roles import keyholder_required
+from studio.pages.views import EntryView
 
 AT_ONCE = 25
 LATEST = 25
@@ -39,34 +37,65 @@ def supplier(request, pk):
     return render(request, "orders/supplier.html", context)
 
 
-@keyholder_required
-def new_supplier(request):
-    form = SupplierForm(request.POST or None, request=request)
-    to = lazy(lambda: Supplier.objects.get(name__iexact=form.cleaned_data["name"]).get_absolute_url(), str)
-    return _write(request, form, operations.add_supplier, to=to(), back=reverse("orders:suppliers"))
+class SupplierEntryView(EntryView):
+    """A supplier as they are to be written down."""
+
+    form_class, template_name, keyholder_only = SupplierForm, "orders/supplier_form.html", True
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"supplier": self.object}
+
+    def get_context_data(self):
+        back = self.object.get_absolute_url() if self.object else reverse("orders:suppliers")
+        return super().get_context_data() | {"back": back}
+
+    def write(self, **facts):
+        return (operations.change_supplier if self.object else operations.add_supplier)(**facts)
+
+    def go_on(self, entry):
+        return redirect(Supplier.objects.get(name__iexact=self.form.cleaned_data["name"]))
 
 
-@keyholder_required
-def change_supplier(request, pk):
-    changed = get_object_or_404(Supplier, pk=pk)
-    form = SupplierForm(request.POST or None, request=request, supplier=changed)
-    to = changed.get_absolute_url()
-    return _write(request, form, operations.change_supplier, to=to, back=to)
+class PackEntryView(EntryView):
+    """What somebody sells, as it is to be written down; ?material= says what it is a pack of."""
+
+    form_class, template_name, keyholder_only = PackForm, "orders/pack_form.html", True
+
+    def get_pack(self) -> Pack:
+        return Pack(supplier=self.object)
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"pack": self.get_pack()}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"supplier": self.form.pack.supplier}
+
+    def write(self, **facts):
+        return self.operation(**facts)
+
+    def go_on(self, entry):
+        return redirect(self.form.pack.supplier)
 
 
-@keyholder_required
-def new_pack(request, pk):
-    seller = get_object_or_404(Supplier, pk=pk)
-    initial = {"material": request.GET.get("material")}
-    form = PackForm(request.POST or None, request=request, pack=Pack(supplier=seller), initial=initial)
-    return _write_pack(request, form, operations.add_pack, heading="A pack they sell")
+class ChangePackView(PackEntryView):
+    queryset = Pack.objects.select_related("material", "supplier")
+    operation = staticmethod(operations.change_pack)
+
+    def get_pack(self):
+        return self.object
+
+    def get_context_data(self):
+        return super().get_context_data() | {"heading": f"Change the pack of {self.object}"}
 
 
-@keyholder_required
-def change_pack(request, pk):
-    changed = get_object_or_404(Pack.objects.select_related("material", "supplier"), pk=pk)
-    form = PackForm(request.POST or None, request=request, pack=changed)
-    return _write_pack(request, form, operations.change_pack, heading=f"Change the pack of {changed}")
+new_supplier = SupplierEntryView.as_view()
+change_supplier = SupplierEntryView.as_view(queryset=Supplier.objects.all())
+new_pack = PackEntryView.as_view(
+    operation=operations.add_pack,
+    queryset=Supplier.objects.all(),
+    prefilled=["material"],
+    words={"heading": "A pack they sell"},
+)
 
 
 def _facts(shown):
@@ -81,15 +110,3 @@ def _facts(shown):
 
 def _takes(shown):
     return f"{shown.usual_days} days, {shown.worst_days} at the worst" if shown.said_days else None
-
-
-def _write(request, form, operation, *, to, back):
-    context = {"supplier": form.supplier, "back": back}
-    return write(request, form, operation, to=to, template="orders/supplier_form.html", context=context)
-
-
-def _write_pack(request, form, operation, *, heading):
-    seller = form.pack.supplier
-    context = {"supplier": seller, "heading": heading}
-    to = seller.get_absolute_url()
-    return write(request, form, operation, to=to, template="orders/pack_form.html", context=context)

@@ -1,9 +1,7 @@
 """Saying that something is low, ordering it, and receiving it: each writes one entry."""
 
-from functools import partial
-
 from django.contrib import messages
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
@@ -11,8 +9,7 @@ from inventory.models import Material
 from studio.orders import descriptions, operations, stock
 from studio.orders.forms import HorizonForm, OrderForm, ReceiveLineForm
 from studio.orders.models import OrderLine, Supplier
-from studio.pages.writing import SignedForm, write
-from studio.people.roles import keyholder_required
+from studio.pages.views import EntryView
 
 
 def choose_low(request):
@@ -24,39 +21,48 @@ def choose_low(request):
     return render(request, "orders/choose.html", {"choices": choices})
 
 
-def mark_low(request, pk):
-    low = get_object_or_404(Material, pk=pk)
-    form = SignedForm(request.POST or None, request=request)
-    of_it = stock.of(low, timezone.now())
-    context = {"material": low, "stock": of_it, "left": descriptions.left(of_it), "marked": descriptions.marked(of_it)}
-    act = partial(operations.mark_low, low)
-    return write(request, form, act, to="orders:orders", template="orders/mark_low.html", context=context)
+class MarkLowView(EntryView):
+    template_name, success_url = "orders/mark_low.html", "orders:orders"
+    operation = staticmethod(operations.mark_low)
+    queryset = Material.objects.all()
+
+    def get_context_data(self):
+        of_it = stock.of(self.object, timezone.now())
+        shown = {"stock": of_it, "left": descriptions.left(of_it), "marked": descriptions.marked(of_it)}
+        return super().get_context_data() | shown
 
 
-@keyholder_required
-def order(request, pk):
-    supplier = get_object_or_404(Supplier, pk=pk)
-    stocks = {each.material.pk: each for each in stock.of_all(timezone.now())}
-    packs = supplier.packs.sold().select_related("material")
-    months = HorizonForm(request.GET).chosen()
-    form = OrderForm(request.POST or None, request=request, packs=packs, stocks=stocks, months=months)
-    act = partial(operations.order, supplier)
-    context = {"supplier": supplier}
-    return write(request, form, act, to="orders:orders", template="orders/order.html", context=context)
+class OrderView(EntryView):
+    form_class, template_name, success_url = OrderForm, "orders/order.html", "orders:orders"
+    operation = staticmethod(operations.order)
+    queryset = Supplier.objects.all()
+    keyholder_only = True
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {
+            "packs": self.object.packs.sold().select_related("material"),
+            "stocks": {each.material.pk: each for each in stock.of_all(timezone.now())},
+            "months": HorizonForm(self.request.GET).chosen(),
+        }
 
 
-def receive(request, pk):
-    line = get_object_or_404(OrderLine.objects.with_received().with_names(), pk=pk)
-    last = line.pack.material.containers.order_by("-pk").first()
-    initial = {"place": last.place_id} if last else {}
-    form = ReceiveLineForm(request.POST or None, request=request, line=line, initial=initial)
+class ReceiveLineView(EntryView):
+    form_class, template_name, success_url = ReceiveLineForm, "orders/receive.html", "orders:orders"
+    queryset = OrderLine.objects.with_received().with_names()
 
-    def act(**typed):
-        entry = operations.receive(line, **typed)
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"line": self.object}
+
+    def get_initial(self):
+        last = self.object.pack.material.containers.order_by("-pk").first()
+        return {"place": last.place_id} if last else {}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"line": self.object, "said": descriptions.awaited(self.object)}
+
+    def write(self, **facts):
+        entry = operations.receive(self.object, **facts)
         codes = [movement.container.code for movement in entry.movements.select_related("container")]
         if codes:
-            messages.info(request, f"Write on them, so that they can be found again: {', '.join(codes)}.")
+            messages.info(self.request, f"Write on them, so that they can be found again: {', '.join(codes)}.")
         return entry
-
-    context = {"line": line, "said": descriptions.awaited(line)}
-    return write(request, form, act, to="orders:orders", template="orders/receive.html", context=context)

@@ -1,5 +1,3 @@
-from functools import partial
-
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.contrib.messages.views import SuccessMessageMixin
@@ -12,7 +10,7 @@ from django.urls import reverse, reverse_lazy
 from django.utils.decorators import method_decorator
 
 from inventory.models import Person
-from studio.pages.writing import SignedForm, write
+from studio.pages.views import EntryView
 from studio.people import operations, register, roles, tablets
 from studio.people.forms.people import (
     AccountForm,
@@ -25,8 +23,9 @@ from studio.people.forms.people import (
     SignInForm,
 )
 from studio.people.models import Contact
-from studio.people.roles import keyholder_required
 from studio.people.tables import PeopleTable
+
+SOMEBODY = Person.objects.select_related("account")
 
 
 @method_decorator(login_not_required, name="dispatch")
@@ -54,88 +53,108 @@ class OwnPassword(SuccessMessageMixin, PasswordChangeView):
 
 
 def people(request):
-    table = PeopleTable(Person.objects.select_related("account").order_by(F("left_on").desc(nulls_first=True), "name"))
+    table = PeopleTable(SOMEBODY.order_by(F("left_on").desc(nulls_first=True), "name"))
     return render(request, "people/people.html", {"table": table, "who_may": roles.WHO_MAY})
 
 
 def person(request, pk):
-    shown = person_or_404(pk)
+    shown = get_object_or_404(SOMEBODY, pk=pk)
     facts = [
         ("May use the book as", shown.role if shown.signs_in else Person.Role.NONE.label),
         ("Signs in as", shown.account.username if shown.account else "no account"),
         ("Left on", shown.left_on or "still here"),
     ]
     [row] = register.rows([shown])
-    may_reach = may_reach_person(request, shown)
-    if may_reach:
+    is_private = may_reach_person(request, shown)
+    if is_private:
         facts.append(("Reached at", Contact.objects.current(shown) or "nothing is written down"))
-    context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": may_reach}
+    context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": is_private}
     return render(request, "people/person.html", context)
 
 
-def contact(request, pk):
-    reached = person_or_404(pk)
-    if not may_reach_person(request, reached):
-        raise PermissionDenied(f"Only {reached} and the keyholders see and change this.")
-    known = Contact.objects.current(reached)
-    form = ContactForm(request.POST or None, request=request, initial=known and model_to_dict(known))
-    act = partial(operations.reach, reached)
-    return write_about(request, reached, form, act, heading="How to reach", submit="Write it down")
+class AboutSomebodyView(EntryView):
+    """One person, and what is asked of them alone."""
+
+    template_name = "people/about.html"
+    queryset = SOMEBODY
 
 
-@keyholder_required
-def add(request):
-    form = PersonForm(request.POST or None, request=request)
-    return write(request, form, operations.add, to="people:people", template="people/add.html")
+class ContactView(AboutSomebodyView):
+    form_class = ContactForm
+    operation = staticmethod(operations.reach)
+    words = {"heading": "How to reach", "submit": "Write it down"}
+
+    def instead(self):
+        if not may_reach_person(self.request, self.object):
+            raise PermissionDenied(f"Only {self.object} and the keyholders see and change this.")
+
+    def get_initial(self):
+        known = Contact.objects.current(self.object)
+        return model_to_dict(known) if known else {}
 
 
-@keyholder_required
-def role(request, pk):
-    changed = person_or_404(pk)
-    if changed.account is None or changed.left_on:
-        raise Http404
-    form = RoleForm(request.POST or None, request=request, initial={"role": changed.role})
-    act = partial(operations.change_role, changed)
-    return write_about(request, changed, form, act, heading="Change the role", submit="Write down the role")
+class RoleView(AboutSomebodyView):
+    form_class, keyholder_only = RoleForm, True
+    operation = staticmethod(operations.change_role)
+    words = {"heading": "Change the role", "submit": "Write down the role"}
+
+    def instead(self):
+        if self.object.account is None or self.object.left_on:
+            raise Http404
+
+    def get_initial(self):
+        return {"role": self.object.role}
 
 
-@keyholder_required
+class NewPasswordView(AboutSomebodyView):
+    form_class, keyholder_only = NewPasswordForm, True
+    operation = staticmethod(operations.renew_password)
+    words = {"heading": "A new password", "submit": "Give the new password"}
+    queryset = SOMEBODY.filter(left_on=None).exclude(account=None)
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"signs_in_as": self.object.account.username}
+
+
+add = EntryView.as_view(
+    form_class=PersonForm,
+    operation=operations.add,
+    template_name="people/add.html",
+    success_url="people:people",
+    keyholder_only=True,
+)
+give_account = AboutSomebodyView.as_view(
+    form_class=AccountForm,
+    operation=operations.give_account,
+    queryset=SOMEBODY.filter(left_on=None, account=None),
+    keyholder_only=True,
+    words={"heading": "Give an account", "submit": "Give the account"},
+)
+leave = AboutSomebodyView.as_view(
+    form_class=LeaveForm,
+    operation=operations.leave,
+    keyholder_only=True,
+    words={"heading": "Left the studio", "submit": "Write down the leaving"},
+)
+come_back = AboutSomebodyView.as_view(
+    operation=operations.come_back,
+    keyholder_only=True,
+    words={"heading": "Came back", "submit": "Write down the return"},
+)
+
+
 def account(request, pk):
     """Somebody without an account is given one; somebody with one a new password."""
-    holder = person_or_404(pk)
-    if holder.left_on:
-        raise Http404
-    if holder.account:
-        form = NewPasswordForm(request.POST or None, request=request, signs_in_as=holder.account.username)
-        act, heading, submit = partial(operations.renew_password, holder), "A new password", "Give the new password"
-    else:
-        form = AccountForm(request.POST or None, request=request)
-        act, heading, submit = partial(operations.give_account, holder), "Give an account", "Give the account"
-    return write_about(request, holder, form, act, heading=heading, submit=submit)
+    has_one = Person.objects.filter(pk=pk).exclude(account=None).exists()
+    return (NewPasswordView.as_view() if has_one else give_account)(request, pk=pk)
 
 
-@keyholder_required
 def left(request, pk):
     """Somebody who is here leaves; somebody who left comes back."""
-    leaver = person_or_404(pk)
-    if leaver.left_on:
-        form = SignedForm(request.POST or None, request=request)
-        act, heading, submit = partial(operations.come_back, leaver), "Came back", "Write down the return"
-    else:
-        form = LeaveForm(request.POST or None, request=request)
-        act, heading, submit = partial(operations.leave, leaver), "Left the studio", "Write down the leaving"
-    return write_about(request, leaver, form, act, heading=heading, submit=submit)
+    has_left = Person.objects.filter(pk=pk).exclude(left_on=None).exists()
+    return (come_back if has_left else leave)(request, pk=pk)
 
 
-def may_reach_person(request, person):
+def may_reach_person(request, person) -> bool:
     """What is private is for the person and the keyholders."""
     return request.is_keyholder or request.person == person
-
-
-def person_or_404(pk):
-    return get_object_or_404(Person.objects.select_related("account"), pk=pk)
-
-
-def write_about(request, person, form, act, **words):
-    to = person.get_absolute_url()
-    return write(request, form, act, to=to, template="people/about.html", context={"person": person, "to": to} | words)

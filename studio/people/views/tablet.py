@@ -1,16 +1,14 @@
 """The studio's tablet: marked and taken off by keyholders, opened by name and PIN."""
 
-from functools import partial
-
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView
 from django.core.exceptions import PermissionDenied
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.decorators import method_decorator
 
-from studio.pages.writing import SignedForm, is_written, write
+from studio.pages.views import EntryView
 from studio.people import tablets as operations
 from studio.people.forms.tablet import OwnPinForm, TabletForm, WhoForm
 from studio.people.models import Tablet
@@ -56,23 +54,24 @@ def tablets(request):
     return render(request, "people/tablets.html", {"tablets": in_use, "here": operations.here(request)})
 
 
-@keyholder_required
-def mark(request):
+class MarkTabletView(EntryView):
     """The device that asks becomes the tablet; the keyholder is signed out, for others will touch it next."""
-    form = TabletForm(request.POST or None, request=request)
-    if request.method == "POST" and is_written(request, form, operations.mark):
-        tablet = Tablet.objects.get(entry__key=form.cleaned_data["key"])
-        logout(request)
+
+    form_class, template_name = TabletForm, "people/mark_tablet.html"
+    operation = staticmethod(operations.mark)
+    keyholder_only = True
+
+    def go_on(self, entry):
+        logout(self.request)
         answer = redirect("people:who")
-        operations.leave_cookie(answer, tablet)
+        operations.leave_cookie(answer, entry.tablets.get())
         return answer
-    return render(request, "people/mark_tablet.html", {"form": form})
 
 
-@keyholder_required
-def take_off(request, pk):
-    tablet = get_object_or_404(Tablet.objects.in_use(), pk=pk)
-    form = SignedForm(request.POST or None, request=request)
-    act = partial(operations.take_off, tablet)
-    context = {"tablet": tablet}
-    return write(request, form, act, to="people:tablets", template="people/take_off_tablet.html", context=context)
+take_off = EntryView.as_view(
+    queryset=Tablet.objects.in_use(),
+    operation=operations.take_off,
+    template_name="people/take_off_tablet.html",
+    success_url="people:tablets",
+    keyholder_only=True,
+)

@@ -1,10 +1,7 @@
 """Labels: chosen and written down as printed, then opened as paper."""
 
-from functools import partial
-
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
-from django.utils.functional import SimpleLazyObject
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import content_disposition_header
 from django.utils.text import slugify
 
@@ -13,33 +10,75 @@ from inventory.refusals import Refused
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
 from studio.drawing import qr
-from studio.pages.writing import write
+from studio.pages.views import EntryView
 from studio.printing import papers
 from studio.safety import labels, operations, printing
 from studio.safety.forms import LabelForm
 from studio.safety.models import PrintedLabel
 
 
-def label_material(request, pk):
-    """Of a material that was put into some other vessel."""
-    material = get_object_or_404(Material, pk=pk)
-    return _print(request, material, partial(_of_material, material), {"material": material})
+class LabelView(EntryView):
+    """Ask which label; what it carries is written in the book before it is printed."""
+
+    form_class, template_name = LabelForm, "safety/label.html"
+
+    def instead(self):
+        if reason := papers.available():
+            context = {"title": f"Label: {self.object}", "reason": reason}
+            return render(self.request, "no_papers.html", context, status=503)
+
+    def get_initial(self):
+        return {"size": "a8", "elements": labels.WORKPLACE}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"thing": self.object}
+
+    def content(self, elements: str, quantity: str) -> dict:
+        return labels.of_material(self.object, self.request.workshop, elements=elements, quantity=quantity)
+
+    def label(self, **printed) -> PrintedLabel:
+        return PrintedLabel(material=self.object, **printed)
+
+    def write(self, *, size, elements, quantity, by):
+        content = self.content(elements, quantity)
+        if not printing.label(content, size, around(self.request, content)).fits:
+            raise Refused("size", "Its words do not fit on this one: take a larger one, or the short form.")
+        return operations.print_label(self.label(size=size, classes=content["classes"], content=content), by=by)
+
+    def go_on(self, entry):
+        return redirect(PrintedLabel.objects.get(entry=entry))
 
 
-def label_container(request, code):
-    jar = get_object_or_404(Container.objects.select_related("material", "place"), code=code)
-    make = partial(_of_material, jar.material, container=jar)
-    of = {"material": jar.material, "container": jar}
-    return _print(request, jar, make, of, initial={"quantity": jar.shown_on_hand(), "size": labels.usual_size(jar)})
+class ContainerLabelView(LabelView):
+    queryset = Container.objects.select_related("material", "place")
+
+    def get_initial(self):
+        jar = self.object
+        return super().get_initial() | {"quantity": jar.shown_on_hand(), "size": labels.usual_size(jar)}
+
+    def content(self, elements, quantity):
+        jar, told = self.object, {"elements": elements, "quantity": quantity}
+        return labels.of_material(jar.material, self.request.workshop, container=jar, **told)
+
+    def label(self, **printed):
+        return PrintedLabel(material=self.object.material, container=self.object, **printed)
 
 
-def label_bath(request, pk):
-    bath = get_object_or_404(Bath.objects.select_related("place"), pk=pk)
+class BathLabelView(LabelView):
+    queryset = Bath.objects.select_related("place")
 
-    def make(workshop, elements, quantity):
-        return labels.of_bath(status_of_baths([bath])[0], workshop, elements=elements)
+    def get_initial(self):
+        return super().get_initial() | {"size": "a7"}
 
-    return _print(request, bath, make, {"bath": bath}, initial={"size": "a7"})
+    def content(self, elements, quantity):
+        return labels.of_bath(status_of_baths([self.object])[0], self.request.workshop, elements=elements)
+
+    def label(self, **printed):
+        return PrintedLabel(bath=self.object, **printed)
+
+
+# of a material that was put into some other vessel
+label_material = LabelView.as_view(queryset=Material.objects.all())
 
 
 def label_paper(request, pk):
@@ -47,35 +86,12 @@ def label_paper(request, pk):
     label = get_object_or_404(PrintedLabel.objects.select_related("material", "container", "bath"), pk=pk)
     if reason := papers.available():
         return render(request, "no_papers.html", {"title": str(label), "reason": reason}, status=503)
-    pdf = printing.label(label.content, label.size, _around(request, label.content)).pdf
+    pdf = printing.label(label.content, label.size, around(request, label.content)).pdf
     name = content_disposition_header(as_attachment=False, filename=f"{slugify(label)}.pdf")
     return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
 
 
-def _of_material(material, workshop, elements, quantity, container=None):
-    return labels.of_material(material, workshop, elements=elements, container=container, quantity=quantity)
-
-
-def _print(request, thing, make, of, initial=None):
-    """Ask which label; what it carries is written in the book before it is printed."""
-    if reason := papers.available():
-        return render(request, "no_papers.html", {"title": f"Label: {thing}", "reason": reason}, status=503)
-    form = LabelForm(
-        request.POST or None, request=request, initial={"size": "a8", "elements": labels.WORKPLACE} | (initial or {})
-    )
-
-    def act(*, size, elements, quantity, by):
-        content = make(request.workshop, elements=elements, quantity=quantity)
-        if not printing.label(content, size, _around(request, content)).fits:
-            raise Refused("size", "Its words do not fit on this one: take a larger one, or the short form.")
-        label = PrintedLabel(size=size, classes=content["classes"], content=content, **of)
-        return operations.print_label(label, by=by)
-
-    printed = SimpleLazyObject(lambda: PrintedLabel.objects.get(entry__key=form.cleaned_data["key"]))
-    return write(request, form, act, to=printed, template="safety/label.html", context={"thing": thing})
-
-
-def _around(request, content):
+def around(request, content):
     address = qr.address(request, content["path"])
     return {
         "workshop": request.workshop,

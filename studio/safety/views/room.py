@@ -1,30 +1,22 @@
 """The wall sheet: open without signing in, and printed."""
 
 from django.contrib.auth.decorators import login_not_required
-from django.shortcuts import render
-from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.decorators import method_decorator
 
 from studio.baths.models import Bath
-from studio.book.revision import book_revision
 from studio.drawing import qr
-from studio.pages import fragment_cache
+from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import wall
 
 
-@login_not_required
-def wall_sheet(request):
-    workshop = request.workshop
-    lines = (workshop.emergency_line, workshop.poison_line, workshop.keyholder_line)
-    whole = fragment_cache.cached_fragment(
-        "wall", book_revision(), *lines, workshop.units, make=lambda: _wall(workshop)
-    )
-    return render(request, "safety/wall.html", {"whole": whole})
+@method_decorator(login_not_required, name="dispatch")
+class WallView(ReadView):
+    template_name, part_name = "safety/wall.html", "safety/_wall.html"
 
-
-def _wall(workshop) -> str:
-    return render_to_string("safety/_wall.html", said(workshop) | {"on_screen": True})
+    def get_part_data(self):
+        return said(self.request.workshop) | {"on_screen": True}
 
 
 def said(workshop) -> dict:

@@ -3,15 +3,14 @@
 from datetime import date
 
 from django import forms
-from django.shortcuts import render
-from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.functional import cached_property
 
 from chemistry.hazards.regimes import left_out, regime_of
 from chemistry.hazards.storage import GROUPS, REASONS
-from studio.book.revision import book_revision
-from studio.pages import fragment_cache, spreadsheet
+from studio.pages import spreadsheet
+from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import chemical_list
 from studio.safety.places import co_storage_in_places
@@ -31,30 +30,38 @@ class DayForm(forms.Form):
             raise forms.ValidationError("That day has not come yet.")
         return day
 
+    def day(self) -> date:
+        """The day asked for; today where none was, or none that has been."""
+        return (self.cleaned_data.get("on") if self.is_valid() else None) or timezone.localdate()
 
-def chemicals(request):
+
+class ChemicalsView(ReadView):
     """What stands where today, or stood there on a past day."""
-    form = DayForm(request.GET or None)
-    day = _day(form)
-    workshop = request.workshop
-    key = (day, book_revision(), fragment_cache.ten_minutes(), workshop.region, workshop.units, workshop.time_zone)
-    whole = fragment_cache.cached_fragment("chemicals", *key, make=lambda: _chemicals(workshop, day))
-    shown = {"form": form, "day": day, "whole": whole, "is_past": _is_past(day)}
-    return render(request, "safety/chemicals.html", shown)
 
+    template_name, part_name = "safety/chemicals.html", "safety/_chemicals.html"
 
-def _chemicals(workshop, day: date) -> str:
-    return render_to_string("safety/_chemicals.html", _listed(workshop, day))
+    @cached_property
+    def form(self) -> DayForm:
+        return DayForm(self.request.GET or None)
+
+    def get_context_data(self):
+        day = self.form.day()
+        return {"form": self.form, "day": day, "is_past": day < timezone.localdate()}
+
+    def get_part_data(self):
+        return listed_on(self.form.day(), self.request.workshop)
 
 
 def chemicals_paper(request):
-    day = _day(DayForm(request.GET))
-    context = _listed(request.workshop, day) | {"day": day, "is_past": _is_past(day)}
-    return papers.answer(request, "safety/papers/chemicals.html", context, title=f"Chemical list: {_said(day)}")
+    day = DayForm(request.GET).day()
+    context = listed_on(day, request.workshop) | {"day": day, "is_past": day < timezone.localdate()}
+    return papers.answer(
+        request, "safety/papers/chemicals.html", context, title=f"Chemical list: {date_format(day, 'j F Y')}"
+    )
 
 
 def chemicals_csv(request):
-    listed = _listed(request.workshop, _day(DayForm(request.GET)))["places"]
+    listed = listed_on(DayForm(request.GET).day(), request.workshop)["places"]
     return spreadsheet.answer("Chemical list", chemical_list.CSV_HEAD, list(chemical_list.rows(listed)))
 
 
@@ -63,40 +70,22 @@ def stays_csv(request):
     return spreadsheet.answer("What stood where", chemical_list.STAYS_HEAD, chemical_list.stays())
 
 
-def together(request):
+class TogetherView(ReadView):
     """What must not stand together, place by place."""
-    workshop = request.workshop
-    whole = fragment_cache.cached_fragment(
-        "together", book_revision(), workshop.region, make=lambda: _together(workshop)
-    )
-    return render(request, "safety/together.html", {"whole": whole})
+
+    template_name, part_name = "safety/together.html", "safety/_together.html"
+
+    def get_part_data(self):
+        places = co_storage_in_places(self.request.workshop)
+        return {
+            "places": [each for each in places if each.clashes],
+            "ungrouped": [(each.place, each.ungrouped) for each in places if each.ungrouped],
+            "is_bare": not places,
+            "reasons": [(GROUPS[reason.pair[0]], GROUPS[reason.pair[1]], reason) for reason in REASONS],
+        }
 
 
-def _together(workshop) -> str:
-    places = co_storage_in_places(workshop)
-    shown = {
-        "places": [each for each in places if each.clashes],
-        "ungrouped": [(each.place, each.ungrouped) for each in places if each.ungrouped],
-        "is_bare": not places,
-        "reasons": [(GROUPS[reason.pair[0]], GROUPS[reason.pair[1]], reason) for reason in REASONS],
-    }
-    return render_to_string("safety/_together.html", shown)
-
-
-def _day(form: DayForm) -> date:
-    """The day asked for; today where none was, or none that has been."""
-    return (form.cleaned_data.get("on") if form.is_valid() else None) or timezone.localdate()
-
-
-def _is_past(day: date) -> bool:
-    return day < timezone.localdate()
-
-
-def _said(day: date) -> str:
-    return date_format(day, "j F Y")
-
-
-def _listed(workshop, day: date) -> dict:
+def listed_on(day: date, workshop) -> dict:
     places = chemical_list.listed(workshop, chemical_list.end_of(day))
     return {
         "places": places,

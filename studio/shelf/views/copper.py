@@ -9,10 +9,12 @@ from chemistry import units
 from chemistry.copper import sheet
 from inventory.models import Container, Place
 from studio.pages.fields import NumberField, PlainForm, understood
-from studio.pages.writing import SignedForm, write
+from studio.pages.views import EntryView
+from studio.pages.writing import SignedForm
 from studio.shelf import operations
 
 MM2_PER_CM2 = 100
+PIECES = Container.objects.select_related("material", "place").filter(material__dimension="area")
 
 
 class CutForm(SignedForm):
@@ -49,24 +51,25 @@ class SheetWeighForm(PlainForm):
     weighed_g = NumberField(label="It weighs, g", low=0.1, high=1_000_000, unit="g")
 
 
-def cut(request, code):
-    container = _sheet(code)
-    form = CutForm(request.POST or None, request=request, initial={"place": container.place_id})
+class CutView(EntryView):
+    form_class, template_name = CutForm, "shelf/about.html"
+    queryset = PIECES
+    words = {"heading": "Cut a plate from it", "submit": "Write down the cut"}
 
-    def act(*, plate_mm2, **typed):
-        entry = operations.cut(container, plate_mm2=plate_mm2, **typed)
-        if container.material.thickness_um:
-            each = sheet.mass(area_cm2=plate_mm2 / MM2_PER_CM2, thickness_um=container.material.thickness_um)
-            messages.info(request, f"A plate of that size should weigh {each.value:.0f} g; the scale can tell.")
+    def get_initial(self):
+        return {"place": self.object.place_id}
+
+    def write(self, *, plate_mm2, **facts):
+        entry = operations.cut(self.object, plate_mm2=plate_mm2, **facts)
+        if self.object.material.thickness_um:
+            each = sheet.mass(area_cm2=plate_mm2 / MM2_PER_CM2, thickness_um=self.object.material.thickness_um)
+            messages.info(self.request, f"A plate of that size should weigh {each.value:.0f} g; the scale can tell.")
         return entry
-
-    context = {"container": container, "heading": "Cut a plate from it", "submit": "Write down the cut"}
-    return write(request, form, act, to=container, template="shelf/about.html", context=context)
 
 
 def weigh(request, code):
     """Nothing is written: the scale only confirms what the book has, or not."""
-    container = _sheet(code)
+    container = get_object_or_404(PIECES, code=code)
     thickness_um = container.material.thickness_um
     if not (thickness_um and container.on_hand):
         raise Http404
@@ -79,8 +82,3 @@ def weigh(request, code):
         )
     context["mass"] = sheet.mass(area_cm2=area_cm2, thickness_um=thickness_um)
     return render(request, "shelf/weigh.html", context)
-
-
-def _sheet(code) -> Container:
-    pieces = Container.objects.select_related("material", "place").filter(material__dimension="area")
-    return get_object_or_404(pieces, code=code)

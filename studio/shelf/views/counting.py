@@ -1,7 +1,5 @@
 """Counting by place: begin, look blind from jar to jar or on paper, see what differs, decide."""
 
-from functools import partial
-
 from django.contrib import messages
 from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404, redirect, render
@@ -9,8 +7,8 @@ from django.views.decorators.http import require_POST
 
 from inventory.models import Container, Place
 from inventory.refusals import Refused
-from studio.pages.writing import write
-from studio.people.roles import keyholder_required, writers_only
+from studio.pages.views import EntryView
+from studio.people.roles import writers_only
 from studio.printing import papers
 from studio.shelf import counting
 from studio.shelf.forms.counting import CountPaperForm, DecideForm, FoundForm, NoteForm, refuse
@@ -19,6 +17,7 @@ from studio.shelf.models import CountSheet
 LATEST = 12
 PAPER_AT_ONCE = 400
 LEFT_AT_ONCE = 100
+SHEETS = CountSheet.objects.select_related("place", "begun_by")
 REASONS = ("Used and not written down", "Misread last time", "Dried up or spoilt", "Given away", "Part tin, by eye")
 
 
@@ -39,7 +38,7 @@ def begin_count(request, place):
 @writers_only
 def count_sheet(request, sheet):
     """One container after another; which one comes next may be chosen, left for later, or found by its code."""
-    shown = get_object_or_404(CountSheet.objects.select_related("place", "begun_by"), pk=sheet)
+    shown = get_object_or_404(SHEETS, pk=sheet)
     if shown.finished_at:
         return redirect(shown)
     left = list(shown.left()[: LEFT_AT_ONCE + 1])
@@ -113,22 +112,23 @@ def finish_count(request, sheet):
 
 def count_differences(request, sheet):
     """What was counted beside what the book had at that moment."""
-    return render(request, "shelf/count_differences.html", _side_by_side(_sheet(sheet)))
+    return render(request, "shelf/count_differences.html", _side_by_side(get_object_or_404(SHEETS, pk=sheet)))
 
 
-@keyholder_required
-def decide_count(request, sheet):
-    shown = _sheet(sheet)
-    form = DecideForm(request.POST or None, request=request, sheet=shown)
-    context = {"sheet": shown, "reasons": REASONS}
-    to = redirect("shelf:count_differences", shown.pk).url
-    return write(
-        request, form, partial(counting.decide, shown), to=to, template="shelf/count_decide.html", context=context
-    )
+class DecideCountView(EntryView):
+    form_class, template_name = DecideForm, "shelf/count_decide.html"
+    operation = staticmethod(counting.decide)
+    queryset = SHEETS
+    keyholder_only = True
 
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"sheet": self.object}
 
-def _sheet(pk):
-    return get_object_or_404(CountSheet.objects.select_related("place", "begun_by"), pk=pk)
+    def get_context_data(self):
+        return super().get_context_data() | {"sheet": self.object, "reasons": REASONS}
+
+    def go_on(self, entry):
+        return redirect("shelf:count_differences", self.object.pk)
 
 
 def _side_by_side(sheet):

@@ -1,7 +1,6 @@
 """Bringing in an existing list: the file, its preview row by row, and the one entry."""
 
 from collections import Counter
-from functools import partial
 
 from django.core.paginator import Paginator
 from django.http import HttpResponse
@@ -10,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from inventory import lists
 from inventory.importing import COMING, Outcome
 from inventory.refusals import Refused
-from studio.pages.writing import write
+from studio.pages.views import EntryView
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
@@ -44,23 +43,29 @@ def import_progress(request, imported):
     return HttpResponse(bringing_in.progress_of(file), content_type="text/plain", headers={"Cache-Control": "no-store"})
 
 
-@keyholder_required
-def import_preview(request, imported):
+class ImportPreviewView(EntryView):
     """What each row would do, what is not understood first; and the button that does it."""
-    file = get_object_or_404(ImportedFile.objects.select_related("entry", "place"), pk=imported)
-    if file.is_in_the_book:
-        return redirect(file.entry)
-    cups = request.workshop.cups
-    lines = sorted(bringing_in.plan(file, cups), key=lambda line: WORST_FIRST.index(line.outcome))
-    times = Counter(line.outcome for line in lines)
-    page = Paginator(lines, AT_ONCE).get_page(request.GET.get("page"))
-    form = BringInForm(request.POST or None, request=request)
-    context = {
-        "file": file,
-        "sums": [(outcome, LEVELS.get(outcome, "fine"), times[outcome]) for outcome in WORST_FIRST if times[outcome]],
-        "coming": sum(times[outcome] for outcome in COMING),
-        "page": page,
-        "rows": [(line, LEVELS.get(line.outcome, "fine")) for line in page],
-    }
-    act = partial(bringing_in.write, file, cups=cups)
-    return write(request, form, act, to="book:book", template="shelf/import_preview.html", context=context)
+
+    form_class, template_name, success_url = BringInForm, "shelf/import_preview.html", "book:book"
+    queryset = ImportedFile.objects.select_related("entry", "place")
+    keyholder_only = True
+
+    def instead(self):
+        if self.object.is_in_the_book:
+            return redirect(self.object.entry)
+
+    def get_context_data(self):
+        plan = bringing_in.plan(self.object, self.request.workshop.cups)
+        lines = sorted(plan, key=lambda line: WORST_FIRST.index(line.outcome))
+        times = Counter(line.outcome for line in lines)
+        page = Paginator(lines, AT_ONCE).get_page(self.request.GET.get("page"))
+        return super().get_context_data() | {
+            "file": self.object,
+            "sums": [(each, LEVELS.get(each, "fine"), times[each]) for each in WORST_FIRST if times[each]],
+            "coming": sum(times[outcome] for outcome in COMING),
+            "page": page,
+            "rows": [(line, LEVELS.get(line.outcome, "fine")) for line in page],
+        }
+
+    def write(self, **facts):
+        return bringing_in.write(self.object, cups=self.request.workshop.cups, **facts)

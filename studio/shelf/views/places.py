@@ -1,15 +1,13 @@
 """Places, and how much flammable liquid each may hold; what stands in one is a page of safety."""
 
-from functools import partial
-
 from django.db.models import Count, Q
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 
 from inventory.models import Place
 from studio.hazards import co_storage
 from studio.pages.fields import AmountField
-from studio.pages.writing import SignedForm, write
-from studio.people.roles import keyholder_required
+from studio.pages.views import EntryView
+from studio.pages.writing import SignedForm
 from studio.shelf import operations
 
 
@@ -27,13 +25,16 @@ def all_places(request):
     return render(request, "shelf/places.html", {"places": Place.objects.annotate(standing=standing)})
 
 
-@keyholder_required
-def limit(request, pk):
-    limited = get_object_or_404(Place, pk=pk)
-    known = limited.flammables_limit_ul
-    initial = {"flammables_limit_ul": f"{known / co_storage.UL_PER_L:g} L" if known is not None else ""}
-    form = LimitForm(request.POST or None, request=request, initial=initial)
-    act = partial(operations.limit_flammables, limited)
-    default = co_storage.default_limit(limited)
-    context = {"place": limited, "default": default, "default_l": float(default.litres)}
-    return write(request, form, act, to=limited, template="shelf/limit.html", context=context)
+class LimitView(EntryView):
+    form_class, template_name = LimitForm, "shelf/limit.html"
+    operation = staticmethod(operations.limit_flammables)
+    queryset = Place.objects.all()
+    keyholder_only = True
+
+    def get_initial(self):
+        known = self.object.flammables_limit_ul
+        return {"flammables_limit_ul": f"{known / co_storage.UL_PER_L:g} L" if known is not None else ""}
+
+    def get_context_data(self):
+        default = co_storage.default_limit(self.object)
+        return super().get_context_data() | {"default": default, "default_l": float(default.litres)}

@@ -1,7 +1,5 @@
 """Suppliers' safety sheets: filed, handed out, missed."""
 
-from functools import partial
-
 from django import forms
 from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, render
@@ -9,7 +7,8 @@ from django.utils.text import slugify
 
 from inventory.models import Material, SafetySheet
 from studio.pages import uploads
-from studio.pages.writing import SignedForm, write
+from studio.pages.views import EntryView
+from studio.pages.writing import SignedForm
 from studio.shelf import operations
 
 AT_ONCE = 300
@@ -38,12 +37,13 @@ class SafetySheetForm(SignedForm):
         return super().facts() | {"sha256": self.sha256}
 
 
-def file_sheet(request, pk):
-    material = get_object_or_404(Material, pk=pk)
-    form = SafetySheetForm(request.POST or None, request.FILES or None, request=request)
-    context = {"material": material, "sheets": material.safety_sheets.select_related("entry__struck_by")}
-    act = partial(operations.file_sheet, material)
-    return write(request, form, act, to=material, template="shelf/file_sheet.html", context=context)
+class FileSheetView(EntryView):
+    form_class, template_name = SafetySheetForm, "shelf/file_sheet.html"
+    operation = staticmethod(operations.file_sheet)
+    queryset = Material.objects.all()
+
+    def get_context_data(self):
+        return super().get_context_data() | {"sheets": self.object.safety_sheets.select_related("entry__struck_by")}
 
 
 def safety_sheet(request, pk):

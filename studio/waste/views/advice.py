@@ -3,12 +3,10 @@
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.functional import SimpleLazyObject
 from django.utils.text import slugify
 
 from studio.pages import documents
-from studio.pages.writing import write
-from studio.people.roles import keyholder_required
+from studio.pages.views import EntryView
 from studio.waste import advice as operations
 from studio.waste.forms.advice import AdviceForm
 from studio.waste.models import LocalAdvice
@@ -38,16 +36,25 @@ def one_advice(request, pk):
     return render(request, "waste/one_advice.html", context)
 
 
-@keyholder_required
-def add_advice(request, kind):
+class AddAdviceView(EntryView):
     """With ?stream=rinse, as a drum's page asks."""
-    if kind not in LocalAdvice.Kind:
-        raise Http404
-    initial = {"stream": request.GET.get("stream", "")}
-    form = AdviceForm(request.POST or None, request.FILES or None, request=request, kind=kind, initial=initial)
-    its_page = SimpleLazyObject(lambda: LocalAdvice.objects.get(entry__key=form.cleaned_data["key"]))
-    context = {"what": LocalAdvice.Kind(kind).label}
-    return write(request, form, operations.record, to=its_page, template="waste/add_advice.html", context=context)
+
+    form_class, template_name, keyholder_only = AdviceForm, "waste/add_advice.html", True
+    operation = staticmethod(operations.record)
+    prefilled = ["stream"]
+
+    def instead(self):
+        if self.kwargs["kind"] not in LocalAdvice.Kind:
+            raise Http404
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"kind": self.kwargs["kind"]}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"what": LocalAdvice.Kind(self.kwargs["kind"]).label}
+
+    def go_on(self, entry):
+        return redirect(entry.advice.get())
 
 
 def advice_document(request, pk):

@@ -7,10 +7,9 @@ from django.utils import timezone
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import conditional_page, require_safe
 
-from studio.book.revision import book_revision
 from studio.drawing import qr
-from studio.pages import fragment_cache
-from studio.pages.writing import SignedForm, write
+from studio.pages.fragment_cache import cached_fragment
+from studio.pages.views import EntryView
 from studio.waste import addresses, feed, reminders
 from studio.waste.models import CalendarAddress
 
@@ -25,17 +24,19 @@ def calendar(request):
     return render(request, "waste/calendar.html", shown)
 
 
-def make_address(request):
-    form = SignedForm(request.POST or None, request=request)
-    context = {"has_one": addresses.of(request.user).exists()}
-    return write(
-        request, form, addresses.make, to="waste:calendar", template="waste/make_address.html", context=context
-    )
+class MakeAddressView(EntryView):
+    template_name, success_url = "waste/make_address.html", "waste:calendar"
+    operation = staticmethod(addresses.make)
+
+    def get_context_data(self):
+        return super().get_context_data() | {"has_one": addresses.of(self.request.user).exists()}
 
 
-def shut_address(request):
-    form = SignedForm(request.POST or None, request=request)
-    return write(request, form, addresses.shut, to="waste:calendar", template="waste/shut_address.html")
+shut_address = EntryView.as_view(
+    operation=addresses.shut,
+    template_name="waste/shut_address.html",
+    success_url="waste:calendar",
+)
 
 
 @login_not_required
@@ -47,22 +48,14 @@ def fetch(request, token):
     opened = CalendarAddress.objects.open().select_related("entry__recorded_by__person")
     account = get_object_or_404(opened, token=token).entry.recorded_by
     sees_everybody = account.person.is_keyholder
-    workshop, now = request.workshop, timezone.now()
+    workshop = request.workshop
 
-    def made() -> str:
-        due = reminders.due(workshop, account.person, sees_everybody=sees_everybody, now=now)
+    def make() -> str:
+        due = reminders.due(workshop, account.person, sees_everybody=sees_everybody, now=timezone.now())
         return feed.calendar(workshop.name, due, address=lambda path: qr.address(request, path)).decode()
 
-    key = (
-        book_revision(),
-        timezone.localdate(now),
-        workshop,
-        workshop.region,
-        account.pk,
-        sees_everybody,
-        request.get_host(),
-    )
-    content = fragment_cache.cached_fragment("reminders", *key, make=made)
+    # the secret address is part of the key, so whoever asks is who it was made for
+    content = cached_fragment("reminders", request, account.pk, sees_everybody, make=make)
     return HttpResponse(content, content_type="text/calendar; charset=utf-8", headers={"X-Robots-Tag": "noindex"})
 
 

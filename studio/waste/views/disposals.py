@@ -1,17 +1,11 @@
 """What left: handed over, corrected, refused, and the papers that came back."""
 
-from functools import partial
-
 from django.http import Http404
-from django.shortcuts import get_object_or_404, render
-from django.template.loader import render_to_string
-from django.utils.functional import SimpleLazyObject
+from django.shortcuts import get_object_or_404, redirect
 from django.utils.text import slugify
 
-from studio.book.revision import book_revision
-from studio.pages import documents, fragment_cache
-from studio.pages.writing import write
-from studio.people.roles import keyholder_required
+from studio.pages import documents
+from studio.pages.views import EntryView, ReadView
 from studio.printing import papers
 from studio.waste import content, record, whereabouts
 from studio.waste import disposals as operations
@@ -22,60 +16,85 @@ from studio.waste.record import Record
 AT_ONCE = 200
 
 
-def disposals(request):
+class DisposalsView(ReadView):
     """All records, the newest first; those whose receipt is awaited on top."""
-    whole = fragment_cache.cached_fragment(
-        "disposals", book_revision(), request.is_keyholder, make=lambda: _all(request.is_keyholder)
-    )
-    return render(request, "waste/disposals.html", {"whole": whole})
+
+    template_name, part_name = "waste/disposals.html", "waste/_disposals.html"
+
+    def get_part_data(self):
+        records = record.of(Disposal.objects.order_by("-handed_over_at", "-pk")[:AT_ONCE])
+        return {"records": records, "is_keyholder": self.request.is_keyholder}
 
 
-def disposal(request, pk):
+class DisposalView(ReadView):
     """One record as it was written, what became of it, and whether the book still agrees."""
-    key = ("disposal", pk, book_revision(), request.is_keyholder, request.workshop.time_zone)
-    whole = fragment_cache.cached_fragment(*key, make=lambda: _whole(_record(pk), request.is_keyholder))
-    return render(request, "waste/disposal.html", {"whole": whole})
+
+    template_name, part_name = "waste/disposal.html", "waste/_disposal.html"
+
+    def get_part_data(self):
+        return {"record": record_or_404(self.kwargs["pk"]), "is_keyholder": self.request.is_keyholder}
 
 
 def disposal_paper(request, pk):
-    one = _record(pk)
+    one = record_or_404(pk)
     return papers.answer(request, "waste/papers/disposal.html", {"record": one}, title=f"{one.disposal}")
 
 
-@keyholder_required
-def hand_over(request):
+class HandOverView(EntryView):
     """With ?drum=3, as the page of a drum asks."""
-    here = content.contents_of_drums(whereabouts.here().select_related("entry", "place")).values()
-    goes = {f"goes-{pk}": ALL for pk in request.GET.getlist("drum")}
-    form = HandOverForm(request.POST or None, request=request, contents=list(here), initial=goes)
-    return write(request, form, operations.hand_over, to=_of(form), template="waste/hand_over.html")
+
+    form_class, template_name, keyholder_only = HandOverForm, "waste/hand_over.html", True
+    operation = staticmethod(operations.hand_over)
+
+    def get_form_kwargs(self):
+        here = content.contents_of_drums(whereabouts.here().select_related("entry", "place")).values()
+        return super().get_form_kwargs() | {"contents": list(here)}
+
+    def get_initial(self):
+        return {f"goes-{pk}": ALL for pk in self.request.GET.getlist("drum")}
+
+    def go_on(self, entry):
+        return redirect(Disposal.objects.get(entry=entry))
 
 
-@keyholder_required
-def correct(request, pk):
-    wrong = _record(pk)
-    handed = [line.handed for line in wrong.lines if line.back is None]
-    form = CorrectionForm(request.POST or None, request=request, wrong=wrong.disposal, handed=handed)
-    act = partial(_correct, wrong.disposal)
-    return write(request, form, act, to=_of(form), template="waste/correct.html", context={"record": wrong})
+class CorrectView(EntryView):
+    form_class, template_name, keyholder_only = CorrectionForm, "waste/correct.html", True
+
+    def get_object(self):
+        return record_or_404(self.kwargs["pk"])
+
+    def get_form_kwargs(self):
+        handed = [line.handed for line in self.object.lines if line.back is None]
+        return super().get_form_kwargs() | {"wrong": self.object.disposal, "handed": handed}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"record": self.object}
+
+    def write(self, *, right, **facts):
+        return operations.correct(self.object.disposal, right, **facts)
+
+    def go_on(self, entry):
+        return redirect(Disposal.objects.get(entry=entry))
 
 
-@keyholder_required
-def refused(request, pk):
+class RefusedView(EntryView):
     """A drum that they did not take, or brought back."""
-    drum = get_object_or_404(Drum.objects.standing(), pk=pk)
-    left = whereabouts.left([drum]).get(drum.pk, "")
-    form = RefusalForm(request.POST or None, request=request)
-    act = partial(operations.refuse, drum)
-    return write(request, form, act, to=drum, template="waste/refused.html", context={"drum": drum, "left": left})
+
+    form_class, template_name, keyholder_only = RefusalForm, "waste/refused.html", True
+    operation = staticmethod(operations.refuse)
+    queryset = Drum.objects.standing()
+
+    def get_context_data(self):
+        return super().get_context_data() | {"left": whereabouts.left([self.object]).get(self.object.pk, "")}
 
 
-@keyholder_required
-def their_paper(request, pk):
-    one = get_object_or_404(Disposal, pk=pk)
-    form = PaperForm(request.POST or None, request.FILES or None, request=request)
-    act = partial(operations.file_paper, one)
-    return write(request, form, act, to=one, template="waste/their_paper.html", context={"disposal": one})
+their_paper = EntryView.as_view(
+    form_class=PaperForm,
+    operation=operations.file_paper,
+    queryset=Disposal.objects.all(),
+    template_name="waste/their_paper.html",
+    keyholder_only=True,
+)
 
 
 def scan(request, pk):
@@ -85,25 +104,8 @@ def scan(request, pk):
     return documents.hand_over(paper.file, slugify(f"{paper.disposal} {paper.number or paper.pk}"))
 
 
-def _all(is_keyholder: bool) -> str:
-    records = record.of(Disposal.objects.order_by("-handed_over_at", "-pk")[:AT_ONCE])
-    return render_to_string("waste/_disposals.html", {"records": records, "is_keyholder": is_keyholder})
-
-
-def _whole(one: Record, is_keyholder: bool) -> str:
-    return render_to_string("waste/_disposal.html", {"record": one, "is_keyholder": is_keyholder})
-
-
-def _record(pk: int) -> Record:
+def record_or_404(pk: int) -> Record:
     found = record.of(Disposal.objects.filter(pk=pk))
     if not found:
         raise Http404("There is no such record.")
     return found[0]
-
-
-def _of(form) -> SimpleLazyObject:
-    return SimpleLazyObject(lambda: Disposal.objects.get(entry__key=form.cleaned_data["key"]))
-
-
-def _correct(wrong, *, right, **facts):
-    return operations.correct(wrong, right, **facts)

@@ -1,13 +1,10 @@
 """What went wrong: reported, read, followed up."""
 
-from functools import partial
-
-from django.shortcuts import get_object_or_404, render
-from django.utils.functional import SimpleLazyObject
+from django.shortcuts import get_object_or_404, redirect, render
 
 from inventory.models import Entry
 from studio.book import paging
-from studio.pages.writing import write
+from studio.pages.views import EntryView
 from studio.waste import incidents as operations
 from studio.waste.forms.incidents import FollowUpForm, IncidentForm
 from studio.waste.models import Incident
@@ -37,16 +34,21 @@ def incident(request, pk):
     return render(request, "waste/incident.html", context)
 
 
-def report(request):
+class ReportView(EntryView):
     """First aid, and below it four answers; with ?bath=2, as the page of a bath asks for it."""
-    initial = {"bath": request.GET.get("bath", "")}
-    form = IncidentForm(request.POST or None, request=request, initial=initial)
-    its_page = SimpleLazyObject(lambda: Incident.objects.get(entry__key=form.cleaned_data["key"]))
-    return write(request, form, operations.report, to=its_page, template="waste/report.html")
+
+    form_class, template_name = IncidentForm, "waste/report.html"
+    operation = staticmethod(operations.report)
+    prefilled = ["bath"]
+
+    def go_on(self, entry):
+        return redirect(Incident.objects.get(entry=entry))
 
 
-def follow_up(request, pk):
-    one = get_object_or_404(Incident.objects.standing().with_ending().select_related("entry"), pk=pk)
-    form = FollowUpForm(request.POST or None, request=request, is_closed=one.is_closed)
-    act = partial(operations.follow_up, one)
-    return write(request, form, act, to=one, template="waste/follow_up.html", context={"incident": one})
+class FollowUpView(EntryView):
+    form_class, template_name = FollowUpForm, "waste/follow_up.html"
+    operation = staticmethod(operations.follow_up)
+    queryset = Incident.objects.standing().with_ending().select_related("entry")
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"is_closed": self.object.is_closed}

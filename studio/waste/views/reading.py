@@ -1,57 +1,59 @@
 """Reading the drums: all of them, and one."""
 
-from django.shortcuts import get_object_or_404, redirect, render
-from django.template.loader import render_to_string
-from django.utils.safestring import SafeString
+from django.shortcuts import redirect
 
-from studio.book.revision import book_revision
+from chemistry import waste
 from studio.drawing import qr
-from studio.pages import fragment_cache
+from studio.pages.views import ReadView
 from studio.waste import content, glance, whereabouts
+from studio.waste.flags import of_drum
 from studio.waste.models import Drum
-from studio.waste.views import flags
 from studio.workshop.models import Workshop
 
 US = Workshop.Region.US  # where a label carries words of its own once the waste counts as hazardous
 
 
-def drums(request):
+class DrumsView(ReadView):
     """The drums that are here."""
-    whole = _kept(request, "drums", request.is_keyholder, make=lambda: _all(request.is_keyholder))
-    return render(request, "waste/drums.html", {"whole": whole})
+
+    template_name, part_name = "waste/drums.html", "waste/_drums.html"
+
+    def get_part_data(self):
+        here = whereabouts.here().select_related("entry", "place")
+        return {
+            "glances": glance.of(content.contents_of_drums(here).values()),
+            "is_keyholder": self.request.is_keyholder,
+        }
 
 
-def drum(request, pk):
+class DrumView(ReadView):
     """What is in a drum and what was done to it; a struck one leads to why it was."""
-    one = get_object_or_404(Drum.objects.select_related("entry__done_by", "place"), pk=pk)
-    if one.entry.is_struck:
-        return redirect(one.entry)
-    caution, workshop = qr.caution(request), request.workshop
-    where = (workshop.region, workshop.us_state)
-    keyholder = request.is_keyholder
-    whole = _kept(
-        request, "drum", pk, caution, keyholder, *where, make=lambda: _whole(one, caution, workshop, keyholder)
-    )
-    return render(request, "waste/drum.html", {"drum": one, "whole": whole})
 
+    template_name, part_name = "waste/drum.html", "waste/_drum.html"
+    queryset = Drum.objects.select_related("entry__done_by", "place")
 
-def _kept(request, name: str, *depends_on, make) -> SafeString:
-    """What is the same for everybody, kept as long as the book and the ten minutes it speaks of stay the same."""
-    return fragment_cache.cached_fragment(
-        name, *depends_on, book_revision(), fragment_cache.ten_minutes(), request.workshop.time_zone, make=make
-    )
+    def instead(self):
+        if self.object.entry.is_struck:
+            return redirect(self.object.entry)
 
-
-def _all(is_keyholder: bool) -> str:
-    here = whereabouts.here().select_related("entry", "place")
-    shown = {"glances": glance.of(content.contents_of_drums(here).values()), "is_keyholder": is_keyholder}
-    return render_to_string("waste/_drums.html", shown)
-
-
-def _whole(one: Drum, caution: str, workshop: Workshop, is_keyholder: bool) -> str:
-    now, handed = content.content_of_drum(one), whereabouts.handed(one)
-    shown = {"drum": one, "glance": glance.of([now])[0], "caution": caution, "is_us": workshop.region == US}
-    refusals = one.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk")
-    became = {"record": handed and handed.disposal, "refusals": refusals, "is_keyholder": is_keyholder}
-    page = render_to_string("waste/_drum.html", shown | became)
-    return page if handed else page + flags.rendered(now, workshop)
+    def get_part_data(self):
+        drum, workshop = self.object, self.request.workshop
+        now, handed = content.content_of_drum(drum), whereabouts.handed(drum)
+        shown = {
+            "drum": drum,
+            "glance": glance.of([now])[0],
+            "caution": qr.caution(self.request),
+            "is_us": workshop.region == US,
+            "record": handed and handed.disposal,
+            "refusals": drum.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk"),
+            "is_keyholder": self.request.is_keyholder,
+        }
+        if handed:
+            return shown
+        return shown | {
+            "flags": of_drum(now, workshop),
+            "is_empty": not now.deposits,
+            "footer": waste.FOOTER,
+            "suggested": waste.SUGGESTED,
+            "region": workshop.get_region_display(),
+        }

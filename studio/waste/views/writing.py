@@ -1,48 +1,67 @@
 """What is written of drums: each page ends as one entry and goes on to the drum."""
 
-from functools import partial
+from django.shortcuts import redirect, render
 
-from django.shortcuts import get_object_or_404, render
-from django.utils.functional import SimpleLazyObject
-
-from studio.pages.writing import write
-from studio.waste import content, glance, operations, whereabouts
+from studio.pages.views import EntryView
+from studio.waste import content, findings, glance, operations, whereabouts
 from studio.waste.forms.drums import DepositForm, DrumForm, InspectionForm, PourForm, TestForm, WeighForm
+from studio.waste.forms.findings import FindingsForm
 from studio.waste.models import Drum
 
 
-def start_drum(request):
+class DrumEntryView(EntryView):
+    """One drum that is here, as it stands, and what the form asks of it."""
+
+    queryset = Drum.objects.standing().select_related("entry", "place")
+
+    def instead(self):
+        if self.request.method == "GET" and (handed := whereabouts.handed(self.object)):
+            return render(self.request, "waste/gone.html", {"drum": self.object, "record": handed.disposal})
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"drum": self.object}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"glance": glance.of([content.content_of_drum(self.object)])[0]}
+
+
+class StartDrumView(EntryView):
     """With ?kind=rinse, as a page without a drum for it asks."""
-    form = DrumForm(request.POST or None, request=request, initial={"kind": request.GET.get("kind", "")})
-    its_page = SimpleLazyObject(lambda: Drum.objects.get(entry__key=form.cleaned_data["key"]))
-    return write(request, form, operations.start_drum, to=its_page, template="waste/start_drum.html")
+
+    form_class, template_name = DrumForm, "waste/start_drum.html"
+    operation = staticmethod(operations.start_drum)
+    prefilled = ["kind"]
+
+    def go_on(self, entry):
+        return redirect(Drum.objects.get(entry=entry))
 
 
-def deposit(request, pk):
-    return _write(request, pk, DepositForm, lambda drum, **facts: operations.deposit(**facts), "waste/deposit.html")
+class DepositView(DrumEntryView):
+    form_class, template_name = DepositForm, "waste/deposit.html"
+
+    def write(self, **facts):
+        return operations.deposit(**facts)  # the form names the drum
 
 
-def pour_over(request, pk):
-    return _write(request, pk, PourForm, operations.pour_over, "waste/pour_over.html")
+class FindView(DrumEntryView):
+    """With ?ask=drips&ask=process, as a flag that needs info asks."""
+
+    form_class, template_name = FindingsForm, "waste/find.html"
+    operation = staticmethod(findings.find)
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"ask": self.request.GET.getlist("ask")}
 
 
-def look_over(request, pk):
-    return _write(request, pk, InspectionForm, operations.look_over, "waste/look_over.html")
-
-
-def weigh(request, pk):
-    return _write(request, pk, WeighForm, operations.weigh, "waste/weigh.html")
-
-
-def test(request, pk):
-    return _write(request, pk, TestForm, operations.record_test, "waste/test.html", request.FILES or None)
-
-
-def _write(request, pk, form_class, operation, template, files=None):
-    drum = get_object_or_404(Drum.objects.standing().select_related("entry", "place"), pk=pk)
-    if request.method == "GET" and (handed := whereabouts.handed(drum)):
-        return render(request, "waste/gone.html", {"drum": drum, "record": handed.disposal})
-    form = form_class(request.POST or None, files, request=request, drum=drum)
-    shown = SimpleLazyObject(lambda: glance.of([content.content_of_drum(drum)])[0])
-    context = {"drum": drum, "glance": shown}
-    return write(request, form, partial(operation, drum), to=drum, template=template, context=context)
+pour_over = DrumEntryView.as_view(
+    form_class=PourForm,
+    operation=operations.pour_over,
+    template_name="waste/pour_over.html",
+)
+look_over = DrumEntryView.as_view(
+    form_class=InspectionForm,
+    operation=operations.look_over,
+    template_name="waste/look_over.html",
+)
+weigh = DrumEntryView.as_view(form_class=WeighForm, operation=operations.weigh, template_name="waste/weigh.html")
+test = DrumEntryView.as_view(form_class=TestForm, operation=operations.record_test, template_name="waste/test.html")

@@ -138,7 +138,7 @@ def test_a_page_costs_few_queries_however_long_the_log(member, today, django_ass
 
     with django_assert_max_num_queries(13):
         page(member, bath)
-    with django_assert_max_num_queries(4):
+    with django_assert_max_num_queries(5):
         page(member, bath)
 
 

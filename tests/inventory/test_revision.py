@@ -1,7 +1,7 @@
 import pytest
 
 from inventory import book
-from studio.book.revision import book_revision
+from inventory.revision import book_revision
 from tests.factories import entry, signed
 
 pytestmark = pytest.mark.django_db

@@ -1,0 +1,134 @@
+"""The two kinds of page: one that writes an entry, and one that reads what is the same for everybody."""
+
+from collections.abc import Callable, Collection
+from types import MappingProxyType
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
+from django.http import HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject, cached_property
+from django.utils.safestring import SafeString
+from django.views.generic import View
+
+from inventory.models import Entry
+from studio.pages.fragment_cache import Dependency, cached_fragment
+from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY, SignedForm, write_once
+
+
+class PageView(View):
+    """
+    What both have in common: whom they let in, and the thing that their address names.
+
+    queryset: where that thing is found; None for a page about nothing in particular.
+    """
+
+    request: Any  # it knows the workshop, the person and the role
+    template_name = ""
+    queryset: QuerySet | None = None
+    keyholder_only = False
+    writes = False
+
+    def dispatch(self, request, *args, **kwargs):
+        if self.keyholder_only and not request.is_keyholder:
+            raise PermissionDenied(ASK_A_KEYHOLDER)
+        self.object = self.get_object()
+        if self.writes and request.is_viewer:
+            raise PermissionDenied(READS_ONLY)
+        return self.instead() or super().dispatch(request, *args, **kwargs)
+
+    def get_object(self) -> Any:
+        """The thing of the address: by its code, where that is what the address holds, otherwise by its number."""
+        if self.queryset is None:
+            return None
+        [(argument, value)] = self.kwargs.items()
+        return get_object_or_404(self.queryset, **{"code" if argument == "code" else "pk": value})
+
+    def instead(self) -> HttpResponseBase | None:
+        """An answer in place of the page, where it cannot be asked for yet or no longer."""
+        return None
+
+    def get_context_data(self) -> dict[str, Any]:
+        """The thing under the name of its model: a bath as `bath`."""
+        return {} if self.queryset is None else {self.queryset.model._meta.model_name: self.object}
+
+
+class EntryView(PageView):
+    """
+    A page that writes: it asks in a form, does one operation once, and goes on.
+
+    A double tap finds its first entry and goes on as if it had just been written. A viewer is not asked at all.
+
+    operation: writes the entry, told the thing of the page, if there is one, and what the form asked.
+    prefilled: what the address may say beforehand, such as ?bath=2.
+    success_url: a page's name, or what the entry leads to; left out, the thing of the page.
+    words: what the template says, where several pages share it.
+    """
+
+    writes = True
+    form_class: type[SignedForm] = SignedForm
+    operation: Any = None
+    prefilled: Collection[str] = ()
+    success_url: str | Callable[[Entry], Any] = ""
+    words: Any = MappingProxyType({})
+
+    @cached_property
+    def form(self) -> Any:
+        request = self.request
+        return self.form_class(request.POST or None, request.FILES or None, request=request, **self.get_form_kwargs())
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        initial = self.get_initial()
+        return {"initial": initial} if initial else {}
+
+    def get_initial(self) -> dict[str, Any]:
+        return {name: self.request.GET.get(name, "") for name in self.prefilled}
+
+    def get_context_data(self) -> dict[str, Any]:
+        return {**super().get_context_data(), **self.words, "form": self.form, "now": timezone.localtime()}
+
+    def get(self, request, *args, **kwargs):
+        return render(request, self.template_name, self.get_context_data())
+
+    def post(self, request, *args, **kwargs):
+        entry = write_once(request, self.form, self.write) if self.form.is_bound else None
+        return self.get(request) if entry is None else self.go_on(entry)
+
+    def write(self, **facts: Any) -> Entry:
+        return self.operation(**facts) if self.object is None else self.operation(self.object, **facts)
+
+    def go_on(self, entry: Entry) -> HttpResponseBase:
+        to = self.success_url(entry) if callable(self.success_url) else self.success_url
+        return redirect(to or self.object)
+
+
+class ReadView(PageView):
+    """
+    A page that reads: what is the same for everybody of a role is made once, and kept until something in it changes.
+
+    part_name: the template of what is kept; the page's own shows it as `whole`, and around it what is the reader's.
+    regardless_of: what the part shows nothing of.
+    """
+
+    part_name = ""
+    regardless_of: Collection[Dependency] = ()
+
+    def get_object(self) -> Any:
+        """Looked for when something asks: where the part is kept, often nothing does."""
+        return SimpleLazyObject(super().get_object)
+
+    def get(self, request, *args, **kwargs):
+        return render(request, self.template_name, self.get_context_data() | {"whole": self.part()})
+
+    def part(self) -> SafeString:
+        def make() -> str:
+            return render_to_string(self.part_name, self.get_part_data())
+
+        return cached_fragment(self.part_name, self.request, regardless_of=self.regardless_of, make=make)
+
+    def get_part_data(self) -> dict[str, Any]:
+        """What the kept part shows: nothing of whoever asks but their role."""
+        raise NotImplementedError

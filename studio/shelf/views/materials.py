@@ -1,0 +1,64 @@
+"""What comes to the shelf, and what is new on its lists."""
+
+from django.contrib import messages
+from django.shortcuts import redirect
+from django.urls import reverse_lazy
+
+from inventory.models import Material, Place
+from studio.pages.views import EntryView
+from studio.shelf import operations
+from studio.shelf.forms.materials import MaterialForm, PlaceForm, ReceiveForm
+
+
+class ReceiveView(EntryView):
+    form_class, template_name = ReceiveForm, "shelf/receive.html"
+    queryset = Material.objects.all()
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"material": self.object}
+
+    def get_initial(self):
+        last = self.object.containers.order_by("-pk").first()
+        return {"place": last.place_id} if last else {}
+
+    def get_context_data(self):
+        standing = self.object.containers.on_the_shelf().select_related("place").oldest_open_first()
+        return super().get_context_data() | {"standing": standing}
+
+    def write(self, **facts):
+        entry = operations.receive(self.object, **facts)
+        code = entry.movements.get().container.code
+        messages.info(self.request, f"Write {code} on it: that is how it is found again.")
+        return entry
+
+
+class NewMaterialView(EntryView):
+    form_class, template_name = MaterialForm, "shelf/material_form.html"
+    operation = staticmethod(operations.add_material)
+    words = {"back": reverse_lazy("shelf:shelf")}
+
+    def go_on(self, entry):
+        # what is new on the list is as a rule in somebody's hands
+        return redirect("shelf:receive", Material.objects.get(name__iexact=self.form.cleaned_data["name"]).pk)
+
+
+class ChangeMaterialView(EntryView):
+    form_class, template_name = MaterialForm, "shelf/material_form.html"
+    queryset = Material.objects.all()
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"material": self.object}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"back": self.object.get_absolute_url()}
+
+    def write(self, **facts):
+        return operations.change_material(**facts)  # the form has filled the material already
+
+
+class NewPlaceView(EntryView):
+    form_class, template_name, success_url = PlaceForm, "shelf/new_place.html", "shelf:shelf"
+    operation = staticmethod(operations.add_place)
+
+    def get_context_data(self):
+        return super().get_context_data() | {"places": Place.objects.all()}
