@@ -34,7 +34,8 @@ def change(thing: AuditedModel, values: Mapping[str, Any], *, entry: Entry) -> l
     """
     row = _locked(thing)
     then = as_of(row, entry.happened_at)
-    typed = {name: as_json(value) for name, value in values.items()}
+    fields = row.fact_fields()
+    typed = {name: as_json(fields[name].to_python(as_json(value))) for name, value in values.items()}
     written = [
         FactChange(
             entry=entry, thing_kind=kind_of(thing), thing_id=row.pk, field=name, old=then.fact(name), new=typed[name]

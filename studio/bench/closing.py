@@ -47,11 +47,11 @@ def parts(which: Which, baths: Sequence[BathDescription], today: date) -> list[P
     return [Part(title, found) for title, found in ((title, list(each)) for title, each in made) if found]
 
 
-def _summer(baths: Sequence[BathDescription], today: date):
-    standing = _standing()
-    yield "Baths", (line for described in baths for line in _before_leaving(described))
+def summer(baths: Sequence[BathDescription], today: date):
+    standing = jars_standing()
+    yield "Baths", (line for described in baths for line in before_leaving(described))
     yield "Plates and cathodes", [*lines.plates_in_baths(), *lines.cathodes_out(), *lines.plates_away()]
-    yield "Shelf", [*_past_use_by(standing, today), *_open_solvents(standing), *_away(standing)]
+    yield "Shelf", [*jars_past_use_by(standing, today), *open_solvents(standing), *jars_away(standing)]
     yield "Waste", lines.drums("lid on, label to the front; look it over.", "waste:look_over")
     yield (
         "The room",
@@ -63,12 +63,12 @@ def _summer(baths: Sequence[BathDescription], today: date):
     )
 
 
-def _first_day(baths: Sequence[BathDescription], today: date):
-    standing = _standing()
+def first_day(baths: Sequence[BathDescription], today: date):
+    standing = jars_standing()
     # first of all what is in the tanks: every other figure rests on it
-    yield "Read each bath first", (line for described in baths for line in _on_return(described))
+    yield "Read each bath first", (line for described in baths for line in on_return(described))
     yield "Plates and cathodes", [*lines.cathodes_back(), *lines.plates_away()]
-    yield "Shelf", [*_past_use_by(standing, today), *_away(standing)]
+    yield "Shelf", [*jars_past_use_by(standing, today), *jars_away(standing)]
     yield "Waste", lines.drums("look it over before anything goes in.", "waste:look_over")
     yield (
         "The room",
@@ -80,11 +80,16 @@ def _first_day(baths: Sequence[BathDescription], today: date):
     )
 
 
-def _moving(baths: Sequence[BathDescription], today: date):
-    standing = _standing()
-    yield "Vessels and strengths", (line for described in baths for line in _to_carry(described))
+def moving(baths: Sequence[BathDescription], today: date):
+    standing = jars_standing()
+    yield "Vessels and strengths", (line for described in baths for line in to_carry(described))
     yield "Plates and cathodes", [*lines.plates_to_wrap(), *lines.cathodes_to_carry(), *lines.plates_away()]
-    on_the_shelf = [*_past_use_by(standing, today), *_open_solvents(standing), *_by_place(standing), *_away(standing)]
+    on_the_shelf = [
+        *jars_past_use_by(standing, today),
+        *open_solvents(standing),
+        *boxes_by_place(standing),
+        *jars_away(standing),
+    ]
     yield "Shelf", on_the_shelf
     yield "Not in one box", lines.boxes(standing)
     yield "Waste", lines.drums("hand it over before the move, or ask the carrier what may travel.", "waste:drum")
@@ -99,10 +104,10 @@ def _moving(baths: Sequence[BathDescription], today: date):
     )
 
 
-PARTS: dict[Which, Callable] = {Which.SUMMER: _summer, Which.FIRST_DAY: _first_day, Which.MOVING: _moving}
+PARTS: dict[Which, Callable] = {Which.SUMMER: summer, Which.FIRST_DAY: first_day, Which.MOVING: moving}
 
 
-def _before_leaving(described: BathDescription) -> Iterator[Line]:
+def before_leaving(described: BathDescription) -> Iterator[Line]:
     bath, status = described.bath, described.status
     if described.strength is None or described.volume is None:
         yield Line(f"unread-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
@@ -112,11 +117,11 @@ def _before_leaving(described: BathDescription) -> Iterator[Line]:
     )
     yield Line(f"read-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
     lid = "is on by the book; look that it fits" if status.lid_is_on else "is off: put it on and write it down"
-    words = f"Lid of {bath} {lid}. {_lid_off(described)}"
+    words = f"Lid of {bath} {lid}. {told_lid_off(described)}"
     yield Line(f"lid-{bath.pk}", words, reverse("baths:cover", args=[bath.pk]))
 
 
-def _lid_off(described: BathDescription) -> str:
+def told_lid_off(described: BathDescription) -> str:
     """What the bath would become with its lid off while nobody is there."""
     dried = lid_off(described)
     usual_c = min(max(described.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
@@ -139,7 +144,7 @@ def lid_off(described: BathDescription, days: float = DAYS_AWAY) -> bath_model.B
     return bath_model.forecast(open_now, days=days)
 
 
-def _on_return(described: BathDescription) -> Iterator[Line]:
+def on_return(described: BathDescription) -> Iterator[Line]:
     bath = described.bath
     expected = ""
     if described.strength and described.volume:
@@ -150,7 +155,7 @@ def _on_return(described: BathDescription) -> Iterator[Line]:
     yield Line(f"crystals-{bath.pk}", words, bath.get_absolute_url())
 
 
-def _to_carry(described: BathDescription) -> Iterator[Line]:
+def to_carry(described: BathDescription) -> Iterator[Line]:
     bath, state = described.bath, described.status.state
     if state is None or described.strength is None or described.volume is None:
         yield Line(f"carry-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
@@ -161,19 +166,19 @@ def _to_carry(described: BathDescription) -> Iterator[Line]:
     yield Line(f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url())
 
 
-def _standing() -> list[Container]:
+def jars_standing() -> list[Container]:
     """All that stands, read once for a list."""
     return list(Container.objects.on_the_shelf().select_related("material", "place").order_by("place__name", "pk"))
 
 
-def _past_use_by(standing: Sequence[Container], today: date) -> Iterator[Line]:
+def jars_past_use_by(standing: Sequence[Container], today: date) -> Iterator[Line]:
     past = [(jar.use_by_on, jar.pk, jar) for jar in standing if not jar.is_away and jar.use_by_on]
     for use_by_on, pk, jar in sorted(each for each in past if each[0] < today)[:MOST_OF_A_KIND]:
         words = f"{jar}, {jar.place}: past its use-by of {date_format(use_by_on, 'j F Y')}."
         yield Line(f"past-{pk}", words, jar.get_absolute_url())
 
 
-def _open_solvents(standing: Sequence[Container]) -> Iterator[Line]:
+def open_solvents(standing: Sequence[Container]) -> Iterator[Line]:
     """Open jars in a flammables cabinet, and of what burns wherever it stands."""
     known = lines.known_materials(standing)
     here = (jar for jar in standing if jar.opened_on and not jar.is_away)
@@ -182,13 +187,13 @@ def _open_solvents(standing: Sequence[Container]) -> Iterator[Line]:
         yield Line(f"cap-{jar.pk}", f"Cap {jar}, open, {jar.shown_on_hand()}; {jar.place}.", jar.get_absolute_url())
 
 
-def _away(standing: Sequence[Container]) -> Iterator[Line]:
+def jars_away(standing: Sequence[Container]) -> Iterator[Line]:
     for jar in islice((jar for jar in standing if jar.is_away), MOST_OF_A_KIND):
         words = f"{jar} is away at {jar.place}: fetch it or agree that it stays."
         yield Line(f"away-{jar.pk}", words, jar.get_absolute_url())
 
 
-def _by_place(standing: Sequence[Container]) -> Iterator[Line]:
+def boxes_by_place(standing: Sequence[Container]) -> Iterator[Line]:
     """A box a place, so that what stood together can be unpacked together."""
     for name, number in sorted(Counter(jar.place.name for jar in standing if not jar.is_away).items()):
         words = f"Pack {name}: {number} container{'s' if number > 1 else ''}, each with its label."

@@ -14,7 +14,6 @@ from studio.cathodes import hangings
 from studio.cathodes.models import Cathode
 from studio.hazards.classification import Hazards, classify_materials
 from studio.waste import whereabouts
-from studio.waste.models import Drum
 from studio.workshop.models import region_of_the_book
 
 MOST_OF_A_KIND = 40
@@ -41,7 +40,7 @@ def fixed(*lines: str) -> Iterator[Line]:
 
 def cathodes_out() -> Iterator[Line]:
     """Each that hangs; a studio that keeps none in the book is reminded all the same."""
-    hung = _cathodes()
+    hung = cathodes_and_baths()
     if not hung:
         yield from fixed("cathodes:Cathodes out of the liquid, rinsed and dry.")
     for cathode, bath in hung:
@@ -51,20 +50,20 @@ def cathodes_out() -> Iterator[Line]:
 
 
 def cathodes_back() -> Iterator[Line]:
-    for cathode, bath in _cathodes():
+    for cathode, bath in cathodes_and_baths():
         if bath is None:
             words = f"Hang {cathode} again once its bath is read; strip or weigh it first."
             yield Line(f"hang-{cathode.pk}", words, reverse("cathodes:hang", args=[cathode.pk]))
 
 
 def cathodes_to_carry() -> Iterator[Line]:
-    for cathode, bath in _cathodes():
+    for cathode, bath in cathodes_and_baths():
         where = f"out of {bath}, " if bath else ""
         words = f"{cathode}: {where}dry, weighed and wrapped; loose powder stays wet in a jar of its own."
         yield Line(f"wrap-{cathode.pk}", words, reverse("cathodes:weigh", args=[cathode.pk]))
 
 
-def _cathodes() -> list[tuple[Cathode, Bath | None]]:
+def cathodes_and_baths() -> list[tuple[Cathode, Bath | None]]:
     """All of the book, each with the bath it hangs in."""
     bath_of = {stay.cathode_id: stay.bath for stay in hangings.stays() if stay.until is None}
     return [(cathode, bath_of.get(cathode.pk)) for cathode in Cathode.objects.standing()]
@@ -81,22 +80,18 @@ def plates_in_baths() -> Iterator[Line]:
 
 
 def plates_away() -> Iterator[Line]:
-    away = _plates().filter(is_away=True)
+    away = Plate.objects.standing().with_last_parcel().filter(is_away=True)
     for plate in away[:MOST_OF_A_KIND]:
         words = f"{plate} is away at {plate.away_at}: say until when nobody is here to take it in."
         yield Line(f"plate-{plate.pk}", words, plate.get_absolute_url())
 
 
 def plates_to_wrap() -> Iterator[Line]:
-    here = _plates().filter(is_away=False).count()
+    here = Plate.objects.standing().with_last_parcel().filter(is_away=False).count()
     if here:
         plates = "1 plate" if here == 1 else f"{here} plates"
         words = f"Wrap {plates}: grease or ground on the faces, paper between them, standing on edge."
         yield Line("plates", words, reverse("bites:plates"))
-
-
-def _plates():
-    return Plate.objects.standing().with_last_parcel()
 
 
 # drums
@@ -105,11 +100,8 @@ def _plates():
 def drums(words: str, page: str) -> Iterator[Line]:
     """A line for each that is here; page: the one of the drum that answers it."""
     for drum in whereabouts.here().select_related("place")[:MOST_OF_A_KIND]:
-        yield Line(f"drum-{drum.pk}", f"{_named(drum)}: {words}", reverse(page, args=[drum.pk]))
-
-
-def _named(drum: Drum) -> str:
-    return f"{drum}, {drum.stream.title.lower()}, {drum.place}"
+        named = f"{drum}, {drum.stream.title.lower()}, {drum.place}"
+        yield Line(f"drum-{drum.pk}", f"{named}: {words}", reverse(page, args=[drum.pk]))
 
 
 # what may travel together
@@ -129,18 +121,15 @@ def boxes(standing: Iterable[Container]) -> Iterator[Line]:
     unknown = boxes.pop((), 0)
     for box in sorted(boxes):
         names = " and ".join(GROUPS[group].name for group in box)
-        yield Line(f"group-{'-'.join(box)}", f"{_number(boxes[box])} of {names}: into a box of their own.")
+        yield Line(f"group-{'-'.join(box)}", f"{counted(boxes[box])} of {names}: into a box of their own.")
     groups = {group for box in boxes for group in box}
     for reason in keep_apart(groups, groups):
-        yield Line(f"apart-{'-'.join(reason.pair)}", f"Never together on the way: {_pair(reason.pair)}. {reason.why}")
+        pair = " and ".join(GROUPS[group].name for group in reason.pair)
+        yield Line(f"apart-{'-'.join(reason.pair)}", f"Never together on the way: {pair}. {reason.why}")
     if unknown:
-        words = f"{_number(unknown)}: needs info, nobody has said which storage group. Look at their sheets first."
+        words = f"{counted(unknown)}: needs info, nobody has said which storage group. Look at their sheets first."
         yield Line("group-unknown", words, reverse("shelf:shelf"))
 
 
-def _pair(pair: Sequence[str]) -> str:
-    return " and ".join(GROUPS[group].name for group in pair)
-
-
-def _number(containers: int) -> str:
+def counted(containers: int) -> str:
     return "1 container" if containers == 1 else f"{containers} containers"

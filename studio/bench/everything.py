@@ -1,15 +1,16 @@
 """The whole book to take away: one zip of CSV files, written while it is being sent."""
 
+import json
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 from itertools import chain
 
 from django.db.models import QuerySet
 from django.http import StreamingHttpResponse
 from django.utils import timezone
 
-from inventory.models import Container, Entry, Material, Movement, Place
+from inventory.models import Container, Entry, EntryLine, FactChange, Material, Movement, Place
 from studio.baths.models import BathEvent
 from studio.cathodes import recovered
 from studio.hazards.models import SupplierClasses
@@ -33,6 +34,8 @@ from studio.waste.models import (
 )
 
 AT_ONCE = 500
+
+Rows = Callable[[tzinfo], Iterable[Sequence]]
 
 
 class Waiting:
@@ -85,13 +88,22 @@ def turns(rows: QuerySet) -> Iterator[list]:
         turn = rows.order_by("pk").filter(pk__gt=some[-1].pk)
 
 
-def _materials(zone: tzinfo) -> Iterable[list]:
+def moment(at: datetime, zone: tzinfo) -> str:
+    return at.astimezone(zone).isoformat(" ", "minutes")
+
+
+def written(line: EntryLine, zone: tzinfo) -> list:
+    """The entry of a line and when it happened."""
+    return [line.entry_id, moment(line.entry.happened_at, zone)]
+
+
+def material_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(Material.objects.all()):
         level = each.show(each.reorder_level) if each.reorder_level else ""
         yield [each.pk, each.name, each.category, each.shown_unit, each.bath_use, each.purity, level, each.note]
 
 
-def _containers(zone: tzinfo) -> Iterable[list]:
+def container_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(Container.objects.select_related("material", "place")):
         stuff = each.material
         days = [day.isoformat() if day else "" for day in (each.received_on, each.opened_on, each.use_by_on)]
@@ -100,122 +112,113 @@ def _containers(zone: tzinfo) -> Iterable[list]:
         yield [stuff.name, stuff.category, each.shown_on_hand(), each.code, each.place.name, each.batch, *days, *known]
 
 
-def _places(zone: tzinfo) -> Iterable[list]:
-    return ([each.name, each.kind] for each in every(Place.objects.all()))
-
-
-def _movements(zone: tzinfo) -> Iterable[list]:
+def movement_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(Movement.objects.select_related("container__material")):
         stuff = each.container.material
-        amount = stuff.show(abs(each.amount))
-        sign = "in" if each.amount > 0 else "out"
-        yield [each.entry_id, _moment(each.happened_at, zone), each.container.code, stuff.name, sign, amount, each.kind]
+        sign, amount = "in" if each.amount > 0 else "out", stuff.show(abs(each.amount))
+        yield [each.entry_id, moment(each.happened_at, zone), each.container.code, stuff.name, sign, amount, each.kind]
 
 
-def _entries(zone: tzinfo) -> Iterable[list]:
+def entry_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(Entry.objects.select_related("done_by", "struck_by")):
-        times = [_moment(moment, zone) for moment in (each.happened_at, each.recorded_at)]
-        struck = [each.struck_by.name, _moment(each.struck_at, zone)] if each.struck_by else ["", ""]
+        times = [moment(at, zone) for at in (each.happened_at, each.recorded_at)]
+        struck = [each.struck_by.name, moment(each.struck_at, zone)] if each.struck_by else ["", ""]
         yield [each.pk, *times, each.done_by.name, each.kind, each.subject, each.note, *struck, each.strike_reason]
 
 
-def _inductions(zone: tzinfo) -> Iterable[list]:
+def change_rows(zone: tzinfo) -> Iterable[list]:
+    """What was known of a thing and what is known since, as the book keeps it: in base units, rows by their key."""
+    for each in every(FactChange.objects.select_related("entry__done_by")):
+        struck = moment(each.entry.struck_at, zone) if each.entry.is_struck else ""
+        about = [each.thing_kind, each.thing_id, each.field, json.dumps(each.old), json.dumps(each.new)]
+        yield [*written(each, zone), each.entry.done_by.name, *about, each.entry.note, struck]
+
+
+def induction_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(Induction.objects.select_related("entry__done_by", "person")):
-        entry, until = each.entry, each.until_on.isoformat() if each.until_on else ""
-        struck = _moment(entry.struck_at, zone) if entry.struck_at else ""
-        yield [entry.pk, _moment(entry.happened_at, zone), each.person, each.task, until, entry.done_by, struck]
+        until = each.until_on.isoformat() if each.until_on else ""
+        struck = moment(each.entry.struck_at, zone) if each.entry.is_struck else ""
+        yield [*written(each, zone), each.person, each.task, until, each.entry.done_by, struck]
 
 
-def _bath_events(zone: tzinfo) -> Iterable[list]:
+def bath_event_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(BathEvent.objects.select_related("bath", "entry")):
         figures = "; ".join(f"{name} {value}" for name, value in each.values.items())
-        yield [each.entry_id, _moment(each.entry.happened_at, zone), each.bath.name, each.kind, each.words, figures]
+        yield [*written(each, zone), each.bath.name, each.kind, each.words, figures]
 
 
-def _drums(zone: tzinfo) -> Iterable[Sequence]:
-    return lists.drums(every(Drum.objects.select_related("entry", "place")), zone)
-
-
-def _deposits(zone: tzinfo) -> Iterable[Sequence]:
+def deposit_rows(zone: tzinfo) -> Iterable[Sequence]:
     rows = Deposit.objects.select_related("entry", "drum", "strip")
     return chain.from_iterable(lists.deposits(some, zone) for some in turns(rows))
 
 
-def _seen_of_drums(zone: tzinfo) -> Iterable[Sequence]:
+def drum_line_rows(zone: tzinfo) -> Iterable[Sequence]:
     for model in (Inspection, DrumWeighing, TestResult, Finding, Refusal):
         yield from lists.lines(every(model.objects.select_related("entry", "drum")), zone)
 
 
-def _supplier_classes(zone: tzinfo) -> Iterable[list]:
+def supplier_class_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(SupplierClasses.objects.select_related("material", "entry")):
         told = ["; ".join(" ".join(line) for line in lines) for lines in (each.hazards, each.precautions)]
-        signs = " ".join(each.pictograms)
-        when = _moment(each.entry.happened_at, zone)
-        yield [each.entry_id, when, each.material.name, each.sheet_on.isoformat(), each.signal_word, signs, *told]
+        sheet = [each.material.name, each.sheet_on.isoformat(), each.signal_word, " ".join(each.pictograms)]
+        yield [*written(each, zone), *sheet, *told]
 
 
-def _printed_labels(zone: tzinfo) -> Iterable[list]:
+def label_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(PrintedLabel.objects.select_related("material", "container", "bath", "entry")):
-        codes = " ".join(sorted(each.codes))
-        yield [each.entry_id, _moment(each.entry.happened_at, zone), str(each.thing), each.size, codes]
+        yield [*written(each, zone), str(each.thing), each.size, " ".join(sorted(each.codes))]
 
 
-def _handed(zone: tzinfo) -> Iterable[Sequence]:
-    return lists.handed(every(DisposalItem.objects.select_related("drum", "disposal__corrects")), zone)
+def rows_of(queryset: QuerySet, told: Callable[[Iterable, tzinfo], Iterable[Sequence]]) -> Rows:
+    """What a feature tells of each row of its own."""
+    return lambda zone: told(every(queryset.all()), zone)
 
 
-def _their_papers(zone: tzinfo) -> Iterable[Sequence]:
-    return lists.papers(every(ReceiverPaper.objects.select_related("entry", "disposal")), zone)
-
-
-def _incidents(zone: tzinfo) -> Iterable[Sequence]:
-    return lists.incidents(every(Incident.objects.select_related("entry", "hurt")), zone)
-
-
-def _follow_ups(zone: tzinfo) -> Iterable[Sequence]:
-    return lists.follow_ups(every(FollowUp.objects.select_related("entry", "incident")), zone)
-
-
-def _advice(zone: tzinfo) -> Iterable[Sequence]:
-    return lists.advice(every(LocalAdvice.objects.select_related("entry")), zone)
-
-
-def _moment(moment, zone: tzinfo) -> str:
-    return moment.astimezone(zone).isoformat(" ", "minutes")
-
-
-FILES: dict[str, tuple[list[str], Callable[[tzinfo], Iterable[Sequence]]]] = {
+FILES: dict[str, tuple[Sequence[str], Rows]] = {
     "materials": (
         ["Number", "Material", "Category", "Unit", "In a bath", "Purity", "Reorder at", "Note"],
-        _materials,
+        material_rows,
     ),
     "containers": (
         [
             *("Material", "Category", "Amount", "Code", "Place", "Batch", "Received", "Opened", "Use by"),
             *("In a bath", "Purity", "Reorder at"),
         ],
-        _containers,
+        container_rows,
     ),
-    "places": (["Place", "Kind"], _places),
-    "movements": (["Entry", "When", "Container", "Material", "In or out", "Amount", "Kind"], _movements),
+    "places": (["Place", "Kind"], lambda zone: ([each.name, each.kind] for each in every(Place.objects.all()))),
+    "movements": (["Entry", "When", "Container", "Material", "In or out", "Amount", "Kind"], movement_rows),
     "entries": (
         ["Entry", "When", "Written", "By", "Kind", "What", "Note", "Struck by", "Struck", "Why struck"],
-        _entries,
+        entry_rows,
     ),
-    "inductions": (["Entry", "When", "Who", "For", "Until", "Shown by", "Struck"], _inductions),
+    "changes of facts": (
+        ["Entry", "When", "By", "Kind", "Number", "Fact", "Before", "Since", "Why", "Struck"],
+        change_rows,
+    ),
+    "inductions": (["Entry", "When", "Who", "For", "Until", "Shown by", "Struck"], induction_rows),
     "supplier classes": (
         ["Entry", "When", "Material", "Sheet of", "Signal word", "Signs", "Hazards", "Precautions"],
-        _supplier_classes,
+        supplier_class_rows,
     ),
-    "printed labels": (["Entry", "When", "Of", "Size", "Statements"], _printed_labels),
-    "bath events": (["Entry", "When", "Bath", "Kind", "What", "Figures"], _bath_events),
-    "drums": (list(lists.DRUMS), _drums),
-    "deposits": (list(lists.DEPOSITS), _deposits),
-    "look-overs, weighings, tests": (list(lists.LINES), _seen_of_drums),
-    "disposals": (list(lists.HANDED), _handed),
-    "receivers' papers": (list(lists.PAPERS), _their_papers),
-    "incidents": (list(lists.INCIDENTS), _incidents),
-    "what followed incidents": (list(lists.FOLLOW_UPS), _follow_ups),
-    "local advice": (list(lists.ADVICE), _advice),
-    "copper recovered": (list(recovered.CSV_HEAD), recovered.rows),
+    "printed labels": (["Entry", "When", "Of", "Size", "Statements"], label_rows),
+    "bath events": (["Entry", "When", "Bath", "Kind", "What", "Figures"], bath_event_rows),
+    "drums": (lists.DRUMS, rows_of(Drum.objects.select_related("entry", "place"), lists.drums)),
+    "deposits": (lists.DEPOSITS, deposit_rows),
+    "look-overs, weighings, tests": (lists.LINES, drum_line_rows),
+    "disposals": (
+        lists.HANDED,
+        rows_of(DisposalItem.objects.select_related("drum", "disposal__corrects"), lists.handed),
+    ),
+    "receivers' papers": (
+        lists.PAPERS,
+        rows_of(ReceiverPaper.objects.select_related("entry", "disposal"), lists.papers),
+    ),
+    "incidents": (lists.INCIDENTS, rows_of(Incident.objects.select_related("entry", "hurt"), lists.incidents)),
+    "what followed incidents": (
+        lists.FOLLOW_UPS,
+        rows_of(FollowUp.objects.select_related("entry", "incident"), lists.follow_ups),
+    ),
+    "local advice": (lists.ADVICE, rows_of(LocalAdvice.objects.select_related("entry"), lists.advice)),
+    "copper recovered": (recovered.CSV_HEAD, recovered.rows),
 }

@@ -5,8 +5,8 @@ It comes in groups. Those of the baths come with the bench; each further group i
 is not kept, so that no page waits for all of them.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import date, datetime, timedelta
+from collections.abc import Callable, Iterable, Iterator
+from datetime import timedelta
 from functools import cached_property
 from itertools import chain
 from typing import NamedTuple
@@ -49,10 +49,10 @@ class Now:
     @property
     def running(self) -> list[RunningBite]:
         """Told anew to every piece that asks, so that each is kept until the next time is up and no longer."""
-        return [bites.told(bite, self.at) for bite in self._running]
+        return [bites.told(bite, self.at) for bite in self.bites_running]
 
     @cached_property
-    def _running(self) -> list[Bite]:
+    def bites_running(self) -> list[Bite]:
         return list(running.in_baths([described.bath for described in self.baths]))
 
 
@@ -63,56 +63,34 @@ class Group(NamedTuple):
     action_items: Callable[[Now], Iterable[ActionItem]]
 
 
-def of(slug: str, now: Now) -> list[ActionItem]:
+def action_items(slug: str, now: Now) -> list[ActionItem]:
     """What a group asks for; what must be acted on comes first."""
-    return sorted(GROUPS[slug].action_items(now), key=lambda ask: ask.level != "act")
+    return sorted(GROUPS[slug].action_items(now), key=lambda item: item.level != "act")
 
 
-def _of_baths(now: Now) -> Iterator[ActionItem]:
-    yield from _of_plates(now.running)
-    for each in now.baths:
-        yield from _of_bath(each)
-
-
-def _of_cathodes(now: Now) -> Iterable[ActionItem]:
-    return cathodes.action_items(now.workshop.units)
-
-
-def _of_shelf(now: Now) -> Iterator[ActionItem]:
-    yield from _past_use_by(timezone.localdate(now.at))
-    yield from _low(now.at)
-
-
-def _of_people(now: Now) -> Iterable[ActionItem]:
-    if not now.workshop.asks_for_induction:
-        return ()
-    return register.action_items(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
-
-
-def _of_plates(running: Sequence[RunningBite]) -> Iterator[ActionItem]:
-    """Those whose time is up."""
-    for told in running:
+def about_baths(now: Now) -> Iterator[ActionItem]:
+    # a bite whose time is up eats on: it goes before whatever a bath needs
+    for told in now.running:
         if told.level == "act":
             words = f"{told.words}. Current off, then {told.bite.plate or 'the plate'} out."
             yield ActionItem("act", "time is up", words, "Stop the clock", told.bite.get_absolute_url())
+    for described in now.baths:
+        status, bath = described.status, described.bath
+        for reading, comparison in described.held_out:
+            words = f"{bath}, {day(reading.entry.happened_at, status.at)}: {reading.words} {comparison}."
+            yield ActionItem("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
+        if status.state is None:
+            words = f"{bath}: nobody has said yet what is in it."
+            yield ActionItem("look", "unread", words, "Adopt or mix it", bath.get_absolute_url())
+            continue
+        yield from about_strength(described)
+        if status.is_long_unread:
+            words = f"{bath}: {described.last_read}. A level and a hydrometer tell whether the book still holds."
+            read = reverse("baths:read_level", args=[bath.pk])
+            yield ActionItem("look", "not read for a month", words, "Read it", read)
 
 
-def _of_bath(described: BathDescription) -> Iterator[ActionItem]:
-    status, bath = described.status, described.bath
-    for reading, comparison in described.held_out:
-        words = f"{bath}, {day(reading.entry.happened_at, status.at)}: {reading.words} {comparison}."
-        yield ActionItem("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
-    if status.state is None:
-        words = f"{bath}: nobody has said yet what is in it."
-        yield ActionItem("look", "unread", words, "Adopt or mix it", bath.get_absolute_url())
-        return
-    yield from _of_its_strength(described)
-    if status.is_long_unread:
-        words = f"{bath}: {described.last_read}. A level and a hydrometer tell whether the book still holds."
-        yield ActionItem("look", "not read for a month", words, "Read it", reverse("baths:read_level", args=[bath.pk]))
-
-
-def _of_its_strength(described: BathDescription) -> Iterator[ActionItem]:
+def about_strength(described: BathDescription) -> Iterator[ActionItem]:
     """One sentence where one top-up answers them all: too strong, too low, crystals in the night."""
     status, bath = described.status, described.bath
     assert described.strength and described.volume
@@ -124,7 +102,8 @@ def _of_its_strength(described: BathDescription) -> Iterator[ActionItem]:
             "look", "unsure", f"{bath} stands at {described.strength.shown}. {described.unsure}", "Read it", read
         )
     elif status.level != "fine":
-        words = f"{bath} stands at {described.strength.shown}; its range is {_range(described)}. {cold_night}"
+        low, high = map(described.units.strength, (bath.range_low_g_per_l, bath.range_high_g_per_l))
+        words = f"{bath} stands at {described.strength.shown}; its range is {low.value} to {high}. {cold_night}"
         yield ActionItem(*status.level_and_word, words.strip(), "Plan the top-up", top_up)
         return
     if cold_night:
@@ -137,68 +116,38 @@ def _of_its_strength(described: BathDescription) -> Iterator[ActionItem]:
         yield ActionItem("look", "needs water soon", f"{bath}. {described.water_due}", "Plan the top-up", top_up)
 
 
-def _range(described: BathDescription) -> str:
-    low, high = (
-        described.units.strength(bound)
-        for bound in (described.bath.range_low_g_per_l, described.bath.range_high_g_per_l)
-    )
-    return f"{low.value} to {high}"
-
-
-def _past_use_by(today: date) -> Iterator[ActionItem]:
-    past = (
-        Container.objects.on_the_shelf()
-        .filter(use_by_on__lt=today)
-        .select_related("material", "place")
-        .order_by("use_by_on", "pk")
-    )
-    for container in past[:MOST_OF_A_KIND]:
-        words = (
-            f"{container.material} in {container.code}: {container.shown_on_hand()} left on {container.place}, past "
-            f"its date of {date_format(container.use_by_on, 'j F Y')}."
-        )
-        yield ActionItem("act", "past use-by", words, "Decide", container.get_absolute_url())
-
-
-def _low(now: datetime) -> Iterator[ActionItem]:
-    low = Material.objects.to_reorder().order_by("category", "name")
-    shown = list(low[:MOST_OF_A_KIND])
-    awaited = stock.awaited_lines(now).filter(pack__material__in=shown)
-    ordered = {line.pack.material_id: f"; {already(line)}" for line in awaited} if shown else {}
-    for material in shown:
+def about_the_shelf(now: Now) -> Iterator[ActionItem]:
+    past = Container.objects.on_the_shelf().filter(use_by_on__lt=timezone.localdate(now.at))
+    for jar in past.select_related("material", "place").order_by("use_by_on", "pk")[:MOST_OF_A_KIND]:
+        left = f"{jar.material} in {jar.code}: {jar.shown_on_hand()} left on {jar.place}"
+        words = f"{left}, past its date of {date_format(jar.use_by_on, 'j F Y')}."
+        yield ActionItem("act", "past use-by", words, "Decide", jar.get_absolute_url())
+    low = list(Material.objects.to_reorder().order_by("category", "name")[:MOST_OF_A_KIND])
+    # nobody is sent to buy what somebody has ordered
+    awaited = stock.awaited_lines(now.at).filter(pack__material__in=low) if low else ()
+    ordered = {line.pack.material_id: f"; {already(line)}" for line in awaited}
+    for material in low:
         left, level = material.show(material.on_hand), material.show(material.reorder_level)
         words = f"{material}: {left} left, and {level} is when to buy more{ordered.get(material.pk, '')}."
         yield ActionItem("look", "low", words, "Look", material.get_absolute_url())
 
 
-def _of_labels(now: Now) -> Iterator[ActionItem]:
-    return labels.action_items([described.status for described in now.baths], now.workshop)
-
-
-def _of_drums(now: Now) -> Iterable[ActionItem]:
-    return waste.action_items(now.at)
-
-
-def _of_records(now: Now) -> Iterable[ActionItem]:
-    return chain(incidents.action_items(), record.action_items())
-
-
-def _of_limits(now: Now) -> Iterable[ActionItem]:
-    return threshold_warnings.action_items(now.workshop, now.at)
-
-
-def _of_rooms(now: Now) -> Iterable[ActionItem]:
-    return labels.room_asks(now.workshop)
+def about_people(now: Now) -> Iterable[ActionItem]:
+    if not now.workshop.asks_for_induction:
+        return ()
+    return register.action_items(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
 
 
 GROUPS = {
-    "baths": Group("Baths and plates", _of_baths),
-    "cathodes": Group("Cathodes", _of_cathodes),
-    "shelf": Group("Shelf and orders", _of_shelf),
-    "drums": Group("Drums", _of_drums),
-    "records": Group("Incidents and disposals", _of_records),
-    "limits": Group("Limits and local advice", _of_limits),
-    "people": Group("People", _of_people),
-    "labels": Group("Labels", _of_labels),
-    "rooms": Group("What stands where", _of_rooms),
+    "baths": Group("Baths and plates", about_baths),
+    "cathodes": Group("Cathodes", lambda now: cathodes.action_items(now.workshop.units)),
+    "shelf": Group("Shelf and orders", about_the_shelf),
+    "drums": Group("Drums", lambda now: waste.action_items(now.at)),
+    "records": Group("Incidents and disposals", lambda now: chain(incidents.action_items(), record.action_items())),
+    "limits": Group("Limits and local advice", lambda now: threshold_warnings.action_items(now.workshop, now.at)),
+    "people": Group("People", about_people),
+    "labels": Group(
+        "Labels", lambda now: labels.action_items([described.status for described in now.baths], now.workshop)
+    ),
+    "rooms": Group("What stands where", lambda now: labels.room_asks(now.workshop)),
 }

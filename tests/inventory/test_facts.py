@@ -302,4 +302,4 @@ def test_facts_that_were_written_past_the_book_are_found():
     thinner, _ = flash_points((1, 30))
     Material._base_manager.update(flash_point_c=99)
 
-    assert list(integrity.faults()) == [f"{thinner}: flash_point_c is kept as 99.0, its changes say 30"]
+    assert list(integrity.faults()) == [f"{thinner}: flash_point_c is kept as 99.0, its changes say 30.0"]

@@ -59,6 +59,6 @@ def group(request, slug: str):
 
 def group_fragment(request, slug: str, now: Now) -> SafeString:
     def make() -> str:
-        return render_to_string("bench/_asks.html", {"name": GROUPS[slug].name, "asks": needs.of(slug, now)})
+        return render_to_string("bench/_asks.html", {"name": GROUPS[slug].name, "asks": needs.action_items(slug, now)})
 
     return cached_fragment(slug, request, **ALIKE, make=make)

@@ -20,21 +20,21 @@ def lists(request):
 
 def closing_list(request, which):
     """What is to do, and who has done what of it."""
-    which = _which(which)
-    return render(request, "bench/closing_list.html", _context(request, which))
+    which = which_or_404(which)
+    return render(request, "bench/closing_list.html", ticked_list(request, which))
 
 
 def closing_paper(request, which):
-    which = _which(which)
+    which = which_or_404(which)
     return papers.answer(
-        request, "bench/papers/closing_list.html", _context(request, which), title=closing.TITLES[which]
+        request, "bench/papers/closing_list.html", ticked_list(request, which), title=closing.TITLES[which]
     )
 
 
 @require_POST
 def tick(request, which):
     """One line done, or not done after all; or the whole list begun anew."""
-    which, line = _which(which), request.POST.get("line", "")[:60]
+    which, line = which_or_404(which), request.POST.get("line", "")[:60]
     ticked = Ticked.objects.filter(which=which)
     if "anew" in request.POST:
         ticked.delete()
@@ -45,14 +45,14 @@ def tick(request, which):
     return redirect("bench:closing_list", which)
 
 
-def _which(text):
+def which_or_404(text):
     try:
         return Which(text)
     except ValueError:
         raise Http404 from None
 
 
-def _context(request, which):
+def ticked_list(request, which):
     baths = describe_baths(list(Bath.objects.select_related("place")), request.workshop.units)
     ticked = {each.line: each for each in Ticked.objects.filter(which=which).select_related("by")}
     parts = [

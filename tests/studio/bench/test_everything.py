@@ -13,7 +13,7 @@ from inventory.models import Movement, Place
 from studio.bench import everything
 from studio.shelf import operations
 from studio.waste import incidents
-from tests.factories import adopted, entry, signed, stocked
+from tests.factories import MaterialFactory, adopted, entry, signed, stocked
 from tests.studio.safety.shop import copied, label_printed
 from tests.studio.waste.shop import drum, found_out, handed_over, paper_of, put, reported, said
 
@@ -39,7 +39,7 @@ def test_everything_is_in_it(keyholder):
         f"{name}.csv"
         for name in (
             *("materials", "containers", "places", "movements", "entries", "bath events"),
-            *("copper recovered", "inductions", "supplier classes", "printed labels"),
+            *("copper recovered", "inductions", "supplier classes", "printed labels", "changes of facts"),
             *("drums", "deposits", "look-overs, weighings, tests"),
             *("disposals", "receivers' papers", "incidents", "what followed incidents", "local advice"),
         )
@@ -49,6 +49,17 @@ def test_everything_is_in_it(keyholder):
     assert [row["In or out"] for row in found["movements.csv"]] == ["in", "out"]
     assert {row["Bath"] for row in found["bath events.csv"]} == {bath.name}
     assert len(found["entries.csv"]) == 3
+
+
+def test_what_was_known_before_goes_along(keyholder):
+    thinner = MaterialFactory(flash_point_c=4)
+    thinner.flash_point_c = 12
+    operations.change_material(thinner, by=signed(1, note="newer sheet"))
+
+    [row] = files(keyholder)["changes of facts.csv"]
+
+    assert (row["Kind"], row["Number"], row["Fact"]) == ("inventory.material", str(thinner.pk), "flash_point_c")
+    assert (row["Before"], row["Since"], row["Why"], row["Struck"]) == ("4.0", "12.0", "newer sheet", "")
 
 
 def test_what_was_copied_from_a_sheet_and_printed_goes_along(keyholder):
