@@ -49,7 +49,7 @@ def caution(mass_fraction: float, temperature_c: float) -> str | None:
     Say what to print beside a density, strength or hydrometer figure that no published table here vouches for.
 
     None means the figure lies where the density was compared with tables: mass fraction [-] to 0.18, 18 to 25 °C.
-    Source: own comparison with CRC Handbook of Chemistry and Physics, and with May and others 2011.
+    Source: own comparison with CRC Handbook of Chemistry and Physics and with May 2011.
 
     >>> caution(0.10, 20)
     >>> caution(0.10, 5)

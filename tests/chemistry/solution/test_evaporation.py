@@ -97,7 +97,7 @@ def test_what_condenses_onto_a_cold_bath_is_not_counted():
     ("wrong", "sentence"),
     [
         ({"relative_humidity": 50}, "relative humidity must be between 0 and 1, not 50"),
-        ({"area_cm2": -1}, "surface must be between 0 and 1e+06 cm², not -1"),
+        ({"area_cm2": -1}, "surface must be between 0 and 1000000 cm², not -1"),
         ({"water_c": 80}, "water temperature must be between -20 and 60 °C, not 80"),
         ({"air_c": math.nan}, "air temperature must be between -20 and 60 °C, not nan"),
         ({"water_activity": 1.2}, "water activity must be between 0 and 1, not 1.2"),
