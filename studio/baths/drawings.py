@@ -48,11 +48,11 @@ def rule(status: BathStatus, units: Units) -> RulerScale:
     saturated = sulfate.strength_g_per_l(sulfate.solubility_mass_fraction(status.tonight_c), STANDARD_C)
     return RulerScale(
         value=units.strength_number(state.strength_g_per_l) if state else None,
-        half_width=_half_width(state, units) if state else 0.0,
+        half_width=strength_half_width(state, units) if state else 0.0,
         working=(units.strength_number(bath.range_low_g_per_l), units.strength_number(bath.range_high_g_per_l)),
         crystals_from=None if status.freezes_tonight else units.strength_number(saturated),
         unit=units.strength_unit,
-        decimals=_decimals(units),
+        decimals=units.strength_decimals,
     )
 
 
@@ -60,18 +60,20 @@ def chart(status: BathStatus, units: Units) -> Chart | None:
     """Strength over the last year with its 95 % band, readings and what was done; None before its second day."""
     since = status.at - A_YEAR
     steps = [step for step in estimate.steps(status.bath) if step.event.entry.happened_at >= since]
-    points = list(_points(steps, status, units))
+    points = list(strength_points(steps, status, units))
     if not points or points[-1].at - points[0].at < estimate.ONE_DAY:
         return None
     low, high = status.bath.range_low_g_per_l, status.bath.range_high_g_per_l
+    words = [(step, DRAWN.get(step.event.kind) or DRAWN_ENTRIES.get(step.event.entry.kind)) for step in steps]
+    done = [ChartEvent(step.event.entry.happened_at, drawn) for step, drawn in words if drawn]
     return charts.line(
         thinned(points, MOST_POINTS),
         title=f"Strength of {status.bath}, the last twelve months",
         unit=units.strength_unit,
-        readings=[reading for step in steps if (reading := _reading(step, units))],
-        events=thinned([event for step in steps if (event := _event(step))], MOST_POINTS),
+        readings=[reading for step in steps if (reading := chart_reading(step, units))],
+        events=thinned(done, MOST_POINTS),
         bands=[Band(units.strength_number(low), units.strength_number(high), "working range")],
-        decimals=_decimals(units),
+        decimals=units.strength_decimals,
     )
 
 
@@ -86,8 +88,12 @@ def thinned(items: Sequence, at_most: int) -> list:
     return list(items[(len(items) - 1) % every :: every])
 
 
-def _points(steps: Sequence[Step], status: BathStatus, units: Units) -> Iterator[Point]:
+def strength_points(steps: Sequence[Step], status: BathStatus, units: Units) -> Iterator[Point]:
     """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
+
+    def point(at: datetime, state: BathState) -> Point:
+        return Point(at, units.strength_number(state.strength_g_per_l), strength_half_width(state, units))
+
     before: Step | None = None
     for step in steps:
         if step.event.kind in LEAVES_THE_STRENGTH:
@@ -95,23 +101,19 @@ def _points(steps: Sequence[Step], status: BathStatus, units: Units) -> Iterator
         moment = step.event.entry.happened_at
         if before and before.state and step.event.kind in DRAWN:
             days = (moment - before.event.entry.happened_at) / estimate.ONE_DAY
-            yield _point(moment, bath_model.forecast(before.state, days=days), units)
+            yield point(moment, bath_model.forecast(before.state, days=days))
         if step.state:
-            yield _point(moment, step.state, units)
+            yield point(moment, step.state)
         before = step
     if status.state:
-        yield _point(status.at, status.state, units)
+        yield point(status.at, status.state)
 
 
-def _point(at: datetime, state: BathState, units: Units) -> Point:
-    return Point(at, units.strength_number(state.strength_g_per_l), _half_width(state, units))
-
-
-def _half_width(state: BathState, units: Units) -> float:
+def strength_half_width(state: BathState, units: Units) -> float:
     return HALF_WIDTH_SDS * state.strength_sd_g_per_l * units.strength_slope(state.strength_g_per_l)
 
 
-def _reading(step: Step, units: Units) -> ChartReading | None:
+def chart_reading(step: Step, units: Units) -> ChartReading | None:
     """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
     read = step.event.event
     if step.state is None or not isinstance(read, DensityRead | Titrated):
@@ -123,12 +125,3 @@ def _reading(step: Step, units: Units) -> ChartReading | None:
     half_width = HALF_WIDTH_SDS * sd * units.strength_slope(strength)
     held_out = step.far_off_sd is not None
     return ChartReading(step.event.entry.happened_at, units.strength_number(strength), half_width, held_out)
-
-
-def _event(step: Step) -> ChartEvent | None:
-    drawn = DRAWN.get(step.event.kind) or DRAWN_ENTRIES.get(step.event.entry.kind)
-    return ChartEvent(step.event.entry.happened_at, drawn) if drawn else None
-
-
-def _decimals(units: Units) -> int:
-    return 0 if units.strength_unit == "g/L" else 1

@@ -2,7 +2,8 @@
 The events of `chemistry.bath` as rows hold them: written down and read back here and nowhere else.
 
 A row holds the kind of its event, its figures without the day, which its entry tells, and the version of this form, so
-that a later version still reads what an older one wrote.
+that a later version still reads what an older one wrote. What is kept of a replay needs no version: a newer model
+replays the log.
 """
 
 from collections.abc import Callable
@@ -11,6 +12,7 @@ from typing import Any
 
 from chemistry.bath import (
     Adopted,
+    BathState,
     Bitten,
     CrystalsAdded,
     DensityRead,
@@ -55,3 +57,20 @@ def event_of(kind: str, figures: Figures, *, schema: int, day: float = UNDATED) 
     if event is None or {"day", *figures} != {field.name for field in fields(event)}:
         raise Unreadable(f"{kind} with {', '.join(figures)} is no event of version {schema}")
     return event(**{"day": day} | figures)
+
+
+def state_to_json(state: BathState) -> dict[str, Any]:
+    return asdict(state)
+
+
+def state_from_json(kept: dict[str, Any]) -> BathState:
+    covariance: Any = tuple(map(tuple, kept["covariance"]))
+    return BathState(
+        day=kept["day"],
+        water_g=kept["water_g"],
+        salt_g=kept["salt_g"],
+        drying_factor=kept["drying_factor"],
+        hydrometer_offset=kept["hydrometer_offset"],
+        prior_g_per_day=kept["prior_g_per_day"],
+        covariance=covariance,
+    )

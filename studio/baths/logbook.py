@@ -11,7 +11,6 @@ from chemistry.bath import DensityRead
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
 from inventory.models import Entry, EntryQuerySet
-from studio.baths import estimate
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.book import paging
 from studio.book.paging import Page
@@ -37,7 +36,7 @@ CSV_HEAD = (
 
 
 @dataclass(frozen=True)
-class Line:
+class LogLine:
     """
     One entry of the log and what the bath was after it.
 
@@ -54,37 +53,62 @@ class Line:
 
 def page(bath: Bath, units: Units, asked: QueryDict) -> Page:
     """So many lines of the log as an address asks for them."""
-    found = paging.page(_entries(bath), asked, size=LINES_A_PAGE)
-    return replace(found, rows=[_line(entry, units, is_current=bath.estimate_is_current) for entry in found.rows])
+    found = paging.page(entries_about(bath), asked, size=LINES_A_PAGE)
+    return replace(found, rows=[line_of(entry, units, is_current=bath.estimate_is_current) for entry in found.rows])
+
+
+def line_of(entry, units: Units, *, is_current: bool) -> LogLine:
+    """is_current: whether what is kept of the bath is to be shown, or too old a model's."""
+    events = list(entry.bath_events.all())
+    if entry.is_struck or not events or not is_current:
+        return LogLine(entry, without_effect=entry.answers_a_struck_reading)
+    held_out = next((event for event in events if event.is_held_out), None)
+    state, after = events[-1].estimate.bath_state, tuple[Shown, ...]()
+    if state:
+        strength = units.strength(state.strength_g_per_l, state.strength_sd_g_per_l)
+        after = (strength, with_spread(state.volume_l, state.volume_sd_l, "L"))
+    # a hydrometer read in a bath colder or warmer than the tables
+    read = [event.event for event in events]
+    cautions = [sulfate.caution(0.0, each.temperature_c) for each in read if isinstance(each, DensityRead)]
+    return LogLine(
+        entry,
+        after=after,
+        held_out=held_out,
+        answered=bool(held_out and held_out.answers.all()),
+        cautions=[caution for caution in cautions if caution],
+    )
 
 
 def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
     """Every event of the log, oldest first, struck ones among them, under CSV_HEAD; read as they are asked for."""
-    for entry in paging.every(_entries(bath)):
-        for event in entry.bath_events.all():
-            yield _row(entry, event, zone)
 
-
-def _row(entry: Entry, event: BathEvent, zone: tzinfo) -> Sequence:
     def moment(at: datetime | None) -> str:
         return f"{at.astimezone(zone):%Y-%m-%d %H:%M}" if at else ""
 
-    return (
-        moment(entry.happened_at),
-        moment(entry.recorded_at),
-        entry.done_by.name,
-        entry.kind,
-        event.words,
-        entry.note,
-        *_figures(event),
-        "held out" if _is_held_out(event) else "",
-        moment(entry.struck_at),
-        entry.struck_by.name if entry.struck_by else "",
-        entry.strike_reason,
-    )
+    for entry in paging.every(entries_about(bath)):
+        for event in entry.bath_events.all():
+            state = event.estimate.bath_state if hasattr(event, "estimate") else None
+            figures = ("", "", "", "")
+            if state:
+                strength_sd, volume_sd = HALF_WIDTH_SDS * state.strength_sd_g_per_l, HALF_WIDTH_SDS * state.volume_sd_l
+                told = (state.strength_g_per_l, strength_sd, state.volume_l, volume_sd)
+                figures = tuple(round(figure, 3) for figure in told)
+            yield (
+                moment(entry.happened_at),
+                moment(entry.recorded_at),
+                entry.done_by.name,
+                entry.kind,
+                event.words,
+                entry.note,
+                *figures,
+                "held out" if event.is_held_out else "",
+                moment(entry.struck_at),
+                entry.struck_by.name if entry.struck_by else "",
+                entry.strike_reason,
+            )
 
 
-def _entries(bath: Bath) -> EntryQuerySet:
+def entries_about(bath: Bath) -> EntryQuerySet:
     """Entries that wrote in this bath's log, or answered one of its readings."""
     of_the_log = BathEvent.objects.filter(bath=bath).values("entry")
     struck = Answer.objects.filter(reading__bath=bath, reading__entry__struck_at__isnull=False)
@@ -96,45 +120,3 @@ def _entries(bath: Bath) -> EntryQuerySet:
         .select_related("done_by", "struck_by")
         .prefetch_related(Prefetch("bath_events", events), Prefetch("bath_events__answers", Answer.objects.standing()))
     )
-
-
-def _line(entry, units: Units, *, is_current: bool) -> Line:
-    events = list(entry.bath_events.all())
-    if entry.is_struck or not events or not is_current:
-        return Line(entry, without_effect=entry.answers_a_struck_reading)
-    held_out = next((event for event in events if _is_held_out(event)), None)
-    return Line(
-        entry,
-        after=_after(events[-1], units),
-        held_out=held_out,
-        answered=bool(held_out and held_out.answers.all()),
-        cautions=[caution for event in events if (caution := _caution(event))],
-    )
-
-
-def _after(event: BathEvent, units: Units) -> Sequence[Shown]:
-    state = estimate.load(event.estimate.state)
-    if state is None:
-        return ()
-    strength = units.strength(state.strength_g_per_l, state.strength_sd_g_per_l)
-    return (strength, with_spread(state.volume_l, state.volume_sd_l, "L"))
-
-
-def _caution(event: BathEvent) -> str | None:
-    """What to say of a hydrometer read in a bath colder or warmer than the tables."""
-    read = event.event
-    return sulfate.caution(0.0, read.temperature_c) if isinstance(read, DensityRead) else None
-
-
-def _figures(event: BathEvent) -> Sequence[float | str]:
-    """Strength and volume after the event, each with half its 95 % interval; empty where there is no estimate."""
-    state = estimate.load(event.estimate.state) if hasattr(event, "estimate") else None
-    if state is None:
-        return ("", "", "", "")
-    strength_sd, volume_sd = state.strength_sd_g_per_l, state.volume_sd_l
-    figures = (state.strength_g_per_l, HALF_WIDTH_SDS * strength_sd, state.volume_l, HALF_WIDTH_SDS * volume_sd)
-    return [round(figure, 3) for figure in figures]
-
-
-def _is_held_out(event: BathEvent) -> bool:
-    return hasattr(event, "estimate") and event.estimate.is_held_out

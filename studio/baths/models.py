@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from chemistry import bath as bath_model
-from chemistry.bath import Bitten, DryingRate, Event, Removed
+from chemistry.bath import BathState, Bitten, DryingRate, Event, Removed
 from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
 from studio.baths import event_log
@@ -152,6 +152,10 @@ class BathEvent(EntryLine):
         return self.on_day(event_log.UNDATED)
 
     @property
+    def is_held_out(self) -> bool:
+        return hasattr(self, "estimate") and self.estimate.far_off_sd is not None
+
+    @property
     def taken_out_l(self) -> float:
         event = self.event
         return event.litres if isinstance(event, Removed) else 0.0
@@ -203,5 +207,5 @@ class Estimate(models.Model):
         return f"after {self.event}"
 
     @property
-    def is_held_out(self):
-        return self.far_off_sd is not None
+    def bath_state(self) -> BathState | None:
+        return event_log.state_from_json(self.state) if self.state else None

@@ -7,7 +7,7 @@ from chemistry.bath.events import Removed
 from chemistry.copper import removal
 from chemistry.copper.biting import DRIPS
 from chemistry.copper.removal import Removal
-from studio.baths import estimate
+from studio.baths import event_log
 from studio.baths.kinds import SPILL, STRAINED, TAKEN_OUT
 from studio.baths.models import BathEvent, Estimate
 
@@ -24,7 +24,12 @@ def removals_of(events: QuerySet[BathEvent]) -> dict[int, Removal]:
     in_order = before.order_by("-event__happened_at", "-event__entry_id", "-event_id")
     taking = events.filter(kind=BathEvent.Kind.REMOVED, estimate__state__isnull=False)
     rows = taking.select_related("entry", "estimate").annotate(before=Subquery(in_order.values("state")[:1]))
-    return {event.pk: removal_by(event, estimate.load(event.before), _day(event)) for event in rows}
+    removals = {}
+    for event in rows:
+        after = event.estimate.bath_state
+        assert after
+        removals[event.pk] = removal_by(event, event_log.state_from_json(event.before), after.day)
+    return removals
 
 
 def removal_by(event: BathEvent, before: BathState | None, day: float) -> Removal:
@@ -34,9 +39,3 @@ def removal_by(event: BathEvent, before: BathState | None, day: float) -> Remova
     # drips have no way out of their own: all that nobody poured, strained or spilled hung on plates
     alike = "" if event.entry.kind in NAMED_WAYS else DRIPS
     return removal.taken_out(removed, before, error=f"bath {event.bath_id}", litres_error=alike)
-
-
-def _day(event: BathEvent) -> float:
-    state = estimate.load(event.estimate.state)
-    assert state
-    return state.day

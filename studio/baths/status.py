@@ -162,43 +162,37 @@ class BathStatus:
             "over-strong": self.bath.range_high_g_per_l,
             "low": self.state.salt_g / (LOW_SHARE * self.bath.fill_l),
         }
-        spans = [(why, self._span_until(strength)) for why, strength in strengths.items()]
-        dues = [Due(why, span) for why, span in spans if span and span.days < FARTHEST_DAYS]
+        # outside that range it is no strength of a bath, and none that drying would bring about
+        spans = {
+            why: figures.span_until(self.state, strength_g_per_l=strength)
+            for why, strength in strengths.items()
+            if 0.1 <= strength <= STRONGEST_G_PER_L
+        }
+        dues = [Due(why, span) for why, span in spans.items() if span and span.days < FARTHEST_DAYS]
         return min(dues, key=lambda due: due.span.days, default=None)
-
-    def _span_until(self, strength_g_per_l: float) -> Span | None:
-        if self.state is None or not 0.1 <= strength_g_per_l <= STRONGEST_G_PER_L:
-            return None
-        return figures.span_until(self.state, strength_g_per_l=strength_g_per_l)
 
 
 def status_of_baths(baths: Sequence[Bath], at: datetime | None = None) -> list[BathStatus]:
-    """How baths stand at a moment, in three queries however many they are."""
+    """What baths are at a moment, in three queries however many they are."""
     at = at or timezone.now()
-    latest, held_out = _latest_events(baths), _held_out(baths)
-    return [_status(bath, at, latest[bath.pk], held_out.get(bath.pk, [])) for bath in baths]
-
-
-def _status(bath: Bath, at: datetime, latest: dict[str, BathEvent | None], held_out: list[BathEvent]) -> BathStatus:
-    last = latest.pop("last")
-    if last is None:
+    latest, waiting = latest_events(baths), held_out_readings(baths)
+    found = []
+    for bath in baths:
+        last, held_out = latest[bath.pk].pop("last"), waiting.get(bath.pk, [])
         state = None
-    elif bath.estimate_is_current:
-        state = _dried_on(last, at)
-    else:
-        state = estimate.at_moment(bath, at)
-        doubted = [step.event for step in estimate.steps(bath) if step.far_off_sd is not None]
-        held_out = [reading for reading in doubted if not reading.answers.standing().exists()]
-    return BathStatus(bath=bath, at=at, state=state, held_out=held_out, **latest)
+        # an older model's estimates would be read as this one's: then the log itself is replayed
+        if last and not bath.estimate_is_current:
+            state = estimate.at_moment(bath, at)
+            doubted = [step.event for step in estimate.steps(bath) if step.far_off_sd is not None]
+            held_out = [reading for reading in doubted if not reading.answers.standing().exists()]
+        elif last and last.estimate.bath_state:
+            days = max(0.0, (at - last.entry.happened_at) / estimate.ONE_DAY)
+            state = bath_model.forecast(last.estimate.bath_state, days=days)
+        found.append(BathStatus(bath=bath, at=at, state=state, held_out=held_out, **latest[bath.pk]))
+    return found
 
 
-def _dried_on(last: BathEvent, at: datetime) -> BathState | None:
-    state = estimate.load(last.estimate.state)
-    days = max(0.0, (at - last.entry.happened_at) / estimate.ONE_DAY)
-    return bath_model.forecast(state, days=days) if state else None
-
-
-def _latest_events(baths: Sequence[Bath]) -> dict[int, dict[str, BathEvent | None]]:
+def latest_events(baths: Sequence[Bath]) -> dict[int, dict[str, BathEvent | None]]:
     """For each bath its latest standing event of each sort that a page speaks of."""
     events = BathEvent.objects.standing().filter(bath=OuterRef("pk")).in_order().reverse().values("pk")
     latest = [Subquery(events.filter(sort)[:1]) for sort in LATEST.values()]
@@ -208,7 +202,7 @@ def _latest_events(baths: Sequence[Bath]) -> dict[int, dict[str, BathEvent | Non
     return {bath: dict(zip(LATEST, map(by_pk.get, row), strict=True)) for bath, *row in rows}
 
 
-def _held_out(baths: Sequence[Bath]) -> dict[int, list[BathEvent]]:
+def held_out_readings(baths: Sequence[Bath]) -> dict[int, list[BathEvent]]:
     """Readings held out that nobody has answered yet, oldest first."""
     answered = Answer.objects.standing().filter(reading=OuterRef("pk"))
     readings = (

@@ -14,7 +14,6 @@ from chemistry.copper.cell_current import Past
 from chemistry.copper.efficiency import ANODE, CATHODE, ExpectedEfficiency, Weighed
 from chemistry.measured import HALF_WIDTH_SDS, Measured, total
 from chemistry.working import Figure
-from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent
 from studio.bites.models import Bite, BiteStop, OwnEfficiency, Weighing
 
@@ -44,7 +43,7 @@ def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
     stops = BiteStop.objects.standing().filter(bite__in=bites)
     events = BathEvent.objects.filter(kind=BathEvent.Kind.BITTEN, entry__bite_stops__in=stops)
     known = events.filter(estimate__state__isnull=False).annotate(bite=F("entry__bite_stops__bite"))
-    states = ((event.bite, estimate.load(event.estimate.state)) for event in known.select_related("estimate"))
+    states = ((event.bite, event.estimate.bath_state) for event in known.select_related("estimate"))
     return {bite: state.strength_g_per_l for bite, state in states if state}
 
 

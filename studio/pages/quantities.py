@@ -121,8 +121,12 @@ class Units:
         """Strength of a bath in the studio's unit."""
         shown = self.strength_number(g_per_l)
         if sd is None:
-            return Shown(f"{shown:.{0 if self.strength_unit == 'g/L' else 1}f}", self.strength_unit)
+            return Shown(f"{shown:.{self.strength_decimals}f}", self.strength_unit)
         return with_spread(shown, sd * self.strength_slope(g_per_l), self.strength_unit)
+
+    @property
+    def strength_decimals(self) -> int:
+        return 0 if self.strength_unit == "g/L" else 1
 
     def strength_number(self, g_per_l: float) -> float:
         """A strength in g/L, in the studio's unit."""

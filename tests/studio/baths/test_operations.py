@@ -185,7 +185,7 @@ def test_a_reading_far_from_the_book_is_held_out():
 
     reading = far_off(bath)
 
-    assert reading.estimate.is_held_out
+    assert reading.is_held_out
     assert strength(bath, 1) == pytest.approx(before)
 
 
@@ -213,11 +213,11 @@ def test_a_reading_that_agrees_after_a_forgotten_top_up_comes_in_by_itself():
     words = "at the mark"
     entry = operations.read(bath, LevelRead(day=0, volume_l=11.5, sd_l=0.05), words=words, by=signed(2))
     reading = entry.bath_events.get()
-    assert reading.estimate.is_held_out
+    assert reading.is_held_out
 
     operations.top_up(bath, water_l=1.5, by=signed(1))
 
-    assert not Estimate.objects.get(event=reading).is_held_out
+    assert not Estimate.objects.get(event=reading).far_off_sd
 
 
 def test_an_entry_written_last_resumes_as_a_full_replay_would():

@@ -64,11 +64,11 @@ def test_the_lacquer_thinner_is_past_its_use_by(tallow_street):
 def test_in_the_cold_week_a_hydrometer_over_crystals_is_believed(tallow_street):
     cold = BathEvent.objects.get(kind=BathEvent.Kind.DENSITY_READ, values__temperature_c=3)
 
-    settled = bath_model.settle(estimate.load(cold.estimate.state), temperature_c=3)
+    settled = bath_model.settle(cold.estimate.bath_state, temperature_c=3)
 
     assert settled.crystals_g == pytest.approx(220, abs=15)
     assert settled.liquid_strength_g_per_l == pytest.approx(232, abs=1)
-    assert not cold.estimate.is_held_out
+    assert not cold.is_held_out
 
 
 def test_no_reading_is_left_held_out(tallow_street):
