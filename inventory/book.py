@@ -17,7 +17,7 @@ from django.utils.formats import date_format
 from inventory import facts, ledger
 from inventory.entries import EntryKind, Lockable
 from inventory.kinds import KEPT
-from inventory.models import Container, Entry, Movement, Person
+from inventory.models import Container, Entry, Person
 from inventory.refusals import Refused
 
 MOST_NAMED = 3
@@ -90,13 +90,13 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
-    containers = ledger.take_back(struck, _touched(struck))
+    containers = ledger.void_receipts(struck, _touched(struck))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
     for container in containers:
         ledger.put_in_place(container)
-        if struck.openings.exists() or struck.movements.filter(kind=Movement.Kind.USED).exists():
-            ledger.put_opened(container)
-        kept = ledger.recount(container, struck)
+        if struck.openings.exists() or struck.movements.breaking_the_seal().exists():
+            ledger.refresh_opened_on(container)
+        kept = ledger.rebuild_on_hand(container, struck)
         if kept:
             _keep(container, kept, struck, by)
     struck.refresh_from_db()
@@ -167,7 +167,7 @@ def _keep(container: Container, amount: int, struck: Entry, by: Signed) -> None:
     subject = f"Kept {container.code} in line with its counts when “{struck}” was struck"
     signed = Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at)
     with entry(KEPT, subject, signed) as kept:
-        ledger.keep(container, amount, entry=kept)
+        ledger.record_compensation(container, amount, entry=kept)
 
 
 def _refuse_a_second(key: UUID) -> None:

@@ -15,13 +15,13 @@ from django.utils import timezone
 from chemistry import units
 from inventory import cells, months
 from inventory.cells import CellNotUnderstood
-from inventory.ledger import put_opened
+from inventory.ledger import refresh_opened_on
 from inventory.lists import Row
 from inventory.models import Container, Entry, Material, Movement, Opening, Place
 
 UNSORTED = "Unsorted"
 CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
-GIVEN_BY_THE_BOOK = re.compile(r"C\d+")
+GIVEN_BY_THE_BOOK = re.compile(r"C\d+", re.IGNORECASE)
 AT_ONCE = 500
 
 
@@ -229,7 +229,7 @@ def _open(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
     Opening.objects.bulk_create(opened, batch_size=AT_ONCE)
     for jar, line in brought:
         if jar.opened_on != line.opened_on:  # one whose code came again; a new one is open as its line says
-            put_opened(jar)
+            refresh_opened_on(jar)
 
 
 def _receive(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:

@@ -47,7 +47,7 @@ def receive(
     _write(container, amount, Movement.Kind.RECEIVED, entry, counted_later=False)
     if opened_on:
         Opening.objects.create(entry=entry, container=container, opened_on=opened_on)
-        put_opened(container)
+        refresh_opened_on(container)
     container.refresh_from_db()
     return container
 
@@ -63,7 +63,7 @@ def use(container: Container, amount: int, *, entry: Entry) -> None:
         raise _not_enough(container, there)
     _write(container, -amount, Movement.Kind.USED, entry, counted_later=counted_later)
     if container.opened_on is None:
-        put_opened(container)
+        refresh_opened_on(container)
 
 
 def finish(container: Container, *, entry: Entry) -> int:
@@ -84,11 +84,11 @@ def open_it(container: Container, *, entry: Entry) -> None:
     if container.opened_on:
         raise Refused(None, f"{container.code} is open since {date_format(container.opened_on, 'j F Y')}.")
     Opening.objects.create(entry=entry, container=container, opened_on=timezone.localdate(entry.happened_at))
-    put_opened(container)
+    refresh_opened_on(container)
 
 
-def put_opened(container: Container) -> None:
-    """The container is open since the first opening or use that stands, and its use-by follows."""
+def refresh_opened_on(container: Container) -> None:
+    """The container is open since the first opening, use or decanting that stands, and its use-by follows."""
     opened_on = _first_opened_on(container)
     ends = [container.sealed_use_by_on]
     if opened_on and container.material.opened_months:
@@ -120,9 +120,12 @@ def split(container: Container, amount: int, *, entry: Entry, place: Place, code
         )
     )
     _write(second, amount, Movement.Kind.SPLIT, entry, counted_later=False)
+    # whoever decants breaks the seal of the first; what is in the second has been open for as long
+    refresh_opened_on(container)
+    container.refresh_from_db(fields=["opened_on"])
     if container.opened_on:
         Opening.objects.create(entry=entry, container=second, opened_on=container.opened_on)
-        put_opened(second)
+        refresh_opened_on(second)
     second.refresh_from_db()
     return second
 
@@ -157,7 +160,7 @@ def put_in_place(container: Container) -> None:
     Container.objects.filter(pk=container.pk).update(place=place_at(container))
 
 
-def take_back(struck: Entry, touched: list[Container]) -> list[Container]:
+def void_receipts(struck: Entry, touched: list[Container]) -> list[Container]:
     """
     Empty in a few statements what came with an entry about to be struck and nobody touched since; answer the others.
 
@@ -177,7 +180,7 @@ def take_back(struck: Entry, touched: list[Container]) -> list[Container]:
     return [container for container in touched if container.pk in shared]
 
 
-def recount(container: Container, struck: Entry) -> int:
+def rebuild_on_hand(container: Container, struck: Entry) -> int:
     """
     Bring the running sum of a locked container to what stands without an entry that was just struck.
 
@@ -193,7 +196,7 @@ def recount(container: Container, struck: Entry) -> int:
     return on_hand - (container.on_hand - sum(movement.amount for movement in left))
 
 
-def keep(container: Container, amount: int, *, entry: Entry) -> None:
+def record_compensation(container: Container, amount: int, *, entry: Entry) -> None:
     """Write what the counts need so that they still stand; the running sum does not change."""
     _record(container, amount, Movement.Kind.KEPT, entry)
 
@@ -241,7 +244,7 @@ def _shelve(container: Container) -> Container:
 
 def _first_opened_on(container: Container) -> date | None:
     opened_on = container.openings.standing().aggregate(first=Min("opened_on"))["first"]
-    used = container.movements.standing().filter(kind=Movement.Kind.USED).aggregate(first=Min("happened_at"))["first"]
+    used = container.movements.standing().breaking_the_seal().aggregate(first=Min("happened_at"))["first"]
     return min(filter(None, (opened_on, used and timezone.localdate(used))), default=None)
 
 
@@ -259,7 +262,7 @@ def _there(container: Container, entry: Entry, *, counted_later: bool) -> int:
 def _write(container: Container, amount: int, kind: str, entry: Entry, *, counted_later: bool) -> None:
     _record(container, amount, kind, entry)
     if counted_later:
-        keep(container, -amount, entry=entry)
+        record_compensation(container, -amount, entry=entry)
     else:
         if container.on_hand + amount < 0:
             raise _not_enough(container, container.on_hand)
@@ -316,7 +319,7 @@ def _in_the_way(container: Container, struck: Entry) -> str:
 
 
 def _check_code(code: str) -> None:
-    if re.fullmatch(r"C\d+", code):
+    if re.fullmatch(r"C\d+", code, re.IGNORECASE):
         raise Refused("code", f"Codes like {code} are given out by the book; choose one of another kind.")
-    if code and Container.objects.filter(code=code).exists():
-        raise Refused("code", f"{code} is on another container already.")
+    if code and (other := Container.objects.with_code(code).first()):
+        raise Refused("code", f"{other.code} is on another container already.")

@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from django.apps import apps
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
-from django.db.models.functions import Coalesce
+from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models.functions import Coalesce, Lower
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.functional import cached_property
@@ -314,6 +314,10 @@ class SafetySheet(EntryLine):
 
 
 class ContainerQuerySet(AuditedQuerySet):
+    def with_code(self, code):
+        """The one with this code, however it was typed."""
+        return self.annotate(code_as_typed=Lower("code")).filter(code_as_typed=Lower(Value(code)))
+
     def on_the_shelf(self):
         return self.filter(on_hand__gt=0)
 
@@ -345,7 +349,7 @@ class Container(AuditedModel):
         "on_hand",
     )
 
-    code = models.CharField(max_length=12, unique=True, help_text="Printed on its label.")
+    code = models.CharField(max_length=12, help_text="Printed on its label.")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="containers")
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="containers")
     batch = models.CharField(max_length=60, blank=True)
@@ -362,7 +366,11 @@ class Container(AuditedModel):
 
     class Meta:
         ordering = ["code"]
-        constraints = [models.CheckConstraint(name="nothing_below_zero", condition=Q(on_hand__gte=0))]
+        constraints = [
+            models.CheckConstraint(name="nothing_below_zero", condition=Q(on_hand__gte=0)),
+            # a label is read aloud and typed on a phone: c1 and C1 are the same jar to whoever looks for it
+            models.UniqueConstraint(Lower("code"), name="a_code_is_on_one_container"),
+        ]
         # finished jars only grow more: what stands of a material or in a place is found without passing them
         indexes = [
             models.Index(fields=["material", "on_hand"], name="container_standing"),
@@ -396,6 +404,12 @@ class Container(AuditedModel):
         return self.material.show(self.on_hand)
 
 
+class MovementQuerySet(EntryLineQuerySet):
+    def breaking_the_seal(self):
+        """Of what was sealed until then: used, or put into another container."""
+        return self.filter(Q(kind=Movement.Kind.USED) | Q(kind=Movement.Kind.SPLIT, amount__lt=0))
+
+
 class Movement(EntryLine):
     tells_of = "container"
     joined = ("container__material",)
@@ -414,6 +428,8 @@ class Movement(EntryLine):
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     amount = models.BigIntegerField(help_text="In the base unit, negative when something leaves.")
     kind = models.CharField(max_length=24, choices=Kind)
+
+    objects: ClassVar = MovementQuerySet.as_manager()
 
     class Meta:
         ordering = ["happened_at", "pk"]

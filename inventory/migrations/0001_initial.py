@@ -1,6 +1,7 @@
 import uuid
 
 import django.db.models.deletion
+import django.db.models.functions.text
 from django.conf import settings
 from django.db import migrations, models
 
@@ -265,7 +266,7 @@ class Migration(migrations.Migration):
             name="Container",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("code", models.CharField(help_text="Printed on its label.", max_length=12, unique=True)),
+                ("code", models.CharField(help_text="Printed on its label.", max_length=12)),
                 ("batch", models.CharField(blank=True, max_length=60)),
                 ("received_on", models.DateField()),
                 ("opened_on", models.DateField(blank=True, null=True)),
@@ -584,5 +585,11 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name="container",
             constraint=models.CheckConstraint(condition=models.Q(("on_hand__gte", 0)), name="nothing_below_zero"),
+        ),
+        migrations.AddConstraint(
+            model_name="container",
+            constraint=models.UniqueConstraint(
+                django.db.models.functions.text.Lower("code"), name="a_code_is_on_one_container"
+            ),
         ),
     ]

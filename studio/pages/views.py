@@ -45,7 +45,8 @@ class PageView(View):
         if self.queryset is None:
             return None
         [(argument, value)] = self.kwargs.items()
-        return get_object_or_404(self.queryset, **{"code" if argument == "code" else "pk": value})
+        by_code = argument == "code"
+        return get_object_or_404(self.queryset.with_code(value) if by_code else self.queryset.filter(pk=value))
 
     def instead(self) -> HttpResponseBase | None:
         """An answer in place of the page, where it cannot be asked for yet or no longer."""

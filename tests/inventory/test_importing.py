@@ -88,6 +88,7 @@ def test_of_two_equal_rows_one_is_there_when_one_was(place):
         (row(amount="0"), "nothing of it"),
         (row(code="two words"), "letters, digits and hyphens"),
         (row(code="C999"), "given out by the book"),
+        (row(code="c999"), "given out by the book"),
         (row(received="31.3.2026"), "no day"),
         (row(received="2999-01-01"), "not come yet"),
         (row(opened="2999-01-01"), "not come yet"),

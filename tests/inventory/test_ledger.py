@@ -1,7 +1,8 @@
 import pytest
+from django.db import IntegrityError, transaction
 
 from inventory import ledger
-from inventory.models import AppendOnly, Movement
+from inventory.models import AppendOnly, Container, Movement
 from inventory.refusals import NotEnoughStock, Refused
 from tests.factories import PlaceFactory, day, entry, stocked
 
@@ -50,12 +51,25 @@ def test_each_container_is_numbered():
     assert jar.code.startswith("C")
 
 
-def test_two_containers_cannot_carry_one_code():
+@pytest.mark.parametrize("code", ["BLUE-1", "blue-1", "Blue-1"])
+def test_two_containers_cannot_carry_one_code_however_it_is_typed(code):
     jar = stocked("1 g")
     ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="BLUE-1")
 
-    with pytest.raises(Refused, match="another container"):
-        ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="BLUE-1")
+    with pytest.raises(Refused, match="BLUE-1 is on another container"):
+        ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code=code)
+    with pytest.raises(Refused, match="BLUE-1 is on another container"):
+        ledger.split(jar, 1, entry=entry(2), place=jar.place, code=code)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Container.objects.create(code=code, material=jar.material, place=jar.place, received_on=day(1).date())
+
+
+@pytest.mark.parametrize("typed", ["BLUE-1", "blue-1", "bLuE-1"])
+def test_a_container_is_found_by_its_code_however_it_is_typed(typed):
+    jar = stocked("1 g")
+    blue = ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="Blue-1")
+
+    assert Container.objects.with_code(typed).get() == blue
 
 
 def test_the_numbers_of_the_house_are_not_for_choosing():
@@ -63,6 +77,8 @@ def test_the_numbers_of_the_house_are_not_for_choosing():
 
     with pytest.raises(Refused, match="given out by the book"):
         ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="C99")
+    with pytest.raises(Refused, match="given out by the book"):
+        ledger.receive(jar.material, 1, entry=entry(1), place=jar.place, code="c99")
 
 
 def test_a_count_asserts_what_is_there():

@@ -7,7 +7,7 @@ import pytest
 from inventory import book, integrity, ledger
 from inventory.models import Material, MonthSum
 from inventory.refusals import NotEnoughStock, Refused
-from tests.factories import MaterialFactory, PlaceFactory, declared, entry, signed, stocked
+from tests.factories import MaterialFactory, PlaceFactory, day, declared, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -118,4 +118,67 @@ def test_a_struck_split_puts_all_back():
     jar.refresh_from_db()
     second.refresh_from_db()
     assert (jar.on_hand, second.on_hand) == (500_000, 0)
+    assert list(integrity.faults()) == []
+
+
+def split(jar, at):
+    with book.entry("split", "split", signed(at)) as written:
+        return written, ledger.split(jar, 120_000, entry=written, place=jar.place)
+
+
+def test_decanting_opens_a_sealed_container_and_its_use_by_starts():
+    jar = stocked("500 g", sealed_months=36, opened_months=12)
+
+    _, second = split(jar, at=1)
+
+    assert seen(jar) == seen(second)
+    assert jar.state_on(day(1).date()) == "open"
+    assert (jar.opened_on, jar.use_by_on) == (day(1).date(), date(2027, 3, 3))
+
+
+def test_what_was_open_stays_open_since_then_when_it_is_decanted():
+    jar = stocked("500 g", sealed_months=36, opened_months=12)
+    ledger.open_it(jar, entry=entry(1))
+
+    _, second = split(jar, at=5)
+
+    assert seen(jar) == seen(second)
+    assert jar.opened_on == day(1).date()
+
+
+def test_a_decanting_dated_back_opens_both_on_its_own_day():
+    jar = stocked("500 g", sealed_months=36, opened_months=12)
+    ledger.open_it(jar, entry=entry(9))
+
+    _, second = split(jar, at=2)
+
+    assert seen(jar) == seen(second)
+    assert jar.opened_on == day(2).date()
+
+
+def test_a_second_decanting_changes_nothing_of_the_first():
+    jar = stocked("500 g", sealed_months=36, opened_months=12)
+    first, _ = split(jar, at=1)
+    second, _ = split(jar, at=3)
+    seen(jar)
+    assert jar.opened_on == day(1).date()
+
+    book.strike(first, by=signed(4), reason="not done")
+    seen(jar)
+    assert jar.opened_on == day(3).date()
+
+    book.strike(second, by=signed(5), reason="not done")
+    seen(jar)
+    assert (jar.opened_on, jar.state_on(day(5).date())) == (None, "sealed")
+
+
+def test_a_container_that_was_counted_since_is_open_by_its_decanting_too():
+    jar = stocked("500 g", sealed_months=36, opened_months=12)
+    with book.entry("counted", "counted", signed(5)) as counted:
+        ledger.count(jar, 380_000, entry=counted)
+
+    split(jar, at=2)
+
+    seen(jar)
+    assert (jar.opened_on, jar.on_hand) == (day(2).date(), 380_000)
     assert list(integrity.faults()) == []

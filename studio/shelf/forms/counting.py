@@ -76,7 +76,7 @@ class FoundForm(PlainForm):
     code = forms.CharField(label="Its code", max_length=12, help_text="As printed on its label.")
 
     def clean_code(self):
-        found = Container.objects.filter(code__iexact=self.cleaned_data["code"].strip()).first()
+        found = Container.objects.with_code(self.cleaned_data["code"].strip()).first()
         if not found:
             raise forms.ValidationError("The book knows no container of that code; receive it first.")
         return found.code

@@ -69,7 +69,7 @@ class CutView(EntryView):
 
 def weigh(request, code):
     """Nothing is written: the scale only confirms what the book has, or not."""
-    container = get_object_or_404(PIECES, code=code)
+    container = get_object_or_404(PIECES.with_code(code))
     thickness_um = container.material.thickness_um
     if not (thickness_um and container.on_hand):
         raise Http404

@@ -51,7 +51,7 @@ def sheet(request):
 
 
 def single(request, code):
-    container = get_object_or_404(Container.objects.select_related("material"), code=code)
+    container = get_object_or_404(Container.objects.select_related("material").with_code(code))
     return _printed(request, [container], stickers.SINGLE, title=f"Sticker {container.code}")
 
 

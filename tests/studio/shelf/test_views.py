@@ -298,7 +298,9 @@ def test_the_receipt_says_what_stands_there_already(member):
         ("amount", "0 kg", "more than nothing"),
         ("amount", "1,000 kg", "could be 1000 or"),
         ("code", "BLUE-1", "on another container already"),
+        ("code", "blue-1", "BLUE-1 is on another container already"),
         ("code", "C12", "given out by the book"),
+        ("code", "c1", "given out by the book"),
         ("code", "blue jar", "Letters, digits and hyphens only"),
         ("place", "999999", "not one of the available choices"),
         ("use_by_on", "soon", "Enter a valid date"),
@@ -563,3 +565,10 @@ def test_looking_writes_nothing(member, name):
 
     assert member.get(url(name, jar.code), {"amount": "5 g"}).status_code == 200
     assert list(Entry.objects.values_list("happened_at", flat=True)) == [day(0)]
+
+
+@pytest.mark.parametrize("page_of", ["container", "use", "move"])
+def test_the_pages_of_a_container_open_under_its_code_however_it_is_typed(member, page_of):
+    jar = stocked("500 g")
+
+    assert member.get(url(page_of, jar.code.lower())).status_code == 200
