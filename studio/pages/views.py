@@ -45,8 +45,8 @@ class PageView(View):
         if self.queryset is None:
             return None
         [(argument, value)] = self.kwargs.items()
-        by_code = argument == "code"
-        return get_object_or_404(self.queryset.with_code(value) if by_code else self.queryset.filter(pk=value))
+        rows: Any = self.queryset  # those with a code are containers
+        return get_object_or_404(rows.with_code(value) if argument == "code" else rows.filter(pk=value))
 
     def instead(self) -> HttpResponseBase | None:
         """An answer in place of the page, where it cannot be asked for yet or no longer."""
