@@ -149,5 +149,5 @@ GROUPS = {
     "labels": Group(
         "Labels", lambda now: labels.action_items([described.status for described in now.baths], now.workshop)
     ),
-    "rooms": Group("What stands where", lambda now: labels.room_asks(now.workshop)),
+    "rooms": Group("What stands where", lambda now: labels.room_action_items(now.workshop)),
 }

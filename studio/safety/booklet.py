@@ -8,13 +8,13 @@ from studio.waste import content, whereabouts
 from studio.workshop.models import Workshop
 
 
-def of_everything(workshop: Workshop) -> list[Summary]:
+def summaries_of_everything(workshop: Workshop) -> list[Summary]:
     """Baths, drums, and the materials of which something stands here, each by name."""
     standing_here = Container.objects.at_hand().values("material")
     materials = list(overview.asked_about().filter(pk__in=standing_here))
     held = content.contents_of_drums(whereabouts.here().select_related("place")).values()
     return [
-        *summaries.of_baths(list(Bath.objects.select_related("place")), workshop),
-        *(summaries.of_drum(each, workshop) for each in held),
-        *summaries.of_materials(materials, workshop),
+        *summaries.summaries_of_baths(list(Bath.objects.select_related("place")), workshop),
+        *(summaries.summary_of_drum(each, workshop) for each in held),
+        *summaries.summaries_of_materials(materials, workshop),
     ]

@@ -84,11 +84,11 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[PlaceListing]
     statuses = status_of_baths_then(at) if at else status_of_baths(list(Bath.objects.select_related("place")))
     known_baths = classify_baths(statuses, region, at)
     for each in statuses:
-        baths.setdefault(each.bath.place, []).append(_bath_line(each, known_baths[each.bath.pk].now))
+        baths.setdefault(each.bath.place, []).append(bath_line(each, known_baths[each.bath.pk].now))
     return [
         PlaceListing(
             place=place,
-            lines=[*baths.get(place, ()), *_material_lines(by_place.get(place, ()), known, sheets, at)],
+            lines=[*baths.get(place, ()), *material_lines(by_place.get(place, ()), known, sheets, at)],
             flammables=co_storage.flammable_volume(place, by_place.get(place, ()), known),
         )
         for place in sorted({*by_place, *baths}, key=str)
@@ -138,7 +138,7 @@ def status_of_bath_then(bath: Bath, at: datetime) -> BathStatus:
     return BathStatus(bath=bath, at=at, state=estimate.at_moment(bath, at), read=readings.last())
 
 
-def _material_lines(
+def material_lines(
     jars: Sequence[Container], known: Mapping[int, Hazards], sheets: Mapping[int, SafetySheet], at: datetime | None
 ) -> Iterator[ChemicalListLine]:
     by_material: dict[Material, list[Container]] = {}
@@ -157,7 +157,7 @@ def _material_lines(
         )
 
 
-def _bath_line(each: BathStatus, found: Hazards) -> ChemicalListLine:
+def bath_line(each: BathStatus, found: Hazards) -> ChemicalListLine:
     return ChemicalListLine(
         name=str(each.bath),
         url=each.bath.get_absolute_url(),

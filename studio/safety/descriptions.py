@@ -15,7 +15,7 @@ from studio.workshop.models import Workshop
 
 def action_items(statuses: Iterable[BathStatus], workshop: Workshop) -> Iterator[ActionItem]:
     """Labels that say less than what they are stuck on has become."""
-    for each in labels.outgrown(statuses, workshop):
+    for each in labels.outdated_labels(statuses, workshop):
         printed_on = date_format(each.label.entry.happened_at, "j F Y")
         words = f"The {each.label}, printed {printed_on}, does not say yet: {each.words}."
         yield ActionItem("act", "label to reprint", words, "Print it anew", reprint_url(each.label))
@@ -30,7 +30,7 @@ def reprint_url(label: PrintedLabel) -> str:
     return reverse("safety:label_material", args=[label.material_id])
 
 
-def room_asks(workshop: Workshop) -> Iterator[ActionItem]:
+def room_action_items(workshop: Workshop) -> Iterator[ActionItem]:
     """What stands beside what it must be kept from, and where too much that burns stands in one place."""
     page = reverse("safety:together")
     for each in co_storage_in_places(workshop):

@@ -17,7 +17,7 @@ from studio.people import register
 from studio.people.register import Row
 from studio.safety import chemical_list, overview
 from studio.safety.chemical_list import PlaceListing
-from studio.safety.overview import Row as Sheet
+from studio.safety.overview import ShelfHazards
 from studio.waste import content, glance, record, whereabouts
 from studio.waste.glance import Glance
 from studio.waste.models import Disposal, Incident, LocalAdvice
@@ -43,15 +43,15 @@ class Folder:
         return [each for each in self.places if each.has_flammables]
 
     @cached_property
-    def sheets(self) -> list[Sheet]:
+    def sheets(self) -> list[ShelfHazards]:
         return overview.rows(self.workshop)
 
     @property
-    def held(self) -> list[Sheet]:
+    def held(self) -> list[ShelfHazards]:
         return [each for each in self.sheets if each.sheet_on]
 
     @property
-    def missing(self) -> list[Sheet]:
+    def missing(self) -> list[ShelfHazards]:
         return [each for each in self.sheets if not each.sheet_on]
 
     @cached_property
@@ -82,42 +82,48 @@ class Folder:
     @property
     def gaps(self) -> list[str]:
         """What is not known or not done."""
-        found = (self._of_materials(), self._of_places(), self._of_people(), self._of_waste(), self._of_the_studio())
+        found = (
+            self.gaps_of_materials(),
+            self.gaps_of_places(),
+            self.gaps_of_people(),
+            self.gaps_of_waste(),
+            self.gaps_of_the_studio(),
+        )
         return [gap for part in found for gap in part]
 
-    def _of_materials(self) -> Iterator[str]:
+    def gaps_of_materials(self) -> Iterator[str]:
         unknown = [line.name for each in self.places for line in each.lines if line.hazards.needs_info]
-        yield from _named("Hazards need info", unknown)
-        yield from _named("No safety sheet of the supplier on file", [str(each.material) for each in self.missing])
+        yield from named("Hazards need info", unknown)
+        yield from named("No safety sheet of the supplier on file", [str(each.material) for each in self.missing])
         unmeasured = [line.name for each in self.places for line in each.lines if not line.amount]
-        yield from _named("Nobody has said how much is there", unmeasured)
+        yield from named("Nobody has said how much is there", unmeasured)
 
-    def _of_places(self) -> Iterator[str]:
+    def gaps_of_places(self) -> Iterator[str]:
         for each in self.burning:
             if each.flammables.is_over:
                 yield f"{each.place}: {each.flammables.words}"
-            yield from _named(f"{each.place}: litres not known of", [str(jar) for jar in each.flammables.unmeasured])
+            yield from named(f"{each.place}: litres not known of", [str(jar) for jar in each.flammables.unmeasured])
 
-    def _of_people(self) -> Iterator[str]:
+    def gaps_of_people(self) -> Iterator[str]:
         never = [str(row.person) for row in self.people if not any(cell.level == "fine" for cell in row.cells)]
-        yield from _named("No induction on record", never)
-        yield from _named("An induction has ended", [str(row.person) for row in self.people if _has_ended(row)])
+        yield from named("No induction on record", never)
+        ended = [str(row.person) for row in self.people if any(cell.word == "ended" for cell in row.cells)]
+        yield from named("An induction has ended", ended)
 
-    def _of_waste(self) -> Iterator[str]:
-        yield from _named(
-            "Nobody knows what they weigh", [each.drum.name for each in self.drums if _is_unweighed(each)]
-        )
-        unseen = [each.drum.name for each in self.drums if each.content.deposits and not each.content.inspections]
-        yield from _named("Never looked over", unseen)
+    def gaps_of_waste(self) -> Iterator[str]:
+        filled = [each.content for each in self.drums if each.content.deposits]
+        unweighed = [held.drum.name for held in filled if held.mass is None]
+        yield from named("Nobody knows what they weigh", unweighed)
+        yield from named("Never looked over", [held.drum.name for held in filled if not held.inspections])
         for each in self.disposals:
             if each.status.level == "act":
                 yield f"{each.disposal}, {each.drums} to {each.receiver}: their signed copy is awaited."
             missing = [name.lower() for name, value in each.facts if not value]
-            yield from _named(f"{each.disposal} does not say", missing)
+            yield from named(f"{each.disposal} does not say", missing)
         still_open = [each.what_happened for each in self.incidents if not each.is_closed]
         yield from (f"Incident still open: {words}" for words in still_open)
 
-    def _of_the_studio(self) -> Iterator[str]:
+    def gaps_of_the_studio(self) -> Iterator[str]:
         if not self.advice:
             yield "Nobody has asked the authority, the sewer operator or a collector yet, or not written it down."
         if no_rules := waste.no_rules_yet(self.workshop.region):
@@ -126,15 +132,7 @@ class Folder:
             yield "The emergency line or the poison line is not written down."
 
 
-def _named(what: str, names: Sequence[str]) -> Iterator[str]:
+def named(what: str, names: Sequence[str]) -> Iterator[str]:
     """Nothing where nobody is named."""
     if names:
         yield f"{what}: {', '.join(dict.fromkeys(names))}."
-
-
-def _has_ended(row: Row) -> bool:
-    return any(cell.word == "ended" for cell in row.cells)
-
-
-def _is_unweighed(each: Glance) -> bool:
-    return bool(each.content.deposits) and each.content.mass is None

@@ -8,7 +8,6 @@ among them. Sizes: CLP Annex I, Table 1.3, from memory.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from django.urls import reverse
 from django.utils import timezone
@@ -36,7 +35,7 @@ ELEMENTS = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Size:
+class LabelSize:
     """A label's measures stand in paper.css under its id."""
 
     id: str
@@ -46,10 +45,10 @@ class Size:
 SIZES = {
     size.id: size
     for size in (
-        Size(id="a6", name="148 × 105 mm: tanks and drums, up to 500 L"),
-        Size(id="a7", name="105 × 74 mm: tanks and cans, up to 50 L"),
-        Size(id="a8", name="74 × 52 mm: bottles and jars, up to 3 L"),
-        Size(id="jar", name="60 × 36 mm: small jars, the short form only"),
+        LabelSize(id="a6", name="148 × 105 mm: tanks and drums, up to 500 L"),
+        LabelSize(id="a7", name="105 × 74 mm: tanks and cans, up to 50 L"),
+        LabelSize(id="a8", name="74 × 52 mm: bottles and jars, up to 3 L"),
+        LabelSize(id="jar", name="60 × 36 mm: small jars, the short form only"),
     )
 }
 SMALL = "jar"
@@ -62,47 +61,40 @@ def usual_size(jar: Container) -> str:
     return next(size for size, most_l in HOLDS_L if litres <= most_l)
 
 
-def of_material(
+def label_of_material(
     material: Material, workshop: Workshop, *, elements: str, container: Container | None = None, quantity: str = ""
 ) -> dict:
     """What goes on the label of a material, or of one container of it: every word and sign."""
     summary = summaries.summary_of(container or material, workshop)
-    content = _content(summary.hazards, summary.path, elements) | {"name": str(material), "what": "", "warning": ""}
-    content["code"] = container.code if container else ""
+    content = label_content(summary.hazards, summary.path, elements)
+    content |= {"name": str(material), "what": "", "warning": "", "code": container.code if container else ""}
     if elements == FULL:
         supplier = Supplier.objects.filter(packs__material=material, packs__is_sold=True).first()
         content |= {"supplier": str(supplier or ""), "phone": supplier.phone if supplier else "", "quantity": quantity}
     return content
 
 
-def of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> dict:
+def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> dict:
     """What goes on the vessel of a bath: the classes it has once a fifth of its water has dried off."""
     found = classification.classify_bath(status, workshop.region).dried
-    path = reverse("safety:open_bath", args=[status.bath.pk])
-    content = _content(found, path, elements) | {"name": str(status.bath), "code": ""}
-    what = "Copper sulfate in water." if elements == SHORT else _in_the_tank(status, workshop)
-    content |= {"what": what, "warning": NO_DRINK}
+    described, begun, what = BathDescription(status, workshop.units), status.begun, "Copper sulfate in water."
+    if elements != SHORT and described.strength and begun:
+        # a strength without its day would be believed for ever
+        on, since = (
+            date_format(timezone.localtime(moment), "j M Y") for moment in (status.at, begun.entry.happened_at)
+        )
+        what = (
+            f"Copper sulfate in water, {described.strength.shown} of blue crystals on {on}; "
+            f"{begun.get_kind_display()} {since} by {begun.entry.done_by}."
+        )
+    content = label_content(found, reverse("safety:open_bath", args=[status.bath.pk]), elements)
+    content |= {"name": str(status.bath), "code": "", "what": what, "warning": NO_DRINK}
     if elements == FULL:
         content |= {"supplier": workshop.name, "phone": workshop.keyholder_line, "quantity": ""}
     return content
 
 
-def _in_the_tank(status: BathStatus, workshop: Workshop) -> str:
-    """How strong it was when the label was printed, and who is to be asked about it."""
-    described, begun = BathDescription(status, workshop.units), status.begun
-    if described.strength is None or begun is None:
-        return "Copper sulfate in water."
-    return (
-        f"Copper sulfate in water, {described.strength.shown} of blue crystals on {_day(status.at)}; "
-        f"{begun.get_kind_display()} {_day(begun.entry.happened_at)} by {begun.entry.done_by}."
-    )
-
-
-def _day(moment: datetime) -> str:
-    return date_format(timezone.localtime(moment), "j M Y")
-
-
-def _content(found: Hazards, path: str, elements: str) -> dict:
+def label_content(found: Hazards, path: str, elements: str) -> dict:
     return {
         "elements": elements,
         "path": path,
@@ -122,8 +114,8 @@ def _content(found: Hazards, path: str, elements: str) -> dict:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Outgrown:
-    """A label that says less than what it is stuck on has become."""
+class OutdatedLabel:
+    """A label that says less than what it is stuck on has become; raised: what it does not say."""
 
     label: PrintedLabel
     raised: Sequence[str]
@@ -133,20 +125,20 @@ class Outgrown:
         return "; ".join(self.raised)
 
 
-def outgrown(statuses: Iterable[BathStatus], workshop: Workshop) -> list[Outgrown]:
-    """Labels in use whose thing has since got a class that is new or more severe; four queries."""
+def outdated_labels(statuses: Iterable[BathStatus], workshop: Workshop) -> list[OutdatedLabel]:
+    """Labels in use whose thing has since got a class that is new or more severe; three queries."""
     labels = PrintedLabel.objects.in_use()
     of_baths = classification.classify_baths(statuses, workshop.region)
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
     of_materials = classification.classify_materials(materials, workshop.region) if materials else {}
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]
     compared += [(each, of_baths[each.bath.pk].dried) for each in labels if each.bath and each.bath.pk in of_baths]
-    found = (Outgrown(label=label, raised=_raised(label, now)) for label, now in compared)
+    found = (OutdatedLabel(label=label, raised=missing_on(label, now)) for label, now in compared)
     return [each for each in found if each.raised]
 
 
-def _raised(label: PrintedLabel, now: Hazards) -> list[str]:
+def missing_on(label: PrintedLabel, now: Hazards) -> list[str]:
     """Classes that the label does not carry, and statements that belong to no class of ours."""
     classes = classification.raised(now.every_class, over=label.classes)
-    statements = [line.words for line in now.hazards if line.code not in CLASS_OF_CODE and line.code not in label.codes]
+    statements = [each.words for each in now.hazards if each.code not in {*CLASS_OF_CODE, *label.codes}]
     return [*(str(CLASSES[id]) for id in classes), *statements]

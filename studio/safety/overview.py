@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import JSONObject
@@ -18,7 +19,7 @@ AT_ONCE = 500
 
 
 @dataclass(frozen=True, kw_only=True)
-class Row:
+class ShelfHazards:
     """
     A material and what is known of its hazards.
 
@@ -58,7 +59,7 @@ def asked_about_then(materials: Sequence[Material], at: datetime) -> set[Materia
     }
 
 
-def rows(workshop: Workshop) -> list[Row]:
+def rows(workshop: Workshop) -> list[ShelfHazards]:
     """The most severe first, what needs info before what is known not to be classified; three queries."""
     sheet = SafetySheet.objects.standing().filter(material=OuterRef("pk"))
     reached_by = JSONObject(name="name", contact="contact", phone="phone", link="link")
@@ -68,23 +69,26 @@ def rows(workshop: Workshop) -> list[Row]:
         sheet_on=Subquery(sheet.values("dated_on")[:1]),
         seller=Subquery(sellers.values(reached_by=reached_by)[:1]),
     )
-    materials = list(asked[:AT_ONCE])
+    materials: list[Any] = list(asked[:AT_ONCE])
     found = classification.classify_materials(materials, workshop.region)
-    made = [_row(each, found[each.pk]) for each in materials]
+    made = []
+    for each in materials:
+        seller = Supplier(**each.seller) if each.seller else None
+        made.append(
+            ShelfHazards(
+                material=each,
+                hazards=found[each.pk],
+                sheet_pk=each.sheet_pk,
+                sheet_on=each.sheet_on,
+                whom_to_ask=": ".join(filter(None, (seller.name, seller.reached_at))) if seller else "",
+            )
+        )
     return sorted(made, key=lambda row: (row.hazards.rank, row.material.name))
 
 
-def in_groups(rows: Sequence[Row]) -> dict[str, list[Row]]:
+def in_groups(rows: Sequence[ShelfHazards]) -> dict[str, list[ShelfHazards]]:
     """By the word of their label, in the order of the rows."""
-    groups: dict[str, list[Row]] = {}
+    groups: dict[str, list[ShelfHazards]] = {}
     for row in rows:
         groups.setdefault(row.hazards.word, []).append(row)
     return groups
-
-
-def _row(material, found: Hazards) -> Row:
-    seller = Supplier(**material.seller) if material.seller else None
-    told = ": ".join(filter(None, (seller.name, seller.reached_at))) if seller else ""
-    return Row(
-        material=material, hazards=found, sheet_pk=material.sheet_pk, sheet_on=material.sheet_on, whom_to_ask=told
-    )

@@ -6,12 +6,12 @@ from typing import NamedTuple
 from chemistry.hazards import room
 from studio.baths.models import Bath
 from studio.pages.quantities import Shown, Units
-from studio.safety.summaries import MARKS, Said, Section
+from studio.safety.summaries import MARKS, MarkedSentence, SummarySection
 
 MOST_BATHS = 8  # more would push the sheet over its page; each bath has a card of its own
 
 
-class Range(NamedTuple):
+class WorkingRange(NamedTuple):
     """A bath, between which strengths it is worked, and how full it stands."""
 
     bath: Bath
@@ -19,15 +19,18 @@ class Range(NamedTuple):
     high: Shown
 
 
-def sections() -> dict[str, Section]:
+def sections() -> dict[str, SummarySection]:
     """What the sheet says, by the ids of data/room.toml."""
     return {
-        id: Section(section.title, [Said(line.text, MARKS.get(line.grade, "")) for line in section.lines])
+        id: SummarySection(
+            section.title, [MarkedSentence(line.text, MARKS.get(line.grade, "")) for line in section.lines]
+        )
         for id, section in room.SECTIONS.items()
     }
 
 
-def ranges(baths: Sequence[Bath], units: Units) -> list[Range]:
+def ranges(baths: Sequence[Bath], units: Units) -> list[WorkingRange]:
     return [
-        Range(bath, units.strength(bath.range_low_g_per_l), units.strength(bath.range_high_g_per_l)) for bath in baths
+        WorkingRange(bath, units.strength(bath.range_low_g_per_l), units.strength(bath.range_high_g_per_l))
+        for bath in baths
     ]

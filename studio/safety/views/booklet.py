@@ -51,7 +51,9 @@ def _begin(request):
     """The wall sheet and every summary as the part of a booklet, and before them the list of what is in it."""
     workshop, around = request.workshop, {"workshop": request.workshop, "printed_by": request.person}
     parts = [_part("Wall sheet", "wall", said(workshop) | around)]
-    parts += [_part(each.title, "summary", {"summary": each} | around) for each in booklets.of_everything(workshop)]
+    parts += [
+        _part(each.title, "summary", {"summary": each} | around) for each in booklets.summaries_of_everything(workshop)
+    ]
     code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
     contents = [(part.title, print_jobs.page_of(number)) for number, part in enumerate(parts)]
     front = _part(TITLE, "booklet", {"contents": contents, "code": code, "caution": qr.caution(request)} | around)

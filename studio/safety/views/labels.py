@@ -34,7 +34,7 @@ class LabelView(EntryView):
         return super().get_context_data() | {"thing": self.object}
 
     def content(self, elements: str, quantity: str) -> dict:
-        return labels.of_material(self.object, self.request.workshop, elements=elements, quantity=quantity)
+        return labels.label_of_material(self.object, self.request.workshop, elements=elements, quantity=quantity)
 
     def label(self, **printed) -> PrintedLabel:
         return PrintedLabel(material=self.object, **printed)
@@ -58,7 +58,7 @@ class ContainerLabelView(LabelView):
 
     def content(self, elements, quantity):
         jar, told = self.object, {"elements": elements, "quantity": quantity}
-        return labels.of_material(jar.material, self.request.workshop, container=jar, **told)
+        return labels.label_of_material(jar.material, self.request.workshop, container=jar, **told)
 
     def label(self, **printed):
         return PrintedLabel(material=self.object.material, container=self.object, **printed)
@@ -71,7 +71,7 @@ class BathLabelView(LabelView):
         return super().get_initial() | {"size": "a7"}
 
     def content(self, elements, quantity):
-        return labels.of_bath(status_of_baths([self.object])[0], self.request.workshop, elements=elements)
+        return labels.label_of_bath(status_of_baths([self.object])[0], self.request.workshop, elements=elements)
 
     def label(self, **printed):
         return PrintedLabel(bath=self.object, **printed)

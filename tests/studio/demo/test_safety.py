@@ -29,7 +29,7 @@ def test_the_upright_tank_damages_eyes_and_harms_fish(workshop):
 
 
 def test_the_small_tank_dried_past_what_its_label_says(workshop):
-    outgrown = labels.outgrown(status_of_baths(list(Bath.objects.all())), workshop)
+    outgrown = labels.outdated_labels(status_of_baths(list(Bath.objects.all())), workshop)
 
     assert "Small tank" in [str(each.label.thing) for each in outgrown]
 
@@ -63,4 +63,6 @@ def test_the_sheets_on_file_say_that_they_are_invented(workshop):
 def test_every_material_has_a_summary(workshop):
     materials = list(overview.asked_about())
 
-    assert [summary.title for summary in summaries.of_materials(materials, workshop)] == [str(one) for one in materials]
+    assert [summary.title for summary in summaries.summaries_of_materials(materials, workshop)] == [
+        str(one) for one in materials
+    ]

@@ -27,7 +27,7 @@ from studio.bench.closing import Which
 from studio.hazards.classification import classify_bath, classify_material, raised
 from studio.people.roles import KEYHOLDER
 from studio.safety import chemical_list, labels, overview, public_pages
-from studio.safety.descriptions import room_asks
+from studio.safety.descriptions import room_action_items
 from studio.safety.folder import Folder
 from studio.safety.places import co_storage_in_places
 from studio.shelf import operations as shelf
@@ -186,7 +186,9 @@ class EverySurface(TestCase):
         opened = next(page for page in public_pages.materials(self.workshop) if page.name == name)
         surfaces = {
             "classifier": said(classify_material(material, region)),
-            "label": on_label(labels.of_material(material, self.workshop, elements=labels.WORKPLACE, container=jar)),
+            "label": on_label(
+                labels.label_of_material(material, self.workshop, elements=labels.WORKPLACE, container=jar)
+            ),
             "summary": on_page(self.get("safety:open_material", material.pk)),
             "page behind the jar's code": on_page(self.get("safety:open_container", jar.code)),
             "paper": {"codes": frozenset(row.hazards.codes)},
@@ -237,7 +239,7 @@ class EverySurface(TestCase):
         }
         here = self.client.get(self.place.get_absolute_url()).context["here"]
         elsewhere = co_storage_in_places(self.workshop)[0]
-        asked = " ".join(ask.sentence for ask in room_asks(self.workshop))
+        asked = " ".join(ask.sentence for ask in room_action_items(self.workshop))
 
         assert clashing(here.clashes, name) == clashing(elsewhere.clashes, name)
         if len(known["groups"]) == 1 and not known["groups"] & {"oxidiser", "bleach", "base"}:
@@ -267,7 +269,7 @@ class EverySurface(TestCase):
         }
 
         self.assert_alike(surfaces)
-        label = labels.of_bath(status, self.workshop, elements=labels.WORKPLACE)
+        label = labels.label_of_bath(status, self.workshop, elements=labels.WORKPLACE)
         assert not raised(known.now.every_class, over=label["classes"])
         assert on_label(label) == {name: said(known.dried)[name] for name in ("word", "codes")}
 

@@ -37,7 +37,7 @@ def copied(material: Material, *hazards: tuple[str, str], at: float = 1, **sheet
 
 def label_printed(material: Material, at: float = 1) -> PrintedLabel:
     """A label as it went to the printer so many days into the book."""
-    content = labels.of_material(material, Workshop(), elements=labels.SHORT)
+    content = labels.label_of_material(material, Workshop(), elements=labels.SHORT)
     label = PrintedLabel(material=material, size="a8", classes=content["classes"], content=content)
     return operations.print_label(label, by=signed(at)).printed_labels.get()
 

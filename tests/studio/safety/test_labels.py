@@ -42,7 +42,7 @@ def text(pdf: bytes) -> str:
 
 
 def raised(workshop, *baths):
-    return [each.words for each in labels.outgrown(status_of_baths(baths), workshop)]
+    return [each.words for each in labels.outdated_labels(status_of_baths(baths), workshop)]
 
 
 def grown(bath, strength_g_per_l):

@@ -103,7 +103,7 @@ def test_many_summaries_take_four_queries(here, django_assert_num_queries):
     materials = [stocked("5 g").material for _ in range(6)]
 
     with django_assert_num_queries(4):
-        summaries.of_materials(materials, here)
+        summaries.summaries_of_materials(materials, here)
 
 
 @pytest.mark.parametrize("region", ["eu", "gb", "us", "elsewhere"])
