@@ -1,6 +1,6 @@
 """Acute toxicity of a mixture from the estimates of its ingredients."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -47,17 +47,17 @@ class AcuteToxicity:
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
+class ToxicShare:
     ingredient: Ingredient
     toxicity: Fraction  # 1 / ATE; nought for what counts as nothing
     percent: Fraction = Fraction()
 
 
 @dataclass(frozen=True, slots=True)
-class _Composition:
+class WorstCase:
     """One way the mixture may be made within its ranges; named_percent is what its parts are diluted in."""
 
-    parts: tuple[_Part, ...]
+    parts: tuple[ToxicShare, ...]
     named_percent: Fraction
 
     @property
@@ -81,17 +81,35 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
     if route not in ROUTES:
         raise ValueError(f"route must be one of {', '.join(ROUTES)}, not {route!r}")
     unnamed_percent(ingredients)  # refuses more than the whole
-    known = list(_known(ingredients, route, regime))
+    known: list[ToxicShare] = []
+    for ingredient in ingredients:
+        own = estimate(ingredient, route)
+        if own is NOT_TOXIC:
+            known.append(ToxicShare(ingredient, Fraction()))
+        elif isinstance(own, Fraction):
+            category = category_of(own, route, regime)
+            counts = category and ingredient.most >= RELEVANT_FROM_PERCENT.get(category, 1)
+            known.append(ToxicShare(ingredient, 1 / own if counts else Fraction()))
     unknown_percent = unnamed_percent(part.ingredient for part in known)
-    worst = max(_compositions(known, unknown_percent), key=lambda composition: composition.toxicity)
+    worst = max(possible_mixtures(known, unknown_percent), key=lambda mixture: mixture.toxicity)
     ate = 1 / worst.toxicity if worst.toxicity else None
     category = None if ate is None else category_of(ate, route, regime)
-    return AcuteToxicity(
-        ate=ate,
-        category=category,
-        unknown_percent=unknown_percent,
-        working=_working(worst, route, ate, category),
-    )
+    hazard = f"acute toxicity, {route}"
+    if ate is None:
+        working = Step(text=f"No known ingredient counts for {hazard}", source=SOURCE)
+    else:
+        parts = " + ".join(
+            f"{part.ingredient.name} {plain(part.percent)} % / {plain(1 / part.toxicity)}"
+            for part in worst.parts
+            if part.toxicity and part.percent
+        )
+        outcome = "outside the categories" if category is None else f"category {category}"
+        working = Step(
+            text=f"{plain(worst.named_percent)} / ({parts}) = {plain(ate)} {ROUTES[route]}: {hazard}, {outcome}",
+            source=SOURCE,
+            gives=f"acute_{HAZARDS[route]}_{category}" if category else None,
+        )
+    return AcuteToxicity(ate=ate, category=category, unknown_percent=unknown_percent, working=working)
 
 
 def estimate(ingredient: Ingredient, route: str) -> Fraction | Instead:
@@ -99,9 +117,14 @@ def estimate(ingredient: Ingredient, route: str) -> Fraction | Instead:
     if ingredient.ate is NOT_TOXIC:
         return NOT_TOXIC
     given = UNKNOWN if ingredient.ate is UNKNOWN else ingredient.ate.get(route, UNKNOWN)
-    if given is UNKNOWN:
-        return _point(ingredient, route)
-    return NOT_TOXIC if given is NOT_TOXIC else exact(given)
+    if given is not UNKNOWN:
+        return NOT_TOXIC if given is NOT_TOXIC else exact(given)
+    # a class of inhalation does not say of what; an estimate for vapour or dust does
+    if not isinstance(ingredient.ate, Instead) and OTHER_BREATH.get(route) in ingredient.ate:
+        return UNKNOWN
+    points = enumerate(POINTS[route], start=1)
+    classes = ingredient.known_classes
+    return next((point for category, point in points if f"acute_{HAZARDS[route]}_{category}" in classes), UNKNOWN)
 
 
 def category_of(ate: Fraction, route: str, regime: str) -> int | None:
@@ -118,65 +141,27 @@ def category_of(ate: Fraction, route: str, regime: str) -> int | None:
     return next((category for category, bound in enumerate(bounds, start=1) if ate <= bound), None)
 
 
-def _point(ingredient: Ingredient, route: str) -> Fraction | Instead:
-    # a class of inhalation does not say of what; an estimate for vapour or dust does
-    if not isinstance(ingredient.ate, Instead) and OTHER_BREATH.get(route) in ingredient.ate:
-        return UNKNOWN
-    for category, point in enumerate(POINTS[route], start=1):
-        if f"acute_{HAZARDS[route]}_{category}" in ingredient.known_classes:
-            return point
-    return UNKNOWN
-
-
-def _known(ingredients: Iterable[Ingredient], route: str, regime: str) -> Iterator[_Part]:
-    for ingredient in ingredients:
-        ate = estimate(ingredient, route)
-        if ate is NOT_TOXIC:
-            yield _Part(ingredient, Fraction())
-        elif isinstance(ate, Fraction):
-            category = category_of(ate, route, regime)
-            counts = category and ingredient.most >= RELEVANT_FROM_PERCENT.get(category, 1)
-            yield _Part(ingredient, 1 / ate if counts else Fraction())
-
-
-def _compositions(known: Sequence[_Part], unknown_percent: Fraction) -> Iterator[_Composition]:
+def possible_mixtures(known: Sequence[ToxicShare], unknown_percent: Fraction) -> Iterator[WorstCase]:
     """
     Those among which the most toxic one is found.
 
     Where the unknown part may exceed 10 %, the estimate is that of the known parts among themselves, and the worst of
     these has the most toxic ones at their high ends and the others at their low ends.
     """
-    yield _Composition(_share_out(known, at_most=len(known)), Fraction(100))
+    yield WorstCase(share_out(known, at_most=len(known)), Fraction(100))
     if unknown_percent <= UNKNOWN_ALLOWED_PERCENT:
         return
     ranked = sorted(known, key=lambda part: part.toxicity, reverse=True)
     for at_most in range(1, len(ranked) + 1):
-        parts = _share_out(ranked, at_most)
+        parts = share_out(ranked, at_most)
         named_percent = min(sum((part.percent for part in parts), Fraction()), Fraction(100))
         if named_percent:
-            yield _Composition(parts, named_percent)
+            yield WorstCase(parts, named_percent)
 
 
-def _share_out(parts: Sequence[_Part], at_most: int) -> tuple[_Part, ...]:
+def share_out(parts: Sequence[ToxicShare], at_most: int) -> tuple[ToxicShare, ...]:
     """The first ones at their high ends, the others at their low ends."""
     return tuple(
-        _Part(part.ingredient, part.toxicity, part.ingredient.most if place < at_most else part.ingredient.least)
+        ToxicShare(part.ingredient, part.toxicity, part.ingredient.most if place < at_most else part.ingredient.least)
         for place, part in enumerate(parts)
-    )
-
-
-def _working(worst: _Composition, route: str, ate: Fraction | None, category: int | None) -> Step:
-    hazard = f"acute toxicity, {route}"
-    if ate is None:
-        return Step(text=f"No known ingredient counts for {hazard}", source=SOURCE)
-    parts = " + ".join(
-        f"{part.ingredient.name} {plain(part.percent)} % / {plain(1 / part.toxicity)}"
-        for part in worst.parts
-        if part.toxicity and part.percent
-    )
-    outcome = "outside the categories" if category is None else f"category {category}"
-    return Step(
-        text=f"{plain(worst.named_percent)} / ({parts}) = {plain(ate)} {ROUTES[route]}: {hazard}, {outcome}",
-        source=SOURCE,
-        gives=f"acute_{HAZARDS[route]}_{category}" if category else None,
     )

@@ -3,14 +3,13 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
 
 from chemistry import data_files
 from chemistry.hazards.classes import check_classes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Advice:
+class BenchAdvice:
     """One piece of advice; grade tells how its source was followed."""
 
     text: str
@@ -19,14 +18,14 @@ class Advice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
+class AdviceRule:
     """
     Advice, and for what it holds: any of the classes or groups; without either, for everything.
 
     unless: groups for which another rule says it better.
     """
 
-    advice: Advice
+    advice: BenchAdvice
     classes: frozenset[str] = frozenset()
     groups: frozenset[str] = frozenset()
     unless: frozenset[str] = frozenset()
@@ -41,31 +40,52 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
+class AdviceSection:
     title: str
-    rules: tuple[Rule, ...]
+    rules: tuple[AdviceRule, ...]
     takes_all: bool
 
 
-def _rule(entry: dict[str, Any]) -> Rule:
-    advice = Advice(text=entry["text"], source=entry["source"], grade=entry["grade"])
-    classes, groups = frozenset(entry.get("classes", ())), frozenset(entry.get("groups", ()))
-    check_classes(classes)
-    unless = frozenset(entry.get("unless", ()))
-    return Rule(advice=advice, classes=classes, groups=groups, unless=unless, unknown=entry.get("unknown", False))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomSection:
+    """What everybody in a room where copper is etched must know before they begin. data/room.toml"""
+
+    title: str
+    lines: tuple[BenchAdvice, ...]
 
 
-SECTIONS: Mapping[str, Section] = MappingProxyType(
+SECTIONS: Mapping[str, AdviceSection] = MappingProxyType(
     {
-        id: Section(title=entry["title"], rules=tuple(map(_rule, entry["rules"])), takes_all=entry["takes"] == "all")
-        for id, entry in data_files.read("advice")["sections"].items()
+        id: AdviceSection(
+            title=section["title"],
+            rules=tuple(
+                AdviceRule(
+                    advice=BenchAdvice(text=rule["text"], source=rule["source"], grade=rule["grade"]),
+                    classes=frozenset(rule.get("classes", ())),
+                    groups=frozenset(rule.get("groups", ())),
+                    unless=frozenset(rule.get("unless", ())),
+                    unknown=rule.get("unknown", False),
+                )
+                for rule in section["rules"]
+            ),
+            takes_all=section["takes"] == "all",
+        )
+        for id, section in data_files.read("advice")["sections"].items()
+    }
+)
+# a class misspelt in the file would silence its advice for good
+check_classes(id for section in SECTIONS.values() for rule in section.rules for id in rule.classes)
+ROOM: Mapping[str, RoomSection] = MappingProxyType(
+    {
+        id: RoomSection(title=entry["title"], lines=tuple(BenchAdvice(**line) for line in entry["lines"]))
+        for id, entry in data_files.read("room")["sections"].items()
     }
 )
 
 
 def advice(
     section: str, classes: Iterable[str], groups: Iterable[str], *, is_unknown: bool = False
-) -> tuple[Advice, ...]:
+) -> tuple[BenchAdvice, ...]:
     """
     What a section of a summary says.
 

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Any
 
 from chemistry import data_files
 
@@ -35,9 +34,9 @@ class HazardClass:
         return f"{self.name}, category {self.category}"
 
 
-def _read() -> Mapping[str, HazardClass]:
-    def hazard_class(id: str, entry: dict[str, Any]) -> HazardClass:
-        return HazardClass(
+CLASSES: Mapping[str, HazardClass] = MappingProxyType(
+    {
+        id: HazardClass(
             id=id,
             **entry
             | {
@@ -46,11 +45,9 @@ def _read() -> Mapping[str, HazardClass]:
                 "p_codes": tuple(entry["p_codes"]),
             },
         )
-
-    return MappingProxyType({id: hazard_class(id, entry) for id, entry in data_files.read("classes")["class"].items()})
-
-
-CLASSES = _read()
+        for id, entry in data_files.read("classes")["class"].items()
+    }
+)
 
 
 def check_classes(ids: Iterable[str]) -> None:

@@ -31,21 +31,21 @@ def ingredient_of(key: str, percent: Number | tuple[Number, Number]) -> Ingredie
     if key not in SUBSTANCES:
         raise ValueError(f"no such substance: {key}")
     substance = SUBSTANCES[key]
-    hazards = substance.hazards
+    hazards, stands_in = substance.hazards, substance.hazards.stands_in
     return Ingredient(
         name=substance.name,
         percent=percent,
-        classes=UNKNOWN if hazards.classes is None else (*hazards.classes.value, *_value(hazards.stricter, ())),
-        ate=_estimates(hazards),
-        m_acute=_value(hazards.m_acute, 1),
-        m_chronic=_value(hazards.m_chronic, 1),
-        specific_limits=_limits_as_sold(hazards),
-        additive_eye=_value(hazards.adds_up, True),
-        flash_point_c=_value(hazards.flash_point_c, None),
-        boiling_point_c=_value(hazards.boiling_point_c, None),
-        ph=_value(hazards.ph, None),
-        missing=tuple(_missing(substance)),
-        defaults=tuple(_defaults(substance)),
+        classes=UNKNOWN if hazards.classes is None else (*hazards.classes.value, *value_or(hazards.stricter, ())),
+        ate=estimates_by_route(hazards),
+        m_acute=value_or(hazards.m_acute, 1),
+        m_chronic=value_or(hazards.m_chronic, 1),
+        specific_limits=limits_as_sold(hazards),
+        additive_eye=value_or(hazards.adds_up, True),
+        flash_point_c=value_or(hazards.flash_point_c, None),
+        boiling_point_c=value_or(hazards.boiling_point_c, None),
+        ph=value_or(hazards.ph, None),
+        missing=(f"the safety sheet of the product itself: {stands_in.value} ({substance.name})",) if stands_in else (),
+        defaults=tuple(rests_on_memory(substance)),
     )
 
 
@@ -63,7 +63,7 @@ def classify_as_sold(key: str, regime: str) -> Classification:
         regime,
         flash_point_c=ingredient.flash_point_c,
         boiling_point_c=ingredient.boiling_point_c,
-        viscosity_mm2_per_s=_value(SUBSTANCES[key].hazards.viscosity_mm2_per_s, None),
+        viscosity_mm2_per_s=value_or(SUBSTANCES[key].hazards.viscosity_mm2_per_s, None),
     )
 
 
@@ -121,22 +121,11 @@ def rounded_up(percent: float) -> Decimal:
     return Decimal(str(percent)).quantize(HUNDREDTHS, rounding=ROUND_CEILING)
 
 
-def as_blue_percent(powder_percent: Number) -> Fraction:
-    """
-    Anhydrous powder dissolved in a vessel, counted as the blue crystals it would be. [%]
-
-    >>> round(float(as_blue_percent(10)), 3)
-    15.644
-    """
-    blue, powder = exact(sulfate.BLUE_CRYSTALS_G_PER_MOL), exact(sulfate.ANHYDROUS_G_PER_MOL)
-    return exact(powder_percent) * blue / powder
-
-
-def _value(fact: Fact[T] | None, otherwise: D) -> T | D:
+def value_or(fact: Fact[T] | None, otherwise: D) -> T | D:
     return otherwise if fact is None else fact.value
 
 
-def _estimates(hazards: Hazards) -> Mapping[str, Number | NotToxic]:
+def estimates_by_route(hazards: Hazards) -> Mapping[str, Number | NotToxic]:
     """By route; a substance known not to be classified has no category by any route that is not told."""
     estimates: dict[str, Number | NotToxic] = {}
     if hazards.classes is not None and not hazards.classes.value:
@@ -146,7 +135,7 @@ def _estimates(hazards: Hazards) -> Mapping[str, Number | NotToxic]:
     return estimates
 
 
-def _limits_as_sold(hazards: Hazards) -> tuple[tuple[str, Number], ...]:
+def limits_as_sold(hazards: Hazards) -> tuple[tuple[str, Number], ...]:
     """The specific limits as percentages of what is sold, at the most it may hold of the active part."""
     if hazards.specific_limits is None:
         return ()
@@ -155,13 +144,7 @@ def _limits_as_sold(hazards: Hazards) -> tuple[tuple[str, Number], ...]:
     return tuple((id, 100 * exact(percent) / most) for id, percent in hazards.specific_limits.value)
 
 
-def _missing(substance: Substance) -> Iterator[str]:
-    stands_in = substance.hazards.stands_in
-    if stands_in is not None:
-        yield f"the safety sheet of the product itself: {stands_in.value} ({substance.name})"
-
-
-def _defaults(substance: Substance) -> Iterator[str]:
+def rests_on_memory(substance: Substance) -> Iterator[str]:
     hazards = substance.hazards
     facts = {
         "classes": hazards.classes,

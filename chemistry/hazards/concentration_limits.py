@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 from chemistry import data_files
 from chemistry.hazards.classes import CLASSES
@@ -15,7 +14,7 @@ ELICITS_FROM_PERCENT = Fraction(1, 10)  # a tenth of the sensitisers' limit; CLP
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Limit:
+class ConcentrationLimit:
     """
     From how much of an ingredient a mixture takes a class.
 
@@ -36,7 +35,7 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class ShareOfLimit:
     """How much of a limit an ingredient takes up, and by which of its classes."""
 
     ingredient: Ingredient
@@ -53,44 +52,32 @@ class Share:
         return f"{self.ingredient.name} {plain(self.ingredient.most)} %{times_m} / {plain(self.limit_percent)} %"
 
 
-def _read() -> tuple[Limit, ...]:
-    def limit(entry: dict[str, Any]) -> Limit:
-        return Limit(
-            gives=entry["gives"],
-            of={id: Fraction(percent) for id, percent in entry["of"].items()},
-            adds_up=entry["adds_up"],
-            regimes=frozenset(entry.get("regimes", REGIMES)),
-            acts_alone=entry.get("acts_alone", False),
-            times_m=entry.get("times_m", False),
-            not_alone=frozenset(entry.get("not_alone", ())),
-            source=entry["source"],
-            grade=entry["grade"],
-        )
-
-    return tuple(limit(entry) for entry in data_files.read("limits")["limit"])
-
-
-LIMITS = _read()
+LIMITS = tuple(
+    ConcentrationLimit(
+        gives=entry["gives"],
+        of={id: Fraction(percent) for id, percent in entry["of"].items()},
+        adds_up=entry["adds_up"],
+        regimes=frozenset(entry.get("regimes", REGIMES)),
+        acts_alone=entry.get("acts_alone", False),
+        times_m=entry.get("times_m", False),
+        not_alone=frozenset(entry.get("not_alone", ())),
+        source=entry["source"],
+        grade=entry["grade"],
+    )
+    for entry in data_files.read("limits")["limit"]
+)
 
 
 def steps(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
     """Yield a line for each limit that some ingredient counts towards, reached or not."""
-    for limit in LIMITS:
-        if regime in limit.regimes:
-            yield from _steps_towards(limit, ingredients)
+    for limit in (limit for limit in LIMITS if regime in limit.regimes):
+        shares = [share for ingredient in ingredients if (share := largest_share(ingredient, limit))]
+        if {share.class_id for share in shares} <= limit.not_alone:
+            continue
+        yield from (step_towards(limit, each) for each in ([shares] if limit.adds_up else ([one] for one in shares)))
 
 
-def _steps_towards(limit: Limit, ingredients: Sequence[Ingredient]) -> Iterator[Step]:
-    shares = [share for ingredient in ingredients if (share := _share(ingredient, limit))]
-    if {share.class_id for share in shares} <= limit.not_alone:
-        return
-    if limit.adds_up:
-        yield _step(limit, shares)
-    else:
-        yield from (_step(limit, [share]) for share in shares)
-
-
-def _step(limit: Limit, shares: Sequence[Share]) -> Step:
+def step_towards(limit: ConcentrationLimit, shares: Sequence[ShareOfLimit]) -> Step:
     total = sum((share.size for share in shares), Fraction())
     reached = total >= 1
     outcome = f"at least 1, so {CLASSES[limit.gives]}" if reached else f"below 1, so not {CLASSES[limit.gives]}"
@@ -101,17 +88,17 @@ def _step(limit: Limit, shares: Sequence[Share]) -> Step:
     )
 
 
-def _share(ingredient: Ingredient, limit: Limit) -> Share | None:
+def largest_share(ingredient: Ingredient, limit: ConcentrationLimit) -> ShareOfLimit | None:
     """The largest share its classes take; None where none counts. A specific limit goes before every generic one."""
     specific = ingredient.specific_limit(limit.gives)
     if specific is not None:
         cut_off = min(specific, CLASSES[limit.gives].relevant_from_percent)
         counts = not limit.acts_alone and ingredient.most >= cut_off
-        return Share(ingredient, limit.gives, specific) if counts else None
+        return ShareOfLimit(ingredient, limit.gives, specific) if counts else None
     if limit.acts_alone and ingredient.additive_eye:
         return None
     shares = (
-        Share(ingredient, id, limit.of[id], m_factor(ingredient, id) if limit.times_m else Fraction(1))
+        ShareOfLimit(ingredient, id, limit.of[id], m_factor(ingredient, id) if limit.times_m else Fraction(1))
         for id in ingredient.known_classes
         if id in limit.of and is_relevant(ingredient, id)
     )

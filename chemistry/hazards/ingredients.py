@@ -74,23 +74,15 @@ class Ingredient:
     defaults: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        self._check_percent()
+        if not 0 <= self.least <= self.most <= 100:
+            raise ValueError(f"percent of {self.name} must lie between 0 and 100, low end first, not {self.percent}")
         check_classes(self.known_classes)
         check_classes(id for id, _ in self.specific_limits)
         if any(exact(limit) <= 0 for _, limit in self.specific_limits):
             raise ValueError(f"a specific limit of {self.name} must be above 0 %")
         if exact(self.m_acute) < 1 or exact(self.m_chronic) < 1:
             raise ValueError(f"an M-factor of {self.name} must be 1 or more")
-        self._check_estimates()
-
-    def _check_percent(self) -> None:
-        if not 0 <= self.least <= self.most <= 100:
-            raise ValueError(f"percent of {self.name} must lie between 0 and 100, low end first, not {self.percent}")
-
-    def _check_estimates(self) -> None:
-        if isinstance(self.ate, Instead):
-            return
-        for route, estimate in self.ate.items():
+        for route, estimate in () if isinstance(self.ate, Instead) else self.ate.items():
             if route not in ROUTES:
                 raise ValueError(f"route of {self.name} must be one of {', '.join(ROUTES)}, not {route!r}")
             if not isinstance(estimate, Instead) and exact(estimate) <= 0:

@@ -59,8 +59,8 @@ def label(classes: Iterable[str], regime: str) -> Label:
     return Label(
         signal_word=signal_word(shown),
         pictograms=pictograms(shown),
-        h_codes=_without_repeats(h_codes(shown)),
-        p_codes=_precautions(shown, regime),
+        h_codes=without_repeats(h_codes(shown)),
+        p_codes=p_codes(shown, regime),
     )
 
 
@@ -87,13 +87,18 @@ def signal_word(shown: Iterable[HazardClass]) -> str:
 
 
 def pictograms(shown: Iterable[HazardClass]) -> tuple[str, ...]:
+    """The exclamation mark is left out beside what says more of the same hazard; for another it may still be drawn."""
     shown = list(shown)
     present = {known.pictogram for known in shown} | {known.id for known in shown}
-    return tuple(
-        sorted(
-            {known.pictogram for known in shown if known.pictogram and not _exclamation_mark_dropped(known, present)}
-        )
-    )
+    found = {known.pictogram for known in shown if known.pictogram and known.pictogram != EXCLAMATION_MARK}
+    rules = [rule for rule in RULES["no_exclamation_mark"] if rule["beside"] in present]
+    if any(
+        known.pictogram == EXCLAMATION_MARK
+        and not any(not rule["for_hazards"] or known.hazard in rule["for_hazards"] for rule in rules)
+        for known in shown
+    ):
+        found.add(EXCLAMATION_MARK)
+    return tuple(sorted(found))
 
 
 def h_codes(shown: Iterable[HazardClass]) -> tuple[str, ...]:
@@ -101,23 +106,15 @@ def h_codes(shown: Iterable[HazardClass]) -> tuple[str, ...]:
     return tuple(sorted({known.h_code for known in shown}))
 
 
-def _exclamation_mark_dropped(known: HazardClass, present: set[str]) -> bool:
-    """Is the exclamation mark not drawn for this hazard, beside all that is present? For another it may still be."""
-    return known.pictogram == EXCLAMATION_MARK and any(
-        rule["beside"] in present and (not rule["for_hazards"] or known.hazard in rule["for_hazards"])
-        for rule in RULES["no_exclamation_mark"]
-    )
-
-
-def _without_repeats(codes: Iterable[str]) -> tuple[str, ...]:
+def without_repeats(codes: Iterable[str]) -> tuple[str, ...]:
     codes = tuple(codes)
     says_less_than = RULES["says_less_than"]
     return tuple(code for code in codes if not set(says_less_than.get(code, ())) & set(codes))
 
 
-def _precautions(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:
+def p_codes(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:
     shown = list(shown)
-    codes = _without_repeats(sorted({code for known in shown for code in known.p_codes}))
+    codes = without_repeats(sorted({code for known in shown for code in known.p_codes}))
     if regime != "EU":
         return codes
     rules = RULES["precautions"]

@@ -101,43 +101,43 @@ def classify(
     check_regime(regime)
     ingredients = tuple(ingredients)
     flammable = physical.flammability(
-        ingredients, regime, _measured("flash point", flash_point_c), _measured("boiling point", boiling_point_c)
+        ingredients, regime, checked("flash point", flash_point_c), checked("boiling point", boiling_point_c)
     )
     tested = physical.by_test(ingredients)
     routes = {route: acute_toxicity(ingredients, route, regime) for route in ROUTES}
-    by_share = tuple(
-        _unless_thick(concentration_limits.steps(ingredients, regime), _measured("viscosity", viscosity_mm2_per_s))
-    )
     working = (
         *flammable.steps,
         *tested.steps,
         *(result.working for result in routes.values() if result.ate is not None),
-        *_extreme_ph(_measured("pH", ph)),
-        *by_share,
+        *extreme_ph(checked("pH", ph)),
+        *unless_thick(concentration_limits.steps(ingredients, regime), checked("viscosity", viscosity_mm2_per_s)),
     )
     classes = most_severe(step.gives for step in working if step.gives)
     shown = labels.label(classes, regime)
+    # a regime that asks for no aquatic class still sells what kills fish
+    aquatic = concentration_limits.steps(ingredients, "UN") if left_out(regime) else ()
     return Classification(
         classes=classes,
         h_codes=labels.h_codes(CLASSES[id] for id in classes),
         signal_word=shown.signal_word,
         pictograms=shown.pictograms,
         needs_info=(
-            *_unknown_ingredients(ingredients),
-            *_unknown_toxicity(ingredients),
+            *what_is_unnamed(ingredients),
+            *unknown_toxicity(ingredients),
             *flammable.needs_info,
             *tested.needs_info,
-            *_unmeasured(ingredients, classes, ph, viscosity_mm2_per_s),
-            *_once(sentence for ingredient in ingredients for sentence in ingredient.missing),
+            *what_to_measure(ingredients, classes, ph, viscosity_mm2_per_s),
+            *dict.fromkeys(sentence for ingredient in ingredients for sentence in ingredient.missing),
         ),
         working=working,
-        environment=_environment(ingredients, regime),
+        environment=most_severe(step.gives for step in aquatic if step.gives and step.gives.startswith("aq_")),
         supplemental=concentration_limits.warnings_to_the_sensitised(ingredients, regime),
-        defaults=_once(sentence for ingredient in ingredients for sentence in ingredient.defaults),
+        defaults=tuple(dict.fromkeys(sentence for ingredient in ingredients for sentence in ingredient.defaults)),
     )
 
 
-def _measured(name: str, reading: Number | None) -> Fraction | None:
+def checked(name: str, reading: Number | None) -> Fraction | None:
+    """A reading that an instrument can show, exact; None where there is none."""
     if reading is None:
         return None
     low, high, unit = MEASURABLE[name]
@@ -145,11 +145,7 @@ def _measured(name: str, reading: Number | None) -> Fraction | None:
     return exact(reading)
 
 
-def _once(sentences: Iterable[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(sentences))
-
-
-def _extreme_ph(ph: Fraction | None) -> Iterator[Step]:
+def extreme_ph(ph: Fraction | None) -> Iterator[Step]:
     """A mixture as acid or alkaline as this counts as corrosive until a test says otherwise."""
     if ph is None or ACID_TO_PH < ph < BASE_FROM_PH:
         return
@@ -159,7 +155,7 @@ def _extreme_ph(ph: Fraction | None) -> Iterator[Step]:
         yield Step(text=text, source=PH_SOURCE, gives=class_id)
 
 
-def _unless_thick(steps: Iterable[Step], viscosity_mm2_per_s: Fraction | None) -> Iterator[Step]:
+def unless_thick(steps: Iterable[Step], viscosity_mm2_per_s: Fraction | None) -> Iterator[Step]:
     """What pours too slowly to be drawn into the lungs is no aspiration hazard; unknown counts as thin."""
     for step in steps:
         if step.gives == "asp_1" and viscosity_mm2_per_s is not None and viscosity_mm2_per_s > THIN_TO_MM2_PER_S:
@@ -169,14 +165,7 @@ def _unless_thick(steps: Iterable[Step], viscosity_mm2_per_s: Fraction | None) -
             yield step
 
 
-def _environment(ingredients: Sequence[Ingredient], regime: str) -> tuple[str, ...]:
-    if not left_out(regime):
-        return ()
-    steps = concentration_limits.steps(ingredients, "UN")
-    return most_severe(step.gives for step in steps if step.gives and step.gives.startswith("aq_"))
-
-
-def _unknown_ingredients(ingredients: Sequence[Ingredient]) -> Iterator[str]:
+def what_is_unnamed(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     for ingredient in ingredients:
         if ingredient.classes is UNKNOWN and ingredient.most:
             yield f"hazard classes of {ingredient.name} ({plain(ingredient.most)} %)"
@@ -185,7 +174,7 @@ def _unknown_ingredients(ingredients: Sequence[Ingredient]) -> Iterator[str]:
         yield f"what the other {plain(unnamed)} % of the mixture is"
 
 
-def _unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
+def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     """The share of unknown acute toxicity, which a label has to state; vapour and dust are one way in."""
     for words, routes in (("swallowed", ["oral"]), ("on the skin", ["dermal"]), ("inhaled", ["vapour", "dust"])):
         unknown = [
@@ -199,14 +188,13 @@ def _unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
             yield f"acute toxicity if {words}, of {plain(percent)} % of the mixture: {names}"
 
 
-def _unmeasured(
+def what_to_measure(
     ingredients: Sequence[Ingredient], classes: tuple[str, ...], ph: Number | None, viscosity_mm2_per_s: Number | None
 ) -> Iterator[str]:
-    if ph is None and "skin_corr_1" not in classes and any(_may_turn_ph(ingredient) for ingredient in ingredients):
+    may_turn_ph = any(
+        ingredient.ph is not None and not MEASURE_TO_PH < ingredient.ph < MEASURE_FROM_PH for ingredient in ingredients
+    )
+    if ph is None and "skin_corr_1" not in classes and may_turn_ph:
         yield "pH of the mixture: measure it"
     if viscosity_mm2_per_s is None and "asp_1" in classes:
         yield "kinematic viscosity of the mixture at 40 °C"
-
-
-def _may_turn_ph(ingredient: Ingredient) -> bool:
-    return ingredient.ph is not None and not MEASURE_TO_PH < ingredient.ph < MEASURE_FROM_PH

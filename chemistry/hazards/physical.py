@@ -1,8 +1,9 @@
 """Physical hazards: flash point, never averaged, and what only a test decides."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 
 from chemistry.hazards.classes import CLASSES, most_severe
 from chemistry.hazards.ingredients import UNKNOWN, Ingredient, exact, unnamed_percent
@@ -21,7 +22,7 @@ BY_TEST_SOURCE = "ours, stricter: only a test of the mixture decides (UN GHS 2.1
 
 
 @dataclass(frozen=True, slots=True)
-class Physical:
+class PhysicalHazard:
     """The lines of the working, and what would have to be measured."""
 
     steps: tuple[Step, ...]
@@ -30,25 +31,38 @@ class Physical:
 
 def flammability(
     ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction | None, boiling_point_c: Fraction | None
-) -> Physical:
+) -> PhysicalHazard:
     """The mixture's own flash point decides; unless it is known, the most flammable ingredient does, however little."""
     if flash_point_c is not None:
-        return _measured(ingredients, regime, flash_point_c, boiling_point_c)
-    found = dict(_of_ingredients(ingredients, regime))
+        return by_measured_flash_point(ingredients, regime, flash_point_c, boiling_point_c)
+    found: dict[str, str] = {}
+    for ingredient in ingredients:
+        classes = {id for id in ingredient.known_classes if id in FLAMMABLE}
+        if ingredient.flash_point_c is not None:
+            flashes_at_c = exact(ingredient.flash_point_c)
+            by_flash = class_by_flash(flashes_at_c, boils_low=boils_low(ingredient, flashes_at_c))
+            classes |= {by_flash} if by_flash else set()
+        known = {id for id in classes if regime in CLASSES[id].regimes}
+        found |= dict.fromkeys(known, ingredient.name) if ingredient.most else {}
     if not found:
-        return Physical((), ())
+        return PhysicalHazard((), ())
     worst = most_severe(found)[0]
     text = f"The most flammable ingredient counts, {found[worst]}: {CLASSES[worst]}"
     alone = any(ingredient.least == 100 for ingredient in ingredients)
-    return Physical(
+    return PhysicalHazard(
         (Step(text=text, source=LOWEST_SOURCE, gives=worst),), () if alone else ("flash point of the mixture",)
     )
 
 
-def by_test(ingredients: Sequence[Ingredient]) -> Physical:
+def by_test(ingredients: Sequence[Ingredient]) -> PhysicalHazard:
     """A class that only a test decides stays with the mixture, unless a specific limit speaks for the ingredient."""
-    kept = [(ingredient, id) for ingredient in ingredients for id in BY_TEST if _keeps(ingredient, id)]
-    return Physical(
+    kept = []
+    for ingredient, id in product(ingredients, BY_TEST):
+        limit = ingredient.specific_limit(id)
+        has_class = id in ingredient.known_classes and ingredient.most > 0
+        if has_class if limit is None else ingredient.most >= limit:
+            kept.append((ingredient, id))
+    return PhysicalHazard(
         steps=tuple(
             Step(
                 text=f"{ingredient.name} {plain(ingredient.most)} %: {CLASSES[id]}, kept until the mixture is tested",
@@ -65,25 +79,25 @@ def by_test(ingredients: Sequence[Ingredient]) -> Physical:
     )
 
 
-def _measured(
+def by_measured_flash_point(
     ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction, boiling_point_c: Fraction | None
-) -> Physical:
+) -> PhysicalHazard:
     guessed = boiling_point_c is None
-    boils_low = (
+    may_boil_low = (
         unnamed_percent(ingredients) > 0
         and flash_point_c < LOW_BOILERS_FLASH_BELOW_C
-        or any(_boils_low(ingredient, flash_point_c) for ingredient in ingredients)
+        or any(boils_low(ingredient, flash_point_c) for ingredient in ingredients)
         if boiling_point_c is None
         else boiling_point_c <= CATEGORY_1_BOILS_TO_C
     )
-    class_id = class_by_flash(flash_point_c, boils_low=boils_low)
+    class_id = class_by_flash(flash_point_c, boils_low=may_boil_low)
     told = f"Flash point {plain(flash_point_c)} °C"
     if class_id is None or regime not in CLASSES[class_id].regimes:
-        return Physical((Step(text=f"{told}: not a flammable liquid", source=SOURCE),), ())
+        return PhysicalHazard((Step(text=f"{told}: not a flammable liquid", source=SOURCE),), ())
     if class_id == "flam_liq_1" and guessed:
         told += ", boiling point not known, so the worst it can be"
     step = Step(text=f"{told}: {CLASSES[class_id]}", source=SOURCE, gives=class_id)
-    return Physical((step,), ("boiling point of the mixture",) if class_id == "flam_liq_1" and guessed else ())
+    return PhysicalHazard((step,), ("boiling point of the mixture",) if class_id == "flam_liq_1" and guessed else ())
 
 
 def class_by_flash(flash_point_c: Fraction, *, boils_low: bool) -> str | None:
@@ -100,29 +114,10 @@ def class_by_flash(flash_point_c: Fraction, *, boils_low: bool) -> str | None:
     return "flam_liq_4" if flash_point_c <= CATEGORY_4_TO_C else None
 
 
-def _boils_low(ingredient: Ingredient, flash_point_c: Fraction) -> bool:
+def boils_low(ingredient: Ingredient, flash_point_c: Fraction) -> bool:
     """It does, or nothing is known that says it does not."""
     if ingredient.boiling_point_c is not None:
         return exact(ingredient.boiling_point_c) <= CATEGORY_1_BOILS_TO_C
     if ingredient.classes is UNKNOWN:
         return flash_point_c < LOW_BOILERS_FLASH_BELOW_C
     return "flam_liq_1" in ingredient.classes
-
-
-def _of_ingredients(ingredients: Sequence[Ingredient], regime: str) -> Iterator[tuple[str, str]]:
-    for ingredient in ingredients:
-        classes = {id for id in ingredient.known_classes if id in FLAMMABLE}
-        if ingredient.flash_point_c is not None:
-            flash_point_c = exact(ingredient.flash_point_c)
-            by_flash = class_by_flash(flash_point_c, boils_low=_boils_low(ingredient, flash_point_c))
-            classes |= {by_flash} if by_flash else set()
-        for class_id in sorted(classes):
-            if ingredient.most and regime in CLASSES[class_id].regimes:
-                yield class_id, ingredient.name
-
-
-def _keeps(ingredient: Ingredient, class_id: str) -> bool:
-    limit = ingredient.specific_limit(class_id)
-    if limit is not None:
-        return ingredient.most >= limit
-    return class_id in ingredient.known_classes and ingredient.most > 0

@@ -93,9 +93,9 @@ def keep_apart(groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]
     unknown = (some | others) - GROUPS.keys()
     if unknown:
         raise ValueError(f"no such storage group: {', '.join(sorted(unknown))}")
-    return [reason for reason in REASONS if _meets(reason.pair, some, others)]
-
-
-def _meets(pair: tuple[str, str], some: set[str], others: set[str]) -> bool:
-    one, other = pair
-    return (one in some and other in others) or (one in others and other in some)
+    return [
+        reason
+        for reason in REASONS
+        for one, other in [reason.pair]
+        if (one in some and other in others) or (one in others and other in some)
+    ]

@@ -114,34 +114,31 @@ class Substance:
         return BLUE_CRYSTALS_G_PER_MOL / self.molar_mass_g_per_mol.value
 
 
-def _read() -> Mapping[str, Substance]:
-    tables = data_files.read("substances", decimals=float)
-    sources: dict[str, dict[str, str]] = tables["sources"]
-
-    def known(entry: Any) -> Any:
-        """A fact, the facts of a table, or a word that needs no source."""
-        if not isinstance(entry, dict):
-            return entry
-        if "v" not in entry:
-            return MappingProxyType({name: known(inner) for name, inner in entry.items()})
-        source = sources[entry["source"]]
-        return Fact(
-            value=_frozen(entry["v"]),
-            source=source["title"],
-            low=entry.get("low"),
-            high=entry.get("high"),
-            grade=source["grade"],
-        )
-
-    def substance(key: str, entries: dict[str, Any]) -> Substance:
-        facts = known(entries)
-        return Substance(key=key, **{**facts, "hazards": Hazards(**facts.get("hazards", {}))})
-
-    return MappingProxyType({key: substance(key, entries) for key, entries in tables["substances"].items()})
+def frozen(value: Any) -> Any:
+    return tuple(map(frozen, value)) if isinstance(value, list) else value
 
 
-def _frozen(value: Any) -> Any:
-    return tuple(map(_frozen, value)) if isinstance(value, list) else value
+def fact_of(entry: Any, sources: Mapping[str, Mapping[str, str]]) -> Any:
+    """A fact, the facts of a table, or a word that needs no source."""
+    if not isinstance(entry, dict):
+        return entry
+    if "v" not in entry:
+        return MappingProxyType({name: fact_of(inner, sources) for name, inner in entry.items()})
+    source = sources[entry["source"]]
+    return Fact(
+        value=frozen(entry["v"]),
+        source=source["title"],
+        low=entry.get("low"),
+        high=entry.get("high"),
+        grade=source["grade"],
+    )
 
 
-SUBSTANCES = _read()
+TABLES = data_files.read("substances", decimals=float)
+SUBSTANCES: Mapping[str, Substance] = MappingProxyType(
+    {
+        key: Substance(key=key, **{**facts, "hazards": Hazards(**facts.get("hazards", {}))})
+        for key, entries in TABLES["substances"].items()
+        for facts in [fact_of(entries, TABLES["sources"])]
+    }
+)

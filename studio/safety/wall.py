@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from chemistry.hazards import room
+from chemistry.hazards.advice import ROOM
 from studio.baths.models import Bath
 from studio.pages.quantities import Shown, Units
 from studio.safety.summaries import MARKS, MarkedSentence, SummarySection
@@ -25,7 +25,7 @@ def sections() -> dict[str, SummarySection]:
         id: SummarySection(
             section.title, [MarkedSentence(line.text, MARKS.get(line.grade, "")) for line in section.lines]
         )
-        for id, section in room.SECTIONS.items()
+        for id, section in ROOM.items()
     }
 
 

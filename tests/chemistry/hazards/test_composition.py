@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 
 from chemistry.hazards import mixture
 from chemistry.hazards.composition import (
-    as_blue_percent,
     bath,
     blue_percent,
     classify_as_sold,
@@ -89,10 +88,6 @@ def test_a_bath_is_made_of_crystals_and_water_to_the_last_grain(percent, dried_o
 
     assert crystals.most + water.most == 100
     assert (crystals.additive_eye, crystals.m_acute, crystals.m_chronic) == (False, 10, 1)
-
-
-def test_anhydrous_powder_counts_as_more_than_its_weight_in_blue_crystals():
-    assert float(as_blue_percent(1)) == pytest.approx(SUBSTANCES["copper_sulfate_anhydrous"].blue_crystals_per_g)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pypdf
 import pytest
 from django.urls import reverse
 
-from chemistry.hazards import room
+from chemistry.hazards.advice import ROOM
 from tests.factories import BathFactory, adopted
 
 pytestmark = pytest.mark.django_db
@@ -68,7 +68,7 @@ def test_the_wall_sheet_holds_every_line_and_can_be_read_aloud(member):
     printed = paper(member)
 
     said, root = words(printed), printed.trailer["/Root"]
-    for section in room.SECTIONS.values():
+    for section in ROOM.values():
         assert section.title in said
     assert root["/Lang"] == "en" and root["/MarkInfo"]["/Marked"]
     assert printed.metadata.title == "Wall sheet"

@@ -99,10 +99,10 @@ def test_a_summary_names_nobody(here):
     assert not [person.name for person in Person.objects.all() if person.name in every_word(summary)]
 
 
-def test_many_summaries_take_four_queries(here, django_assert_num_queries):
+def test_many_summaries_take_three_queries(here, django_assert_num_queries):
     materials = [stocked("5 g").material for _ in range(6)]
 
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(3):
         summaries.summaries_of_materials(materials, here)
 
 
