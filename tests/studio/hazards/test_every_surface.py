@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
+from chemistry.bath.events import Adopted
 from chemistry.hazards.storage import GROUPS, keep_apart
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.measured import Measured
@@ -252,9 +253,10 @@ class EverySurface(TestCase):
         self.in_region(region)
         bath = BathFactory(name="Upright tank", place=self.place)
         if how != "unread":
-            spreads = {"volume_sd_l": 0.1, "strength_sd_g_per_l": 5}
-            lid_on = how == "read"
-            baths.adopt(bath, volume_l=10, strength_g_per_l=strength_g_per_l, lid_on=lid_on, by=self.by, **spreads)
+            known = Adopted(
+                day=0, volume_l=10, volume_sd_l=0.1, strength_g_per_l=strength_g_per_l, strength_sd_g_per_l=5
+            )
+            baths.adopt(bath, known, lid_on=how == "read", by=self.by)
         [status] = status_of_baths([bath])
         known = classify_bath(status, region)
         _, line = self.listed("Upright tank")
