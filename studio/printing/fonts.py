@@ -1,17 +1,10 @@
-"""The letters of pages and papers, served from their own packages so that they look alike on every machine."""
+"""The letters of the pages, found among the other static files."""
 
-from pathlib import Path
-
-import font_source_sans_pro
-import font_source_serif_pro
 from django.contrib.staticfiles.finders import FileSystemFinder
 from django.core.files.storage import FileSystemStorage
 
-FACES = [
-    Path(font_source_sans_pro.font_files_ttf["SourceSansPro"]),
-    Path(font_source_sans_pro.font_files_ttf["SourceSansProSemibold"]),
-    Path(font_source_serif_pro.font_files_ttf["SourceSerifProSemibold"]),
-]
+from studio.printing.faces import FACES
+
 PREFIX = "fonts"
 
 

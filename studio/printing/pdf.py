@@ -11,14 +11,18 @@ from contextlib import contextmanager
 from mimetypes import guess_type
 from pathlib import Path
 from threading import Lock
+from typing import Any
 
 import pydyf
-from django.contrib.staticfiles import finders
 from weasyprint import CSS, HTML, Document
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
+from studio.printing.faces import FACES
+
 OWN_FILES = "https://static.invalid/"  # an address that cannot exist: nothing on a paper comes from a network
+STATIC = Path(__file__).parents[1] / "static"
+FONTS = {f"fonts/{face.name}": face for face in FACES}
 PAGES = ("A4", "Letter")
 VARIANT = "pdf/ua-1"
 NAMELESS_DRAWING = re.compile(r"<svg\b[^>]*>(?!\s*<title>)")
@@ -34,10 +38,11 @@ class OwnFiles(URLFetcher):
     def fetch(self, url, headers=None):
         if url.startswith("data:"):
             return super().fetch(url, headers)
-        path = finders.find(url.removeprefix(OWN_FILES)) if url.startswith(OWN_FILES) else None
-        if not path:
+        name = url.removeprefix(OWN_FILES)
+        path = FONTS.get(name, STATIC / name).resolve()
+        if not url.startswith(OWN_FILES) or not (name in FONTS or path.is_relative_to(STATIC)) or not path.is_file():
             raise FatalURLFetchingError(f"a paper may not fetch {url}")
-        return URLFetcherResponse(url, Path(path).read_bytes(), {"Content-Type": guess_type(url)[0] or ""})
+        return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": guess_type(url)[0] or ""})
 
 
 class Complaints(logging.Handler):
@@ -88,7 +93,19 @@ def render(html: str, *, page: str, numbered_from: int | None = None) -> Documen
         sheets.append(CSS(string=rules, font_config=fonts))
     with lock, accessible():
         document = HTML(string=html, base_url=OWN_FILES, url_fetcher=fetcher)
-        return document.render(stylesheets=sheets, font_config=fonts, pdf_variant=VARIANT)
+        rendered = document.render(stylesheets=sheets, font_config=fonts, pdf_variant=VARIANT)
+    for page_box in rendered.pages:
+        forget_styles(page_box._page_box)
+    return rendered
+
+
+def forget_styles(box: Any) -> None:
+    """Every drawing keeps the styles of its whole document: a booklet of 60 pages would take 30 MB more."""
+    context = getattr(getattr(box, "replacement", None), "_context", None)
+    if context is not None:
+        context.style_for = None
+    for child in getattr(box, "children", ()):
+        forget_styles(getattr(child, "_box", child))
 
 
 def print_alone(html: str, *, page: str) -> bytes:

@@ -8,7 +8,7 @@ from django.utils.text import slugify
 
 from studio.drawing import qr
 from studio.printing import papers, print_jobs
-from studio.printing.print_jobs import PaperPart
+from studio.printing.job import PaperPart, page_of
 from studio.safety import booklet as booklets
 from studio.safety.views import folder
 from studio.safety.views.room import said
@@ -55,7 +55,7 @@ def _begin(request):
         _part(each.title, "summary", {"summary": each} | around) for each in booklets.summaries_of_everything(workshop)
     ]
     code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
-    contents = [(part.title, print_jobs.page_of(number)) for number, part in enumerate(parts)]
+    contents = [(part.title, page_of(number)) for number, part in enumerate(parts)]
     front = _part(TITLE, "booklet", {"contents": contents, "code": code, "caution": qr.caution(request)} | around)
     return print_jobs.begin(front, parts, page=workshop.paper)
 

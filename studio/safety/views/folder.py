@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from chemistry.hazards.regimes import left_out, regime_of
 from studio.people.inductions import Task
 from studio.printing import papers, print_jobs
-from studio.printing.print_jobs import PaperPart
+from studio.printing.job import PaperPart, page_of
 from studio.safety.folder import Folder
 
 TITLE = "Inspector’s folder"
@@ -39,7 +39,7 @@ def _begin(request):
         "left_out": left_out(regime_of(workshop.region)),
     }
     parts = [_part(title, name, context) for name, title in PARTS.items()]
-    contents = [(part.title, print_jobs.page_of(number)) for number, part in enumerate(parts)]
+    contents = [(part.title, page_of(number)) for number, part in enumerate(parts)]
     front = _part(TITLE, "front", context | {"contents": contents})
     return print_jobs.begin(front, parts, page=workshop.paper)
 

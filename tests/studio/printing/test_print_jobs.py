@@ -9,7 +9,7 @@ import pypdf
 import pytest
 
 from studio.printing import papers, print_jobs
-from studio.printing.print_jobs import PaperPart
+from studio.printing.job import STALLED_S, Job, PaperPart, page_of
 from studio.server import locking
 
 
@@ -31,7 +31,7 @@ def part(title, content="<h2>A sheet</h2><p>Its words.</p>"):
 
 
 def front(*parts):
-    pages = (f"<p>{each.title}, page {print_jobs.page_of(number)}.</p>" for number, each in enumerate(parts))
+    pages = (f"<p>{each.title}, page {page_of(number)}.</p>" for number, each in enumerate(parts))
     return part("Long list", "".join(pages))
 
 
@@ -105,13 +105,13 @@ def test_a_paper_nobody_began_is_not_found(folder):
     assert print_jobs.find(uuid.uuid4()) is None
 
 
-def stalled(folder, seconds=print_jobs.STALLED_S + 10):
-    job = print_jobs.Job(print_jobs.FOLDER / uuid.uuid4().hex)
+def stalled(folder, seconds=STALLED_S + 10):
+    job = Job(print_jobs.FOLDER / uuid.uuid4().hex)
     job.folder.mkdir()
-    (job.folder / "begun.json").write_text('{"title": "Stalled", "parts": ["Wall sheet"], "page": "A4"}')
+    (job.folder / "begun.json").write_text('{"title": "Stalled", "parts": 1, "page": "A4"}')
     not_moved_for_long(job, seconds)
     return job
 
 
-def not_moved_for_long(job, seconds=print_jobs.STALLED_S + 10):
+def not_moved_for_long(job, seconds=STALLED_S + 10):
     os.utime(job.folder / "begun.json", (time.time() - seconds,) * 2)

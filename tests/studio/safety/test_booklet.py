@@ -120,7 +120,7 @@ def test_who_asks_while_one_is_printed_is_led_to_it(member, keyholder, shelf, sl
 def test_a_booklet_that_stopped_can_be_tried_again(member, shelf):
     job = print_jobs.Job(print_jobs.FOLDER / uuid.uuid4().hex)
     job.folder.mkdir()
-    (job.folder / "begun.json").write_text('{"title": "Safety booklet", "parts": ["Wall sheet"], "page": "A4"}')
+    (job.folder / "begun.json").write_text('{"title": "Safety booklet", "parts": 1, "page": "A4"}')
     (job.folder / "failed").touch()
 
     shown = member.get(reverse("safety:booklet_job", args=[job.key])).content.decode()
