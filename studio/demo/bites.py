@@ -1,18 +1,22 @@
-"""The part of the invented year that is about plates: where they came from, how they were bitten, where they went."""
+"""The part of the invented year that is about plates, their bites, and the cathodes that took the copper."""
 
 from chemistry import units
-from chemistry.measured import Measured, by_scale
-from inventory.models import Container
+from chemistry.measured import by_scale
 from studio.bites import operations, plates
 from studio.bites.exposure import by_rule
 from studio.bites.models import Plate
 from studio.bites.operations import Ending, Reading, Setting
 from studio.bites.plates import GroundApplication
+from studio.cathodes import operations as cathodes
+from studio.cathodes import sheets
+from studio.cathodes.models import Cathode, Sheet
 
 
 def take(year, line) -> None:
     """Out of the container opened first, or brought along."""
     width_mm, height_mm = units.parse_sides(line["size"])
+    material = year.materials.get(line["material"])
+    containers = material and material.containers.on_the_shelf().oldest_open_first()
     plate = Plate(
         name=line["name"],
         width_mm=width_mm,
@@ -20,31 +24,33 @@ def take(year, line) -> None:
         thickness_mm=float(line["thickness_mm"]),
         owner=year.people[line["owner"]],
         partner=year.places.get(line["partner"]),
-        cut_from=_container(year, line["material"]) if line["material"] else None,
+        cut_from=containers[0] if containers else None,
     )
     plates.take(plate, by=year.signed(line))
 
 
 def prepare(year, line) -> None:
     plates.prepare(
-        _plate(line["plate"]),
+        plate_called(line["plate"]),
         state=int(line["state"]),
         ground=GroundApplication(words=line["ground"]),
         stop_out=GroundApplication(words=line["stop_out"]),
         protected=line["protected"],
-        exposed=_exposed(line),
+        exposed=by_rule(float(line["exposed_cm2"])),
         by=year.signed(line),
     )
 
 
 def weigh(year, line) -> None:
     weight = by_scale(float(line["mass_g"]), float(line["scale_g"]))
-    plates.weigh(_plate(line["plate"]), weight=weight, is_bare=line["bare"] == "yes", by=year.signed(line))
+    plates.weigh(plate_called(line["plate"]), weight=weight, is_bare=line["bare"] == "yes", by=year.signed(line))
 
 
 def bite(year, line) -> None:
     """Off a run card, as the year kept them."""
-    setting = Setting(plate=_plate(line["plate"]), state=int(line["state"]), exposed=_exposed(line))
+    setting = Setting(
+        plate=plate_called(line["plate"]), state=int(line["state"]), exposed=by_rule(float(line["exposed_cm2"]))
+    )
     reading = Reading(minutes=1, amps=float(line["amps"]), volts=float(line["volts"]))
     operations.note(
         year.bath(line),
@@ -57,35 +63,43 @@ def bite(year, line) -> None:
 
 
 def send(year, line) -> None:
-    plates.send(_plates(line), next_step=line["note"], **_parcel(year, line))
+    plates.send(**parcel_of(year, line))
 
 
 def bring_back(year, line) -> None:
-    plates.bring_back(_plates(line), next_step=line["note"], **_parcel(year, line))
+    plates.bring_back(**parcel_of(year, line))
 
 
-def _parcel(year, line) -> dict:
-    signed = year.signed(line | {"note": ""})
-    return {"partner": year.places[line["partner"]], "weight_g": float(line["weight_g"]), "by": signed}
+def hang(year, line) -> None:
+    figures = ("facing_cm2", "bare_g", "bare_half_width_g", "strip_at_um", "gap_mm", "most_loss_percent")
+    sheet = Sheet(**{name: float(line[name]) for name in figures})
+    cathodes.hang_new(Cathode(name=line["name"]), sheet=sheet, bath=year.bath(line), by=year.signed(line))
 
 
-def _plates(line) -> list[Plate]:
-    return [_plate(name) for name in line["plates"].split(";")]
+def say_copper(year, line) -> None:
+    """By the piece, or all of it."""
+    if line["size"]:
+        said = sheets.of_a_piece(*units.parse_sides(line["size"]), thickness_mm=float(line["thickness_mm"]))
+    else:
+        said = sheets.by_share(100)
+    cathodes.say_copper(year.materials[line["material"]], said=said, by=year.signed(line))
 
 
-def _plate(name: str) -> Plate:
+def parcel_of(year, line) -> dict:
+    return {
+        "plates": [plate_called(name) for name in line["plates"].split(";")],
+        "next_step": line["note"],
+        "partner": year.places[line["partner"]],
+        "weight_g": float(line["weight_g"]),
+        "by": year.signed(line | {"note": ""}),
+    }
+
+
+def plate_called(name: str) -> Plate:
     return Plate.objects.get(name=name)
 
 
-def _exposed(line) -> Measured:
-    return by_rule(float(line["exposed_cm2"]))
-
-
-def _container(year, material: str) -> Container:
-    return year.materials[material].containers.on_the_shelf().oldest_open_first()[0]
-
-
-FILES = ("plates", "prepared", "bites", "weighed", "parcels")
+FILES = ("plates", "prepared", "bites", "weighed", "parcels", "cathodes", "strips", "copper")
 WRITERS = {
     "plate": take,
     "prepared": prepare,
@@ -93,4 +107,6 @@ WRITERS = {
     "weighed": weigh,
     "sent": send,
     "came back": bring_back,
+    "cathode hung": hang,
+    "copper in it": say_copper,
 }

@@ -1,9 +1,8 @@
 """The invented year of Tallow Street Print Room, written into an empty book by the operations that people use."""
 
 import csv
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date, datetime
-from itertools import chain
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -21,8 +20,9 @@ from studio.baths import dipstick, salt
 from studio.baths import operations as baths
 from studio.baths.event_log import UNDATED
 from studio.baths.models import Bath
-from studio.demo import advice, bites, cathodes, disposals, drums, inductions, orders, safety
+from studio.demo import bites, orders, safety, waste
 from studio.pages.quantities import volume_ul
+from studio.people import inductions
 from studio.people import operations as people
 from studio.server import database
 from studio.shelf import operations as shelf
@@ -31,7 +31,7 @@ from studio.workshop.models import Workshop
 DATA = Path(__file__).with_name("data")
 FILES = (
     "people",
-    *inductions.FILES,
+    "inductions",
     "places",
     "materials",
     *orders.FILES,
@@ -39,10 +39,7 @@ FILES = (
     "shelf",
     "baths",
     *bites.FILES,
-    *cathodes.FILES,
-    *drums.FILES,
-    *disposals.FILES,
-    *advice.FILES,
+    *waste.FILES,
     *safety.FILES,
 )
 LAST_DAY = date(2025, 8, 25)  # of the year in the files; it becomes today
@@ -76,12 +73,12 @@ def print_room() -> Workshop:
 
 def lines() -> list[Line]:
     """The lines of all files in the order of the year's clock."""
-    return sorted(chain.from_iterable(map(_read, FILES)), key=lambda line: (line["date"], line["time"]))
-
-
-def _read(name: str) -> list[Line]:
-    with open(DATA / f"{name}.csv", newline="", encoding="utf-8") as file:
-        return list(csv.DictReader(file))
+    found: list[Line] = []
+    for name in FILES:
+        with open(DATA / f"{name}.csv", newline="", encoding="utf-8") as file:
+            found += csv.DictReader(file)
+    # a sort keeps the order of the files among lines of one minute, and a jar must be there before it is used
+    return sorted(found, key=lambda line: (line["date"], line["time"]))
 
 
 class Year:
@@ -118,6 +115,10 @@ class Year:
         people.add(name=line["name"], role=role, username=username, password=PASSWORD, by=self.signed(line))
         self.people[line["name"]] = Person.objects.select_related("account").get(name=line["name"])
 
+    def induct(self, line: Line) -> None:
+        shown, until_on = self.people[line["name"]], self.day(line, "until_on")
+        inductions.induct(shown, tasks=line["tasks"].split(), until_on=until_on, by=self.signed(line))
+
     def add_place(self, line: Line) -> None:
         shelf.add_place(name=line["name"], kind=line["kind"], by=self.signed(line))
         self.places[line["name"]] = Place.objects.get(name=line["name"])
@@ -139,20 +140,20 @@ class Year:
         self.stands_in[line["id"]] = self.places[line["place"]]
 
     def set_up(self, line: Line) -> None:
-        bath = Bath(name=line["name"], place=self.places[line["place"]], **_numbers(line, *TANK))
-        bath.marks = [(float(depth_cm), float(litres)) for depth_cm, litres in _pairs(line["marks"])]
+        bath = Bath(name=line["name"], place=self.places[line["place"]], **numbers(line, *TANK))
+        bath.marks = [tuple(map(float, mark.split("="))) for mark in line["marks"].split()]
         baths.set_up(bath, by=self.signed(line))
         self.baths[line["bath"]] = bath
 
     def receive(self, line: Line) -> None:
         material, amount = self.amount(line)
         place = self.stands_in[line["material"]]
-        shelf.receive(material, amount=amount, place=place, use_by_on=self.use_by(line), by=self.signed(line))
+        shelf.receive(material, amount=amount, place=place, use_by_on=self.day(line, "use_by_on"), by=self.signed(line))
 
     def use(self, line: Line) -> None:
         """Out of the container opened first, and when it is empty out of the next."""
         material, amount = self.amount(line)
-        for container in _containers(material):
+        for container in containers_to_use(material):
             portion = min(amount, container.on_hand)
             self.last_used = shelf.use(container, amount=portion, by=self.signed(line))
             amount -= portion
@@ -162,7 +163,7 @@ class Year:
     def count(self, line: Line) -> None:
         """The line says what was there in all; what the book had too much or too little of is in the open container."""
         material, amount = self.amount(line)
-        container, *sealed = _containers(material)
+        container, *sealed = containers_to_use(material)
         amount -= sum(other.on_hand for other in sealed)
         shelf.count(container, amount=amount, by=self.signed(line))
 
@@ -209,8 +210,8 @@ class Year:
         # early in the morning the last lines of the last day have not come yet
         return min(timezone.make_aware(there), self.now)
 
-    def use_by(self, line: Line) -> date | None:
-        return date.fromisoformat(line["use_by_on"]) + self.shift if line["use_by_on"] else None
+    def day(self, line: Line, name: str) -> date | None:
+        return date.fromisoformat(line[name]) + self.shift if line[name] else None
 
     def amount(self, line: Line) -> tuple[Material, int]:
         material = self.materials[line["material"]]
@@ -229,12 +230,13 @@ class Year:
         litres = float(line["water_l"] or 0)
         vessels = Container.objects.for_bath(Material.BathUse.WATER).filter(on_hand__gte=volume_ul(litres))
         water_from = vessels.first() if litres else None
-        return {"water_l": litres, "water_from": water_from} | _numbers(line, "temperature_c")
+        return {"water_l": litres, "water_from": water_from} | numbers(line, "temperature_c")
 
 
 WRITERS = {
     "book begun": Year.begin,
     "person": Year.add_person,
+    "inducted": Year.induct,
     "place": Year.add_place,
     "material": Year.add_material,
     "tank": Year.set_up,
@@ -248,24 +250,16 @@ WRITERS = {
     "hydrometer": Year.read_hydrometer,
     "lid off": Year.take_lid_off,
     "lid on": Year.put_lid_on,
-    **inductions.WRITERS,
     **orders.WRITERS,
     **bites.WRITERS,
-    **cathodes.WRITERS,
-    **drums.WRITERS,
-    **disposals.WRITERS,
-    **advice.WRITERS,
+    **waste.WRITERS,
     **safety.WRITERS,
 }
 
 
-def _containers(material: Material):
+def containers_to_use(material: Material):
     return material.containers.on_the_shelf().oldest_open_first()
 
 
-def _numbers(line: Line, *names: str) -> dict[str, float]:
+def numbers(line: Line, *names: str) -> dict[str, float]:
     return {name: float(line[name]) for name in names}
-
-
-def _pairs(text: str) -> Iterator[list[str]]:
-    return (pair.split("=") for pair in text.split())

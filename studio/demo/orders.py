@@ -38,7 +38,7 @@ def come(year, line) -> None:
     """A pack of what was ordered, as the line of the shelf has it."""
     awaited = OrderLine.objects.awaited().with_names().get(pack__material=year.materials[line["material"]])
     place = year.stands_in[line["material"]]
-    operations.receive(awaited, packs=1, place=place, use_by_on=year.use_by(line), by=year.signed(line))
+    operations.receive(awaited, packs=1, place=place, use_by_on=year.day(line, "use_by_on"), by=year.signed(line))
 
 
 def mark_low(year, line) -> None:

@@ -36,7 +36,7 @@ def enter(argv: list[str]) -> None:
     try:
         prepare(VENV, TEST_LOCK if argv[1:2] == ["test"] else LOCK)
         if Path(sys.prefix).resolve() != VENV.resolve():
-            _hand_over()
+            hand_over()
         os.environ.pop(HANDED_OVER, None)
     except Stopped as reason:
         sys.exit(f"Mordant cannot start: {reason}")
@@ -45,25 +45,34 @@ def enter(argv: list[str]) -> None:
 
 
 def prepare(venv: Path, lock: Path) -> None:
-    if _is_filled(venv, lock):
+    if is_filled(venv, lock):
         return
     venv.mkdir(exist_ok=True)
     waiting = "Another start is filling .venv; waiting for it ..."
     with locking.held(venv / "mordant.lock", patience_s=1800, waiting=waiting):
-        if not _is_filled(venv, lock):
-            _fill(venv, lock)
+        if is_filled(venv, lock):
+            return
+        print("Setting up .venv from a checked list of packages. This happens once and takes a minute ...", flush=True)
+        probe = f"import sys; sys.exit(sys.version_info < {OLDEST})"
+        runs = python_of(venv).exists() and run([python_of(venv), "-c", probe]).returncode == 0
+        if stamp(venv) == UNFINISHED or not runs:
+            make_anew(venv)
+        # first, or an environment that was left half filled would pass for a whole one
+        (venv / "mordant.stamp").write_text(UNFINISHED)
+        install(venv, lock)
+        (venv / "mordant.stamp").write_text(digest(lock))
 
 
-def _is_filled(venv: Path, lock: Path) -> bool:
-    enough = {_digest(lock), _digest(TEST_LOCK)} if lock == LOCK else {_digest(lock)}
-    return _stamp(venv) in enough and _python(venv).exists()
+def is_filled(venv: Path, lock: Path) -> bool:
+    enough = {digest(lock), digest(TEST_LOCK)} if lock == LOCK else {digest(lock)}
+    return stamp(venv) in enough and python_of(venv).exists()
 
 
-def _digest(lock: Path) -> str:
+def digest(lock: Path) -> str:
     return hashlib.sha256(lock.read_bytes()).hexdigest()
 
 
-def _stamp(venv: Path) -> str:
+def stamp(venv: Path) -> str:
     """The digest of the lock this environment was filled from. An importable Django would prove nothing."""
     try:
         return (venv / "mordant.stamp").read_text()
@@ -71,25 +80,11 @@ def _stamp(venv: Path) -> str:
         return ""
 
 
-def _python(venv: Path) -> Path:
+def python_of(venv: Path) -> Path:
     return venv / ("Scripts/python.exe" if sys.platform == "win32" else "bin/python")
 
 
-def _fill(venv: Path, lock: Path) -> None:
-    print("Setting up .venv from a checked list of packages. This happens once and takes a minute ...", flush=True)
-    if _stamp(venv) == UNFINISHED or not _runs(venv):
-        _make_anew(venv)
-    (venv / "mordant.stamp").write_text(UNFINISHED)
-    _install(venv, lock)
-    (venv / "mordant.stamp").write_text(_digest(lock))
-
-
-def _runs(venv: Path) -> bool:
-    probe = f"import sys; sys.exit(sys.version_info < {OLDEST})"
-    return _python(venv).exists() and _succeeds([_python(venv), "-c", probe])
-
-
-def _make_anew(venv: Path) -> None:
+def make_anew(venv: Path) -> None:
     for child in venv.iterdir():
         if child.is_dir() and not child.is_symlink():
             shutil.rmtree(child)
@@ -97,11 +92,16 @@ def _make_anew(venv: Path) -> None:
             child.unlink()
     (venv / "mordant.stamp").write_text(UNFINISHED)
     python = getattr(sys, "_base_executable", sys.executable)
-    options = ["--without-pip"] if _pip_outside() else []  # it fills the environment as well, and two seconds sooner
-    made = _run([python, "-m", "venv", *options, venv])
+    try:
+        pip = [int(part) for part in re.findall(r"\d+", importlib.metadata.version("pip"))[:2]]
+    except importlib.metadata.PackageNotFoundError:
+        pip = []
+    # since 22.3 the pip outside fills another environment as well, and two seconds sooner
+    options = ["--without-pip"] if pip >= [22, 3] else []
+    made = run([python, "-m", "venv", *options, venv])
     if made.returncode:
         raise Stopped(
-            f"this Python cannot make an environment with pip in it.\n{_last_words(made)}\n"
+            f"this Python cannot make an environment with pip in it.\n{last_words(made)}\n"
             "The system's packages bring what is missing:\n"
             "  sudo apt-get install python3-venv     (Debian, Ubuntu)\n"
             "  sudo dnf install python3-pip          (Fedora)\n"
@@ -109,50 +109,37 @@ def _make_anew(venv: Path) -> None:
         )
 
 
-def _pip_outside() -> bool:
-    """Whether this Python has a pip that can fill another environment, as it can since 22.3."""
-    try:
-        version = importlib.metadata.version("pip")
-    except importlib.metadata.PackageNotFoundError:
-        return False
-    return tuple(int(part) for part in re.findall(r"\d+", version)[:2]) >= (22, 3)
-
-
-def _install(venv: Path, lock: Path) -> None:
+def install(venv: Path, lock: Path) -> None:
     has_pip = [*venv.glob("lib/python*/site-packages/pip"), *venv.glob("Lib/site-packages/pip")]
-    pip = [_python(venv), "-m", "pip"] if has_pip else [sys.executable, "-m", "pip", "--python", _python(venv)]
+    pip = [python_of(venv), "-m", "pip"] if has_pip else [sys.executable, "-m", "pip", "--python", python_of(venv)]
     options = ["--require-hashes", "--only-binary=:all:", "--disable-pip-version-check", "--no-input", "--retries=2"]
-    installed = _run([*pip, "install", "--quiet", *options, "--requirement", lock])
+    installed = run([*pip, "install", "--quiet", *options, "--requirement", lock])
     if installed.returncode:
         raise Stopped(
-            f"the packages of {lock.name} could not be installed. Is this machine online?\n{_last_words(installed)}"
+            f"the packages of {lock.name} could not be installed. Is this machine online?\n{last_words(installed)}"
         )
 
 
-def _hand_over() -> None:
+def hand_over() -> None:
     """Run the same command line with the environment's own Python."""
     if HANDED_OVER in os.environ:
-        raise Stopped(f"{_python(VENV)} does not run inside {VENV}. Delete that folder and start again.")
+        raise Stopped(f"{python_of(VENV)} does not run inside {VENV}. Delete that folder and start again.")
     os.environ[HANDED_OVER] = str(VENV)
     if sys.platform == "darwin":  # where Homebrew puts Pango, a place macOS does not search
         os.environ.setdefault("DYLD_FALLBACK_LIBRARY_PATH", "/opt/homebrew/lib:/usr/local/lib:/usr/lib")
-    command = [str(_python(VENV)), *sys.orig_argv[1:]]
+    command = [str(python_of(VENV)), *sys.orig_argv[1:]]
     sys.stdout.flush()
     if sys.platform == "win32":  # exec there would leave the terminal before the command has ended
         sys.exit(subprocess.run(command, check=False).returncode)
     os.execv(command[0], command)
 
 
-def _succeeds(command: list) -> bool:
-    return _run(command).returncode == 0
-
-
-def _run(command: list) -> subprocess.CompletedProcess:
+def run(command: list) -> subprocess.CompletedProcess:
     environ = {**os.environ, "PIP_USER": "0"}  # a user's own pip settings may ask for what a venv cannot do
     return subprocess.run(
         command, env=environ, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False
     )
 
 
-def _last_words(done: subprocess.CompletedProcess) -> str:
+def last_words(done: subprocess.CompletedProcess) -> str:
     return "\n".join("  " + line for line in done.stdout.strip().splitlines()[-8:])

@@ -11,7 +11,7 @@ if sys.platform == "win32":
 
     FAR_BEYOND_THE_NOTE = 1 << 30
 
-    def _lock(file):
+    def lock(file):
         file.seek(FAR_BEYOND_THE_NOTE)  # what is locked on Windows cannot be read
         msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
         file.seek(0)
@@ -19,7 +19,7 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-    def _lock(file):
+    def lock(file):
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
@@ -38,7 +38,7 @@ def held(
     """
     until = time.monotonic() + patience_s
     with open(path, "a+") as file:
-        while not _is_ours(file):
+        while not is_ours(file):
             if time.monotonic() >= until:
                 raise LockTaken(path.read_text() or "in use")
             if waiting:
@@ -50,9 +50,9 @@ def held(
         yield lambda note: print(note, end="", file=file, flush=True)
 
 
-def _is_ours(file) -> bool:
+def is_ours(file) -> bool:
     try:
-        _lock(file)
+        lock(file)
     except OSError:
         return False
     return True

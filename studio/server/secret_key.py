@@ -2,26 +2,20 @@
 
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
 
 
 def read_or_make(path: Path) -> str:
     if not path.exists():
-        _make(path)
+        draft = path.with_name(f"{path.name}.{os.getpid()}")
+        # made with these rights, not given them later: a moment is enough to read a key
+        with open(draft, "x", opener=lambda name, flags: os.open(name, flags, 0o600)) as file:
+            file.write(secrets.token_urlsafe(50))
+        # a link never replaces: of two first starts at once, both go on with the same key
+        try:
+            with suppress(FileExistsError):
+                os.link(draft, path)
+        finally:
+            draft.unlink()
     return path.read_text()
-
-
-def _make(path: Path) -> None:
-    draft = path.with_name(f"{path.name}.{os.getpid()}")
-    with open(draft, "x", opener=_for_the_owner_alone) as file:
-        file.write(secrets.token_urlsafe(50))
-    try:
-        os.link(draft, path)  # never replaces: of two first starts at once, both go on with the same key
-    except FileExistsError:
-        pass
-    finally:
-        draft.unlink()
-
-
-def _for_the_owner_alone(path: str, flags: int) -> int:
-    return os.open(path, flags, 0o600)

@@ -38,7 +38,7 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
     )
     connections.close_all()  # what only waits for Ctrl+C needs none
     multiprocessing.set_start_method("spawn")  # a worker forked beside a running thread may never wake up
-    waiting = threading.Thread(target=_wait_for_an_answer, args=(host, port, when_it_answers), daemon=True)
+    waiting = threading.Thread(target=announce_when_it_answers, args=(host, port, when_it_answers), daemon=True)
     server.on_startup(waiting.start)
     if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:  # as under nohup
         # a terminal window that is shut closes the book, which granian would rather open again
@@ -46,19 +46,14 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
     server.serve()
 
 
-def _wait_for_an_answer(host: str, port: int, when_it_answers: Callable[[], None]) -> None:
-    while not _answers(network.here(host), port):
-        time.sleep(0.05)
-    when_it_answers()
-
-
-def _answers(host: str, port: int) -> bool:
-    connection = http.client.HTTPConnection(host, port, timeout=5)
-    try:
-        connection.request("HEAD", "/")
-        connection.getresponse()
-    except (OSError, http.client.HTTPException):
-        return False
-    finally:
-        connection.close()
-    return True
+def announce_when_it_answers(host: str, port: int, announce: Callable[[], None]) -> None:
+    while True:
+        connection = http.client.HTTPConnection(network.here(host), port, timeout=5)
+        try:
+            connection.request("HEAD", "/")
+            connection.getresponse()
+            return announce()
+        except (OSError, http.client.HTTPException):
+            time.sleep(0.05)
+        finally:
+            connection.close()
