@@ -10,7 +10,9 @@ from hypothesis import Phase, assume, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
+from chemistry.bath import Adopted
 from chemistry.measured import by_scale
+from inventory import book
 from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.baths import estimate
@@ -19,7 +21,6 @@ from studio.baths.models import Bath
 from studio.baths.operations import Portion
 from studio.bites import operations as bites
 from studio.bites.operations import Ending, Setting
-from studio.book import operations as book
 from studio.cathodes import balance
 from studio.cathodes import operations as cathodes
 from studio.cathodes.models import Cathode
@@ -98,14 +99,8 @@ class Histories(RuleBasedStateMachine):
 
     @rule(tank=tanks, litres=st.sampled_from([1.5, 3.0]), strength=st.sampled_from([150, 320]), lid_on=st.booleans())
     def adopt(self, tank, litres, strength, lid_on, wait=0):
-        act = partial(
-            baths.adopt,
-            volume_l=litres,
-            volume_sd_l=0.05,
-            strength_g_per_l=strength,
-            strength_sd_g_per_l=3,
-            lid_on=lid_on,
-        )
+        known = Adopted(day=0, volume_l=litres, volume_sd_l=0.05, strength_g_per_l=strength, strength_sd_g_per_l=3)
+        act = partial(baths.adopt, adopted=known, lid_on=lid_on)
         self.on_bath(tank, wait, act, self.both(self.lid(tank, lid_on), tank=tank, litres=litres, strength=strength))
 
     def both(self, lid, **known):
