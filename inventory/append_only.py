@@ -28,7 +28,7 @@ class AppendOnlyModel(models.Model):
     class Meta:
         abstract = True
 
-    def save(self, **kwargs):
+    def save(self, **kwargs: Any) -> None:
         if not self._state.adding:
             raise AppendOnly(f"{self} is already written; strike its entry instead.")
         super().save(**kwargs)
@@ -68,7 +68,7 @@ class AuditedModel(models.Model):
     class Meta:
         abstract = True
 
-    def save(self, **kwargs):
+    def save(self, **kwargs: Any) -> None:
         facts = self.fact_fields().keys()
         if not self._state.adding and facts & set(kwargs.get("update_fields") or facts):
             raise AppendOnly(f"What is known of {self} is changed by `facts.change` alone.")

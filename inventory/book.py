@@ -1,5 +1,6 @@
 """Entries: the only way to begin one, and the only way to strike one."""
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -43,7 +44,7 @@ class AlreadyWritten(Exception):
 
 
 @contextmanager
-def entry(kind: str, subject: str, by: Signed):
+def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     """
     Open one entry in one transaction; everything the act changes is written inside.
 

@@ -109,7 +109,7 @@ class Person(AuditedModel):
     def is_keyholder(self) -> bool:
         return self.signs_in and self.role == self.Role.KEYHOLDER
 
-    def check_facts(self):
+    def check_facts(self) -> None:
         super().check_facts()
         if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
             field = "left_on" if self.left_on else "role"
@@ -122,7 +122,7 @@ class Person(AuditedModel):
 class EntryLineQuerySet(AppendOnlyQuerySet):
     ENTRY = "entry"  # the way from a line to its entry; lines of lines go by theirs
 
-    def standing(self):
+    def standing(self) -> Self:
         """Lines whose entry has not been struck."""
         return self.filter(**{f"{self.ENTRY}__struck_at": None})
 
@@ -131,18 +131,19 @@ class EntryLineQuerySet(AppendOnlyQuerySet):
         happened = {f"{self.ENTRY}__happened_at__lte": moment} if moment else {}
         return self.standing().filter(**happened)
 
-    def bulk_create(self, objs, *args, **kwargs):
+    def bulk_create(self, objs: Iterable[Any], *args: Any, **kwargs: Any) -> list[Any]:
         lines = list(objs)
-        for entry in {line.entry for line in lines if isinstance(line, EntryLine)}:
-            entry.refuse_undeclared(self.model)
+        written = {(line.entry, type(line)) for line in lines if isinstance(line, EntryLine)}
+        for entry, kind_of_line in written:
+            entry.refuse_undeclared(kind_of_line)
         return super().bulk_create(lines, *args, **kwargs)
 
 
 class EntryQuerySet(AppendOnlyQuerySet):
-    def standing(self):
+    def standing(self) -> Self:
         return self.filter(struck_at=None)
 
-    def latest_first(self):
+    def latest_first(self) -> Self:
         return self.order_by("-happened_at", "-pk")
 
     def mark_struck(self, *, by, at, reason):

@@ -84,7 +84,7 @@ class Place(AuditedModel):
     def get_absolute_url(self):
         return reverse("safety:place", args=[self.pk])
 
-    def check_facts(self):
+    def check_facts(self) -> None:
         super().check_facts()
         if Place.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"There is a place called {self.name} already.")
@@ -264,7 +264,7 @@ class Material(AuditedModel):
         """What came with a plus, what went with a minus."""
         return ("+" if amount > 0 else "−") + self.show(abs(amount))
 
-    def check_facts(self):
+    def check_facts(self) -> None:
         super().check_facts()
         if Material.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"{self} is written down already; receive it under that name.")

@@ -1,6 +1,6 @@
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -61,7 +61,7 @@ class Bath(AuditedModel, Lockable):
     def get_absolute_url(self):
         return reverse("baths:bath", args=[self.pk])
 
-    def check_facts(self):
+    def check_facts(self) -> None:
         if Bath.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"There is a tank called {self.name} already.")
         if self.fill_l > self.rim_l:
@@ -100,7 +100,7 @@ class Bath(AuditedModel, Lockable):
 
 
 class BathEventQuerySet(EntryLineQuerySet):
-    def in_order(self):
+    def in_order(self) -> Self:
         """In the order of the book."""
         return self.order_by("happened_at", "entry_id", "pk")
 

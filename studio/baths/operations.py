@@ -417,16 +417,11 @@ def _take(salt: Sequence[Portion], water_from: Container | None, water_l: float,
         taken.append(("water_l", Portion(water_from, volume_ul(water_l))))
     # in one order for everybody, or two people could each hold the jar or the month that the other waits for
     for field, portion in sorted(taken, key=lambda one: (one[1].container.material_id, one[1].container.pk)):
-        _naming(field, ledger.use, portion.container, portion.amount, entry)
-
-
-def _naming(field: str, act, container: Container, amount: int, entry: Entry) -> None:
-    """Let a refusal of the shelf stand beside the field it was typed in."""
-    try:
-        act(container, amount, entry=entry)
-    except Refused as refusal:
-        refusal.field = field
-        raise
+        try:
+            ledger.use(portion.container, portion.amount, entry=entry)
+        except Refused as refusal:
+            refusal.field = field
+            raise
 
 
 def _question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[Portion], entry: Entry) -> None:

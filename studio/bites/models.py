@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
@@ -205,7 +205,7 @@ class Travel(AppendOnlyModel):
 
 
 class BiteQuerySet(EntryLineQuerySet):
-    def running(self):
+    def running(self) -> Self:
         """Bites that were started and not stopped."""
         stopped = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
         return self.standing().filter(~Exists(stopped))
@@ -220,7 +220,7 @@ class BiteQuerySet(EntryLineQuerySet):
         """Bites that were stopped."""
         return self.standing().with_stop().filter(stopped_minutes__isnull=False)
 
-    def latest_first(self):
+    def latest_first(self) -> Self:
         return self.order_by("-happened_at", "-pk")
 
     def plates(self) -> dict[str, int]:

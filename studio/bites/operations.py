@@ -166,14 +166,33 @@ def note(
 
 
 @transaction.atomic
-def put_right(bite: Bite, *, reason: str, by: Signed, bath: Bath, **facts) -> Entry:
+def put_right(
+    bite: Bite,
+    *,
+    reason: str,
+    by: Signed,
+    bath: Bath,
+    setting: Setting,
+    ending: Ending,
+    readings: Sequence[Reading] = (),
+    planned_min: float | None = None,
+    unusual_anyway: bool = False,
+) -> Entry:
     """A bite is struck, whole, and written down anew, whole: its lines stay readable and stop counting."""
     # both at once and in one order, or two corrections could each hold the bath that the other waits for
     list(Bath.objects.select_for_update().filter(pk__in=[bite.bath_id, bath.pk]).order_by("pk"))
     _refuse_struck(bite)
     for entry in entries_of(bite):
         inventory.strike(entry, by=by, reason=reason)
-    return note(bath, by=by, **facts)
+    return note(
+        bath,
+        setting=setting,
+        ending=ending,
+        by=by,
+        readings=readings,
+        planned_min=planned_min,
+        unusual_anyway=unusual_anyway,
+    )
 
 
 def say_efficiency(*, electrode: str, share: float, half_width: float, reason: str, by: Signed) -> Entry:
@@ -200,7 +219,7 @@ def charge_of(readings: Iterable[BiteReading], stop: BiteStop) -> Figure | None:
     return _charge(readings, minutes=stop.minutes, minutes_sd=stop.minutes_sd, gap=stop.gap)
 
 
-def _charge(readings, *, minutes: float, minutes_sd: float, gap: Gap | None) -> Figure | None:
+def _charge(readings: Iterable[BiteReading], *, minutes: float, minutes_sd: float, gap: Gap | None) -> Figure | None:
     taken = [(reading.minutes, reading.amps) for reading in readings if reading.minutes <= minutes]
     if not taken:
         return None
@@ -266,7 +285,7 @@ def _setting(bite: Bite) -> Setting:
     return Setting(plate=bite.plate, state=bite.state, exposed=bite.exposed)
 
 
-def _said(readings: Sequence, ending: Ending | None = None) -> str:
+def _said(readings: Sequence[Reading | BiteReading], ending: Ending | None = None) -> str:
     """
     A bite in a few words.
 

@@ -74,7 +74,7 @@ class Sheet(EntryLine):
 class HangingQuerySet(EntryLineQuerySet):
     def last_at(self, moment: datetime) -> "Hanging | None":
         standing = self.standing().filter(entry__happened_at__lte=moment, cathode__entry__struck_at=None)
-        return standing.order_by("entry__happened_at", "entry_id", "pk").last()
+        return standing.order_by("entry__happened_at", "entry_id", "pk").last()  # type: ignore[return-value]  # a Hanging
 
     def hung_at(self, moment: datetime) -> "Hanging | None":
         """Of the hangings in one bath: the one by which a cathode hangs there at a moment."""

@@ -135,7 +135,8 @@ def _record_sheet(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
 
 def sheet_of(cathode: Cathode) -> Sheet:
     """As it was measured last; a cathode came into the book with its first."""
-    return cathode.sheets.standing().latest("entry__happened_at", "entry_id")
+    sheet: Sheet = cathode.sheets.standing().latest("entry__happened_at", "entry_id")
+    return sheet
 
 
 def _refuse_a_second(cathode: Cathode) -> None:

@@ -140,7 +140,7 @@ def _movements(materials: Sequence[int], period: Period) -> tuple[dict, dict, di
         .values("container__material")
         .annotate(**sums)
     )
-    by_kind = {name: {row["container__material"]: row[name] for row in rows} for name in kinds}
+    by_kind = {name: {row["container__material"]: row[name] for row in rows} for name in kinds}  # type: ignore[literal-required]  # annotated
     return on_hand, by_kind.pop("later"), by_kind
 
 

@@ -1,6 +1,6 @@
 from collections.abc import Iterator
 from datetime import datetime
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
@@ -55,7 +55,7 @@ class Supplier(AuditedModel):
     def told_on_its_page(self):
         return [self, *self.packs.select_related("material")]
 
-    def check_facts(self):
+    def check_facts(self) -> None:
         super().check_facts()
         if Supplier.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"{self} is written down already.")
@@ -102,7 +102,7 @@ class Pack(AuditedModel):
     def get_absolute_url(self):
         return self.supplier.get_absolute_url()
 
-    def check_facts(self):
+    def check_facts(self) -> None:
         twins = Pack.objects.filter(supplier=self.supplier, material=self.material, amount=self.amount, code=self.code)
         if twins.exclude(pk=self.pk).exists():
             raise Refused("amount", f"{self.supplier}’s pack of {self.size} is written down already.")
@@ -128,7 +128,7 @@ class Pack(AuditedModel):
 class WrittenQuerySet(EntryLineQuerySet):
     """Rows that hang on an entry of the book."""
 
-    def standing(self, *, since: datetime | None = None):
+    def standing(self, *, since: datetime | None = None) -> Self:
         """Those whose entry has not been struck, and did not happen before a moment."""
         # looked up for each row, because a join lets a database begin with a million entries to find a few orders
         entries = Entry.objects.standing().filter(pk=OuterRef(self.ENTRY))
@@ -157,7 +157,7 @@ class OrderLineQuerySet(WrittenQuerySet):
 
     ENTRY = "order__entry"
 
-    def with_received(self):
+    def with_received(self) -> Self:
         """Each line with the packs that came and whether the rest is still to come."""
         receipts = Receipt.objects.standing().filter(line=OuterRef("pk")).order_by()
         came = receipts.values("line").annotate(sum=Sum("packs")).values("sum")
@@ -228,7 +228,7 @@ class Receipt(EntryLine):
 
 
 class ShortageQuerySet(WrittenQuerySet):
-    def unanswered(self):
+    def unanswered(self) -> Self:
         """Marks after which nothing of the material was ordered and nothing came."""
         ordered = OrderLine.objects.standing().filter(
             pack__material=OuterRef("material"), order__entry__gt=OuterRef("entry")

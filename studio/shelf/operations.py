@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from typing import Any
 
 from django.core.files import File
 from django.utils import timezone
@@ -162,7 +163,7 @@ def change_material(material: Material, *, by: Signed) -> Entry:
     return entry
 
 
-def file_sheet(material: Material, *, file: File, sha256: str, dated_on: date, by: Signed) -> Entry:
+def file_sheet(material: Material, *, file: "File[Any]", sha256: str, dated_on: date, by: Signed) -> Entry:
     """The supplier's safety sheet, beside the older ones."""
     with book.entry(kinds.SHEET_FILED, f"Filed the safety sheet of {material}, dated {_day(dated_on)}", by) as entry:
         if dated_on > timezone.localdate():

@@ -236,7 +236,7 @@ def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]]:
         found += [(line.drum_id, line) for line in seen]
     either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
     for deposit in either.select_related(*WITH_DEPOSITS):
-        found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk in drums]
+        found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk and pk in drums]
     return sorted(found, key=lambda one: IN_ORDER(one[1]))
 
 

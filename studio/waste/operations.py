@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from typing import Any
 
 from chemistry.measured import Measured
 from chemistry.waste import drum as sums
@@ -185,7 +186,7 @@ def lock(drum: Drum) -> Drum:
     return locked
 
 
-def _row(put: DepositRequest) -> dict:
+def _row(put: DepositRequest) -> dict[str, Any]:
     litres, mass, copper = put.litres, put.mass_g, put.copper_g or _guessed(put)
     return {
         "drum": put.drum,

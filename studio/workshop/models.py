@@ -1,3 +1,5 @@
+from typing import Any
+
 from django.core.validators import RegexValidator
 from django.db import models
 from django.urls import reverse
@@ -72,7 +74,7 @@ class Workshop(AuditedModel):
     def get_absolute_url(self):
         return reverse("workshop:studio")
 
-    def save(self, **kwargs):
+    def save(self, **kwargs: Any) -> None:
         self.pk = 1
         super().save(**kwargs)
 
