@@ -62,7 +62,7 @@ def _refuse_incomplete(advice: LocalAdvice) -> None:
 
 
 @dataclass(frozen=True)
-class Told:
+class AdviceInForce:
     """What holds on a day, the latest first."""
 
     day: date
@@ -98,10 +98,10 @@ class Told:
         return local_rules.local_rules([*limits, *others]) if limits or others else None
 
 
-def told(on: date | None = None) -> Told:
+def told(on: date | None = None) -> AdviceInForce:
     """In one query."""
     today = on or timezone.localdate()
-    return Told(today, list(LocalAdvice.objects.in_force(today)))
+    return AdviceInForce(today, list(LocalAdvice.objects.in_force(today)))
 
 
 def _limit(advice: LocalAdvice) -> dict[str, object]:

@@ -12,10 +12,10 @@ from django.utils import timezone
 
 from chemistry import waste
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
-from chemistry.waste.rules import ABOUT, SEVERITIES, RuleSet
+from chemistry.waste.rules import ABOUT, SEVERITIES, SHIPPED, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY
-from studio.waste import advice, months, properties, rules, treatments
-from studio.waste.advice import Told
+from studio.waste import advice, months, properties, treatments
+from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
 from studio.waste.findings import OF_INGREDIENTS, heading
 from studio.waste.models import Drum, Finding, TestResult
@@ -42,7 +42,7 @@ class Need:
     flags: Sequence[Flag]
 
 
-class Said(NamedTuple):
+class FlagsByState(NamedTuple):
     """Flags by their state, each with its hatching."""
 
     applying: list[Hatched]
@@ -67,21 +67,21 @@ class DrumFlags:
         return low if low == high else f"{low} to {high}"
 
     @cached_property
-    def of_water(self) -> Said:
+    def of_water(self) -> FlagsByState:
         """Whatever their state, they stand apart: what a waste is called is one thing, a drain another."""
-        return _said(flag for flag in self.flags if flag.about == OF_WATER)
+        return flags_by_state(flag for flag in self.flags if flag.about == OF_WATER)
 
     @cached_property
-    def elsewhere(self) -> Said:
-        return _said(flag for flag in self.flags if flag.about != OF_WATER)
+    def elsewhere(self) -> FlagsByState:
+        return flags_by_state(flag for flag in self.flags if flag.about != OF_WATER)
 
     @cached_property
     def needs(self) -> list[Need]:
         """Once each, what decides most first."""
         keys = dict.fromkeys(key for flag in self.flags for key in flag.missing)
-        single = [self._need([key]) for key in keys if key not in OF_INGREDIENTS]
+        single = [self.need([key]) for key in keys if key not in OF_INGREDIENTS]
         of_ingredients = [key for key in keys if key in OF_INGREDIENTS]
-        found = [*single, *([self._need(of_ingredients)] if of_ingredients else [])]
+        found = [*single, *([self.need(of_ingredients)] if of_ingredients else [])]
         return sorted(found, key=lambda need: -len(need.flags))
 
     @property
@@ -94,9 +94,9 @@ class DrumFlags:
         """Folded away."""
         return self.needs[IN_VIEW:]
 
-    def _need(self, keys: Sequence[str]) -> Need:
+    def need(self, keys: Sequence[str]) -> Need:
         asking = [flag for flag in self.flags if not set(keys).isdisjoint(flag.missing)]
-        label, url = _answer(self.drum, keys)
+        label, url = where_to_answer(self.drum, keys)
         if len(keys) > 1:
             return Need("What its ingredients are classed as", OF_SHEETS, label, url, asking)
         return Need(heading(VOCABULARY[keys[0]].name), VOCABULARY[keys[0]].measure, label, url, asking)
@@ -105,22 +105,31 @@ class DrumFlags:
 OF_SHEETS = "Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2."
 
 
-def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) -> DrumFlags:
+def rule_sets_of_studio(workshop: Workshop, told: AdviceInForce) -> list[RuleSet]:
+    """What was told comes first, then the cautions that hold everywhere, then the region's."""
+    return [*([told.rules] if told.rules else []), *waste.rule_sets_for(workshop.region)]
+
+
+def rule_sets_elsewhere(workshop: Workshop) -> list[RuleSet]:
+    return [known for known in SHIPPED.values() if known not in waste.rule_sets_for(workshop.region)]
+
+
+def flags_of_drum(content: Content, workshop: Workshop, at: datetime | None = None) -> DrumFlags:
     """Judged by the rules of the studio's region, by what it was told, and by the cautions that hold everywhere."""
     now = at or timezone.now()
     told = advice.told(timezone.localdate(now))
-    sets = rules.sets_for(workshop, told)
+    sets = rule_sets_of_studio(workshop, told)
     found = properties.findings([content.drum], now)[content.drum.pk]
-    known = of_each_kind(content, found, told, workshop, now)
-    flags = _judged(known, sets)
+    known = properties_of_each_kind(content, found, told, workshop, now)
+    flags = judged(known, sets)
     if any(OF_THIS_MONTH in flag.missing for flag in flags):
         # worked out only where a rule turns on it: it looks into every drum
         month = months.this_month(now, told)
-        flags = _judged([each | {OF_THIS_MONTH: month.kg} for each in known], sets)
+        flags = judged([each | {OF_THIS_MONTH: month.kg} for each in known], sets)
     limit = told.sewer_limit
     return DrumFlags(
         drum=content.drum,
-        flags=sorted(flags, key=_in_order),
+        flags=sorted(flags, key=lambda flag: (ABOUT.index(flag.about), SEVERITIES.index(flag.severity))),
         sets=sets,
         no_rules_yet=waste.no_rules_yet(workshop.region),
         copper_mg_per_l=properties.copper_mg_per_l(content),
@@ -129,27 +138,27 @@ def of_drum(content: Content, workshop: Workshop, at: datetime | None = None) ->
     )
 
 
-def of_each_kind(
-    content: Content, found: Iterable[Finding], told: Told, workshop: Workshop, now: datetime
+def properties_of_each_kind(
+    content: Content, found: Iterable[Finding], told: AdviceInForce, workshop: Workshop, now: datetime
 ) -> list[dict[str, object]]:
     """What is known of a drum, once for each kind that is in it."""
     return [
         {"us_state": workshop.us_state or None, "counted_as_hazardous": told.counts_as_hazardous(kind)}
-        | properties.of(content, kind, at=now, found=found)
+        | properties.known_properties(content, kind, at=now, found=found)
         for kind in content.kinds
     ]
 
 
-def _judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet]) -> list[Flag]:
+def judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet]) -> list[Flag]:
     together = zip(*(waste.flags(each, sets) for each in known), strict=True)
     return [flag for flag in map(weightiest, together) if flag.about != OF_THE_MONTH]
 
 
-def _said(flags: Iterable[Flag]) -> Said:
+def flags_by_state(flags: Iterable[Flag]) -> FlagsByState:
     found: dict[str, list[Hatched]] = {state: [] for state in STATES}
     for flag in flags:
         found[flag.state].append((flag, level(flag)))
-    return Said(*found.values())
+    return FlagsByState(*found.values())
 
 
 def level(flag: Flag) -> str:
@@ -164,11 +173,7 @@ def weightiest(of_each_kind: Iterable[Flag]) -> Flag:
     return min(of_each_kind, key=lambda flag: STATES.index(flag.state))
 
 
-def _in_order(flag: Flag) -> tuple[int, int]:
-    return ABOUT.index(flag.about), SEVERITIES.index(flag.severity)
-
-
-def _answer(drum: Drum, keys: Sequence[str]) -> tuple[str, str]:
+def where_to_answer(drum: Drum, keys: Sequence[str]) -> tuple[str, str]:
     """The page where somebody writes down what was measured or found out."""
     key = keys[0]
     if key in TestResult.Quantity:

@@ -10,6 +10,7 @@ from studio.hazards.classification import Hazards, VesselContent, classify_mater
 from studio.waste import content as contents
 from studio.waste.content import Content
 from studio.waste.models import TestResult
+from studio.waste.properties import copper_mg_per_l
 from studio.workshop.models import region_of_the_book
 
 # what a storage group is as waste, and nothing else
@@ -33,11 +34,11 @@ def vessel_content(held: Content) -> VesselContent:
         for deposit in held.deposits
         if deposit.from_drum
     ]
-    copper = held.copper_per_l
+    copper = copper_mg_per_l(held)
     jars = [deposit.container.material for deposit in held.deposits if deposit.container]
     return VesselContent(
         kinds=list(dict.fromkeys([*held.kinds, *(kind for each in poured_over for kind in each.kinds)])),
-        most_copper_mg_per_l=None if copper is None else copper.value + (copper.half_width or 0.0),
+        most_copper_mg_per_l=copper and copper[1],
         flash_point_c=flash.low if flash else None,
         ph=(ph.low, ph.high) if ph else None,
         given_up=list(dict.fromkeys([*jars, *(jar for each in poured_over for jar in each.given_up)])),

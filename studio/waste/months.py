@@ -12,7 +12,7 @@ from chemistry.measured import Measured
 from chemistry.waste.evaluation import Flag
 from chemistry.waste.rules import RuleSet
 from studio.waste import copper
-from studio.waste.advice import Told
+from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
 from studio.waste.copper import Brought
 from studio.waste.models import Deposit, Drum
@@ -80,12 +80,12 @@ class Month:
         return waste.month_flags(self.bounded, year=year, month=month, rule_sets=sets, on_site_kg=on_site_kg)
 
 
-def this_month(now: datetime, told: Told) -> Month:
+def this_month(now: datetime, told: AdviceInForce) -> Month:
     (month,) = months(now, told, how_many=1)
     return month
 
 
-def months(now: datetime, told: Told, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
+def months(now: datetime, told: AdviceInForce, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
     """The last ones, the latest first, in five queries at most."""
     latest = timezone.localdate(now).replace(day=1)
     firsts = [_back(latest, months) for months in range(how_many)]
@@ -97,14 +97,14 @@ def months(now: datetime, told: Told, *, how_many: int = MONTHS_SHOWN) -> list[M
     return [_month(first, deposits, brought, told, emptied) for first in firsts]
 
 
-def on_site_kg(here: Iterable[Content], told: Told) -> Kilograms:
+def on_site_kg(here: Iterable[Content], told: AdviceInForce) -> Kilograms:
     """What stands here and counts, or may count; None where a drum that may count was never weighed."""
     found = dict(_standing(here, told))
     weighed = [kg for kg in found.values() if kg]
     return _sum(weighed) if len(weighed) == len(found) else None
 
 
-def on_site_bounds(here: Iterable[Content], told: Told) -> tuple[float, float]:
+def on_site_bounds(here: Iterable[Content], told: AdviceInForce) -> tuple[float, float]:
     """What stands here at least and at most: a drum that was never weighed by what it holds."""
     return _sum(kg or (0.0, most_kg(drum)) for drum, kg in _standing(here, told))
 
@@ -114,7 +114,7 @@ def most_kg(drum: Drum) -> float:
     return drum.capacity_l * (METAL_KG_PER_L if drum.kind in METALS else HEAVIEST_KG_PER_L)
 
 
-def _standing(here: Iterable[Content], told: Told) -> Iterator[tuple[Drum, Kilograms]]:
+def _standing(here: Iterable[Content], told: AdviceInForce) -> Iterator[tuple[Drum, Kilograms]]:
     for each in here:
         counts = told.counts_as_hazardous(each.drum.kind)
         if counts is not False and each.deposits:
@@ -139,7 +139,11 @@ def between(low: float, high: float) -> str:
 
 
 def _month(
-    first: date, deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: Told, emptied: Collection[int]
+    first: date,
+    deposits: Iterable[Deposit],
+    brought: Mapping[int, Brought],
+    told: AdviceInForce,
+    emptied: Collection[int],
 ) -> Month:
     inside = [each for each in deposits if _day(each).replace(day=1) == first]
     counting = [each for each in inside if told.counts_as_hazardous(each.kind) is not False]
@@ -158,7 +162,7 @@ def _most_kg(unweighed: Iterable[Deposit], emptied: Collection[int]) -> float:
 
 
 def _generated(
-    deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: Told
+    deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: AdviceInForce
 ) -> Iterator[tuple[date, Kilograms]]:
     for each in deposits:
         mass = brought[each.pk].mass_g

@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.models import Container, Person
 from studio.people.models import Induction
 from studio.waste import advice, content, limits, months, whereabouts
-from studio.waste.advice import Told
+from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
 from studio.waste.descriptions import LOOK_EVERY
 from studio.waste.models import Disposal, LocalAdvice
@@ -82,7 +82,7 @@ def _inspections(here: list[Content]) -> Iterator[Reminder]:
             )
 
 
-def _time_limits(here: list[Content], told: Told, workshop: Workshop, now: datetime) -> Iterator[Reminder]:
+def _time_limits(here: list[Content], told: AdviceInForce, workshop: Workshop, now: datetime) -> Iterator[Reminder]:
     for limit in limits.of_drums(here, months.this_month(now, told), told, workshop, now):
         yield Reminder(
             name=f"age-{limit.drum.pk}-{limit.flag.rule_id}",
@@ -93,13 +93,13 @@ def _time_limits(here: list[Content], told: Told, workshop: Workshop, now: datet
         )
 
 
-def _collections(told: Told) -> Iterator[Reminder]:
+def _collections(told: AdviceInForce) -> Iterator[Reminder]:
     for each in told.of_kind(LocalAdvice.Kind.COLLECTION):
         if each.next_on:
             yield _of_advice(each, each.next_on, f"Waste collection: {each.asked}", repeats=each.repeats)
 
 
-def _endings(told: Told) -> Iterator[Reminder]:
+def _endings(told: AdviceInForce) -> Iterator[Reminder]:
     for each in told.advice:
         if each.until_on:
             words = f"Ask again: {each.get_kind_display()} ends in {ADVICE_SOON.days} days"

@@ -8,8 +8,8 @@ from django.utils import timezone
 
 from chemistry.waste.rules import RuleSet
 from studio.pages.action_items import ActionItem
-from studio.waste import advice, content, limits, months, rules, whereabouts
-from studio.waste.advice import Told, day
+from studio.waste import advice, content, flags, limits, months, whereabouts
+from studio.waste.advice import AdviceInForce, day
 from studio.waste.limits import TimeLimit
 from studio.waste.months import Kilograms, Month
 from studio.workshop.models import Workshop
@@ -24,11 +24,11 @@ def action_items(workshop: Workshop, at: datetime) -> Iterator[ActionItem]:
     month = months.this_month(at, told)
     here = list(content.contents_of_drums(whereabouts.here().select_related("entry"), at).values())
     yield from _of_time_limits(limits.of_drums(here, month, told, workshop, at), told)
-    yield from _of_amounts(rules.sets_for(workshop, told), month, months.on_site_kg(here, told))
+    yield from _of_amounts(flags.rule_sets_of_studio(workshop, told), month, months.on_site_kg(here, told))
     yield from _of_advice(told)
 
 
-def _of_time_limits(found: Iterable[TimeLimit], told: Told) -> Iterator[ActionItem]:
+def _of_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterator[ActionItem]:
     for limit in found:
         if limit.on - told.day <= SOON:
             level = "act" if limit.on < told.day else "look"
@@ -57,7 +57,7 @@ def _near(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | None:
     return following if following and kg[1] >= NEAR_SHARE * following else None
 
 
-def _of_advice(told: Told) -> Iterator[ActionItem]:
+def _of_advice(told: AdviceInForce) -> Iterator[ActionItem]:
     for each in told.advice:
         if each.until_on and each.until_on - told.day <= ADVICE_SOON:
             words = f"{each.asked}: {each.get_kind_display()}, {each.about}. It ends on {day(each.until_on)}."

@@ -6,7 +6,7 @@ from chemistry.waste import treatment
 from chemistry.waste.treatment import TreatmentPlan
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import with_spread
-from studio.waste.advice import Told, day, said_by
+from studio.waste.advice import AdviceInForce, day, said_by
 from studio.waste.content import Content
 from studio.waste.models import LocalAdvice
 
@@ -32,12 +32,12 @@ class Allowed:
         return treatment.warnings(self.advice.method)
 
 
-def of(content: Content, told: Told) -> list[Allowed]:
+def of(content: Content, told: AdviceInForce) -> list[Allowed]:
     """Only what was allowed for the one kind that is in the drum, while the permission holds."""
     return [_allowed(each, content) for each in permitted(content, told)]
 
 
-def permitted(content: Content, told: Told) -> list[LocalAdvice]:
+def permitted(content: Content, told: AdviceInForce) -> list[LocalAdvice]:
     """A permission for one kind of waste is none for a drum that holds another as well."""
     (kind, *others) = content.kinds
     return [] if others or not content.deposits else told.permitted(kind)

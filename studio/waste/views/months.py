@@ -9,7 +9,7 @@ from chemistry import waste
 from chemistry.waste import streams
 from studio.drawing import charts, scales
 from studio.pages.views import ReadView
-from studio.waste import advice, content, months, rules, whereabouts
+from studio.waste import advice, content, flags, months, whereabouts
 from studio.waste.flags import level
 from studio.waste.models import LocalAdvice
 from studio.waste.months import Month
@@ -21,7 +21,7 @@ class MonthsView(ReadView):
     def get_part_data(self):
         workshop, now = self.request.workshop, timezone.now()
         told = advice.told(timezone.localdate(now))
-        sets, year = rules.sets_for(workshop, told), months.months(now, told)
+        sets, year = flags.rule_sets_of_studio(workshop, told), months.months(now, told)
         here = content.contents_of_drums(whereabouts.here().select_related("entry"), now).values()
         on_site_kg = months.on_site_kg(here, told)
         return {

@@ -6,7 +6,7 @@ from chemistry import waste
 from studio.drawing import qr
 from studio.pages.views import ReadView
 from studio.waste import content, glance, whereabouts
-from studio.waste.flags import of_drum
+from studio.waste.flags import flags_of_drum
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
 
@@ -51,7 +51,7 @@ class DrumView(ReadView):
         if handed:
             return shown
         return shown | {
-            "flags": of_drum(now, workshop),
+            "flags": flags_of_drum(now, workshop),
             "is_empty": not now.deposits,
             "footer": waste.FOOTER,
             "suggested": waste.SUGGESTED,

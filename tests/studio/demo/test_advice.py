@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from studio.demo import load
 from studio.waste import advice, content, threshold_warnings, treatments
-from studio.waste.flags import of_drum
+from studio.waste.flags import flags_of_drum
 from studio.waste.models import Drum, LocalAdvice
 from studio.workshop.models import Workshop
 
@@ -24,7 +24,7 @@ def test_the_sewer_takes_what_the_water_company_wrote_until_its_letter_runs_out(
 def test_the_rinse_of_the_demo_is_far_above_that_limit(tallow_street):
     rinse = Drum.objects.filter(kind="rinse").latest("pk")
 
-    flags = of_drum(content.content_of_drum(rinse), Workshop.objects.get())
+    flags = flags_of_drum(content.content_of_drum(rinse), Workshop.objects.get())
 
     assert next(flag.state for flag in flags.flags if flag.rule_id == "local.sewer_copper") == "applies"
 

@@ -11,7 +11,7 @@ from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
 from inventory.book import strike
 from inventory.refusals import Refused
 from studio.waste import content, models, operations, sources
-from studio.waste.flags import level, of_drum
+from studio.waste.flags import flags_of_drum, level
 from studio.waste.models import Finding, LocalAdvice
 from studio.waste.operations import DepositRequest
 from tests.factories import WorkshopFactory, adopted, day, signed
@@ -25,7 +25,7 @@ FUTURE = 20
 
 def flags_of(vessel, region="us", us_state="", at=FUTURE):
     workshop = WorkshopFactory.build(region=region, us_state=us_state)
-    return of_drum(content.content_of_drum(vessel, day(at)), workshop, day(at))
+    return flags_of_drum(content.content_of_drum(vessel, day(at)), workshop, day(at))
 
 
 def state(vessel, rule, **where):
