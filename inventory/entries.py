@@ -11,6 +11,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 
 from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet
 from inventory.refusals import Refused
@@ -197,6 +199,10 @@ class Entry(AppendOnlyModel):
 
     def get_absolute_url(self):
         return reverse("book:entry", args=[self.pk])
+
+    @property
+    def who_and_when(self) -> str:
+        return f"{self.done_by}, {date_format(timezone.localtime(self.happened_at), 'j F')}"
 
     @property
     def is_struck(self):

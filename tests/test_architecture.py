@@ -84,6 +84,24 @@ def test_a_feature_imports_only_those_before_it():
     assert later == set()
 
 
+def reached_from(module: str) -> set[str]:
+    """All that a module of the house imports, and what that imports, to the end."""
+    reached, ahead = set(), {module}
+    while ahead:
+        reached |= ahead
+        ahead = {name for each in ahead for name in IMPORTS[each] if name in IMPORTS} - reached
+    return reached
+
+
+def test_no_tag_of_a_template_asks_the_book():
+    tags = [name for name in IMPORTS if ".templatetags." in name]
+
+    assert tags
+    knowing = re.compile(r"^inventory|\.(models|operations)\b")
+    asking = {tag: {name for name in reached_from(tag) if knowing.search(name)} for tag in tags}
+    assert {tag: names for tag, names in asking.items() if names} == {}
+
+
 def test_what_features_share_knows_no_feature():
     shared = {name for module, names in IMPORTS.items() if feature(module) for name in names if not feature(name)}
     shared &= {name for name in IMPORTS if name.startswith("studio.")}
@@ -110,6 +128,24 @@ def text_of(name: str) -> str:
 def markup(name: str) -> str:
     """A template without what Django fills in."""
     return TAGS.sub("", text_of(name))
+
+
+def folder_of(name: str) -> str:
+    return name.removeprefix("templates/").split("/")[0]
+
+
+def test_a_template_includes_and_loads_only_what_earlier_features_have():
+    """A shared template, such as a component, belongs to no feature and so includes none of theirs."""
+    libraries = {path.stem: path.parent.parent.name for path in (ROOT / "studio").glob("*/templatetags/[!_]*.py")}
+    taken = re.compile(r'\{% (?:include|extends) "([^"]+)"|\{% load ([^%]+) %\}')
+    later = set()
+    for name in TEMPLATES:
+        own = FEATURES.index(folder_of(name)) if folder_of(name) in FEATURES else -1
+        for template, loaded in taken.findall(text_of(name)):
+            of = [folder_of(template)] if template else [libraries.get(each, "") for each in loaded.split()]
+            later |= {(name, each) for each in of if each in FEATURES and FEATURES.index(each) > own}
+
+    assert later == set()
 
 
 def test_no_template_holds_a_style_or_a_script():

@@ -8,7 +8,6 @@ from django.utils.formats import date_format
 from inventory.models import Entry
 from inventory.reorder import FEWEST_MONTHS
 from studio.orders.models import OrderLine
-from studio.orders.operations import ordered_words, who_and_when
 from studio.orders.stock import LONGEST, Buy, MaterialStock
 
 A_NAME_IS_ENOUGH_DAYS = 330  # later, a month could be taken for the one that is running
@@ -48,7 +47,7 @@ def marked(stock: MaterialStock) -> str:
     if not stock.shortage:
         return ""
     entry = stock.shortage.entry
-    return f"Marked by {who_and_when(entry)}" + (f": {entry.note}" if entry.note else ".")
+    return f"Marked by {entry.who_and_when}" + (f": {entry.note}" if entry.note else ".")
 
 
 def covers(buys: list[Buy], today: date) -> str:
@@ -65,14 +64,6 @@ def covers(buys: list[Buy], today: date) -> str:
         return f"{covered}."
     over = larger.choice.amount - best.choice.amount
     return f"{covered}; with {show(larger.choice.amount)} you would still own {show(over)} then."
-
-
-def awaited(line: OrderLine) -> str:
-    """Who ordered it, when, and how much of it has come."""
-    words = ordered_words(line)
-    if line.received:
-        words += f"; {line.received} came, {line.rest} to come"
-    return words
 
 
 def is_this_it(line: OrderLine) -> str:

@@ -163,7 +163,7 @@ class OrderForm(SignedForm):
             )
             if stock.awaited:
                 self.fields[f"more_{pack.pk}"] = forms.BooleanField(
-                    label=f"Order more all the same: {descriptions.awaited(stock.awaited[-1])}", required=False
+                    label=f"Order more all the same: {stock.awaited[-1].awaited_words}", required=False
                 )
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
 

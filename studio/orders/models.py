@@ -196,6 +196,17 @@ class OrderLine(AppendOnlyModel):
         return self.pack.material.show(self.amount)
 
     @property
+    def ordered_words(self) -> str:
+        """Who ordered it, and when: "ordered by Tobi, 3 May: 2 × 500 g"."""
+        return f"ordered by {self.order.entry.who_and_when}: {self.packs} × {self.size}"
+
+    @property
+    def awaited_words(self) -> str:
+        """And how much of it has come; wants `with_received`."""
+        came = f"; {self.received} came, {self.rest} to come" if self.received else ""
+        return f"{self.ordered_words}{came}"
+
+    @property
     def rest(self) -> int:
         """Packs still to come; wants `with_received`."""
         return 0 if self.is_closed else max(self.packs - self.received, 0)

@@ -47,7 +47,7 @@ def mark_low(material: Material, *, by: Signed) -> Entry:
     with book.entry(kinds.MARKED_LOW, f"Low on {material}", by) as entry:
         marked = Shortage.objects.unanswered().filter(material=material).select_related("entry__done_by").first()
         if marked:
-            raise Refused(None, f"Marked already, by {who_and_when(marked.entry)}.")
+            raise Refused(None, f"Marked already, by {marked.entry.who_and_when}.")
         Shortage.objects.create(entry=entry, material=material)
     return entry
 
@@ -103,22 +103,13 @@ def receive(
     return entry
 
 
-def ordered_words(line: OrderLine) -> str:
-    """Who ordered what is awaited, and when: "ordered by Tobi, 3 May: 2 × 500 g"."""
-    return f"ordered by {who_and_when(line.order.entry)}: {line.packs} × {line.size}"
-
-
-def who_and_when(entry: Entry) -> str:
-    return f"{entry.done_by}, {_day(entry)}"
-
-
 def _question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material]) -> None:
     unasked = [pack for pack in packs if pack.material not in more]
     awaited = OrderLine.objects.awaited().with_names().filter(pack__material__in=[pack.material for pack in unasked])
     latest = {line.pack.material_id: line for line in awaited}
     for pack in unasked:
         if line := latest.get(pack.material_id):
-            words = ordered_words(line)
+            words = line.ordered_words
             raise Refused(f"packs_{pack.pk}", f"{words[0].upper()}{words[1:]}. Tick below to order more.")
 
 
@@ -139,7 +130,7 @@ def _refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is
 
 def _too_many(line: OrderLine) -> str:
     receipts = Receipt.objects.standing().filter(line=line).select_related("entry__done_by")
-    before = ", ".join(f"{receipt} ({who_and_when(receipt.entry)})" for receipt in receipts)
+    before = ", ".join(f"{receipt} ({receipt.entry.who_and_when})" for receipt in receipts)
     rest = f"{line.rest} of {line.packs} still to come" if line.rest else "Nothing of it is still to come"
     return f"{rest}{': ' + before if before else ''}. What came beyond the order has the shelf’s own page."
 

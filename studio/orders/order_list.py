@@ -37,7 +37,7 @@ class Wanted:
 
     @property
     def coming(self) -> list[str]:
-        return [descriptions.awaited(line) for line in self.stock.awaited]
+        return [line.awaited_words for line in self.stock.awaited]
 
 
 @dataclass

@@ -7,6 +7,7 @@ from django.http import Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from inventory.facts import history as fact_history
 from inventory.models import Container, Entry, Material, Person
 from studio.pages.views import EntryView
 from studio.printing import papers
@@ -19,7 +20,7 @@ NO_LINE_YET = "none yet: a keyholder writes it down under “Change the settings
 
 
 def studio(request):
-    context = {"studio_facts": studio_facts(request.workshop)}
+    context = {"studio_facts": studio_facts(request.workshop), "fact_history": fact_history(request.workshop)}
     if request.is_keyholder:
         context |= {
             "keeping": where_it_is_kept(),

@@ -7,11 +7,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.facts import history as fact_history
 from studio.baths import logbook
 from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
 from studio.drawing import qr
 from studio.pages import spreadsheet
+from studio.pages.sections import sections_of
 from studio.pages.views import ReadView
 
 
@@ -64,6 +66,8 @@ class BathView(ReadView):
             "bath": bath,
             "described": describe_baths([bath], units)[0],
             "page": logbook.page(bath, units, QueryDict()),
+            "sections": sections_of("bath", bath=bath, units=units),
+            "fact_history": fact_history(bath),
             "keyholder": self.request.is_keyholder,
             "caution": qr.caution(self.request),
         }

@@ -13,6 +13,7 @@ from studio.drawing import charts
 from studio.orders import costs as sums
 from studio.orders import prices
 from studio.orders.forms import CostPeriodForm
+from studio.pages.sections import sections_of
 from studio.pages.views import ReadView
 
 MOST_MONTHS = 24
@@ -64,6 +65,7 @@ class CostsView(ReadView):
             "last": last,
             "currency": currency,
             "cents": total.cents,
+            "sections": sections_of("costs", cents=total.cents, first=first, last=last, currency=currency),
             "uses": total.uses,
             "chart": chart_of(by_month, currency) if priced else None,
             "splits": [

@@ -5,6 +5,7 @@ from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
+from inventory.facts import history as fact_history
 from studio.orders import operations
 from studio.orders.forms import PackForm, SupplierForm
 from studio.orders.models import OrderLine, Pack, Supplier
@@ -30,6 +31,7 @@ def supplier(request, pk):
     lines = OrderLine.objects.filter(order__supplier=shown).with_received().with_names()
     context = {
         "supplier": shown,
+        "fact_history": fact_history(shown),
         "facts": _facts(shown),
         "table": table,
         "lines": lines.select_related("order__entry__struck_by").order_by("-order__entry__happened_at", "-pk")[:LATEST],

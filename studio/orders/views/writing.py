@@ -58,7 +58,7 @@ class ReceiveLineView(EntryView):
         return {"place": last.place_id} if last else {}
 
     def get_context_data(self):
-        return super().get_context_data() | {"line": self.object, "said": descriptions.awaited(self.object)}
+        return super().get_context_data() | {"line": self.object, "said": self.object.awaited_words}
 
     def write(self, **facts):
         entry = operations.receive(self.object, **facts)

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse, reverse_lazy
 from django.utils.decorators import method_decorator
 
+from inventory.facts import history as fact_history
 from inventory.models import Person
 from studio.pages.views import EntryView
 from studio.people import operations, register, roles, tablets
@@ -69,6 +70,7 @@ def person(request, pk):
     if is_private:
         facts.append(("Reached at", Contact.objects.current(shown) or "nothing is written down"))
     context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": is_private}
+    context["fact_history"] = fact_history(shown)
     return render(request, "people/person.html", context)
 
 

@@ -3,6 +3,7 @@
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
+from inventory.facts import history as fact_history
 from inventory.models import Place
 from studio.safety.places import co_storage_of_place
 from studio.shelf.tables import level
@@ -17,6 +18,7 @@ def place(request, pk):
     states = [(jar, jar.state_on(today)) for jar in jars[:AT_ONCE]]
     context = {
         "place": shown,
+        "fact_history": fact_history(shown),
         "here": here,
         "standing": [(jar, level(state), state) for jar, state in states],
         "vessels": here.vessels,

@@ -5,6 +5,7 @@ from django.shortcuts import redirect
 from django.urls import reverse_lazy
 
 from inventory.models import Material, Place
+from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
 from studio.shelf import operations
 from studio.shelf.forms.materials import MaterialForm, PlaceForm, ReceiveForm
@@ -23,7 +24,10 @@ class ReceiveView(EntryView):
 
     def get_context_data(self):
         standing = self.object.containers.on_the_shelf().select_related("place").oldest_open_first()
-        return super().get_context_data() | {"standing": standing}
+        return super().get_context_data() | {
+            "standing": standing,
+            "sections": sections_of("receive", material=self.object),
+        }
 
     def write(self, **facts):
         entry = operations.receive(self.object, **facts)

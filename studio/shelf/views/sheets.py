@@ -7,6 +7,7 @@ from django.utils.text import slugify
 
 from inventory.models import Material, SafetySheet
 from studio.pages import uploads
+from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
 from studio.pages.writing import SignedForm
 from studio.shelf import operations
@@ -61,4 +62,7 @@ def safety_sheet(request, pk):
 def missing_sheets(request):
     """One list of what has no sheet on file, for whoever asks the suppliers."""
     missing = Material.objects.without_sheet().with_on_hand()[:AT_ONCE]
-    return render(request, "shelf/missing_sheets.html", {"missing": missing})
+    said = sections_of("missing sheets", materials=list(missing))
+    return render(
+        request, "shelf/missing_sheets.html", {"missing": [(each, said.get(str(each.pk), "")) for each in missing]}
+    )

@@ -5,11 +5,13 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.facts import history as fact_history
 from inventory.models import Container, Material
 from studio.book import paging
 from studio.drawing import qr
 from studio.hazards.classification import classify_material
 from studio.pages import spreadsheet
+from studio.pages.sections import sections_of
 from studio.pages.views import ReadView
 from studio.shelf import facts, history
 from studio.shelf.filters import ShelfFilter
@@ -55,6 +57,8 @@ class MaterialView(ReadView):
         return {
             "material": material,
             "on_hand": material.show(material.on_hand),
+            "fact_history": fact_history(material),
+            "sections": sections_of("material", material=material),
             "sheet": material.safety_sheets.standing().first(),
             "facts": facts.of_material(material, known, cups=self.request.workshop.cups),
             "table": table,
@@ -78,6 +82,7 @@ class ContainerView(ReadView):
         known = classify_material(container.material, self.request.workshop.region)
         return {
             "container": container,
+            "fact_history": fact_history(container),
             "state": state,
             "level": level(state),
             "facts": facts.of_container(container, known, cups=self.request.workshop.cups),

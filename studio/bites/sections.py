@@ -1,0 +1,44 @@
+"""What bites have to say on the pages of baths and of costs."""
+
+from datetime import UTC, date, datetime, time
+from fractions import Fraction
+
+from django.template.loader import render_to_string
+from django.utils import timezone
+from django.utils.safestring import SafeString
+
+from inventory.months import later
+from studio.baths.models import Bath
+from studio.bites import descriptions, lines, running
+from studio.bites.models import Bite
+from studio.orders import costs
+from studio.pages.quantities import Units
+from studio.pages.sections import section_of
+
+
+@section_of("bath")
+def bites_in(bath: Bath, units: Units) -> dict[str, SafeString]:
+    """The plates that hang in a bath now, and its last bites."""
+    now = timezone.now()
+    told = lines.of(running.latest_in(bath), units)
+    running_now = [descriptions.told(line.bite, now) for line in told if line.is_running]
+    return {
+        "first": render_to_string("bites/_running.html", {"running": running_now}),
+        "last": render_to_string("bites/_latest.html", {"lines": told}),
+    }
+
+
+@section_of("costs")
+def cost_of_a_plate(cents: Fraction, first: date, last: date, currency: str) -> dict[str, SafeString]:
+    """Of the months from one to another, both included, by universal time as they are."""
+    since, until = (datetime.combine(month, time(), UTC) for month in (first, later(last, 1)))
+    plates = Bite.objects.standing().filter(happened_at__gte=since, happened_at__lt=until).plates()
+    number = sum(plates.values())
+    context: dict[str, object] = {"number": number, "currency": currency}
+    if number:
+        whole = costs.shared(cents, [cents * each / number for each in plates.values()])
+        context["shares"] = list(zip(plates, plates.values(), whole, strict=True))
+        context["each"] = cents / number
+        context["figure"] = costs.per_plate(cents, number, currency)
+    names = {"figures": "bites/_plate_figure.html", "below": "bites/_plate_cost.html"} if cents else {}
+    return {place: render_to_string(name, context) for place, name in names.items()}
