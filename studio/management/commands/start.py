@@ -22,7 +22,7 @@ class Command(BaseCommand):
     def handle(self, empty, **options):
         try:
             with serving.open_book() as leave_note:
-                self._open(empty, leave_note)
+                self.open_book(empty, leave_note)
         except locking.LockTaken as taken:
             raise CommandError(f"This book is already {taken}.") from taken
         except (backups.Failed, preparation.StartRefused) as reason:
@@ -31,8 +31,8 @@ class Command(BaseCommand):
             raise CommandError("Stopped before the book was open.", returncode=130) from None
         self.stdout.write("Closed.")
 
-    def _open(self, empty, leave_note):
-        port = self._port()
+    def open_book(self, empty, leave_note):
+        port = self.port()
         address = network.url(network.here(settings.BIND_HOST), port)
         leave_note(f"open at {address}")
         preparation.bring_up_to_date()
@@ -42,10 +42,11 @@ class Command(BaseCommand):
             self.stdout.write(f"{settings.DATA} lies on a network drive ({drive}), where a SQLite book can be damaged.")
         if not pango.bring():
             self.stdout.write(f"Printing is off until Pango is here:\n  {pango.command()}")
-        announcement = _announcement(address)
-        serving.serve(settings.BIND_HOST, port, when_it_answers=lambda: print(announcement, flush=True))
+        # put together now: once it serves, this process has no connection to the book any more
+        said = announcement(address)
+        serving.serve(settings.BIND_HOST, port, when_it_answers=lambda: print(said, flush=True))
 
-    def _port(self) -> int:
+    def port(self) -> int:
         host, port = settings.BIND_HOST, settings.BIND_PORT
         if network.is_free(host, port):
             return port
@@ -57,17 +58,13 @@ class Command(BaseCommand):
         return other
 
 
-def _announcement(address: str) -> str:
+def announcement(address: str) -> str:
     kept = settings.DATA if connection.vendor == "sqlite" else f"PostgreSQL, its sheets and backups in {settings.DATA}"
     lines = [f"Mordant is open at {address} (Ctrl+C closes it).", f"The book is kept in {kept}."]
     if preparation.is_demo():
         lines.append("This is the demo studio: sign in as maren with the password tallow-street.")
     if settings.PUBLIC_URL:
-        lines += [f"Others reach it at {settings.PUBLIC_URL}", _terminal_qr(settings.PUBLIC_URL)]
+        code = io.StringIO()
+        segno.make_qr(settings.PUBLIC_URL).terminal(code, compact=True)
+        lines += [f"Others reach it at {settings.PUBLIC_URL}", code.getvalue()]
     return "\n".join(lines)
-
-
-def _terminal_qr(address: str) -> str:
-    drawing = io.StringIO()
-    segno.make_qr(address).terminal(drawing, compact=True)
-    return drawing.getvalue()
