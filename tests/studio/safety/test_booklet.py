@@ -63,10 +63,12 @@ def words(page):
     return " ".join(page.extract_text().split())
 
 
-def test_the_booklet_holds_the_wall_sheet_and_all_that_stands_here(member, shelf):
-    address = begun(member)
+def test_the_booklet_holds_the_wall_sheet_and_all_that_stands_here_and_can_be_read_aloud(member, shelf):
+    booklet = printed(member, begun(member))
 
-    pages = [words(page) for page in printed(member, address).pages]
+    pages, root = [words(page) for page in booklet.pages], booklet.trailer["/Root"]
+    assert root["/Lang"] == "en" and root["/MarkInfo"]["/Marked"] and "/StructTreeRoot" in root
+    assert booklet.metadata.title == "Safety booklet"
 
     assert "Safety booklet" in pages[0] and f"by {member.person}" in pages[0]
     assert "Plate on +, cathode on −." in pages[1]
@@ -77,14 +79,6 @@ def test_the_booklet_holds_the_wall_sheet_and_all_that_stands_here(member, shelf
         assert title in page and "rinse" in page.lower()
     assert "Acetone" not in " ".join(pages)
     assert "Wall sheet 1 Upright tank 2 W1 3 Blue crystals 4" in pages[0]
-
-
-def test_the_booklet_can_be_read_aloud(member, shelf):
-    booklet = printed(member, begun(member))
-
-    root = booklet.trailer["/Root"]
-    assert root["/Lang"] == "en" and root["/MarkInfo"]["/Marked"] and "/StructTreeRoot" in root
-    assert booklet.metadata.title == "Safety booklet"
 
 
 def test_while_it_is_printed_its_page_asks_again_by_itself_with_or_without_a_script(
@@ -100,10 +94,12 @@ def test_while_it_is_printed_its_page_asks_again_by_itself_with_or_without_a_scr
     assert "<html" not in piece and 'hx-trigger="every 1s"' in piece
 
 
-def test_once_printed_its_page_asks_no_more(member, studio):
+def test_an_empty_studio_prints_the_wall_sheet_and_once_printed_its_page_asks_no_more(member, studio):
     address = begun(member)
-    printed(member, address)
 
+    pages = printed(member, address).pages
+
+    assert ["Wall sheet" in words(page) for page in pages] == [True, True]
     shown = member.get(address).content.decode()
 
     assert "The list and 1 sheet." in shown
@@ -131,12 +127,6 @@ def test_a_booklet_that_stopped_can_be_tried_again(member, shelf):
 
 def test_a_booklet_nobody_began_is_not_in_the_book(member):
     assert member.get(reverse("safety:booklet_job", args=[uuid.uuid4()])).status_code == 404
-
-
-def test_an_empty_studio_prints_the_wall_sheet(member, studio):
-    pages = printed(member, begun(member)).pages
-
-    assert ["Wall sheet" in words(page) for page in pages] == [True, True]
 
 
 def test_without_pango_it_says_what_is_missing(member, monkeypatch):
