@@ -117,7 +117,7 @@ def _number(value: "Measured | float") -> Any:
 
 def total(parts: Iterable[Measured], unit: str) -> Measured:
     """
-    Return the sum of several values, errors that they share counted once.
+    Return the sum of several values, errors that they share counted once. [unit]
 
     >>> total([Measured(4, 1, "g", error="drips"), Measured(4, 1, "g", error="drips")], "g")
     Measured(8, 2, 'g')
@@ -141,13 +141,18 @@ def by_scale(mass_g: float, half_width_g: float) -> Measured:
 
 
 def kept(value: float | None, sd: float | None, unit: str) -> Measured | None:
-    """Return a value as it was written down with its sd; None where nobody knew it. [unit]"""
+    """
+    Return a value as it was written down with its sd; None where nobody knew it. [unit]
+
+    >>> kept(4, 1, "g"), kept(None, None, "g")
+    (Measured(4, 1, 'g'), None)
+    """
     return None if value is None else Measured(value, sd or 0.0, unit)
 
 
 def within(low: float, high: float, unit: str) -> Measured:
     """
-    Return the middle of a 95 % range.
+    Return the middle of a 95 % range. [unit]
 
     >>> within(90, 110, "g")
     Measured(100, 5.1, 'g')

@@ -18,6 +18,12 @@ class OutOfRange(ValueError):
 
 
 def check_range(name: str, value: float, low: float, high: float, unit: str = "") -> None:
-    """Refuse what lies outside the range, and what is not a number at all."""
+    """
+    Refuse what lies outside the range, and what is not a number at all.
+
+    >>> check_range("efficiency", 1.5, 0, 1.2)
+    Traceback (most recent call last):
+    chemistry.ranges.OutOfRange: efficiency must be between 0 and 1.2, not 1.5
+    """
     if not low <= value <= high:
         raise OutOfRange(name, value, low, high, unit)

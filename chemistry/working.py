@@ -89,6 +89,12 @@ def formula(text: str, **declared: Any) -> Callable[[Function], Function]:
     Declare the formula of a function, with the fields of Formula.
 
     caution: what to print beside the figure, of its value and its inputs.
+
+    >>> @formula("d = 2 r", unit="mm", inputs={"r": ("r, radius", "mm")}, source="definition.")
+    ... def diameter_mm(r):
+    ...     return 2 * r
+    >>> FORMULAS[diameter_mm].unit
+    'mm'
     """
 
     def declare(function: Function) -> Function:
@@ -101,7 +107,7 @@ def formula(text: str, **declared: Any) -> Callable[[Function], Function]:
 
 def work_out(function: Callable[..., float | None], **given: float) -> Figure:
     """
-    Return what a function with a declared formula gives for its inputs, and how: formula, inputs, source, spread.
+    Return what a function with a declared formula gives for its inputs, and how. [as declared]
 
     >>> @formula("v = s / t", unit="m/s", inputs={"s": ("s, way", "m"), "t": ("t, time", "s")}, source="definition.")
     ... def speed(s, t=2):

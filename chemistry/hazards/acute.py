@@ -113,7 +113,12 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
 
 
 def estimate(ingredient: Ingredient, route: str) -> Fraction | Instead:
-    """An ingredient's own estimate, else the point its category counts as."""
+    """
+    An ingredient's own estimate, else the point its category counts as.
+
+    >>> print(estimate(Ingredient("ground", 10, ("acute_oral_4",)), "oral"))
+    500
+    """
     if ingredient.ate is NOT_TOXIC:
         return NOT_TOXIC
     given = UNKNOWN if ingredient.ate is UNKNOWN else ingredient.ate.get(route, UNKNOWN)

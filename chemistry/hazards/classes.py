@@ -51,6 +51,11 @@ CLASSES: Mapping[str, HazardClass] = MappingProxyType(
 
 
 def check_classes(ids: Iterable[str]) -> None:
+    """
+    >>> check_classes(["eye_dam_1", "itchy"])
+    Traceback (most recent call last):
+    ValueError: no such hazard class: itchy
+    """
     unknown = [id for id in ids if id not in CLASSES]
     if unknown:
         raise ValueError(f"no such hazard class: {', '.join(map(str, unknown))}")

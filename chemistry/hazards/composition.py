@@ -105,6 +105,8 @@ def blue_percent(strength_g_per_l: float, temperature_c: float = 20.0) -> float:
     """
     Blue crystals in a bath by mass, from its strength and density. [%]
 
+    Source: definition of strength; density after `sulfate.density_g_per_ml`.
+
     >>> round(blue_percent(250), 1)
     21.7
     """

@@ -69,7 +69,12 @@ LIMITS = tuple(
 
 
 def steps(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
-    """Yield a line for each limit that some ingredient counts towards, reached or not."""
+    """
+    Yield a line for each limit that some ingredient counts towards, reached or not.
+
+    >>> [step.gives for step in steps([Ingredient("blue crystals", 12, ("eye_dam_1",))], "UN")]
+    ['eye_dam_1', 'eye_irrit_2']
+    """
     for limit in (limit for limit in LIMITS if regime in limit.regimes):
         shares = [share for ingredient in ingredients if (share := largest_share(ingredient, limit))]
         if {share.class_id for share in shares} <= limit.not_alone:
@@ -117,7 +122,12 @@ def is_relevant(ingredient: Ingredient, class_id: str) -> bool:
 
 
 def warnings_to_the_sensitised(ingredients: Iterable[Ingredient], regime: str) -> tuple[str, ...]:
-    """EUH208: sentences for sensitisers too weak to classify by, strong enough for somebody who has the allergy."""
+    """
+    EUH208: sentences for sensitisers too weak to classify by, strong enough for somebody who has the allergy.
+
+    >>> warnings_to_the_sensitised([Ingredient("rosin", 0.5, ("skin_sens_1",))], "EU")
+    ('Contains rosin. May produce an allergic reaction.',)
+    """
     if regime != "EU":
         return ()
     return tuple(

@@ -82,12 +82,21 @@ def statement(code: str, regime: str) -> str:
 
 
 def signal_word(shown: Iterable[HazardClass]) -> str:
+    """
+    >>> signal_word([CLASSES["eye_irrit_2"], CLASSES["eye_dam_1"]])
+    'Danger'
+    """
     words = {known.signal_word for known in shown}
     return next((word for word in ("Danger", "Warning") if word in words), "")
 
 
 def pictograms(shown: Iterable[HazardClass]) -> tuple[str, ...]:
-    """The exclamation mark is left out beside what says more of the same hazard; for another it may still be drawn."""
+    """
+    The exclamation mark is left out beside what says more of the same hazard; for another it may still be drawn.
+
+    >>> pictograms([CLASSES["eye_dam_1"], CLASSES["eye_irrit_2"]])
+    ('GHS05',)
+    """
     shown = list(shown)
     present = {known.pictogram for known in shown} | {known.id for known in shown}
     found = {known.pictogram for known in shown if known.pictogram and known.pictogram != EXCLAMATION_MARK}
@@ -102,7 +111,12 @@ def pictograms(shown: Iterable[HazardClass]) -> tuple[str, ...]:
 
 
 def h_codes(shown: Iterable[HazardClass]) -> tuple[str, ...]:
-    """Every class's statement, none left out."""
+    """
+    Every class's statement, none left out.
+
+    >>> h_codes([CLASSES["eye_dam_1"], CLASSES["aq_acute_1"]])
+    ('H318', 'H400')
+    """
     return tuple(sorted({known.h_code for known in shown}))
 
 
@@ -113,6 +127,10 @@ def without_repeats(codes: Iterable[str]) -> tuple[str, ...]:
 
 
 def p_codes(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:
+    """
+    >>> p_codes([CLASSES["eye_irrit_2"]], "EU")
+    ('P264', 'P280', 'P305+P351+P338', 'P337+P313')
+    """
     shown = list(shown)
     codes = without_repeats(sorted({code for known in shown for code in known.p_codes}))
     if regime != "EU":

@@ -137,7 +137,12 @@ def classify(
 
 
 def checked(name: str, reading: Number | None) -> Fraction | None:
-    """A reading that an instrument can show, exact; None where there is none."""
+    """
+    A reading that an instrument can show, exact; None where there is none.
+
+    >>> checked("pH", 4.5)
+    Fraction(9, 2)
+    """
     if reading is None:
         return None
     low, high, unit = MEASURABLE[name]
@@ -175,7 +180,12 @@ def what_is_unnamed(ingredients: Sequence[Ingredient]) -> Iterator[str]:
 
 
 def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
-    """The share of unknown acute toxicity, which a label has to state; vapour and dust are one way in."""
+    """
+    The share of unknown acute toxicity, which a label has to state; vapour and dust are one way in.
+
+    >>> list(unknown_toxicity([Ingredient("ground", 10, ())]))[0]
+    'acute toxicity if swallowed, of 10 % of the mixture: ground'
+    """
     for words, routes in (("swallowed", ["oral"]), ("on the skin", ["dermal"]), ("inhaled", ["vapour", "dust"])):
         unknown = [
             ingredient

@@ -32,7 +32,12 @@ class PhysicalHazard:
 def flammability(
     ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction | None, boiling_point_c: Fraction | None
 ) -> PhysicalHazard:
-    """The mixture's own flash point decides; unless it is known, the most flammable ingredient does, however little."""
+    """
+    The mixture's own flash point decides; unless it is known, the most flammable ingredient does, however little.
+
+    >>> flammability([Ingredient("thinner", 10, ("flam_liq_2",))], "UN", None, None).steps[0].gives
+    'flam_liq_2'
+    """
     if flash_point_c is not None:
         return by_measured_flash_point(ingredients, regime, flash_point_c, boiling_point_c)
     found: dict[str, str] = {}
@@ -55,7 +60,12 @@ def flammability(
 
 
 def by_test(ingredients: Sequence[Ingredient]) -> PhysicalHazard:
-    """A class that only a test decides stays with the mixture, unless a specific limit speaks for the ingredient."""
+    """
+    A class that only a test decides stays with the mixture, unless a specific limit speaks for the ingredient.
+
+    >>> [step.gives for step in by_test([Ingredient("peroxide", 10, ("met_corr_1",))]).steps]
+    ['met_corr_1']
+    """
     kept = []
     for ingredient, id in product(ingredients, BY_TEST):
         limit = ingredient.specific_limit(id)

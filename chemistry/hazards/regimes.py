@@ -9,6 +9,11 @@ LEFT_OUT = {
 
 
 def check_regime(regime: str) -> None:
+    """
+    >>> check_regime("GB")
+    Traceback (most recent call last):
+    ValueError: regime must be one of UN, EU, US, not 'GB'
+    """
     if regime not in REGIMES:
         raise ValueError(f"regime must be one of {', '.join(REGIMES)}, not {regime!r}")
 
@@ -24,6 +29,11 @@ def regime_of(region: str) -> str:
 
 
 def left_out(regime: str) -> str:
-    """What to print where a regime has no aquatic hazards; empty where it has them."""
+    """
+    What to print where a regime has no aquatic hazards; empty where it has them.
+
+    >>> left_out("EU")
+    ''
+    """
     check_regime(regime)
     return LEFT_OUT.get(regime, "")

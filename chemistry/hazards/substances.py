@@ -115,6 +115,10 @@ class Substance:
 
 
 def frozen(value: Any) -> Any:
+    """
+    >>> frozen([1, [2]])
+    (1, (2,))
+    """
     return tuple(map(frozen, value)) if isinstance(value, list) else value
 
 

@@ -36,7 +36,12 @@ def waste_ingredients(kinds: Iterable[str], most_copper_mg_per_l: float | None =
 
 
 def has_unknown_part(kinds: Iterable[str], most_copper_mg_per_l: float | None) -> bool:
-    """Whether something in it is of a kind of which nobody can say what it is made of."""
+    """
+    Whether something in it is of a kind of which nobody can say what it is made of.
+
+    >>> has_unknown_part(["rinse"], None), has_unknown_part(["rinse"], 500)
+    (True, False)
+    """
     return any(
         most_copper_mg_per_l is None if each.is_copper_solution else not each.at_worst for each in map(stream, kinds)
     )

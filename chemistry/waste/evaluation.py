@@ -105,7 +105,12 @@ def rule_sets_for(region: str) -> tuple[RuleSet, ...]:
 
 
 def no_rules_yet(region: str) -> str:
-    """What to print where a region has no rules of its own here; empty where it has them."""
+    """
+    What to print where a region has no rules of its own here; empty where it has them.
+
+    >>> no_rules_yet("us"), no_rules_yet("elsewhere") == NO_RULES_YET
+    ('', True)
+    """
     return "" if any(not known.is_everywhere for known in rule_sets_for(region)) else NO_RULES_YET
 
 

@@ -31,7 +31,12 @@ def local_rules(entries: Iterable[Mapping[str, object]]) -> RuleSet:
 
 
 def sewer_copper_limit(cu_mg_per_l: Number, *, said_by: str, said_on: date | str) -> dict[str, object]:
-    """The entry for the copper limit that the operator of the studio's sewer gave. [mg/L]"""
+    """
+    The entry for the copper limit that the operator of the studio's sewer gave. [mg/L]
+
+    >>> sewer_copper_limit(1, said_by="the water company", said_on="2026-01-12")["when"]
+    {'all': [{'property': 'cu_mg_per_l', 'above': Fraction(1, 1)}]}
+    """
     limit = exact(cu_mg_per_l)
     return {
         "id": "local.sewer_copper",

@@ -108,7 +108,12 @@ def read_rule(entry: Mapping[str, object]) -> Rule:
 
 
 def read_rules(entries: Iterable[Mapping[str, object]]) -> tuple[Rule, ...]:
-    """Take the rules of a set; no two may share an id."""
+    """
+    Take the rules of a set; no two may share an id.
+
+    >>> read_rules([])
+    ()
+    """
     rules = tuple(map(read_rule, entries))
     twice = [id for id, times in Counter(rule.id for rule in rules).items() if times > 1]
     if twice:

@@ -134,6 +134,10 @@ def companions(kind: str) -> dict[str, str]:
 
 
 def stream(kind: str) -> Stream:
+    """
+    >>> print(stream("rinse"))
+    Plate rinse water
+    """
     if kind not in STREAMS:
         raise ValueError(f"no such kind of waste: {kind}")
     return STREAMS[kind]

@@ -208,7 +208,12 @@ METHODS: Mapping[str, str] = MappingProxyType({id: entry["title"] for id, entry 
 
 
 def warnings(method: str) -> tuple[Warned, ...]:
-    """What to be warned of; printed whole wherever a figure of the method is."""
+    """
+    What to be warned of; printed whole wherever a figure of the method is.
+
+    >>> warnings("iron")[0].grade
+    'ours'
+    """
     return tuple(Warned(id=id, **TABLES["warnings"][id]) for id in _method(method)["warnings"])
 
 

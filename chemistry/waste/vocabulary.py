@@ -26,7 +26,7 @@ def span(given: Range) -> NumberSpan:
     """
     Take a number, or (low, high), exactly as written.
 
-    >>> span(2.5) == span((2.5, 2.5)) == Span(Fraction(5, 2), Fraction(5, 2))
+    >>> span(2.5) == span((2.5, 2.5)) == NumberSpan(Fraction(5, 2), Fraction(5, 2))
     True
     """
     low, high = given if isinstance(given, tuple) else (given, given)
@@ -73,7 +73,7 @@ class Property:
         Take what is known of it, and refuse what it cannot be.
 
         >>> VOCABULARY["ph"].value((2, 2.5))
-        Span(low=Fraction(2, 1), high=Fraction(5, 2))
+        NumberSpan(low=Fraction(2, 1), high=Fraction(5, 2))
         >>> VOCABULARY["ph"].value("sour")
         Traceback (most recent call last):
         ValueError: pH must be a number or (low, high), not 'sour'
@@ -95,6 +95,10 @@ def known(properties: Mapping[str, object]) -> dict[str, Value]:
 
 
 def look_up(key: str) -> Property:
+    """
+    >>> look_up("ph").name
+    'pH'
+    """
     if key not in VOCABULARY:
         raise ValueError(f"no such property: {key}")
     return VOCABULARY[key]
