@@ -92,7 +92,7 @@ def forecast(state: BathState, *, days: float) -> BathState:
 
 def days_until(state: BathState, *, strength_g_per_l: float) -> float | None:
     """
-    Return the days until drying has brought the bath to a strength; 0 if it is there, None if it does not dry.
+    Return the days until drying has brought the bath to a strength; 0 if it is there, None if it does not dry. [d]
     Source: mass balance of water and salt.
 
     The salt stays, so the water left at that strength is known and the rest of it dries at the present rate.

@@ -38,7 +38,10 @@ class Past:
 
 def conductivity_ms_per_cm(strength_g_per_l: float) -> float:
     """
-    Return the conductivity at 20 °C of a bath this strong; a dried-out one counts as the strongest of the tables.
+    Return the conductivity at 20 °C of a bath this strong; a dried-out one counts as the strongest of the
+    tables. [mS/cm]
+
+    Source: `sulfate.conductivity_ms_per_cm`.
 
     >>> round(conductivity_ms_per_cm(250), 1)
     40.1
@@ -83,7 +86,12 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
 
 
 def is_far_from_usual(a_per_dm2: float, usual: Figure) -> bool:
-    """Whether a current density is unlike what this bath has taken before, up or down."""
+    """
+    Whether a current density is unlike what this bath has taken before, up or down.
+
+    >>> is_far_from_usual(9, cathode_share(current_a=4, cathode_cm2=120, strength_g_per_l=240))
+    True
+    """
     spread = (usual.sd or 0.0) / usual.value
     far = max(FAR_FROM_USUAL_SDS * spread, log(LEAST_FAR_SHARE))
     return a_per_dm2 <= 0 or abs(log(a_per_dm2 / usual.value)) > far
@@ -113,7 +121,12 @@ def cathode_share(*, current_a: float, cathode_cm2: float, strength_g_per_l: flo
 
 
 def is_powdery(share: Figure) -> bool:
-    """Whether a deposit may come out powdery: a third of the limit; common practice, no source."""
+    """
+    Whether a deposit may come out powdery: a third of the limit; common practice, no source.
+
+    >>> is_powdery(cathode_share(current_a=4, cathode_cm2=120, strength_g_per_l=240))
+    True
+    """
     return share.value > electrolysis.ADVISED_SHARE_OF_LIMIT
 
 
@@ -143,17 +156,32 @@ def most_current_a(*, volts: float, gap_cm: float, plate_cm2: float, strength_g_
 
 
 def climbed(readings: Sequence[Reading]) -> bool:
-    """Whether the current rose while it ran: a ground that lifts, or a back laid bare."""
+    """
+    Whether the current rose while it ran: a ground that lifts, or a back laid bare.
+
+    >>> climbed([(0, 1.0), (30, 2.0)])
+    True
+    """
     return len(readings) > 1 and readings[-1][1] > CLIMB_SHARE * readings[0][1]
 
 
 def fell(readings: Sequence[Reading]) -> bool:
-    """Whether the current fell by itself while it ran."""
+    """
+    Whether the current fell by itself while it ran.
+
+    >>> fell([(0, 2.0), (30, 0.5)])
+    True
+    """
     return len(readings) > 1 and readings[-1][1] < FALL_SHARE * max(amps for _, amps in readings)
 
 
 def is_near_saturation(strength_g_per_l: float, temperature_c: float) -> bool:
-    """Whether a bath is so strong at this temperature that a plate giving off copper may salt over."""
+    """
+    Whether a bath is so strong at this temperature that a plate giving off copper may salt over.
+
+    >>> is_near_saturation(330, 20), is_near_saturation(200, 20)
+    (True, False)
+    """
     check_range("temperature", temperature_c, sulfate.COLDEST_C, sulfate.WARMEST_C, "°C")
     saturated = sulfate.strength_g_per_l(sulfate.solubility_mass_fraction(temperature_c), STANDARD_C)
     return strength_g_per_l > NEAR_SATURATION_SHARE * saturated

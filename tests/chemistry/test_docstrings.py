@@ -21,7 +21,7 @@ SOURCES = {
     for room in ("chemistry", "inventory", "studio")
     for path in (ROOT / room).rglob("*.py")
 }
-UNIT = re.compile(r"\[[^\]]+\]$")
+UNIT = re.compile(r"\[[^\]]+\]$", re.MULTILINE)
 NUMBERS = {"float", "float | None"}
 FIGURES = {"Figure", "Figure | None", "Measured", "Measured | None"}
 
@@ -45,7 +45,7 @@ def missing(function):
     if ">>> " not in doc:
         yield "an example"
     if returned in NUMBERS | FIGURES:
-        if not UNIT.search(" ".join(doc.split("\n\n")[0].split())):
+        if not UNIT.search(doc.split("\n\n")[0]):
             yield "a unit"
         if returned in NUMBERS and function not in FORMULAS and "Source: " not in doc:
             yield "a source"
