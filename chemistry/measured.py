@@ -100,7 +100,7 @@ class Measured:
         return hash(self._as_read)
 
     def __repr__(self) -> str:
-        return f"Measured({significant(self.value, 3)}, {significant(self.sd, 3)}, {self.unit!r})"
+        return f"Measured({digits(self.value, 3)}, {digits(self.sd, 3)}, {self.unit!r})"
 
     @property
     def _as_read(self) -> tuple[float, float, str]:
@@ -169,6 +169,8 @@ def decimals_for(half_width: float) -> int:
     >>> [decimals_for(half_width) for half_width in (1520, 140, 14, 6.1, 0.96, 0.6, 0.04, 0.0000004)]
     [-2, -1, 0, 0, 0, 1, 2, 7]
     """
+    if half_width <= 0:
+        return 0
     if half_width >= 9.5:
         return 1 - floor(log10(max(half_width, 10.0)))
     # 0.96 reads as 1, so its first digit stands before the point
@@ -185,17 +187,17 @@ def plain(value: float, decimals: int) -> str:
     return f"{round(value, decimals):z.{max(decimals, 0)}f}"
 
 
-def significant(value: float, digits: int) -> str:
+def digits(value: float, most: int = 6) -> str:
     """
     Write a number out to so many digits that count, without noughts at its end; never with an exponent.
 
-    >>> significant(119.93, 2), significant(0.00148, 2), significant(123456, 5), significant(-2.5, 5)
+    >>> digits(119.93, 2), digits(0.00148, 2), digits(123456, 5), digits(-2.5, 5)
     ('120', '0.0015', '123460', '-2.5')
-    >>> significant(0.00004, 2), significant(0.0, 3)
+    >>> digits(0.00004, 2), digits(0.0, 3)
     ('0.00004', '0')
     """
     if not value or not isfinite(value):
         return f"{value:z.0f}"
-    decimals = digits - 1 - floor(log10(abs(value)))
+    decimals = most - 1 - floor(log10(abs(value)))
     shown = plain(value, decimals)
     return shown.rstrip("0").rstrip(".") if "." in shown else shown

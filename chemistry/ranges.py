@@ -1,6 +1,6 @@
 """One sentence for every figure outside the range its formula holds for."""
 
-from chemistry.measured import significant
+from chemistry.measured import digits
 
 
 class OutOfRange(ValueError):
@@ -12,8 +12,8 @@ class OutOfRange(ValueError):
     """
 
     def __init__(self, name: str, value: float, low: float, high: float, unit: str = "") -> None:
-        bounds = f"{significant(low, 6)} and {significant(high, 6)} {unit}".rstrip()
-        super().__init__(f"{name} must be between {bounds}, not {significant(value, 6)}")
+        bounds = f"{digits(low)} and {digits(high)} {unit}".rstrip()
+        super().__init__(f"{name} must be between {bounds}, not {digits(value)}")
         self.name, self.value, self.low, self.high, self.unit = name, value, low, high, unit
 
 

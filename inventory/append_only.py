@@ -9,6 +9,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 from django.utils.formats import date_format
 
+from chemistry.measured import digits
 from inventory.refusals import Refused
 
 
@@ -122,4 +123,4 @@ class AuditedModel(models.Model):
             return str(field.related_model._base_manager.get(pk=value))
         if isinstance(field, models.DateField):
             return date_format(field.to_python(value), "j F Y")
-        return f"{value:g}" if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))
+        return digits(value) if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))

@@ -16,6 +16,7 @@ from django.utils.functional import cached_property
 from chemistry import units
 from chemistry.hazards.storage import GROUPS
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.measured import digits
 from inventory.append_only import (
     AppendOnly,
     AppendOnlyModel,
@@ -106,10 +107,10 @@ class Constituent:
 
     def __post_init__(self) -> None:
         if not 0 <= self.low_percent <= self.high_percent <= 100:
-            raise ValueError(f"{self.low_percent:g} to {self.high_percent:g} % is no range from 0 to 100 %")
+            raise ValueError(f"{digits(self.low_percent)} to {digits(self.high_percent)} % is no range from 0 to 100 %")
 
     def __str__(self) -> str:
-        low, high = f"{self.low_percent:g}", f"{self.high_percent:g}"
+        low, high = digits(self.low_percent), digits(self.high_percent)
         return f"{self.name} {low}–{high} %" if low != high else f"{self.name} {high} %"
 
     @property
@@ -273,7 +274,7 @@ class Material(AuditedModel):
         if name in ("reorder_level", "order_up_to") and value:
             return self.show(value)
         if name == "purity":
-            return f"{100 * value:g} %"
+            return f"{digits(100 * value)} %"
         if name == "composition" and value:
             return ", ".join(str(Constituent(**each)) for each in value)
         return super().shown_fact(name, value)

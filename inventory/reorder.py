@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import ceil, sqrt
 from statistics import NormalDist, fmean, stdev
 
+from chemistry.measured import digits
 from chemistry.working import Figure, Input, Working
 
 MOST_MONTHS = 24
@@ -97,7 +98,7 @@ def lead_time(delivered_after_days: Sequence[float], *, said: tuple[float, float
             source=f"the last {len(delivered_after_days)} deliveries",
         )
     usual, worst = said or UNSAID
-    words = f"{usual:g} days as a rule, {worst:g} at the worst"
+    words = f"{digits(usual)} days as a rule, {digits(worst)} at the worst"
     return LeadTime(
         days=usual,
         sd_days=(worst - usual) / NormalDist().inv_cdf(COVERED),

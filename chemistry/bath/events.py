@@ -12,6 +12,7 @@ from math import hypot, sqrt
 from typing import ClassVar
 
 from chemistry.bath.kalman_filter import Covariance, FilterState, Model
+from chemistry.measured import digits
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate, water_and_salt
 
@@ -71,7 +72,7 @@ class RunningBath(FilterState):
         if days == 0:
             return
         if days < 0:
-            raise ValueError(f"the log never goes back: day must be at least {self.day:.6g}, not {day:.6g}")
+            raise ValueError(f"the log never goes back: day must be at least {digits(self.day)}, not {digits(day)}")
         self.day = day
         rate = self.prior_g_per_day
         wander = FACTOR_VARIANCE_PER_DAY * days

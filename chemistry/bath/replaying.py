@@ -7,6 +7,7 @@ from math import isfinite, sqrt
 from chemistry.bath.events import STANDARD_C, STRONGEST_G_PER_L, Doubted, Event, LevelRead, Reading
 from chemistry.bath.kalman_filter import Covariance
 from chemistry.bath.state import BathState
+from chemistry.measured import digits
 from chemistry.ranges import check_range
 from chemistry.solution import water_and_salt
 
@@ -84,7 +85,7 @@ def forecast(state: BathState, *, days: float) -> BathState:
     (2.6, 307)
     """
     if not days >= 0 or not isfinite(days):
-        raise ValueError(f"days must be 0 or more, not {days:.6g}")
+        raise ValueError(f"days must be 0 or more, not {digits(days)}")
     bath = state.running()
     bath.wait_until(state.day + days)
     return BathState.of_running(bath)

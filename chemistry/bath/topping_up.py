@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from chemistry.bath.events import MOST_LITRES, STANDARD_C
 from chemistry.bath.figures import DENSITY_SOURCE, settle
 from chemistry.bath.state import BathState
+from chemistry.measured import digits
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Input, Working
@@ -71,20 +72,20 @@ def top_up(
     saturated_g_per_l = sulfate.strength_g_per_l(saturated_w, STANDARD_C)
     if strength_g_per_l > saturated_g_per_l:
         warnings.append(
-            f"At {coldest_c:.3g} °C a bath holds only {saturated_g_per_l:.0f} g/L; anything stronger drops crystals. "
-            "The amounts go no further than that."
+            f"At {digits(coldest_c, 3)} °C a bath holds only {saturated_g_per_l:.0f} g/L; anything stronger drops "
+            "crystals. The amounts go no further than that."
         )
         strength_g_per_l = saturated_g_per_l * A_HAIR_LESS
     w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
     # a bath too strong to freeze is solid below the eutectic
     if coldest_c < sulfate.freezing_point_c(min(w, EUTECTIC_MASS_FRACTION)):
-        warnings.append(f"At {coldest_c:.3g} °C ice forms in this bath: keep it somewhere warmer.")
+        warnings.append(f"At {digits(coldest_c, 3)} °C ice forms in this bath: keep it somewhere warmer.")
 
     # a warm bath shrinks: filled to the rim while warm it is less than that at 20 °C
     shrinks = sulfate.density_g_per_ml(w, temperature_c) / sulfate.density_g_per_ml(w, STANDARD_C)
     if volume_l > rim_l * min(1.0, shrinks):
         volume_l = rim_l * min(1.0, shrinks) * A_HAIR_LESS
-        warnings.append(f"The tank holds {rim_l:.3g} L to the rim. The amounts fill it no further than that.")
+        warnings.append(f"The tank holds {digits(rim_l, 3)} L to the rim. The amounts fill it no further than that.")
 
     free_water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
     water_g, salt_g = volume_l * free_water_g_per_l, volume_l * strength_g_per_l

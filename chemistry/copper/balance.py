@@ -17,7 +17,7 @@ from chemistry.bath import events as bath_events
 from chemistry.bath.events import Event, Reading
 from chemistry.copper.biting import DENSITY_SOURCE
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2
-from chemistry.measured import HALF_WIDTH_SDS, Measured, significant, total
+from chemistry.measured import HALF_WIDTH_SDS, Measured, digits, total
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate
 from chemistry.working import Figure, Input, Working
@@ -68,7 +68,7 @@ def balance(*, came: Sequence[Amount], went: Sequence[Amount], errors: Mapping[s
     """
     left_over = sum(each.copper.value for each in came) - sum(each.copper.value for each in went)
     taken_off = "".join(f" - {each.name}" for each in went)
-    spread = "; ".join(f"{name} ± {significant(error.half_width, 2)} g" for name, error in errors.items() if error.sd)
+    spread = "; ".join(f"{name} ± {digits(error.half_width, 2)} g" for name, error in errors.items() if error.sd)
     working = Working(
         formula=f"unexplained = {' + '.join(each.name for each in came) or '0'}{taken_off}",
         inputs=tuple(Input.measured(each.name, each.copper) for each in (*came, *went)),

@@ -11,7 +11,7 @@ from math import sqrt
 
 from chemistry.copper import electrolysis
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2, MOST_CURRENT_A
-from chemistry.measured import Measured, total
+from chemistry.measured import Measured, digits, total
 from chemistry.ranges import check_range
 from chemistry.solution import sulfate
 from chemistry.working import Figure, Input, Working
@@ -43,7 +43,9 @@ class Gap:
 
     def __post_init__(self) -> None:
         if not 0 <= self.begins_min < self.ends_min:
-            raise ValueError(f"current cannot go at {self.begins_min:g} min and be back at {self.ends_min:g} min")
+            raise ValueError(
+                f"current cannot go at {digits(self.begins_min)} min and be back at {digits(self.ends_min)} min"
+            )
 
 
 def profile(readings: Sequence[Reading], *, minutes: float, gap: Gap | None = None) -> list[Reading]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from itertools import pairwise
 
+from chemistry.measured import digits
 from chemistry.ranges import check_range
 from chemistry.solution.sulfate import COPPER_G_PER_MOL
 from chemistry.working import formula
@@ -86,7 +87,9 @@ def charge_ah(readings: Iterable[tuple[float, float]]) -> float:
     amp_minutes = 0.0
     for (earlier, before), (later, after) in pairwise(_checked(readings)):
         if later < earlier:
-            raise ValueError(f"readings must follow each other in time, not {later:g} min after {earlier:g} min")
+            raise ValueError(
+                f"readings must follow each other in time, not {digits(later)} min after {digits(earlier)} min"
+            )
         amp_minutes += (later - earlier) * (before + after) / 2
     return amp_minutes / 60
 

@@ -2,6 +2,7 @@
 
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from chemistry.copper.gauges import FINEST_GAUGE, bs_um, swg_um
+from chemistry.measured import digits
 from chemistry.ranges import check_range
 from chemistry.units import show
 from chemistry.working import Figure, Input, Working
@@ -52,7 +53,7 @@ def verdict(weighed_g: float, *, area_cm2: float, thickness_um: float) -> tuple[
     expected = mass(area_cm2=area_cm2, thickness_um=thickness_um).value
     seems_um = thickness_um * weighed_g / expected
     if abs(weighed_g / expected - 1) <= AGREES:
-        return True, f"The scale agrees: {expected:.0f} g expected, {weighed_g:g} g weighed."
+        return True, f"The scale agrees: {expected:.0f} g expected, {digits(weighed_g)} g weighed."
     return False, _mixed_up(seems_um, thickness_um) or (
         f"It weighs like a sheet of {_mm(seems_um)}, and the book has {_mm(thickness_um)}: "
         "look again at the size, and measure an edge with a calliper."

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from chemistry.hazards.classes import check_classes
+from chemistry.measured import digits
 
 Number = int | float | Decimal | Fraction
 
@@ -117,5 +118,5 @@ def unnamed_percent(ingredients: Iterable[Ingredient]) -> Fraction:
     """
     named = sum((ingredient.least for ingredient in ingredients), Fraction())
     if named > 100:
-        raise ValueError(f"the ingredients make more than 100 %: {float(named):.6g} %")
+        raise ValueError(f"the ingredients make more than 100 %: {digits(float(named))} %")
     return 100 - named

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from chemistry.measured import digits
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
@@ -18,9 +20,10 @@ class Step:
 
 def plain(number: Fraction) -> str:
     """
-    Write an exact number for the eye.
+    Write an exact number for the eye: as it was typed, or in three digits where it was worked out.
 
-    >>> plain(Fraction(2405, 100)), plain(Fraction(10, 3))
-    ('24.05', '3.33333')
+    >>> plain(Fraction(2405, 100)), plain(Fraction(10, 3)), plain(Fraction("29.2235"))
+    ('24.05', '3.33', '29.2')
     """
-    return f"{float(number):.6g}"
+    # nobody types a percent finer than hundredths, and a composition is never known so well
+    return digits(float(number)) if (100 * number).denominator == 1 else digits(float(number), 3)

@@ -12,6 +12,7 @@ has been compared with, `caution` has a sentence to print beside the figure.
 from collections.abc import Callable, Mapping
 from math import exp, log, sqrt
 
+from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
 from chemistry.working import formula
 
@@ -56,10 +57,10 @@ def caution(mass_fraction: float, temperature_c: float) -> str | None:
     'Checked against published tables only from 18 to 25 °C, not at 5 °C.'
     """
     if mass_fraction > VERIFIED_MASS_FRACTION:
-        share = f"{100 * mass_fraction:.3g} %"
+        share = f"{digits(100 * mass_fraction, 3)} %"
         return f"Checked against published tables only up to 18 % copper sulfate by mass, not at {share}."
     if not VERIFIED_COLDEST_C <= temperature_c <= VERIFIED_WARMEST_C:
-        return f"Checked against published tables only from 18 to 25 °C, not at {temperature_c:.3g} °C."
+        return f"Checked against published tables only from 18 to 25 °C, not at {digits(temperature_c, 3)} °C."
     return None
 
 

@@ -9,6 +9,7 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import UNKNOWN, Ingredient, Number, exact, unnamed_percent
 from chemistry.hazards.mixture import classify
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.measured import digits
 from chemistry.waste.evaluation import NO_FLASH_POINT
 from chemistry.waste.vocabulary import SHARES, NumberSpan, Range, StatementShare, span
 
@@ -96,7 +97,7 @@ def _hull(one: Any, other: Any) -> Any:
 
 def _per_1000(copper: NumberSpan, amount: NumberSpan) -> tuple[Fraction, Fraction]:
     if amount.low <= 0:
-        raise ValueError(f"the amount that holds the copper must be above 0, not {float(amount.low):.6g}")
+        raise ValueError(f"the amount that holds the copper must be above 0, not {digits(float(amount.low))}")
     return 1000 * copper.low / amount.high, 1000 * copper.high / amount.low
 
 

@@ -13,7 +13,7 @@ from django.utils.formats import date_format
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.working import Figure
 from studio.baths import drawings, readings
 from studio.baths.models import Bath, BathEvent
@@ -22,7 +22,7 @@ from studio.baths.status import BathStatus, status_of_baths
 from studio.drawing.charts import Chart
 from studio.drawing.gauges import Jug, RulerScale
 from studio.pages.displayed_figure import DisplayedFigure
-from studio.pages.quantities import Shown, Units, with_spread
+from studio.pages.quantities import NO_BREAK, Shown, Units, with_spread
 
 REASONS = {"over-strong": "past its range", "low": "a tenth below its usual fill"}
 MOST_OF_A_YEAR = timedelta(days=300)
@@ -247,7 +247,7 @@ class BathDescription:
         if self.strength is None or not self.status.is_unsure or self.status.level == "act":
             return ""
         shown = self.strength.shown
-        return f"Unsure: ± {shown.half_width} {shown.unit} reaches past its range. Read a hydrometer."
+        return f"Unsure: ±{NO_BREAK}{shown.half_width}{NO_BREAK}{shown.unit} reaches past its range. Read a hydrometer."
 
     @property
     def refill(self) -> str:
@@ -298,5 +298,5 @@ def _so_many(crystals: Figure) -> str:
     """A weight that may be nothing at all is told by its upper end."""
     half_width = crystals.half_width or 0.0
     if crystals.value < half_width:
-        return f"up to {float(f'{crystals.value + half_width:.2g}'):g} g"
+        return f"up to {float(f'{digits(crystals.value + half_width, 2)}'):g} g"
     return f"about {with_spread(crystals.value, crystals.sd, 'g')}"

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from chemistry.measured import digits
 from studio.baths.models import Bath
 
 CM3_PER_L = 1000
@@ -25,8 +26,8 @@ class Level:
         >>> Level(depth_cm=29.7).words(Dipstick(marks=(), surface_cm2=400))
         '29.7 cm, which is 11.9 L'
         """
-        volume = f"{self.volume_l(stick):.3g} L"
-        return volume if self.depth_cm is None else f"{self.depth_cm:g} cm, which is {volume}"
+        volume = f"{digits(self.volume_l(stick), 3)} L"
+        return volume if self.depth_cm is None else f"{digits(self.depth_cm)} cm, which is {volume}"
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 
 from chemistry import units
 from chemistry.bath.events import STRONGEST_G_PER_L
+from chemistry.measured import digits
 from chemistry.solution import sulfate
 from studio.baths.dipstick import Level
 from studio.pages import quantities
@@ -158,7 +159,9 @@ class TitrationField(WithUnitField):
         mol_per_l = number / sulfate.COPPER_G_PER_MOL if unit == "g/L" else number
         if mol_per_l > self.MOST_MOL_PER_L:
             most = f"{self.MOST_MOL_PER_L:.2f} mol/L, {self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL:.0f} g/L copper"
-            raise ValidationError(f"{number:g} {unit} is more copper than water can hold ({most}); look at the unit.")
+            raise ValidationError(
+                f"{digits(number)} {unit} is more copper than water can hold ({most}); look at the unit."
+            )
         return mol_per_l
 
 
@@ -179,7 +182,7 @@ class TemperatureField(NumberField):
         return None if degrees is None else self.studio.degrees_c(degrees)
 
     def prepare_value(self, value):
-        return f"{self.studio.degrees(value):.3g}" if isinstance(value, int | float) else value
+        return digits(self.studio.degrees(value), 3) if isinstance(value, int | float) else value
 
 
 class StrengthField(NumberField):
@@ -230,7 +233,7 @@ class MarksField(forms.CharField):
     def prepare_value(self, value):
         if value is None or isinstance(value, str):
             return value
-        return "\n".join(f"{depth_cm:g} = {litres:.4g}" for depth_cm, litres in value)
+        return "\n".join(f"{digits(depth_cm)} = {digits(litres, 4)}" for depth_cm, litres in value)
 
 
 def _with_unit(typed: str, unit: str) -> str:
@@ -239,23 +242,25 @@ def _with_unit(typed: str, unit: str) -> str:
 
 def _degrees(number: float) -> Gravity:
     if 1 <= number < HEAVIEST_SG:
-        raise ValidationError(f"{number:g} °Bé would be hardly more than water; did you mean SG {number:.3f}?")
+        raise ValidationError(f"{digits(number)} °Bé would be hardly more than water; did you mean SG {number:.3f}?")
     if number > sulfate.baume_from_sg(HEAVIEST_SG):
         raise ValidationError(
-            f"{number:g} °Bé is heavier than any copper sulfate bath, which reads 15 to 23; look again at the scale."
+            f"{digits(number)} °Bé is heavier than any copper sulfate bath, which reads 15 to 23; look again at "
+            "the scale."
         )
-    return Gravity(sulfate.sg_from_baume(number), f"{number:g} °Bé", reference_c=quantities.SIXTY_F_IN_C)
+    return Gravity(sulfate.sg_from_baume(number), f"{digits(number)} °Bé", reference_c=quantities.SIXTY_F_IN_C)
 
 
 def _gravity(number: float) -> Gravity:
     if 2 <= number <= 40:
-        raise ValidationError(f"{number:g} is no specific gravity; did you mean {number:g} °Bé?")
+        raise ValidationError(f"{digits(number)} is no specific gravity; did you mean {digits(number)} °Bé?")
     if 950 <= number <= 1000 * HEAVIEST_SG:
         raise ValidationError(f"Is that {number / 1000:.3f}? Write it with its decimal point.")
     if number > HEAVIEST_SG:
         raise ValidationError(
-            f"{number:g} is heavier than any copper sulfate bath, which reads 1.10 to 1.20; look again at the figures."
+            f"{digits(number)} is heavier than any copper sulfate bath, which reads 1.10 to 1.20; "
+            "look again at the figures."
         )
     if number < 0.95:
-        raise ValidationError(f"{number:g} is lighter than water; look again at the figures.")
-    return Gravity(number, f"SG {number:.4g}" if number != round(number, 3) else f"SG {number:.3f}")
+        raise ValidationError(f"{digits(number)} is lighter than water; look again at the figures.")
+    return Gravity(number, f"SG {digits(number, 4)}" if number != round(number, 3) else f"SG {number:.3f}")

@@ -8,6 +8,7 @@ from django.utils import timezone
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
 from chemistry.bath.events import STANDARD_C
+from chemistry.measured import digits
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Figure
 from studio.baths import salt
@@ -55,7 +56,7 @@ class Mix:
     @property
     def notes(self) -> Iterator[tuple[str, str]]:
         """Sentences, each with how much it matters: fine, look or act."""
-        rim = f"{self.bath.rim_l:.3g} L"
+        rim = f"{digits(self.bath.rim_l, 3)} L"
         fits = self.state.volume_l <= self.bath.rim_l
         yield ("fine", f"It fits: {self.bath} holds {rim}.") if fits else ("act", f"{self.bath} runs over at {rim}.")
         yield from self._counted()

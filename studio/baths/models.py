@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, Bitten, DryingRate, Event, Removed
+from chemistry.measured import digits
 from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
 from studio.baths import event_log
@@ -65,25 +66,29 @@ class Bath(AuditedModel, Lockable):
         if Bath.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"There is a tank called {self.name} already.")
         if self.fill_l > self.rim_l:
-            raise Refused("fill_l", f"The tank runs over at {self.rim_l:.3g} L; fill it to less than that.")
+            raise Refused("fill_l", f"The tank runs over at {digits(self.rim_l, 3)} L; fill it to less than that.")
         if self.range_low_g_per_l >= self.range_high_g_per_l:
             raise Refused("range_high_g_per_l", "The working range ends above where it begins.")
         if self.coldest_c > self.air_c:
             raise Refused("coldest_c", "The coldest the room gets lies below its usual temperature.")
         for (below_cm, below_l), (above_cm, above_l) in pairwise(self.marks):
             if above_cm == below_cm:
-                raise Refused("marks", f"Two marks stand at {above_cm:g} cm; keep one of them.")
+                raise Refused("marks", f"Two marks stand at {digits(above_cm)} cm; keep one of them.")
             if above_l <= below_l:
-                raise Refused("marks", f"The mark at {above_cm:g} cm holds no more than the one at {below_cm:g} cm.")
+                raise Refused(
+                    "marks", f"The mark at {digits(above_cm)} cm holds no more than the one at {digits(below_cm)} cm."
+                )
         if self.marks and self.marks[-1][1] > self.rim_l:
             depth_cm, litres = self.marks[-1]
             raise Refused(
-                "marks", f"At {depth_cm:g} cm the mark says {litres:.3g} L; the tank holds {self.rim_l:.3g} L."
+                "marks",
+                f"At {digits(depth_cm)} cm the mark says {digits(litres, 3)} L; the tank holds "
+                f"{digits(self.rim_l, 3)} L.",
             )
 
     def shown_fact(self, name, value):
         if name == "marks" and value:
-            return ", ".join(f"{depth_cm:g} cm is {litres:g} L" for depth_cm, litres in value)
+            return ", ".join(f"{digits(depth_cm)} cm is {digits(litres)} L" for depth_cm, litres in value)
         return super().shown_fact(name, value)
 
     @property

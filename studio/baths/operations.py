@@ -24,6 +24,7 @@ from chemistry.bath import (
     figures,
 )
 from chemistry.hazards import substances
+from chemistry.measured import digits
 from chemistry.solution import evaporation
 from inventory import book, ledger
 from inventory.book import Signed
@@ -96,7 +97,7 @@ def adopt(
     level: the volume as it was read.
     """
     _refuse_above_the_rim(bath, adopted.volume_l, "level", level)
-    words = f"{adopted.volume_l:.3g} L at about {adopted.strength_g_per_l:.0f} g/L"
+    words = f"{digits(adopted.volume_l, 3)} L at about {adopted.strength_g_per_l:.0f} g/L"
     with writing(bath, kinds.ADOPTED, f"Adopted {bath}: {words}", by) as entry:
         tank.mark_the_fill(bath, adopted.volume_l, entry)
         record(bath, entry, adopted, words)
@@ -120,7 +121,7 @@ def mix(
     [after] = bath_model.replay([mixed])
     _refuse_above_the_rim(bath, after.volume_l, "water_l")
     _refuse_undissolved(after, temperature_c, "salt")
-    words = f"{_said(salt)} in {water_l:.4g} L of water"
+    words = f"{_said(salt)} in {digits(water_l, 4)} L of water"
     with writing(bath, kinds.MIXED, f"Mixed {bath}: {words}", by) as entry:
         tank.mark_the_fill(bath, after.volume_l, entry)
         _take(salt, water_from, water_l, entry)
@@ -166,9 +167,9 @@ def top_up(
     if not water_l and not salt:
         raise Refused("water_l", "Nothing to add yet: give water, crystals or both.")
     if water_l and salt:
-        said = f"{water_l:.3g} L of water and {_said(salt)}"
+        said = f"{digits(water_l, 3)} L of water and {_said(salt)}"
     else:
-        said = f"{water_l:.3g} L of water" if water_l else _said(salt)
+        said = f"{digits(water_l, 3)} L of water" if water_l else _said(salt)
     with writing(bath, kinds.TOPPED_UP, f"Topped up {bath}: {said}", by) as entry:
         before = state_at(bath, entry.happened_at)
         if salt and not salt_anyway:
@@ -176,7 +177,7 @@ def top_up(
         _take(salt, water_from, water_l, entry)
         if water_l:
             watered = WaterAdded(day=UNDATED, litres=water_l, temperature_c=temperature_c)
-            record(bath, entry, watered, f"{water_l:.3g} L of water")
+            record(bath, entry, watered, f"{digits(water_l, 3)} L of water")
         if salt:
             record(bath, entry, _crystals(salt, by_cups), _said(salt))
         after = _after_events(bath, before, entry)
@@ -190,7 +191,7 @@ def top_up(
 
 def add_solution(bath: Bath, added: SolutionAdded, *, by: Signed) -> Entry:
     """Ready-made solution, or the first still rinse, goes into the bath."""
-    words = f"{added.litres:.3g} L of solution at {added.strength_g_per_l:.0f} g/L"
+    words = f"{digits(added.litres, 3)} L of solution at {added.strength_g_per_l:.0f} g/L"
     with writing(bath, kinds.SOLUTION_ADDED, f"Added to {bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
         record(bath, entry, added, words)
@@ -218,9 +219,9 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
 
     Crystals are questioned when the room never gets cold enough for any to be lying there.
     """
-    words = f"strained, {litres_lost:.2g} L lost"
+    words = f"strained, {digits(litres_lost, 2)} L lost"
     if crystals_g:
-        words += f", {crystals_g:.3g} g of crystals taken out"
+        words += f", {digits(crystals_g, 3)} g of crystals taken out"
     with writing(bath, kinds.STRAINED, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
         if crystals_g and not crystals_anyway:
@@ -232,18 +233,20 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
 
 def take_out(bath: Bath, *, litres: float, where_to: str, by: Signed) -> Entry:
     """Part of the bath goes elsewhere by the jug."""
-    return _remove(bath, kinds.TAKEN_OUT, f"{litres:.3g} L out, {where_to}", by, Removed(day=UNDATED, litres=litres))
+    return _remove(
+        bath, kinds.TAKEN_OUT, f"{digits(litres, 3)} L out, {where_to}", by, Removed(day=UNDATED, litres=litres)
+    )
 
 
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
     """Bath that ended on the bench or the floor; the amount is a guess."""
     spilled = Removed(day=UNDATED, litres=litres, sd_l=SPILL_SD_SHARE * litres)
-    return _remove(bath, kinds.SPILL, f"about {litres:.2g} L spilled", by, spilled)
+    return _remove(bath, kinds.SPILL, f"about {digits(litres, 2)} L spilled", by, spilled)
 
 
 def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> Entry:
     """What plates carried out on their faces."""
-    words = f"drips of {plates} plate{'s' if plates != 1 else ''}, {ml_each:g} mL each"
+    words = f"drips of {plates} plate{'s' if plates != 1 else ''}, {digits(ml_each)} mL each"
     return _remove(bath, kinds.DRIPS, words, by, dripped(plates * ml_each))
 
 
@@ -259,7 +262,7 @@ def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str
     if drips_ml:
         if before:
             _refuse_more_than_is_there(before, drips_ml / 1000, "ml_each")
-        record(bath, entry, dripped(drips_ml), f"drips of {drips_ml:g} mL")
+        record(bath, entry, dripped(drips_ml), f"drips of {digits(drips_ml)} mL")
 
 
 def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
@@ -462,13 +465,13 @@ def _question_crystals(bath: Bath, before: BathState) -> None:
 def _refuse_above_the_rim(bath: Bath, volume_l: float, field: str, level: str = "") -> None:
     """level: the same volume as it was read, such as in centimetres."""
     if volume_l > bath.rim_l:
-        stands = level or f"{volume_l:.3g} L"
-        raise Refused(field, f"That would stand at {stands}; {bath} runs over at {bath.rim_l:.3g} L.")
+        stands = level or f"{digits(volume_l, 3)} L"
+        raise Refused(field, f"That would stand at {stands}; {bath} runs over at {digits(bath.rim_l, 3)} L.")
 
 
 def _refuse_more_than_is_there(state: BathState, litres: float, field: str) -> None:
     if litres >= state.volume_l:
-        raise Refused(field, f"Only {state.volume_l:.3g} L is in the bath.")
+        raise Refused(field, f"Only {digits(state.volume_l, 3)} L is in the bath.")
 
 
 def _refuse_undissolved(state: BathState, temperature_c: float, field: str, holding: str = "this water") -> None:

@@ -9,7 +9,7 @@ from django.db import models
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
 from chemistry.bath.events import STANDARD_C
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.solution import water_and_salt
 from chemistry.working import Working
 from studio.baths import salt
@@ -103,7 +103,7 @@ def usual_strength(bath: Bath, state: BathState, way: str) -> float:
 def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_g_per_l: float) -> Plan:
     """What brings a bath to a level and a strength; with water or crystals alone, to one of the two."""
     if way == Way.WATER and volume_l <= state.volume_l:
-        return _nothing(state, f"It stands at {state.volume_l:.3g} L already; water only lifts it.")
+        return _nothing(state, f"It stands at {digits(state.volume_l, 3)} L already; water only lifts it.")
     if way == Way.WATER and volume_l - state.volume_l < min(
         NOTICEABLE_SHARE * volume_l, HALF_WIDTH_SDS * state.volume_sd_l
     ):

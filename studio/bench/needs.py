@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from chemistry.measured import digits
 from inventory.models import Container, Entry, Material
 from studio.baths.descriptions import BathDescription, day, describe_baths
 from studio.baths.models import Bath
@@ -110,7 +111,7 @@ def about_strength(described: BathDescription) -> Iterator[ActionItem]:
         word = "ice tonight" if status.freezes_tonight else "crystals tonight"
         yield ActionItem("look", word, f"{bath}. {cold_night}", "Look", bath.get_absolute_url())
     if status.is_low:
-        words = f"{bath} holds {described.volume.shown} and is filled to {bath.fill_l:.3g} L."
+        words = f"{bath} holds {described.volume.shown} and is filled to {digits(bath.fill_l, 3)} L."
         yield ActionItem("look", "needs water", words, "Top up", top_up)
     elif status.due and 0 < status.due.span.days <= SOON.days:
         yield ActionItem("look", "needs water soon", f"{bath}. {described.water_due}", "Plan the top-up", top_up)

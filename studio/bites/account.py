@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from chemistry.bath import BathState
 from chemistry.copper import biting, cell_current
+from chemistry.measured import digits
 from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate
@@ -131,8 +132,8 @@ class Account:
             return ""
         mg_per_l = MG_PER_G * self.copper_in_drips.value / TRAY_L
         return (
-            f"Its drips bring a rinse tray of {TRAY_L:.0f} L to about {float(f'{mg_per_l:.1g}'):.0f} mg of copper in a "
-            "litre: keep the rinse, it is not for the sink."
+            f"Its drips bring a rinse tray of {TRAY_L:.0f} L to about {digits(mg_per_l, 1)} mg of "
+            "copper in a litre: keep the rinse, it is not for the sink."
         )
 
     @cached_property
@@ -174,8 +175,8 @@ class Account:
             first, last = self.readings[0], self.readings[-1]
             yield (
                 "act",
-                f"The current climbs, from {first.amps:g} A to {last.amps:g} A: a ground that lifts, a back or an edge "
-                "laid bare, a clip below the liquid. Current off, then look.",
+                f"The current climbs, from {digits(first.amps)} A to {digits(last.amps)} A: a ground that lifts, a "
+                "back or an edge laid bare, a clip below the liquid. Current off, then look.",
             )
         if cell_current.fell(self.taken) and self.is_near_saturation:
             yield (
@@ -192,8 +193,8 @@ class Account:
         if self.most_current and self.current_a and self.current_a > self.most_current.value:
             yield (
                 "act",
-                f"{self.current_a:.2g} A is more than these volts can drive through the bath to the whole plate "
-                f"({self.most_current.value:.2g} A): a clip or a hook in the liquid, or amps and volts swapped?",
+                f"{digits(self.current_a, 2)} A is more than these volts can drive through the bath to the whole plate "
+                f"({digits(self.most_current.value, 2)} A): a clip or a hook in the liquid, or amps and volts swapped?",
             )
         if self.density and self.usual_density and self._is_far_from_usual:
             expected = self.usual_density.value * (self.bite.exposed_cm2 or 0.0) / 100

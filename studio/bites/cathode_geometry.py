@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from chemistry.measured import digits
 from studio.bites.models import Bite
 
 MM_PER_CM = 10
@@ -25,7 +26,10 @@ class Facing:
         >>> Facing(cm2=1050, gap_cm=4.5, hung="Copper sheet").words
         '1050 cm², 4.5 cm away; as Copper sheet hung'
         """
-        figures = [f"{self.cm2:.4g} cm²" if self.cm2 else "", f"{self.gap_cm:g} cm away" if self.gap_cm else ""]
+        figures = [
+            f"{digits(self.cm2, 4)} cm²" if self.cm2 else "",
+            f"{digits(self.gap_cm)} cm away" if self.gap_cm else "",
+        ]
         return ", ".join(filter(None, figures)) + (f"; as {self.hung} hung" if self.hung else "")
 
 

@@ -4,7 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
-from chemistry.measured import Measured, significant
+from chemistry.measured import Measured, digits
 from studio.baths.fields import WithUnitField
 from studio.bites.exposure import Bare
 from studio.bites.operations import Reading
@@ -41,15 +41,13 @@ class ExposedField(WithUnitField):
             return Bare(cm2=understood(units.parse, f"{typed} {unit}", "area") / MM2_PER_CM2)
         percent = float(understood(units.parse_number, typed))
         if not 0 < percent <= 100:
-            raise ValidationError(
-                f"{significant(percent, 6)} % of a plate is outside 0 to 100 %; look again at the number."
-            )
+            raise ValidationError(f"{digits(percent)} % of a plate is outside 0 to 100 %; look again at the number.")
         return Bare(percent=percent)
 
     @staticmethod
     def shown(exposed: Measured | None) -> tuple[str, str] | None:
         """As it is offered again, to be kept or changed."""
-        return (significant(exposed.value, 3), "cm2") if exposed else None
+        return (digits(exposed.value, 3), "cm2") if exposed else None
 
 
 class AreaField(forms.CharField):
@@ -64,7 +62,7 @@ class AreaField(forms.CharField):
         return understood(units.parse, typed, "area") / MM2_PER_CM2 if typed else None
 
     def prepare_value(self, value):
-        return f"{significant(value, 4)} cm2" if isinstance(value, float) else value
+        return f"{digits(value, 4)} cm2" if isinstance(value, float) else value
 
 
 class DepthField(NumberField):
@@ -126,8 +124,8 @@ class ReadingsField(forms.CharField):
 
 
 def _line(reading) -> str:
-    volts = f", {significant(reading.volts, 6)}" if reading.volts is not None else ""
-    return f"{significant(reading.minutes, 4)} = {significant(reading.amps, 6)}{volts}"
+    volts = f", {digits(reading.volts)}" if reading.volts is not None else ""
+    return f"{digits(reading.minutes, 4)} = {digits(reading.amps)}{volts}"
 
 
 def amps_field(*, low: float = 0, label: str = "Amps", required: bool = False, **kwargs) -> NumberField:

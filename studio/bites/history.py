@@ -6,6 +6,7 @@ from functools import cached_property
 from itertools import groupby
 
 from chemistry.copper import biting
+from chemistry.measured import digits
 from chemistry.working import Figure
 from studio.bites import calibration, descriptions, lines, plates
 from studio.bites.calibration import WeighingPair
@@ -92,7 +93,7 @@ class History:
     @property
     def facts(self) -> list[tuple[str, object]]:
         plate, expected_g = self.plate, self.expected_mass_g
-        thickness = f"{plate.thickness_mm:g} mm" if plate.thickness_mm else None
+        thickness = f"{digits(plate.thickness_mm)} mm" if plate.thickness_mm else None
         return [
             ("Size", plate.size),
             ("Thickness", thickness),

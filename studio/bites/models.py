@@ -9,9 +9,10 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 
 from chemistry.copper.biting import Gap
-from chemistry.measured import Measured, by_scale, kept
+from chemistry.measured import Measured, by_scale, digits, kept
 from inventory.models import AppendOnlyModel, Change, Container, EntryLine, EntryLineQuerySet, Lockable, Person, Place
 from studio.baths.models import Bath
+from studio.pages.quantities import NO_BREAK
 
 ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 MM2_PER_CM2 = 100
@@ -105,7 +106,7 @@ class Plate(EntryLine, Lockable):
         >>> Plate(width_mm=152, height_mm=203).size
         '152 × 203 mm, 6 × 8 in'
         """
-        inches = (f"{round(side / MM_PER_INCH, 1):g}" for side in (self.width_mm, self.height_mm))
+        inches = (digits(round(side / MM_PER_INCH, 1)) for side in (self.width_mm, self.height_mm))
         return f"{self.width_mm} × {self.height_mm} mm, {' × '.join(inches)} in"
 
 
@@ -156,7 +157,7 @@ class Weighing(EntryLine):
         ]
 
     def __str__(self):
-        return f"{self.mass_g:g} g"
+        return f"{digits(self.mass_g)} g"
 
     @property
     def mass(self) -> Measured:
@@ -322,8 +323,8 @@ class BiteReading(EntryLine):
         ]
 
     def __str__(self):
-        volts = f" at {self.volts:g} V" if self.volts is not None else ""
-        return f"{self.amps:g} A{volts}, {self.minutes:.0f} min"
+        volts = f" at {digits(self.volts)} V" if self.volts is not None else ""
+        return f"{digits(self.amps)} A{volts}, {self.minutes:.0f} min"
 
 
 class BiteStop(EntryLine):
@@ -394,7 +395,7 @@ class OwnEfficiency(EntryLine):
         ]
 
     def __str__(self):
-        return f"{100 * self.share:.4g} ± {100 * self.half_width:.2g} %"
+        return f"{digits(100 * self.share, 4)}{NO_BREAK}±{NO_BREAK}{digits(100 * self.half_width, 2)}{NO_BREAK}%"
 
     def changes(self) -> Iterator[Change]:
         yield Change("What the current moves", reverse("bites:bites"), f"{self.get_electrode_display()}: {self}")

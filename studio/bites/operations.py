@@ -15,7 +15,7 @@ from django.utils.formats import date_format
 
 from chemistry.copper import biting, cell_current
 from chemistry.copper.biting import Gap
-from chemistry.measured import Measured, significant
+from chemistry.measured import Measured, digits
 from chemistry.working import Figure
 from inventory import book as inventory
 from inventory.book import Signed
@@ -293,13 +293,13 @@ def _said(readings: Sequence[Reading | BiteReading], ending: Ending | None = Non
     '1.2 to 1.1 A for 28 min'
     """
     if ending and ending.counted_ah is not None:
-        return f"{ending.counted_ah:g} A·h in {ending.minutes:.0f} min"
-    amps = [f"{reading.amps:g}" for reading in readings]
+        return f"{digits(ending.counted_ah)} A·h in {ending.minutes:.0f} min"
+    amps = [digits(reading.amps) for reading in readings]
     current = " to ".join(dict.fromkeys((amps[0], amps[-1]))) + " A" if amps else "current not read"
     if ending:
         return f"{current} for {ending.minutes:.0f} min" if amps else f"{ending.minutes:.0f} min, {current}"
     volts = readings[-1].volts if readings else None
-    return current if volts is None else f"{current} at {volts:g} V"
+    return current if volts is None else f"{current} at {digits(volts)} V"
 
 
 def _minutes(bite: Bite, moment: datetime) -> float:
@@ -382,7 +382,7 @@ def _question(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: 
 
 def _unlike(reading: Reading, exposed: Measured, usual: Figure) -> str:
     expected_a = usual.value * exposed.value / 100
-    amps, cm2 = significant(reading.amps, 6), significant(exposed.value, 3)
+    amps, cm2 = digits(reading.amps), digits(exposed.value, 3)
     said = f"{amps} A on {cm2} cm² is far from usual here, which would be about {expected_a:.1f} A."
     swapped = reading.volts is not None and not cell_current.is_far_from_usual(
         100 * reading.volts / exposed.value, usual

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from chemistry import units
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
-from chemistry.measured import Measured, significant
+from chemistry.measured import Measured, digits
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place
@@ -114,9 +114,7 @@ def _use(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
 
 
 def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -> Entry:
-    with _writing(
-        plate, kinds.PLATE_WEIGHED, f"Weighed the plate {plate}: {significant(weight.value, 6)} g", by
-    ) as entry:
+    with _writing(plate, kinds.PLATE_WEIGHED, f"Weighed the plate {plate}: {digits(weight.value)} g", by) as entry:
         _weigh(plate, weight, entry, is_bare=is_bare)
     return entry
 

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from django.urls import reverse
 
+from chemistry.measured import digits
 from chemistry.working import Figure
 from studio.baths import descriptions
 from studio.baths.descriptions import day
@@ -45,7 +46,7 @@ def status_of(standing: Standing) -> Status:
 
 def grams(figure: Figure) -> Shown:
     """Copper with its ±; a bare sheet has none of either."""
-    return with_spread(figure.value, figure.sd, "g") if figure.sd else Shown(f"{figure.value:.3g}", "g")
+    return with_spread(figure.value, figure.sd, "g") if figure.sd else Shown(digits(figure.value, 3), "g")
 
 
 def thickness(standing: Standing, units: Units) -> Shown:
@@ -78,9 +79,11 @@ def forecast(standing: Standing, units: Units) -> str:
 
 def _goal(standing: Standing, units: Units) -> str:
     sheet = standing.sheet
-    if standing.lumps_come_first:
-        return f"{standing.strip_at_g:.3g} g, whose lumps may take {sheet.most_loss_percent:g} % of the gap,"
-    return f"{standing.strip_at_g:.3g} g, {units.depth(sheet.strip_at_um)} on average,"
+    if standing.lumps_come_first and sheet.most_loss_percent:
+        return (
+            f"{digits(standing.strip_at_g, 3)} g, whose lumps may take {digits(sheet.most_loss_percent)} % of the gap,"
+        )
+    return f"{digits(standing.strip_at_g, 3)} g, {units.depth(sheet.strip_at_um)} on average,"
 
 
 def _ahead(standing: Standing, days: float) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from chemistry.measured import digits
 from studio.baths.fields import QuantityField
 from studio.pages.fields import NumberField
 from studio.pages.quantities import grams
@@ -25,9 +26,11 @@ class MassField(QuantityField):
             return None
         mass_g = grams(quantity.amount)
         if mass_g > MOST_G:
-            raise ValidationError(f"{mass_g / 1000:g} kg is more than any cathode weighs; look again at the unit.")
+            raise ValidationError(
+                f"{digits(mass_g / 1000)} kg is more than any cathode weighs; look again at the unit."
+            )
         if mass_g < self.low_g:
-            raise ValidationError(f"{mass_g:g} g is less than a scale shows here; look again at the number.")
+            raise ValidationError(f"{digits(mass_g)} g is less than a scale shows here; look again at the number.")
         return mass_g
 
 

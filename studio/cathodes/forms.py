@@ -6,7 +6,7 @@ from datetime import datetime
 from django import forms
 from django.utils import timezone
 
-from chemistry.measured import by_scale
+from chemistry.measured import by_scale, digits
 from inventory.models import Material
 from studio.baths.forms.base import read_in
 from studio.baths.models import Bath
@@ -75,7 +75,7 @@ class SheetForm(CathodeForm):
     def figures_of(sheet: Sheet) -> dict:
         """As they are offered again, to be put right."""
         figures = {name: getattr(sheet, name) for name in SheetForm.FIGURES}
-        return figures | {"bare": (f"{sheet.bare_g:g}", "g")}
+        return figures | {"bare": (digits(sheet.bare_g), "g")}
 
 
 class HangNewForm(SheetForm):

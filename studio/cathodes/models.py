@@ -10,7 +10,7 @@ from django.db.models import Q
 from django.urls import reverse
 
 from chemistry.copper.deposition import in_powder, in_wet_metal
-from chemistry.measured import Measured, by_scale, significant
+from chemistry.measured import Measured, by_scale, digits
 from chemistry.working import Figure
 from inventory.models import Change, EntryLine, EntryLineQuerySet, Lockable, Material
 from studio.baths.models import Bath
@@ -63,7 +63,7 @@ class Sheet(EntryLine):
         ]
 
     def __str__(self):
-        return f"{significant(self.facing_cm2, 4)} cm², {significant(self.bare_g, 6)} g bare"
+        return f"{digits(self.facing_cm2, 4)} cm², {digits(self.bare_g)} g bare"
 
     @cached_property
     def bare(self) -> Measured:
@@ -125,7 +125,7 @@ class CathodeWeighing(EntryLine):
         ]
 
     def __str__(self):
-        return f"{significant(self.mass_g, 6)} g{'' if self.is_dry else ', wet'}"
+        return f"{digits(self.mass_g)} g{'' if self.is_dry else ', wet'}"
 
     @cached_property
     def mass(self) -> Measured:
@@ -161,8 +161,8 @@ class Strip(EntryLine):
         ]
 
     def __str__(self):
-        metal = f"{significant(self.mass_g, 6)} g{'' if self.is_dry else ' wet'}"
-        return f"{metal} and {significant(self.powder_g, 6)} g of wet powder" if self.powder_g else metal
+        metal = f"{digits(self.mass_g)} g{'' if self.is_dry else ' wet'}"
+        return f"{metal} and {digits(self.powder_g)} g of wet powder" if self.powder_g else metal
 
     @cached_property
     def mass(self) -> Measured:

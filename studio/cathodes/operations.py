@@ -7,7 +7,7 @@ from datetime import datetime
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from chemistry.measured import Measured, significant
+from chemistry.measured import Measured, digits
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry, Material
@@ -155,7 +155,7 @@ def _refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
     if gathered.value < -gathered.half_width:
         raise Refused(
             "mass_g",
-            f"{significant(weight.value, 6)} g is less than the {significant(sheet.bare_g, 6)} g of the bare sheet. "
+            f"{digits(weight.value)} g is less than the {digits(sheet.bare_g)} g of the bare sheet. "
             "Weigh it again; if the bare sheet has changed, put its figures right first.",
         )
 

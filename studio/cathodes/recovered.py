@@ -7,6 +7,7 @@ from itertools import groupby
 
 from django.utils import timezone
 
+from chemistry.measured import digits
 from studio.cathodes.models import Strip
 
 CSV_HEAD = ("stripped at", "cathode", "solid metal g", "of it weighed wet g", "loose powder, wet g", "running total g")
@@ -93,7 +94,7 @@ def written(mass_g: float) -> str:
     >>> written(22 + 2.8), written(1250)
     ('24.8 g', '1.25 kg')
     """
-    return f"{mass_g / 1000:.4g} kg" if mass_g >= 1000 else f"{round(mass_g, 2):g} g"
+    return f"{digits(mass_g / 1000, 4)} kg" if mass_g >= 1000 else f"{digits(round(mass_g, 2))} g"
 
 
 def _lines() -> Iterator[Line]:

@@ -9,7 +9,7 @@ from django.db.models.functions import Coalesce
 from chemistry.copper import balance, deposition
 from chemistry.copper.balance import NONE
 from chemistry.copper.biting import read_by_meter
-from chemistry.measured import Measured, significant, total
+from chemistry.measured import Measured, digits, total
 from chemistry.working import Figure
 from inventory.models import Container, Material, Movement
 from studio.bites.models import Bite, Plate
@@ -56,12 +56,12 @@ def of_a_piece(width_mm: float, height_mm: float, *, thickness_mm: float) -> InO
     >>> round(piece.copper.value), piece.words
     (282, '152 × 203 mm, 1.02 mm thick')
     """
-    return _in_one(width_mm * height_mm, f"{significant(width_mm, 6)} × {significant(height_mm, 6)} mm, ", thickness_mm)
+    return _in_one(width_mm * height_mm, f"{digits(width_mm)} × {digits(height_mm)} mm, ", thickness_mm)
 
 
 def of_a_strip(width_mm: float, *, thickness_mm: float) -> InOne:
     """A millimetre of its length."""
-    return _in_one(width_mm, f"{significant(width_mm, 6)} mm wide, ", thickness_mm)
+    return _in_one(width_mm, f"{digits(width_mm)} mm wide, ", thickness_mm)
 
 
 def of_a_sheet(*, thickness_mm: float) -> InOne:
@@ -71,12 +71,12 @@ def of_a_sheet(*, thickness_mm: float) -> InOne:
 
 def by_share(percent: float) -> InOne:
     """A milligram of it."""
-    return InOne(Measured(percent / 100 / MG_PER_G, unit="g"), f"{significant(percent, 6)} % copper")
+    return InOne(Measured(percent / 100 / MG_PER_G, unit="g"), f"{digits(percent)} % copper")
 
 
 def _in_one(mm2: float, words: str, thickness_mm: float) -> InOne:
     sheet = balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
-    return InOne(sheet, f"{words}{significant(thickness_mm, 6)} mm thick")
+    return InOne(sheet, f"{words}{digits(thickness_mm)} mm thick")
 
 
 def sheets_in(period: Period, anode: Figure) -> Sheets:

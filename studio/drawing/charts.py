@@ -19,6 +19,7 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 from studio.drawing import hatching, scales
+from studio.pages.quantities import NO_BREAK
 
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 472.0, 24.0, 220.0
 
@@ -274,7 +275,7 @@ def _in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, decimal
 
 
 def _amount(measured: Point | ChartReading, decimals: int) -> str:
-    spread = f" ± {measured.half_width:,.{decimals}f}" if measured.half_width else ""
+    spread = f"{NO_BREAK}±{NO_BREAK}{measured.half_width:,.{decimals}f}" if measured.half_width else ""
     return f"{measured.value:,.{decimals}f}{spread}"
 
 

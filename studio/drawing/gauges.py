@@ -5,6 +5,7 @@ from functools import cached_property
 from math import floor
 
 from studio.drawing import hatching, scales
+from studio.pages.quantities import NO_BREAK
 
 JUG_LEFT, JUG_RIGHT, JUG_RIM, JUG_FLOOR = 14.0, 90.0, 14.0, 138.0
 RULE_LEFT, RULE_RIGHT = 12.0, 388.0
@@ -147,8 +148,8 @@ class RulerScale:
     def label(self) -> str:
         if self.value is None:
             return f"{self.name}: not read yet; {self.zones}"
-        spread = f" ± {self.half_width:.{self.decimals}f}" if self.half_width else ""
-        return f"{self.name}: {self.value:.{self.decimals}f}{spread} {self.unit}; {self.zones}"
+        spread = f"{NO_BREAK}±{NO_BREAK}{self.half_width:.{self.decimals}f}" if self.half_width else ""
+        return f"{self.name}: {self.value:.{self.decimals}f}{spread}{NO_BREAK}{self.unit}; {self.zones}"
 
     @property
     def zones(self) -> str:

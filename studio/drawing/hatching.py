@@ -2,19 +2,23 @@
 
 from math import ceil
 
+from chemistry.measured import digits
+
 
 def upright(left: float, right: float, top: float, bottom: float, *, every: float) -> str:
     """The fine hatch of what is as it should be."""
     height, count = bottom - top, int((right - left) / every)
     if not count:
         return ""
-    return f"M{left + every / 2:.1f} {top:.1f}v{height:.1f}" + f"m{every:g} {-height:.1f}v{height:.1f}" * (count - 1)
+    return f"M{left + every / 2:.1f} {top:.1f}v{height:.1f}" + f"m{digits(every)} {-height:.1f}v{height:.1f}" * (
+        count - 1
+    )
 
 
 def level(left: float, right: float, top: float, bottom: float, *, every: float) -> str:
     """Still water, counted from its floor so that a rising level does not shift the lines."""
     count = ceil((bottom - top) / every) - 1
-    return f"M{left:.1f} {bottom:.1f}" + f"m0 {-every:g}h{right - left:.1f}m{left - right:.1f} 0" * count
+    return f"M{left:.1f} {bottom:.1f}" + f"m0 {digits(-every)}h{right - left:.1f}m{left - right:.1f} 0" * count
 
 
 def crossed(left: float, right: float, top: float, bottom: float, *, every: float) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from itertools import groupby
 
 from chemistry.hazards.storage import FLAMMABLES_LIMITS, REASONS, FlammablesLimit, Reason
+from chemistry.measured import digits
 from inventory.models import Container, Material, Place
 from studio.hazards.classification import Hazards
 
@@ -72,7 +73,7 @@ class FlammableVolume:
 
     @property
     def words(self) -> str:
-        return f"{self.litres:.3g} L of flammable liquid, and {self.limit_l:.3g} L is its limit."
+        return f"{digits(self.litres, 3)} L of flammable liquid, and {digits(self.limit_l, 3)} L is its limit."
 
 
 @dataclass(frozen=True, kw_only=True)

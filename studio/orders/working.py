@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, decimals_for, plain
 from chemistry.working import Figure, Working
 from inventory.months import later, month_of
 from studio.orders import descriptions, prices
 from studio.orders.stock import Buy, MaterialStock
-from studio.pages.quantities import Shown, decimals_for, with_spread
+from studio.pages.quantities import Shown, with_spread
 
 
 @dataclass(frozen=True)
@@ -73,4 +73,4 @@ def _told(stock: MaterialStock) -> Iterator[Told]:
 def _plain(figure: Figure) -> Shown:
     """Two or three digits: no level is truer than that."""
     places = decimals_for(figure.value / 50 * HALF_WIDTH_SDS)
-    return Shown(f"{figure.value:.{places}f}", figure.unit)
+    return Shown(plain(figure.value, places), figure.unit)

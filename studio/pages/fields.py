@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
+from chemistry.measured import digits
 
 
 def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
@@ -43,8 +44,8 @@ class NumberField(forms.CharField):
         if below_nought:
             number = -number
         if not self.low <= number <= self.high:
-            span = f"{self.low:g} to {self.high:g} {self.unit}".strip()
-            raise ValidationError(f"{number:g} is outside {span}; look again at the number and its unit.")
+            span = f"{digits(self.low)} to {digits(self.high)} {self.unit}".strip()
+            raise ValidationError(f"{digits(number)} is outside {span}; look again at the number and its unit.")
         return number
 
     def prepare_value(self, value):
@@ -107,11 +108,13 @@ class RangeField(forms.CharField):
             return None
         low, high = understood(ends, typed)
         if not self.low <= low <= high <= self.high:
-            raise ValidationError(f"{typed} is outside {self.low:g} to {self.high:g} {self.unit}; look at it again.")
+            raise ValidationError(
+                f"{typed} is outside {digits(self.low)} to {digits(self.high)} {self.unit}; look at it again."
+            )
         return low, high
 
     def prepare_value(self, value):
         if not isinstance(value, tuple):
             return value
-        low, high = (f"{end:.6g}" for end in value)
+        low, high = (digits(end) for end in value)
         return low if low == high else f"{low} to {high}"

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from chemistry.measured import HALF_WIDTH_SDS, significant
+from chemistry.measured import HALF_WIDTH_SDS, Measured, decimals_for, digits, plain
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
 
@@ -10,6 +10,7 @@ MG_PER_G = 1_000
 UL_PER_L = 1_000_000
 SIXTY_F_IN_C = 15.56
 UM_PER_MIL = 25.4
+NO_BREAK = "\u00a0"
 UNITS = {
     "mol_per_l": "mol/L",
     "_l": "L",
@@ -55,34 +56,32 @@ class Shown:
     half_width: str = ""
 
     def __str__(self) -> str:
-        spread = f" ± {self.half_width}" if self.half_width else ""
-        return f"{self.value}{spread} {self.unit}"
+        # no line may end inside a figure: "4" is no strength, and "± 6" belongs to nothing
+        spread = f"{NO_BREAK}±{NO_BREAK}{self.half_width}" if self.half_width else ""
+        return f"{self.value}{spread}{NO_BREAK}{self.unit}".rstrip()
 
 
 def with_spread(value: float, sd: float | None, unit: str) -> Shown:
     """
-    A figure with half its 95 % interval, no digit finer than the spread deserves; whole where nobody knows the spread.
+    A figure with half its 95 % interval, no digit finer than the spread deserves; three where none is known.
 
-    >>> str(with_spread(251.34, 3.1, "g/L"))
+    >>> str(with_spread(251.34, 3.1, "g/L")).replace(NO_BREAK, " ")
     '251 ± 6 g/L'
-    >>> str(with_spread(2.6234, 0.021, "L"))
-    '2.62 ± 0.04 L'
+    >>> str(with_spread(58312.4, 520, "mg/L")).replace(NO_BREAK, " ")
+    '58300 ± 1000 mg/L'
+    >>> with_spread(2.6234, 0.0, "L").value
+    '2.62'
     """
-    if sd is None:
-        return Shown(f"{value:.0f}", unit)
-    half_width = HALF_WIDTH_SDS * sd
-    places = decimals_for(half_width)
-    return Shown(f"{value:z.{places}f}", unit, f"{half_width:.{places}f}")
+    half_width = HALF_WIDTH_SDS * (sd or 0.0)
+    if not half_width:
+        return Shown(digits(value, 3), unit)
+    decimals = decimals_for(half_width)
+    return Shown(plain(value, decimals), unit, plain(half_width, decimals))
 
 
-def decimals_for(half_width: float) -> int:
-    """
-    Decimals that a spread deserves: down to its own first digit, at most three.
-
-    >>> [decimals_for(half_width) for half_width in (14, 6.1, 0.96, 0.6, 0.04, 0)]
-    [0, 0, 0, 1, 2, 3]
-    """
-    return next((places for places in range(3) if half_width * 10**places >= 0.95), 3)
+def displayed(measured: Measured, unit: str | None = None) -> Shown:
+    """What was measured, as it is read; unit: where pages name it otherwise."""
+    return with_spread(measured.value, measured.sd, measured.unit if unit is None else unit)
 
 
 def baume(strength_g_per_l: float) -> float:
@@ -180,4 +179,4 @@ class Units:
         if error.name.endswith(("_c", "temperature")):
             return self.temperature(value)
         unit = error.unit or next((unit for ending, unit in UNITS.items() if error.name.endswith(ending)), "")
-        return Shown(significant(value, 6), unit)
+        return Shown(digits(value), unit)

@@ -3,6 +3,7 @@
 import re
 
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.measured import digits
 from inventory.models import Constituent
 from studio.pages.fields import ends
 
@@ -26,7 +27,9 @@ def read(text: str) -> list[Constituent]:
     parts = [_part(line) for line in lines]
     least = sum(part.low_percent for part in parts)
     if least > 100:
-        raise ValueError(f"Together that is {least:g} % at the least, more than the whole; look again at the lines.")
+        raise ValueError(
+            f"Together that is {digits(least)} % at the least, more than the whole; look again at the lines."
+        )
     return parts
 
 
@@ -46,5 +49,5 @@ def _part(line: str) -> Constituent:
 
 
 def _percent(part: Constituent) -> str:
-    low, high = f"{part.low_percent:g}", f"{part.high_percent:g}"
+    low, high = digits(part.low_percent), digits(part.high_percent)
     return f"{low}-{high} %" if low != high else f"{high} %"

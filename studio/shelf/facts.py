@@ -7,6 +7,7 @@ from django.utils.formats import date_format
 from django.utils.html import format_html
 
 from chemistry import units
+from chemistry.measured import digits
 from inventory.models import Container, Material
 from studio.hazards.classification import Hazards
 from studio.shelf import hydrates, operations
@@ -17,7 +18,7 @@ def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list
     facts: list[tuple[str, object]] = [("Category", material.category), ("Measured in", material.shown_unit)]
     facts.append(("Reorder at", material.show(material.reorder_level) if material.reorder_level else "no level set"))
     if material.bath_use:
-        facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{material.purity * 100:g} %")]
+        facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{digits(material.purity * 100)} %")]
     if material.bulk_density_g_per_ml:
         facts.append(("One level cup", _cup(material, units.parse("1 cup", "volume", cups=cups) / 1000)))
     return facts + list(_described(material, known))
@@ -48,8 +49,10 @@ def _described(material: Material, known: Hazards) -> Iterator[tuple[str, object
         yield "Keeps once open", f"{material.opened_months} months"
     if material.density_g_per_ml:
         low, high = material.density_low_g_per_ml, material.density_high_g_per_ml
-        is_range = low is not None and high is not None and low != high
-        yield "Density", f"{low:g} to {high:g} g/mL" if is_range else f"{material.density_g_per_ml:g} g/mL"
+        if low is not None and high is not None and low != high:
+            yield "Density", f"{digits(low)} to {digits(high)} g/mL"
+        else:
+            yield "Density", f"{digits(material.density_g_per_ml)} g/mL"
     if material.thickness_um:
         yield "Thickness", units.show(material.thickness_um, "thickness", "mm")
     yield from hazard_facts(known)
@@ -57,7 +60,7 @@ def _described(material: Material, known: Hazards) -> Iterator[tuple[str, object
         yield "Belongs", "; ".join(known.where_it_belongs)
     if known.flash_point_c is not None:
         source = "by the supplier's sheet" if material.flash_point_c is not None else "by what it is made of"
-        yield "Flash point", f"{known.flash_point_c:g} °C {source}"
+        yield "Flash point", f"{digits(known.flash_point_c)} °C {source}"
     elif known.is_flammable:
         yield "Flash point", None
     if material.composition:

@@ -1,17 +1,10 @@
-"""Numbers with no more digits than they deserve."""
+"""Numbers as pages write them: no exponent, and no digit that their spread does not earn."""
 
 from django import template
 
+from chemistry.measured import digits
+from studio.pages.quantities import displayed
+
 register = template.Library()
-
-
-@register.filter
-def digits(value: float, significant: int) -> str:
-    """
-    So many significant digits, written out.
-
-    >>> digits(119.93, 2), digits(0.00148, 2), digits(123456, 5), digits(-2.5, 5)
-    ('120', '0.0015', '123460', '-2.5')
-    """
-    rounded = float(f"{value:.{significant}g}")
-    return f"{rounded:.12f}".rstrip("0").rstrip(".")
+register.filter("digits", digits)
+register.filter("displayed", displayed)

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from chemistry import waste
+from chemistry.measured import digits
 from chemistry.waste import drum as sums
 from chemistry.working import Figure
 from studio.bites.rinse import Carried
@@ -60,7 +61,7 @@ def full(content: Content) -> str:
         return "nobody has said how full" if content.deposits else "nothing in it yet"
     if content.is_full:
         return f"{percent:.0f} % full"
-    return f"{percent:.0f} % full, takes {content.room_left_l:.2g} L more"
+    return f"{percent:.0f} % full, takes {digits(content.room_left_l, 2)} L more"
 
 
 def tray(carried: Carried) -> str:
@@ -72,8 +73,8 @@ def tray(carried: Carried) -> str:
     limits = sorted(float(limit.cu_mg_per_l) for limit in waste.SEWER_LIMITS)
     plates = "1 plate has" if carried.plates == 1 else f"{carried.plates} plates have"
     since = f"Since the rinse was last emptied {plates} carried about {copper} of copper into it."
-    tray = f"In a tray of {TRAY_L:g} L that is {per_l:,.0f} mg/L"
-    return f"{since} {tray}; limits of sewers that were read run from {limits[0]:g} to {limits[-1]:g} mg/L."
+    tray = f"In a tray of {digits(TRAY_L)} L that is {per_l:,.0f} mg/L"
+    return f"{since} {tray}; limits of sewers that were read run from {digits(limits[0])} to {digits(limits[-1])} mg/L."
 
 
 def figures(content: Content) -> list[DisplayedFigure]:
@@ -91,7 +92,7 @@ def figures(content: Content) -> list[DisplayedFigure]:
 
 
 def at_least(figure: Figure) -> Shown:
-    return Shown(f"at least {figure.low:.2g}", figure.unit)
+    return Shown(f"at least {digits(figure.low, 2)}", figure.unit)
 
 
 def _shown(figure: Figure) -> Shown:

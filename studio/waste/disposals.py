@@ -12,7 +12,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from chemistry.measured import Measured
+from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.working import Figure
@@ -245,8 +245,8 @@ def _refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None
     if limit and limit.cu_mg_per_l and copper[1] > limit.cu_mg_per_l:
         raise Refused(
             "route",
-            f"A litre of {content.drum} may hold {copper[1]:.3g} mg of copper; {limit.asked} takes "
-            f"{limit.cu_mg_per_l:g} mg at most. A collector takes it.",
+            f"A litre of {content.drum} may hold {digits(copper[1], 3)} mg of copper; {limit.asked} takes "
+            f"{digits(limit.cu_mg_per_l)} mg at most. A collector takes it.",
         )
 
 

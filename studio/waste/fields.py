@@ -3,7 +3,7 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
-from chemistry.measured import Measured
+from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from studio.baths.fields import QuantityField
 from studio.pages.quantities import grams, litres
@@ -41,7 +41,7 @@ class MassField(QuantityField):
 
 def _below(value: float, most: float, unit: str) -> float:
     if value > most:
-        raise ValidationError(f"{value:g} {unit} is more than a studio has in a drum; look again at the unit.")
+        raise ValidationError(f"{digits(value)} {unit} is more than a studio has in a drum; look again at the unit.")
     return value
 
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from chemistry import waste
+from chemistry.measured import digits
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
 from chemistry.waste.rules import ABOUT, SEVERITIES, SHIPPED, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY
@@ -63,7 +64,7 @@ class DrumFlags:
     @property
     def copper_words(self) -> str:
         """Both ends, or the one figure that a test gave."""
-        low, high = (f"{end:,.3g}" for end in self.copper_mg_per_l or (0, 0))
+        low, high = (digits(end, 3) for end in self.copper_mg_per_l or (0, 0))
         return low if low == high else f"{low} to {high}"
 
     @cached_property

@@ -8,7 +8,7 @@ from functools import cached_property
 from django.utils import timezone
 
 from chemistry import waste
-from chemistry.measured import Measured
+from chemistry.measured import Measured, digits
 from chemistry.waste.evaluation import Flag
 from chemistry.waste.rules import RuleSet
 from studio.waste import copper
@@ -134,7 +134,7 @@ def between(low: float, high: float) -> str:
     >>> between(1.234, 1.234), between(0, 12.2)
     ('1.2', '0 to 12')
     """
-    ends = [f"{end:,.2g}" if end < 10 else f"{end:,.0f}" for end in (low, high)]
+    ends = [digits(end, 2) if end < 10 else f"{end:,.0f}" for end in (low, high)]
     return ends[0] if ends[0] == ends[1] else " to ".join(ends)
 
 

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
 
-from chemistry.measured import Measured
+from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from inventory import book
@@ -60,9 +60,13 @@ class DepositRequest:
         '4.5 L'
         """
         if self.litres:
-            return f"{self.litres.value:.3g} L"
+            return f"{digits(self.litres.value, 3)} L"
         if self.mass_g:
-            return f"{self.mass_g.value / 1000:.3g} kg" if self.mass_g.value >= 1000 else f"{self.mass_g.value:.3g} g"
+            return (
+                f"{digits(self.mass_g.value / 1000, 3)} kg"
+                if self.mass_g.value >= 1000
+                else f"{digits(self.mass_g.value, 3)} g"
+            )
         return f"{self.pieces} piece{'' if self.pieces == 1 else 's'}"
 
     @property
@@ -149,7 +153,7 @@ def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Ent
     weighing = DrumWeighing(drum=drum, gross_g=gross_g, half_width_g=half_width_g)
     with writing(drum, kinds.WEIGHED, f"Weighed {drum}: {weighing}", by) as entry:
         if drum.tare_g and gross_g < drum.tare_g - half_width_g:
-            raise Refused("gross_g", f"Empty it weighs {drum.tare_g / 1000:.4g} kg; look again at the scale.")
+            raise Refused("gross_g", f"Empty it weighs {digits(drum.tare_g / 1000, 4)} kg; look again at the scale.")
         weighing.entry = entry
         weighing.save()
     return entry
@@ -236,7 +240,7 @@ def _refuse_nothing(put: DepositRequest) -> None:
 def _refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
     for unit, asked, there in (("litres", put.litres, before.volume), ("grams", put.mass_g, before.mass)):
         if asked and there and asked.value > there.high:
-            raise Refused("amount", f"{before.drum} holds {there.value:.3g} {there.unit}.")
+            raise Refused("amount", f"{before.drum} holds {digits(there.value, 3)} {there.unit}.")
         if asked and there is None:
             raise Refused("amount", f"Nobody knows how many {unit} {before.drum} holds; measure it otherwise.")
 
@@ -302,6 +306,6 @@ def _refuse_too_full(put: DepositRequest, before: content.Content) -> None:
         raise Refused("amount", f"{put.drum} is full: begin another drum.")
     raise Refused(
         "amount",
-        f"{put.drum} takes {max(before.room_left_l, 0):.2g} L more: it is full at {streams.FULL_AT_PERCENT} %, so that "
-        "what is in it can swell and be poured. Put the rest into another drum.",
+        f"{put.drum} takes {digits(max(before.room_left_l, 0), 2)} L more: it is full at "
+        f"{streams.FULL_AT_PERCENT} %, so that what is in it can swell and be poured. Put the rest into another drum.",
     )

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.text import capfirst
 
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.working import Figure
 from studio.cathodes.descriptions import Status
 from studio.orders import prices
@@ -49,13 +49,13 @@ class Line:
         if self.copper:
             return str(self.copper)
         part_g = self.handed.copper_at_least_g
-        return "needs info" if part_g is None else f"at least {part_g:.2g} g; needs info for the rest"
+        return "needs info" if part_g is None else f"at least {digits(part_g, 2)} g; needs info for the rest"
 
     @property
     def weighed(self) -> str:
         """Before and after, as the scale showed it."""
         before, after = self.handed.before_g, self.handed.after_g
-        shown = [f"{grams / G_PER_KG:.4g} kg" for grams in (before, after) if grams is not None]
+        shown = [f"{digits(grams / G_PER_KG, 4)} kg" for grams in (before, after) if grams is not None]
         return f"{', then '.join(shown)}; {self.handed.get_how_display()}" if shown else self.handed.get_how_display()
 
     @property

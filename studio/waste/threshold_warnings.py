@@ -43,7 +43,7 @@ def _of_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) ->
         if kg and near:
             sentence = (
                 f"{months.between(*kg)} kg of waste that counts as hazardous, or may, {words}. "
-                f"From {near:,g} kg other rules hold."
+                f"From {near:,.0f} kg other rules hold."
             )
             yield ActionItem("look", "threshold near", sentence, "Look at the months", reverse("waste:months"))
 

@@ -136,7 +136,10 @@ def context(request) -> dict:
         "workshop": SimpleNamespace(name="Tallow Street Print Room", is_demo=True),
         "messages": [Message("Written: topped up Upright tank, 0.26 L of water.", "success")],
         "more_messages": [
-            Message("The hydrometer and the book are apart: 237 ± 8 read, 250 ± 5 by the book.", "warning"),
+            Message(
+                "The hydrometer and the book are apart: 237 ± 8 read, 250 ± 5 by the book.",
+                "warning",
+            ),
             Message("Not written: the jar holds 180 mL.", "error"),
         ],
         "strength": Shown("251", "g/L", "6"),

@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from chemistry.bath import BathState, replay
+from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
 from inventory.models import Container, Material
@@ -188,8 +189,10 @@ class WantedForm(AskedForm):
         self.bath, self.state = bath, state
         self.stick = dipstick.dipstick_of(bath)
         self.usual_way = plan.usual_way(bath, state, bath.fill_l)
-        self.fields["level"].initial = (f"{bath.fill_l:.3g}", "L")
-        self.fields["level"].help_text = f"Usually {bath.fill_l:.3g} L, {self.stick.depth_cm(bath.fill_l):.1f} cm."
+        self.fields["level"].initial = (digits(bath.fill_l, 3), "L")
+        self.fields[
+            "level"
+        ].help_text = f"Usually {digits(bath.fill_l, 3)} L, {self.stick.depth_cm(bath.fill_l):.1f} cm."
         self.fields["way"].initial = self.usual_way
 
     def plan(self) -> Plan | None:
@@ -206,7 +209,8 @@ class WantedForm(AskedForm):
         volume_l = level.volume_l(self.stick)
         if not 0 < volume_l <= self.bath.rim_l:
             raise forms.ValidationError(
-                f"That would stand at {level.words(self.stick)}; {self.bath} runs over at {self.bath.rim_l:.3g} L."
+                f"That would stand at {level.words(self.stick)}; {self.bath} runs over at "
+                f"{digits(self.bath.rim_l, 3)} L."
             )
         return level
 
@@ -224,7 +228,7 @@ class RecipeForm(AskedForm):
     def __init__(self, *args, bath: Bath, **kwargs):
         super().__init__(*args, **kwargs)
         self.usual = Recipe(bath.fill_l, (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2)
-        self.fields["volume"].initial = (f"{self.usual.volume_l:.3g}", "L")
+        self.fields["volume"].initial = (digits(self.usual.volume_l, 3), "L")
         self.fields["strength"].initial = self.usual.strength_g_per_l
 
     def recipe(self) -> Recipe | None:

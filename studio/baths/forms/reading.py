@@ -3,7 +3,7 @@
 from django import forms
 
 from chemistry.bath import DensityRead, LevelRead, Titrated
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, digits
 from studio.baths import dipstick, readings
 from studio.baths.event_log import UNDATED
 from studio.baths.fields import HydrometerField, LevelField, TemperatureField, TitrationField
@@ -37,7 +37,7 @@ class LevelForm(BathForm):
         super().__init__(*args, **kwargs)
         self.dipstick = dipstick.dipstick_of(self.bath)
         self.fields["temperature_c"].initial = self.bath.air_c
-        self.fields["half_width_l"].initial = float(f"{self.dipstick.half_width_l:.2g}")
+        self.fields["half_width_l"].initial = float(digits(self.dipstick.half_width_l, 2))
         self.fields["half_width_l"].help_text = "2 mm of the dipstick, as eyes go; more if the tank stood askew."
 
     def facts(self) -> dict:
@@ -68,7 +68,7 @@ class HydrometerForm(BathForm):
         super().__init__(*args, **kwargs)
         scale, reference_c = readings.last_instrument(self.bath)
         self.fields["hydrometer"].initial = ("", scale)
-        self.fields["reference_c"].initial = f"{reference_c:g}"
+        self.fields["reference_c"].initial = digits(reference_c)
 
     def facts(self) -> dict:
         typed = self.cleaned_data
@@ -96,7 +96,7 @@ class TitrationForm(BathForm):
         # a share of nothing would be a reading without a spread, which nobody can titrate
         half_width = max(share * mol_per_l, A_DROP_MOL_PER_L)
         reading = Titrated(day=UNDATED, mol_per_l=mol_per_l, sd=half_width / HALF_WIDTH_SDS)
-        return {"reading": reading, "words": f"{mol_per_l:.3g} mol/L of copper by titration"}
+        return {"reading": reading, "words": f"{digits(mol_per_l, 3)} mol/L of copper by titration"}
 
 
 class AnswerForm(BathForm):

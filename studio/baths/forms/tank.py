@@ -3,7 +3,7 @@
 from django import forms
 
 from chemistry.bath import Adopted
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, digits
 from inventory.models import Place
 from inventory.refusals import Refused
 from studio.baths import dipstick, readings
@@ -104,10 +104,10 @@ class TankForm(BathForm):
 
 def figures_of(bath: Bath) -> dict:
     """A tank as its form shows it."""
-    volumes = {name: (f"{getattr(bath, name):.4g}", "L") for name in ("rim_l", "fill_l")}
+    volumes = {name: (digits(getattr(bath, name), 4), "L") for name in ("rim_l", "fill_l")}
     stick = dipstick.dipstick_of(bath)
     plain = {name: getattr(bath, name) for name in TankForm.FIGURES if name not in volumes}
-    return plain | volumes | {"surface_cm2": f"{bath.surface_cm2:g} cm2", "marks": stick.marks}
+    return plain | volumes | {"surface_cm2": f"{digits(bath.surface_cm2)} cm2", "marks": stick.marks}
 
 
 class AdoptForm(BathForm):

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from chemistry.copper import biting
 from chemistry.copper.biting import Recipe
+from chemistry.measured import digits
 from inventory.refusals import Refused
 from studio.baths.forms.mixing import AskedForm
 from studio.baths.models import Bath
@@ -217,7 +218,7 @@ class WriteForm(SettingForm):
         if typed["more"] and typed["amps"] is not None:
             raise Refused("amps", "Give one figure here or several readings below: not both.")
         if typed["more"] and typed["more"][-1].minutes > typed["minutes"]:
-            raise Refused("more", f"The bite was over after {typed['minutes']:g} min; a reading came later.")
+            raise Refused("more", f"The bite was over after {digits(typed['minutes'])} min; a reading came later.")
         if typed["counted_ah"] is None and typed["amps"] is None and not typed["more"]:
             raise Refused("amps", "Give the amps, or amp-hours: without one of them the book knows no charge.")
 

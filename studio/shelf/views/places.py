@@ -3,6 +3,7 @@
 from django.db.models import Count, Q
 from django.shortcuts import render
 
+from chemistry.measured import digits
 from inventory.models import Place
 from studio.hazards import co_storage
 from studio.pages.fields import AmountField
@@ -33,7 +34,7 @@ class LimitView(EntryView):
 
     def get_initial(self):
         known = self.object.flammables_limit_ul
-        return {"flammables_limit_ul": f"{known / co_storage.UL_PER_L:g} L" if known is not None else ""}
+        return {"flammables_limit_ul": f"{digits(known / co_storage.UL_PER_L)} L" if known is not None else ""}
 
     def get_context_data(self):
         default = co_storage.default_limit(self.object)

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from django import forms
 from django.utils import timezone
 
+from chemistry.measured import digits
 from inventory.models import Person
 from inventory.months import months_after
 from studio.baths.forms.base import read_in
@@ -122,7 +123,7 @@ class RecordForm(FoldedForm):
 
     def add_weights(self, drum: Drum, **initial) -> None:
         for when, label in (("before", f"{drum} weighs before"), ("after", f"{drum} weighs after, or empty")):
-            usual = ("", "kg") if initial.get(when) is None else (f"{initial[when] / 1000:g}", "kg")
+            usual = ("", "kg") if initial.get(when) is None else (digits(initial[when] / 1000), "kg")
             self.fields[f"{when}-{drum.pk}"] = MassField(label=label, required=False, initial=usual)
 
     def check_weights(self, drum: Drum) -> None:

@@ -4,6 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Max
 
+from chemistry.measured import digits
 from chemistry.waste import streams
 from chemistry.waste.vocabulary import VOCABULARY
 from inventory.models import Place
@@ -169,7 +170,10 @@ class TestForm(AboutDrum):
         low, high = typed.get("figure") or (0, 0)
         least, most = POSSIBLE.get(typed.get("quantity"), (low, high))
         if not least <= low <= high <= most:
-            self.add_error("figure", f"It lies between {least:g} and {most:g}; look again at what was tested.")
+            self.add_error(
+                "figure",
+                f"It lies between {digits(least)} and {digits(most)}; look again at what was tested.",
+            )
         if typed.get("how") == TestResult.How.LAB and not typed.get("report", Document()).file:
             self.add_error("report", "A laboratory gives a report: file it with its figure.")
         return typed

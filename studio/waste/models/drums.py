@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from chemistry.measured import digits
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
 from inventory.models import Container, Entry, EntryLine, Lockable, Place
@@ -159,7 +160,7 @@ class Inspection(EntryLine):
         ]
 
     def __str__(self):
-        full = "" if self.full_percent is None else f", {self.full_percent:g} % full"
+        full = "" if self.full_percent is None else f", {digits(self.full_percent)} % full"
         return f"{self.get_found_display()}{full}"
 
 
@@ -180,7 +181,7 @@ class DrumWeighing(EntryLine):
         ]
 
     def __str__(self):
-        return f"{self.gross_g / 1000:.4g} kg with the vessel"
+        return f"{digits(self.gross_g / 1000, 4)} kg with the vessel"
 
 
 class TestResult(EntryLine):
@@ -225,5 +226,5 @@ class TestResult(EntryLine):
         return self.quantity in (self.Quantity.COPPER_PER_L, self.Quantity.COPPER_PER_KG)
 
     def __str__(self):
-        figure = f"{self.low:g}" if self.low == self.high else f"{self.low:g} to {self.high:g}"
+        figure = digits(self.low) if self.low == self.high else f"{digits(self.low)} to {digits(self.high)}"
         return f"{self.get_quantity_display()}: {figure} by {self.get_how_display()}"

@@ -1,5 +1,6 @@
 from django.db import models
 
+from chemistry.measured import digits
 from chemistry.waste.vocabulary import VOCABULARY, Property
 from inventory.models import EntryLine
 from studio.waste.models.drums import Drum
@@ -39,6 +40,6 @@ class Finding(EntryLine):
         if isinstance(self.answer, list) and self.about.kind == "any of":
             return ", ".join(self.answer) or "none"
         if isinstance(self.answer, list):
-            low, high = (f"{end:g}" for end in self.answer)
+            low, high = (digits(end) for end in self.answer)
             return f"{low if low == high else f'{low} to {high}'} {self.about.unit}".strip()
         return str(self.answer)

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.text import slugify
 
+from chemistry.measured import digits
 from studio.pages import documents
 from studio.pages.views import EntryView
 from studio.waste import advice as operations
@@ -70,7 +71,7 @@ def _facts(one: LocalAdvice) -> list[tuple[str, object]]:
         ("About", one.about),
         ("In writing", "yes" if one.is_written else "no, by word of mouth"),
         ("Asked", one.question),
-        ("Most copper", f"{one.cu_mg_per_l:g} mg/L" if one.cu_mg_per_l else ""),
+        ("Most copper", f"{digits(one.cu_mg_per_l)} mg/L" if one.cu_mg_per_l else ""),
         ("Treatment", one.how),
         ("Next on", operations.day(one.next_on) if one.next_on else ""),
         ("And again", one.get_repeats_display()),

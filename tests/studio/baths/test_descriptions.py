@@ -53,7 +53,7 @@ def test_a_held_out_reading_comes_before_everything_else():
 def test_a_level_that_dropped_is_brought_back_by_water_alone():
     said = advice(adopted(volume_l=11.6, strength_g_per_l=250))
 
-    assert said.sentence == "0.4 ± 0.2 L below its mark. Water alone brings it back, at 242 g/L."
+    assert said.sentence == "0.4 ± 0.2 L below its mark. Water alone brings it back, at 242 g/L."
     assert said.url.endswith("/top-up/")
 
 
@@ -65,26 +65,26 @@ def test_the_last_top_up_dates_what_is_missing():
 
 
 def test_water_alone_is_not_praised_where_it_leaves_the_bath_weak():
-    assert "Water alone leaves it weak, at 188 g/L." in advice(adopted(volume_l=11, strength_g_per_l=205)).sentence
+    assert "Water alone leaves it weak, at 188 g/L." in advice(adopted(volume_l=11, strength_g_per_l=205)).sentence
 
 
 def test_water_alone_is_not_praised_where_it_leaves_the_bath_over_strong():
     said = described(adopted(volume_l=11, strength_g_per_l=320)).refill
 
-    assert said.endswith("Water alone leaves it over-strong, at 293 g/L.")
+    assert said.endswith("Water alone leaves it over-strong, at 293 g/L.")
 
 
 def test_a_weak_bath_is_sent_to_the_planner():
     said = advice(adopted(strength_g_per_l=180))
 
-    assert said.sentence == "Below 200 g/L, where its range begins: crystals bring it back."
+    assert said.sentence == "Below 200 g/L, where its range begins: crystals bring it back."
 
 
 def test_a_dried_bath_says_lid_night_and_remedy():
     said = advice(adopted(strength_g_per_l=285, lid_on=False, coldest_c=10, air_c=30), at=2)
 
     assert said.sentence.startswith("Lid off since 2 March: about ")
-    assert "At 10 °C, the coldest the room gets, about " in said.sentence
+    assert "At 10 °C, the coldest the room gets, about " in said.sentence
     assert said.pressing
 
 
@@ -98,7 +98,7 @@ def test_a_night_warm_enough_says_from_where_on_it_is_not():
     said = described(adopted(strength_g_per_l=240, coldest_c=12)).tonight
 
     assert said == (
-        "At 12 °C, the coldest the room gets, everything stays dissolved; crystals would fall out below 5 ± 2 °C."
+        "At 12 °C, the coldest the room gets, everything stays dissolved; crystals would fall out below 5 ± 2 °C."
     )
 
 
@@ -110,7 +110,7 @@ def test_a_night_near_the_line_is_a_maybe():
 
 def test_a_weak_bath_drops_nothing_before_it_freezes():
     assert described(adopted(strength_g_per_l=150, coldest_c=5)).tonight == (
-        "At 5 °C, the coldest the room gets, nothing falls out."
+        "At 5 °C, the coldest the room gets, nothing falls out."
     )
     assert "ice forms in it" in described(adopted(strength_g_per_l=150, coldest_c=-3)).tonight
 
@@ -118,7 +118,7 @@ def test_a_weak_bath_drops_nothing_before_it_freezes():
 def test_a_fahrenheit_studio_hears_of_fahrenheit():
     said = described(adopted(coldest_c=10), units=Units(temperature_unit="°F")).tonight
 
-    assert said.startswith("At 50 °F,")
+    assert said.startswith("At 50 °F,")
 
 
 def test_while_the_rooms_drying_is_unknown_the_last_day_stays_open():
@@ -179,7 +179,7 @@ def test_how_fast_a_room_dries_is_told_once_it_is_learned():
 
     learn_its_drying(bath, until=15)
 
-    assert described(bath, at=15).room.startswith("1.0 ± 0.")
+    assert described(bath, at=15).room.startswith("1.0 ± 0.")
 
 
 def test_a_top_up_is_told_by_its_day():
@@ -203,7 +203,7 @@ def test_a_bath_nobody_knows_is_looked_at_though_its_figure_lies_in_range():
     bath = nobody_knows()
 
     assert stands(bath).level_and_word == ("look", "in range")
-    assert advice(bath).sentence == "Unsure: ± 80 g/L reaches past its range. Read a hydrometer."
+    assert advice(bath).sentence == "Unsure: ± 80 g/L reaches past its range. Read a hydrometer."
     assert advice(bath).url.endswith("/hydrometer/")
 
 

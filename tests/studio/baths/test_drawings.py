@@ -44,7 +44,7 @@ def test_a_top_up_is_drawn_as_a_step():
 
     rows = chart(bath, 20).rows
 
-    assert [row[1] for row in rows if row[0] == "12 Mar 2026"] == ["250 ± 10", "240 ± 9"]
+    assert [row[1] for row in rows if row[0] == "12 Mar 2026"] == ["250 ± 10", "240 ± 9"]
 
 
 def test_readings_stand_beside_the_line_and_a_held_out_one_says_so():
@@ -55,7 +55,7 @@ def test_readings_stand_beside_the_line_and_a_held_out_one_says_so():
 
     read = [row[2] for row in chart(bath, 8).rows if row[2]]
 
-    assert read == ["240 ± 5", "315 ± 5, held out", "242 ± 5"]
+    assert read == ["240 ± 5", "315 ± 5, held out", "242 ± 5"]
 
 
 def test_a_reading_that_no_bath_can_show_is_not_drawn():

@@ -21,10 +21,10 @@ def test_an_unread_tank_has_no_figures():
 
 def test_a_covered_bath_tells_strength_volume_copper_and_cold():
     assert told(adopted()) == {
-        "Strength": "240 ± 10 g/L",
-        "Volume": "12.0 ± 0.2 L",
-        "Copper in it": "733 ± 32 g",
-        "Crystals fall out below": "5 ± 2 °C",
+        "Strength": "240 ± 10 g/L",
+        "Volume": "12.0 ± 0.2 L",
+        "Copper in it": "733 ± 32 g",
+        "Crystals fall out below": "5 ± 2 °C",
     }
 
 
@@ -35,7 +35,7 @@ def test_an_open_bath_tells_what_dries_and_until_when():
 def test_a_cold_night_is_told_in_grams_and_in_what_is_left():
     shown = told(adopted(strength_g_per_l=285, coldest_c=10))
 
-    assert {"Crystals at 10 °C", "Liquid over them"} <= set(shown)
+    assert {"Crystals at 10 °C", "Liquid over them"} <= set(shown)
 
 
 def test_a_baume_studio_is_told_baume_and_the_sum_behind_it():

@@ -38,14 +38,14 @@ def test_a_reading_held_out_stands_beside_the_book():
 
     said = str(readings.held_out(event, Units()))
 
-    assert said == "reads 307 ± 5 g/L, the book says 240 ± 10 g/L"
+    assert said == "reads 307 ± 5 g/L, the book says 240 ± 10 g/L"
 
 
 def test_a_level_held_out_is_compared_in_litres():
     bath = adopted()
     event = operations.read(bath, LevelRead(day=0, volume_l=10, sd_l=0.04), words="", by=signed(1)).bath_events.get()
 
-    assert str(readings.held_out(event, Units())) == "reads 10.00 ± 0.08 L, the book says 12.0 ± 0.2 L"
+    assert str(readings.held_out(event, Units())) == "reads 10.00 ± 0.08 L, the book says 12.0 ± 0.2 L"
 
 
 def test_a_titration_held_out_is_compared_as_strength():
@@ -56,7 +56,7 @@ def test_a_titration_held_out_is_compared_as_strength():
 
 
 def test_a_hydrometer_in_plain_water_reads_no_strength():
-    assert str(readings.held_out(far_off(adopted(), sg=0.998), Units()).reading) == "0 ± 5 g/L"
+    assert str(readings.held_out(far_off(adopted(), sg=0.998), Units()).reading) == "0 ± 5 g/L"
 
 
 def test_a_reading_the_book_believes_has_nothing_to_compare():

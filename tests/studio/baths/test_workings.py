@@ -55,7 +55,9 @@ def inputs(shown: dict) -> dict[str, float]:
 def figure_of(summary: str) -> tuple[float, float]:
     """The figure in the unit of the sum, and half of its last digit."""
     number = re.search(r"[:(] ?(-?\d+(?:\.\d+)?)(?!.*\()", summary)[1]
-    decimals = len(number.partition(".")[2])
+    # a figure whose spread reaches the tens is rounded to them
+    noughts = 0 if "." in number else len(number) - len(number.rstrip("0"))
+    decimals = len(number.partition(".")[2]) - noughts
     return float(number), 0.5 * 10**-decimals
 
 
@@ -83,5 +85,5 @@ def test_a_figure_in_the_studios_unit_is_said_in_the_unit_of_its_sum_too(member,
     html = member.get(reverse("baths:bath", args=[adopted().pk])).content.decode()
 
     summaries = [summary for summary, _, _ in workings(html)]
-    assert "Strength: 19.0 ± 0.6 °Bé (240 ± 10 g/L)" in summaries
-    assert "Crystals fall out below: 41 ± 4 °F (5 ± 2 °C)" in summaries
+    assert "Strength: 19.0 ± 0.6 °Bé (240 ± 10 g/L)" in summaries
+    assert "Crystals fall out below: 41 ± 4 °F (5 ± 2 °C)" in summaries

@@ -206,7 +206,7 @@ def test_a_baume_hydrometer_was_made_for_60_fahrenheit(keyholder):
 
     event = BathEvent.objects.get(kind="DensityRead")
     assert event.values["reference_c"] == 15.56
-    assert event.words == "19.4 °Bé at 18 °C"
+    assert event.words == "19.4 °Bé at 18 °C"
 
 
 def test_the_instrument_is_remembered_from_its_last_reading(keyholder):

@@ -46,7 +46,7 @@ def test_each_bath_is_drawn_with_its_strength(member, today):
 
     shown = bench(member)
 
-    assert "240 <small>g/L" in shown and "180 <small>g/L" in shown
+    assert "240&nbsp;<small>g/L" in shown and "180&nbsp;<small>g/L" in shown
     assert shown.count('class="jug"') == 2
 
 

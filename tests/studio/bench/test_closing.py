@@ -67,7 +67,7 @@ def test_the_summer_list_reads_and_covers_every_bath(today):
 
     [read, lid] = lines(Which.SUMMER, adopted(name="Upright", lid_on=False))["Baths"]
 
-    assert read.startswith("Read Upright: the book has 241 ± 10 g/L, 11.9 ± 0.2 L.")
+    assert read.startswith("Read Upright: the book has 241 ± 10 g/L, 11.9 ± 0.2 L.")
     assert lid.startswith("Lid of Upright is off: put it on") and "Off for 30 days it would come to" in lid
 
 

@@ -815,7 +815,7 @@ def test_the_minutes_for_a_depth_come_from_this_studios_own_current(member):
 
     shown = text(member.get(url("plan"), {"bath": bath.pk, "depth": "20"}))
 
-    assert "35 <small>min" in shown
+    assert "35&nbsp;<small>min" in shown
     assert "over 4 bites" in shown
 
 
@@ -825,7 +825,7 @@ def test_without_bites_to_learn_from_the_amps_are_asked_for(member):
     assert "Fewer than three bites" in text(member.get(url("plan"), {"bath": bath.pk, "depth": "20"}))
 
     told = {"bath": bath.pk, "depth": "20", "amps": "1.25", "exposed_0": "50", "exposed_1": "cm2"}
-    assert "35 <small>min" in text(member.get(url("plan"), told))
+    assert "35&nbsp;<small>min" in text(member.get(url("plan"), told))
 
 
 @pytest.mark.parametrize(

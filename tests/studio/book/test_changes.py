@@ -43,7 +43,7 @@ def test_of_a_long_list_that_was_brought_in_the_beginning_is_told():
 def test_what_a_keyholder_says_of_the_current_is_told():
     said = {"electrode": "plate", "share": 1.0, "half_width": 0.01, "reason": "ten plates weighed"}
 
-    assert told(bites.say_efficiency(**said, by=signed(1))) == [("What the current moves", "off the plates: 100 ± 1 %")]
+    assert told(bites.say_efficiency(**said, by=signed(1))) == [("What the current moves", "off the plates: 100 ± 1 %")]
 
 
 def test_a_count_tells_what_was_there_and_what_was_missing():

@@ -192,7 +192,7 @@ def test_a_strip_written_wrong_by_a_tin_full_does_not_close():
     assert unexplained(account).value == pytest.approx(-96, abs=2)
     assert not account.balance.closes
     assert accounts.Statement(account).status == ("act", "It does not close")
-    assert accounts.Statement(account).verdict.startswith("96 ± 3 g more is there than came in")
+    assert accounts.Statement(account).verdict.startswith("96 ± 3 g more is there than came in")
 
 
 def test_striking_what_was_wrong_closes_it_again():
@@ -303,7 +303,7 @@ def test_the_picture_names_every_amount_and_is_as_tall_as_it_needs():
 
     assert [ribbon.name for ribbon in flows.left] == ["Off plates", "Crystals"]
     assert [ribbon.name for ribbon in flows.right][:2] == ["Baths now", "Stripped"]
-    assert "crystals 764 ± 10 g" in flows.desc
+    assert "crystals 764 ± 10 g" in flows.desc
     lowest = max(ribbon.y + ribbon.height for ribbon in (*flows.left, *flows.right))
     assert lowest < float(flows.height)
 

@@ -27,7 +27,7 @@ def test_the_last_strip_is_told_beside_its_prediction():
 
     said = descriptions.compared(at(cathode, 86).last)
 
-    assert said == "Last strip: predicted 16.6 ± 0.6 g, weighed 16 ± 1 g: within the scale."
+    assert said == "Last strip: predicted 16.6 ± 0.6 g, weighed 16 ± 1 g: within the scale."
 
 
 def test_the_next_strip_is_foreseen_in_days():
@@ -36,7 +36,7 @@ def test_the_next_strip_is_foreseen_in_days():
 
     said = descriptions.forecast(at(cathode, 84), GRAMS)
 
-    assert said.startswith("It comes to 22.4 g, 25 µm on average, about ")
+    assert said.startswith("It comes to 22.4 g, 25 µm on average, about ")
     assert "at the earliest" in said and "at the latest" in said
 
 
@@ -62,7 +62,7 @@ def test_a_cathode_that_is_due_says_why():
     said = descriptions.forecast(at(cathode, 2), GRAMS)
 
     assert said.startswith(
-        "Now: 2.5 ± 0.1 g of copper by the current, 28 ± 1 µm on average; set to be stripped at 25 µm."
+        "Now: 2.5 ± 0.1 g of copper by the current, 28 ± 1 µm on average; set to be stripped at 25 µm."
     )
     assert descriptions.status_of(at(cathode, 2)) == ("look", "time to strip")
 
@@ -93,7 +93,7 @@ def test_a_studio_that_reads_mil_reads_mil_here():
     cathode = hung(facing_cm2=100)
     bite(cathode, 2.2, at=1)
 
-    assert "1.0 mil" in descriptions.due(at(cathode, 2), Units(depth_unit="mil"))
+    assert "1.0 mil" in descriptions.due(at(cathode, 2), Units(depth_unit="mil"))
 
 
 def test_the_bench_is_told_of_what_is_due_and_of_nothing_else(today):
@@ -105,7 +105,7 @@ def test_the_bench_is_told_of_what_is_due_and_of_nothing_else(today):
     (ask,) = descriptions.action_items(GRAMS)
 
     assert (ask.level, ask.word, ask.label) == ("look", "time to strip", "Strip it")
-    assert ask.sentence.startswith("Copper sheet: 2.5 ± 0.1 g of copper by the current")
+    assert ask.sentence.startswith("Copper sheet: 2.5 ± 0.1 g of copper by the current")
     assert ask.url == f"/waste/cathode/{due.pk}/strip/"
 
 

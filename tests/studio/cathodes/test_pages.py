@@ -230,7 +230,7 @@ def test_a_new_studio_is_told_what_a_cathode_is_for(member):
 def test_the_list_shows_each_cathode_with_its_copper(member, cathode):
     shown = member.get(url("list")).content.decode()
 
-    assert "Copper sheet" in shown and "13.9 <small>g" in shown
+    assert "Copper sheet" in shown and "13.9&nbsp;<small>g" in shown
     assert url("strip", cathode.pk) in shown
 
 
@@ -239,7 +239,7 @@ def test_the_page_sets_every_weighing_beside_its_prediction(member, cathode):
 
     shown = member.get(url("cathode", cathode.pk)).content.decode()
 
-    assert "13.9 ± 0.5 g" in shown and "14.0 ± 0.1 g" in shown
+    assert "13.9 ± 0.5 g" in shown and "14.0 ± 0.1 g" in shown
     assert "within the scale" in shown
     assert "Copper through the year" in shown
     assert "How is this worked out?" not in shown and "copper per ampere-hour" in shown

@@ -87,7 +87,7 @@ def test_the_words_say_where_the_bath_stands_and_where_it_has_been():
     chart = drawn([on(0, 240), on(10, 262), on(30, 251, 6)], bands=[Band(220, 270, "working range")])
 
     assert chart.desc == (
-        "251 ± 6 g/L on 31 Jan 2025; 240 on 1 Jan 2025; between them lowest 240, highest 262; working range 220 to 270."
+        "251 ± 6 g/L on 31 Jan 2025; 240 on 1 Jan 2025; between them lowest 240, highest 262; working range 220 to 270."
     )
 
 
@@ -97,8 +97,8 @@ def test_the_table_has_every_figure_latest_first():
     )
 
     assert chart.rows == [
-        ("31 Jan 2025", "251 ± 6", ""),
-        ("10 Jan 2025", "", "228 ± 7, held out"),
+        ("31 Jan 2025", "251 ± 6", ""),
+        ("10 Jan 2025", "", "228 ± 7, held out"),
         ("1 Jan 2025", "240", ""),
     ]
 

@@ -56,7 +56,7 @@ def test_a_rule_is_long_enough_for_everything_on_it(value, half_width, low, high
 def test_a_rule_says_in_words_what_it_draws():
     rule = RulerScale(value=251, half_width=6, working=(220, 270), crystals_from=262)
 
-    assert rule.label == "Strength: 251 ± 6 g/L; working range 220–270, crystals from 262"
+    assert rule.label == "Strength: 251 ± 6 g/L; working range 220–270, crystals from 262"
 
 
 def test_an_unread_bath_has_no_marker_on_its_rule():
@@ -67,7 +67,7 @@ def test_an_unread_bath_has_no_marker_on_its_rule():
 
 
 def test_a_baume_rule_shows_tenths():
-    assert "19.6 ± 0.4 °Bé" in RulerScale(value=19.6, half_width=0.4, working=(17.5, 21), unit="°Bé", decimals=1).label
+    assert "19.6 ± 0.4 °Bé" in RulerScale(value=19.6, half_width=0.4, working=(17.5, 21), unit="°Bé", decimals=1).label
 
 
 @pytest.mark.parametrize("name", ["jug", "rulebar"])

@@ -33,7 +33,7 @@ def test_the_wall_sheet_opens_for_anybody_in_few_queries(stranger, django_assert
 
     assert "Plate on +, cathode on −." in shown
     assert "at least 15 minutes by the clock" in shown
-    assert "210 to 255 g/L" in shown
+    assert "210 to 255 g/L" in shown
 
 
 def test_numbers_nobody_wrote_down_are_blank_and_those_known_are_printed(member, studio):
@@ -49,7 +49,7 @@ def test_a_range_is_told_in_the_studios_unit(stranger, studio):
     type(studio)._base_manager.update(strength="°Bé")
     BathFactory(range_low_g_per_l=210, range_high_g_per_l=255)
 
-    assert "17.0 to 20.0 °Bé" in stranger.get(WALL).content.decode()
+    assert "17.0 to 20.0 °Bé" in stranger.get(WALL).content.decode()
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])

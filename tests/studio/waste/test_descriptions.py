@@ -88,9 +88,9 @@ def test_a_wide_spread_takes_the_false_figures_away():
 
     shown = {told.name: str(told.shown) for told in descriptions.figures(content.content_of_drum(vessel))}
 
-    assert shown["Volume"] == "10 ± 1 L"
-    assert shown["Copper in it"] == "640 ± 250 g"
-    assert shown["Copper in a litre"] == "64000 ± 26000 mg/L"
+    assert shown["Volume"] == "10 ± 1 L"
+    assert shown["Copper in it"] == "640 ± 250 g"
+    assert shown["Copper in a litre"] == "64000 ± 26000 mg/L"
 
 
 def test_a_label_says_what_it_is_its_hazards_and_since_when():

@@ -169,7 +169,7 @@ def test_a_rinse_drum_says_what_waits_in_the_tray(member, rinse):
 
     shown = member.get(url("deposit", rinse.pk)).content.decode()
 
-    assert "Since the rinse was last emptied 1 plate has carried about 0.5 ± 0.2 g of copper" in shown
+    assert "Since the rinse was last emptied 1 plate has carried about 0.5 ± 0.2 g of copper" in shown
     assert "that is 98 mg/L; limits of sewers that were read run from 0.06 to 6 mg/L" in shown
 
 
