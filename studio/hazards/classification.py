@@ -29,9 +29,9 @@ from inventory.models import Constituent, Material
 from studio.hazards.models import SupplierClasses
 
 UNKNOWN_TOXICITY = "acute toxicity if"  # as chemistry.hazards.mixture begins these sentences
-OF_A_BATH = frozenset({"copper salt"})
 # how something is handled, beside its storage groups: words of data/advice.toml
 BATH, POWDER, DRYING_OIL = "bath", "powder", "drying oil"
+AS_BATH: dict[str, Any] = {"storage_groups": frozenset({"copper salt"}), "handling": frozenset({BATH})}
 GIVEN_UP_SOURCE = "ours, stricter: what was given up counts in full until the mixture is tested"
 
 
@@ -205,7 +205,7 @@ def classify_materials(materials: Sequence[Material], region: str, at: datetime 
     """Many materials, in one query; at: by the suppliers' sheets that were copied until then."""
     regime = regime_of(region)
     sheets = SupplierClasses.objects.latest_of(materials, at)
-    return {each.pk: _with_storage(each, _labelled(each, sheets.get(each.pk), regime)) for each in materials}
+    return {each.pk: with_storage(each, labelled(each, sheets.get(each.pk), regime)) for each in materials}
 
 
 def classify_bath(standing: KnownBath, region: str, at: datetime | None = None) -> BathHazards:
@@ -219,17 +219,17 @@ def classify_baths(standings: Iterable[KnownBath], region: str, at: datetime | N
     What a salt's own sheet knows besides, of an impurity for instance, goes into the sum; it takes nothing out of it.
     """
     more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts(at) for id in sheet.classes)
-    return {each.bath.pk: _classified_bath(each, region, more) for each in standings}
+    return {each.bath.pk: classified_bath(each, region, more) for each in standings}
 
 
 def classify_vessels(contents: Sequence[VesselContent], region: str, at: datetime | None = None) -> list[Hazards]:
     """What is in vessels of waste, or about to go in, in one query."""
     given_up = list({material.pk: material for each in contents for material in each.given_up}.values())
     known = classify_materials(given_up, region, at) if given_up else {}
-    return [_classified_vessel(each, [known[material.pk] for material in each.given_up], region) for each in contents]
+    return [classified_vessel(each, [known[material.pk] for material in each.given_up], region) for each in contents]
 
 
-def _classified_vessel(content: VesselContent, given_up: Sequence[Hazards], region: str) -> Hazards:
+def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], region: str) -> Hazards:
     """By its kinds and its copper; what jars brought counts in full, whatever it was poured to."""
     ph = content.ph and (content.ph[1] if content.ph[1] >= BASE_FROM_PH else content.ph[0])
     found = classify_mixture(
@@ -256,29 +256,25 @@ def _classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regi
     )
 
 
-def _classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> BathHazards:
+def classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> BathHazards:
+    """more: classes that the crystals in it have besides, the more severe of each hazard counting."""
     if standing.strongest_g_per_l is None:
         missing = f"how strong {standing.bath} is: mix it, adopt it or read it"
-        unread = _as_bath(Hazards(regime=regime_of(region), needs_info=(missing,)))
+        unread = replace(Hazards(regime=regime_of(region), needs_info=(missing,)), **AS_BATH)
         return BathHazards(now=unread, dried=unread)
     percent = composition.rounded_up(composition.blue_percent(min(standing.strongest_g_per_l, STRONGEST_G_PER_L)))
+    found = []
     # the label on the vessel holds for what the bath becomes, its summary for what it is
-    now, dried = (
-        _as_bath(classify_mixture(_with_classes(bath, more), region))
-        for bath in (composition.bath(percent, dried_off=0), composition.bath(percent))
+    for dried_off in (0, composition.DRIED_OFF):
+        crystals, water = composition.bath(percent, dried_off=dried_off)
+        crystals = replace(crystals, classes=most_severe((*crystals.known_classes, *more)))
+        found.append(replace(classify_mixture((crystals, water), region), **AS_BATH))
+    return BathHazards(
+        now=found[0],
+        dried=found[1],
+        blue_percent=percent,
+        dried_percent=composition.rounded_up(float(composition.dried_percent(percent))),
     )
-    dried_percent = composition.rounded_up(float(composition.dried_percent(percent)))
-    return BathHazards(now=now, dried=dried, blue_percent=percent, dried_percent=dried_percent)
-
-
-def _as_bath(found: Hazards) -> Hazards:
-    return replace(found, storage_groups=OF_A_BATH, handling=frozenset({BATH}))
-
-
-def _with_classes(bath: tuple[Ingredient, ...], more: tuple[str, ...]) -> tuple[Ingredient, ...]:
-    """The crystals in it with these classes too, the more severe of each hazard."""
-    crystals, water = bath
-    return replace(crystals, classes=most_severe((*crystals.known_classes, *more))), water
 
 
 def classify_mixture(
@@ -302,7 +298,7 @@ def classify_mixture(
         working=(*found.working, *brought),
         needs_info=found.needs_info if ingredients else ("what it is made of",),
     )
-    return _printed(found, regime)
+    return as_printed(found, regime)
 
 
 def classify_composition(material: Material, regime: str) -> Hazards:
@@ -312,9 +308,17 @@ def classify_composition(material: Material, regime: str) -> Hazards:
         return Hazards(regime=regime, needs_info=("what it is made of, or the classes on its supplier's sheet",))
     alone = sold_alone(parts)
     if alone and material.flash_point_c is None:
-        return _printed(composition.classify_as_sold(alone, regime), regime)
-    ingredients = [_ingredient(part) for part in parts] or [Ingredient(str(material), 100)]
-    return _printed(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
+        return as_printed(composition.classify_as_sold(alone, regime), regime)
+    ingredients = [
+        replace(composition.ingredient_of(part.substance, percent), name=part.name)
+        if part.is_known
+        else Ingredient(part.name, percent)
+        for part in parts
+        for percent in [(part.low_percent, part.high_percent)]
+    ]
+    # what nobody names is an ingredient too: the whole of it
+    ingredients = ingredients or [Ingredient(str(material), 100)]
+    return as_printed(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
 
 
 def parts_of(material: Material) -> list[Constituent]:
@@ -332,7 +336,7 @@ def sold_alone(parts: Sequence[Constituent]) -> str:
     return parts[0].substance if len(parts) == 1 and parts[0].low_percent == 100 and parts[0].is_known else ""
 
 
-def _labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> Hazards:
+def labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> Hazards:
     """
     As the supplier's sheet has it, whatever would be worked out; without one, as it is worked out.
 
@@ -355,7 +359,7 @@ def _labelled(material: Material, sheet: SupplierClasses | None, regime: str) ->
     )
 
 
-def _with_storage(material: Material, found: Hazards) -> Hazards:
+def with_storage(material: Material, found: Hazards) -> Hazards:
     parts = parts_of(material)
     substances = [SUBSTANCES[part.substance] for part in parts if part.is_known]
     alone = sold_alone(parts)
@@ -392,7 +396,7 @@ def raised(now: Iterable[str], *, over: Iterable[str]) -> tuple[str, ...]:
     return tuple(id for id in most_severe((*now, *before)) if id not in before)
 
 
-def _printed(found: Classification, regime: str) -> Hazards:
+def as_printed(found: Classification, regime: str) -> Hazards:
     label = mixture.label(found.classes, regime)
     return Hazards(
         regime=regime,
@@ -412,10 +416,3 @@ def _printed(found: Classification, regime: str) -> Hazards:
 
 def label_statements(codes: Iterable[str], regime: str) -> tuple[LabelStatement, ...]:
     return tuple(LabelStatement(code, mixture.statement(code, regime)) for code in codes)
-
-
-def _ingredient(part: Constituent) -> Ingredient:
-    percent = (part.low_percent, part.high_percent)
-    if not part.is_known:
-        return Ingredient(part.name, percent)
-    return replace(composition.ingredient_of(part.substance, percent), name=part.name)

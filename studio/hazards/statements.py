@@ -24,14 +24,14 @@ def read(text: str, regime: str, *, letters: tuple[str, ...]) -> tuple[LabelStat
     typed = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
     if len(typed) > MOST_LINES:
         raise ValueError(f"More than {MOST_LINES} lines: one line for each statement.")
-    return tuple(dict.fromkeys(_line(line, regime, letters) for line in typed))
+    return tuple(dict.fromkeys(read_statement(line, regime, letters) for line in typed))
 
 
 def written(lines) -> str:
     return "\n".join(f"{code} {words}" for code, words in lines)
 
 
-def _line(line: str, regime: str, letters: tuple[str, ...]) -> LabelStatement:
+def read_statement(line: str, regime: str, letters: tuple[str, ...]) -> LabelStatement:
     match = LINE.fullmatch(line)
     if not match or not match["code"].startswith(letters):
         raise ValueError(

@@ -41,7 +41,7 @@ def copy_classes(
     with book.entry(kinds.SUPPLIER_CLASSES, f"Copied what the sheet of {material} says: {copied}", by) as entry:
         if sheet_on > timezone.localdate():
             raise Refused("sheet_on", "That has not come yet; the date stands on the sheet’s first page.")
-        _refuse_too_mild(signal_word, hazards)
+        refuse_too_mild(signal_word, hazards)
         copied.entry = entry
         copied.save()
     return entry
@@ -55,7 +55,7 @@ def print_label(label: PrintedLabel, *, by: Signed) -> Entry:
     return entry
 
 
-def _refuse_too_mild(signal_word: str, hazards: Sequence[LabelStatement]) -> None:
+def refuse_too_mild(signal_word: str, hazards: Sequence[LabelStatement]) -> None:
     """No standard pairs a statement with a milder word than its own; a slip of the pen would."""
     known = [CLASSES[id] for id in classes_of(line.code for line in hazards)]
     least = standard.signal_word(known)

@@ -8,28 +8,25 @@ from studio.printing import papers
 LETTERS = ("", "smaller", "smallest")  # classes of paper.css; the smallest have 5 points
 
 
-class Pressed(NamedTuple):
+class PrintedPdf(NamedTuple):
     """A label as a PDF; where its words do not fit they run on to a second page."""
 
     pdf: bytes
     fits: bool
 
 
-def label(content: dict, size: str, context: dict) -> Pressed:
+def label(content: dict, size: str, context: dict) -> PrintedPdf:
     """
     Print what `studio.safety.labels` put together.
 
     context: workshop, printed_by, code and caution, as `studio.papers.pdf` and the template want them.
     """
-    for letters in LETTERS:
-        shown = {"label": content, "size": size, "letters": letters, **context}
-        pressed = _pressed(papers.pdf("safety/papers/label.html", shown, title=f"Label: {content['name']}"))
-        if pressed.fits:
-            break
-    return pressed
-
-
-def _pressed(pdf: bytes) -> Pressed:
     from pypdf import PdfReader  # a tenth of a second, for whoever prints a label only
 
-    return Pressed(pdf, fits=len(PdfReader(BytesIO(pdf)).pages) == 1)
+    for letters in LETTERS:
+        shown = {"label": content, "size": size, "letters": letters, **context}
+        pdf = papers.pdf("safety/papers/label.html", shown, title=f"Label: {content['name']}")
+        fits = len(PdfReader(BytesIO(pdf)).pages) == 1
+        if fits:
+            break
+    return PrintedPdf(pdf, fits)

@@ -62,12 +62,12 @@ def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entr
     """Drums leave, whole or in part; from now on what they held stays as it is written here."""
     names = ", ".join(str(each.drum) for each in taken)
     with book.entry(kinds.DISPOSAL, f"Handed over {names}{_to(disposal)}", by) as entry:
-        drums = _locked(taken)
+        drums = lock_drums(taken)
         whereabouts.refuse_gone(drums)
-        _refuse_what_came_later(drums, entry)
-        going = [_part(each, entry) if each.part else each for each in taken]
+        refuse_what_came_later(drums, entry)
+        going = [pour_out_part(each, entry) if each.part else each for each in taken]
         disposal.entry, disposal.handed_over_at = entry, entry.happened_at
-        _write(disposal, going)
+        write_record(disposal, going)
     return entry
 
 
@@ -82,11 +82,11 @@ def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Sig
         later = Disposal.objects.filter(corrects=wrong).first()
         if later:
             raise Refused(None, f"{wrong} was corrected already: correct {later}.")
-        _locked(taken)
-        _refuse_others({each.drum.pk for each in taken}, wrong)
+        lock_drums(taken)
+        refuse_others({each.drum.pk for each in taken}, wrong)
         right.entry, right.handed_over_at = entry, wrong.handed_over_at
         right.corrects, right.first = wrong, wrong.began_with
-        _write(right, taken)
+        write_record(right, taken)
     return entry
 
 
@@ -122,19 +122,19 @@ def _to(disposal: Disposal) -> str:
     return f" to {disposal.receiver}" if disposal.receiver else f": {disposal.get_route_display()}"
 
 
-def _locked(taken: Sequence[Taken]) -> list[Drum]:
+def lock_drums(taken: Sequence[Taken]) -> list[Drum]:
     """In one order for everybody, or two people could each hold the drum that the other waits for."""
     if not taken:
         raise Refused("drums", "Say which drums go.")
     return [operations.lock(each.drum) for each in sorted(taken, key=lambda one: one.drum.pk)]
 
 
-def _part(taken: Taken, entry: Entry) -> Taken:
+def pour_out_part(taken: Taken, entry: Entry) -> Taken:
     """What is poured out of a drum becomes a drum of its own; the rest stays where it is."""
     whole = taken.drum
     drum = Drum.objects.create(
         entry=entry,
-        name=_name_of_part(whole),
+        name=name_of_part(whole),
         **{name: getattr(whole, name) for name in ("kind", "vessel", "is_vented", "capacity_l", "place")},
         reason=f"Poured out of {whole} to be taken away.",
     )
@@ -145,15 +145,15 @@ def _part(taken: Taken, entry: Entry) -> Taken:
     return replace(taken, drum=drum, part={})
 
 
-def _name_of_part(whole: Drum) -> str:
+def name_of_part(whole: Drum) -> str:
     parts = Deposit.objects.filter(from_drum=whole, entry__disposal__isnull=False).count()
     return f"{whole.name[:20]} part {parts + 1}"
 
 
-def _write(disposal: Disposal, taken: Sequence[Taken]) -> None:
+def write_record(disposal: Disposal, taken: Sequence[Taken]) -> None:
     contents = content.contents_of_drums([each.drum for each in taken], disposal.handed_over_at)
-    _refuse_empty(contents.values())
-    _refuse_route(disposal, contents.values())
+    refuse_empty(contents.values())
+    refuse_route(disposal, contents.values())
     disposal.save()
     revisions = dict(Bath.objects.values_list("name", "revision"))
     for each in taken:
@@ -162,11 +162,11 @@ def _write(disposal: Disposal, taken: Sequence[Taken]) -> None:
             drum=each.drum,
             model_version=bath_model.MODEL_VERSION,
             book_revisions=revisions,
-            **_figures(each, contents[each.drum.pk]),
+            **figures_of_item(each, contents[each.drum.pk]),
         )
 
 
-def _figures(taken: Taken, held: Content) -> dict:
+def figures_of_item(taken: Taken, held: Content) -> dict:
     """What is copied."""
     how, net = taken.net(held.mass)
     weighed = {"before_g": taken.before_g, "after_g": taken.after_g, "half_width_g": taken.half_width_g or None}
@@ -183,7 +183,7 @@ def _sd_of(name: str) -> str:
     return name.removesuffix("_g") + ("_sd_g" if name.endswith("_g") else "_sd")
 
 
-def _refuse_what_came_later(drums: Collection[Drum], entry: Entry) -> None:
+def refuse_what_came_later(drums: Collection[Drum], entry: Entry) -> None:
     later = Deposit.objects.standing().filter(
         Q(drum__in=drums) | Q(from_drum__in=drums), entry__happened_at__gt=entry.happened_at
     )
@@ -192,28 +192,28 @@ def _refuse_what_came_later(drums: Collection[Drum], entry: Entry) -> None:
         raise Refused("happened_at", f"“{deposit.entry}” is in the book after that; say when they were handed over.")
 
 
-def _refuse_others(drums: set[int], wrong: Disposal) -> None:
+def refuse_others(drums: set[int], wrong: Disposal) -> None:
     own = set(wrong.handed.values_list("drum", flat=True))
     if drums - own:
         raise Refused("drums", f"{wrong} has other drums; what else left is a record of its own.")
 
 
-def _refuse_empty(contents: Iterable[Content]) -> None:
+def refuse_empty(contents: Iterable[Content]) -> None:
     for each in contents:
         if not each.deposits:
             raise Refused("drums", f"There is nothing in {each.drum}.")
 
 
-def _refuse_route(disposal: Disposal, contents: Collection[Content]) -> None:
+def refuse_route(disposal: Disposal, contents: Collection[Content]) -> None:
     if disposal.route != Route.REUSE and not disposal.receiver:
         raise Refused("receiver", "Say who takes it.")
     if disposal.route == Route.SCRAP:
-        _refuse_as_scrap(contents)
+        refuse_as_scrap(contents)
     if disposal.route == Route.SEWER:
-        _refuse_to_pour(disposal, contents)
+        refuse_to_pour(disposal, contents)
 
 
-def _refuse_as_scrap(contents: Iterable[Content]) -> None:
+def refuse_as_scrap(contents: Iterable[Content]) -> None:
     """Solid pieces alone are scrap metal; loose powder is not, whoever buys it (40 CFR 261.1(c)(6))."""
     for each in contents:
         for stream in map(streams.stream, each.kinds):
@@ -221,7 +221,7 @@ def _refuse_as_scrap(contents: Iterable[Content]) -> None:
                 raise Refused("route", f"{each.drum} holds {stream}: only solid, dry copper goes as scrap metal.")
 
 
-def _refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
+def refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
     permission = disposal.permission
     if permission is None or permission.kind != LocalAdvice.Kind.SEWER or permission.entry.is_struck:
         raise Refused("permission", "Nothing goes into the sewer without its operator's permission in writing.")
@@ -231,10 +231,10 @@ def _refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
     for each in contents:
         if any(kind != permission.stream for kind in each.kinds):
             raise Refused("permission", f"{each.drum} holds something else than it permits: {permission.about}.")
-        _refuse_too_much_copper(each, advice.told(on).sewer_limit)
+        refuse_too_much_copper(each, advice.told(on).sewer_limit)
 
 
-def _refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None:
+def refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None:
     """By the high end of what is known: a limit is not met on the average."""
     copper = properties.copper_mg_per_l(content)
     if copper is None:

@@ -26,11 +26,11 @@ def calendar(name: str, reminders: Iterable[Reminder], *, address: Callable[[str
     whole.add("x-wr-calname", name)
     whole.add("refresh-interval", FETCH_AGAIN, parameters={"VALUE": "DURATION"})
     for reminder in reminders:
-        whole.add_component(_event(reminder, address(reminder.path)))
+        whole.add_component(calendar_event(reminder, address(reminder.path)))
     return whole.to_ical()
 
 
-def _event(reminder: Reminder, url: str) -> Event:
+def calendar_event(reminder: Reminder, url: str) -> Event:
     event = Event()
     event.add("uid", f"{reminder.name}@mordant")
     event.add("dtstamp", reminder.written_at)
@@ -40,12 +40,12 @@ def _event(reminder: Reminder, url: str) -> Event:
     event.add("url", url)
     event.add("transp", "TRANSPARENT")
     if reminder.repeats:
-        event.add("rrule", _rule(reminder))
-    event.add_component(_bell(reminder))
+        event.add("rrule", recurrence(reminder))
+    event.add_component(alarm(reminder))
     return event
 
 
-def _bell(reminder: Reminder) -> Alarm:
+def alarm(reminder: Reminder) -> Alarm:
     bell = Alarm()
     bell.add("action", "DISPLAY")
     bell.add("trigger", RINGS_AFTER)
@@ -53,7 +53,7 @@ def _bell(reminder: Reminder) -> Alarm:
     return bell
 
 
-def _rule(reminder: Reminder) -> vRecur:
+def recurrence(reminder: Reminder) -> vRecur:
     """As RFC 5545, 3.3.10 writes it."""
     rule: dict[str, object] = dict(FREQUENCIES[reminder.repeats])
     if reminder.repeats == Repeats.MONTHLY:

@@ -40,16 +40,16 @@ def report(
     litres: of the bath, a guess. from_shelf: what was spilled or used up, each with the field it was typed in.
     into: what was taken up; of the bath so many litres, less than were spilled where some was lost.
     """
-    entry = baths.spill(bath, litres=litres, by=by) if bath else _begun(incident, by)
+    entry = baths.spill(bath, litres=litres, by=by) if bath else begin_report(incident, by)
     incident.entry = entry
     incident.save()
     if into:
-        with _beside("drum_amount"):
+        with beside("drum_amount"):
             event = entry.bath_events.filter(kind=BathEvent.Kind.REMOVED).first()
             put_in(replace(into, source=Deposit.Source.SPILL, event=event), entry=entry)
     # in one order for everybody, or two people could each wait for the other's jar
     for field, portion in sorted(from_shelf, key=lambda one: (one[1].container.material_id, one[1].container.pk)):
-        with _beside(field):
+        with beside(field):
             ledger.use(portion.container, portion.amount, entry=entry)
     return entry
 
@@ -96,14 +96,14 @@ def soaked(litres: float, absorbent_g: float, density: Measured) -> Measured:
     return sums.weighed(absorbent_g) + sums.poured(litres).times(density, "g") * sums.G_PER_KG
 
 
-def _begun(incident: Incident, by: Signed) -> Entry:
+def begin_report(incident: Incident, by: Signed) -> Entry:
     kind = SPILL if incident.kind == Incident.Kind.SPILL else kinds.INCIDENT
     with book.entry(kind, str(incident), by) as entry:
         return entry
 
 
 @contextmanager
-def _beside(field: str) -> Iterator[None]:
+def beside(field: str) -> Iterator[None]:
     """Let a refusal of an amount stand beside the field it was typed in."""
     try:
         yield

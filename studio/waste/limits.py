@@ -34,7 +34,7 @@ class TimeLimit:
 
 def named(sets: Iterable[RuleSet], key: str) -> list[Fraction]:
     """Every figure that the rules name for a property, the lowest first."""
-    found = {limit for rule_set in sets for rule in rule_set.rules for limit in _within(rule.when, key)}
+    found = {limit for rule_set in sets for rule in rule_set.rules for limit in limits_within(rule.when, key)}
     return sorted(found)
 
 
@@ -49,18 +49,20 @@ def of_drums(
     limits: list[TimeLimit] = []
     for content in contents:
         known = flags.properties_of_each_kind(content, found[content.drum.pk], told, workshop, now)
-        limits += _of_drum(content, [each | of_the_month for each in known], of_age)
+        limits += limits_of_drum(content, [each | of_the_month for each in known], of_age)
     return sorted(limits, key=lambda limit: (limit.on, limit.drum.pk))
 
 
-def _of_drum(content: Content, known: Sequence[dict[str, object]], of_age: Sequence[RuleSet]) -> Iterator[TimeLimit]:
+def limits_of_drum(
+    content: Content, known: Sequence[dict[str, object]], of_age: Sequence[RuleSet]
+) -> Iterator[TimeLimit]:
     since = content.started_at
     if since is None:
         return
     begun = timezone.localdate(since)
     for rule_set in of_age:
         for rule in rule_set.rules:
-            days = int(min(_within(rule.when, AGE)))
+            days = int(min(limits_within(rule.when, AGE)))
             flag = _judged(rule.id, [each | {AGE: days} for each in known], rule_set)
             if flag.state != DOES_NOT_APPLY:
                 yield TimeLimit(content.drum, since, days, begun + timedelta(days=days), flag)
@@ -75,10 +77,10 @@ def _only_about(key: str, rule_set: RuleSet) -> RuleSet:
     return replace(rule_set, rules=tuple(rule for rule in rule_set.rules if key in rule.when.speaks_of()))
 
 
-def _within(condition: Condition, key: str) -> Iterator[Fraction]:
+def limits_within(condition: Condition, key: str) -> Iterator[Fraction]:
     if isinstance(condition, Threshold):
         if condition.property.key == key:
             yield condition.limit
     else:
         for each in (*condition.all, *condition.any, *condition.none):
-            yield from _within(each, key)
+            yield from limits_within(each, key)

@@ -46,11 +46,11 @@ def drums(drums: Iterable[Drum], zone: tzinfo) -> Iterator[Sequence]:
         known = [drum.name, drum.stream.title, drum.made_of.name, drum.capacity_l, drum.is_vented, drum.tare_g]
         yield [
             drum.entry_id,
-            _moment(drum.entry.happened_at, zone),
+            local_moment(drum.entry.happened_at, zone),
             *known,
             drum.place.name,
             drum.reason,
-            _struck(drum),
+            why_struck(drum),
         ]
 
 
@@ -62,22 +62,22 @@ def deposits(deposits: Sequence[Deposit], zone: tzinfo) -> Iterator[Sequence]:
         copper_g = found.copper_g if found else None
         yield [
             each.entry_id,
-            _moment(each.entry.happened_at, zone),
+            local_moment(each.entry.happened_at, zone),
             each.drum.name,
             each.stream.title,
             each.get_source_display(),
             each.words,
-            *_rounded(each.litres, each.litres_sd),
-            *_rounded(each.mass_g, each.mass_sd_g),
-            *_rounded(*((copper_g.value, copper_g.sd) if copper_g else (None, None))),
+            *rounded_with_spread(each.litres, each.litres_sd),
+            *rounded_with_spread(each.mass_g, each.mass_sd_g),
+            *rounded_with_spread(*((copper_g.value, copper_g.sd) if copper_g else (None, None))),
             each.reason,
-            _struck(each),
+            why_struck(each),
         ]
 
 
 def lines(lines: Iterable[Line], zone: tzinfo) -> Iterator[Sequence]:
     for each in lines:
-        yield [each.entry_id, _moment(each.entry.happened_at, zone), each.drum.name, str(each), _struck(each)]
+        yield [each.entry_id, local_moment(each.entry.happened_at, zone), each.drum.name, str(each), why_struck(each)]
 
 
 def handed(handed: Iterable[DisposalItem], zone: tzinfo) -> Iterator[Sequence]:
@@ -88,7 +88,7 @@ def handed(handed: Iterable[DisposalItem], zone: tzinfo) -> Iterator[Sequence]:
             record.entry_id,
             str(record),
             str(record.corrects or ""),
-            _moment(record.handed_over_at, zone),
+            local_moment(record.handed_over_at, zone),
             each.drum.name,
             "; ".join(stream.title for stream in each.streams),
             record.get_route_display(),
@@ -96,10 +96,10 @@ def handed(handed: Iterable[DisposalItem], zone: tzinfo) -> Iterator[Sequence]:
             record.licence,
             f"{record.document_kind} {record.document_number}".strip(),
             record.codes,
-            *_rounded(each.net_g, each.net_sd_g),
+            *rounded_with_spread(each.net_g, each.net_sd_g),
             each.get_how_display(),
-            *_rounded(each.litres, each.litres_sd),
-            *_rounded(each.copper_g, each.copper_sd_g),
+            *rounded_with_spread(each.litres, each.litres_sd),
+            *rounded_with_spread(each.copper_g, each.copper_sd_g),
             each.model_version,
             f"{record.counted_to:%Y-%m}",
             record.keep_until.isoformat(),
@@ -110,20 +110,20 @@ def papers(papers: Iterable[ReceiverPaper], zone: tzinfo) -> Iterator[Sequence]:
     for each in papers:
         weight = ("", "") if each.weight_g is None else (each.weight_g, each.half_width_g)
         facts = [str(each.disposal), each.is_signed_copy, each.number, *weight, each.with_vessels]
-        yield [each.entry_id, _moment(each.entry.happened_at, zone), *facts, _struck(each)]
+        yield [each.entry_id, local_moment(each.entry.happened_at, zone), *facts, why_struck(each)]
 
 
 def incidents(incidents: Iterable[Incident], zone: tzinfo) -> Iterator[Sequence]:
     """With who was hurt: the whole book is a keyholder's to take."""
     for each in incidents:
         said = [each.get_kind_display(), each.what_happened, each.what_was_done, str(each.hurt or ""), each.injury]
-        yield [each.entry_id, _moment(each.entry.happened_at, zone), *said, _struck(each)]
+        yield [each.entry_id, local_moment(each.entry.happened_at, zone), *said, why_struck(each)]
 
 
 def follow_ups(follow_ups: Iterable[FollowUp], zone: tzinfo) -> Iterator[Sequence]:
     for each in follow_ups:
         said = [each.incident.what_happened, each.words, each.closes]
-        yield [each.entry_id, _moment(each.entry.happened_at, zone), *said, _struck(each)]
+        yield [each.entry_id, local_moment(each.entry.happened_at, zone), *said, why_struck(each)]
 
 
 def advice(told: Iterable[LocalAdvice], zone: tzinfo) -> Iterator[Sequence]:
@@ -132,18 +132,18 @@ def advice(told: Iterable[LocalAdvice], zone: tzinfo) -> Iterator[Sequence]:
         said = [each.get_kind_display(), each.asked, each.question, each.answer, each.about]
         figures = ["" if each.cu_mg_per_l is None else each.cu_mg_per_l, each.how]
         days = [each.said_on.isoformat(), until, each.is_written]
-        yield [each.entry_id, _moment(each.entry.happened_at, zone), *said, *figures, *days, _struck(each)]
+        yield [each.entry_id, local_moment(each.entry.happened_at, zone), *said, *figures, *days, why_struck(each)]
 
 
-def _rounded(value: float | None, sd: float | None) -> tuple[float | str, float | str]:
+def rounded_with_spread(value: float | None, sd: float | None) -> tuple[float | str, float | str]:
     if value is None:
         return "", ""
     return round(value, 4), round(HALF_WIDTH_SDS * (sd or 0.0), 4)
 
 
-def _struck(line) -> str:
+def why_struck(line) -> str:
     return line.entry.strike_reason
 
 
-def _moment(moment: datetime, zone: tzinfo) -> str:
+def local_moment(moment: datetime, zone: tzinfo) -> str:
     return moment.astimezone(zone).isoformat(" ", "minutes")

@@ -28,16 +28,16 @@ class Line:
 
 def of(period: Period) -> list[Line]:
     """In seven queries; the latest lines where there are more than a log is read for."""
-    lines = [*_set_up(period), *_written(period), *_handed_over(period)]
+    lines = [*set_up_during(period), *written_during(period), *handed_over_during(period)]
     return sorted(lines, key=lambda line: line.place_in_book)[-MOST_LINES:]
 
 
-def _set_up(period: Period) -> Iterator[Line]:
-    for drum in _during(Drum.objects.standing(), period).select_related("entry__done_by")[:MOST_LINES]:
+def set_up_during(period: Period) -> Iterator[Line]:
+    for drum in during(Drum.objects.standing(), period).select_related("entry__done_by")[:MOST_LINES]:
         yield Line(drum.entry, drum, "set up", f"for {drum.stream}")
 
 
-def _written(period: Period) -> Iterator[Line]:
+def written_during(period: Period) -> Iterator[Line]:
     for model, done in (
         (Deposit, "put in"),
         (Inspection, "looked over"),
@@ -45,12 +45,12 @@ def _written(period: Period) -> Iterator[Line]:
         (TestResult, "tested"),
         (Refusal, "refused"),
     ):
-        rows = _during(model.objects.standing(), period).select_related("entry__done_by", "drum")
+        rows = during(model.objects.standing(), period).select_related("entry__done_by", "drum")
         for row in rows[:MOST_LINES]:
             yield Line(row.entry, row.drum, done, str(row))
 
 
-def _handed_over(period: Period) -> Iterator[Line]:
+def handed_over_during(period: Period) -> Iterator[Line]:
     """By the record that is in force; those that it corrects are read on their own pages."""
     rows = DisposalItem.objects.standing().filter(
         disposal__corrected_by=None, disposal__handed_over_at__range=(period.since, period.until)
@@ -62,5 +62,5 @@ def _handed_over(period: Period) -> Iterator[Line]:
         yield Line(row.disposal.began_with.entry, row.drum, "handed over", f"{net} with {row.disposal} to {to}")
 
 
-def _during(rows, period: Period):
+def during(rows, period: Period):
     return rows.filter(entry__happened_at__range=(period.since, period.until)).order_by(*LATEST_FIRST)

@@ -88,9 +88,9 @@ def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) ->
     """A vessel is set up for one kind of waste; it is begun with the first drop."""
     kind = streams.stream(drum.kind)
     with book.entry(kinds.SET_UP, f"Set up drum {drum.name} for {kind}", by) as entry:
-        _refuse_a_second(drum)
-        _refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance)
-        _refuse_unfit(_of_the_lid(drum), "is_vented", allowance)
+        refuse_a_second(drum)
+        refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance)
+        refuse_unfit(objections_to_the_lid(drum), "is_vented", allowance)
         drum.entry, drum.reason = entry, allowance.reason
         drum.save()
     return entry
@@ -106,16 +106,16 @@ def deposit(put: DepositRequest, *, by: Signed) -> Entry:
 def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
     """The drum's side of an act, inside its entry. Call it after a bath is locked, and before a container is."""
     drum = lock(put.drum)
-    _refuse_nothing(put)
-    _refuse_in_the_past(drum, entry)
+    refuse_nothing(put)
+    refuse_in_the_past(drum, entry)
     whereabouts.refuse_gone([drum])
     now = content.content_of_drum(drum)
-    _refuse_what_it_is(put, now)
-    _refuse_another_kind(put, now)
-    _refuse_too_full(put, content.content_of_drum(drum, before=entry))
+    refuse_what_it_is(put, now)
+    refuse_another_kind(put, now)
+    refuse_too_full(put, content.content_of_drum(drum, before=entry))
     if not now.is_seen_since(entry):
-        _refuse_too_full(put, now)  # what went in later, or at the very same moment, takes room too
-    return Deposit.objects.create(entry=entry, **_row(put))
+        refuse_too_full(put, now)  # what went in later, or at the very same moment, takes room too
+    return Deposit.objects.create(entry=entry, **row_of(put))
 
 
 def pour_over(drum: Drum, *, into: DepositRequest, by: Signed) -> Entry:
@@ -132,7 +132,7 @@ def pour(drum: Drum, *, into: DepositRequest, entry: Entry) -> Deposit:
     """Some of a locked drum goes into another one, inside an entry."""
     whereabouts.refuse_gone([drum])
     for then in (content.content_of_drum(drum, before=entry), content.content_of_drum(drum)):
-        _refuse_more_than_is_there(into, then)
+        refuse_more_than_is_there(into, then)
     poured = replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}")
     return put_in(poured, entry=entry)
 
@@ -178,7 +178,7 @@ def writing(drum: Drum, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     with book.entry(kind, subject, by) as entry:
         lock(drum)
         whereabouts.refuse_gone([drum])
-        _refuse_in_the_past(drum, entry)
+        refuse_in_the_past(drum, entry)
         yield entry
 
 
@@ -190,8 +190,8 @@ def lock(drum: Drum) -> Drum:
     return locked
 
 
-def _row(put: DepositRequest) -> dict[str, Any]:
-    litres, mass, copper = put.litres, put.mass_g, put.copper_g or _guessed(put)
+def row_of(put: DepositRequest) -> dict[str, Any]:
+    litres, mass, copper = put.litres, put.mass_g, put.copper_g or guessed_copper(put)
     return {
         "drum": put.drum,
         "kind": put.kind,
@@ -212,7 +212,7 @@ def _row(put: DepositRequest) -> dict[str, Any]:
     }
 
 
-def _guessed(put: DepositRequest) -> Measured | None:
+def guessed_copper(put: DepositRequest) -> Measured | None:
     """What cleaner, towels and mud bring, where nothing that comes with them tells it."""
     if put.event or put.from_drum:
         return None
@@ -225,19 +225,19 @@ def _guessed(put: DepositRequest) -> Measured | None:
     return None
 
 
-def _refuse_a_second(drum: Drum) -> None:
+def refuse_a_second(drum: Drum) -> None:
     # one name at a time: whoever sets up another drum waits
     Workshop.objects.select_for_update().first()
     if whereabouts.here().filter(name__iexact=drum.name).exists():
         raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.")
 
 
-def _refuse_nothing(put: DepositRequest) -> None:
+def refuse_nothing(put: DepositRequest) -> None:
     if not (put.litres and put.litres.value or put.mass_g and put.mass_g.value or put.pieces):
         raise Refused("amount", "Say how much goes in: litres, grams or pieces.")
 
 
-def _refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
+def refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
     for unit, asked, there in (("litres", put.litres, before.volume), ("grams", put.mass_g, before.mass)):
         if asked and there and asked.value > there.high:
             raise Refused("amount", f"{before.drum} holds {digits(there.value, 3)} {there.unit}.")
@@ -245,20 +245,20 @@ def _refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> 
             raise Refused("amount", f"Nobody knows how many {unit} {before.drum} holds; measure it otherwise.")
 
 
-def _refuse_in_the_past(drum: Drum, entry: Entry) -> None:
+def refuse_in_the_past(drum: Drum, entry: Entry) -> None:
     if entry.happened_at < drum.entry.happened_at:
         raise Refused("happened_at", f"{drum} was set up later than that.")
 
 
-def _refuse_what_it_is(put: DepositRequest, now: content.Content) -> None:
+def refuse_what_it_is(put: DepositRequest, now: content.Content) -> None:
     """A jar is judged by what it is, and so is what is poured over: whatever kind it is called."""
     jar = put.container.material if put.container else None
     source = content.content_of_drum(put.from_drum) if put.from_drum else None
     found = list(hazards.objections(put.kind, into=now, jar=jar, poured_over=source))
-    _refuse_unfit(found, "drum", put.allowance)
+    refuse_unfit(found, "drum", put.allowance)
 
 
-def _refuse_another_kind(put: DepositRequest, now: content.Content) -> None:
+def refuse_another_kind(put: DepositRequest, now: content.Content) -> None:
     """Its own kind was looked at when the drum was set up; another kind is looked at, and asked about."""
     drum = now.drum
     kinds = [kind for kind in now.kinds if kind != put.kind]
@@ -267,39 +267,39 @@ def _refuse_another_kind(put: DepositRequest, now: content.Content) -> None:
     found = streams.objections(put.kind, vessel=drum.vessel, is_vented=drum.is_vented, beside=kinds)
     if put.kind in now.kinds:
         found = [objection for objection in found if objection.refused]
-    _refuse_unfit(found, "drum", put.allowance)
+    refuse_unfit(found, "drum", put.allowance)
     if put.kind not in now.kinds:
-        _ask_for_a_reason(f"{drum} is for {drum.stream}; this is {streams.stream(put.kind)}.", put.allowance)
+        ask_for_a_reason(f"{drum} is for {drum.stream}; this is {streams.stream(put.kind)}.", put.allowance)
 
 
-def _of_the_lid(drum: Drum) -> list[streams.Objection]:
+def objections_to_the_lid(drum: Drum) -> list[streams.Objection]:
     """What only a closed lid makes wrong."""
     vented = streams.objections(drum.kind, vessel=drum.vessel, is_vented=True)
     as_it_is = streams.objections(drum.kind, vessel=drum.vessel, is_vented=drum.is_vented)
     return [objection for objection in as_it_is if objection not in vented]
 
 
-def _refuse_unfit(objections: list[streams.Objection], field: str, allowance: Allowance) -> None:
+def refuse_unfit(objections: list[streams.Objection], field: str, allowance: Allowance) -> None:
     """What is refused is refused whoever asks; what is only asked about, a keyholder may allow who says why."""
-    _refuse_refused(objections, field)
+    refuse_refused(objections, field)
     if objections:
-        _ask_for_a_reason(objections[0].why, allowance, "reason" if field == "drum" else field)
+        ask_for_a_reason(objections[0].why, allowance, "reason" if field == "drum" else field)
 
 
-def _refuse_refused(objections: Iterable[streams.Objection], field: str = "drum") -> None:
+def refuse_refused(objections: Iterable[streams.Objection], field: str = "drum") -> None:
     for objection in objections:
         if objection.refused:
             raise Refused(field, objection.why)
 
 
-def _ask_for_a_reason(why: str, allowance: Allowance, field: str = "reason") -> None:
+def ask_for_a_reason(why: str, allowance: Allowance, field: str = "reason") -> None:
     if not allowance.is_keyholder:
         raise Refused(field, f"{why} Only a keyholder may allow it all the same.")
     if not allowance.reason.strip():
         raise Refused(field, f"{why} Say why it goes in all the same.")
 
 
-def _refuse_too_full(put: DepositRequest, before: content.Content) -> None:
+def refuse_too_full(put: DepositRequest, before: content.Content) -> None:
     if put.litres is None or put.litres.value <= before.room_left_l:
         return
     if before.is_full:

@@ -49,13 +49,13 @@ def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: dateti
     told = advice.told(timezone.localdate(now))
     here = list(content.contents_of_drums(whereabouts.here().select_related("entry"), now).values())
     found = [
-        *_inspections(here),
-        *_time_limits(here, told, workshop, now),
-        *_collections(told),
-        *_endings(told),
-        *_receipts(),
-        *_jars(),
-        *_inductions(person, sees_everybody, now),
+        *inspection_reminders(here),
+        *time_limit_reminders(here, told, workshop, now),
+        *collection_reminders(told),
+        *ending_reminders(told),
+        *receipt_reminders(),
+        *jar_reminders(),
+        *induction_reminders(person, sees_everybody, now),
     ]
     today = timezone.localdate(now)
     shown = (each for each in found if _is_shown(each, today))
@@ -67,7 +67,7 @@ def _is_shown(reminder: Reminder, today: date) -> bool:
     return (stays or reminder.on >= today - PAST) and reminder.on <= today + AHEAD
 
 
-def _inspections(here: list[Content]) -> Iterator[Reminder]:
+def inspection_reminders(here: list[Content]) -> Iterator[Reminder]:
     for each in here:
         drum = each.drum
         if each.deposits:
@@ -82,7 +82,9 @@ def _inspections(here: list[Content]) -> Iterator[Reminder]:
             )
 
 
-def _time_limits(here: list[Content], told: AdviceInForce, workshop: Workshop, now: datetime) -> Iterator[Reminder]:
+def time_limit_reminders(
+    here: list[Content], told: AdviceInForce, workshop: Workshop, now: datetime
+) -> Iterator[Reminder]:
     for limit in limits.of_drums(here, months.this_month(now, told), told, workshop, now):
         yield Reminder(
             name=f"age-{limit.drum.pk}-{limit.flag.rule_id}",
@@ -93,20 +95,20 @@ def _time_limits(here: list[Content], told: AdviceInForce, workshop: Workshop, n
         )
 
 
-def _collections(told: AdviceInForce) -> Iterator[Reminder]:
+def collection_reminders(told: AdviceInForce) -> Iterator[Reminder]:
     for each in told.of_kind(LocalAdvice.Kind.COLLECTION):
         if each.next_on:
-            yield _of_advice(each, each.next_on, f"Waste collection: {each.asked}", repeats=each.repeats)
+            yield advice_reminders(each, each.next_on, f"Waste collection: {each.asked}", repeats=each.repeats)
 
 
-def _endings(told: AdviceInForce) -> Iterator[Reminder]:
+def ending_reminders(told: AdviceInForce) -> Iterator[Reminder]:
     for each in told.advice:
         if each.until_on:
             words = f"Ask again: {each.get_kind_display()} ends in {ADVICE_SOON.days} days"
-            yield _of_advice(each, max(each.until_on - ADVICE_SOON, each.said_on), words, name="ends")
+            yield advice_reminders(each, max(each.until_on - ADVICE_SOON, each.said_on), words, name="ends")
 
 
-def _of_advice(one: LocalAdvice, on: date, words: str, *, name: str = "on", repeats: str = "") -> Reminder:
+def advice_reminders(one: LocalAdvice, on: date, words: str, *, name: str = "on", repeats: str = "") -> Reminder:
     return Reminder(
         name=f"advice-{one.pk}-{name}",
         on=on,
@@ -118,7 +120,7 @@ def _of_advice(one: LocalAdvice, on: date, words: str, *, name: str = "on", repe
     )
 
 
-def _receipts() -> Iterator[Reminder]:
+def receipt_reminders() -> Iterator[Reminder]:
     for each in Disposal.objects.awaiting().select_related("entry"):
         yield Reminder(
             name=f"receipt-{each.pk}",
@@ -130,7 +132,7 @@ def _receipts() -> Iterator[Reminder]:
         )
 
 
-def _jars() -> Iterator[Reminder]:
+def jar_reminders() -> Iterator[Reminder]:
     jars = Container.objects.at_hand().filter(use_by_on__isnull=False).select_related("material")
     for jar in jars.order_by("use_by_on", "pk")[:MOST_JARS]:
         assert jar.use_by_on
@@ -143,7 +145,7 @@ def _jars() -> Iterator[Reminder]:
         )
 
 
-def _inductions(person: Person, sees_everybody: bool, now: datetime) -> Iterator[Reminder]:
+def induction_reminders(person: Person, sees_everybody: bool, now: datetime) -> Iterator[Reminder]:
     known: QuerySet[Induction] = Induction.objects.latest_at(now).filter(until_on__isnull=False, person__left_on=None)
     if not sees_everybody:
         known = known.filter(person=person)

@@ -48,7 +48,7 @@ def strain(
     """What stayed in the towel goes into a drum with it; into: the towel, and the powder in it, by weight."""
     entry = baths.strain(bath, litres_lost=litres_lost, crystals_g=crystals_g, by=by, crystals_anyway=crystals_anyway)
     if into:
-        towel = replace(into, source=Source.STRAINED, event=_loss(entry), pieces=1)
+        towel = replace(into, source=Source.STRAINED, event=loss_of_bath(entry), pieces=1)
         put_in(replace(towel, words=f"{towel.amount} strained out of {bath}"), entry=entry)
     return entry
 
@@ -72,8 +72,8 @@ def take_out(
         raise Refused("drained_anyway", DRAINED)
     entry = baths.take_out(bath, litres=litres, where_to=f"into {into.drum}" if into else where_to, by=by)
     if into:
-        event = _loss(entry)
-        poured = replace(into, source=Source.BATH, litres=_as_removed(event), event=event)
+        event = loss_of_bath(entry)
+        poured = replace(into, source=Source.BATH, litres=as_removed(event), event=event)
         put_in(replace(poured, words=f"{poured.amount} out of {bath}"), entry=entry)
     return entry
 
@@ -109,13 +109,15 @@ def discard(container: Container, *, amount: int, into: DepositRequest, by: Sign
     with book.entry(kinds.FILLED, f"Into {into.drum}: {shown} of {container}", by) as entry:
         refuse_uninducted_for([container.material], by)
         words = f"{shown} of {container.material}"
-        given_up = replace(into, source=Source.SHELF, container=container, words=words, **_amount(container, amount))
+        given_up = replace(
+            into, source=Source.SHELF, container=container, words=words, **amount_for_drum(container, amount)
+        )
         put_in(given_up, entry=entry)
         ledger.use(container, amount, entry=entry)
     return entry
 
 
-def _amount(container: Container, amount: int) -> dict:
+def amount_for_drum(container: Container, amount: int) -> dict:
     """An amount of the shelf as a drum takes it."""
     dimension = container.material.dimension
     if dimension == Material.Dimension.VOLUME:
@@ -125,7 +127,7 @@ def _amount(container: Container, amount: int) -> dict:
     return {"pieces": 1}
 
 
-def _loss(entry: Entry) -> BathEvent:
+def loss_of_bath(entry: Entry) -> BathEvent:
     """What left the bath by an entry."""
     lost = entry.bath_events.filter(kind=BathEvent.Kind.REMOVED).first()
     if lost is None:
@@ -133,7 +135,7 @@ def _loss(entry: Entry) -> BathEvent:
     return lost
 
 
-def _as_removed(event: BathEvent) -> Measured:
+def as_removed(event: BathEvent) -> Measured:
     """The litres as the bath's own log takes them, by the jug or as they were told."""
     removed = event.event
     assert isinstance(removed, Removed)

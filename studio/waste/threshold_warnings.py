@@ -23,12 +23,12 @@ def action_items(workshop: Workshop, at: datetime) -> Iterator[ActionItem]:
     told = advice.told(timezone.localdate(at))
     month = months.this_month(at, told)
     here = list(content.contents_of_drums(whereabouts.here().select_related("entry"), at).values())
-    yield from _of_time_limits(limits.of_drums(here, month, told, workshop, at), told)
-    yield from _of_amounts(flags.rule_sets_of_studio(workshop, told), month, months.on_site_kg(here, told))
-    yield from _of_advice(told)
+    yield from near_time_limits(limits.of_drums(here, month, told, workshop, at), told)
+    yield from near_amounts(flags.rule_sets_of_studio(workshop, told), month, months.on_site_kg(here, told))
+    yield from ending_advice(told)
 
 
-def _of_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterator[ActionItem]:
+def near_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterator[ActionItem]:
     for limit in found:
         if limit.on - told.day <= SOON:
             level = "act" if limit.on < told.day else "look"
@@ -36,10 +36,10 @@ def _of_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterator
             yield ActionItem(level, "time limit", words, "Look", limit.drum.get_absolute_url())
 
 
-def _of_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -> Iterator[ActionItem]:
+def near_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -> Iterator[ActionItem]:
     arose, stands = ("arose this month", "hazardous_month_kg"), ("stand here", "hazardous_on_site_kg")
     for (words, key), kg in ((arose, month.known_kg), (stands, on_site_kg)):
-        near = _near(sets, key, kg)
+        near = next_amount(sets, key, kg)
         if kg and near:
             sentence = (
                 f"{months.between(*kg)} kg of waste that counts as hazardous, or may, {words}. "
@@ -48,7 +48,7 @@ def _of_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) ->
             yield ActionItem("look", "threshold near", sentence, "Look at the months", reverse("waste:months"))
 
 
-def _near(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | None:
+def next_amount(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | None:
     """The next amount that the rules name, where what is known comes near it or may be past it."""
     if kg is None:
         return None
@@ -57,7 +57,7 @@ def _near(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | None:
     return following if following and kg[1] >= NEAR_SHARE * following else None
 
 
-def _of_advice(told: AdviceInForce) -> Iterator[ActionItem]:
+def ending_advice(told: AdviceInForce) -> Iterator[ActionItem]:
     for each in told.advice:
         if each.until_on and each.until_on - told.day <= ADVICE_SOON:
             words = f"{each.asked}: {each.get_kind_display()}, {each.about}. It ends on {day(each.until_on)}."

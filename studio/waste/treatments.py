@@ -34,7 +34,7 @@ class Allowed:
 
 def of(content: Content, told: AdviceInForce) -> list[Allowed]:
     """Only what was allowed for the one kind that is in the drum, while the permission holds."""
-    return [_allowed(each, content) for each in permitted(content, told)]
+    return [allowed_by(each, content) for each in permitted(content, told)]
 
 
 def permitted(content: Content, told: AdviceInForce) -> list[LocalAdvice]:
@@ -43,7 +43,7 @@ def permitted(content: Content, told: AdviceInForce) -> list[LocalAdvice]:
     return [] if others or not content.deposits else told.permitted(kind)
 
 
-def _allowed(advice: LocalAdvice, content: Content) -> Allowed:
+def allowed_by(advice: LocalAdvice, content: Content) -> Allowed:
     copper = content.copper
     if copper is None or not copper.value:
         return Allowed(advice, None)
