@@ -32,7 +32,7 @@ def change(thing: AuditedModel, values: Mapping[str, Any], *, entry: Entry) -> l
 
     Refused when nothing is different, or when what would be known then does not go together.
     """
-    row = _locked(thing)
+    row = locked_row(thing)
     then = as_of(row, entry.happened_at)
     fields = row.fact_fields()
     typed = {name: as_json(fields[name].to_python(as_json(value))) for name, value in values.items()}
@@ -61,7 +61,7 @@ def as_they_were(things: Iterable[Thing], moment: datetime) -> list[Thing]:
     """Things of one kind with the facts that held at a moment, in one query."""
     then = [copy.copy(thing) for thing in things]
     if then:
-        known = _changes(type(then[0]), [thing.pk for thing in then])
+        known = changes_by_fact(type(then[0]), [thing.pk for thing in then])
         for thing in then:
             for name, changes in known[thing.pk].items():
                 thing.set_fact(name, value_at(changes, moment))
@@ -85,7 +85,7 @@ def value_at(changes: Sequence[FactChange], moment: datetime | None = None, *, w
 
 def bring_in_line(row: AuditedModel, names: Iterable[str]) -> None:
     """Write some facts of a locked row as its standing changes have them."""
-    known = _changes(type(row), [row.pk])[row.pk]
+    known = changes_by_fact(type(row), [row.pk])[row.pk]
     for name in names:
         row.set_fact(name, value_at(known[name]))
     row.check_facts()
@@ -96,7 +96,7 @@ def bring_in_line(row: AuditedModel, names: Iterable[str]) -> None:
 def refuse_strike(entry: Entry) -> None:
     """Refuse to strike what would leave facts behind that do not go together, naming the entries in the way."""
     for thing, names in changed_by(entry).items():
-        known = _changes(type(thing), [thing.pk])[thing.pk]
+        known = changes_by_fact(type(thing), [thing.pk])[thing.pk]
         for name in names:
             thing.set_fact(name, value_at(known[name], without=entry))
         try:
@@ -106,14 +106,15 @@ def refuse_strike(entry: Entry) -> None:
             in_the_way = [each for each in sorted(later, key=lambda each: each.pk) if not each.is_struck]
             if not in_the_way:
                 raise
-            named = ", ".join(f"“{each}” of {_day(each.happened_at)}" for each in in_the_way)
+            days = (date_format(timezone.localtime(each.happened_at), "j F Y") for each in in_the_way)
+            named = ", ".join(f"“{each}” of {day}" for each, day in zip(in_the_way, days, strict=True))
             raise Refused(None, f"{refusal.message} Strike first: {named}.") from refusal
 
 
 def restore(struck: Entry) -> None:
     """Give back what a struck entry had changed, unless a later change that stands says otherwise."""
     for thing, names in changed_by(struck).items():
-        bring_in_line(_locked(thing), names)
+        bring_in_line(locked_row(thing), names)
 
 
 def changed_by(entry: Entry) -> dict[AuditedModel, set[str]]:
@@ -162,7 +163,7 @@ def history(thing: AuditedModel) -> History:
     steps = []
     for each in changes:
         each.thing = owner = told[each.thing_kind, each.thing_id]
-        label = each.label if owner is thing else f"{owner}, {each.label}"
+        label = each.label if owner == thing else f"{owner}, {each.label}"
         shown = (owner.shown_fact(each.field, known) for known in (value[each.fact], each.new))
         steps.append(Step(each, capfirst(label), *shown))
         if not each.entry.is_struck:
@@ -176,7 +177,7 @@ def integrity_errors() -> Iterator[str]:
         lines = FactChange.objects.filter(thing_kind=kind).order_by()
         for key in lines.values_list("thing_id", flat=True).distinct():
             line = lines.filter(thing_id=key)[0]
-            for name, changes in _changes(line.model, [key])[key].items():
+            for name, changes in changes_by_fact(line.model, [key])[key].items():
                 kept, told = line.thing.fact(name), value_at(changes)
                 if kept != told:
                     yield f"{line.thing}: {name} is kept as {kept}, its changes say {told}"
@@ -186,17 +187,13 @@ def kind_of(thing: AuditedModel) -> str:
     return thing._meta.label_lower
 
 
-def _locked(thing: Thing) -> Thing:
+def locked_row(thing: Thing) -> Thing:
     return next(row for row in type(thing).rows_to_lock([thing.pk]) if row.pk == thing.pk)
 
 
-def _changes(model: type[AuditedModel], keys: Sequence[int]) -> dict[int, dict[str, list[FactChange]]]:
+def changes_by_fact(model: type[AuditedModel], keys: Sequence[int]) -> dict[int, dict[str, list[FactChange]]]:
     """By thing and fact, in the order of the book, those that were struck too."""
     found: dict[int, dict[str, list[FactChange]]] = defaultdict(lambda: defaultdict(list))
     for line in FactChange.objects.about(model, keys).in_order().select_related("entry"):
         found[line.thing_id][line.field].append(line)
     return found
-
-
-def _day(moment: datetime) -> str:
-    return date_format(timezone.localtime(moment), "j F Y")

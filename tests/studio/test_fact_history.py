@@ -35,7 +35,7 @@ def sent(browser, page, *args, **typed):
 
 
 def told(browser, url):
-    return browser.get(url).content.decode()
+    return browser.get(url).content.decode().replace("\u00a0", " ")
 
 
 def struck_again(browser, entry):
