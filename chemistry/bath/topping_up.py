@@ -61,7 +61,7 @@ def top_up(
     >>> round(advice.water_l, 2), round(advice.salt_g), round(advice.remove_l, 2)
     (0.37, 0, 0.0)
     """
-    check_range("target_strength_g_per_l", target_strength_g_per_l, 0.1, CRYSTAL_G_PER_L)
+    check_range("target_strength_g_per_l", target_strength_g_per_l, 0.0, CRYSTAL_G_PER_L)
     check_range("target_volume_l", target_volume_l, 0.001, MOST_LITRES)
     check_range("rim_l", rim_l, 0.001, MOST_LITRES)
     check_range("coldest_c", coldest_c, -60.0, sulfate.WARMEST_C)

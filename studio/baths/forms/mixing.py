@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from chemistry.bath import BathState, replay
+from chemistry.bath.events import LEAST_BATH_L
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
@@ -207,7 +208,9 @@ class WantedForm(AskedForm):
     def clean_level(self):
         level = self.cleaned_data["level"]
         volume_l = level.volume_l(self.stick)
-        if not 0 < volume_l <= self.bath.rim_l:
+        if volume_l < LEAST_BATH_L:
+            raise forms.ValidationError("Give the level that is wanted; an empty tank needs no top-up.")
+        if volume_l > self.bath.rim_l:
             raise forms.ValidationError(
                 f"That would stand at {level.words(self.stick)}; {self.bath} runs over at "
                 f"{digits(self.bath.rim_l, 3)} L."

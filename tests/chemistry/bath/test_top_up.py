@@ -126,7 +126,7 @@ def test_crystals_are_stirred_up_before_bath_is_taken_out():
 @pytest.mark.parametrize(
     "nonsense",
     [
-        {"strength": 0},
+        {"strength": -1},
         {"strength": float("nan")},
         {"litres": -1},
         {"rim_l": 0},

@@ -129,3 +129,31 @@ def test_a_strength_beyond_any_bath_is_refused_in_the_studios_unit(keyholder, st
         if response.status_code == 200:
             [said] = response.context["form"].errors["strength_g_per_l"]
             assert said.endswith(f"{unit}; look again at the number and its unit.")
+
+
+def test_every_bath_can_be_planned_for_in_every_way(member):
+    for strength in BATHS:
+        bath = bath_of(strength)
+        address = reverse("baths:top_up", args=[bath.pk])
+        for way, level, wanted in product(("water", "crystals", "both"), ("0.0004", "5", "12.9"), ("", "1", "400")):
+            asked = {"level_0": level, "level_1": "L", "way": way, "strength": wanted}
+
+            response = member.get(address, asked)
+
+            assert response.status_code == 200, f"{strength} g/L, {asked}"
+        assert member.get(address).status_code == 200, strength
+
+
+def test_every_bath_can_be_poured_from_and_read_again(member):
+    for strength in BATHS:
+        bath = bath_of(strength)
+        for page, typed in (
+            ("baths:drips", {"plates": "3", "ml_each": "6"}),
+            ("waste:take_out", {"litres_0": "0.1", "litres_1": "L", "where_to": "to a jar"}),
+            ("baths:cover", {"lid_on": "off"}),
+            ("baths:read_level", {"level_0": "3", "level_1": "L", "half_width_l": "0.08", "temperature_c": "20"}),
+        ):
+            response = member.post(reverse(page, args=[bath.pk]), {"key": uuid4()} | typed)
+
+            assert response.status_code == 302, f"{strength} g/L, {page}: {response.context['form'].errors}"
+            assert member.get(bath.get_absolute_url()).status_code == 200, f"{strength} g/L after {page}"

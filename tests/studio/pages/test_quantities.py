@@ -2,6 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from chemistry.bath import events
+from chemistry.ranges import OutOfRange
 from studio.pages import quantities
 from studio.pages.quantities import Units, with_spread
 
@@ -59,3 +61,15 @@ def test_a_studio_that_reads_mil_reads_and_types_them():
     assert (str(mil.depth(50.8, 5.08)), str(mil.depth(50.8))) == ("2.0 ± 0.4 mil", "2.0 mil")
     assert mil.um(2) == pytest.approx(50.8)
     assert (str(Units().depth(20.4, 3)), Units().um(20)) == ("20 ± 6 µm", 20)
+
+
+def test_a_figure_beyond_a_sum_is_said_in_the_studios_units_and_never_by_its_name():
+    def said(units, *figure):
+        return " ".join(units.outside(OutOfRange(*figure)).split())
+
+    for name, (low, high) in events.LIMITS.items():
+        words = said(Units(strength_unit="°Bé", temperature_unit="°F"), name, 2 * high + 1, low, high)
+        assert name not in words and "_" not in words
+    assert said(Units(), "strength_g_per_l", 700, 0, 400).startswith("700 g/L is outside 0 g/L to 400 g/L")
+    assert said(Units(temperature_unit="°F"), "temperature_c", 100, 0, 60).startswith("212 °F is outside")
+    assert said(Units(), "volume_sd_l", 1, 0, 0.5).startswith("1.96 L is outside 0 L to 0.98 L")
