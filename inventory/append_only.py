@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Collection
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Self, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
@@ -17,11 +17,15 @@ class AppendOnly(Exception):
     """The book is written once: a mistake is struck, never edited or deleted."""
 
 
-class AppendOnlyQuerySet(models.QuerySet):
-    def update(self, **kwargs):
+Row = TypeVar("Row", bound=models.Model)
+Thing = TypeVar("Thing", bound="AuditedModel")
+
+
+class AppendOnlyQuerySet(models.QuerySet[Row]):
+    def update(self, **kwargs: Any) -> int:
         raise AppendOnly("Lines of the book are never changed in place.")
 
-    def delete(self):
+    def delete(self) -> tuple[int, dict[str, int]]:
         raise AppendOnly("Lines of the book are never deleted.")
 
 
@@ -34,7 +38,7 @@ class AppendOnlyModel(models.Model):
             raise AppendOnly(f"{self} is already written; strike its entry instead.")
         super().save(**kwargs)
 
-    def delete(self, **kwargs):
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
         raise AppendOnly(f"{self} stays in the book; strike its entry instead.")
 
 
@@ -43,14 +47,14 @@ def as_json(value: Any) -> Any:
     return json.loads(json.dumps(value.pk if isinstance(value, models.Model) else value, cls=DjangoJSONEncoder))
 
 
-class AuditedQuerySet(models.QuerySet):
-    def update(self, **values):
+class AuditedQuerySet(models.QuerySet[Thing]):
+    def update(self, **values: Any) -> int:
         facts = {name for field in self.model.fact_fields().values() for name in (field.name, field.attname)}
         if touched := sorted(facts & values.keys()):
             raise AppendOnly(f"{', '.join(touched)}: facts are changed by `facts.change` alone.")
         return super().update(**values)
 
-    def delete(self):
+    def delete(self) -> tuple[int, dict[str, int]]:
         raise AppendOnly("What the book speaks of is never deleted.")
 
 
@@ -78,16 +82,16 @@ class AuditedModel(models.Model):
     def get_absolute_url(self) -> str:
         raise NotImplementedError
 
-    def delete(self, **kwargs):
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
         raise AppendOnly(f"The book speaks of {self}; it is never deleted.")
 
     @classmethod
-    def fact_fields(cls) -> dict[str, models.Field]:
+    def fact_fields(cls) -> dict[str, "models.Field[Any, Any]"]:
         known = (field for field in cls._meta.concrete_fields if not field.primary_key)
         return {field.name: field for field in known if field.name not in cls.KEPT_BY_CODE}
 
     @classmethod
-    def rows_to_lock(cls, keys: Collection[int]) -> models.QuerySet:
+    def rows_to_lock(cls, keys: Collection[int]) -> "models.QuerySet[Self]":
         """Those that are locked before a fact of some of them changes, in one order for everybody."""
         return cls._base_manager.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
 

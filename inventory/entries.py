@@ -1,8 +1,9 @@
 """The book: its entries, the kinds of entry that features declare, and the lines that hang on an entry."""
 
 import uuid
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 from typing import Any, ClassVar, Self
 
@@ -14,7 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet
+from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet, Row
 from inventory.refusals import Refused
 
 
@@ -59,12 +60,12 @@ class EntryKind(str):
         return self.capitalize()
 
 
-class PersonQuerySet(AuditedQuerySet):
-    def here(self):
+class PersonQuerySet(AuditedQuerySet["Person"]):
+    def here(self) -> Self:
         """Those who have not left."""
         return self.filter(left_on=None)
 
-    def keyholders(self):
+    def keyholders(self) -> Self:
         """Those who are one now."""
         return self.here().filter(role=Person.Role.KEYHOLDER, account__isnull=False)
 
@@ -92,14 +93,14 @@ class Person(AuditedModel):
     class Meta:
         ordering = ["name"]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("people:person", args=[self.pk])
 
     @classmethod
-    def rows_to_lock(cls, keys):
+    def rows_to_lock(cls, keys: Collection[int]) -> "models.QuerySet[Self]":
         """The keyholders too: two of them must not release each other at the same moment."""
         return cls._base_manager.select_for_update().filter(Q(pk__in=keys) | Q(role=cls.Role.KEYHOLDER)).order_by("pk")
 
@@ -117,18 +118,18 @@ class Person(AuditedModel):
             field = "left_on" if self.left_on else "role"
             raise Refused(field, f"{self} is the only keyholder; make somebody else a keyholder first.")
 
-    def shown_fact(self, name, value):
+    def shown_fact(self, name: str, value: Any) -> str:
         return "still here" if name == "left_on" and value is None else super().shown_fact(name, value)
 
 
-class EntryLineQuerySet(AppendOnlyQuerySet):
+class EntryLineQuerySet(AppendOnlyQuerySet[Row]):
     ENTRY = "entry"  # the way from a line to its entry; lines of lines go by theirs
 
     def standing(self) -> Self:
         """Lines whose entry has not been struck."""
         return self.filter(**{f"{self.ENTRY}__struck_at": None})
 
-    def standing_at(self, moment):
+    def standing_at(self, moment: datetime | None) -> Self:
         """Standing lines of what had happened by a moment; None is now, when all of it has."""
         happened = {f"{self.ENTRY}__happened_at__lte": moment} if moment else {}
         return self.standing().filter(**happened)
@@ -141,18 +142,18 @@ class EntryLineQuerySet(AppendOnlyQuerySet):
         return super().bulk_create(lines, *args, **kwargs)
 
 
-class EntryQuerySet(AppendOnlyQuerySet):
+class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
     def standing(self) -> Self:
         return self.filter(struck_at=None)
 
     def latest_first(self) -> Self:
         return self.order_by("-happened_at", "-pk")
 
-    def mark_struck(self, *, by, at, reason):
+    def mark_struck(self, *, by: Person, at: datetime, reason: str) -> int:
         """The one change an entry can undergo, once; `book.strike` alone calls it."""
         return models.QuerySet.update(self.standing(), struck_by=by, struck_at=at, strike_reason=reason)
 
-    def before(self, happened_at, pk):
+    def before(self, happened_at: datetime, pk: int) -> Self:
         """Entries earlier in the book than a place in it: the key of the next page."""
         return self.filter(Q(happened_at__lt=happened_at) | Q(happened_at=happened_at, pk__lt=pk))
 
@@ -194,10 +195,10 @@ class Entry(AppendOnlyModel):
             models.CheckConstraint(name="nothing_from_the_future", condition=Q(happened_at__lte=F("recorded_at"))),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.subject or self.kind
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("book:entry", args=[self.pk])
 
     @property
@@ -205,7 +206,7 @@ class Entry(AppendOnlyModel):
         return f"{self.done_by}, {date_format(timezone.localtime(self.happened_at), 'j F')}"
 
     @property
-    def is_struck(self):
+    def is_struck(self) -> bool:
         return self.struck_at is not None
 
     @property
@@ -222,26 +223,26 @@ class Entry(AppendOnlyModel):
         return [change for line in self.lines for change in line.changes_by(self)]
 
 
-class EntryKey(models.ForeignKey):
+class EntryKey(models.ForeignKey[Entry, Entry]):
     """Leads from a line to the entry that wrote it, and back by what the lines are called: `entry.bath_events`."""
 
-    def contribute_to_class(self, cls, name, **kwargs):
+    def contribute_to_class(self, cls: type[models.Model], name: str, *args: Any, **kwargs: Any) -> None:
         self.remote_field.related_name = self.lines_called(cls).replace(" ", "_")
-        super().contribute_to_class(cls, name, **kwargs)
+        super().contribute_to_class(cls, name, *args, **kwargs)
 
-    def lines_called(self, cls) -> str:
+    def lines_called(self, cls: type[models.Model]) -> str:
         return str(cls._meta.verbose_name_plural)
 
-    def deconstruct(self):
+    def deconstruct(self) -> Any:
         # the database knows nothing of the names
         name, _, args, kwargs = super().deconstruct()
         return name, f"django.db.models.{'OneToOneField' if self.one_to_one else 'ForeignKey'}", args, kwargs
 
 
-class SoleEntryKey(models.OneToOneField, EntryKey):
+class SoleEntryKey(models.OneToOneField[Entry, Entry], EntryKey):
     """Leads from the one line of its kind that an entry can hold."""
 
-    def lines_called(self, cls) -> str:
+    def lines_called(self, cls: type[models.Model]) -> str:
         return str(cls._meta.verbose_name)
 
 

@@ -2,13 +2,14 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from typing import Any
 from uuid import uuid4
 
-from django.db.models import CharField, Exists, F, OuterRef, Subquery, Value
+from django.db.models import CharField, Exists, F, OuterRef, QuerySet, Subquery, Value
 from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 
@@ -164,7 +165,7 @@ class _Reading:
         return self.without_code[key] >= 0
 
 
-def _containers():
+def _containers() -> Iterator[Any]:
     """Every container: its code, material and batch, and whether a receipt of it stands."""
     receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
     facts = ("code", "material__name", "batch", "is_there")
@@ -253,7 +254,7 @@ def _receive(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
     months.add_all(Movement.objects.filter(entry=entry))
 
 
-def _left_behind():
+def _left_behind() -> QuerySet[Container]:
     """Containers whose receipts were all struck: their codes are free to come again."""
     receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
     return Container.objects.exclude(Exists(receipts)).filter(on_hand=0)

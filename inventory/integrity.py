@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from django.db import IntegrityError, connection, transaction
-from django.db.models import F, Max, Sum
+from django.db.models import F, Max, Model, QuerySet, Sum
 
 from inventory import facts, ledger, months
 from inventory.models import (
@@ -13,6 +13,7 @@ from inventory.models import (
     FactChange,
     Material,
     MonthSum,
+    MonthSumQuerySet,
     Move,
     Movement,
     Opening,
@@ -92,18 +93,18 @@ def _second_look_at_month(key: months.Key) -> Iterator[str]:
             )
 
 
-def _kept_months(sums) -> dict[months.Key, tuple[int, int]]:
+def _kept_months(sums: MonthSumQuerySet) -> dict[months.Key, tuple[int, int]]:
     return {months.Key(*key): (amount, lines) for *key, amount, lines in sums.values_list(*months.Key._fields, *SUMS)}
 
 
-def _strays(model) -> Iterator[str]:
+def _strays(model: type[Model]) -> Iterator[str]:
     try:
         connection.check_constraints([model._meta.db_table])
     except IntegrityError as error:
         yield str(error)
 
 
-def _in_steps(rows) -> Iterator:
+def _in_steps(rows: QuerySet[Container]) -> Iterator[Container]:
     last = 0
     while step := list(rows.filter(pk__gt=last).order_by("pk").select_related("material", "place")[:ROWS_AT_ONCE]):
         yield from step

@@ -212,7 +212,7 @@ def on_hand_at(container: Container, entry: Entry | None = None) -> int:
     counted = counts.select_related("entry").order_by(*IN_THE_BOOK).last()
     if counted:
         movements = movements.filter(_after(counted.entry, "happened_at"))
-    since = movements.aggregate(sum=Sum("amount", default=0))["sum"]
+    since: int = movements.aggregate(sum=Sum("amount", default=0))["sum"]
     return since + (counted.amount if counted else 0)
 
 

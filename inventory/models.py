@@ -1,9 +1,10 @@
 """What is on the shelf and what was written in the book."""
 
 import uuid
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
-from typing import ClassVar
+from datetime import date, datetime
+from typing import Any, ClassVar, Self
 
 from django.apps import apps
 from django.db import models
@@ -14,7 +15,7 @@ from django.utils.formats import date_format
 from django.utils.functional import cached_property
 
 from chemistry import units
-from chemistry.hazards.storage import GROUPS
+from chemistry.hazards.storage import GROUPS, StorageGroup
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.measured import digits
 from inventory.append_only import (
@@ -79,10 +80,10 @@ class Place(AuditedModel):
     class Meta:
         ordering = ["name"]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("safety:place", args=[self.pk])
 
     def check_facts(self) -> None:
@@ -90,7 +91,7 @@ class Place(AuditedModel):
         if Place.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"There is a place called {self.name} already.")
 
-    def shown_fact(self, name, value):
+    def shown_fact(self, name: str, value: Any) -> str:
         if name == "flammables_limit_ul" and value is not None:
             return units.show(value, "volume", "L")
         return super().shown_fact(name, value)
@@ -118,20 +119,20 @@ class Constituent:
         return self.substance in SUBSTANCES
 
 
-class MaterialQuerySet(AuditedQuerySet):
-    def with_on_hand(self):
+class MaterialQuerySet(AuditedQuerySet["Material"]):
+    def with_on_hand(self) -> Self:
         return self.annotate(on_hand=Sum("containers__on_hand", default=0))
 
-    def with_sheet(self):
+    def with_sheet(self) -> Self:
         """Whether the supplier's safety sheet is on file."""
         return self.annotate(has_sheet=Exists(SafetySheet.objects.standing().filter(material=OuterRef("pk"))))
 
-    def needing_sheet(self):
+    def needing_sheet(self) -> Self:
         """What is weighed or poured, and what stands among chemicals: whoever sells it has a safety sheet for it."""
         poured = Q(dimension__in=(Material.Dimension.MASS, Material.Dimension.VOLUME))
         return self.filter(poured | Q(category__in=Material.CHEMICALS)).exclude(category=Material.Category.COPPER)
 
-    def standing_here(self):
+    def standing_here(self) -> Self:
         """Each with what stands of it, read past its finished containers; whether it is low, and a sheet missed."""
         standing = Container.objects.on_the_shelf().filter(material=OuterRef("pk")).order_by().values("material")
         missed = Material.objects.without_sheet().filter(pk=OuterRef("pk"))
@@ -141,10 +142,10 @@ class MaterialQuerySet(AuditedQuerySet):
             is_low=Exists(Material.objects.to_reorder().filter(pk=OuterRef("pk"))),
         )
 
-    def without_sheet(self):
+    def without_sheet(self) -> Self:
         return self.needing_sheet().with_sheet().filter(has_sheet=False)
 
-    def to_reorder(self):
+    def to_reorder(self) -> Self:
         """What is low: all that is left is the level somebody set, or less. Without a level nothing is ever low."""
         return self.filter(reorder_level__gt=0).with_on_hand().filter(on_hand__lte=F("reorder_level"))
 
@@ -235,14 +236,14 @@ class Material(AuditedModel):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("shelf:material", args=[self.pk])
 
     @property
-    def group(self):
+    def group(self) -> StorageGroup | None:
         """Its storage group; None needs info."""
         return GROUPS.get(self.storage_group)
 
@@ -270,7 +271,7 @@ class Material(AuditedModel):
         if Material.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"{self} is written down already; receive it under that name.")
 
-    def shown_fact(self, name, value):
+    def shown_fact(self, name: str, value: Any) -> str:
         if name in ("reorder_level", "order_up_to") and value:
             return self.show(value)
         if name == "purity":
@@ -280,13 +281,13 @@ class Material(AuditedModel):
         return super().shown_fact(name, value)
 
 
-def _own_name(sheet, typed_name: str) -> str:
+def _own_name(sheet: "SafetySheet", typed_name: str) -> str:
     """A name nobody chose: what was typed elsewhere may be anything."""
     return f"sheets/{uuid.uuid4().hex}.pdf"
 
 
-class SafetySheetQuerySet(EntryLineQuerySet):
-    def latest_of(self, materials, at=None):
+class SafetySheetQuerySet(EntryLineQuerySet["SafetySheet"]):
+    def latest_of(self, materials: "Iterable[Material]", at: datetime | None = None) -> "dict[int, SafetySheet]":
         """The newest that was on file of each material, now or at a moment, by the material's key."""
         filed = self.standing_at(at).filter(material__in=[material.pk for material in materials])
         return {sheet.material_id: sheet for sheet in filed[::-1]}
@@ -307,30 +308,30 @@ class SafetySheet(EntryLine):
     class Meta:
         ordering = ["-dated_on", "-pk"]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"Safety sheet of {self.material}, {self.dated_on:%d.%m.%Y}"
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("shelf:safety_sheet", args=[self.pk])
 
 
-class ContainerQuerySet(AuditedQuerySet):
-    def with_code(self, code):
+class ContainerQuerySet(AuditedQuerySet["Container"]):
+    def with_code(self, code: str) -> Self:
         """The one with this code, however it was typed."""
         return self.annotate(code_as_typed=Lower("code")).filter(code_as_typed=Lower(Value(code)))
 
-    def on_the_shelf(self):
+    def on_the_shelf(self) -> Self:
         return self.filter(on_hand__gt=0)
 
-    def at_hand(self):
+    def at_hand(self) -> Self:
         """On the shelf here, and not away with a partner studio."""
         return self.on_the_shelf().exclude(place__kind=Place.Kind.AWAY)
 
-    def oldest_open_first(self):
+    def oldest_open_first(self) -> Self:
         """The order in which a careful shop uses its jars."""
         return self.order_by(F("opened_on").asc(nulls_last=True), "received_on", "pk")
 
-    def for_bath(self, *uses):
+    def for_bath(self, *uses: str) -> Self:
         return self.at_hand().filter(material__bath_use__in=uses).select_related("material").oldest_open_first()
 
 
@@ -378,13 +379,13 @@ class Container(AuditedModel):
             models.Index(fields=["place", "on_hand"], name="container_standing_in_place"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.code} {self.material}"
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("shelf:container", args=[self.code])
 
-    def state_on(self, day) -> str:
+    def state_on(self, day: date) -> str:
         """sealed / open / past use-by / finished, as a label would say on that day."""
         if self.on_hand == 0:
             return "finished"
@@ -405,8 +406,8 @@ class Container(AuditedModel):
         return self.material.show(self.on_hand)
 
 
-class MovementQuerySet(EntryLineQuerySet):
-    def breaking_the_seal(self):
+class MovementQuerySet(EntryLineQuerySet["Movement"]):
+    def breaking_the_seal(self) -> Self:
         """Of what was sealed until then: used, or put into another container."""
         return self.filter(Q(kind=Movement.Kind.USED) | Q(kind=Movement.Kind.SPLIT, amount__lt=0))
 
@@ -436,7 +437,7 @@ class Movement(EntryLine):
         ordering = ["happened_at", "pk"]
         indexes = [models.Index(fields=["container", "happened_at", "id"], name="movement_of_container")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.kind} {self.amount:+d}"
 
     @property
@@ -454,8 +455,8 @@ class Movement(EntryLine):
             yield Change("And", reverse("shelf:shelf"), f"{more} more, each on the page of its container")
 
 
-class MonthSumQuerySet(models.QuerySet):
-    def consumed(self):
+class MonthSumQuerySet(models.QuerySet["MonthSum"]):
+    def consumed(self) -> Self:
         """What left other than by a receipt taken back: used, and found missing when somebody counted."""
         return self.exclude(kind__in=(Movement.Kind.RECEIVED, Movement.Kind.SPLIT))
 
@@ -481,7 +482,7 @@ class MonthSum(models.Model):
         ]
         indexes = [models.Index(fields=["month"], name="sums_of_a_month")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.kind} {self.amount:+d} in {self.month:%Y-%m}"
 
 
@@ -498,7 +499,7 @@ class Count(EntryLine):
     class Meta:
         constraints = [models.CheckConstraint(name="a_count_is_not_negative", condition=Q(amount__gte=0))]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.container.code} counted: {self.amount}"
 
     @property
@@ -517,7 +518,7 @@ class Move(EntryLine):
     from_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
     to_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.container.code}: {self.from_place} → {self.to_place}"
 
     @property
@@ -535,7 +536,7 @@ class Opening(EntryLine):
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="openings")
     opened_on = models.DateField()
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.container.code} opened on {self.opened_on:%d.%m.%Y}"
 
     @property
@@ -543,11 +544,11 @@ class Opening(EntryLine):
         return f"opened on {date_format(self.opened_on, 'j F Y')}"
 
 
-class FactChangeQuerySet(EntryLineQuerySet):
-    def about(self, model: type[AuditedModel], keys: Collection[int]):
+class FactChangeQuerySet(EntryLineQuerySet["FactChange"]):
+    def about(self, model: type[AuditedModel], keys: Collection[int]) -> Self:
         return self.filter(thing_kind=model._meta.label_lower, thing_id__in=keys)
 
-    def in_order(self):
+    def in_order(self) -> Self:
         """In the order of the book."""
         return self.order_by("entry__happened_at", "entry_id", "pk")
 
@@ -569,7 +570,7 @@ class FactChange(EntryLine):
     class Meta:
         indexes = [models.Index(fields=["thing_kind", "thing_id"], name="change_of_thing")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.label}: {self.thing.shown_fact(self.field, self.old)} → {self.shown_new}"
 
     @property

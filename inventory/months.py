@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from django.db.models import F, Max
 
-from inventory.models import MonthSum, Movement
+from inventory.models import MonthSum, Movement, MovementQuerySet
 
 KEYS_AT_ONCE = 100_000
 
@@ -62,8 +62,8 @@ def take_out(movement: Movement) -> None:
     _change(movement, -1)
 
 
-def worked_out(movements=None) -> dict[Key, tuple[int, int]]:
-    """Amount and number of standing movements, added up anew; read in short turns, as in `soundness`."""
+def worked_out(movements: MovementQuerySet | None = None) -> dict[Key, tuple[int, int]]:
+    """Amount and number of standing movements, added up anew; read in short turns, as in `integrity`."""
     movements = Movement.objects.all() if movements is None else movements
     sums: dict[Key, tuple[int, int]] = defaultdict(lambda: (0, 0))
     last = movements.aggregate(last=Max("pk"))["last"] or 0
@@ -76,13 +76,13 @@ def worked_out(movements=None) -> dict[Key, tuple[int, int]]:
     return dict(sums)
 
 
-def add_all(movements) -> None:
+def add_all(movements: MovementQuerySet) -> None:
     """Many movements at once, each month's line touched once."""
     for key, (amount, lines) in worked_out(movements).items():
         _put(key, amount, lines)
 
 
-def take_out_all(movements) -> None:
+def take_out_all(movements: MovementQuerySet) -> None:
     """Many movements whose entry is about to be struck."""
     for key, (amount, lines) in worked_out(movements).items():
         _put(key, -amount, -lines)

@@ -7,7 +7,7 @@ from inventory.models import Entry
 BEING_WRITTEN = 100  # entries that can be under way at once, many times over
 
 
-def book_revision() -> tuple:
+def book_revision() -> tuple[object, ...]:
     """
     Another mark means that anything in the book may have changed; pages kept under one hold what stands.
 

@@ -118,5 +118,6 @@ def entries_about(bath: Bath) -> EntryQuerySet:
         Entry.objects.filter(Q(pk__in=of_the_log) | Q(pk__in=of_answers))
         .annotate(answers_a_struck_reading=Exists(struck.filter(entry=OuterRef("pk"))))
         .select_related("done_by", "struck_by")
-        .prefetch_related(Prefetch("bath_events", events), Prefetch("bath_events__answers", Answer.objects.standing()))
+        .prefetch_related(Prefetch("bath_events", events))
+        .prefetch_related(Prefetch("bath_events__answers", Answer.objects.standing()))
     )

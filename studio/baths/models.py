@@ -104,7 +104,7 @@ class Bath(AuditedModel, Lockable):
             estimate.refresh(bath)
 
 
-class BathEventQuerySet(EntryLineQuerySet):
+class BathEventQuerySet(EntryLineQuerySet["BathEvent"]):
     def in_order(self) -> Self:
         """In the order of the book."""
         return self.order_by("happened_at", "entry_id", "pk")

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import timedelta
 from functools import cached_property
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.urls import reverse
 from django.utils import timezone
@@ -120,10 +120,11 @@ def about_strength(described: BathDescription) -> Iterator[ActionItem]:
 def about_the_shelf(now: Now) -> Iterator[ActionItem]:
     past = Container.objects.on_the_shelf().filter(use_by_on__lt=timezone.localdate(now.at))
     for jar in past.select_related("material", "place").order_by("use_by_on", "pk")[:MOST_OF_A_KIND]:
+        assert jar.use_by_on  # which is why it was asked for
         left = f"{jar.material} in {jar.code}: {jar.shown_on_hand()} left on {jar.place}"
         words = f"{left}, past its date of {date_format(jar.use_by_on, 'j F Y')}."
         yield ActionItem("act", "past use-by", words, "Decide", jar.get_absolute_url())
-    low = list(Material.objects.to_reorder().order_by("category", "name")[:MOST_OF_A_KIND])
+    low: list[Any] = list(Material.objects.to_reorder().order_by("category", "name")[:MOST_OF_A_KIND])
     # nobody is sent to buy what somebody has ordered
     awaited = stock.awaited_lines(now.at).filter(pack__material__in=low) if low else ()
     ordered = {line.pack.material_id: f"; {already(line)}" for line in awaited}

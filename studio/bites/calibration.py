@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
+from typing import Any
 
 from django.db.models import F
 from django.utils import timezone
@@ -42,7 +43,7 @@ def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
     """How strong the bath was when each of these bites was stopped, by the book."""
     stops = BiteStop.objects.standing().filter(bite__in=bites)
     events = BathEvent.objects.filter(kind=BathEvent.Kind.BITTEN, entry__bite_stops__in=stops)
-    known = events.filter(estimate__state__isnull=False).annotate(bite=F("entry__bite_stops__bite"))
+    known: Any = events.filter(estimate__state__isnull=False).annotate(bite=F("entry__bite_stops__bite"))
     states = ((event.bite, event.estimate.bath_state) for event in known.select_related("estimate"))
     return {bite: state.strength_g_per_l for bite, state in states if state}
 

@@ -34,7 +34,7 @@ def roman(number: int) -> str:
     return written
 
 
-class PlateQuerySet(EntryLineQuerySet):
+class PlateQuerySet(EntryLineQuerySet["Plate"]):
     def with_last_parcel(self):
         """Each plate with the last parcel it travelled in: where that went, and whether it was on its way out."""
         travelled = Travel.objects.standing().filter(plate=OuterRef("pk")).order_by(*_latest("parcel__entry"))
@@ -186,7 +186,7 @@ class Parcel(EntryLine):
             yield Change(str(travel.plate), travel.plate.get_absolute_url(), str(self))
 
 
-class TravelQuerySet(EntryLineQuerySet):
+class TravelQuerySet(EntryLineQuerySet["Travel"]):
     ENTRY = "parcel__entry"
 
 
@@ -205,7 +205,7 @@ class Travel(AppendOnlyModel):
         return f"{self.plate} in the {self.parcel}"
 
 
-class BiteQuerySet(EntryLineQuerySet):
+class BiteQuerySet(EntryLineQuerySet["Bite"]):
     def running(self) -> Self:
         """Bites that were started and not stopped."""
         stopped = BiteStop.objects.standing().filter(bite=OuterRef("pk"))

@@ -71,10 +71,10 @@ class Sheet(EntryLine):
         return by_scale(self.bare_g, self.bare_half_width_g)
 
 
-class HangingQuerySet(EntryLineQuerySet):
+class HangingQuerySet(EntryLineQuerySet["Hanging"]):
     def last_at(self, moment: datetime) -> "Hanging | None":
         standing = self.standing().filter(entry__happened_at__lte=moment, cathode__entry__struck_at=None)
-        return standing.order_by("entry__happened_at", "entry_id", "pk").last()  # type: ignore[return-value]  # a Hanging
+        return standing.order_by("entry__happened_at", "entry_id", "pk").last()
 
     def hung_at(self, moment: datetime) -> "Hanging | None":
         """Of the hangings in one bath: the one by which a cathode hangs there at a moment."""

@@ -24,7 +24,7 @@ def classes_of(codes: Iterable[str]) -> tuple[str, ...]:
     return most_severe(CLASS_OF_CODE[code] for code in codes if code in CLASS_OF_CODE)
 
 
-class SupplierClassesQuerySet(EntryLineQuerySet):
+class SupplierClassesQuerySet(EntryLineQuerySet["SupplierClasses"]):
     def latest_of(self, materials: Iterable[Material], at: datetime | None = None) -> "dict[int, SupplierClasses]":
         """What counts for each material, now or at a moment: the latest standing one."""
         return self.filter(material__in=[material.pk for material in materials]).latest_until(at)

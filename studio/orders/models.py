@@ -71,7 +71,7 @@ class Supplier(AuditedModel):
         return (self.usual_days, self.worst_days) if self.usual_days and self.worst_days else None
 
 
-class PackQuerySet(AuditedQuerySet):
+class PackQuerySet(AuditedQuerySet["Pack"]):
     def sold(self):
         return self.filter(is_sold=True)
 

@@ -12,7 +12,7 @@ from django.utils.formats import date_format
 from inventory.models import AuditedModel, AuditedQuerySet, Entry, EntryLine, EntryLineQuerySet, Person
 
 
-class InductionQuerySet(EntryLineQuerySet):
+class InductionQuerySet(EntryLineQuerySet["Induction"]):
     def latest_at(self, moment):
         """The last word on each person and task by then: a newer induction takes the place of an older one."""
         known = self.standing().filter(entry__happened_at__lte=moment)
@@ -59,7 +59,7 @@ class Induction(EntryLine):
         return f"inducted for {self}"
 
 
-class TabletQuerySet(AuditedQuerySet):
+class TabletQuerySet(AuditedQuerySet["Tablet"]):
     def in_use(self):
         return self.filter(ended_at=None, entry__struck_at=None)
 

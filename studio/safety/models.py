@@ -10,7 +10,7 @@ from inventory.models import Container, EntryLine, EntryLineQuerySet, Material
 from studio.baths.models import Bath
 
 
-class PrintedLabelQuerySet(EntryLineQuerySet):
+class PrintedLabelQuerySet(EntryLineQuerySet["PrintedLabel"]):
     def in_use(self) -> "list[PrintedLabel]":
         """The label printed last for each bath, material and jar; an empty jar's is of no use any more."""
         rows = self.standing().select_related("entry", "material", "bath", "container")

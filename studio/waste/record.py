@@ -240,7 +240,12 @@ def of(disposals: QuerySet[Disposal]) -> list[Record]:
     )
     papers = Prefetch("papers", ReceiverPaper.objects.select_related("entry").order_by("entry__happened_at", "pk"))
     first = Prefetch("first", Disposal.objects.select_related("entry__done_by").prefetch_related(papers))
-    joined = disposals.select_related(*JOINED).prefetch_related(Prefetch("handed", handed), papers, first)
+    joined = (
+        disposals.select_related(*JOINED)
+        .prefetch_related(Prefetch("handed", handed))
+        .prefetch_related(papers)
+        .prefetch_related(first)
+    )
     return [Record(each) for each in joined]
 
 

@@ -13,11 +13,11 @@ from inventory.models import Change, EntryLine, EntryLineQuerySet
 from studio.waste.models.drums import document_name
 
 
-class LocalAdviceQuerySet(EntryLineQuerySet):
+class LocalAdviceQuerySet(EntryLineQuerySet["LocalAdvice"]):
     def in_force(self, day: date) -> "QuerySet[LocalAdvice]":
         """What stands, was said by then and has not run out, the latest first."""
         said = self.standing().filter(Q(until_on=None) | Q(until_on__gte=day), said_on__lte=day)
-        return said.select_related("entry").order_by("-said_on", "-entry__happened_at", "-pk")  # type: ignore[return-value]  # of LocalAdvice
+        return said.select_related("entry").order_by("-said_on", "-entry__happened_at", "-pk")
 
 
 class LocalAdvice(EntryLine):

@@ -12,7 +12,7 @@ def unguessable() -> str:
     return secrets.token_urlsafe(32)
 
 
-class CalendarAddressQuerySet(EntryLineQuerySet):
+class CalendarAddressQuerySet(EntryLineQuerySet["CalendarAddress"]):
     def open(self):
         """Not struck, and of somebody who may still sign in."""
         return (

@@ -25,7 +25,7 @@ from studio.waste.models.advice import LocalAdvice
 from studio.waste.models.drums import Deposit, Drum, document_name
 
 
-class DisposalQuerySet(EntryLineQuerySet):
+class DisposalQuerySet(EntryLineQuerySet["Disposal"]):
     def in_force(self):
         """The last record of each handover: no further one corrects it."""
         return self.standing().filter(corrected_by=None)
@@ -120,7 +120,7 @@ class Disposal(SoleEntryLine, Lockable):
             raise Refused(None, said, kept_by=disposal)
 
 
-class DisposalItemQuerySet(EntryLineQuerySet):
+class DisposalItemQuerySet(EntryLineQuerySet["DisposalItem"]):
     ENTRY = "disposal__entry"
 
     def gone(self):

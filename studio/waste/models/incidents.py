@@ -10,7 +10,7 @@ from django.urls import reverse
 from inventory.models import Change, EntryLineQuerySet, Person, SoleEntryLine
 
 
-class IncidentQuerySet(EntryLineQuerySet):
+class IncidentQuerySet(EntryLineQuerySet["Incident"]):
     def with_ending(self):
         """Whether somebody has closed it."""
         return self.annotate(is_closed=Exists(FollowUp.objects.standing().filter(incident=OuterRef("pk"), closes=True)))

@@ -14,7 +14,7 @@ from inventory.models import Material, Place, SafetySheet
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.safety import overview
-from tests.factories import MaterialFactory, PlaceFactory, adopted, day, signed, stocked
+from tests.factories import MaterialFactory, PlaceFactory, adopted, day, declared, signed, stocked
 from tests.studio.safety.shop import constituent, copied, made_of, put
 
 pytestmark = pytest.mark.django_db
@@ -199,7 +199,7 @@ def test_what_a_spreadsheet_would_run_comes_as_text(member, cabinet):
 
 
 def changed(thing, at, **values):
-    with book.entry("changed", "changed", signed(at)) as written:
+    with book.entry(declared("changed"), "changed", signed(at)) as written:
         facts.change(thing, values, entry=written)
     return written
 
