@@ -124,6 +124,7 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
         Unit("label", 0, "count", ("labels",), plural="labels"),
     ),
 }
+LABELS = {unit.name: unit.label for units in UNITS.values() for unit in units if unit.label}
 # what a refusal names: a list of all of them helps nobody
 USUAL = {
     "mass": ("g", "kg", "oz", "lb"),
@@ -155,7 +156,7 @@ NUMBER = re.compile(
 UNIT = re.compile(rf"(?:{LETTER}(?:\.(?!\d))?|[\"'″′”’]|(?<=\S) (?={LETTER}))+(?:\^?2(?!\w))?")
 BETWEEN_SIDES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 
-_Part = tuple[Fraction, str]
+NumberWithUnit = tuple[Fraction, str]
 
 
 def parse(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> int:
@@ -169,14 +170,15 @@ def parse(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> in
     (354882, 1500000, 139355, 1417476)
     """
     example = EXAMPLES[dimension]
-    tidy = _tidy(text, example)
+    tidy = tidied(text, example)
     sides = BETWEEN_SIDES.split(tidy) if dimension == "area" else [tidy]
     if len(sides) > 1:
-        return _whole(_rectangle(sides, tidy, cups), dimension, tidy)
-    parts = _parts(tidy, example)
+        width, height = two_sides(sides, tidy, cups)
+        return whole_amount(width * height, dimension, tidy)
+    parts = numbers_with_units(tidy, example)
     if len(parts) == 1 and not parts[0][1]:
-        return _without_unit(parts[0][0], dimension, tidy, unit)
-    return _whole(_total(parts, dimension, tidy, cups), dimension, tidy)
+        return amount_without_unit(parts[0][0], dimension, tidy, unit)
+    return whole_amount(total_in_base_units(parts, dimension, tidy, cups), dimension, tidy)
 
 
 def parse_sides(text: str) -> tuple[int, int]:
@@ -186,10 +188,10 @@ def parse_sides(text: str) -> tuple[int, int]:
     >>> parse_sides("6 x 8 in"), parse_sides("10,5 x 15 cm")
     ((152, 203), (105, 150))
     """
-    tidy = _tidy(text, SIDES_EXAMPLE)
-    width, height = (_whole(side, "length", tidy) for side in _two_sides(BETWEEN_SIDES.split(tidy), tidy, "us"))
+    tidy = tidied(text, SIDES_EXAMPLE)
+    width, height = (whole_amount(side, "length", tidy) for side in two_sides(BETWEEN_SIDES.split(tidy), tidy, "us"))
     if not width or not height:
-        _refuse(tidy, f"has a side of nothing; write it like {SIDES_EXAMPLE}.")
+        refuse(tidy, f"has a side of nothing; write it like {SIDES_EXAMPLE}.")
     return width, height
 
 
@@ -200,11 +202,11 @@ def parse_number(text: str) -> Decimal:
     >>> parse_number("1 ½"), parse_number("0,25")
     (Decimal('1.5'), Decimal('0.25'))
     """
-    tidy = _tidy(text, NUMBER_EXAMPLES)
+    tidy = tidied(text, NUMBER_EXAMPLES)
     match = NUMBER.fullmatch(tidy)
     if not match:
-        _refuse(tidy, f"is not one number; write it like {NUMBER_EXAMPLES}.")
-    number = _number(match)
+        refuse(tidy, f"is not one number; write it like {NUMBER_EXAMPLES}.")
+    number = number_of(match)
     return Decimal(number.numerator) / Decimal(number.denominator)
 
 
@@ -215,15 +217,15 @@ def show(amount: int, dimension: str, unit: str) -> str:
     >>> show(250_000, "mass", "kg"), show(236_588, "volume", "us cup"), show(60_000, "area", "cm2")
     ('0.25 kg', '1 US cup', '600 cm²')
     """
-    chosen = _lookup(unit, dimension, "us")
-    exact = abs(amount) / _factors()[dimension, chosen.name]
+    chosen = look_up_unit(unit, dimension, "us")
+    exact = abs(amount) / base_units_in_each()[dimension, chosen.name]
     decimals = chosen.decimals
     while amount and not round(exact * 10**decimals):
         decimals += 1  # a small rest is not nothing
     number = f"{Decimal(round(exact * 10**decimals)).scaleb(-decimals):f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
-    if _could_be_thousands(number):
+    if could_be_thousands(number):
         number += "0"
     return chosen.labelled(number if amount >= 0 else f"−{number}")
 
@@ -244,20 +246,15 @@ def mass_from_volume(volume_ul: int, density_g_per_ml: Fact[float]) -> Spread:
     >>> mass_from_volume(236_588, Fact(value=1.15, low=1.02, high=1.28, source="from memory"))
     Spread(amount=272076, low=241320, high=302833)
     """
-    low, middle, high = _checked(density_g_per_ml)
+    middle = density_g_per_ml.value
+    low = middle if density_g_per_ml.low is None else density_g_per_ml.low
+    high = middle if density_g_per_ml.high is None else density_g_per_ml.high
+    for bound in (low, middle, high):
+        check_range("density", bound, 0.01, 25.0, "g/mL")
     return Spread(amount=round(volume_ul * middle), low=round(volume_ul * low), high=round(volume_ul * high))
 
 
-def _checked(density: Fact[float]) -> tuple[float, float, float]:
-    middle = density.value
-    low = middle if density.low is None else density.low
-    high = middle if density.high is None else density.high
-    for bound in (low, middle, high):
-        check_range("density", bound, 0.01, 25.0, "g/mL")
-    return low, middle, high
-
-
-def _tidy(text: str, example: str) -> str:
+def tidied(text: str, example: str) -> str:
     """Single spaces, and an early refusal of what only looks like an amount."""
     if len(text) > LONGEST_TEXT:
         raise NotUnderstood(f"That is longer than {LONGEST_TEXT} characters; write it like {example}.")
@@ -265,150 +262,137 @@ def _tidy(text: str, example: str) -> str:
     if not tidy:
         raise NotUnderstood(f"Nothing is written; write it like {example}.")
     if any(letter.isnumeric() and not letter.isascii() and letter not in VULGAR + "²" for letter in tidy):
-        _refuse(tidy, "has digits other than 0 to 9; write it with plain digits.")
+        refuse(tidy, "has digits other than 0 to 9; write it with plain digits.")
     if re.match(r"[-−–]", tidy):
-        _refuse(tidy, "is below zero; write an amount of zero or more, without a sign.")
+        refuse(tidy, "is below zero; write an amount of zero or more, without a sign.")
     if re.search(r"\d[eE][-+−]?\d", tidy):
-        _refuse(tidy, "has an exponent; write the number out in full, like 100000.")
+        refuse(tidy, "has an exponent; write the number out in full, like 100000.")
     if re.search(r"\b(?:nan|inf|infinity)\b", tidy, re.IGNORECASE):
-        _refuse(tidy, f"is not an amount; write it like {example}.")
+        refuse(tidy, f"is not an amount; write it like {example}.")
     return tidy
 
 
-def _parts(text: str, example: str) -> list[_Part]:
+def numbers_with_units(text: str, example: str) -> list[NumberWithUnit]:
     """Numbers, each with its unit as typed ("" where there is none)."""
     parts = []
     position = 0
     while position < len(text):
         number = NUMBER.match(text, position)
         if not number:
-            _refuse(text, f"is not an amount; write it like {example}.")
-        position = _past_space(text, number.end())
+            refuse(text, f"is not an amount; write it like {example}.")
+        position = past_space(text, number.end())
         unit = UNIT.match(text, position)
         if unit:
-            position = _past_space(text, unit.end())
+            position = past_space(text, unit.end())
         elif NUMBER.match(text, position):
-            _refuse(text, f"has two numbers in a row; write one, like {_run_together(text)}.")
-        parts.append((_number(number), unit.group() if unit else ""))
+            together = re.sub(r"(?<=\d) (?=\d)", "", text)
+            refuse(text, f"has two numbers in a row; write one, like {together}.")
+        parts.append((number_of(number), unit.group() if unit else ""))
     return parts
 
 
-def _past_space(text: str, position: int) -> int:
+def past_space(text: str, position: int) -> int:
     return position + 1 if text[position : position + 1] == " " else position
 
 
-def _run_together(text: str) -> str:
-    return re.sub(r"(?<=\d) (?=\d)", "", text)
-
-
-def _number(match: re.Match[str]) -> Fraction:
+def number_of(match: re.Match[str]) -> Fraction:
     if match["plain"]:
-        return _decimal(match["plain"])
+        return decimal_number(match["plain"])
     if match["vulgar"]:
         # limit_denominator: numeric() gives a float, and no vulgar fraction is finer than tenths
         return Fraction(match["with"] or 0) + Fraction(numeric(match["vulgar"])).limit_denominator(10)
     if not int(match["under"]):
-        _refuse(match.group(), "divides by zero; write a fraction like 1/2.")
+        refuse(match.group(), "divides by zero; write a fraction like 1/2.")
     return Fraction(match["whole"] or 0) + Fraction(int(match["over"]), int(match["under"]))
 
 
-def _decimal(typed: str) -> Fraction:
+def decimal_number(typed: str) -> Fraction:
     """One comma or point is the decimal mark; anything that could be thousands is refused."""
     if "," in typed and "." in typed:
-        _refuse(typed, "has both a comma and a point; write one only, as the decimal mark.")
+        refuse(typed, "has both a comma and a point; write one only, as the decimal mark.")
     if typed.count(",") + typed.count(".") > 1:
-        _refuse(typed, "has more than one comma or point; write one only, as the decimal mark.")
+        refuse(typed, "has more than one comma or point; write one only, as the decimal mark.")
     number = typed.replace(",", ".")
-    if _could_be_thousands(number):
+    if could_be_thousands(number):
         whole, _, decimals = number.partition(".")
         shorter = decimals.rstrip("0")
         small = f"{whole}.{shorter + '0' if len(shorter) == 3 else shorter}".rstrip(".")
-        _refuse(typed, f"could be {whole}{decimals} or {small}; write one of these.")
+        refuse(typed, f"could be {whole}{decimals} or {small}; write one of these.")
     return Fraction(number)
 
 
-def _could_be_thousands(number: str) -> bool:
+def could_be_thousands(number: str) -> bool:
     return bool(re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", number))
 
 
-def _total(parts: list[_Part], dimension: str, text: str, cups: Cups) -> Fraction:
+def total_in_base_units(parts: list[NumberWithUnit], dimension: str, text: str, cups: Cups) -> Fraction:
     """Sum of "3 lb 2 oz" in base units; each unit must be smaller than the one before."""
-    units = [_lookup(unit, dimension, cups) for _, unit in parts]
-    factors = [_factors()[dimension, unit.name] for unit in units]
+    units = [look_up_unit(unit, dimension, cups) for _, unit in parts]
+    factors = [base_units_in_each()[dimension, unit.name] for unit in units]
     if any(later >= earlier for earlier, later in pairwise(factors)):
-        _refuse(text, "has its units out of order; write the larger unit first, like 3 lb 2 oz.")
+        refuse(text, "has its units out of order; write the larger unit first, like 3 lb 2 oz.")
     return sum((number * factor for (number, _), factor in zip(parts, factors, strict=True)), Fraction(0))
 
 
-def _without_unit(number: Fraction, dimension: str, text: str, shown: str) -> int:
+def amount_without_unit(number: Fraction, dimension: str, text: str, shown: str) -> int:
     """Pieces need no unit, and nothing is nothing in all of them; any other number could be two things."""
     if dimension == "count":
-        return _whole(number, dimension, text)
+        return whole_amount(number, dimension, text)
     if not number:
         return 0
     first, second, *_ = dict.fromkeys(filter(None, (shown, *USUAL[dimension])))
-    raise NotUnderstood(f"The unit is missing; write {text} {_printed(first)} or {text} {_printed(second)}.")
+    raise NotUnderstood(f"The unit is missing; write {text} {printed_unit(first)} or {text} {printed_unit(second)}.")
 
 
-def _rectangle(sides: list[str], text: str, cups: Cups) -> Fraction:
-    width, height = _two_sides(sides, text, cups)
-    return width * height
-
-
-def _two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fraction]:
+def two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fraction]:
     """The sides of "12x18 in"; one without a unit takes the other's."""
     if len(sides) != 2 or not all(sides):
-        _refuse(text, f"is not an area of two sides; write it like {SIDES_EXAMPLE}.")
-    width, height = (_parts(side, EXAMPLES["area"]) for side in sides)
+        refuse(text, f"is not an area of two sides; write it like {SIDES_EXAMPLE}.")
+    width, height = (numbers_with_units(side, EXAMPLES["area"]) for side in sides)
     if len(width) == 1 and not width[0][1]:
         width = [(width[0][0], height[-1][1])]
-    return _total(width, "length", text, cups), _total(height, "length", text, cups)
+    return total_in_base_units(width, "length", text, cups), total_in_base_units(height, "length", text, cups)
 
 
-def _whole(total: Fraction, dimension: str, text: str) -> int:
+def whole_amount(total: Fraction, dimension: str, text: str) -> int:
     """Round to base units, but never to nothing and never to a size that must be a slip."""
     if dimension == "count" and total.denominator != 1:
-        _refuse(text, "is not a whole number of pieces; write it like 3.")
+        refuse(text, "is not a whole number of pieces; write it like 3.")
     amount = round(total)
     if total and not amount:
-        _refuse(text, f"is less than the book can hold; the least is {show(1, dimension, UNITS[dimension][0].name)}.")
+        refuse(text, f"is less than the book can hold; the least is {show(1, dimension, UNITS[dimension][0].name)}.")
     if amount > LARGEST_AMOUNT:
-        _refuse(text, "is more than a workshop holds; write a smaller amount.")
+        refuse(text, "is more than a workshop holds; write a smaller amount.")
     return amount
 
 
-def _lookup(typed: str, dimension: str, cups: Cups) -> Unit:
-    folded = _fold(typed)
-    if folded in KITCHEN_WORDS:
-        folded = f"{cups} {KITCHEN_WORDS[folded]}"
-    if folded in _names(dimension):
-        return _names(dimension)[folded]
-    *usual, last = map(_printed, USUAL[dimension])
+def look_up_unit(typed: str, dimension: str, cups: Cups) -> Unit:
+    name = folded(typed)
+    if name in KITCHEN_WORDS:
+        name = f"{cups} {KITCHEN_WORDS[name]}"
+    if name in units_by_name(dimension):
+        return units_by_name(dimension)[name]
+    *usual, last = map(printed_unit, USUAL[dimension])
     known = f"{', '.join(usual)} or {last}"
-    if not folded:
+    if not name:
         raise NotUnderstood(f"The unit is missing; write {known}.")
     for other in UNITS:
-        if folded in _names(other):
-            _refuse(typed, f"measures {other}, and {dimension} is asked for; write {known}.")
-    _refuse(typed, f"is not a unit of {dimension} known here; write {known}.")
+        if name in units_by_name(other):
+            refuse(typed, f"measures {other}, and {dimension} is asked for; write {known}.")
+    refuse(typed, f"is not a unit of {dimension} known here; write {known}.")
 
 
-def _printed(unit: str) -> str:
+def printed_unit(unit: str) -> str:
     """
     A unit as it is printed, without a number.
 
-    >>> _printed("um"), _printed("cup")
+    >>> printed_unit("um"), printed_unit("cup")
     ('µm', 'cup')
     """
-    return _labels().get(unit, unit)
+    return LABELS.get(unit, unit)
 
 
-@cache
-def _labels() -> Mapping[str, str]:
-    return {unit.name: unit.label for units in UNITS.values() for unit in units if unit.label}
-
-
-def _fold(unit: str) -> str:
+def folded(unit: str) -> str:
     """Phones capitalise and people write dots: no unit here differs from another by these."""
     plain = unit.casefold().replace(".", " ").replace("^", "").replace("²", "2")
     for typed, meant in (("″", '"'), ("”", '"'), ("''", '"'), ("′", "'"), ("’", "'")):
@@ -417,12 +401,12 @@ def _fold(unit: str) -> str:
 
 
 @cache
-def _names(dimension: str) -> Mapping[str, Unit]:
-    return {_fold(name): unit for unit in UNITS[dimension] for name in (unit.name, unit.label, *unit.aliases) if name}
+def units_by_name(dimension: str) -> Mapping[str, Unit]:
+    return {folded(name): unit for unit in UNITS[dimension] for name in (unit.name, unit.label, *unit.aliases) if name}
 
 
 @cache
-def _factors() -> Mapping[tuple[str, str], Fraction]:
+def base_units_in_each() -> Mapping[tuple[str, str], Fraction]:
     """How many base units each unit is; by definition exact, so pint's 28 digits are rounded back to 12 decimals."""
     from pint import UnitRegistry  # here, because every start would wait 0.3 s for it
 
@@ -436,5 +420,5 @@ def _factors() -> Mapping[tuple[str, str], Fraction]:
     }
 
 
-def _refuse(typed: str, why: str) -> NoReturn:
+def refuse(typed: str, why: str) -> NoReturn:
     raise NotUnderstood(f"“{typed}” {why}")

@@ -7,6 +7,7 @@ with its figure, or after "Source:" in its docstring. Looking up, reading and pu
 example.
 """
 
+import ast
 import importlib
 import inspect
 import pkgutil
@@ -16,26 +17,28 @@ import chemistry
 from chemistry.working import FORMULAS
 from tests.test_architecture import ROOT
 
-SOURCES = {
-    path: path.read_text(encoding="utf-8")
-    for room in ("chemistry", "inventory", "studio")
-    for path in (ROOT / room).rglob("*.py")
-}
 UNIT = re.compile(r"\[[^\]]+\]$", re.MULTILINE)
 NUMBERS = {"float", "float | None"}
 FIGURES = {"Figure", "Figure | None", "Measured", "Measured | None"}
 
 
+def called_from_elsewhere():
+    """Names that one module of the house takes from another: imported by name, or reached through it."""
+    for path in (path for room in ("chemistry", "inventory", "studio") for path in (ROOT / room).rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom):
+                yield from ((node.module.rpartition(".")[2], alias.name) for alias in node.names if node.module)
+            elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+                yield node.value.id, node.attr
+
+
 def public_functions():
+    called = set(called_from_elsewhere())
     for module in pkgutil.walk_packages(chemistry.__path__, "chemistry."):
         for name, function in inspect.getmembers(importlib.import_module(module.name), inspect.isfunction):
             own = function.__module__ == module.name and not name.startswith("_")
-            if own and is_called_elsewhere(name, inspect.getfile(function)):
+            if own and (module.name.rpartition(".")[2], name) in called:
                 yield f"{module.name}.{name}", function
-
-
-def is_called_elsewhere(name, path):
-    return any(re.search(rf"\b{name}\b", words) for other, words in SOURCES.items() if str(other) != path)
 
 
 def missing(function):
