@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import Any
 
 from chemistry.hazards.steps import plain
-from chemistry.waste.vocabulary import NumberSpan, Property, Value, Words, look_up
+from chemistry.waste.vocabulary import NumberSpan, Property, Value, look_up
 
 Truth = bool | None
 
@@ -59,20 +59,23 @@ class ConditionGroup:
     def judge(self, known: Mapping[str, Value]) -> Judgement:
         verdicts = [condition.judge(known) for condition in self.all]
         if self.any:
-            verdicts.append(_any([condition.judge(known) for condition in self.any]))
-        verdicts.extend(_not(condition.judge(known)) for condition in self.none)
-        return _all(verdicts)
+            # any of them holds unless all of them fail
+            verdicts.append(negated(all_of([negated(condition.judge(known)) for condition in self.any])))
+        verdicts.extend(negated(condition.judge(known)) for condition in self.none)
+        return all_of(verdicts)
 
     def speaks_of(self) -> tuple[str, ...]:
         """The key of every property in it."""
-        return _once(key for condition in (*self.all, *self.any, *self.none) for key in condition.speaks_of())
+        return tuple(
+            dict.fromkeys(key for condition in (*self.all, *self.any, *self.none) for key in condition.speaks_of())
+        )
 
     def __str__(self) -> str:
-        parts = [_in_brackets(condition) for condition in self.all]
+        parts = [in_brackets(condition) for condition in self.all]
         if self.any:
-            either = " or ".join(map(_in_brackets, self.any))
+            either = " or ".join(map(in_brackets, self.any))
             parts.append(f"({either})" if self.all or self.none else either)
-        parts.extend(f"not {_in_brackets(condition)}" for condition in self.none)
+        parts.extend(f"not {in_brackets(condition)}" for condition in self.none)
         return " and ".join(parts) or "always"
 
 
@@ -93,33 +96,36 @@ def read(entry: object) -> Condition:
         return ALWAYS
     if not isinstance(entry, Mapping):
         raise ValueError(f'a condition must be "always" or a table, not {entry!r}')
-    return _read_comparison(entry) if "property" in entry else _read_group(entry)
+    return read_threshold(entry) if "property" in entry else read_group(entry)
 
 
-def _read_group(entry: Mapping[str, object]) -> ConditionGroup:
+def read_group(entry: Mapping[str, object]) -> ConditionGroup:
     if not entry or not entry.keys() <= {"all", "any", "none"}:
-        raise ValueError(f"a condition needs a property, or all, any or none, not {_listed(entry)}")
-    return ConditionGroup(**{name: tuple(_read_list(name, conditions)) for name, conditions in entry.items()})
+        raise ValueError(f"a condition needs a property, or all, any or none, not {listed(entry)}")
+    group: dict[str, tuple[Condition, ...]] = {}
+    for name, conditions in entry.items():
+        if not isinstance(conditions, list | tuple) or not conditions:
+            raise ValueError(f"{name} needs a list of conditions, not {conditions!r}")
+        group[name] = tuple(map(read, conditions))
+    return ConditionGroup(**group)
 
 
-def _read_list(name: str, conditions: object) -> Iterable[Condition]:
-    if not isinstance(conditions, list | tuple) or not conditions:
-        raise ValueError(f"{name} needs a list of conditions, not {conditions!r}")
-    return map(read, conditions)
-
-
-def _read_comparison(entry: Mapping[str, object]) -> Threshold:
+def read_threshold(entry: Mapping[str, object]) -> Threshold:
     of = look_up(str(entry["property"]))
     told = [name for name in entry if name != "property"]
     relations = RELATIONS[of.kind]
     if len(told) != 1 or told[0] not in relations:
-        raise ValueError(f"{of.key} needs one of {', '.join(relations)}, not {_listed(told)}")
-    return Threshold(of, told[0], _limit(of, entry[told[0]]))
+        raise ValueError(f"{of.key} needs one of {', '.join(relations)}, not {listed(told)}")
+    return Threshold(of, told[0], limit_of(of, entry[told[0]]))
 
 
-def _limit(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
+def limit_of(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
     if of.kind in ("one of", "any of"):
-        return tuple(_known_word(of, word) for word in _list_of_words(of, given))
+        if not isinstance(given, list | tuple) or not given:
+            raise ValueError(f"{of.key} needs a list of words, not {given!r}")
+        for word in given:
+            of.value([word] if of.kind == "any of" else word)
+        return tuple(map(str, given))
     value = of.value(given)
     if isinstance(value, NumberSpan):
         if value.low != value.high:
@@ -128,65 +134,38 @@ def _limit(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
     return bool(value)
 
 
-def _list_of_words(of: Property, given: object) -> Sequence[object]:
-    if not isinstance(given, list | tuple) or not given:
-        raise ValueError(f"{of.key} needs a list of words, not {given!r}")
-    return given
-
-
-def _known_word(of: Property, word: object) -> str:
-    of.value([word] if of.kind == "any of" else word)
-    return str(word)
-
-
-def _listed(names: Iterable[str]) -> str:
+def listed(names: Iterable[str]) -> str:
     return ", ".join(map(str, names)) or "nothing"
 
 
-def _in_brackets(condition: Condition) -> str:
+def in_brackets(condition: Condition) -> str:
     return f"({condition})" if isinstance(condition, ConditionGroup) else str(condition)
 
 
-def _all(verdicts: Sequence[Judgement]) -> Judgement:
+def all_of(verdicts: Sequence[Judgement]) -> Judgement:
     if any(verdict.holds is False for verdict in verdicts):
         return Judgement(False)
-    return _undecided(verdicts) or Judgement(True)
+    missing = tuple(dict.fromkeys(key for verdict in verdicts for key in verdict.missing))
+    return Judgement(None, missing) if missing else Judgement(True)
 
 
-def _any(verdicts: Sequence[Judgement]) -> Judgement:
-    return _not(_all([_not(verdict) for verdict in verdicts]))
-
-
-def _not(verdict: Judgement) -> Judgement:
+def negated(verdict: Judgement) -> Judgement:
     return verdict if verdict.holds is None else Judgement(not verdict.holds)
 
 
-def _undecided(verdicts: Sequence[Judgement]) -> Judgement | None:
-    missing = _once(key for verdict in verdicts for key in verdict.missing)
-    return Judgement(None, missing) if missing else None
-
-
-def _once(keys: Iterable[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(keys))
-
-
-def _either(yes: bool, no: bool) -> Truth:
+def decided(yes: bool, no: bool) -> Truth:
     return True if yes else False if no else None
-
-
-def _meets(words: Words, limit: tuple[str, ...]) -> Truth:
-    return _either(not words.known.isdisjoint(limit), words.is_all)
 
 
 # bounds are exact: a span that reaches over a limit decides nothing
 RELATIONS: Mapping[str, Mapping[str, Callable[[Any, Any], Truth]]] = {
     "yes or no": {"is": lambda value, limit: value == limit},
     "number": {
-        "below": lambda span, limit: _either(span.high < limit, span.low >= limit),
-        "at_most": lambda span, limit: _either(span.high <= limit, span.low > limit),
-        "above": lambda span, limit: _either(span.low > limit, span.high <= limit),
-        "at_least": lambda span, limit: _either(span.low >= limit, span.high < limit),
+        "below": lambda span, limit: decided(span.high < limit, span.low >= limit),
+        "at_most": lambda span, limit: decided(span.high <= limit, span.low > limit),
+        "above": lambda span, limit: decided(span.low > limit, span.high <= limit),
+        "at_least": lambda span, limit: decided(span.low >= limit, span.high < limit),
     },
     "one of": {"one_of": lambda value, limit: value in limit},
-    "any of": {"any_of": _meets},
+    "any of": {"any_of": lambda words, limit: decided(not words.known.isdisjoint(limit), words.is_all)},
 }

@@ -5,7 +5,7 @@ A flag is suggested and local rules decide. What is not known needs info, and a 
 nothing: sewer and water have rules of their own, driven by dissolved copper.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -91,7 +91,15 @@ def flags(properties: Mapping[str, object], rule_sets: Iterable[RuleSet | str]) 
     needs info
     """
     known = vocabulary.known(properties)
-    return [_flag(rule, rule_set, known) for rule_set in _with_generic(rule_sets) for rule in rule_set.rules]
+    chosen = [GENERIC]
+    for given in rule_sets:
+        if not isinstance(given, RuleSet) and given not in SHIPPED:
+            raise ValueError(f"no such rule set: {given}")
+        rule_set = given if isinstance(given, RuleSet) else SHIPPED[given]
+        # handed over or not, what holds everywhere is judged once
+        if rule_set.id != GENERIC.id:
+            chosen.append(rule_set)
+    return [flag_of(rule, rule_set, known) for rule_set in chosen for rule in rule_set.rules]
 
 
 def rule_sets_for(region: str) -> tuple[RuleSet, ...]:
@@ -114,21 +122,7 @@ def no_rules_yet(region: str) -> str:
     return "" if any(not known.is_everywhere for known in rule_sets_for(region)) else NO_RULES_YET
 
 
-def _with_generic(rule_sets: Iterable[RuleSet | str]) -> Iterator[RuleSet]:
-    chosen = [_rule_set(given) for given in rule_sets]
-    yield GENERIC
-    yield from (rule_set for rule_set in chosen if rule_set.id != GENERIC.id)
-
-
-def _rule_set(given: RuleSet | str) -> RuleSet:
-    if isinstance(given, RuleSet):
-        return given
-    if given not in SHIPPED:
-        raise ValueError(f"no such rule set: {given}")
-    return SHIPPED[given]
-
-
-def _flag(rule: Rule, rule_set: RuleSet, known: Mapping[str, Value]) -> Flag:
+def flag_of(rule: Rule, rule_set: RuleSet, known: Mapping[str, Value]) -> Flag:
     verdict = rule.when.judge(known)
     return Flag(
         rule_id=rule.id,

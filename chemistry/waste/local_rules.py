@@ -1,6 +1,7 @@
 """What a studio was told where it stands: rules of its own, each with who said so and when."""
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from datetime import date
 
 from chemistry.hazards.ingredients import Number, exact
@@ -22,7 +23,7 @@ def local_rules(entries: Iterable[Mapping[str, object]]) -> RuleSet:
     >>> print(limit.when, "|", limit.citation)
     dissolved copper above 1 mg/L | told by the water company, by telephone, on 12 January 2026
     """
-    rules = read_rules(map(_as_rule, entries))
+    rules = read_rules(map(rule_entry, entries))
     taken = {rule.id for rule_set in SHIPPED.values() for rule in rule_set.rules} & {rule.id for rule in rules}
     if taken:
         raise ValueError(f"rules of ours are called so already: {', '.join(sorted(taken))}")
@@ -49,18 +50,13 @@ def sewer_copper_limit(cu_mg_per_l: Number, *, said_by: str, said_on: date | str
     }
 
 
-def _as_rule(entry: Mapping[str, object]) -> dict[str, object]:
+def rule_entry(entry: Mapping[str, object]) -> dict[str, object]:
     who, day = entry.get("said_by"), entry.get("said_on")
     if not isinstance(who, str) or not who.strip() or not day:
         raise ValueError(f"rule {entry.get('id') or '(without an id)'}: say who said so, and on which day")
+    # what is no date is left as it is: the rule's own reading refuses it in a sentence
+    with suppress(ValueError):
+        day = day if isinstance(day, date) else date.fromisoformat(str(day))
+    on = f"{day.day} {day:%B %Y}" if isinstance(day, date) else str(day)
     told = {name: value for name, value in entry.items() if name not in ("said_by", "said_on")}
-    return USUAL | {"citation": f"told by {who}, on {_in_words(day)}", "as_of": day} | told
-
-
-def _in_words(day: object) -> str:
-    """What is no date is left as it is: the rule's own reading refuses it in a sentence."""
-    try:
-        read = day if isinstance(day, date) else date.fromisoformat(str(day))
-    except ValueError:
-        return str(day)
-    return f"{read.day} {read:%B %Y}"
+    return USUAL | {"citation": f"told by {who}, on {on}", "as_of": day} | told

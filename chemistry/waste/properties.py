@@ -37,10 +37,10 @@ def of_mixture(
     """
     statements = classify(ingredients, "UN", flash_point_c=flash_point_c, ph=ph).h_codes
     return {
-        **{key: _share(share, ingredients) for key, share in SHARES.items()},
-        "chronic_aquatic_index": _chronic_index(ingredients),
-        "h_codes": {*statements, *([UNKNOWN] if _is_open(ingredients) else [])},
-        "flash_point_c": flash_point_c if flash_point_c is not None else _flash_point(ingredients),
+        **{key: share_counted(share, ingredients) for key, share in SHARES.items()},
+        "chronic_aquatic_index": chronic_index(ingredients),
+        "h_codes": {*statements, *([UNKNOWN] if may_hold_unclassified(ingredients) else [])},
+        "flash_point_c": flash_point_c if flash_point_c is not None else flash_point_of(ingredients),
         "ph": ph,
     }
 
@@ -56,8 +56,8 @@ def of_copper_solution(strength_g_per_l: Range, *, temperature_c: float = 20.0) 
     [50901, 63626]
     """
     strength = span(strength_g_per_l)
-    weak, strong = (_of_strength(end, temperature_c) for end in (strength.low, strength.high))
-    return {key: _hull(weak[key], strong[key]) for key in weak}
+    weak, strong = (properties_at_strength(end, temperature_c) for end in (strength.low, strength.high))
+    return {key: hull(weak[key], strong[key]) for key in weak}
 
 
 def of_copper(*, copper_g: Range, volume_l: Range | None = None, mass_kg: Range | None = None) -> dict[str, Any]:
@@ -68,10 +68,10 @@ def of_copper(*, copper_g: Range, volume_l: Range | None = None, mass_kg: Range 
     500
     """
     amounts = {"cu_mg_per_l": volume_l, "cu_mg_per_kg": mass_kg}
-    return {key: _per_1000(span(copper_g), span(amount)) for key, amount in amounts.items() if amount is not None}
+    return {key: per_1000(span(copper_g), span(amount)) for key, amount in amounts.items() if amount is not None}
 
 
-def _of_strength(strength_g_per_l: Fraction, temperature_c: float) -> dict[str, Any]:
+def properties_at_strength(strength_g_per_l: Fraction, temperature_c: float) -> dict[str, Any]:
     blue = exact(composition.blue_percent(float(strength_g_per_l), temperature_c))
     return {
         **of_mixture(composition.bath(blue, dried_off=0)),
@@ -85,7 +85,7 @@ def _of_strength(strength_g_per_l: Fraction, temperature_c: float) -> dict[str, 
     }
 
 
-def _hull(one: Any, other: Any) -> Any:
+def hull(one: Any, other: Any) -> Any:
     """What is true of everything between the two."""
     if one == other:
         return one
@@ -95,15 +95,15 @@ def _hull(one: Any, other: Any) -> Any:
     return min(end.low for end in ends), max(end.high for end in ends)
 
 
-def _per_1000(copper: NumberSpan, amount: NumberSpan) -> tuple[Fraction, Fraction]:
+def per_1000(copper: NumberSpan, amount: NumberSpan) -> tuple[Fraction, Fraction]:
     if amount.low <= 0:
         raise ValueError(f"the amount that holds the copper must be above 0, not {digits(float(amount.low))}")
     return 1000 * copper.low / amount.high, 1000 * copper.high / amount.low
 
 
-def _share(share: StatementShare, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
+def share_counted(share: StatementShare, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
     weights = dict.fromkeys(share.classes, 1)
-    spans = [_counted(ingredient, weights) for ingredient in ingredients]
+    spans = [counted(ingredient, weights) for ingredient in ingredients]
     lows, highs = [part.low for part in spans], [part.high for part in spans]
     unnamed = unnamed_percent(ingredients)
     if share.how == "sum":
@@ -113,33 +113,35 @@ def _share(share: StatementShare, ingredients: Sequence[Ingredient]) -> tuple[Fr
     return Fraction() if share.may_be_less else low, min(high, Fraction(100))
 
 
-def _chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
+def chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
     heaviest = max(CHRONIC_WEIGHTS.values())
-    spans = [_counted(ingredient, CHRONIC_WEIGHTS) for ingredient in ingredients]
+    spans = [counted(ingredient, CHRONIC_WEIGHTS) for ingredient in ingredients]
     high = sum((part.high for part in spans), heaviest * unnamed_percent(ingredients))
     return sum((part.low for part in spans), Fraction()), min(high, Fraction(100 * heaviest))
 
 
-def _counted(ingredient: Ingredient, weights: Mapping[str, int]) -> NumberSpan:
+def counted(ingredient: Ingredient, weights: Mapping[str, int]) -> NumberSpan:
     """How much of an ingredient counts; of its classes that have a weight the heaviest does, from its cut-off."""
     if ingredient.classes is UNKNOWN:
         return NumberSpan(Fraction(), ingredient.most * max(weights.values()))
     counting = [id for id in ingredient.classes if id in weights]
-    return NumberSpan(_weighed(ingredient.least, counting, weights), _weighed(ingredient.most, counting, weights))
+    return NumberSpan(
+        heaviest_weight(ingredient.least, counting, weights), heaviest_weight(ingredient.most, counting, weights)
+    )
 
 
-def _weighed(percent: Fraction, classes: Iterable[str], weights: Mapping[str, int]) -> Fraction:
+def heaviest_weight(percent: Fraction, classes: Iterable[str], weights: Mapping[str, int]) -> Fraction:
     return max(
         (percent * weights[id] for id in classes if percent >= CLASSES[id].relevant_from_percent), default=Fraction()
     )
 
 
-def _is_open(ingredients: Sequence[Ingredient]) -> bool:
+def may_hold_unclassified(ingredients: Sequence[Ingredient]) -> bool:
     """May it hold what nobody has classified?"""
     return any(ingredient.classes is UNKNOWN for ingredient in ingredients) or unnamed_percent(ingredients) > 0
 
 
-def _flash_point(ingredients: Sequence[Ingredient]) -> tuple[int, int] | None:
+def flash_point_of(ingredients: Sequence[Ingredient]) -> tuple[int, int] | None:
     """A mixture's flash point is never computed; but nothing flammable in it says where it is not."""
     flammable = physical.flammability(ingredients, "UN", None, None).steps
-    return None if flammable or _is_open(ingredients) else NOT_FLAMMABLE_C
+    return None if flammable or may_hold_unclassified(ingredients) else NOT_FLAMMABLE_C

@@ -90,18 +90,22 @@ def read_rule(entry: Mapping[str, object]) -> Rule:
     """
     where = f"rule {entry.get('id') or '(without an id)'}"
     try:
-        _check_names(entry)
-        when = conditions.read(entry["when"])
+        check_names(entry)
+        when, measure = conditions.read(entry["when"]), entry.get("measure", {})
+        if not isinstance(measure, Mapping):
+            raise ValueError(f"measure must be a table of sentences, not {measure!r}")
+        if stray := measure.keys() - set(when.speaks_of()):
+            raise ValueError(f"measure speaks of {', '.join(sorted(stray))}, the condition does not")
         return Rule(
-            id=_words("id", entry["id"]),
+            id=words_of("id", entry["id"]),
             when=when,
-            text=_words("text", entry["text"]),
-            citation=_words("citation", entry["citation"]),
-            as_of=_date(entry["as_of"]),
-            evidence=_one_of("evidence", entry["evidence"], EVIDENCE),
-            about=_one_of("about", entry["about"], ABOUT),
-            severity=_one_of("severity", entry["severity"], SEVERITIES),
-            measure=MappingProxyType(_measures(entry.get("measure", {}), when)),
+            text=words_of("text", entry["text"]),
+            citation=words_of("citation", entry["citation"]),
+            as_of=date_of(entry["as_of"]),
+            evidence=one_of("evidence", entry["evidence"], EVIDENCE),
+            about=one_of("about", entry["about"], ABOUT),
+            severity=one_of("severity", entry["severity"], SEVERITIES),
+            measure=MappingProxyType(dict(measure)),
         )
     except ValueError as error:
         raise ValueError(f"{where}: {error}") from None
@@ -124,7 +128,7 @@ def read_rules(entries: Iterable[Mapping[str, object]]) -> tuple[Rule, ...]:
 NEEDED = ("id", "when", "text", "citation", "as_of", "evidence", "about", "severity")
 
 
-def _check_names(entry: Mapping[str, object]) -> None:
+def check_names(entry: Mapping[str, object]) -> None:
     missing = [name for name in NEEDED if name not in entry]
     if missing:
         raise ValueError(f"{', '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing")
@@ -133,15 +137,15 @@ def _check_names(entry: Mapping[str, object]) -> None:
         raise ValueError(f"nothing is called {', '.join(sorted(unknown))}")
 
 
-def _words(name: str, given: object) -> str:
+def words_of(name: str, given: object) -> str:
     if not isinstance(given, str) or not given.strip():
         raise ValueError(f"{name} must be words, not {given!r}")
     return given
 
 
-def _date(given: object) -> date:
+def date_of(given: object) -> date:
     """
-    >>> _date("2026-01-12")
+    >>> date_of("2026-01-12")
     datetime.date(2026, 1, 12)
     """
     try:
@@ -150,28 +154,19 @@ def _date(given: object) -> date:
         raise ValueError(f"a date must be written 2026-01-12, not {given!r}") from None
 
 
-def _one_of(name: str, given: object, words: Sequence[str]) -> str:
+def one_of(name: str, given: object, words: Sequence[str]) -> str:
     if given not in words:
         raise ValueError(f"{name} must be one of {', '.join(words)}, not {given!r}")
     return str(given)
 
 
-def _measures(given: object, when: Condition) -> dict[str, str]:
-    if not isinstance(given, Mapping):
-        raise ValueError(f"measure must be a table of sentences, not {given!r}")
-    stray = given.keys() - set(when.speaks_of())
-    if stray:
-        raise ValueError(f"measure speaks of {', '.join(sorted(stray))}, the condition does not")
-    return dict(given)
-
-
-def _shipped(name: str) -> RuleSet:
+def shipped_rules(name: str) -> RuleSet:
     tables = data_files.read(f"rules/{name}")
     described = tables["set"] | {"regions": frozenset(tables["set"].get("regions", ()))}
     return RuleSet(**described, rules=read_rules(tables["rule"]))
 
 
 SHIPPED: Mapping[str, RuleSet] = MappingProxyType(
-    {name: _shipped(name) for name in ("generic", "us-federal", "eu", "gb")}
+    {name: shipped_rules(name) for name in ("generic", "us-federal", "eu", "gb")}
 )
 GENERIC = SHIPPED["generic"]

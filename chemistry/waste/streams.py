@@ -58,7 +58,7 @@ class Vessel:
     is_metal: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Objection:
     """
     Why a waste should not go in.
@@ -72,13 +72,15 @@ class Objection:
     grade: str
 
 
-def _stream(id: str, entry: dict[str, Any]) -> Stream:
+def stream_of_entry(id: str, entry: dict[str, Any]) -> Stream:
     frozen = {name: tuple(value) for name, value in entry.items() if isinstance(value, list)}
     properties = MappingProxyType({"kind": id} | entry["properties"])
     return Stream(id=id, **entry | frozen | {"properties": properties})
 
 
-STREAMS: Mapping[str, Stream] = MappingProxyType({id: _stream(id, entry) for id, entry in TABLES["streams"].items()})
+STREAMS: Mapping[str, Stream] = MappingProxyType(
+    {id: stream_of_entry(id, entry) for id, entry in TABLES["streams"].items()}
+)
 VESSELS: Mapping[str, Vessel] = MappingProxyType(
     {id: Vessel(id=id, **entry) for id, entry in TABLES["vessels"].items()}
 )
@@ -91,18 +93,20 @@ def objections(kind: str, *, vessel: str, is_vented: bool, beside: Iterable[str]
     vessel: what it is made of, a key of VESSELS. is_vented: gas can get out of it, or its cap is loose.
     beside: the kinds that are in it already. An empty list says only that no reason is on record.
 
-    >>> for objection in objections("bath_spent", vessel="steel", is_vented=True, beside=["cleaner_used"]):
-    ...     print(objection.refused, objection.why.split(":")[0])
+    >>> for each in objections("bath_spent", vessel="steel", is_vented=True, beside=["cleaner_used"]):
+    ...     print(each.refused, each.why.split(":")[0])
     True Chloride in the bath changes the deposit and can form chlorine at the anode under current.
     True Copper liquids are kept in HDPE or PP only
     """
-    joining, container = stream(kind), _vessel(vessel)
+    if vessel not in VESSELS:
+        raise ValueError(f"no such vessel: {vessel}; it must be one of {', '.join(VESSELS)}")
+    joining, container = stream(kind), VESSELS[vessel]
     found = chain(
-        chain.from_iterable(_against_joining(joining, stream(other)) for other in beside),
-        _against_vessel(joining, container),
-        () if is_vented else _against_closing(joining),
+        chain.from_iterable(against_joining(joining, stream(other)) for other in beside),
+        against_vessel(joining, container),
+        () if is_vented else map(objection, (entry for entry in TABLES["pressure"] if kind in entry["kinds"])),
     )
-    return sorted(dict.fromkeys(found), key=lambda objection: not objection.refused)
+    return sorted(dict.fromkeys(found), key=lambda each: not each.refused)
 
 
 def label_lines(kind: str, *, region: str, counted_as_hazardous: bool = False) -> tuple[str, ...]:
@@ -143,17 +147,16 @@ def stream(kind: str) -> Stream:
     return STREAMS[kind]
 
 
-def _vessel(id: str) -> Vessel:
-    if id not in VESSELS:
-        raise ValueError(f"no such vessel: {id}; it must be one of {', '.join(VESSELS)}")
-    return VESSELS[id]
-
-
-def _against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
+def against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
     if joining == standing:
         return
     reasons = [
-        *(_objection(entry) for entry in TABLES["apart"] if _meet(entry, joining.id, standing.id)),
+        *(
+            objection(entry)
+            for entry in TABLES["apart"]
+            if (joining.id in entry["one"] and standing.id in entry["other"])
+            or (standing.id in entry["one"] and joining.id in entry["other"])
+        ),
         *(
             Objection(why=reason.why, refused=reason.refused, grade=reason.grade)
             for reason in storage.keep_apart(joining.storage_groups, standing.storage_groups)
@@ -168,9 +171,9 @@ def _against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
         )
 
 
-def _against_vessel(joining: Stream, container: Vessel) -> Iterator[Objection]:
+def against_vessel(joining: Stream, container: Vessel) -> Iterator[Objection]:
     reasons = [
-        _objection(entry)
+        objection(entry)
         for entry in TABLES["unfit"]
         if joining.id in entry["kinds"] and container.id in entry["vessels"]
     ]
@@ -180,13 +183,5 @@ def _against_vessel(joining: Stream, container: Vessel) -> Iterator[Objection]:
         yield Objection(why=f"It is usually kept in {usual}, not in {container.name}.", refused=False, grade="ours")
 
 
-def _against_closing(joining: Stream) -> Iterator[Objection]:
-    return (_objection(entry) for entry in TABLES["pressure"] if joining.id in entry["kinds"])
-
-
-def _objection(entry: Mapping[str, Any]) -> Objection:
+def objection(entry: Mapping[str, Any]) -> Objection:
     return Objection(why=entry["why"], refused=entry["refused"], grade=entry["grade"])
-
-
-def _meet(entry: Mapping[str, Any], kind: str, other: str) -> bool:
-    return (kind in entry["one"] and other in entry["other"]) or (other in entry["one"] and kind in entry["other"])

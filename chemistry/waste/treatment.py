@@ -5,7 +5,7 @@ What stays dissolved is never predicted: it is settled, tested, and judged by th
 an authority on record.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import chain
 from types import MappingProxyType
@@ -46,7 +46,7 @@ def soda_ash_g(*, copper_g: float, ratio: float = 1.0) -> float:
     424
     """
     check_range("soda ash for each copper", ratio, 1.0, MOST_SODA_ASH_RATIO)
-    return ratio * _moles(copper_g) * _g_per_mol("sodium_carbonate")
+    return ratio * moles_of_copper(copper_g) * g_per_mol("sodium_carbonate")
 
 
 @formula(
@@ -62,7 +62,7 @@ def sodium_hydroxide_g(*, copper_g: float) -> float:
     >>> round(sodium_hydroxide_g(copper_g=254.5))
     320
     """
-    return LYE_PER_COPPER * _moles(copper_g) * _g_per_mol("sodium_hydroxide")
+    return LYE_PER_COPPER * moles_of_copper(copper_g) * g_per_mol("sodium_hydroxide")
 
 
 @formula(
@@ -78,7 +78,7 @@ def iron_g(*, copper_g: float) -> float:
     >>> round(iron_g(copper_g=1), 3)
     0.879
     """
-    return _moles(copper_g) * IRON_G_PER_MOL
+    return moles_of_copper(copper_g) * IRON_G_PER_MOL
 
 
 @formula(
@@ -94,7 +94,7 @@ def basic_carbonate_g(*, copper_g: float) -> float:
     >>> round(basic_carbonate_g(copper_g=254.5))
     443
     """
-    return _moles(copper_g) * _g_per_mol("copper_basic_carbonate") / 2
+    return moles_of_copper(copper_g) * g_per_mol("copper_basic_carbonate") / 2
 
 
 @formula(
@@ -110,7 +110,7 @@ def copper_hydroxide_g(*, copper_g: float) -> float:
     >>> round(copper_hydroxide_g(copper_g=254.5))
     391
     """
-    return _moles(copper_g) * _g_per_mol("copper_hydroxide")
+    return moles_of_copper(copper_g) * g_per_mol("copper_hydroxide")
 
 
 @formula(
@@ -131,7 +131,7 @@ def carbon_dioxide_l(*, copper_g: float, temperature_c: float = 20.0) -> float:
     12.0
     """
     check_range("temperature", temperature_c, 0.0, 60.0, "°C")
-    return CO2_PER_COPPER * _moles(copper_g) * GAS_L_PER_MOL_K * (temperature_c + ZERO_C_IN_K)
+    return CO2_PER_COPPER * moles_of_copper(copper_g) * GAS_L_PER_MOL_K * (temperature_c + ZERO_C_IN_K)
 
 
 @formula(
@@ -156,14 +156,14 @@ def plating_out_ah(*, copper_g: float, efficiency: float = EFFICIENCY_OF_PLATING
     return copper_g / copper_moved_g(charge_ah=1, efficiency=efficiency)
 
 
-def _g_per_mol(key: str) -> float:
+def g_per_mol(key: str) -> float:
     molar_mass = SUBSTANCES[key].molar_mass_g_per_mol
     if molar_mass is None:
         raise ValueError(f"the molar mass of {key} is not on record")
     return molar_mass.value
 
 
-def _moles(copper_g: float) -> float:
+def moles_of_copper(copper_g: float) -> float:
     check_range("copper", copper_g, 0.0, MOST_COPPER_G, "g")
     return copper_g / COPPER_G_PER_MOL
 
@@ -214,7 +214,7 @@ def warnings(method: str) -> tuple[Warned, ...]:
     >>> warnings("iron")[0].grade
     'ours'
     """
-    return tuple(Warned(id=id, **TABLES["warnings"][id]) for id in _method(method)["warnings"])
+    return tuple(Warned(id=id, **TABLES["warnings"][id]) for id in described_method(method)["warnings"])
 
 
 def plan(method: str, *, copper_g: float, permission: str, **given: float) -> TreatmentPlan:
@@ -228,38 +228,30 @@ def plan(method: str, *, copper_g: float, permission: str, **given: float) -> Tr
     >>> [f"{name}: {figure.value:.0f} {figure.unit}" for name, figure in found.figures.items()]
     ['soda ash: 127 g', 'carbon dioxide: 12 L', 'basic carbonate, dry: 111 g']
     """
-    described = _method(method)
+    described = described_method(method)
     if not permission.strip():
         raise ValueError("say who permitted this treatment, when and for what")
-    _check_given(method, given)
+    takes = {function: FORMULAS[function].inputs.keys() for function in FIGURES[method].values()}
+    if stray := given.keys() - set(chain.from_iterable(takes.values())):
+        raise ValueError(f"{METHODS[method]} takes no {', '.join(sorted(stray))}")
+    told = given | {"copper_g": copper_g}
     return TreatmentPlan(
         method=method,
         title=described["title"],
         reaction=described["what"],
         permission=permission,
         figures=MappingProxyType(
-            {name: _worked(function, given | {"copper_g": copper_g}) for name, function in FIGURES[method].items()}
+            {
+                name: work_out(function, **{key: told[key] for key in takes[function] if key in told})
+                for name, function in FIGURES[method].items()
+            }
         ),
         warnings=warnings(method),
     )
 
 
-def _method(id: str) -> dict[str, Any]:
+def described_method(id: str) -> dict[str, Any]:
     if id not in METHODS:
         raise ValueError(f"a treatment must be one of {', '.join(METHODS)}, not {id!r}")
     entry: dict[str, Any] = TABLES["methods"][id]
     return entry
-
-
-def _check_given(method: str, given: Mapping[str, float]) -> None:
-    stray = given.keys() - set(chain.from_iterable(map(_takes, FIGURES[method].values())))
-    if stray:
-        raise ValueError(f"{METHODS[method]} takes no {', '.join(sorted(stray))}")
-
-
-def _worked(function: Callable[..., float], given: Mapping[str, float]) -> Figure:
-    return work_out(function, **{key: given[key] for key in _takes(function) if key in given})
-
-
-def _takes(function: Callable[..., float]) -> Iterable[str]:
-    return FORMULAS[function].inputs.keys()

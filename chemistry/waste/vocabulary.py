@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Any
 
 from chemistry import data_files
 from chemistry.hazards.ingredients import UNKNOWN, Number, exact
@@ -104,13 +103,13 @@ def look_up(key: str) -> Property:
     return VOCABULARY[key]
 
 
-def _yes_or_no(of: Property, given: object) -> bool:
+def yes_or_no(of: Property, given: object) -> bool:
     if not isinstance(given, bool):
         raise ValueError(f"{of.name} must be True or False, not {given!r}")
     return given
 
 
-def _number(of: Property, given: object) -> NumberSpan:
+def number_between(of: Property, given: object) -> NumberSpan:
     ends = given if isinstance(given, tuple) else (given, given)
     if len(ends) != 2 or not all(isinstance(end, Number) and not isinstance(end, bool) for end in ends):
         raise ValueError(f"{of.name} must be a number or (low, high), not {given!r}")
@@ -121,28 +120,25 @@ def _number(of: Property, given: object) -> NumberSpan:
     return read
 
 
-def _word(of: Property, given: object) -> str:
+def one_word(of: Property, given: object) -> str:
     if isinstance(given, str) and (given in of.choices or (of.pattern and re.fullmatch(of.pattern, given))):
         return given
-    raise ValueError(f"{of.name} must be {_admitted(of)}, not {given!r}")
+    admitted = f"one of {', '.join(of.choices)}" if of.choices else f"written as {of.pattern}"
+    raise ValueError(f"{of.name} must be {admitted}, not {given!r}")
 
 
-def _words(of: Property, given: object) -> Words:
+def several_words(of: Property, given: object) -> Words:
     if isinstance(given, str) or not isinstance(given, Iterable):
         raise ValueError(f"{of.name} must be a collection of words, not {given!r}")
     words = list(given)
-    return Words(frozenset(_word(of, word) for word in words if word is not UNKNOWN), UNKNOWN not in words)
-
-
-def _admitted(of: Property) -> str:
-    return f"one of {', '.join(of.choices)}" if of.choices else f"written as {of.pattern}"
+    return Words(frozenset(one_word(of, word) for word in words if word is not UNKNOWN), UNKNOWN not in words)
 
 
 VALUE_OF_KIND: Mapping[str, Callable[[Property, object], Value]] = {
-    "yes or no": _yes_or_no,
-    "number": _number,
-    "one of": _word,
-    "any of": _words,
+    "yes or no": yes_or_no,
+    "number": number_between,
+    "one of": one_word,
+    "any of": several_words,
 }
 
 
@@ -161,7 +157,7 @@ class StatementShare:
     may_be_less: bool = False
 
 
-def _of_share(key: str, share: StatementShare) -> Property:
+def property_of_share(key: str, share: StatementShare) -> Property:
     which = "all together" if share.how == "sum" else "the largest of them"
     return Property(
         key=key,
@@ -174,16 +170,19 @@ def _of_share(key: str, share: StatementShare) -> Property:
     )
 
 
-def _as_told(key: str, entry: dict[str, Any]) -> Property:
-    bounds = {end: Fraction(entry[end]) for end in ("low", "high") if end in entry}
-    return Property(key=key, **entry | bounds | {"choices": tuple(entry.get("choices", ()))})
-
-
 TABLES = data_files.read("vocabulary")
 SHARES: Mapping[str, StatementShare] = MappingProxyType(
     {key: StatementShare(**entry | {"classes": tuple(entry["classes"])}) for key, entry in TABLES["shares"].items()}
 )
 VOCABULARY: Mapping[str, Property] = MappingProxyType(
-    {key: _as_told(key, entry) for key, entry in TABLES["properties"].items()}
-    | {key: _of_share(key, share) for key, share in SHARES.items()}
+    {
+        key: Property(
+            key=key,
+            **entry
+            | {end: Fraction(entry.get(end, 0)) for end in ("low", "high")}
+            | {"choices": tuple(entry.get("choices", ()))},
+        )
+        for key, entry in TABLES["properties"].items()
+    }
+    | {key: property_of_share(key, share) for key, share in SHARES.items()}
 )
