@@ -14,7 +14,7 @@ from chemistry.working import Figure
 from studio.baths import salt
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
-from studio.baths.operations import CUP_SD_SHARE, Portion
+from studio.baths.salt import CUP_SD_SHARE, Portion
 from studio.baths.status import BathStatus
 from studio.pages.quantities import Shown, Units, with_spread
 

@@ -1,17 +1,98 @@
-"""Salt out of jars: what cups of it weigh, and how much to take from which."""
+"""Salt out of jars: what portions of it weigh and bring a bath, and how much to take from which."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from chemistry import units
+from chemistry.bath import CrystalsAdded, Mixed
 from chemistry.hazards import substances
 from chemistry.hazards.substances import Fact
-from inventory.models import Container, Material
+from inventory import ledger
+from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
-from studio.baths.operations import CUP_G_PER_ML, Portion, blue_crystals_per_g
-from studio.pages.quantities import grams, mass_mg
+from studio.baths.event_log import UNDATED
+from studio.pages.quantities import grams, mass_mg, volume_ul
 
 UL_PER_ML = 1000
 PALE_POWDER_PER_BLUE = 1 / (substances.SUBSTANCES[Material.BathUse.PALE_POWDER].blue_crystals_per_g or 1)
+CUP_G_PER_ML = (1.002, 1.302)  # a US cup of crystals is 237 to 308 g: common practice, no source
+CUP_SD_SHARE = 0.065  # a quarter of that span
+
+
+@dataclass(frozen=True)
+class Portion:
+    """An amount out of one container, in the base unit of its material."""
+
+    container: Container
+    amount: int
+
+    @property
+    def salt_g(self) -> float:
+        """The portion as blue crystals, impurities taken off. [g]"""
+        material = self.container.material
+        return grams(self.amount) * material.purity * blue_crystals_per_g(material)
+
+
+def blue_crystals_per_g(material: Material) -> float:
+    """Grams of blue crystals that a gram of a material brings a bath; nought when it is no bath salt."""
+    substance = substances.SUBSTANCES.get(material.bath_use)
+    return (substance and substance.blue_crystals_per_g) or 0.0
+
+
+def mixed_from(*, water_l: float, salt: Sequence[Portion], temperature_c: float = 20.0, by_cups: bool = False) -> Mixed:
+    """What water and crystals make together, as the log takes it."""
+    if not water_l:
+        raise Refused("water_l", "Water comes first: say how much.")
+    if not salt:
+        raise Refused("salt", "Say which crystals go in, and how much of them.")
+    added = crystals_added(salt, by_cups)
+    return Mixed(
+        day=UNDATED,
+        water_l=water_l,
+        temperature_c=temperature_c,
+        salt_g=added.grams,
+        salt_sd_g=added.sd_g,
+        purity=added.purity,
+    )
+
+
+def crystals_added(portions: Sequence[Portion], by_cups: bool) -> CrystalsAdded:
+    """Portions as the log takes them: grams of blue crystals with impurities in, and the pure share of them."""
+    pure_g = sum(portion.salt_g for portion in portions)
+    gross_g = sum(portion.salt_g / portion.container.material.purity for portion in portions)
+    return CrystalsAdded(
+        day=UNDATED,
+        grams=gross_g,
+        sd_g=CUP_SD_SHARE * pure_g if by_cups else None,
+        purity=pure_g / gross_g if gross_g else 1.0,
+    )
+
+
+def said_portions(portions: Sequence[Portion]) -> str:
+    parts = []
+    for portion in portions:
+        powder = portion.container.material.bath_use == Material.BathUse.PALE_POWDER
+        salt = "pale powder" if powder else "crystals"
+        parts.append(f"{portion.container.material.show(portion.amount)} of {salt}")
+    return " and ".join(parts)
+
+
+def take_from_the_shelf(salt: Sequence[Portion], water_from: Container | None, water_l: float, entry: Entry) -> None:
+    """What goes in leaves the shelf; tap water needs no container."""
+    taken = [("salt", portion) for portion in salt]
+    for _, portion in taken:
+        if not blue_crystals_per_g(portion.container.material):
+            name = portion.container.material
+            raise Refused("salt", f"{name} is not written down as copper sulfate: blue crystals or pale powder?")
+    if water_from and water_l:
+        taken.append(("water_l", Portion(water_from, volume_ul(water_l))))
+    # in one order for everybody, or two people could each hold the jar or the month that the other waits for
+    for field, portion in sorted(taken, key=lambda one: (one[1].container.material_id, one[1].container.pk)):
+        try:
+            ledger.use(portion.container, portion.amount, entry=entry)
+        except Refused as refusal:
+            refusal.field = field
+            raise
 
 
 def scooped(container: Container, volume_ul: int) -> Portion:

@@ -220,7 +220,7 @@ class Year:
     def bath(self, line: Line) -> Bath:
         return self.baths[line["bath"]]
 
-    def crystals(self, line: Line) -> list[baths.Portion]:
+    def crystals(self, line: Line) -> list[salt.Portion]:
         grams = float(line["crystals_g"] or 0)
         jars = Container.objects.for_bath(Material.BathUse.BLUE_CRYSTALS)
         return list(salt.from_the_shelf(grams, jars)) if grams else []

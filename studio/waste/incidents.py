@@ -17,7 +17,7 @@ from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.baths.kinds import SPILL
 from studio.baths.models import Bath, BathEvent
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from studio.pages.action_items import ActionItem
 from studio.waste import kinds
 from studio.waste.models import Deposit, FollowUp, Incident

@@ -14,7 +14,7 @@ from inventory.book import Signed
 from inventory.models import Material, Place
 from studio.baths import estimate, operations
 from studio.baths.models import Bath
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from studio.bites import operations as bites
 from studio.bites.operations import Ending, Setting
 from studio.people import roles

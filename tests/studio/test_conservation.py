@@ -18,7 +18,7 @@ from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import Bath
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from studio.bites import operations as bites
 from studio.bites.operations import Ending, Setting
 from studio.cathodes import balance

@@ -13,14 +13,14 @@ from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
 from inventory.models import Container, Material
 from inventory.refusals import Refused
-from studio.baths import dipstick, operations, plan, salt
+from studio.baths import dipstick, plan, salt
 from studio.baths.fields import CrystalsField, LevelField, StrengthField, TemperatureField, VolumeField
 from studio.baths.forms.base import BathForm, read_in
 from studio.baths.forms.pouring import LidField
 from studio.baths.mixing import Mix, Recipe
 from studio.baths.models import Bath
-from studio.baths.operations import Portion
 from studio.baths.plan import Plan, Way
+from studio.baths.salt import Portion
 from studio.pages.fields import PlainForm, ask_for_what_is_needed
 from studio.pages.quantities import Units, grams
 
@@ -136,9 +136,7 @@ class MixForm(FromTheShelfForm):
 
     def _worked_out(self, typed: dict) -> Mix:
         water_l, temperature_c = typed["water_l"] or 0.0, typed["temperature_c"]
-        mixed = operations.mixed_from(
-            water_l=water_l, salt=self.portions, temperature_c=temperature_c, by_cups=self.by_cups
-        )
+        mixed = salt.mixed_from(water_l=water_l, salt=self.portions, temperature_c=temperature_c, by_cups=self.by_cups)
         return Mix(
             bath=self.bath,
             units=self.units,

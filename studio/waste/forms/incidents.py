@@ -8,7 +8,7 @@ from chemistry.waste import drum as sums
 from inventory.models import Container, Material, Person
 from studio.baths.fields import VolumeField
 from studio.baths.models import Bath
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from studio.pages import quantities
 from studio.pages.fields import understood
 from studio.pages.quantities import grams

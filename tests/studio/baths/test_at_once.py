@@ -7,7 +7,7 @@ import pytest
 from inventory import book, integrity
 from studio.baths import estimate, operations
 from studio.baths.models import Bath
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from studio.shelf import operations as shelf
 from tests.at_once import at_once
 from tests.factories import PersonFactory, adopted, day, signed, stocked

@@ -6,7 +6,7 @@ from inventory.models import Material
 from inventory.refusals import NotEnoughStock, Refused
 from studio.baths import estimate, operations
 from studio.baths.models import Answer, BathEvent, Estimate
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from tests.factories import BathFactory, adopted, bitten, day, signed, stocked
 
 pytestmark = pytest.mark.django_db

@@ -4,7 +4,7 @@ from chemistry.bath import Titrated
 from inventory import book, importing, ledger
 from studio.baths import operations as baths
 from studio.baths.models import Answer
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from studio.bites import operations as bites
 from tests.factories import PlaceFactory, adopted, entry, signed, stocked
 

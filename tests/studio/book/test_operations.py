@@ -6,7 +6,7 @@ from inventory.refusals import NotEnoughStock
 from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import Answer
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from studio.book import operations
 from tests.factories import PersonFactory, adopted, day, entry, signed, stocked
 

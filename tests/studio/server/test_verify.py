@@ -9,7 +9,7 @@ from inventory import book
 from inventory.models import Container
 from studio.baths import operations
 from studio.baths.models import Bath, Estimate
-from studio.baths.operations import Portion
+from studio.baths.salt import Portion
 from tests.factories import BathFactory, adopted, bitten, day, signed, stocked
 
 pytestmark = pytest.mark.django_db
