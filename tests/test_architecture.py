@@ -118,6 +118,7 @@ def test_every_folder_of_the_project_with_models_or_pages_is_a_feature():
 # templates
 
 TEMPLATES = {str(path.relative_to(ROOT)): path for path in sorted((ROOT / "templates").rglob("*")) if path.is_file()}
+LONGEST_LINE = 200
 TAGS = re.compile(r"\{%.*?%\}|\{\{.*?\}\}|\{#.*?#\}", re.DOTALL)
 
 
@@ -172,6 +173,12 @@ def test_no_form_is_included_without_its_token():
     forms = {name for name, body in text.items() if "{% csrf_token %}" in body}
 
     assert {name for name, body in text.items() if forms.intersection(bare.findall(body))} == set()
+
+
+def test_no_template_has_a_line_that_nobody_can_read():
+    long = {name for name in TEMPLATES if any(len(line) > LONGEST_LINE for line in text_of(name).splitlines())}
+
+    assert long == set()
 
 
 def test_no_template_marks_its_own_text_as_escaped():

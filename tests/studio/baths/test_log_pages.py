@@ -136,7 +136,7 @@ def test_a_page_costs_few_queries_however_long_the_log(member, today, django_ass
         operations.drips(bath, plates=1, by=signed(at / 10))
     today(10)
 
-    with django_assert_max_num_queries(13):
+    with django_assert_max_num_queries(14):
         page(member, bath)
     with django_assert_max_num_queries(5):
         page(member, bath)

@@ -26,7 +26,7 @@ def group(client, slug) -> str:
 def needs(client) -> dict[str, tuple[str, str]]:
     """What needs a hand, group by group: the word, its sentence, and where its button leads."""
     panel = "".join(group(client, slug) for slug in GROUPS)
-    found = re.findall(r'class="status \w+">([^<]+)</span>\s*<br>([^<]+)</p><a class="button" href="([^"]+)"', panel)
+    found = re.findall(r'class="status \w+">([^<]+)</span>\s*<br>([^<]+)</p>\s*<a class="button" href="([^"]+)"', panel)
     return {word: (sentence, url) for word, sentence, url in found}
 
 
