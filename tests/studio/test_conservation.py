@@ -151,7 +151,7 @@ class Histories(RuleBasedStateMachine):
         self.on_bath(tank, wait, act, entered)
 
     @rule(tank=tanks, litres=st.sampled_from([0.02, 0.3]), crystals=st.sampled_from([0, 30, 400]), wait=later)
-    def strain(self, tank, litres, crystals, wait, into_drum=True):
+    def strain(self, tank, litres, crystals, wait):
         request = DepositRequest(drum=self.drum("towels"), kind="rags_copper", pieces=1)
         act = partial(sources.strain, litres_lost=litres, crystals_g=crystals, crystals_anyway=True, into=request)
         entered = partial(
@@ -326,6 +326,39 @@ class Histories(RuleBasedStateMachine):
 
     def cathode(self, name) -> Cathode:
         return Cathode.objects.get(name=name)
+
+
+OVER_CRYSTALS = ("take_out", {"litres": 1.0, "into": "W1"}, 20)
+DRIED_UP = ("take_out", {"litres": 0.05, "into": "W1"}, 200)
+MORE_THAN_IS_THERE = ("spill", {"litres": 1.0, "kept": 0.5}, -15)
+ALL_ITS_CRYSTALS = ("strain", {"litres": 0.02, "crystals": 900}, 20)
+WATERED = ("top_up", {"water_l": 2.0, "salt": "powder", "grams": 0}, 1)
+POWDER = ("top_up", {"water_l": 2.0, "salt": "powder", "grams": 20}, 1)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "acts",
+    [
+        [OVER_CRYSTALS],
+        [DRIED_UP],
+        [DRIED_UP, WATERED, OVER_CRYSTALS],
+        [OVER_CRYSTALS, MORE_THAN_IS_THERE, MORE_THAN_IS_THERE],
+        [ALL_ITS_CRYSTALS, ALL_ITS_CRYSTALS, POWDER],
+    ],
+)
+def test_nothing_is_lost_at_the_ends_of_what_a_bath_can_be(acts):
+    history = Histories()
+    history.open_the_studio(strengths=(330, 180))
+
+    for name, what, wait in acts:
+        written = len(history.lines)
+        getattr(history, name)(tank="left", wait=wait, **what)
+
+        assert len(history.lines) > written, f"{name} was refused"
+        history.the_book_and_the_ledger_agree()
+        history.the_copper_balance_says_where_all_of_it_went()
+    history.teardown()
 
 
 @pytest.mark.django_db

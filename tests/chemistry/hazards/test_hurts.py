@@ -3,10 +3,11 @@
 import pytest
 
 from chemistry.hazards import mixture
-from chemistry.hazards.composition import as_blue_percent, bath, classify_as_sold, ingredient_of
+from chemistry.hazards.composition import bath, classify_as_sold, ingredient_of
 from chemistry.hazards.mixture import Ingredient
 from chemistry.hazards.storage import keep_apart
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.solution.sulfate import BLUE_PER_ANHYDROUS
 
 
 @pytest.mark.parametrize("strength", [1, 1.5, 2.99])
@@ -125,7 +126,7 @@ def test_a_bath_is_labelled_for_what_it_becomes_when_a_fifth_of_its_water_dries_
 
 
 def test_pale_powder_in_solution_counts_as_the_blue_crystals_it_becomes():
-    found = mixture.classify(bath(as_blue_percent(16), dried_off=0), "EU")
+    found = mixture.classify(bath(16 * BLUE_PER_ANHYDROUS, dried_off=0), "EU")
 
     assert "aq_chronic_1" in found.classes
 

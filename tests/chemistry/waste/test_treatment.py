@@ -14,7 +14,7 @@ from chemistry.copper import electrolysis
 from chemistry.waste import treatment
 from chemistry.waste.treatment import METHODS, plan
 
-FORMULAS = {function for figures in treatment.FIGURES.values() for function in figures.values()}
+FORMULAS = dict.fromkeys(function for figures in treatment.FIGURES.values() for function in figures.values())
 KILOGRAM_OF_CRYSTALS = 1000 * Formula("Cu").mass / Formula("CuSO4(H2O)5").mass  # its copper
 PERMITTED = "city waste office, by letter, 12 January 2026"
 copper = st.floats(0.01, 10_000)
