@@ -15,7 +15,7 @@ from studio.cathodes import sheets
 from studio.cathodes.fields import DryField, MassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 from studio.cathodes.period import Period, last_year, of_days
-from studio.pages.fields import NumberField, PlainForm
+from studio.pages.fields import DayField, NumberField, PlainForm
 from studio.pages.writing import SignedForm
 
 USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
@@ -195,8 +195,8 @@ class CopperForm(CathodeForm):
 class PeriodForm(PlainForm):
     """Which days the balance is about; without an answer the last year."""
 
-    since = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}))
-    until = forms.DateField(label="To", widget=forms.DateInput(attrs={"type": "date"}))
+    since = DayField(label="From")
+    until = DayField(label="To")
 
     def __init__(self, asked, *, now: datetime):
         self.now, self.usual = now, last_year(now)

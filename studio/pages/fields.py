@@ -27,6 +27,13 @@ class PlainForm(forms.Form):
         ask_for_what_is_needed(self.fields.values())
 
 
+class DayField(forms.DateField):
+    """A day, chosen in the browser's own calendar, which knows the ISO form alone."""
+
+    def __init__(self, **kwargs):
+        super().__init__(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
+
+
 class NumberField(forms.CharField):
     """A plain number: "1,5", "1.5" or "1 1/2", inside a range whose refusal names it."""
 

@@ -6,10 +6,9 @@ from chemistry.hazards.labels import PICTOGRAMS
 from chemistry.hazards.regimes import regime_of
 from studio.hazards import statements
 from studio.hazards.models import SupplierClasses
+from studio.pages.fields import DayField
 from studio.pages.writing import SignedForm
 from studio.safety import labels
-
-DAY = {"type": "date"}
 
 
 class StatementsField(forms.CharField):
@@ -29,9 +28,8 @@ class StatementsField(forms.CharField):
 class ClassesForm(SignedForm):
     """Section 2 of the supplier's safety sheet, copied."""
 
-    sheet_on = forms.DateField(
+    sheet_on = DayField(
         label="Date of the sheet",
-        widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d"),
         help_text="On its first page, as “revision” or “issued”.",
     )
     signal_word = forms.ChoiceField(

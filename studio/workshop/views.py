@@ -6,6 +6,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.text import capfirst
 
 from inventory.facts import history as fact_history
 from inventory.models import Container, Entry, Material, Person
@@ -22,11 +23,20 @@ NO_LINE_YET = "none yet: a keyholder writes it down under “Change the settings
 def studio(request):
     context = {"studio_facts": studio_facts(request.workshop), "fact_history": fact_history(request.workshop)}
     if request.is_keyholder:
-        context |= {
-            "keeping": where_it_is_kept(),
-            "addresses": addresses_in_codes(request),
-            "seen": request_as_seen(request),
-        }
+        context["keeping"] = [
+            ("Database", database.described()),
+            ("Data folder", settings.DATA),
+            ("Backup", "python3 manage.py backup, at any time, while people write"),
+            ("Papers", papers.available() or "can be printed here"),
+        ]
+        context["addresses"] = addresses_in_codes(request)
+        # what differs from the browser's address line was changed on the way
+        context["seen"] = [
+            ("Scheme", request.scheme),
+            ("Host", request.get_host()),
+            ("Your address", client_address.address(request)),
+            ("Proxies in front", settings.PROXIES),
+        ]
     return render(request, "workshop/studio.html", context)
 
 
@@ -62,29 +72,13 @@ def begin_own(request):
 
 
 def studio_facts(workshop):
-    of_region = ["us_state"] if workshop.region == workshop.Region.US else []
-    shown = ["region", *of_region, "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper"]
-    lines = ["emergency_line", "poison_line", "keyholder_line"]
-    fields = [workshop._meta.get_field(name) for name in shown + lines]
-    choices = {field.name: dict(field.flatchoices) for field in fields}
-    values = {name: getattr(workshop, name) for name in shown}
+    fields, is_american = workshop.fact_fields(), workshop.region == workshop.Region.US
+    shown = ["region", *(["us_state"] if is_american else []), "time_zone", "strength", "temperature", "depth"]
+    facts = {name: workshop.shown_fact(name, workshop.fact(name)) for name in [*shown, "cups", "currency", "paper"]}
     without = "none" if workshop.is_without_lines else NO_LINE_YET
-    values |= {name: getattr(workshop, name) or without for name in lines}
+    facts |= {name: getattr(workshop, name) or without for name in ("emergency_line", "poison_line", "keyholder_line")}
     induction = ASKED if workshop.asks_for_induction else "kept as a list; nobody is stopped"
-    facts = [
-        (field.verbose_name.capitalize(), choices[field.name].get(values[field.name], values[field.name]))
-        for field in fields
-    ]
-    return [*facts, ("Induction", induction)]
-
-
-def where_it_is_kept():
-    return [
-        ("Database", database.described()),
-        ("Data folder", settings.DATA),
-        ("Backup", "python3 manage.py backup, at any time, while people write"),
-        ("Papers", papers.available() or "can be printed here"),
-    ]
+    return [*((capfirst(fields[name].verbose_name), value) for name, value in facts.items()), ("Induction", induction)]
 
 
 def addresses_in_codes(request):
@@ -95,14 +89,4 @@ def addresses_in_codes(request):
     return [
         ("Printed codes open", f"the address of whoever prints: now {here}"),
         ("To fix it", "set MORDANT_URL, or a code printed on this machine opens nothing on a phone"),
-    ]
-
-
-def request_as_seen(request):
-    """The request as the book sees it: what differs from the browser's address line was changed on the way."""
-    return [
-        ("Scheme", request.scheme),
-        ("Host", request.get_host()),
-        ("Your address", client_address.address(request)),
-        ("Proxies in front", settings.PROXIES),
     ]

@@ -7,7 +7,7 @@ from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from studio.pages.fields import PlainForm, ask_for_what_is_needed
+from studio.pages.fields import DayField, PlainForm, ask_for_what_is_needed
 from studio.pages.writing import SignedForm
 from studio.people import roles
 from studio.people.inductions import Task
@@ -20,11 +20,6 @@ ROLES = [
 ]
 NOBODY = "nobody"
 GOOD_PASSWORD = "Eight characters or more; no common word, not only digits, nothing like the name."
-
-
-class DayField(forms.DateField):
-    def __init__(self, **kwargs):
-        super().__init__(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
 
 
 class SignInForm(AuthenticationForm):
@@ -141,16 +136,12 @@ class RoleForm(SignedForm):
     role = forms.ChoiceField(label="May use the book as", choices=ROLES, widget=forms.RadioSelect)
 
 
-def in_a_year():
-    return timezone.localdate() + timedelta(days=365)
-
-
 class InductionForm(SignedForm):
     tasks = forms.MultipleChoiceField(label="Was shown", choices=Task.choices, widget=forms.CheckboxSelectMultiple)
     until_on = DayField(
         label="Until",
         required=False,
-        initial=in_a_year,
+        initial=lambda: timezone.localdate() + timedelta(days=365),
         help_text="Its last day. Empty: it does not end. A newer induction takes the place of an older one.",
     )
 

@@ -10,6 +10,7 @@ from django.utils.functional import cached_property
 from chemistry.hazards.regimes import left_out, regime_of
 from chemistry.hazards.storage import GROUPS, REASONS
 from studio.pages import spreadsheet
+from studio.pages.fields import DayField
 from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import chemical_list
@@ -17,10 +18,9 @@ from studio.safety.places import co_storage_in_places
 
 
 class DayForm(forms.Form):
-    on = forms.DateField(
+    on = DayField(
         label="As it stood at the end of",
         required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": "That is no day; write it as 2026-03-31."},
     )
 

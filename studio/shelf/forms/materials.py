@@ -7,14 +7,13 @@ from chemistry import units
 from chemistry.copper import gauges
 from chemistry.hazards.storage import GROUPS
 from inventory.models import Material, Place
-from studio.pages.fields import AmountField, NumberField, RangeField, understood
+from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.shelf import composition, hydrates
 from studio.shelf.hydrates import BathUse
 
 ONE_KG_MG = 1_000_000
 NOT_A_SALT = "none"
-DAY = {"type": "date"}
 
 
 class AmountForm(SignedForm):
@@ -54,7 +53,7 @@ class ReceiveForm(AmountForm):
     )
     place = forms.ModelChoiceField(Place.objects.all(), label="Put where", empty_label="choose a place")
     batch = forms.CharField(max_length=60, required=False, help_text="As printed on the pack.")
-    use_by_on = forms.DateField(label="Use by", required=False, widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d"))
+    use_by_on = DayField(label="Use by", required=False)
     code = forms.CharField(
         label="A code of your own",
         max_length=12,

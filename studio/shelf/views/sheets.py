@@ -7,6 +7,7 @@ from django.utils.text import slugify
 
 from inventory.models import Material, SafetySheet
 from studio.pages import uploads
+from studio.pages.fields import DayField
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
 from studio.pages.writing import SignedForm
@@ -22,9 +23,8 @@ class SafetySheetForm(SignedForm):
         widget=forms.FileInput(attrs={"accept": "application/pdf,.pdf"}),
         error_messages={"empty": "That file is empty."},
     )
-    dated_on = forms.DateField(
+    dated_on = DayField(
         label="Date of the sheet",
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text="On its first page, as “revision” or “issued”.",
     )
 

@@ -5,16 +5,12 @@ from django.utils import timezone
 
 from chemistry.waste import streams, treatment
 from studio.pages.documents import DocumentField
-from studio.pages.fields import NumberField
+from studio.pages.fields import DayField, NumberField
 from studio.pages.writing import SignedForm
 from studio.waste.models import LocalAdvice
 
 Kind = LocalAdvice.Kind
 KINDS = [("", "all kinds of waste"), *((kind.id, kind.title) for kind in streams.STREAMS.values())]
-
-
-def _day(**kwargs) -> forms.DateField:
-    return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
 
 
 class AdviceForm(SignedForm):
@@ -30,11 +26,11 @@ class AdviceForm(SignedForm):
     answer = forms.CharField(
         max_length=1000, label="What they said", help_text="In their words.", widget=forms.Textarea(attrs={"rows": 3})
     )
-    next_on = _day(label="Next on", required=False, help_text="Then it comes into everybody’s calendar.")
+    next_on = DayField(label="Next on", required=False, help_text="Then it comes into everybody’s calendar.")
     repeats = forms.ChoiceField(label="And again", required=False, choices=[("", "no"), *LocalAdvice.Repeats.choices])
     is_written = forms.BooleanField(label="They said so in writing", required=False)
-    said_on = _day(label="When they said so", initial=timezone.localdate)
-    until_on = _day(label="Until", required=False, help_text="Its last day, if they named one.")
+    said_on = DayField(label="When they said so", initial=timezone.localdate)
+    until_on = DayField(label="Until", required=False, help_text="Its last day, if they named one.")
     document = DocumentField(label="Their letter or page")
 
     ONLY_OF = {

@@ -12,7 +12,7 @@ from studio.baths.forms.base import read_in
 from studio.cathodes.fields import scale_field
 from studio.orders.fields import PriceField
 from studio.pages.documents import DocumentField
-from studio.pages.fields import ask_for_what_is_needed
+from studio.pages.fields import DayField, ask_for_what_is_needed
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste.content import Content
 from studio.waste.descriptions import full
@@ -59,10 +59,9 @@ class RecordForm(FoldedForm):
         widget=forms.DateInput(attrs={"type": "month"}, format="%Y-%m"),
         help_text="Empty for the month in which it left.",
     )
-    keep_until = forms.DateField(
+    keep_until = DayField(
         label="Keep the record until",
         required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text="Empty for five years, ours; 40 CFR 262.40 asks for three. Nothing is ever deleted here.",
     )
     half_width_g = scale_field(high=5000, initial=BATHROOM_SCALE_G, help_text="A bathroom scale: 200 g.")
