@@ -77,7 +77,7 @@ class BathDescription:
 
     @cached_property
     def strength(self) -> DisplayedFigure | None:
-        return self._in_strength("Strength", bath_model.strength(self.status.state)) if self.status.state else None
+        return self.in_strength("Strength", bath_model.strength(self.status.state)) if self.status.state else None
 
     @cached_property
     def volume(self) -> DisplayedFigure | None:
@@ -90,11 +90,11 @@ class BathDescription:
     @cached_property
     def figures(self) -> list[DisplayedFigure]:
         """Everything that is known of a bath now."""
-        return list(self._figures(self.status.state)) if self.status.state else []
+        return list(self.each_figure(self.status.state)) if self.status.state else []
 
-    def _figures(self, state: BathState) -> Iterator[DisplayedFigure]:
+    def each_figure(self, state: BathState) -> Iterator[DisplayedFigure]:
         status = self.status
-        yield self._in_strength("Strength", bath_model.strength(state))
+        yield self.in_strength("Strength", bath_model.strength(state))
         if self.units.strength_unit != "g/L":
             shown = self.units.strength(state.strength_g_per_l, state.strength_sd_g_per_l)
             yield DisplayedFigure("On a Baumé hydrometer", shown, figures.baume(state))
@@ -107,10 +107,10 @@ class BathDescription:
             yield DisplayedFigure.plain(
                 f"Crystals at {self.units.temperature(status.tonight_c)}", status.crystals_tonight
             )
-            yield self._in_strength("Liquid over them", figures.liquid_strength_at(state, status.tonight_c))
+            yield self.in_strength("Liquid over them", figures.liquid_strength_at(state, status.tonight_c))
         if status.missing_l:
             filled = figures.strength_filled_to(state, self.bath.fill_l)
-            yield self._in_strength("Strength once water fills it to the mark", filled)
+            yield self.in_strength("Strength once water fills it to the mark", filled)
         if not status.lid_is_on:
             yield DisplayedFigure.plain("Drying", figures.drying(state))
         if status.due and status.due.span.days:
@@ -122,7 +122,7 @@ class BathDescription:
         if abs(error.value) > max(NOTICED_G_PER_L, (error.sd or 0.0) * HALF_WIDTH_SDS):
             yield DisplayedFigure.plain("This hydrometer reads too strong by", error)
 
-    def _in_strength(self, name: str, figure: Figure) -> DisplayedFigure:
+    def in_strength(self, name: str, figure: Figure) -> DisplayedFigure:
         return DisplayedFigure(name, self.units.strength(figure.value, figure.sd), figure)
 
     @property
@@ -176,8 +176,8 @@ class BathDescription:
         if crystals := status.crystals_tonight:
             liquid = units.strength(figures.liquid_strength_at(status.state, status.tonight_c).value)
             return (
-                f"{coldest} {_so_many(crystals)} of crystals fall out, and the liquid over them stands at {liquid}: "
-                "warm it, stir it and add water."
+                f"{coldest} {weight_of_crystals(crystals)} of crystals fall out, and the liquid over them stands at "
+                f"{liquid}: warm it, stir it and add water."
             )
         if status.is_unsure:
             return f"{coldest} crystals may fall out or not: its strength is too unsure to say."
@@ -203,18 +203,18 @@ class BathDescription:
         if status.due is None:
             return "Not within two years at this rate of drying."
         why, span = status.due
-        likely, earliest = self._ahead(span.days), self._ahead(span.earliest)
+        likely, earliest = self.day_ahead(span.days), self.day_ahead(span.earliest)
         if span.latest is None or span.latest > FAR_AHEAD_DAYS:
             return f"About {likely}, at the earliest {earliest}: it is {REASONS[why]} then. Levels read narrow this."
-        return f"About {likely}, between {earliest} and {self._ahead(span.latest)}: it is {REASONS[why]} then."
+        return f"About {likely}, between {earliest} and {self.day_ahead(span.latest)}: it is {REASONS[why]} then."
 
-    def _ahead(self, days: float) -> str:
+    def day_ahead(self, days: float) -> str:
         return day(self.status.at + timedelta(days=days), self.status.at)
 
     @cached_property
     def suggestion(self) -> Suggestion | None:
         """The one thing to do about a bath, the most pressing first; None where it can be left alone."""
-        status, plan = self.status, self._url("top_up")
+        status, plan = self.status, self.url_of_page("top_up")
         if status.held_out:
             reading = status.held_out[-1]
             read_on = day(reading.entry.happened_at, status.at)
@@ -222,9 +222,9 @@ class BathDescription:
             return Suggestion(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
         if status.state is None:
             words = "Nobody has said yet what is in it."
-            return Suggestion(words, "Say what is in it", self._url("bath"), pressing=True)
+            return Suggestion(words, "Say what is in it", self.url_of_page("bath"), pressing=True)
         if self.unsure:
-            return Suggestion(self.unsure, "Read a hydrometer", self._url("read_hydrometer"))
+            return Suggestion(self.unsure, "Read a hydrometer", self.url_of_page("read_hydrometer"))
         if status.word in ("crystals", "over-strong"):
             return Suggestion(f"{self.lid} {self.tonight}", "Plan the top-up", plan, pressing=True)
         if status.word == "weak":
@@ -233,12 +233,12 @@ class BathDescription:
         if self.refill:
             return Suggestion(self.refill, "Plan the top-up", plan)
         if status.crystals_tonight or status.freezes_tonight:
-            return Suggestion(self.tonight, "Look", self._url("bath"))
+            return Suggestion(self.tonight, "Look", self.url_of_page("bath"))
         if status.is_long_unread:
-            return Suggestion("Nobody has measured it for a month.", "Read it", self._url("read_level"))
+            return Suggestion("Nobody has measured it for a month.", "Read it", self.url_of_page("read_level"))
         return None
 
-    def _url(self, page: str) -> str:
+    def url_of_page(self, page: str) -> str:
         return reverse(f"baths:{page}", args=[self.bath.pk])
 
     @property
@@ -294,7 +294,7 @@ def describe_baths(baths: Sequence[Bath], units: Units) -> list[BathDescription]
     return [BathDescription(status, units) for status in status_of_baths(baths)]
 
 
-def _so_many(crystals: Figure) -> str:
+def weight_of_crystals(crystals: Figure) -> str:
     """A weight that may be nothing at all is told by its upper end."""
     half_width = crystals.half_width or 0.0
     if crystals.value < half_width:

@@ -44,11 +44,11 @@ class Dipstick:
     surface_cm2: float
 
     def litres(self, depth_cm: float) -> float:
-        for (low_cm, low_l), (high_cm, high_l) in pairwise(self._points):
+        for (low_cm, low_l), (high_cm, high_l) in pairwise(self.points):
             if depth_cm <= high_cm:
                 return low_l + (depth_cm - low_cm) * (high_l - low_l) / (high_cm - low_cm)
-        top_cm, top_l = self._points[-1]
-        return top_l + (depth_cm - top_cm) * self._litres_per_cm
+        top_cm, top_l = self.points[-1]
+        return top_l + (depth_cm - top_cm) * self.litres_per_cm
 
     def depth_cm(self, litres: float) -> float:
         """
@@ -57,11 +57,11 @@ class Dipstick:
         >>> round(Dipstick(marks=((10, 4.1), (20, 8.1)), surface_cm2=400).depth_cm(6.1), 1)
         15.0
         """
-        for (low_cm, low_l), (high_cm, high_l) in pairwise(self._points):
+        for (low_cm, low_l), (high_cm, high_l) in pairwise(self.points):
             if litres <= high_l:
                 return low_cm + (litres - low_l) * (high_cm - low_cm) / (high_l - low_l)
-        top_cm, top_l = self._points[-1]
-        return top_cm + (litres - top_l) / self._litres_per_cm
+        top_cm, top_l = self.points[-1]
+        return top_cm + (litres - top_l) / self.litres_per_cm
 
     @property
     def half_width_l(self) -> float:
@@ -71,14 +71,14 @@ class Dipstick:
         >>> round(Dipstick(marks=(), surface_cm2=400).half_width_l, 3)
         0.08
         """
-        return HALF_WIDTH_CM * self._litres_per_cm
+        return HALF_WIDTH_CM * self.litres_per_cm
 
     @property
-    def _litres_per_cm(self) -> float:
+    def litres_per_cm(self) -> float:
         return self.surface_cm2 / CM3_PER_L
 
     @property
-    def _points(self) -> list[tuple[float, float]]:
+    def points(self) -> list[tuple[float, float]]:
         """The marks from the floor of the tank up."""
         below = [] if self.marks and self.marks[0][0] == 0 else [(0.0, 0.0)]
         return [*below, *self.marks]

@@ -79,11 +79,11 @@ class QuantityField(WithUnitField):
 
     def read(self, typed: str, unit: str) -> Quantity:
         if LETTER.search(typed):
-            return self._read_with_its_unit(typed)
+            return self.read_with_its_unit(typed)
         dimension = self.dimensions[unit]
         return Quantity(dimension, understood(units.parse, f"{typed} {unit}", dimension, cups=self.cups))
 
-    def _read_with_its_unit(self, typed: str) -> Quantity:
+    def read_with_its_unit(self, typed: str) -> Quantity:
         """Somebody wrote "250 ml" into the number's place: what is written goes before what is chosen."""
         for dimension in dict.fromkeys(self.dimensions.values()):
             with suppress(ValidationError):
@@ -143,7 +143,7 @@ class HydrometerField(WithUnitField):
     def read(self, typed: str, unit: str) -> Gravity:
         # a nought more, so that 1.155 is not taken for thousands
         number = float(understood(units.parse_number, f"{typed}0" if HYDROMETER.fullmatch(typed) else typed))
-        return _degrees(number) if unit == "°Bé" else _gravity(number)
+        return gravity_from_degrees(number) if unit == "°Bé" else gravity_from_sg(number)
 
 
 class TitrationField(WithUnitField):
@@ -217,15 +217,15 @@ class MarksField(forms.CharField):
         self.cups = studio.cups
 
     def clean(self, value) -> list[tuple[float, float]]:
-        return sorted(self._mark(line) for line in super().clean(value).splitlines() if line.strip())
+        return sorted(self.mark_on(line) for line in super().clean(value).splitlines() if line.strip())
 
-    def _mark(self, line: str) -> tuple[float, float]:
+    def mark_on(self, line: str) -> tuple[float, float]:
         depth, equals, volume = (part.strip() for part in line.partition("="))
         if not (depth and equals and volume):
             raise ValidationError(f"“{line.strip()}” is not a mark. {MARK_EXAMPLE}: centimetres, then litres.")
         try:
-            depth_mm = understood(units.parse, _with_unit(depth, "cm"), "length")
-            volume_ul = understood(units.parse, _with_unit(volume, "L"), "volume", cups=self.cups)
+            depth_mm = understood(units.parse, with_unit(depth, "cm"), "length")
+            volume_ul = understood(units.parse, with_unit(volume, "L"), "volume", cups=self.cups)
         except ValidationError as error:
             raise ValidationError(f"In the mark “{line.strip()}”: {error.message}") from error
         return depth_mm / MM_PER_CM, quantities.litres(volume_ul)
@@ -236,11 +236,11 @@ class MarksField(forms.CharField):
         return "\n".join(f"{digits(depth_cm)} = {digits(litres, 4)}" for depth_cm, litres in value)
 
 
-def _with_unit(typed: str, unit: str) -> str:
+def with_unit(typed: str, unit: str) -> str:
     return typed if re.search(rf"{LETTER.pattern}|[\"'″′”’]", typed) else f"{typed} {unit}"
 
 
-def _degrees(number: float) -> Gravity:
+def gravity_from_degrees(number: float) -> Gravity:
     if 1 <= number < HEAVIEST_SG:
         raise ValidationError(f"{digits(number)} °Bé would be hardly more than water; did you mean SG {number:.3f}?")
     if number > sulfate.baume_from_sg(HEAVIEST_SG):
@@ -251,7 +251,7 @@ def _degrees(number: float) -> Gravity:
     return Gravity(sulfate.sg_from_baume(number), f"{digits(number)} °Bé", reference_c=quantities.SIXTY_F_IN_C)
 
 
-def _gravity(number: float) -> Gravity:
+def gravity_from_sg(number: float) -> Gravity:
     if 2 <= number <= 40:
         raise ValidationError(f"{digits(number)} is no specific gravity; did you mean {digits(number)} °Bé?")
     if 950 <= number <= 1000 * HEAVIEST_SG:

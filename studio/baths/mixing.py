@@ -59,9 +59,19 @@ class Mix:
         rim = f"{digits(self.bath.rim_l, 3)} L"
         fits = self.state.volume_l <= self.bath.rim_l
         yield ("fine", f"It fits: {self.bath} holds {rim}.") if fits else ("act", f"{self.bath} runs over at {rim}.")
-        yield from self._counted()
+        for portion in self.salt:
+            jar = portion.container
+            if portion.amount > jar.on_hand:
+                yield "act", f"Only {jar.shown_on_hand()} is in {jar.code}."
+            if counted := salt.counted_as_blue(portion):
+                yield "look", counted
+        if self.by_cups:
+            by_cup = with_spread(self.state.salt_g, CUP_SD_SHARE * self.state.salt_g, "g")
+            yield "look", f"By the cup that is {by_cup}: the scale tells it better."
+        w = water_and_salt.saturated_mass_fraction(self.temperature_c)
+        most = self.units.strength(sulfate.strength_g_per_l(w, STANDARD_C))
+        holds = f"At {self.units.temperature(self.temperature_c)} this water holds at most {most}"
         here = figures.crystals_at(self.state, self.temperature_c)
-        holds = self._holds(self.temperature_c)
         if here.value >= A_PINCH_G:
             left = f"about {here.value:,.0f} g would stay on the floor: warm it first, or add less."
             yield "act", f"{holds}: {left}"
@@ -73,23 +83,6 @@ class Mix:
     @property
     def is_possible(self) -> bool:
         return not any(level == "act" for level, _ in self.notes)
-
-    def _counted(self) -> Iterator[tuple[str, str]]:
-        for portion in self.salt:
-            jar = portion.container
-            if portion.amount > jar.on_hand:
-                yield "act", f"Only {jar.shown_on_hand()} is in {jar.code}."
-            counted = salt.counted_as_blue(portion)
-            if counted:
-                yield "look", counted
-        if self.by_cups:
-            by_cup = with_spread(self.state.salt_g, CUP_SD_SHARE * self.state.salt_g, "g")
-            yield "look", f"By the cup that is {by_cup}: the scale tells it better."
-
-    def _holds(self, temperature_c: float) -> str:
-        w = water_and_salt.saturated_mass_fraction(temperature_c)
-        most = self.units.strength(sulfate.strength_g_per_l(w, STANDARD_C))
-        return f"At {self.units.temperature(temperature_c)} this water holds at most {most}"
 
 
 @dataclass(frozen=True)

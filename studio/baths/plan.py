@@ -7,7 +7,7 @@ from math import sqrt
 from django.db import models
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, figures
+from chemistry.bath import BathState, CrystalsAdded, Removed, WaterAdded, figures
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.solution import water_and_salt
@@ -43,7 +43,7 @@ class Plan:
     @property
     def is_unsure(self) -> bool:
         """Whether the crystals are known too badly to weigh them out."""
-        return HALF_WIDTH_SDS * self._salt_sd_g > UNSURE_SHARE * self.salt_g > 0
+        return HALF_WIDTH_SDS * self.salt_sd_g > UNSURE_SHARE * self.salt_g > 0
 
     @property
     def is_ready(self) -> bool:
@@ -51,7 +51,7 @@ class Plan:
         return bool(self.water_l or self.salt_g) and not self.remove_l
 
     @property
-    def _salt_sd_g(self) -> float:
+    def salt_sd_g(self) -> float:
         return sqrt(max(0.0, self.before.covariance[1][1]))
 
     @property
@@ -64,7 +64,7 @@ class Plan:
 
     @property
     def crystals(self) -> Shown:
-        return with_spread(self.salt_g, self._salt_sd_g, "g")
+        return with_spread(self.salt_g, self.salt_sd_g, "g")
 
     @property
     def pale_powder_g(self) -> str:
@@ -102,15 +102,19 @@ def usual_strength(bath: Bath, state: BathState, way: str) -> float:
 
 def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_g_per_l: float) -> Plan:
     """What brings a bath to a level and a strength; with water or crystals alone, to one of the two."""
+
+    def nothing(why: str) -> Plan:
+        return Plan(before=state, after=state, warnings=(why,))
+
     if way == Way.WATER and volume_l <= state.volume_l:
-        return _nothing(state, f"It stands at {digits(state.volume_l, 3)} L already; water only lifts it.")
+        return nothing(f"It stands at {digits(state.volume_l, 3)} L already; water only lifts it.")
     if way == Way.WATER and volume_l - state.volume_l < min(
         NOTICEABLE_SHARE * volume_l, HALF_WIDTH_SDS * state.volume_sd_l
     ):
         stands = with_spread(state.volume_l, state.volume_sd_l, "L")
-        return _nothing(state, f"It stands at {stands} already, as near as the book can tell.")
+        return nothing(f"It stands at {stands} already, as near as the book can tell.")
     if way == Way.CRYSTALS and strength_g_per_l <= state.strength_g_per_l:
-        return _nothing(state, "It is as strong as that already; crystals only make it stronger.")
+        return nothing("It is as strong as that already; crystals only make it stronger.")
     if way == Way.WATER:
         strength_g_per_l = state.salt_g / volume_l
     if way == Way.CRYSTALS:
@@ -125,26 +129,15 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     water_l = advice.water_l if advice.water_l >= A_SIP_L else 0.0
     salt_g = advice.salt_g if advice.salt_g >= A_PINCH_G else 0.0
     remove_l = advice.remove_l if advice.remove_l >= A_SIP_L else 0.0
+    poured = [Removed(day=state.day, litres=remove_l)] if remove_l else []
+    watered = [WaterAdded(day=state.day, litres=water_l)] if water_l else []
+    salted = [CrystalsAdded(day=state.day, grams=salt_g)] if salt_g else []
     return Plan(
         before=state,
-        after=_after(state, water_l=water_l, salt_g=salt_g, remove_l=remove_l),
+        after=[state, *bath_model.replay([*poured, *watered, *salted], start=state)][-1],
         water_l=water_l,
         salt_g=salt_g,
         remove_l=remove_l,
         warnings=advice.warnings,
         working=advice.working,
     )
-
-
-def _after(state: BathState, *, water_l: float, salt_g: float, remove_l: float) -> BathState:
-    events = [
-        bath_model.Removed(day=state.day, litres=remove_l),
-        bath_model.WaterAdded(day=state.day, litres=water_l),
-        bath_model.CrystalsAdded(day=state.day, grams=salt_g),
-    ]
-    done = [event for event, amount in zip(events, (remove_l, water_l, salt_g), strict=True) if amount]
-    return bath_model.replay(done, start=state)[-1] if done else state
-
-
-def _nothing(state: BathState, why: str) -> Plan:
-    return Plan(before=state, after=state, warnings=(why,))

@@ -32,10 +32,10 @@ class Comparison:
 
 def strength_from_hydrometer(*, sg: float, temperature_c: float, reference_c: float) -> tuple[float, float]:
     """Strength that a hydrometer nobody knows yet tells, and its spread. [g/L, g/L]"""
-    strength = _strength(sg, temperature_c, reference_c)
+    strength = strength_from_sg(sg, temperature_c, reference_c)
     if strength is None:
         raise Refused("hydrometer", f"SG {sg:.3f} at {temperature_c:.0f} °C is no copper sulfate bath; read it again.")
-    return strength, HYDROMETER_SD / _rise(strength, temperature_c, reference_c)
+    return strength, HYDROMETER_SD / hydrometer_rise(strength, temperature_c, reference_c)
 
 
 def strength_from_memory(g_per_l: float, half_width_g_per_l: float | None) -> tuple[float, float]:
@@ -75,7 +75,7 @@ def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:
         if reading.sg > 1:
             book = bath_model.expected(state, reading)
             return Comparison(with_spread(reading.sg, reading.sd, "SG"), with_spread(book.value, book.sd, "SG"))
-        said = 0.0, reading.sd / _rise(0.0, STANDARD_C, STANDARD_C)
+        said = 0.0, reading.sd / hydrometer_rise(0.0, STANDARD_C, STANDARD_C)
     assert said
     return Comparison(units.strength(*said), units.strength(state.strength_g_per_l, state.strength_sd_g_per_l))
 
@@ -97,11 +97,11 @@ def said_strength(reading: DensityRead | Titrated, state: BathState) -> tuple[fl
     if isinstance(reading, Titrated):
         return reading.mol_per_l * sulfate.BLUE_CRYSTALS_G_PER_MOL, reading.sd * sulfate.BLUE_CRYSTALS_G_PER_MOL
     instrument = (reading.temperature_c, reading.reference_c)
-    strength = _strength(reading.sg - state.hydrometer_offset, *instrument)
-    return None if strength is None else (strength, reading.sd / _rise(strength, *instrument))
+    strength = strength_from_sg(reading.sg - state.hydrometer_offset, *instrument)
+    return None if strength is None else (strength, reading.sd / hydrometer_rise(strength, *instrument))
 
 
-def _strength(sg: float, temperature_c: float, reference_c: float) -> float | None:
+def strength_from_sg(sg: float, temperature_c: float, reference_c: float) -> float | None:
     """None where no solution of copper sulfate is so light or so heavy."""
     try:
         mass_fraction = sulfate.mass_fraction_from_sg(sg, temperature_c, reference_c)
@@ -110,7 +110,7 @@ def _strength(sg: float, temperature_c: float, reference_c: float) -> float | No
     return sulfate.strength_g_per_l(mass_fraction, 20)
 
 
-def _rise(strength_g_per_l: float, temperature_c: float, reference_c: float) -> float:
+def hydrometer_rise(strength_g_per_l: float, temperature_c: float, reference_c: float) -> float:
     """How much a hydrometer rises for one g/L more. [L/g]"""
     w = sulfate.mass_fraction_from_strength(strength_g_per_l, 20)
     density, slope = sulfate.density_and_slope(w, STANDARD_C)

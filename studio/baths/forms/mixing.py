@@ -39,14 +39,14 @@ class FromTheShelfForm(BathForm):
         super().__init__(*args, **kwargs)
         shelf = list(Container.objects.for_bath(Use.BLUE_CRYSTALS, Use.PALE_POWDER, Use.WATER))
         self.jars = {f"salt_{jar.pk}": jar for jar in shelf if jar.material.bath_use != Use.WATER}
-        self._offer_water(water_l, [vessel for vessel in shelf if vessel.material.bath_use == Use.WATER])
-        self._offer_salt(salt_g)
+        self.offer_water(water_l, [vessel for vessel in shelf if vessel.material.bath_use == Use.WATER])
+        self.offer_salt(salt_g)
 
     @property
     def jars_at_hand(self):
         """The first few jars, and any other that salt is taken from."""
         fields = [self[name] for name in self.jars]
-        return [field for place, field in enumerate(fields) if place < JARS_AT_HAND or _is_taken_from(field)]
+        return [field for place, field in enumerate(fields) if place < JARS_AT_HAND or is_taken_from(field)]
 
     @property
     def other_jars(self):
@@ -59,12 +59,12 @@ class FromTheShelfForm(BathForm):
 
     @property
     def is_salted(self) -> bool:
-        return any(_is_taken_from(self[name]) for name in self.jars)
+        return any(is_taken_from(self[name]) for name in self.jars)
 
     def clean(self):
         super().clean()
         try:
-            self.portions = list(self._portions(self.cleaned_data))
+            self.portions = list(self.portions_taken(self.cleaned_data))
         except Refused as refusal:
             self.refuse(refusal)
 
@@ -81,11 +81,11 @@ class FromTheShelfForm(BathForm):
     def refuse(self, refusal: Refused) -> None:
         """What is said of the salt stands beside the first jar that was taken from."""
         if refusal.field == "salt" and self.jars:
-            taken = [name for name in self.jars if _is_taken_from(self[name])]
+            taken = [name for name in self.jars if is_taken_from(self[name])]
             refusal.field = (taken or list(self.jars))[0]
         super().refuse(refusal)
 
-    def _offer_water(self, water_l: float, vessels: Iterable[Container]) -> None:
+    def offer_water(self, water_l: float, vessels: Iterable[Container]) -> None:
         known = {str(vessel.pk): vessel for vessel in vessels}
         choices = [("", "the tap"), *((pk, f"{vessel}, {vessel.shown_on_hand()} left") for pk, vessel in known.items())]
         water_from = forms.TypedChoiceField(
@@ -96,13 +96,13 @@ class FromTheShelfForm(BathForm):
         if water_l:
             self.fields["water_l"].initial = (f"{water_l:.2f}", "L")
 
-    def _offer_salt(self, salt_g: float) -> None:
+    def offer_salt(self, salt_g: float) -> None:
         offered = {portion.container: portion.amount for portion in salt.from_the_shelf(salt_g, self.jars.values())}
         for name, jar in self.jars.items():
             initial = (f"{grams(offered[jar]):.0f}", "g") if jar in offered else None
-            self.add(name, CrystalsField(required=False, label=str(jar), help_text=_left(jar), initial=initial))
+            self.add(name, CrystalsField(required=False, label=str(jar), help_text=left_in(jar), initial=initial))
 
-    def _portions(self, typed: dict) -> Iterable[Portion]:
+    def portions_taken(self, typed: dict) -> Iterable[Portion]:
         self.by_cups = False
         for name, jar in self.jars.items():
             quantity = typed.get(name)
@@ -125,7 +125,7 @@ class MixForm(FromTheShelfForm):
         super().clean()
         if not self.errors:
             try:
-                self.mix = self._worked_out(self.cleaned_data)
+                self.mix = self.worked_out(self.cleaned_data)
             except Refused as refusal:
                 self.refuse(refusal)
             except OutOfRange as error:
@@ -134,7 +134,7 @@ class MixForm(FromTheShelfForm):
     def facts(self) -> dict:
         return super().facts() | {"lid_on": self.cleaned_data["lid_on"]}
 
-    def _worked_out(self, typed: dict) -> Mix:
+    def worked_out(self, typed: dict) -> Mix:
         water_l, temperature_c = typed["water_l"] or 0.0, typed["temperature_c"]
         mixed = salt.mixed_from(water_l=water_l, salt=self.portions, temperature_c=temperature_c, by_cups=self.by_cups)
         return Mix(
@@ -197,11 +197,11 @@ class WantedForm(AskedForm):
     def plan(self) -> Plan | None:
         """The plan that was asked for, the usual one when nothing was; None when it was not understood."""
         if not self.is_bound:
-            return self._plan(self.usual_way, self.bath.fill_l, None)
+            return self.plan_for(self.usual_way, self.bath.fill_l, None)
         if not self.is_valid():
             return None
         typed = self.cleaned_data
-        return self._plan(typed["way"], typed["level"].volume_l(self.stick), typed["strength"])
+        return self.plan_for(typed["way"], typed["level"].volume_l(self.stick), typed["strength"])
 
     def clean_level(self):
         level = self.cleaned_data["level"]
@@ -215,7 +215,7 @@ class WantedForm(AskedForm):
             )
         return level
 
-    def _plan(self, way: str, volume_l: float, strength_g_per_l: float | None) -> Plan:
+    def plan_for(self, way: str, volume_l: float, strength_g_per_l: float | None) -> Plan:
         strength_g_per_l = strength_g_per_l or plan.usual_strength(self.bath, self.state, way)
         return plan.top_up(self.bath, self.state, way=way, volume_l=volume_l, strength_g_per_l=strength_g_per_l)
 
@@ -240,12 +240,12 @@ class RecipeForm(AskedForm):
         return Recipe(self.cleaned_data["volume"], self.cleaned_data["strength"])
 
 
-def _is_taken_from(field: forms.BoundField) -> bool:
+def is_taken_from(field: forms.BoundField) -> bool:
     amount, _ = field.value() or ("", "")
     return bool(amount)
 
 
-def _left(jar: Container) -> str:
+def left_in(jar: Container) -> str:
     """What is in a jar and since when, as somebody reads it who stands before the shelf."""
     opened = f"open since {date_format(jar.opened_on, 'j F')}" if jar.opened_on else "sealed"
     past = ", past its use-by" if jar.use_by_on and jar.use_by_on < timezone.localdate() else ""

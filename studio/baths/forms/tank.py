@@ -55,13 +55,25 @@ class TankForm(BathForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         if not self.bath.pk:
-            self._suggest_a_place()
+            # where another tank stands; in a book without places, a name to be going on with
+            places = list(Place.objects.all())
+            beside = next((place for place in places if place.kind == Place.Kind.TANK), None)
+            self.initial.update({"place": beside} if beside else {"new_place": "" if places else FIRST_PLACE})
 
     def clean(self):
         super().clean()
-        self._complete(self.cleaned_data)
-        if not self.errors:
-            self._put_on_the_tank(self.cleaned_data)
+        typed = self.cleaned_data
+        self.complete(typed)
+        if self.errors:
+            return
+        for name in (*self.FIGURES, "marks"):
+            # what nobody touched stays as it is in the book, and not as it is rounded for the page
+            if not self.bath.pk or name in self.touched or (name == "place" and typed["new_place"]):
+                setattr(self.bath, name, typed[name])
+        try:
+            self.bath.clean_fields(exclude=["place"])
+        except forms.ValidationError as error:
+            self.add_error(None, error)
 
     def facts(self) -> dict:
         return {"bath": self.bath}
@@ -71,15 +83,13 @@ class TankForm(BathForm):
         """Whether one of the figures that a tank's page folds away is to be looked at again."""
         return any(name in self.errors for name in self.USUAL)
 
-    def _suggest_a_place(self) -> None:
-        """Where another tank stands; in a book without places, a name to be going on with."""
-        places = list(Place.objects.all())
-        beside = next((place for place in places if place.kind == Place.Kind.TANK), None)
-        self.initial.update({"place": beside} if beside else {"new_place": "" if places else FIRST_PLACE})
-
-    def _complete(self, typed: dict) -> None:
-        typed["place"] = typed.get("place") or _place_called(typed.get("new_place"))
-        if not typed["place"]:
+    def complete(self, typed: dict) -> None:
+        """What was left empty follows from the rest: the place from its name, the fill from the rim, the surface."""
+        name = typed.get("new_place")
+        if not typed.get("place") and name:
+            known = Place.objects.filter(name__iexact=name).first()
+            typed["place"] = known or Place(name=name, kind=Place.Kind.TANK)
+        elif not typed.get("place"):
             self.add_error("new_place", "Choose where it stands, or name a new place.")
         if typed.get("fill_l") is None:
             self.bath.fill_is_given = False
@@ -90,16 +100,6 @@ class TankForm(BathForm):
         typed["surface_cm2"] = area_mm2 / MM2_PER_CM2 if area_mm2 else dipstick.surface_cm2(typed.get("marks") or [])
         if not typed["surface_cm2"] and "surface_cm2" not in self.errors and "marks" not in self.errors:
             self.add_error("surface_cm2", "Give the surface, or two marks that tell it.")
-
-    def _put_on_the_tank(self, typed: dict) -> None:
-        for name in (*self.FIGURES, "marks"):
-            # what nobody touched stays as it is in the book, and not as it is rounded for the page
-            if not self.bath.pk or name in self.touched or (name == "place" and typed["new_place"]):
-                setattr(self.bath, name, typed[name])
-        try:
-            self.bath.clean_fields(exclude=["place"])
-        except forms.ValidationError as error:
-            self.add_error(None, error)
 
 
 def figures_of(bath: Bath) -> dict:
@@ -179,14 +179,14 @@ class AdoptForm(BathForm):
         super().clean()
         if not self.errors:
             try:
-                self._strength = self._said(self.cleaned_data)
+                self.strength = self.known_strength(self.cleaned_data)
             except Refused as refusal:
                 self.refuse(refusal)
 
     def facts(self) -> dict:
         typed = self.cleaned_data
         stick = self.dipstick()
-        strength_g_per_l, strength_sd_g_per_l = self._strength
+        strength_g_per_l, strength_sd_g_per_l = self.strength
         adopted = Adopted(
             day=UNDATED,
             volume_l=typed["level"].volume_l(stick),
@@ -200,7 +200,7 @@ class AdoptForm(BathForm):
     def dipstick(self) -> Dipstick:
         return dipstick.dipstick_of(self.bath)
 
-    def _said(self, typed: dict) -> tuple[float, float]:
+    def known_strength(self, typed: dict) -> tuple[float, float]:
         if typed["known_by"] == self.Known.HYDROMETER:
             shown = typed["hydrometer"]
             return readings.strength_from_hydrometer(
@@ -223,10 +223,3 @@ class AdoptWithTankForm(AdoptForm, TankForm):
 
     def dipstick(self) -> Dipstick:
         return Dipstick(self.cleaned_data["marks"], self.cleaned_data["surface_cm2"])
-
-
-def _place_called(name: str | None) -> Place | None:
-    """The place of that name, written with the tank when it is new."""
-    if not name:
-        return None
-    return Place.objects.filter(name__iexact=name).first() or Place(name=name, kind=Place.Kind.TANK)

@@ -16,32 +16,22 @@ MOST_MARKS = 7
 
 def card(request, pk):
     """One sheet that hangs beside the tank."""
-    bath = _bath(pk)
-    return _paper(request, bath, "baths/papers/card.html", f"Bath card: {bath}", {"marks": _marks(bath)})
-
-
-def _marks(bath: Bath) -> list[list[tuple[float, float]]]:
-    """The tank's own marks, thinned to fit the card, among them the one it is filled to: two columns of them."""
-    if not bath.marks:
-        return []
-    filled = (dipstick.dipstick_of(bath).depth_cm(bath.fill_l), bath.fill_l)
-    marks = sorted({*drawings.thinned([tuple(mark) for mark in bath.marks], MOST_MARKS), filled})
-    half = ceil(len(marks) / 2)
-    return [marks[row::half] for row in range(half)]
-
-
-def _bath(pk: int) -> Bath:
-    return get_object_or_404(Bath.objects.select_related("place"), pk=pk)
-
-
-def _paper(request, bath: Bath, template: str, title: str, shown: dict):
-    address = qr.address(request, bath.get_absolute_url())
-    everywhere = {
+    bath = get_object_or_404(Bath.objects.select_related("place"), pk=pk)
+    marks = []
+    if bath.marks:
+        # thinned to fit the card, the one it is filled to always among them, in two columns
+        filled = (dipstick.dipstick_of(bath).depth_cm(bath.fill_l), bath.fill_l)
+        thinned = drawings.thinned([tuple(mark) for mark in bath.marks], MOST_MARKS)
+        every = sorted({*thinned, filled})
+        half = ceil(len(every) / 2)
+        marks = [every[row::half] for row in range(half)]
+    shown = {
         "bath": bath,
         "described": describe_baths([bath], request.workshop.units)[0],
         "caution": qr.caution(request),
-        "code": qr.svg(address, title=f"Opens the page of {bath}"),
+        "code": qr.svg(qr.address(request, bath.get_absolute_url()), title=f"Opens the page of {bath}"),
+        "marks": marks,
     }
     asked_for = request.GET.get("page", "")
     page = asked_for if asked_for in Workshop.Paper.values else ""
-    return papers.answer(request, template, everywhere | shown, title=title, page=page)
+    return papers.answer(request, "baths/papers/card.html", shown, title=f"Bath card: {bath}", page=page)
