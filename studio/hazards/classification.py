@@ -370,6 +370,15 @@ def with_storage(material: Material, found: Hazards) -> Hazards:
     )
     if material.storage_group:
         groups |= {material.storage_group}
+    nobody_knows = not groups and found.word != "not classified"
+    if (
+        nobody_knows
+        and material.category == Material.Category.SOLVENTS
+        and not found.supplier
+        and flash_point_c is None
+    ):
+        # whoever filed it under solvents has said that it burns, until its sheet says otherwise
+        groups = frozenset({FLAMMABLE})
     handling = set()
     if substances and all(substance.state == "solid" for substance in substances):
         handling.add(POWDER)

@@ -9,6 +9,7 @@ from inventory.models import Container, Material, Person
 from studio.baths.fields import VolumeField
 from studio.baths.models import Bath
 from studio.baths.salt import Portion
+from studio.hazards.classification import classify_material
 from studio.pages import quantities
 from studio.pages.fields import understood
 from studio.pages.quantities import grams
@@ -161,7 +162,9 @@ class IncidentForm(FoldedForm, WasteForm):
 
     def _is_solvent(self) -> bool:
         container = self.cleaned_data["container"]
-        return container is not None and container.material.category == Material.Category.SOLVENTS
+        if container is None:
+            return False
+        return classify_material(container.material, self.request.workshop.region).is_flammable
 
     def _litres(self) -> float:
         """Of liquid that was taken up."""

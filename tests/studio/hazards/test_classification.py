@@ -109,6 +109,17 @@ def test_everything_that_is_known_gives_its_storage_groups():
     assert found.ungrouped == ()
 
 
+def test_what_is_filed_under_solvents_burns_until_its_sheet_says_otherwise():
+    filed = {"category": "Solvents and thinners"}
+    thinner, water_based, heavy = (MaterialFactory(**filed, **more) for more in ({}, {}, {"flash_point_c": 95}))
+    copied(water_based, ("H319", "Causes serious eye irritation."), signal_word="Warning")
+
+    found = classification.classify_materials([thinner, water_based, heavy], "eu")
+
+    assert [each.is_flammable for each in found.values()] == [True, False, False]
+    assert found[thinner.pk].word == "needs info"
+
+
 def test_a_past_day_goes_by_the_sheet_of_that_day():
     polish = MaterialFactory()
     copied(polish, ("H319", "Causes serious eye irritation."), at=1)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from chemistry.bath.replaying import MODEL_VERSION
 from chemistry.waste.drum import poured
 from inventory.book import strike
 from inventory.models import Entry
@@ -45,7 +46,7 @@ def test_a_disposal_copies_what_the_drum_held_with_its_spread():
     assert (handed.litres_sd, handed.copper_sd_g) == (held.volume.sd, held.copper.sd)
     bath.refresh_from_db()
     assert handed.book_revisions == {bath.name: bath.revision}
-    assert handed.model_version == 1
+    assert handed.model_version == MODEL_VERSION
 
 
 def test_a_later_strike_changes_the_book_and_not_the_record():

@@ -2,6 +2,7 @@
 
 import pytest
 
+from chemistry.bath import Adopted
 from chemistry.measured import Measured
 from chemistry.solution.sulfate import COPPER_PER_BLUE
 from inventory.book import strike
@@ -23,7 +24,7 @@ def bath(name="Upright tank"):
     """Read with care: to 4 g/L."""
     tank = BathFactory(name=name)
     known = {"volume_l": 12, "volume_sd_l": 0.1, "strength_g_per_l": STRENGTH_G_PER_L, "strength_sd_g_per_l": 4 / 1.96}
-    baths.adopt(tank, lid_on=True, by=signed(0), **known)
+    baths.adopt(tank, Adopted(day=0, **known), lid_on=True, by=signed(0))
     return tank
 
 

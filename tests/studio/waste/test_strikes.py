@@ -62,7 +62,8 @@ def test_a_strip_goes_with_its_metal_in_one_strike():
 
 
 def test_what_left_the_shelf_for_a_drum_comes_back():
-    tin, into = stocked("1 L", dimension="volume", shown_unit="L"), drum("solvent_spent", vessel="safety_can")
+    tin = stocked("1 L", dimension="volume", shown_unit="L", storage_group="flammable")
+    into = drum("solvent_spent", vessel="safety_can")
     entry = sources.discard(tin, amount=400_000, into=DepositRequest(drum=into, kind="solvent_spent"), by=signed(1))
 
     struck(entry)
