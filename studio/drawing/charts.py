@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, partial
-from itertools import islice
+from itertools import groupby, islice
 from math import ceil
 from operator import itemgetter
 from typing import NamedTuple
@@ -97,12 +97,14 @@ class Chart:
     @cached_property
     def body(self) -> SafeString:
         """The rows as HTML; a year of them is too many cells for a template to visit."""
-        return mark_safe("".join(_table_row(*row) for row in self.rows))
-
-
-def _table_row(name: str, *cells: str) -> str:
-    columns = "".join(f'<td class="num">{escape(cell)}</td>' for cell in cells)
-    return f'<tr><th scope="row">{escape(name)}</th>{columns}</tr>'
+        return mark_safe(
+            "".join(
+                f'<tr><th scope="row">{escape(name)}</th>'
+                + "".join(f'<td class="num">{escape(cell)}</td>' for cell in cells)
+                + "</tr>"
+                for name, *cells in self.rows
+            )
+        )
 
 
 def line(
@@ -120,14 +122,15 @@ def line(
 
     None among the points breaks the line.
     """
-    runs = _runs(points)
+    stretches = groupby(points, key=lambda point: point is not None)
+    runs = [[point for point in run if point] for is_known, run in stretches if is_known]
     known = [point for run in runs for point in run]
     if not known:
         raise ValueError("a chart needs at least one point")
     frame = Frame(known, readings, bands)
-    desc = _in_words(known, bands, unit, decimals)
+    desc = chart_in_words(known, bands, unit, decimals)
     drawing = {
-        "title": f"{title}: {_amount(known[-1], decimals)} {unit}",
+        "title": f"{title}: {amount_with_spread(known[-1], decimals)} {unit}",
         "desc": desc,
         "unit": unit,
         "ranges": [frame.band(band) for band in bands],
@@ -141,12 +144,12 @@ def line(
         "dates": frame.dates(),
     }
     return Chart(
-        svg=_svg("components/chart_line.svg", drawing),
+        svg=svg_of("components/chart_line.svg", drawing),
         title=title,
         desc=desc,
-        legend=list(_legend(known, readings, events, bands)),
+        legend=list(legend_of(known, readings, events, bands)),
         head=("When", f"By the book, {unit}", f"Read, {unit}"),
-        lines=partial(_lines, known, readings, decimals),
+        lines=partial(table_lines, known, readings, decimals),
     )
 
 
@@ -175,7 +178,7 @@ def columns(months: Sequence[tuple[str, float]], *, title: str, unit: str, decim
         ],
     }
     return Chart(
-        svg=_svg("components/chart_columns.svg", drawing),
+        svg=svg_of("components/chart_columns.svg", drawing),
         title=title,
         desc=desc,
         head=("Month", unit),
@@ -183,18 +186,7 @@ def columns(months: Sequence[tuple[str, float]], *, title: str, unit: str, decim
     )
 
 
-def _runs(points: Iterable[Point | None]) -> list[list[Point]]:
-    """The stretches between gaps."""
-    runs: list[list[Point]] = [[]]
-    for point in points:
-        if point is None:
-            runs.append([])
-        else:
-            runs[-1].append(point)
-    return [run for run in runs if run]
-
-
-def _svg(template_name: str, drawing: dict) -> SafeString:
+def svg_of(template_name: str, drawing: dict) -> SafeString:
     return mark_safe(render_to_string(template_name, drawing).strip())
 
 
@@ -231,14 +223,14 @@ class Frame:
         return "".join("M" + "L".join(f"{self.x(at):.1f} {self.y(value):.1f}" for at, value, _ in run) for run in runs)
 
     def spread(self, runs: Sequence[Sequence[Point]]) -> str:
-        return "".join(self._outline(run) for run in runs)
-
-    def _outline(self, run: Sequence[Point]) -> str:
-        """Along the upper edge and back along the lower."""
-        edges = [(self.x(at), value, half_width) for at, value, half_width in run]
-        upper = [f"{x:.1f} {self.y(value + half_width):.1f}" for x, value, half_width in edges]
-        lower = [f"{x:.1f} {self.y(value - half_width):.1f}" for x, value, half_width in reversed(edges)]
-        return f"M{'L'.join(upper + lower)}z"
+        """Along the upper edge of each run and back along its lower."""
+        outlines = []
+        for run in runs:
+            edges = [(self.x(at), value, half_width) for at, value, half_width in run]
+            upper = [f"{x:.1f} {self.y(value + half_width):.1f}" for x, value, half_width in edges]
+            lower = [f"{x:.1f} {self.y(value - half_width):.1f}" for x, value, half_width in reversed(edges)]
+            outlines.append(f"M{'L'.join(upper + lower)}z")
+        return "".join(outlines)
 
     def error_bars(self, readings: Sequence[ChartReading]) -> str:
         return "".join(
@@ -261,58 +253,60 @@ class Frame:
         }
 
 
-def _in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, decimals: int) -> str:
+def chart_in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, decimals: int) -> str:
     """What a reader who cannot see the drawing should know of it."""
     first, last = points[0], points[-1]
     began, ended = map(scales.day, scales.in_shop_time([first.at, last.at]))
-    words = [f"{_amount(last, decimals)} {unit} on {ended}"]
+    words = [f"{amount_with_spread(last, decimals)} {unit} on {ended}"]
     if first.at != last.at:
         values = [point.value for point in points]
-        words.append(f"{_amount(first, decimals)} on {began}")
+        words.append(f"{amount_with_spread(first, decimals)} on {began}")
         words.append(f"between them lowest {min(values):,.{decimals}f}, highest {max(values):,.{decimals}f}")
     words += [f"{band.label} {band.low:,.{decimals}f} to {band.high:,.{decimals}f}" for band in bands]
     return "; ".join(words) + "."
 
 
-def _amount(measured: Point | ChartReading, decimals: int) -> str:
+def amount_with_spread(measured: Point | ChartReading, decimals: int) -> str:
     spread = f"{NO_BREAK}±{NO_BREAK}{measured.half_width:,.{decimals}f}" if measured.half_width else ""
     return f"{measured.value:,.{decimals}f}{spread}"
 
 
-def _lines(points: Sequence[Point], readings: Sequence[ChartReading], decimals: int) -> list[tuple[str, str, str]]:
+def table_lines(points: Sequence[Point], readings: Sequence[ChartReading], decimals: int) -> list[tuple[str, str, str]]:
     """Latest first, as in the book."""
-    lines = [(point.at, _amount(point, decimals), "") for point in points]
+    lines = [(point.at, amount_with_spread(point, decimals), "") for point in points]
     for reading in readings:
-        lines.append((reading.at, "", _amount(reading, decimals) + (", held out" if reading.held_out else "")))
+        lines.append(
+            (reading.at, "", amount_with_spread(reading, decimals) + (", held out" if reading.held_out else ""))
+        )
     lines.sort(key=itemgetter(0), reverse=True)
     days = map(scales.day, scales.in_shop_time(at for at, _, _ in lines))
     return [(day, booked, read) for day, (_, booked, read) in zip(days, lines, strict=True)]
 
 
-def _legend(
+def legend_of(
     points: Sequence[Point], readings: Sequence[ChartReading], events: Sequence[ChartEvent], bands: Sequence[Band]
 ) -> Iterator[tuple[SafeString, str]]:
     """Only what this drawing shows, in words."""
     line = '<path stroke="#12557f" stroke-width="2" d="M0 7h24"/>'
     if any(point.half_width for point in points):
         spread = '<path fill="#12557f" fill-opacity=".2" d="M0 1h24v12H0z"/>'
-        yield _swatch("line with a band", spread + line), "by the book, 95 % interval"
+        yield swatch("line with a band", spread + line), "by the book, 95 % interval"
     else:
-        yield _swatch("line", line), "by the book"
+        yield swatch("line", line), "by the book"
     if not all(reading.held_out for reading in readings):
-        yield _swatch("dot", '<circle cx="12" cy="7" r="3.5" fill="#1d1b1a"/>'), "read"
+        yield swatch("dot", '<circle cx="12" cy="7" r="3.5" fill="#1d1b1a"/>'), "read"
     if any(reading.held_out for reading in readings):
         ring = '<circle cx="12" cy="7" r="3" fill="#fff" stroke="#1d1b1a" stroke-width="1.5"/>'
-        yield _swatch("ring", ring), "read, held out"
+        yield swatch("ring", ring), "read, held out"
     for band in bands:
         hatch = hatching.upright(1, 23, 1, 13, every=4)
-        yield _swatch("fine hatch", f'<path stroke="#2f6b5c" d="M1 1h22M1 13h22{hatch}"/>'), band.label
+        yield swatch("fine hatch", f'<path stroke="#2f6b5c" d="M1 1h22M1 13h22{hatch}"/>'), band.label
     for kind in dict.fromkeys(event.kind for event in events):
         path, name, meaning = EVENTS[kind]
         drawn = f'<path fill="#94471f" stroke="#94471f" stroke-width="1.5" d="M12 12{path}"/>'
-        yield _swatch(name, drawn), meaning
+        yield swatch(name, drawn), meaning
 
 
-def _swatch(name: str, drawing: str) -> SafeString:
+def swatch(name: str, drawing: str) -> SafeString:
     """Hidden from a page's readers, who have the words beside it; a PDF must name even this."""
     return mark_safe(f'<svg viewBox="0 0 24 14" aria-hidden="true"><title>{name}</title>{drawing}</svg>')

@@ -117,7 +117,7 @@ class RulerScale:
 
     @property
     def range_box(self) -> str:
-        return _box(self.x(self.working[0]), self.x(self.working[1]), *RANGE_LANE)
+        return box_path(self.x(self.working[0]), self.x(self.working[1]), *RANGE_LANE)
 
     @property
     def range_hatch(self) -> str:
@@ -125,7 +125,7 @@ class RulerScale:
 
     @property
     def crystals_box(self) -> str:
-        return "" if self.crystals_from is None else _box(self.x(self.crystals_from), RULE_RIGHT, *CRYSTALS_LANE)
+        return "" if self.crystals_from is None else box_path(self.x(self.crystals_from), RULE_RIGHT, *CRYSTALS_LANE)
 
     @property
     def crystals_hatch(self) -> str:
@@ -142,7 +142,7 @@ class RulerScale:
         """The box of the 95 % interval around the marker."""
         if self.value is None or not self.half_width:
             return ""
-        return _box(self.x(self.value - self.half_width), self.x(self.value + self.half_width), 6, 30)
+        return box_path(self.x(self.value - self.half_width), self.x(self.value + self.half_width), 6, 30)
 
     @property
     def label(self) -> str:
@@ -159,5 +159,5 @@ class RulerScale:
         return words if self.crystals_from is None else f"{words}, crystals from {self.crystals_from:.{self.decimals}f}"
 
 
-def _box(left: float, right: float, top: float, bottom: float) -> str:
+def box_path(left: float, right: float, top: float, bottom: float) -> str:
     return f"M{left:.1f} {top:.0f}H{right:.1f}V{bottom:.0f}H{left:.1f}z"

@@ -50,19 +50,19 @@ def dates_between(start: datetime, end: datetime) -> list[tuple[datetime, str]]:
     days = (end - start).days + 1
     if days <= DAY_STEPS[-1] * MOST_DATES:
         step = next(step for step in DAY_STEPS if days <= step * MOST_DATES)
-        return [(at, f"{at.day} {at:%b}") for at in _days_between(start, end, step)]
+        return [(at, f"{at.day} {at:%b}") for at in days_between(start, end, step)]
     step = next((step for step in MONTH_STEPS if days <= 30 * step * MOST_DATES), MONTH_STEPS[-1])
-    return [(at, month(at, with_year=not i)) for i, at in enumerate(_months_between(start, end, step))]
+    return [(at, month(at, with_year=not i)) for i, at in enumerate(months_between(start, end, step))]
 
 
-def _days_between(start: datetime, end: datetime, step: int) -> Iterator[datetime]:
+def days_between(start: datetime, end: datetime, step: int) -> Iterator[datetime]:
     midnight = start.replace(hour=0, minute=0, second=0, microsecond=0) + timedelta(days=1)
     while midnight <= end:
         yield midnight
         midnight += timedelta(days=step)
 
 
-def _months_between(start: datetime, end: datetime, step: int) -> Iterator[datetime]:
+def months_between(start: datetime, end: datetime, step: int) -> Iterator[datetime]:
     """First days of months, every step-th counted from a January."""
     count = start.year * 12 + start.month
     count += -count % step

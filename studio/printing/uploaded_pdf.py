@@ -36,7 +36,17 @@ def check(file: UploadedFile) -> str:
     file.seek(0)
     if file.read(5) != b"%PDF-":
         raise ValidationError("That is not a PDF: it does not begin like one. Save or print the sheet as PDF first.")
-    acts = _looked_through(file)
+    try:
+        reader = PdfReader(file)
+        if reader.is_encrypted:
+            raise ValidationError("That PDF is locked with a password. Print it as a plain PDF and bring that.")
+        if not len(reader.pages):
+            raise ValidationError("That PDF has no pages.")
+        acts = next(filter(None, map(ACTS.get, names_in(reader))), None)
+    except ValidationError:
+        raise
+    except Exception as error:  # a broken file makes the reader trip in ways that it does not announce
+        raise ValidationError("That PDF is broken and cannot be read. Ask the supplier for another copy.") from error
     if acts:
         raise ValidationError(f"That PDF holds {acts}. Print it as a plain PDF and bring that.")
     file.seek(0)
@@ -45,35 +55,20 @@ def check(file: UploadedFile) -> str:
     return sha256
 
 
-def _looked_through(file: UploadedFile) -> str | None:
-    """What it holds beside pages to read; None when that is all."""
-    try:
-        reader = PdfReader(file)
-        if reader.is_encrypted:
-            raise ValidationError("That PDF is locked with a password. Print it as a plain PDF and bring that.")
-        if not len(reader.pages):
-            raise ValidationError("That PDF has no pages.")
-        return next(filter(None, map(ACTS.get, _names(reader))), None)
-    except ValidationError:
-        raise
-    except Exception as error:  # a broken file makes the reader trip in ways that it does not announce
-        raise ValidationError("That PDF is broken and cannot be read. Ask the supplier for another copy.") from error
-
-
-def _names(reader: PdfReader) -> Iterator[str]:
+def names_in(reader: PdfReader) -> Iterator[str]:
     """Every name in every object: bytes alone would miss what lies inside compressed streams."""
     numbers = [(number, generation) for generation, known in reader.xref.items() for number in known]
     numbers += [(number, 0) for number in reader.xref_objStm]
     if len(numbers) > MOST_OBJECTS:
         raise ValidationError("That PDF has more parts than any sheet needs. Print it as a plain PDF and bring that.")
-    yield from _within(reader.trailer)
+    yield from names_within(reader.trailer)
     for number, generation in numbers:
         found = reader.get_object(IndirectObject(number, generation, reader))
         if found is not None:
-            yield from _within(found)
+            yield from names_within(found)
 
 
-def _within(whole: PdfObject) -> Iterator[str]:
+def names_within(whole: PdfObject) -> Iterator[str]:
     left: list[object] = [whole]
     while left:
         part = left.pop()

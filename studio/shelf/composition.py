@@ -24,7 +24,7 @@ def read(text: str) -> list[Constituent]:
     lines = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
     if len(lines) > LONGEST_LIST:
         raise ValueError(f"More than {LONGEST_LIST} lines; write down those with the largest share.")
-    parts = [_part(line) for line in lines]
+    parts = [read_part(line) for line in lines]
     least = sum(part.low_percent for part in parts)
     if least > 100:
         raise ValueError(
@@ -34,10 +34,12 @@ def read(text: str) -> list[Constituent]:
 
 
 def written(parts) -> str:
-    return "\n".join(f"{part.name} {_percent(part)}" for part in parts)
+    """The same as somebody would type it again."""
+    ends = ((part.name, f"{part.low_percent:g}", f"{part.high_percent:g}") for part in parts)
+    return "\n".join(f"{name} {low}-{high} %" if low != high else f"{name} {high} %" for name, low, high in ends)
 
 
-def _part(line: str) -> Constituent:
+def read_part(line: str) -> Constituent:
     match = LINE.fullmatch(line)
     if not match or len(match["name"]) > 80:
         raise ValueError(f"“{line[:60]}” is not a name and its percent; write it like Acetone 20-30.")
@@ -46,8 +48,3 @@ def _part(line: str) -> Constituent:
         raise ValueError(f"“{line[:60]}” is more than 100 %.")
     key = KEYS.get(match["name"].casefold(), "")
     return Constituent(name=match["name"], substance=key, low_percent=low, high_percent=high)
-
-
-def _percent(part: Constituent) -> str:
-    low, high = digits(part.low_percent), digits(part.high_percent)
-    return f"{low}-{high} %" if low != high else f"{high} %"

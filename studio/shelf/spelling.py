@@ -18,14 +18,14 @@ def nearly(typed: str, names: Iterable[tuple[int, str]]) -> list[int]:
     wanted = [word for word in typed.casefold().split() if len(word) >= SHORTEST]
     if not wanted:
         return []
-    return [key for key, name in names if all(_has(word, name.casefold().split()) for word in wanted)]
+    return [
+        key
+        for key, name in names
+        if all(any(are_alike(word, other.strip(",.()")) for other in name.casefold().split()) for word in wanted)
+    ]
 
 
-def _has(wanted: str, words: list[str]) -> bool:
-    return any(_are_alike(wanted, word.strip(",.()")) for word in words)
-
-
-def _are_alike(one: str, other: str) -> bool:
+def are_alike(one: str, other: str) -> bool:
     matcher = SequenceMatcher(None, one, other, autojunk=False)
     # the quick bounds first: most words differ in their letters alone
     return matcher.real_quick_ratio() >= NEAR and matcher.quick_ratio() >= NEAR and matcher.ratio() >= NEAR
