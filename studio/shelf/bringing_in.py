@@ -30,7 +30,8 @@ def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile
         on = date_format(timezone.localtime(first.happened_at), "j F Y")
         raise Refused("file", f"That very file was brought in on {on}; strike that entry to bring it in again.")
     rows = lists.read(content, name)
-    _clear_old_previews()
+    # what nobody brought in for so long is kept no longer
+    ImportedFile.objects.filter(entry=None, brought_at__lt=timezone.now() - PREVIEW_KEPT).delete()
     if not rows:
         raise Refused("file", "Under its headings the file is empty.")
     return ImportedFile.objects.create(
@@ -38,22 +39,17 @@ def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile
     )
 
 
-def _clear_old_previews() -> None:
-    """What nobody brought in for so long is kept no longer."""
-    ImportedFile.objects.filter(entry=None, brought_at__lt=timezone.now() - PREVIEW_KEPT).delete()
-
-
 def progress_of(file: ImportedFile) -> str:
     """How far its bringing in has come, in any of the book's processes; empty while nobody has begun."""
-    return caches["shared"].get(_progress_key(file), "")
+    return caches["shared"].get(progress_key(file), "")
 
 
-def _progress_key(file: ImportedFile) -> str:
+def progress_key(file: ImportedFile) -> str:
     return f"import-{file.pk}"
 
 
 def plan(file: ImportedFile, cups: units.Cups) -> list[RowPlan]:
-    return importing.plan(file.rows, cups=cups, place=file.place, ask=_open_question)
+    return importing.plan(file.rows, cups=cups, place=file.place, ask=question_left_open)
 
 
 @transaction.atomic
@@ -62,7 +58,7 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     file = ImportedFile.objects.select_for_update(of=("self",)).select_related("entry", "place").get(pk=file.pk)
     if file.is_in_the_book:
         raise Refused(None, f"{file} is in the book already.")
-    tell = partial(caches["shared"].set, _progress_key(file))
+    tell = partial(caches["shared"].set, progress_key(file))
     tell(f"reading {len(file.rows)} rows")
     coming = [line for line in plan(file, cups) if line.outcome in COMING]
     if not coming:
@@ -74,7 +70,7 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     return entry
 
 
-def _open_question(name: str) -> str:
+def question_left_open(name: str) -> str:
     if hydrates.sounds_like_copper_sulfate(name):
         return "Blue crystals or pale powder? Write the material down first, then bring the list in."
     return ""

@@ -29,8 +29,13 @@ def begin(place: Place, *, by: Person) -> CountSheet:
 @transaction.atomic
 def note(sheet: CountSheet, amounts: dict[Container, int], *, by: Person, at: datetime | None = None) -> None:
     """So much was in each container when somebody looked; looked at again, the later look stands."""
-    counted_at = _moment(at)
-    _refuse_finished(sheet)
+    now = timezone.now()
+    counted_at = at or now
+    if counted_at > now:
+        raise Refused("happened_at", "That has not come yet; say when it was counted.")
+    if now - counted_at > LONGEST_WALK:
+        raise Refused("happened_at", "That is more than a month ago; count again.")
+    refuse_finished(sheet)
     for container, amount in amounts.items():
         if timezone.localdate(counted_at) < container.received_on:
             came = date_format(container.received_on, "j F Y")
@@ -42,7 +47,7 @@ def note(sheet: CountSheet, amounts: dict[Container, int], *, by: Person, at: da
 @transaction.atomic
 def finish(sheet: CountSheet) -> None:
     """Nothing more is counted on it; its differences wait for somebody to decide them."""
-    _refuse_finished(sheet)
+    refuse_finished(sheet)
     CountSheet.objects.filter(pk=sheet.pk).update(finished_at=timezone.now())
 
 
@@ -61,31 +66,16 @@ def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed
         raise Refused("lines", "Somebody has decided these already; look at the list again.")
     key = by.key
     for line in wanted:
-        entry = _write(line, reason, replace(by, key=key or uuid4()))
+        jar, signed = line.container, replace(by, key=key or uuid4(), happened_at=line.counted_at)
         key = None  # the form's key goes with its first entry, so that a second tap finds it
+        subject = f"Counted {jar.material.show(line.amount)} of {jar.material} in {jar.code}: {reason}"
+        with book.entry(kinds.COUNTED, subject, signed) as entry:
+            ledger.count(jar, line.amount, entry=entry)
+            CountLine.objects.filter(pk=line.pk).update(entry=entry)
     return entry
 
 
-def _write(line: CountLine, reason: str, by: Signed) -> Entry:
-    container = line.container
-    subject = f"Counted {container.material.show(line.amount)} of {container.material} in {container.code}: {reason}"
-    with book.entry(kinds.COUNTED, subject, replace(by, happened_at=line.counted_at)) as entry:
-        ledger.count(container, line.amount, entry=entry)
-        CountLine.objects.filter(pk=line.pk).update(entry=entry)
-    return entry
-
-
-def _moment(at: datetime | None) -> datetime:
-    now = timezone.now()
-    at = at or now
-    if at > now:
-        raise Refused("happened_at", "That has not come yet; say when it was counted.")
-    if now - at > LONGEST_WALK:
-        raise Refused("happened_at", "That is more than a month ago; count again.")
-    return at
-
-
-def _refuse_finished(sheet: CountSheet) -> None:
+def refuse_finished(sheet: CountSheet) -> None:
     # locked: a count noted while somebody else finishes the sheet would be listed by nobody
     if CountSheet.objects.select_for_update().get(pk=sheet.pk).finished_at:
         raise Refused(None, "This count is finished; begin another for what was missed.")

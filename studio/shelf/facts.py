@@ -20,24 +20,14 @@ def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list
     if material.bath_use:
         facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{digits(material.purity * 100)} %")]
     if material.bulk_density_g_per_ml:
-        facts.append(("One level cup", _cup(material, units.parse("1 cup", "volume", cups=cups) / 1000)))
-    return facts + list(_described(material, known))
+        cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
+        low, high = material.bulk_density_low_g_per_ml, material.bulk_density_high_g_per_ml
+        ends = (low, high) if low and high and high > low else (material.bulk_density_g_per_ml,)
+        facts.append(("One level cup", " to ".join(f"{end * cup_ml:.0f}" for end in ends) + " g"))
+    return facts + list(described(material, known))
 
 
-def _cup(material: Material, cup_ml: float) -> str:
-    """What a level cup weighs, with the range somebody found."""
-    low, middle, high = (
-        (density or 0.0) * cup_ml
-        for density in (
-            material.bulk_density_low_g_per_ml,
-            material.bulk_density_g_per_ml,
-            material.bulk_density_high_g_per_ml,
-        )
-    )
-    return f"{low:.0f} to {high:.0f} g" if low and high > low else f"{middle:.0f} g"
-
-
-def _described(material: Material, known: Hazards) -> Iterator[tuple[str, object]]:
+def described(material: Material, known: Hazards) -> Iterator[tuple[str, object]]:
     """What the supplier's sheet and the studio's own habits say of it, as far as anybody wrote it down."""
     if material.order_up_to:
         yield "Order up to", material.show(material.order_up_to)

@@ -26,7 +26,7 @@ class ShelfHistoryLine:
 
 def of_movements(container: Container, movements: list[Movement]) -> list[ShelfHistoryLine]:
     return [
-        _line(movement.entry, f"{container.material.signed(movement.amount)}, {movement.kind}")
+        history_line(movement.entry, f"{container.material.signed(movement.amount)}, {movement.kind}")
         for movement in movements
     ]
 
@@ -51,11 +51,11 @@ def counts_and_moves(container: Container) -> list[ShelfHistoryLine]:
     in_book_order = ("-entry__happened_at", "-entry_id")
     counts = container.counts.select_related(*JOINED).order_by(*in_book_order)[:LATEST]
     moves = container.moves.select_related(*JOINED, "from_place", "to_place").order_by(*in_book_order)[:LATEST]
-    lines = [_line(count.entry, f"{container.material.show(count.amount)} were there") for count in counts]
-    lines += [_line(move.entry, f"{move.from_place} → {move.to_place}") for move in moves]
+    lines = [history_line(count.entry, f"{container.material.show(count.amount)} were there") for count in counts]
+    lines += [history_line(move.entry, f"{move.from_place} → {move.to_place}") for move in moves]
     return sorted(lines, key=attrgetter("entry.happened_at", "entry.pk"), reverse=True)[:LATEST]
 
 
-def _line(entry: Entry, how: str) -> ShelfHistoryLine:
+def history_line(entry: Entry, how: str) -> ShelfHistoryLine:
     said = "" if entry.kind in AT_THE_SHELF else entry.subject
     return ShelfHistoryLine(entry, how, ". ".join(filter(None, (said, entry.note))))

@@ -73,10 +73,10 @@ class ReceiveForm(AmountForm):
         typed = super().clean()
         looks = typed.pop("looks", "")
         if looks and looks != self.material.bath_use and typed.get("amount"):
-            self.add_error("looks", self._other_material(typed["amount"], looks))
+            self.add_error("looks", self.refusal_of_hydrate(typed["amount"], looks))
         return typed
 
-    def _other_material(self, amount_mg: int, looks: str) -> str:
+    def refusal_of_hydrate(self, amount_mg: int, looks: str) -> str:
         """What to do with a pack that turned out to be the other hydrate."""
         material, kept_as = self.material, hydrates.COPPER_SULFATES[self.material.bath_use]
         counts = hydrates.worth(amount_mg, looks, in_terms_of=material.bath_use)
@@ -119,17 +119,13 @@ AS_TYPED = (
 )
 
 
-def _number(value: float | None) -> float | None:
-    return None if value is None else float(value)
-
-
-def _range(middle: float | None, low: float | None, high: float | None) -> tuple[float, float] | None:
+def range_of(middle: float | None, low: float | None, high: float | None) -> tuple[float, float] | None:
     if middle is None:
         return None
     return (middle if low is None else low, middle if high is None else high)
 
 
-def _set_range(material: Material, name: str, ends: tuple[float, float] | None) -> None:
+def set_range(material: Material, name: str, ends: tuple[float, float] | None) -> None:
     """A density, with the ends of its range; the middle is what is reckoned with."""
     low, high = ends or (None, None)
     setattr(material, f"{name}_g_per_ml", sum(ends) / 2 if ends else None)
@@ -234,7 +230,7 @@ class MaterialForm(FoldedForm):
             self.fields["shown_unit"].choices = DIMENSIONS[material.dimension]
             if material.category not in Material.Category.values:
                 self.fields["category"].choices = [(material.category,) * 2, *self.fields["category"].choices]
-            self.initial |= self._known(material)
+            self.initial |= self.known_facts(material)
 
     def clean_composition(self):
         try:
@@ -250,12 +246,12 @@ class MaterialForm(FoldedForm):
         typed = super().clean()
         dimension = DIMENSION_OF.get(typed.get("shown_unit"))
         if dimension:
-            self._read_amount("reorder_level", typed, dimension, empty=0)
-            self._read_amount("order_up_to", typed, dimension, empty=None)
+            self.read_amount("reorder_level", typed, dimension, empty=0)
+            self.read_amount("order_up_to", typed, dimension, empty=None)
             level, most = typed.get("reorder_level"), typed.get("order_up_to")
             if level and most is not None and most <= level:
                 self.add_error("order_up_to", "That is no more than the level at which it is ordered.")
-            self._check_bath_use(typed, dimension)
+            self.check_bath_use(typed, dimension)
         return typed
 
     def facts(self):
@@ -273,15 +269,14 @@ class MaterialForm(FoldedForm):
         if "thickness" in touched:
             material.thickness_um = typed["thickness"]
         if "density" in touched:
-            _set_range(material, "density", typed["density"])
+            set_range(material, "density", typed["density"])
         if "cup_g" in touched:
-            cup_ml = self._cup_ml()
             weighed = typed["cup_g"]
-            _set_range(material, "bulk_density", tuple(end / cup_ml for end in weighed) if weighed else None)
+            set_range(material, "bulk_density", tuple(end / self.cup_ml for end in weighed) if weighed else None)
         return {"material": material}
 
-    def _known(self, material: Material) -> dict:
-        bulk = _range(
+    def known_facts(self, material: Material) -> dict:
+        bulk = range_of(
             material.bulk_density_g_per_ml, material.bulk_density_low_g_per_ml, material.bulk_density_high_g_per_ml
         )
         return {
@@ -290,19 +285,22 @@ class MaterialForm(FoldedForm):
             "shown_unit": material.shown_unit,
             "bath_use": material.bath_use or NOT_A_SALT,
             "purity_percent": material.purity * 100,
-            "cup_g": tuple(round(end * self._cup_ml(), 1) for end in bulk) if bulk else None,
+            "cup_g": tuple(round(end * self.cup_ml, 1) for end in bulk) if bulk else None,
             "reorder_level": material.show(material.reorder_level) if material.reorder_level else "",
             "order_up_to": material.show(material.order_up_to) if material.order_up_to else "",
-            "density": _range(material.density_g_per_ml, material.density_low_g_per_ml, material.density_high_g_per_ml),
+            "density": range_of(
+                material.density_g_per_ml, material.density_low_g_per_ml, material.density_high_g_per_ml
+            ),
             "storage_group": material.storage_group,
             "composition": composition.written(material.constituents),
             "thickness": units.show(material.thickness_um, "thickness", "um") if material.thickness_um else "",
-        } | {name: _number(getattr(material, name)) for name in PLAIN_NUMBERS}
+        } | {name: float(known) for name in PLAIN_NUMBERS if (known := getattr(material, name)) is not None}
 
-    def _cup_ml(self) -> float:
+    @property
+    def cup_ml(self) -> float:
         return units.parse("1 cup", "volume", cups=self.cups) / 1000
 
-    def _read_amount(self, name: str, typed: dict, dimension: str, *, empty: int | None) -> None:
+    def read_amount(self, name: str, typed: dict, dimension: str, *, empty: int | None) -> None:
         try:
             amount = typed.get(name)
             unit = typed.get("shown_unit", "")
@@ -310,7 +308,7 @@ class MaterialForm(FoldedForm):
         except units.NotUnderstood as error:
             self.add_error(name, str(error))
 
-    def _check_bath_use(self, typed: dict, dimension: str) -> None:
+    def check_bath_use(self, typed: dict, dimension: str) -> None:
         use = typed.get("bath_use")
         if use in hydrates.COPPER_SULFATES and dimension != Material.Dimension.MASS:
             self.add_error("shown_unit", "A bath salt is weighed; choose g or another unit of mass.")

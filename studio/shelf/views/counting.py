@@ -42,12 +42,12 @@ def count_sheet(request, sheet):
     if shown.finished_at:
         return redirect(shown)
     left = list(shown.left()[: LEFT_AT_ONCE + 1])
-    container = _asked_for(request, left)
+    container = container_asked_for(request, left)
     found = FoundForm(request.GET if "code" in request.GET else None)
     if found.is_bound and found.is_valid() and not container:
         container = Container.objects.select_related("material", "place").get(code=found.cleaned_data["code"])
     form = container and NoteForm(request.POST or None, container=container, cups=request.workshop.cups)
-    if form and form.is_bound and form.is_valid() and _noted(request, shown, form):
+    if form and form.is_bound and form.is_valid() and is_noted(request, shown, form):
         return redirect(shown)
     context = {
         "sheet": shown,
@@ -62,7 +62,7 @@ def count_sheet(request, sheet):
     return render(request, "shelf/count_sheet.html", context)
 
 
-def _asked_for(request, left):
+def container_asked_for(request, left):
     """The container of the address; without one the next on the sheet, after those left for later."""
     code = request.GET.get("code", "")
     if code:
@@ -72,7 +72,7 @@ def _asked_for(request, left):
     return next(iter(left[passed:] or left), None)
 
 
-def _noted(request, sheet, form, at=None) -> bool:
+def is_noted(request, sheet, form, at=None) -> bool:
     try:
         counting.note(sheet, form.amounts(), by=request.person, at=at)
     except Refused as refusal:
@@ -88,7 +88,7 @@ def count_from_paper(request, sheet):
     if shown.finished_at:
         return redirect(shown)
     form = CountPaperForm(request.POST or None, containers=shown.left()[:LEFT_AT_ONCE], cups=request.workshop.cups)
-    if form.is_bound and form.is_valid() and _noted(request, shown, form, form.cleaned_data["happened_at"]):
+    if form.is_bound and form.is_valid() and is_noted(request, shown, form, form.cleaned_data["happened_at"]):
         messages.success(request, f"{len(form.amounts())} noted.")
         return redirect(shown)
     return render(request, "shelf/count_from_paper.html", {"sheet": shown, "form": form})
@@ -112,7 +112,7 @@ def finish_count(request, sheet):
 
 def count_differences(request, sheet):
     """What was counted beside what the book had at that moment."""
-    return render(request, "shelf/count_differences.html", _side_by_side(get_object_or_404(SHEETS, pk=sheet)))
+    return render(request, "shelf/count_differences.html", counted_beside_book(get_object_or_404(SHEETS, pk=sheet)))
 
 
 class DecideCountView(EntryView):
@@ -131,7 +131,7 @@ class DecideCountView(EntryView):
         return redirect("shelf:count_differences", self.object.pk)
 
 
-def _side_by_side(sheet):
+def counted_beside_book(sheet):
     lines = list(sheet.lines.with_book().select_related("container__material", "counted_by", "entry"))
     for line in lines:
         material = line.container.material

@@ -47,20 +47,18 @@ def sheet(request):
     wanted = set(form.cleaned_data["codes"])
     chosen = sorted((jar for jar in containers if jar.code in wanted), key=lambda jar: jar.pk)
     stock = stickers.STOCKS[form.cleaned_data["stock"]]
-    return _printed(request, chosen, stock, title="Stickers", start=form.cleaned_data["start"])
+    return stickers_paper(request, chosen, stock, title="Stickers", start=form.cleaned_data["start"])
 
 
 def single(request, code):
     container = get_object_or_404(Container.objects.select_related("material").with_code(code))
-    return _printed(request, [container], stickers.SINGLE, title=f"Sticker {container.code}")
+    return stickers_paper(request, [container], stickers.SINGLE, title=f"Sticker {container.code}")
 
 
-def _printed(request, containers, stock, *, title, start=1):
-    drawn = [(jar, _code(request, jar)) for jar in containers]
+def stickers_paper(request, containers, stock, *, title, start=1):
+    pages = ((jar, reverse("safety:open_container", args=[jar.code])) for jar in containers)
+    drawn = [
+        (jar, qr.svg(qr.address(request, page), title=f"Opens the safety summary of {jar.code}")) for jar, page in pages
+    ]
     context = {"stock": stock, "sheets": stickers.sheets(drawn, stock, start=start)}
     return papers.answer(request, "shelf/papers/stickers.html", context, title=title, page=stock.page)
-
-
-def _code(request, container):
-    address = qr.address(request, reverse("safety:open_container", args=[container.code]))
-    return qr.svg(address, title=f"Opens the safety summary of {container.code}")
