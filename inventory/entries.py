@@ -3,7 +3,7 @@
 import uuid
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 from functools import cache
 from typing import Any, ClassVar, Self
 
@@ -278,6 +278,8 @@ class EntryLine(AppendOnlyModel):
     joined: what that takes to be named. touches: the ways to Lockable rows, "id" to its own.
     rests_on: the ways to lines without which it would say nothing, so that they are not struck before it.
     found_by: the ways to the names under which the book is searched for it.
+    exported_as: the file in which it leaves the book, if not under its own name.
+    columns: the headings of that file, and the way to what stands under each.
     """
 
     tells_of: ClassVar[str] = ""
@@ -285,6 +287,8 @@ class EntryLine(AppendOnlyModel):
     touches: ClassVar[tuple[str, ...]] = ()
     rests_on: ClassVar[tuple[str, ...]] = ()
     found_by: ClassVar[tuple[str, ...]] = ()
+    exported_as: ClassVar[str] = ""
+    columns: ClassVar[dict[str, str]] = {"Of": "thing", "What": "how"}
 
     entry = EntryKey(Entry, on_delete=models.PROTECT)
 
@@ -302,11 +306,13 @@ class EntryLine(AppendOnlyModel):
         """What became of the thing it is about."""
         return str(self)
 
+    @property
+    def thing(self) -> Any:
+        """What it is about, which has a page."""
+        return value_of(self, self.tells_of)
+
     def changes(self) -> Iterable[Change]:
-        thing: Any = self
-        for step in filter(None, self.tells_of.split("__")):
-            thing = getattr(thing, step)
-        yield Change(str(thing), thing.get_absolute_url(), self.how)
+        yield Change(str(self.thing), self.thing.get_absolute_url(), self.how)
 
     @classmethod
     def changes_by(cls, entry: Entry) -> Iterator[Change]:
@@ -318,6 +324,18 @@ class EntryLine(AppendOnlyModel):
         """Its lines of an entry, with what takes to name what they are about."""
         joined = cls.joined or tuple(filter(None, (cls.tells_of,)))
         return cls._base_manager.filter(entry=entry).select_related(*joined).order_by("pk")
+
+    @classmethod
+    def exported(cls, lines: Sequence[Self], zone: tzinfo) -> Iterator[list[Any]]:
+        """Rows under the headings of its file, for people who take the book away; struck ones are among them."""
+        for line in lines:
+            told = (exported_value(value_of(line, way), zone) for way in cls.columns.values())
+            when = exported_value(line.entry.happened_at, zone)
+            yield [line.entry_id, when, *told, line.entry.strike_reason]
+
+    @classmethod
+    def headings(cls) -> list[str]:
+        return ["Entry", "When", *cls.columns, "Struck"]
 
     @classmethod
     def touched_by(cls, entry: Entry) -> dict[type[Lockable], set[int]]:
@@ -359,6 +377,25 @@ def resting_lines() -> dict[type[EntryLine], list[tuple[type[EntryLine], str]]]:
         for way in line.rests_on:
             resting[model_at(line, way)].append((line, way))
     return resting
+
+
+def value_of(row: Any, way: str) -> Any:
+    """What a way leads to from a row; what is a method there is asked."""
+    for step in filter(None, way.split("__")):
+        row = getattr(row, step, None)
+        row = row() if callable(row) else row
+    return row
+
+
+def exported_value(value: Any, zone: tzinfo) -> Any:
+    """As a spreadsheet takes it: numbers and yes or no as they are, moments on the clock of the studio."""
+    if isinstance(value, datetime):
+        return value.astimezone(zone).isoformat(" ", "minutes")
+    if isinstance(value, (list, tuple)):
+        return "; ".join(" ".join(map(str, each)) if isinstance(each, (list, tuple)) else str(each) for each in value)
+    if isinstance(value, float):
+        return round(value, 4)
+    return value if isinstance(value, (bool, int)) else str("" if value is None else value)
 
 
 def model_at(line: type[models.Model], way: str) -> Any:

@@ -416,6 +416,13 @@ class Movement(EntryLine):
     tells_of = "container"
     joined = ("container__material",)
     found_by = ("container__code",)
+    columns = {
+        "Container": "container__code",
+        "Material": "container__material",
+        "In or out": "direction",
+        "Amount": "shown_amount",
+        "Kind": "kind",
+    }
 
     class Kind(models.TextChoices):
         RECEIVED = "received"
@@ -453,6 +460,14 @@ class Movement(EntryLine):
         if len(first) > MOST_SHOWN:
             more = cls.written_by(entry).count() - MOST_SHOWN
             yield Change("And", reverse("shelf:shelf"), f"{more} more, each on the page of its container")
+
+    @property
+    def direction(self) -> str:
+        return "in" if self.amount > 0 else "out"
+
+    @property
+    def shown_amount(self) -> str:
+        return self.container.material.show(abs(self.amount))
 
 
 class MonthSumQuerySet(models.QuerySet["MonthSum"]):
@@ -556,8 +571,17 @@ class FactChangeQuerySet(EntryLineQuerySet["FactChange"]):
 class FactChange(EntryLine):
     """One fact of a thing as it was in the book for that moment, and as it is from then on."""
 
-    tells_of = "thing"
     joined = ("entry",)  # the thing is any model
+    exported_as = "changes of facts"
+    columns = {
+        "By": "entry__done_by",
+        "Kind": "thing_kind",
+        "Number": "thing_id",
+        "Fact": "field",
+        "Before": "old",
+        "Since": "new",
+        "Why": "entry__note",
+    }
 
     thing_kind = models.CharField(max_length=40, help_text="Its model, as Django labels it.")
     thing_id = models.BigIntegerField()

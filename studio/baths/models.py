@@ -116,6 +116,7 @@ class BathEvent(EntryLine):
     tells_of = "bath"
     touches = ("bath",)
     found_by = ("bath__name",)
+    columns = {"Bath": "bath", "Kind": "kind", "What": "words", "Figures": "figures"}
 
     class Kind(models.TextChoices):
         MIXED = "Mixed", "mixed"
@@ -175,6 +176,10 @@ class BathEvent(EntryLine):
         """Whether nothing dries off after it."""
         event = self.event
         return isinstance(event, DryingRate) and event.g_per_day == 0
+
+    @property
+    def figures(self) -> str:
+        return "; ".join(f"{name} {value}" for name, value in self.values.items())
 
 
 class Answer(EntryLine):

@@ -172,6 +172,7 @@ class Parcel(EntryLine):
     """Plates on their way to a partner studio, or back."""
 
     rests_on = ("travels__plate",)
+    columns = {"Of": "partner", "What": "how"}
 
     partner = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="parcels")
     is_outward = models.BooleanField()
@@ -378,6 +379,8 @@ class BiteStop(EntryLine):
 
 class OwnEfficiency(EntryLine):
     """What this studio takes the current to move, in place of the usual estimate; the latest standing one counts."""
+
+    columns = {"Of": "get_electrode_display", "What": "how"}
 
     class Electrode(models.TextChoices):
         PLATE = "plate", "off the plates"

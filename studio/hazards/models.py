@@ -47,6 +47,14 @@ class SupplierClasses(EntryLine):
     """Section 2 of the supplier's safety sheet as a keyholder copied it; it goes before every computed class."""
 
     tells_of = "material"
+    columns = {
+        "Material": "material",
+        "Sheet of": "sheet_on",
+        "Signal word": "signal_word",
+        "Signs": "pictograms",
+        "Hazards": "hazards",
+        "Precautions": "precautions",
+    }
 
     class SignalWord(models.TextChoices):
         DANGER = "Danger"

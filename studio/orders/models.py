@@ -139,6 +139,7 @@ class Order(SoleEntryLine):
     """What was asked of one supplier at once; cancelled by striking its entry."""
 
     joined = ("supplier",)
+    columns = {"Of": "supplier", "What": "how"}
 
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
 

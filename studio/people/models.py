@@ -27,6 +27,7 @@ class Induction(EntryLine):
     """Somebody was shown how a thing is done here; `entry.done_by` showed it."""
 
     tells_of = "person"
+    columns = {"Who": "person", "For": "task", "Until": "until_on", "Shown by": "entry__done_by"}
 
     class Task(models.TextChoices):
         BATH = "bath", "the bath"

@@ -25,9 +25,9 @@ class PrintedLabelQuerySet(EntryLineQuerySet["PrintedLabel"]):
 class PrintedLabel(EntryLine):
     """A label that went to the printer: what it was for, and the classes it carried."""
 
-    tells_of = "thing"
     joined = ("material", "container__material", "bath")
     how = "a label was printed"
+    columns = {"Of": "thing", "Size": "size", "Statements": "statements"}
 
     material = models.ForeignKey(Material, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="printed_labels")
@@ -63,3 +63,7 @@ class PrintedLabel(EntryLine):
     def codes(self) -> set[str]:
         """The hazard statements it carried."""
         return {code for code, _ in self.content["hazards"]}
+
+    @property
+    def statements(self) -> list[str]:
+        return sorted(self.codes)

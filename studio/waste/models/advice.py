@@ -28,6 +28,19 @@ class LocalAdvice(EntryLine):
     """
 
     touches = ("disposals",)
+    exported_as = "local advice"
+    columns = {
+        "what": "get_kind_display",
+        "who said so": "asked",
+        "asked": "question",
+        "answer": "answer",
+        "about": "about",
+        "copper mg/L": "cu_mg_per_l",
+        "treatment": "how",
+        "said on": "said_on",
+        "until": "until_on",
+        "in writing": "is_written",
+    }
 
     class Kind(models.TextChoices):
         ANSWER = "answer", "an answer to a question"

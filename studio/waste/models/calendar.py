@@ -29,6 +29,8 @@ class CalendarAddress(SoleEntryLine):
     Whoever knows it reads them; striking its entry shuts it.
     """
 
+    columns = {}  # whoever reads it knows the address
+
     token = models.CharField(max_length=64, unique=True, default=unguessable, editable=False)
 
     objects: ClassVar = CalendarAddressQuerySet.as_manager()

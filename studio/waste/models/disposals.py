@@ -1,6 +1,7 @@
 """What left: handed over, come back, papers of theirs. Figures are copied at handover and never worked out again."""
 
 from collections.abc import Iterator, Sequence
+from datetime import tzinfo
 from typing import ClassVar
 
 from django.db import models
@@ -10,6 +11,7 @@ from django.urls import reverse
 
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream
+from inventory.entries import exported_value, value_of
 from inventory.models import (
     AppendOnlyModel,
     Change,
@@ -22,7 +24,7 @@ from inventory.models import (
 )
 from inventory.refusals import Refused
 from studio.waste.models.advice import LocalAdvice
-from studio.waste.models.drums import Deposit, Drum, document_name
+from studio.waste.models.drums import Deposit, Drum, document_name, half_width
 
 
 class DisposalQuerySet(EntryLineQuerySet["Disposal"]):
@@ -46,6 +48,29 @@ class Disposal(SoleEntryLine, Lockable):
 
     touches = ("id",)
     rests_on = ("handed__drum",)
+    joined = ("corrects",)
+    columns = {
+        "record": "disposal",
+        "corrects": "disposal__corrects",
+        "handed over at": "disposal__handed_over_at",
+        "drum": "drum",
+        "kinds": "stream_titles",
+        "route": "disposal__get_route_display",
+        "receiver": "disposal__receiver",
+        "licence": "disposal__licence",
+        "document": "disposal__document",
+        "codes": "disposal__codes",
+        "net g": "net_g",
+        "± g": "net_half_width_g",
+        "how": "get_how_display",
+        "litres": "litres",
+        "± L": "litres_half_width",
+        "copper g": "copper_g",
+        "± g copper": "copper_half_width_g",
+        "replay": "model_version",
+        "counted to": "disposal__counted_to_month",
+        "keep until": "disposal__keep_until",
+    }
 
     class Route(models.TextChoices):
         COLLECTION = "collection", "a collection for small amounts of hazardous waste"
@@ -119,6 +144,23 @@ class Disposal(SoleEntryLine, Lockable):
                 said = f"{disposal} went by this permission; it stays with it."
             raise Refused(None, said, kept_by=disposal)
 
+    @property
+    def document(self) -> str:
+        return f"{self.document_kind} {self.document_number}".strip()
+
+    @property
+    def counted_to_month(self) -> str:
+        return f"{self.counted_to:%Y-%m}"
+
+    @classmethod
+    def exported(cls, lines: "Sequence[Disposal]", zone: tzinfo) -> Iterator[list]:
+        """Every drum of every record, those that a further one corrects among them, as it was frozen."""
+        items = DisposalItem.objects.filter(disposal__in=lines).order_by("pk")
+        for item in items.select_related("drum", "disposal__corrects", "disposal__entry"):
+            entry = item.disposal.entry
+            told = [exported_value(value_of(item, way), zone) for way in cls.columns.values()]
+            yield [entry.pk, exported_value(entry.happened_at, zone), *told, entry.strike_reason]
+
 
 class DisposalItemQuerySet(EntryLineQuerySet["DisposalItem"]):
     ENTRY = "disposal__entry"
@@ -181,6 +223,22 @@ class DisposalItem(AppendOnlyModel):
     def streams(self) -> list[Stream]:
         return [streams.STREAMS[kind] for kind in self.kinds]
 
+    @property
+    def stream_titles(self) -> list[str]:
+        return [stream.title for stream in self.streams]
+
+    @property
+    def net_half_width_g(self) -> float | None:
+        return half_width(self.net_sd_g)
+
+    @property
+    def litres_half_width(self) -> float | None:
+        return half_width(self.litres_sd)
+
+    @property
+    def copper_half_width_g(self) -> float | None:
+        return half_width(self.copper_sd_g)
+
 
 class Refusal(EntryLine):
     """A drum that they did not take, or brought back; it stays here, or is here again."""
@@ -209,6 +267,15 @@ class ReceiverPaper(SoleEntryLine):
     """A paper of theirs: the signed copy, a weight ticket, or both. Their weight stands beside ours."""
 
     tells_of = "disposal"
+    exported_as = "receivers' papers"
+    columns = {
+        "record": "disposal",
+        "signed copy": "is_signed_copy",
+        "number": "number",
+        "weight g": "weight_g",
+        "± g": "half_width_g",
+        "with vessels": "with_vessels",
+    }
 
     disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="papers")
     is_signed_copy = models.BooleanField()

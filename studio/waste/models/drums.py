@@ -1,13 +1,14 @@
 """Drums, what went into them, what was seen and measured of them. Every row counts as long as its entry stands."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from datetime import tzinfo
 
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
-from chemistry.measured import digits
+from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
 from inventory.models import Container, Entry, EntryLine, Lockable, Place
@@ -20,6 +21,11 @@ def document_name(row, typed_name: str) -> str:
     return f"documents/{uuid.uuid4().hex}.pdf"
 
 
+def half_width(sd: float | None) -> float | None:
+    """Half the 95 % interval, which is what people read as ±."""
+    return None if sd is None else HALF_WIDTH_SDS * sd
+
+
 class Drum(EntryLine, Lockable):
     """
     One filling of a waste vessel; filled anew, it is another drum.
@@ -28,6 +34,17 @@ class Drum(EntryLine, Lockable):
     """
 
     touches = ("id",)
+    joined = ("place",)
+    columns = {
+        "drum": "name",
+        "kind": "stream__title",
+        "vessel": "made_of__name",
+        "holds L": "capacity_l",
+        "vented": "is_vented",
+        "empty g": "tare_g",
+        "place": "place",
+        "why": "reason",
+    }
 
     name = models.CharField(max_length=30, help_text="As it is written on it.")
     kind = models.CharField(max_length=30)
@@ -85,6 +102,20 @@ class Deposit(EntryLine):
     tells_of = "drum"
     touches = ("drum", "from_drum")
     rests_on = ("drum", "from_drum", "strip", "event")
+    joined = ("drum", "strip")
+    columns = {
+        "drum": "drum",
+        "kind": "stream__title",
+        "source": "get_source_display",
+        "what": "words",
+        "litres": "litres",
+        "± L": "litres_half_width",
+        "grams": "mass_g",
+        "± g": "mass_half_width_g",
+        "copper g": "",
+        "± g copper": "",
+        "why another kind": "reason",
+    }
 
     class Source(models.TextChoices):
         BATH = "bath", "taken out of a bath"
@@ -132,6 +163,26 @@ class Deposit(EntryLine):
     @property
     def stream(self) -> Stream:
         return streams.STREAMS[self.kind]
+
+    @property
+    def litres_half_width(self) -> float | None:
+        return half_width(self.litres_sd)
+
+    @property
+    def mass_half_width_g(self) -> float | None:
+        return half_width(self.mass_sd_g)
+
+    @classmethod
+    def exported(cls, lines: "Sequence[Deposit]", zone: tzinfo) -> Iterator[list]:
+        """Copper by the books of baths and cathodes as they stand now."""
+        from studio.waste import copper  # which replays what these lines keep
+
+        brought = copper.brought_by([each for each in lines if not each.entry.is_struck])
+        copper_at = cls.headings().index("copper g")
+        for each, row in zip(lines, super().exported(lines, zone), strict=True):
+            if (found := brought.get(each.pk)) and (copper_g := found.copper_g):
+                row[copper_at : copper_at + 2] = round(copper_g.value, 4), round(copper_g.half_width, 4)
+            yield row
 
 
 class Inspection(EntryLine):

@@ -26,6 +26,15 @@ class Incident(SoleEntryLine):
     hurt, injury: for keyholders and that person only; everything else is read by everybody.
     """
 
+    joined = ("hurt",)
+    columns = {
+        "kind": "get_kind_display",
+        "what happened": "what_happened",
+        "what was done": "what_was_done",
+        "hurt": "hurt",  # the whole book is a keyholder's to take
+        "how": "injury",
+    }
+
     class Kind(models.TextChoices):
         SPILL = "spill", "Something was spilled"
         HURT = "hurt", "Somebody was splashed or hurt"
@@ -66,6 +75,9 @@ class FollowUp(SoleEntryLine):
     """What was done about an incident later on; the last one closes it."""
 
     rests_on = ("incident",)
+    joined = ("incident",)
+    exported_as = "what followed incidents"
+    columns = {"report": "incident__what_happened", "what was done": "words", "closes": "closes"}
 
     incident = models.ForeignKey(Incident, on_delete=models.PROTECT, related_name="follow_ups")
     words = models.CharField(max_length=500)

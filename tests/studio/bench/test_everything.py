@@ -8,11 +8,13 @@ import pytest
 
 from inventory import importing, lists
 from inventory.book import strike
+from inventory.entries import every_line
 from inventory.importing import Outcome
 from inventory.models import Movement, Place
 from studio.bench import everything
 from studio.shelf import operations
 from studio.waste import incidents
+from studio.waste.models import CalendarAddress
 from tests.factories import MaterialFactory, adopted, entry, signed, stocked
 from tests.studio.safety.shop import copied, label_printed
 from tests.studio.waste.shop import drum, found_out, handed_over, paper_of, put, reported, said
@@ -40,7 +42,10 @@ def test_everything_is_in_it(keyholder):
         for name in (
             *("materials", "containers", "places", "movements", "entries", "bath events"),
             *("copper recovered", "inductions", "supplier classes", "printed labels", "changes of facts"),
-            *("drums", "deposits", "look-overs, weighings, tests"),
+            *("counts", "moves", "openings", "safety sheets", "orders", "receipts", "shortages", "answers"),
+            *("plates", "preparations", "weighings", "parcels", "bites", "bite readings", "bite stops"),
+            *("own efficiencies", "cathodes", "sheets", "hangings", "cathode weighings", "strips", "copper contents"),
+            *("drums", "deposits", "inspections", "drum weighings", "test results", "findings", "refusals"),
             *("disposals", "receivers' papers", "incidents", "what followed incidents", "local advice"),
         )
     }
@@ -131,4 +136,13 @@ def test_what_was_said_and_found_out_goes_along(keyholder):
 
     [told] = found["local advice.csv"]
     assert (told["who said so"], told["copper mg/L"]) == ("City waste office", "0.5")
-    assert [line["what"] for line in found["look-overs, weighings, tests.csv"]] == ["drips: no"]
+    assert [line["What"] for line in found["findings.csv"]] == ["drips: no"]
+
+
+def test_every_kind_of_line_tells_of_itself_but_no_secret_address(keyholder):
+    lines = {line: line.exported_as or str(line._meta.verbose_name_plural) for line in every_line()}
+
+    found = files(keyholder)
+
+    assert len(set(lines.values())) == len(lines)
+    assert {line for line, name in lines.items() if f"{name}.csv" not in found} == {CalendarAddress}

@@ -8,8 +8,8 @@ from chemistry.measured import Measured
 from chemistry.waste.streams import STREAMS
 from inventory.book import strike
 from studio.safety.summaries import summary_of
-from studio.waste import content, descriptions, labels, lists, operations
-from studio.waste.models import Deposit
+from studio.waste import content, descriptions, labels, operations
+from studio.waste.models import Deposit, Drum, Inspection
 from tests.factories import day, signed
 from tests.studio.waste.shop import KEYHOLDER, drum, put
 
@@ -146,10 +146,10 @@ def test_lists_keep_struck_lines_with_their_reason():
     strike(put(vessel, 3, at=2), by=signed(3), reason="another drum")
     looked_over(vessel, at=4)
 
-    rows = list(lists.deposits(list(Deposit.objects.select_related("entry", "drum", "strip").order_by("pk")), UTC))
+    rows = list(Deposit.exported(list(Deposit.objects.order_by("pk")), UTC))
 
-    assert [dict(zip(lists.DEPOSITS, row, strict=True))["struck"] for row in rows] == ["", "another drum"]
-    assert [len(row) for row in lists.drums([vessel], UTC)] == [len(lists.DRUMS)]
-    assert [row[3] for row in lists.lines(vessel.inspections.all(), UTC)] == [
+    assert [dict(zip(Deposit.headings(), row, strict=True))["Struck"] for row in rows] == ["", "another drum"]
+    assert [len(row) for row in Drum.exported([vessel], UTC)] == [len(Drum.headings())]
+    assert [row[3] for row in Inspection.exported(vessel.inspections.all(), UTC)] == [
         "Closed, dry outside, its label can be read"
     ]
