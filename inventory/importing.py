@@ -2,14 +2,14 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
 from uuid import uuid4
 
-from django.db.models import CharField, Exists, F, OuterRef, QuerySet, Subquery, Value
+from django.db.models import CharField, Exists, F, OuterRef, Subquery, Value
 from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 
@@ -68,11 +68,11 @@ def plan(
     place: where a row that names no place stands.
     ask: what a new material's name leaves open, in a sentence; empty when it leaves nothing open.
     """
-    reading = _Reading(cups=cups, place=place, ask=ask)
+    reading = BookAsRead(cups=cups, place=place, ask=ask)
     return [reading.line(number, row) for number, row in rows]
 
 
-class _Reading:
+class BookAsRead:
     """The book as the rows meet it: what is written down, and what rows above have brought."""
 
     def __init__(self, *, cups: units.Cups, place: Place, ask: Callable[[str], str]):
@@ -82,22 +82,27 @@ class _Reading:
         self.places = {name.casefold(): name for name in Place.objects.values_list("name", flat=True)}
         self.codes: dict[str, tuple[str, bool]] = {}
         self.without_code: dict[tuple[str, str], int] = defaultdict(int)
-        for code, name, batch, is_there in _containers():
+        receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
+        containers = Container.objects.annotate(is_there=Exists(receipts))
+        facts: Any = containers.values_list("code", "material__name", "batch", "is_there")
+        for code, name, batch, is_there in facts.iterator():
             self.codes[code.casefold()] = (name.casefold(), is_there)
             self.without_code[name.casefold(), batch.casefold()] += is_there
 
     def line(self, number: int, row: Row) -> RowPlan:
         name = row.get("material", "")
         try:
-            return self._understood(number, name, row)
+            return self.understood(number, name, row)
         except (CellNotUnderstood, units.NotUnderstood) as error:
             shown = f"{row.get('amount', '')} {row.get('unit', '')}".strip()
             return RowPlan(number=number, outcome=Outcome.NOT_UNDERSTOOD, name=name, shown=shown, why=str(error))
 
-    def _understood(self, number: int, name: str, row: Row) -> RowPlan:
-        _check_lengths(row)
-        amount, unit = self._amount(name, row)
-        place = row.get("place") or self.place
+    def understood(self, number: int, name: str, row: Row) -> RowPlan:
+        check_lengths(row)
+        amount, unit = self.amount_of(name, row)
+        place, level = row.get("place") or self.place, row.get("reorder_at", "")
+        if level and not any(map(str.isalpha, level)):
+            level = f"{level} {unit[1]}"  # a bare number is in the unit of the row's amount
         line = RowPlan(
             number=number,
             outcome=Outcome.NEW_CONTAINER,
@@ -114,9 +119,9 @@ class _Reading:
             use_by_on=cells.day(row.get("use_by", ""), "use by"),
             bath_use=cells.bath_use(row.get("in_a_bath", ""), unit[0]),
             purity=cells.purity(row.get("purity", "")),
-            reorder_level=self._parse(row.get("reorder_at", ""), unit) if row.get("reorder_at") else 0,
+            reorder_level=units.parse(level, unit[0], cups=self.cups) if level else 0,
         )
-        if self._is_there(line):
+        if self.is_there(line):
             return replace(line, outcome=Outcome.THERE)
         if not amount:
             raise CellNotUnderstood("There is nothing of it to put on the shelf.")
@@ -129,7 +134,7 @@ class _Reading:
         self.coming[name.casefold()] = unit
         return replace(line, outcome=Outcome.NEW_MATERIAL)
 
-    def _amount(self, name: str, row: Row) -> tuple[int, tuple[str, str]]:
+    def amount_of(self, name: str, row: Row) -> tuple[int, tuple[str, str]]:
         """The amount in base units, with its dimension and the unit to show it in."""
         typed, unit = row.get("amount", ""), row.get("unit", "")
         text = typed if any(letter.isalpha() for letter in typed) else f"{typed} {unit}".strip()
@@ -145,13 +150,7 @@ class _Reading:
             return amount, (dimension, cells.shown_unit(text, dimension))
         raise CellNotUnderstood(f"“{text}” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.")
 
-    def _parse(self, text: str, unit: tuple[str, str]) -> int:
-        """A further amount of the row, whose bare number is in the unit of the first."""
-        dimension, shown_unit = unit
-        with_unit = text if any(letter.isalpha() for letter in text) else f"{text} {shown_unit}"
-        return units.parse(with_unit, dimension, cups=self.cups)
-
-    def _is_there(self, line: RowPlan) -> bool:
+    def is_there(self, line: RowPlan) -> bool:
         """Known by its code; without one, as the next of its material and batch, wherever it stands now."""
         if line.code:
             name, is_there = self.codes.get(line.code.casefold(), ("", False))
@@ -165,14 +164,7 @@ class _Reading:
         return self.without_code[key] >= 0
 
 
-def _containers() -> Iterator[Any]:
-    """Every container: its code, material and batch, and whether a receipt of it stands."""
-    receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
-    facts = ("code", "material__name", "batch", "is_there")
-    return Container.objects.annotate(is_there=Exists(receipts)).values_list(*facts).iterator()
-
-
-def _check_lengths(row: Row) -> None:
+def check_lengths(row: Row) -> None:
     if not row.get("material"):
         raise CellNotUnderstood("It names no material.")
     for column, most in (("material", 120), ("category", 60), ("place", 80), ("batch", 60)):
@@ -189,8 +181,10 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
     tell: hears how far it has come.
     """
     coming = [line for line in lines if line.outcome in COMING]
-    materials, places = _materials(coming), _places(coming)
-    left = {container.code.casefold(): container for container in _left_behind()}
+    materials, places = materials_by_name(coming), places_by_name(coming)
+    receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
+    # containers whose receipts were all struck: their codes are free to come again
+    left = {jar.code.casefold(): jar for jar in Container.objects.exclude(Exists(receipts)).filter(on_hand=0)}
     received_on = timezone.localdate(entry.happened_at)
     containers = [
         left.get(line.code.casefold())
@@ -201,7 +195,7 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
             batch=line.batch,
             received_on=min(filter(None, (line.received_on, line.opened_on, received_on))),
             opened_on=line.opened_on,
-            use_by_on=_use_by_on(line, materials[line.name.casefold()]),
+            use_by_on=use_by_of(line, materials[line.name.casefold()]),
             sealed_use_by_on=line.use_by_on,
         )
         for line in coming
@@ -212,12 +206,12 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
         Container.objects.bulk_create(new[first : first + AT_ONCE])
     tell("adding up what came")
     brought = list(zip(containers, coming, strict=True))
-    _receive(brought, entry)
-    _open(brought, entry)
+    write_receipts(brought, entry)
+    write_openings(brought, entry)
     return len(coming)
 
 
-def _use_by_on(line: RowPlan, material: Material) -> date | None:
+def use_by_of(line: RowPlan, material: Material) -> date | None:
     """As the list has it, or sooner where it stands open and its material keeps only so long."""
     ends = [line.use_by_on]
     if line.opened_on and material.opened_months:
@@ -225,7 +219,7 @@ def _use_by_on(line: RowPlan, material: Material) -> date | None:
     return min(filter(None, ends), default=None)
 
 
-def _open(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
+def write_openings(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
     opened = (Opening(entry=entry, container=jar, opened_on=line.opened_on) for jar, line in brought if line.opened_on)
     Opening.objects.bulk_create(opened, batch_size=AT_ONCE)
     for jar, line in brought:
@@ -233,7 +227,7 @@ def _open(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
             refresh_opened_on(jar)
 
 
-def _receive(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
+def write_receipts(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
     """What `ledger.receive` writes for one container, for many in a few statements."""
     movements = [
         Movement(
@@ -254,13 +248,7 @@ def _receive(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:
     months.add_all(Movement.objects.filter(entry=entry))
 
 
-def _left_behind() -> QuerySet[Container]:
-    """Containers whose receipts were all struck: their codes are free to come again."""
-    receipts = Movement.objects.standing().filter(container=OuterRef("pk"), amount__gt=0)
-    return Container.objects.exclude(Exists(receipts)).filter(on_hand=0)
-
-
-def _materials(coming: list[RowPlan]) -> dict[str, Material]:
+def materials_by_name(coming: list[RowPlan]) -> dict[str, Material]:
     new = [
         Material(
             name=line.name,
@@ -278,7 +266,7 @@ def _materials(coming: list[RowPlan]) -> dict[str, Material]:
     return {material.name.casefold(): material for material in Material.objects.all()}
 
 
-def _places(coming: list[RowPlan]) -> dict[str, Place]:
+def places_by_name(coming: list[RowPlan]) -> dict[str, Place]:
     known = {place.name.casefold(): place for place in Place.objects.all()}
     for name in dict.fromkeys(line.place for line in coming):
         if name.casefold() not in known:

@@ -38,51 +38,50 @@ def read(content: bytes, name: str) -> list[tuple[int, Row]]:
     """Each row's number in the file and its known columns; refused as a whole where its shape is not understood."""
     if len(content) > LARGEST_BYTES:
         raise Refused("file", f"The file is larger than {LARGEST_BYTES // 1_000_000} MB; bring it in part by part.")
-    rows = _xlsx(content) if workbooks.is_workbook(content, name) else _csv(content)
-    numbered = [(number, row) for number, row in rows if any(row)]
+    is_workbook = workbooks.is_workbook(content, name)
+    numbered = []
+    for number, row in (
+        workbooks.first_sheet(content, most_columns=MOST_COLUMNS + 1) if is_workbook else csv_rows(content)
+    ):
+        # counted as they are read: a small file can unpack into more rows than the memory holds
+        if number > MOST_ROWS + 1:
+            raise Refused("file", f"There are more than {MOST_ROWS} lines; bring the list in part by part.")
+        if any(row):
+            numbered.append((number, row))
     if not numbered:
         raise Refused("file", "Nothing is written in that file.")
     (_, head), *rest = numbered
-    places = _columns(head)
-    return [(number, _known(row, places)) for number, row in rest if _fits(number, row, head)]
+    places = places_of_columns(head)
+    for number, row in rest:
+        if len(row) > len(head):
+            raise Refused("file", f"Row {number} has {len(row)} cells under {len(head)} headings; one mark too many?")
+    return [
+        (number, {column: unguarded(row[at])[:LONGEST_CELL] for column, at in places.items() if at < len(row)})
+        for number, row in rest
+    ]
 
 
-def _csv(content: bytes) -> Iterator[tuple[int, list[str]]]:
-    text = _decoded(content)
+def csv_rows(content: bytes) -> Iterator[tuple[int, list[str]]]:
+    if b"\0" in content:
+        raise Refused("file", "That is neither a CSV nor an XLSX file; save the list as one of them.")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        # older spreadsheets write the letters of their own system
+        text = content.decode("cp1252", errors="replace")
+        if "\ufffd" in text:
+            raise Refused("file", "Its letters are not understood; save the list as CSV in UTF-8.") from None
     first_line = next((line for line in text.splitlines() if line.strip()), "")
     separator = max(SEPARATORS, key=first_line.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
         for row in reader:
-            _count(reader.line_num)
             yield reader.line_num, [cell.strip() for cell in row]
     except csv.Error as error:
         raise Refused("file", f"Line {reader.line_num} cannot be taken apart: {error}.") from error
 
 
-def _decoded(content: bytes) -> str:
-    if b"\0" in content:
-        raise Refused("file", "That is neither a CSV nor an XLSX file; save the list as one of them.")
-    for encoding in ("utf-8-sig", "cp1252"):
-        try:
-            return content.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    raise Refused("file", "Its letters are not understood; save the list as CSV in UTF-8.")
-
-
-def _xlsx(content: bytes) -> Iterator[tuple[int, list[str]]]:
-    for number, row in workbooks.first_sheet(content, most_columns=MOST_COLUMNS + 1):
-        _count(number)
-        yield number, row
-
-
-def _count(number: int) -> None:
-    if number > MOST_ROWS + 1:
-        raise Refused("file", f"There are more than {MOST_ROWS} lines; bring the list in part by part.")
-
-
-def _columns(head: list[str]) -> dict[str, int]:
+def places_of_columns(head: list[str]) -> dict[str, int]:
     """Where each known column stands; unknown ones are left alone."""
     named = [" ".join(cell.casefold().replace("_", " ").split()) for cell in head]
     if len(named) > MOST_COLUMNS:
@@ -103,16 +102,6 @@ def _columns(head: list[str]) -> dict[str, int]:
             "file", f"The first row names no column “{missing[0]}”. It names: {', '.join(head) or 'nothing'}."
         )
     return places
-
-
-def _fits(number: int, row: list[str], head: list[str]) -> bool:
-    if len(row) > len(head):
-        raise Refused("file", f"Row {number} has {len(row)} cells under {len(head)} headings; one mark too many?")
-    return True
-
-
-def _known(row: list[str], places: dict[str, int]) -> Row:
-    return {column: unguarded(row[at])[:LONGEST_CELL] for column, at in places.items() if at < len(row)}
 
 
 def unguarded(cell: str) -> str:
