@@ -114,6 +114,8 @@ class Person(AuditedModel):
 
     def check_facts(self) -> None:
         super().check_facts()
+        if Person.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
+            raise Refused("name", f"The book names a {self.name} already; add something that tells the two apart.")
         if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
             field = "left_on" if self.left_on else "role"
             raise Refused(field, f"{self} is the only keyholder; make somebody else a keyholder first.")

@@ -91,6 +91,7 @@ def moving(baths: Sequence[BathDescription], today: date):
         *jars_away(standing),
     ]
     yield "Shelf", on_the_shelf
+    # by what they are, not by where they stood: a cabinet keeps apart what one box would not
     yield "Not in one box", lines.boxes(standing)
     yield "Waste", lines.drums("hand it over before the move, or ask the carrier what may travel.", "waste:drum")
     yield (
@@ -124,6 +125,7 @@ def before_leaving(described: BathDescription) -> Iterator[Line]:
 def told_lid_off(described: BathDescription) -> str:
     """What the bath would become with its lid off while nobody is there."""
     dried = lid_off(described)
+    # beyond these solubility is not known, and a room may well be colder
     usual_c = min(max(described.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
     settled = bath_model.settle(dried, temperature_c=usual_c)
     if settled.crystals_g > TRACE_G:

@@ -48,6 +48,7 @@ def answer(zone: tzinfo) -> StreamingHttpResponse:
 
 def zipped(zone: tzinfo) -> Iterator[bytes]:
     waiting = Waiting()
+    # sent while it is packed: the book of many years would fill the memory, and its reader would wait
     with zipfile.ZipFile(waiting, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, (head, rows) in files().items():
             with archive.open(f"{name}.csv", "w") as file:

@@ -22,6 +22,7 @@ class PinBackend(BookBackend):
     """Opens the tablet by PIN; a keyholder who came in so does what a member may."""
 
     def authenticate(self, request, username=None, pin=None):
+        # the hash is slow, but four digits are few: the throttle is what stops a guesser
         known = Pin.objects.select_related("person__account").filter(person__account__username=username).first()
         if known and check_password(pin, known.hashed) and self.user_can_authenticate(known.person.account):
             return known.person.account

@@ -35,6 +35,7 @@ class BeginForm(TwicePassword, FirstWorkshopForm):
 def begin(request):
     if request.workshop:
         return redirect("bench:bench")
+    # or whoever first reached a fresh book over the network would be its keyholder
     if not is_this_machine(request):
         raise PermissionDenied("A new book is begun on the machine that keeps it. Open it there first.")
     form = BeginForm(request.POST or None)

@@ -46,6 +46,7 @@ def refuse_uninducted(task: Task, by: Signed) -> None:
     A keyholder who writes the line for them gives the reason in its note, and it is written.
     """
     moment = by.happened_at or timezone.now()
+    # a keyholder shows it to others; one who writes for somebody else answers for it by the reason in the note
     trusted = [by.done_by.account_id]
     if by.note and by.recorded_by:
         trusted.append(by.recorded_by.pk)

@@ -110,6 +110,7 @@ class Contact(models.Model):
     What it was before stands beside it, and all of it goes when the person leaves; so it is no line of the book.
     """
 
+    # a plain key: as a line it would be told on the entry's page and taken along with the book
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="contacts")
     telephone = models.CharField(max_length=60, blank=True)

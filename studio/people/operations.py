@@ -44,12 +44,13 @@ def begin(
 
 def add(*, name: str, by: Signed, role: str = "", username: str = "", password: str = "") -> Entry:
     """Somebody the book can name from now on; with a role, also somebody who can sign in."""
+    # hashing is slow on purpose, so it is done before the book is locked, here and below
     hashed = make_password(password) if role else ""
     said = f" as {role}" if role else ", without an account"
     with book.entry(kinds.PERSON_ADDED, f"Added {name}{said}", by) as entry:
-        if Person.objects.filter(name__iexact=name).exists():
-            raise Refused("name", f"The book names a {name} already; add something that tells the two apart.")
-        person = Person.objects.create(name=name)
+        person = Person(name=name)
+        person.check_facts()
+        person.save()
         if role:
             open_account(person, username, hashed)
             facts.change(person, {"role": role}, entry=entry)
@@ -69,6 +70,7 @@ def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
     """A password was forgotten: a new one, no PIN, and every browser signed in with the old one is signed out."""
     hashed = make_password(password)
     with book.entry(kinds.PASSWORD_RENEWED, f"Gave {person} a new password", by) as entry:
+        # whoever knew the old password may know the PIN too
         User.objects.filter(person=person).update(password=hashed)
         Pin.objects.filter(person=person).delete()
     return entry
@@ -92,6 +94,7 @@ def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
     """The name stays beside all it stands for; nobody signs in with it any more, and what was private goes."""
     with book.entry(kinds.LEFT, f"{person} left on {date_format(left_on, 'j F Y')}", by) as entry:
         facts.change(person, {"left_on": left_on}, entry=entry)
+        # gone for good: not even a strike of this line brings back what was private
         Contact.objects.filter(person=person).delete()
         Pin.objects.filter(person=person).delete()
     return entry
@@ -107,5 +110,6 @@ def open_account(person: Person, username: str, hashed_password: str) -> None:
     # two names that differ in capitals alone would be one name to whoever types them
     if User.objects.filter(username__iexact=username).exists():
         raise Refused("username", f"Somebody signs in as {username} already; choose another name.")
+    # the account outlives the role: struck, it belongs to the same person still, and opens nothing
     person.account = User.objects.create(username=username, password=hashed_password)
     person.save(update_fields=["account"])

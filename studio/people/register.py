@@ -55,6 +55,7 @@ def cell_of(task: Task, person: Person, induction: Induction | None, today: date
 
 def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
     """Inductions that end within a week, and people who bit without one: both are answered by inducting them."""
+    # longer ago than a season an induction would be about another bath, and the bench would never be quiet
     recent = bites.standing().filter(happened_at__gte=timezone.now() - SEASON)
     found = inductions.uninducted(recent, Task.BATH).select_related("done_by").order_by("happened_at", "pk")
     for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:

@@ -31,6 +31,7 @@ def mark(*, name: str, by: Signed) -> Entry:
 def take_off(tablet: Tablet, *, by: Signed) -> Entry:
     """It was given away, lost or is somebody's own again: no PIN opens the book on it."""
     with book.entry(kinds.TABLET_TAKEN_OFF, f"{tablet} is the studio’s tablet no more", by) as entry:
+        # from the moment it was lost, which may be days before somebody writes it down
         facts.change(tablet, {"ended_at": entry.happened_at}, entry=entry)
     return entry
 
@@ -52,6 +53,7 @@ def keep_short(request) -> None:
 
 
 def leave_cookie(response, tablet: Tablet) -> None:
+    # signed, or a key copied from elsewhere would make a tablet of any device
     response.set_signed_cookie(
         COOKIE,
         tablet.key.hex,

@@ -30,6 +30,7 @@ def workshop(get_response):
 
 def is_this_machine(request) -> bool:
     """Whether the request comes from this machine itself, with no proxy in between."""
+    # behind a proxy on this machine everybody comes from this machine
     forwarded = "HTTP_X_FORWARDED_FOR" in request.META or "HTTP_FORWARDED" in request.META
     try:
         address = ipaddress.ip_address(request.META.get("REMOTE_ADDR", ""))

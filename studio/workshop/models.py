@@ -75,6 +75,7 @@ class Workshop(AuditedModel):
         return reverse("workshop:studio")
 
     def save(self, **kwargs: Any) -> None:
+        # one book, one studio: a second row would be a second answer to every question of units and region
         self.pk = 1
         super().save(**kwargs)
 

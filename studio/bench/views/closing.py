@@ -34,6 +34,7 @@ def closing_paper(request, which):
 @require_POST
 def tick(request, which):
     """One line done, or not done after all; or the whole list begun anew."""
+    # a list to tick is a note pad beside the book: its lines are no entries, and may go
     which, line = which_or_404(which), request.POST.get("line", "")[:60]
     ticked = Ticked.objects.filter(which=which)
     if "anew" in request.POST:

@@ -24,6 +24,7 @@ GOOD_PASSWORD = "Eight characters or more; no common word, not only digits, noth
 
 class SignInForm(AuthenticationForm):
     error_messages = {
+        # one sentence for a wrong name and a wrong password: whoever guesses learns neither
         "invalid_login": "That name and that password do not go together. Capital letters count.",
         "inactive": "This account is closed.",
     }
@@ -118,6 +119,7 @@ class PersonForm(AccountForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        # a browser would ask for a password of somebody who never signs in
         for name in self.FOR_AN_ACCOUNT:
             self.fields[name].required = False
 

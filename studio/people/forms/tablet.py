@@ -34,6 +34,7 @@ class WhoForm(PlainForm):
 
     def __init__(self, request, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        # the throttle counts tries by the request that `authenticate` is handed
         self.request, self.user = request, None
 
     def clean(self):
