@@ -7,9 +7,9 @@ from typing import Any, ClassVar, Self, TypeVar
 from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
-from django.utils.formats import date_format
 
 from chemistry.measured import digits
+from inventory.dates import long_day
 from inventory.refusals import Refused
 
 
@@ -126,5 +126,5 @@ class AuditedModel(models.Model):
         if isinstance(field, models.ForeignKey):
             return str(field.related_model._base_manager.get(pk=value))
         if isinstance(field, models.DateField):
-            return date_format(field.to_python(value), "j F Y")
+            return long_day(field.to_python(value))
         return digits(value) if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))

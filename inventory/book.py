@@ -13,9 +13,9 @@ from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
 from django.db.models import Q
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from inventory import facts, ledger
+from inventory.dates import long_moment
 from inventory.entries import EntryKind, Lockable
 from inventory.kinds import KEPT
 from inventory.models import Container, Entry, Person
@@ -54,7 +54,7 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     now = timezone.now()
     happened_at = by.happened_at or now
     if happened_at > now:
-        raise Refused("happened_at", f"{_when(happened_at)} has not come yet; the book takes what has happened.")
+        raise Refused("happened_at", f"{long_moment(happened_at)} has not come yet; the book takes what has happened.")
     if by.key:
         _refuse_a_second(by.key)
     try:
@@ -90,7 +90,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     _refuse_out_of_turn(struck, touched)
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
-        raise Refused(None, f"Struck already by {struck.struck_by} on {_when(struck.struck_at)}.")
+        raise Refused(None, f"Struck already by {struck.struck_by} on {long_moment(struck.struck_at)}.")
     containers = ledger.void_receipts(struck, _touched(struck))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
     for container in containers:
@@ -175,7 +175,3 @@ def _refuse_a_second(key: UUID) -> None:
     first = Entry.objects.filter(key=key).first()
     if first:
         raise AlreadyWritten(first)
-
-
-def _when(moment: datetime) -> str:
-    return date_format(timezone.localtime(moment), "j F Y, H:i")

@@ -12,10 +12,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.formats import date_format
 
 from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet, Row
+from inventory.dates import day_of_year
 from inventory.refusals import Refused
 
 
@@ -205,7 +204,7 @@ class Entry(AppendOnlyModel):
 
     @property
     def who_and_when(self) -> str:
-        return f"{self.done_by}, {date_format(timezone.localtime(self.happened_at), 'j F')}"
+        return f"{self.done_by}, {day_of_year(self.happened_at)}"
 
     @property
     def is_struck(self) -> bool:

@@ -15,9 +15,9 @@ from operator import or_
 from typing import Any, TypeVar
 
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.text import capfirst
 
+from inventory.dates import long_day, long_month, said
 from inventory.models import AuditedModel, Entry, FactChange, as_json
 from inventory.refusals import Refused
 
@@ -106,7 +106,7 @@ def refuse_strike(entry: Entry) -> None:
             in_the_way = [each for each in sorted(later, key=lambda each: each.pk) if not each.is_struck]
             if not in_the_way:
                 raise
-            days = (date_format(timezone.localtime(each.happened_at), "j F Y") for each in in_the_way)
+            days = (long_day(each.happened_at) for each in in_the_way)
             named = ", ".join(f"“{each}” of {day}" for each, day in zip(in_the_way, days, strict=True))
             raise Refused(None, f"{refusal.message} Strike first: {named}.") from refusal
 
@@ -147,8 +147,9 @@ class History:
     def __str__(self) -> str:
         if not self.steps:
             return ""
-        first = timezone.localtime(self.steps[-1].change.entry.happened_at)
-        since = date_format(first, "F" if first.year == timezone.localdate().year else "F Y")
+        first = self.steps[-1].change.entry.happened_at
+        is_this_year = timezone.localdate(first).year == timezone.localdate().year
+        since = said(first, "F") if is_this_year else long_month(first)
         return f"{len(self.steps)} change{'s' if len(self.steps) > 1 else ''} since {since}"
 
 

@@ -16,6 +16,7 @@ from django.utils import timezone
 from chemistry import units
 from inventory import cells, months
 from inventory.cells import CellNotUnderstood
+from inventory.dates import months_after
 from inventory.ledger import refresh_opened_on
 from inventory.lists import Row
 from inventory.models import Container, Entry, Material, Movement, Opening, Place
@@ -215,7 +216,7 @@ def use_by_of(line: RowPlan, material: Material) -> date | None:
     """As the list has it, or sooner where it stands open and its material keeps only so long."""
     ends = [line.use_by_on]
     if line.opened_on and material.opened_months:
-        ends.append(months.months_after(line.opened_on, material.opened_months))
+        ends.append(months_after(line.opened_on, material.opened_months))
     return min(filter(None, ends), default=None)
 
 

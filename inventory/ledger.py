@@ -6,9 +6,9 @@ from uuid import uuid4
 
 from django.db.models import F, Min, Q, Sum
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from inventory import months
+from inventory.dates import long_day, months_after, short_day
 from inventory.models import Container, Count, Entry, Material, Move, Movement, Opening, Place
 from inventory.refusals import NotEnoughStock, Refused
 
@@ -32,7 +32,7 @@ def receive(
         raise Refused("amount", "Something received is more than nothing.")
     received_on = timezone.localdate(entry.happened_at)
     if use_by_on is None and material.sealed_months:
-        use_by_on = months.months_after(received_on, material.sealed_months)
+        use_by_on = months_after(received_on, material.sealed_months)
     container = _shelve(
         Container(
             code=code,
@@ -82,7 +82,7 @@ def open_it(container: Container, *, entry: Entry) -> None:
     container = _lock(container)
     _refuse_before_it_came(container, entry)
     if container.opened_on:
-        raise Refused(None, f"{container.code} is open since {date_format(container.opened_on, 'j F Y')}.")
+        raise Refused(None, f"{container.code} is open since {long_day(container.opened_on)}.")
     Opening.objects.create(entry=entry, container=container, opened_on=timezone.localdate(entry.happened_at))
     refresh_opened_on(container)
 
@@ -92,7 +92,7 @@ def refresh_opened_on(container: Container) -> None:
     opened_on = _first_opened_on(container)
     ends = [container.sealed_use_by_on]
     if opened_on and container.material.opened_months:
-        ends.append(months.months_after(opened_on, container.material.opened_months))
+        ends.append(months_after(opened_on, container.material.opened_months))
     use_by_on = min(filter(None, ends), default=None)
     Container.objects.filter(pk=container.pk).update(opened_on=opened_on, use_by_on=use_by_on)
 
@@ -298,7 +298,7 @@ def _after(entry: Entry, clock: str = "entry__happened_at") -> Q:
 
 def _refuse_before_it_came(container: Container, entry: Entry) -> None:
     if timezone.localdate(entry.happened_at) < container.received_on:
-        raise Refused("happened_at", f"{container.code} came on {date_format(container.received_on, 'j F Y')}.")
+        raise Refused("happened_at", f"{container.code} came on {long_day(container.received_on)}.")
 
 
 def _not_enough(container: Container, there: int) -> NotEnoughStock:
@@ -314,7 +314,7 @@ def _in_the_way(container: Container, struck: Entry) -> str:
         .exclude(pk=struck.pk)
         .latest_first()[:3]
     )
-    named = "; ".join(f"“{entry}” ({timezone.localdate(entry.happened_at):%d.%m.%Y})" for entry in users)
+    named = "; ".join(f"“{entry}” ({short_day(entry.happened_at)})" for entry in users)
     return f"Without it {container.code} {container.material} would hold less than nothing. In the way: {named}."
 
 

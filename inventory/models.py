@@ -11,7 +11,6 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, Lower
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.functional import cached_property
 
 from chemistry import units
@@ -26,6 +25,7 @@ from inventory.append_only import (
     AuditedQuerySet,
     as_json,
 )
+from inventory.dates import long_day, short_day
 from inventory.entries import (
     Change,
     Entry,
@@ -309,7 +309,7 @@ class SafetySheet(EntryLine):
         ordering = ["-dated_on", "-pk"]
 
     def __str__(self) -> str:
-        return f"Safety sheet of {self.material}, {self.dated_on:%d.%m.%Y}"
+        return f"Safety sheet of {self.material}, {short_day(self.dated_on)}"
 
     def get_absolute_url(self) -> str:
         return reverse("shelf:safety_sheet", args=[self.pk])
@@ -552,11 +552,11 @@ class Opening(EntryLine):
     opened_on = models.DateField()
 
     def __str__(self) -> str:
-        return f"{self.container.code} opened on {self.opened_on:%d.%m.%Y}"
+        return f"{self.container.code} opened on {short_day(self.opened_on)}"
 
     @property
     def how(self) -> str:
-        return f"opened on {date_format(self.opened_on, 'j F Y')}"
+        return f"opened on {long_day(self.opened_on)}"
 
 
 class FactChangeQuerySet(EntryLineQuerySet["FactChange"]):

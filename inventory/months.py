@@ -1,6 +1,5 @@
 """The months of the book added up, so that rates and costs read a few lines instead of every movement."""
 
-from calendar import monthrange
 from collections import defaultdict
 from datetime import UTC, date, datetime
 from typing import NamedTuple
@@ -29,28 +28,6 @@ def month_of(moment: datetime) -> date:
     datetime.date(2026, 3, 1)
     """
     return moment.astimezone(UTC).date().replace(day=1)
-
-
-def later(month: date, by: int) -> date:
-    """
-    The first day of a month so many months later, or earlier.
-
-    >>> later(date(2026, 11, 1), 2), later(date(2026, 1, 1), -13)
-    (datetime.date(2027, 1, 1), datetime.date(2024, 12, 1))
-    """
-    number = month.year * 12 + month.month - 1 + by
-    return date(number // 12, number % 12 + 1, 1)
-
-
-def months_after(day: date, months: int) -> date:
-    """
-    The same day so many months later, or the last of that month.
-
-    >>> months_after(date(2026, 8, 31), 6), months_after(date(2026, 1, 15), 24)
-    (datetime.date(2027, 2, 28), datetime.date(2028, 1, 15))
-    """
-    month = later(day.replace(day=1), months)
-    return month.replace(day=min(day.day, monthrange(month.year, month.month)[1]))
 
 
 def add(movement: Movement) -> None:

@@ -94,12 +94,13 @@ TEMPLATES = [
         "DIRS": [ROOT / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["studio.templatetags.dates"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "studio.workshop.middleware.workshop_on_pages",
-            ]
+            ],
         },
     }
 ]

@@ -2,19 +2,18 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import cached_property
 from math import sqrt
 from typing import NamedTuple
 
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
 from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.working import Figure
+from inventory.dates import days_ago, near_day
 from studio.baths import drawings, readings
 from studio.baths.models import Bath, BathEvent
 from studio.baths.readings import Comparison
@@ -25,7 +24,6 @@ from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import NO_BREAK, Shown, Units, with_spread
 
 REASONS = {"over-strong": "past its range", "low": "a tenth below its usual fill"}
-MOST_OF_A_YEAR = timedelta(days=300)
 FAR_AHEAD_DAYS = 5 * 365.0
 LEARNED_SD = 0.4  # of the drying factor; before any level is read it is 0.6
 NOTICEABLE_SHARE = 0.02  # of the usual fill; a lower level than this is worth a sentence
@@ -39,17 +37,6 @@ class Suggestion(NamedTuple):
     label: str
     url: str
     pressing: bool = False
-
-
-def day(moment: datetime, now: datetime) -> str:
-    """A day by its name, and by its year where that would not be guessed."""
-    far = abs(moment - now) > MOST_OF_A_YEAR
-    return date_format(timezone.localtime(moment), "j F Y" if far else "j F")
-
-
-def ago(moment: datetime, now: datetime) -> str:
-    days = (timezone.localdate(now) - timezone.localdate(moment)).days
-    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
 
 
 @dataclass(frozen=True)
@@ -134,20 +121,20 @@ class BathDescription:
     @property
     def last_read(self) -> str:
         if self.status.read:
-            return f"last read {ago(self.status.read.entry.happened_at, self.status.at)}"
+            return f"last read {days_ago(self.status.read.entry.happened_at, self.status.at)}"
         return "not read since it was mixed or adopted" if self.status.state else "never read"
 
     @property
     def last_topped_up(self) -> str:
         topped_up = self.status.topped_up
-        return f"topped up {ago(topped_up.entry.happened_at, self.status.at)}" if topped_up else ""
+        return f"topped up {days_ago(topped_up.entry.happened_at, self.status.at)}" if topped_up else ""
 
     @property
     def lid(self) -> str:
         """Since when the lid is where it is, and what that means."""
         if self.status.lid is None or self.status.state is None:
             return ""
-        since = day(self.status.lid.entry.happened_at, self.status.at)
+        since = near_day(self.status.lid.entry.happened_at, self.status.at)
         if self.status.lid_is_on:
             return f"Lid on since {since}: nothing dries off."
         drying = figures.drying(self.status.state)
@@ -209,7 +196,7 @@ class BathDescription:
         return f"About {likely}, between {earliest} and {self.day_ahead(span.latest)}: it is {REASONS[why]} then."
 
     def day_ahead(self, days: float) -> str:
-        return day(self.status.at + timedelta(days=days), self.status.at)
+        return near_day(self.status.at + timedelta(days=days), self.status.at)
 
     @cached_property
     def suggestion(self) -> Suggestion | None:
@@ -217,7 +204,7 @@ class BathDescription:
         status, plan = self.status, self.url_of_page("top_up")
         if status.held_out:
             reading = status.held_out[-1]
-            read_on = day(reading.entry.happened_at, status.at)
+            read_on = near_day(reading.entry.happened_at, status.at)
             words = f"A reading of {read_on} is held out: {reading.words} does not fit the book."
             return Suggestion(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
         if status.state is None:
@@ -262,7 +249,7 @@ class BathDescription:
         then = f"Water alone {leaves}, at {self.units.strength(filled)}."
         if not status.topped_up:
             return f"{missing} below its mark. {then}"
-        topped_up_on = day(status.topped_up.entry.happened_at, status.at)
+        topped_up_on = near_day(status.topped_up.entry.happened_at, status.at)
         return f"{missing} below its mark since the top-up of {topped_up_on}. {then}"
 
     @property

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 
 from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.http import QueryDict
@@ -10,6 +10,7 @@ from django.http import QueryDict
 from chemistry.bath import DensityRead
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
+from inventory.dates import iso_minute
 from inventory.models import Entry, EntryQuerySet
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.book import paging
@@ -81,10 +82,6 @@ def line_of(entry, units: Units, *, is_current: bool) -> LogLine:
 
 def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
     """Every event of the log, oldest first, struck ones among them, under CSV_HEAD; read as they are asked for."""
-
-    def moment(at: datetime | None) -> str:
-        return f"{at.astimezone(zone):%Y-%m-%d %H:%M}" if at else ""
-
     for entry in paging.every(entries_about(bath)):
         for event in entry.bath_events.all():
             state = event.estimate.bath_state if hasattr(event, "estimate") else None
@@ -94,15 +91,15 @@ def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
                 told = (state.strength_g_per_l, strength_sd, state.volume_l, volume_sd)
                 figures = tuple(round(figure, 3) for figure in told)
             yield (
-                moment(entry.happened_at),
-                moment(entry.recorded_at),
+                iso_minute(entry.happened_at, zone),
+                iso_minute(entry.recorded_at, zone),
                 entry.done_by.name,
                 entry.kind,
                 event.words,
                 entry.note,
                 *figures,
                 "held out" if event.is_held_out else "",
-                moment(entry.struck_at),
+                iso_minute(entry.struck_at, zone),
                 entry.struck_by.name if entry.struck_by else "",
                 entry.strike_reason,
             )

@@ -8,11 +8,11 @@ from enum import StrEnum
 from itertools import islice
 
 from django.urls import reverse
-from django.utils.formats import date_format
 
 from chemistry import bath as bath_model
 from chemistry.bath import DryingRate
 from chemistry.solution import sulfate
+from inventory.dates import long_day
 from inventory.models import Container, Place
 from studio.baths import operations
 from studio.baths.descriptions import BathDescription
@@ -176,7 +176,7 @@ def jars_standing() -> list[Container]:
 def jars_past_use_by(standing: Sequence[Container], today: date) -> Iterator[Line]:
     past = [(jar.use_by_on, jar.pk, jar) for jar in standing if not jar.is_away and jar.use_by_on]
     for use_by_on, pk, jar in sorted(each for each in past if each[0] < today)[:MOST_OF_A_KIND]:
-        words = f"{jar}, {jar.place}: past its use-by of {date_format(use_by_on, 'j F Y')}."
+        words = f"{jar}, {jar.place}: past its use-by of {long_day(use_by_on)}."
         yield Line(f"past-{pk}", words, jar.get_absolute_url())
 
 

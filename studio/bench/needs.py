@@ -13,11 +13,11 @@ from typing import Any, NamedTuple
 
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.measured import digits
+from inventory.dates import long_day, near_day
 from inventory.models import Container, Entry, Material
-from studio.baths.descriptions import BathDescription, day, describe_baths
+from studio.baths.descriptions import BathDescription, describe_baths
 from studio.baths.models import Bath
 from studio.bites import descriptions as bites
 from studio.bites import running
@@ -78,7 +78,7 @@ def about_baths(now: Now) -> Iterator[ActionItem]:
     for described in now.baths:
         status, bath = described.status, described.bath
         for reading, comparison in described.held_out:
-            words = f"{bath}, {day(reading.entry.happened_at, status.at)}: {reading.words} {comparison}."
+            words = f"{bath}, {near_day(reading.entry.happened_at, status.at)}: {reading.words} {comparison}."
             yield ActionItem("act", "reading held out", words, "Answer it", reverse("baths:answer", args=[reading.pk]))
         if status.state is None:
             words = f"{bath}: nobody has said yet what is in it."
@@ -122,7 +122,7 @@ def about_the_shelf(now: Now) -> Iterator[ActionItem]:
     for jar in past.select_related("material", "place").order_by("use_by_on", "pk")[:MOST_OF_A_KIND]:
         assert jar.use_by_on  # which is why it was asked for
         left = f"{jar.material} in {jar.code}: {jar.shown_on_hand()} left on {jar.place}"
-        words = f"{left}, past its date of {date_format(jar.use_by_on, 'j F Y')}."
+        words = f"{left}, past its date of {long_day(jar.use_by_on)}."
         yield ActionItem("act", "past use-by", words, "Decide", jar.get_absolute_url())
     low: list[Any] = list(Material.objects.to_reorder().order_by("category", "name")[:MOST_OF_A_KIND])
     # nobody is sent to buy what somebody has ordered

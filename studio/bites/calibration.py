@@ -6,8 +6,6 @@ from itertools import groupby, pairwise
 from typing import Any
 
 from django.db.models import F
-from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.copper import cell_current, efficiency
 from chemistry.copper.biting import read_by_meter
@@ -15,6 +13,7 @@ from chemistry.copper.cell_current import Past
 from chemistry.copper.efficiency import ANODE, CATHODE, ExpectedEfficiency, Weighed
 from chemistry.measured import HALF_WIDTH_SDS, Measured, total
 from chemistry.working import Figure
+from inventory.dates import long_day
 from studio.baths.models import Bath, BathEvent
 from studio.bites.models import Bite, BiteStop, OwnEfficiency, Weighing
 
@@ -76,7 +75,7 @@ def expected(electrode: Electrode) -> ExpectedEfficiency:
     own = own_efficiency(electrode)
     if own is None:
         return USUAL[electrode]
-    said = f"{own.entry.done_by}, {date_format(timezone.localtime(own.entry.happened_at), 'j F Y')}: {own.reason}"
+    said = f"{own.entry.done_by}, {long_day(own.entry.happened_at)}: {own.reason}"
     return ExpectedEfficiency(Measured(own.share, own.half_width / HALF_WIDTH_SDS), said)
 
 

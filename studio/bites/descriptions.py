@@ -4,12 +4,10 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import NamedTuple
 
-from django.utils import timezone
-from django.utils.formats import date_format
-
 from chemistry.copper import biting
 from chemistry.copper.efficiency import Verdict
 from chemistry.working import Figure
+from inventory.dates import day_or_clock
 from studio.bites.calibration import WeighingPair
 from studio.bites.models import Bite
 from studio.pages import fragment_cache
@@ -23,21 +21,14 @@ VERDICTS: dict[Verdict, str] = {
 }
 
 
-def clock(moment: datetime, now: datetime) -> str:
-    """The time of day, with the day where it is another."""
-    local = timezone.localtime(moment)
-    same_day = local.date() == timezone.localdate(now)
-    return date_format(local, "H:i" if same_day else "j F, H:i")
-
-
 def in_use(bite: Bite, now: datetime) -> str:
     """What is said of a bath while a plate hangs in it."""
     by = bite.entry.done_by
     if bite.ends_at is None:
-        return f"in use since {clock(bite.happened_at, now)} by {by}"
+        return f"in use since {day_or_clock(bite.happened_at, now)} by {by}"
     if bite.ends_at <= now:
-        return f"time was up at {clock(bite.ends_at, now)}, for {by}"
-    return f"in use until {clock(bite.ends_at, now)} by {by}"
+        return f"time was up at {day_or_clock(bite.ends_at, now)}, for {by}"
+    return f"in use until {day_or_clock(bite.ends_at, now)} by {by}"
 
 
 class RunningBite(NamedTuple):

@@ -11,7 +11,6 @@ from datetime import datetime, timedelta
 from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.copper import biting, cell_current
 from chemistry.copper.biting import Gap
@@ -19,6 +18,7 @@ from chemistry.measured import Measured, digits
 from chemistry.working import Figure
 from inventory import book as inventory
 from inventory.book import Signed
+from inventory.dates import day_or_clock
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
@@ -305,7 +305,10 @@ def _said(readings: Sequence[Reading | BiteReading], ending: Ending | None = Non
 def _minutes(bite: Bite, moment: datetime) -> float:
     minutes = bite.minutes_at(moment)
     if minutes < 0:
-        raise Refused("happened_at", f"It began at {_clock(bite.happened_at)}, after {_clock(moment)}.")
+        raise Refused(
+            "happened_at",
+            f"It began at {day_or_clock(bite.happened_at)}, after {day_or_clock(moment)}.",
+        )
     if minutes > biting.LONGEST_MIN and moment <= timezone.now():
         raise Refused("happened_at", f"That is {minutes / 1440:.0f} days after it began; say when it really stopped.")
     return minutes
@@ -316,11 +319,14 @@ def _gap(bite: Bite, off_at: datetime | None, back_at: datetime | None, stopped_
     if off_at is None or back_at is None:
         return None
     if off_at < bite.happened_at:
-        raise Refused("off_at", f"The current went on at {_clock(bite.happened_at)} only.")
+        raise Refused("off_at", f"The current went on at {day_or_clock(bite.happened_at)} only.")
     if back_at <= off_at:
-        raise Refused("back_at", f"It went off at {_clock(off_at)}; it came back after that.")
+        raise Refused("back_at", f"It went off at {day_or_clock(off_at)}; it came back after that.")
     if back_at > stopped_at:
-        raise Refused("back_at", f"The bite was over at {_clock(stopped_at)}; it came back before that, or not at all.")
+        raise Refused(
+            "back_at",
+            f"The bite was over at {day_or_clock(stopped_at)}; it came back before that, or not at all.",
+        )
     return Gap(begins_min=bite.minutes_at(off_at), ends_min=bite.minutes_at(back_at))
 
 
@@ -328,14 +334,15 @@ def _refuse_unfinished(began: datetime, ending: Ending) -> None:
     stops_at = began + ending.minutes * ONE_MINUTE
     if stops_at > timezone.now():
         raise Refused(
-            "minutes", f"It would stop at {_clock(stops_at)}, which has not come yet; start it, or say when it began."
+            "minutes",
+            f"It would stop at {day_or_clock(stops_at)}, which has not come yet; start it, or say when it began.",
         )
 
 
 def _refuse_in_use(bath: Bath) -> None:
     bite = Bite.objects.running().filter(bath=bath).select_related("entry__done_by", "plate").first()
     if bite:
-        until = f" until {_clock(bite.ends_at)}" if bite.ends_at else ""
+        until = f" until {day_or_clock(bite.ends_at)}" if bite.ends_at else ""
         raise Refused(
             "beside_anyway",
             f"{bath} is in use{until} by {bite.entry.done_by}: {bite.plate or 'a plate'} hangs in it. "
@@ -349,7 +356,10 @@ def _refuse_running(plate: Plate | None) -> None:
     plates.lock(plate)  # two baths lock two rows: only the plate's own keeps it from hanging in both
     bite = Bite.objects.running().filter(plate=plate).select_related("bath").first()
     if bite:
-        raise Refused(None, f"{plate} is in {bite.bath} since {_clock(bite.happened_at)}: stop that bite first.")
+        raise Refused(
+            None,
+            f"{plate} is in {bite.bath} since {day_or_clock(bite.happened_at)}: stop that bite first.",
+        )
     if plates.is_away(plate):
         raise Refused(None, f"{plate} is away, by the book. Write down that it came back first.")
 
@@ -358,7 +368,8 @@ def _refuse_ended(bite: Bite) -> None:
     stop = bite.standing_stop()
     if stop:
         raise Refused(
-            None, f"{stop.entry.done_by} stopped it at {_clock(stop.stopped_at)}. Put that right if it is wrong."
+            None,
+            f"{stop.entry.done_by} stopped it at {day_or_clock(stop.stopped_at)}. Put that right if it is wrong.",
         )
     _refuse_struck(bite)
 
@@ -389,9 +400,3 @@ def _unlike(reading: Reading, exposed: Measured, usual: Figure) -> str:
     )
     ask = "Were amps and volts swapped?" if swapped else "Is the exposed area right, and are these amps, not volts?"
     return f"{said} {ask} Tick if it is as it was read."
-
-
-def _clock(moment: datetime) -> str:
-    local = timezone.localtime(moment)
-    same_day = local.date() == timezone.localdate()
-    return date_format(local, "H:i" if same_day else "j F, H:i")

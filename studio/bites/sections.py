@@ -7,7 +7,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from inventory.months import later
+from inventory.dates import months_after
 from studio.baths.models import Bath
 from studio.bites import descriptions, lines, running
 from studio.bites.models import Bite
@@ -31,7 +31,7 @@ def bites_in(bath: Bath, units: Units) -> dict[str, SafeString]:
 @section_of("costs")
 def cost_of_a_plate(cents: Fraction, first: date, last: date, currency: str) -> dict[str, SafeString]:
     """Of the months from one to another, both included, by universal time as they are."""
-    since, until = (datetime.combine(month, time(), UTC) for month in (first, later(last, 1)))
+    since, until = (datetime.combine(month, time(), UTC) for month in (first, months_after(last, 1)))
     plates = Bite.objects.standing().filter(happened_at__gte=since, happened_at__lt=until).plates()
     number = sum(plates.values())
     context: dict[str, object] = {"number": number, "currency": currency}

@@ -1,7 +1,6 @@
 import django_tables2 as tables
-from django.utils import timezone
-from django.utils.formats import date_format
 
+from inventory.dates import short_day
 from studio.bites.models import roman
 
 
@@ -30,4 +29,4 @@ class PlateTable(tables.Table):
         return ", ".join([*words, f"mailed to {record.away_at}"] if record.is_away else words)
 
     def render_last_bitten_at(self, value):
-        return date_format(timezone.localtime(value), "j M Y")
+        return short_day(value)

@@ -3,10 +3,10 @@ import zoneinfo
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 
 from inventory import book as written
 from inventory.book import Signed
+from inventory.dates import iso_minute
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.book import operations, paging
@@ -82,19 +82,16 @@ def _may_strike(request, entry):
 
 
 def _csv_row(entry, here):
-    def moment(at):
-        return timezone.localtime(at, here).strftime("%Y-%m-%d %H:%M") if at else ""
-
     return [
         entry.pk,
-        moment(entry.happened_at),
-        moment(entry.recorded_at),
+        iso_minute(entry.happened_at, here),
+        iso_minute(entry.recorded_at, here),
         entry.kind,
         entry.subject,
         str(entry.done_by),
         _writer(entry),
         entry.note,
-        moment(entry.struck_at),
+        iso_minute(entry.struck_at, here),
         str(entry.struck_by or ""),
         entry.strike_reason,
     ]

@@ -7,8 +7,7 @@ from django.urls import reverse
 
 from chemistry.measured import digits
 from chemistry.working import Figure
-from studio.baths import descriptions
-from studio.baths.descriptions import day
+from inventory.dates import days_ago, near_day
 from studio.cathodes import standing
 from studio.cathodes.deposition import Checked
 from studio.cathodes.standing import LATELY, ONE_DAY, Standing
@@ -87,7 +86,7 @@ def _goal(standing: Standing, units: Units) -> str:
 
 
 def _ahead(standing: Standing, days: float) -> str:
-    return day(standing.at + days * ONE_DAY, standing.at)
+    return near_day(standing.at + days * ONE_DAY, standing.at)
 
 
 def compared(checked: Checked) -> str:
@@ -104,15 +103,15 @@ def shown(checked: Checked) -> Shown:
 def last(standing: Standing) -> str:
     """What was done to it last."""
     if standing.last is None:
-        return f"bare since it was hung on {day(standing.cathode.entry.happened_at, standing.at)}"
+        return f"bare since it was hung on {near_day(standing.cathode.entry.happened_at, standing.at)}"
     done = "stripped" if standing.last.is_strip else "weighed"
-    return f"{done} {descriptions.ago(standing.last.entry.happened_at, standing.at)}"
+    return f"{done} {days_ago(standing.last.entry.happened_at, standing.at)}"
 
 
 def hangs(standing: Standing) -> str:
     if standing.stay is None:
         return "hangs in no bath"
-    return f"in {standing.stay.bath} since {day(standing.stay.since.at, standing.at)}"
+    return f"in {standing.stay.bath} since {near_day(standing.stay.since.at, standing.at)}"
 
 
 def unread(bites: int) -> str:

@@ -2,14 +2,13 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
 
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.measured import Measured, digits
 from inventory import book
 from inventory.book import Signed
+from inventory.dates import long_day
 from inventory.models import Entry, Material
 from inventory.refusals import Refused
 from studio.baths.models import Bath
@@ -147,7 +146,7 @@ def _refuse_a_second(cathode: Cathode) -> None:
 def _refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
     came_at = Cathode.objects.select_related("entry").get(pk=cathode.pk).entry.happened_at
     if entry.happened_at < came_at:
-        raise Refused("happened_at", f"{cathode} was first hung on {_day(came_at)}.")
+        raise Refused("happened_at", f"{cathode} was first hung on {long_day(came_at)}.")
 
 
 def _refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
@@ -169,7 +168,3 @@ def _question(cathode: Cathode, gathered_g: float, entry: Entry) -> None:
             f"By the current there should be about {now.deposit.value:.1f} g on it, and this makes {gathered_g:.1f} g. "
             "Look again at the scale; tick to write it all the same.",
         )
-
-
-def _day(moment: datetime) -> str:
-    return date_format(timezone.localtime(moment), "j F Y")

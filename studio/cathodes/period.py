@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
-from django.utils.formats import date_format
+
+from inventory.dates import long_day
 
 A_YEAR = timedelta(days=365)
 
@@ -18,7 +19,7 @@ class Period:
 
     def __str__(self) -> str:
         first, last = timezone.localdate(self.since), timezone.localdate(self.until)
-        return f"{date_format(first, 'j F Y')} to {date_format(last, 'j F Y')}"
+        return f"{long_day(first)} to {long_day(last)}"
 
 
 def of_days(first: date, last: date, *, now: datetime) -> Period:

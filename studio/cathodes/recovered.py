@@ -8,6 +8,7 @@ from itertools import groupby
 from django.utils import timezone
 
 from chemistry.measured import digits
+from inventory.dates import iso_minute
 from studio.cathodes.models import Strip
 
 CSV_HEAD = ("stripped at", "cathode", "solid metal g", "of it weighed wet g", "loose powder, wet g", "running total g")
@@ -78,7 +79,7 @@ def rows(zone: tzinfo) -> Iterator[Sequence]:
     for line in _lines():
         strip = line.strip
         yield (
-            f"{strip.entry.happened_at.astimezone(zone):%Y-%m-%d %H:%M}",
+            iso_minute(strip.entry.happened_at, zone),
             strip.cathode.name,
             strip.mass_g,
             0 if strip.is_dry else strip.mass_g,

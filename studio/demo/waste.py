@@ -4,7 +4,7 @@ from django.utils import timezone
 
 from chemistry.measured import by_scale
 from chemistry.waste import drum as sums
-from inventory.months import months_after
+from inventory.dates import months_after
 from studio.baths.salt import Portion
 from studio.cathodes.models import Cathode
 from studio.pages.quantities import mass_mg

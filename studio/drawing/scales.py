@@ -7,6 +7,8 @@ from typing import NamedTuple
 
 from django.utils import timezone
 
+from inventory.dates import months_after
+
 MOST_DATES = 6
 DAY_STEPS = (1, 2, 4, 7, 14)
 MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60, 120)
@@ -64,12 +66,11 @@ def days_between(start: datetime, end: datetime, step: int) -> Iterator[datetime
 
 def months_between(start: datetime, end: datetime, step: int) -> Iterator[datetime]:
     """First days of months, every step-th counted from a January."""
-    count = start.year * 12 + start.month
-    count += -count % step
     first = start.replace(day=1, hour=0, minute=0, second=0, microsecond=0)
-    while (at := first.replace(year=count // 12, month=count % 12 + 1)) <= end:
+    at = months_after(first, 1 + -(start.year * 12 + start.month) % step)
+    while at <= end:
         yield at
-        count += step
+        at = months_after(at, step)
 
 
 def month(at: date, *, with_year: bool = False) -> str:

@@ -11,8 +11,6 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any, NamedTuple, Protocol
 
-from django.utils.formats import date_format
-
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.hazards import composition, mixture
 from chemistry.hazards.classes import CLASSES, most_severe
@@ -25,6 +23,7 @@ from chemistry.hazards.storage import FLAMMABLE, GROUPS, storage_groups
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.waste import streams
 from chemistry.waste.composition import has_unknown_part, waste_ingredients
+from inventory.dates import long_day
 from inventory.models import Constituent, Material
 from studio.hazards.models import SupplierClasses
 
@@ -354,7 +353,7 @@ def labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> 
         pictograms=tuple(sheet.pictograms),
         hazards=tuple(LabelStatement(*pair) for pair in sheet.hazards),
         precautions=tuple(LabelStatement(*pair) for pair in sheet.precautions),
-        basis=f"the supplier’s sheet of {date_format(sheet.sheet_on, 'j F Y')}",
+        basis=f"the supplier’s sheet of {long_day(sheet.sheet_on)}",
         supplier=sheet,
     )
 

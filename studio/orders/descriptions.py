@@ -2,10 +2,7 @@
 
 from datetime import date
 
-from django.utils import timezone
-from django.utils.formats import date_format
-
-from inventory.models import Entry
+from inventory.dates import day_of_year, long_day, long_month, said
 from inventory.reorder import FEWEST_MONTHS
 from studio.orders.models import OrderLine
 from studio.orders.stock import LONGEST, Buy, MaterialStock
@@ -33,7 +30,7 @@ def next_order(stock: MaterialStock, today: date) -> str:
         return "It will not be time to order more within ten years."
     it = "With what is on its way it" if stock.coming else "It"
     down_to = f"comes down to {stock.shown_level}" if stock.level else "is used up"
-    return f"{it} {down_to} about {date_format(on, 'j F Y')}: order more by then."
+    return f"{it} {down_to} about {long_day(on)}: order more by then."
 
 
 def up_to(stock: MaterialStock) -> str:
@@ -71,17 +68,13 @@ def is_this_it(line: OrderLine) -> str:
     entry = line.order.entry
     ordered = f"{line.packs} × {line.size}" if line.packs > 1 else line.size
     came = f", {line.received} came" if line.received else ""
-    return f"{entry.done_by} ordered {ordered} on {_day(entry)}{came}: is this it?"
+    return f"{entry.done_by} ordered {ordered} on {day_of_year(entry.happened_at)}{came}: is this it?"
 
 
 def already(line: OrderLine) -> str:
     """Who took care of it, and when."""
     entry = line.order.entry
-    return f"already ordered by {entry.done_by} on {_day(entry)}"
-
-
-def _day(entry: Entry) -> str:
-    return date_format(timezone.localtime(entry.happened_at), "j F")
+    return f"already ordered by {entry.done_by} on {day_of_year(entry.happened_at)}"
 
 
 def _no_rate(stock: MaterialStock) -> str:
@@ -93,4 +86,5 @@ def _no_rate(stock: MaterialStock) -> str:
 def _until(day: date, today: date) -> str:
     if day - today >= LONGEST:
         return "for ten years and more"
-    return f"until {date_format(day, 'F' if (day - today).days < A_NAME_IS_ENOUGH_DAYS else 'F Y')}"
+    is_near = (day - today).days < A_NAME_IS_ENOUGH_DAYS
+    return f"until {said(day, 'F') if is_near else long_month(day)}"

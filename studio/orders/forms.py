@@ -2,9 +2,9 @@ from collections.abc import Iterable
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.formats import date_format
 
 from chemistry import units
+from inventory.dates import long_month
 from inventory.models import Material
 from studio.orders import descriptions
 from studio.orders.fields import PacksField, PriceField
@@ -37,7 +37,7 @@ class CostPeriodForm(PlainForm):
     def __init__(self, *args, months, **kwargs):
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
-            field.choices = [(f"{month:%Y-%m}", date_format(month, "F Y")) for month in months]
+            field.choices = [(f"{month:%Y-%m}", long_month(month)) for month in months]
 
     def clean(self):
         typed = super().clean()

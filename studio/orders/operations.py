@@ -3,11 +3,9 @@
 from collections.abc import Collection, Mapping
 from datetime import date
 
-from django.utils import timezone
-from django.utils.formats import date_format
-
 from inventory import book, facts, ledger
 from inventory.book import Signed
+from inventory.dates import day_of_year
 from inventory.models import Entry, Material, Place
 from inventory.refusals import Refused
 from studio.orders import kinds
@@ -125,7 +123,9 @@ def _refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is
     if not now.rest:
         raise Refused(None, _too_many(now))
     if entry.happened_at < ordered.happened_at:
-        raise Refused("happened_at", f"It was ordered on {_day(ordered)} only; it cannot have come before.")
+        raise Refused(
+            "happened_at", f"It was ordered on {day_of_year(ordered.happened_at)} only; it cannot have come before."
+        )
 
 
 def _too_many(line: OrderLine) -> str:
@@ -133,7 +133,3 @@ def _too_many(line: OrderLine) -> str:
     before = ", ".join(f"{receipt} ({receipt.entry.who_and_when})" for receipt in receipts)
     rest = f"{line.rest} of {line.packs} still to come" if line.rest else "Nothing of it is still to come"
     return f"{rest}{': ' + before if before else ''}. What came beyond the order has the shelf’s own page."
-
-
-def _day(entry: Entry) -> str:
-    return date_format(timezone.localtime(entry.happened_at), "j F")

@@ -12,8 +12,9 @@ from django.db.models import Min, OuterRef, Q, QuerySet, Subquery, Sum
 
 from chemistry import units
 from inventory import reorder
+from inventory.dates import months_after
 from inventory.models import Material, MonthSum
-from inventory.months import later, month_of
+from inventory.months import month_of
 from inventory.reorder import LeadTime, PackChoice, ReorderLevel, UseRate
 from studio.orders.models import Order, OrderLine, Pack, Shortage
 
@@ -185,7 +186,9 @@ def _first_month() -> Subquery:
 
 def _used_by_month(now: datetime, only: dict) -> dict[int, dict[date, int]]:
     this = month_of(now)
-    sums = MonthSum.objects.consumed().filter(month__gte=later(this, -reorder.MOST_MONTHS), month__lt=this, **only)
+    sums = MonthSum.objects.consumed().filter(
+        month__gte=months_after(this, -reorder.MOST_MONTHS), month__lt=this, **only
+    )
     used: dict[int, dict[date, int]] = defaultdict(dict)
     for material_id, month, amount in (
         sums.values("material", "month").annotate(sum=Sum("amount")).order_by().values_list("material", "month", "sum")
@@ -202,11 +205,11 @@ def _whole_months(first: date | None, used: dict[date, int], now: datetime) -> l
     if first is None:
         return []
     this = month_of(now)
-    begin = max(later(first, 1), later(this, -reorder.MOST_MONTHS))
+    begin = max(months_after(first, 1), months_after(this, -reorder.MOST_MONTHS))
     months = []
     while begin < this:
         months.append(used.get(begin, 0))
-        begin = later(begin, 1)
+        begin = months_after(begin, 1)
     return months
 
 

@@ -6,7 +6,8 @@ from datetime import date, datetime
 
 from chemistry.measured import HALF_WIDTH_SDS, decimals_for, plain
 from chemistry.working import Figure, Working
-from inventory.months import later, month_of
+from inventory.dates import months_after
+from inventory.months import month_of
 from studio.orders import descriptions, prices
 from studio.orders.stock import Buy, MaterialStock
 from studio.pages.quantities import Shown, with_spread
@@ -55,8 +56,8 @@ def buys(stock: MaterialStock, months: int, today: date, currency: str) -> list[
 
 def named_months(stock: MaterialStock, now: datetime) -> list[tuple[str, float]]:
     """The whole months that were read, and what was used in each, in the material's shown unit."""
-    first = later(month_of(now), -len(stock.months))
-    return [(f"{later(first, number):%b %y}", used / stock.per_unit) for number, used in enumerate(stock.months)]
+    first = months_after(month_of(now), -len(stock.months))
+    return [(f"{months_after(first, number):%b %y}", used / stock.per_unit) for number, used in enumerate(stock.months)]
 
 
 def _told(stock: MaterialStock) -> Iterator[Told]:

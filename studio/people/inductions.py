@@ -10,10 +10,10 @@ from datetime import date
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from inventory import book
 from inventory.book import Signed
+from inventory.dates import long_day
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
 from studio.people import kinds
@@ -58,7 +58,7 @@ def refuse_uninducted(task: Task, by: Signed) -> None:
         last = Induction.objects.latest_at(moment).filter(person=by.done_by, task=task).first()
         missing = f"{by.done_by} is not inducted for {task.label}."
         if last and last.until_on:
-            ended = date_format(last.until_on, "j F Y")
+            ended = long_day(last.until_on)
             missing = f"The induction of {by.done_by} for {task.label} ended on {ended}."
         raise Refused("done_by", f"{missing} {whom_to_ask()}")
 

@@ -7,8 +7,8 @@ from django.db import models
 from django.db.models import OuterRef, Q, Subquery
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.formats import date_format
 
+from inventory.dates import long_day
 from inventory.models import AuditedModel, AuditedQuerySet, Entry, EntryLine, EntryLineQuerySet, Person
 
 
@@ -53,7 +53,7 @@ class Induction(EntryLine):
 
     @property
     def ends(self) -> str:
-        return f"until {date_format(self.until_on, 'j F Y')}" if self.until_on else "without an end"
+        return f"until {long_day(self.until_on)}" if self.until_on else "without an end"
 
     @property
     def how(self) -> str:

@@ -5,10 +5,10 @@ from datetime import date, datetime
 from django.contrib.auth import get_user_model
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
-from django.utils.formats import date_format
 
 from inventory import book, facts
 from inventory.book import Signed
+from inventory.dates import long_day
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
 from studio.people import kinds, roles
@@ -92,7 +92,7 @@ def reach(person: Person, *, telephone: str, email: str, by: Signed) -> Entry:
 
 def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
     """The name stays beside all it stands for; nobody signs in with it any more, and what was private goes."""
-    with book.entry(kinds.LEFT, f"{person} left on {date_format(left_on, 'j F Y')}", by) as entry:
+    with book.entry(kinds.LEFT, f"{person} left on {long_day(left_on)}", by) as entry:
         facts.change(person, {"left_on": left_on}, entry=entry)
         # gone for good: not even a strike of this line brings back what was private
         Contact.objects.filter(person=person).delete()

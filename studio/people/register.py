@@ -5,8 +5,8 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from django.utils import timezone
-from django.utils.formats import date_format
 
+from inventory.dates import long_day
 from inventory.models import EntryQuerySet, Person
 from studio.pages.action_items import ActionItem
 from studio.people import inductions
@@ -47,7 +47,7 @@ def cell_of(task: Task, person: Person, induction: Induction | None, today: date
         return Cell(task.label, "", "not inducted", "")
     shown = f"shown by {induction.entry.done_by}"
     if induction.until_on and induction.until_on < today:
-        return Cell(task.label, "act", "ended", f"on {date_format(induction.until_on, 'j F Y')}, {shown}")
+        return Cell(task.label, "act", "ended", f"on {long_day(induction.until_on)}, {shown}")
     ends_soon = induction.until_on and induction.until_on <= today + SOON
     level, word = ("look", "ends soon") if ends_soon else ("fine", "inducted")
     return Cell(task.label, level, word, f"{induction.ends}, {shown}")
@@ -59,11 +59,11 @@ def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
     recent = bites.standing().filter(happened_at__gte=timezone.now() - SEASON)
     found = inductions.uninducted(recent, Task.BATH).select_related("done_by").order_by("happened_at", "pk")
     for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:
-        day = date_format(timezone.localtime(entry.happened_at), "j F Y")
+        day = long_day(entry.happened_at)
         words = f"{person} bit on {day} without an induction for the bath."
         yield ActionItem("act", "not inducted", words, "Look", person.get_absolute_url())
     ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
     for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
-        day = date_format(induction.until_on, "j F Y")
+        day = long_day(induction.until_on)
         words = f"The induction of {induction.person} for {induction.get_task_display()} ends on {day}."
         yield ActionItem("look", "induction ends", words, "Look", induction.person.get_absolute_url())

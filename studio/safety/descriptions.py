@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Iterator
 
 from django.urls import reverse
-from django.utils.formats import date_format
 
+from inventory.dates import long_day
 from studio.baths.status import BathStatus
 from studio.pages.action_items import ActionItem
 from studio.safety import labels
@@ -16,7 +16,7 @@ from studio.workshop.models import Workshop
 def action_items(statuses: Iterable[BathStatus], workshop: Workshop) -> Iterator[ActionItem]:
     """Labels that say less than what they are stuck on has become."""
     for each in labels.outdated_labels(statuses, workshop):
-        printed_on = date_format(each.label.entry.happened_at, "j F Y")
+        printed_on = long_day(each.label.entry.happened_at)
         words = f"The {each.label}, printed {printed_on}, does not say yet: {each.words}."
         yield ActionItem("act", "label to reprint", words, "Print it anew", reprint_url(each.label))
 

@@ -10,10 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.hazards.classes import CLASSES
+from inventory.dates import short_day
 from inventory.models import Container, Material
 from studio.baths.descriptions import BathDescription
 from studio.baths.status import BathStatus
@@ -80,9 +79,7 @@ def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> d
     described, begun, what = BathDescription(status, workshop.units), status.begun, "Copper sulfate in water."
     if elements != SHORT and described.strength and begun:
         # a strength without its day would be believed for ever
-        on, since = (
-            date_format(timezone.localtime(moment), "j M Y") for moment in (status.at, begun.entry.happened_at)
-        )
+        on, since = (short_day(moment) for moment in (status.at, begun.entry.happened_at))
         what = (
             f"Copper sulfate in water, {described.strength.shown} of blue crystals on {on}; "
             f"{begun.get_kind_display()} {since} by {begun.entry.done_by}."

@@ -11,14 +11,13 @@ from datetime import datetime
 from typing import NamedTuple
 
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.text import capfirst
 
 from chemistry.hazards.advice import SECTIONS, advice
 from chemistry.hazards.storage import GROUPS, REASONS
 from chemistry.hazards.substances import SUBSTANCES, Fact
 from inventory import facts, past
+from inventory.dates import long_day
 from inventory.models import Container, Material, SafetySheet
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
@@ -106,7 +105,7 @@ def summary_then(material: Material, workshop: Workshop, at: datetime) -> Summar
     found = classify_material(then, facts.as_of(workshop, at).region, at)
     summary = summary_of_material(then, found, SafetySheet.objects.latest_of([then], at).get(then.pk), "")
     places = ", ".join(sorted({str(jar.place) for jar in jars}))
-    day = date_format(timezone.localtime(at), "j F Y")
+    day = long_day(at)
     return replace(
         summary,
         kicker=f"{summary.kicker}, as it was at the end of {day}",
@@ -131,7 +130,7 @@ def summaries_of_materials(materials: Sequence[Material], workshop: Workshop) ->
 def summary_of_material(material: Material, found: Hazards, sheet: SafetySheet | None, places: str) -> Summary:
     parts = ", ".join(map(str, material.constituents))
     bath_salt = capfirst(f"{material.get_bath_use_display()}.") if material.bath_use else ""
-    copied_on = [("Copied on", date_format(found.supplier.entry.happened_at, "j F Y"))] if found.supplier else []
+    copied_on = [("Copied on", long_day(found.supplier.entry.happened_at))] if found.supplier else []
     summary = Summary(
         kicker="Safety summary of a material",
         title=str(material),
@@ -246,7 +245,7 @@ def from_memory(found: Hazards) -> list[tuple[str, str | None]]:
 
 
 def on_file(sheet: SafetySheet | None) -> str:
-    return f"on file, {date_format(sheet.dated_on, 'j F Y')}" if sheet else "not on file"
+    return f"on file, {long_day(sheet.dated_on)}" if sheet else "not on file"
 
 
 def marked(fact: Fact[tuple[str, ...]] | None) -> list[MarkedSentence]:

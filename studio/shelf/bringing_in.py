@@ -7,11 +7,11 @@ from functools import partial
 from django.core.cache import caches
 from django.db import transaction
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry import units
 from inventory import book, importing, lists
 from inventory.book import Signed
+from inventory.dates import long_day
 from inventory.importing import COMING, RowPlan
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
@@ -27,7 +27,7 @@ def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile
     sha256 = hashlib.sha256(content).hexdigest()
     first = Entry.objects.standing().filter(imported_files__sha256=sha256).first()
     if first:
-        on = date_format(timezone.localtime(first.happened_at), "j F Y")
+        on = long_day(first.happened_at)
         raise Refused("file", f"That very file was brought in on {on}; strike that entry to bring it in again.")
     rows = lists.read(content, name)
     # what nobody brought in for so long is kept no longer

@@ -6,10 +6,10 @@ from uuid import uuid4
 
 from django.db import transaction
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from inventory import book, ledger
 from inventory.book import Signed
+from inventory.dates import long_day
 from inventory.models import Container, Entry, Person, Place
 from inventory.refusals import Refused
 from studio.shelf import kinds
@@ -38,7 +38,7 @@ def note(sheet: CountSheet, amounts: dict[Container, int], *, by: Person, at: da
     refuse_finished(sheet)
     for container, amount in amounts.items():
         if timezone.localdate(counted_at) < container.received_on:
-            came = date_format(container.received_on, "j F Y")
+            came = long_day(container.received_on)
             raise Refused("happened_at", f"{container.code} came on {came}; nobody counted it before.")
         seen = {"amount": amount, "counted_by": by, "counted_at": counted_at}
         CountLine.objects.update_or_create(sheet=sheet, container=container, defaults=seen)

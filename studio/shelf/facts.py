@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from datetime import date
 
-from django.utils.formats import date_format
 from django.utils.html import format_html
 
 from chemistry import units
 from chemistry.measured import digits
+from inventory.dates import long_day
 from inventory.models import Container, Material
 from studio.hazards.classification import Hazards
 from studio.shelf import hydrates, operations
@@ -71,16 +71,16 @@ def of_container(container: Container, known: Hazards, *, cups: units.Cups) -> l
     facts: list[tuple[str, object]] = [
         ("Material", format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
         ("Stands", format_html('<a href="{}">{}</a>', container.place.get_absolute_url(), container.place)),
-        ("Came", _day(container.received_on)),
-        ("Opened", _day(container.opened_on) if container.opened_on else "not yet"),
+        ("Came", long_day(container.received_on)),
+        ("Opened", long_day(container.opened_on) if container.opened_on else "not yet"),
     ]
     if container.use_by_on:
-        facts.append(("Use by", _day(container.use_by_on)))
+        facts.append(("Use by", long_day(container.use_by_on)))
     if container.batch:
         facts.append(("Batch", container.batch))
     if container.is_away:
         said = operations.confirmed(container)
-        facts.append(("They have it", f"{said}, {_day(said.happened_at)}" if said else "their word is awaited"))
+        facts.append(("They have it", f"{said}, {long_day(said.happened_at)}" if said else "their word is awaited"))
     if material.dimension == "mass" and container.scoop_density_g_per_ml:
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
         facts.append(("One level cup", f"{container.scoop_density_g_per_ml * cup_ml:.0f} g"))
@@ -99,7 +99,3 @@ def to_use_first(container: Container, today: date) -> Container | None:
     standing = Container.objects.at_hand().filter(material=container.material).exclude(use_by_on__lt=today)
     first = standing.oldest_open_first().first()
     return first if first and container.on_hand and not container.is_away and first.pk != container.pk else None
-
-
-def _day(day: date) -> str:
-    return date_format(day, "j F Y")

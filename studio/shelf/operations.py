@@ -6,11 +6,11 @@ from typing import Any
 
 from django.core.files import File
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry import units
 from inventory import book, facts, ledger
 from inventory.book import Signed
+from inventory.dates import long_day
 from inventory.models import Container, Entry, Material, Place, SafetySheet
 from inventory.refusals import Refused
 from studio.people.inductions import Task, refuse_uninducted
@@ -165,7 +165,9 @@ def change_material(material: Material, *, by: Signed) -> Entry:
 
 def file_sheet(material: Material, *, file: "File[Any]", sha256: str, dated_on: date, by: Signed) -> Entry:
     """The supplier's safety sheet, beside the older ones."""
-    with book.entry(kinds.SHEET_FILED, f"Filed the safety sheet of {material}, dated {_day(dated_on)}", by) as entry:
+    with book.entry(
+        kinds.SHEET_FILED, f"Filed the safety sheet of {material}, dated {long_day(dated_on)}", by
+    ) as entry:
         if dated_on > timezone.localdate():
             raise Refused("dated_on", "That has not come yet; the date stands on the sheet's first page.")
         if SafetySheet.objects.standing().filter(material=material, sha256=sha256).exists():
@@ -181,10 +183,6 @@ def add_place(*, name: str, kind: str, by: Signed) -> Entry:
         place.check_facts()
         place.save()
     return entry
-
-
-def _day(day: date) -> str:
-    return date_format(day, "j F Y")
 
 
 def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signed) -> Entry:

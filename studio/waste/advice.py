@@ -6,12 +6,12 @@ from datetime import date
 from functools import cached_property
 
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.waste import local_rules, streams
 from chemistry.waste.rules import RuleSet
 from inventory import book
 from inventory.book import Signed
+from inventory.dates import long_day
 from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.waste import kinds
@@ -45,7 +45,7 @@ def _refuse_impossible_days(advice: LocalAdvice) -> None:
     if advice.said_on > timezone.localdate():
         raise Refused("said_on", "That day has not come yet; the book takes what has been said.")
     if advice.until_on and advice.until_on < advice.said_on:
-        raise Refused("until_on", f"It was said on {day(advice.said_on)} and cannot end before that.")
+        raise Refused("until_on", f"It was said on {long_day(advice.said_on)} and cannot end before that.")
 
 
 def _refuse_incomplete(advice: LocalAdvice) -> None:
@@ -129,11 +129,7 @@ def said_by(advice: LocalAdvice) -> str:
 
 def sentence(advice: LocalAdvice) -> str:
     """What was said, as a flag prints it; no decision about a class reads as a permission."""
-    ends = f" Until {day(advice.until_on)}." if advice.until_on else ""
+    ends = f" Until {long_day(advice.until_on)}." if advice.until_on else ""
     means = " That permits no pouring." if advice.kind == Kind.NOT_HAZARDOUS else ""
     of = f", {advice.how.lower()}" if advice.how else ""
     return f"{advice.get_kind_display().capitalize()}{of}: {advice.answer}{means}{ends}"
-
-
-def day(on: date) -> str:
-    return date_format(on, "j F Y")

@@ -7,13 +7,13 @@ from operator import attrgetter
 
 from django.db.models import Q
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.measured import Measured, kept, within
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.drum import Contribution
 from chemistry.working import Figure
+from inventory.dates import short_day
 from inventory.models import Entry
 from studio.waste import copper
 from studio.waste.copper import Brought
@@ -242,4 +242,4 @@ def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]]:
 
 def named(what: str, line: WasteLine) -> str:
     """What was done, and on which day."""
-    return f"{what}, {date_format(timezone.localtime(line.entry.happened_at), 'j M Y')}"
+    return f"{what}, {short_day(line.entry.happened_at)}"

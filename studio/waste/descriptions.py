@@ -5,13 +5,12 @@ from datetime import datetime, timedelta
 from math import floor, log10
 
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry import waste
 from chemistry.measured import digits
 from chemistry.waste import drum as sums
 from chemistry.working import Figure
+from inventory.dates import day_of_year, said
 from studio.bites.rinse import Carried
 from studio.cathodes.descriptions import Status
 from studio.pages.action_items import ActionItem
@@ -51,7 +50,7 @@ def seen(content: Content) -> str:
     if not content.inspections:
         return "nobody has looked it over yet"
     look = content.inspections[-1]
-    return f"looked over {date_format(timezone.localtime(look.entry.happened_at), 'j F')} by {look.entry.done_by}"
+    return f"looked over {day_of_year(look.entry.happened_at)} by {look.entry.done_by}"
 
 
 def full(content: Content) -> str:
@@ -108,7 +107,7 @@ def _shown(figure: Figure) -> Shown:
 def _of_rags(content: Content, at: datetime) -> Iterator[ActionItem]:
     since = content.rags_since
     if since:
-        when = date_format(timezone.localtime(since), "j F, H:i")
+        when = said(since, "j F, H:i")
         words = (
             f"{content.drum}: rags with drying oil wait there since {when}. They heat up and catch fire by themselves: "
             "wet, lid on, and out of the building overnight."
@@ -128,7 +127,7 @@ def _of_room(content: Content) -> Iterator[ActionItem]:
 def _of_what_is_wrong(content: Content) -> Iterator[ActionItem]:
     if content.is_wrong:
         look = content.inspections[-1]
-        when = date_format(timezone.localtime(look.entry.happened_at), "j F")
+        when = day_of_year(look.entry.happened_at)
         words = f"{content.drum}, seen by {look.entry.done_by} on {when}: {WRONG}."
         url = reverse("waste:look_over", args=[content.drum.pk])
         yield ActionItem("act", "a drum is not in order", words, "It is put right", url)

@@ -5,13 +5,12 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from django.db import transaction
-from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.measured import Measured
 from chemistry.waste import drum as sums
 from inventory import book, ledger
 from inventory.book import Signed
+from inventory.dates import day_of_year
 from inventory.models import Change, Entry
 from inventory.refusals import Refused
 from studio.baths import operations as baths
@@ -72,7 +71,7 @@ def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signe
 def action_items() -> Iterator[ActionItem]:
     """Reports that nobody has closed."""
     for each in Incident.objects.still_open().select_related("entry").order_by("entry__happened_at", "pk"):
-        when = date_format(timezone.localtime(each.entry.happened_at), "j F")
+        when = day_of_year(each.entry.happened_at)
         level = "act" if each.is_about_somebody else "look"
         yield ActionItem(
             level, "incident open", f"{when}: {each.what_happened}", "Follow it up", each.get_absolute_url()

@@ -7,12 +7,11 @@ from math import hypot
 
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.text import capfirst
 
 from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.working import Figure
+from inventory.dates import long_day, long_moment, long_month
 from studio.cathodes.descriptions import Status
 from studio.orders import prices
 from studio.pages.action_items import ActionItem
@@ -145,7 +144,7 @@ class Record:
             else disposal.codes
         )
         facts = [
-            ("Handed over", date_format(timezone.localtime(disposal.handed_over_at), "j F Y, H:i")),
+            ("Handed over", long_moment(disposal.handed_over_at)),
             ("Handed over by", str(disposal.began_with.entry.done_by)),
             ("Checked by", str(disposal.checked_by or "")),
             ("Route", capfirst(disposal.get_route_display())),
@@ -154,9 +153,9 @@ class Record:
             ("Licence, permit or site number", disposal.licence),
             ("Their document", document),
             ("Waste codes as they wrote them", codes),
-            ("Counted to", date_format(disposal.counted_to, "F Y")),
+            ("Counted to", long_month(disposal.counted_to)),
             ("Signed copy", self._signed()),
-            ("Kept at least until", date_format(disposal.keep_until, "j F Y")),
+            ("Kept at least until", long_day(disposal.keep_until)),
         ]
         if disposal.permission:
             facts.insert(4, ("By permission of", f"{disposal.permission.asked}: {disposal.permission.answer}"))
@@ -179,7 +178,7 @@ class Record:
 
     def _signed(self) -> str:
         if self.signed_copy:
-            return f"came {date_format(timezone.localtime(self.signed_copy.entry.happened_at), 'j F Y')}"
+            return f"came {long_day(self.signed_copy.entry.happened_at)}"
         return "awaited" if self.disposal.awaits_copy else "none is expected"
 
 
@@ -252,7 +251,7 @@ def of(disposals: QuerySet[Disposal]) -> list[Record]:
 def action_items() -> Iterator[ActionItem]:
     """Receipts that are awaited."""
     for each in of(Disposal.objects.awaiting().order_by("handed_over_at", "pk")):
-        when = date_format(timezone.localtime(each.disposal.handed_over_at), "j F Y")
+        when = long_day(each.disposal.handed_over_at)
         words = f"{each.disposal}, {each.drums} to {each.receiver} on {when}: their signed copy has not come back."
         yield ActionItem(
             "act", "receipt awaited", words, "It came", reverse("waste:their_paper", args=[each.disposal.pk])

@@ -7,9 +7,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from chemistry.waste.rules import RuleSet
+from inventory.dates import long_day
 from studio.pages.action_items import ActionItem
 from studio.waste import advice, content, flags, limits, months, whereabouts
-from studio.waste.advice import AdviceInForce, day
+from studio.waste.advice import AdviceInForce
 from studio.waste.limits import TimeLimit
 from studio.waste.months import Kilograms, Month
 from studio.workshop.models import Workshop
@@ -32,7 +33,7 @@ def near_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterato
     for limit in found:
         if limit.on - told.day <= SOON:
             level = "act" if limit.on < told.day else "look"
-            words = f"{limit.drum}, {limit.days} days since its first drop on {day(limit.on)}. {limit.flag.says}"
+            words = f"{limit.drum}, {limit.days} days since its first drop on {long_day(limit.on)}. {limit.flag.says}"
             yield ActionItem(level, "time limit", words, "Look", limit.drum.get_absolute_url())
 
 
@@ -60,5 +61,5 @@ def next_amount(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | Non
 def ending_advice(told: AdviceInForce) -> Iterator[ActionItem]:
     for each in told.advice:
         if each.until_on and each.until_on - told.day <= ADVICE_SOON:
-            words = f"{each.asked}: {each.get_kind_display()}, {each.about}. It ends on {day(each.until_on)}."
+            words = f"{each.asked}: {each.get_kind_display()}, {each.about}. It ends on {long_day(each.until_on)}."
             yield ActionItem("look", "advice ends", words, "Ask again", each.get_absolute_url())

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 from chemistry.waste import treatment
 from chemistry.waste.treatment import TreatmentPlan
+from inventory.dates import long_day
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import with_spread
-from studio.waste.advice import AdviceInForce, day, said_by
+from studio.waste.advice import AdviceInForce, said_by
 from studio.waste.content import Content
 from studio.waste.models import LocalAdvice
 
@@ -58,5 +59,5 @@ def allowed_by(advice: LocalAdvice, content: Content) -> Allowed:
 
 def permission(advice: LocalAdvice) -> str:
     """Who allowed it, when and for what."""
-    ends = f"until {day(advice.until_on)}" if advice.until_on else "without an end"
-    return f"{said_by(advice)}, {day(advice.said_on)}, for {advice.about}, {ends}"
+    ends = f"until {long_day(advice.until_on)}" if advice.until_on else "without an end"
+    return f"{said_by(advice)}, {long_day(advice.said_on)}, for {advice.about}, {ends}"

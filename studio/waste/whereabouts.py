@@ -1,12 +1,10 @@
 """Which drums are here and which have left."""
 
 from collections.abc import Collection
-from datetime import datetime
 
 from django.db.models import QuerySet
-from django.utils import timezone
-from django.utils.formats import date_format
 
+from inventory.dates import long_day
 from inventory.refusals import Refused
 from studio.waste.models import DisposalItem, Drum
 
@@ -24,7 +22,7 @@ def handed(drum: Drum) -> DisposalItem | None:
 def left(drums: Collection[Drum]) -> dict[int, str]:
     """By the drum's key, how those that left did so, in words."""
     gone = DisposalItem.objects.gone().filter(drum__in=drums).select_related("disposal")
-    return {each.drum_id: f"{each.disposal}, {_day(each.disposal.handed_over_at)}" for each in gone}
+    return {each.drum_id: f"{each.disposal}, {long_day(each.disposal.handed_over_at)}" for each in gone}
 
 
 def refuse_gone(drums: Collection[Drum]) -> None:
@@ -36,7 +34,3 @@ def refuse_gone(drums: Collection[Drum]) -> None:
         left_by = left([gone.drum])[gone.drum_id]
         said = f"{gone.drum} has left: {left_by}. What went with it stays as it was handed over."
         raise Refused(None, said, kept_by=gone.disposal)
-
-
-def _day(moment: datetime) -> str:
-    return date_format(timezone.localtime(moment), "j F Y")

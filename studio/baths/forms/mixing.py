@@ -4,13 +4,13 @@ from collections.abc import Iterable
 
 from django import forms
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from chemistry.bath import BathState, replay
 from chemistry.bath.events import LEAST_BATH_L
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
+from inventory.dates import day_of_year
 from inventory.models import Container, Material
 from inventory.refusals import Refused
 from studio.baths import dipstick, plan, salt
@@ -247,7 +247,7 @@ def is_taken_from(field: forms.BoundField) -> bool:
 
 def left_in(jar: Container) -> str:
     """What is in a jar and since when, as somebody reads it who stands before the shelf."""
-    opened = f"open since {date_format(jar.opened_on, 'j F')}" if jar.opened_on else "sealed"
+    opened = f"open since {day_of_year(jar.opened_on)}" if jar.opened_on else "sealed"
     past = ", past its use-by" if jar.use_by_on and jar.use_by_on < timezone.localdate() else ""
     powder = jar.material.bath_use == Use.PALE_POWDER
     counts = f"; pale powder, counts {1 / salt.PALE_POWDER_PER_BLUE:.2f} times its weight" if powder else ""

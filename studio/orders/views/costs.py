@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.functional import cached_property
 
+from inventory.dates import long_month, months_after
 from inventory.models import MonthSum
-from inventory.months import later, month_of
+from inventory.months import month_of
 from studio.drawing import charts
 from studio.orders import costs as sums
 from studio.orders import prices
@@ -59,7 +59,7 @@ class CostsView(ReadView):
         found = sums.of(first, last)
         priced = [cost for cost in found if cost.price]
         total = sums.CostGroup("all of it", priced)
-        by_month = sums.grouped(priced, lambda cost: cost.month, name=lambda month: date_format(month, "F Y"))
+        by_month = sums.grouped(priced, lambda cost: cost.month, name=lambda month: long_month(month))
         return {
             "first": first,
             "last": last,
@@ -95,8 +95,8 @@ def months_of_the_book() -> list[date]:
     """The months of the book, at most the last two years, the running one among them."""
     this = month_of(timezone.now())
     first = MonthSum.objects.order_by("month").values_list("month", flat=True).first() or this
-    number = min((this.year - first.year) * 12 + this.month - first.month + 1, MOST_MONTHS)
-    return [later(this, -ago) for ago in range(number)]
+    months = (months_after(this, -ago) for ago in range(MOST_MONTHS))
+    return [month for month in months if month >= first]
 
 
 def usual_period(months: list[date]) -> dict[str, str]:

@@ -4,11 +4,11 @@ from datetime import date
 
 from django import forms
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.functional import cached_property
 
 from chemistry.hazards.regimes import left_out, regime_of
 from chemistry.hazards.storage import GROUPS, REASONS
+from inventory.dates import long_day
 from studio.pages import spreadsheet
 from studio.pages.fields import DayField
 from studio.pages.views import ReadView
@@ -55,9 +55,7 @@ class ChemicalsView(ReadView):
 def chemicals_paper(request):
     day = DayForm(request.GET).day()
     context = listed_on(day, request.workshop) | {"day": day, "is_past": day < timezone.localdate()}
-    return papers.answer(
-        request, "safety/papers/chemicals.html", context, title=f"Chemical list: {date_format(day, 'j F Y')}"
-    )
+    return papers.answer(request, "safety/papers/chemicals.html", context, title=f"Chemical list: {long_day(day)}")
 
 
 def chemicals_csv(request):

@@ -6,8 +6,8 @@ from django import forms
 from django.utils import timezone
 
 from chemistry.measured import digits
+from inventory.dates import months_after
 from inventory.models import Person
-from inventory.months import months_after
 from studio.baths.forms.base import read_in
 from studio.cathodes.fields import scale_field
 from studio.orders.fields import PriceField

@@ -6,6 +6,7 @@ from django.utils import timezone
 from django.utils.text import slugify
 
 from chemistry.measured import digits
+from inventory.dates import long_day
 from studio.pages import documents
 from studio.pages.views import EntryView
 from studio.waste import advice as operations
@@ -66,14 +67,14 @@ def advice_document(request, pk):
 def _facts(one: LocalAdvice) -> list[tuple[str, object]]:
     known = [
         ("Who said so", one.asked),
-        ("When", operations.day(one.said_on)),
-        ("Until", operations.day(one.until_on) if one.until_on else "they named no end"),
+        ("When", long_day(one.said_on)),
+        ("Until", long_day(one.until_on) if one.until_on else "they named no end"),
         ("About", one.about),
         ("In writing", "yes" if one.is_written else "no, by word of mouth"),
         ("Asked", one.question),
         ("Most copper", f"{digits(one.cu_mg_per_l)} mg/L" if one.cu_mg_per_l else ""),
         ("Treatment", one.how),
-        ("Next on", operations.day(one.next_on) if one.next_on else ""),
+        ("Next on", long_day(one.next_on) if one.next_on else ""),
         ("And again", one.get_repeats_display()),
     ]
     return [(name, value) for name, value in known if value]

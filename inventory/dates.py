@@ -1,0 +1,83 @@
+"""How a day is said, wherever the book says one, by the studio's own clock; and what day it is months later."""
+
+from datetime import date, datetime, timedelta, tzinfo
+from typing import TypeVar
+
+from dateutil.relativedelta import relativedelta
+from django.utils import timezone
+from django.utils.formats import date_format
+
+MOST_OF_A_YEAR = timedelta(days=300)
+
+Day = TypeVar("Day", bound=date)
+
+
+def said(on: date, form: str) -> str:
+    """A moment is said by the studio's clock: by universal time an evening would be another day."""
+    return date_format(timezone.localtime(on) if isinstance(on, datetime) else on, form)
+
+
+def long_day(on: date) -> str:
+    """
+    >>> long_day(date(2026, 3, 5))
+    '5 March 2026'
+    """
+    return said(on, "j F Y")
+
+
+def short_day(on: date) -> str:
+    """
+    >>> short_day(date(2026, 3, 5))
+    '5 Mar 2026'
+    """
+    return said(on, "j M Y")
+
+
+def day_of_year(on: date) -> str:
+    """
+    A day whose year nobody would mistake.
+
+    >>> day_of_year(date(2026, 3, 5))
+    '5 March'
+    """
+    return said(on, "j F")
+
+
+def long_month(on: date) -> str:
+    """
+    >>> long_month(date(2026, 3, 5))
+    'March 2026'
+    """
+    return said(on, "F Y")
+
+
+def long_moment(at: datetime) -> str:
+    """Such as 5 March 2026, 14:30."""
+    return said(at, "j F Y, H:i")
+
+
+def near_day(at: datetime, now: datetime) -> str:
+    """A day without its year, unless that would not be guessed."""
+    return long_day(at) if abs(at - now) > MOST_OF_A_YEAR else day_of_year(at)
+
+
+def days_ago(at: datetime, now: datetime) -> str:
+    days = (timezone.localdate(now) - timezone.localdate(at)).days
+    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+
+
+def day_or_clock(at: datetime, now: datetime | None = None) -> str:
+    """The time of day, such as 14:30, with the day where it is another."""
+    same_day = timezone.localdate(at) == timezone.localdate(now)
+    return said(at, "H:i" if same_day else "j F, H:i")
+
+
+def iso_minute(at: datetime | None, zone: tzinfo) -> str:
+    """As a file has it, such as 2026-03-05 14:30."""
+    return f"{at.astimezone(zone):%Y-%m-%d %H:%M}" if at else ""
+
+
+def months_after(day: Day, months: int) -> Day:
+    """The same day so many months later, or earlier; the last of that month, where it is shorter."""
+    later: Day = day + relativedelta(months=months)
+    return later
