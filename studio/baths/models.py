@@ -13,6 +13,7 @@ from chemistry.measured import digits
 from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
 from studio.baths import event_log
+from studio.workshop.models import units_of_the_book
 
 
 def between(low, high):
@@ -22,24 +23,25 @@ def between(low, high):
 class Bath(AuditedModel, Lockable):
     """One tank and what is known of it. What is in it now is never stored as truth: it is replayed from its events."""
 
+    UNITS: ClassVar = {"rim_l": "L", "fill_l": "L", "surface_cm2": "cm²", "relative_humidity_percent": "%"}
     KEPT_BY_CODE = ("revision", "estimated_revision", "estimated_model")
 
     name = models.CharField(max_length=60, unique=True)
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="baths")
-    rim_l = models.FloatField("volume to the rim, litres", validators=between(0.1, 2000))
-    fill_l = models.FloatField("usual fill, litres", validators=between(0.1, 2000))
+    rim_l = models.FloatField("volume to the rim", validators=between(0.1, 2000))
+    fill_l = models.FloatField("usual fill", validators=between(0.1, 2000))
     fill_is_given = models.BooleanField(
         "usual fill was given",
         default=True,
         editable=False,
         help_text="Else the bath that was begun in it last tells how full it stands.",
     )
-    surface_cm2 = models.FloatField("open surface, cm²", validators=between(5, 100_000))
-    range_low_g_per_l = models.FloatField("working range from, g/L", default=200, validators=between(1, 400))
-    range_high_g_per_l = models.FloatField("working range to, g/L", default=260, validators=between(1, 400))
-    coldest_c = models.FloatField("coldest the room gets, °C", default=12, validators=between(-20, 45))
-    air_c = models.FloatField("usual room temperature, °C", default=18, validators=between(-10, 45))
-    relative_humidity_percent = models.FloatField("usual relative humidity, %", default=55, validators=between(5, 100))
+    surface_cm2 = models.FloatField("open surface", validators=between(5, 100_000))
+    range_low_g_per_l = models.FloatField("working range from", default=200, validators=between(1, 400))
+    range_high_g_per_l = models.FloatField("working range to", default=260, validators=between(1, 400))
+    coldest_c = models.FloatField("coldest the room gets", default=12, validators=between(-20, 45))
+    air_c = models.FloatField("usual room temperature", default=18, validators=between(-10, 45))
+    relative_humidity_percent = models.FloatField("usual relative humidity", default=55, validators=between(5, 100))
     marks = models.JSONField(
         "marks on the dipstick", default=list, blank=True, help_text="Pairs of centimetres and litres, in order."
     )
@@ -89,7 +91,14 @@ class Bath(AuditedModel, Lockable):
     def shown_fact(self, name, value):
         if name == "marks" and value:
             return ", ".join(f"{digits(depth_cm)} cm is {digits(litres)} L" for depth_cm, litres in value)
-        return super().shown_fact(name, value)
+        if name.endswith("_g_per_l"):
+            units = units_of_the_book()
+            return f"{digits(units.strength_number(value), 4)} {units.strength_unit}"
+        if name.endswith("_c"):
+            units = units_of_the_book()
+            return f"{digits(units.degrees(value), 4)} {units.temperature_unit}"
+        shown = super().shown_fact(name, value)
+        return f"{shown} {self.UNITS[name]}" if name in self.UNITS else shown
 
     @property
     def estimate_is_current(self):

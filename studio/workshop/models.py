@@ -94,6 +94,12 @@ class Workshop(AuditedModel):
         )
 
 
+def units_of_the_book() -> Units:
+    """As its pages read; the usual ones in a book that nobody has begun."""
+    workshop = Workshop.objects.first()
+    return workshop.units if workshop else Units()
+
+
 def region_of_the_book() -> str:
     """Where the studio is; nowhere in a book that nobody has begun."""
     return Workshop.objects.values_list("region", flat=True).first() or ""

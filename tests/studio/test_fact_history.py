@@ -110,10 +110,21 @@ def test_a_tanks_page_tells_what_changed_and_a_strike_raises_its_revision(keyhol
     bath.refresh_from_db()
     revision = bath.revision
 
-    says(keyholder, bath.get_absolute_url(), entry, "Volume to the rim, litres: 13 → 15")
+    says(keyholder, bath.get_absolute_url(), entry, "Volume to the rim: 13 L → 15 L")
 
     bath.refresh_from_db()
     assert (bath.rim_l, bath.revision) == (13, revision + 1)
+
+
+def test_a_tanks_figures_are_told_in_the_studios_units(keyholder, studio):
+    Workshop._base_manager.update(temperature="°F", strength="°Bé")
+    bath = adopted(at=-1)
+
+    sent(keyholder, "baths:change", bath.pk, coldest_c="50", range_high_g_per_l="17")
+
+    page = told(keyholder, bath.get_absolute_url())
+    assert "Coldest the room gets: 53.6 °F → 50 °F" in page
+    assert "Working range to: 20.31 °Bé → 17 °Bé" in page
 
 
 def test_a_tank_sent_again_unchanged_changes_nothing(keyholder):

@@ -58,7 +58,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(0.1),
                             django.core.validators.MaxValueValidator(2000),
                         ],
-                        verbose_name="volume to the rim, litres",
+                        verbose_name="volume to the rim",
                     ),
                 ),
                 (
@@ -68,7 +68,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(0.1),
                             django.core.validators.MaxValueValidator(2000),
                         ],
-                        verbose_name="usual fill, litres",
+                        verbose_name="usual fill",
                     ),
                 ),
                 (
@@ -87,7 +87,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(5),
                             django.core.validators.MaxValueValidator(100000),
                         ],
-                        verbose_name="open surface, cm²",
+                        verbose_name="open surface",
                     ),
                 ),
                 (
@@ -98,7 +98,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(1),
                             django.core.validators.MaxValueValidator(400),
                         ],
-                        verbose_name="working range from, g/L",
+                        verbose_name="working range from",
                     ),
                 ),
                 (
@@ -109,7 +109,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(1),
                             django.core.validators.MaxValueValidator(400),
                         ],
-                        verbose_name="working range to, g/L",
+                        verbose_name="working range to",
                     ),
                 ),
                 (
@@ -120,7 +120,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(-20),
                             django.core.validators.MaxValueValidator(45),
                         ],
-                        verbose_name="coldest the room gets, °C",
+                        verbose_name="coldest the room gets",
                     ),
                 ),
                 (
@@ -131,7 +131,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(-10),
                             django.core.validators.MaxValueValidator(45),
                         ],
-                        verbose_name="usual room temperature, °C",
+                        verbose_name="usual room temperature",
                     ),
                 ),
                 (
@@ -142,7 +142,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(5),
                             django.core.validators.MaxValueValidator(100),
                         ],
-                        verbose_name="usual relative humidity, %",
+                        verbose_name="usual relative humidity",
                     ),
                 ),
                 (
