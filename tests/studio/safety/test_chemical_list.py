@@ -56,7 +56,7 @@ def test_the_list_has_amounts_classes_and_sheets_by_place(member, cabinet, djang
     with django_assert_max_num_queries(MOST_QUERIES_ONCE_KEPT):
         shown = page(member)
 
-    assert shown.index("Red cabinet") < shown.index("Acetone</a></th>")
+    assert shown.index("Red cabinet") < shown.index("Acetone</a>")
     assert ">2.5 L</td>" in shown
     assert "H225" in shown and "Danger" in shown
     assert "not on file" in shown

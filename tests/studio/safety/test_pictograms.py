@@ -42,7 +42,7 @@ def from_the_middle(sign):
 
 @pytest.mark.parametrize("code", PICTOGRAMS)
 def test_a_sign_is_named_aloud(code):
-    assert re.search(rf"<svg [^>]*><title>Hazard pictogram: {PICTOGRAMS[code]}</title>", drawn(code))
+    assert re.search(rf"<svg [^>]*>\s*<title>Hazard pictogram: {PICTOGRAMS[code]}</title>", drawn(code))
 
 
 @pytest.mark.parametrize("code", PICTOGRAMS)
