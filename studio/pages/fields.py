@@ -1,13 +1,16 @@
 """The one number field and the one quantity field: typed as people type, refused with a sentence of its own."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
 from chemistry.measured import digits
+from chemistry.ranges import OutOfRange
+from studio.pages.quantities import Units
 
 
 def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
@@ -19,7 +22,21 @@ def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
             )
 
 
-class PlainForm(forms.Form):
+class FigureForm(forms.Form):
+    """A form whose figures go into sums, which may find them too large or too small."""
+
+    TYPED_IN: ClassVar[Mapping[str, str]] = {}  # what a sum calls a figure, and the field it was typed in
+
+    def refuse_figure(self, error: OutOfRange, units: Units) -> None:
+        """What a sum cannot take stands beside the field it was typed in, in the studio's units."""
+        alike = [name for name, typed in self.cleaned_data.items() if typed == error.value]
+        name = self.TYPED_IN.get(error.name, error.name)
+        # a sum has its own name for it, but where two fields feed the same one the number tells which
+        beside = name if name in self.fields else next(iter(alike), None)
+        self.add_error(beside, units.outside(error))
+
+
+class PlainForm(FigureForm):
     """A form that is not signed, and asks for what it needs as a signed one does."""
 
     def __init__(self, *args, **kwargs):

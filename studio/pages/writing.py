@@ -11,13 +11,13 @@ from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
-from studio.pages.fields import ask_for_what_is_needed
+from studio.pages.fields import FigureForm, ask_for_what_is_needed
 
 ASK_A_KEYHOLDER = "A keyholder does this. Ask one to write it for you."
 READS_ONLY = "A viewer reads the book and writes nothing. A member or a keyholder can write this."
 
 
-class SignedForm(forms.Form):
+class SignedForm(FigureForm):
     """
     A form that ends as one entry: what was done, and below it who did it, when, and a note.
 
@@ -35,7 +35,6 @@ class SignedForm(forms.Form):
     note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
-    TYPED_IN: ClassVar[Mapping[str, str]] = {}  # what a sum calls a figure, and the field it was typed in
     SIGNATURE = ("happened_at", "done_by", "note", "key")
 
     def __init__(self, *args, request, **kwargs):
@@ -76,11 +75,6 @@ class SignedForm(forms.Form):
     def refuse(self, refusal: Refused) -> None:
         """A refusal of the book stands beside the field that caused it, or above the form."""
         self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
-
-    def refuse_figure(self, error: OutOfRange) -> None:
-        """What a sum cannot take stands beside the field it was typed in, in the studio's units."""
-        name = self.TYPED_IN.get(error.name, error.name)
-        self.add_error(name if name in self.fields else None, self.request.workshop.units.outside(error))
 
     @property
     def content_fields(self):
@@ -134,7 +128,7 @@ def write_once(request, form: SignedForm, act: Callable[..., Entry]) -> Entry | 
         form.refuse(refusal)
         return None
     except OutOfRange as error:
-        form.refuse_figure(error)
+        form.refuse_figure(error, request.workshop.units)
         return None
     messages.success(request, f"Written: {entry}.")
     return entry

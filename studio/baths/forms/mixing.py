@@ -129,7 +129,7 @@ class MixForm(FromTheShelfForm):
             except Refused as refusal:
                 self.refuse(refusal)
             except OutOfRange as error:
-                self.refuse_figure(error)
+                self.refuse_figure(error, self.units)
 
     def facts(self) -> dict:
         return super().facts() | {"lid_on": self.cleaned_data["lid_on"]}

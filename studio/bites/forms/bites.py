@@ -294,6 +294,8 @@ class EfficiencyForm(ShopForm):
 class PlanForm(AskedForm):
     """How long for a depth, in a bath, on so much bare copper."""
 
+    TYPED_IN = {"area": "exposed", "exposed area": "exposed", "current density": "exposed", "current": "amps"}
+
     bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None)
     depth = DepthField(label="Depth wanted", initial=20.0)
     amps = amps_field(

@@ -4,6 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.vary import vary_on_headers
 
 from chemistry.copper import biting
+from chemistry.ranges import OutOfRange
 from studio.baths import estimate
 from studio.baths.models import Bath
 from studio.bites import calibration
@@ -21,7 +22,10 @@ def plan(request):
     asked = PlanForm(request.GET or None, initial=usual, units=request.workshop.units)
     context = {"asked": asked}
     if asked.is_bound and asked.is_valid():
-        context |= _planned(**asked.cleaned_data)
+        try:
+            context |= _planned(**asked.cleaned_data)
+        except OutOfRange as error:
+            asked.refuse_figure(error, request.workshop.units)
     return render(request, "bites/_plan.html" if request.htmx else "bites/plan.html", context)
 
 
@@ -48,5 +52,8 @@ def recipe(request):
     asked = RecipeForm(request.GET or None, units=request.workshop.units)
     context = {"asked": asked}
     if asked.is_bound and asked.is_valid():
-        context["minutes"] = biting.minutes_for_same_depth(**asked.recipes())
+        try:
+            context["minutes"] = biting.minutes_for_same_depth(**asked.recipes())
+        except OutOfRange as error:
+            asked.refuse_figure(error, request.workshop.units)
     return render(request, "bites/_recipe.html" if request.htmx else "bites/recipe.html", context)

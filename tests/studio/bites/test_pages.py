@@ -860,3 +860,23 @@ def test_a_part_of_a_page_answers_a_live_browser(member):
     part = text(member.get(url("plan"), {"bath": bath.pk, "depth": "20"}, headers={"HX-Request": "true"}))
 
     assert "<html" not in part and "Fewer than three bites" in part
+
+
+def test_a_plan_beyond_what_a_bite_can_be_is_refused_beside_what_was_typed(member):
+    bath = adopted()
+    for amps, exposed in (("20", "0.01"), ("20", "9000000"), ("0.01", "100000")):
+        asked = {"bath": bath.pk, "depth": "20", "amps": amps, "exposed_0": exposed, "exposed_1": "cm2"}
+
+        page = member.get(reverse("bites:plan"), asked)
+
+        [said] = page.context["asked"].errors["exposed"]
+        assert said.endswith("; look again at the number and its unit."), said
+
+
+def test_a_partners_bite_beyond_what_one_can_be_is_refused_beside_the_area_that_is_too_large(member):
+    for theirs, ours, blamed in (("900000 cm2", "40 cm2", "their_cm2"), ("40 cm2", "900000 cm2", "our_cm2")):
+        asked = {"their_minutes": "10", "their_amps": "1", "their_cm2": theirs, "our_amps": "1", "our_cm2": ours}
+
+        page = member.get(reverse("bites:recipe"), asked)
+
+        assert list(page.context["asked"].errors) == [blamed]
