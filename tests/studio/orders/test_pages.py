@@ -628,7 +628,7 @@ def test_the_cost_of_a_plate_goes_by_the_plates_of_the_months_asked_for(member, 
     april = words(member, url("costs"), first="2026-04", last="2026-04")
 
     assert "For each plate that was bitten €1.86" in april
-    assert "plates 2 bitten" in april
+    assert "plates 2&nbsp;bitten" in april
     assert "For each plate that was bitten €1.45" in words(member, url("costs"))
 
 
