@@ -5,6 +5,8 @@ import re
 import sys
 from pathlib import Path
 
+from chemistry.waste import streams
+
 ROOT = Path(__file__).resolve().parent.parent
 FEATURES = [
     "workshop",
@@ -100,6 +102,20 @@ def test_no_tag_of_a_template_asks_the_book():
     knowing = re.compile(r"^inventory(?!\.dates$)|\.(models|operations)\b")  # how a day is said needs no book
     asking = {tag: {name for name in reached_from(tag) if knowing.search(name)} for tag in tags}
     assert {tag: names for tag, names in asking.items() if names} == {}
+
+
+def test_no_form_holds_a_kind_of_waste():
+    """Which kind comes from where is a rule, and rules are found beside the operations that they are for."""
+    asking = {path for name in ("forms.py", "forms/*.py") for path in (ROOT / "studio").glob(f"*/{name}")}
+    held = {
+        (module_name(path), node.value)
+        for path in asking
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and node.value in set(streams.STREAMS)
+    }
+
+    assert asking
+    assert held == set()
 
 
 def test_what_features_share_knows_no_feature():

@@ -16,6 +16,7 @@ from studio.pages.quantities import Shown, Units, with_spread
 MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice, no source
 A_TRACE_G_PER_L = 0.5  # ± of a strength of nothing: own estimate
 UNKNOWN_HALF_WIDTH_G_PER_L = 80.0  # from a weak bath to a saturated one: own estimate
+POURED_HALF_WIDTH_SHARE = 0.05  # of a jug of solution by its marks; common practice, no source
 HYDROMETER_SD = hypot(DensityRead(day=0, sg=1).sd, bath_model.OFFSET_SD)
 
 
@@ -41,6 +42,11 @@ def strength_from_hydrometer(*, sg: float, temperature_c: float, reference_c: fl
 def strength_from_memory(g_per_l: float, half_width_g_per_l: float | None) -> tuple[float, float]:
     """Strength as a label or a memory has it, and its spread: a tenth unless somebody knows better. [g/L, g/L]"""
     return g_per_l, (half_width_g_per_l or max(MEMORY_SHARE * g_per_l, A_TRACE_G_PER_L)) / HALF_WIDTH_SDS
+
+
+def poured_sd_l(litres: float) -> float:
+    """How far a jug of solution can be off. [L]"""
+    return POURED_HALF_WIDTH_SHARE * litres / HALF_WIDTH_SDS
 
 
 def strength_nobody_knows(bath: Bath, as_mixed_g_per_l: float | None = None) -> tuple[float, float]:

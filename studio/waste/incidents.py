@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from django.db import transaction
 
-from chemistry.measured import Measured
+from chemistry.measured import Measured, within
 from chemistry.waste import drum as sums
 from inventory import book, ledger
 from inventory.book import Signed
@@ -21,6 +21,8 @@ from studio.pages.action_items import ActionItem
 from studio.waste import kinds
 from studio.waste.models import Deposit, FollowUp, Incident
 from studio.waste.operations import DepositRequest, put_in
+
+WATERY = within(1.0, 1.2, "g/mL")  # from rinse water to a strong bath: own estimate
 
 
 @transaction.atomic
@@ -90,8 +92,9 @@ def took(incident: Incident) -> Iterator[Change]:
         yield Change(str(deposit.drum), deposit.drum.get_absolute_url(), str(deposit))
 
 
-def soaked(litres: float, absorbent_g: float, density: Measured) -> Measured:
+def soaked(litres: float, absorbent_g: float, *, is_solvent: bool) -> Measured:
     """What granules weigh with the liquid in them. [g]"""
+    density = sums.SOLVENT if is_solvent else WATERY
     return sums.weighed(absorbent_g) + sums.poured(litres).times(density, "g") * sums.G_PER_KG
 
 

@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 from django.db import transaction
+from django.db.models import Max
 
 from chemistry.bath import Removed
 from chemistry.measured import Measured, by_scale
@@ -14,12 +15,13 @@ from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent
+from studio.bites.models import BiteStop
 from studio.cathodes import operations as cathodes
 from studio.cathodes.models import Cathode
 from studio.pages.quantities import grams, litres
 from studio.shelf.operations import refuse_uninducted_for
 from studio.waste import kinds
-from studio.waste.models import Deposit
+from studio.waste.models import Deposit, Drum
 from studio.waste.operations import DepositRequest, put_in
 
 Source = Deposit.Source
@@ -33,6 +35,36 @@ DRAINED = (
     "pail with a lid. If it happened, tick here so that the book knows where the litres went, and report it as an "
     "incident next."
 )
+# the kinds of waste that each page may make; where the drum leaves it open, the first
+GIVEN_UP_BATH = ("bath_spent", "rinse")
+TOWELS = ("rags_copper", "bath_mud")
+METAL, POWDER = ("cathode_copper",), ("cathode_powder", "bath_mud")
+# what goes into a drum of its kind is this, unless it comes with its bath, cathode or jar
+SOURCES = {
+    "rinse": Source.RINSE,
+    "cleaner_used": Source.CLEANER,
+    "rags_copper": Source.TOWELS,
+    "rags_solvent": Source.RAGS,
+    "rags_drying_oil": Source.RAGS,
+    "bath_mud": Source.MUD,
+}
+
+
+def kind_of_spill(drum: Drum, *, is_bath: bool, is_solvent: bool, is_soaked: bool) -> str:
+    """What a drum takes it for; of anything else than bath and solvent whoever chose the drum knows best."""
+    if is_bath:
+        return "rags_copper" if is_soaked else "bath_spent"
+    if is_solvent:
+        return "rags_solvent" if is_soaked else "solvent_spent"
+    return drum.kind
+
+
+def plates_cleaned() -> int | None:
+    """Plates bitten since the cleaner was last given up: each met it once, if not before its bite then after it."""
+    cleaners = Deposit.objects.standing().filter(source=Source.CLEANER)
+    since = cleaners.aggregate(last=Max("entry__happened_at"))["last"]
+    stops = BiteStop.objects.standing()
+    return (stops.filter(entry__happened_at__gt=since) if since else stops).count() or None
 
 
 @transaction.atomic

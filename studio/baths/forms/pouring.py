@@ -3,14 +3,11 @@
 from django import forms
 
 from chemistry.bath import SolutionAdded
-from chemistry.measured import HALF_WIDTH_SDS
 from studio.baths import operations, readings
 from studio.baths.event_log import UNDATED
 from studio.baths.fields import StrengthField, VolumeField
 from studio.baths.forms.base import BathForm
 from studio.pages.fields import NumberField
-
-POURED_HALF_WIDTH_SHARE = 0.05  # of a jug of solution by its marks; common practice, no source
 
 
 class PlatesField(forms.IntegerField):
@@ -119,7 +116,7 @@ class AddSolutionForm(BathForm):
             day=UNDATED,
             litres=typed["litres"],
             strength_g_per_l=strength,
-            sd_l=POURED_HALF_WIDTH_SHARE * typed["litres"] / HALF_WIDTH_SDS,
+            sd_l=readings.poured_sd_l(typed["litres"]),
             strength_sd_g_per_l=sd,
         )
         return {"added": added}

@@ -17,7 +17,6 @@ from studio.baths.models import Bath
 from studio.pages.fields import AmountField, NumberField
 
 MM2_PER_CM2 = 100
-USUAL_FILL_SHARE = 0.9  # of the rim, while empty: room for what plates displace; common practice, no source
 
 
 FIRST_PLACE = "Etching room"
@@ -93,7 +92,7 @@ class TankForm(BathForm):
             self.add_error("new_place", "Choose where it stands, or name a new place.")
         if typed.get("fill_l") is None:
             self.bath.fill_is_given = False
-            typed["fill_l"] = USUAL_FILL_SHARE * typed.get("rim_l", 0.0)
+            typed["fill_l"] = Bath.USUAL_FILL_SHARE * typed.get("rim_l", 0.0)
         elif "fill_l" in self.touched:
             self.bath.fill_is_given = True
         area_mm2 = typed.get("surface_cm2")

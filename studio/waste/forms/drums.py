@@ -2,14 +2,12 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import Max
 
 from chemistry.measured import digits
 from chemistry.waste import streams
 from chemistry.waste.vocabulary import VOCABULARY
 from inventory.models import Place
 from studio.baths.fields import VolumeField
-from studio.bites.models import BiteStop
 from studio.cathodes.fields import scale_field
 from studio.pages.documents import Document, DocumentField
 from studio.pages.fields import NumberField, RangeField
@@ -18,18 +16,10 @@ from studio.waste.fields import AmountField, MassField, PiecesField
 from studio.waste.forms.base import AboutDrum, DrumField, WasteForm, kinds
 from studio.waste.models import Deposit, Drum, Inspection, TestResult
 from studio.waste.operations import DepositRequest
+from studio.waste.sources import SOURCES, plates_cleaned
 
 Source = Deposit.Source
 USUAL_SCALE_G = 50.0
-# what goes into a drum of its kind is this, unless it comes with its bath, cathode or jar
-SOURCES = {
-    "rinse": Source.RINSE,
-    "cleaner_used": Source.CLEANER,
-    "rags_copper": Source.TOWELS,
-    "rags_solvent": Source.RAGS,
-    "rags_drying_oil": Source.RAGS,
-    "bath_mud": Source.MUD,
-}
 COUNTED = {
     Source.CLEANER: "Plates it brightened",
     Source.TOWELS: "Towels and gloves",
@@ -94,7 +84,7 @@ class DepositForm(WasteForm):
         self.fields["amount"].required = not counted
         if counted:
             self.fields["pieces"].label = counted
-            self.fields["pieces"].initial = 1 if drum.stream.properties.get("is_wipe") else _plates_cleaned()
+            self.fields["pieces"].initial = 1 if drum.stream.properties.get("is_wipe") else plates_cleaned()
         else:
             del self.fields["pieces"]
 
@@ -103,14 +93,6 @@ class DepositForm(WasteForm):
         source = SOURCES.get(typed["kind"], Source.OTHER)
         what = {"kind": typed["kind"], "pieces": typed.get("pieces"), "called": typed["words"]} | typed["amount"]
         return {"put": DepositRequest(drum=self.drum, source=source, allowance=self.allowance(), **what)}
-
-
-def _plates_cleaned() -> int | None:
-    """Plates bitten since the cleaner was last given up: each met it once, if not before its bite then after it."""
-    cleaners = Deposit.objects.standing().filter(source=Source.CLEANER)
-    since = cleaners.aggregate(last=Max("entry__happened_at"))["last"]
-    stops = BiteStop.objects.standing()
-    return (stops.filter(entry__happened_at__gt=since) if since else stops).count() or None
 
 
 class PourForm(WasteForm):

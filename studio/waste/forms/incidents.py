@@ -3,7 +3,7 @@
 from django import forms
 
 from chemistry import units
-from chemistry.measured import Measured, within
+from chemistry.measured import Measured
 from chemistry.waste import drum as sums
 from inventory.models import Container, Material, Person
 from studio.baths.fields import VolumeField
@@ -20,8 +20,7 @@ from studio.waste.forms.base import WasteForm
 from studio.waste.incidents import soaked
 from studio.waste.models import Incident
 from studio.waste.operations import DepositRequest
-
-WATERY = within(1.0, 1.2, "g/mL")  # from rinse water to a strong bath: own estimate
+from studio.waste.sources import kind_of_spill
 
 
 def words_field(label: str, **kwargs) -> forms.CharField:
@@ -143,22 +142,18 @@ class IncidentForm(FoldedForm, WasteForm):
         typed = self.cleaned_data
         return DepositRequest(
             drum=typed["drum"],
-            kind=self._stream(),
+            kind=kind_of_spill(
+                typed["drum"],
+                is_bath=bool(typed["bath"]),
+                is_solvent=self._is_solvent(),
+                is_soaked=bool(typed["absorbent"]),
+            ),
             container=typed["container"],
             pieces=self._pieces(),
             words=self._words(),
             allowance=self.allowance(),
             **self._measured() | (typed["drum_amount"] or {}),
         )
-
-    def _stream(self) -> str:
-        """What a drum takes it for; of anything else than bath and solvent whoever chose the drum knows best."""
-        is_soaked = self.cleaned_data["absorbent"] is not None
-        if self.cleaned_data["bath"]:
-            return "rags_copper" if is_soaked else "bath_spent"
-        if self._is_solvent():
-            return "rags_solvent" if is_soaked else "solvent_spent"
-        return self.cleaned_data["drum"].kind
 
     def _is_solvent(self) -> bool:
         container = self.cleaned_data["container"]
@@ -179,8 +174,7 @@ class IncidentForm(FoldedForm, WasteForm):
         liquid_l, absorbent = self._litres(), self._portion("absorbent")
         measured = {"litres": sums.poured(liquid_l)} if liquid_l else {}
         if absorbent and absorbent.container.material.dimension == Material.Dimension.MASS:
-            density = sums.SOLVENT if self._is_solvent() else WATERY
-            measured["mass_g"] = soaked(liquid_l, grams(absorbent.amount), density)
+            measured["mass_g"] = soaked(liquid_l, grams(absorbent.amount), is_solvent=self._is_solvent())
         return measured
 
     def _pieces(self) -> int | None:

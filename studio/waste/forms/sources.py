@@ -11,10 +11,7 @@ from studio.waste.fields import MassField
 from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds
 from studio.waste.models import Drum
 from studio.waste.operations import DepositRequest
-
-GIVEN_UP_BATH = ("bath_spent", "rinse")
-TOWELS = ("rags_copper", "bath_mud")
-METAL, POWDER = ("cathode_copper",), ("cathode_powder", "bath_mud")
+from studio.waste.sources import GIVEN_UP_BATH, METAL, POWDER, TOWELS
 
 
 class StrainForm(WithReason, pouring.StrainForm):
