@@ -27,7 +27,7 @@ from studio.cathodes import descriptions as cathodes
 from studio.orders import stock
 from studio.orders.descriptions import already
 from studio.pages.action_items import ActionItem
-from studio.people import register
+from studio.people import inductions
 from studio.safety import descriptions as labels
 from studio.waste import descriptions as waste
 from studio.waste import incidents, record, threshold_warnings
@@ -137,7 +137,7 @@ def about_the_shelf(now: Now) -> Iterator[ActionItem]:
 def about_people(now: Now) -> Iterable[ActionItem]:
     if not now.workshop.asks_for_induction:
         return ()
-    return register.action_items(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
+    return inductions.action_items(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
 
 
 GROUPS = {

@@ -1,11 +1,12 @@
 """
-Who is inducted for what, and the gate before the bath, the solvents and the copper.
+Who is inducted for what, the list of it, and the gate before the bath, the solvents and the copper.
 
 A keyholder, who shows it to others, is never stopped; so the etcher at home, keyholder of the own book, meets no gate.
 """
 
-from collections.abc import Collection, Iterable
-from datetime import date
+from collections.abc import Collection, Iterable, Iterator
+from datetime import date, timedelta
+from typing import NamedTuple
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
@@ -14,14 +15,19 @@ from django.utils import timezone
 from inventory import book
 from inventory.book import Signed
 from inventory.dates import long_day
-from inventory.models import Entry, Person
+from inventory.models import Entry, EntryQuerySet, Person
 from inventory.refusals import Refused
+from studio.pages.action_items import ActionItem
 from studio.people import kinds
 from studio.people.models import Induction
 from studio.people.roles import KEYHOLDER
 from studio.workshop.models import Workshop
 
 Task = Induction.Task
+
+SOON = timedelta(days=7)
+SEASON = timedelta(days=90)
+MOST = 6  # the list has the rest
 
 
 def induct(person: Person, *, tasks: Collection[str], by: Signed, until_on: date | None = None) -> Entry:
@@ -88,7 +94,53 @@ def whom_to_ask() -> str:
     return f"Ask {names}: a keyholder shows it and writes it down, or writes this line with the reason in its note."
 
 
-def latest(people: Iterable[Person]) -> dict[tuple[int, str], Induction]:
-    """The last word on each of the people and each task."""
+class Cell(NamedTuple):
+    """What is said of one person and one task."""
+
+    task: str
+    level: str
+    word: str
+    words: str
+
+
+class Row(NamedTuple):
+    person: Person
+    cells: list[Cell]
+
+
+def rows(people: Iterable[Person]) -> Iterator[Row]:
+    """A line for each of the people."""
+    people, today = list(people), timezone.localdate()
     found = Induction.objects.latest_at(timezone.now()).filter(person__in=people).select_related("entry__done_by")
-    return {(induction.person_id, induction.task): induction for induction in found}
+    known = {(induction.person_id, induction.task): induction for induction in found}
+    for person in people:
+        yield Row(person, [cell_of(task, person, known.get((person.pk, task)), today) for task in Task])
+
+
+def cell_of(task: Task, person: Person, induction: Induction | None, today: date) -> Cell:
+    if induction is None:
+        if person.is_keyholder:
+            return Cell(task.label, "fine", "keyholder", "shows it to others")
+        return Cell(task.label, "", "not inducted", "")
+    shown = f"shown by {induction.entry.done_by}"
+    if induction.until_on and induction.until_on < today:
+        return Cell(task.label, "act", "ended", f"on {long_day(induction.until_on)}, {shown}")
+    ends_soon = induction.until_on and induction.until_on <= today + SOON
+    level, word = ("look", "ends soon") if ends_soon else ("fine", "inducted")
+    return Cell(task.label, level, word, f"{induction.ends}, {shown}")
+
+
+def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
+    """Inductions that end within a week, and people who bit without one: both are answered by inducting them."""
+    # longer ago than a season an induction would be about another bath, and the bench would never be quiet
+    recent = bites.standing().filter(happened_at__gte=timezone.now() - SEASON)
+    found = uninducted(recent, Task.BATH).select_related("done_by").order_by("happened_at", "pk")
+    for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:
+        day = long_day(entry.happened_at)
+        words = f"{person} bit on {day} without an induction for the bath."
+        yield ActionItem("act", "not inducted", words, "Look", person.get_absolute_url())
+    ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
+    for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
+        day = long_day(induction.until_on)
+        words = f"The induction of {induction.person} for {induction.get_task_display()} ends on {day}."
+        yield ActionItem("look", "induction ends", words, "Look", induction.person.get_absolute_url())

@@ -15,7 +15,7 @@ from inventory.models import AuditedModel, AuditedQuerySet, Entry, EntryLine, En
 class InductionQuerySet(EntryLineQuerySet["Induction"]):
     def latest_at(self, moment):
         """The last word on each person and task by then: a newer induction takes the place of an older one."""
-        known = self.standing().filter(entry__happened_at__lte=moment)
+        known = self.standing_at(moment)
         same = known.filter(person=OuterRef("person"), task=OuterRef("task"))
         return known.filter(pk=Subquery(same.order_by("-entry__happened_at", "-pk").values("pk")[:1]))
 

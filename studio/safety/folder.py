@@ -13,8 +13,8 @@ from django.utils import timezone
 
 from chemistry import waste
 from inventory.models import Person
-from studio.people import register
-from studio.people.register import Row
+from studio.people import inductions
+from studio.people.inductions import Row
 from studio.safety import chemical_list, overview
 from studio.safety.chemical_list import PlaceListing
 from studio.safety.overview import ShelfHazards
@@ -56,7 +56,7 @@ class Folder:
 
     @cached_property
     def people(self) -> list[Row]:
-        return list(register.rows(Person.objects.here()))
+        return list(inductions.rows(Person.objects.here()))
 
     @cached_property
     def incidents(self) -> list[Incident]:

@@ -4,7 +4,6 @@ from django.shortcuts import render
 
 from inventory.models import Person
 from studio.people import inductions as operations
-from studio.people import register
 from studio.people.forms.people import InductionForm
 from studio.people.inductions import Task
 from studio.people.views.people import AboutSomebodyView
@@ -14,12 +13,12 @@ LINES_TO_FILL = 3
 
 
 def inductions(request):
-    return render(request, "people/inductions.html", {"rows": register.rows(Person.objects.here()), "tasks": Task})
+    return render(request, "people/inductions.html", {"rows": operations.rows(Person.objects.here()), "tasks": Task})
 
 
 def paper(request):
     """For the wall or a folder; its last lines wait for a pen."""
-    context = {"rows": register.rows(Person.objects.here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
+    context = {"rows": operations.rows(Person.objects.here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
     return papers.answer(request, "people/papers/inductions.html", context, title="Who is inducted")
 
 

@@ -12,7 +12,7 @@ from django.utils.decorators import method_decorator
 from inventory.facts import history as fact_history
 from inventory.models import Person
 from studio.pages.views import EntryView
-from studio.people import operations, register, roles, tablets
+from studio.people import inductions, operations, roles, tablets
 from studio.people.forms.people import (
     AccountForm,
     ContactForm,
@@ -65,7 +65,7 @@ def person(request, pk):
         ("Signs in as", shown.account.username if shown.account else "no account"),
         ("Left on", shown.left_on or "still here"),
     ]
-    [row] = register.rows([shown])
+    [row] = inductions.rows([shown])
     is_private = may_reach_person(request, shown)
     if is_private:
         facts.append(("Reached at", Contact.objects.current(shown) or "nothing is written down"))
