@@ -128,7 +128,7 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
     use, days = rate.per_day, lead.days
     if use <= 0 or days <= 0:
         return None
-    unevenness = _unevenness(rate, lead, unit)
+    unevenness = unevenness_of_use(rate, lead, unit)
     cover = students_t(COVERED, degrees=rate.months - 1)
     root = cover * sqrt(unevenness.value)
     value = use * days * max((1 - unevenness.value / 9 + root / 3) ** 3, 1 + root)
@@ -147,7 +147,7 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
     return ReorderLevel(figure=Figure(value=value, unit=unit, working=working), unevenness=unevenness)
 
 
-def _unevenness(rate: UseRate, lead: LeadTime, unit: str) -> Figure:
+def unevenness_of_use(rate: UseRate, lead: LeadTime, unit: str) -> Figure:
     """The variance of the use until a delivery over its square."""
     use, days = rate.per_day, lead.days
     spread = rate.month_sd / sqrt(DAYS_PER_MONTH)

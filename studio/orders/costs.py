@@ -81,7 +81,7 @@ class CostGroup:
         return self.material.show(self.amount)
 
 
-def of(first: date, last: date) -> list[Cost]:
+def costs_of_months(first: date, last: date) -> list[Cost]:
     """Costs of the months from one to another, both included; of a material without a price, without cents."""
     known = prices()
     materials = Material.objects.in_bulk()

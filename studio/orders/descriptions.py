@@ -1,11 +1,17 @@
 """What the order list says in words."""
 
+from dataclasses import dataclass
 from datetime import date
 
+from chemistry.measured import HALF_WIDTH_SDS, decimals_for, plain
+from chemistry.working import Figure
 from inventory.dates import day_of_year, long_day, long_month, said
 from inventory.reorder import FEWEST_MONTHS
+from studio.orders import prices
 from studio.orders.models import OrderLine
 from studio.orders.stock import LONGEST, Buy, MaterialStock
+from studio.pages.displayed_figure import DisplayedFigure
+from studio.pages.quantities import Shown, with_spread
 
 A_NAME_IS_ENOUGH_DAYS = 330  # later, a month could be taken for the one that is running
 
@@ -54,9 +60,14 @@ def covers(buys: list[Buy], today: date) -> str:
     show = stock.material.show
     until = stock.lasts_until(best.choice.amount, today)
     if until is None:
-        return _no_rate(stock)
+        if stock.rate:
+            return "None was used in the months that are read, so nobody can say how long it lasts."
+        return f"How long it lasts can be said after {FEWEST_MONTHS} whole months in the book."
     larger = next((buy for buy in others if buy.choice.amount > best.choice.amount), None)
-    covered = f"{show(best.choice.amount)} covers you {_until(until, today)}"
+    is_near = (until - today).days < A_NAME_IS_ENOUGH_DAYS
+    named = f"until {said(until, 'F') if is_near else long_month(until)}"
+    lasting = "for ten years and more" if until - today >= LONGEST else named
+    covered = f"{show(best.choice.amount)} covers you {lasting}"
     if not larger:
         return f"{covered}."
     over = larger.choice.amount - best.choice.amount
@@ -77,14 +88,45 @@ def already(line: OrderLine) -> str:
     return f"already ordered by {entry.done_by} on {day_of_year(entry.happened_at)}"
 
 
-def _no_rate(stock: MaterialStock) -> str:
+@dataclass(frozen=True)
+class WayToBuy:
+    """A way to buy, as it is compared with the others."""
+
+    buy: Buy
+    price: str
+    unit_price: str
+    lasts: str
+
+
+def ways_to_buy(stock: MaterialStock, months: int, today: date, currency: str) -> list[WayToBuy]:
+    """The smallest first."""
+    found = stock.buys(months)
+    return [
+        WayToBuy(
+            buy,
+            prices.show(buy.choice.price_cents, currency),
+            buy.pack.unit_price(currency),
+            covers(found[number:], today),
+        )
+        for number, buy in enumerate(found)
+    ]
+
+
+def figures_of_stock(stock: MaterialStock) -> list[DisplayedFigure]:
+    """Each opens to how it was worked out."""
+    figures = []
     if stock.rate:
-        return "None was used in the months that are read, so nobody can say how long it lasts."
-    return f"How long it lasts can be said after {FEWEST_MONTHS} whole months in the book."
+        rate = stock.rate.per_month
+        shown = with_spread(rate.value, rate.sd, rate.unit) if rate.sd else without_spread(rate)
+        figures.append(DisplayedFigure("Use", shown, rate))
+    if stock.worked_out:
+        level, unevenness = stock.worked_out.figure, stock.worked_out.unevenness
+        words = "Reorder level that covers 95 in 100 deliveries"
+        figures.append(DisplayedFigure(words, without_spread(level), level))
+        figures.append(DisplayedFigure("Unevenness of the use until one comes", without_spread(unevenness), unevenness))
+    return figures
 
 
-def _until(day: date, today: date) -> str:
-    if day - today >= LONGEST:
-        return "for ten years and more"
-    is_near = (day - today).days < A_NAME_IS_ENOUGH_DAYS
-    return f"until {said(day, 'F') if is_near else long_month(day)}"
+def without_spread(figure: Figure) -> Shown:
+    """Two or three digits: no level is truer than that."""
+    return Shown(plain(figure.value, decimals_for(figure.value / 50 * HALF_WIDTH_SDS)), figure.unit)

@@ -159,7 +159,7 @@ class OrderForm(SignedForm):
                 label=str(pack),
                 required=False,
                 initial=buy.choice.packs if buy and buy.pack == pack and not stock.awaited else None,
-                help_text=self._about(pack, stock),
+                help_text=self.price_and_rest(pack, stock),
             )
             if stock.awaited:
                 self.fields[f"more_{pack.pk}"] = forms.BooleanField(
@@ -190,7 +190,7 @@ class OrderForm(SignedForm):
             (wanted if unfold else rest).extend(fields)
         return {"wanted": wanted, "rest": rest}
 
-    def _about(self, pack: Pack, stock: MaterialStock) -> str:
+    def price_and_rest(self, pack: Pack, stock: MaterialStock) -> str:
         price = f"{pack.price(self.request.workshop.currency)}, {pack.unit_price(self.request.workshop.currency)}"
         return ". ".join(filter(None, (price, descriptions.left(stock).removesuffix(".")))) + "."
 

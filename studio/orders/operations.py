@@ -63,7 +63,7 @@ def order(supplier: Supplier, *, packs: Mapping[Pack, int], by: Signed, more: Co
         materials = {pack.material_id for pack in packs}
         # two people who order the same at the same moment take their turns here, in one order for everybody
         list(Material.objects.select_for_update(no_key=True).filter(pk__in=materials).order_by("pk"))
-        _question_a_second_order(packs, more)
+        question_a_second_order(packs, more)
         placed = Order.objects.create(entry=entry, supplier=supplier)
         for pack, number in packs.items():
             OrderLine.objects.create(
@@ -92,7 +92,7 @@ def receive(
     with book.entry(RECEIVED, f"{came} from {line.order.supplier}", by) as entry:
         # of two people with one box in their hands the second is told
         OrderLine.objects.select_for_update().get(pk=line.pk)
-        _refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)
+        refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)
         for _ in range(packs):
             if place is None:
                 raise Refused("place", "Say where it was put.")
@@ -101,7 +101,7 @@ def receive(
     return entry
 
 
-def _question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material]) -> None:
+def question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material]) -> None:
     unasked = [pack for pack in packs if pack.material not in more]
     awaited = OrderLine.objects.awaited().with_names().filter(pack__material__in=[pack.material for pack in unasked])
     latest = {line.pack.material_id: line for line in awaited}
@@ -111,7 +111,7 @@ def _question_a_second_order(packs: Mapping[Pack, int], more: Collection[Materia
             raise Refused(f"packs_{pack.pk}", f"{words[0].upper()}{words[1:]}. Tick below to order more.")
 
 
-def _refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_last: bool) -> None:
+def refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_last: bool) -> None:
     now = OrderLine.objects.with_received().select_related("order__entry", "pack__material").get(pk=line.pk)
     ordered = now.order.entry
     if ordered.is_struck:
@@ -119,16 +119,16 @@ def _refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is
     if not packs and not is_last:
         raise Refused("packs", "Say how many packs came, or tick that no more will.")
     if packs > now.rest:
-        raise Refused("packs", _too_many(now))
+        raise Refused("packs", too_many(now))
     if not now.rest:
-        raise Refused(None, _too_many(now))
+        raise Refused(None, too_many(now))
     if entry.happened_at < ordered.happened_at:
         raise Refused(
             "happened_at", f"It was ordered on {day_of_year(ordered.happened_at)} only; it cannot have come before."
         )
 
 
-def _too_many(line: OrderLine) -> str:
+def too_many(line: OrderLine) -> str:
     receipts = Receipt.objects.standing().filter(line=line).select_related("entry__done_by")
     before = ", ".join(f"{receipt} ({receipt.entry.who_and_when})" for receipt in receipts)
     rest = f"{line.rest} of {line.packs} still to come" if line.rest else "Nothing of it is still to come"

@@ -55,13 +55,13 @@ class SupplierList:
 
 def parts(now: datetime, *, months: int) -> list[SupplierList]:
     """By name of the supplier, what nobody sells last."""
-    stocks = stock.of_all(now)
+    stocks = stock.stocks_of_all(now)
     found: dict[int | None, SupplierList] = {}
 
     def part(supplier: Supplier | None) -> SupplierList:
         return found.setdefault(supplier.pk if supplier else None, SupplierList(supplier))
 
-    for wanted in _wanted(stocks, now, months):
+    for wanted in what_is_wanted(stocks, now, months):
         part(wanted.buy.pack.supplier if wanted.buy else None).wanted.append(wanted)
     for each in stocks:
         for line in each.awaited:
@@ -69,7 +69,7 @@ def parts(now: datetime, *, months: int) -> list[SupplierList]:
     return sorted(found.values(), key=lambda part: (part.supplier is None, str(part.supplier)))
 
 
-def _wanted(stocks: Iterable[MaterialStock], now: datetime, months: int) -> Iterable[Wanted]:
+def what_is_wanted(stocks: Iterable[MaterialStock], now: datetime, months: int) -> Iterable[Wanted]:
     today = timezone.localdate(now)
     for each in stocks:
         if each.is_wanted:
@@ -81,7 +81,7 @@ def csv_rows(part: SupplierList) -> Iterator[list]:
     """First what is to be ordered, then what is on its way."""
     supplier = str(part.supplier or "")
     for each in part.wanted:
-        bought = [each.buy.choice.packs, *_pack_cells(each.buy.pack, each.buy.choice.packs)] if each.buy else [""] * 5
+        bought = [each.buy.choice.packs, *pack_cells(each.buy.pack, each.buy.choice.packs)] if each.buy else [""] * 5
         yield [supplier, str(each.stock.material), each.stock.shown_on_hand, each.status[1], *bought, "", "", ""]
     for line in part.awaited:
         entry = line.order.entry
@@ -92,12 +92,12 @@ def csv_rows(part: SupplierList) -> Iterator[list]:
             "",
             "on its way",
             line.packs,
-            *_pack_cells(line, line.packs),
+            *pack_cells(line, line.packs),
             *ordered,
         ]
 
 
-def _pack_cells(pack: Pack | OrderLine, packs: int) -> list:
+def pack_cells(pack: Pack | OrderLine, packs: int) -> list:
     """Size, the supplier's code, and prices as numbers."""
     code = pack.code if isinstance(pack, Pack) else pack.pack.code
     return [pack.size, code, Decimal(pack.price_cents) / 100, Decimal(pack.price_cents * packs) / 100]

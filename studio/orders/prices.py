@@ -21,7 +21,7 @@ def show(cents: Fraction | int, currency: str) -> str:
     >>> show(125_050, "EUR"), show(-210, "GBP"), show(Fraction(22, 5), "EUR"), show(5_400, "CHF")
     ('€1,250.50', '−£2.10', '€0.04', 'CHF 54.00')
     """
-    return _signed(cents, currency, decimals=2)
+    return price_with_sign(cents, currency, decimals=2)
 
 
 def per_unit(price_cents: Fraction | int, amount: int, dimension: str, currency: str) -> str:
@@ -34,10 +34,10 @@ def per_unit(price_cents: Fraction | int, amount: int, dimension: str, currency:
     compared_by, words = COMPARED_BY[dimension]
     cents = Fraction(price_cents) * compared_by / amount
     is_fine = cents < SMALL_CENTS and cents.denominator > 1
-    return f"{_signed(cents, currency, decimals=3 if is_fine else 2)} per {words}"
+    return f"{price_with_sign(cents, currency, decimals=3 if is_fine else 2)} per {words}"
 
 
-def _signed(cents: Fraction | int, currency: str, *, decimals: int) -> str:
+def price_with_sign(cents: Fraction | int, currency: str, *, decimals: int) -> str:
     sign = SIGNS.get(currency, f"{currency} ")
     number = round(abs(Fraction(cents)) / 100, decimals)
     return f"{'−' if cents < 0 and number else ''}{sign}{float(number):,.{decimals}f}"

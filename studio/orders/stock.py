@@ -54,6 +54,13 @@ class MaterialStock:
         """The level that the book's own months ask for."""
         return reorder.reorder_level(self.rate, self.lead, unit=self.material.shown_unit) if self.rate else None
 
+    def use_by_month(self, now: datetime) -> list[tuple[str, float]]:
+        """The name of each whole month that was read, and what was used in it, in the material's shown unit."""
+        first = months_after(month_of(now), -len(self.months))
+        return [
+            (f"{months_after(first, number):%b %y}", used / self.per_unit) for number, used in enumerate(self.months)
+        ]
+
     @property
     def coming(self) -> int:
         return sum(line.rest * line.amount for line in self.awaited)
@@ -126,13 +133,13 @@ class Buy:
     choice: PackChoice
 
 
-def of_all(now: datetime) -> list[MaterialStock]:
+def stocks_of_all(now: datetime) -> list[MaterialStock]:
     """The stock of every material, in the order of the shelf."""
-    return _stocks(Material.objects.standing_here(), now)
+    return stocks_of(Material.objects.standing_here(), now)
 
 
-def of(material: Material, now: datetime) -> MaterialStock:
-    return _stocks(Material.objects.standing_here().filter(pk=material.pk), now)[0]
+def stock_of_material(material: Material, now: datetime) -> MaterialStock:
+    return stocks_of(Material.objects.standing_here().filter(pk=material.pk), now)[0]
 
 
 def awaited_lines(now: datetime) -> QuerySet[OrderLine]:
@@ -157,12 +164,13 @@ def delivered_after_days(now: datetime) -> dict[int, list[float]]:
     return days
 
 
-def _stocks(materials: QuerySet[Material], now: datetime) -> list[MaterialStock]:
-    rows: list[Any] = list(materials.annotate(first_month=_first_month()))
+def stocks_of(materials: QuerySet[Material], now: datetime) -> list[MaterialStock]:
+    months_of_it = MonthSum.objects.filter(material=OuterRef("pk")).order_by("month").values("month")
+    rows: list[Any] = list(materials.annotate(first_month=Subquery(months_of_it[:1])))
     only = {} if len(rows) > 1 else {"material__in": rows}
-    months = _used_by_month(now, only)
-    packs = _by_material(Pack.objects.sold().filter(**only).select_related("supplier", "material"))
-    awaited = _by_material(awaited_lines(now), key=attrgetter("pack.material_id"))
+    months = used_by_month(now, only)
+    packs = by_material(Pack.objects.sold().filter(**only).select_related("supplier", "material"))
+    awaited = by_material(awaited_lines(now), key=attrgetter("pack.material_id"))
     shortages = {mark.material_id: mark for mark in Shortage.objects.unanswered().select_related("entry__done_by")}
     days = delivered_after_days(now)
     return [
@@ -170,21 +178,17 @@ def _stocks(materials: QuerySet[Material], now: datetime) -> list[MaterialStock]
             material=row,
             on_hand=row.on_hand,
             is_low=row.is_low,
-            months=_whole_months(row.first_month, months[row.pk], now),
+            months=whole_months(row.first_month, months[row.pk], now),
             packs=packs[row.pk],
             awaited=awaited[row.pk],
             shortage=shortages.get(row.pk),
-            lead=_slowest(row, packs[row.pk], days),
+            lead=slowest_lead_time(row, packs[row.pk], days),
         )
         for row in rows
     ]
 
 
-def _first_month() -> Subquery:
-    return Subquery(MonthSum.objects.filter(material=OuterRef("pk")).order_by("month").values("month")[:1])
-
-
-def _used_by_month(now: datetime, only: dict) -> dict[int, dict[date, int]]:
+def used_by_month(now: datetime, only: dict) -> dict[int, dict[date, int]]:
     this = month_of(now)
     sums = MonthSum.objects.consumed().filter(
         month__gte=months_after(this, -reorder.MOST_MONTHS), month__lt=this, **only
@@ -197,7 +201,7 @@ def _used_by_month(now: datetime, only: dict) -> dict[int, dict[date, int]]:
     return used
 
 
-def _whole_months(first: date | None, used: dict[date, int], now: datetime) -> list[int]:
+def whole_months(first: date | None, used: dict[date, int], now: datetime) -> list[int]:
     """
     Use of each whole month, oldest first: the month that is running is left out, and so is the one in which the
     material came, which began without it and often with a big first mix.
@@ -213,14 +217,14 @@ def _whole_months(first: date | None, used: dict[date, int], now: datetime) -> l
     return months
 
 
-def _by_material(rows: Iterable, key: Callable = attrgetter("material_id")) -> dict[int, list]:
+def by_material(rows: Iterable, key: Callable = attrgetter("material_id")) -> dict[int, list]:
     grouped = defaultdict(list)
     for row in rows:
         grouped[key(row)].append(row)
     return grouped
 
 
-def _slowest(material: Material, packs: Iterable[Pack], days: dict[int, list[float]]) -> LeadTime:
+def slowest_lead_time(material: Material, packs: Iterable[Pack], days: dict[int, list[float]]) -> LeadTime:
     """Of those who sell it, so that the level holds whoever is asked."""
     usual = material.lead_time_days
     said = (float(usual), usual * reorder.WORST_TO_USUAL) if usual else None

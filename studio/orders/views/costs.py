@@ -56,7 +56,7 @@ class CostsView(ReadView):
         # what was asked for; where that makes no sense, what is usual
         typed = self.form.cleaned_data if self.form.is_valid() else usual_period(self.months)
         first, last = (date.fromisoformat(f"{typed[name]}-01") for name in ("first", "last"))
-        found = sums.of(first, last)
+        found = sums.costs_of_months(first, last)
         priced = [cost for cost in found if cost.price]
         total = sums.CostGroup("all of it", priced)
         by_month = sums.grouped(priced, lambda cost: cost.month, name=lambda month: long_month(month))

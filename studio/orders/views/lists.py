@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from inventory.models import Material
 from studio.drawing import charts
-from studio.orders import descriptions, order_list, stock, working
+from studio.orders import descriptions, order_list, stock
 from studio.orders.forms import HorizonForm
 from studio.orders.models import Pack, Supplier
 from studio.pages import spreadsheet
@@ -52,14 +52,14 @@ def orders_csv(request):
 def material(request, pk):
     shown = get_object_or_404(Material, pk=pk)
     now, months = timezone.now(), HorizonForm(request.GET).chosen()
-    of_it = stock.of(shown, now)
+    of_it = stock.stock_of_material(shown, now)
     context = {
         "stock": of_it,
         "material": shown,
         "on_hand": shown.show(of_it.on_hand),
         "horizon": HorizonForm({"months": months}),
-        "buys": working.buys(of_it, months, timezone.localdate(), request.workshop.currency),
-        "told": working.of(of_it),
+        "buys": descriptions.ways_to_buy(of_it, months, timezone.localdate(), request.workshop.currency),
+        "told": descriptions.figures_of_stock(of_it),
         "next_order": descriptions.next_order(of_it, timezone.localdate()),
         "up_to": descriptions.up_to(of_it),
         "chart": chart_of_use(of_it, now),
@@ -80,10 +80,10 @@ class HowItGoesView(ReadView):
 
     def get_part_data(self):
         now = timezone.now()
-        of_it = stock.of(self.object, now)
+        of_it = stock.stock_of_material(self.object, now)
         return {
             "stock": of_it,
-            "told": working.of(of_it)[:1],
+            "told": descriptions.figures_of_stock(of_it)[:1],
             "next_order": descriptions.next_order(of_it, timezone.localdate()),
             "chart": chart_of_use(of_it, now),
         }
@@ -91,7 +91,7 @@ class HowItGoesView(ReadView):
 
 def chart_of_use(of_it, now):
     """Use by month, where there is any to draw."""
-    months = working.named_months(of_it, now)
+    months = of_it.use_by_month(now)
     if not any(used > 0 for _, used in months):
         return None
     return charts.columns(

@@ -32,7 +32,7 @@ def supplier(request, pk):
     context = {
         "supplier": shown,
         "fact_history": fact_history(shown),
-        "facts": _facts(shown),
+        "facts": facts_of_supplier(shown),
         "table": table,
         "lines": lines.select_related("order__entry__struck_by").order_by("-order__entry__happened_at", "-pk")[:LATEST],
     }
@@ -100,15 +100,11 @@ new_pack = PackEntryView.as_view(
 )
 
 
-def _facts(shown):
+def facts_of_supplier(shown):
     return [
         ("Ask for", shown.contact or "nobody in particular"),
         ("Telephone", shown.phone),
         ("On the web", shown.link or "nothing written down"),
-        ("A delivery takes", _takes(shown)),
+        ("A delivery takes", shown.said_days and f"{shown.usual_days} days, {shown.worst_days} at the worst"),
         ("Good to know", shown.note or "nothing written down"),
     ]
-
-
-def _takes(shown):
-    return f"{shown.usual_days} days, {shown.worst_days} at the worst" if shown.said_days else None

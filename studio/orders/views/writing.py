@@ -27,7 +27,7 @@ class MarkLowView(EntryView):
     queryset = Material.objects.all()
 
     def get_context_data(self):
-        of_it = stock.of(self.object, timezone.now())
+        of_it = stock.stock_of_material(self.object, timezone.now())
         shown = {"stock": of_it, "left": descriptions.left(of_it), "marked": descriptions.marked(of_it)}
         return super().get_context_data() | shown
 
@@ -41,7 +41,7 @@ class OrderView(EntryView):
     def get_form_kwargs(self):
         return super().get_form_kwargs() | {
             "packs": self.object.packs.sold().select_related("material"),
-            "stocks": {each.material.pk: each for each in stock.of_all(timezone.now())},
+            "stocks": {each.material.pk: each for each in stock.stocks_of_all(timezone.now())},
             "months": HorizonForm(self.request.GET).chosen(),
         }
 

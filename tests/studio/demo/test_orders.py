@@ -19,14 +19,14 @@ def test_six_suppliers_sell_what_the_studio_uses(tallow_street):
 def test_the_crystals_are_low_and_on_their_way(tallow_street):
     line = OrderLine.objects.awaited().with_names().get()
 
-    crystals = stock.of(line.pack.material, timezone.now())
+    crystals = stock.stock_of_material(line.pack.material, timezone.now())
 
     assert (str(line.order.entry.done_by), str(line)) == ("Tobi Reyne", f"1 × 2500 g {crystals.material}")
     assert crystals.is_low and not crystals.is_wanted
 
 
 def test_deliveries_of_the_year_say_how_long_one_takes(tallow_street):
-    plates = stock.of(Material.objects.get(name__startswith="Copper plate 9 x 12"), timezone.now())
+    plates = stock.stock_of_material(Material.objects.get(name__startswith="Copper plate 9 x 12"), timezone.now())
 
     assert plates.lead.source == "the last 7 deliveries"
     assert 8 < plates.lead.days < 14
@@ -37,7 +37,7 @@ def test_two_members_said_that_something_is_running_out(tallow_street):
 
 
 def test_the_year_has_its_costs(tallow_street):
-    year = costs.of(min_month(), timezone.localdate().replace(day=1))
+    year = costs.costs_of_months(min_month(), timezone.localdate().replace(day=1))
 
     assert costs.Group("the year", year).cents > 100_000
     assert {str(cost.material) for cost in year if not cost.price} <= {"Sugar-lift solution, house-made"}

@@ -34,26 +34,26 @@ def cents(groups):
 
 
 def test_each_person_costs_what_they_used(shop):
-    found = costs.of(MARCH, APRIL)
+    found = costs.costs_of_months(MARCH, APRIL)
 
     assert cents(costs.grouped(found, lambda cost: cost.person)) == {"Nell": 154, "Tobi": 50}
 
 
 def test_the_same_costs_by_month_and_by_category(shop):
-    found = costs.of(MARCH, APRIL)
+    found = costs.costs_of_months(MARCH, APRIL)
 
     assert cents(costs.grouped(found, lambda cost: cost.material.category)) == {"Salts": 124, "Tapes": 80}
     assert cents(costs.grouped(found, lambda cost: cost.month, name=str)) == {"2026-03-01": 80, "2026-04-01": 124}
 
 
 def test_other_months_are_left_out(shop):
-    assert {cost.month for cost in costs.of(APRIL, APRIL)} == {APRIL}
+    assert {cost.month for cost in costs.costs_of_months(APRIL, APRIL)} == {APRIL}
 
 
 def test_what_was_found_missing_is_nobodys(shop):
     shelf.count(shop["tape"], amount=90, by=signed(45, done_by=shop["nell"]))
 
-    groups = cents(costs.grouped(costs.of(APRIL, APRIL), lambda cost: cost.person))
+    groups = cents(costs.grouped(costs.costs_of_months(APRIL, APRIL), lambda cost: cost.person))
 
     assert groups == {"Nell": 124, costs.NOBODY: 20}
 
@@ -62,7 +62,7 @@ def test_a_use_written_late_is_charged_and_no_longer_missing(shop):
     shelf.count(shop["tape"], amount=90, by=signed(10))
     shelf.use(shop["tape"], amount=2, by=signed(5, done_by=shop["nell"]))
 
-    groups = cents(costs.grouped(costs.of(MARCH, MARCH), lambda cost: cost.person))
+    groups = cents(costs.grouped(costs.costs_of_months(MARCH, MARCH), lambda cost: cost.person))
 
     assert groups == {"Nell": 50, "Tobi": 50, costs.NOBODY: 0}
 
@@ -72,17 +72,17 @@ def test_a_struck_use_costs_nothing(shop):
 
     book.strike(slip, by=signed(4), reason="wrong roll")
 
-    assert costs.CostGroup("all", costs.of(MARCH, MARCH)).cents == 80
+    assert costs.CostGroup("all", costs.costs_of_months(MARCH, MARCH)).cents == 80
 
 
 def test_what_is_received_costs_nobody(shop):
     shelf.receive(shop["salt"].material, amount=5_000_000, place=PlaceFactory(), by=signed(3))
 
-    assert costs.CostGroup("all", costs.of(MARCH, MARCH)).cents == 80
+    assert costs.CostGroup("all", costs.costs_of_months(MARCH, MARCH)).cents == 80
 
 
 def test_a_group_opens_to_its_materials_dearest_first(shop):
-    (nell, _) = costs.grouped(costs.of(MARCH, APRIL), lambda cost: cost.person)
+    (nell, _) = costs.grouped(costs.costs_of_months(MARCH, APRIL), lambda cost: cost.person)
 
     lines = [(line.name, line.shown_amount, line.cents, line.price.source) for line in nell.lines()]
 
@@ -104,7 +104,7 @@ def test_without_a_price_nothing_is_invented(shop):
     ink = stocked("400 g", name="Ink")
     shelf.use(ink, amount=10_000, by=signed(1))
 
-    unpriced = [cost for cost in costs.of(MARCH, MARCH) if cost.price is None]
+    unpriced = [cost for cost in costs.costs_of_months(MARCH, MARCH) if cost.price is None]
 
     assert [(str(cost.material), cost.cents) for cost in unpriced] == [("Ink", 0)]
 
@@ -141,6 +141,6 @@ def test_what_an_order_brought_is_worth_its_price():
     jar = entry.movements.get().container
     shelf.use(jar, amount=250_000, by=signed(2))
 
-    (cost,) = costs.of(MARCH, MARCH)
+    (cost,) = costs.costs_of_months(MARCH, MARCH)
 
     assert cost.cents == 125

@@ -23,7 +23,7 @@ SEPTEMBER = day(195)  # 13 September 2026; the book begins on 2 March
 
 
 def now(material, at=SEPTEMBER):
-    return stock.of(material, at)
+    return stock.stock_of_material(material, at)
 
 
 def test_the_months_read_are_whole_and_begin_after_the_material_came():
@@ -310,7 +310,7 @@ def test_of_all_materials_each_keeps_its_own(crystals, django_assert_num_queries
     ordered(pack=PackFactory(material=other.material), at=3)
 
     with django_assert_num_queries(6):
-        stocks = {each.material.name: each for each in stock.of_all(SEPTEMBER)}
+        stocks = {each.material.name: each for each in stock.stocks_of_all(SEPTEMBER)}
 
     assert [pack.size for pack in stocks["Whiting"].packs] == ["1000 g", "2500 g"]
     assert len(stocks["Crystals"].packs) == 3
