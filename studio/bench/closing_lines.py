@@ -99,7 +99,7 @@ def plates_to_wrap() -> Iterator[Line]:
 
 def drums(words: str, page: str) -> Iterator[Line]:
     """A line for each that is here; page: the one of the drum that answers it."""
-    for drum in whereabouts.here().select_related("place")[:MOST_OF_A_KIND]:
+    for drum in whereabouts.drums_on_site().select_related("place")[:MOST_OF_A_KIND]:
         named = f"{drum}, {drum.stream.title.lower()}, {drum.place}"
         yield Line(f"drum-{drum.pk}", f"{named}: {words}", reverse(page, args=[drum.pk]))
 

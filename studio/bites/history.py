@@ -10,7 +10,7 @@ from chemistry.measured import digits
 from chemistry.working import Figure
 from studio.bites import calibration, descriptions, lines, plates
 from studio.bites.calibration import WeighingPair
-from studio.bites.lines import Line
+from studio.bites.lines import BiteLine
 from studio.bites.models import Bite, Parcel, Plate, Preparation, roman
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Units
@@ -22,7 +22,7 @@ class State:
 
     number: int
     preparations: Sequence[Preparation]
-    lines: Sequence[Line]
+    lines: Sequence[BiteLine]
     units: Units
 
     @property
@@ -56,7 +56,7 @@ class History:
     def states(self) -> list[State]:
         """The latest first; within each, its bites as they came."""
         rows = Bite.objects.standing().filter(plate=self.plate).with_stop().select_related("bath", "entry__done_by")
-        told = lines.of(rows.order_by("state", "happened_at", "pk"), self.units, self.efficiency)
+        told = lines.bite_lines(rows.order_by("state", "happened_at", "pk"), self.units, self.efficiency)
         bitten = {number: list(group) for number, group in groupby(told, lambda line: line.bite.state)}
         prepared: dict[int, list[Preparation]] = {}
         for preparation in self.preparations:

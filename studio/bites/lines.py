@@ -11,7 +11,7 @@ from studio.pages.quantities import Shown, Units
 
 
 @dataclass(frozen=True)
-class Line:
+class BiteLine:
     """A bite of `with_stop`; without an efficiency nothing is said of its depth."""
 
     bite: Bite
@@ -48,8 +48,8 @@ class Line:
         return self.units.depth(self.depth.value, self.depth.sd) if self.depth else None
 
 
-def of(bites: Iterable, units: Units, efficiency: Figure | None = None) -> list[Line]:
+def bite_lines(bites: Iterable, units: Units, efficiency: Figure | None = None) -> list[BiteLine]:
     return [
-        Line(bite, units, efficiency, bite.stopped_minutes, bite.stopped_charge_ah, bite.stopped_charge_sd_ah)
+        BiteLine(bite, units, efficiency, bite.stopped_minutes, bite.stopped_charge_ah, bite.stopped_charge_sd_ah)
         for bite in bites
     ]

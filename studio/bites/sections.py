@@ -20,7 +20,7 @@ from studio.pages.sections import section_of
 def bites_in(bath: Bath, units: Units) -> dict[str, SafeString]:
     """The plates that hang in a bath now, and its last bites."""
     now = timezone.now()
-    told = lines.of(running.latest_in(bath), units)
+    told = lines.bite_lines(running.latest_in(bath), units)
     running_now = [descriptions.told(line.bite, now) for line in told if line.is_running]
     return {
         "first": render_to_string("bites/_running.html", {"running": running_now}),

@@ -8,11 +8,11 @@ from chemistry.copper.balance import Amount
 from inventory.models import Material
 from studio.cathodes import balance
 from studio.cathodes.balance import Account, InDrums
-from studio.cathodes.descriptions import Status
 from studio.cathodes.flows import Flows, grams, kilograms
 from studio.cathodes.forms import CopperForm
 from studio.cathodes.period import Period
 from studio.cathodes.sheets import InOne
+from studio.pages.action_items import StatusWord
 from studio.pages.displayed_figure import DisplayedFigure
 from studio.pages.quantities import Shown
 
@@ -40,7 +40,7 @@ LABELS = {
 
 
 @dataclass(frozen=True)
-class Line:
+class BalanceLine:
     label: str
     note: str
     shown: Shown
@@ -63,19 +63,19 @@ class Statement:
         return Flows(self.account)
 
     @property
-    def came(self) -> list[Line]:
+    def came(self) -> list[BalanceLine]:
         return [_line(amount) for amount in self.account.balance.came]
 
     @property
-    def went(self) -> list[Line]:
+    def went(self) -> list[BalanceLine]:
         return [_line(amount) for amount in self.account.balance.went]
 
     @property
-    def status(self) -> Status:
+    def status(self) -> StatusWord:
         """Readings that wait for an answer leave it open: the baths do not go by them yet."""
         if not self.account.balance.closes:
-            return Status("act", "It does not close")
-        return Status("look", "It cannot be told yet") if self.account.held_out else Status("fine", "It closes")
+            return StatusWord("act", "It does not close")
+        return StatusWord("look", "It cannot be told yet") if self.account.held_out else StatusWord("fine", "It closes")
 
     @property
     def is_empty(self) -> bool:
@@ -113,7 +113,7 @@ class Statement:
         return f"Nobody read the current of {bites}; that copper is not among the figures." if unread else ""
 
     @property
-    def sheets(self) -> list[Line]:
+    def sheets(self) -> list[BalanceLine]:
         """Sheet and plates, as far as the book knows how much copper is in them."""
         known = self.account.sheets
         on_shelf = [
@@ -127,7 +127,7 @@ class Statement:
         lines = on_shelf if known.contents else []
         if known.plates:
             lines = [*lines, ("On all plates at the end", self._of_plates, known.on_plates)]
-        return [Line(label, note, kilograms(copper)) for label, note, copper in lines if copper.value]
+        return [BalanceLine(label, note, kilograms(copper)) for label, note, copper in lines if copper.value]
 
     @property
     def stocks(self) -> list[Stock]:
@@ -147,6 +147,6 @@ def statement_of_copper(period: Period, in_drums: InDrums) -> Statement:
     return Statement(balance.account_of(period, in_drums))
 
 
-def _line(amount: Amount) -> Line:
+def _line(amount: Amount) -> BalanceLine:
     label, note = LABELS[amount.name]
-    return Line(label, note, grams(amount.copper))
+    return BalanceLine(label, note, grams(amount.copper))

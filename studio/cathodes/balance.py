@@ -21,7 +21,7 @@ from studio.baths.models import Answer, Bath, BathEvent
 from studio.baths.removals import NAMED_WAYS, removal_by
 from studio.bites import calibration
 from studio.bites.models import BiteStop
-from studio.cathodes import deposition, hangings, sheets, standing
+from studio.cathodes import deposition, hangings, sheets, status
 from studio.cathodes.models import Strip
 from studio.cathodes.period import Period
 from studio.cathodes.sheets import Sheets
@@ -206,18 +206,18 @@ def _readings_error(start: BathState | None, during: Sequence[Step], events: Seq
     return error
 
 
-def _on_unknown_sheets(bites: Sequence[deposition.Bite], period: Period) -> Measured:
+def _on_unknown_sheets(bites: Sequence[deposition.BiteCharge], period: Period) -> Measured:
     """What was laid down in baths where no cathode of the book hung."""
     elsewhere = deposition.on_none(bites, hangings.stays(period.until))
     return _moved(elsewhere, efficiency.efficiency([], calibration.expected(calibration.Electrode.CATHODE)))
 
 
-def _moved(bites: Sequence[deposition.Bite], share: Figure) -> Measured:
+def _moved(bites: Sequence[deposition.BiteCharge], share: Figure) -> Measured:
     return copper_deposition.predicted(NONE, [bite.charge for bite in bites], share)
 
 
 def _on_cathodes(at: datetime) -> Measured:
-    return total((each.deposit for each in standing.all_of_them(at)), "g")
+    return total((each.deposit for each in status.statuses_of_cathodes(at)), "g")
 
 
 def _strips(period: Period, in_drums: InDrums) -> dict[str, list[Measured]]:

@@ -21,7 +21,7 @@ from studio.cathodes.hangings import CathodeInstallation, Moment
 from studio.cathodes.models import CathodeWeighing, Sheet, Strip
 
 
-class Bite(NamedTuple):
+class BiteCharge(NamedTuple):
     """What one bite sent through a bath."""
 
     bath_id: int
@@ -58,7 +58,7 @@ class Interval:
     """The bites from one weighing or strip to the next, and the efficiency as it was known by then."""
 
     base: Baseline
-    bites: Sequence[Bite]
+    bites: Sequence[BiteCharge]
     efficiency: Figure
 
     @property
@@ -141,7 +141,7 @@ def replay(
     sheet: Sheet,
     base: Baseline,
     events: Sequence[CathodeWeighing | Strip],
-    bites: Sequence[Bite],
+    bites: Sequence[BiteCharge],
     *,
     expected: ExpectedEfficiency,
 ) -> Growth:
@@ -167,7 +167,7 @@ def replay(
     return Growth(ended=ended, running=running, checked=checked)
 
 
-def bites_in(bath_ids: Iterable[int], *, since: datetime, until: datetime) -> list[Bite]:
+def bites_in(bath_ids: Iterable[int], *, since: datetime, until: datetime) -> list[BiteCharge]:
     """The bites of some baths in the order of the book, each with its charge as well as its readings told."""
     rows = (
         BathEvent.objects.standing()
@@ -183,23 +183,23 @@ def bites_in(bath_ids: Iterable[int], *, since: datetime, until: datetime) -> li
         )
     )
     return [
-        Bite(bath_id, Moment(at, entry_id), read_by_meter(ah, "A·h", sd=sd_ah))
+        BiteCharge(bath_id, Moment(at, entry_id), read_by_meter(ah, "A·h", sd=sd_ah))
         for bath_id, at, entry_id, ah, sd_ah in rows
     ]
 
 
-def on_cathode(bites: Iterable[Bite], stays: Sequence[CathodeInstallation], cathode_id: int) -> list[Bite]:
+def on_cathode(bites: Iterable[BiteCharge], stays: Sequence[CathodeInstallation], cathode_id: int) -> list[BiteCharge]:
     """Those of the bites that ran while the cathode hung in their bath."""
     own = [stay for stay in stays if stay.cathode_id == cathode_id]
     return [bite for bite in bites if any(stay.bath.pk == bite.bath_id and stay.holds(bite.moment) for stay in own)]
 
 
-def on_none(bites: Iterable[Bite], stays: Sequence[CathodeInstallation]) -> list[Bite]:
+def on_none(bites: Iterable[BiteCharge], stays: Sequence[CathodeInstallation]) -> list[BiteCharge]:
     """Those of the bites that ran against a sheet the book does not know."""
     return [
         bite for bite in bites if not any(stay.bath.pk == bite.bath_id and stay.holds(bite.moment) for stay in stays)
     ]
 
 
-def _between(bites: Sequence[Bite], since: Moment, until: Moment | None) -> list[Bite]:
+def _between(bites: Sequence[BiteCharge], since: Moment, until: Moment | None) -> list[BiteCharge]:
     return [bite for bite in bites if since <= bite.moment and (until is None or bite.moment < until)]

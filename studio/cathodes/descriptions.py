@@ -1,122 +1,168 @@
-"""How a cathode stands, in plain sentences, and what the bench says of it."""
+"""A cathode as its pages draw and say it, in the studio's units, and what the bench says of it."""
 
-from collections.abc import Iterator
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 from django.urls import reverse
 
+from chemistry.copper import deposition
 from chemistry.measured import digits
 from chemistry.working import Figure
 from inventory.dates import days_ago, near_day
-from studio.cathodes import standing
+from studio.baths import estimate
+from studio.cathodes import drawings
 from studio.cathodes.deposition import Checked
-from studio.cathodes.standing import LATELY, ONE_DAY, Standing
-from studio.pages.action_items import ActionItem
-from studio.pages.quantities import Shown, Units, with_spread
+from studio.cathodes.models import Cathode
+from studio.cathodes.status import LATELY, ONE_DAY, CathodeStatus, statuses_of_cathodes, unread_bites
+from studio.drawing.charts import Chart
+from studio.pages.action_items import ActionItem, StatusWord
+from studio.pages.displayed_figure import DisplayedFigure
+from studio.pages.quantities import Shown, Units, displayed
 
 FAR_AHEAD_DAYS = 730.0  # nobody plans a strip further ahead
 LONG_PAST = 1.5  # times what it is to be stripped at
 
 
-class Status(NamedTuple):
-    """A word and its hatch: fine, look or act."""
+@dataclass(frozen=True)
+class CathodeDescription:
+    """
+    Each part is worked out when a page asks for it.
 
-    level: str
-    word: str
+    unread: bites since it was last weighed whose current nobody read.
+    """
+
+    status: CathodeStatus
+    units: Units
+    unread: int = 0
+
+    @property
+    def cathode(self) -> Cathode:
+        return self.status.cathode
+
+    @property
+    def word(self) -> StatusWord:
+        status = self.status
+        if status.is_due:
+            long_past = status.deposit.value >= LONG_PAST * status.strip_at_g
+            return StatusWord("act" if long_past else "look", "time to strip")
+        if status.bath is None:
+            return StatusWord("look", "out of the bath")
+        return StatusWord("fine", "strip it soon" if status.is_due_soon else "gathering")
+
+    @cached_property
+    def on_it(self) -> DisplayedFigure:
+        return DisplayedFigure.plain("Copper on it", self.status.deposit)
+
+    @property
+    def thickness(self) -> Shown:
+        return self.units.depth(self.status.thickness.value, self.status.thickness.sd or None)
+
+    @property
+    def hangs(self) -> str:
+        stay = self.status.stay
+        return f"in {stay.bath} since {near_day(stay.since.at, self.status.at)}" if stay else "hangs in no bath"
+
+    @property
+    def last(self) -> str:
+        """What was done to it last."""
+        last, at = self.status.last, self.status.at
+        if last is None:
+            return f"bare since it was hung on {near_day(self.cathode.entry.happened_at, at)}"
+        return f"{'stripped' if last.is_strip else 'weighed'} {days_ago(last.entry.happened_at, at)}"
+
+    @property
+    def due(self) -> str:
+        """What it carries against what it is set to."""
+        reason = f"set to be stripped at {self.units.depth(self.status.sheet.strip_at_um)}"
+        if self.status.lumps_come_first and self.status.gap_loss:
+            reason = f"its lumps may stand across {self.status.gap_loss.value:.0f} % of the gap"
+        return f"{self.on_it.shown} of copper by the current, {self.thickness} on average; {reason}."
+
+    @property
+    def forecast(self) -> str:
+        """When the next strip is due, by the bites of late."""
+        status, sheet = self.status, self.status.sheet
+        if status.is_due:
+            return f"Now: {self.due}"
+        if status.bath is None:
+            return "It hangs in no bath, so nothing gathers on it."
+        if status.span is None:
+            return f"No bite ran here in the last {LATELY // ONE_DAY} days, so no day is in sight."
+        goal = f"{digits(status.strip_at_g, 3)} g, {self.units.depth(sheet.strip_at_um)} on average,"
+        if status.lumps_come_first and sheet.most_loss_percent:
+            percent = digits(sheet.most_loss_percent)
+            goal = f"{digits(status.strip_at_g, 3)} g, whose lumps may take {percent} % of the gap,"
+
+        def ahead(days: float) -> str:
+            return near_day(status.at + days * ONE_DAY, status.at)
+
+        said = f"It comes to {goal} about {ahead(status.span.days)}, at the earliest {ahead(status.span.earliest)}"
+        latest = status.span.latest
+        if latest is None or latest > FAR_AHEAD_DAYS:
+            return f"{said}; the bites of late tell no more."
+        return f"{said} and at the latest {ahead(latest)}."
+
+    @property
+    def not_counted(self) -> str:
+        """Bites that the prediction cannot count."""
+        if not self.unread:
+            return ""
+        those = "1 bite" if self.unread == 1 else f"{self.unread} bites"
+        return f"Nobody read the current of {those} since then: more copper is on it than this figure has."
+
+    @property
+    def compared(self) -> str:
+        """The last weighing or strip against its prediction, and how the two stand."""
+        last = self.status.last
+        if last is None:
+            return ""
+        what = "Last strip" if last.is_strip else "Last weighing"
+        weighed = f"weighed {displayed(last.shown)}: {last.verdict.words}"
+        return f"{what}: predicted {displayed(last.predicted)}, {weighed}."
+
+    @cached_property
+    def chart(self) -> Chart | None:
+        return drawings.chart(self.status)
+
+    @property
+    def checked(self) -> Sequence[Checked]:
+        """Each weighing or strip, set against its prediction, the latest first."""
+        return self.status.checked[::-1]
+
+    @cached_property
+    def most_current(self) -> Figure | None:
+        """For a firm deposit at the bath's present strength; None in no bath, or in one that nobody has read."""
+        bath, facing_cm2 = self.status.bath, self.status.sheet.facing_cm2
+        state = estimate.at_moment(bath, self.status.at) if bath else None
+        if state is None:
+            return None
+        return deposition.most_current(facing_cm2=facing_cm2, strength_g_per_l=state.strength_g_per_l)
+
+    @cached_property
+    def figures(self) -> list[DisplayedFigure]:
+        now = self.status
+        days = now.span and Figure(value=now.span.days, unit="days", working=now.span.working)
+        plain = {
+            "Gap taken by its lumps": now.gap_loss,
+            "Efficiency of the current here": now.efficiency,
+            "Most current for a firm deposit": self.most_current,
+            f"Gathered lately, over {now.lately_days:.0f} days": now.rate if now.rate.value else None,
+            "Until it is to be stripped": days if days and days.value else None,
+        }
+        thickness = DisplayedFigure("Its thickness, as a mean", self.thickness, now.thickness)
+        return [self.on_it, thickness, *(DisplayedFigure.plain(name, each) for name, each in plain.items() if each)]
+
+
+def descriptions_of_cathodes(statuses: Sequence[CathodeStatus], units: Units) -> list[CathodeDescription]:
+    unread = unread_bites(statuses)
+    return [CathodeDescription(each, units, unread[each.cathode.pk]) for each in statuses]
 
 
 def action_items(units: Units) -> Iterator[ActionItem]:
     """What the cathodes ask of the bench."""
-    for each in standing.all_of_them():
-        status = status_of(each)
+    for each in statuses_of_cathodes():
         if each.is_due:
+            described = CathodeDescription(each, units)
             url = reverse("waste:strip", args=[each.cathode.pk])
-            yield ActionItem(status.level, status.word, f"{each.cathode}: {due(each, units)}", "Strip it", url)
-
-
-def status_of(standing: Standing) -> Status:
-    if standing.is_due:
-        long_past = standing.deposit.value >= LONG_PAST * standing.strip_at_g
-        return Status("act" if long_past else "look", "time to strip")
-    if standing.bath is None:
-        return Status("look", "out of the bath")
-    return Status("fine", "strip it soon" if standing.is_due_soon else "gathering")
-
-
-def grams(figure: Figure) -> Shown:
-    """Copper with its ±; a bare sheet has none of either."""
-    return with_spread(figure.value, figure.sd, "g") if figure.sd else Shown(digits(figure.value, 3), "g")
-
-
-def thickness(standing: Standing, units: Units) -> Shown:
-    return units.depth(standing.thickness.value, standing.thickness.sd or None)
-
-
-def due(standing: Standing, units: Units) -> str:
-    """What it carries against what it is set to."""
-    thick = thickness(standing, units)
-    reason = f"set to be stripped at {units.depth(standing.sheet.strip_at_um)}"
-    if standing.lumps_come_first and standing.gap_loss:
-        reason = f"its lumps may stand across {standing.gap_loss.value:.0f} % of the gap"
-    return f"{grams(standing.deposit)} of copper by the current, {thick} on average; {reason}."
-
-
-def forecast(standing: Standing, units: Units) -> str:
-    """When the next strip is due, by the bites of late."""
-    if standing.is_due:
-        return f"Now: {due(standing, units)}"
-    if standing.bath is None:
-        return "It hangs in no bath, so nothing gathers on it."
-    if standing.span is None:
-        return f"No bite ran here in the last {LATELY // ONE_DAY} days, so no day is in sight."
-    span, likely = standing.span, _ahead(standing, standing.span.days)
-    goal = f"It comes to {_goal(standing, units)} about {likely}, at the earliest {_ahead(standing, span.earliest)}"
-    if span.latest is None or span.latest > FAR_AHEAD_DAYS:
-        return f"{goal}; the bites of late tell no more."
-    return f"{goal} and at the latest {_ahead(standing, span.latest)}."
-
-
-def _goal(standing: Standing, units: Units) -> str:
-    sheet = standing.sheet
-    if standing.lumps_come_first and sheet.most_loss_percent:
-        return (
-            f"{digits(standing.strip_at_g, 3)} g, whose lumps may take {digits(sheet.most_loss_percent)} % of the gap,"
-        )
-    return f"{digits(standing.strip_at_g, 3)} g, {units.depth(sheet.strip_at_um)} on average,"
-
-
-def _ahead(standing: Standing, days: float) -> str:
-    return near_day(standing.at + days * ONE_DAY, standing.at)
-
-
-def compared(checked: Checked) -> str:
-    """Predicted against weighed, and how the two stand."""
-    what = "Last strip" if checked.is_strip else "Last weighing"
-    return f"{what}: predicted {grams(checked.predicted)}, weighed {shown(checked)}: {checked.verdict.words}."
-
-
-def shown(checked: Checked) -> Shown:
-    """The copper as the scale has it, with as many digits as that is good to."""
-    return with_spread(checked.shown.value, checked.shown.sd, "g")
-
-
-def last(standing: Standing) -> str:
-    """What was done to it last."""
-    if standing.last is None:
-        return f"bare since it was hung on {near_day(standing.cathode.entry.happened_at, standing.at)}"
-    done = "stripped" if standing.last.is_strip else "weighed"
-    return f"{done} {days_ago(standing.last.entry.happened_at, standing.at)}"
-
-
-def hangs(standing: Standing) -> str:
-    if standing.stay is None:
-        return "hangs in no bath"
-    return f"in {standing.stay.bath} since {near_day(standing.stay.since.at, standing.at)}"
-
-
-def unread(bites: int) -> str:
-    """Bites that the prediction cannot count."""
-    if not bites:
-        return ""
-    those = "1 bite" if bites == 1 else f"{bites} bites"
-    return f"Nobody read the current of {those} since then: more copper is on it than this figure has."
+            yield ActionItem(*described.word, f"{each.cathode}: {described.due}", "Strip it", url)

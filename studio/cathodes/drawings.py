@@ -6,7 +6,7 @@ from datetime import timedelta
 from chemistry.working import Figure
 from studio.baths.drawings import thinned
 from studio.cathodes.deposition import Checked, Interval
-from studio.cathodes.standing import ONE_DAY, Standing
+from studio.cathodes.status import ONE_DAY, CathodeStatus
 from studio.drawing import charts
 from studio.drawing.charts import Chart, ChartReading, Point
 
@@ -14,28 +14,28 @@ A_YEAR = timedelta(days=365)
 MOST_POINTS_A_SPELL = 24
 
 
-def chart(standing: Standing) -> Chart | None:
+def chart(status: CathodeStatus) -> Chart | None:
     """By the current with its 95 % band, and what the scale said of it; None before its second day."""
-    since = standing.at - A_YEAR
-    points = [point for point in _points(standing) if point.at >= since]
+    since = status.at - A_YEAR
+    points = [point for point in _points(status) if point.at >= since]
     if not points or points[-1].at - points[0].at < ONE_DAY:
         return None
     return charts.line(
         points,
-        title=f"Copper on {standing.cathode}, the last twelve months",
+        title=f"Copper on {status.cathode}, the last twelve months",
         unit="g",
-        readings=[_reading(each) for each in standing.checked if each.event.is_dry and each.entry.happened_at >= since],
+        readings=[_reading(each) for each in status.checked if each.event.is_dry and each.entry.happened_at >= since],
         decimals=1,
     )
 
 
-def _points(standing: Standing) -> Iterator[Point]:
-    ended = [each for each in standing.checked if each.base_after()]
-    for spell, checked in zip(standing.growth.ended, ended, strict=True):
+def _points(status: CathodeStatus) -> Iterator[Point]:
+    ended = [each for each in status.checked if each.base_after()]
+    for spell, checked in zip(status.growth.ended, ended, strict=True):
         yield from _of_spell(spell)
         yield _point(checked.entry.happened_at, spell.predicted)
-    yield from _of_spell(standing.growth.running)
-    yield _point(standing.at, standing.deposit)
+    yield from _of_spell(status.growth.running)
+    yield _point(status.at, status.deposit)
 
 
 def _of_spell(spell: Interval) -> Iterator[Point]:

@@ -12,9 +12,10 @@ from inventory.dates import long_day
 from inventory.models import Entry, Material
 from inventory.refusals import Refused
 from studio.baths.models import Bath
-from studio.cathodes import hangings, kinds, standing
+from studio.cathodes import hangings, kinds
 from studio.cathodes.models import Cathode, CathodeWeighing, CopperContent, Hanging, Sheet, Strip
 from studio.cathodes.sheets import InOne
+from studio.cathodes.status import status_of_cathode
 
 UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have laid down is a slip of the pen
 
@@ -161,7 +162,7 @@ def _refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
 
 def _question(cathode: Cathode, gathered_g: float, entry: Entry) -> None:
     """Far more than the current can have laid down is asked about once."""
-    now = standing.at_moment(cathode, entry.happened_at)
+    now = status_of_cathode(cathode, entry.happened_at)
     if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:
         raise Refused(
             "unlikely_anyway",

@@ -15,7 +15,7 @@ CSV_HEAD = ("stripped at", "cathode", "solid metal g", "of it weighed wet g", "l
 
 
 @dataclass(frozen=True)
-class Line:
+class RecoveryLine:
     """One strip, and all the dry metal in the book up to it."""
 
     strip: Strip
@@ -35,9 +35,9 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Year:
+class RecoveryYear:
     number: int
-    lines: Sequence[Line]
+    lines: Sequence[RecoveryLine]
 
     @property
     def metal_g(self) -> float:
@@ -67,11 +67,11 @@ class Year:
         return " and ".join(filter(None, (wet, powder)))
 
 
-def years() -> list[Year]:
+def years() -> list[RecoveryYear]:
     """Every year in which something was stripped, the latest first; by the studio's own calendar."""
     lines = list(_lines())
     grouped = groupby(lines, key=lambda line: timezone.localtime(line.strip.entry.happened_at).year)
-    return [Year(number, list(of_it)) for number, of_it in grouped][::-1]
+    return [RecoveryYear(number, list(of_it)) for number, of_it in grouped][::-1]
 
 
 def rows(zone: tzinfo) -> Iterator[Sequence]:
@@ -98,9 +98,9 @@ def written(mass_g: float) -> str:
     return f"{digits(mass_g / 1000, 4)} kg" if mass_g >= 1000 else f"{digits(round(mass_g, 2))} g"
 
 
-def _lines() -> Iterator[Line]:
+def _lines() -> Iterator[RecoveryLine]:
     strips = Strip.objects.standing().select_related("entry__done_by", "cathode")
     total_g = 0.0
     for strip in strips.order_by("entry__happened_at", "entry_id"):
         total_g += strip.mass_g if strip.is_dry else 0.0
-        yield Line(strip, total_g)
+        yield RecoveryLine(strip, total_g)

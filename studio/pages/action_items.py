@@ -3,6 +3,13 @@
 from typing import NamedTuple
 
 
+class StatusWord(NamedTuple):
+    """A word and its hatch: fine, look or act."""
+
+    level: str
+    word: str
+
+
 class ActionItem(NamedTuple):
     """How pressing (look or act), in a word and a sentence, and the button that answers it."""
 

@@ -18,8 +18,8 @@ from studio.people.inductions import Row
 from studio.safety import chemical_list, overview
 from studio.safety.chemical_list import PlaceListing
 from studio.safety.overview import ShelfHazards
-from studio.waste import content, glance, record, whereabouts
-from studio.waste.glance import Glance
+from studio.waste import content, record, whereabouts
+from studio.waste.descriptions import DrumDescription
 from studio.waste.models import Disposal, Incident, LocalAdvice
 from studio.waste.record import Record
 from studio.workshop.models import Workshop
@@ -65,13 +65,14 @@ class Folder:
         return list(found.select_related("entry").order_by("-entry__happened_at", "-pk")[:MOST])
 
     @cached_property
-    def drums(self) -> list[Glance]:
-        return glance.of(content.contents_of_drums(whereabouts.here().select_related("entry", "place")).values())
+    def drums(self) -> list[DrumDescription]:
+        here = whereabouts.drums_on_site().select_related("entry", "place")
+        return list(map(DrumDescription, content.contents_of_drums(here).values()))
 
     @cached_property
     def disposals(self) -> list[Record]:
         since = timezone.now() - LOOKED_BACK
-        return record.of(
+        return record.records_of(
             Disposal.objects.in_force().filter(handed_over_at__gte=since).order_by("-handed_over_at")[:MOST]
         )
 

@@ -59,7 +59,7 @@ def stored_baths(region: str, **where: Place) -> Iterator[tuple[Place, Stored]]:
 
 
 def stored_drums(region: str, **where: Place) -> Iterator[tuple[Place, Stored]]:
-    held = content.contents_of_drums(whereabouts.here().filter(**where).select_related("place")).values()
+    held = content.contents_of_drums(whereabouts.drums_on_site().filter(**where).select_related("place")).values()
     known = classify_drums(held, region)
     for drum in (each.drum for each in held):
         yield drum.place, Stored(name=f"drum {drum}", url=drum.get_absolute_url(), hazards=known[drum.pk])

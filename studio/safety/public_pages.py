@@ -47,7 +47,7 @@ def baths(workshop: Workshop) -> list[PublicPage]:
 
 def drums(workshop: Workshop) -> list[PublicPage]:
     """Those that have not left."""
-    held = content.contents_of_drums(whereabouts.here()).values()
+    held = content.contents_of_drums(whereabouts.drums_on_site()).values()
     found = classify_drums(held, workshop.region)
     return [public_page("safety:open_drum", each.drum, found[each.drum.pk]) for each in held]
 

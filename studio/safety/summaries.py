@@ -197,7 +197,7 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     found = classify_drum(held, workshop.region)
     most = vessel_content(held).most_copper_mg_per_l
     copper = [("Copper", None if most is None else f"{most:,.0f} mg in a litre at the most")]
-    gone = whereabouts.left([drum]).get(drum.pk)
+    gone = whereabouts.departures([drum]).get(drum.pk)
     summary = Summary(
         kicker="Safety summary of a waste drum",
         title=str(drum),

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from inventory.models import Entry
 from studio.cathodes.period import Period
 from studio.waste.models import Deposit, DisposalItem, Drum, DrumWeighing, Inspection, Refusal, TestResult
-from studio.waste.record import Line as OfRecord
+from studio.waste.record import DisposalLine
 
 MOST_LINES = 1000
 LATEST_FIRST = ("-entry__happened_at", "-entry_id", "-pk")
 
 
 @dataclass(frozen=True)
-class Line:
+class WasteLogLine:
     """One thing done to one drum."""
 
     entry: Entry
@@ -26,18 +26,18 @@ class Line:
         return self.entry.happened_at, self.entry.pk
 
 
-def of(period: Period) -> list[Line]:
+def log_lines(period: Period) -> list[WasteLogLine]:
     """In seven queries; the latest lines where there are more than a log is read for."""
     lines = [*set_up_during(period), *written_during(period), *handed_over_during(period)]
     return sorted(lines, key=lambda line: line.place_in_book)[-MOST_LINES:]
 
 
-def set_up_during(period: Period) -> Iterator[Line]:
+def set_up_during(period: Period) -> Iterator[WasteLogLine]:
     for drum in during(Drum.objects.standing(), period).select_related("entry__done_by")[:MOST_LINES]:
-        yield Line(drum.entry, drum, "set up", f"for {drum.stream}")
+        yield WasteLogLine(drum.entry, drum, "set up", f"for {drum.stream}")
 
 
-def written_during(period: Period) -> Iterator[Line]:
+def written_during(period: Period) -> Iterator[WasteLogLine]:
     for model, done in (
         (Deposit, "put in"),
         (Inspection, "looked over"),
@@ -47,19 +47,19 @@ def written_during(period: Period) -> Iterator[Line]:
     ):
         rows = during(model.objects.standing(), period).select_related("entry__done_by", "drum")
         for row in rows[:MOST_LINES]:
-            yield Line(row.entry, row.drum, done, str(row))
+            yield WasteLogLine(row.entry, row.drum, done, str(row))
 
 
-def handed_over_during(period: Period) -> Iterator[Line]:
+def handed_over_during(period: Period) -> Iterator[WasteLogLine]:
     """By the record that is in force; those that it corrects are read on their own pages."""
     rows = DisposalItem.objects.standing().filter(
         disposal__corrected_by=None, disposal__handed_over_at__range=(period.since, period.until)
     )
     joined = rows.select_related("drum", "disposal__entry__done_by", "disposal__first__entry__done_by")
     for row in joined.order_by("-disposal__handed_over_at", "-pk")[:MOST_LINES]:
-        net = OfRecord(row).net or "not weighed"
+        net = DisposalLine(row).net or "not weighed"
         to = row.disposal.receiver or row.disposal.get_route_display()
-        yield Line(row.disposal.began_with.entry, row.drum, "handed over", f"{net} with {row.disposal} to {to}")
+        yield WasteLogLine(row.disposal.began_with.entry, row.drum, "handed over", f"{net} with {row.disposal} to {to}")
 
 
 def during(rows, period: Period):

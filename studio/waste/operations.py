@@ -228,7 +228,7 @@ def guessed_copper(put: DepositRequest) -> Measured | None:
 def refuse_a_second(drum: Drum) -> None:
     # one name at a time: whoever sets up another drum waits
     Workshop.objects.select_for_update().first()
-    if whereabouts.here().filter(name__iexact=drum.name).exists():
+    if whereabouts.drums_on_site().filter(name__iexact=drum.name).exists():
         raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.")
 
 

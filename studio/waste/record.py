@@ -3,19 +3,16 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import hypot
 
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 from django.utils.text import capfirst
 
-from chemistry.measured import HALF_WIDTH_SDS, digits
-from chemistry.working import Figure
+from chemistry.measured import Measured, by_scale, digits, total
 from inventory.dates import long_day, long_moment, long_month
-from studio.cathodes.descriptions import Status
 from studio.orders import prices
-from studio.pages.action_items import ActionItem
-from studio.pages.quantities import Shown, with_spread
+from studio.pages.action_items import ActionItem, StatusWord
+from studio.pages.quantities import Shown, displayed
 from studio.waste import content
 from studio.waste.content import Content
 from studio.waste.models import Disposal, DisposalItem, ReceiverPaper, Refusal
@@ -25,22 +22,22 @@ JOINED = ("entry__done_by", "checked_by", "permission", "corrects", "first", "co
 
 
 @dataclass(frozen=True)
-class Line:
+class DisposalLine:
     """One drum of a record."""
 
     handed: DisposalItem
 
     @property
     def net(self) -> Shown | None:
-        return kilograms(self.handed.net_g, self.handed.net_sd_g)
+        return kilograms(self.handed.net)
 
     @property
     def litres(self) -> Shown | None:
-        return _shown(self.handed.litres, self.handed.litres_sd, "L")
+        return as_known(self.handed.volume)
 
     @property
     def copper(self) -> Shown | None:
-        return _shown(self.handed.copper_g, self.handed.copper_sd_g, "g")
+        return as_known(self.handed.copper)
 
     @property
     def copper_words(self) -> str:
@@ -68,11 +65,10 @@ class Line:
 
     def differences(self, now: Content) -> Iterator[str]:
         """Where the book says something else by now than was handed over."""
-        kept_g = kilograms(self.handed.mass_g, self.handed.mass_sd_g)
         pairs = [
-            ("litres", self.litres, _of(now.volume, "L")),
-            ("copper", self.copper, _of(now.copper, "g")),
-            ("weight", kept_g, kilograms(now.mass.value, now.mass.sd) if now.mass else None),
+            ("litres", self.litres, as_known(now.volume)),
+            ("copper", self.copper, as_known(now.copper)),
+            ("weight", kilograms(self.handed.mass), kilograms(now.mass)),
         ]
         for name, kept, today in pairs:
             if str(kept) != str(today):
@@ -84,8 +80,8 @@ class Record:
     disposal: Disposal
 
     @cached_property
-    def lines(self) -> list[Line]:
-        return [Line(each) for each in self.disposal.handed.all()]
+    def lines(self) -> list[DisposalLine]:
+        return [DisposalLine(each) for each in self.disposal.handed.all()]
 
     @cached_property
     def papers(self) -> list[ReceiverPaper]:
@@ -102,12 +98,12 @@ class Record:
         return next((each for each in self.papers if each.is_signed_copy), None)
 
     @property
-    def status(self) -> Status:
+    def status(self) -> StatusWord:
         if self.correction:
-            return Status("look", f"corrected by {self.correction}")
+            return StatusWord("look", f"corrected by {self.correction}")
         if self.disposal.awaits_copy and not self.signed_copy:
-            return Status("act", "receipt awaited")
-        return Status("fine", "gone")
+            return StatusWord("act", "receipt awaited")
+        return StatusWord("fine", "gone")
 
     @property
     def drums(self) -> str:
@@ -115,14 +111,13 @@ class Record:
 
     @property
     def net(self) -> Shown | None:
-        return kilograms(*_together(self.lines, "net_g", "net_sd_g"))
+        return kilograms(net_of(self.lines))
 
     @property
     def copper(self) -> Shown | None:
         """By estimate, as far as it is known."""
-        known = [line for line in self.lines if line.handed.copper_g is not None]
-        grams, sd_g = _together(known, "copper_g", "copper_sd_g")
-        return _shown(grams, sd_g, "g")
+        known = [line.handed.copper for line in self.lines if line.handed.copper and line.back is None]
+        return displayed(total(known, "g")) if known else None
 
     @property
     def copper_unknown(self) -> str:
@@ -143,6 +138,9 @@ class Record:
             if disposal.codes and disposal.jurisdiction
             else disposal.codes
         )
+        signed = "awaited" if disposal.awaits_copy else "none is expected"
+        if self.signed_copy:
+            signed = f"came {long_day(self.signed_copy.entry.happened_at)}"
         facts = [
             ("Handed over", long_moment(disposal.handed_over_at)),
             ("Handed over by", str(disposal.began_with.entry.done_by)),
@@ -154,7 +152,7 @@ class Record:
             ("Their document", document),
             ("Waste codes as they wrote them", codes),
             ("Counted to", long_month(disposal.counted_to)),
-            ("Signed copy", self._signed()),
+            ("Signed copy", signed),
             ("Kept at least until", long_day(disposal.keep_until)),
         ]
         if disposal.permission:
@@ -165,9 +163,9 @@ class Record:
         return facts
 
     @property
-    def weights(self) -> list["Weights"]:
+    def weights(self) -> list["WeightComparison"]:
         """Their weights beside ours."""
-        return [Weights(self.lines, paper) for paper in self.papers if paper.weight_g]
+        return [WeightComparison(self.lines, paper) for paper in self.papers if paper.weight_g]
 
     @cached_property
     def differences(self) -> list[str]:
@@ -176,63 +174,59 @@ class Record:
         now = content.contents_of_drums(drums, self.disposal.handed_over_at)
         return [said for line in self.lines for said in line.differences(now[line.handed.drum_id])]
 
-    def _signed(self) -> str:
-        if self.signed_copy:
-            return f"came {long_day(self.signed_copy.entry.happened_at)}"
-        return "awaited" if self.disposal.awaits_copy else "none is expected"
-
 
 @dataclass(frozen=True)
-class Weights:
+class WeightComparison:
     """Their weight and ours: both stay, and the difference is judged by what the two scales are good to."""
 
-    lines: Sequence[Line]
+    lines: Sequence[DisposalLine]
     paper: ReceiverPaper
 
     @cached_property
-    def _ours(self) -> tuple[float, float] | tuple[None, None]:
+    def our_weight(self) -> Measured | None:
         if not self.paper.with_vessels:
-            return _together(self.lines, "net_g", "net_sd_g")
-        before = [(line.handed.before_g, line.handed.half_width_g) for line in self.lines if line.back is None]
-        if any(grams is None for grams, _ in before):
-            return None, None
-        return sum(grams or 0 for grams, _ in before), hypot(*((half or 0) / HALF_WIDTH_SDS for _, half in before))
+            return net_of(self.lines)
+        gone = [line.handed for line in self.lines if line.back is None]
+        if any(each.before_g is None for each in gone):
+            return None
+        return total((by_scale(each.before_g or 0.0, each.half_width_g or 0.0) for each in gone), "g")
 
-    @property
-    def _theirs(self) -> tuple[float, float]:
-        return self.paper.weight_g or 0.0, (self.paper.half_width_g or 0.0) / HALF_WIDTH_SDS
+    @cached_property
+    def their_weight(self) -> Measured:
+        return by_scale(self.paper.weight_g or 0.0, self.paper.half_width_g or 0.0)
+
+    @cached_property
+    def apart(self) -> Measured | None:
+        """Theirs less ours."""
+        return self.our_weight and self.their_weight - self.our_weight
 
     @property
     def ours(self) -> Shown | None:
-        return kilograms(*self._ours)
+        return kilograms(self.our_weight)
 
     @property
     def theirs(self) -> Shown | None:
-        return kilograms(*self._theirs)
+        return kilograms(self.their_weight)
 
     @property
-    def status(self) -> Status:
+    def status(self) -> StatusWord:
         """Within what both scales allow, or not."""
-        grams, sd_g = self._ours
-        if grams is None or sd_g is None:
-            return Status("look", "needs info")
-        apart = abs(grams - self._theirs[0])
-        if apart <= HALF_WIDTH_SDS * hypot(sd_g, self._theirs[1]):
-            return Status("fine", "within the scales")
-        return Status("look", "apart")
+        if self.apart is None:
+            return StatusWord("look", "needs info")
+        within = abs(self.apart.value) <= self.apart.half_width
+        return StatusWord("fine", "within the scales") if within else StatusWord("look", "apart")
 
     @property
     def words(self) -> str:
-        grams, sd_g = self._ours
-        if grams is None or sd_g is None:
+        if self.apart is None:
             return "Ours is not known, so nothing can be compared."
-        apart = with_spread((self._theirs[0] - grams) / G_PER_KG, hypot(sd_g, self._theirs[1]) / G_PER_KG, "kg")
+        apart = f"Theirs less ours is {kilograms(self.apart)}"
         if self.status.level == "fine":
-            return f"Theirs less ours is {apart}: no more than the two scales can differ."
-        return f"Theirs less ours is {apart}: more than the scales explain. Weighed with its vessel, or another drum?"
+            return f"{apart}: no more than the two scales can differ."
+        return f"{apart}: more than the scales explain. Weighed with its vessel, or another drum?"
 
 
-def of(disposals: QuerySet[Disposal]) -> list[Record]:
+def records_of(disposals: QuerySet[Disposal]) -> list[Record]:
     """In a few queries however many there are."""
     handed = DisposalItem.objects.select_related("drum").prefetch_related(
         Prefetch("refusals", Refusal.objects.select_related("entry"))
@@ -250,7 +244,7 @@ def of(disposals: QuerySet[Disposal]) -> list[Record]:
 
 def action_items() -> Iterator[ActionItem]:
     """Receipts that are awaited."""
-    for each in of(Disposal.objects.awaiting().order_by("handed_over_at", "pk")):
+    for each in records_of(Disposal.objects.awaiting().order_by("handed_over_at", "pk")):
         when = long_day(each.disposal.handed_over_at)
         words = f"{each.disposal}, {each.drums} to {each.receiver} on {when}: their signed copy has not come back."
         yield ActionItem(
@@ -258,21 +252,16 @@ def action_items() -> Iterator[ActionItem]:
         )
 
 
-def kilograms(grams: float | None, sd_g: float | None) -> Shown | None:
-    return None if grams is None else _shown(grams / G_PER_KG, (sd_g or 0.0) / G_PER_KG, "kg")
+def kilograms(mass: Measured | None) -> Shown | None:
+    return None if mass is None else displayed(mass / G_PER_KG, "kg")
 
 
-def _of(figure: Figure | None, unit: str) -> Shown | None:
-    return _shown(figure.value, figure.sd, unit) if figure else None
+def as_known(measured: Measured | None) -> Shown | None:
+    return None if measured is None else displayed(measured)
 
 
-def _shown(value: float | None, sd: float | None, unit: str) -> Shown | None:
-    return None if value is None else with_spread(value, sd or 0.0, unit)
-
-
-def _together(lines: Iterable[Line], name: str, spread: str) -> tuple[float, float] | tuple[None, None]:
+def net_of(lines: Iterable[DisposalLine]) -> Measured | None:
     """The sum over drums that did not come back; None while one of them is not known."""
-    rows = [line.handed for line in lines if line.back is None]
-    if not rows or any(getattr(each, name) is None for each in rows):
-        return None, None
-    return sum(getattr(each, name) for each in rows), hypot(*(getattr(each, spread) or 0.0 for each in rows))
+    gone = [line.handed.net for line in lines if line.back is None]
+    known = [net for net in gone if net]
+    return total(known, "g") if known and len(known) == len(gone) else None

@@ -47,7 +47,7 @@ class Reminder:
 def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: datetime) -> list[Reminder]:
     """Of all that is due, what concerns this person; whoever keeps the keys is told of everybody's inductions."""
     told = advice.told(timezone.localdate(now))
-    here = list(content.contents_of_drums(whereabouts.here().select_related("entry"), now).values())
+    here = list(content.contents_of_drums(whereabouts.drums_on_site().select_related("entry"), now).values())
     found = [
         *inspection_reminders(here),
         *time_limit_reminders(here, told, workshop, now),

@@ -23,7 +23,7 @@ NEAR_SHARE = 0.8  # of an amount that the rules name: own estimate
 def action_items(workshop: Workshop, at: datetime) -> Iterator[ActionItem]:
     told = advice.told(timezone.localdate(at))
     month = months.this_month(at, told)
-    here = list(content.contents_of_drums(whereabouts.here().select_related("entry"), at).values())
+    here = list(content.contents_of_drums(whereabouts.drums_on_site().select_related("entry"), at).values())
     yield from near_time_limits(limits.of_drums(here, month, told, workshop, at), told)
     yield from near_amounts(flags.rule_sets_of_studio(workshop, told), month, months.on_site_kg(here, told))
     yield from ending_advice(told)

@@ -33,7 +33,7 @@ class Allowed:
         return treatment.warnings(self.advice.method)
 
 
-def of(content: Content, told: AdviceInForce) -> list[Allowed]:
+def treatments_of_drum(content: Content, told: AdviceInForce) -> list[Allowed]:
     """Only what was allowed for the one kind that is in the drum, while the permission holds."""
     return [allowed_by(each, content) for each in permitted(content, told)]
 

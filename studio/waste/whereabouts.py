@@ -9,17 +9,17 @@ from inventory.refusals import Refused
 from studio.waste.models import DisposalItem, Drum
 
 
-def here() -> QuerySet[Drum]:
+def drums_on_site() -> QuerySet[Drum]:
     """The drums that something can still go into."""
     return Drum.objects.standing().exclude(pk__in=DisposalItem.objects.gone().values("drum"))
 
 
-def handed(drum: Drum) -> DisposalItem | None:
+def handed_over_with(drum: Drum) -> DisposalItem | None:
     """The line of the record it left with; None while it is here."""
     return DisposalItem.objects.gone().filter(drum=drum).select_related("disposal").first()
 
 
-def left(drums: Collection[Drum]) -> dict[int, str]:
+def departures(drums: Collection[Drum]) -> dict[int, str]:
     """By the drum's key, how those that left did so, in words."""
     gone = DisposalItem.objects.gone().filter(drum__in=drums).select_related("disposal")
     return {each.drum_id: f"{each.disposal}, {long_day(each.disposal.handed_over_at)}" for each in gone}
@@ -31,6 +31,6 @@ def refuse_gone(drums: Collection[Drum]) -> None:
         DisposalItem.objects.gone().filter(drum__in=drums).select_related("disposal", "drum").order_by("drum").first()
     )
     if gone:
-        left_by = left([gone.drum])[gone.drum_id]
+        left_by = departures([gone.drum])[gone.drum_id]
         said = f"{gone.drum} has left: {left_by}. What went with it stays as it was handed over."
         raise Refused(None, said, kept_by=gone.disposal)

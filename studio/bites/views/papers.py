@@ -32,7 +32,7 @@ def _last(plate, units):
     latest = Bite.objects.ended().filter(plate=plate).select_related("bath", "entry__done_by").latest_first()
     bites = list(latest[:BITES_OF_A_NOTE])
     strengths = calibration.strengths_at(bites)
-    told = lines.of(bites, units, calibration.anode_efficiency())
+    told = lines.bite_lines(bites, units, calibration.anode_efficiency())
     return {
         "prepared": plate.preparations.standing().order_by("entry__happened_at", "pk").last(),
         "weighed": plate.weighings.standing().order_by("entry__happened_at", "pk").last(),

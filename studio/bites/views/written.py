@@ -38,7 +38,7 @@ class BitesView(ReadView):
         now = timezone.now()
         return {
             "page": page,
-            "lines": lines.of(page.rows, units, calibration.anode_efficiency()),
+            "lines": lines.bite_lines(page.rows, units, calibration.anode_efficiency()),
             "form": by.form,
             "carried": rinse.carried(since=now - A_MONTH, until=now),
         }

@@ -3,8 +3,10 @@
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from studio.cathodes import glance, recovered, standing
+from studio.cathodes import recovered
+from studio.cathodes.descriptions import descriptions_of_cathodes
 from studio.cathodes.models import Cathode
+from studio.cathodes.status import status_of_cathode, statuses_of_cathodes
 from studio.pages import spreadsheet
 from studio.pages.views import ReadView
 
@@ -16,8 +18,8 @@ class CathodesView(ReadView):
 
     def get_part_data(self):
         years = recovered.years()
-        glances = glance.of(standing.all_of_them(), self.request.workshop.units)
-        return {"glances": glances, "year": years[0] if years else None}
+        described = descriptions_of_cathodes(statuses_of_cathodes(), self.request.workshop.units)
+        return {"all_described": described, "year": years[0] if years else None}
 
 
 class CathodeView(ReadView):
@@ -31,8 +33,8 @@ class CathodeView(ReadView):
             return redirect(self.object.entry)
 
     def get_part_data(self):
-        now = standing.at_moment(self.object)
-        return {"cathode": self.object, "glance": glance.of([now], self.request.workshop.units)[0]}
+        status = status_of_cathode(self.object)
+        return {"cathode": self.object, "described": descriptions_of_cathodes([status], self.request.workshop.units)[0]}
 
 
 def copper(request):

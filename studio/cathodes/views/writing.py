@@ -5,10 +5,11 @@ from django.shortcuts import redirect
 
 from inventory.models import Material
 from studio.baths.models import Bath
-from studio.cathodes import operations, sheets, standing
+from studio.cathodes import operations, sheets
+from studio.cathodes.descriptions import CathodeDescription
 from studio.cathodes.forms import CopperForm, HangForm, HangNewForm, SheetForm, TakeOutForm, WeighForm
-from studio.cathodes.glance import Glance
 from studio.cathodes.models import Cathode
+from studio.cathodes.status import status_of_cathode
 from studio.pages.views import EntryView
 
 
@@ -21,8 +22,8 @@ class CathodeEntryView(EntryView):
         return super().get_form_kwargs() | {"cathode": self.object}
 
     def get_context_data(self):
-        shown = Glance(standing.at_moment(self.object), self.request.workshop.units)
-        return super().get_context_data() | {"glance": shown}
+        shown = CathodeDescription(status_of_cathode(self.object), self.request.workshop.units)
+        return super().get_context_data() | {"described": shown}
 
 
 class HangNewView(EntryView):

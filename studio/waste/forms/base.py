@@ -90,7 +90,7 @@ class DrumField(forms.ModelChoiceField):
 
     def offer(self, drums: Sequence[Drum]) -> None:
         """Some of them; the only one is chosen unless somebody chooses otherwise."""
-        self.queryset = whereabouts.here()
+        self.queryset = whereabouts.drums_on_site()
         none = [("", self.empty_label)] if self.empty_label else []
         self.choices = [*none, *((drum.pk, self.label_from_instance(drum)) for drum in drums)]
         self.initial = drums[0].pk if len(drums) == 1 else None
@@ -103,7 +103,7 @@ class DrumField(forms.ModelChoiceField):
 
 
 def drums_for(kinds: Sequence[str]) -> list[Drum]:
-    return list(whereabouts.here().filter(kind__in=kinds))
+    return list(whereabouts.drums_on_site().filter(kind__in=kinds))
 
 
 def kinds() -> list[tuple[str, str]]:

@@ -15,7 +15,7 @@ from studio.pages.documents import DocumentField
 from studio.pages.fields import DayField, ask_for_what_is_needed
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste.content import Content
-from studio.waste.descriptions import full
+from studio.waste.descriptions import DrumDescription
 from studio.waste.disposals import KEPT_YEARS, Taken, month_of
 from studio.waste.fields import AmountField, MassField
 from studio.waste.forms.base import WasteForm
@@ -145,7 +145,7 @@ class HandOverForm(RecordForm):
             drum = each.drum
             self.fields[f"goes-{drum.pk}"] = forms.ChoiceField(
                 label=f"{drum}: {drum.stream}",
-                help_text=f"{full(each)}.",
+                help_text=f"{DrumDescription(each).full}.",
                 widget=forms.RadioSelect,
                 choices=[(STAYS, "stays here"), (ALL, "goes"), (PART, "only a part is poured out")],
                 initial=STAYS,

@@ -106,7 +106,7 @@ class PourForm(WasteForm):
         self.drum = drum
         into = self.fields["into"]
         into.required, into.empty_label = True, None
-        into.offer(list(whereabouts.here().exclude(pk=drum.pk)))
+        into.offer(list(whereabouts.drums_on_site().exclude(pk=drum.pk)))
 
     def facts(self) -> dict:
         typed = self.cleaned_data

@@ -59,7 +59,7 @@ class IncidentForm(FoldedForm, WasteForm):
     absorbent = off_the_shelf("Taken up with")
     absorbent_amount = amount_field("How much of that was used")
     drum = forms.ModelChoiceField(
-        whereabouts.here(), label="It is now in drum", required=False, empty_label="Into no drum of the book"
+        whereabouts.drums_on_site(), label="It is now in drum", required=False, empty_label="Into no drum of the book"
     )
     drum_amount = AmountField(
         required=False, label="As weighed or measured", help_text="Leave it empty if nobody did; it is worked out."

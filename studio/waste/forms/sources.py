@@ -96,7 +96,7 @@ class DiscardForm(WithReason, UseForm):
         self.fields["amount"].initial = container.shown_on_hand()
         into = self.fields["into"]
         into.required, into.empty_label = True, None
-        into.offer(list(whereabouts.here()))
+        into.offer(list(whereabouts.drums_on_site()))
         self.fields["kind"].initial = hazards.usual_kind(self.material)
 
     def kind_of_it(self) -> str:

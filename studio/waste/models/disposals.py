@@ -9,6 +9,7 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
+from chemistry.measured import Measured, kept
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream
 from inventory.entries import exported_value, value_of
@@ -218,6 +219,22 @@ class DisposalItem(AppendOnlyModel):
 
     def __str__(self):
         return f"{self.drum} with {self.disposal}"
+
+    @property
+    def net(self) -> Measured | None:
+        return kept(self.net_g, self.net_sd_g, "g")
+
+    @property
+    def volume(self) -> Measured | None:
+        return kept(self.litres, self.litres_sd, "L")
+
+    @property
+    def mass(self) -> Measured | None:
+        return kept(self.mass_g, self.mass_sd_g, "g")
+
+    @property
+    def copper(self) -> Measured | None:
+        return kept(self.copper_g, self.copper_sd_g, "g")
 
     @property
     def streams(self) -> list[Stream]:

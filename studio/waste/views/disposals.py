@@ -22,7 +22,7 @@ class DisposalsView(ReadView):
     template_name, part_name = "waste/disposals.html", "waste/_disposals.html"
 
     def get_part_data(self):
-        records = record.of(Disposal.objects.order_by("-handed_over_at", "-pk")[:AT_ONCE])
+        records = record.records_of(Disposal.objects.order_by("-handed_over_at", "-pk")[:AT_ONCE])
         return {"records": records, "is_keyholder": self.request.is_keyholder}
 
 
@@ -47,7 +47,7 @@ class HandOverView(EntryView):
     operation = staticmethod(operations.hand_over)
 
     def get_form_kwargs(self):
-        here = content.contents_of_drums(whereabouts.here().select_related("entry", "place")).values()
+        here = content.contents_of_drums(whereabouts.drums_on_site().select_related("entry", "place")).values()
         return super().get_form_kwargs() | {"contents": list(here)}
 
     def get_initial(self):
@@ -85,7 +85,7 @@ class RefusedView(EntryView):
     queryset = Drum.objects.standing()
 
     def get_context_data(self):
-        return super().get_context_data() | {"left": whereabouts.left([self.object]).get(self.object.pk, "")}
+        return super().get_context_data() | {"left": whereabouts.departures([self.object]).get(self.object.pk, "")}
 
 
 their_paper = EntryView.as_view(
@@ -105,7 +105,7 @@ def scan(request, pk):
 
 
 def record_or_404(pk: int) -> Record:
-    found = record.of(Disposal.objects.filter(pk=pk))
+    found = record.records_of(Disposal.objects.filter(pk=pk))
     if not found:
         raise Http404("There is no such record.")
     return found[0]

@@ -6,7 +6,8 @@ from django.utils import timezone
 
 from studio.cathodes.forms import PeriodForm
 from studio.printing import papers
-from studio.waste import content, glance, log, whereabouts
+from studio.waste import content, log, whereabouts
+from studio.waste.descriptions import DrumDescription
 
 AT_ONCE = 30
 LOOKS = 5  # a month of weekly ones
@@ -28,8 +29,11 @@ def log_paper(request):
 
 def look_over_sheet(request):
     """For the wall beside the drums: a line for each, with room to write."""
-    here = whereabouts.here().select_related("entry", "place").order_by("place__name", "name", "pk")
-    context = {"glances": glance.of(content.contents_of_drums(here).values()), "weeks": range(1, LOOKS + 1)}
+    here = whereabouts.drums_on_site().select_related("entry", "place").order_by("place__name", "name", "pk")
+    context = {
+        "drums": list(map(DrumDescription, content.contents_of_drums(here).values())),
+        "weeks": range(1, LOOKS + 1),
+    }
     return papers.answer(request, "waste/papers/look_over.html", context, title="Look-over of the drums")
 
 
@@ -42,4 +46,4 @@ def _address(request, page: int) -> str:
 def _context(request) -> dict:
     form = PeriodForm(request.GET, now=timezone.now())
     period = form.period()
-    return {"form": form, "period": period, "lines": log.of(period), "asked": request.GET.urlencode()}
+    return {"form": form, "period": period, "lines": log.log_lines(period), "asked": request.GET.urlencode()}

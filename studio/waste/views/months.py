@@ -22,7 +22,7 @@ class MonthsView(ReadView):
         workshop, now = self.request.workshop, timezone.now()
         told = advice.told(timezone.localdate(now))
         sets, year = flags.rule_sets_of_studio(workshop, told), months.months(now, told)
-        here = content.contents_of_drums(whereabouts.here().select_related("entry"), now).values()
+        here = content.contents_of_drums(whereabouts.drums_on_site().select_related("entry"), now).values()
         on_site_kg = months.on_site_kg(here, told)
         return {
             "months": year,

@@ -5,7 +5,8 @@ from django.shortcuts import redirect
 from chemistry import waste
 from studio.drawing import qr
 from studio.pages.views import ReadView
-from studio.waste import content, glance, whereabouts
+from studio.waste import content, whereabouts
+from studio.waste.descriptions import DrumDescription
 from studio.waste.flags import flags_of_drum
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
@@ -19,9 +20,9 @@ class DrumsView(ReadView):
     template_name, part_name = "waste/drums.html", "waste/_drums.html"
 
     def get_part_data(self):
-        here = whereabouts.here().select_related("entry", "place")
+        here = whereabouts.drums_on_site().select_related("entry", "place")
         return {
-            "glances": glance.of(content.contents_of_drums(here).values()),
+            "drums": list(map(DrumDescription, content.contents_of_drums(here).values())),
             "is_keyholder": self.request.is_keyholder,
         }
 
@@ -38,10 +39,10 @@ class DrumView(ReadView):
 
     def get_part_data(self):
         drum, workshop = self.object, self.request.workshop
-        now, handed = content.content_of_drum(drum), whereabouts.handed(drum)
+        now, handed = content.content_of_drum(drum), whereabouts.handed_over_with(drum)
         shown = {
             "drum": drum,
-            "glance": glance.of([now])[0],
+            "described": DrumDescription(now),
             "caution": qr.caution(self.request),
             "is_us": workshop.region == US,
             "record": handed and handed.disposal,

@@ -12,8 +12,8 @@ def treatment(request, pk):
     """There is no such page while no permission holds."""
     drum = get_object_or_404(Drum.objects.standing().select_related("entry"), pk=pk)
     now = content.content_of_drum(drum)
-    allowed = treatments.of(now, advice.told())
-    if not allowed or whereabouts.left([drum]):
+    allowed = treatments.treatments_of_drum(now, advice.told())
+    if not allowed or whereabouts.departures([drum]):
         raise Http404("Nobody has allowed a treatment of this drum.")
     shown = {"drum": drum, "allowed": allowed, "copper": now.copper, "footer": waste.FOOTER}
     return render(request, "waste/treatment.html", shown)

@@ -3,7 +3,8 @@
 from django.shortcuts import redirect, render
 
 from studio.pages.views import EntryView
-from studio.waste import content, findings, glance, operations, whereabouts
+from studio.waste import content, findings, operations, whereabouts
+from studio.waste.descriptions import DrumDescription
 from studio.waste.forms.drums import DepositForm, DrumForm, InspectionForm, PourForm, TestForm, WeighForm
 from studio.waste.forms.findings import FindingsForm
 from studio.waste.models import Drum
@@ -15,14 +16,14 @@ class DrumEntryView(EntryView):
     queryset = Drum.objects.standing().select_related("entry", "place")
 
     def instead(self):
-        if self.request.method == "GET" and (handed := whereabouts.handed(self.object)):
+        if self.request.method == "GET" and (handed := whereabouts.handed_over_with(self.object)):
             return render(self.request, "waste/gone.html", {"drum": self.object, "record": handed.disposal})
 
     def get_form_kwargs(self):
         return super().get_form_kwargs() | {"drum": self.object}
 
     def get_context_data(self):
-        return super().get_context_data() | {"glance": glance.of([content.content_of_drum(self.object)])[0]}
+        return super().get_context_data() | {"described": DrumDescription(content.content_of_drum(self.object))}
 
 
 class StartDrumView(EntryView):

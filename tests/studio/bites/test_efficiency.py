@@ -11,7 +11,7 @@ from inventory import book
 from studio.bites import calibration, operations, plates
 from studio.bites.calibration import Electrode
 from studio.bites.models import OwnEfficiency
-from studio.cathodes import standing
+from studio.cathodes import status
 from tests.factories import adopted, bitten, plate, signed
 from tests.studio.cathodes.shop import hung
 
@@ -62,11 +62,11 @@ def test_weighings_go_on_teaching_from_there():
 def test_a_cathode_grows_by_what_was_said_of_cathodes_only():
     cathode = hung()
     said(Electrode.PLATE, share=0.9)
-    assert standing.at_moment(cathode).efficiency.value == pytest.approx(CATHODE.share.value)
+    assert status.status_of_cathode(cathode).efficiency.value == pytest.approx(CATHODE.share.value)
 
     said(Electrode.CATHODE, share=0.93)
 
-    assert standing.at_moment(cathode).efficiency.value == pytest.approx(0.93)
+    assert status.status_of_cathode(cathode).efficiency.value == pytest.approx(0.93)
 
 
 def test_a_keyholder_says_it_on_the_page_and_sees_it_beside_what_is_learned(keyholder):

@@ -3,7 +3,7 @@ import pytest
 from chemistry.copper.efficiency import CATHODE
 from studio.bites import operations as bites
 from studio.bites.operations import Ending, Reading, Setting
-from studio.cathodes import operations, standing
+from studio.cathodes import operations, status
 from tests.factories import adopted, day, signed
 from tests.studio.cathodes.shop import bite, hung, stripped, weighed
 
@@ -11,7 +11,7 @@ pytestmark = pytest.mark.django_db
 
 
 def at(cathode, days):
-    return standing.at_moment(cathode, day(days))
+    return status.status_of_cathode(cathode, day(days))
 
 
 def bitten(cathode, charge_ah, *, at, in_bites=20):
@@ -154,7 +154,7 @@ def test_a_bite_whose_current_nobody_read_is_told_of():
     now = at(cathode, 2)
 
     assert now.deposit.value == 0
-    assert standing.unread([now]) == {cathode.pk: 1}
+    assert status.unread_bites([now]) == {cathode.pk: 1}
 
 
 def test_a_cathode_is_due_at_its_set_thickness():
@@ -211,9 +211,9 @@ def test_however_many_cathodes_are_asked_about_as_few_questions_are_asked(django
         hung(name=f"Sheet {number}", bath=adopted(name=f"Tank {number}"))
 
     with django_assert_num_queries(6):
-        standing.all_of_them(day(3))
+        status.statuses_of_cathodes(day(3))
 
 
 def test_without_a_cathode_one_question_is_enough(django_assert_num_queries):
     with django_assert_num_queries(1):
-        assert standing.all_of_them(day(3)) == []
+        assert status.statuses_of_cathodes(day(3)) == []

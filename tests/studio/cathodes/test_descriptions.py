@@ -1,7 +1,8 @@
 import pytest
 
-from studio.cathodes import descriptions, operations, standing
-from studio.cathodes.glance import Glance
+from studio.cathodes import operations
+from studio.cathodes.descriptions import CathodeDescription, action_items
+from studio.cathodes.status import status_of_cathode
 from studio.pages.quantities import Units
 from tests.factories import adopted, day, signed
 from tests.studio.cathodes.shop import bite, hung, stripped
@@ -12,7 +13,7 @@ GRAMS = Units()
 
 
 def at(cathode, days):
-    return standing.at_moment(cathode, day(days))
+    return status_of_cathode(cathode, day(days))
 
 
 def weekly(cathode, weeks, charge_ah=1.2):
@@ -25,7 +26,7 @@ def test_the_last_strip_is_told_beside_its_prediction():
     weekly(cathode, 12)
     stripped(cathode, 16, at=85, scale=1)
 
-    said = descriptions.compared(at(cathode, 86).last)
+    said = CathodeDescription(at(cathode, 86), GRAMS).compared
 
     assert said == "Last strip: predicted 16.6 ± 0.6 g, weighed 16 ± 1 g: within the scale."
 
@@ -34,7 +35,7 @@ def test_the_next_strip_is_foreseen_in_days():
     cathode = hung()
     weekly(cathode, 12)
 
-    said = descriptions.forecast(at(cathode, 84), GRAMS)
+    said = CathodeDescription(at(cathode, 84), GRAMS).forecast
 
     assert said.startswith("It comes to 22.4 g, 25 µm on average, about ")
     assert "at the earliest" in said and "at the latest" in said
@@ -44,13 +45,13 @@ def test_few_bites_tell_no_latest_day():
     cathode = hung()
     weekly(cathode, 2)
 
-    assert descriptions.forecast(at(cathode, 30), GRAMS).endswith("; the bites of late tell no more.")
+    assert CathodeDescription(at(cathode, 30), GRAMS).forecast.endswith("; the bites of late tell no more.")
 
 
 def test_a_bath_at_rest_foresees_nothing():
     cathode = hung()
 
-    said = descriptions.forecast(at(cathode, 100), GRAMS)
+    said = CathodeDescription(at(cathode, 100), GRAMS).forecast
 
     assert said == "No bite ran here in the last 90 days, so no day is in sight."
 
@@ -59,41 +60,41 @@ def test_a_cathode_that_is_due_says_why():
     cathode = hung(facing_cm2=100)
     bite(cathode, 2.2, at=1)
 
-    said = descriptions.forecast(at(cathode, 2), GRAMS)
+    said = CathodeDescription(at(cathode, 2), GRAMS).forecast
 
     assert said.startswith(
         "Now: 2.5 ± 0.1 g of copper by the current, 28 ± 1 µm on average; set to be stripped at 25 µm."
     )
-    assert descriptions.status_of(at(cathode, 2)) == ("look", "time to strip")
+    assert CathodeDescription(at(cathode, 2), GRAMS).word == ("look", "time to strip")
 
 
 def test_lumps_that_take_the_gap_are_the_reason():
     cathode = hung(facing_cm2=100, strip_at_um=500, gap_mm=20, most_loss_percent=10)
     bite(cathode, 9, at=1)
 
-    assert "its lumps may stand across 12 % of the gap" in descriptions.due(at(cathode, 2), GRAMS)
+    assert "its lumps may stand across 12 % of the gap" in CathodeDescription(at(cathode, 2), GRAMS).due
 
 
 def test_long_past_its_thickness_it_cannot_wait():
     cathode = hung(facing_cm2=100)
     bite(cathode, 4, at=1)
 
-    assert descriptions.status_of(at(cathode, 2)).level == "act"
+    assert CathodeDescription(at(cathode, 2), GRAMS).word.level == "act"
 
 
 def test_out_of_the_bath_nothing_gathers():
     cathode = hung()
     operations.take_out(cathode, by=signed(1))
 
-    assert descriptions.forecast(at(cathode, 2), GRAMS) == "It hangs in no bath, so nothing gathers on it."
-    assert descriptions.status_of(at(cathode, 2)) == ("look", "out of the bath")
+    assert CathodeDescription(at(cathode, 2), GRAMS).forecast == "It hangs in no bath, so nothing gathers on it."
+    assert CathodeDescription(at(cathode, 2), GRAMS).word == ("look", "out of the bath")
 
 
 def test_a_studio_that_reads_mil_reads_mil_here():
     cathode = hung(facing_cm2=100)
     bite(cathode, 2.2, at=1)
 
-    assert "1.0 mil" in descriptions.due(at(cathode, 2), Units(depth_unit="mil"))
+    assert "1.0 mil" in CathodeDescription(at(cathode, 2), Units(depth_unit="mil")).due
 
 
 def test_the_bench_is_told_of_what_is_due_and_of_nothing_else(today):
@@ -102,7 +103,7 @@ def test_the_bench_is_told_of_what_is_due_and_of_nothing_else(today):
     bite(due, 2.2, at=1)
     today(2)
 
-    (ask,) = descriptions.action_items(GRAMS)
+    (ask,) = action_items(GRAMS)
 
     assert (ask.level, ask.word, ask.label) == ("look", "time to strip", "Strip it")
     assert ask.sentence.startswith("Copper sheet: 2.5 ± 0.1 g of copper by the current")
@@ -112,7 +113,7 @@ def test_the_bench_is_told_of_what_is_due_and_of_nothing_else(today):
 def test_the_current_that_keeps_a_deposit_firm_follows_the_bath():
     cathode = hung(bath=adopted(name="Upright tank", strength_g_per_l=200))
 
-    advised = Glance(at(cathode, 1), GRAMS).most_current
+    advised = CathodeDescription(at(cathode, 1), GRAMS).most_current
 
     assert advised.value == pytest.approx(7.6 / 3 * 10, rel=0.02)
 
@@ -121,14 +122,14 @@ def test_no_current_is_advised_for_a_cathode_out_of_the_bath():
     cathode = hung()
     operations.take_out(cathode, by=signed(1))
 
-    assert Glance(at(cathode, 2), GRAMS).most_current is None
+    assert CathodeDescription(at(cathode, 2), GRAMS).most_current is None
 
 
 def test_every_figure_of_the_page_opens_to_its_sum():
     cathode = hung(gap_mm=40, most_loss_percent=20)
     weekly(cathode, 12)
 
-    figures = Glance(at(cathode, 84), GRAMS).figures
+    figures = CathodeDescription(at(cathode, 84), GRAMS).figures
 
     assert [told.name for told in figures] == [
         "Copper on it",

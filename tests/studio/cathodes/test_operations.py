@@ -3,7 +3,7 @@ import pytest
 from inventory.book import strike
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio.cathodes import hangings, operations, standing
+from studio.cathodes import hangings, operations, status
 from studio.cathodes.models import Cathode, CathodeWeighing, Strip
 from tests.factories import adopted, day, signed
 from tests.studio.cathodes.shop import bite, bite_in, hung, sheet, stripped, weighed
@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 
 
 def on_it(cathode, at):
-    return standing.at_moment(cathode, day(at)).deposit
+    return status.status_of_cathode(cathode, day(at)).deposit
 
 
 def struck(written):
@@ -221,7 +221,7 @@ def test_a_cathode_struck_out_of_the_book_takes_no_more_lines():
     with pytest.raises(Refused, match="was struck out of the book"):
         stripped(cathode, 14, at=3)
 
-    assert standing.all_of_them(day(5)) == []
+    assert status.statuses_of_cathodes(day(5)) == []
 
 
 def test_a_cathode_is_struck_only_after_what_was_done_to_it():
@@ -234,7 +234,7 @@ def test_a_cathode_is_struck_only_after_what_was_done_to_it():
 
     struck(off)
     struck(cathode.entry)
-    assert standing.all_of_them(day(5)) == []
+    assert status.statuses_of_cathodes(day(5)) == []
 
 
 def test_its_name_is_free_again_once_it_was_struck():

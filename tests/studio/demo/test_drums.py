@@ -47,7 +47,7 @@ def test_the_spill_is_in_one_line_with_its_granules_and_its_drum(tallow_street):
 
 
 def test_two_disposal_days_and_one_receipt_that_is_awaited(tallow_street):
-    first, second = record.of(Disposal.objects.order_by("handed_over_at"))
+    first, second = record.records_of(Disposal.objects.order_by("handed_over_at"))
 
     assert (first.drums, second.drums) == ("W1, W2, W4", "W1/2, W2/2, W3, W4/2")
     assert (first.status.word, second.status.word) == ("gone", "receipt awaited")

@@ -16,7 +16,7 @@ from studio.baths.models import Bath, BathEvent, Estimate
 from studio.bites import calibration
 from studio.bites.models import Bite, Parcel, Plate, Weighing
 from studio.cathodes import balance, period
-from studio.cathodes import standing as cathodes
+from studio.cathodes import status as cathodes
 from studio.demo import load
 from studio.waste import in_drums
 from studio.workshop.models import Workshop
@@ -114,7 +114,7 @@ def test_every_strip_weighs_what_the_current_laid_down_within_the_scale(tallow_s
     """The outline's own figures, worked out with an efficiency of 0.98 throughout."""
     outline = {"Upright sheet": [22.1, 23.0, 14.9], "Small sheet": [2.8, 4.3, 3.3]}
 
-    for each in cathodes.all_of_them():
+    for each in cathodes.statuses_of_cathodes():
         assert [checked.verdict.words for checked in each.checked] == ["within the scale"] * 3
         predicted = [checked.predicted.value for checked in each.checked]
         assert predicted == pytest.approx(outline[each.cathode.name], rel=0.04)

@@ -16,7 +16,7 @@ from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import Bath, Estimate
 from studio.cathodes import balance, period
-from studio.cathodes import standing as cathodes
+from studio.cathodes import status as cathodes
 from studio.demo import load
 from studio.waste import content
 from studio.waste.models import Drum
@@ -71,7 +71,7 @@ def year(tallow_street) -> Iterator[Begun]:
 def end_state():
     """What a visitor finds: every bath, what lies on every cathode, in every drum, and in every container."""
     strengths = {bath.name: estimate.at_moment(bath).strength_g_per_l for bath in Bath.objects.all()}
-    copper = {each.cathode.name: each.deposit.value for each in cathodes.all_of_them()}
+    copper = {each.cathode.name: each.deposit.value for each in cathodes.statuses_of_cathodes()}
     drums = {
         each.drum.name: (each.full_percent, each.mass)
         for each in content.contents_of_drums(Drum.objects.standing()).values()

@@ -86,7 +86,9 @@ def test_a_wide_spread_takes_the_false_figures_away():
     vessel = drum("bath_spent")
     put(vessel, 10, at=1, copper_g=Measured(638.29, 126.5, "g"))
 
-    shown = {told.name: str(told.shown) for told in descriptions.figures(content.content_of_drum(vessel))}
+    shown = {
+        told.name: str(told.shown) for told in descriptions.DrumDescription(content.content_of_drum(vessel)).figures
+    }
 
     assert shown["Volume"] == "10 ± 1 L"
     assert shown["Copper in it"] == "640 ± 250 g"

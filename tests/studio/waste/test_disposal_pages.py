@@ -289,7 +289,7 @@ def test_a_weight_with_vessels_is_set_beside_ours_with_vessels(full):
     DisposalItem.objects.get()
     paper = ReceiverPaper(weight_g=5600, half_width_g=500, with_vessels=True)
 
-    weights = record.Weights(Record(disposal).lines, paper)
+    weights = record.WeightComparison(Record(disposal).lines, paper)
 
     assert weights.ours is None and weights.status.word == "needs info"
 

@@ -11,7 +11,7 @@ from studio.baths import operations as baths
 from studio.waste import advice, content, descriptions, disposals, operations, whereabouts
 from studio.waste.disposals import Taken
 from studio.waste.models import Deposit, Disposal, DisposalItem, Drum, LocalAdvice
-from studio.waste.record import Line
+from studio.waste.record import DisposalLine
 from tests.at_once import at_once
 from tests.factories import PersonFactory, adopted, day, signed
 from tests.studio.waste.shop import drum, handed_over, paper_of, put
@@ -67,7 +67,7 @@ def test_a_disposal_is_never_struck():
     with pytest.raises(Refused, match=f"{disposal} stays as it was written at handover"):
         strike(disposal.entry, by=signed(9), reason="wrong weight")
 
-    assert whereabouts.left([disposal.handed.get().drum])
+    assert whereabouts.departures([disposal.handed.get().drum])
 
 
 def test_what_went_with_a_disposal_is_not_struck_either_and_the_refusal_names_it():
@@ -88,7 +88,7 @@ def test_nothing_goes_into_a_drum_that_has_left():
         put(went, 1, at=6)
     with pytest.raises(Refused, match="W1 has left"):
         put(went, 1, at=2)
-    assert went not in whereabouts.here()
+    assert went not in whereabouts.drums_on_site()
 
 
 def test_a_drum_leaves_once():
@@ -149,7 +149,7 @@ def test_a_part_poured_out_leaves_as_a_drum_of_its_own():
     part = disposal.handed.get().drum
     assert part.name == "W1 part 1"
     left, gone = content.content_of_drum(whole), disposal.handed.get()
-    assert whole in whereabouts.here() and part not in whereabouts.here()
+    assert whole in whereabouts.drums_on_site() and part not in whereabouts.drums_on_site()
     assert (left.volume.value, gone.litres) == (pytest.approx(1.5), pytest.approx(3))
     assert gone.copper_g == pytest.approx(before.copper.value * 3 / 4.5)
     assert left.copper.value + gone.copper_g == pytest.approx(before.copper.value)
@@ -170,7 +170,7 @@ def test_a_drum_refused_on_the_day_stays_open_with_the_reason():
 
     disposals.refuse(stays, by_whom="Quarry Lane Carriers", why="the lid is cracked", by=signed(5))
 
-    assert stays in whereabouts.here()
+    assert stays in whereabouts.drums_on_site()
     assert str(stays.refusals.get()) == "refused by Quarry Lane Carriers: the lid is cracked"
 
 
@@ -184,7 +184,7 @@ def test_a_drum_that_was_brought_back_can_be_filled_and_handed_over_again():
     again = handed_over(went, at=8)
 
     assert again.handed.get().litres == pytest.approx(6)
-    assert whereabouts.left([went])[went.pk].startswith(str(again))
+    assert whereabouts.departures([went])[went.pk].startswith(str(again))
 
 
 def test_a_coming_back_is_not_struck_under_what_went_in_since():
@@ -199,7 +199,7 @@ def test_a_coming_back_is_not_struck_under_what_went_in_since():
 
     strike(since, by=signed(9), reason="it did not")
     strike(back, by=signed(9), reason="it did not")
-    assert went not in whereabouts.here()
+    assert went not in whereabouts.drums_on_site()
 
 
 # corrections
@@ -215,7 +215,7 @@ def test_a_further_record_corrects_and_the_first_stays_as_it_was():
 
     assert [wrong.handed.get().net_g, right.handed.get().net_g] == [5000, 4000]
     assert list(Disposal.objects.in_force()) == [right]
-    assert whereabouts.left([went])[went.pk].startswith(str(right))
+    assert whereabouts.departures([went])[went.pk].startswith(str(right))
     assert right.handed_over_at == wrong.handed_over_at
 
 
@@ -241,7 +241,7 @@ def test_a_drum_left_out_of_the_correction_never_left():
 
     disposals.correct(wrong, correction(why="W4 stayed"), taken=[Taken(drum=first)], by=signed(9))
 
-    assert list(whereabouts.here()) == [second]
+    assert list(whereabouts.drums_on_site()) == [second]
 
 
 def test_a_correction_brings_no_other_drum():
@@ -310,8 +310,12 @@ def test_of_copper_that_is_known_in_part_a_record_says_how_much_at_least():
     assert (held.copper, handed.copper_g) == (None, None)
     known = held.copper_parts[0].copper_g
     assert handed.copper_at_least_g == pytest.approx(known.value - 1.96 * known.sd, rel=1e-3)
-    assert descriptions.figures(held)[-1].summary.startswith("Copper in it, needs info for the rest: at least")
-    assert Line(handed).copper_words.endswith(" g; needs info for the rest")
+    assert (
+        descriptions.DrumDescription(held)
+        .figures[-1]
+        .summary.startswith("Copper in it, needs info for the rest: at least")
+    )
+    assert DisposalLine(handed).copper_words.endswith(" g; needs info for the rest")
 
 
 def test_copper_that_nobody_knows_does_not_go_to_the_sewer():

@@ -45,7 +45,7 @@ def test_nothing_is_worked_out_before_somebody_allows_it(member, spent):
 def test_what_was_allowed_is_worked_out_from_the_copper_in_the_drum(member, spent):
     allow()
 
-    (allowed,) = treatments.of(content.content_of_drum(spent), advice.told())
+    (allowed,) = treatments.treatments_of_drum(content.content_of_drum(spent), advice.told())
 
     copper_g = 4 * 240 * G_CU_PER_G_BLUE
     # 2 CuSO4 + 2 Na2CO3: one soda ash (105.99 g/mol) for each copper (63.55 g/mol), IUPAC atomic weights
@@ -74,7 +74,7 @@ def test_a_permission_that_ran_out_hides_the_sums_again(member, spent):
 
     spent_later = advice.told(timezone.localdate() + timedelta(days=1))
 
-    assert treatments.of(content.content_of_drum(spent), spent_later) == []
+    assert treatments.treatments_of_drum(content.content_of_drum(spent), spent_later) == []
 
 
 def test_a_struck_permission_hides_the_sums_again(member, spent):

@@ -17,9 +17,9 @@ from studio.baths.models import Bath
 from studio.bites import calibration
 from studio.bites.calibration import Electrode
 from studio.bites.models import BiteStop
-from studio.cathodes import deposition as growth
+from studio.cathodes import deposition as replayed
 from studio.cathodes import hangings
-from studio.cathodes.deposition import Baseline, Bite, Checked, Growth
+from studio.cathodes.deposition import Baseline, BiteCharge, Checked, Growth
 from studio.cathodes.hangings import CathodeInstallation, Moment
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 
@@ -32,7 +32,7 @@ Event = CathodeWeighing | Strip
 
 
 @dataclass(frozen=True, kw_only=True)
-class Standing:
+class CathodeStatus:
     """A cathode with its sheet, where it hangs, and the copper on it at the moment `at`."""
 
     cathode: Cathode
@@ -41,7 +41,7 @@ class Standing:
     stays: Sequence[CathodeInstallation]
     growth: Growth
     expected: ExpectedEfficiency
-    lately: Sequence[Bite]
+    lately: Sequence[BiteCharge]
     lately_days: float
 
     @property
@@ -115,9 +115,9 @@ class Standing:
             return None
         return deposition.span_until(self.deposit, grams=self.strip_at_g, rate=self.rate, days=self.lately_days)
 
-    def count_own(self, bites: Sequence[Bite]) -> int:
+    def count_own(self, bites: Sequence[BiteCharge]) -> int:
         """How many of some bites ran against this cathode since it was last weighed or stripped."""
-        own = growth.on_cathode(bites, self.stays, self.cathode.pk)
+        own = replayed.on_cathode(bites, self.stays, self.cathode.pk)
         return sum(bite.moment >= self.growth.running.base.since for bite in own)
 
     @property
@@ -125,79 +125,58 @@ class Standing:
         return not self.is_due and self.span is not None and self.span.days <= STRIP_SOON / ONE_DAY
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Lines:
-    """What the book says of one cathode: its sheet, its weighings and strips in order, and where the replay begins."""
+def statuses_of_cathodes(at: datetime | None = None, **which) -> list[CathodeStatus]:
+    """How cathodes stand at a moment, in six queries however many they are; those hung later are left out."""
+    at = at or timezone.now()
+    sheets = _latest_sheets(at, **which)
+    if not sheets:
+        return []
+    events = _events(sheets, at)
+    bases = {pk: _baseline(sheet, events[pk], at) for pk, sheet in sheets.items()}
+    stays = hangings.stays(at)
+    baths = {stay.bath.pk for stay in stays if stay.cathode_id in sheets}
+    since = min(*(base.since.at for base in bases.values()), at - LATELY)
+    bites = replayed.bites_in(baths, since=since, until=at)
+    expected = calibration.expected(Electrode.CATHODE)
+    found = []
+    for pk, sheet in sheets.items():
+        own = [stay for stay in stays if stay.cathode_id == pk]
+        on_it = replayed.on_cathode(bites, own, pk)
+        # the baseline is itself a strip where older ones are too old to learn from
+        later = [event for event in events[pk] if Moment.of(event.entry) > bases[pk].since]
+        lately = max(at - LATELY, own[0].since.at) if own else at
+        found.append(
+            CathodeStatus(
+                cathode=sheet.cathode,
+                sheet=sheet,
+                at=at,
+                stays=own,
+                growth=replayed.replay(sheet, bases[pk], later, on_it, expected=expected),
+                expected=expected,
+                lately=[bite for bite in on_it if bite.moment.at >= lately],
+                lately_days=max(1.0, (at - lately) / ONE_DAY),
+            )
+        )
+    return found
 
-    sheet: Sheet
-    events: Sequence[Event]
-    base: Baseline
 
-    @property
-    def cathode(self) -> Cathode:
-        return self.sheet.cathode
-
-
-def all_of_them(at: datetime | None = None) -> list[Standing]:
-    return _at(at or timezone.now())
-
-
-def at_moment(cathode: Cathode, at: datetime | None = None) -> Standing | None:
+def status_of_cathode(cathode: Cathode, at: datetime | None = None) -> CathodeStatus | None:
     """One cathode at a moment; None before it was hung, and once it was struck."""
-    standing = _at(at or timezone.now(), cathode=cathode)
-    return standing[0] if standing else None
+    return next(iter(statuses_of_cathodes(at, cathode=cathode)), None)
 
 
-def unread(standings: Sequence[Standing]) -> dict[int, int]:
+def unread_bites(statuses: Sequence[CathodeStatus]) -> dict[int, int]:
     """By cathode, the bites since it was last weighed whose current nobody read: the book cannot say what they laid."""
-    if not standings:
+    if not statuses:
         return {}
-    since = min(standing.growth.running.base.since for standing in standings)
+    since = min(status.growth.running.base.since for status in statuses)
     stops = BiteStop.objects.standing().filter(charge_ah=None, entry__happened_at__gte=since.at)
     rows = stops.values_list("bite__bath_id", "entry__happened_at", "entry_id")
-    bites = [Bite(bath_id, Moment(at, entry_id), Measured(0.0, unit="A·h")) for bath_id, at, entry_id in rows]
-    return {standing.cathode.pk: standing.count_own(bites) for standing in standings}
+    bites = [BiteCharge(bath_id, Moment(at, entry_id), Measured(0.0, unit="A·h")) for bath_id, at, entry_id in rows]
+    return {status.cathode.pk: status.count_own(bites) for status in statuses}
 
 
-def _at(at: datetime, **which) -> list[Standing]:
-    """How cathodes stand at a moment, in six queries however many they are; those hung later are left out."""
-    latest = _latest(at, **which)
-    events = _events(latest, at)
-    known = [_Lines(sheet=latest[pk], events=events[pk], base=_base(latest[pk], events[pk], at)) for pk in latest]
-    if not known:
-        return []
-    stays = hangings.stays(at)
-    baths = {stay.bath.pk for stay in stays if stay.cathode_id in latest}
-    since = min(*(lines.base.since.at for lines in known), at - LATELY)
-    bites = growth.bites_in(baths, since=since, until=at)
-    expected = calibration.expected(Electrode.CATHODE)
-    return [_standing(lines, stays, bites, at, expected) for lines in known]
-
-
-def _standing(
-    lines: _Lines,
-    stays: Sequence[CathodeInstallation],
-    bites: Sequence[Bite],
-    at: datetime,
-    expected: ExpectedEfficiency,
-) -> Standing:
-    own = [stay for stay in stays if stay.cathode_id == lines.cathode.pk]
-    on_it = growth.on_cathode(bites, own, lines.cathode.pk)
-    later = [event for event in lines.events if Moment.of(event.entry) > lines.base.since]
-    lately = max(at - LATELY, own[0].since.at) if own else at
-    return Standing(
-        cathode=lines.cathode,
-        sheet=lines.sheet,
-        at=at,
-        stays=own,
-        growth=growth.replay(lines.sheet, lines.base, later, on_it, expected=expected),
-        expected=expected,
-        lately=[bite for bite in on_it if bite.moment.at >= lately],
-        lately_days=max(1.0, (at - lately) / ONE_DAY),
-    )
-
-
-def _latest(at: datetime, **which) -> dict[int, Sheet]:
+def _latest_sheets(at: datetime, **which) -> dict[int, Sheet]:
     """By cathode its sheet as it was measured last, which holds for all of the past: a figure put right was wrong."""
     standing = Sheet.objects.standing().filter(cathode__entry__struck_at=None, cathode__entry__happened_at__lte=at)
     in_order = (
@@ -217,7 +196,7 @@ def _events(cathodes: Collection[int], at: datetime) -> dict[int, list[Event]]:
     return {pk: sorted(events, key=lambda event: Moment.of(event.entry)) for pk, events in found.items()}
 
 
-def _base(sheet: Sheet, events: Sequence[Event], at: datetime) -> Baseline:
+def _baseline(sheet: Sheet, events: Sequence[Event], at: datetime) -> Baseline:
     """Where the replay begins: bare when it was first hung, or at the last strip that is too old to learn from."""
     moment = Moment.of(sheet.cathode.entry)
     for event in events:
