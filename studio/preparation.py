@@ -34,32 +34,24 @@ def bring_up_to_date() -> None:
         if written:
             backups.make(settings.DATA / "backups", occasion="before-update")
         call_command("migrate", interactive=False, verbosity=0)
-    _replay_anew()
-    _collect_static()
-
-
-def _replay_anew() -> None:
-    """Replay baths whose kept estimates come from another version of the model, once, before anybody waits for it."""
+    # by another version of the model: replayed once here, or the first who looks at a bath would wait for all of it
     if outdated := Bath.objects.exclude(estimated_model=0).exclude(estimated_model=MODEL_VERSION):
         baths.touch(outdated)
+    collect_static()
 
 
-def _collect_static() -> None:
-    stamp = settings.DATA / "static.stamp"
-    digest = _static_digest()
-    if stamp.exists() and stamp.read_text() == digest and settings.STATIC_ROOT.exists():
-        return
-    call_command("collectstatic", interactive=False, clear=True, verbosity=0)
-    stamp.write_text(digest)
-
-
-def _static_digest() -> str:
+def collect_static() -> None:
     digest = hashlib.sha256()
     for finder in get_finders():
         for path, storage in finder.list([]):
             with storage.open(path) as file:
                 digest.update(path.encode() + file.read())
-    return digest.hexdigest()
+    stamp = settings.DATA / "static.stamp"
+    if stamp.exists() and stamp.read_text() == digest.hexdigest() and settings.STATIC_ROOT.exists():
+        return
+    call_command("collectstatic", interactive=False, clear=True, verbosity=0)
+    # last: a start that is cut off before this line collects anew
+    stamp.write_text(digest.hexdigest())
 
 
 def choose_book(*, empty: bool) -> Path | None:

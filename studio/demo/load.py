@@ -66,7 +66,8 @@ def print_room() -> Workshop:
         currency="GBP",
         time_zone="Europe/London",
         emergency_line="999",
-        keyholder_line="01632 960142",  # one of the numbers that are kept free for fiction
+        # one of the numbers that are kept free for fiction
+        keyholder_line="01632 960142",
         is_demo=True,
     )
 

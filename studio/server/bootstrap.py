@@ -125,17 +125,20 @@ def hand_over() -> None:
     if HANDED_OVER in os.environ:
         raise Stopped(f"{python_of(VENV)} does not run inside {VENV}. Delete that folder and start again.")
     os.environ[HANDED_OVER] = str(VENV)
-    if sys.platform == "darwin":  # where Homebrew puts Pango, a place macOS does not search
+    if sys.platform == "darwin":
+        # where Homebrew puts Pango, a place macOS does not search
         os.environ.setdefault("DYLD_FALLBACK_LIBRARY_PATH", "/opt/homebrew/lib:/usr/local/lib:/usr/lib")
     command = [str(python_of(VENV)), *sys.orig_argv[1:]]
     sys.stdout.flush()
-    if sys.platform == "win32":  # exec there would leave the terminal before the command has ended
+    if sys.platform == "win32":
+        # exec there would leave the terminal before the command has ended
         sys.exit(subprocess.run(command, check=False).returncode)
     os.execv(command[0], command)
 
 
 def run(command: list) -> subprocess.CompletedProcess:
-    environ = {**os.environ, "PIP_USER": "0"}  # a user's own pip settings may ask for what a venv cannot do
+    # a user's own pip settings may ask for what a venv cannot do
+    environ = {**os.environ, "PIP_USER": "0"}
     return subprocess.run(
         command, env=environ, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False
     )

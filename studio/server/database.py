@@ -29,15 +29,18 @@ def sqlite(path: Path) -> dict:
     return {
         "ENGINE": SQLITE,
         "NAME": path,
-        "CONN_MAX_AGE": None,  # opening the file anew costs more than most pages; the server's threads keep theirs
+        # opening the file anew costs more than most pages; the server's threads keep theirs
+        "CONN_MAX_AGE": None,
         "OPTIONS": {
-            "transaction_mode": "IMMEDIATE",  # a transaction that began by reading could not be told to wait
+            # a transaction that began by reading could not be told to wait
+            "transaction_mode": "IMMEDIATE",
             "timeout": 20,
             # an answered write survives a power cut; FULL leaves a deleted journal's folder to the system's leisure,
             # and a journal that comes back with the power would roll the write back
             "init_command": "PRAGMA synchronous = EXTRA",
         },
-        "TEST": {"NAME": path.with_name("test.sqlite3")},  # a file, or locking and the journal would go untested
+        # a file, or locking and the journal would go untested
+        "TEST": {"NAME": path.with_name("test.sqlite3")},
     }
 
 

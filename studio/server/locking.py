@@ -12,7 +12,8 @@ if sys.platform == "win32":
     FAR_BEYOND_THE_NOTE = 1 << 30
 
     def lock(file):
-        file.seek(FAR_BEYOND_THE_NOTE)  # what is locked on Windows cannot be read
+        # what is locked on Windows cannot be read, and others must read the note
+        file.seek(FAR_BEYOND_THE_NOTE)
         msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
         file.seek(0)
 

@@ -50,7 +50,8 @@ def is_loopback(host: str) -> bool:
 def is_free(host: str, port: int) -> bool:
     """Whether a server may listen there: two that share a port would each answer half of the requests."""
     with socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET) as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # the last server's closed connections do not count
+        # the last server's closed connections do not count, or no book could be opened again at once
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind((host, port))
         except OSError:

@@ -48,7 +48,8 @@ def keep(kept: Path, make_backup: Callable[..., Path]) -> Path:
 
 def put_in_place(copy: Path) -> None:
     """All tables go and the copy's come, in one transaction."""
-    import psycopg  # here, or every book on SQLite would load it
+    # here, or every book on SQLite would load it
+    import psycopg
 
     with connection.cursor() as cursor:
         tables = [connection.ops.quote_name(table) for table in connection.introspection.table_names(cursor)]

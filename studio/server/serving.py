@@ -36,8 +36,10 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
         workers_kill_timeout=10,
         working_dir=settings.ROOT,
     )
-    connections.close_all()  # what only waits for Ctrl+C needs none
-    multiprocessing.set_start_method("spawn")  # a worker forked beside a running thread may never wake up
+    # what only waits for Ctrl+C needs none, and PostgreSQL counts them
+    connections.close_all()
+    # a worker forked beside a running thread may never wake up
+    multiprocessing.set_start_method("spawn")
     waiting = threading.Thread(target=announce_when_it_answers, args=(host, port, when_it_answers), daemon=True)
     server.on_startup(waiting.start)
     if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:  # as under nohup

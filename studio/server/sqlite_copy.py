@@ -33,7 +33,8 @@ def make(draft: Path) -> Path:
 
 def copy_to(target: Path) -> None:
     with closing(sqlite3.connect(book())) as source, closing(sqlite3.connect(target)) as copy:
-        source.backup(copy)  # all pages in one step: in several, each write would send it back to the first page
+        # all pages in one step: in several, each write would send it back to the first page
+        source.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")
 
 
@@ -60,7 +61,8 @@ def keep(kept: Path, _: Callable) -> Path:
         try:
             copy_to(kept / book().name)
         except sqlite3.DatabaseError:
-            for path in book().parent.glob(f"{book().name}*"):  # a journal belongs to its database
+            # a journal belongs to its database: without it the copy would be of a torn book
+            for path in book().parent.glob(f"{book().name}*"):
                 shutil.copy2(path, kept / path.name)
     if settings.MEDIA_ROOT.exists():
         shutil.copytree(settings.MEDIA_ROOT, kept / settings.MEDIA_ROOT.name)

@@ -20,7 +20,8 @@ def end_with_the_server() -> None:
         server.join()
         os.kill(os.getpid(), signal.SIGTERM)
         time.sleep(GRACE_S)
-        os._exit(1)  # a worker that is told to stop while it starts does not hear it
+        # a worker that is told to stop while it starts does not hear it
+        os._exit(1)
 
 
 if hasattr(os, "setpgid"):
