@@ -3,9 +3,10 @@
 import re
 import uuid
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from functools import partial
 from typing import NamedTuple
+from unittest.mock import patch
 
 import pytest
 from django.apps import apps
@@ -20,6 +21,7 @@ from studio.baths import operations as baths
 from studio.bites import plates
 from studio.people import tablets
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
+from studio.printing import papers, pdf
 from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, plate, signed, started, stocked
 from tests.studio.cathodes.shop import hung
@@ -163,6 +165,8 @@ def bitten_and_mailed(bath):
     return {"plate": away.pk, "parcel": sent.parcels.get().pk, "bite": started(bath, at=2).pk}
 
 
+pytestmark = pytest.mark.django_db  # what the walk found is all they ask; without the mark nobody makes a database
+
 STRANGER = "stranger"
 MADE_UP = {"reason": "mine", "role": KEYHOLDER, "name": "Me"}
 # who looks at which pages, and who sends something made up to which
@@ -198,10 +202,12 @@ def walk(django_db_setup, django_db_blocker) -> Iterator[Walk]:
         for role, client in clients.items():
             if role != STRANGER:
                 sign_in(client, PersonFactory(role=role))
-        made = Walk({}, {}, set())
+        made, blank = Walk({}, {}, set()), papers.pdf("print.html", {}, title="Blank")
         for method, record, plan in (("get", made.looked, LOOKS), ("post", made.sent, SENDS)):
             for role, names in plan.items():
-                with thrown_away():
+                # papers are the same for all who may have them: each is printed once
+                press = nullcontext() if role == KEYHOLDER else patch.object(pdf, "print_alone", return_value=blank)
+                with thrown_away(), press:
                     before = everything()
                     ask = partial(getattr(clients[role], method), data=MADE_UP if method == "post" else None)
                     record[role] = {name: answer(ask(addresses[name])) for name in sorted(names)}
