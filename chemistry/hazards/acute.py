@@ -83,6 +83,7 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
     unnamed_percent(ingredients)  # refuses more than the whole
     known: list[ToxicShare] = []
     for ingredient in ingredients:
+        # a route that nobody tested leaves the ingredient out of the sum, and in the unknown share
         own = estimate(ingredient, route)
         if own is NOT_TOXIC:
             known.append(ToxicShare(ingredient, Fraction()))
@@ -153,6 +154,7 @@ def possible_mixtures(known: Sequence[ToxicShare], unknown_percent: Fraction) ->
     Where the unknown part may exceed 10 %, the estimate is that of the known parts among themselves, and the worst of
     these has the most toxic ones at their high ends and the others at their low ends.
     """
+    # everything at its high end is the worst while the unknown part is small: it only thins the rest
     yield WorstCase(share_out(known, at_most=len(known)), Fraction(100))
     if unknown_percent <= UNKNOWN_ALLOWED_PERCENT:
         return

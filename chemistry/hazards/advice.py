@@ -97,5 +97,6 @@ def advice(
     """
     known, stored = frozenset(classes), frozenset(groups)
     asked = SECTIONS[section]
+    # where one rule speaks alone the file has the worst first, so the most careful one is heard
     found = tuple(rule.advice for rule in asked.rules if rule.holds(known, stored, is_unknown))
     return found if asked.takes_all else found[:1]

@@ -70,6 +70,7 @@ def most_severe(ids: Iterable[str]) -> tuple[str, ...]:
     """
     given = set(ids)
     check_classes(given)
+    # the file lists each hazard with its most severe category first, so the first one found is kept
     kept: dict[str, str] = {}
     for known in CLASSES.values():
         if known.id in given:

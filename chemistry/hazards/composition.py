@@ -57,6 +57,7 @@ def classify_as_sold(key: str, regime: str) -> Classification:
     ('flam_liq_2', 'eye_irrit_2', 'stot_se_3_narc')
     """
     ingredient = ingredient_of(key, 100)
+    # the pH of a solid is that of its solution, which nobody has made yet
     is_dry = SUBSTANCES[key].state == "solid"
     return classify(
         [replace(ingredient, ph=None) if is_dry else ingredient],
@@ -142,6 +143,7 @@ def limits_as_sold(hazards: Hazards) -> tuple[tuple[str, Number], ...]:
     if hazards.specific_limits is None:
         return ()
     active = hazards.active_percent
+    # as strong as it may be sold: a weaker bottle is then judged too strictly, never too mildly
     most = 100 if active is None else exact(active.high or active.value)
     return tuple((id, 100 * exact(percent) / most) for id, percent in hazards.specific_limits.value)
 

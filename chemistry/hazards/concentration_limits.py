@@ -77,6 +77,7 @@ def steps(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
     """
     for limit in (limit for limit in LIMITS if regime in limit.regimes):
         shares = [share for ingredient in ingredients if (share := largest_share(ingredient, limit))]
+        # classes that only add to others give nothing by themselves
         if {share.class_id for share in shares} <= limit.not_alone:
             continue
         yield from (step_towards(limit, each) for each in ([shares] if limit.adds_up else ([one] for one in shares)))
@@ -95,6 +96,7 @@ def step_towards(limit: ConcentrationLimit, shares: Sequence[ShareOfLimit]) -> S
 
 def largest_share(ingredient: Ingredient, limit: ConcentrationLimit) -> ShareOfLimit | None:
     """The largest share its classes take; None where none counts. A specific limit goes before every generic one."""
+    # what was tested for this very substance says more than a limit made for all
     specific = ingredient.specific_limit(limit.gives)
     if specific is not None:
         cut_off = min(specific, CLASSES[limit.gives].relevant_from_percent)

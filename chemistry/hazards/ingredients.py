@@ -116,6 +116,7 @@ def unnamed_percent(ingredients: Iterable[Ingredient]) -> Fraction:
     >>> unnamed_percent((Ingredient("water", 90), Ingredient("salt", (4, 10))))
     Fraction(6, 1)
     """
+    # low ends: what a range leaves open is not named
     named = sum((ingredient.least for ingredient in ingredients), Fraction())
     if named > 100:
         raise ValueError(f"the ingredients make more than 100 %: {digits(float(named))} %")

@@ -55,6 +55,7 @@ def label(classes: Iterable[str], regime: str) -> Label:
     check_regime(regime)
     given = list(classes)
     check_classes(given)
+    # a class that a regime does not know must not reach its label: nobody there could look it up
     shown = [CLASSES[id] for id in most_severe(id for id in given if regime in CLASSES[id].regimes)]
     return Label(
         signal_word=signal_word(shown),
@@ -133,6 +134,7 @@ def p_codes(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:
     """
     shown = list(shown)
     codes = without_repeats(sorted({code for known in shown for code in known.p_codes}))
+    # only CLP asks to choose among them, so that a label stays readable
     if regime != "EU":
         return codes
     rules = RULES["precautions"]

@@ -103,6 +103,7 @@ def classify(
     flammable = physical.flammability(
         ingredients, regime, checked("flash point", flash_point_c), checked("boiling point", boiling_point_c)
     )
+    # what only a test decides is kept until there is one: thinning an oxidiser does not make it none
     tested = physical.by_test(ingredients)
     routes = {route: acute_toxicity(ingredients, route, regime) for route in ROUTES}
     working = (
@@ -145,6 +146,7 @@ def checked(name: str, reading: Number | None) -> Fraction | None:
     """
     if reading is None:
         return None
+    # a slip of the pen, such as 900 °C for 90, would otherwise clear a mixture of its class
     low, high, unit = MEASURABLE[name]
     check_range(name, float(reading), low, high, unit)
     return exact(reading)
@@ -174,6 +176,7 @@ def what_is_unnamed(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     for ingredient in ingredients:
         if ingredient.classes is UNKNOWN and ingredient.most:
             yield f"hazard classes of {ingredient.name} ({plain(ingredient.most)} %)"
+    # at the low ends, because the rest may be anything
     unnamed = unnamed_percent(ingredients)
     if unnamed:
         yield f"what the other {plain(unnamed)} % of the mixture is"
@@ -201,6 +204,7 @@ def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
 def what_to_measure(
     ingredients: Sequence[Ingredient], classes: tuple[str, ...], ph: Number | None, viscosity_mm2_per_s: Number | None
 ) -> Iterator[str]:
+    # a pH is never worked out from ingredients: near the ends it is asked for
     may_turn_ph = any(
         ingredient.ph is not None and not MEASURE_TO_PH < ingredient.ph < MEASURE_FROM_PH for ingredient in ingredients
     )

@@ -40,6 +40,7 @@ def flammability(
     """
     if flash_point_c is not None:
         return by_measured_flash_point(ingredients, regime, flash_point_c, boiling_point_c)
+    # however little there is of it: a per cent of acetone can set the flash point of the whole
     found: dict[str, str] = {}
     for ingredient in ingredients:
         classes = {id for id in ingredient.known_classes if id in FLAMMABLE}
@@ -53,6 +54,7 @@ def flammability(
         return PhysicalHazard((), ())
     worst = most_severe(found)[0]
     text = f"The most flammable ingredient counts, {found[worst]}: {CLASSES[worst]}"
+    # nothing else is in it, so its own class needs no test of the mixture
     alone = any(ingredient.least == 100 for ingredient in ingredients)
     return PhysicalHazard(
         (Step(text=text, source=LOWEST_SOURCE, gives=worst),), () if alone else ("flash point of the mixture",)

@@ -91,6 +91,7 @@ def keep_apart(groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]
     """
     some, others = set(groups_a), set(groups_b)
     unknown = (some | others) - GROUPS.keys()
+    # a group misspelt would be kept from nothing, and that would read as clear
     if unknown:
         raise ValueError(f"no such storage group: {', '.join(sorted(unknown))}")
     return [

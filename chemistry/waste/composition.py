@@ -24,6 +24,7 @@ def waste_ingredients(kinds: Iterable[str], most_copper_mg_per_l: float | None =
     """
     streams = [stream(kind) for kind in dict.fromkeys(kinds)]
     solutions, others = ([each for each in streams if each.is_copper_solution is wanted] for wanted in (True, False))
+    # up to all of it: without a test nobody can say how much of a sludge is water
     found = [composition.ingredient_of(key, (0, 100)) for key in dict.fromkeys(_at_worst(others))]
     if not solutions or most_copper_mg_per_l is None:
         return tuple(found)

@@ -139,6 +139,7 @@ class Hazards:
     @property
     def rank(self) -> tuple[int, int]:
         """The most severe first, what needs info before what is known not to be classified."""
+        # what nobody knows may be the worst of all, so it never stands behind what is known to be harmless
         words = ("Danger", "Warning", "no signal word", "needs info", "not classified")
         first = min((list(CLASSES).index(id) for id in self.every_class), default=len(CLASSES))
         return words.index(self.word), first
@@ -151,6 +152,7 @@ class Hazards:
     @property
     def where_it_belongs(self) -> list[str]:
         """Where each of its groups stands; what is general as well goes with the others."""
+        # a ground of wax in spirits belongs into the cabinet, not on the dry shelf as well
         groups = self.storage_groups - {"general"} or self.storage_groups
         return [group.where for group in GROUPS.values() if group.id in groups and group.where]
 
@@ -230,6 +232,7 @@ def classify_vessels(contents: Sequence[VesselContent], region: str, at: datetim
 
 def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], region: str) -> Hazards:
     """By its kinds and its copper; what jars brought counts in full, whatever it was poured to."""
+    # of two readings the one nearer to the end that corrodes; lye goes before acid, because it hurts unfelt
     ph = content.ph and (content.ph[1] if content.ph[1] >= BASE_FROM_PH else content.ph[0])
     found = classify_mixture(
         waste_ingredients(content.kinds, content.most_copper_mg_per_l),
@@ -241,6 +244,7 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
             for id in most_severe(id for each in given_up for id in each.every_class)
         ],
     )
+    # groups of everything that ever went in: what was poured over or thinned is still there
     kinds = [streams.stream(kind) for kind in content.kinds]
     groups = storage_groups(h_codes=found.codes, flash_point_c=content.flash_point_c)
     return replace(
@@ -287,6 +291,7 @@ def classify_mixture(
     """
     regime = regime_of(region)
     found = mixture.classify(ingredients, regime, **measured)
+    # nobody knows how much of what was brought is left, so its classes are not thinned by the sums
     known = {step.gives for step in brought if step.gives}
     classes = [id for id in known if regime in CLASSES[id].regimes]
     aquatic = [id for id in known if left_out(regime) and id.startswith("aq_")]
@@ -305,6 +310,7 @@ def classify_composition(material: Material, regime: str) -> Hazards:
     parts = parts_of(material)
     if not parts and material.flash_point_c is None:
         return Hazards(regime=regime, needs_info=("what it is made of, or the classes on its supplier's sheet",))
+    # a substance on its own keeps its flash and boiling point; in a mixture neither is ever averaged
     alone = sold_alone(parts)
     if alone and material.flash_point_c is None:
         return as_printed(composition.classify_as_sold(alone, regime), regime)
@@ -344,6 +350,7 @@ def labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> 
     computed = classify_composition(material, regime)
     if sheet is None:
         return computed
+    # the sheet may name a milder aquatic class than the sum; the more severe of the two is told
     told = most_severe((*computed.environment, *sheet.classes))
     return Hazards(
         regime=regime,
@@ -378,6 +385,7 @@ def with_storage(material: Material, found: Hazards) -> Hazards:
     ):
         # whoever filed it under solvents has said that it burns, until its sheet says otherwise
         groups = frozenset({FLAMMABLE})
+    # advice turns on these, keeping apart does not
     handling = set()
     if substances and all(substance.state == "solid" for substance in substances):
         handling.add(POWDER)
@@ -386,7 +394,7 @@ def with_storage(material: Material, found: Hazards) -> Hazards:
     return replace(
         found,
         storage_groups=groups,
-        # water has no group and needs none
+        # water has no group and needs none; of anything else no group means that nobody has looked
         ungrouped=() if groups or found.word == "not classified" else (str(material),),
         handling=frozenset(handling),
         flash_point_c=of_substance.value if flash_point_c is None and of_substance else flash_point_c,

@@ -111,6 +111,7 @@ def co_storage(
 
 
 def by_place(jars: Sequence[Container]) -> dict[Place, list[Container]]:
+    # groupby sees neighbours only; the order of names within a place must survive
     ordered = sorted(jars, key=lambda jar: jar.place_id)
     return {place: list(its_jars) for place, its_jars in groupby(ordered, key=lambda jar: jar.place)}
 
@@ -120,6 +121,7 @@ def clash_by(reason: Reason, things: Sequence[Stored]) -> Clash | None:
     one, other = reason.pair
     ones = [thing for thing in things if one in thing.hazards.storage_groups]
     others = [thing for thing in things if other in thing.hazards.storage_groups]
+    # a thing in both groups would otherwise clash with its own like
     only_other = [thing for thing in others if thing not in ones]
     if not only_other:
         ones, only_other = [thing for thing in ones if thing not in others], others
@@ -139,8 +141,10 @@ def flammable_volume(place: Place, jars: Sequence[Container], known: Mapping[int
         litres = litres_in(jar)
         if category and litres is None:
             unmeasured.append(jar)
+        # what cannot be measured is named beside the sum, never counted as nothing
         elif category and litres is not None:
             by_category[category] = by_category.get(category, 0.0) + litres
+    # what the fire officer said goes before any default of ours, be it more or less
     own, default = place.flammables_limit_ul, default_limit(place)
     return FlammableVolume(
         by_category=by_category,
@@ -152,6 +156,7 @@ def flammable_volume(place: Place, jars: Sequence[Container], known: Mapping[int
 
 def flammable_category(found: Hazards) -> str:
     """Of a flammable liquid; empty where it is none, as far as anybody knows."""
+    # classes come the most severe first; a group or a flash point alone still counts, or 5 L would read as none
     known = [CATEGORIES[id] for id in found.every_class if id in CATEGORIES]
     return known[0] if known else UNKNOWN_CATEGORY if found.is_flammable else ""
 

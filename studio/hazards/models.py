@@ -11,6 +11,7 @@ from inventory import facts
 from inventory.models import EntryLine, EntryLineQuerySet, Material
 
 BATH_SALTS = (Material.BathUse.BLUE_CRYSTALS, Material.BathUse.PALE_POWDER)
+# the last one of a dict stays, so the more severe of two categories with one code is put in last
 CLASS_OF_CODE = {known.h_code: known.id for known in reversed(tuple(CLASSES.values()))}
 
 

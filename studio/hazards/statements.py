@@ -24,6 +24,7 @@ def read(text: str, regime: str, *, letters: tuple[str, ...]) -> tuple[LabelStat
     typed = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
     if len(typed) > MOST_LINES:
         raise ValueError(f"More than {MOST_LINES} lines: one line for each statement.")
+    # copied twice off a sheet that repeats itself, a statement still counts once
     return tuple(dict.fromkeys(read_statement(line, regime, letters) for line in typed))
 
 

@@ -74,6 +74,7 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[PlaceListing]
 
     What is said of a past day is what the book says of that day: facts, classes, sheets, region, places.
     """
+    # a studio that moved was under other rules then
     region = facts.as_of(workshop, at).region if at else workshop.region
     jars = jars_on_the_list(at)
     materials = materials_of(jars)
@@ -141,6 +142,7 @@ def status_of_bath_then(bath: Bath, at: datetime) -> BathStatus:
 def material_lines(
     jars: Sequence[Container], known: Mapping[int, Hazards], sheets: Mapping[int, SafetySheet], at: datetime | None
 ) -> Iterator[ChemicalListLine]:
+    # one line for all jars of a material: an inspector counts substances, not jars
     by_material: dict[Material, list[Container]] = {}
     for jar in jars:
         by_material.setdefault(jar.material, []).append(jar)

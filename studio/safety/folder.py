@@ -83,6 +83,7 @@ class Folder:
     @property
     def gaps(self) -> list[str]:
         """What is not known or not done."""
+        # said first and in this order: what could hurt somebody goes before what an office might miss
         found = (
             self.gaps_of_materials(),
             self.gaps_of_places(),

@@ -65,6 +65,7 @@ def label_of_material(
 ) -> dict:
     """What goes on the label of a material, or of one container of it: every word and sign."""
     summary = summaries.summary_of(container or material, workshop)
+    # what the label carries is what the page behind its code says: both are made of one summary
     content = label_content(summary.hazards, summary.path, elements)
     content |= {"name": str(material), "what": "", "warning": "", "code": container.code if container else ""}
     if elements == FULL:
@@ -75,6 +76,7 @@ def label_of_material(
 
 def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> dict:
     """What goes on the vessel of a bath: the classes it has once a fifth of its water has dried off."""
+    # nobody prints a new label each time a bath dries, so it carries what drying brings
     found = classification.classify_bath(status, workshop.region).dried
     described, begun, what = BathDescription(status, workshop.units), status.begun, "Copper sulfate in water."
     if elements != SHORT and described.strength and begun:
@@ -136,6 +138,7 @@ def outdated_labels(statuses: Iterable[BathStatus], workshop: Workshop) -> list[
 
 def missing_on(label: PrintedLabel, now: Hazards) -> list[str]:
     """Classes that the label does not carry, and statements that belong to no class of ours."""
+    # a milder class asks for no new label: what is stuck on warns of more than enough
     classes = classification.raised(now.every_class, over=label.classes)
     statements = [each.words for each in now.hazards if each.code not in {*CLASS_OF_CODE, *label.codes}]
     return [*(str(CLASSES[id]) for id in classes), *statements]

@@ -36,6 +36,7 @@ class ShelfHazards:
 
 def asked_about() -> QuerySet[Material]:
     """What is poured or weighed or stands among chemicals, and whatever else something hazardous is known of."""
+    # tape with a flash point on record is a chemical, whatever it is filed under
     others = Material.objects.filter(
         ~Q(composition=[])
         | Exists(SupplierClasses.objects.standing().filter(material=OuterRef("pk")))

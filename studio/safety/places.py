@@ -17,6 +17,7 @@ from studio.workshop.models import Workshop
 
 def co_storage_in_places(workshop: Workshop) -> list[CoStorage]:
     """Every place where something stands, but for what is away with a partner studio."""
+    # what is away with a partner studio clashes there, not here
     jars = list(in_order(Container.objects.at_hand()))
     by_place = co_storage.by_place(jars)
     known = classify_materials(materials_of(jars), workshop.region)
@@ -29,6 +30,7 @@ def co_storage_in_places(workshop: Workshop) -> list[CoStorage]:
 
 def co_storage_of_place(place: Place, workshop: Workshop) -> tuple[CoStorage, list[Container]]:
     """With its jars, in the order of their names."""
+    # every jar, however many a page shows: the one that is left out may be the one that burns
     jars = list(in_order(Container.objects.on_the_shelf().filter(place=place)))
     known = classify_materials(materials_of(jars), workshop.region)
     others = stored_vessels(workshop.region, place=place).get(place, [])

@@ -23,6 +23,7 @@ def label(content: dict, size: str, context: dict) -> PrintedPdf:
     """
     from pypdf import PdfReader  # a tenth of a second, for whoever prints a label only
 
+    # WeasyPrint tells nobody that words were cut: only a second page shows that they did not fit
     for letters in LETTERS:
         shown = {"label": content, "size": size, "letters": letters, **context}
         pdf = papers.pdf("safety/papers/label.html", shown, title=f"Label: {content['name']}")

@@ -128,6 +128,7 @@ def summaries_of_materials(materials: Sequence[Material], workshop: Workshop) ->
 
 
 def summary_of_material(material: Material, found: Hazards, sheet: SafetySheet | None, places: str) -> Summary:
+    # the sheet’s own words; what was worked out from them stands with the classes
     parts = ", ".join(map(str, material.constituents))
     bath_salt = capfirst(f"{material.get_bath_use_display()}.") if material.bath_use else ""
     copied_on = [("Copied on", long_day(found.supplier.entry.happened_at))] if found.supplier else []
@@ -195,6 +196,7 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     """Of what is in a drum, as far as its kind and its log tell."""
     drum, stream = held.drum, held.drum.stream
     found = classify_drum(held, workshop.region)
+    # the upper end, because that is what was classified
     most = vessel_content(held).most_copper_mg_per_l
     copper = [("Copper", None if most is None else f"{most:,.0f} mg in a litre at the most")]
     gone = whereabouts.departures([drum]).get(drum.pk)
@@ -231,6 +233,7 @@ def advised(summary: Summary, *, keep_from: Sequence[MarkedSentence]) -> Summary
     }
     belongs = [MarkedSentence(f"{where}.".capitalize()) for where in found.where_it_belongs]
     told["storage"] = SummarySection(told["storage"].title, [*belongs, *told["storage"].lines])
+    # an eye has seconds: it stands above everything else on the sheet
     first = told.pop(FIRST)
     sections = [section for section in told.values() if section.lines]
     if keep_from:

@@ -118,6 +118,7 @@ def rule_sets_elsewhere(workshop: Workshop) -> list[RuleSet]:
 def flags_of_drum(content: Content, workshop: Workshop, at: datetime | None = None) -> DrumFlags:
     """Judged by the rules of the studio's region, by what it was told, and by the cautions that hold everywhere."""
     now = at or timezone.now()
+    # read once and handed on: two readings could fall on two sides of midnight
     told = advice.told(timezone.localdate(now))
     sets = rule_sets_of_studio(workshop, told)
     found = properties.findings([content.drum], now)[content.drum.pk]

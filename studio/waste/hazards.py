@@ -27,6 +27,7 @@ SCRAP = (Material.Category.GROUNDS, Material.Category.STOP_OUT)
 
 def vessel_content(held: Content) -> VesselContent:
     """What the log of a drum tells the classifier; what was poured over brings all that was in it there."""
+    # the last test of each speaks; earlier ones were of less than is in it now
     latest = {result.quantity: result for result in held.test_results}
     ph, flash = latest.get(TestResult.Quantity.PH), latest.get(TestResult.Quantity.FLASH_POINT)
     poured_over = [
@@ -81,10 +82,12 @@ def objections(
         flash_point_c=source.flash_point_c,
         given_up=[*source.given_up, *([jar] if jar else [])],
     )
+    # one question for both, so that a jar and a drum can never be judged by different rules
     joining, there = classify_vessels([incoming, vessel_content(into)], region)
     for reason in storage.keep_apart(joining.storage_groups, there.storage_groups):
         if reason.refused:
             yield Objection(why=reason.why, refused=True, grade=reason.grade)
+    # a jar called thinner is no thinner: its own groups say which vessels cannot hold it
     of_the_jar = classify_material(jar, region).storage_groups if jar else frozenset()
     for group in sorted(of_the_jar & KIND_OF_GROUP.keys()):
         yield from (

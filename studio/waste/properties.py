@@ -26,6 +26,7 @@ def known_properties(content: Content, kind: str, *, at: datetime, found: Iterab
 
     A test goes before what somebody found out, and that before what is worked out.
     """
+    # in this order: a test overrules a finding, a finding overrules a sum
     started_at, full_percent = content.started_at, content.full_percent
     days = (timezone.localdate(at) - timezone.localdate(started_at)).days if started_at else None
     measured = (Quantity.PH, Quantity.FLASH_POINT)  # copper is in the sums already
@@ -57,6 +58,7 @@ def copper_mg_per_l(content: Content) -> Ends | None:
 
 def copper_range(content: Content, quantity: str, worked_out: Figure | None) -> Ends | None:
     """Both ends, within what can be."""
+    # a test of less than is in there now says nothing of the whole
     result = next((each for each in reversed(content.test_results) if each.is_of_copper), None)
     if result and result.quantity == quantity:
         moment = (result.entry.happened_at, result.entry_id)
