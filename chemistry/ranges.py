@@ -25,5 +25,6 @@ def check_range(name: str, value: float, low: float, high: float, unit: str = ""
     Traceback (most recent call last):
     chemistry.ranges.OutOfRange: efficiency must be between 0 and 1.2, not 1.5
     """
+    # written so that what is not a number is refused too
     if not low <= value <= high:
         raise OutOfRange(name, value, low, high, unit)

@@ -176,6 +176,7 @@ def parse(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> in
         width, height = two_sides(sides, tidy, cups)
         return whole_amount(width * height, dimension, tidy)
     parts = numbers_with_units(tidy, example)
+    # 10 in a field that shows kg was as often meant in g: nobody is second-guessed
     if len(parts) == 1 and not parts[0][1]:
         return amount_without_unit(parts[0][0], dimension, tidy, unit)
     return whole_amount(total_in_base_units(parts, dimension, tidy, cups), dimension, tidy)
@@ -225,6 +226,7 @@ def show(amount: int, dimension: str, unit: str) -> str:
     number = f"{Decimal(round(exact * 10**decimals)).scaleb(-decimals):f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
+    # 1.250 is read here as one and a quarter and elsewhere as a thousand
     if could_be_thousands(number):
         number += "0"
     return chosen.labelled(number if amount >= 0 else f"−{number}")
@@ -329,6 +331,7 @@ def total_in_base_units(parts: list[NumberWithUnit], dimension: str, text: str, 
     """Sum of "3 lb 2 oz" in base units; each unit must be smaller than the one before."""
     units = [look_up_unit(unit, dimension, cups) for _, unit in parts]
     factors = [base_units_in_each()[dimension, unit.name] for unit in units]
+    # 2 oz 3 lb is as likely a slip of the unit as of the order
     if any(later >= earlier for earlier, later in pairwise(factors)):
         refuse(text, "has its units out of order; write the larger unit first, like 3 lb 2 oz.")
     return sum((number * factor for (number, _), factor in zip(parts, factors, strict=True)), Fraction(0))
@@ -349,6 +352,7 @@ def two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fracti
     if len(sides) != 2 or not all(sides):
         refuse(text, f"is not an area of two sides; write it like {SIDES_EXAMPLE}.")
     width, height = (numbers_with_units(side, EXAMPLES["area"]) for side in sides)
+    # 12x18 in: the inch is written once and meant for both
     if len(width) == 1 and not width[0][1]:
         width = [(width[0][0], height[-1][1])]
     return total_in_base_units(width, "length", text, cups), total_in_base_units(height, "length", text, cups)
@@ -359,6 +363,7 @@ def whole_amount(total: Fraction, dimension: str, text: str) -> int:
     if dimension == "count" and total.denominator != 1:
         refuse(text, "is not a whole number of pieces; write it like 3.")
     amount = round(total)
+    # a pinch that rounds to nothing would leave no trace of its use
     if total and not amount:
         refuse(text, f"is less than the book can hold; the least is {show(1, dimension, UNITS[dimension][0].name)}.")
     if amount > LARGEST_AMOUNT:

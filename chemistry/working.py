@@ -120,6 +120,7 @@ def work_out(function: Callable[..., float | None], **given: float) -> Figure:
     if value is None:
         raise ValueError(f"{function.__name__} has no figure for {given}")
     bound = inspect.signature(function).bind(**given)
+    # what was left at its usual value went into the sum all the same
     bound.apply_defaults()
     declared = FORMULAS[function]
     working = Working(

@@ -60,6 +60,7 @@ def purity(text: str) -> float:
         number = float(units.parse_number(text.removesuffix("%").strip()))
     except units.NotUnderstood:
         raise CellNotUnderstood(f"“{text}” under purity is no number; write it like 98 %.") from None
+    # 98 and 0.98 mean the same on a pack; 1 is the whole, not one percent
     share = number / 100 if text.endswith("%") or number > 1 else number
     if not 0 < share <= 1:
         raise CellNotUnderstood(f"A purity of {text} is outside 0 to 100 %.")

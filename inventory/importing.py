@@ -143,6 +143,7 @@ class BookAsRead:
         known = (material.dimension, material.shown_unit) if material else self.coming.get(name.casefold())
         if known:
             return units.parse(text, known[0], cups=self.cups), known
+        # of a new material only the unit can tell what it is measured in
         for dimension in Material.Dimension.values:
             try:
                 amount = units.parse(text, dimension, cups=self.cups)
@@ -161,6 +162,7 @@ class BookAsRead:
                 raise CellNotUnderstood(f"Codes like {line.code} are given out by the book; leave it empty.")
             return is_there
         key = (line.name.casefold(), line.batch.casefold())
+        # two jars of one batch in the list are the two in the book, not one of them twice
         self.without_code[key] -= 1
         return self.without_code[key] >= 0
 
@@ -190,6 +192,7 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
     containers = [
         left.get(line.code.casefold())
         or Container(
+            # a mark of its own until the key is known from which its number is made
             code=line.code or f"+{uuid4().hex[:11]}",
             material=materials[line.name.casefold()],
             place=places[line.place.casefold()],
@@ -242,6 +245,7 @@ def write_receipts(brought: list[tuple[Container, RowPlan]], entry: Entry) -> No
     ]
     Movement.objects.bulk_create(movements, batch_size=AT_ONCE)
     mine = Container.objects.filter(movements__entry=entry)
+    # in one statement: a list of 20,000 rows would take as many
     amount = Movement.objects.filter(entry=entry, container=OuterRef("pk")).values("amount")[:1]
     Container.objects.filter(pk__in=mine.values("pk")).update(on_hand=F("on_hand") + Subquery(amount))
     unnumbered = Container.objects.filter(pk__in=mine.filter(code__startswith="+").values("pk"))

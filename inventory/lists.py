@@ -71,6 +71,7 @@ def csv_rows(content: bytes) -> Iterator[tuple[int, list[str]]]:
         text = content.decode("cp1252", errors="replace")
         if "\ufffd" in text:
             raise Refused("file", "Its letters are not understood; save the list as CSV in UTF-8.") from None
+    # the headings decide: a comma in a cell below must not win against them
     first_line = next((line for line in text.splitlines() if line.strip()), "")
     separator = max(SEPARATORS, key=first_line.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
@@ -86,6 +87,7 @@ def places_of_columns(head: list[str]) -> dict[str, int]:
     named = [" ".join(cell.casefold().replace("_", " ").split()) for cell in head]
     if len(named) > MOST_COLUMNS:
         raise Refused("file", f"There are more than {MOST_COLUMNS} columns.")
+    # the second of two columns named alike would be dropped without a word
     twice = [cell for cell, times in Counter(filter(None, named)).items() if times > 1]
     if twice:
         raise Refused("file", f"Two columns are headed “{twice[0]}”; which one is meant cannot be told.")

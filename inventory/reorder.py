@@ -60,6 +60,7 @@ def use_rate(months: Sequence[float], *, unit: str) -> UseRate | None:
     weighted_use = sum(each * used for each, used in zip(weights, months, strict=True))
     mean = weighted_use / weight
     spread = sum(each * (used - mean) ** 2 for each, used in zip(weights, months, strict=True))
+    # divided by less than the weight, because the mean was taken from the same months
     month_sd = sqrt(spread / (weight - weight_squared / weight))
     working = Working(
         formula="use per month = max(weighted use, 0) / weight",
@@ -125,6 +126,7 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
     sinks where use is rare; the normal quantile, which stays above a usual lump, holds it up there.
     None where nothing is used.
     """
+    # nothing used or no time to wait asks for no level at all
     use, days = rate.per_day, lead.days
     if use <= 0 or days <= 0:
         return None
@@ -210,5 +212,6 @@ class PackChoice:
 
 def enough(needed: float, *, pack_amount: int, pack_price_cents: int) -> PackChoice:
     """As many packs of one kind as bring what is needed, one at least."""
+    # marked low it is bought whatever the sums say
     packs = max(1, ceil(needed / pack_amount))
     return PackChoice(packs=packs, pack_amount=pack_amount, pack_price_cents=pack_price_cents)

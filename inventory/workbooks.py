@@ -38,6 +38,7 @@ def first_sheet(content: bytes, *, most_columns: int) -> Iterator[tuple[int, lis
         if not sheets:
             raise Refused("file", NO_SHEET)
         for number, row in enumerate(sheets[0].iter_rows(values_only=True, max_col=most_columns), 1):
+            # spreadsheets keep cells that once were written in; they are no columns
             cells = [text_of(cell) for cell in row]
             while cells and not cells[-1]:
                 cells.pop()
@@ -63,6 +64,7 @@ def refuse_other_kinds(content: bytes) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             listed = parts.infolist()
+            # the reader would ask for a password in the middle of a sheet
             if any(part.flag_bits & 1 for part in listed):
                 raise Refused("file", LOCKED)
             for name in OTHER_KINDS.keys() & set(parts.namelist()):

@@ -33,6 +33,7 @@ class Threshold:
 
     def judge(self, known: Mapping[str, Value]) -> Judgement:
         value = known.get(self.property.key)
+        # not known is neither yes nor no, or a rule would be met by silence
         holds = None if value is None else RELATIONS[self.property.kind][self.relation](value, self.limit)
         return Judgement(holds, (self.property.key,) if holds is None else ())
 
@@ -143,6 +144,7 @@ def in_brackets(condition: Condition) -> str:
 
 
 def all_of(verdicts: Sequence[Judgement]) -> Judgement:
+    # one that fails decides, whatever else is not known
     if any(verdict.holds is False for verdict in verdicts):
         return Judgement(False)
     missing = tuple(dict.fromkeys(key for verdict in verdicts for key in verdict.missing))

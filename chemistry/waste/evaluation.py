@@ -152,6 +152,7 @@ def month_kg(generated: Iterable[tuple[date, Range | None]], *, year: int, month
     >>> [float(end) for end in month_kg(drums, year=2026, month=4)]
     [70.0, 72.0]
     """
+    # what nobody weighed may be as heavy as a month can be at all
     heaviest = VOCABULARY["hazardous_month_kg"].high
     spans = [
         span((0, heaviest) if kg is None else kg) for day, kg in generated if (day.year, day.month) == (year, month)

@@ -24,6 +24,7 @@ def local_rules(entries: Iterable[Mapping[str, object]]) -> RuleSet:
     dissolved copper above 1 mg/L | told by the water company, by telephone, on 12 January 2026
     """
     rules = read_rules(map(rule_entry, entries))
+    # an answer to their rule would count as one to ours
     taken = {rule.id for rule_set in SHIPPED.values() for rule in rule_set.rules} & {rule.id for rule in rules}
     if taken:
         raise ValueError(f"rules of ours are called so already: {', '.join(sorted(taken))}")

@@ -89,6 +89,7 @@ def hull(one: Any, other: Any) -> Any:
     """What is true of everything between the two."""
     if one == other:
         return one
+    # a statement that holds at one end alone may hold in between
     if isinstance(one, set):
         return (one & other) | {UNKNOWN}
     ends = span(one), span(other)
@@ -96,6 +97,7 @@ def hull(one: Any, other: Any) -> Any:
 
 
 def per_1000(copper: NumberSpan, amount: NumberSpan) -> tuple[Fraction, Fraction]:
+    # copper in no liquid at all would be without limit
     if amount.low <= 0:
         raise ValueError(f"the amount that holds the copper must be above 0, not {digits(float(amount.low))}")
     return 1000 * copper.low / amount.high, 1000 * copper.high / amount.low
@@ -105,6 +107,7 @@ def share_counted(share: StatementShare, ingredients: Sequence[Ingredient]) -> t
     weights = dict.fromkeys(share.classes, 1)
     spans = [counted(ingredient, weights) for ingredient in ingredients]
     lows, highs = [part.low for part in spans], [part.high for part in spans]
+    # what is not named may be all of the class, or none
     unnamed = unnamed_percent(ingredients)
     if share.how == "sum":
         low, high = sum(lows, Fraction()), sum(highs, unnamed)

@@ -119,6 +119,7 @@ def read_rules(entries: Iterable[Mapping[str, object]]) -> tuple[Rule, ...]:
     ()
     """
     rules = tuple(map(read_rule, entries))
+    # answers are kept by id: of two alike one would answer for the other
     twice = [id for id, times in Counter(rule.id for rule in rules).items() if times > 1]
     if twice:
         raise ValueError(f"more than one rule is called {', '.join(twice)}")

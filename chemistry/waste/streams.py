@@ -163,6 +163,7 @@ def against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
         ),
     ]
     yield from reasons
+    # silence on record is no leave to pour
     if not reasons and standing.id not in companions(joining.id):
         yield Objection(
             why=f"Nothing on record says that these may share a vessel: {joining}; {standing}. Use one for each.",

@@ -229,6 +229,7 @@ def plan(method: str, *, copper_g: float, permission: str, **given: float) -> Tr
     ['soda ash: 127 g', 'carbon dioxide: 12 L', 'basic carbonate, dry: 111 g']
     """
     described = described_method(method)
+    # who may treat waste is for the authority to say; no sum of ours may look like leave
     if not permission.strip():
         raise ValueError("say who permitted this treatment, when and for what")
     takes = {function: FORMULAS[function].inputs.keys() for function in FIGURES[method].values()}

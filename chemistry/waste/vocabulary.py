@@ -130,6 +130,7 @@ def one_word(of: Property, given: object) -> str:
 def several_words(of: Property, given: object) -> Words:
     if isinstance(given, str) or not isinstance(given, Iterable):
         raise ValueError(f"{of.name} must be a collection of words, not {given!r}")
+    # UNKNOWN among them says that there may be others
     words = list(given)
     return Words(frozenset(one_word(of, word) for word in words if word is not UNKNOWN), UNKNOWN not in words)
 

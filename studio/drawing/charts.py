@@ -162,6 +162,7 @@ def columns(months: Sequence[tuple[str, float]], *, title: str, unit: str, decim
     room = (RIGHT - LEFT) / len(months)
     width = room * 2 / 3
     feet = [(LEFT + room * (i + 1 / 6), BOTTOM - value * y_per_unit) for i, (_, value) in enumerate(months)]
+    # two years of names under one axis would run into each other
     every = ceil(len(months) / scales.MOST_DATES)
     total = sum(value for _, value in months)
     desc = f"{total:,.{decimals}f} {unit} in all, from {months[0][0]} to {months[-1][0]}."
@@ -198,7 +199,9 @@ class Frame:
         moments = [each.at for each in measured]
         self.start, self.end = min(moments), max(moments)
         if self.start == self.end:
+            # one reading alone has no width to divide the scale by
             self.start, self.end = self.start - timedelta(days=1), self.end + timedelta(days=1)
+        # without air a band would end exactly on the frame and look cut off
         air = sum(band.high - band.low for band in bands) / 20
         lows = [each.value - each.half_width for each in measured] + [band.low - air for band in bands]
         highs = [each.value + each.half_width for each in measured] + [band.high + air for band in bands]
@@ -255,6 +258,7 @@ class Frame:
 
 def chart_in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, decimals: int) -> str:
     """What a reader who cannot see the drawing should know of it."""
+    # the trend in a sentence; the table behind the drawing has the figures
     first, last = points[0], points[-1]
     began, ended = map(scales.day, scales.in_shop_time([first.at, last.at]))
     words = [f"{amount_with_spread(last, decimals)} {unit} on {ended}"]
@@ -278,6 +282,7 @@ def table_lines(points: Sequence[Point], readings: Sequence[ChartReading], decim
         lines.append(
             (reading.at, "", amount_with_spread(reading, decimals) + (", held out" if reading.held_out else ""))
         )
+    # by the moment alone: two lines of one moment stay as they were handed over
     lines.sort(key=itemgetter(0), reverse=True)
     days = map(scales.day, scales.in_shop_time(at for at, _, _ in lines))
     return [(day, booked, read) for day, (_, booked, read) in zip(days, lines, strict=True)]

@@ -29,6 +29,7 @@ class Jug:
 
     def y(self, litres: float) -> float:
         """Where a volume stands on the drawing; more than the rim holds stands at the rim."""
+        # a tank filled above its rim would be drawn outside of the page
         share = min(max(litres / self.rim_l, 0), 1)
         return JUG_FLOOR - share * (JUG_FLOOR - JUG_RIM)
 
@@ -39,6 +40,7 @@ class Jug:
     @property
     def liquid(self) -> str:
         depth = JUG_FLOOR - float(self.surface)
+        # a puddle on the floor is lower than the corner is round
         corner = min(6.0, depth)
         side = depth - corner
         return f"M14 {self.surface}h76v{side:.1f}q0 {corner:.1f}-6 {corner:.1f}H20q-6 0-6-{corner:.1f}z"
@@ -56,6 +58,7 @@ class Jug:
     def graduation(self) -> str:
         """Lines on the wall at round litres, every fifth one longer."""
         scale = scales.holding(0, self.rim_l, most_steps=14)
+        # no line at the rim itself, where it would thicken the wall
         marks = [(i, mark) for i, mark in enumerate(scale.marks) if 0 < mark <= self.rim_l * 0.97]
         return "".join(f"M{75 if i % 5 else 70} {self.y(mark):.1f}H81" for i, mark in marks)
 
@@ -96,6 +99,7 @@ class RulerScale:
 
     def x(self, value: float) -> float:
         """Where a strength stands on the rule; beyond an end, such as below nothing, it stands at the end."""
+        # a spread may reach below nothing, and no rule does
         value = min(max(value, self.scale.low), self.scale.high)
         share = (value - self.scale.low) / (self.scale.high - self.scale.low)
         return RULE_LEFT + share * (RULE_RIGHT - RULE_LEFT)

@@ -17,6 +17,7 @@ def upright(left: float, right: float, top: float, bottom: float, *, every: floa
 
 def level(left: float, right: float, top: float, bottom: float, *, every: float) -> str:
     """Still water, counted from its floor so that a rising level does not shift the lines."""
+    # the last line would lie on the surface and double its stroke
     count = ceil((bottom - top) / every) - 1
     return f"M{left:.1f} {bottom:.1f}" + f"m0 {digits(-every)}h{right - left:.1f}m{left - right:.1f} 0" * count
 

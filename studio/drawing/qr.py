@@ -14,6 +14,7 @@ from studio.server import network
 @lru_cache(maxsize=512)
 def svg(url: str, *, title: str) -> SafeString:
     """A QR code as inline SVG with its quiet zone; print it 20 mm wide or more, or a phone will not read it."""
+    # never the small kind of code: many phones cannot read it
     drawing = segno.make_qr(url, error="m").svg_inline(
         border=4, light="#fff", svgclass=None, lineclass=None, omitsize=True, title=title, desc=url
     )

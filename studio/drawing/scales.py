@@ -37,6 +37,7 @@ def holding(low: float, high: float, *, most_steps: int = 5) -> Scale:
     >>> holding(218, 287)
     Scale(low=200.0, high=300.0, step=20.0)
     """
+    # one value alone has no span; its own size stands in for it
     span = (high - low) or abs(high) or 1.0
     power = 10.0 ** floor(log10(span / most_steps))
     for step in (power, 2 * power, 5 * power, 10 * power, 20 * power):

@@ -109,6 +109,7 @@ def prices() -> dict[int, Price]:
         paid=Subquery(last.values("price_cents")[:1]), got=Subquery(last.values("amount")[:1])
     ).filter(got__isnull=False)
     asked: dict[int, Fraction] = {}
+    # compared as fractions: rounded to cents, a box of 1000 gloves would cost nothing a piece
     for material, price_cents, amount in Pack.objects.sold().values_list("material", "price_cents", "amount"):
         asked[material] = min(asked.get(material, Fraction(price_cents, amount)), Fraction(price_cents, amount))
     return {pk: Price(cents, "the cheapest pack") for pk, cents in asked.items()} | {
@@ -130,6 +131,7 @@ def shared(total_cents: Fraction, parts: list[Fraction]) -> list[int]:
     """
     whole = [part.__floor__() for part in parts]
     left = round(total_cents) - sum(whole)
+    # a table whose lines do not add up to its foot is trusted by nobody
     by_remainder = sorted(range(len(parts)), key=lambda number: whole[number] - parts[number])
     for number in by_remainder[:left]:
         whole[number] += 1

@@ -19,6 +19,7 @@ class PriceField(forms.CharField):
         if typed in self.empty_values:
             return None
         cents = understood(units.parse_number, typed) * 100
+        # rounded, the price in the book would not be the one on the bill
         if cents != int(cents):
             raise ValidationError(f"“{typed}” goes finer than cents; write two decimals at most.")
         if cents > MOST_CENTS:

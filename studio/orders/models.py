@@ -210,6 +210,7 @@ class OrderLine(AppendOnlyModel):
     @property
     def rest(self) -> int:
         """Packs still to come; wants `with_received`."""
+        # more may have come than was ordered
         return 0 if self.is_closed else max(self.packs - self.received, 0)
 
 
@@ -245,6 +246,7 @@ class ShortageQuerySet(WrittenQuerySet):
         ordered = OrderLine.objects.standing().filter(
             pack__material=OuterRef("material"), order__entry__gt=OuterRef("entry")
         )
+        # told by the newest container: looking through every receipt takes seconds in an old book
         received = Movement.objects.filter(kind=Movement.Kind.RECEIVED)  # a jar filled from another one brings nothing
         newest = (
             Container.objects.filter(Exists(received.filter(container=OuterRef("pk"))), material=OuterRef("material"))

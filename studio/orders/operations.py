@@ -94,6 +94,7 @@ def receive(
         OrderLine.objects.select_for_update().get(pk=line.pk)
         refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)
         for _ in range(packs):
+            # asked only of packs that came: a line that is closed puts nothing anywhere
             if place is None:
                 raise Refused("place", "Say where it was put.")
             ledger.receive(material, line.amount, entry=entry, place=place, batch=batch, use_by_on=use_by_on)
@@ -104,6 +105,7 @@ def receive(
 def question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material]) -> None:
     unasked = [pack for pack in packs if pack.material not in more]
     awaited = OrderLine.objects.awaited().with_names().filter(pack__material__in=[pack.material for pack in unasked])
+    # by material, not by pack: half a kilo from another shop is the same order twice
     latest = {line.pack.material_id: line for line in awaited}
     for pack in unasked:
         if line := latest.get(pack.material_id):
@@ -119,6 +121,7 @@ def refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_
     if not packs and not is_last:
         raise Refused("packs", "Say how many packs came, or tick that no more will.")
     if packs > now.rest:
+        # the rest of a parcel that was booked already is as often a slip as a gift
         raise Refused("packs", too_many(now))
     if not now.rest:
         raise Refused(None, too_many(now))

@@ -66,6 +66,7 @@ def parts(now: datetime, *, months: int) -> list[SupplierList]:
     for each in stocks:
         for line in each.awaited:
             part(line.order.supplier).awaited.append(line)
+    # what nobody sells is listed all the same: somebody has to find a shop
     return sorted(found.values(), key=lambda part: (part.supplier is None, str(part.supplier)))
 
 

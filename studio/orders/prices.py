@@ -33,6 +33,7 @@ def per_unit(price_cents: Fraction | int, amount: int, dimension: str, currency:
     """
     compared_by, words = COMPARED_BY[dimension]
     cents = Fraction(price_cents) * compared_by / amount
+    # a glove at €0.04 and one at €0.044 differ by a tenth of the box
     is_fine = cents < SMALL_CENTS and cents.denominator > 1
     return f"{price_with_sign(cents, currency, decimals=3 if is_fine else 2)} per {words}"
 

@@ -102,6 +102,7 @@ class MaterialStock:
         Where somebody has set up to how much it is ordered, that goes before.
         """
         used = self.rate.per_month.value * self.per_unit * months if self.rate else 0.0
+        # what is on its way counts as there, or it would be ordered twice
         needed = (self.material.order_up_to or self.level + used) - self.on_hand - self.coming
         buys = [
             Buy(self, pack, reorder.enough(needed, pack_amount=pack.amount, pack_price_cents=pack.price_cents))
@@ -160,6 +161,7 @@ def delivered_after_days(now: datetime) -> dict[int, list[float]]:
     )
     days = defaultdict(list)
     for supplier_id, ordered_at, came_at in delivered:
+        # ordered and received within the hour, it would promise deliveries in no time
         days[supplier_id].append(max((came_at - ordered_at) / timedelta(days=1), 1.0))
     return days
 
@@ -167,6 +169,7 @@ def delivered_after_days(now: datetime) -> dict[int, list[float]]:
 def stocks_of(materials: QuerySet[Material], now: datetime) -> list[MaterialStock]:
     months_of_it = MonthSum.objects.filter(material=OuterRef("pk")).order_by("month").values("month")
     rows: list[Any] = list(materials.annotate(first_month=Subquery(months_of_it[:1])))
+    # for one material the database need not read the months of all
     only = {} if len(rows) > 1 else {"material__in": rows}
     months = used_by_month(now, only)
     packs = by_material(Pack.objects.sold().filter(**only).select_related("supplier", "material"))
@@ -226,6 +229,7 @@ def by_material(rows: Iterable, key: Callable = attrgetter("material_id")) -> di
 
 def slowest_lead_time(material: Material, packs: Iterable[Pack], days: dict[int, list[float]]) -> LeadTime:
     """Of those who sell it, so that the level holds whoever is asked."""
+    # what somebody wrote on the material itself goes before what a supplier says
     usual = material.lead_time_days
     said = (float(usual), usual * reorder.WORST_TO_USUAL) if usual else None
     suppliers = {pack.supplier_id: pack.supplier for pack in packs}

@@ -43,10 +43,12 @@ class Job:
     folder: Path
 
     def begin(self, front: PaperPart, parts: Sequence[PaperPart], *, page: str) -> None:
+        # nobody else on this machine reads what stands in the studio
         self.folder.mkdir(parents=True, mode=0o700)
         for number, part in enumerate([front, *parts]):
             self.file_of(number).write_text(part.html, encoding="utf-8")
         begun = {"title": front.title, "parts": len(parts), "page": page}
+        # written last: a job is found by this file, and by then all of it must be there
         (self.folder / BEGUN).write_text(json.dumps(begun))
 
     def file_of(self, number: int) -> Path:
@@ -113,6 +115,7 @@ class Job:
                 printed.append(pdf.render(part, page=size, numbered_from=begins[-1]))
                 begins.append(begins[-1] + len(printed[-1].pages))
                 (self.folder / PROGRESS).write_text(str(len(printed)))
+            # the list comes first in the paper and last in the making, when every page has its number
             contents = PAGE_OF.sub(lambda part: str(begins[int(part[1])]), html[0])
             front = pdf.render(contents, page=size, numbered_from=0)
             # whoever looks for the paper must never find a part of it

@@ -27,6 +27,7 @@ COMMANDS = {
 def is_here() -> bool:
     """Whether this process can print; the answer stands until it ends."""
     if sys.platform == "win32" and os.path.isdir(WINDOWS_FOLDER):
+        # Windows looks for libraries only where it has been told to
         os.add_dll_directory(WINDOWS_FOLDER)
     try:
         for library in LIBRARIES.get(sys.platform, LINUX_LIBRARIES):
@@ -53,8 +54,10 @@ def bring() -> bool:
     if not hasattr(os, "geteuid") or os.geteuid() != 0 or not shutil.which("apt-get"):
         return False
     print("Installing Pango, which lays out the papers ...", flush=True)
+    # a question in the middle of an installation would hang a start that nobody watches
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for arguments in (["update"], ["install", "--yes", "--no-install-recommends", *DEBIAN_PACKAGES]):
         subprocess.run(["apt-get", "-qq", *arguments], env=quiet, stdout=subprocess.DEVNULL, check=False)
+    # the answer from before the installation would stand until the next start
     is_here.cache_clear()
     return is_here()

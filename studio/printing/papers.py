@@ -16,6 +16,7 @@ from studio.printing import pango
 
 def available() -> str | None:
     """Why nothing can be printed here, in one sentence with its remedy; None when papers can be printed."""
+    # asked of the system, because a missing library would fail only in the middle of a paper
     if pango.is_here():
         return None
     return f"Papers need Pango, which lays out their text. This line brings it: {pango.command()}"

@@ -59,6 +59,7 @@ def accessible() -> Iterator[None]:
     """Refuse what WeasyPrint only logs, such as a picture without a description."""
     handler = Complaints()
     logger = logging.getLogger("weasyprint")
+    # what it only logs would still be printed, and claim to be accessible
     logger.addHandler(handler)
     try:
         yield
@@ -68,8 +69,10 @@ def accessible() -> Iterator[None]:
         raise PdfNotAccessible("; ".join(handler.lines))
 
 
+# WeasyPrint is not written for threads, and its fonts are shared by all papers
 lock = Lock()
 fetcher = OwnFiles(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+# made once: made anew for each paper, letters and styles filled the memory of a worker
 fonts = FontConfiguration()
 paper_css = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=fetcher, font_config=fonts)
 page_css = {page: CSS(string=f"@page {{ size: {page} }}", font_config=fonts) for page in PAGES}
@@ -81,6 +84,7 @@ def render(html: str, *, page: str, numbered_from: int | None = None) -> Documen
 
     numbered_from: of what is joined with others the number of its first page; nought leaves its pages unnumbered.
     """
+    # the engine takes such a drawing without a word, and a screen reader would skip it
     if NAMELESS_DRAWING.search(html):
         raise PdfNotAccessible("a drawing has no title to be read aloud")
     sheets = [paper_css, page_css[page]]
@@ -125,6 +129,7 @@ def print_joined(front: Document, parts: Sequence[Document], into: Path) -> None
     pages = [page for document in (front, *parts) for page in document.pages]
 
     def label_pages(document: Document, pdf: pydyf.PDF) -> None:  # ISO 32000-1, 12.4.2
+        # a viewer asked for page 7 then opens the page that has 7 in its corner
         numbered = pydyf.Dictionary({"S": "/D"})
         labels = [0, pydyf.Dictionary({"S": "/r"}), len(front.pages), numbered]
         pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": pydyf.Array(labels)})

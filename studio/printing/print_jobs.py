@@ -21,10 +21,12 @@ KEPT_S = 24 * 3600
 
 def begin(front: PaperPart, parts: Sequence[PaperPart], *, page: str) -> Job:
     """Start printing. front: what comes first, such as the list of the parts; its own pages have no number."""
+    # there is no other moment at which somebody is sure to come by
     clear_old()
     job = Job(FOLDER / uuid.uuid4().hex)
     job.begin(front, parts, page=page)
     process = subprocess.Popen([sys.executable, "-m", "studio.printing.job", str(job.folder)], cwd=settings.ROOT)
+    # a thread of this worker, because the view must answer at once
     threading.Thread(target=wait_for_process, args=(process, job), daemon=True).start()
     return job
 
@@ -55,5 +57,6 @@ def clear_old() -> None:
 
 def wait_for_process(process: subprocess.Popen, job: Job) -> None:
     """However it ends, whoever waits is told."""
+    # out of memory, the process is killed and cannot say so itself
     if process.wait() != 0:
         (job.folder / FAILED).touch()

@@ -34,6 +34,7 @@ def check(file: UploadedFile) -> str:
             f"That file has {shown_size(file.size or 0)}; a sheet may have {shown_size(LARGEST_BYTES)} at most."
         )
     file.seek(0)
+    # by its content: a name ends in whatever somebody typed
     if file.read(5) != b"%PDF-":
         raise ValidationError("That is not a PDF: it does not begin like one. Save or print the sheet as PDF first.")
     try:
@@ -49,6 +50,7 @@ def check(file: UploadedFile) -> str:
         raise ValidationError("That PDF is broken and cannot be read. Ask the supplier for another copy.") from error
     if acts:
         raise ValidationError(f"That PDF holds {acts}. Print it as a plain PDF and bring that.")
+    # whoever stores the file reads it from the start
     file.seek(0)
     sha256 = hashlib.file_digest(file, "sha256").hexdigest()
     file.seek(0)
@@ -59,6 +61,7 @@ def names_in(reader: PdfReader) -> Iterator[str]:
     """Every name in every object: bytes alone would miss what lies inside compressed streams."""
     numbers = [(number, generation) for generation, known in reader.xref.items() for number in known]
     numbers += [(number, 0) for number in reader.xref_objStm]
+    # a small file can name millions of objects and keep a worker busy for minutes
     if len(numbers) > MOST_OBJECTS:
         raise ValidationError("That PDF has more parts than any sheet needs. Print it as a plain PDF and bring that.")
     yield from names_within(reader.trailer)

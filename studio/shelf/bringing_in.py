@@ -24,6 +24,7 @@ PREVIEW_KEPT = timedelta(days=30)
 
 def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile:
     """Keep the rows of a file for its preview; refused when that very file is in the book already."""
+    # by content: a list is often saved under a new name and brought once more
     sha256 = hashlib.sha256(content).hexdigest()
     first = Entry.objects.standing().filter(imported_files__sha256=sha256).first()
     if first:
@@ -55,6 +56,7 @@ def plan(file: ImportedFile, cups: units.Cups) -> list[RowPlan]:
 @transaction.atomic
 def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     """All that comes, as one entry; worked out anew, because the book may have moved on since the preview."""
+    # two confirmations at once would bring everything twice
     file = ImportedFile.objects.select_for_update(of=("self",)).select_related("entry", "place").get(pk=file.pk)
     if file.is_in_the_book:
         raise Refused(None, f"{file} is in the book already.")
@@ -66,6 +68,7 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     with book.entry(kinds.BROUGHT_IN, f"Brought in {len(coming)} containers from {file}", by) as entry:
         importing.write(coming, entry=entry, tell=tell)
         ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
+        # after so many rows a database that plans by old statistics answers slowly
         database.survey()
     return entry
 

@@ -25,6 +25,7 @@ def read(text: str) -> list[Constituent]:
     if len(lines) > LONGEST_LIST:
         raise ValueError(f"More than {LONGEST_LIST} lines; write down those with the largest share.")
     parts = [read_part(line) for line in lines]
+    # the low ends: ranges may well reach above the whole together
     least = sum(part.low_percent for part in parts)
     if least > 100:
         raise ValueError(

@@ -37,6 +37,7 @@ def note(sheet: CountSheet, amounts: dict[Container, int], *, by: Person, at: da
         raise Refused("happened_at", "That is more than a month ago; count again.")
     refuse_finished(sheet)
     for container, amount in amounts.items():
+        # a count before it came would take the whole receipt for a difference
         if timezone.localdate(counted_at) < container.received_on:
             came = long_day(container.received_on)
             raise Refused("happened_at", f"{container.code} came on {came}; nobody counted it before.")

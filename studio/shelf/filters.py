@@ -41,6 +41,7 @@ class ShelfFilter(filters.FilterSet):
         )
         if found.exists():
             return found
+        # only once nothing was found: comparing spellings costs far more than a look-up
         names = Material.objects.values_list("pk", "name")[: spelling.MOST_NAMES]
         return rows.filter(pk__in=spelling.nearly(text, names))
 

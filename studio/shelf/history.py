@@ -36,11 +36,13 @@ def chart(container: Container, movements: list[Movement]) -> Chart | None:
     material, points, left = container.material, [], container.on_hand
     per_unit = units.parse(f"1 {material.shown_unit}", material.dimension)
     for movement in movements:
+        # a struck movement moved nothing: walked back, it would shift all before it
         if not movement.entry.is_struck:
             points.append(Point(movement.happened_at, left / per_unit))
             left -= movement.amount
     if len(points) < FEWEST_POINTS:
         return None
+    # half a litre in whole numbers would read as nothing or as one
     decimals = 0 if max(point.value for point in points) >= 10 else 2
     unit = material.shown_unit
     return charts.line(points[::-1], title=f"Left in {container.code}", unit=unit, decimals=decimals)

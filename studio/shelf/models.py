@@ -51,6 +51,7 @@ class CountLineQuerySet(models.QuerySet):
 
         The last standing count and what was received and used since, as `ledger.on_hand_at` works it out for one jar.
         """
+        # the line would otherwise be compared with the count that it has itself written
         own = Coalesce(OuterRef("entry_id"), 0, output_field=models.BigIntegerField())
         counts = Count.objects.standing().filter(
             container=OuterRef("container"), entry__happened_at__lte=OuterRef("counted_at")

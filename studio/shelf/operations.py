@@ -124,6 +124,7 @@ def confirmed(container: Container) -> Entry | None:
     )
     if not sent:
         return None
+    # what they confirmed before it was last sent there was about another journey
     words = Entry.objects.standing().filter(kind=kinds.RECEIPT_CONFIRMED, counts__container=container)
     return words.filter(happened_at__gte=sent.entry.happened_at).latest_first().first()
 

@@ -15,6 +15,7 @@ def nearly(typed: str, names: Iterable[tuple[int, str]]) -> list[int]:
     >>> nearly("laquer thiner", [(1, "Lacquer thinner"), (2, "Low-odour mineral spirit")])
     [1]
     """
+    # a word of two letters is nearly like half of the shelf
     wanted = [word for word in typed.casefold().split() if len(word) >= SHORTEST]
     if not wanted:
         return []

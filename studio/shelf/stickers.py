@@ -35,6 +35,7 @@ def sheets(stickers: Sequence[T], stock: LabelStock, *, start: int = 1) -> Itera
     >>> list(sheets("abc", stock, start=2))
     [[None, 'a', 'b'], ['c']]
     """
+    # a sheet begun before is put in again, and its free stickers are used up
     places = [None] * (start - 1) + list(stickers)
     for first in range(0, len(places), stock.on_a_sheet):
         yield places[first : first + stock.on_a_sheet]

@@ -75,6 +75,7 @@ def states(row, today: date) -> list[str]:
     """What a row of `shelf_rows` says of its container and of its material."""
     said = []
     if row["code"]:
+        # not saved: the row knows all that a container needs to say its state
         known = {name: row[name] for name in ("on_hand", "opened_on", "use_by_on")}
         said.append(Container(**known).state_on(today))
     if not row["total"]:

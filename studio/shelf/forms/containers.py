@@ -25,6 +25,7 @@ class ScoopField(AmountField):
             return super().clean(value)
         try:
             return super().clean(value)
+        # by weight first: a cup is never meant where grams are written
         except ValidationError as not_weighed:
             try:
                 return round(units.parse(value, "volume", cups=self.cups) * self.density_g_per_ml)
@@ -84,6 +85,7 @@ class UseSeveralForm(SignedForm):
         return {"portions": [(jar, typed[name]) for name, jar in self.containers.items() if typed[name]]}
 
     def refuse(self, refusal: Refused) -> None:
+        # the ledger names the jar, the form has a field for each
         name = f"use-{refusal.field}"
         self.add_error(name if name in self.fields else None, refusal)
 

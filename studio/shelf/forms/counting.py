@@ -32,6 +32,7 @@ class NoteForm(PlainForm):
         return typed
 
     def amounts(self) -> dict[Container, int]:
+        # ticked as empty, nothing is typed
         return {self.container: self.cleaned_data["amount"] or 0}
 
 

@@ -227,6 +227,7 @@ class MaterialForm(FoldedForm):
         super().__init__(*args, **kwargs)
         self.cups = self.request.workshop.cups
         if material:
+            # what is measured in grams now cannot be measured in litres: its containers would lose their amounts
             self.fields["shown_unit"].choices = DIMENSIONS[material.dimension]
             if material.category not in Material.Category.values:
                 self.fields["category"].choices = [(material.category,) * 2, *self.fields["category"].choices]

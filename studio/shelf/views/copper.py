@@ -74,6 +74,7 @@ def weigh(request, code):
     if not (thickness_um and container.on_hand):
         raise Http404
     area_cm2 = container.on_hand / MM2_PER_CM2
+    # asked by GET: nothing is written, and a reload asks again
     form = SheetWeighForm(request.GET or None)
     context = {"container": container, "form": form}
     if form.is_valid():

@@ -41,6 +41,7 @@ def count_sheet(request, sheet):
     shown = get_object_or_404(SHEETS, pk=sheet)
     if shown.finished_at:
         return redirect(shown)
+    # one more than is shown tells whether there is more
     left = list(shown.left()[: LEFT_AT_ONCE + 1])
     container = container_asked_for(request, left)
     found = FoundForm(request.GET if "code" in request.GET else None)
@@ -67,6 +68,7 @@ def container_asked_for(request, left):
     code = request.GET.get("code", "")
     if code:
         return next((jar for jar in left if jar.code.casefold() == code.strip().casefold()), None)
+    # what was left for later comes round again once the others are counted
     after = request.GET.get("after", "")
     passed = next((number for number, jar in enumerate(left, 1) if jar.code == after), 0)
     return next(iter(left[passed:] or left), None)

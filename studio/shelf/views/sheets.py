@@ -55,6 +55,7 @@ def safety_sheet(request, pk):
     except FileNotFoundError as error:
         raise Http404("The file of this sheet is gone.") from error
     name = f"safety-sheet-{slugify(sheet.material.name)}-{sheet.dated_on:%Y-%m-%d}.pdf"
+    # a supplier's file is not ours: opened in a browser it may do nothing at all
     headers = {"Content-Security-Policy": "default-src 'none'; sandbox", "X-Content-Type-Options": "nosniff"}
     return FileResponse(file, as_attachment=True, filename=name, content_type="application/pdf", headers=headers)
 
