@@ -73,6 +73,7 @@ class RunningBath(FilterState):
             return
         if days < 0:
             raise ValueError(f"the log never goes back: day must be at least {digits(self.day)}, not {digits(day)}")
+        # a covered bath has a rate of nought: what is known of the room still grows vaguer
         self.day = day
         rate = self.prior_g_per_day
         wander = FACTOR_VARIANCE_PER_DAY * days
@@ -295,6 +296,7 @@ class Removed(Event):
         return WET_SHARE * self.crystals_g
 
     def apply(self, bath: RunningBath) -> None:
+        # first the crystals: they take no liquid with them, which is then poured as it is
         if self.crystals_g:
             bath.add(0.0, -self.crystals_g, ss=self.crystals_sd_g**2)
             bath.keep_possible()
@@ -325,6 +327,7 @@ class Reading(Event):
         raise NotImplementedError
 
     def apply(self, bath: RunningBath) -> None:
+        # over crystals a reading sees only the liquid; it must not eat up the salt below it
         model = self.model(bath)
         if not (self.over_crystals(bath) and self.only_bounds(bath, model)):
             bath.observe(self.reading, model)
@@ -406,6 +409,7 @@ class DensityRead(Reading):
         sg, by_water, by_salt = water_and_salt.specific_gravity(
             bath.water_g, bath.salt_g, self.temperature_c, self.reference_c
         )
+        # however fine the scale, the density formula behind it is no better
         sd = max(self.sd, LEAST_SG_SD)
         return (sg + bath.offset, by_water, by_salt, 1.0, sd * sd)
 
@@ -432,6 +436,7 @@ class Titrated(Reading):
         return self.mol_per_l
 
     def model(self, bath: RunningBath) -> Model:
+        # titrated at any temperature, said at 20 °C: a pipette is calibrated there
         volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, bath.salt_g, STANDARD_C)
         mol_per_g = 1 / (volume_l * sulfate.BLUE_CRYSTALS_G_PER_MOL)
         molarity = bath.salt_g * mol_per_g

@@ -120,6 +120,7 @@ def settle(state: BathState, *, temperature_c: float) -> Settled:
     (71, 262, 2.59)
     """
     saturation = water_and_salt.saturation_g_per_g(temperature_c)
+    # what a gram of water holds at rest; a bath that just cooled may hold more for hours
     dissolved_g = min(state.salt_g, state.water_g * saturation)
     liquid_l, _, _ = water_and_salt.volume(state.water_g, dissolved_g, STANDARD_C)
     working = Working(
@@ -201,6 +202,7 @@ def crystals_below(state: BathState) -> Figure | None:
         inputs=(Input(name="mass fraction", value=w, unit="CuSO4 by mass"),),
         source=SOLUBILITY_SOURCE,
     )
+    # of the inverse of the solubility, by which the spread of the strength becomes one in degrees
     slope = 100 / (0.18643 + 2 * 0.0014675 * below_c)
     sd = slope * water_and_salt.ANHYDROUS * state.mass_share_sd
     return Figure(value=below_c, unit="°C", working=working, sd=sd)

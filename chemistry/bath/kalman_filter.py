@@ -80,6 +80,7 @@ class FilterState:
 
     def apply_jacobian(self, ww: float, ws: float, sw: float, ss: float) -> None:
         """Carry the covariance through the slopes of the new water and salt by the old: ws is d(water)/d(salt)."""
+        # kept, because each new entry needs all three as they were
         old_ww, old_ws, old_ss = self.ww, self.ws, self.ss
         self.ww = ww * ww * old_ww + 2 * ww * ws * old_ws + ws * ws * old_ss
         self.ws = ww * sw * old_ww + (ww * ss + ws * sw) * old_ws + ws * ss * old_ss
@@ -101,6 +102,7 @@ class FilterState:
         b_f = self.wf * w + self.sf * s + self.fo * o
         b_o = self.wo * w + self.so * s + self.offset_variance * o
         total = w * b_w + s * b_s + o * b_o + variance
+        # all four figures move: a level that is off by a little also tells of drying and of the glass
         k_w, k_s, k_f, k_o = b_w / total, b_s / total, b_f / total, b_o / total
 
         surprise = reading - value

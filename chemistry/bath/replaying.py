@@ -67,6 +67,7 @@ def replay(events: Iterable[Event], *, start: BathState | None = None) -> list[B
                 prior_g_per_day=0.0,
                 covariance=UNREAD,
             ).running()
+        # water dries off until then, whatever the event itself changes
         bath.wait_until(event.day)
         event.apply(bath)
         states.append(BathState.of_running(bath))
@@ -106,6 +107,7 @@ def days_until(state: BathState, *, strength_g_per_l: float) -> float | None:
     check_range("strength_g_per_l", strength_g_per_l, 0.1, STRONGEST_G_PER_L)
     water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
     to_dry_g = state.water_g - state.salt_g / strength_g_per_l * water_g_per_l
+    # past that strength already: it is there now, not some days ago
     if to_dry_g <= 0:
         return 0.0
     return to_dry_g / state.drying_g_per_day if state.drying_g_per_day > 0 else None

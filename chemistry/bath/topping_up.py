@@ -90,6 +90,7 @@ def top_up(
     free_water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
     water_g, salt_g = volume_l * free_water_g_per_l, volume_l * strength_g_per_l
     now_l, _, _ = water_and_salt.volume(state.water_g, state.salt_g, temperature_c)
+    # the least that makes room: with more taken out, both water and salt would have to be bought back
     share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
     share = share if share * now_l >= TRACE_L else 0.0
     # liquid taken from over crystals is weaker than the bath, so the sum would not come out

@@ -108,6 +108,7 @@ def water_density_g_per_ml(temperature_c: float) -> float:
     """
     if not COLDEST_C <= temperature_c <= WARMEST_C:
         raise OutOfRange("temperature", temperature_c, COLDEST_C, WARMEST_C, "°C")
+    # nested, so that a replay, which asks this for every event, computes no powers
     t = temperature_c
     cubic = ((-2.8054253e-10 * t + 1.0556302e-7) * t - 4.6170461e-5) * t - 0.0079870401
     return ((cubic * t + 16.945176) * t + 999.83952) / (1 + 0.01687985 * t) / 1000
@@ -461,6 +462,7 @@ def _invert(curve: Callable[[float], tuple[float, float]], target: float, name: 
             low = w
         else:
             high = w
+        # a step past the bracket would leave what the density is fitted to; halving stays inside it
         step = (target - value) / slope
         following = w + step if low <= w + step <= high else (low + high) / 2
         if abs(following - w) < 1e-13:

@@ -69,6 +69,7 @@ def specific_gravity(
     w = min(ANHYDROUS * salt_g / mass_g, STRONGEST)
     density, slope = sulfate.density_and_slope(w, temperature_c)
     reference = _reference_g_per_ml(reference_c)
+    # all from one look at the density, which is the dear part of it
     by_fraction = slope / (mass_g * reference)
     return density / reference, -w * by_fraction, (ANHYDROUS - w) * by_fraction
 

@@ -105,6 +105,7 @@ class BathDescription:
             yield DisplayedFigure.plain(
                 "Until it needs water", Figure(value=span.days, unit="days", working=span.working)
             )
+        # told only when it is clear of its own ±, or a good instrument would be doubted by chance
         error = figures.hydrometer_error(state)
         if abs(error.value) > max(NOTICED_G_PER_L, (error.sd or 0.0) * HALF_WIDTH_SDS):
             yield DisplayedFigure.plain("This hydrometer reads too strong by", error)
@@ -146,6 +147,7 @@ class BathDescription:
         if self.status.state is None:
             return ""
         factor_sd = sqrt(self.status.state.covariance[2][2])
+        # before that the number is mostly the first guess about rooms in general
         if factor_sd > LEARNED_SD:
             return "Not learned yet: it takes a few levels, read with the lid off."
         factor = with_spread(self.status.state.drying_factor, factor_sd, "times")
@@ -185,6 +187,7 @@ class BathDescription:
             return f"Now: it stands {REASONS['over-strong']}."
         if status.is_low:
             return f"Now: it stands {REASONS['low']}."
+        # its rate is nought, and a date worked out from it would be never
         if status.lid_is_on:
             return "Nothing dries off under the lid, so no day is in sight."
         if status.due is None:
@@ -202,6 +205,7 @@ class BathDescription:
     def suggestion(self) -> Suggestion | None:
         """The one thing to do about a bath, the most pressing first; None where it can be left alone."""
         status, plan = self.status, self.url_of_page("top_up")
+        # until it is answered every other figure of this bath may be wrong
         if status.held_out:
             reading = status.held_out[-1]
             read_on = near_day(reading.entry.happened_at, status.at)
@@ -210,6 +214,7 @@ class BathDescription:
         if status.state is None:
             words = "Nobody has said yet what is in it."
             return Suggestion(words, "Say what is in it", self.url_of_page("bath"), pressing=True)
+        # acting on a strength that nobody knows would waste crystals or water
         if self.unsure:
             return Suggestion(self.unsure, "Read a hydrometer", self.url_of_page("read_hydrometer"))
         if status.word in ("crystals", "over-strong"):

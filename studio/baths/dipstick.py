@@ -47,6 +47,7 @@ class Dipstick:
         for (low_cm, low_l), (high_cm, high_l) in pairwise(self.points):
             if depth_cm <= high_cm:
                 return low_l + (depth_cm - low_cm) * (high_l - low_l) / (high_cm - low_cm)
+        # above the last mark a tank is taken to go straight up
         top_cm, top_l = self.points[-1]
         return top_l + (depth_cm - top_cm) * self.litres_per_cm
 
@@ -80,6 +81,7 @@ class Dipstick:
     @property
     def points(self) -> list[tuple[float, float]]:
         """The marks from the floor of the tank up."""
+        # an empty tank holds nothing, whoever marked only its upper half
         below = [] if self.marks and self.marks[0][0] == 0 else [(0.0, 0.0)]
         return [*below, *self.marks]
 

@@ -61,6 +61,7 @@ def chart(status: BathStatus, units: Units) -> Chart | None:
     since = status.at - A_YEAR
     steps = [step for step in estimate.steps(status.bath) if step.event.entry.happened_at >= since]
     points = list(strength_points(steps, status, units))
+    # a line through one day is a dot, and a dot shows no course
     if not points or points[-1].at - points[0].at < estimate.ONE_DAY:
         return None
     low, high = status.bath.range_low_g_per_l, status.bath.range_high_g_per_l
@@ -96,9 +97,11 @@ def strength_points(steps: Sequence[Step], status: BathStatus, units: Units) -> 
 
     before: Step | None = None
     for step in steps:
+        # a point for each bite would hide the readings under a row of equal marks
         if step.event.kind in LEAVES_THE_STRENGTH:
             continue
         moment = step.event.entry.happened_at
+        # without the point just before it a top-up would be drawn as weeks of slow change
         if before and before.state and step.event.kind in DRAWN:
             days = (moment - before.event.entry.happened_at) / estimate.ONE_DAY
             yield point(moment, bath_model.forecast(before.state, days=days))

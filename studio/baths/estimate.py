@@ -52,6 +52,7 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
             before, events = last.estimate.bath_state, following
             outdated = Estimate.objects.filter(pk__in=[event.pk for event in events if hasattr(event, "estimate")])
     bath.revision += 1
+    # stale estimates go first, or the bulk insert would meet their one-to-one keys
     outdated.delete()
     Estimate.objects.bulk_create(
         Estimate(
@@ -68,6 +69,7 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
 
 def carry_on(bath: Bath) -> None:
     """Raise the revision of a locked bath whose log stays as it was: its estimates stay as good as they were."""
+    # asked before the revision moves, which would make every estimate look stale
     is_current = bath.estimate_is_current
     bath.revision += 1
     if is_current:
@@ -95,6 +97,7 @@ def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
     moment = moment or timezone.now()
     step: Step | None = None
     if bath.estimate_is_current:
+        # one row is read, however long the log; a replay of a year would cost every page that asks
         event = log(bath).filter(happened_at__lte=moment, estimate__isnull=False).last()
         step = Step.kept_of(event) if event else None
     else:
@@ -143,6 +146,7 @@ def replayed(bath: Bath, events: Iterable[BathEvent], start: BathState | None = 
 def step_from(state: BathState | None, event: BathEvent, day: float) -> Step:
     """The bath after one more event; a reading it does not believe is held out until somebody trusts it."""
     happened = event.on_day(day)
+    # an event before the first filling says nothing: there was no bath for it to happen to
     if state is None and not happened.begins:
         return Step(event, None)
     if state is None or not isinstance(happened, Reading) or not bath_model.is_far_off(state, happened):
@@ -150,5 +154,6 @@ def step_from(state: BathState | None, event: BathEvent, day: float) -> Step:
     answers = event.answers.standing().order_by("entry__happened_at", "entry_id")
     if answers.values_list("choice", flat=True).last() == Answer.Choice.TRUST_READING:
         return Step(event, bath_model.trust(state, happened))
+    # held out is not ignored: the water goes on drying until somebody answers
     waited = bath_model.forecast(state, days=day - state.day)
     return Step(event, waited, far_off_sd=abs(bath_model.expected(state, happened).difference_sd))

@@ -50,6 +50,7 @@ def figures_of(event: Event) -> Figures:
 
 
 def event_of(kind: str, figures: Figures, *, schema: int, day: float = UNDATED) -> Event:
+    # step by step, so that each version needs to know only the one before it
     for older in range(schema, SCHEMA):
         figures = UPGRADES[older](kind, figures)
     event = EVENTS.get(kind)

@@ -78,6 +78,7 @@ class QuantityField(WithUnitField):
         self.cups = studio.cups
 
     def read(self, typed: str, unit: str) -> Quantity:
+        # phones fill in whole amounts; the unit beside it was not looked at then
         if LETTER.search(typed):
             return self.read_with_its_unit(typed)
         dimension = self.dimensions[unit]
@@ -226,6 +227,7 @@ class MarksField(forms.CharField):
         try:
             depth_mm = understood(units.parse, with_unit(depth, "cm"), "length")
             volume_ul = understood(units.parse, with_unit(volume, "L"), "volume", cups=self.cups)
+        # among ten marks the one that is wrong has to be named
         except ValidationError as error:
             raise ValidationError(f"In the mark “{line.strip()}”: {error.message}") from error
         return depth_mm / MM_PER_CM, quantities.litres(volume_ul)
@@ -241,6 +243,7 @@ def with_unit(typed: str, unit: str) -> str:
 
 
 def gravity_from_degrees(number: float) -> Gravity:
+    # 1.155 on the Baumé scale is nearly always a specific gravity under the wrong unit
     if 1 <= number < HEAVIEST_SG:
         raise ValidationError(f"{digits(number)} °Bé would be hardly more than water; did you mean SG {number:.3f}?")
     if number > sulfate.baume_from_sg(HEAVIEST_SG):
@@ -254,6 +257,7 @@ def gravity_from_degrees(number: float) -> Gravity:
 def gravity_from_sg(number: float) -> Gravity:
     if 2 <= number <= 40:
         raise ValidationError(f"{digits(number)} is no specific gravity; did you mean {digits(number)} °Bé?")
+    # many glass scales leave the decimal point out
     if 950 <= number <= 1000 * HEAVIEST_SG:
         raise ValidationError(f"Is that {number / 1000:.3f}? Write it with its decimal point.")
     if number > HEAVIEST_SG:

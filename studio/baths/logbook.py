@@ -82,6 +82,7 @@ def line_of(entry, units: Units, *, is_current: bool) -> LogLine:
 
 def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
     """Every event of the log, oldest first, struck ones among them, under CSV_HEAD; read as they are asked for."""
+    # a page of entries at a time: a book of many years would not fit in memory as one list
     for entry in paging.every(entries_about(bath)):
         for event in entry.bath_events.all():
             state = event.estimate.bath_state if hasattr(event, "estimate") else None
@@ -108,6 +109,7 @@ def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
 def entries_about(bath: Bath) -> EntryQuerySet:
     """Entries that wrote in this bath's log, or answered one of its readings."""
     of_the_log = BathEvent.objects.filter(bath=bath).values("entry")
+    # an answer to a struck reading stays readable and is shown to have no effect
     struck = Answer.objects.filter(reading__bath=bath, reading__entry__struck_at__isnull=False)
     of_answers = Answer.objects.filter(reading__bath=bath).values("entry")
     events = BathEvent.objects.filter(bath=bath).select_related("estimate").order_by("pk")

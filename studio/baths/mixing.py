@@ -72,6 +72,7 @@ class Mix:
         most = self.units.strength(sulfate.strength_g_per_l(w, STANDARD_C))
         holds = f"At {self.units.temperature(self.temperature_c)} this water holds at most {most}"
         here = figures.crystals_at(self.state, self.temperature_c)
+        # refused before it is mixed: undissolved salt would count in the book and not in the bath
         if here.value >= A_PINCH_G:
             left = f"about {here.value:,.0f} g would stay on the floor: warm it first, or add less."
             yield "act", f"{holds}: {left}"

@@ -153,6 +153,7 @@ class BathEvent(EntryLine):
     objects: ClassVar = BathEventQuerySet.as_manager()
 
     class Meta:
+        # every page reads a log in this order; without it each visit sorts the whole book
         indexes = [models.Index(fields=["bath", "happened_at", "entry", "id"], name="event_of_bath")]
 
     def __str__(self):

@@ -52,6 +52,7 @@ def change(bath: Bath, *, by: Signed) -> Entry:
     """The tank's own figures change: its marks, its range, its room; the drying to expect follows."""
     with writing(bath, kinds.TANK_CHANGED, f"Changed the figures of {bath.name}", by) as entry:
         save_tank(bath, entry)
+        # an unread tank has nothing to dry, and its log must not begin with a rate
         if estimate.at_moment(bath, entry.happened_at):
             record_lid(bath, entry, lid_on=lid_is_on(bath))
     return entry
@@ -138,6 +139,7 @@ def top_up(
             record(bath, entry, watered, f"{digits(water_l, 3)} L of water")
         if salt:
             record(bath, entry, crystals_added(salt, by_cups), said_portions(salt))
+        # worked out from what was just written, so that the check and the log cannot differ
         after = state_after(entry, bath, before)
         refuse_above_the_rim(bath, after.volume_l, "water_l")
         low = bath.range_low_g_per_l
@@ -230,6 +232,7 @@ def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str
 
     A charge that nobody read moves copper all the same, but the book cannot say how much.
     """
+    # an unread bath may be bitten in: the charge counts once somebody says what is in it
     before = estimate.at_moment(bath, entry.happened_at)
     if charge_ah is not None:
         record(bath, entry, Bitten(day=UNDATED, charge_ah=charge_ah), words)
@@ -282,6 +285,7 @@ def drying_g_per_day(bath: Bath, *, lid_on: bool) -> float:
 
 def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
     """Whether nothing but drying has touched the bath since its last top-up: no bite, no drips, nothing taken out."""
+    # lids and readings tell nothing of what went in or out
     telling = estimate.log(bath).filter(kind__in=(*FILLING, *CARRYING_SALT))
     if before:
         telling = telling.filter(happened_at__lte=before.happened_at)
@@ -311,6 +315,7 @@ def mark_the_fill(bath: Bath, volume_l: float, entry: Entry) -> None:
 @contextmanager
 def writing(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     """One entry that touches one bath: its row locked, its revision raised, its estimate brought up to date."""
+    # a tank that was never written has no row to lock yet
     with book.entry(kind, subject, by) as entry:
         if bath._state.adding:
             save_tank(bath, entry)
@@ -329,6 +334,7 @@ def beside(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
 
 
 def lock_row(bath: Bath) -> None:
+    # the row of its place is left alone: two tanks in one room are written at once
     locked = Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
     bath.revision, bath.estimated_revision, bath.estimated_model = (
         locked.revision,
@@ -346,6 +352,7 @@ def record(bath: Bath, entry: Entry, event: Event, words: str) -> BathEvent:
         kind=type(event).__name__,
         values=event_log.figures_of(event),
         schema=event_log.SCHEMA,
+        # a long name of a plate must not lose the event that it stands in
         words=words[:160],
     )
 
@@ -399,6 +406,7 @@ def refuse_more_than_is_there(state: BathState, litres: float, field: str) -> No
 
 def refuse_undissolved(state: BathState, temperature_c: float, field: str, holding: str = "this water") -> None:
     settled = bath_model.settle(state, temperature_c=temperature_c)
+    # a gram less than the sum says is within what a kitchen scale can tell
     if settled.crystals_g > 1:
         raise Refused(
             field,

@@ -117,6 +117,7 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
         return nothing("It is as strong as that already; crystals only make it stronger.")
     if way == Way.WATER:
         strength_g_per_l = state.salt_g / volume_l
+    # the water stays what it is, so the strength alone tells how full the tank will stand
     if way == Way.CRYSTALS:
         volume_l = state.water_g / water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)[0]
     advice = bath_model.top_up(
@@ -126,6 +127,7 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
         rim_l=bath.rim_l,
         coldest_c=bath.coldest_c,
     )
+    # nobody can measure out less, and a plan that asks for it is never done
     water_l = advice.water_l if advice.water_l >= A_SIP_L else 0.0
     salt_g = advice.salt_g if advice.salt_g >= A_PINCH_G else 0.0
     remove_l = advice.remove_l if advice.remove_l >= A_SIP_L else 0.0

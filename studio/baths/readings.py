@@ -51,6 +51,7 @@ def poured_sd_l(litres: float) -> float:
 
 def strength_nobody_knows(bath: Bath, as_mixed_g_per_l: float | None = None) -> tuple[float, float]:
     """Where a bath mixed long ago most likely stands, and a spread wide enough to be true. [g/L, g/L]"""
+    # somebody once mixed it to be used, so the middle of its range is likelier than any other guess
     middle = (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
     return middle if as_mixed_g_per_l is None else as_mixed_g_per_l, UNKNOWN_HALF_WIDTH_G_PER_L / HALF_WIDTH_SDS
 
@@ -76,6 +77,7 @@ def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:
             with_spread(reading.volume_l, reading.sd_l, "L"), with_spread(state.volume_l, state.volume_sd_l, "L")
         )
     assert isinstance(reading, DensityRead | Titrated)
+    # the error that its hydrometer is known for is taken off, as the filter does
     said = said_strength(reading, state)
     if said is None and isinstance(reading, DensityRead):
         if reading.sg > 1:

@@ -58,6 +58,7 @@ def mixed_from(*, water_l: float, salt: Sequence[Portion], temperature_c: float 
 
 def crystals_added(portions: Sequence[Portion], by_cups: bool) -> CrystalsAdded:
     """Portions as the log takes them: grams of blue crystals with impurities in, and the pure share of them."""
+    # each jar has its own purity: the event gets the sum and the share that follows from it
     pure_g = sum(portion.salt_g for portion in portions)
     gross_g = sum(portion.salt_g / portion.container.material.purity for portion in portions)
     return CrystalsAdded(
@@ -70,6 +71,7 @@ def crystals_added(portions: Sequence[Portion], by_cups: bool) -> CrystalsAdded:
 
 def said_portions(portions: Sequence[Portion]) -> str:
     parts = []
+    # what was scooped is what people remember, so the words name the salt and not its blue equivalent
     for portion in portions:
         powder = portion.container.material.bath_use == Material.BathUse.PALE_POWDER
         salt = "pale powder" if powder else "crystals"
@@ -126,6 +128,7 @@ def from_the_shelf(salt_g: float, jars: Iterable[Container]) -> Iterator[Portion
     """So many grams of blue crystals out of jars in their order, each emptied before the next; less if they run out."""
     for jar in jars:
         per_g = jar.material.purity * blue_crystals_per_g(jar.material)
+        # rounded to what the ledger can hold, or a jar could be asked for a fraction of a milligram
         wanted_mg = mass_mg(salt_g / per_g)
         if wanted_mg <= 0:
             return

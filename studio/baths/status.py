@@ -76,6 +76,7 @@ class BathStatus:
         if self.has_crystals_now:
             return ("act", "crystals")
         strength, half_width = self.state.strength_g_per_l, self.half_width_g_per_l
+        # strong before weak: over-strong drops crystals, weak only bites slowly
         if strength > self.bath.range_high_g_per_l:
             return ("act" if strength - half_width > self.bath.range_high_g_per_l else "look", "over-strong")
         if strength < self.bath.range_low_g_per_l:
@@ -101,6 +102,7 @@ class BathStatus:
     @cached_property
     def has_crystals_now(self) -> bool:
         """Whether crystals lie on the floor at the room's usual temperature."""
+        # a room outside what the solubility was fitted to is taken at its nearest end
         usual_c = min(max(self.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
         return self.state is not None and figures.crystals_at(self.state, usual_c).value > TRACE_G
 
@@ -150,6 +152,7 @@ class BathStatus:
     @property
     def is_long_unread(self) -> bool:
         """Whether nobody has measured it for a month, counted from its beginning where nobody ever did."""
+        # whoever mixed or adopted it measured it, so a new bath does not ask at once
         measured = self.read or self.begun
         return measured is not None and self.at - measured.entry.happened_at >= LONG_UNREAD
 
@@ -197,6 +200,7 @@ def latest_events(baths: Sequence[Bath]) -> dict[int, dict[str, BathEvent | None
     events = BathEvent.objects.standing().filter(bath=OuterRef("pk")).in_order().reverse().values("pk")
     latest = [Subquery(events.filter(sort)[:1]) for sort in LATEST.values()]
     rows = list(Bath.objects.filter(pk__in=[bath.pk for bath in baths]).values_list("pk", *latest))
+    # all baths in one query: the bench shows every one of them on every visit
     wanted = {event for _, *row in rows for event in row if event}
     by_pk = BathEvent.objects.select_related("entry__done_by", "estimate").in_bulk(wanted)
     return {bath: dict(zip(LATEST, map(by_pk.get, row), strict=True)) for bath, *row in rows}

@@ -37,6 +37,7 @@ class FromTheShelfForm(BathForm):
     def __init__(self, *args, water_l: float = 0.0, salt_g: float = 0.0, **kwargs):
         """water_l, salt_g: what is offered to begin with."""
         super().__init__(*args, **kwargs)
+        # a field for each jar, so that what was taken from which is never guessed
         shelf = list(Container.objects.for_bath(Use.BLUE_CRYSTALS, Use.PALE_POWDER, Use.WATER))
         self.jars = {f"salt_{jar.pk}": jar for jar in shelf if jar.material.bath_use != Use.WATER}
         self.offer_water(water_l, [vessel for vessel in shelf if vessel.material.bath_use == Use.WATER])
@@ -80,6 +81,7 @@ class FromTheShelfForm(BathForm):
 
     def refuse(self, refusal: Refused) -> None:
         """What is said of the salt stands beside the first jar that was taken from."""
+        # no field is called salt: the refusal stands where somebody typed
         if refusal.field == "salt" and self.jars:
             taken = [name for name in self.jars if is_taken_from(self[name])]
             refusal.field = (taken or list(self.jars))[0]

@@ -71,6 +71,7 @@ class StrainForm(BathForm):
     def clean(self):
         super().clean()
         typed = self.cleaned_data
+        # crystals put back change nothing, so grams of them would take salt out of the book twice
         kept_out = typed.get("found") == self.Found.CRYSTALS_OUT
         if kept_out and typed.get("crystals_g") is None and "crystals_g" not in self.errors:
             self.add_error("crystals_g", "Weigh what was kept out, so that its salt leaves the book too.")

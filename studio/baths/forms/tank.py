@@ -90,6 +90,7 @@ class TankForm(BathForm):
             typed["place"] = known or Place(name=name, kind=Place.Kind.TANK)
         elif not typed.get("place"):
             self.add_error("new_place", "Choose where it stands, or name a new place.")
+        # an empty field means: as full as the bath that is begun in it
         if typed.get("fill_l") is None:
             self.bath.fill_is_given = False
             typed["fill_l"] = Bath.USUAL_FILL_SHARE * typed.get("rim_l", 0.0)
@@ -172,6 +173,7 @@ class AdoptForm(BathForm):
         super().__init__(*args, **kwargs)
         for known_by, names in self.NEEDED.items():
             for name in names:
+                # the browser is told to ask for all; only the chosen way is held to it
                 self.fields[name].required = not self.is_bound or self.data.get("known_by") == known_by
 
     def clean(self):
