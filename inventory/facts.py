@@ -126,7 +126,7 @@ def changed_by(entry: Entry) -> dict[AuditedModel, set[str]]:
 
 
 @dataclass(frozen=True)
-class Step:
+class HistoryStep:
     """A change as a page tells it; old: what counted until then, whatever was struck or written since."""
 
     change: FactChange
@@ -139,10 +139,10 @@ class Step:
 
 
 @dataclass(frozen=True)
-class History:
+class FactHistory:
     """What changed about a thing, the latest first."""
 
-    steps: Sequence[Step]
+    steps: Sequence[HistoryStep]
 
     def __str__(self) -> str:
         if not self.steps:
@@ -153,7 +153,7 @@ class History:
         return f"{len(self.steps)} change{'s' if len(self.steps) > 1 else ''} since {since}"
 
 
-def history(thing: AuditedModel) -> History:
+def history(thing: AuditedModel) -> FactHistory:
     """Every change of what its page tells of, struck ones too."""
     told = {(kind_of(each), each.pk): each for each in thing.told_on_its_page()}
     models = {type(each) for each in told.values()}
@@ -166,10 +166,10 @@ def history(thing: AuditedModel) -> History:
         each.thing = owner = told[each.thing_kind, each.thing_id]
         label = each.label if owner == thing else f"{owner}, {each.label}"
         shown = (owner.shown_fact(each.field, known) for known in (value[each.fact], each.new))
-        steps.append(Step(each, capfirst(label), *shown))
+        steps.append(HistoryStep(each, capfirst(label), *shown))
         if not each.entry.is_struck:
             value[each.fact] = each.new
-    return History(steps[::-1])
+    return FactHistory(steps[::-1])
 
 
 def integrity_errors() -> Iterator[str]:

@@ -18,33 +18,33 @@ from studio.baths import operations
 from studio.baths.descriptions import BathDescription
 from studio.baths.status import TRACE_G
 from studio.bench import closing_lines as lines
-from studio.bench.closing_lines import MOST_OF_A_KIND, Line, fixed
+from studio.bench.closing_lines import MOST_OF_A_KIND, ChecklistLine, fixed
 
 DAYS_AWAY = 30
 
 
-class Which(StrEnum):
+class Checklist(StrEnum):
     SUMMER = "summer"
     FIRST_DAY = "first-day"
     MOVING = "moving"
 
 
 TITLES = {
-    Which.SUMMER: "Closing for the summer",
-    Which.FIRST_DAY: "First day back",
-    Which.MOVING: "Moving the studio",
+    Checklist.SUMMER: "Closing for the summer",
+    Checklist.FIRST_DAY: "First day back",
+    Checklist.MOVING: "Moving the studio",
 }
 
 
 @dataclass(frozen=True)
-class Part:
+class ChecklistSection:
     title: str
-    lines: list[Line]
+    lines: list[ChecklistLine]
 
 
-def parts(which: Which, baths: Sequence[BathDescription], today: date) -> list[Part]:
+def parts(which: Checklist, baths: Sequence[BathDescription], today: date) -> list[ChecklistSection]:
     made = PARTS[which](baths, today)
-    return [Part(title, found) for title, found in ((title, list(each)) for title, each in made) if found]
+    return [ChecklistSection(title, found) for title, found in ((title, list(each)) for title, each in made) if found]
 
 
 def summer(baths: Sequence[BathDescription], today: date):
@@ -105,21 +105,23 @@ def moving(baths: Sequence[BathDescription], today: date):
     )
 
 
-PARTS: dict[Which, Callable] = {Which.SUMMER: summer, Which.FIRST_DAY: first_day, Which.MOVING: moving}
+PARTS: dict[Checklist, Callable] = {Checklist.SUMMER: summer, Checklist.FIRST_DAY: first_day, Checklist.MOVING: moving}
 
 
-def before_leaving(described: BathDescription) -> Iterator[Line]:
+def before_leaving(described: BathDescription) -> Iterator[ChecklistLine]:
     bath, status = described.bath, described.status
     if described.strength is None or described.volume is None:
-        yield Line(f"unread-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
+        yield ChecklistLine(
+            f"unread-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url()
+        )
         return
     words = (
         f"Read {bath}: the book has {described.strength.shown}, {described.volume.shown}. Mark its level on the tank."
     )
-    yield Line(f"read-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
+    yield ChecklistLine(f"read-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
     lid = "is on by the book; look that it fits" if status.lid_is_on else "is off: put it on and write it down"
     words = f"Lid of {bath} {lid}. {told_lid_off(described)}"
-    yield Line(f"lid-{bath.pk}", words, reverse("baths:cover", args=[bath.pk]))
+    yield ChecklistLine(f"lid-{bath.pk}", words, reverse("baths:cover", args=[bath.pk]))
 
 
 def told_lid_off(described: BathDescription) -> str:
@@ -146,26 +148,30 @@ def lid_off(described: BathDescription, days: float = DAYS_AWAY) -> bath_model.B
     return bath_model.forecast(open_now, days=days)
 
 
-def on_return(described: BathDescription) -> Iterator[Line]:
+def on_return(described: BathDescription) -> Iterator[ChecklistLine]:
     bath = described.bath
     expected = ""
     if described.strength and described.volume:
         expected = f" The book expects {described.strength.shown}, {described.volume.shown}."
     words = f"{bath}: level first, then hydrometer, at the bath's own temperature.{expected}"
-    yield Line(f"level-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
+    yield ChecklistLine(f"level-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
     words = f"{bath}: crystals on the floor or the rim go back into the water before it is read again."
-    yield Line(f"crystals-{bath.pk}", words, bath.get_absolute_url())
+    yield ChecklistLine(f"crystals-{bath.pk}", words, bath.get_absolute_url())
 
 
-def to_carry(described: BathDescription) -> Iterator[Line]:
+def to_carry(described: BathDescription) -> Iterator[ChecklistLine]:
     bath, state = described.bath, described.status.state
     if state is None or described.strength is None or described.volume is None:
-        yield Line(f"carry-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url())
+        yield ChecklistLine(
+            f"carry-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url()
+        )
         return
     words = f"Drain {bath} into plastic with screw lids: {described.volume.shown} at {described.strength.shown}."
-    yield Line(f"drain-{bath.pk}", words, reverse("safety:label_bath", args=[bath.pk]))
+    yield ChecklistLine(f"drain-{bath.pk}", words, reverse("safety:label_bath", args=[bath.pk]))
     grams = f"{state.salt_g:.0f} g of blue crystals in {state.water_g / 1000:.2f} L of water"
-    yield Line(f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url())
+    yield ChecklistLine(
+        f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url()
+    )
 
 
 def jars_standing() -> list[Container]:
@@ -173,30 +179,32 @@ def jars_standing() -> list[Container]:
     return list(Container.objects.on_the_shelf().select_related("material", "place").order_by("place__name", "pk"))
 
 
-def jars_past_use_by(standing: Sequence[Container], today: date) -> Iterator[Line]:
+def jars_past_use_by(standing: Sequence[Container], today: date) -> Iterator[ChecklistLine]:
     past = [(jar.use_by_on, jar.pk, jar) for jar in standing if not jar.is_away and jar.use_by_on]
     for use_by_on, pk, jar in sorted(each for each in past if each[0] < today)[:MOST_OF_A_KIND]:
         words = f"{jar}, {jar.place}: past its use-by of {long_day(use_by_on)}."
-        yield Line(f"past-{pk}", words, jar.get_absolute_url())
+        yield ChecklistLine(f"past-{pk}", words, jar.get_absolute_url())
 
 
-def open_solvents(standing: Sequence[Container]) -> Iterator[Line]:
+def open_solvents(standing: Sequence[Container]) -> Iterator[ChecklistLine]:
     """Open jars in a flammables cabinet, and of what burns wherever it stands."""
     known = lines.known_materials(standing)
     here = (jar for jar in standing if jar.opened_on and not jar.is_away)
     burning = (jar for jar in here if jar.place.kind == Place.Kind.FLAMMABLES or known[jar.material_id].is_flammable)
     for jar in islice(burning, MOST_OF_A_KIND):
-        yield Line(f"cap-{jar.pk}", f"Cap {jar}, open, {jar.shown_on_hand()}; {jar.place}.", jar.get_absolute_url())
+        yield ChecklistLine(
+            f"cap-{jar.pk}", f"Cap {jar}, open, {jar.shown_on_hand()}; {jar.place}.", jar.get_absolute_url()
+        )
 
 
-def jars_away(standing: Sequence[Container]) -> Iterator[Line]:
+def jars_away(standing: Sequence[Container]) -> Iterator[ChecklistLine]:
     for jar in islice((jar for jar in standing if jar.is_away), MOST_OF_A_KIND):
         words = f"{jar} is away at {jar.place}: fetch it or agree that it stays."
-        yield Line(f"away-{jar.pk}", words, jar.get_absolute_url())
+        yield ChecklistLine(f"away-{jar.pk}", words, jar.get_absolute_url())
 
 
-def boxes_by_place(standing: Sequence[Container]) -> Iterator[Line]:
+def boxes_by_place(standing: Sequence[Container]) -> Iterator[ChecklistLine]:
     """A box a place, so that what stood together can be unpacked together."""
     for name, number in sorted(Counter(jar.place.name for jar in standing if not jar.is_away).items()):
         words = f"Pack {name}: {number} container{'s' if number > 1 else ''}, each with its label."
-        yield Line(f"pack-{name}"[:60], words, reverse("shelf:shelf"))
+        yield ChecklistLine(f"pack-{name}"[:60], words, reverse("shelf:shelf"))

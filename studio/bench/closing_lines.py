@@ -20,7 +20,7 @@ MOST_OF_A_KIND = 40
 
 
 @dataclass(frozen=True)
-class Line:
+class ChecklistLine:
     """One thing to do; `key` tells it from the others however its words change."""
 
     key: str
@@ -28,17 +28,17 @@ class Line:
     url: str = ""
 
 
-def fixed(*lines: str) -> Iterator[Line]:
+def fixed(*lines: str) -> Iterator[ChecklistLine]:
     """Lines that no record asks for: common practice, no source."""
     for line in lines:
         key, _, words = line.partition(":")
-        yield Line(key, words)
+        yield ChecklistLine(key, words)
 
 
 # cathodes
 
 
-def cathodes_out() -> Iterator[Line]:
+def cathodes_out() -> Iterator[ChecklistLine]:
     """Each that hangs; a studio that keeps none in the book is reminded all the same."""
     hung = cathodes_and_baths()
     if not hung:
@@ -46,21 +46,21 @@ def cathodes_out() -> Iterator[Line]:
     for cathode, bath in hung:
         if bath:
             words = f"Take {cathode} out of {bath}, rinse and dry it; weigh or strip it while you are at it."
-            yield Line(f"out-{cathode.pk}", words, reverse("cathodes:take_out", args=[cathode.pk]))
+            yield ChecklistLine(f"out-{cathode.pk}", words, reverse("cathodes:take_out", args=[cathode.pk]))
 
 
-def cathodes_back() -> Iterator[Line]:
+def cathodes_back() -> Iterator[ChecklistLine]:
     for cathode, bath in cathodes_and_baths():
         if bath is None:
             words = f"Hang {cathode} again once its bath is read; strip or weigh it first."
-            yield Line(f"hang-{cathode.pk}", words, reverse("cathodes:hang", args=[cathode.pk]))
+            yield ChecklistLine(f"hang-{cathode.pk}", words, reverse("cathodes:hang", args=[cathode.pk]))
 
 
-def cathodes_to_carry() -> Iterator[Line]:
+def cathodes_to_carry() -> Iterator[ChecklistLine]:
     for cathode, bath in cathodes_and_baths():
         where = f"out of {bath}, " if bath else ""
         words = f"{cathode}: {where}dry, weighed and wrapped; loose powder stays wet in a jar of its own."
-        yield Line(f"wrap-{cathode.pk}", words, reverse("cathodes:weigh", args=[cathode.pk]))
+        yield ChecklistLine(f"wrap-{cathode.pk}", words, reverse("cathodes:weigh", args=[cathode.pk]))
 
 
 def cathodes_and_baths() -> list[tuple[Cathode, Bath | None]]:
@@ -72,36 +72,36 @@ def cathodes_and_baths() -> list[tuple[Cathode, Bath | None]]:
 # plates
 
 
-def plates_in_baths() -> Iterator[Line]:
+def plates_in_baths() -> Iterator[ChecklistLine]:
     running = Bite.objects.running().select_related("bath", "plate").order_by("happened_at", "pk")
     for bite in running[:MOST_OF_A_KIND]:
         words = f"{bite.plate or 'A plate'} hangs in {bite.bath}: current off, plate out, rinsed and dry."
-        yield Line(f"bite-{bite.pk}", words, bite.get_absolute_url())
+        yield ChecklistLine(f"bite-{bite.pk}", words, bite.get_absolute_url())
 
 
-def plates_away() -> Iterator[Line]:
+def plates_away() -> Iterator[ChecklistLine]:
     away = Plate.objects.standing().with_last_parcel().filter(is_away=True)
     for plate in away[:MOST_OF_A_KIND]:
         words = f"{plate} is away at {plate.away_at}: say until when nobody is here to take it in."
-        yield Line(f"plate-{plate.pk}", words, plate.get_absolute_url())
+        yield ChecklistLine(f"plate-{plate.pk}", words, plate.get_absolute_url())
 
 
-def plates_to_wrap() -> Iterator[Line]:
+def plates_to_wrap() -> Iterator[ChecklistLine]:
     here = Plate.objects.standing().with_last_parcel().filter(is_away=False).count()
     if here:
         plates = "1 plate" if here == 1 else f"{here} plates"
         words = f"Wrap {plates}: grease or ground on the faces, paper between them, standing on edge."
-        yield Line("plates", words, reverse("bites:plates"))
+        yield ChecklistLine("plates", words, reverse("bites:plates"))
 
 
 # drums
 
 
-def drums(words: str, page: str) -> Iterator[Line]:
+def drums(words: str, page: str) -> Iterator[ChecklistLine]:
     """A line for each that is here; page: the one of the drum that answers it."""
     for drum in whereabouts.drums_on_site().select_related("place")[:MOST_OF_A_KIND]:
         named = f"{drum}, {drum.stream.title.lower()}, {drum.place}"
-        yield Line(f"drum-{drum.pk}", f"{named}: {words}", reverse(page, args=[drum.pk]))
+        yield ChecklistLine(f"drum-{drum.pk}", f"{named}: {words}", reverse(page, args=[drum.pk]))
 
 
 # what may travel together
@@ -113,7 +113,7 @@ def known_materials(jars: Sequence[Container]) -> dict[int, Hazards]:
     return classify_materials(list(materials.values()), region_of_the_book())
 
 
-def boxes(standing: Iterable[Container]) -> Iterator[Line]:
+def boxes(standing: Iterable[Container]) -> Iterator[ChecklistLine]:
     """A box for each storage group, and which of them must not meet."""
     here = [jar for jar in standing if not jar.is_away]
     known = known_materials(here)
@@ -121,14 +121,14 @@ def boxes(standing: Iterable[Container]) -> Iterator[Line]:
     unknown = boxes.pop((), 0)
     for box in sorted(boxes):
         names = " and ".join(GROUPS[group].name for group in box)
-        yield Line(f"group-{'-'.join(box)}", f"{counted(boxes[box])} of {names}: into a box of their own.")
+        yield ChecklistLine(f"group-{'-'.join(box)}", f"{counted(boxes[box])} of {names}: into a box of their own.")
     groups = {group for box in boxes for group in box}
     for reason in keep_apart(groups, groups):
         pair = " and ".join(GROUPS[group].name for group in reason.pair)
-        yield Line(f"apart-{'-'.join(reason.pair)}", f"Never together on the way: {pair}. {reason.why}")
+        yield ChecklistLine(f"apart-{'-'.join(reason.pair)}", f"Never together on the way: {pair}. {reason.why}")
     if unknown:
         words = f"{counted(unknown)}: needs info, nobody has said which storage group. Look at their sheets first."
-        yield Line("group-unknown", words, reverse("shelf:shelf"))
+        yield ChecklistLine("group-unknown", words, reverse("shelf:shelf"))
 
 
 def counted(containers: int) -> str:

@@ -19,7 +19,7 @@ AT_ONCE = 500
 Rows = Callable[[tzinfo], Iterable[Sequence]]
 
 
-class Waiting:
+class PendingBytes:
     """Bytes of the zip that nobody has sent yet."""
 
     def __init__(self) -> None:
@@ -47,7 +47,7 @@ def answer(zone: tzinfo) -> StreamingHttpResponse:
 
 
 def zipped(zone: tzinfo) -> Iterator[bytes]:
-    waiting = Waiting()
+    waiting = PendingBytes()
     # sent while it is packed: the book of many years would fill the memory, and its reader would wait
     with zipfile.ZipFile(waiting, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, (head, rows) in files().items():

@@ -94,7 +94,7 @@ def whom_to_ask() -> str:
     return f"Ask {names}: a keyholder shows it and writes it down, or writes this line with the reason in its note."
 
 
-class Cell(NamedTuple):
+class InductionStatus(NamedTuple):
     """What is said of one person and one task."""
 
     task: str
@@ -103,31 +103,31 @@ class Cell(NamedTuple):
     words: str
 
 
-class Row(NamedTuple):
+class InductionRow(NamedTuple):
     person: Person
-    cells: list[Cell]
+    cells: list[InductionStatus]
 
 
-def rows(people: Iterable[Person]) -> Iterator[Row]:
+def rows(people: Iterable[Person]) -> Iterator[InductionRow]:
     """A line for each of the people."""
     people, today = list(people), timezone.localdate()
     found = Induction.objects.latest_at(timezone.now()).filter(person__in=people).select_related("entry__done_by")
     known = {(induction.person_id, induction.task): induction for induction in found}
     for person in people:
-        yield Row(person, [cell_of(task, person, known.get((person.pk, task)), today) for task in Task])
+        yield InductionRow(person, [cell_of(task, person, known.get((person.pk, task)), today) for task in Task])
 
 
-def cell_of(task: Task, person: Person, induction: Induction | None, today: date) -> Cell:
+def cell_of(task: Task, person: Person, induction: Induction | None, today: date) -> InductionStatus:
     if induction is None:
         if person.is_keyholder:
-            return Cell(task.label, "fine", "keyholder", "shows it to others")
-        return Cell(task.label, "", "not inducted", "")
+            return InductionStatus(task.label, "fine", "keyholder", "shows it to others")
+        return InductionStatus(task.label, "", "not inducted", "")
     shown = f"shown by {induction.entry.done_by}"
     if induction.until_on and induction.until_on < today:
-        return Cell(task.label, "act", "ended", f"on {long_day(induction.until_on)}, {shown}")
+        return InductionStatus(task.label, "act", "ended", f"on {long_day(induction.until_on)}, {shown}")
     ends_soon = induction.until_on and induction.until_on <= today + SOON
     level, word = ("look", "ends soon") if ends_soon else ("fine", "inducted")
-    return Cell(task.label, level, word, f"{induction.ends}, {shown}")
+    return InductionStatus(task.label, level, word, f"{induction.ends}, {shown}")
 
 
 def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:

@@ -7,9 +7,9 @@ from studio.people.views import inductions, people, tablet
 app_name = "people"
 urlpatterns = [
     path("", people.people, name="people"),
-    path("sign-in/", people.SignIn.as_view(), name="sign_in"),
+    path("sign-in/", people.SignInView.as_view(), name="sign_in"),
     path("sign-out/", login_not_required(LogoutView.as_view()), name="sign_out"),
-    path("who/", tablet.Who.as_view(), name="who"),
+    path("who/", tablet.WhoView.as_view(), name="who"),
     path("pin/", tablet.own_pin, name="own_pin"),
     path("tablets/", tablet.tablets, name="tablets"),
     path("tablets/mark/", tablet.MarkTabletView.as_view(), name="mark_tablet"),

@@ -14,7 +14,7 @@ from django.utils import timezone
 from chemistry import waste
 from inventory.models import Person
 from studio.people import inductions
-from studio.people.inductions import Row
+from studio.people.inductions import InductionRow
 from studio.safety import chemical_list, overview
 from studio.safety.chemical_list import PlaceListing
 from studio.safety.overview import ShelfHazards
@@ -55,7 +55,7 @@ class Folder:
         return [each for each in self.sheets if not each.sheet_on]
 
     @cached_property
-    def people(self) -> list[Row]:
+    def people(self) -> list[InductionRow]:
         return list(inductions.rows(Person.objects.here()))
 
     @cached_property

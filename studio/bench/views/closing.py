@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
 from studio.bench import closing, everything
-from studio.bench.closing import Which
+from studio.bench.closing import Checklist
 from studio.people.roles import keyholder_required
 from studio.printing import papers
 from studio.shelf.models import Ticked
@@ -48,7 +48,7 @@ def tick(request, which):
 
 def which_or_404(text):
     try:
-        return Which(text)
+        return Checklist(text)
     except ValueError:
         raise Http404 from None
 

@@ -30,7 +30,7 @@ SOMEBODY = Person.objects.select_related("account")
 
 
 @method_decorator(login_not_required, name="dispatch")
-class SignIn(LoginView):
+class SignInView(LoginView):
     authentication_form = SignInForm
     redirect_authenticated_user = True
 

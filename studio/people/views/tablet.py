@@ -16,7 +16,7 @@ from studio.people.roles import keyholder_required, writers_only
 
 
 @method_decorator(login_not_required, name="dispatch")
-class Who(LoginView):
+class WhoView(LoginView):
     """Who are you? To ask it ends the visit of whoever came before."""
 
     authentication_form = WhoForm  # type: ignore[assignment]  # a LoginView asks it for its user, and that it has
