@@ -26,7 +26,7 @@ SUMS = ("amount", "lines")
 NOTHING = (0, 0)
 
 
-def faults() -> Iterator[str]:
+def integrity_errors() -> Iterator[str]:
     """
     Sentences about what is not sound.
 

@@ -1,5 +1,6 @@
 """What stood where at a moment of the past, by the lines that stand today and the facts of that moment."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
 from typing import Any, NamedTuple
@@ -17,7 +18,7 @@ KEY = BigIntegerField()
 LATEST_FIRST = ("-entry__happened_at", "-entry_id", "-pk")
 
 
-def stood(at: datetime) -> list[Container]:
+def containers_on_hand_at(at: datetime) -> list[Container]:
     """
     The containers that held something then, each with its place, material and `on_hand` of that moment, to be read.
 
@@ -33,34 +34,27 @@ def stood(at: datetime) -> list[Container]:
         kind__in=Movement.REAL,
     )
     moved = since.order_by().values("container").annotate(sum=Sum("amount")).values("sum")
-    there = (
+    moves = Move.objects.filter(container=OuterRef("pk"))
+    last_move = moves.standing().filter(entry__happened_at__lte=at).order_by(*LATEST_FIRST).values("to_place")[:1]
+    # the move that was written first began where the container came to stand when it was received
+    first_place = moves.order_by("pk").values("from_place")[:1]
+    found: Iterable[Any] = (
         Container.objects.annotate(
             last_at=Coalesce(Subquery(counts.values("entry__happened_at")[:1]), Value(BEFORE_EVERY_BOOK)),
             last_entry=Coalesce(Subquery(counts.values("entry_id")[:1]), 0, output_field=KEY),
         )
         .annotate(
             then=Coalesce(Subquery(counts.values("amount")[:1]), 0) + Coalesce(Subquery(moved), 0),
-            then_in=_place(at),
+            then_in=Coalesce(Subquery(last_move), Subquery(first_place), F("place_id"), output_field=KEY),
         )
         .filter(then__gt=0)
+        .select_related("material")
+        .order_by("material__name", "pk")
     )
-    return _as_they_were(there.select_related("material").order_by("material__name", "pk"), at)
-
-
-def _place(at: datetime) -> Coalesce:
-    """Where a container stood: its last move until then, else where its first one began, else where it is."""
-    moves = Move.objects.filter(container=OuterRef("pk"))
-    last = moves.standing().filter(entry__happened_at__lte=at).order_by(*LATEST_FIRST).values("to_place")[:1]
-    first = moves.order_by("pk").values("from_place")[:1]
-    return Coalesce(Subquery(last), Subquery(first), F("place_id"), output_field=KEY)
-
-
-def _as_they_were(found: Iterable[Any], at: datetime) -> list[Container]:
-    """found: containers annotated with `then` and `then_in`."""
     containers = facts.as_they_were(found, at)
     places = {place.pk: place for place in facts.as_they_were(Place.objects.all(), at)}
-    materials = {container.material_id: container.material for container in containers}
-    materials = {material.pk: material for material in facts.as_they_were(materials.values(), at)}
+    today = {container.material_id: container.material for container in containers}
+    materials = {material.pk: material for material in facts.as_they_were(today.values(), at)}
     for container in containers:
         container.on_hand, container.place = container.then, places[container.then_in]
         container.material = materials[container.material_id]
@@ -76,18 +70,26 @@ class StorageInterval(NamedTuple):
     until: date | None
 
 
-def stays(containers: QuerySet[Container]) -> Iterator[StorageInterval]:
+def storage_intervals(containers: QuerySet[Container]) -> Iterator[StorageInterval]:
     """Where each container ever stood, in short turns; one whose receipt was struck never came."""
     came = containers.filter(movements__entry__struck_at=None, movements__kind__in=Movement.REAL).distinct()
     turn = came.select_related("material", "place").order_by("pk")
     while some := list(turn[:AT_ONCE]):
-        moves, ended = _moves(some), _ended(some)
+        rows = Move.objects.filter(container__in=some).select_related("entry", "from_place", "to_place")
+        moves: dict[int, list[Move]] = defaultdict(list)
+        for move in rows.order_by("entry__happened_at", "entry_id", "pk"):
+            moves[move.container_id].append(move)
+        left = Movement.objects.standing().filter(container__in=some, amount__lt=0).order_by()
+        ended = dict(left.values_list("container").annotate(Max("happened_at")))
         for container in some:
-            yield from _stays(container, moves.get(container.pk, []), ended.get(container.pk))
+            yield from intervals_of_container(container, moves[container.pk], ended.get(container.pk))
         turn = turn.filter(pk__gt=some[-1].pk)
 
 
-def _stays(container: Container, moves: Sequence[Move], ended: datetime | None) -> Iterator[StorageInterval]:
+def intervals_of_container(
+    container: Container, moves: Sequence[Move], ended: datetime | None
+) -> Iterator[StorageInterval]:
+    """moves: in the order of the book, struck ones too: the one written first began where it had come to stand."""
     first = min(moves, key=lambda move: move.pk).from_place if moves else container.place
     standing = [move for move in moves if not move.entry.is_struck]
     days = [container.received_on, *(timezone.localdate(move.entry.happened_at) for move in standing)]
@@ -95,18 +97,3 @@ def _stays(container: Container, moves: Sequence[Move], ended: datetime | None) 
     places = [first, *(move.to_place for move in standing)]
     for place, since, until in zip(places, days, [*days[1:], last], strict=True):
         yield StorageInterval(container, place, since, until)
-
-
-def _moves(containers: Sequence[Container]) -> dict[int, list[Move]]:
-    """Struck ones too, in the order of the book: the one written first began where its container came to stand."""
-    rows = Move.objects.filter(container__in=containers).select_related("entry", "from_place", "to_place")
-    found: dict[int, list[Move]] = {}
-    for move in rows.order_by("entry__happened_at", "entry_id", "pk"):
-        found.setdefault(move.container_id, []).append(move)
-    return found
-
-
-def _ended(containers: Sequence[Container]) -> dict[int, datetime]:
-    """When something last left each of those that are empty."""
-    left = Movement.objects.standing().filter(container__in=containers, amount__lt=0)
-    return dict(left.order_by().values_list("container").annotate(Max("happened_at")))

@@ -12,7 +12,7 @@ from studio.bites.models import Bite, BiteReading, BiteStop
 AT_ONCE = 500
 
 
-def faults() -> Iterator[str]:
+def integrity_errors() -> Iterator[str]:
     """Sentences about what is not sound; read in short steps, so that nobody waits long to write."""
     left = {"entry__struck_at": None}
     for reading in BiteReading.objects.filter(bite__entry__struck_at__isnull=False, **left).select_related("bite"):

@@ -109,7 +109,7 @@ def rows(places: Sequence[PlaceListing]) -> Iterator[tuple]:
 
 def stays() -> Iterator[tuple]:
     """What ever stood where, from when until when; nothing of it is ever deleted."""
-    for stay in past.stays(Container.objects.filter(material__in=overview.asked_about().order_by())):
+    for stay in past.storage_intervals(Container.objects.filter(material__in=overview.asked_about().order_by())):
         jar, until = stay.container, stay.until.isoformat() if stay.until else ""
         yield jar.material.name, jar.code, jar.batch, stay.place.name, stay.since.isoformat(), until
 
@@ -118,7 +118,7 @@ def jars_on_the_list(at: datetime | None) -> list[Container]:
     """What stands here, and not with a partner studio."""
     if at is None:
         return list(in_order(Container.objects.at_hand().filter(material__in=overview.asked_about().order_by())))
-    jars = [jar for jar in past.stood(at) if not jar.is_away]
+    jars = [jar for jar in past.containers_on_hand_at(at) if not jar.is_away]
     wanted = overview.asked_about_then(materials_of(jars), at)
     return [jar for jar in jars if jar.material in wanted]
 

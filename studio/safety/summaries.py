@@ -100,7 +100,7 @@ def summary_of(thing: Material | Container | Bath | Drum, workshop: Workshop) ->
 
 def summary_then(material: Material, workshop: Workshop, at: datetime) -> Summary:
     """What the summary of a material said at a moment of the past: by the facts, classes and sheets of that day."""
-    jars = [jar for jar in past.stood(at) if jar.material_id == material.pk and not jar.is_away]
+    jars = [jar for jar in past.containers_on_hand_at(at) if jar.material_id == material.pk and not jar.is_away]
     then = facts.as_of(material, at)
     found = classify_material(then, facts.as_of(workshop, at).region, at)
     summary = summary_of_material(then, found, SafetySheet.objects.latest_of([then], at).get(then.pk), "")

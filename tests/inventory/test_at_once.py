@@ -35,7 +35,7 @@ def test_eight_people_lose_nothing_out_of_one_jar():
     jar.refresh_from_db()
     assert [len(entries) for entries in written] == [10] * PEOPLE
     assert jar.on_hand == 420_000
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 def test_of_two_people_who_take_the_last_100_g_one_is_told_there_is_none():
@@ -101,4 +101,4 @@ def test_a_shelf_used_counted_moved_and_struck_all_at_once_stays_sound():
     ends = at_once([partial(evening, number) for number in range(PEOPLE)])
 
     assert ends == [None] * PEOPLE
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []

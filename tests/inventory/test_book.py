@@ -111,7 +111,7 @@ def test_a_strike_dated_before_a_count_keeps_the_counted_amount():
     jar.refresh_from_db()
     assert jar.on_hand == 380_000
     assert jar.movements.standing().get(kind=Movement.Kind.KEPT).amount == -100_000
-    assert not list(integrity.faults())
+    assert not list(integrity.integrity_errors())
 
 
 def test_without_a_struck_count_the_uses_before_it_count_again():
@@ -124,7 +124,7 @@ def test_without_a_struck_count_the_uses_before_it_count_again():
 
     jar.refresh_from_db()
     assert jar.on_hand == 470_000
-    assert not list(integrity.faults())
+    assert not list(integrity.integrity_errors())
 
 
 def test_a_count_that_changed_nothing_is_struck_like_any_other():

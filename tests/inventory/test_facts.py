@@ -109,7 +109,7 @@ def test_every_fact_keeps_what_it_was_and_a_strike_brings_it_back(model):
     thing = MADE[model._meta.label_lower]()
     for name in model.fact_fields():
         keeps_what_it_was(kept(thing), name)
-    assert not list(integrity.faults())
+    assert not list(integrity.integrity_errors())
 
 
 def keeps_what_it_was(thing, name):
@@ -195,7 +195,7 @@ def test_a_past_day_has_the_value_of_that_day_however_it_was_changed(changes, st
 
     assert found(thinner, 0, 1.5, 2.5, 3.5) == told
     assert kept(thinner).flash_point_c == told[-1]
-    assert not list(integrity.faults())
+    assert not list(integrity.integrity_errors())
 
 
 def test_the_history_goes_from_value_to_value_though_one_between_was_struck():
@@ -302,4 +302,4 @@ def test_facts_that_were_written_past_the_book_are_found():
     thinner, _ = flash_points((1, 30))
     Material._base_manager.update(flash_point_c=99)
 
-    assert list(integrity.faults()) == [f"{thinner}: flash_point_c is kept as 99.0, its changes say 30.0"]
+    assert list(integrity.integrity_errors()) == [f"{thinner}: flash_point_c is kept as 99.0, its changes say 30.0"]

@@ -241,4 +241,4 @@ def test_a_struck_list_leaves_only_what_was_used_since_as_it_must(place):
     strike(entry, by=signed(7), reason="wrong list")
 
     assert {jar.batch: jar.on_hand for jar in Container.objects.on_the_shelf()} == {"B7": 2}
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []

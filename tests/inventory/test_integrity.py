@@ -22,7 +22,7 @@ def test_a_shelf_in_use_is_sound():
     ledger.use(jar, 1_000, entry=entry(1))
     ledger.move(jar, PlaceFactory(), entry=entry(2))
 
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 def test_a_struck_use_no_longer_adds_up():
@@ -32,14 +32,14 @@ def test_a_struck_use_no_longer_adds_up():
 
     book.strike(used, by=signed(2), reason="twice")
 
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 def test_a_running_sum_changed_behind_the_ledger_is_found():
     jar = stocked("500 g")
     Container.objects.filter(pk=jar.pk).update(on_hand=1_000)
 
-    faults = list(integrity.faults())
+    faults = list(integrity.integrity_errors())
 
     assert faults[0] == f"{jar} holds 1 g, its movements add up to 500 g"
 
@@ -48,7 +48,7 @@ def test_a_changed_movement_is_found():
     jar = stocked("500 g")
     tamper("UPDATE inventory_movement SET amount = 400000")
 
-    assert f"{jar} holds 500 g, its movements add up to 400 g" in integrity.faults()
+    assert f"{jar} holds 500 g, its movements add up to 400 g" in integrity.integrity_errors()
 
 
 def test_a_count_that_no_longer_says_what_it_said_is_found():
@@ -56,7 +56,7 @@ def test_a_count_that_no_longer_says_what_it_said_is_found():
     ledger.count(jar, 490_000, entry=entry(1))
     tamper("UPDATE inventory_count SET amount = 480000")
 
-    faults = list(integrity.faults())
+    faults = list(integrity.integrity_errors())
 
     assert faults == [f"{jar} holds 490 g, by its last count and what came and went since it is 480 g"]
 
@@ -68,14 +68,14 @@ def test_a_container_put_elsewhere_is_found():
     ledger.move(jar, home, entry=entry(2))
     Container.objects.filter(pk=jar.pk).update(place=elsewhere)
 
-    assert list(integrity.faults()) == [f"{jar} stands in {elsewhere}, its last move left it in {home}"]
+    assert list(integrity.integrity_errors()) == [f"{jar} stands in {elsewhere}, its last move left it in {home}"]
 
 
 def test_a_movement_carried_to_another_day_is_found():
     movement = stocked("500 g").movements.get()
     tamper("UPDATE inventory_movement SET happened_at = %s", entry(3).happened_at)
 
-    faults = list(integrity.faults())
+    faults = list(integrity.integrity_errors())
 
     assert faults == [f"movement {movement.pk} of {movement.container} has another date than its entry"]
 
@@ -87,7 +87,7 @@ def test_an_entry_struck_in_secret_is_found():
     struck = "struck_at = recorded_at, struck_by_id = done_by_id, strike_reason = 'x'"
     tamper(f"UPDATE inventory_entry SET {struck} WHERE id = %s", used.pk)
 
-    assert f"{jar} holds 499 g, its movements add up to 500 g" in integrity.faults()
+    assert f"{jar} holds 499 g, its movements add up to 500 g" in integrity.integrity_errors()
 
 
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL does not let a row lose what it points at")
@@ -96,7 +96,7 @@ def test_a_movement_without_its_container_is_found():
     connection.cursor().execute("PRAGMA defer_foreign_keys = ON")
     tamper("DELETE FROM inventory_container")
 
-    stray, month = integrity.faults()
+    stray, month = integrity.integrity_errors()
 
     assert "inventory_movement" in stray and str(jar.pk) in stray
     assert month.endswith("its movements add up to 0 g")
@@ -110,6 +110,6 @@ def test_a_long_shelf_is_looked_at_in_steps(monkeypatch, rows_at_once):
     jars = [stocked("500 g") for _ in range(5)]
     tamper("UPDATE inventory_movement SET amount = 400000, happened_at = %s", entry(3).happened_at)
 
-    faults = list(integrity.faults())
+    faults = list(integrity.integrity_errors())
 
     assert len(faults) == 4 * len(jars)

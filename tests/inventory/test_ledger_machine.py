@@ -137,7 +137,7 @@ class LedgerMachine(RuleBasedStateMachine):
         for jar in Container.objects.all():
             assert jar.on_hand == self.notebook.level(jar.pk)
             assert jar.place_id == self.notebook.stands_in(jar.pk)
-        assert not list(integrity.faults())
+        assert not list(integrity.integrity_errors())
 
     def by(self, day):
         return signed(day, done_by=self.person)

@@ -40,7 +40,7 @@ def test_a_struck_use_leaves_its_month():
     book.strike(slip, by=signed(40), reason="twice")
 
     assert sums() == {(MARCH, nell): (-20_000, 1)}
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 def test_what_a_count_already_knew_is_consumed_once():
@@ -57,7 +57,7 @@ def test_a_month_that_was_changed_behind_the_ledger_is_found():
     used(jar, 20, at=1)
     MonthSum.objects.filter(kind=Movement.Kind.USED).update(amount=-1_000)
 
-    (fault,) = integrity.faults()
+    (fault,) = integrity.integrity_errors()
 
     assert "March 2026 is kept as −1 g used" in fault
     assert fault.endswith("its movements add up to −20 g")
@@ -67,4 +67,4 @@ def test_a_month_that_was_lost_is_found():
     stocked("500 g")
     MonthSum.objects.all().delete()
 
-    assert "its movements add up to 500 g" in "".join(integrity.faults())
+    assert "its movements add up to 500 g" in "".join(integrity.integrity_errors())

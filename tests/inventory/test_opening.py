@@ -89,7 +89,7 @@ def test_a_second_container_takes_over_what_the_first_one_was():
     jar.refresh_from_db()
     assert (jar.on_hand, second.on_hand, second.place) == (380_000, 120_000, bench)
     assert seen(second) == seen(jar)
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 def test_what_changes_its_jar_is_not_used():
@@ -118,7 +118,7 @@ def test_a_struck_split_puts_all_back():
     jar.refresh_from_db()
     second.refresh_from_db()
     assert (jar.on_hand, second.on_hand) == (500_000, 0)
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 def split(jar, at):
@@ -181,4 +181,4 @@ def test_a_container_that_was_counted_since_is_open_by_its_decanting_too():
 
     seen(jar)
     assert (jar.opened_on, jar.on_hand) == (day(2).date(), 380_000)
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []

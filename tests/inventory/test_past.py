@@ -8,12 +8,12 @@ pytestmark = pytest.mark.django_db
 
 
 def stood(at):
-    return [(jar.code, jar.on_hand, jar.place.name) for jar in past.stood(day(at))]
+    return [(jar.code, jar.on_hand, jar.place.name) for jar in past.containers_on_hand_at(day(at))]
 
 
 def stays(*jars):
     ours = Container.objects.filter(pk__in=[jar.pk for jar in jars])
-    return [(stay.place.name, stay.since, stay.until) for stay in past.stays(ours)]
+    return [(stay.place.name, stay.since, stay.until) for stay in past.storage_intervals(ours)]
 
 
 def used(jar, amount, at):
@@ -66,7 +66,7 @@ def test_now_is_what_the_ledger_keeps():
     used(jar, 100_000, at=3)
     moved(other, PlaceFactory(), at=3)
 
-    now = {jar.code: (jar.on_hand, jar.place) for jar in past.stood(day(9))}
+    now = {jar.code: (jar.on_hand, jar.place) for jar in past.containers_on_hand_at(day(9))}
 
     assert now == {each.code: (each.on_hand, each.place) for each in Container.objects.select_related("place")}
 
@@ -108,15 +108,15 @@ def test_the_past_takes_few_queries_however_many_jars(django_assert_num_queries)
         moved(stocked("500 g"), PlaceFactory(), at=1)
 
     with django_assert_num_queries(5):
-        past.stood(day(2))
+        past.containers_on_hand_at(day(2))
     with django_assert_num_queries(4):
-        list(past.stays(Container.objects.all()))
+        list(past.storage_intervals(Container.objects.all()))
 
 
 def test_an_empty_book_has_no_past():
     entry(1)
 
-    assert past.stood(day(2)) == [] and list(past.stays(Container.objects.all())) == []
+    assert past.containers_on_hand_at(day(2)) == [] and list(past.storage_intervals(Container.objects.all())) == []
 
 
 def test_a_jar_of_a_past_day_has_the_facts_of_that_day():
@@ -125,7 +125,7 @@ def test_a_jar_of_a_past_day_has_the_facts_of_that_day():
         facts.change(jar.material, {"name": "White spirit, low odour", "flash_point_c": 41.0}, entry=written)
         facts.change(jar.place, {"kind": Place.Kind.FLAMMABLES}, entry=written)
 
-    [before], [after] = past.stood(day(2)), past.stood(day(4))
+    [before], [after] = past.containers_on_hand_at(day(2)), past.containers_on_hand_at(day(4))
 
     assert (str(before.material), before.material.flash_point_c) == ("White spirit", None)
     assert (str(after.material), after.material.flash_point_c) == ("White spirit, low odour", 41)

@@ -16,7 +16,7 @@ class Command(BaseCommand):
 
     def handle(self, **options):
         baths = (f"what is kept of {bath} differs from its log" for bath in estimate.unsound_baths())
-        faults = list(islice(chain(integrity.faults(), baths, bites.faults()), MOST_NAMED))
+        faults = list(islice(chain(integrity.integrity_errors(), baths, bites.integrity_errors()), MOST_NAMED))
         if faults:
             more = ", and perhaps more" if len(faults) == MOST_NAMED else ""
             raise CommandError(f"The book is not sound: {'; '.join(faults)}{more}.")

@@ -18,7 +18,7 @@ PEOPLE = 8
 
 
 def everything_is_sound():
-    return not list(integrity.faults()) and not list(estimate.unsound_baths())
+    return not list(integrity.integrity_errors()) and not list(estimate.unsound_baths())
 
 
 def test_top_ups_of_one_bath_by_eight_people_all_count():

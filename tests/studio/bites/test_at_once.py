@@ -20,7 +20,7 @@ PEOPLE = 6
 
 
 def everything_is_sound():
-    return not list(integrity.faults()) and not list(estimate.unsound_baths())
+    return not list(integrity.integrity_errors()) and not list(estimate.unsound_baths())
 
 
 def refused(ends):

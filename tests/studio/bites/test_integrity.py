@@ -36,7 +36,7 @@ def shop():
 
 
 def test_bites_in_use_are_sound(shop):
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
     call_command("verify", stdout=StringIO())
 
@@ -52,14 +52,14 @@ def test_a_log_that_has_another_charge_is_named(shop):
     event = shop[0].entry.bath_events.get(kind="Bitten")
     changed_behind_the_book("baths_bathevent", """"values" = '{"charge_ah": 2.5}'""", event)
 
-    assert any("the log of Upright tank has 2.500 A·h" in fault for fault in integrity.faults())
+    assert any("the log of Upright tank has 2.500 A·h" in fault for fault in integrity.integrity_errors())
 
 
 def test_what_is_left_of_a_struck_start_is_named(shop):
     struck = "struck_at = happened_at, struck_by_id = done_by_id, strike_reason = 'by hand'"
     changed_behind_the_book("inventory_entry", struck, shop[1].entry)
 
-    found = list(integrity.faults())
+    found = list(integrity.integrity_errors())
 
     assert any("a stop stands of the bite of Harbour" in fault for fault in found)
     assert any("a reading stands of the bite of Harbour" in fault for fault in found)
@@ -69,4 +69,4 @@ def test_a_bite_without_its_plate_is_named(shop):
     struck = "struck_at = happened_at, struck_by_id = done_by_id, strike_reason = 'by hand'"
     changed_behind_the_book("inventory_entry", struck, shop[0].plate.entry)
 
-    assert any("its plate was struck" in fault for fault in integrity.faults())
+    assert any("its plate was struck" in fault for fault in integrity.integrity_errors())

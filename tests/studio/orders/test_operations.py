@@ -126,7 +126,7 @@ def test_each_pack_becomes_a_container_of_its_own():
     assert {(jar.on_hand, jar.place, jar.batch) for jar in jars} == {(2_500_000, shelf, "B-7")}
     assert jars.count() == 2
     assert (again(line).received, again(line).rest) == (2, 1)
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 def test_a_receipt_says_what_came_and_of_which_order():

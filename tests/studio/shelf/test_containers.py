@@ -91,7 +91,7 @@ def test_a_pack_is_split_and_the_second_container_shown(member):
     second = Container.objects.get(code="SMALL-1")
     assert response.headers["Location"] == second.get_absolute_url()
     assert (second.on_hand, second.material) == (120_000, jar.material)
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 @pytest.mark.parametrize(

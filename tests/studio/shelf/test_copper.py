@@ -38,7 +38,7 @@ def test_a_cut_leaves_the_rest_and_an_offcut_of_its_own(member, copper):
     assert (copper.on_hand, offcut.on_hand) == (30_000, 30_000)
     assert str(Entry.objects.latest("pk")) == f"Cut 2 plates of 15x20 cm from {copper}"
     assert "should weigh 347 g" in response.content.decode()
-    assert list(integrity.faults()) == []
+    assert list(integrity.integrity_errors()) == []
 
 
 @pytest.mark.parametrize(
