@@ -18,7 +18,7 @@ from inventory import facts, ledger
 from inventory.dates import long_moment
 from inventory.entries import EntryKind, Lockable
 from inventory.kinds import KEPT
-from inventory.models import Container, Entry, Person
+from inventory.models import Entry, Person
 from inventory.refusals import Refused
 
 MOST_NAMED = 3
@@ -56,7 +56,7 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     if happened_at > now:
         raise Refused("happened_at", f"{long_moment(happened_at)} has not come yet; the book takes what has happened.")
     if by.key:
-        _refuse_a_second(by.key)
+        refuse_a_second_time(by.key)
     try:
         with transaction.atomic():
             yield Entry.objects.create(
@@ -72,7 +72,7 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     except IntegrityError:
         # the twin may have been committed between the look and the write
         if by.key:
-            _refuse_a_second(by.key)
+            refuse_a_second_time(by.key)
         raise
 
 
@@ -86,12 +86,12 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     """
     if not reason.strip():
         raise Refused("reason", "Say why, in a few words; the line stays readable with your reason beside it.")
-    touched = _lock_touched(struck)
-    _refuse_out_of_turn(struck, touched)
+    touched = lock_touched(struck)
+    refuse_out_of_turn(struck, touched)
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {long_moment(struck.struck_at)}.")
-    containers = ledger.void_receipts(struck, _touched(struck))
+    containers = ledger.void_receipts(struck, ledger.lock_containers_of(struck))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
     for container in containers:
         ledger.put_in_place(container)
@@ -99,7 +99,10 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
             ledger.refresh_opened_on(container)
         kept = ledger.rebuild_on_hand(container, struck)
         if kept:
-            _keep(container, kept, struck, by)
+            subject = f"Kept {container.code} in line with its counts when “{struck}” was struck"
+            signed = Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at)
+            with entry(KEPT, subject, signed) as keeping:
+                ledger.record_compensation(container, kept, entry=keeping)
     struck.refresh_from_db()
     facts.restore(struck)
     for model, rows in touched.items():
@@ -111,13 +114,13 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
 def refusal_of_strike(struck: Entry) -> Refused | None:
     """Why it cannot be struck as the book stands, told before anybody has typed a reason."""
     try:
-        _refuse_out_of_turn(struck, _lock_touched(struck))
+        refuse_out_of_turn(struck, lock_touched(struck))
     except Refused as refusal:
         return refusal
     return None
 
 
-def _lock_touched(struck: Entry) -> dict[type[Lockable], list[Lockable]]:
+def lock_touched(struck: Entry) -> dict[type[Lockable], list[Lockable]]:
     """
     What the lines of an entry speak of, locked.
 
@@ -135,7 +138,7 @@ def _lock_touched(struck: Entry) -> dict[type[Lockable], list[Lockable]]:
     }
 
 
-def _refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockable]]) -> None:
+def refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockable]]) -> None:
     """Refuse while entries would be left without what they speak of, and name the latest."""
     facts.refuse_strike(struck)
     for model, rows in touched.items():
@@ -152,26 +155,7 @@ def _refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockab
         )
 
 
-def _touched(struck: Entry) -> list[Container]:
-    """The containers an entry speaks of, locked in one order for everybody."""
-    lines = (struck.movements, struck.counts, struck.moves, struck.openings)
-    touched = {pk for each in lines for pk in each.values_list("container", flat=True)}
-    return list(
-        Container.objects.select_for_update(of=("self",))
-        .select_related("material")
-        .order_by("material_id", "pk")
-        .filter(pk__in=touched)
-    )
-
-
-def _keep(container: Container, amount: int, struck: Entry, by: Signed) -> None:
-    subject = f"Kept {container.code} in line with its counts when “{struck}” was struck"
-    signed = Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at)
-    with entry(KEPT, subject, signed) as kept:
-        ledger.record_compensation(container, amount, entry=kept)
-
-
-def _refuse_a_second(key: UUID) -> None:
+def refuse_a_second_time(key: UUID) -> None:
     first = Entry.objects.filter(key=key).first()
     if first:
         raise AlreadyWritten(first)

@@ -250,7 +250,7 @@ def write_receipts(brought: list[tuple[Container, RowPlan]], entry: Entry) -> No
     Container.objects.filter(pk__in=mine.values("pk")).update(on_hand=F("on_hand") + Subquery(amount))
     unnumbered = Container.objects.filter(pk__in=mine.filter(code__startswith="+").values("pk"))
     unnumbered.update(code=Concat(Value("C"), Cast("pk", CharField())))
-    months.add_all(Movement.objects.filter(entry=entry))
+    months.add_movements(Movement.objects.filter(entry=entry))
 
 
 def materials_by_name(coming: list[RowPlan]) -> dict[str, Material]:

@@ -3,21 +3,17 @@
 from collections.abc import Iterator
 
 from django.db import IntegrityError, connection, transaction
-from django.db.models import F, Max, Model, QuerySet, Sum
+from django.db.models import F, Max, Model, Sum
 
 from inventory import facts, ledger, months
+from inventory.entries import every_line
 from inventory.models import (
     Container,
-    Count,
     Entry,
-    FactChange,
     Material,
     MonthSum,
     MonthSumQuerySet,
-    Move,
     Movement,
-    Opening,
-    SafetySheet,
 )
 
 ROWS_AT_ONCE = 1_000
@@ -32,23 +28,30 @@ def integrity_errors() -> Iterator[str]:
 
     All is read in short steps: one long look would keep the writers of a SQLite file waiting, and fill the memory.
     """
-    for model in (Entry, Container, Movement, Count, Move, Opening, SafetySheet, FactChange, MonthSum):
-        yield from _strays(model)
-    yield from _misdated_movements()
-    yield from _months()
+    checked: tuple[type[Model], ...] = (Entry, Container, MonthSum, *every_line())
+    for model in checked:
+        try:
+            connection.check_constraints([model._meta.db_table])
+        except IntegrityError as error:
+            yield str(error)
+    yield from misdated_movements()
+    kept, worked_out = kept_sums(MonthSum.objects.all()), months.worked_out()
+    for key in sorted(kept.keys() | worked_out.keys()):
+        if kept.get(key, NOTHING) != worked_out.get(key, NOTHING):
+            yield from errors_of_month(key)
     yield from facts.integrity_errors()
-    for container in _in_steps(Container.objects.all()):
-        if any(_faults_of(container)):
-            yield from _second_look(container)
+    last = 0
+    while step := list(Container.objects.filter(pk__gt=last).order_by("pk").select_related("material")[:ROWS_AT_ONCE]):
+        for container in step:
+            if any(errors_of_container(container)):
+                # somebody may have written between two looks: now the row is locked
+                with transaction.atomic():
+                    locked = Container.objects.select_for_update().get(pk=container.pk)
+                    yield from list(errors_of_container(locked))
+        last = step[-1].pk
 
 
-def _second_look(container: Container) -> Iterator[str]:
-    """Somebody may have written between two looks: now the row is locked."""
-    with transaction.atomic():
-        yield from list(_faults_of(Container.objects.select_for_update().get(pk=container.pk)))
-
-
-def _faults_of(container: Container) -> Iterator[str]:
+def errors_of_container(container: Container) -> Iterator[str]:
     show = container.material.show
     holds = f"{container} holds {container.shown_on_hand()}"
     added_up = container.movements.standing().aggregate(sum=Sum("amount", default=0))["sum"]
@@ -62,7 +65,7 @@ def _faults_of(container: Container) -> Iterator[str]:
         yield f"{container} stands in {container.place}, its last move left it in {place}"
 
 
-def _misdated_movements() -> Iterator[str]:
+def misdated_movements() -> Iterator[str]:
     last = Movement.objects.aggregate(last=Max("pk"))["last"] or 0
     for first in range(0, last + 1, KEYS_AT_ONCE):
         movements = Movement.objects.filter(pk__gte=first, pk__lt=first + KEYS_AT_ONCE)
@@ -70,17 +73,10 @@ def _misdated_movements() -> Iterator[str]:
             yield f"movement {movement.pk} of {movement.container} has another date than its entry"
 
 
-def _months() -> Iterator[str]:
-    kept, worked_out = _kept_months(MonthSum.objects.all()), months.worked_out()
-    for key in sorted(kept.keys() | worked_out.keys()):
-        if kept.get(key, NOTHING) != worked_out.get(key, NOTHING):
-            yield from _second_look_at_month(key)
-
-
-def _second_look_at_month(key: months.Key) -> Iterator[str]:
-    """As `_second_look`: whoever writes about this month waits for its row."""
+def errors_of_month(key: months.Key) -> Iterator[str]:
+    """With its row locked: whoever writes about this month waits."""
     with transaction.atomic():
-        kept = _kept_months(MonthSum.objects.select_for_update().filter(**key._asdict())).get(key, NOTHING)
+        kept = kept_sums(MonthSum.objects.select_for_update().filter(**key._asdict())).get(key, NOTHING)
         of_it = Movement.objects.filter(
             container__material=key.material_id, entry__done_by=key.person_id, kind=key.kind
         )
@@ -93,19 +89,5 @@ def _second_look_at_month(key: months.Key) -> Iterator[str]:
             )
 
 
-def _kept_months(sums: MonthSumQuerySet) -> dict[months.Key, tuple[int, int]]:
+def kept_sums(sums: MonthSumQuerySet) -> dict[months.Key, tuple[int, int]]:
     return {months.Key(*key): (amount, lines) for *key, amount, lines in sums.values_list(*months.Key._fields, *SUMS)}
-
-
-def _strays(model: type[Model]) -> Iterator[str]:
-    try:
-        connection.check_constraints([model._meta.db_table])
-    except IntegrityError as error:
-        yield str(error)
-
-
-def _in_steps(rows: QuerySet[Container]) -> Iterator[Container]:
-    last = 0
-    while step := list(rows.filter(pk__gt=last).order_by("pk").select_related("material", "place")[:ROWS_AT_ONCE]):
-        yield from step
-        last = step[-1].pk

@@ -2,6 +2,8 @@
 
 import re
 from datetime import date
+from functools import cached_property
+from typing import Self
 from uuid import uuid4
 
 from django.db.models import F, Min, Q, Sum
@@ -13,6 +15,7 @@ from inventory.models import Container, Count, Entry, Material, Move, Movement, 
 from inventory.refusals import NotEnoughStock, Refused
 
 MANY_AT_ONCE = 20
+TAKEN = {Movement.Kind.USED: "used", Movement.Kind.SPLIT: "put into another container"}
 IN_THE_BOOK = ("entry__happened_at", "entry_id", "pk")
 
 
@@ -33,7 +36,7 @@ def receive(
     received_on = timezone.localdate(entry.happened_at)
     if use_by_on is None and material.sealed_months:
         use_by_on = months_after(received_on, material.sealed_months)
-    container = _shelve(
+    container = shelve(
         Container(
             code=code,
             material=material,
@@ -42,9 +45,11 @@ def receive(
             received_on=received_on,
             use_by_on=use_by_on,
             sealed_use_by_on=use_by_on,
-        )
+            on_hand=amount,
+        ),
+        Movement.Kind.RECEIVED,
+        entry,
     )
-    _write(container, amount, Movement.Kind.RECEIVED, entry, counted_later=False)
     if opened_on:
         Opening.objects.create(entry=entry, container=container, opened_on=opened_on)
         refresh_opened_on(container)
@@ -54,23 +59,15 @@ def receive(
 
 def use(container: Container, amount: int, *, entry: Entry) -> None:
     """Take some out. Refused when less was there, now or on the day it happened."""
-    if amount <= 0:
-        raise Refused("amount", "Something used is more than nothing.")
-    container = _lock(container)
-    counted_later = _is_counted_later(container, entry)
-    there = _there(container, entry, counted_later=counted_later)
-    if amount > there:
-        raise _not_enough(container, there)
-    _write(container, -amount, Movement.Kind.USED, entry, counted_later=counted_later)
-    if container.opened_on is None:
-        refresh_opened_on(container)
+    jar = JarThen(container, entry)
+    jar.take(amount, Movement.Kind.USED)
+    if jar.container.opened_on is None:
+        refresh_opened_on(jar.container)
 
 
 def finish(container: Container, *, entry: Entry) -> int:
     """What is left goes, whatever became of it; answers how much that was."""
-    container = _lock(container)
-    counted_later = _is_counted_later(container, entry)
-    left = _there(container, entry, counted_later=counted_later)
+    left = JarThen(container, entry).there
     if left <= 0:
         raise Refused(None, f"{container.code} holds nothing; it is finished already.")
     use(container, left, entry=entry)
@@ -79,8 +76,7 @@ def finish(container: Container, *, entry: Entry) -> int:
 
 def open_it(container: Container, *, entry: Entry) -> None:
     """Break the seal; from that day on it keeps as long as its material does once open."""
-    container = _lock(container)
-    _refuse_before_it_came(container, entry)
+    container = JarThen(container, entry).received_before().container
     if container.opened_on:
         raise Refused(None, f"{container.code} is open since {long_day(container.opened_on)}.")
     Opening.objects.create(entry=entry, container=container, opened_on=timezone.localdate(entry.happened_at))
@@ -89,7 +85,9 @@ def open_it(container: Container, *, entry: Entry) -> None:
 
 def refresh_opened_on(container: Container) -> None:
     """The container is open since the first opening, use or decanting that stands, and its use-by follows."""
-    opened_on = _first_opened_on(container)
+    first = container.openings.standing().aggregate(first=Min("opened_on"))["first"]
+    used = container.movements.standing().breaking_the_seal().aggregate(first=Min("happened_at"))["first"]
+    opened_on = min(filter(None, (first, used and timezone.localdate(used))), default=None)
     ends = [container.sealed_use_by_on]
     if opened_on and container.material.opened_months:
         ends.append(months_after(opened_on, container.material.opened_months))
@@ -99,15 +97,10 @@ def refresh_opened_on(container: Container) -> None:
 
 def split(container: Container, amount: int, *, entry: Entry, place: Place, code: str = "") -> Container:
     """Put some into a second container of the same material, batch and age."""
-    if amount <= 0:
-        raise Refused("amount", "Something put into another container is more than nothing.")
-    container = _lock(container)
-    counted_later = _is_counted_later(container, entry)
-    there = _there(container, entry, counted_later=counted_later)
-    if amount > there:
-        raise _not_enough(container, there)
-    _write(container, -amount, Movement.Kind.SPLIT, entry, counted_later=counted_later)
-    second = _shelve(
+    jar = JarThen(container, entry)
+    container = jar.container
+    jar.take(amount, Movement.Kind.SPLIT)
+    second = shelve(
         Container(
             code=code,
             material=container.material,
@@ -117,9 +110,11 @@ def split(container: Container, amount: int, *, entry: Entry, place: Place, code
             use_by_on=container.use_by_on,
             sealed_use_by_on=container.use_by_on,
             bulk_density_g_per_ml=container.bulk_density_g_per_ml,
-        )
+            on_hand=amount,
+        ),
+        Movement.Kind.SPLIT,
+        entry,
     )
-    _write(second, amount, Movement.Kind.SPLIT, entry, counted_later=False)
     # whoever decants breaks the seal of the first; what is in the second has been open for as long
     refresh_opened_on(container)
     container.refresh_from_db(fields=["opened_on"])
@@ -134,20 +129,17 @@ def count(container: Container, amount: int, *, entry: Entry) -> int:
     """Assert what is there at the entry's moment; answer the difference from the book."""
     if amount < 0:
         raise Refused("amount", "A count is nothing or more.")
-    container = _lock(container)
-    _refuse_before_it_came(container, entry)
-    counted_later = _is_counted_later(container, entry)
-    difference = amount - _there(container, entry, counted_later=counted_later)
+    jar = JarThen(container, entry).received_before()
+    difference = amount - jar.there
     Count.objects.create(entry=entry, container=container, amount=amount)
     if difference:
-        _write(container, difference, Movement.Kind.COUNTED, entry, counted_later=counted_later)
+        jar.write(difference, Movement.Kind.COUNTED)
     return difference
 
 
 def move(container: Container, to_place: Place, *, entry: Entry) -> None:
     """Carry a container to another place."""
-    container = _lock(container)
-    _refuse_before_it_came(container, entry)
+    container = JarThen(container, entry).received_before().container
     stood_in = place_at(container, entry)
     if stood_in == to_place:
         raise Refused("place", f"{container.code} stands there already.")
@@ -158,6 +150,14 @@ def move(container: Container, to_place: Place, *, entry: Entry) -> None:
 def put_in_place(container: Container) -> None:
     """The container stands where its last standing move left it, whichever was written last."""
     Container.objects.filter(pk=container.pk).update(place=place_at(container))
+
+
+def lock_containers_of(struck: Entry) -> list[Container]:
+    """The containers an entry speaks of, locked in one order for everybody."""
+    lines = (struck.movements, struck.counts, struck.moves, struck.openings)
+    touched = {pk for each in lines for pk in each.values_list("container", flat=True)}
+    locked = Container.objects.select_for_update(of=("self",)).select_related("material")
+    return list(locked.order_by("material_id", "pk").filter(pk__in=touched))
 
 
 def void_receipts(struck: Entry, touched: list[Container]) -> list[Container]:
@@ -175,7 +175,7 @@ def void_receipts(struck: Entry, touched: list[Container]) -> list[Container]:
     ]
     shared = {pk for lines in others for pk in lines.values_list("container", flat=True)}
     alone = received.exclude(container__in=shared)
-    months.take_out_all(alone)
+    months.add_movements(alone, times=-1)
     Container.objects.filter(pk__in=alone.values("container")).update(on_hand=0)
     return [container for container in touched if container.pk in shared]
 
@@ -188,17 +188,28 @@ def rebuild_on_hand(container: Container, struck: Entry) -> int:
     """
     on_hand = on_hand_at(container)
     if on_hand < 0:
-        raise NotEnoughStock(None, _in_the_way(container, struck))
+        took = Entry.objects.standing().filter(movements__container=container, movements__amount__lt=0)
+        latest = took.exclude(pk=struck.pk).latest_first()[:3]
+        named = "; ".join(f"“{entry}” ({short_day(entry.happened_at)})" for entry in latest)
+        said = f"Without it {container.code} {container.material} would hold less than nothing. In the way: {named}."
+        raise NotEnoughStock(None, said)
     left = list(container.movements.filter(entry=struck).select_related("entry", "container"))
     for movement in left:
-        months.take_out(movement)
+        months.add_movement(movement, times=-1)
     Container.objects.filter(pk=container.pk).update(on_hand=on_hand)
     return on_hand - (container.on_hand - sum(movement.amount for movement in left))
 
 
 def record_compensation(container: Container, amount: int, *, entry: Entry) -> None:
     """Write what the counts need so that they still stand; the running sum does not change."""
-    _record(container, amount, Movement.Kind.KEPT, entry)
+    record_movement(container, amount, Movement.Kind.KEPT, entry)
+
+
+def record_movement(container: Container, amount: int, kind: str, entry: Entry) -> None:
+    at = entry.happened_at
+    months.add_movement(
+        Movement.objects.create(entry=entry, container=container, happened_at=at, amount=amount, kind=kind)
+    )
 
 
 def on_hand_at(container: Container, entry: Entry | None = None) -> int:
@@ -208,10 +219,10 @@ def on_hand_at(container: Container, entry: Entry | None = None) -> int:
     """
     counts, movements = container.counts.standing(), container.movements.standing().filter(kind__in=Movement.REAL)
     if entry:
-        counts, movements = counts.filter(_until(entry)), movements.filter(_until(entry, "happened_at"))
+        counts, movements = counts.filter(until(entry)), movements.filter(until(entry, "happened_at"))
     counted = counts.select_related("entry").order_by(*IN_THE_BOOK).last()
     if counted:
-        movements = movements.filter(_after(counted.entry, "happened_at"))
+        movements = movements.filter(after(counted.entry, "happened_at"))
     since: int = movements.aggregate(sum=Sum("amount", default=0))["sum"]
     return since + (counted.amount if counted else 0)
 
@@ -220,7 +231,7 @@ def place_at(container: Container, entry: Entry | None = None) -> Place:
     """Where the container stood at an entry's place in the book, without one at its end."""
     moves = container.moves.standing()
     if entry:
-        moves = moves.filter(_until(entry))
+        moves = moves.filter(until(entry))
     last = moves.select_related("to_place").order_by(*IN_THE_BOOK).last()
     if last:
         return last.to_place
@@ -229,97 +240,84 @@ def place_at(container: Container, entry: Entry | None = None) -> Place:
     return first.from_place if first else container.place
 
 
-def _shelve(container: Container) -> Container:
-    """Save a new container under its own code, or under the next free one."""
+def shelve(container: Container, kind: str, entry: Entry) -> Container:
+    """Save a new container with what is in it, under its own code or under the next free one."""
     code = container.code
-    _check_code(code)
+    if re.fullmatch(r"C\d+", code, re.IGNORECASE):
+        raise Refused("code", f"Codes like {code} are given out by the book; choose one of another kind.")
+    if code and (other := Container.objects.with_code(code).first()):
+        raise Refused("code", f"{other.code} is on another container already.")
     container.code = code or f"+{uuid4().hex[:11]}"
     container.save()
     if not code:
         # numbered as they come; the number is the row's own, so that two people receiving at once get two codes
         Container.objects.filter(pk=container.pk).update(code=f"C{container.pk}")
         container.code = f"C{container.pk}"
+    record_movement(container, container.on_hand, kind, entry)
     return container
 
 
-def _first_opened_on(container: Container) -> date | None:
-    opened_on = container.openings.standing().aggregate(first=Min("opened_on"))["first"]
-    used = container.movements.standing().breaking_the_seal().aggregate(first=Min("happened_at"))["first"]
-    return min(filter(None, (opened_on, used and timezone.localdate(used))), default=None)
+class JarThen:
+    """
+    A locked container at an entry's place in the book.
 
+    there: what it holds there. counted_later: whether a standing count fixes what it holds at some place after that.
+    """
 
-def _is_counted_later(container: Container, entry: Entry) -> bool:
-    """Whether a standing count fixes what is there at some place in the book after an entry's."""
-    return container.counts.standing().filter(_after(entry)).exists()
+    def __init__(self, container: Container, entry: Entry):
+        # one use at a time, or two people could both take the last 100 g; without its place, because PostgreSQL
+        # does not find a row again whose join changed while it waited
+        locked = Container.objects.select_for_update(of=("self",)).select_related("material")
+        self.container, self.entry = locked.get(pk=container.pk), entry
 
+    @cached_property
+    def counted_later(self) -> bool:
+        return self.container.counts.standing().filter(after(self.entry)).exists()
 
-def _there(container: Container, entry: Entry, *, counted_later: bool) -> int:
-    """What a locked container holds at an entry's place; as a rule that is its end, and the running sum answers."""
-    is_last = not counted_later and not container.movements.filter(_after(entry, "happened_at")).exists()
-    return container.on_hand if is_last else on_hand_at(container, entry)
+    @cached_property
+    def there(self) -> int:
+        moved_later = self.container.movements.filter(after(self.entry, "happened_at"))
+        # as a rule that place is the end of the book, and the running sum answers
+        is_last = not self.counted_later and not moved_later.exists()
+        return self.container.on_hand if is_last else on_hand_at(self.container, self.entry)
 
+    def received_before(self) -> Self:
+        came = self.container.received_on
+        if timezone.localdate(self.entry.happened_at) < came:
+            raise Refused("happened_at", f"{self.container.code} came on {long_day(came)}.")
+        return self
 
-def _write(container: Container, amount: int, kind: str, entry: Entry, *, counted_later: bool) -> None:
-    _record(container, amount, kind, entry)
-    if counted_later:
-        record_compensation(container, -amount, entry=entry)
-    else:
-        if container.on_hand + amount < 0:
-            raise _not_enough(container, container.on_hand)
-        Container.objects.filter(pk=container.pk).update(on_hand=F("on_hand") + amount)
+    def take(self, amount: int, kind: Movement.Kind) -> None:
+        if amount <= 0:
+            raise Refused("amount", f"Something {TAKEN[kind]} is more than nothing.")
+        if amount > self.there:
+            raise self.not_enough(self.there)
+        self.write(-amount, kind)
 
+    def write(self, amount: int, kind: str) -> None:
+        record_movement(self.container, amount, kind, self.entry)
+        if self.counted_later:
+            record_compensation(self.container, -amount, entry=self.entry)
+        elif self.container.on_hand + amount < 0:
+            raise self.not_enough(self.container.on_hand)
+        else:
+            Container.objects.filter(pk=self.container.pk).update(on_hand=F("on_hand") + amount)
 
-def _record(container: Container, amount: int, kind: str, entry: Entry) -> None:
-    months.add(
-        Movement.objects.create(
-            entry=entry, container=container, happened_at=entry.happened_at, amount=amount, kind=kind
+    def not_enough(self, there: int) -> NotEnoughStock:
+        show = self.container.material.show
+        return NotEnoughStock(
+            "amount", f"Only {show(max(there, 0))} in {self.container.code} {self.container.material}."
         )
-    )
 
 
-def _lock(container: Container) -> Container:
-    # one use at a time, or two people could both take the last 100 g; without its place, because PostgreSQL
-    # does not find a row again whose join changed while it waited
-    return Container.objects.select_for_update(of=("self",)).select_related("material").get(pk=container.pk)
-
-
-def _until(entry: Entry, clock: str = "entry__happened_at") -> Q:
+def until(entry: Entry, clock: str = "entry__happened_at") -> Q:
     """Lines up to an entry's place in the book, its own among them."""
     at = entry.happened_at
     # the bound on the moment alone is what an index can begin at; with an OR all lines would be looked at
     return Q(**{f"{clock}__lte": at}) & ~Q(**{clock: at}, entry_id__gt=entry.pk)
 
 
-def _after(entry: Entry, clock: str = "entry__happened_at") -> Q:
+def after(entry: Entry, clock: str = "entry__happened_at") -> Q:
     """Lines after an entry's place in the book."""
     at = entry.happened_at
     return Q(**{f"{clock}__gte": at}) & ~Q(**{clock: at}, entry_id__lte=entry.pk)
-
-
-def _refuse_before_it_came(container: Container, entry: Entry) -> None:
-    if timezone.localdate(entry.happened_at) < container.received_on:
-        raise Refused("happened_at", f"{container.code} came on {long_day(container.received_on)}.")
-
-
-def _not_enough(container: Container, there: int) -> NotEnoughStock:
-    return NotEnoughStock(
-        "amount", f"Only {container.material.show(max(there, 0))} in {container.code} {container.material}."
-    )
-
-
-def _in_the_way(container: Container, struck: Entry) -> str:
-    users = (
-        Entry.objects.standing()
-        .filter(movements__container=container, movements__amount__lt=0)
-        .exclude(pk=struck.pk)
-        .latest_first()[:3]
-    )
-    named = "; ".join(f"“{entry}” ({short_day(entry.happened_at)})" for entry in users)
-    return f"Without it {container.code} {container.material} would hold less than nothing. In the way: {named}."
-
-
-def _check_code(code: str) -> None:
-    if re.fullmatch(r"C\d+", code, re.IGNORECASE):
-        raise Refused("code", f"Codes like {code} are given out by the book; choose one of another kind.")
-    if code and (other := Container.objects.with_code(code).first()):
-        raise Refused("code", f"{other.code} is on another container already.")

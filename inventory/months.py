@@ -30,15 +30,6 @@ def month_of(moment: datetime) -> date:
     return moment.astimezone(UTC).date().replace(day=1)
 
 
-def add(movement: Movement) -> None:
-    _change(movement, 1)
-
-
-def take_out(movement: Movement) -> None:
-    """A movement whose entry was struck counts no longer."""
-    _change(movement, -1)
-
-
 def worked_out(movements: MovementQuerySet | None = None) -> dict[Key, tuple[int, int]]:
     """Amount and number of standing movements, added up anew; read in short turns, as in `integrity`."""
     movements = Movement.objects.all() if movements is None else movements
@@ -53,25 +44,21 @@ def worked_out(movements: MovementQuerySet | None = None) -> dict[Key, tuple[int
     return dict(sums)
 
 
-def add_all(movements: MovementQuerySet) -> None:
-    """Many movements at once, each month's line touched once."""
-    for key, (amount, lines) in worked_out(movements).items():
-        _put(key, amount, lines)
-
-
-def take_out_all(movements: MovementQuerySet) -> None:
-    """Many movements whose entry is about to be struck."""
-    for key, (amount, lines) in worked_out(movements).items():
-        _put(key, -amount, -lines)
-
-
-def _change(movement: Movement, times: int) -> None:
+def add_movement(movement: Movement, *, times: int = 1) -> None:
+    """times: -1 takes it out again, as one whose entry was struck."""
     key = Key(month_of(movement.happened_at), movement.container.material_id, movement.entry.done_by_id, movement.kind)
-    _put(key, times * movement.amount, times)
+    add_to_sum(key, times * movement.amount, times)
 
 
-def _put(key: Key, amount: int, lines: int) -> None:
+def add_movements(movements: MovementQuerySet, *, times: int = 1) -> None:
+    """Many at once, each month's line touched once."""
+    for key, (amount, lines) in worked_out(movements).items():
+        add_to_sum(key, times * amount, times * lines)
+
+
+def add_to_sum(key: Key, amount: int, lines: int) -> None:
     mine = {"amount": amount, "lines": lines}
     line, is_new = MonthSum.objects.get_or_create(**key._asdict(), defaults=mine)
     if not is_new:
+        # added by the database: of two people writing at once both amounts count
         MonthSum.objects.filter(pk=line.pk).update(**{name: F(name) + change for name, change in mine.items()})

@@ -1,6 +1,6 @@
 """Pages by key: a page begins where the last one ended, so the ten-thousandth costs what the first one does."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -72,47 +72,47 @@ def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None 
     time and the neighbouring page goes on from there, or a word that nobody wrote would be sought in the whole book.
     """
     after, before = Key.read(asked.get("after", "")), Key.read(asked.get("before", ""))
+    end = last_looked_through(among, after, before) if among is not None else None
     if after:
-        end = _end(among, after.later, "happened_at", "pk")
         ahead = after.later(end.and_earlier(rows) if end else rows)
         found = list(ahead.order_by("happened_at", "pk")[: size + 1])
-        shown, newest = found[:size][::-1], _last(found, size, end)
-        return _page(shown, asked, newer=newest, older=Key.of(shown[-1]) if shown else after, end=end)
-    end = _end(among, before.earlier if before else _all, "-happened_at", "-pk")
-    behind = end.and_later(rows) if end else rows
-    found = list((before.earlier(behind) if before else behind).order_by("-happened_at", "-pk")[: size + 1])
-    shown, oldest = found[:size], _last(found, size, end)
-    newer = (Key.of(shown[0]) if shown else before) if before else None
-    return _page(shown, asked, newer=newer, older=oldest, end=end)
+        shown = found[:size][::-1]
+    else:
+        behind = end.and_later(rows) if end else rows
+        found = list((before.earlier(behind) if before else behind).order_by("-happened_at", "-pk")[: size + 1])
+        shown = found[:size]
+    # the next page begins after the last row that is shown, or after the last line looked through
+    on = Key.of(found[size - 1]) if len(found) > size else end
+    back = (Key.of(shown[-1 if after else 0]) if shown else after or before) if after or before else None
+    if not shown and not end:
+        return Page([])
+    newer, older = (on, back) if after else (back, on)
+    return Page(
+        shown,
+        newer=address_beside("after", newer, asked),
+        older=address_beside("before", older, asked),
+        looked_to=end.happened_at if end and end in (newer, older) else None,
+    )
 
 
-def _end(among: QuerySet | None, beyond: Callable[[QuerySet], QuerySet], *order: str) -> Key | None:
-    """The last line that is looked through; None where there are no more than that."""
-    if among is None:
-        return None
-    keys = beyond(among).order_by(*order).values_list("happened_at", "pk")
-    last_and_next = list(keys[LOOKED_THROUGH - 1 : LOOKED_THROUGH + 1])
+def last_looked_through(among: QuerySet, after: Key | None, before: Key | None) -> Key | None:
+    """The last line that is looked through on the way from a key; None where there are no more than that."""
+    if after:
+        beyond = after.later(among).order_by("happened_at", "pk")
+    else:
+        beyond = (before.earlier(among) if before else among).order_by("-happened_at", "-pk")
+    last_and_next = list(beyond.values_list("happened_at", "pk")[LOOKED_THROUGH - 1 : LOOKED_THROUGH + 1])
     return Key(*last_and_next[0]) if len(last_and_next) == 2 else None
 
 
-def _all(rows: QuerySet) -> QuerySet:
-    return rows
-
-
-def _last(found: list, size: int, end: Key | None) -> Key | None:
-    """Where the next page begins: after the last row that is shown, or after the last line looked through."""
-    return Key.of(found[size - 1]) if len(found) > size else end
-
-
-def _page(rows: list, asked: QueryDict, *, newer: Key | None, older: Key | None, end: Key | None) -> Page:
-    if not rows and not end:
-        return Page([])
-    return Page(
-        rows,
-        newer=_address(asked, "after", newer) if newer else "",
-        older=_address(asked, "before", older) if older else "",
-        looked_to=end.happened_at if end in (newer, older) and end else None,
-    )
+def address_beside(side: str, key: Key | None, asked: QueryDict) -> str:
+    if key is None:
+        return ""
+    query = asked.copy()
+    query.pop("after", None)
+    query.pop("before", None)
+    query[side] = str(key)
+    return f"?{query.urlencode()}"
 
 
 def every(rows: QuerySet) -> Iterator:
@@ -121,11 +121,3 @@ def every(rows: QuerySet) -> Iterator:
     while some := list(turn[:AT_ONCE]):
         yield from some
         turn = Key.of(some[-1]).later(rows).order_by("happened_at", "pk")
-
-
-def _address(asked: QueryDict, side: str, key: Key) -> str:
-    query = asked.copy()
-    query.pop("after", None)
-    query.pop("before", None)
-    query[side] = str(key)
-    return f"?{query.urlencode()}"

@@ -19,6 +19,7 @@ from studio.people.roles import writers_only
 AT_ONCE = 30
 CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
 CSV_HEAD += ["Struck", "Struck by", "Why struck"]
+ENTRIES = Entry.objects.select_related("done_by", "struck_by", "recorded_by__person")
 
 
 class BookView(ReadView):
@@ -39,22 +40,22 @@ class BookView(ReadView):
 
 def book_csv(request):
     """The lines that the page's filter shows, as a file, oldest first."""
-    asked = BookFilter(request.GET, queryset=_entries())
+    asked = BookFilter(request.GET, queryset=ENTRIES.all())
     entries = asked.qs if asked.is_valid() else Entry.objects.none()
     here = zoneinfo.ZoneInfo(request.workshop.time_zone)
-    return spreadsheet.answer("book", CSV_HEAD, (_csv_row(entry, here) for entry in paging.every(entries)))
+    return spreadsheet.answer("book", CSV_HEAD, (csv_row(entry, here) for entry in paging.every(entries)))
 
 
 def entry(request, pk):
-    shown = get_object_or_404(_entries(), pk=pk)
-    context = {"entry": shown, "changes": shown.changes(), "may_strike": _may_strike(request, shown)}
+    shown = get_object_or_404(ENTRIES, pk=pk)
+    context = {"entry": shown, "changes": shown.changes(), "may_strike": may_be_struck_by(request, shown)}
     return render(request, "book/entry.html", context)
 
 
 @writers_only
 def strike(request, pk):
-    struck = get_object_or_404(_entries(), pk=pk)
-    if not _may_strike(request, struck):
+    struck = get_object_or_404(ENTRIES, pk=pk)
+    if not may_be_struck_by(request, struck):
         raise PermissionDenied(f"{struck.done_by} or a keyholder strikes this line.")
     if struck.is_struck:
         return redirect(struck)
@@ -73,15 +74,12 @@ def strike(request, pk):
     return render(request, "book/strike.html", context)
 
 
-def _entries():
-    return Entry.objects.select_related("done_by", "struck_by", "recorded_by__person")
-
-
-def _may_strike(request, entry):
+def may_be_struck_by(request, entry):
     return operations.may_strike(entry, person=request.person, account=request.user, is_keyholder=request.is_keyholder)
 
 
-def _csv_row(entry, here):
+def csv_row(entry, here):
+    by = entry.recorded_by
     return [
         entry.pk,
         iso_minute(entry.happened_at, here),
@@ -89,15 +87,9 @@ def _csv_row(entry, here):
         entry.kind,
         entry.subject,
         str(entry.done_by),
-        _writer(entry),
+        str(getattr(by, "person", by)) if by else "",
         entry.note,
         iso_minute(entry.struck_at, here),
         str(entry.struck_by or ""),
         entry.strike_reason,
     ]
-
-
-def _writer(entry):
-    if entry.recorded_by is None:
-        return ""
-    return str(getattr(entry.recorded_by, "person", entry.recorded_by))
