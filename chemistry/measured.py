@@ -22,6 +22,8 @@ def common_error(name: str) -> UFloat:
     """
     Return the error, in sds, that all shares which was found in one way: by one bath's log, one meter, one guess. [-]
 
+    Source: convention: errors of one name are one error.
+
     >>> common_error("calliper") is common_error("calliper")
     True
     """
@@ -119,6 +121,8 @@ def total(parts: Iterable[Measured], unit: str) -> Measured:
     """
     Return the sum of several values, errors that they share counted once. [unit]
 
+    Source: first-order propagation of errors.
+
     >>> total([Measured(4, 1, "g", error="drips"), Measured(4, 1, "g", error="drips")], "g")
     Measured(8, 2, 'g')
     >>> total([], "g")
@@ -133,6 +137,8 @@ def total(parts: Iterable[Measured], unit: str) -> Measured:
 def by_scale(mass_g: float, half_width_g: float) -> Measured:
     """
     Return what a scale showed, and what it is good to. [g]
+
+    Source: definition of the half width.
 
     >>> by_scale(281.5, 1.0)
     Measured(282, 0.51, 'g')
@@ -154,6 +160,8 @@ def within(low: float, high: float, unit: str) -> Measured:
     """
     Return the middle of a 95 % range. [unit]
 
+    Source: definition of a 95 % range of a normal spread.
+
     >>> within(90, 110, "g")
     Measured(100, 5.1, 'g')
     """
@@ -165,6 +173,8 @@ def decimals_for(half_width: float) -> int:
     Return the decimals that a spread earns: down to its own first digit, from 10 on down to its second. [-]
 
     Below nought, that many digits before the point are noughts.
+
+    Source: convention of this house, no source.
 
     >>> [decimals_for(half_width) for half_width in (1520, 140, 14, 6.1, 0.96, 0.6, 0.04, 0.0000004)]
     [-2, -1, 0, 0, 0, 1, 2, 7]
@@ -181,6 +191,8 @@ def plain(value: float, decimals: int) -> str:
     """
     Write a number out to so many decimals, or rounded before the point; never with an exponent.
 
+    Source: convention of this house, no source.
+
     >>> plain(58312.4, -2), plain(0.00004, 6), plain(-0.2, 0), plain(2, 1)
     ('58300', '0.000040', '0', '2.0')
     """
@@ -190,6 +202,8 @@ def plain(value: float, decimals: int) -> str:
 def digits(value: float, most: int = 6) -> str:
     """
     Write a number out to so many digits that count, without noughts at its end; never with an exponent.
+
+    Source: convention of this house, no source.
 
     >>> digits(119.93, 2), digits(0.00148, 2), digits(123456, 5), digits(-2.5, 5)
     ('120', '0.0015', '123460', '-2.5')

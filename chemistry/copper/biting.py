@@ -50,10 +50,12 @@ class Gap:
 
 def profile(readings: Sequence[Reading], *, minutes: float, gap: Gap | None = None) -> list[Reading]:
     """
-    Readings of the ammeter completed to the whole bite: (minutes, amps) from its start to its stop.
+    Return the readings of the ammeter completed to the whole bite, from its start to its stop. [min, A]
 
     The first reading holds back to the start and the last one on to the stop; in a gap the current is nought. A
     reading taken in a gap is one of nought already, and left out.
+
+    Source: definition; what was not read is taken to be as it was read next to it.
 
     >>> profile([(5, 1.2), (20, 1.0)], minutes=30)
     [(0.0, 1.2), (5, 1.2), (20, 1.0), (30, 1.0)]
@@ -87,6 +89,8 @@ def charge(
 ) -> Figure:
     """
     Return the charge that passed in a bite. [A·h]
+
+    Source: area under the readings by the trapezoidal rule.
 
     >>> figure = charge([(1, 1.3), (15, 1.1)], minutes=30)
     >>> print(f"{figure.value:.3f} ± {figure.half_width:.3f} {figure.unit}")
@@ -126,6 +130,8 @@ def counted_charge(charge_ah: float) -> Figure:
     """
     Return a charge as the supply itself counted it. [A·h]
 
+    Source: the supply’s own display, good to 3 %: common practice, no source.
+
     >>> print(f"{counted_charge(0.6).half_width:.3f}")
     0.018
     """
@@ -136,6 +142,8 @@ def counted_charge(charge_ah: float) -> Figure:
 def kept_charge(charge_ah: float, charge_sd_ah: float) -> Figure:
     """
     Return the charge of a bite as it was worked out when it was stopped. [A·h]
+
+    Source: readings of the bite.
 
     >>> kept_charge(0.6, 0.02).sd
     0.02
@@ -153,6 +161,8 @@ def _known_charge(charge: Measured, source: str) -> Figure:
 def copper(charge: Figure, efficiency: Figure) -> Figure:
     """
     Return the copper that a charge moves. [g]
+
+    Source: Faraday’s law; F from CODATA 2018, M from IUPAC standard atomic weights 2021.
 
     >>> round(copper(counted_charge(2), _perfect()).value, 3)
     2.371
@@ -212,6 +222,8 @@ def minutes_for_depth(*, depth_um: float, density: Figure, efficiency: Figure) -
     """
     Return how long a current density takes to bite so deep on average. [min]
 
+    Source: Faraday’s law; density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021.
+
     >>> one = Figure(value=1.0, unit="A/dm²", working=_perfect().working, sd=0.1)
     >>> round(minutes_for_depth(depth_um=13.231, density=one, efficiency=_perfect()).value, 2)
     60.0
@@ -250,6 +262,8 @@ def minutes_for_same_depth(*, theirs: Recipe, their_minutes: float, ours: Recipe
     Return the minutes that bite as deep here as theirs did there: as many ampere-minutes to each cm² exposed. [min]
 
     Minutes do not carry over from studio to studio, ampere-minutes to a square centimetre do.
+
+    Source: Faraday’s law: the same charge to each cm² moves the same copper.
 
     >>> theirs, ours = Recipe(current_a=0.8, exposed_cm2=40), Recipe(current_a=1.3, exposed_cm2=40)
     >>> round(minutes_for_same_depth(theirs=theirs, their_minutes=30, ours=ours).value, 1)

@@ -57,6 +57,8 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
     Geometric mean of what each square decimetre took, in step with the conductivity of the bath. None until there
     are three bites to learn from.
 
+    Source: geometric mean of earlier bites; conductivity as in `conductivity_ms_per_cm`.
+
     >>> bites = [Past(current_a=a, exposed_cm2=50, strength_g_per_l=240) for a in (1.1, 1.2, 1.4)]
     >>> figure = usual_density(bites, strength_g_per_l=250)
     >>> print(f"{figure.value:.2f} ± {figure.half_width:.2f} {figure.unit}")
@@ -101,6 +103,8 @@ def cathode_share(*, current_a: float, cathode_cm2: float, strength_g_per_l: flo
     """
     Return how near the cathode is to the most that a still bath can bring it: 1 is the limit. [-]
 
+    Source: free convection at a vertical cathode, from memory.
+
     >>> figure = cathode_share(current_a=4, cathode_cm2=120, strength_g_per_l=240)
     >>> round(figure.value, 2)
     0.36
@@ -135,6 +139,8 @@ def most_current_a(*, volts: float, gap_cm: float, plate_cm2: float, strength_g_
     Return the most current that a voltage can drive to the whole face of a plate. [A]
 
     Ohm's law over the bath alone: what is read above it takes a way that is not between the two sheets.
+
+    Source: Ohm’s law.
 
     >>> round(most_current_a(volts=0.9, gap_cm=4, plate_cm2=310, strength_g_per_l=250).value, 1)
     2.8

@@ -224,7 +224,7 @@ def rate(charges: Sequence[Measured], *, days: float, efficiency: Figure) -> Fig
 
 def span_until(deposit: Figure, *, grams: float, rate: Figure, days: float) -> Span | None:
     """
-    Return the days until so much copper has gathered, at a rate that was found over some days; None while none gathers.
+    Return when so much copper has gathered, at a rate that was found over some days; None while none gathers. [days]
 
     The bites still to come are as uneven as those that told the rate.
 

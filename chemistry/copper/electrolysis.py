@@ -168,20 +168,3 @@ def cathode_limit_a_per_dm2(strength_g_per_l: float) -> float:
         if strength_g_per_l <= stronger:
             return low + (high - low) * (strength_g_per_l - weaker) / (stronger - weaker)
     return CATHODE_LIMITS[-1][1]
-
-
-@formula(
-    "One third of the limiting current density.",
-    unit="A/dm²",
-    inputs={"strength_g_per_l": ("c, blue crystals in a litre of the bath at 20 °C, to 400.", "g/L")},
-    spread="±40 %.",
-    source="one third is common practice, no source; the limit after Wilke, Tobias and Eisenberg, from memory.",
-)
-def advised_cathode_a_per_dm2(strength_g_per_l: float) -> float:
-    """
-    Return the current density to stay below at the cathode for a firm deposit. [A/dm²]
-
-    >>> round(advised_cathode_a_per_dm2(150), 1)
-    1.8
-    """
-    return ADVISED_SHARE_OF_LIMIT * cathode_limit_a_per_dm2(strength_g_per_l)

@@ -63,6 +63,8 @@ def thickness_um(text: str) -> int:
     """
     Read a sheet's thickness, in a unit or by a gauge that names its system, or raise NotUnderstood. [µm]
 
+    Source: the gauges as in `bs_um` and `swg_um`.
+
     >>> thickness_um("18 ga B&S"), thickness_um("SWG 18"), thickness_um("1.2 mm")
     (1024, 1219, 1200)
     """

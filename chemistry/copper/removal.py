@@ -54,7 +54,7 @@ class Removal:
 
 def taken_out(event: Removed, before: BathState, *, error: str = "", litres_error: str = "") -> Removal:
     """
-    Return what an event takes out of a bath, by the bath before it: as much as the bath's own log loses.
+    Return what an event takes out of a bath, by the bath before it: as much as its own log loses. [L, g/L, g, g/mL]
 
     error: the name of the bath, whose error all that is taken out of it shares.
     litres_error: of a way of guessing litres that is wrong for all alike, as of drips.

@@ -22,6 +22,8 @@ def mass(*, area_cm2: float, thickness_um: float) -> Figure:
     area_cm2: of one side. [cm²]
     thickness_um: of the bare sheet. [µm]
 
+    Source: density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021.
+
     >>> round(mass(area_cm2=100, thickness_um=1000).value, 1)
     89.6
     """
@@ -42,7 +44,9 @@ def mass(*, area_cm2: float, thickness_um: float) -> Figure:
 
 def verdict(weighed_g: float, *, area_cm2: float, thickness_um: float) -> tuple[bool, str]:
     """
-    Whether the scale agrees with size and thickness, and in words what it says of them.
+    Tell whether the scale agrees with size and thickness, and in words what it says of them. [-]
+
+    Source: sheet and ruler together agree within 6 %, common practice, no source.
 
     >>> verdict(1130, area_cm2=600, thickness_um=1291)[0]
     False

@@ -9,7 +9,6 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import UNKNOWN, Ingredient, Number, exact, unnamed_percent
 from chemistry.hazards.mixture import classify
 from chemistry.hazards.substances import SUBSTANCES
-from chemistry.measured import digits
 from chemistry.waste.evaluation import NO_FLASH_POINT
 from chemistry.waste.vocabulary import SHARES, NumberSpan, Range, StatementShare, span
 
@@ -60,17 +59,6 @@ def of_copper_solution(strength_g_per_l: Range, *, temperature_c: float = 20.0) 
     return {key: hull(weak[key], strong[key]) for key in weak}
 
 
-def of_copper(*, copper_g: Range, volume_l: Range | None = None, mass_kg: Range | None = None) -> dict[str, Any]:
-    """
-    The copper in a litre and in a kilogram of a waste, from the copper that went in. [g, L, kg]
-
-    >>> round(float(of_copper(copper_g=2, volume_l=(4, 5))["cu_mg_per_l"][1]))
-    500
-    """
-    amounts = {"cu_mg_per_l": volume_l, "cu_mg_per_kg": mass_kg}
-    return {key: per_1000(span(copper_g), span(amount)) for key, amount in amounts.items() if amount is not None}
-
-
 def properties_at_strength(strength_g_per_l: Fraction, temperature_c: float) -> dict[str, Any]:
     blue = exact(composition.blue_percent(float(strength_g_per_l), temperature_c))
     return {
@@ -94,13 +82,6 @@ def hull(one: Any, other: Any) -> Any:
         return (one & other) | {UNKNOWN}
     ends = span(one), span(other)
     return min(end.low for end in ends), max(end.high for end in ends)
-
-
-def per_1000(copper: NumberSpan, amount: NumberSpan) -> tuple[Fraction, Fraction]:
-    # copper in no liquid at all would be without limit
-    if amount.low <= 0:
-        raise ValueError(f"the amount that holds the copper must be above 0, not {digits(float(amount.low))}")
-    return 1000 * copper.low / amount.high, 1000 * copper.high / amount.low
 
 
 def share_counted(share: StatementShare, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:

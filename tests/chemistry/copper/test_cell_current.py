@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chemistry.copper import cell_current, electrolysis
+from chemistry.copper import cell_current, deposition
 from chemistry.copper.cell_current import Past
 from chemistry.solution import sulfate
 from tests import sources
@@ -23,7 +23,8 @@ def test_the_advice_for_a_cathode_lies_where_refineries_work(copper_g_per_l):
     low, high = REFINERY["cathode_a_per_dm2"]
 
     # refineries stir, warm and smooth their deposits: a still bath at room temperature must not be advised more
-    assert low * 0.8 <= electrolysis.advised_cathode_a_per_dm2(strength_g_per_l) <= high
+    advised = deposition.most_current(facing_cm2=100, strength_g_per_l=strength_g_per_l)
+    assert low * 0.8 <= advised.value <= high
 
 
 def test_two_bites_teach_no_current():

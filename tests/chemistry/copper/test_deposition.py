@@ -115,7 +115,7 @@ def test_a_loss_of_the_gap_and_its_grams_are_one_thing(percent, gap_mm, facing_c
 def test_the_advised_current_is_a_third_of_what_the_bath_can_bring():
     advised = deposition.most_current(facing_cm2=1000, strength_g_per_l=200)
 
-    assert advised.value == pytest.approx(10 * electrolysis.advised_cathode_a_per_dm2(200))
+    assert advised.value == pytest.approx(10 * electrolysis.cathode_limit_a_per_dm2(200) / 3)
 
 
 def test_a_dried_out_bath_is_advised_on_as_the_strongest_of_the_tables():

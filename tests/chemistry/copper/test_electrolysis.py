@@ -133,12 +133,6 @@ def test_cathode_limit_is_not_stretched_beyond_its_table():
     assert electrolysis.cathode_limit_a_per_dm2(0) == 0
 
 
-def test_advice_for_the_cathode_is_a_third_of_the_limit():
-    limit = electrolysis.cathode_limit_a_per_dm2(180)
-
-    assert electrolysis.advised_cathode_a_per_dm2(180) == pytest.approx(limit / 3)
-
-
 @pytest.mark.parametrize(
     ("refused", "sentence"),
     [

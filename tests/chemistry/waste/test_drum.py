@@ -1,6 +1,6 @@
 import pytest
 
-from chemistry import bath
+from chemistry import bath, waste
 from chemistry.bath.events import Removed
 from chemistry.copper.removal import taken_out
 from chemistry.measured import Measured, within
@@ -91,3 +91,14 @@ def test_no_share_of_nothing():
 
     with pytest.raises(ValueError, match="volume must be between"):
         drum.per_litre(copper, empty)
+
+
+def test_one_plates_drips_in_a_rinse_tray_pass_every_sewer_limit_we_read():
+    # 8 mL of a 250 g/L bath in 5 L: about 100 mg/L
+    copper_g = Measured(0.008 * 250 * 63.546 / 249.686, unit="g")
+    tray = [Contribution(name="rinse", litres=Measured(5, unit="L"), copper_g=copper_g)]
+
+    found = drum.per_litre(drum.copper(tray), drum.volume(tray))
+
+    assert found.value == pytest.approx(101.8, abs=0.1)
+    assert all(found.value > limit.cu_mg_per_l for limit in waste.SEWER_LIMITS)

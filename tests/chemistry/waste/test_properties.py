@@ -9,7 +9,7 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.composition import ingredient_of
 from chemistry.hazards.ingredients import NOT_TOXIC, UNKNOWN, Ingredient
 from chemistry.hazards.substances import SUBSTANCES
-from chemistry.waste.properties import of_copper, of_copper_solution, of_mixture
+from chemistry.waste.properties import of_copper_solution, of_mixture
 from chemistry.waste.vocabulary import SHARES, VOCABULARY, span
 
 
@@ -21,7 +21,6 @@ def test_what_is_worked_out_can_be_given_to_the_rules_as_it_is():
     for found in (
         of_mixture([ingredient_of("water", 90), Ingredient("mud", 10)]),
         of_copper_solution((10, 250)),
-        of_copper(copper_g=1),
     ):
         assert found.keys() <= VOCABULARY.keys()
         assert waste.flags(found, ["generic", "us-federal", "eu", "gb"])
@@ -196,28 +195,6 @@ def test_any_working_bath_passes_the_example_states_limit():
     bath = of_copper_solution((50, 250)) | {"us_state": "CA"}
 
     assert states(bath, "us-federal")["us-ca.copper.soluble"] == "applies"
-
-
-def test_one_plates_drips_in_a_rinse_tray_pass_every_sewer_limit_we_read():
-    # 8 mL of a 250 g/L bath in 5 L: about 100 mg/L
-    copper_g = 0.008 * 250 * 63.546 / 249.686
-    found = of_copper(copper_g=copper_g, volume_l=5)
-
-    (low, high) = found["cu_mg_per_l"]
-    assert float(low) == float(high) == pytest.approx(101.8, abs=0.1)
-    assert all(low > limit.cu_mg_per_l for limit in waste.SEWER_LIMITS)
-
-
-def test_uncertain_amounts_give_the_widest_range():
-    found = of_copper(copper_g=(1, 2), volume_l=(4, 5), mass_kg=10)
-
-    assert found == {"cu_mg_per_l": (200, 500), "cu_mg_per_kg": (100, 200)}
-
-
-@pytest.mark.parametrize("amount", [0, (0, 1)])
-def test_copper_in_no_liquid_at_all_is_refused(amount):
-    with pytest.raises(ValueError, match="the amount that holds the copper must be above 0"):
-        of_copper(copper_g=1, volume_l=amount)
 
 
 @given(st.lists(st.tuples(st.sampled_from(sorted(SUBSTANCES)), st.integers(1, 20)), min_size=1, max_size=5))
