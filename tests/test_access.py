@@ -26,6 +26,7 @@ from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, plate, signed, started, stocked
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
+from tests.studio.figures_read import badly_written
 from tests.studio.orders.shop import PackFactory, ordered
 from tests.studio.safety.shop import label_printed
 from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, said
@@ -182,6 +183,7 @@ class Answer(NamedTuple):
     status: int
     location: str
     has_forms: bool  # that send something, apart from the one that signs out
+    badly_written: tuple[str, ...]  # figures
 
 
 class Walk(NamedTuple):
@@ -226,8 +228,9 @@ def thrown_away():
 def answer(response) -> Answer:
     is_page = response.headers.get("Content-Type", "").startswith("text/html")
     sending = r'<form method="post"(?! action="/people/sign-out/")[^>]*>'
-    has_forms = is_page and bool(re.search(sending, response.content.decode()))
-    return Answer(response.status_code, response.headers.get("Location", ""), has_forms)
+    page = response.content.decode() if is_page else ""
+    has_forms = bool(re.search(sending, page))
+    return Answer(response.status_code, response.headers.get("Location", ""), has_forms, tuple(badly_written(page)))
 
 
 def addresses_of(known) -> dict[str, str]:
@@ -267,6 +270,12 @@ def test_looking_at_a_page_writes_nothing_and_breaks_nothing(walk):
 
     assert broken == set()
     assert {role for role, method in walk.wrote if method == "get"} == set()
+
+
+def test_no_page_writes_an_exponent_or_breaks_a_figure_from_its_spread(walk):
+    bad = {(name, figure) for name, each in walk.looked[KEYHOLDER].items() for figure in each.badly_written}
+
+    assert bad == set()
 
 
 def test_a_viewer_opens_whatever_is_read_and_nothing_that_writes(walk):
