@@ -138,9 +138,9 @@ class Account:
 
     @cached_property
     def figures(self) -> list[DisplayedFigure]:
-        return list(self._told())
+        return list(self.told())
 
-    def _told(self) -> Iterator[DisplayedFigure]:
+    def told(self) -> Iterator[DisplayedFigure]:
         for name, figure in (("Charge", self.charge), ("Copper moved", self.copper)):
             if figure:
                 yield DisplayedFigure.plain(name, figure)
@@ -168,9 +168,9 @@ class Account:
     @cached_property
     def notes(self) -> list[tuple[str, str]]:
         """What to look at, each with its level: look or act."""
-        return list(self._notes())
+        return list(self.worth_a_look())
 
-    def _notes(self) -> Iterator[tuple[str, str]]:
+    def worth_a_look(self) -> Iterator[tuple[str, str]]:
         if cell_current.climbed(self.taken):
             first, last = self.readings[0], self.readings[-1]
             yield (
@@ -196,7 +196,7 @@ class Account:
                 f"{digits(self.current_a, 2)} A is more than these volts can drive through the bath to the whole plate "
                 f"({digits(self.most_current.value, 2)} A): a clip or a hook in the liquid, or amps and volts swapped?",
             )
-        if self.density and self.usual_density and self._is_far_from_usual:
+        if self.density and self.usual_density and self.is_far_from_usual:
             expected = self.usual_density.value * (self.bite.exposed_cm2 or 0.0) / 100
             yield (
                 "look",
@@ -204,6 +204,6 @@ class Account:
             )
 
     @property
-    def _is_far_from_usual(self) -> bool:
+    def is_far_from_usual(self) -> bool:
         assert self.density and self.usual_density
         return cell_current.is_far_from_usual(self.density.value, self.usual_density)

@@ -25,10 +25,10 @@ LATEST_WEIGHINGS = 200
 
 def usual_density(bath: Bath, strength_g_per_l: float) -> Figure | None:
     """The current density to expect of the next bite of this bath; None before there is enough to learn from."""
-    return cell_current.usual_density(list(_past(bath)), strength_g_per_l=strength_g_per_l)
+    return cell_current.usual_density(list(past_bites(bath)), strength_g_per_l=strength_g_per_l)
 
 
-def _past(bath: Bath) -> Iterator[Past]:
+def past_bites(bath: Bath) -> Iterator[Past]:
     bites = Bite.objects.ended().filter(bath=bath, exposed_cm2__gt=0, stopped_charge_ah__gt=0, stopped_minutes__gt=0)
     latest = list(bites.latest_first()[:LATEST_BITES])
     strengths = strengths_at(latest)
@@ -94,10 +94,10 @@ def between_weighings(weighings) -> list[WeighingPair]:
         return []
     bites = Bite.objects.ended().filter(plate__in={before.plate_id for before, _ in pairs})
     rows = list(bites.values_list("plate", "happened_at", "stopped_charge_ah", "stopped_charge_sd_ah"))
-    return [WeighingPair(before, after, _bitten_between(before, after, rows)) for before, after in pairs]
+    return [WeighingPair(before, after, charges_between(before, after, rows)) for before, after in pairs]
 
 
-def _bitten_between(before: Weighing, after: Weighing, rows: Sequence[tuple]) -> list[Measured | None]:
+def charges_between(before: Weighing, after: Weighing, rows: Sequence[tuple]) -> list[Measured | None]:
     first, last = before.entry.happened_at, after.entry.happened_at
     between = [charge for plate, at, *charge in rows if plate == before.plate_id and first <= at < last]
     return [None if ah is None else read_by_meter(ah, "A·h", sd=sd_ah) for ah, sd_ah in between]

@@ -14,8 +14,8 @@ def path(percent: float) -> str:
     """As many strokes of one little landscape as cover this share of it."""
     left = percent / 100 * WIDTH * HEIGHT / STROKE
     drawn = []
-    for stroke in _strokes():
-        part = _up_to(stroke, left)
+    for stroke in strokes():
+        part = up_to(stroke, left)
         drawn.append("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in part))
         left -= length(part)
         if left <= 0:
@@ -27,7 +27,7 @@ def length(stroke: list[Point]) -> float:
     return sum(hypot(x - a, y - b) for (a, b), (x, y) in zip(stroke, stroke[1:], strict=False))
 
 
-def _up_to(stroke: list[Point], left: float) -> list[Point]:
+def up_to(stroke: list[Point], left: float) -> list[Point]:
     """The beginning of a stroke, no longer than what is left to draw."""
     part = [stroke[0]]
     for x, y in stroke[1:]:
@@ -44,7 +44,7 @@ def _hill(x: float) -> float:
     return 46 + 5 * sin(x / 17)
 
 
-def _strokes() -> Iterator[list[Point]]:
+def strokes() -> Iterator[list[Point]]:
     """A hill, a house and a tree on it, then the shade of the hill, then the sky."""
     yield [(x, _hill(x)) for x in range(0, 97, 4)]
     yield [(20, _hill(20)), (20, 33), (30, 25), (40, 33), (40, _hill(40))]

@@ -101,11 +101,11 @@ class ReadingsField(forms.CharField):
 
     def clean(self, value) -> list[Reading]:
         return sorted(
-            (self._reading(line.strip()) for line in super().clean(value).splitlines() if line.strip()),
+            (self.reading_in(line.strip()) for line in super().clean(value).splitlines() if line.strip()),
             key=lambda reading: reading.minutes,
         )
 
-    def _reading(self, line: str) -> Reading:
+    def reading_in(self, line: str) -> Reading:
         minutes, _, shown = (part.strip() for part in line.partition("="))
         amps, *volts = (shown.split(", ") if ", " in shown else shown.split()) or [""]
         if not (minutes and amps) or len(volts) > 1:
@@ -120,10 +120,10 @@ class ReadingsField(forms.CharField):
             raise ValidationError(f"In the reading “{line}”: {error.message}") from error
 
     def prepare_value(self, value):
-        return "\n".join(map(_line, value)) if isinstance(value, list) else value
+        return "\n".join(map(reading_line, value)) if isinstance(value, list) else value
 
 
-def _line(reading) -> str:
+def reading_line(reading) -> str:
     volts = f", {digits(reading.volts)}" if reading.volts is not None else ""
     return f"{digits(reading.minutes, 4)} = {digits(reading.amps)}{volts}"
 

@@ -49,13 +49,13 @@ class BiteFilter(filters.FilterSet):
         return bites.filter(Q(plate__name__icontains=text) | Q(bath__name__icontains=text))
 
     def with_depth_from(self, bites, name, um):
-        return _with_depth(bites).filter(depth_um__gte=um)
+        return with_depth(bites).filter(depth_um__gte=um)
 
     def with_depth_to(self, bites, name, um):
-        return _with_depth(bites).filter(depth_um__lte=um)
+        return with_depth(bites).filter(depth_um__lte=um)
 
 
-def _with_depth(bites):
+def with_depth(bites):
     depth = UM_CM2_PER_AH * F("stopped_charge_ah") / F("exposed_cm2")
     return bites.annotate(depth_um=ExpressionWrapper(depth, output_field=FloatField()))
 

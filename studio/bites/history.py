@@ -103,11 +103,11 @@ class History:
             ),
             ("Whose", plate.owner if plate.partner is None else f"{plate.owner}, with {plate.partner}"),
             ("Cut from", plate.cut_from or "brought along"),
-            ("Where", _where(plate.away_at, is_away=plate.is_away)),  # type: ignore[attr-defined]  # annotated
+            ("Where", where(plate.away_at, is_away=plate.is_away)),  # type: ignore[attr-defined]  # annotated
         ]
 
 
-def _where(partner: str | None, *, is_away: bool) -> str:
+def where(partner: str | None, *, is_away: bool) -> str:
     if is_away:
         return f"mailed to {partner}"
     return f"here, back from {partner}" if partner else "here"

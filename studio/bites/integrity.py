@@ -20,36 +20,36 @@ def integrity_errors() -> Iterator[str]:
     for bite in Bite.objects.standing().filter(plate__entry__struck_at__isnull=False).select_related("bath", "plate"):
         yield f"the {bite} stands, its plate was struck"
     last = 0
-    while stops := list(_stops().filter(pk__gt=last)[:AT_ONCE]):
+    while stops := list(stops_with_readings().filter(pk__gt=last)[:AT_ONCE]):
         for stop in stops:
-            yield from _of(stop)
+            yield from errors_of_stop(stop)
         last = stops[-1].pk
 
 
-def _stops():
+def stops_with_readings():
     readings = Prefetch("bite__readings", BiteReading.objects.standing().order_by("minutes", "pk"), to_attr="taken")
     events = Prefetch("entry__bath_events", BathEvent.objects.filter(kind=BathEvent.Kind.BITTEN), to_attr="bitten")
     joined = BiteStop.objects.standing().select_related("bite__entry", "bite__bath", "bite__plate")
     return joined.prefetch_related(readings, events).order_by("pk")
 
 
-def _of(stop: BiteStop) -> Iterator[str]:
+def errors_of_stop(stop: BiteStop) -> Iterator[str]:
     bite = stop.bite
     if bite.entry.is_struck:
         yield f"a stop stands of the {bite}, which was struck"
         return
     charge = operations.charge_of(bite.taken, stop)  # type: ignore[attr-defined]  # of the prefetch
     worked_out = charge.value if charge else None
-    if not _same(stop.charge_ah, worked_out):
-        yield f"the {bite} is kept with {_ah(stop.charge_ah)}, its readings make {_ah(worked_out)}"
+    if not is_same(stop.charge_ah, worked_out):
+        yield f"the {bite} is kept with {as_ah(stop.charge_ah)}, its readings make {as_ah(worked_out)}"
     logged = next((event.charge_ah for event in stop.entry.bitten), None)  # type: ignore[attr-defined]  # likewise
-    if not _same(stop.charge_ah, logged):
-        yield f"the {bite} is kept with {_ah(stop.charge_ah)}, the log of {bite.bath} has {_ah(logged)}"
+    if not is_same(stop.charge_ah, logged):
+        yield f"the {bite} is kept with {as_ah(stop.charge_ah)}, the log of {bite.bath} has {as_ah(logged)}"
 
 
-def _same(one: float | None, other: float | None) -> bool:
+def is_same(one: float | None, other: float | None) -> bool:
     return one == other if one is None or other is None else isclose(one, other, rel_tol=1e-6, abs_tol=1e-9)
 
 
-def _ah(charge_ah: float | None) -> str:
+def as_ah(charge_ah: float | None) -> str:
     return "no charge" if charge_ah is None else f"{charge_ah:.3f} A·h"

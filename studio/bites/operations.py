@@ -80,22 +80,22 @@ def start(
         refuse_uninducted(Task.BATH, by)
         baths.state_at(bath, entry.happened_at)
         if not beside_anyway:
-            _refuse_in_use(bath)
-        _refuse_running(setting.plate)
-        _begin(bath, setting, entry, planned_min=planned_min)
+            refuse_in_use(bath)
+        refuse_running(setting.plate)
+        begin(bath, setting, entry, planned_min=planned_min)
     return entry
 
 
 def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unusual_anyway: bool = False) -> Entry:
     """What the display shows while the current runs."""
     moment = by.happened_at or timezone.now()
-    reading = Reading(minutes=_minutes(bite, moment), amps=amps, volts=volts)
+    reading = Reading(minutes=minutes_until(bite, moment), amps=amps, volts=volts)
     words = _said([reading])
     with baths.beside(bite.bath, READ, f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
-        _refuse_ended(bite)
+        refuse_ended(bite)
         if not unusual_anyway:
-            _question(bite.bath, _setting(bite), [reading], entry)
-        _record_readings(bite, [reading], entry)
+            question_unusual(bite.bath, setting_of(bite), [reading], entry)
+        record_readings(bite, [reading], entry)
     return entry
 
 
@@ -119,20 +119,20 @@ def stop(
     """
     moment = by.happened_at or timezone.now()
     ending = Ending(
-        minutes=_minutes(bite, moment),
+        minutes=minutes_until(bite, moment),
         is_about=is_about,
-        gap=_gap(bite, off_at, back_at, moment),
+        gap=gap_in(bite, off_at, back_at, moment),
         counted_ah=counted_ah,
         ml_each=ml_each,
     )
     last = [Reading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
     words = f"Stopped the {bite} after {ending.minutes:.0f} min"
     with baths.writing(bite.bath, STOPPED, words, replace(by, happened_at=moment)) as entry:
-        _refuse_ended(bite)
+        refuse_ended(bite)
         if last and not unusual_anyway:
-            _question(bite.bath, _setting(bite), last, entry)
-        _record_readings(bite, last, entry)
-        _end(bite, ending, entry)
+            question_unusual(bite.bath, setting_of(bite), last, entry)
+        record_readings(bite, last, entry)
+        end(bite, ending, entry)
     return entry
 
 
@@ -152,16 +152,16 @@ def note(
     Nobody is asked for an induction: the copper has moved, and a book without it would be untrue. The bench tells.
     """
     began = by.happened_at or timezone.now() - ending.minutes * ONE_MINUTE
-    _refuse_unfinished(began, ending)
+    refuse_unfinished(began, ending)
     words = _said(readings, ending)
     subject = f"Bitten in {bath}: {setting.name}, {words}"
     with baths.writing(bath, WHOLE, subject, replace(by, happened_at=began)) as entry:
         baths.state_at(bath, began)
         if not unusual_anyway:
-            _question(bath, setting, readings, entry)
-        bite = _begin(bath, setting, entry, planned_min=planned_min)
-        _record_readings(bite, readings, entry)
-        _end(bite, ending, entry)
+            question_unusual(bath, setting, readings, entry)
+        bite = begin(bath, setting, entry, planned_min=planned_min)
+        record_readings(bite, readings, entry)
+        end(bite, ending, entry)
     return entry
 
 
@@ -181,7 +181,7 @@ def put_right(
     """A bite is struck, whole, and written down anew, whole: its lines stay readable and stop counting."""
     # both at once and in one order, or two corrections could each hold the bath that the other waits for
     list(Bath.objects.select_for_update().filter(pk__in=[bite.bath_id, bath.pk]).order_by("pk"))
-    _refuse_struck(bite)
+    refuse_struck(bite)
     for entry in entries_of(bite):
         inventory.strike(entry, by=by, reason=reason)
     return note(
@@ -216,17 +216,19 @@ def charge_of(readings: Iterable[BiteReading], stop: BiteStop) -> Figure | None:
     """What passed in a bite, by its readings or by the supply's own count; None while nobody has said."""
     if stop.is_counted:
         return biting.counted_charge(stop.charge_ah or 0.0)
-    return _charge(readings, minutes=stop.minutes, minutes_sd=stop.minutes_sd, gap=stop.gap)
+    return charge_by_readings(readings, minutes=stop.minutes, minutes_sd=stop.minutes_sd, gap=stop.gap)
 
 
-def _charge(readings: Iterable[BiteReading], *, minutes: float, minutes_sd: float, gap: Gap | None) -> Figure | None:
+def charge_by_readings(
+    readings: Iterable[BiteReading], *, minutes: float, minutes_sd: float, gap: Gap | None
+) -> Figure | None:
     taken = [(reading.minutes, reading.amps) for reading in readings if reading.minutes <= minutes]
     if not taken:
         return None
     return biting.charge(taken, minutes=minutes, minutes_sd=minutes_sd, gap=gap)
 
 
-def _begin(bath: Bath, setting: Setting, entry: Entry, *, planned_min: float | None) -> Bite:
+def begin(bath: Bath, setting: Setting, entry: Entry, *, planned_min: float | None) -> Bite:
     if setting.plate:
         plates.lock(setting.plate)
         plates.refuse_too_large(setting.exposed, setting.plate)
@@ -246,20 +248,20 @@ def _begin(bath: Bath, setting: Setting, entry: Entry, *, planned_min: float | N
     )
 
 
-def _record_readings(bite: Bite, readings: Sequence[Reading], entry: Entry) -> None:
+def record_readings(bite: Bite, readings: Sequence[Reading], entry: Entry) -> None:
     BiteReading.objects.bulk_create(
         BiteReading(entry=entry, bite=bite, minutes=reading.minutes, amps=reading.amps, volts=reading.volts)
         for reading in readings
     )
 
 
-def _end(bite: Bite, ending: Ending, entry: Entry) -> None:
+def end(bite: Bite, ending: Ending, entry: Entry) -> None:
     """The stop, and what the bite did to the bath."""
     readings = bite.standing_readings()
     if ending.counted_ah is not None:
         charge: Figure | None = biting.counted_charge(ending.counted_ah)
     else:
-        charge = _charge(readings, minutes=ending.minutes, minutes_sd=ending.minutes_sd, gap=ending.gap)
+        charge = charge_by_readings(readings, minutes=ending.minutes, minutes_sd=ending.minutes_sd, gap=ending.gap)
     BiteStop.objects.create(
         entry=entry,
         bite=bite,
@@ -281,7 +283,7 @@ def _end(bite: Bite, ending: Ending, entry: Entry) -> None:
     )
 
 
-def _setting(bite: Bite) -> Setting:
+def setting_of(bite: Bite) -> Setting:
     return Setting(plate=bite.plate, state=bite.state, exposed=bite.exposed)
 
 
@@ -302,7 +304,7 @@ def _said(readings: Sequence[Reading | BiteReading], ending: Ending | None = Non
     return current if volts is None else f"{current} at {digits(volts)} V"
 
 
-def _minutes(bite: Bite, moment: datetime) -> float:
+def minutes_until(bite: Bite, moment: datetime) -> float:
     minutes = bite.minutes_at(moment)
     if minutes < 0:
         raise Refused(
@@ -314,7 +316,7 @@ def _minutes(bite: Bite, moment: datetime) -> float:
     return minutes
 
 
-def _gap(bite: Bite, off_at: datetime | None, back_at: datetime | None, stopped_at: datetime) -> Gap | None:
+def gap_in(bite: Bite, off_at: datetime | None, back_at: datetime | None, stopped_at: datetime) -> Gap | None:
     """The cut that the supply came back from by itself; both its ends must lie inside the bite."""
     if off_at is None or back_at is None:
         return None
@@ -330,7 +332,7 @@ def _gap(bite: Bite, off_at: datetime | None, back_at: datetime | None, stopped_
     return Gap(begins_min=bite.minutes_at(off_at), ends_min=bite.minutes_at(back_at))
 
 
-def _refuse_unfinished(began: datetime, ending: Ending) -> None:
+def refuse_unfinished(began: datetime, ending: Ending) -> None:
     stops_at = began + ending.minutes * ONE_MINUTE
     if stops_at > timezone.now():
         raise Refused(
@@ -339,7 +341,7 @@ def _refuse_unfinished(began: datetime, ending: Ending) -> None:
         )
 
 
-def _refuse_in_use(bath: Bath) -> None:
+def refuse_in_use(bath: Bath) -> None:
     bite = Bite.objects.running().filter(bath=bath).select_related("entry__done_by", "plate").first()
     if bite:
         until = f" until {day_or_clock(bite.ends_at)}" if bite.ends_at else ""
@@ -350,7 +352,7 @@ def _refuse_in_use(bath: Bath) -> None:
         )
 
 
-def _refuse_running(plate: Plate | None) -> None:
+def refuse_running(plate: Plate | None) -> None:
     if plate is None:
         return
     plates.lock(plate)  # two baths lock two rows: only the plate's own keeps it from hanging in both
@@ -364,22 +366,22 @@ def _refuse_running(plate: Plate | None) -> None:
         raise Refused(None, f"{plate} is away, by the book. Write down that it came back first.")
 
 
-def _refuse_ended(bite: Bite) -> None:
+def refuse_ended(bite: Bite) -> None:
     stop = bite.standing_stop()
     if stop:
         raise Refused(
             None,
             f"{stop.entry.done_by} stopped it at {day_or_clock(stop.stopped_at)}. Put that right if it is wrong.",
         )
-    _refuse_struck(bite)
+    refuse_struck(bite)
 
 
-def _refuse_struck(bite: Bite) -> None:
+def refuse_struck(bite: Bite) -> None:
     if Entry.objects.get(pk=bite.entry_id).is_struck:
         raise Refused(None, "This bite was struck out of the book meanwhile.")
 
 
-def _question(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: Entry) -> None:
+def question_unusual(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: Entry) -> None:
     """Ask once more where a current is far from what this bath usually takes."""
     if setting.exposed is None:
         return
@@ -388,10 +390,10 @@ def _question(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: 
     for reading in readings if usual else ():
         assert usual
         if cell_current.is_far_from_usual(100 * reading.amps / setting.exposed.value, usual):
-            raise Refused("unusual_anyway", _unlike(reading, setting.exposed, usual))
+            raise Refused("unusual_anyway", unlike_usual(reading, setting.exposed, usual))
 
 
-def _unlike(reading: Reading, exposed: Measured, usual: Figure) -> str:
+def unlike_usual(reading: Reading, exposed: Measured, usual: Figure) -> str:
     expected_a = usual.value * exposed.value / 100
     amps, cm2 = digits(reading.amps), digits(exposed.value, 3)
     said = f"{amps} A on {cm2} cm² is far from usual here, which would be about {expected_a:.1f} A."

@@ -40,7 +40,7 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None) -> Entry:
     """A plate comes into the book; when it comes off the shelf, the shelf holds so much less."""
     source = f" from {plate.cut_from.code}" if plate.cut_from else ""
     with book.entry(kinds.PLATE_TAKEN, f"Took the plate {plate}{source}", by) as entry:
-        _refuse_a_second(plate)
+        refuse_a_second(plate)
         if plate.cut_from:
             if plate.cut_from.material.dimension == Dimension.AREA:
                 refuse_uninducted(Task.CUTTING, by)
@@ -48,7 +48,7 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None) -> Entry:
         plate.entry, plate.happened_at = entry, entry.happened_at
         plate.save()
         if weight:
-            _weigh(plate, weight, entry, is_bare=True)
+            record_weighing(plate, weight, entry, is_bare=True)
     return entry
 
 
@@ -84,9 +84,9 @@ def prepare(
     exposed: Measured | None = None,
 ) -> Entry:
     """Ground is laid, drawn through or stopped out: from here on so much copper is bare, and the shelf holds less."""
-    with _writing(plate, kinds.PLATE_PREPARED, f"Prepared the plate {plate}", by) as entry:
+    with writing(plate, kinds.PLATE_PREPARED, f"Prepared the plate {plate}", by) as entry:
         refuse_too_large(exposed, plate)
-        _use({"ground": ground, "stop_out": stop_out}, entry)
+        use_laid({"ground": ground, "stop_out": stop_out}, entry)
         Preparation.objects.create(
             entry=entry,
             plate=plate,
@@ -102,7 +102,7 @@ def prepare(
     return entry
 
 
-def _use(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
+def use_laid(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
     """What was laid leaves the shelf, as far as somebody said how much; a refusal stands beside its own amount."""
     portions = [(name, each.jar, each.amount) for name, each in laid.items() if each.jar and each.amount]
     # in one order for everybody, or two people could each wait for the other's jar
@@ -114,8 +114,8 @@ def _use(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
 
 
 def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -> Entry:
-    with _writing(plate, kinds.PLATE_WEIGHED, f"Weighed the plate {plate}: {digits(weight.value)} g", by) as entry:
-        _weigh(plate, weight, entry, is_bare=is_bare)
+    with writing(plate, kinds.PLATE_WEIGHED, f"Weighed the plate {plate}: {digits(weight.value)} g", by) as entry:
+        record_weighing(plate, weight, entry, is_bare=is_bare)
     return entry
 
 
@@ -123,11 +123,11 @@ def send(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
     """Plates go to a partner studio in one parcel."""
-    with book.entry(kinds.PLATES_SENT, f"Sent {_named(plates)} to {partner}", by) as entry:
-        for plate in _locked(plates):
+    with book.entry(kinds.PLATES_SENT, f"Sent {names_of(plates)} to {partner}", by) as entry:
+        for plate in locked(plates):
             if is_away(plate):
                 raise Refused("plates", f"{plate} is away already, by the book.")
-        _pack(plates, entry, partner=partner, is_outward=True, weight_g=weight_g, next_step=next_step)
+        pack(plates, entry, partner=partner, is_outward=True, weight_g=weight_g, next_step=next_step)
     return entry
 
 
@@ -135,9 +135,9 @@ def bring_back(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
     """Plates come back; one that the book has here already only says so once more."""
-    with book.entry(kinds.PLATES_CAME, f"{_named(plates)} came from {partner}", by) as entry:
-        list(_locked(plates))
-        _pack(plates, entry, partner=partner, is_outward=False, weight_g=weight_g, next_step=next_step)
+    with book.entry(kinds.PLATES_CAME, f"{names_of(plates)} came from {partner}", by) as entry:
+        list(locked(plates))
+        pack(plates, entry, partner=partner, is_outward=False, weight_g=weight_g, next_step=next_step)
     return entry
 
 
@@ -162,13 +162,13 @@ def refuse_too_large(exposed: Measured | None, plate: Plate | None) -> None:
 
 
 @contextmanager
-def _writing(plate: Plate, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
+def writing(plate: Plate, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     with book.entry(kind, subject, by) as entry:
         lock(plate)
         yield entry
 
 
-def _locked(plates: Sequence[Plate]) -> Iterator[Plate]:
+def locked(plates: Sequence[Plate]) -> Iterator[Plate]:
     """In one order for everybody, or two people could each hold the plate that the other waits for."""
     if not plates:
         raise Refused("plates", "A parcel holds at least one plate: choose which.")
@@ -177,22 +177,22 @@ def _locked(plates: Sequence[Plate]) -> Iterator[Plate]:
         yield plate
 
 
-def _pack(plates: Sequence[Plate], entry: Entry, **facts) -> None:
+def pack(plates: Sequence[Plate], entry: Entry, **facts) -> None:
     parcel = Parcel.objects.create(entry=entry, **facts)
     for plate in plates:
         Travel.objects.create(parcel=parcel, plate=plate)
 
 
-def _weigh(plate: Plate, weight: Measured, entry: Entry, *, is_bare: bool) -> None:
+def record_weighing(plate: Plate, weight: Measured, entry: Entry, *, is_bare: bool) -> None:
     Weighing.objects.create(
         entry=entry, plate=plate, mass_g=weight.value, half_width_g=weight.half_width, is_bare=is_bare
     )
 
 
-def _named(plates: Sequence[Plate]) -> str:
+def names_of(plates: Sequence[Plate]) -> str:
     return ", ".join(map(str, plates))
 
 
-def _refuse_a_second(plate: Plate) -> None:
+def refuse_a_second(plate: Plate) -> None:
     if Plate.objects.standing().filter(name__iexact=plate.name).exists():
         raise Refused("name", f"There is a plate called {plate.name} already; give this one another name.")

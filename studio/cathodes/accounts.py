@@ -64,11 +64,11 @@ class Statement:
 
     @property
     def came(self) -> list[BalanceLine]:
-        return [_line(amount) for amount in self.account.balance.came]
+        return [balance_line(amount) for amount in self.account.balance.came]
 
     @property
     def went(self) -> list[BalanceLine]:
-        return [_line(amount) for amount in self.account.balance.went]
+        return [balance_line(amount) for amount in self.account.balance.went]
 
     @property
     def status(self) -> StatusWord:
@@ -126,7 +126,7 @@ class Statement:
         ]
         lines = on_shelf if known.contents else []
         if known.plates:
-            lines = [*lines, ("On all plates at the end", self._of_plates, known.on_plates)]
+            lines = [*lines, ("On all plates at the end", self.plates_note, known.on_plates)]
         return [BalanceLine(label, note, kilograms(copper)) for label, note, copper in lines if copper.value]
 
     @property
@@ -137,7 +137,7 @@ class Statement:
         return [Stock(each, contents.get(each.pk)) for each in copper if CopperForm.can_ask_about(each)]
 
     @property
-    def _of_plates(self) -> str:
+    def plates_note(self) -> str:
         known = self.account.sheets
         note = f"{known.plates} in the book, brought along or cut here, less what was bitten off them"
         return f"{note}; {known.unsized} of unknown thickness left out" if known.unsized else note
@@ -147,6 +147,6 @@ def statement_of_copper(period: Period, in_drums: InDrums) -> Statement:
     return Statement(balance.account_of(period, in_drums))
 
 
-def _line(amount: Amount) -> BalanceLine:
+def balance_line(amount: Amount) -> BalanceLine:
     label, note = LABELS[amount.name]
     return BalanceLine(label, note, grams(amount.copper))

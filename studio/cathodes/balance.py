@@ -57,16 +57,14 @@ class InDrums:
     def split(self, name: str, event: BathEvent, copper: Measured) -> Iterator[Amount]:
         """What an event took out of a bath, under the drums it is in and the way the rest went."""
         if name == DRIPS:
-            yield Amount(RINSED if self._is_rinsed(event) else DRIPS, copper)
+            is_rinsed = self.rinsed_until is not None and event.happened_at <= self.rinsed_until
+            yield Amount(RINSED if is_rinsed else DRIPS, copper)
             return
         share = self.shares.get(event.pk, 0.0)
         if share:
             yield Amount(DRUMMED, copper * share)
         if share < 1:
             yield Amount(name, copper * (1 - share))
-
-    def _is_rinsed(self, event: BathEvent) -> bool:
-        return self.rinsed_until is not None and event.happened_at <= self.rinsed_until
 
 
 NOTHING_IN_DRUMS = InDrums()
@@ -89,7 +87,7 @@ class Account:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Tank:
+class TankCopper:
     """One bath over the period: what it held at its two ends, what went in and out, and its part of the spread."""
 
     before: Measured
@@ -101,12 +99,12 @@ class _Tank:
 def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
     """In a query for each bath and two dozen more."""
     baths = list(Bath.objects.all())
-    tanks = [_tank(bath, period, in_drums) for bath in baths]
+    tanks = [copper_of_tank(bath, period, in_drums) for bath in baths]
     bites = deposition.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
     anode = calibration.anode_efficiency()
-    off_plates, on_unknown = _moved(bites, anode), _on_unknown_sheets(bites, period)
-    strips = _strips(period, in_drums)
-    cathodes_before, cathodes_now = _on_cathodes(period.since), _on_cathodes(period.until)
+    off_plates, on_unknown = copper_moved(bites, anode), copper_on_unknown_sheets(bites, period)
+    strips = strips_by_fate(period, in_drums)
+    cathodes_before, cathodes_now = copper_on_cathodes(period.since), copper_on_cathodes(period.until)
     found: dict[str, list[Measured]] = defaultdict(list)
     for tank in tanks:
         for name, copper in tank.flows:
@@ -116,8 +114,8 @@ def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
     found |= {"off plates": [off_plates], "unknown sheets": [on_unknown], **strips}
     found |= {"cathodes before": [cathodes_before], "cathodes now": [cathodes_now]}
     balance = copper_balance.balance(
-        came=_amounts(CAME, found),
-        went=_amounts(WENT, found),
+        came=named_amounts(CAME, found),
+        went=named_amounts(WENT, found),
         errors={
             "readings of the baths": total((tank.error for tank in tanks), "g"),
             "what biting leaves in a bath": copper_balance.left_by_biting(bite.charge.value for bite in bites),
@@ -130,44 +128,44 @@ def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
         period=period,
         balance=balance,
         sheets=sheets.sheets_in(period, anode),
-        held_out=_held_out(period),
-        unread=_unread(period),
+        held_out=count_held_out(period),
+        unread=count_unread(period),
     )
 
 
-def _amounts(names: Iterable[str], found: dict[str, list[Measured]]) -> list[Amount]:
+def named_amounts(names: Iterable[str], found: dict[str, list[Measured]]) -> list[Amount]:
     """Under each name what was found; what there is nothing of is left out."""
     summed = (Amount(name, total(found.get(name, []), "g")) for name in names)
     return [amount for amount in summed if amount.copper.value or amount.copper.sd]
 
 
-def _tank(bath: Bath, period: Period, in_drums: InDrums) -> _Tank:
+def copper_of_tank(bath: Bath, period: Period, in_drums: InDrums) -> TankCopper:
     steps = [step for step in estimate.steps(bath) if step.event.entry.happened_at <= period.until]
     earlier = [step for step in steps if step.event.entry.happened_at < period.since]
     start = earlier[-1].state if earlier else None
     during = steps[len(earlier) :]
     began = steps[0].event.entry.happened_at if steps else period.since
     events = [step.event.on_day((step.event.entry.happened_at - began) / estimate.ONE_DAY) for step in during]
-    flows = list(_flows_of(start, during, events, in_drums))
-    return _Tank(
-        before=_in_bath(start),
-        now=_in_bath(during[-1].state if during else start),
+    flows = list(flows_of_events(start, during, events, in_drums))
+    return TankCopper(
+        before=copper_in_bath(start),
+        now=copper_in_bath(during[-1].state if during else start),
         flows=flows,
-        error=_readings_error(start, during, events),
+        error=error_of_readings(start, during, events),
     )
 
 
-def _flows_of(
+def flows_of_events(
     start: BathState | None, during: Sequence[Step], events: Sequence[Event], in_drums: InDrums
 ) -> Iterator[Amount]:
     before = start
     for step, event in zip(during, events, strict=True):
         if step.state:
-            yield from _flow(before, step, event, in_drums)
+            yield from flows_of_event(before, step, event, in_drums)
         before = step.state
 
 
-def _flow(before: BathState | None, step: Step, event: Event, in_drums: InDrums) -> Iterator[Amount]:
+def flows_of_event(before: BathState | None, step: Step, event: Event, in_drums: InDrums) -> Iterator[Amount]:
     """What one event brought the bath or took from it."""
     kind, after = step.event.kind, step.state
     assert after is not None
@@ -177,18 +175,18 @@ def _flow(before: BathState | None, step: Step, event: Event, in_drums: InDrums)
     elif event.begins and before:
         # adopted again it is the same liquid, better known; mixed anew, the old one is gone
         if kind == Kind.MIXED:
-            yield Amount(GIVEN_UP, _in_bath(before))
-            yield Amount(BROUGHT[kind], _in_bath(after))
+            yield Amount(GIVEN_UP, copper_in_bath(before))
+            yield Amount(BROUGHT[kind], copper_in_bath(after))
     elif kind in BROUGHT:
         yield Amount(BROUGHT[kind], copper_balance.put_in(before, after))
 
 
-def _in_bath(state: BathState | None) -> Measured:
+def copper_in_bath(state: BathState | None) -> Measured:
     """The copper in a bath, dissolved or on its floor; none while nothing is known of it."""
     return state.measured().copper if state else NONE
 
 
-def _readings_error(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> Measured:
+def error_of_readings(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> Measured:
     """How far readings may have moved the book of a bath from its log, stretch by stretch between its beginnings."""
     error, stretch = NONE, list[Event]()
     first = before = start
@@ -196,7 +194,7 @@ def _readings_error(start: BathState | None, during: Sequence[Step], events: Seq
         if event.begins and before:
             error += copper_balance.readings_against_log(stretch, start=first, end=before)
             if step.event.kind == Kind.ADOPTED and step.state:
-                error += _in_bath(step.state) - _in_bath(before)
+                error += copper_in_bath(step.state) - copper_in_bath(before)
             stretch, first = [], None
         if step.state:
             stretch.append(event)
@@ -206,21 +204,21 @@ def _readings_error(start: BathState | None, during: Sequence[Step], events: Seq
     return error
 
 
-def _on_unknown_sheets(bites: Sequence[deposition.BiteCharge], period: Period) -> Measured:
+def copper_on_unknown_sheets(bites: Sequence[deposition.BiteCharge], period: Period) -> Measured:
     """What was laid down in baths where no cathode of the book hung."""
     elsewhere = deposition.on_none(bites, hangings.stays(period.until))
-    return _moved(elsewhere, efficiency.efficiency([], calibration.expected(calibration.Electrode.CATHODE)))
+    return copper_moved(elsewhere, efficiency.efficiency([], calibration.expected(calibration.Electrode.CATHODE)))
 
 
-def _moved(bites: Sequence[deposition.BiteCharge], share: Figure) -> Measured:
+def copper_moved(bites: Sequence[deposition.BiteCharge], share: Figure) -> Measured:
     return copper_deposition.predicted(NONE, [bite.charge for bite in bites], share)
 
 
-def _on_cathodes(at: datetime) -> Measured:
+def copper_on_cathodes(at: datetime) -> Measured:
     return total((each.deposit for each in status.statuses_of_cathodes(at)), "g")
 
 
-def _strips(period: Period, in_drums: InDrums) -> dict[str, list[Measured]]:
+def strips_by_fate(period: Period, in_drums: InDrums) -> dict[str, list[Measured]]:
     strips = Strip.objects.standing().filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until)
     found: dict[str, list[Measured]] = {"metal in drums": [], "stripped": [], "powder": []}
     for strip in strips:
@@ -229,14 +227,14 @@ def _strips(period: Period, in_drums: InDrums) -> dict[str, list[Measured]]:
     return found
 
 
-def _held_out(period: Period) -> int:
+def count_held_out(period: Period) -> int:
     """Readings of the period that the book does not believe and that nobody has answered."""
     answered = Answer.objects.standing().filter(reading=OuterRef("pk"))
     readings = BathEvent.objects.standing().filter(~Exists(answered), estimate__far_off_sd__isnull=False)
     return readings.filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until).count()
 
 
-def _unread(period: Period) -> int:
+def count_unread(period: Period) -> int:
     """Bites of the period whose current nobody read."""
     stops = BiteStop.objects.standing().filter(charge_ah=None)
     return stops.filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until).count()

@@ -155,7 +155,9 @@ def replay(
     taught: list[Weighed] = []
     for event in events:
         moment = Moment.of(event.entry)
-        spell = Interval(base=base, bites=_between(bites, base.since, moment), efficiency=efficiency(taught, expected))
+        spell = Interval(
+            base=base, bites=bites_between(bites, base.since, moment), efficiency=efficiency(taught, expected)
+        )
         checked.append(Checked(event=event, sheet=sheet, spell=spell))
         known = checked[-1].base_after()
         if event.is_dry:
@@ -163,7 +165,7 @@ def replay(
         if known:
             ended.append(spell)
             base = known
-    running = Interval(base=base, bites=_between(bites, base.since, None), efficiency=efficiency(taught, expected))
+    running = Interval(base=base, bites=bites_between(bites, base.since, None), efficiency=efficiency(taught, expected))
     return Growth(ended=ended, running=running, checked=checked)
 
 
@@ -201,5 +203,5 @@ def on_none(bites: Iterable[BiteCharge], stays: Sequence[CathodeInstallation]) -
     ]
 
 
-def _between(bites: Sequence[BiteCharge], since: Moment, until: Moment | None) -> list[BiteCharge]:
+def bites_between(bites: Sequence[BiteCharge], since: Moment, until: Moment | None) -> list[BiteCharge]:
     return [bite for bite in bites if since <= bite.moment and (until is None or bite.moment < until)]

@@ -17,37 +17,37 @@ MOST_POINTS_A_SPELL = 24
 def chart(status: CathodeStatus) -> Chart | None:
     """By the current with its 95 % band, and what the scale said of it; None before its second day."""
     since = status.at - A_YEAR
-    points = [point for point in _points(status) if point.at >= since]
+    points = [point for point in points_by_current(status) if point.at >= since]
     if not points or points[-1].at - points[0].at < ONE_DAY:
         return None
     return charts.line(
         points,
         title=f"Copper on {status.cathode}, the last twelve months",
         unit="g",
-        readings=[_reading(each) for each in status.checked if each.event.is_dry and each.entry.happened_at >= since],
+        readings=[reading_of(each) for each in status.checked if each.event.is_dry and each.entry.happened_at >= since],
         decimals=1,
     )
 
 
-def _points(status: CathodeStatus) -> Iterator[Point]:
+def points_by_current(status: CathodeStatus) -> Iterator[Point]:
     ended = [each for each in status.checked if each.base_after()]
     for spell, checked in zip(status.growth.ended, ended, strict=True):
-        yield from _of_spell(spell)
-        yield _point(checked.entry.happened_at, spell.predicted)
-    yield from _of_spell(status.growth.running)
-    yield _point(status.at, status.deposit)
+        yield from points_of_spell(spell)
+        yield point_at(checked.entry.happened_at, spell.predicted)
+    yield from points_of_spell(status.growth.running)
+    yield point_at(status.at, status.deposit)
 
 
-def _of_spell(spell: Interval) -> Iterator[Point]:
+def points_of_spell(spell: Interval) -> Iterator[Point]:
     """From what lay on it at first, bite after bite."""
-    yield _point(spell.base.since.at, spell.after(0))
+    yield point_at(spell.base.since.at, spell.after(0))
     for number in thinned(range(1, len(spell.bites) + 1), MOST_POINTS_A_SPELL):
-        yield _point(spell.bites[number - 1].moment.at, spell.after(number))
+        yield point_at(spell.bites[number - 1].moment.at, spell.after(number))
 
 
-def _point(at, figure: Figure) -> Point:
+def point_at(at, figure: Figure) -> Point:
     return Point(at, figure.value, figure.half_width)
 
 
-def _reading(checked: Checked) -> ChartReading:
+def reading_of(checked: Checked) -> ChartReading:
     return ChartReading(checked.entry.happened_at, checked.shown.value, checked.shown.half_width)

@@ -95,7 +95,7 @@ class Flows:
     def pool(self) -> str:
         """The middle, where all of it meets."""
         height = max((sum(ribbon.height for ribbon in side) for side in (self.left, self.right)), default=0.0)
-        return f"M{POOL:.0f} {self._pool_top:.1f}h{BAR_WIDTH:.0f}v{height:.1f}h-{BAR_WIDTH:.0f}z"
+        return f"M{POOL:.0f} {self.pool_top:.1f}h{BAR_WIDTH:.0f}v{height:.1f}h-{BAR_WIDTH:.0f}z"
 
     @property
     def height(self) -> str:
@@ -108,7 +108,7 @@ class Flows:
 
     @property
     def desc(self) -> str:
-        return f"Came in: {self._in_words(self.came)}. Is there or left: {self._in_words(self.went)}."
+        return f"Came in: {self.side_in_words(self.came)}. Is there or left: {self.side_in_words(self.went)}."
 
     @property
     def before(self) -> Sequence[tuple[str, str, float]]:
@@ -140,11 +140,11 @@ class Flows:
         return SCALED_HEIGHT / heaviest if heaviest else 0.0
 
     @property
-    def _pool_top(self) -> float:
+    def pool_top(self) -> float:
         return TOP + ROW / 2
 
     def _ribbons(self, side: Sequence[tuple[str, Measured]], bar_x: float) -> list[Ribbon]:
-        ribbons, y, pool_y = [], TOP, self._pool_top
+        ribbons, y, pool_y = [], TOP, self.pool_top
         for name, copper in side:
             height = max(LEAST_HEIGHT, copper.value * self._scale)
             ribbons.append(
@@ -163,7 +163,7 @@ class Flows:
         return ribbons
 
     @staticmethod
-    def _in_words(side: Sequence[tuple[str, Measured]]) -> str:
+    def side_in_words(side: Sequence[tuple[str, Measured]]) -> str:
         return ", ".join(f"{NAMES[name].lower()} {grams(copper)}" for name, copper in side) or "nothing"
 
 

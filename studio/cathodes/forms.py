@@ -107,7 +107,7 @@ class WeighForm(CathodeForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["half_width_g"].initial = _last_scale(self.cathode)
+        self.fields["half_width_g"].initial = last_scale(self.cathode)
 
     def facts(self) -> dict:
         facts = super().facts()
@@ -137,7 +137,7 @@ class StripForm(WeighForm):
         return facts | {"powder_g": facts["powder_g"] or 0.0}
 
 
-def _last_scale(cathode: Cathode) -> float:
+def last_scale(cathode: Cathode) -> float:
     """What the scale that was used last is good to."""
     latest = [
         lines.objects.standing().filter(cathode=cathode).order_by("-entry__happened_at", "-entry_id")[:1]

@@ -45,10 +45,10 @@ def stays(at: datetime | None = None) -> list[CathodeInstallation]:
     if at:
         hangings = hangings.filter(entry__happened_at__lte=at)
     in_order = hangings.select_related("entry", "bath").order_by("entry__happened_at", "entry_id", "pk")
-    return sorted(_stays(in_order), key=lambda stay: stay.since)
+    return sorted(stays_of_hangings(in_order), key=lambda stay: stay.since)
 
 
-def _stays(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallation]:
+def stays_of_hangings(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallation]:
     hung: list[CathodeInstallation] = []
     for hanging in hangings:
         moment = Moment.of(hanging.entry)

@@ -22,28 +22,28 @@ UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have la
 
 def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed) -> Entry:
     """A sheet comes into the book as a cathode, bare, and hangs in a bath."""
-    with book.entry(kinds.HUNG, _hung_words(cathode, bath, by), by) as entry:
-        _refuse_a_second(cathode)
+    with book.entry(kinds.HUNG, hung_words(cathode, bath, by), by) as entry:
+        refuse_a_second(cathode)
         cathode.entry = entry
         cathode.save()
-        _record_sheet(cathode, sheet, entry)
-        _hang(cathode, bath, entry)
+        record_sheet(cathode, sheet, entry)
+        hang_in(cathode, bath, entry)
     return entry
 
 
 def hang(cathode: Cathode, *, bath: Bath, by: Signed) -> Entry:
     """A cathode goes into a bath, or back into it; the one that hung there came out for it."""
-    with _writing(cathode, kinds.HUNG, _hung_words(cathode, bath, by), by) as entry:
-        _refuse_before_it_came(cathode, entry)
+    with writing(cathode, kinds.HUNG, hung_words(cathode, bath, by), by) as entry:
+        refuse_before_it_came(cathode, entry)
         if hangings.bath_of(cathode, entry.happened_at) == bath:
             raise Refused("bath", f"It hangs in {bath} already.")
-        _hang(cathode, bath, entry)
+        hang_in(cathode, bath, entry)
     return entry
 
 
 def take_out(cathode: Cathode, *, by: Signed) -> Entry:
     """A cathode leaves its bath and keeps what has gathered on it."""
-    with _writing(cathode, kinds.TAKEN_OUT, f"Took {cathode} out", by) as entry:
+    with writing(cathode, kinds.TAKEN_OUT, f"Took {cathode} out", by) as entry:
         if hangings.bath_of(cathode, entry.happened_at) is None:
             raise Refused("happened_at", "It hung in no bath then.")
         Hanging.objects.create(entry=entry, cathode=cathode, bath=None)
@@ -52,8 +52,8 @@ def take_out(cathode: Cathode, *, by: Signed) -> Entry:
 
 def measure(cathode: Cathode, *, sheet: Sheet, by: Signed) -> Entry:
     """What is known of the sheet is put right; it holds for all of its past."""
-    with _writing(cathode, kinds.MEASURED, f"Measured {cathode}: {sheet}", by) as entry:
-        _record_sheet(cathode, sheet, entry)
+    with writing(cathode, kinds.MEASURED, f"Measured {cathode}: {sheet}", by) as entry:
+        record_sheet(cathode, sheet, entry)
     return entry
 
 
@@ -62,12 +62,12 @@ def weigh(
 ) -> Entry:
     """A cathode with all that is on it."""
     weighing = CathodeWeighing(cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry)
-    with _writing(cathode, kinds.WEIGHED, f"Weighed {cathode}: {weighing}", by) as entry:
-        _refuse_before_it_came(cathode, entry)
+    with writing(cathode, kinds.WEIGHED, f"Weighed {cathode}: {weighing}", by) as entry:
+        refuse_before_it_came(cathode, entry)
         sheet = sheet_of(cathode)
-        _refuse_lighter_than_bare(weight, sheet)
+        refuse_lighter_than_bare(weight, sheet)
         if not unlikely_anyway:
-            _question(cathode, weight.value - sheet.bare_g, entry)
+            question_unlikely(cathode, weight.value - sheet.bare_g, entry)
         weighing.entry = entry
         weighing.save()
     return entry
@@ -86,12 +86,12 @@ def strip(
     came_off = Strip(
         cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry, powder_g=powder_g
     )
-    with _writing(cathode, kinds.STRIPPED, f"Stripped {cathode}: {came_off}", by) as entry:
-        _refuse_before_it_came(cathode, entry)
+    with writing(cathode, kinds.STRIPPED, f"Stripped {cathode}: {came_off}", by) as entry:
+        refuse_before_it_came(cathode, entry)
         if not weight.value and not powder_g:
             raise Refused("mass_g", "Nothing came off by this: give the metal, the powder or both as weighed.")
         if not unlikely_anyway:
-            _question(cathode, weight.value, entry)
+            question_unlikely(cathode, weight.value, entry)
         came_off.entry = entry
         came_off.save()
     return entry
@@ -107,7 +107,7 @@ def say_copper(material: Material, *, said: InOne, by: Signed) -> Entry:
 
 
 @contextmanager
-def _writing(cathode: Cathode, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
+def writing(cathode: Cathode, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     """One entry about one cathode, one at a time, and none about a cathode that was struck meanwhile."""
     with book.entry(kind, subject, by) as entry:
         came = Cathode.objects.select_for_update(of=("self",)).select_related("entry").get(pk=cathode.pk).entry
@@ -116,19 +116,19 @@ def _writing(cathode: Cathode, kind: str, subject: str, by: Signed) -> Iterator[
         yield entry
 
 
-def _hung_words(cathode: Cathode, bath: Bath, by: Signed) -> str:
+def hung_words(cathode: Cathode, bath: Bath, by: Signed) -> str:
     other = hangings.hung_in(bath, by.happened_at or timezone.now())
     place = f", in the place of {other}" if other and other != cathode else ""
     return f"Hung {cathode} in {bath}{place}"
 
 
-def _hang(cathode: Cathode, bath: Bath, entry: Entry) -> None:
+def hang_in(cathode: Cathode, bath: Bath, entry: Entry) -> None:
     # one cathode to a bath at a time: whoever hangs another waits
     Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
     Hanging.objects.create(entry=entry, cathode=cathode, bath=bath)
 
 
-def _record_sheet(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
+def record_sheet(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
     sheet.entry, sheet.cathode = entry, cathode
     sheet.save()
 
@@ -139,18 +139,18 @@ def sheet_of(cathode: Cathode) -> Sheet:
     return sheet
 
 
-def _refuse_a_second(cathode: Cathode) -> None:
+def refuse_a_second(cathode: Cathode) -> None:
     if Cathode.objects.standing().filter(name__iexact=cathode.name).exists():
         raise Refused("name", f"There is a cathode called {cathode} already; give this one another name.")
 
 
-def _refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
+def refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
     came_at = Cathode.objects.select_related("entry").get(pk=cathode.pk).entry.happened_at
     if entry.happened_at < came_at:
         raise Refused("happened_at", f"{cathode} was first hung on {long_day(came_at)}.")
 
 
-def _refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
+def refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
     gathered = weight - sheet.bare
     if gathered.value < -gathered.half_width:
         raise Refused(
@@ -160,7 +160,7 @@ def _refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
         )
 
 
-def _question(cathode: Cathode, gathered_g: float, entry: Entry) -> None:
+def question_unlikely(cathode: Cathode, gathered_g: float, entry: Entry) -> None:
     """Far more than the current can have laid down is asked about once."""
     now = status_of_cathode(cathode, entry.happened_at)
     if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:

@@ -69,14 +69,14 @@ class RecoveryYear:
 
 def years() -> list[RecoveryYear]:
     """Every year in which something was stripped, the latest first; by the studio's own calendar."""
-    lines = list(_lines())
+    lines = list(recovery_lines())
     grouped = groupby(lines, key=lambda line: timezone.localtime(line.strip.entry.happened_at).year)
     return [RecoveryYear(number, list(of_it)) for number, of_it in grouped][::-1]
 
 
 def rows(zone: tzinfo) -> Iterator[Sequence]:
     """Every strip, oldest first, under CSV_HEAD."""
-    for line in _lines():
+    for line in recovery_lines():
         strip = line.strip
         yield (
             iso_minute(strip.entry.happened_at, zone),
@@ -98,7 +98,7 @@ def written(mass_g: float) -> str:
     return f"{digits(mass_g / 1000, 4)} kg" if mass_g >= 1000 else f"{digits(round(mass_g, 2))} g"
 
 
-def _lines() -> Iterator[RecoveryLine]:
+def recovery_lines() -> Iterator[RecoveryLine]:
     strips = Strip.objects.standing().select_related("entry__done_by", "cathode")
     total_g = 0.0
     for strip in strips.order_by("entry__happened_at", "entry_id"):

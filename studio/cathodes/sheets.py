@@ -56,17 +56,17 @@ def of_a_piece(width_mm: float, height_mm: float, *, thickness_mm: float) -> InO
     >>> round(piece.copper.value), piece.words
     (282, '152 × 203 mm, 1.02 mm thick')
     """
-    return _in_one(width_mm * height_mm, f"{digits(width_mm)} × {digits(height_mm)} mm, ", thickness_mm)
+    return in_one_of(width_mm * height_mm, f"{digits(width_mm)} × {digits(height_mm)} mm, ", thickness_mm)
 
 
 def of_a_strip(width_mm: float, *, thickness_mm: float) -> InOne:
     """A millimetre of its length."""
-    return _in_one(width_mm, f"{digits(width_mm)} mm wide, ", thickness_mm)
+    return in_one_of(width_mm, f"{digits(width_mm)} mm wide, ", thickness_mm)
 
 
 def of_a_sheet(*, thickness_mm: float) -> InOne:
     """A square millimetre of it."""
-    return _in_one(1.0, "", thickness_mm)
+    return in_one_of(1.0, "", thickness_mm)
 
 
 def by_share(percent: float) -> InOne:
@@ -74,14 +74,14 @@ def by_share(percent: float) -> InOne:
     return InOne(Measured(percent / 100 / MG_PER_G, unit="g"), f"{digits(percent)} % copper")
 
 
-def _in_one(mm2: float, words: str, thickness_mm: float) -> InOne:
+def in_one_of(mm2: float, words: str, thickness_mm: float) -> InOne:
     sheet = balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
     return InOne(sheet, f"{words}{digits(thickness_mm)} mm thick")
 
 
 def sheets_in(period: Period, anode: Figure) -> Sheets:
     contents = known_contents()
-    on_hand, later, moved = _movements(list(contents), period)
+    on_hand, later, moved = movements_of(list(contents), period)
     plates = list(Plate.objects.standing().filter(happened_at__lte=period.until))
     sized = [plate for plate in plates if plate.thickness_mm]
     bites = Bite.objects.ended().filter(plate__in=sized, happened_at__lte=period.until, stopped_charge_ah__isnull=False)
@@ -94,8 +94,8 @@ def sheets_in(period: Period, anode: Figure) -> Sheets:
 
     now = {pk: on_hand.get(pk, 0) - later.get(pk, 0) for pk in contents}
     every_move = {pk: sum(by_kind.get(pk, 0) for by_kind in moved.values()) for pk in contents}
-    cut = _of_plates([plate for plate in sized if plate.cut_from_id and plate.happened_at >= period.since])
-    as_cut = _of_plates(sized)
+    cut = copper_in_plates([plate for plate in sized if plate.cut_from_id and plate.happened_at >= period.since])
+    as_cut = copper_in_plates(sized)
     return Sheets(
         contents=contents,
         before=copper({pk: now[pk] - every_move[pk] for pk in contents}),
@@ -119,7 +119,7 @@ def known_contents() -> dict[int, InOne]:
     return contents | {each.material_id: InOne(Measured(each.grams, each.sd_g, "g"), each.words) for each in said}
 
 
-def _movements(materials: Sequence[int], period: Period) -> tuple[dict, dict, dict[str, dict[int, int]]]:
+def movements_of(materials: Sequence[int], period: Period) -> tuple[dict, dict, dict[str, dict[int, int]]]:
     """By material: what is on hand, what moved after the period, and what moved in it by its kind."""
     if not materials:
         return {}, {}, {"received": {}, "used": {}, "counted": {}}
@@ -144,7 +144,7 @@ def _movements(materials: Sequence[int], period: Period) -> tuple[dict, dict, di
     return on_hand, by_kind.pop("later"), by_kind
 
 
-def _of_plates(plates: Sequence[Plate]) -> Measured:
+def copper_in_plates(plates: Sequence[Plate]) -> Measured:
     """One calliper has measured them all."""
     return total(
         (

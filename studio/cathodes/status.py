@@ -82,18 +82,18 @@ class CathodeStatus:
     @cached_property
     def strip_at_g(self) -> float:
         """Whichever comes first: the set thickness, or lumps that take their share of the gap."""
-        return min(self._at_thickness_g, self._at_gap_loss_g)
+        return min(self.at_thickness_g, self.at_gap_loss_g)
 
     @property
     def lumps_come_first(self) -> bool:
-        return self._at_gap_loss_g < self._at_thickness_g
+        return self.at_gap_loss_g < self.at_thickness_g
 
     @property
-    def _at_thickness_g(self) -> float:
+    def at_thickness_g(self) -> float:
         return deposition.grams_at_thickness(self.sheet.strip_at_um, facing_cm2=self.sheet.facing_cm2)
 
     @property
-    def _at_gap_loss_g(self) -> float:
+    def at_gap_loss_g(self) -> float:
         sheet = self.sheet
         if not (sheet.gap_mm and sheet.most_loss_percent):
             return inf
@@ -128,11 +128,11 @@ class CathodeStatus:
 def statuses_of_cathodes(at: datetime | None = None, **which) -> list[CathodeStatus]:
     """How cathodes stand at a moment, in six queries however many they are; those hung later are left out."""
     at = at or timezone.now()
-    sheets = _latest_sheets(at, **which)
+    sheets = latest_sheets(at, **which)
     if not sheets:
         return []
-    events = _events(sheets, at)
-    bases = {pk: _baseline(sheet, events[pk], at) for pk, sheet in sheets.items()}
+    events = events_of_cathodes(sheets, at)
+    bases = {pk: baseline_of(sheet, events[pk], at) for pk, sheet in sheets.items()}
     stays = hangings.stays(at)
     baths = {stay.bath.pk for stay in stays if stay.cathode_id in sheets}
     since = min(*(base.since.at for base in bases.values()), at - LATELY)
@@ -176,7 +176,7 @@ def unread_bites(statuses: Sequence[CathodeStatus]) -> dict[int, int]:
     return {status.cathode.pk: status.count_own(bites) for status in statuses}
 
 
-def _latest_sheets(at: datetime, **which) -> dict[int, Sheet]:
+def latest_sheets(at: datetime, **which) -> dict[int, Sheet]:
     """By cathode its sheet as it was measured last, which holds for all of the past: a figure put right was wrong."""
     standing = Sheet.objects.standing().filter(cathode__entry__struck_at=None, cathode__entry__happened_at__lte=at)
     in_order = (
@@ -187,7 +187,7 @@ def _latest_sheets(at: datetime, **which) -> dict[int, Sheet]:
     return {sheet.cathode_id: sheet for sheet in in_order}
 
 
-def _events(cathodes: Collection[int], at: datetime) -> dict[int, list[Event]]:
+def events_of_cathodes(cathodes: Collection[int], at: datetime) -> dict[int, list[Event]]:
     found: dict[int, list[Event]] = {pk: [] for pk in cathodes}
     for model in (CathodeWeighing, Strip) if cathodes else ():
         written = model.objects.standing().filter(cathode__in=cathodes, entry__happened_at__lte=at)
@@ -196,7 +196,7 @@ def _events(cathodes: Collection[int], at: datetime) -> dict[int, list[Event]]:
     return {pk: sorted(events, key=lambda event: Moment.of(event.entry)) for pk, events in found.items()}
 
 
-def _baseline(sheet: Sheet, events: Sequence[Event], at: datetime) -> Baseline:
+def baseline_of(sheet: Sheet, events: Sequence[Event], at: datetime) -> Baseline:
     """Where the replay begins: bare when it was first hung, or at the last strip that is too old to learn from."""
     moment = Moment.of(sheet.cathode.entry)
     for event in events:

@@ -207,7 +207,7 @@ def contents_of_drums(
     known: what deposits brought, by their key. What was poured to and fro meets its own errors again there.
     """
     contents = {drum.pk: Content(drum) for drum in drums}
-    lines = _lines(list(contents), _until(at, before))
+    lines = lines_of_drums(list(contents), lines_until(at, before))
     known = {} if known is None else known
     deposits = [line for _, line in lines if isinstance(line, Deposit)]
     known |= copper.brought_by(each for each in deposits if each.pk not in known)
@@ -220,7 +220,7 @@ def content_of_drum(drum: Drum, at: datetime | None = None, *, before: Entry | N
     return contents_of_drums([drum], at, before=before)[drum.pk]
 
 
-def _until(at: datetime | None, before: Entry | None) -> Q:
+def lines_until(at: datetime | None, before: Entry | None) -> Q:
     if before is None:
         return Q(entry__happened_at__lte=at or timezone.now())
     return Q(entry__happened_at__lt=before.happened_at) | Q(
@@ -228,7 +228,7 @@ def _until(at: datetime | None, before: Entry | None) -> Q:
     )
 
 
-def _lines(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]]:
+def lines_of_drums(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]]:
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
     found: list[tuple[int, WasteLine]] = []
     for model in (Inspection, DrumWeighing, TestResult):

@@ -31,19 +31,19 @@ def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
     out_of_baths = [each.event_id for each in listed if each.event_id]
     removals = removals_of(BathEvent.objects.filter(pk__in=out_of_baths)) if out_of_baths else {}
     rinsed = rinses.brought_by([each for each in listed if each.source == Source.RINSE])
-    return {each.pk: _brought(each, removals.get(each.event_id or 0), rinsed.get(each.pk)) for each in listed}
+    return {each.pk: brought_by_deposit(each, removals.get(each.event_id or 0), rinsed.get(each.pk)) for each in listed}
 
 
-def _brought(each: Deposit, removal: Removal | None, rinsed: Measured | None) -> Brought:
+def brought_by_deposit(each: Deposit, removal: Removal | None, rinsed: Measured | None) -> Brought:
     litres = kept(each.litres, each.litres_sd, "L")
     mass_g = kept(each.mass_g, each.mass_sd_g, "g")
     density = removal.density if removal else DENSITIES.get(each.kind)
     if mass_g is None and litres and density:
         mass_g = litres.times(density, "g") * sums.G_PER_KG
-    return Brought(litres, mass_g, rinsed if each.source == Source.RINSE else _copper(each, litres, removal))
+    return Brought(litres, mass_g, rinsed if each.source == Source.RINSE else copper_of_deposit(each, litres, removal))
 
 
-def _copper(each: Deposit, litres: Measured | None, removal: Removal | None) -> Measured | None:
+def copper_of_deposit(each: Deposit, litres: Measured | None, removal: Removal | None) -> Measured | None:
     """Liquid at the strength of its bath then; of a spill what was taken up, of a strainer the powder as well."""
     if removal:
         copper = removal.copper_in(litres) if litres else removal.copper

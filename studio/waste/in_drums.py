@@ -13,13 +13,13 @@ def copper_in_drums(moment: datetime) -> InDrums:
     deposits = Deposit.objects.standing().filter(entry__happened_at__lte=moment)
     rinses = deposits.filter(source=Deposit.Source.RINSE).order_by("entry__happened_at")
     return InDrums(
-        shares=_shares(deposits.exclude(event=None)),
+        shares=shares_in_drums(deposits.exclude(event=None)),
         strips=set(deposits.filter(kind="cathode_copper").exclude(strip=None).values_list("strip_id", flat=True)),
         rinsed_until=rinses.values_list("entry__happened_at", flat=True).last(),
     )
 
 
-def _shares(deposits) -> dict[int, float]:
+def shares_in_drums(deposits) -> dict[int, float]:
     """By the event, how much of what left the bath was put into drums; without litres all of it."""
     events = BathEvent.objects.filter(pk__in=deposits.values("event"))
     litres = {event.pk: event.taken_out_l for event in events}

@@ -94,19 +94,19 @@ def months(now: datetime, told: AdviceInForce, *, how_many: int = MONTHS_SHOWN) 
     deposits = list(put_in.filter(entry__happened_at__lte=now).select_related("entry", "strip", "drum"))
     brought = copper.brought_by(deposits)
     emptied = set(Deposit.objects.standing().exclude(from_drum=None).values_list("from_drum", flat=True))
-    return [_month(first, deposits, brought, told, emptied) for first in firsts]
+    return [month_of(first, deposits, brought, told, emptied) for first in firsts]
 
 
 def on_site_kg(here: Iterable[Content], told: AdviceInForce) -> Kilograms:
     """What stands here and counts, or may count; None where a drum that may count was never weighed."""
-    found = dict(_standing(here, told))
+    found = dict(masses_on_site(here, told))
     weighed = [kg for kg in found.values() if kg]
-    return _sum(weighed) if len(weighed) == len(found) else None
+    return sum_of_spans(weighed) if len(weighed) == len(found) else None
 
 
 def on_site_bounds(here: Iterable[Content], told: AdviceInForce) -> tuple[float, float]:
     """What stands here at least and at most: a drum that was never weighed by what it holds."""
-    return _sum(kg or (0.0, most_kg(drum)) for drum, kg in _standing(here, told))
+    return sum_of_spans(kg or (0.0, most_kg(drum)) for drum, kg in masses_on_site(here, told))
 
 
 def most_kg(drum: Drum) -> float:
@@ -114,15 +114,15 @@ def most_kg(drum: Drum) -> float:
     return drum.capacity_l * (METAL_KG_PER_L if drum.kind in METALS else HEAVIEST_KG_PER_L)
 
 
-def _standing(here: Iterable[Content], told: AdviceInForce) -> Iterator[tuple[Drum, Kilograms]]:
+def masses_on_site(here: Iterable[Content], told: AdviceInForce) -> Iterator[tuple[Drum, Kilograms]]:
     for each in here:
         counts = told.counts_as_hazardous(each.drum.kind)
         if counts is not False and each.deposits:
             mass = each.mass
-            yield each.drum, None if mass is None else _kg(mass, counts)
+            yield each.drum, None if mass is None else kg_span(mass, counts)
 
 
-def _sum(spans: Iterable[tuple[float, float]]) -> tuple[float, float]:
+def sum_of_spans(spans: Iterable[tuple[float, float]]) -> tuple[float, float]:
     low, high = 0.0, 0.0
     for least, most in spans:
         low, high = low + least, high + most
@@ -138,43 +138,43 @@ def between(low: float, high: float) -> str:
     return ends[0] if ends[0] == ends[1] else " to ".join(ends)
 
 
-def _month(
+def month_of(
     first: date,
     deposits: Iterable[Deposit],
     brought: Mapping[int, Brought],
     told: AdviceInForce,
     emptied: Collection[int],
 ) -> Month:
-    inside = [each for each in deposits if _day(each).replace(day=1) == first]
+    inside = [each for each in deposits if day_of(each).replace(day=1) == first]
     counting = [each for each in inside if told.counts_as_hazardous(each.kind) is not False]
-    found = list(_generated(counting, brought, told))
+    found = list(generated_by(counting, brought, told))
     unweighed = [each for each, (_, kg) in zip(counting, found, strict=True) if kg is None]
     generated = [each for each in found if each[1]]
     undecided = dict.fromkeys(each.kind for each in counting if told.counts_as_hazardous(each.kind) is None)
-    most = _most_kg(unweighed, emptied)
+    most = most_kg_unweighed(unweighed, emptied)
     return Month(first, generated, list(undecided), len(counting), len(unweighed), most)
 
 
-def _most_kg(unweighed: Iterable[Deposit], emptied: Collection[int]) -> float:
+def most_kg_unweighed(unweighed: Iterable[Deposit], emptied: Collection[int]) -> float:
     """A drum is filled once; one that was poured out of may have been filled with every deposit."""
     once = {each.pk if each.drum_id in emptied else (each.drum_id,): most_kg(each.drum) for each in unweighed}
     return sum(once.values())
 
 
-def _generated(
+def generated_by(
     deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: AdviceInForce
 ) -> Iterator[tuple[date, Kilograms]]:
     for each in deposits:
         mass = brought[each.pk].mass_g
-        yield _day(each), None if mass is None else _kg(mass, told.counts_as_hazardous(each.kind))
+        yield day_of(each), None if mass is None else kg_span(mass, told.counts_as_hazardous(each.kind))
 
 
-def _kg(mass: Measured, counts: bool | None) -> tuple[float, float]:
+def kg_span(mass: Measured, counts: bool | None) -> tuple[float, float]:
     """Both ends of its 95 % interval; what nobody has decided may count in full, or not at all."""
     return mass.low / G_PER_KG if counts else 0.0, mass.high / G_PER_KG
 
 
-def _day(each: Deposit) -> date:
+def day_of(each: Deposit) -> date:
     return timezone.localdate(each.entry.happened_at)
 
 

@@ -195,7 +195,7 @@ class WriteForm(SettingForm):
         super().clean()
         if not self.errors:
             try:
-                self._check_the_charge(self.cleaned_data)
+                self.check_the_charge(self.cleaned_data)
             except Refused as refusal:
                 self.refuse(refusal)
 
@@ -204,17 +204,17 @@ class WriteForm(SettingForm):
         return {
             "bath": typed["bath"],
             "setting": self.setting(),
-            "readings": self._readings(typed),
+            "readings": self.all_readings(typed),
             "ending": Ending(minutes=typed["minutes"], counted_ah=typed["counted_ah"], ml_each=typed["ml_each"] or 0.0),
             "unusual_anyway": typed["unusual_anyway"],
         }
 
-    def _readings(self, typed: dict) -> list[Reading]:
+    def all_readings(self, typed: dict) -> list[Reading]:
         if typed["more"]:
             return typed["more"]
         return [] if typed["amps"] is None else [Reading(minutes=0.0, amps=typed["amps"], volts=typed["volts"])]
 
-    def _check_the_charge(self, typed: dict) -> None:
+    def check_the_charge(self, typed: dict) -> None:
         if typed["more"] and typed["amps"] is not None:
             raise Refused("amps", "Give one figure here or several readings below: not both.")
         if typed["more"] and typed["more"][-1].minutes > typed["minutes"]:

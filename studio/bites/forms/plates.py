@@ -84,12 +84,12 @@ class PlateForm(ShopForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        offer(self.fields["cut_from"], _copper_on_the_shelf(), otherwise="not the shelf: it was brought along")
+        offer(self.fields["cut_from"], copper_on_the_shelf(), otherwise="not the shelf: it was brought along")
         self.fields["owner"].empty_label = f"{self.request.person} (me)"
 
     def clean(self):
         typed = super().clean()
-        expected_g = plates.expected_mass_g(self._plate()) if typed.get("size") else None
+        expected_g = plates.expected_mass_g(self.plate_asked()) if typed.get("size") else None
         mass_g = typed.get("mass_g")
         if mass_g and expected_g and abs(mass_g / expected_g - 1) > NEARLY_RIGHT:
             self.add_error(
@@ -101,33 +101,33 @@ class PlateForm(ShopForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         weight = by_scale(typed["mass_g"], float(typed["scale_g"])) if typed["mass_g"] else None
-        return {"plate": self._plate(), "weight": weight}
+        return {"plate": self.plate_asked(), "weight": weight}
 
-    def _plate(self) -> Plate:
+    def plate_asked(self) -> Plate:
         typed = self.cleaned_data
         width_mm, height_mm = typed["size"]
         return Plate(
             name=typed.get("name", ""),
             width_mm=width_mm,
             height_mm=height_mm,
-            thickness_mm=typed.get("thickness_mm") or _thickness_mm(typed.get("cut_from")),
+            thickness_mm=typed.get("thickness_mm") or thickness_asked_mm(typed.get("cut_from")),
             owner=typed.get("owner") or self.request.person,
             partner=typed.get("partner"),
             cut_from=typed.get("cut_from"),
         )
 
 
-def _thickness_mm(container: Container | None) -> float | None:
+def thickness_asked_mm(container: Container | None) -> float | None:
     thickness_um = container.material.thickness_um if container else None
     return thickness_um / UM_PER_MM if thickness_um else None
 
 
-def _copper_on_the_shelf():
+def copper_on_the_shelf():
     copper = {"material__category": Material.Category.COPPER, "material__dimension__in": CUTTABLE}
     return Container.objects.on_the_shelf().filter(**copper).select_related("material").order_by("material__name", "pk")
 
 
-def _resists_at_hand(categories):
+def resists_at_hand(categories):
     return (
         Container.objects.at_hand()
         .filter(material__category__in=categories)
@@ -160,21 +160,21 @@ class PreparationForm(ExposureForm):
     def __init__(self, *args, plate, **kwargs):
         super().__init__(*args, **kwargs)
         self.plate = plate
-        jars = list(_resists_at_hand({category for categories in self.LAID.values() for category in categories}))
+        jars = list(resists_at_hand({category for categories in self.LAID.values() for category in categories}))
         for name, categories in self.LAID.items():
             offer(self.fields[f"{name}_from"], [jar for jar in jars if jar.material.category in categories])
 
     def clean(self):
         typed = super().clean()
         for name in self.LAID:
-            self._clean_amount(name, typed.get(f"{name}_from"), typed.get(f"{name}_amount"))
+            self.amount_of_jar(name, typed.get(f"{name}_from"), typed.get(f"{name}_amount"))
         return typed
 
     @property
     def laid_fields(self):
         return [[self[f"{name}_from"], self[f"{name}_amount"], self[name]] for name in self.LAID]
 
-    def _clean_amount(self, name: str, jar: Container | None, amount: str | None) -> None:
+    def amount_of_jar(self, name: str, jar: Container | None, amount: str | None) -> None:
         """How much is asked in the measure of what was chosen."""
         field = f"{name}_amount"
         if not amount:

@@ -22,12 +22,12 @@ def parcel_note(request, parcel):
     parcels = Parcel.objects.standing().select_related("partner", "entry__done_by")
     shown = get_object_or_404(parcels, pk=parcel)
     travels = shown.travels.select_related("plate__owner").order_by("plate__name")
-    packed = [(travel.plate, _last(travel.plate, request.workshop.units)) for travel in travels]
+    packed = [(travel.plate, last_of_plate(travel.plate, request.workshop.units)) for travel in travels]
     context = {"parcel": shown, "plates": packed}
     return papers.answer(request, "bites/papers/parcel_note.html", context, title=f"Parcel note: {shown.partner}")
 
 
-def _last(plate, units):
+def last_of_plate(plate, units):
     """Its last preparation, what it weighs and its last bites, each with its bath, for whoever goes on with it."""
     latest = Bite.objects.ended().filter(plate=plate).select_related("bath", "entry__done_by").latest_first()
     bites = list(latest[:BITES_OF_A_NOTE])
@@ -37,9 +37,9 @@ def _last(plate, units):
         "prepared": plate.preparations.standing().order_by("entry__happened_at", "pk").last(),
         "weighed": plate.weighings.standing().order_by("entry__happened_at", "pk").last(),
         "expected_g": plates.expected_mass_g(plate),
-        "lines": [(line, _strength(strengths.get(line.bite.pk), units)) for line in told],
+        "lines": [(line, strength_then(strengths.get(line.bite.pk), units)) for line in told],
     }
 
 
-def _strength(g_per_l, units):
+def strength_then(g_per_l, units):
     return units.strength(g_per_l) if g_per_l is not None else ""

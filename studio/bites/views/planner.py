@@ -23,25 +23,25 @@ def plan(request):
     context = {"asked": asked}
     if asked.is_bound and asked.is_valid():
         try:
-            context |= _planned(**asked.cleaned_data)
+            context |= planned(**asked.cleaned_data)
         except OutOfRange as error:
             asked.refuse_figure(error, request.workshop.units)
     return render(request, "bites/_plan.html" if request.htmx else "bites/plan.html", context)
 
 
-def _planned(*, bath, depth, amps, exposed):
+def planned(*, bath, depth, amps, exposed):
     """What is said of a depth: the minutes, or what is missing to tell them."""
     state = estimate.at_moment(bath)
     if state is None:
         return {"bath": bath, "is_unread": True}
-    density = _read(amps, exposed.on(None)) if amps else calibration.usual_density(bath, state.strength_g_per_l)
+    density = density_read(amps, exposed.on(None)) if amps else calibration.usual_density(bath, state.strength_g_per_l)
     if density is None:
         return {"bath": bath, "is_unlearned": True}
     minutes = biting.minutes_for_depth(depth_um=depth, density=density, efficiency=calibration.anode_efficiency())
     return {"bath": bath, "minutes": minutes, "density": density, "is_learned": not amps}
 
 
-def _read(amps, exposed):
+def density_read(amps, exposed):
     current = biting.read_by_meter(amps, "A", sd=amps * biting.METER_SD_SHARE)
     return biting.density(current, exposed)
 
