@@ -264,7 +264,7 @@ def test_a_container_asks_the_database_little(member, django_assert_max_num_quer
     operations.use(jar, amount=1_000, by=signed(1))
     operations.send_away(jar, place=partner, by=signed(2))
 
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(13):
         page(member, jar)
     with django_assert_max_num_queries(4):
         page(member, jar)
