@@ -58,6 +58,7 @@ def bite(year, line) -> None:
         readings=[reading],
         ending=Ending(minutes=float(line["minutes"]), ml_each=float(line["drag_out_ml"])),
         by=year.signed(line),
+        # early in the year the book has not learned yet what is usual here, and nobody is there to answer it
         unusual_anyway=True,
     )
 
@@ -91,6 +92,7 @@ def parcel_of(year, line) -> dict:
         "next_step": line["note"],
         "partner": year.places[line["partner"]],
         "weight_g": float(line["weight_g"]),
+        # the line's note is the next step, which the parcel says itself: twice would read like two
         "by": year.signed(line | {"note": ""}),
     }
 

@@ -53,8 +53,10 @@ Line = dict[str, str]
 def load() -> None:
     """Write the year, so shifted that its last day is today."""
     workshop = print_room()
+    # the files' clock is the studio's: by another one, lines of an evening would fall on the next day
     with timezone.override(ZoneInfo(workshop.time_zone)):
         Year(workshop).write(lines())
+    # or PostgreSQL would plan a visitor's first pages as if all of this were not there
     database.survey()
 
 
@@ -203,6 +205,7 @@ class Year:
     def signed(self, line: Line) -> Signed:
         """Members without an account have their lines written down by the keyholder."""
         person = self.people[line["who"]]
+        # somebody must have held the pen, and only an account can be found again
         account = person.account or self.keyholder.account
         return Signed(done_by=person, recorded_by=account, happened_at=self.moment(line), note=line.get("note") or "")
 

@@ -49,6 +49,7 @@ def strain(year, line) -> None:
         year.bath(line),
         litres_lost=float(line["litres"]),
         crystals_g=0,
+        # the litres are the bath's loss: what lies in the drum is a towel, and is weighed
         into=request({**line, "litres": ""}),
         by=year.signed(line),
     )
@@ -58,6 +59,7 @@ def strip(year, line) -> None:
     sources.strip(
         Cathode.objects.get(name=line["name"]),
         weight=by_scale(float(line["mass_g"]), float(line["scale_g"])),
+        # the strip's own weight is what goes in; a second one could differ from it
         metal_into=request({**line, "litres": "", "grams": ""}),
         by=year.signed(line),
     )
@@ -72,6 +74,7 @@ def spill(year, line) -> None:
         litres=float(line["spilled_l"]),
         from_shelf=[("absorbent", Portion(granules, mass_mg(float(line["absorbent_g"]))))],
         into=request(line),
+        # its words stand in the report
         by=year.signed({**line, "note": ""}),
     )
 
@@ -134,6 +137,7 @@ def report(year, line) -> None:
 def close(year, line) -> None:
     """The report that is open longest."""
     incident = Incident.objects.still_open().select_related("entry").order_by("entry__happened_at").first()
+    # a year that is written without one of its lines may have nothing left to close
     if incident:
         incidents.follow_up(incident, words=line["words"], closes=True, by=year.signed(line))
 

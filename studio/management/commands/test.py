@@ -23,6 +23,7 @@ class Command(BaseCommand):
         self.handle(*argv[2:])  # pytest reads its own options
 
     def handle(self, *pytest_arguments, **options):
+        # without it every test that prints a paper would be skipped or fail
         pango.bring()
         if pytest_arguments:
             sys.exit(subprocess.run([*PYTEST, *pytest_arguments], cwd=settings.ROOT, check=False).returncode)

@@ -8,6 +8,7 @@ from studio.baths import estimate
 from studio.baths.models import Bath
 from studio.bites import integrity as bites
 
+# of a book that is wrong throughout twenty tell as much as all
 MOST_NAMED = 20
 
 
