@@ -25,8 +25,6 @@ ENTRIES = Entry.objects.select_related("done_by", "struck_by", "recorded_by__per
 class BookView(ReadView):
     """Filter and lines, the same for everybody."""
 
-    template_name, part_name = "book/book.html", "book/_book.html"
-
     def get_context_data(self):
         return {"asked": self.request.GET.urlencode()}
 

@@ -36,11 +36,13 @@ def dependencies(request: Any) -> dict[Dependency, object]:
     if not hasattr(request, "fragment_dependencies"):
         settings = request.workshop._meta.concrete_fields
         request.fragment_dependencies = {
+            # with the host: a part that shows a printed code's address shows another one on another host
             Dependency.ADDRESS: qr.address(request, request.get_full_path()),
             Dependency.BOOK: book_revision(),
             Dependency.CLOCK: (int(timezone.now().timestamp() // KEPT_FOR_S), timezone.localdate()),
             Dependency.MODEL: MODEL_VERSION,
             Dependency.ROLE: request.role,
+            # the whole row, so that nobody has to remember which of it a page reads
             Dependency.SETTINGS: [setting.value_from_object(request.workshop) for setting in settings],
         }
     found: dict[Dependency, object] = request.fragment_dependencies
@@ -48,6 +50,7 @@ def dependencies(request: Any) -> dict[Dependency, object]:
 
 
 def fragment_key(name: str, request: Any, *extra: object, regardless_of: Collection[Dependency] = ()) -> str:
+    # what is left out of the key is said by name: a key that lists what goes in forgets the setting added last
     found = dependencies(request).items()
     return make_template_fragment_key(name, [*extra, *(value for each, value in found if each not in regardless_of)])
 

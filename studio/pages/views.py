@@ -24,6 +24,7 @@ class PageView(View):
     What both have in common: whom they let in, and the thing that their address names.
 
     queryset: where that thing is found; None for a page about nothing in particular.
+    template_name: left out, the address's own name in the folder of its feature.
     """
 
     request: Any  # it knows the workshop, the person and the role
@@ -35,6 +36,7 @@ class PageView(View):
     def dispatch(self, request, *args, **kwargs):
         if self.keyholder_only and not request.is_keyholder:
             raise PermissionDenied(ASK_A_KEYHOLDER)
+        # before the role is asked: what is not there reads "not found" to everybody
         self.object = self.get_object()
         if self.writes and request.is_viewer:
             raise PermissionDenied(READS_ONLY)
@@ -52,8 +54,13 @@ class PageView(View):
         """An answer in place of the page, where it cannot be asked for yet or no longer."""
         return None
 
+    def template_of_address(self, *, is_part: bool = False) -> str:
+        match = self.request.resolver_match
+        return f"{match.app_name}/{'_' if is_part else ''}{match.url_name}.html"
+
     def get_context_data(self) -> dict[str, Any]:
         """The thing under the name of its model: a bath as `bath`."""
+        # of the model and not of the thing, which would have to be fetched for its name
         return {} if self.queryset is None else {self.queryset.model._meta.model_name: self.object}
 
 
@@ -63,6 +70,7 @@ class EntryView(PageView):
 
     A double tap finds its first entry and goes on as if it had just been written. A viewer is not asked at all.
 
+    form_wants: the name by which the form is told the thing of the page, where it asks for it.
     operation: writes the entry, told the thing of the page, if there is one, and what the form asked.
     prefilled: what the address may say beforehand, such as ?bath=2.
     success_url: a page's name, or what the entry leads to; left out, the thing of the page.
@@ -71,6 +79,7 @@ class EntryView(PageView):
 
     writes = True
     form_class: type[SignedForm] = SignedForm
+    form_wants = ""
     operation: Any = None
     prefilled: Collection[str] = ()
     success_url: str | Callable[[Entry], Any] = ""
@@ -82,8 +91,9 @@ class EntryView(PageView):
         return self.form_class(request.POST or None, request.FILES or None, request=request, **self.get_form_kwargs())
 
     def get_form_kwargs(self) -> dict[str, Any]:
+        told = {self.form_wants: self.object} if self.form_wants else {}
         initial = self.get_initial()
-        return {"initial": initial} if initial else {}
+        return told | {"initial": initial} if initial else told
 
     def get_initial(self) -> dict[str, Any]:
         return {name: self.request.GET.get(name, "") for name in self.prefilled}
@@ -92,9 +102,10 @@ class EntryView(PageView):
         return {**super().get_context_data(), **self.words, "form": self.form, "now": timezone.localtime()}
 
     def get(self, request, *args, **kwargs):
-        return render(request, self.template_name, self.get_context_data())
+        return render(request, self.template_name or self.template_of_address(), self.get_context_data())
 
     def post(self, request, *args, **kwargs):
+        # a form sent without anything, as by a script that only asks, is shown and not judged
         entry = write_once(request, self.form, self.write) if self.form.is_bound else None
         return self.get(request) if entry is None else self.go_on(entry)
 
@@ -122,13 +133,16 @@ class ReadView(PageView):
         return SimpleLazyObject(super().get_object)
 
     def get(self, request, *args, **kwargs):
-        return render(request, self.template_name, self.get_context_data() | {"whole": self.part()})
+        context = self.get_context_data() | {"whole": self.part()}
+        return render(request, self.template_name or self.template_of_address(), context)
 
     def part(self) -> SafeString:
-        def make() -> str:
-            return render_to_string(self.part_name, self.get_part_data())
+        name = self.part_name or self.template_of_address(is_part=True)
 
-        return cached_fragment(self.part_name, self.request, regardless_of=self.regardless_of, make=make)
+        def make() -> str:
+            return render_to_string(name, self.get_part_data())
+
+        return cached_fragment(name, self.request, regardless_of=self.regardless_of, make=make)
 
     def get_part_data(self) -> dict[str, Any]:
         """What the kept part shows: nothing of whoever asks but their role."""

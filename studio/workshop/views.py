@@ -41,7 +41,7 @@ def studio(request):
 
 
 class ChangeSettingsView(EntryView):
-    form_class, template_name, success_url = SettingsForm, "workshop/change.html", "workshop:studio"
+    form_class, success_url = SettingsForm, "workshop:studio"
     keyholder_only = True
 
     def get_form_kwargs(self):

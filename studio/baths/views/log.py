@@ -34,8 +34,6 @@ ERRANDS = {
 class BathsView(ReadView):
     """All baths; with ?do=top_up and the like, the choice of the one that an errand is about."""
 
-    template_name, part_name = "baths/list.html", "baths/_list.html"
-
     def instead(self):
         errand = ERRANDS.get(self.request.GET.get("do", ""))
         if errand is None:
@@ -57,7 +55,6 @@ class BathsView(ReadView):
 class BathView(ReadView):
     """How a bath stands, what to do about it, how every figure was worked out, and its log."""
 
-    template_name, part_name = "baths/bath.html", "baths/_bath.html"
     queryset = Bath.objects.select_related("place")
 
     def get_part_data(self):

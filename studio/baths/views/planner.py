@@ -15,7 +15,7 @@ from studio.baths.views.writing import BathEntryView
 class MixView(BathEntryView):
     """Crystals and water; what they make is shown first, and only then can it be written."""
 
-    form_class, template_name = MixForm, "baths/mix.html"
+    form_class = MixForm
     operation = staticmethod(operations.mix)
 
     @cached_property
@@ -44,7 +44,7 @@ class MixView(BathEntryView):
     def post(self, request, *args, **kwargs):
         if "work_out" not in request.POST:
             return super().post(request)
-        return render(request, "baths/_mixed.html" if request.htmx else self.template_name, self.get_context_data())
+        return render(request, "baths/_mixed.html" if request.htmx else "baths/mix.html", self.get_context_data())
 
 
 @method_decorator(vary_on_headers("HX-Request"), name="dispatch")

@@ -18,9 +18,7 @@ class BathEntryView(EntryView):
     """One bath, and what the form asks of it."""
 
     queryset = Bath.objects.all()
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"bath": self.object}
+    form_wants = "bath"
 
     def described(self, state) -> BathDescription:
         """The bath as it would stand so, drawn as its own page draws it."""
@@ -42,7 +40,7 @@ class NewBathView(EntryView):
 
 
 class ChangeBathView(BathEntryView):
-    form_class, template_name, keyholder_only = tank.TankForm, "baths/change.html", True
+    form_class, keyholder_only = tank.TankForm, True
 
     def get_initial(self):
         return tank.figures_of(self.object)
@@ -52,7 +50,7 @@ class ChangeBathView(BathEntryView):
 
 
 class AdoptBathView(BathEntryView):
-    form_class, template_name, keyholder_only = tank.AdoptForm, "baths/adopt.html", True
+    form_class, keyholder_only = tank.AdoptForm, True
 
     def write(self, **facts):
         return operations.adopt(**facts)  # the form names the bath
@@ -76,7 +74,7 @@ class ReadingView(BathEntryView):
 class CoverView(BathEntryView):
     """The form offers what the lid is not yet."""
 
-    form_class, template_name = pouring.CoverForm, "baths/cover.html"
+    form_class = pouring.CoverForm
     operation = staticmethod(operations.cover)
 
     def get_initial(self):
@@ -86,7 +84,7 @@ class CoverView(BathEntryView):
 class AnswerView(EntryView):
     """What to make of a reading that stands apart from the book."""
 
-    form_class, template_name = reading.AnswerForm, "baths/answer.html"
+    form_class = reading.AnswerForm
     operation = staticmethod(operations.answer)
     queryset = BathEvent.objects.standing().filter(kind__in=BathEvent.READINGS).select_related("bath", "entry__done_by")
 
@@ -107,31 +105,14 @@ class AnswerView(EntryView):
         return redirect(self.object.bath)
 
 
-set_up = NewBathView.as_view(form_class=tank.TankForm, operation=operations.set_up, template_name="baths/set_up.html")
+set_up = NewBathView.as_view(form_class=tank.TankForm, operation=operations.set_up)
 adopt_new = NewBathView.as_view(
     form_class=tank.AdoptWithTankForm,
     operation=operations.adopt,
     template_name="baths/adopt_new.html",
 )
-read_level = ReadingView.as_view(
-    form_class=reading.LevelForm,
-    template_name="baths/read_level.html",
-)
-read_hydrometer = ReadingView.as_view(
-    form_class=reading.HydrometerForm,
-    template_name="baths/read_hydrometer.html",
-)
-titrate = ReadingView.as_view(
-    form_class=reading.TitrationForm,
-    template_name="baths/titrate.html",
-)
-drips = BathEntryView.as_view(
-    form_class=pouring.DripsForm,
-    operation=operations.drips,
-    template_name="baths/drips.html",
-)
-add_solution = BathEntryView.as_view(
-    form_class=pouring.AddSolutionForm,
-    operation=operations.add_solution,
-    template_name="baths/add_solution.html",
-)
+read_level = ReadingView.as_view(form_class=reading.LevelForm)
+read_hydrometer = ReadingView.as_view(form_class=reading.HydrometerForm)
+titrate = ReadingView.as_view(form_class=reading.TitrationForm)
+drips = BathEntryView.as_view(form_class=pouring.DripsForm, operation=operations.drips)
+add_solution = BathEntryView.as_view(form_class=pouring.AddSolutionForm, operation=operations.add_solution)

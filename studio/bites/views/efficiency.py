@@ -7,7 +7,7 @@ from studio.pages.views import EntryView
 
 
 class EfficiencyView(EntryView):
-    form_class, template_name, success_url = EfficiencyForm, "bites/efficiency.html", "bites:efficiency"
+    form_class, success_url = EfficiencyForm, "bites:efficiency"
     operation = staticmethod(operations.say_efficiency)
     keyholder_only = True
 

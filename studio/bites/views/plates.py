@@ -16,8 +16,6 @@ AT_ONCE = 25
 
 
 class PlatesView(ReadView):
-    template_name, part_name = "bites/plates.html", "bites/_plates.html"
-
     def get_part_data(self):
         rows = Plate.objects.standing().with_last_parcel().with_last_bite().select_related("owner")
         asked = PlateFilter(self.request.GET, queryset=rows)
@@ -30,7 +28,6 @@ class PlatesView(ReadView):
 class PlateView(ReadView):
     """What was done to a plate."""
 
-    template_name, part_name = "bites/plate.html", "bites/_plate.html"
     queryset = Plate.objects.with_last_parcel().select_related("entry", "owner", "partner", "cut_from__material")
 
     def get_part_data(self):
@@ -42,11 +39,9 @@ class PlateEntryView(EntryView):
 
 
 class PrepareView(PlateEntryView):
-    form_class, template_name = PreparationForm, "bites/prepare.html"
+    form_class = PreparationForm
     operation = staticmethod(operations.prepare)
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"plate": self.object}
+    form_wants = "plate"
 
     def get_initial(self):
         """As it was prepared last."""
@@ -77,9 +72,8 @@ class ParcelView(EntryView):
 new_plate = EntryView.as_view(
     form_class=PlateForm,
     operation=operations.take,
-    template_name="bites/new_plate.html",
     success_url=lambda entry: entry.plates.get(),
 )
-weigh = PlateEntryView.as_view(form_class=WeighForm, operation=operations.weigh, template_name="bites/weigh.html")
-send = ParcelView.as_view(operation=operations.send, template_name="bites/send.html")
-bring_back = ParcelView.as_view(operation=operations.bring_back, template_name="bites/bring_back.html", away=True)
+weigh = PlateEntryView.as_view(form_class=WeighForm, operation=operations.weigh)
+send = ParcelView.as_view(operation=operations.send)
+bring_back = ParcelView.as_view(operation=operations.bring_back, away=True)

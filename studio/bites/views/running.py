@@ -37,7 +37,7 @@ def choose(request):
 class StartView(EntryView):
     """The six lines, the arrangement, and the current on; of a plate that is listed, or of none."""
 
-    form_class, template_name = StartForm, "bites/start.html"
+    form_class = StartForm
 
     def get_object(self):
         plate = self.kwargs.get("plate")
@@ -47,8 +47,7 @@ class StartView(EntryView):
         if not Bath.objects.exists():
             return render(self.request, NO_BATH)
 
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"plate": self.object}
+    form_wants = "plate"
 
     def get_initial(self):
         """How the plate is prepared, how it or its bath was arranged last, and what the address asks for."""
@@ -87,7 +86,6 @@ class StartView(EntryView):
 class BiteView(ReadView):
     """A bite that runs, with its clock; or what one did that is over."""
 
-    template_name, part_name = "bites/bite.html", "bites/_bite.html"
     queryset = BITES
 
     def instead(self):
@@ -151,7 +149,7 @@ class RunningEntryView(EntryView):
 class StoppedView(RunningEntryView):
     """It went off earlier, by itself or by somebody."""
 
-    form_class, template_name = StoppedForm, "bites/stopped.html"
+    form_class = StoppedForm
     operation = staticmethod(operations.stop)
 
     def get_initial(self):
@@ -159,9 +157,9 @@ class StoppedView(RunningEntryView):
 
 
 # what the display shows now
-read = RunningEntryView.as_view(form_class=ReadForm, operation=operations.read, template_name="bites/read.html")
+read = RunningEntryView.as_view(form_class=ReadForm, operation=operations.read)
 # the current is off now
-stop = RunningEntryView.as_view(form_class=StopForm, operation=operations.stop, template_name="bites/stop.html")
+stop = RunningEntryView.as_view(form_class=StopForm, operation=operations.stop)
 
 
 def ms(moment) -> int:

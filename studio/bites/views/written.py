@@ -28,8 +28,6 @@ LINES_OF_A_CARD = 10
 class BitesView(ReadView):
     """All bites, to find one again and bite like it."""
 
-    template_name, part_name = "bites/bites.html", "bites/_bites.html"
-
     def get_part_data(self):
         asked, units = self.request.GET, self.request.workshop.units
         rows = Bite.objects.standing().with_stop().select_related("bath", "plate", "entry__done_by")
@@ -47,7 +45,7 @@ class BitesView(ReadView):
 class WriteBiteView(EntryView):
     """One bite after the fact; ?bath= and ?plate= say what is known of it already."""
 
-    form_class, template_name = WriteForm, "bites/write.html"
+    form_class = WriteForm
     operation = staticmethod(operations.note)
 
     def get_initial(self):
@@ -98,7 +96,7 @@ def _line(request, number, known, people, baths):
 class PutRightView(EntryView):
     """A bite is struck and written anew in one act; by whoever may strike all its lines."""
 
-    form_class, template_name = PutRightForm, "bites/put_right.html"
+    form_class = PutRightForm
     operation = staticmethod(operations.put_right)
     queryset = Bite.objects.select_related("bath", "plate", "entry")
 

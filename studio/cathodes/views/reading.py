@@ -14,8 +14,6 @@ from studio.pages.views import ReadView
 class CathodesView(ReadView):
     """All cathodes that stand in the book."""
 
-    template_name, part_name = "cathodes/list.html", "cathodes/_list.html"
-
     def get_part_data(self):
         years = recovered.years()
         described = descriptions_of_cathodes(statuses_of_cathodes(), self.request.workshop.units)
@@ -25,7 +23,6 @@ class CathodesView(ReadView):
 class CathodeView(ReadView):
     """What lies on a cathode, and how its weighings agreed with the current; a struck one leads to why it was."""
 
-    template_name, part_name = "cathodes/cathode.html", "cathodes/_cathode.html"
     queryset = Cathode.objects.select_related("entry")
 
     def instead(self):

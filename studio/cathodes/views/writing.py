@@ -17,9 +17,7 @@ class CathodeEntryView(EntryView):
     """One cathode, as it stands, and what the form asks of it."""
 
     queryset = Cathode.objects.standing().select_related("entry")
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"cathode": self.object}
+    form_wants = "cathode"
 
     def get_context_data(self):
         shown = CathodeDescription(status_of_cathode(self.object), self.request.workshop.units)
@@ -29,7 +27,7 @@ class CathodeEntryView(EntryView):
 class HangNewView(EntryView):
     """With ?bath=2, as a bath without a cathode asks for it; a studio with one bath is not asked which."""
 
-    form_class, template_name = HangNewForm, "cathodes/hang_new.html"
+    form_class = HangNewForm
     operation = staticmethod(operations.hang_new)
 
     def get_initial(self):
@@ -44,7 +42,7 @@ class HangNewView(EntryView):
 
 
 class MeasureView(CathodeEntryView):
-    form_class, template_name = SheetForm, "cathodes/measure.html"
+    form_class = SheetForm
     operation = staticmethod(operations.measure)
 
     def get_initial(self):
@@ -54,7 +52,7 @@ class MeasureView(CathodeEntryView):
 class CopperInView(EntryView):
     """How much copper is in a material of the shelf."""
 
-    form_class, template_name, success_url = CopperForm, "cathodes/copper_in.html", "waste:balance"
+    form_class, success_url = CopperForm, "waste:balance"
     operation = staticmethod(operations.say_copper)
     queryset = Material.objects.all()
 
@@ -62,17 +60,12 @@ class CopperInView(EntryView):
         if not CopperForm.can_ask_about(self.object):
             raise Http404("No sheet copper is kept by volume.")
 
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"material": self.object}
+    form_wants = "material"
 
     def get_context_data(self):
         return super().get_context_data() | {"said": sheets.known_contents().get(self.object.pk)}
 
 
-hang = CathodeEntryView.as_view(form_class=HangForm, operation=operations.hang, template_name="cathodes/hang.html")
-take_out = CathodeEntryView.as_view(
-    form_class=TakeOutForm,
-    operation=operations.take_out,
-    template_name="cathodes/take_out.html",
-)
-weigh = CathodeEntryView.as_view(form_class=WeighForm, operation=operations.weigh, template_name="cathodes/weigh.html")
+hang = CathodeEntryView.as_view(form_class=HangForm, operation=operations.hang)
+take_out = CathodeEntryView.as_view(form_class=TakeOutForm, operation=operations.take_out)
+weigh = CathodeEntryView.as_view(form_class=WeighForm, operation=operations.weigh)

@@ -38,8 +38,6 @@ class Split:
 
 
 class CostsView(ReadView):
-    template_name, part_name = "orders/costs.html", "orders/_costs.html"
-
     @cached_property
     def form(self) -> CostPeriodForm:
         return CostPeriodForm(self.request.GET or usual_period(self.months), months=self.months)

@@ -20,8 +20,6 @@ CSV_HEAD += ["Ordered by", "Ordered on", "Came so far"]
 class OrdersView(ReadView):
     """The list, the same for all members and for all keyholders."""
 
-    template_name, part_name = "orders/orders.html", "orders/_orders.html"
-
     def get_part_data(self):
         months = HorizonForm(self.request.GET).chosen()
         parts = order_list.parts(timezone.now(), months=months)
@@ -72,7 +70,6 @@ def material(request, pk):
 class HowItGoesView(ReadView):
     """The short of it, for the material's page on the shelf; where no script fetches it, the whole of it."""
 
-    part_name = "orders/_how_it_goes.html"
     queryset = Material.objects.all()
 
     def get(self, request, *args, **kwargs):

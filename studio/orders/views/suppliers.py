@@ -43,9 +43,7 @@ class SupplierEntryView(EntryView):
     """A supplier as they are to be written down."""
 
     form_class, template_name, keyholder_only = SupplierForm, "orders/supplier_form.html", True
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"supplier": self.object}
+    form_wants = "supplier"
 
     def get_context_data(self):
         back = self.object.get_absolute_url() if self.object else reverse("orders:suppliers")

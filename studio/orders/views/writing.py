@@ -22,7 +22,7 @@ def choose_low(request):
 
 
 class MarkLowView(EntryView):
-    template_name, success_url = "orders/mark_low.html", "orders:orders"
+    success_url = "orders:orders"
     operation = staticmethod(operations.mark_low)
     queryset = Material.objects.all()
 
@@ -33,7 +33,7 @@ class MarkLowView(EntryView):
 
 
 class OrderView(EntryView):
-    form_class, template_name, success_url = OrderForm, "orders/order.html", "orders:orders"
+    form_class, success_url = OrderForm, "orders:orders"
     operation = staticmethod(operations.order)
     queryset = Supplier.objects.all()
     keyholder_only = True
@@ -47,11 +47,9 @@ class OrderView(EntryView):
 
 
 class ReceiveLineView(EntryView):
-    form_class, template_name, success_url = ReceiveLineForm, "orders/receive.html", "orders:orders"
+    form_class, success_url = ReceiveLineForm, "orders:orders"
     queryset = OrderLine.objects.with_received().with_names()
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"line": self.object}
+    form_wants = "line"
 
     def get_initial(self):
         last = self.object.pack.material.containers.order_by("-pk").first()

@@ -121,7 +121,6 @@ class NewPasswordView(AboutSomebodyView):
 add = EntryView.as_view(
     form_class=PersonForm,
     operation=operations.add,
-    template_name="people/add.html",
     success_url="people:people",
     keyholder_only=True,
 )

@@ -57,7 +57,7 @@ def tablets(request):
 class MarkTabletView(EntryView):
     """The device that asks becomes the tablet; the keyholder is signed out, for others will touch it next."""
 
-    form_class, template_name = TabletForm, "people/mark_tablet.html"
+    form_class = TabletForm
     operation = staticmethod(operations.mark)
     keyholder_only = True
 
@@ -71,7 +71,6 @@ class MarkTabletView(EntryView):
 take_off = EntryView.as_view(
     queryset=Tablet.objects.in_use(),
     operation=operations.take_off,
-    template_name="people/take_off_tablet.html",
     success_url="people:tablets",
     keyholder_only=True,
 )

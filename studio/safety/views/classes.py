@@ -10,7 +10,7 @@ from studio.safety.forms import ClassesForm
 
 
 class CopyClassesView(EntryView):
-    form_class, template_name, success_url = ClassesForm, "safety/classes.html", "safety:list"
+    form_class, success_url = ClassesForm, "safety:list"
     operation = staticmethod(operations.copy_classes)
     queryset = Material.objects.all()
     keyholder_only = True

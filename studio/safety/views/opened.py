@@ -20,8 +20,6 @@ from studio.safety import public_pages
 class OpenIndexView(ReadView):
     """Every summary by name; a code typed from a label leads to its container's."""
 
-    template_name, part_name = "safety/open.html", "safety/_open.html"
-
     def instead(self):
         code = self.request.GET.get("code", "").strip()
         if not code:

@@ -24,8 +24,6 @@ DRUMS = Drum.objects.standing().select_related("place")
 class OverviewView(ReadView):
     """Baths and materials by their most severe hazard, what needs info, which sheets are missing."""
 
-    template_name, part_name = "safety/list.html", "safety/_list.html"
-
     def get_part_data(self):
         workshop, baths = self.request.workshop, list(BATHS.all())
         found = classification.classify_baths(status_of_baths(baths), workshop.region)

@@ -13,8 +13,6 @@ from studio.safety import wall
 
 @method_decorator(login_not_required, name="dispatch")
 class WallView(ReadView):
-    template_name, part_name = "safety/wall.html", "safety/_wall.html"
-
     def get_part_data(self):
         return said(self.request.workshop) | {"on_screen": True}
 

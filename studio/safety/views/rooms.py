@@ -38,8 +38,6 @@ class DayForm(forms.Form):
 class ChemicalsView(ReadView):
     """What stands where today, or stood there on a past day."""
 
-    template_name, part_name = "safety/chemicals.html", "safety/_chemicals.html"
-
     @cached_property
     def form(self) -> DayForm:
         return DayForm(self.request.GET or None)
@@ -70,8 +68,6 @@ def stays_csv(request):
 
 class TogetherView(ReadView):
     """What must not stand together, place by place."""
-
-    template_name, part_name = "safety/together.html", "safety/_together.html"
 
     def get_part_data(self):
         places = co_storage_in_places(self.request.workshop)

@@ -41,14 +41,13 @@ class AmountEntryView(ContainerEntryView):
 class UseView(ContainerEntryView):
     """An amount that may be told by the cup."""
 
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"container": self.object}
+    form_wants = "container"
 
 
 class UseSeveralView(EntryView):
     """One entry for a whole evening: a line for the container that each material is used from first."""
 
-    form_class, template_name, success_url = UseSeveralForm, "shelf/use_several.html", "shelf:shelf"
+    form_class, success_url = UseSeveralForm, "shelf:shelf"
     operation = staticmethod(operations.use_several)
 
     def get_form_kwargs(self):

@@ -118,13 +118,11 @@ def count_differences(request, sheet):
 
 
 class DecideCountView(EntryView):
-    form_class, template_name = DecideForm, "shelf/count_decide.html"
+    form_class = DecideForm
     operation = staticmethod(counting.decide)
     queryset = SHEETS
     keyholder_only = True
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"sheet": self.object}
+    form_wants = "sheet"
 
     def get_context_data(self):
         return super().get_context_data() | {"sheet": self.object, "reasons": REASONS}

@@ -46,7 +46,7 @@ def import_progress(request, imported):
 class ImportPreviewView(EntryView):
     """What each row would do, what is not understood first; and the button that does it."""
 
-    form_class, template_name, success_url = BringInForm, "shelf/import_preview.html", "book:book"
+    form_class, success_url = BringInForm, "book:book"
     queryset = ImportedFile.objects.select_related("entry", "place")
     keyholder_only = True
 

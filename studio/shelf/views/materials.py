@@ -12,11 +12,9 @@ from studio.shelf.forms.materials import MaterialForm, PlaceForm, ReceiveForm
 
 
 class ReceiveView(EntryView):
-    form_class, template_name = ReceiveForm, "shelf/receive.html"
+    form_class = ReceiveForm
     queryset = Material.objects.all()
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"material": self.object}
+    form_wants = "material"
 
     def get_initial(self):
         last = self.object.containers.order_by("-pk").first()
@@ -49,9 +47,7 @@ class NewMaterialView(EntryView):
 class ChangeMaterialView(EntryView):
     form_class, template_name = MaterialForm, "shelf/material_form.html"
     queryset = Material.objects.all()
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"material": self.object}
+    form_wants = "material"
 
     def get_context_data(self):
         return super().get_context_data() | {"back": self.object.get_absolute_url()}
@@ -61,7 +57,7 @@ class ChangeMaterialView(EntryView):
 
 
 class NewPlaceView(EntryView):
-    form_class, template_name, success_url = PlaceForm, "shelf/new_place.html", "shelf:shelf"
+    form_class, success_url = PlaceForm, "shelf:shelf"
     operation = staticmethod(operations.add_place)
 
     def get_context_data(self):

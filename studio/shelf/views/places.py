@@ -27,7 +27,7 @@ def all_places(request):
 
 
 class LimitView(EntryView):
-    form_class, template_name = LimitForm, "shelf/limit.html"
+    form_class = LimitForm
     operation = staticmethod(operations.limit_flammables)
     queryset = Place.objects.all()
     keyholder_only = True

@@ -39,7 +39,7 @@ class SafetySheetForm(SignedForm):
 
 
 class FileSheetView(EntryView):
-    form_class, template_name = SafetySheetForm, "shelf/file_sheet.html"
+    form_class = SafetySheetForm
     operation = staticmethod(operations.file_sheet)
     queryset = Material.objects.all()
 

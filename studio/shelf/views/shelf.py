@@ -25,8 +25,6 @@ OFTEN = "Low, or came lately"
 
 
 class ShelfView(ReadView):
-    template_name, part_name = "shelf/shelf.html", "shelf/_shelf.html"
-
     def get_part_data(self):
         asked = ShelfFilter(self.request.GET, queryset=shelf_rows())
         table = ShelfTable(asked.qs if asked.is_valid() else shelf_rows().none())
@@ -46,7 +44,6 @@ def export(request, kind):
 class MaterialView(ReadView):
     """What is known of a material and where it stands."""
 
-    template_name, part_name = "shelf/material.html", "shelf/_material.html"
     queryset = Material.objects.standing_here()
 
     def get_part_data(self):
@@ -69,7 +66,6 @@ class MaterialView(ReadView):
 class ContainerView(ReadView):
     """What is in a container and what happened to it."""
 
-    template_name, part_name = "shelf/container.html", "shelf/_container.html"
     queryset = Container.objects.select_related("material", "place")
 
     def get_context_data(self):

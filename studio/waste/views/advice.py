@@ -41,7 +41,7 @@ def one_advice(request, pk):
 class AddAdviceView(EntryView):
     """With ?stream=rinse, as a drum's page asks."""
 
-    form_class, template_name, keyholder_only = AdviceForm, "waste/add_advice.html", True
+    form_class, keyholder_only = AdviceForm, True
     operation = staticmethod(operations.record)
     prefilled = ["stream"]
 

@@ -10,7 +10,7 @@ from studio.waste import in_drums
 
 
 class BalanceView(ReadView):
-    template_name, part_name = "waste/balance.html", "cathodes/_balance.html"
+    part_name = "cathodes/_balance.html"
 
     @cached_property
     def form(self) -> PeriodForm:

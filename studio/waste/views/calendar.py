@@ -25,18 +25,14 @@ def calendar(request):
 
 
 class MakeAddressView(EntryView):
-    template_name, success_url = "waste/make_address.html", "waste:calendar"
+    success_url = "waste:calendar"
     operation = staticmethod(addresses.make)
 
     def get_context_data(self):
         return super().get_context_data() | {"has_one": addresses.of(self.request.user).exists()}
 
 
-shut_address = EntryView.as_view(
-    operation=addresses.shut,
-    template_name="waste/shut_address.html",
-    success_url="waste:calendar",
-)
+shut_address = EntryView.as_view(operation=addresses.shut, success_url="waste:calendar")
 
 
 @login_not_required

@@ -19,8 +19,6 @@ AT_ONCE = 200
 class DisposalsView(ReadView):
     """All records, the newest first; those whose receipt is awaited on top."""
 
-    template_name, part_name = "waste/disposals.html", "waste/_disposals.html"
-
     def get_part_data(self):
         records = record.records_of(Disposal.objects.order_by("-handed_over_at", "-pk")[:AT_ONCE])
         return {"records": records, "is_keyholder": self.request.is_keyholder}
@@ -28,8 +26,6 @@ class DisposalsView(ReadView):
 
 class DisposalView(ReadView):
     """One record as it was written, what became of it, and whether the book still agrees."""
-
-    template_name, part_name = "waste/disposal.html", "waste/_disposal.html"
 
     def get_part_data(self):
         return {"record": record_or_404(self.kwargs["pk"]), "is_keyholder": self.request.is_keyholder}
@@ -43,7 +39,7 @@ def disposal_paper(request, pk):
 class HandOverView(EntryView):
     """With ?drum=3, as the page of a drum asks."""
 
-    form_class, template_name, keyholder_only = HandOverForm, "waste/hand_over.html", True
+    form_class, keyholder_only = HandOverForm, True
     operation = staticmethod(operations.hand_over)
 
     def get_form_kwargs(self):
@@ -58,7 +54,7 @@ class HandOverView(EntryView):
 
 
 class CorrectView(EntryView):
-    form_class, template_name, keyholder_only = CorrectionForm, "waste/correct.html", True
+    form_class, keyholder_only = CorrectionForm, True
 
     def get_object(self):
         return record_or_404(self.kwargs["pk"])
@@ -80,7 +76,7 @@ class CorrectView(EntryView):
 class RefusedView(EntryView):
     """A drum that they did not take, or brought back."""
 
-    form_class, template_name, keyholder_only = RefusalForm, "waste/refused.html", True
+    form_class, keyholder_only = RefusalForm, True
     operation = staticmethod(operations.refuse)
     queryset = Drum.objects.standing()
 
@@ -92,7 +88,6 @@ their_paper = EntryView.as_view(
     form_class=PaperForm,
     operation=operations.file_paper,
     queryset=Disposal.objects.all(),
-    template_name="waste/their_paper.html",
     keyholder_only=True,
 )
 

@@ -37,7 +37,7 @@ def incident(request, pk):
 class ReportView(EntryView):
     """First aid, and below it four answers; with ?bath=2, as the page of a bath asks for it."""
 
-    form_class, template_name = IncidentForm, "waste/report.html"
+    form_class = IncidentForm
     operation = staticmethod(operations.report)
     prefilled = ["bath"]
 
@@ -46,7 +46,7 @@ class ReportView(EntryView):
 
 
 class FollowUpView(EntryView):
-    form_class, template_name = FollowUpForm, "waste/follow_up.html"
+    form_class = FollowUpForm
     operation = staticmethod(operations.follow_up)
     queryset = Incident.objects.standing().with_ending().select_related("entry")
 

@@ -16,8 +16,6 @@ from studio.waste.months import Month
 
 
 class MonthsView(ReadView):
-    template_name, part_name = "waste/months.html", "waste/_months.html"
-
     def get_part_data(self):
         workshop, now = self.request.workshop, timezone.now()
         told = advice.told(timezone.localdate(now))

@@ -17,8 +17,6 @@ US = Workshop.Region.US  # where a label carries words of its own once the waste
 class DrumsView(ReadView):
     """The drums that are here."""
 
-    template_name, part_name = "waste/drums.html", "waste/_drums.html"
-
     def get_part_data(self):
         here = whereabouts.drums_on_site().select_related("entry", "place")
         return {
@@ -30,7 +28,6 @@ class DrumsView(ReadView):
 class DrumView(ReadView):
     """What is in a drum and what was done to it; a struck one leads to why it was."""
 
-    template_name, part_name = "waste/drum.html", "waste/_drum.html"
     queryset = Drum.objects.select_related("entry__done_by", "place")
 
     def instead(self):

@@ -11,7 +11,7 @@ from studio.waste.forms.sources import DiscardForm, StrainForm, StripForm, TakeO
 class TakeOutView(BathEntryView):
     """With ?litres=0.5, as the planner asks for it."""
 
-    form_class, template_name = TakeOutForm, "waste/take_out.html"
+    form_class = TakeOutForm
     operation = staticmethod(sources.take_out)
 
     def get_initial(self):
@@ -19,13 +19,11 @@ class TakeOutView(BathEntryView):
 
 
 class DiscardView(EntryView):
-    form_class, template_name = DiscardForm, "waste/discard.html"
+    form_class = DiscardForm
     operation = staticmethod(sources.discard)
     queryset = Container.objects.select_related("material", "place")
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"container": self.object}
+    form_wants = "container"
 
 
-strain = BathEntryView.as_view(form_class=StrainForm, operation=sources.strain, template_name="waste/strain.html")
-strip = CathodeEntryView.as_view(form_class=StripForm, operation=sources.strip, template_name="waste/strip.html")
+strain = BathEntryView.as_view(form_class=StrainForm, operation=sources.strain)
+strip = CathodeEntryView.as_view(form_class=StripForm, operation=sources.strip)

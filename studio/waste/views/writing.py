@@ -19,8 +19,7 @@ class DrumEntryView(EntryView):
         if self.request.method == "GET" and (handed := whereabouts.handed_over_with(self.object)):
             return render(self.request, "waste/gone.html", {"drum": self.object, "record": handed.disposal})
 
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"drum": self.object}
+    form_wants = "drum"
 
     def get_context_data(self):
         return super().get_context_data() | {"described": DrumDescription(content.content_of_drum(self.object))}
@@ -29,7 +28,7 @@ class DrumEntryView(EntryView):
 class StartDrumView(EntryView):
     """With ?kind=rinse, as a page without a drum for it asks."""
 
-    form_class, template_name = DrumForm, "waste/start_drum.html"
+    form_class = DrumForm
     operation = staticmethod(operations.start_drum)
     prefilled = ["kind"]
 
@@ -38,7 +37,7 @@ class StartDrumView(EntryView):
 
 
 class DepositView(DrumEntryView):
-    form_class, template_name = DepositForm, "waste/deposit.html"
+    form_class = DepositForm
 
     def write(self, **facts):
         return operations.deposit(**facts)  # the form names the drum
@@ -47,22 +46,14 @@ class DepositView(DrumEntryView):
 class FindView(DrumEntryView):
     """With ?ask=drips&ask=process, as a flag that needs info asks."""
 
-    form_class, template_name = FindingsForm, "waste/find.html"
+    form_class = FindingsForm
     operation = staticmethod(findings.find)
 
     def get_form_kwargs(self):
         return super().get_form_kwargs() | {"ask": self.request.GET.getlist("ask")}
 
 
-pour_over = DrumEntryView.as_view(
-    form_class=PourForm,
-    operation=operations.pour_over,
-    template_name="waste/pour_over.html",
-)
-look_over = DrumEntryView.as_view(
-    form_class=InspectionForm,
-    operation=operations.look_over,
-    template_name="waste/look_over.html",
-)
-weigh = DrumEntryView.as_view(form_class=WeighForm, operation=operations.weigh, template_name="waste/weigh.html")
-test = DrumEntryView.as_view(form_class=TestForm, operation=operations.record_test, template_name="waste/test.html")
+pour_over = DrumEntryView.as_view(form_class=PourForm, operation=operations.pour_over)
+look_over = DrumEntryView.as_view(form_class=InspectionForm, operation=operations.look_over)
+weigh = DrumEntryView.as_view(form_class=WeighForm, operation=operations.weigh)
+test = DrumEntryView.as_view(form_class=TestForm, operation=operations.record_test)
