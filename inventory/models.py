@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 
 from chemistry import units
-from chemistry.hazards.storage import GROUPS, StorageGroup
+from chemistry.hazards.storage import GROUPS
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.measured import digits
 from inventory.append_only import (
@@ -241,11 +241,6 @@ class Material(AuditedModel):
 
     def get_absolute_url(self) -> str:
         return reverse("shelf:material", args=[self.pk])
-
-    @property
-    def group(self) -> StorageGroup | None:
-        """Its storage group; None needs info."""
-        return GROUPS.get(self.storage_group)
 
     @property
     def needs_sheet(self) -> bool:
