@@ -181,6 +181,7 @@ def decimals_for(half_width: float) -> int:
     """
     if half_width <= 0:
         return 0
+    # 9.6 reads as 10, so it has two digits before the point already
     if half_width >= 9.5:
         return 1 - floor(log10(max(half_width, 10.0)))
     # 0.96 reads as 1, so its first digit stands before the point
@@ -212,6 +213,7 @@ def digits(value: float, most: int = 6) -> str:
     """
     if not value or not isfinite(value):
         return f"{value:z.0f}"
+    # places are counted from the first digit that is not nought
     decimals = most - 1 - floor(log10(abs(value)))
     shown = plain(value, decimals)
     return shown.rstrip("0").rstrip(".") if "." in shown else shown

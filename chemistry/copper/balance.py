@@ -66,6 +66,7 @@ def balance(*, came: Sequence[Amount], went: Sequence[Amount], errors: Mapping[s
     >>> print(f"{sides.unexplained.value:.1f} ± {sides.unexplained.half_width:.1f} g", sides.closes)
     0.5 ± 1.1 g True
     """
+    # the amounts are summed without their errors: those hang together and come by `errors`
     left_over = sum(each.copper.value for each in came) - sum(each.copper.value for each in went)
     taken_off = "".join(f" - {each.name}" for each in went)
     spread = "; ".join(f"{name} ± {digits(error.half_width, 2)} g" for name, error in errors.items() if error.sd)
@@ -111,6 +112,7 @@ def readings_against_log(events: Sequence[Event], *, start: BathState | None, en
     >>> readings_against_log(log, start=None, end=bath.replay(log)[-1])
     Measured(0, 1.18, 'g')
     """
+    # the same log without its readings: what they changed is what the balance may miss
     log = [event for event in events if not isinstance(event, Reading)]
     by_log = bath.replay(log, start=start)[-1] if log else start
     if by_log is None:
@@ -146,6 +148,7 @@ def in_sheet(*, area_cm2: float, thickness_mm: float, calliper: str = "") -> Fig
     """
     check_range("area", area_cm2, 1e-3, LARGEST_CM2, "cm²")
     check_range("thickness", thickness_mm, 0.01, THICKEST_SHEET_MM, "mm")
+    # the error of a ruled area is neglected beside that of the thickness
     thickness = Measured(thickness_mm, CALLIPER_HALF_WIDTH_MM / HALF_WIDTH_SDS, "mm", error=calliper)
     working = Working(
         formula="copper = density of copper × area × thickness / 10",

@@ -61,6 +61,7 @@ def profile(readings: Sequence[Reading], *, minutes: float, gap: Gap | None = No
     [(0.0, 1.2), (5, 1.2), (20, 1.0), (30, 1.0)]
     """
     check_range("minutes", minutes, 0.0, LONGEST_MIN, "min")
+    # a reading after the stop belongs to a bite that was corrected to a shorter one
     taken = sorted(reading for reading in readings if reading[0] <= minutes)
     if not taken:
         raise ValueError("a charge needs at least one reading of the current")
@@ -73,6 +74,7 @@ def _interrupted(whole: Sequence[Reading], gap: Gap) -> list[Reading]:
     begins, ends = min(gap.begins_min, stop), min(gap.ends_min, stop)
     before = [reading for reading in whole if reading[0] < begins]
     after = [reading for reading in whole if reading[0] > ends]
+    # the current stands on both sides of each edge, or the trapezoids would slope through the gap
     edges = [(begins, _current_at(whole, begins)), (begins, 0.0), (ends, 0.0), (ends, _current_at(whole, ends))]
     return [*before, *edges, *after]
 
@@ -122,6 +124,7 @@ def read_by_meter(value: float, unit: str, *, looks: int = 1, sd: float | None =
     Measured(16, 0.466, 'A·h')
     """
     by_meter = METER_SD_SHARE * value
+    # what was worked out before holds the error of the meter already
     wander = WANDER_SD_SHARE * value / looks if sd is None else sqrt(max(0.0, sd**2 - by_meter**2))
     return Measured(value, by_meter, unit, error=METER) + Measured(0.0, wander, unit)
 
@@ -241,6 +244,7 @@ def minutes_for_depth(*, depth_um: float, density: Figure, efficiency: Figure) -
         ),
         source=f"{FARADAY_SOURCE}; {DENSITY_SOURCE}",
     )
+    # bites of the same depth take the same charge whatever the current was
     needed = Measured(0.6 * depth_um * COPPER_G_PER_CM3 / COPPER_G_PER_AH)
     return Figure(value=needed.per(density.times(efficiency, ""), "min"), unit="min", working=working)
 
@@ -319,6 +323,7 @@ def all_drips(drips: Sequence[Measured]) -> Figure:
     >>> print(f"{all_drips(drips).value:.1f} ± {all_drips(drips).half_width:.1f} g")
     7.6 ± 3.7 g
     """
+    # drips named alike add up straight, those of other strengths as chance has it
     whole = total(drips, "g")
     working = Working(
         formula="copper = plates × copper of a plate",

@@ -46,6 +46,7 @@ def conductivity_ms_per_cm(strength_g_per_l: float) -> float:
     >>> round(conductivity_ms_per_cm(250), 1)
     40.1
     """
+    # the fit ends there, and a dried-out bath still carries current
     held = min(max(strength_g_per_l, WEAKEST_G_PER_L), STRONGEST_G_PER_L)
     return sulfate.conductivity_ms_per_cm(sulfate.mass_fraction_from_strength(held, STANDARD_C), STANDARD_C)
 
@@ -66,6 +67,7 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
     """
     if len(past) < FEWEST_BITES:
         return None
+    # currents spread by factors: the logarithm makes twice and half as unlikely as each other
     logs = [log(each.a_per_dm2 / conductivity_ms_per_cm(each.strength_g_per_l)) for each in past]
     spread = max(stdev(logs), LEAST_LOG_SD) * sqrt(1 + 1 / len(logs))
     per_conductivity = exp(fmean(logs))
@@ -95,6 +97,7 @@ def is_far_from_usual(a_per_dm2: float, usual: Figure) -> bool:
     True
     """
     spread = (usual.sd or 0.0) / usual.value
+    # three alike by chance would make everything else far
     far = max(FAR_FROM_USUAL_SDS * spread, log(LEAST_FAR_SHARE))
     return a_per_dm2 <= 0 or abs(log(a_per_dm2 / usual.value)) > far
 

@@ -127,6 +127,7 @@ def thickness(deposit: Figure, *, facing_cm2: float) -> Figure:
     66.96
     """
     check_range("facing area", facing_cm2, 0.01, LARGEST_CM2, "cm²")
+    # 1 g on 1 cm² of copper at 1 g/cm³ would lie a centimetre thick
     per_gram = 1e4 / (COPPER_G_PER_CM3 * facing_cm2)
     working = Working(
         formula="thickness = 10000 × copper / (density of copper × facing area)",
@@ -238,9 +239,11 @@ def span_until(deposit: Figure, *, grams: float, rate: Figure, days: float) -> S
     """
     if rate.value <= 0:
         return None
+    # a deposit past its mark is due now, not in the past
     to_come = max(0.0, grams - deposit.value)
     bite_g = rate.sd**2 * days / rate.value
     spread_g = (Measured(to_come, sqrt(to_come * bite_g), "g") + Measured(0.0, deposit.sd, "g")).half_width
+    # where even the slowest rate gathers nothing, no latest day can be told
     slower = rate.value - rate.half_width
     working = Working(
         formula="days = max(0, strip at - copper) / rate",
@@ -271,6 +274,7 @@ def most_current(*, facing_cm2: float, strength_g_per_l: float) -> Figure:
     18.3
     """
     check_range("facing area", facing_cm2, 0.01, LARGEST_CM2, "cm²")
+    # a dried-out bath would otherwise have no advice at all
     strength_g_per_l = min(strength_g_per_l, electrolysis.STRONGEST_G_PER_L)
     limit = work_out(electrolysis.cathode_limit_a_per_dm2, strength_g_per_l=strength_g_per_l)
     working = Working(

@@ -56,6 +56,7 @@ class Weighed:
 
     def tells(self, expected: ExpectedEfficiency) -> bool:
         """Whether an efficiency can be learned from it."""
+        # a wet plate or swapped figures would drag the mean for years
         if self.is_within_the_scale or self.charge.value <= 0:
             return False
         apart = self.ratio - expected.share
@@ -85,6 +86,7 @@ def efficiency(weighings: Sequence[Weighed], expected: ExpectedEfficiency) -> Fi
     1.043 ± 0.021
     """
     ratios = [weighed.ratio for weighed in weighings if weighed.tells(expected)]
+    # what is expected weighs as one weighing more, so that the first plate does not overturn it
     known = 1 / expected.share.sd**2
     weights = [1 / ratio.sd**2 for ratio in ratios]
     learned = sum(weights)

@@ -67,6 +67,7 @@ def taken_out(event: Removed, before: BathState, *, error: str = "", litres_erro
     >>> print(f"{removal.copper.value:.1f} g of {sulfate.COPPER_PER_BLUE * (over.salt_g - after.salt_g):.1f} g")
     79.2 g of 79.2 g
     """
+    # the water that dried off since makes the same litre stronger
     then = bath.forecast(before, days=event.day - before.day)
     after = bath.replay([event], start=before)[-1]
     crystals_g = min(event.crystals_g, then.salt_g)
@@ -74,6 +75,7 @@ def taken_out(event: Removed, before: BathState, *, error: str = "", litres_erro
     held_g = dissolved_g(then.water_g, salt_g)
     liquid_l, *_ = water_and_salt.volume(then.water_g, held_g, STANDARD_C)
     g_per_l = held_g / liquid_l
+    # over crystals the liquid is saturated, however much lies below: the strength of the whole bath tells nothing of it
     if held_g < salt_g:
         strength = Measured(g_per_l, SATURATED_SD_SHARE * g_per_l, "g/L")
     else:

@@ -111,6 +111,7 @@ def net(gross_g: float, tare_g: float, half_width_g: float) -> Measured:
     >>> net(5000, 1000, 19.6)
     Measured(4000, 14.1, 'g')
     """
+    # both readings of one scale: each is off for itself
     sd_g = half_width_g / HALF_WIDTH_SDS
     return Measured(gross_g, sd_g, "g") - Measured(tare_g, sd_g, "g")
 
@@ -178,6 +179,7 @@ def in_mud(wet_g: float) -> Measured:
 
 
 def _sum(name: str, unit: str, found: Sequence[tuple[str, Measured | None]]) -> Figure | None:
+    # one unknown part makes the whole unknown, or a drum would read as weaker than it is
     known = [(part, value) for part, value in found if value is not None]
     if not known or len(known) < len(found):
         return None

@@ -20,6 +20,7 @@ def removals_of(events: QuerySet[BathEvent]) -> dict[int, Removal]:
     same_moment = Q(event__happened_at=OuterRef("happened_at"))
     earlier |= same_moment & Q(event__entry_id__lt=OuterRef("entry_id"))
     earlier |= same_moment & Q(event__entry_id=OuterRef("entry_id"), event_id__lt=OuterRef("pk"))
+    # the state after an event does not tell what it took where more was poured than the book had
     before = Estimate.objects.filter(earlier, bath=OuterRef("bath"), event__entry__struck_at=None)
     in_order = before.order_by("-event__happened_at", "-event__entry_id", "-event_id")
     taking = events.filter(kind=BathEvent.Kind.REMOVED, estimate__state__isnull=False)

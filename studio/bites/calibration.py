@@ -87,6 +87,7 @@ def own_efficiency(electrode: Electrode) -> OwnEfficiency | None:
 def between_weighings(weighings) -> list[WeighingPair]:
     """Each plate's weighings, two by two, as far as it was bare both times; in two queries however many they are."""
     bare = weighings.standing().filter(is_bare=True, plate__entry__struck_at=None).select_related("entry")
+    # older ones may have been bitten in another bath and by another supply
     latest = list(bare.order_by("-entry__happened_at", "-pk")[:LATEST_WEIGHINGS])
     in_order = sorted(latest, key=lambda each: (each.plate_id, each.entry.happened_at, each.pk))
     pairs = [pair for _, group in groupby(in_order, lambda each: each.plate_id) for pair in pairwise(group)]
@@ -99,5 +100,6 @@ def between_weighings(weighings) -> list[WeighingPair]:
 
 def charges_between(before: Weighing, after: Weighing, rows: Sequence[tuple]) -> list[Measured | None]:
     first, last = before.entry.happened_at, after.entry.happened_at
+    # a bite counts by its start: a plate is not weighed while it hangs in the bath
     between = [charge for plate, at, *charge in rows if plate == before.plate_id and first <= at < last]
     return [None if ah is None else read_by_meter(ah, "A·h", sd=sd_ah) for ah, sd_ah in between]

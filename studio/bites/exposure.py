@@ -31,6 +31,7 @@ class Bare:
         """
         if not self.percent:
             return by_rule(self.cm2)
+        # a tenth of a plate that nobody measured is no area
         if plate_cm2 is None:
             raise Refused("exposed", "A share needs a plate whose size is in the book; give cm² for this one.")
         cm2 = self.percent / 100 * plate_cm2

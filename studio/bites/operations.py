@@ -222,6 +222,7 @@ def charge_of(readings: Iterable[BiteReading], stop: BiteStop) -> Figure | None:
 def charge_by_readings(
     readings: Iterable[BiteReading], *, minutes: float, minutes_sd: float, gap: Gap | None
 ) -> Figure | None:
+    # a reading past the stop belongs to no minute of the bite
     taken = [(reading.minutes, reading.amps) for reading in readings if reading.minutes <= minutes]
     if not taken:
         return None
@@ -229,6 +230,7 @@ def charge_by_readings(
 
 
 def begin(bath: Bath, setting: Setting, entry: Entry, *, planned_min: float | None) -> Bite:
+    # two bites begun at once could both lay bare the same copper
     if setting.plate:
         plates.lock(setting.plate)
         plates.refuse_too_large(setting.exposed, setting.plate)
@@ -258,6 +260,7 @@ def record_readings(bite: Bite, readings: Sequence[Reading], entry: Entry) -> No
 def end(bite: Bite, ending: Ending, entry: Entry) -> None:
     """The stop, and what the bite did to the bath."""
     readings = bite.standing_readings()
+    # the supply counted every moment: its readings only say how it went
     if ending.counted_ah is not None:
         charge: Figure | None = biting.counted_charge(ending.counted_ah)
     else:

@@ -119,7 +119,9 @@ def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
         errors={
             "readings of the baths": total((tank.error for tank in tanks), "g"),
             "what biting leaves in a bath": copper_balance.left_by_biting(bite.charge.value for bite in bites),
+            # the same meter read both, so what it reads off cancels
             "the current": off_plates - on_unknown,
+            # the meter that told both is off alike, and so cancels
             "what lies on cathodes": cathodes_before - cathodes_now,
             "the scales": NONE - total((copper for name in strips for copper in found[name]), "g"),
         },
@@ -136,6 +138,7 @@ def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
 def named_amounts(names: Iterable[str], found: dict[str, list[Measured]]) -> list[Amount]:
     """Under each name what was found; what there is nothing of is left out."""
     summed = (Amount(name, total(found.get(name, []), "g")) for name in names)
+    # a line of noughts would only hide those that count
     return [amount for amount in summed if amount.copper.value or amount.copper.sd]
 
 

@@ -160,8 +160,10 @@ def replay(
         )
         checked.append(Checked(event=event, sheet=sheet, spell=spell))
         known = checked[-1].base_after()
+        # after its own verdict, or each weighing would be judged by itself
         if event.is_dry:
             taught.append(checked[-1].weighed)
+        # a wet weighing ends nothing: the bites before it still wait to be weighed
         if known:
             ended.append(spell)
             base = known

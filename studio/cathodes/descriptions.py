@@ -99,6 +99,7 @@ class CathodeDescription:
 
         said = f"It comes to {goal} about {ahead(status.span.days)}, at the earliest {ahead(status.span.earliest)}"
         latest = status.span.latest
+        # a day two years ahead would be read as a promise
         if latest is None or latest > FAR_AHEAD_DAYS:
             return f"{said}; the bites of late tell no more."
         return f"{said} and at the latest {ahead(latest)}."

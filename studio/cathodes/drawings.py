@@ -30,6 +30,7 @@ def chart(status: CathodeStatus) -> Chart | None:
 
 
 def points_by_current(status: CathodeStatus) -> Iterator[Point]:
+    # a wet weighing ends no stretch of the line
     ended = [each for each in status.checked if each.base_after()]
     for spell, checked in zip(status.growth.ended, ended, strict=True):
         yield from points_of_spell(spell)

@@ -130,6 +130,7 @@ class Flows:
             if copper.value > 0:
                 listed.append((name, copper))
         unexplained = self.account.balance.unexplained
+        # what is missing stands where copper went, what is too much where it came from
         if (unexplained.value >= 0) == is_missing_side:
             listed.append(("unexplained", unexplained if is_missing_side else unexplained * -1))
         return listed
@@ -146,6 +147,7 @@ class Flows:
     def _ribbons(self, side: Sequence[tuple[str, Measured]], bar_x: float) -> list[Ribbon]:
         ribbons, y, pool_y = [], TOP, self.pool_top
         for name, copper in side:
+            # a gram beside a kilogram would be thinner than the ink
             height = max(LEAST_HEIGHT, copper.value * self._scale)
             ribbons.append(
                 Ribbon(

@@ -52,6 +52,7 @@ def stays_of_hangings(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallati
     hung: list[CathodeInstallation] = []
     for hanging in hangings:
         moment = Moment.of(hanging.entry)
+        # two sheets in one bath would share its bites, and nobody could say how
         ending = [stay for stay in hung if _ends(stay, hanging)]
         yield from (replace(stay, until=moment) for stay in ending)
         hung = [stay for stay in hung if stay not in ending]

@@ -46,6 +46,7 @@ def take_out(cathode: Cathode, *, by: Signed) -> Entry:
     with writing(cathode, kinds.TAKEN_OUT, f"Took {cathode} out", by) as entry:
         if hangings.bath_of(cathode, entry.happened_at) is None:
             raise Refused("happened_at", "It hung in no bath then.")
+        # its copper stays on it: only a strip takes that off
         Hanging.objects.create(entry=entry, cathode=cathode, bath=None)
     return entry
 
@@ -88,6 +89,7 @@ def strip(
     )
     with writing(cathode, kinds.STRIPPED, f"Stripped {cathode}: {came_off}", by) as entry:
         refuse_before_it_came(cathode, entry)
+        # an empty strip would make the cathode bare in the book
         if not weight.value and not powder_g:
             raise Refused("mass_g", "Nothing came off by this: give the metal, the powder or both as weighed.")
         if not unlikely_anyway:

@@ -102,5 +102,6 @@ def recovery_lines() -> Iterator[RecoveryLine]:
     strips = Strip.objects.standing().select_related("entry__done_by", "cathode")
     total_g = 0.0
     for strip in strips.order_by("entry__happened_at", "entry_id"):
+        # wet metal weighs its water too: added up it would be sold as copper
         total_g += strip.mass_g if strip.is_dry else 0.0
         yield RecoveryLine(strip, total_g)

@@ -92,6 +92,7 @@ def sheets_in(period: Period, anode: Figure) -> Sheets:
         # one thickness was measured for all pieces of a material, and it is off for all of them alike
         return total((contents[pk].copper * amount for pk, amount in amounts.items() if amount), "g")
 
+    # counted back from what is on hand: summing all movements would read ten years for one month
     now = {pk: on_hand.get(pk, 0) - later.get(pk, 0) for pk in contents}
     every_move = {pk: sum(by_kind.get(pk, 0) for by_kind in moved.values()) for pk in contents}
     cut = copper_in_plates([plate for plate in sized if plate.cut_from_id and plate.happened_at >= period.since])
@@ -104,6 +105,7 @@ def sheets_in(period: Period, anode: Figure) -> Sheets:
         used=copper({pk: -amount for pk, amount in moved["used"].items()}),
         now=copper(now),
         became_plates=cut,
+        # what was bitten off is in the bath and would be counted twice
         on_plates=as_cut - bitten,
         plates=len(plates),
         unsized=len(plates) - len(sized),
@@ -113,6 +115,7 @@ def sheets_in(period: Period, anode: Figure) -> Sheets:
 def known_contents() -> dict[int, InOne]:
     """By material, the copper in one base unit of it: as somebody said last, or of a sheet by its thickness alone."""
     sheets = Material.objects.filter(category=Material.Category.COPPER, dimension=Material.Dimension.AREA)
+    # nobody has to say it of sheet copper: its thickness tells it
     thick = sheets.filter(thickness_um__gt=0).values_list("pk", "thickness_um")
     contents = {pk: of_a_sheet(thickness_mm=(um or 0) / UM_PER_MM) for pk, um in thick}
     said = CopperContent.objects.standing().order_by("entry__happened_at", "entry_id")

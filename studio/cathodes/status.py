@@ -135,6 +135,7 @@ def statuses_of_cathodes(at: datetime | None = None, **which) -> list[CathodeSta
     bases = {pk: baseline_of(sheet, events[pk], at) for pk, sheet in sheets.items()}
     stays = hangings.stays(at)
     baths = {stay.bath.pk for stay in stays if stay.cathode_id in sheets}
+    # one query for all of them reaches back to the earliest
     since = min(*(base.since.at for base in bases.values()), at - LATELY)
     bites = replayed.bites_in(baths, since=since, until=at)
     expected = calibration.expected(Electrode.CATHODE)

@@ -75,6 +75,7 @@ def with_spread(value: float, sd: float | None, unit: str) -> Shown:
     half_width = HALF_WIDTH_SDS * (sd or 0.0)
     if not half_width:
         return Shown(digits(value, 3), unit)
+    # a finer digit would claim what nobody measured
     decimals = decimals_for(half_width)
     return Shown(plain(value, decimals), unit, plain(half_width, decimals))
 

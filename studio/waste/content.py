@@ -161,6 +161,7 @@ class Content:
                 mass_g=source.mass.times(share, "g") if source.mass else None,
                 copper_g=source.copper.times(share, "g") if source.copper else None,
             )
+        # worked out once for every drum of the page, so that what was poured to and fro shares its errors
         brought = known[deposit.pk]
         return Contribution(name=name, litres=brought.litres, mass_g=brought.mass_g, copper_g=brought.copper_g)
 
@@ -180,6 +181,7 @@ class Content:
         litres, mass_g = kept(deposit.litres, deposit.litres_sd, "L"), kept(deposit.mass_g, deposit.mass_sd_g, "g")
         for poured, there in ((litres, self.volume), (mass_g, self.mass)):
             if poured and poured.value and there and there.value:
+                # more than is there empties it: nothing is poured out of nothing
                 share = poured.per(there, "")
                 return share if share.value < 1.0 else Measured(1.0)
         return Measured(0.0)
@@ -187,6 +189,7 @@ class Content:
     def go_by_test(self, result: TestResult) -> None:
         """A test of the copper goes before what went in until then."""
         by_litre = result.quantity == Quantity.COPPER_PER_L
+        # without litres a concentration tells no grams
         amount = self.volume if by_litre else self.mass
         if amount and result.is_of_copper:
             found = within(result.low, result.high, "mg/L" if by_litre else "mg/kg")

@@ -38,6 +38,7 @@ def brought_by_deposit(each: Deposit, removal: Removal | None, rinsed: Measured 
     litres = kept(each.litres, each.litres_sd, "L")
     mass_g = kept(each.mass_g, each.mass_sd_g, "g")
     density = removal.density if removal else DENSITIES.get(each.kind)
+    # a weighing goes before what litres would weigh
     if mass_g is None and litres and density:
         mass_g = litres.times(density, "g") * sums.G_PER_KG
     return Brought(litres, mass_g, rinsed if each.source == Source.RINSE else copper_of_deposit(each, litres, removal))
@@ -49,6 +50,7 @@ def copper_of_deposit(each: Deposit, litres: Measured | None, removal: Removal |
         copper = removal.copper_in(litres) if litres else removal.copper
         powder_g = each.mass_g if each.source == Source.STRAINED else None
         return copper + sums.in_mud(powder_g) if powder_g else copper
+    # nobody had read that bath: its copper needs info, and no guess
     if each.event_id:
         return None
     if each.strip:

@@ -25,6 +25,7 @@ def shares_in_drums(deposits) -> dict[int, float]:
     litres = {event.pk: event.taken_out_l for event in events}
     shares: dict[int, float] = defaultdict(float)
     for event_id, put_in_l in deposits.values_list("event_id", "litres"):
+        # two deposits of one pour may have been guessed to more than there was
         share = put_in_l / litres[event_id] if put_in_l and litres[event_id] else 1.0
         shares[event_id] = min(1.0, shares[event_id] + share)
     return dict(shares)

@@ -157,6 +157,7 @@ def month_of(
 
 def most_kg_unweighed(unweighed: Iterable[Deposit], emptied: Collection[int]) -> float:
     """A drum is filled once; one that was poured out of may have been filled with every deposit."""
+    # else one drum filled ten times without a scale would count as ten full ones
     once = {each.pk if each.drum_id in emptied else (each.drum_id,): most_kg(each.drum) for each in unweighed}
     return sum(once.values())
 

@@ -71,6 +71,7 @@ class DisposalLine:
             ("weight", kilograms(self.handed.mass), kilograms(now.mass)),
         ]
         for name, kept, today in pairs:
+            # as they are read: a last digit that nobody sees is no difference
             if str(kept) != str(today):
                 yield f"{self.handed.drum}, {name}: {today or 'not known'} by the book now, {kept or 'not known'} then."
 
@@ -186,6 +187,7 @@ class WeightComparison:
     def our_weight(self) -> Measured | None:
         if not self.paper.with_vessels:
             return net_of(self.lines)
+        # what they brought back is on their scale no more
         gone = [line.handed for line in self.lines if line.back is None]
         if any(each.before_g is None for each in gone):
             return None

@@ -36,6 +36,7 @@ def brought_by(rinses: Sequence[Deposit]) -> dict[int, Measured]:
     found: dict[int, list[Measured]] = defaultdict(list)
     at = dict(dripped.values_list("pk", "happened_at"))
     for pk, removal in removals_of(dripped).items():
+        # the first rinse emptied after the drip took it along, into whichever drum
         place = bisect_left(moments, (at[pk], 0))
         if place in wanted:
             found[wanted[place]].append(removal.copper)
