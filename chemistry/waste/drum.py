@@ -7,7 +7,6 @@ by then. Litres and copper of a pour carry the same error, so a litre of what is
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot
 
 from chemistry.measured import HALF_WIDTH_SDS, Measured, total, within
 from chemistry.ranges import check_range
@@ -139,7 +138,7 @@ def weighed(mass_g: float) -> Measured:
     Measured(200, 3.27, 'g')
     """
     check_range("mass", mass_g, 0.0, MOST_GRAMS, "g")
-    return Measured(mass_g, hypot(WEIGHED_SHARE_SD * mass_g, WEIGHED_SD_G), "g")
+    return Measured(mass_g, WEIGHED_SHARE_SD * mass_g, "g") + Measured(0.0, WEIGHED_SD_G, "g")
 
 
 def in_cleaner(plates: int) -> Measured:

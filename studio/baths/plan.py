@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
 
 from django.db import models
 
@@ -52,7 +51,7 @@ class Plan:
 
     @property
     def salt_sd_g(self) -> float:
-        return sqrt(max(0.0, self.before.covariance[1][1]))
+        return self.before.salt.sd or 0.0
 
     @property
     def has_nothing_to_do(self) -> bool:
@@ -60,7 +59,7 @@ class Plan:
 
     @property
     def water(self) -> Shown:
-        return with_spread(self.water_l, sqrt(max(0.0, self.before.covariance[0][0])) / 1000, "L")
+        return with_spread(self.water_l, (self.before.water.sd or 0.0) / 1000, "L")
 
     @property
     def crystals(self) -> Shown:

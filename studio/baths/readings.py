@@ -1,12 +1,11 @@
 """What a reading says of the bath, in the words of the book, to stand beside what the book says."""
 
 from dataclasses import dataclass
-from math import hypot
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, DensityRead, LevelRead, Titrated
 from chemistry.bath.events import STANDARD_C
-from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.measured import HALF_WIDTH_SDS, Measured
 from chemistry.solution import sulfate
 from inventory.refusals import Refused
 from studio.baths import estimate
@@ -17,7 +16,7 @@ MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice
 A_TRACE_G_PER_L = 0.5  # ± of a strength of nothing: own estimate
 UNKNOWN_HALF_WIDTH_G_PER_L = 80.0  # from a weak bath to a saturated one: own estimate
 POURED_HALF_WIDTH_SHARE = 0.05  # of a jug of solution by its marks; common practice, no source
-HYDROMETER_SD = hypot(DensityRead(day=0, sg=1).sd, bath_model.OFFSET_SD)
+HYDROMETER_SD = (Measured(0.0, DensityRead(day=0, sg=1).sd) + Measured(0.0, bath_model.OFFSET_SD)).sd
 
 
 @dataclass(frozen=True)
