@@ -61,6 +61,7 @@ class ReadingView(BathEntryView):
 
     operation = staticmethod(operations.read)
 
+    # said before "Written", so that nobody stops at that
     def write(self, **facts):
         entry = super().write(**facts)
         for event in entry.bath_events.select_related("bath"):

@@ -142,6 +142,7 @@ class RunningEntryView(EntryView):
     queryset = BITES
 
     def instead(self):
+        # what was tapped without a connection may arrive after the stop, and then the operation judges it
         if self.request.method == "GET" and not self.object.is_running:
             return redirect(self.object)
 

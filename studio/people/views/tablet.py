@@ -62,6 +62,7 @@ class MarkTabletView(EntryView):
     keyholder_only = True
 
     def go_on(self, entry):
+        # or the next one to touch it would be a keyholder
         logout(self.request)
         answer = redirect("people:who")
         operations.leave_cookie(answer, entry.tablets.get())

@@ -67,5 +67,6 @@ class ImportPreviewView(EntryView):
             "rows": [(line, LEVELS.get(line.outcome, "fine")) for line in page],
         }
 
+    # planned anew when it is written: the shelf may have changed since the preview was shown
     def write(self, **facts):
         return bringing_in.write(self.object, cups=self.request.workshop.cups, **facts)

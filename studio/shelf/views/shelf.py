@@ -37,6 +37,7 @@ def export(request, kind):
     """What the filter leaves of the shelf, as a spreadsheet."""
     asked = ShelfFilter(request.GET, queryset=shelf_rows())
     rows = (asked.qs if asked.is_valid() else shelf_rows().none()).order_by("category", "name", "standing__pk")
+    # bounded, because a sheet of all that ever stood here would hold a worker for minutes
     lines = exported(rows[:MOST_EXPORTED], timezone.localdate())
     return {"csv": spreadsheet.answer, "xlsx": spreadsheet.workbook}[kind]("shelf", EXPORTED, lines)
 

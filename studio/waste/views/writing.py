@@ -16,6 +16,7 @@ class DrumEntryView(EntryView):
     queryset = Drum.objects.standing().select_related("entry", "place")
 
     def instead(self):
+        # what was sent meets the refusal of the operation, beside what was typed
         if self.request.method == "GET" and (handed := whereabouts.handed_over_with(self.object)):
             return render(self.request, "waste/gone.html", {"drum": self.object, "record": handed.disposal})
 
