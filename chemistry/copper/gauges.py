@@ -42,12 +42,7 @@ def bs_um(gauge: int) -> float:
     return float(5 * MIL_UM * 92 ** ((36 - gauge) / 39))
 
 
-@formula(
-    "Table of the standard.",
-    unit="µm",
-    inputs={"gauge": ("n, 0 to 40.", "-")},
-    source="BS 3737:1964, withdrawn.",
-)
+@formula("Table of the standard.", unit="µm", inputs={"gauge": ("n, 0 to 40.", "-")}, source="BS 3737:1964, withdrawn.")
 def swg_um(gauge: int) -> float:
     """
     Return the thickness of a British standard wire gauge. [µm]

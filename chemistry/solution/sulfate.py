@@ -247,10 +247,7 @@ def mass_fraction_from_strength(strength_g_per_l: float, temperature_c: float) -
 @formula(
     "SG = ρ(w, t) / ρ_water(t_ref). The glass's own expansion is neglected.",
     unit="-",
-    inputs={
-        **SOLUTION_INPUTS,
-        "reference_c": ("t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F).", "°C"),
-    },
+    inputs={**SOLUTION_INPUTS, "reference_c": ("t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F).", "°C")},
     source=f"definition; density after {DENSITY_SOURCE}; water after Kell 1975.",
     caution=caution_of_input,
 )

@@ -117,10 +117,7 @@ def copper_hydroxide_g(*, copper_g: float) -> float:
     "V = m_Cu / (2 M(Cu)) · R T / p, an ideal gas at 1 atm. What stays dissolved is neglected: it is the most to "
     "expect.",
     unit="L",
-    inputs={
-        "copper_g": ("m_Cu, copper in the liquid.", "g"),
-        "temperature_c": ("T, of the liquid.", "°C"),
-    },
+    inputs={"copper_g": ("m_Cu, copper in the liquid.", "g"), "temperature_c": ("T, of the liquid.", "°C")},
     source="2 CuSO₄ + 2 Na₂CO₃ + H₂O = Cu₂(OH)₂CO₃ + 2 Na₂SO₄ + CO₂; R from CODATA 2018.",
 )
 def carbon_dioxide_l(*, copper_g: float, temperature_c: float = 20.0) -> float:
