@@ -43,7 +43,7 @@ def test_all_that_is_known_of_a_material_is_kept(member):
     assert (thinner.sealed_months, thinner.opened_months) == (36, 12)
     assert (thinner.density_low_g_per_ml, thinner.density_high_g_per_ml) == (0.85, 0.89)
     assert thinner.density_g_per_ml == pytest.approx(0.87)
-    assert (thinner.group.name, thinner.flash_point_c) == ("flammable liquids", -4)
+    assert (thinner.storage_group, thinner.flash_point_c) == ("flammable", -4)
     assert [(part.substance, part.low_percent, part.high_percent) for part in thinner.constituents] == [
         ("", 40, 40),
         ("acetone", 20, 30),
