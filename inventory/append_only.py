@@ -34,6 +34,7 @@ class AppendOnlyModel(models.Model):
         abstract = True
 
     def save(self, **kwargs: Any) -> None:
+        # a second save would change what others have already read and acted on
         if not self._state.adding:
             raise AppendOnly(f"{self} is already written; strike its entry instead.")
         super().save(**kwargs)

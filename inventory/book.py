@@ -55,6 +55,7 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     happened_at = by.happened_at or now
     if happened_at > now:
         raise Refused("happened_at", f"{long_moment(happened_at)} has not come yet; the book takes what has happened.")
+    # most double taps are seen here, before anything is locked
     if by.key:
         refuse_a_second_time(by.key)
     try:
@@ -86,6 +87,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     """
     if not reason.strip():
         raise Refused("reason", "Say why, in a few words; the line stays readable with your reason beside it.")
+    # before anything is looked at: what is true of an unlocked row may have ended by the time it is struck
     touched = lock_touched(struck)
     refuse_out_of_turn(struck, touched)
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
@@ -105,6 +107,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
                 ledger.record_compensation(container, kept, entry=keeping)
     struck.refresh_from_db()
     facts.restore(struck)
+    # last, because a replay reads stock and facts as they are without the entry
     for model, rows in touched.items():
         model.after_strike(rows)
     return struck
@@ -131,6 +134,7 @@ def lock_touched(struck: Entry) -> dict[type[Lockable], list[Lockable]]:
     for line in struck.lines:
         for model, keys in line.touched_by(struck).items():
             wanted.setdefault(model, set()).update(keys)
+    # models are listed as their features are installed, which is the order in which operations lock
     in_turn = [model for model in apps.get_models() if model in wanted]
     return {
         model: list(model._base_manager.select_for_update(of=("self",)).filter(pk__in=wanted[model]).order_by("pk"))

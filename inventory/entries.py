@@ -33,6 +33,7 @@ class EntryKind(str):
     declared: "ClassVar[dict[str, EntryKind]]" = {}
 
     def __new__(cls, name: str, *lines: "type[EntryLine]") -> "EntryKind":
+        # a string, so that the database stores it and compares it like any other
         kind = super().__new__(cls, name)
         if name in cls.declared:
             raise Undeclared(f"“{name}” is declared twice; a later feature adds its lines by `also_holds`.")
@@ -136,6 +137,7 @@ class EntryLineQuerySet(AppendOnlyQuerySet[Row]):
         return self.standing().filter(**happened)
 
     def bulk_create(self, objs: Iterable[Any], *args: Any, **kwargs: Any) -> list[Any]:
+        # what is written in bulk passes `save` by
         lines = list(objs)
         written = {(line.entry, type(line)) for line in lines if isinstance(line, EntryLine)}
         for entry, kind_of_line in written:
@@ -299,6 +301,7 @@ class EntryLine(AppendOnlyModel):
         abstract = True
 
     def save(self, **kwargs: Any) -> None:
+        # the book asks an entry for its declared lines only: any other would never be shown, locked or struck
         self.entry.refuse_undeclared(type(self))
         super().save(**kwargs)
 
@@ -324,6 +327,7 @@ class EntryLine(AppendOnlyModel):
     def written_by(cls, entry: Entry) -> "models.QuerySet[Self]":
         """Its lines of an entry, with what takes to name what they are about."""
         joined = cls.joined or tuple(filter(None, (cls.tells_of,)))
+        # in the order of writing: what a thing is comes before what was done to it
         return cls._base_manager.filter(entry=entry).select_related(*joined).order_by("pk")
 
     @classmethod
@@ -342,6 +346,7 @@ class EntryLine(AppendOnlyModel):
     def touched_by(cls, entry: Entry) -> dict[type[Lockable], set[int]]:
         """The keys of the rows that its lines of an entry speak of."""
         touched: dict[type[Lockable], set[int]] = {}
+        # keys first, rows later: a join in the locking query would lock more than what is meant
         for way in cls.touches:
             keys = cls._base_manager.filter(entry=entry, **{f"{way}__isnull": False}).values_list(way, flat=True)
             touched.setdefault(model_at(cls, way), set()).update(keys)
@@ -351,6 +356,7 @@ class EntryLine(AppendOnlyModel):
     def resting_on(cls, struck: Entry) -> Q:
         """Entries whose lines would be left without what they speak of, if these were struck."""
         found = Q()
+        # earlier features cannot know what later ones write about their things, so the later lines say it themselves
         for line, way in resting_lines()[cls]:
             found |= Q(pk__in=line._base_manager.filter(**{f"{way}__entry": struck}).values("entry"))
         return found
@@ -365,6 +371,7 @@ class SoleEntryLine(EntryLine):
         abstract = True
 
 
+# worked out once: models do not change while the book runs
 @cache
 def every_line() -> tuple[type[EntryLine], ...]:
     return tuple(model for model in apps.get_models() if issubclass(model, EntryLine))

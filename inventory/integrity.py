@@ -29,6 +29,7 @@ def integrity_errors() -> Iterator[str]:
     All is read in short steps: one long look would keep the writers of a SQLite file waiting, and fill the memory.
     """
     checked: tuple[type[Model], ...] = (Entry, Container, MonthSum, *every_line())
+    # a row restored by hand may point at nothing, which databases check only as it is written
     for model in checked:
         try:
             connection.check_constraints([model._meta.db_table])

@@ -156,6 +156,8 @@ def lock_containers_of(struck: Entry) -> list[Container]:
     """The containers an entry speaks of, locked in one order for everybody."""
     lines = (struck.movements, struck.counts, struck.moves, struck.openings)
     touched = {pk for each in lines for pk in each.values_list("container", flat=True)}
+    # by material and then by jar, as everything that takes out of several jars sorts them, or two could wait for each
+    # other
     locked = Container.objects.select_for_update(of=("self",)).select_related("material")
     return list(locked.order_by("material_id", "pk").filter(pk__in=touched))
 
@@ -167,6 +169,7 @@ def void_receipts(struck: Entry, touched: list[Container]) -> list[Container]:
     A list that was brought in has thousands of them, and one by one they would keep everybody else from writing.
     """
     received = struck.movements.filter(kind=Movement.Kind.RECEIVED)
+    # a few are not worth the further questions
     if len(touched) < MANY_AT_ONCE or received.count() != len(touched):
         return touched
     others = [
@@ -247,6 +250,7 @@ def shelve(container: Container, kind: str, entry: Entry) -> Container:
         raise Refused("code", f"Codes like {code} are given out by the book; choose one of another kind.")
     if code and (other := Container.objects.with_code(code).first()):
         raise Refused("code", f"{other.code} is on another container already.")
+    # no label can carry a plus, so the code that stands until the row has its number collides with none
     container.code = code or f"+{uuid4().hex[:11]}"
     container.save()
     if not code:
@@ -296,6 +300,7 @@ class JarThen:
 
     def write(self, amount: int, kind: str) -> None:
         record_movement(self.container, amount, kind, self.entry)
+        # somebody looked later and saw what was there: the running sum keeps what they counted
         if self.counted_later:
             record_compensation(self.container, -amount, entry=self.entry)
         elif self.container.on_hand + amount < 0:

@@ -311,6 +311,7 @@ class SafetySheet(EntryLine):
 
 
 class ContainerQuerySet(AuditedQuerySet["Container"]):
+    # an index on the code as it is typed leads there; `iexact` would read every jar
     def with_code(self, code: str) -> Self:
         """The one with this code, however it was typed."""
         return self.annotate(code_as_typed=Lower("code")).filter(code_as_typed=Lower(Value(code)))
@@ -401,16 +402,26 @@ class Container(AuditedModel):
         return self.material.show(self.on_hand)
 
 
+class ContainerLine(EntryLine):
+    """A line about what is in a container, where it stands or whether it is open."""
+
+    tells_of = "container"
+    joined: ClassVar[tuple[str, ...]] = ("container__material",)
+    found_by = ("container__code",)
+
+    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="%(class)ss")
+
+    class Meta:
+        abstract = True
+
+
 class MovementQuerySet(EntryLineQuerySet["Movement"]):
     def breaking_the_seal(self) -> Self:
         """Of what was sealed until then: used, or put into another container."""
         return self.filter(Q(kind=Movement.Kind.USED) | Q(kind=Movement.Kind.SPLIT, amount__lt=0))
 
 
-class Movement(EntryLine):
-    tells_of = "container"
-    joined = ("container__material",)
-    found_by = ("container__code",)
+class Movement(ContainerLine):
     columns = {
         "Container": "container__code",
         "Material": "container__material",
@@ -428,7 +439,6 @@ class Movement(EntryLine):
 
     REAL = (Kind.RECEIVED, Kind.USED, Kind.SPLIT)  # what came and went; the rest follows from counts
 
-    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="movements")
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
     amount = models.BigIntegerField(help_text="In the base unit, negative when something leaves.")
     kind = models.CharField(max_length=24, choices=Kind)
@@ -449,6 +459,7 @@ class Movement(EntryLine):
     @classmethod
     def changes_by(cls, entry: Entry) -> Iterator[Change]:
         # a list that was brought in has thousands
+        # one more than is shown tells whether there are more, without counting them
         first = list(cls.written_by(entry)[: MOST_SHOWN + 1])
         for movement in first[:MOST_SHOWN]:
             yield from movement.changes()
@@ -496,14 +507,9 @@ class MonthSum(models.Model):
         return f"{self.kind} {self.amount:+d} in {self.month:%Y-%m}"
 
 
-class Count(EntryLine):
+class Count(ContainerLine):
     """Somebody looked: at this moment the container held this much."""
 
-    tells_of = "container"
-    joined = ("container__material",)
-    found_by = ("container__code",)
-
-    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="counts")
     amount = models.BigIntegerField()
 
     class Meta:
@@ -517,14 +523,11 @@ class Count(EntryLine):
         return f"{self.container.material.show(self.amount)} were there"
 
 
-class Move(EntryLine):
+class Move(ContainerLine):
     """A container carried from one place to another."""
 
-    tells_of = "container"
     joined = ("container__material", "from_place", "to_place")
-    found_by = ("container__code",)
 
-    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="moves")
     from_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
     to_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
 
@@ -536,14 +539,9 @@ class Move(EntryLine):
         return f"{self.from_place} → {self.to_place}"
 
 
-class Opening(EntryLine):
+class Opening(ContainerLine):
     """Somebody opened a container; a use opens it too."""
 
-    tells_of = "container"
-    joined = ("container__material",)
-    found_by = ("container__code",)
-
-    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="openings")
     opened_on = models.DateField()
 
     def __str__(self) -> str:

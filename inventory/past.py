@@ -79,6 +79,7 @@ def storage_intervals(containers: QuerySet[Container]) -> Iterator[StorageInterv
         moves: dict[int, list[Move]] = defaultdict(list)
         for move in rows.order_by("entry__happened_at", "entry_id", "pk"):
             moves[move.container_id].append(move)
+        # what a jar was emptied by ends its stay, whenever somebody wrote it down
         left = Movement.objects.standing().filter(container__in=some, amount__lt=0).order_by()
         ended = dict(left.values_list("container").annotate(Max("happened_at")))
         for container in some:

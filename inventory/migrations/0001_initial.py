@@ -310,7 +310,7 @@ class Migration(migrations.Migration):
                 (
                     "container",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="openings", to="inventory.container"
+                        on_delete=django.db.models.deletion.PROTECT, related_name="%(class)ss", to="inventory.container"
                     ),
                 ),
                 ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
@@ -380,7 +380,7 @@ class Migration(migrations.Migration):
                 (
                     "container",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="moves", to="inventory.container"
+                        on_delete=django.db.models.deletion.PROTECT, related_name="%(class)ss", to="inventory.container"
                     ),
                 ),
                 ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
@@ -430,7 +430,7 @@ class Migration(migrations.Migration):
                 (
                     "container",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="counts", to="inventory.container"
+                        on_delete=django.db.models.deletion.PROTECT, related_name="%(class)ss", to="inventory.container"
                     ),
                 ),
                 ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
@@ -481,7 +481,7 @@ class Migration(migrations.Migration):
                 (
                     "container",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="movements", to="inventory.container"
+                        on_delete=django.db.models.deletion.PROTECT, related_name="%(class)ss", to="inventory.container"
                     ),
                 ),
                 ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),

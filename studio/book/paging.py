@@ -72,6 +72,7 @@ def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None 
     time and the neighbouring page goes on from there, or a word that nobody wrote would be sought in the whole book.
     """
     after, before = Key.read(asked.get("after", "")), Key.read(asked.get("before", ""))
+    # looked for once: both the page and its neighbours end there
     end = last_looked_through(among, after, before) if among is not None else None
     if after:
         ahead = after.later(end.and_earlier(rows) if end else rows)
@@ -109,6 +110,7 @@ def address_beside(side: str, key: Key | None, asked: QueryDict) -> str:
     if key is None:
         return ""
     query = asked.copy()
+    # the filter stays; of the two keys an address carries one
     query.pop("after", None)
     query.pop("before", None)
     query[side] = str(key)

@@ -7,6 +7,7 @@ from inventory.entries import every_line, model_at
 
 def touching(name: str) -> Q:
     """Entries with a line about the container of exactly this code or the bath of exactly this name; Q() if none is."""
+    # looked up by name once for all kinds of line: a bath leads to five of them
     found, named = Q(), {}
     for line in every_line():
         for way, _, field in (way.rpartition("__") for way in line.found_by):

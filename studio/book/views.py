@@ -55,6 +55,7 @@ def strike(request, pk):
     struck = get_object_or_404(ENTRIES, pk=pk)
     if not may_be_struck_by(request, struck):
         raise PermissionDenied(f"{struck.done_by} or a keyholder strikes this line.")
+    # somebody else may have been quicker; their reason stands on the page of the line
     if struck.is_struck:
         return redirect(struck)
     form = StrikeForm(request.POST or None)

@@ -10,4 +10,5 @@ PACK_ADDED = EntryKind("pack added")
 PACK_CHANGED = EntryKind("pack changed", FactChange)
 MARKED_LOW = EntryKind("marked low", Shortage)
 ORDERED = EntryKind("ordered", Order)
+# packs that were ordered come as whatever comes: one kind, or the book could not be filtered for what was received
 RECEIVED.also_holds(Receipt)

@@ -24,6 +24,7 @@ def section_of(page: str) -> Callable[[Writer], Writer]:
 
 def sections_of(page: str, **shown: Any) -> dict[str, SafeString]:
     """What all features have to say on a page, by its places, in their order."""
+    # at the first page that asks: at import the features would not be ready
     discover_sections()
     written: dict[str, SafeString] = {}
     for write in WRITERS[page]:

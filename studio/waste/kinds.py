@@ -34,6 +34,7 @@ FOLLOWED_UP = EntryKind("incident followed up", FollowUp)
 ADVICE = EntryKind("local advice", LocalAdvice)
 CALENDAR = EntryKind("calendar address", CalendarAddress)
 
+# what leaves a bath or a cathode goes into a drum in the same entry, so that one strike takes back both sides
 SPILL.also_holds(Movement, Deposit, Incident)
 for losing in (STRAINED, TAKEN_OUT, STRIPPED):
     losing.also_holds(Deposit)

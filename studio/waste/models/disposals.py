@@ -17,7 +17,6 @@ from inventory.models import (
     AppendOnlyModel,
     Change,
     Entry,
-    EntryLine,
     EntryLineQuerySet,
     Lockable,
     Person,
@@ -25,7 +24,7 @@ from inventory.models import (
 )
 from inventory.refusals import Refused
 from studio.waste.models.advice import LocalAdvice
-from studio.waste.models.drums import Deposit, Drum, document_name, half_width
+from studio.waste.models.drums import Deposit, Drum, DrumLine, document_name, half_width
 
 
 class DisposalQuerySet(EntryLineQuerySet["Disposal"]):
@@ -257,12 +256,8 @@ class DisposalItem(AppendOnlyModel):
         return half_width(self.copper_sd_g)
 
 
-class Refusal(EntryLine):
+class Refusal(DrumLine):
     """A drum that they did not take, or brought back; it stays here, or is here again."""
-
-    tells_of = "drum"
-    touches = ("drum",)
-    rests_on = ("drum",)
 
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="refusals")
     handed = models.ForeignKey(DisposalItem, null=True, on_delete=models.PROTECT, related_name="refusals")

@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Iterator, Sequence
 from datetime import tzinfo
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
@@ -91,7 +92,18 @@ class Drum(EntryLine, Lockable):
         whereabouts.refuse_gone(rows)
 
 
-class Deposit(EntryLine):
+class DrumLine(EntryLine):
+    """A line about a drum, which is struck before the drum is."""
+
+    tells_of = "drum"
+    touches: ClassVar[tuple[str, ...]] = ("drum",)
+    rests_on: ClassVar[tuple[str, ...]] = ("drum",)
+
+    class Meta:
+        abstract = True
+
+
+class Deposit(DrumLine):
     """
     Something that went into a drum, and what it came from.
 
@@ -99,7 +111,6 @@ class Deposit(EntryLine):
     is an estimate written down where nothing else tells it. A rinse brings the drips since the rinse before it.
     """
 
-    tells_of = "drum"
     touches = ("drum", "from_drum")
     rests_on = ("drum", "from_drum", "strip", "event")
     joined = ("drum", "strip")
@@ -185,12 +196,8 @@ class Deposit(EntryLine):
             yield row
 
 
-class Inspection(EntryLine):
+class Inspection(DrumLine):
     """Somebody looked at a drum: what they found, and how full it stood."""
-
-    tells_of = "drum"
-    touches = ("drum",)
-    rests_on = ("drum",)
 
     class Found(models.TextChoices):
         FINE = "fine", "Closed, dry outside, its label can be read"
@@ -215,12 +222,8 @@ class Inspection(EntryLine):
         return f"{self.get_found_display()}{full}"
 
 
-class DrumWeighing(EntryLine):
+class DrumWeighing(DrumLine):
     """A drum on a scale, with its lid and all that is in it."""
-
-    tells_of = "drum"
-    touches = ("drum",)
-    rests_on = ("drum",)
 
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="weighings")
     gross_g = models.FloatField()
@@ -235,12 +238,8 @@ class DrumWeighing(EntryLine):
         return f"{digits(self.gross_g / 1000, 4)} kg with the vessel"
 
 
-class TestResult(EntryLine):
+class TestResult(DrumLine):
     """What a test of a drum's content gave; it goes before what the deposits add up to."""
-
-    tells_of = "drum"
-    touches = ("drum",)
-    rests_on = ("drum",)
 
     class Quantity(models.TextChoices):
         """Keys of chemistry's vocabulary."""

@@ -2,20 +2,15 @@ from django.db import models
 
 from chemistry.measured import digits
 from chemistry.waste.vocabulary import VOCABULARY, Property
-from inventory.models import EntryLine
-from studio.waste.models.drums import Drum
+from studio.waste.models.drums import Drum, DrumLine
 
 
-class Finding(EntryLine):
+class Finding(DrumLine):
     """
     What somebody found out about a drum because the rules ask for it; a later one goes before it.
 
     key: of chemistry's vocabulary. answer: True or False, a word, words, or the two ends of a number.
     """
-
-    tells_of = "drum"
-    touches = ("drum",)
-    rests_on = ("drum",)
 
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="findings")
     key = models.CharField(max_length=40)
