@@ -39,7 +39,7 @@ def test_two_members_said_that_something_is_running_out(tallow_street):
 def test_the_year_has_its_costs(tallow_street):
     year = costs.costs_of_months(min_month(), timezone.localdate().replace(day=1))
 
-    assert costs.Group("the year", year).cents > 100_000
+    assert costs.CostGroup("the year", year).cents > 100_000
     assert {str(cost.material) for cost in year if not cost.price} <= {"Sugar-lift solution, house-made"}
 
 
