@@ -18,6 +18,7 @@ from studio.baths.models import Bath, Estimate
 from studio.cathodes import balance, period
 from studio.cathodes import status as cathodes
 from studio.demo import load
+from studio.server import database
 from studio.waste import content
 from studio.waste.models import Drum
 from studio.workshop import operations as workshop
@@ -64,6 +65,7 @@ def year(tallow_street) -> Iterator[Begun]:
         workshop.empty_the_demo()
         begun = load.Year(studio)
         begun.write(lines[:first])
+        database.survey()
         yield Begun(begun, lines, first)
         transaction.set_rollback(True)
 
@@ -82,6 +84,7 @@ def end_state():
 def state_after(write) -> tuple:
     with transaction.atomic():
         write()
+        database.survey()
         state = end_state()
         transaction.set_rollback(True)
     return state
