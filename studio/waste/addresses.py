@@ -18,6 +18,7 @@ def of(account: User) -> QuerySet[CalendarAddress]:
 def make(*, by: Signed) -> Entry:
     """A new address; the one before it leads nowhere from now on."""
     with book.entry(kinds.CALENDAR, "Made an address for a calendar", by) as entry:
+        # before the new one is made, or it would be shut as well
         _shut(by, "a new one took its place")
         CalendarAddress.objects.create(entry=entry)
     return entry
@@ -32,5 +33,6 @@ def shut(*, by: Signed) -> Entry:
 
 def _shut(by: Signed, reason: str) -> None:
     assert by.recorded_by
+    # all of them: of two made at one moment the older would stay open, and no page would show it
     for address in of(by.recorded_by):
         book.strike(address.entry, by=by, reason=reason)

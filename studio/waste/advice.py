@@ -81,6 +81,7 @@ class AdviceInForce:
         found = (each for each in self.of_kind(Kind.TREATMENT) if each.stream == stream)
         latest: dict[str, LocalAdvice] = {}
         for each in found:
+            # the latest comes first, so a permission given anew goes before the older one and its end
             latest.setdefault(each.method, each)
         return list(latest.values())
 
@@ -88,12 +89,14 @@ class AdviceInForce:
         """What somebody decided; None while nobody has."""
         decided = (each for each in self.of_kind(Kind.HAZARDOUS, Kind.NOT_HAZARDOUS) if each.stream == stream)
         latest = next(decided, None)
+        # no decision is not a no: the months then count it as what may be hazardous
         return None if latest is None else latest.kind == Kind.HAZARDOUS
 
     @cached_property
     def rules(self) -> RuleSet | None:
         """As a set of rules beside those of the region; None while nobody has said anything."""
         others = [_rule(each) for each in self.advice if each.kind != Kind.SEWER_LIMIT]
+        # only the latest: an older limit, stricter or laxer, would be judged beside it
         limits = [_limit(self.sewer_limit)] if self.sewer_limit else []
         return local_rules.local_rules([*limits, *others]) if limits or others else None
 

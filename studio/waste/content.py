@@ -23,6 +23,7 @@ Quantity = TestResult.Quantity
 WasteLine = Deposit | Inspection | DrumWeighing | TestResult
 
 WITH_DEPOSITS = ("entry__done_by", "drum", "strip", "container__material", "from_drum")
+# of what happened at the same moment, what was written down first comes first
 IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
 
 
@@ -60,6 +61,7 @@ class Content:
     def rags_since(self) -> datetime | None:
         """Since when rags that heat up by themselves lie in it; None once they were put out of the building."""
         put_out = [IN_ORDER(look) for look in self.inspections if look.is_put_out]
+        # by what went in, not by what the drum is for: one oiled rag in another drum heats up as well
         waiting = [
             deposit
             for deposit in self.deposits
@@ -99,6 +101,7 @@ class Content:
     @property
     def copper_per_l(self) -> Figure | None:
         copper, volume = self.copper, self.volume
+        # a drum that was poured out altogether has no litres to divide by
         return sums.per_litre(copper, volume) if copper and volume and volume.value else None
 
     @property
@@ -123,6 +126,7 @@ class Content:
     def apply_line(self, line: WasteLine, known: dict[int, Brought]) -> None:
         """One line more, in the order of the book; known: what deposits brought, by their key."""
         if isinstance(line, Deposit) and line.from_drum_id == self.drum.pk:
+            # one line tells of two drums: it fills the other one and empties this one
             self.pour_out(line)
         elif isinstance(line, Deposit):
             self.deposits.append(line)
@@ -130,9 +134,11 @@ class Content:
         elif isinstance(line, Inspection):
             self.inspections.append(line)
             if line.full_percent is not None:
+                # what was seen goes before the sum: towels and mud take room that no litres tell
                 self.room_l = line.full_percent / 100 * self.drum.capacity_l
         elif isinstance(line, DrumWeighing):
             self.weighings.append(line)
+            # without its empty weight a scale tells nothing of what is in it; the weighing stays in the log
             if self.drum.tare_g:
                 mass_g = sums.net(line.gross_g, self.drum.tare_g, line.half_width_g)
                 self.mass_parts = [Contribution(name=named("weighed", line), mass_g=mass_g)]
@@ -141,6 +147,7 @@ class Content:
             self.go_by_test(line)
 
     def put_in(self, part: Contribution) -> None:
+        # also where a figure is missing: a part without weight or copper makes that of the whole unknown
         for parts in (self.litre_parts, self.mass_parts, self.copper_parts):
             parts.append(part)
         if part.litres:
@@ -150,6 +157,7 @@ class Content:
         """A deposit as the sums take it; out of another drum it is a share of all that was in that one."""
         name = named(deposit.get_source_display(), deposit)
         if deposit.from_drum:
+            # as that drum stood just before: what went into it later was not poured over
             contents = contents_of_drums([deposit.from_drum], before=deposit.entry, known=known)
             source = contents[deposit.from_drum.pk]
             share = source.poured_share(deposit)
@@ -168,6 +176,7 @@ class Content:
     def pour_out(self, deposit: Deposit) -> None:
         """What is poured over takes its share of everything along."""
         self.poured_out.append(deposit)
+        # one share for all of it: nobody can pour off the water and leave the copper
         left = Measured(1.0) - self.poured_share(deposit)
         name = named("what was left", deposit)
         volume, mass, copper = self.volume, self.mass, self.copper
@@ -226,6 +235,7 @@ def content_of_drum(drum: Drum, at: datetime | None = None, *, before: Entry | N
 def lines_until(at: datetime | None, before: Entry | None) -> Q:
     if before is None:
         return Q(entry__happened_at__lte=at or timezone.now())
+    # of two entries of one moment, the one written first is before the other
     return Q(entry__happened_at__lt=before.happened_at) | Q(
         entry__happened_at=before.happened_at, entry_id__lt=before.pk
     )
@@ -239,6 +249,7 @@ def lines_of_drums(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]
         found += [(line.drum_id, line) for line in seen]
     either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
     for deposit in either.select_related(*WITH_DEPOSITS):
+        # twice where both drums are asked for: in one it is what came, in the other what went
         found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk and pk in drums]
     return sorted(found, key=lambda one: IN_ORDER(one[1]))
 

@@ -13,6 +13,7 @@ from studio.waste.models import Deposit
 
 Source = Deposit.Source
 WATERY, SOLVENT = sums.WATERY, sums.SOLVENT
+# litres of anything else that is out of no bath tell no weight: how dense it is nobody knows
 DENSITIES: Mapping[str, Measured] = {"rinse": WATERY, "cleaner_used": WATERY, "solvent_spent": SOLVENT}
 GUESSED_ALIKE = (Source.CLEANER, Source.TOWELS)
 

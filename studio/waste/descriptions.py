@@ -41,6 +41,7 @@ class DrumDescription:
     def jug(self) -> Jug:
         """The vessel with its level and its stop."""
         drum, room_l = self.drum, self.content.room_l
+        # an empty drum is drawn empty; one that nobody measured is drawn without a level
         level_l = room_l if room_l is not None or self.content.deposits else 0.0
         stop_l = streams.FULL_AT_PERCENT / 100 * drum.capacity_l
         return Jug(name=drum.name, rim_l=drum.capacity_l, volume_l=level_l, mark_l=stop_l)
@@ -75,6 +76,7 @@ class DrumDescription:
         if not carried or not carried.plates:
             return ""
         per_l = sums.MG_PER_G * carried.copper.value / TRAY_L
+        # both ends, because none of them is the limit of this studio's sewer
         limits = sorted(float(limit.cu_mg_per_l) for limit in waste.SEWER_LIMITS)
         plates = "1 plate has" if carried.plates == 1 else f"{carried.plates} plates have"
         copper = displayed(carried.copper)
@@ -116,6 +118,7 @@ class DrumDescription:
 
 
 def at_least(part: Measured) -> Shown:
+    # the low end: "at least" has to hold where the figure itself is vague
     return Shown(f"at least {digits(part.low, 2)}", part.unit)
 
 

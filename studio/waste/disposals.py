@@ -64,6 +64,7 @@ def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entr
     with book.entry(kinds.DISPOSAL, f"Handed over {names}{_to(disposal)}", by) as entry:
         drums = lock_drums(taken)
         whereabouts.refuse_gone(drums)
+        # written down late, it would else have left before something that the book puts into it
         refuse_what_came_later(drums, entry)
         going = [pour_out_part(each, entry) if each.part else each for each in taken]
         disposal.entry, disposal.handed_over_at = entry, entry.happened_at
@@ -78,12 +79,14 @@ def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Sig
     A drum of the wrong one that is not among those taken never left.
     """
     with book.entry(kinds.CORRECTED, f"Corrected {wrong}: {right.why}", by) as entry:
+        # locked, or the second of two who correct it at once would meet the database, not a sentence
         wrong = Disposal.objects.select_for_update(of=("self",)).get(pk=wrong.pk)
         later = Disposal.objects.filter(corrects=wrong).first()
         if later:
             raise Refused(None, f"{wrong} was corrected already: correct {later}.")
         lock_drums(taken)
         refuse_others({each.drum.pk for each in taken}, wrong)
+        # the drums left when they left; only the record is new
         right.entry, right.handed_over_at = entry, wrong.handed_over_at
         right.corrects, right.first = wrong, wrong.began_with
         write_record(right, taken)
@@ -94,6 +97,7 @@ def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
     """They did not take a drum, or brought it back: it is here, open or full as it was, with their reason."""
     with book.entry(kinds.REFUSED, f"{drum} refused by {by_whom}: {why}", by) as entry:
         operations.lock(drum)
+        # none where they would not take it at the door: then it never left
         handed = DisposalItem.objects.gone().filter(drum=drum).select_related("disposal").first()
         if handed and entry.happened_at < handed.disposal.handed_over_at:
             raise Refused("happened_at", f"It was handed over later than that, with {handed.disposal}.")
@@ -105,11 +109,13 @@ def file_paper(disposal: Disposal, *, paper: ReceiverPaper, by: Signed) -> Entry
     """A paper of theirs came: their signed copy, their weight."""
     first = disposal.began_with
     with book.entry(kinds.RECEIPT, f"Filed {paper} for {first}", by) as entry:
+        # locked, or two people could both file the signed copy that there is one of
         first = Disposal.objects.select_for_update(of=("self",)).get(pk=first.pk)
         if entry.happened_at < first.handed_over_at:
             raise Refused("happened_at", "It cannot have come before they took anything.")
         if paper.is_signed_copy and first.papers.standing().filter(is_signed_copy=True).exists():
             raise Refused("is_signed_copy", "Their signed copy is here already.")
+        # a scan filed twice would be compared twice, as if they had weighed it again
         if paper.file and first.papers.standing().filter(sha256=paper.sha256).exists():
             raise Refused("file", "This very paper is on file already.")
         # written last: a refusal leaves no file behind
@@ -147,10 +153,12 @@ def pour_out_part(taken: Taken, entry: Entry) -> Taken:
 
 def name_of_part(whole: Drum) -> str:
     parts = Deposit.objects.filter(from_drum=whole, entry__disposal__isnull=False).count()
+    # cut short, so that the name with its part is never longer than a drum's may be
     return f"{whole.name[:20]} part {parts + 1}"
 
 
 def write_record(disposal: Disposal, taken: Sequence[Taken]) -> None:
+    # as of the handover, by what the book knows today: a correction takes along what was put right since
     contents = content.contents_of_drums([each.drum for each in taken], disposal.handed_over_at)
     refuse_empty(contents.values())
     refuse_route(disposal, contents.values())
@@ -225,6 +233,7 @@ def refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
     permission = disposal.permission
     if permission is None or permission.kind != LocalAdvice.Kind.SEWER or permission.entry.is_struck:
         raise Refused("permission", "Nothing goes into the sewer without its operator's permission in writing.")
+    # written down late, it is judged by what was permitted on its own day
     on = timezone.localdate(disposal.handed_over_at)
     if not permission.is_in_force_on(on):
         raise Refused("permission", "That permission did not hold on that day.")
@@ -237,11 +246,13 @@ def refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
 def refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None:
     """By the high end of what is known: a limit is not met on the average."""
     copper = properties.copper_mg_per_l(content)
+    # unknown is refused and not only asked about: a drain gives nothing back
     if copper is None:
         raise Refused(
             "route",
             f"Nobody knows how much copper is dissolved in {content.drum}: have it tested and write that down.",
         )
+    # where nobody told a limit none is put in its place: those that were read are other people's
     if limit and limit.cu_mg_per_l and copper[1] > limit.cu_mg_per_l:
         raise Refused(
             "route",

@@ -33,11 +33,14 @@ def calendar(name: str, reminders: Iterable[Reminder], *, address: Callable[[str
 def calendar_event(reminder: Reminder, url: str) -> Event:
     event = Event()
     event.add("uid", f"{reminder.name}@mordant")
+    # not the moment of fetching, or every answer would differ and none could say that nothing changed
     event.add("dtstamp", reminder.written_at)
     event.add("dtstart", reminder.on)
+    # the end of an all-day event is the day after it: RFC 5545, 3.6.1
     event.add("dtend", reminder.on + timedelta(days=1))
     event.add("summary", reminder.words)
     event.add("url", url)
+    # or the whole day would be shown as taken
     event.add("transp", "TRANSPARENT")
     if reminder.repeats:
         event.add("rrule", recurrence(reminder))
@@ -59,6 +62,7 @@ def recurrence(reminder: Reminder) -> vRecur:
     if reminder.repeats == Repeats.MONTHLY:
         rule["BYDAY"] = weekday_of_month(reminder.on)
     if reminder.until:
+        # a date and no moment, because the start is one: RFC 5545, 3.3.10
         rule["UNTIL"] = reminder.until
     return vRecur(rule)
 

@@ -22,6 +22,7 @@ class AmountField(QuantityField):
     def to_python(self, value) -> dict[str, Measured]:
         quantity = super().to_python(value)
         if quantity is None:
+            # empty and not None: forms spread it into the request as it is
             return {}
         if quantity.dimension == "volume":
             return {"litres": sums.poured(_below(litres(quantity.amount), MOST_L, "L"))}

@@ -22,6 +22,7 @@ ELSEWHERE = {
     "container_fill_percent",
     "cuso4_released_24h_kg",
 }
+# asked for together: whoever has the sheet of an ingredient open reads all of them off it
 OF_INGREDIENTS = frozenset({*SHARES, "chronic_aquatic_index", "h_codes", "euh_codes"})
 ASKED = tuple(key for key in VOCABULARY if key not in ELSEWHERE)
 

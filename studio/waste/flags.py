@@ -145,6 +145,7 @@ def properties_of_each_kind(
 ) -> list[dict[str, object]]:
     """What is known of a drum, once for each kind that is in it."""
     return [
+        # no state has an empty name; None says that nobody has named one
         {"us_state": workshop.us_state or None, "counted_as_hazardous": told.counts_as_hazardous(kind)}
         | properties.known_properties(content, kind, at=now, found=found)
         for kind in content.kinds
@@ -152,6 +153,7 @@ def properties_of_each_kind(
 
 
 def judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet]) -> list[Flag]:
+    # every kind is judged by the same rules in the same order, so the flags of one rule stand side by side
     together = zip(*(waste.flags(each, sets) for each in known), strict=True)
     return [flag for flag in map(weightiest, together) if flag.about != OF_THE_MONTH]
 

@@ -39,7 +39,9 @@ def vessel_content(held: Content) -> VesselContent:
     jars = [deposit.container.material for deposit in held.deposits if deposit.container]
     return VesselContent(
         kinds=list(dict.fromkeys([*held.kinds, *(kind for each in poured_over for kind in each.kinds)])),
+        # the high end: copper that may be in it is warned of
         most_copper_mg_per_l=copper and copper[1],
+        # the low end, from which it may burn
         flash_point_c=flash.low if flash else None,
         ph=(ph.low, ph.high) if ph else None,
         given_up=list(dict.fromkeys([*jars, *(jar for each in poured_over for jar in each.given_up)])),

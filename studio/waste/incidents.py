@@ -41,6 +41,7 @@ def report(
     litres: of the bath, a guess. from_shelf: what was spilled or used up, each with the field it was typed in.
     into: what was taken up; of the bath so many litres, less than were spilled where some was lost.
     """
+    # bath, drum, jars: in this order everybody locks them, or two people could wait for each other
     entry = baths.spill(bath, litres=litres, by=by) if bath else begin_report(incident, by)
     incident.entry = entry
     incident.save()
@@ -59,6 +60,7 @@ def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signe
     """What was done since; the last word closes it."""
     said = "Closed" if closes else "Followed up"
     with book.entry(kinds.FOLLOWED_UP, f"{said}: {incident.entry}", by) as entry:
+        # locked, or two people could close it at once
         written = Incident.objects.select_for_update(of=("self",)).select_related("entry").get(pk=incident.pk)
         if written.entry.is_struck:
             raise Refused(None, f"This report was struck: {written.entry.strike_reason}.")
@@ -95,11 +97,13 @@ def took(incident: Incident) -> Iterator[Change]:
 def soaked(litres: float, absorbent_g: float, *, is_solvent: bool) -> Measured:
     """What granules weigh with the liquid in them. [g]"""
     density = sums.SOLVENT if is_solvent else WATERY
+    # litres by grams in a millilitre are kilograms
     return sums.weighed(absorbent_g) + sums.poured(litres).times(density, "g") * sums.G_PER_KG
 
 
 def begin_report(incident: Incident, by: Signed) -> Entry:
     kind = SPILL if incident.kind == Incident.Kind.SPILL else kinds.INCIDENT
+    # closed at once: what the incident took is hung on it in the same transaction
     with book.entry(kind, str(incident), by) as entry:
         return entry
 

@@ -62,7 +62,9 @@ def limits_of_drum(
     begun = timezone.localdate(since)
     for rule_set in of_age:
         for rule in rule_set.rules:
+            # a rule that names two ages speaks from the lower one
             days = int(min(limits_within(rule.when, AGE)))
+            # judged as on that day: today the drum may be too young for it to apply
             flag = _judged(rule.id, [each | {AGE: days} for each in known], rule_set)
             if flag.state != DOES_NOT_APPLY:
                 yield TimeLimit(content.drum, since, days, begun + timedelta(days=days), flag)

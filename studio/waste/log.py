@@ -63,4 +63,5 @@ def handed_over_during(period: Period) -> Iterator[WasteLogLine]:
 
 
 def during(rows, period: Period):
+    # each kind is cut at its own latest, so the latest of all kinds together are among them
     return rows.filter(entry__happened_at__range=(period.since, period.until)).order_by(*LATEST_FIRST)

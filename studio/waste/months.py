@@ -52,6 +52,7 @@ class Month:
     @property
     def bounded(self) -> list[tuple[date, Kilograms]]:
         """What nobody weighed is nothing at least, and at most what its drums hold."""
+        # any day of the month would do: only whole months are added up
         return [*self.generated, (self.first, (0.0, self.unweighed_kg))]
 
     @cached_property
@@ -89,7 +90,9 @@ def months(now: datetime, told: AdviceInForce, *, how_many: int = MONTHS_SHOWN) 
     """The last ones, the latest first, in five queries at most."""
     latest = timezone.localdate(now).replace(day=1)
     firsts = [_back(latest, months) for months in range(how_many)]
+    # midnight by the studio's clock, or what was put in that night would count to the month before
     since = timezone.make_aware(datetime.combine(firsts[-1], datetime.min.time()))
+    # what is poured over arose when it went into its first drum, and would count twice
     put_in = Deposit.objects.standing().filter(from_drum=None, entry__happened_at__gte=since)
     deposits = list(put_in.filter(entry__happened_at__lte=now).select_related("entry", "strip", "drum"))
     brought = copper.brought_by(deposits)

@@ -89,6 +89,7 @@ def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) ->
     kind = streams.stream(drum.kind)
     with book.entry(kinds.SET_UP, f"Set up drum {drum.name} for {kind}", by) as entry:
         refuse_a_second(drum)
+        # as if vented at first, so that what only a tight lid makes wrong stands beside the lid
         refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance)
         refuse_unfit(objections_to_the_lid(drum), "is_vented", allowance)
         drum.entry, drum.reason = entry, allowance.reason
@@ -110,6 +111,7 @@ def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
     refuse_in_the_past(drum, entry)
     whereabouts.refuse_gone([drum])
     now = content.content_of_drum(drum)
+    # against all that is in it by now: written down late, it meets what went in since all the same
     refuse_what_it_is(put, now)
     refuse_another_kind(put, now)
     refuse_too_full(put, content.content_of_drum(drum, before=entry))
@@ -131,6 +133,7 @@ def pour_over(drum: Drum, *, into: DepositRequest, by: Signed) -> Entry:
 def pour(drum: Drum, *, into: DepositRequest, entry: Entry) -> Deposit:
     """Some of a locked drum goes into another one, inside an entry."""
     whereabouts.refuse_gone([drum])
+    # then and now: written down late, it must leave enough for what was poured out since
     for then in (content.content_of_drum(drum, before=entry), content.content_of_drum(drum)):
         refuse_more_than_is_there(into, then)
     poured = replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}")
@@ -152,6 +155,7 @@ def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Ent
     """A drum with its lid and all that is in it."""
     weighing = DrumWeighing(drum=drum, gross_g=gross_g, half_width_g=half_width_g)
     with writing(drum, kinds.WEIGHED, f"Weighed {drum}: {weighing}", by) as entry:
+        # an empty drum may read less than its empty weight by as much as the scale is off
         if drum.tare_g and gross_g < drum.tare_g - half_width_g:
             raise Refused("gross_g", f"Empty it weighs {digits(drum.tare_g / 1000, 4)} kg; look again at the scale.")
         weighing.entry = entry
@@ -207,6 +211,7 @@ def row_of(put: DepositRequest) -> dict[str, Any]:
         "strip": put.strip,
         "container": put.container,
         "from_drum": put.from_drum,
+        # cut and not refused: a long name must not keep what happened out of the book
         "words": put.said[:160],
         "reason": put.allowance.reason,
     }
@@ -214,6 +219,7 @@ def row_of(put: DepositRequest) -> dict[str, Any]:
 
 def guessed_copper(put: DepositRequest) -> Measured | None:
     """What cleaner, towels and mud bring, where nothing that comes with them tells it."""
+    # these have their copper from the bath or the drum, as those stand whenever somebody asks
     if put.event or put.from_drum:
         return None
     if put.source == Source.CLEANER and put.pieces:
@@ -239,6 +245,7 @@ def refuse_nothing(put: DepositRequest) -> None:
 
 def refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
     for unit, asked, there in (("litres", put.litres, before.volume), ("grams", put.mass_g, before.mass)):
+        # the high end: the last litres out of a drum may well be more than its sum
         if asked and there and asked.value > there.high:
             raise Refused("amount", f"{before.drum} holds {digits(there.value, 3)} {there.unit}.")
         if asked and there is None:
@@ -266,6 +273,7 @@ def refuse_another_kind(put: DepositRequest, now: content.Content) -> None:
         return
     found = streams.objections(put.kind, vessel=drum.vessel, is_vented=drum.is_vented, beside=kinds)
     if put.kind in now.kinds:
+        # what a keyholder allowed once is not asked about again
         found = [objection for objection in found if objection.refused]
     refuse_unfit(found, "drum", put.allowance)
     if put.kind not in now.kinds:

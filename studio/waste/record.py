@@ -100,6 +100,7 @@ class Record:
 
     @property
     def status(self) -> StatusWord:
+        # before the receipt: the copy that is awaited belongs to the record that holds
         if self.correction:
             return StatusWord("look", f"corrected by {self.correction}")
         if self.disposal.awaits_copy and not self.signed_copy:
@@ -157,6 +158,7 @@ class Record:
             ("Kept at least until", long_day(disposal.keep_until)),
         ]
         if disposal.permission:
+            # right after the route that it allows
             facts.insert(4, ("By permission of", f"{disposal.permission.asked}: {disposal.permission.answer}"))
         if disposal.cost_cents is not None:
             paid = "they paid" if disposal.cost_cents < 0 else "paid"

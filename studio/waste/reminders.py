@@ -63,6 +63,7 @@ def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: dateti
 
 
 def _is_shown(reminder: Reminder, today: date) -> bool:
+    # what repeats began long ago and is still due
     stays = bool(reminder.repeats) or reminder.stays
     return (stays or reminder.on >= today - PAST) and reminder.on <= today + AHEAD
 
@@ -105,6 +106,7 @@ def ending_reminders(told: AdviceInForce) -> Iterator[Reminder]:
     for each in told.advice:
         if each.until_on:
             words = f"Ask again: {each.get_kind_display()} ends in {ADVICE_SOON.days} days"
+            # advice for less than a month is not asked for again before it was given
             yield advice_reminders(each, max(each.until_on - ADVICE_SOON, each.said_on), words, name="ends")
 
 
@@ -141,6 +143,7 @@ def jar_reminders() -> Iterator[Reminder]:
             on=jar.use_by_on,
             words=f"Use by today: {jar.material}, {jar.code}",
             path=jar.get_absolute_url(),
+            # the same moment at every fetch, or the answer would differ though nothing did
             written_at=timezone.make_aware(datetime.combine(jar.received_on or jar.use_by_on, datetime.min.time())),
         )
 

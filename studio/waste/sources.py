@@ -64,6 +64,7 @@ def plates_cleaned() -> int | None:
     cleaners = Deposit.objects.standing().filter(source=Source.CLEANER)
     since = cleaners.aggregate(last=Max("entry__happened_at"))["last"]
     stops = BiteStop.objects.standing()
+    # none at all is no guess worth offering: the field stays empty
     return (stops.filter(entry__happened_at__gt=since) if since else stops).count() or None
 
 
@@ -80,6 +81,7 @@ def strain(
     """What stayed in the towel goes into a drum with it; into: the towel, and the powder in it, by weight."""
     entry = baths.strain(bath, litres_lost=litres_lost, crystals_g=crystals_g, by=by, crystals_anyway=crystals_anyway)
     if into:
+        # one towel went in at least, where nobody put it on a scale
         towel = replace(into, source=Source.STRAINED, event=loss_of_bath(entry), pieces=1)
         put_in(replace(towel, words=f"{towel.amount} strained out of {bath}"), entry=entry)
     return entry
@@ -144,6 +146,7 @@ def discard(container: Container, *, amount: int, into: DepositRequest, by: Sign
         given_up = replace(
             into, source=Source.SHELF, container=container, words=words, **amount_for_drum(container, amount)
         )
+        # the drum before the jar, as everywhere: two people at both could else wait for each other
         put_in(given_up, entry=entry)
         ledger.use(container, amount, entry=entry)
     return entry

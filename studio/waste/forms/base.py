@@ -90,6 +90,7 @@ class DrumField(forms.ModelChoiceField):
 
     def offer(self, drums: Sequence[Drum]) -> None:
         """Some of them; the only one is chosen unless somebody chooses otherwise."""
+        # any drum that is here is accepted: the operation refuses an unfit one, and can say why
         self.queryset = whereabouts.drums_on_site()
         none = [("", self.empty_label)] if self.empty_label else []
         self.choices = [*none, *((drum.pk, self.label_from_instance(drum)) for drum in drums)]

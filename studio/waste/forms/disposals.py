@@ -84,6 +84,7 @@ class RecordForm(FoldedForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        # those that ran out too: what is written down late went by a permission of its own day
         self.fields["permission"].queryset = LocalAdvice.objects.standing().filter(kind=LocalAdvice.Kind.SEWER)
         self.add_drums()
         read_in(self.fields.values(), self.request.workshop.units)
@@ -95,6 +96,7 @@ class RecordForm(FoldedForm):
 
     @property
     def content_fields(self):
+        # a field of one drum has its number after a dash, and stands beside that drum
         return [field for field in super().content_fields if "-" not in field.name]
 
     def record(self) -> Disposal:
@@ -104,6 +106,7 @@ class RecordForm(FoldedForm):
         return Disposal(
             **{name: typed[name] for name in self.COPIED},
             cost_cents=-cost if cost and typed["they_paid"] else cost,
+            # kept with the amount: a studio may change its currency later
             currency=self.request.workshop.currency if cost is not None else "",
             counted_to=month_of(typed["counted_to"] or on),
             keep_until=typed["keep_until"] or months_after(on, 12 * KEPT_YEARS),
@@ -137,6 +140,7 @@ class HandOverForm(RecordForm):
     """Which drums go, whole or in part, and what they weigh."""
 
     def __init__(self, *args, contents: Sequence[Content], **kwargs):
+        # known before the fields are made: those of each drum come from it
         self.contents = [each for each in contents if each.deposits]
         super().__init__(*args, **kwargs)
 
@@ -253,6 +257,7 @@ class PaperForm(WasteForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        # nobody has to allow a paper to come; of the form only its units are wanted
         del self.fields["reason"]
 
     @property

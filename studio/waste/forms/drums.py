@@ -81,6 +81,7 @@ class DepositForm(WasteForm):
         self.fields["kind"].initial = drum.kind
         self.fields["amount"].initial = ("", "L" if drum.is_liquid else "g")
         counted = COUNTED.get(SOURCES.get(drum.kind, Source.OTHER))
+        # what is counted need not be weighed: nobody puts a towel on a scale
         self.fields["amount"].required = not counted
         if counted:
             self.fields["pieces"].label = counted
@@ -150,6 +151,7 @@ class TestForm(AboutDrum):
     def clean(self):
         typed = super().clean()
         low, high = typed.get("figure") or (0, 0)
+        # a quantity that was itself refused bounds nothing: one refusal is enough
         least, most = POSSIBLE.get(typed.get("quantity"), (low, high))
         if not least <= low <= high <= most:
             self.add_error(

@@ -22,6 +22,7 @@ class StatementsField(forms.CharField):
         typed = super().clean(value).strip()
         if not typed:
             return None
+        # "none" is an answer; an empty field says that nobody has looked
         return [] if typed.casefold() == NONE else [code.upper() for code in BETWEEN.split(typed) if code]
 
 
@@ -41,6 +42,7 @@ class FindingsForm(SignedForm):
 
     def facts(self) -> dict:
         typed = {key: self.cleaned_data[key] for key in self.asked}
+        # "no" and "none" are falsy answers, and kept; left out is only what was not answered
         return {"answers": {key: answer for key, answer in typed.items() if answer is not None and answer != ""}}
 
 

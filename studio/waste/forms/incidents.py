@@ -152,6 +152,7 @@ class IncidentForm(FoldedForm, WasteForm):
             pieces=self._pieces(),
             words=self._words(),
             allowance=self.allowance(),
+            # what somebody weighed or measured goes before what is worked out here
             **self._measured() | (typed["drum_amount"] or {}),
         )
 

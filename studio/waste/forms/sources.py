@@ -78,6 +78,7 @@ class StripForm(WithReason, cathodes.StripForm):
 
     def facts(self) -> dict:
         facts = super().facts()
+        # it allows a drum what it is asked about; the cathode has no use for it
         facts.pop("reason")
         for name, kind in (("metal_into", METAL[0]), ("powder_into", POWDER[0])):
             drum = facts[name]

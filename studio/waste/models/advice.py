@@ -17,6 +17,7 @@ class LocalAdviceQuerySet(EntryLineQuerySet["LocalAdvice"]):
     def in_force(self, day: date) -> "QuerySet[LocalAdvice]":
         """What stands, was said by then and has not run out, the latest first."""
         said = self.standing().filter(Q(until_on=None) | Q(until_on__gte=day), said_on__lte=day)
+        # of two said on one day, the one written down later holds
         return said.select_related("entry").order_by("-said_on", "-entry__happened_at", "-pk")
 
 
@@ -85,6 +86,7 @@ class LocalAdvice(EntryLine):
             ),
             models.CheckConstraint(
                 name="a_permission_is_written",
+                # spelled out: a class inside this one cannot see its names
                 condition=~Q(kind__in=("sewer", "treatment")) | Q(is_written=True),
             ),
             models.CheckConstraint(

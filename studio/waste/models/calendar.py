@@ -9,6 +9,7 @@ from inventory.models import Change, EntryLineQuerySet, SoleEntryLine
 
 
 def unguessable() -> str:
+    # 256 bits, because the address is all that is asked for
     return secrets.token_urlsafe(32)
 
 

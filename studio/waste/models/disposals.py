@@ -34,6 +34,7 @@ class DisposalQuerySet(EntryLineQuerySet["Disposal"]):
 
     def awaiting(self):
         """Those whose signed copy has not come back."""
+        # papers hang on the record that began the chain, which the one in force need not be
         first = Coalesce(OuterRef("first"), OuterRef("pk"))
         signed = ReceiverPaper.objects.standing().filter(is_signed_copy=True, disposal=first)
         return self.in_force().filter(~Exists(signed), awaits_copy=True)
@@ -80,6 +81,7 @@ class Disposal(SoleEntryLine, Lockable):
         REUSE = "reuse", "into use again, here or elsewhere"
         SEWER = "sewer", "the sewer, with its operator’s permission in writing"
 
+    # beside the day of its entry: a correction is written later than the drums left
     handed_over_at = models.DateTimeField()
     corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
     first = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="corrections")

@@ -188,6 +188,7 @@ class Deposit(DrumLine):
         """Copper by the books of baths and cathodes as they stand now."""
         from studio.waste import copper  # which replays what these lines keep
 
+        # a struck deposit brought nothing: its cells stay empty
         brought = copper.brought_by([each for each in lines if not each.entry.is_struck])
         copper_at = cls.headings().index("copper g")
         for each, row in zip(lines, super().exported(lines, zone), strict=True):

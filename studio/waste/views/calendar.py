@@ -43,6 +43,7 @@ def fetch(request, token):
     """For whoever knows the address; one that was shut is not found."""
     opened = CalendarAddress.objects.open().select_related("entry__recorded_by__person")
     account = get_object_or_404(opened, token=token).entry.recorded_by
+    # asked at every fetch: whoever gives back the keys sees from then on what is theirs
     sees_everybody = account.person.is_keyholder
     workshop = request.workshop
 

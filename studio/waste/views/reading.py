@@ -46,6 +46,7 @@ class DrumView(ReadView):
             "refusals": drum.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk"),
             "is_keyholder": self.request.is_keyholder,
         }
+        # of what has left nothing is judged any more: it stays as it was handed over
         if handed:
             return shown
         return shown | {
