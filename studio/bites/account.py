@@ -75,6 +75,7 @@ class Account:
     @cached_property
     def current_a(self) -> float | None:
         """As it was read last; on average once it is over."""
+        # a bite that was stopped in its first moment has no time to take the average over
         if self.charge and self.stop and self.stop.minutes:
             return 60 * self.charge.value / self.stop.minutes
         return self.readings[-1].amps if self.readings else None
@@ -100,8 +101,10 @@ class Account:
         if self.bath_then is None or not self.readings or not self.facing.cm2:
             return None
         return cell_current.cathode_share(
+            # powder grows in the worst minute and stays, whatever the current was afterwards
             current_a=max(reading.amps for reading in self.readings),
             cathode_cm2=self.facing.cm2,
+            # in plain water the limit is nought, of which nothing is a share; above 400 g/L there is no bath
             strength_g_per_l=min(max(self.bath_then.strength_g_per_l, 1.0), 400.0),
         )
 
@@ -112,6 +115,7 @@ class Account:
         if self.bath_then is None or not volts or not self.bite.plate or not self.facing.gap_cm:
             return None
         return cell_current.most_current_a(
+            # by the highest volts, so that a current is called impossible only where no reading explains it
             volts=max(volts),
             gap_cm=self.facing.gap_cm,
             plate_cm2=self.bite.plate.area_cm2,
@@ -161,6 +165,7 @@ class Account:
 
     @property
     def is_near_saturation(self) -> bool:
+        # a room outside the solubility tables would be refused, and with it the whole page of the bite
         room_c = min(max(self.bite.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
         then = self.bath_then
         return then is not None and cell_current.is_near_saturation(then.strength_g_per_l, room_c)
@@ -178,6 +183,7 @@ class Account:
                 f"The current climbs, from {digits(first.amps)} A to {digits(last.amps)} A: a ground that lifts, a "
                 "back or an edge laid bare, a clip below the liquid. Current off, then look.",
             )
+        # a current falls for many harmless reasons; salt on the plate is one only in a bath that is nearly full of it
         if cell_current.fell(self.taken) and self.is_near_saturation:
             yield (
                 "look",

@@ -14,6 +14,7 @@ def calendar(bite: Bite, *, uid: str, url: str) -> bytes:
     event.add("uid", uid)
     event.add("dtstamp", timezone.now())
     event.add("dtstart", bite.ends_at)
+    # an event without any length is easily overlooked in the week of a phone's calendar
     event.add("duration", timedelta(minutes=5))
     event.add("summary", f"{bite.plate or 'A plate'} out of {bite.bath}: current off first")
     event.add("url", url)

@@ -29,6 +29,7 @@ def usual_density(bath: Bath, strength_g_per_l: float) -> Figure | None:
 
 
 def past_bites(bath: Bath) -> Iterator[Past]:
+    # the mean is one of logarithms: nought has none, and a bite without area or charge tells of no density
     bites = Bite.objects.ended().filter(bath=bath, exposed_cm2__gt=0, stopped_charge_ah__gt=0, stopped_minutes__gt=0)
     latest = list(bites.latest_first()[:LATEST_BITES])
     strengths = strengths_at(latest)
@@ -41,6 +42,7 @@ def past_bites(bath: Bath) -> Iterator[Past]:
 def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
     """How strong the bath was when each of these bites was stopped, by the book."""
     stops = BiteStop.objects.standing().filter(bite__in=bites)
+    # by what is kept beside the log: to ask for each bite's moment would take a query each
     events = BathEvent.objects.filter(kind=BathEvent.Kind.BITTEN, entry__bite_stops__in=stops)
     known: Any = events.filter(estimate__state__isnull=False).annotate(bite=F("entry__bite_stops__bite"))
     states = ((event.bite, event.estimate.bath_state) for event in known.select_related("estimate"))
@@ -58,6 +60,7 @@ class WeighingPair:
     @property
     def weighed(self) -> Weighed | None:
         """What the two say together; None when nothing ran between them, or somebody did not read the current."""
+        # copper of a bite that nobody read is weighed with the rest, and the current would seem to have moved too much
         known = [charge for charge in self.charges if charge and charge.value]
         if not known or len(known) < len(self.charges):
             return None
@@ -76,6 +79,7 @@ def expected(electrode: Electrode) -> ExpectedEfficiency:
     if own is None:
         return USUAL[electrode]
     said = f"{own.entry.done_by}, {long_day(own.entry.happened_at)}: {own.reason}"
+    # people say a range that holds 95 times in 100; sums go by the standard deviation
     return ExpectedEfficiency(Measured(own.share, own.half_width / HALF_WIDTH_SDS), said)
 
 
@@ -89,6 +93,7 @@ def between_weighings(weighings) -> list[WeighingPair]:
     bare = weighings.standing().filter(is_bare=True, plate__entry__struck_at=None).select_related("entry")
     # older ones may have been bitten in another bath and by another supply
     latest = list(bare.order_by("-entry__happened_at", "-pk")[:LATEST_WEIGHINGS])
+    # only neighbours are paired, so each plate's weighings must stand together
     in_order = sorted(latest, key=lambda each: (each.plate_id, each.entry.happened_at, each.pk))
     pairs = [pair for _, group in groupby(in_order, lambda each: each.plate_id) for pair in pairwise(group)]
     if not pairs:

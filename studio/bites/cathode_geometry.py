@@ -36,6 +36,7 @@ class Facing:
 def cathode_facing(bite: Bite) -> Facing:
     """What hangs opposite a plate: as it was typed, else the cathode that hung in the bath at that moment."""
     typed = Facing(cm2=bite.cathode_cm2, gap_cm=bite.gap_cm)
+    # whoever typed both looked at this very bite; the book knows only what was measured when the sheet came
     if typed.cm2 and typed.gap_cm:
         return typed
     sheet = bite.bath.hangings.sheet_at(bite.happened_at)

@@ -75,6 +75,7 @@ class DepthField(NumberField):
     def read_in(self, studio: Units) -> None:
         self.studio, self.unit = studio, studio.depth_unit
         if self.unit == "mil":
+            # round bounds of its own: a refusal names them, and 78.74 mil would look like a rule
             self.low, self.high = 0.01, 80
         self.label = f"{self.label}, {self.unit}"
 
@@ -83,6 +84,7 @@ class DepthField(NumberField):
         return None if depth is None else self.studio.um(depth)
 
     def prepare_value(self, value):
+        # a float comes from the book and is in µm; a string is what was typed, in the studio's unit already
         return self.studio.depth(value).value if isinstance(value, float) else value
 
 
@@ -100,6 +102,7 @@ class ReadingsField(forms.CharField):
         )
 
     def clean(self, value) -> list[Reading]:
+        # by the bite's own clock: the form takes the last one to see whether it came after the stop
         return sorted(
             (self.reading_in(line.strip()) for line in super().clean(value).splitlines() if line.strip()),
             key=lambda reading: reading.minutes,
@@ -107,6 +110,7 @@ class ReadingsField(forms.CharField):
 
     def reading_in(self, line: str) -> Reading:
         minutes, _, shown = (part.strip() for part in line.partition("="))
+        # a comma without a space behind it is a decimal comma: 1,2 is one figure and not two
         amps, *volts = (shown.split(", ") if ", " in shown else shown.split()) or [""]
         if not (minutes and amps) or len(volts) > 1:
             raise ValidationError(f"“{line}” is not a reading. Write one like {READING_EXAMPLE}.")

@@ -10,9 +10,8 @@ from studio.baths.forms.base import read_in
 from studio.bites.fields import DepthField
 from studio.bites.models import Bite, Plate
 
-UM_CM2_PER_AH = (
-    1e4 * ANODE.share.value * COPPER_G_PER_AH / COPPER_G_PER_CM3
-)  # what was weighed since changes it by a percent
+# what was weighed since changes it by a percent
+UM_CM2_PER_AH = 1e4 * ANODE.share.value * COPPER_G_PER_AH / COPPER_G_PER_CM3
 
 
 class DepthFilter(filters.Filter):
@@ -56,6 +55,7 @@ class BiteFilter(filters.FilterSet):
 
 
 def with_depth(bites):
+    # without area or charge it is NULL, which is within no bounds: such a bite is found by everything but its depth
     depth = UM_CM2_PER_AH * F("stopped_charge_ah") / F("exposed_cm2")
     return bites.annotate(depth_um=ExpressionWrapper(depth, output_field=FloatField()))
 

@@ -37,6 +37,7 @@ class State:
     def deepest(self) -> DisplayedFigure | None:
         """How deep the lines went that stayed open through all its bites."""
         depths = [line.depth for line in self.lines if line.depth]
+        # a single bite says its depth itself, and one of unknown depth would make the sum too shallow
         if len(depths) < 2 or len(depths) < len(self.lines):
             return None
         figure = biting.together(depths)
@@ -56,11 +57,13 @@ class History:
     def states(self) -> list[State]:
         """The latest first; within each, its bites as they came."""
         rows = Bite.objects.standing().filter(plate=self.plate).with_stop().select_related("bath", "entry__done_by")
+        # by state before time: a bite that was backdated into an earlier state would split a later one in two
         told = lines.bite_lines(rows.order_by("state", "happened_at", "pk"), self.units, self.efficiency)
         bitten = {number: list(group) for number, group in groupby(told, lambda line: line.bite.state)}
         prepared: dict[int, list[Preparation]] = {}
         for preparation in self.preparations:
             prepared.setdefault(preparation.state, []).append(preparation)
+        # a ground may be laid and not bitten through yet, or a bite written of whose ground nobody told
         numbers = sorted(bitten.keys() | prepared.keys(), reverse=True)
         return [State(number, prepared.get(number, []), bitten.get(number, []), self.units) for number in numbers]
 
@@ -77,6 +80,7 @@ class History:
     @cached_property
     def comparisons(self) -> list[tuple[WeighingPair, str]]:
         """What the scale says of the bites between two weighings, in words."""
+        # most plates are weighed once or never: for them nothing is asked
         pairs = calibration.between_weighings(self.plate.weighings) if len(self.weighings) > 1 else []
         told = ((pair, descriptions.weighed(pair, self.efficiency)) for pair in pairs)
         return [(pair, words) for pair, words in told if words]

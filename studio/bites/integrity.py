@@ -20,6 +20,7 @@ def integrity_errors() -> Iterator[str]:
     for bite in Bite.objects.standing().filter(plate__entry__struck_at__isnull=False).select_related("bath", "plate"):
         yield f"the {bite} stands, its plate was struck"
     last = 0
+    # on from the last key: an offset would read all before it again, and skip a row when one of those is struck
     while stops := list(stops_with_readings().filter(pk__gt=last)[:AT_ONCE]):
         for stop in stops:
             yield from errors_of_stop(stop)
@@ -48,6 +49,7 @@ def errors_of_stop(stop: BiteStop) -> Iterator[str]:
 
 
 def is_same(one: float | None, other: float | None) -> bool:
+    # the same readings added up in another order differ in their last digits
     return one == other if one is None or other is None else isclose(one, other, rel_tol=1e-6, abs_tol=1e-9)
 
 

@@ -17,6 +17,7 @@ from studio.pages.quantities import NO_BREAK
 ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 MM2_PER_CM2 = 100
 MM_PER_INCH = 25.4
+# forty would be written with an L
 HIGHEST_STATE = 39
 
 
@@ -40,6 +41,7 @@ class PlateQuerySet(EntryLineQuerySet["Plate"]):
         travelled = Travel.objects.standing().filter(plate=OuterRef("pk")).order_by(*_latest("parcel__entry"))
         return self.annotate(
             away_at=models.Subquery(travelled.filter(parcel__is_outward=True).values("parcel__partner__name")[:1]),
+            # a plate that never travelled is here: left NULL, it would be found neither here nor away
             is_away=models.functions.Coalesce(
                 models.Subquery(travelled.values("parcel__is_outward")[:1]), False, output_field=models.BooleanField()
             ),
@@ -50,6 +52,7 @@ class PlateQuerySet(EntryLineQuerySet["Plate"]):
         bites = Bite.objects.standing().filter(plate=OuterRef("pk")).order_by("-happened_at", "-pk")
         prepared = Preparation.objects.standing().filter(plate=OuterRef("pk")).order_by(*_latest("entry"))
         return self.annotate(
+            # subqueries, since bites and preparations joined at once would multiply each other's rows
             last_bitten_at=models.Subquery(bites.values("happened_at")[:1]),
             bitten_state=models.Subquery(bites.values("state")[:1]),
             prepared_state=models.Subquery(prepared.values("state")[:1]),
@@ -57,6 +60,7 @@ class PlateQuerySet(EntryLineQuerySet["Plate"]):
 
 
 def _latest(entry: str) -> tuple[str, ...]:
+    # times are typed to the minute: of two in the same one, what was written later counts
     return (f"-{entry}__happened_at", f"-{entry}__pk")
 
 
@@ -209,12 +213,14 @@ class Travel(AppendOnlyModel):
 class BiteQuerySet(EntryLineQuerySet["Bite"]):
     def running(self) -> Self:
         """Bites that were started and not stopped."""
+        # a stop that was struck stops nothing: the current is on again for the book
         stopped = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
         return self.standing().filter(~Exists(stopped))
 
     def with_stop(self):
         """Each with what its stop says, as far as it was stopped: minutes and charge."""
         stops = BiteStop.objects.standing().filter(bite=OuterRef("pk"))
+        # in no order: a second stop is refused while one stands
         figures = ("minutes", "charge_ah", "charge_sd_ah")
         return self.annotate(**{f"stopped_{name}": models.Subquery(stops.values(name)[:1]) for name in figures})
 
@@ -227,8 +233,10 @@ class BiteQuerySet(EntryLineQuerySet["Bite"]):
 
     def plates(self) -> dict[str, int]:
         """How many plates these are of, by the partner they are made with, the studio's own under an empty name."""
+        # nothing tells one unlisted plate from another, so each of its bites counts as a plate
         known, unlisted = models.Count("plate", distinct=True), models.Count("pk", filter=Q(plate=None))
         made_with = models.functions.Coalesce("plate__partner__name", models.Value(""))
+        # an order would be grouped by as well, and every bite be a group of its own
         rows = self.order_by().values(made_with=made_with).annotate(plates=known + unlisted).order_by("made_with")
         return dict(rows.values_list("made_with", "plates"))
 
@@ -266,6 +274,7 @@ class Bite(EntryLine):
         ]
         constraints = [
             models.CheckConstraint(
+                # nought is refused too: depths are divided by it, in the database as well
                 name="an_area_comes_with_its_spread",
                 condition=Q(exposed_cm2=None, exposed_sd_cm2=None) | Q(exposed_cm2__gt=0, exposed_sd_cm2__gte=0),
             )
@@ -338,7 +347,8 @@ class BiteStop(EntryLine):
     tells_of = "bite"
     joined = ("bite__bath", "bite__plate")
     touches = ("bite__bath",)
-    rests_on = ("bite", "bite__readings")  # it holds the charge that the readings made of it
+    # it holds the charge that the readings made of it
+    rests_on = ("bite", "bite__readings")
 
     bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="stops")
     minutes = models.FloatField(help_text="From the start.")

@@ -29,7 +29,8 @@ from studio.bites.models import Bite, BiteReading, BiteStop, OwnEfficiency, Plat
 from studio.people.inductions import Task, refuse_uninducted
 
 ONE_MINUTE = timedelta(minutes=1)
-IN_TURN = (STOPPED, READ, STARTED, WHOLE)  # a later line rests on the earlier ones and is struck before them
+# a later line rests on the earlier ones and is struck before them
+IN_TURN = (STOPPED, READ, STARTED, WHOLE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,6 +79,7 @@ def start(
     """The current goes on, by the clock of this machine."""
     with baths.beside(bath, STARTED, f"Started a bite of {setting.name} in {bath}", by) as entry:
         refuse_uninducted(Task.BATH, by)
+        # asked for its refusal alone: of an unread tank nobody knows what the current goes through
         baths.state_at(bath, entry.happened_at)
         if not beside_anyway:
             refuse_in_use(bath)
@@ -89,6 +91,7 @@ def start(
 def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unusual_anyway: bool = False) -> Entry:
     """What the display shows while the current runs."""
     moment = by.happened_at or timezone.now()
+    # one moment for both: the entry would be dated later than its reading by as long as the lock was waited for
     reading = Reading(minutes=minutes_until(bite, moment), amps=amps, volts=volts)
     words = _said([reading])
     with baths.beside(bite.bath, READ, f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
@@ -128,6 +131,7 @@ def stop(
     last = [Reading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
     words = f"Stopped the {bite} after {ending.minutes:.0f} min"
     with baths.writing(bite.bath, STOPPED, words, replace(by, happened_at=moment)) as entry:
+        # only under the lock: two people at one supply may both tap stop
         refuse_ended(bite)
         if last and not unusual_anyway:
             question_unusual(bite.bath, setting_of(bite), last, entry)
@@ -151,6 +155,7 @@ def note(
 
     Nobody is asked for an induction: the copper has moved, and a book without it would be untrue. The bench tells.
     """
+    # left empty it has just ended, as its form says
     began = by.happened_at or timezone.now() - ending.minutes * ONE_MINUTE
     refuse_unfinished(began, ending)
     words = _said(readings, ending)
@@ -159,6 +164,7 @@ def note(
         baths.state_at(bath, began)
         if not unusual_anyway:
             question_unusual(bath, setting, readings, entry)
+        # no question about a plate beside it or one that is away: to refuse undoes nothing that has happened
         bite = begin(bath, setting, entry, planned_min=planned_min)
         record_readings(bite, readings, entry)
         end(bite, ending, entry)
@@ -182,6 +188,7 @@ def put_right(
     # both at once and in one order, or two corrections could each hold the bath that the other waits for
     list(Bath.objects.select_for_update().filter(pk__in=[bite.bath_id, bath.pk]).order_by("pk"))
     refuse_struck(bite)
+    # before the new one is written: while the old bite stands its charge would be in the bath twice
     for entry in entries_of(bite):
         inventory.strike(entry, by=by, reason=reason)
     return note(
@@ -208,6 +215,7 @@ def say_efficiency(*, electrode: str, share: float, half_width: float, reason: s
 def entries_of(bite: Bite) -> list[Entry]:
     """The standing entries a bite is made of, in the order in which they can be struck."""
     of_it = Q(bites=bite) | Q(bite_readings__bite=bite) | Q(bite_stops__bite=bite)
+    # a bite written whole is joined to each of its readings: its one entry would come as often
     entries = Entry.objects.standing().filter(of_it).distinct().select_related("done_by", "struck_by").latest_first()
     return sorted(entries, key=lambda entry: IN_TURN.index(entry.kind))
 
@@ -300,6 +308,7 @@ def _said(readings: Sequence[Reading | BiteReading], ending: Ending | None = Non
     if ending and ending.counted_ah is not None:
         return f"{digits(ending.counted_ah)} A·h in {ending.minutes:.0f} min"
     amps = [digits(reading.amps) for reading in readings]
+    # a steady current would read 1.2 to 1.2 A
     current = " to ".join(dict.fromkeys((amps[0], amps[-1]))) + " A" if amps else "current not read"
     if ending:
         return f"{current} for {ending.minutes:.0f} min" if amps else f"{ending.minutes:.0f} min, {current}"
@@ -314,6 +323,7 @@ def minutes_until(bite: Bite, moment: datetime) -> float:
             "happened_at",
             f"It began at {day_or_clock(bite.happened_at)}, after {day_or_clock(moment)}.",
         )
+    # a moment that has not come is refused by the book, in its own words
     if minutes > biting.LONGEST_MIN and moment <= timezone.now():
         raise Refused("happened_at", f"That is {minutes / 1440:.0f} days after it began; say when it really stopped.")
     return minutes
@@ -358,7 +368,8 @@ def refuse_in_use(bath: Bath) -> None:
 def refuse_running(plate: Plate | None) -> None:
     if plate is None:
         return
-    plates.lock(plate)  # two baths lock two rows: only the plate's own keeps it from hanging in both
+    # two baths lock two rows: only the plate's own keeps it from hanging in both
+    plates.lock(plate)
     bite = Bite.objects.running().filter(plate=plate).select_related("bath").first()
     if bite:
         raise Refused(
@@ -380,6 +391,7 @@ def refuse_ended(bite: Bite) -> None:
 
 
 def refuse_struck(bite: Bite) -> None:
+    # read anew: the entry in hand was fetched before the lock
     if Entry.objects.get(pk=bite.entry_id).is_struck:
         raise Refused(None, "This bite was struck out of the book meanwhile.")
 
@@ -400,6 +412,7 @@ def unlike_usual(reading: Reading, exposed: Measured, usual: Figure) -> str:
     expected_a = usual.value * exposed.value / 100
     amps, cm2 = digits(reading.amps), digits(exposed.value, 3)
     said = f"{amps} A on {cm2} cm² is far from usual here, which would be about {expected_a:.1f} A."
+    # the two stand side by side on the display: where the volts would be usual amps, they were likely exchanged
     swapped = reading.volts is not None and not cell_current.is_far_from_usual(
         100 * reading.volts / exposed.value, usual
     )

@@ -17,6 +17,7 @@ from studio.people.inductions import Task, refuse_uninducted
 
 Dimension = Material.Dimension
 MM_PER_CM = 10
+# as much as a preparation has room for
 LONGEST_NAME = 80
 
 
@@ -42,6 +43,7 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None) -> Entry:
     with book.entry(kinds.PLATE_TAKEN, f"Took the plate {plate}{source}", by) as entry:
         refuse_a_second(plate)
         if plate.cut_from:
+            # a plate that came cut to size goes by no shears
             if plate.cut_from.material.dimension == Dimension.AREA:
                 refuse_uninducted(Task.CUTTING, by)
             ledger.use(plate.cut_from, copper_amount(plate, plate.cut_from.material), entry=entry)
@@ -57,6 +59,7 @@ def copper_amount(plate: Plate, material: Material) -> int:
     if material.dimension == Dimension.COUNT:
         return 1
     if material.dimension == Dimension.AREA:
+        # the bare face: offcuts are still sheet, and stay in the book until somebody counts
         return plate.width_mm * plate.height_mm
     raise Refused("cut_from", f"{material} is kept by {material.dimension}: no plate is cut from that.")
 
@@ -136,6 +139,7 @@ def bring_back(
 ) -> Entry:
     """Plates come back; one that the book has here already only says so once more."""
     with book.entry(kinds.PLATES_CAME, f"{names_of(plates)} came from {partner}", by) as entry:
+        # nothing is locked or refused until the iterator is run through
         list(locked(plates))
         pack(plates, entry, partner=partner, is_outward=False, weight_g=weight_g, next_step=next_step)
     return entry
@@ -150,6 +154,7 @@ def is_away(plate: Plate) -> bool:
 
 def lock(plate: Plate) -> None:
     """One write at a time, and none on a plate that was struck meanwhile."""
+    # its entry is only read: whoever strikes that locks the plate first
     entry = Plate.objects.select_for_update(of=("self",)).select_related("entry").get(pk=plate.pk).entry
     if entry.is_struck:
         raise Refused(None, f"{plate} was struck out of the book: {entry.strike_reason}.")
@@ -194,5 +199,6 @@ def names_of(plates: Sequence[Plate]) -> str:
 
 
 def refuse_a_second(plate: Plate) -> None:
+    # not by a constraint of the database: the name of a struck plate is free again
     if Plate.objects.standing().filter(name__iexact=plate.name).exists():
         raise Refused("name", f"There is a plate called {plate.name} already; give this one another name.")

@@ -20,4 +20,5 @@ def latest_in(bath: Bath) -> list[Bite]:
     """The bites of a bath that run, and its last ones that were stopped; in one query."""
     bites = Bite.objects.standing().filter(bath=bath).with_stop().select_related("bath", "plate", "entry__done_by")
     runs = ExpressionWrapper(Q(stopped_minutes=None), output_field=BooleanField())
+    # one that has run since yesterday must not drop out of sight behind short ones that began later
     return list(bites.annotate(runs=runs).order_by("-runs", "-happened_at", "-pk")[:LATEST])

@@ -20,10 +20,12 @@ class PlateTable(tables.Table):
         empty_text = "No plate is like that."
 
     def order_last_bitten_at(self, plates, is_descending):
+        # plates that were never bitten are alike: without their keys they would change pages between two looks
         latest_first = plates.order_by("-last_bitten_at", "-pk")
         return (latest_first if is_descending else latest_first.reverse()), True
 
     def render_state(self, record):
+        # a plate is often prepared for its next state before it is bitten, or bitten without a word of its ground
         state = max(record.prepared_state or 0, record.bitten_state or 0)
         words = [roman(state)] if state else []
         return ", ".join([*words, f"mailed to {record.away_at}"] if record.is_away else words)

@@ -60,6 +60,7 @@ class InDrums:
             is_rinsed = self.rinsed_until is not None and event.happened_at <= self.rinsed_until
             yield Amount(RINSED if is_rinsed else DRIPS, copper)
             return
+        # a part of it may be in no drum, and keeps the name of the way it went
         share = self.shares.get(event.pk, 0.0)
         if share:
             yield Amount(DRUMMED, copper * share)
@@ -143,6 +144,7 @@ def named_amounts(names: Iterable[str], found: dict[str, list[Measured]]) -> lis
 
 
 def copper_of_tank(bath: Bath, period: Period, in_drums: InDrums) -> TankCopper:
+    # from the very first event: what a bath held when the period began follows from all that went before
     steps = [step for step in estimate.steps(bath) if step.event.entry.happened_at <= period.until]
     earlier = [step for step in steps if step.event.entry.happened_at < period.since]
     start = earlier[-1].state if earlier else None
@@ -196,6 +198,7 @@ def error_of_readings(start: BathState | None, during: Sequence[Step], events: S
     for step, event in zip(during, events, strict=True):
         if event.begins and before:
             error += copper_balance.readings_against_log(stretch, start=first, end=before)
+            # what it was measured at anew, less what the log had: nothing went in or out, so all of it is error
             if step.event.kind == Kind.ADOPTED and step.state:
                 error += copper_in_bath(step.state) - copper_in_bath(before)
             stretch, first = [], None
@@ -209,6 +212,7 @@ def error_of_readings(start: BathState | None, during: Sequence[Step], events: S
 
 def copper_on_unknown_sheets(bites: Sequence[deposition.BiteCharge], period: Period) -> Measured:
     """What was laid down in baths where no cathode of the book hung."""
+    # cathodes of the book have taught their own; of a sheet that nobody weighs there is only the expectation
     elsewhere = deposition.on_none(bites, hangings.stays(period.until))
     return copper_moved(elsewhere, efficiency.efficiency([], calibration.expected(calibration.Electrode.CATHODE)))
 
@@ -233,6 +237,7 @@ def strips_by_fate(period: Period, in_drums: InDrums) -> dict[str, list[Measured
 def count_held_out(period: Period) -> int:
     """Readings of the period that the book does not believe and that nobody has answered."""
     answered = Answer.objects.standing().filter(reading=OuterRef("pk"))
+    # a struck answer answers nothing: its reading waits again
     readings = BathEvent.objects.standing().filter(~Exists(answered), estimate__far_off_sd__isnull=False)
     return readings.filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until).count()
 

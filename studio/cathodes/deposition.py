@@ -173,6 +173,7 @@ def replay(
 
 def bites_in(bath_ids: Iterable[int], *, since: datetime, until: datetime) -> list[BiteCharge]:
     """The bites of some baths in the order of the book, each with its charge as well as its readings told."""
+    # the charge of the bath's own log, so that bath and cathode go by one figure
     rows = (
         BathEvent.objects.standing()
         .filter(bath__in=bath_ids, kind=BathEvent.Kind.BITTEN)
@@ -206,4 +207,5 @@ def on_none(bites: Iterable[BiteCharge], stays: Sequence[CathodeInstallation]) -
 
 
 def bites_between(bites: Sequence[BiteCharge], since: Moment, until: Moment | None) -> list[BiteCharge]:
+    # half open, so that a bite belongs to one interval and never to two
     return [bite for bite in bites if since <= bite.moment and (until is None or bite.moment < until)]

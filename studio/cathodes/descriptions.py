@@ -165,5 +165,6 @@ def action_items(units: Units) -> Iterator[ActionItem]:
     for each in statuses_of_cathodes():
         if each.is_due:
             described = CathodeDescription(each, units)
+            # the page of the waste, which asks with it into which drum the metal goes
             url = reverse("waste:strip", args=[each.cathode.pk])
             yield ActionItem(*described.word, f"{each.cathode}: {described.due}", "Strip it", url)

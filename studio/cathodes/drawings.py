@@ -34,6 +34,7 @@ def points_by_current(status: CathodeStatus) -> Iterator[Point]:
     ended = [each for each in status.checked if each.base_after()]
     for spell, checked in zip(status.growth.ended, ended, strict=True):
         yield from points_of_spell(spell)
+        # the top before a strip, without which the line would slope down from the last bite
         yield point_at(checked.entry.happened_at, spell.predicted)
     yield from points_of_spell(status.growth.running)
     yield point_at(status.at, status.deposit)

@@ -17,6 +17,7 @@ class MassField(QuantityField):
     """A mass, in grams; more than anything that hangs in a bath is questioned."""
 
     def __init__(self, *, low_g: float = 0.01, **kwargs):
+        # nought for a strip, of which there may be powder alone
         self.low_g = low_g
         super().__init__(units=dict.fromkeys(("g", "kg", "oz", "lb"), "mass"), **kwargs)
 

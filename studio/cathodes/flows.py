@@ -127,6 +127,7 @@ class Flows:
         listed = []
         for name in names:
             copper = self.account.amount(*(IN_WASTE if name == "waste" else (name,)))
+            # a ribbon has no width below nought; by the tables the amount is told all the same
             if copper.value > 0:
                 listed.append((name, copper))
         unexplained = self.account.balance.unexplained
@@ -160,6 +161,7 @@ class Flows:
                     is_hatched=name == "unexplained" and not self.account.balance.closes,
                 )
             )
+            # a row at least, however thin the ribbon, or labels would stand on each other
             y += max(height + 8, ROW)
             pool_y += height
         return ribbons

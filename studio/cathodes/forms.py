@@ -59,6 +59,7 @@ class SheetForm(CathodeForm):
     def clean(self):
         super().clean()
         typed = self.cleaned_data
+        # a gap that was refused has its own sentence, and is not missing
         if typed.get("most_loss_percent") and not typed.get("gap_mm") and "gap_mm" not in self.errors:
             self.add_error("gap_mm", "A share of the gap needs the gap: give it in mm.")
         if typed.get("gap_mm") and not typed.get("most_loss_percent") and "most_loss_percent" not in self.errors:
@@ -140,6 +141,7 @@ class StripForm(WeighForm):
 def last_scale(cathode: Cathode) -> float:
     """What the scale that was used last is good to."""
     latest = [
+        # of each only the last: a cathode of many years has hundreds
         lines.objects.standing().filter(cathode=cathode).order_by("-entry__happened_at", "-entry_id")[:1]
         for lines in (CathodeWeighing, Strip)
     ]
@@ -171,6 +173,7 @@ class CopperForm(CathodeForm):
         for name in ("size", "width_mm", "thickness_mm", "percent"):
             if name not in asked:
                 del self.fields[name]
+        # the shelf keeps µm, a calliper shows mm
         if material.thickness_um and "thickness_mm" in self.fields:
             self.fields["thickness_mm"].initial = material.thickness_um / UM_PER_MM
 
@@ -201,6 +204,7 @@ class PeriodForm(PlainForm):
     def __init__(self, asked, *, now: datetime):
         self.now, self.usual = now, last_year(now)
         days = {"since": timezone.localdate(self.usual.since), "until": timezone.localdate(now)}
+        # always bound: the form shows the days that the page is about, asked for or not
         super().__init__({name: asked.get(name) or f"{day:%Y-%m-%d}" for name, day in days.items()})
 
     def clean(self):

@@ -41,6 +41,7 @@ class CathodeInstallation:
 
 def stays(at: datetime | None = None) -> list[CathodeInstallation]:
     """Every stay that had begun by a moment, in the order in which they began."""
+    # all baths at once, since a cathode leaves one by being hung in another
     hangings = Hanging.objects.standing().filter(cathode__entry__struck_at=None)
     if at:
         hangings = hangings.filter(entry__happened_at__lte=at)

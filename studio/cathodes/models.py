@@ -73,6 +73,7 @@ class Sheet(EntryLine):
 
 class HangingQuerySet(EntryLineQuerySet["Hanging"]):
     def last_at(self, moment: datetime) -> "Hanging | None":
+        # a cathode that was struck never hung there, whatever was written of it
         standing = self.standing().filter(entry__happened_at__lte=moment, cathode__entry__struck_at=None)
         return standing.order_by("entry__happened_at", "entry_id", "pk").last()
 
@@ -177,6 +178,7 @@ class Strip(EntryLine):
         """As it was weighed; wet, less the water that solid metal carries."""
         if self.is_dry:
             return self.mass
+        # the second part is nought with the scale's error: water and scale are wrong each in its own way
         return in_wet_metal(self.mass_g) + (self.mass - Measured(self.mass_g, unit="g"))
 
     @property

@@ -53,6 +53,7 @@ def take_out(cathode: Cathode, *, by: Signed) -> Entry:
 
 def measure(cathode: Cathode, *, sheet: Sheet, by: Signed) -> Entry:
     """What is known of the sheet is put right; it holds for all of its past."""
+    # no moment is refused as too early: what was measured of the sheet was so all the time
     with writing(cathode, kinds.MEASURED, f"Measured {cathode}: {sheet}", by) as entry:
         record_sheet(cathode, sheet, entry)
     return entry
@@ -66,6 +67,7 @@ def weigh(
     with writing(cathode, kinds.WEIGHED, f"Weighed {cathode}: {weighing}", by) as entry:
         refuse_before_it_came(cathode, entry)
         sheet = sheet_of(cathode)
+        # no tick helps here: a sheet lighter than bare would have copper below nothing
         refuse_lighter_than_bare(weight, sheet)
         if not unlikely_anyway:
             question_unlikely(cathode, weight.value - sheet.bare_g, entry)
@@ -154,6 +156,7 @@ def refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
 
 def refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
     gathered = weight - sheet.bare
+    # within what both weighings may be off, it is bare
     if gathered.value < -gathered.half_width:
         raise Refused(
             "mass_g",
@@ -164,6 +167,7 @@ def refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
 
 def question_unlikely(cathode: Cathode, gathered_g: float, entry: Entry) -> None:
     """Far more than the current can have laid down is asked about once."""
+    # as it stood at that moment: a backdated weighing is held against the bites before it alone
     now = status_of_cathode(cathode, entry.happened_at)
     if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:
         raise Refused(

@@ -25,6 +25,7 @@ class Period:
 def of_days(first: date, last: date, *, now: datetime) -> Period:
     begins = timezone.make_aware(datetime.combine(first, time.min))
     ends = timezone.make_aware(datetime.combine(last, time.max))
+    # the rest of today has not happened: how cathodes stand at the end is told of now
     return Period(since=begins, until=min(ends, now))
 
 

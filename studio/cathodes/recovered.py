@@ -70,6 +70,7 @@ class RecoveryYear:
 def years() -> list[RecoveryYear]:
     """Every year in which something was stripped, the latest first; by the studio's own calendar."""
     lines = list(recovery_lines())
+    # the lines come by time, so each year is in one piece
     grouped = groupby(lines, key=lambda line: timezone.localtime(line.strip.entry.happened_at).year)
     return [RecoveryYear(number, list(of_it)) for number, of_it in grouped][::-1]
 
@@ -84,6 +85,7 @@ def rows(zone: tzinfo) -> Iterator[Sequence]:
             strip.mass_g,
             0 if strip.is_dry else strip.mass_g,
             strip.powder_g,
+            # floats added up show digits that no scale has
             round(line.total_g, 3),
         )
 

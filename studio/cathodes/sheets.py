@@ -94,6 +94,7 @@ def sheets_in(period: Period, anode: Figure) -> Sheets:
 
     # counted back from what is on hand: summing all movements would read ten years for one month
     now = {pk: on_hand.get(pk, 0) - later.get(pk, 0) for pk in contents}
+    # what moved in the period is taken off again: the shelf at its beginning follows from that at its end
     every_move = {pk: sum(by_kind.get(pk, 0) for by_kind in moved.values()) for pk in contents}
     cut = copper_in_plates([plate for plate in sized if plate.cut_from_id and plate.happened_at >= period.since])
     as_cut = copper_in_plates(sized)
@@ -119,6 +120,7 @@ def known_contents() -> dict[int, InOne]:
     thick = sheets.filter(thickness_um__gt=0).values_list("pk", "thickness_um")
     contents = {pk: of_a_sheet(thickness_mm=(um or 0) / UM_PER_MM) for pk, um in thick}
     said = CopperContent.objects.standing().order_by("entry__happened_at", "entry_id")
+    # in the order in which it was said, so that the last word stays in the dictionary
     return contents | {each.material_id: InOne(Measured(each.grams, each.sd_g, "g"), each.words) for each in said}
 
 

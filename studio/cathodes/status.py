@@ -145,6 +145,7 @@ def statuses_of_cathodes(at: datetime | None = None, **which) -> list[CathodeSta
         on_it = replayed.on_cathode(bites, own, pk)
         # the baseline is itself a strip where older ones are too old to learn from
         later = [event for event in events[pk] if Moment.of(event.entry) > bases[pk].since]
+        # a young cathode is judged by its own days: in ninety its few bites would look rare
         lately = max(at - LATELY, own[0].since.at) if own else at
         found.append(
             CathodeStatus(
@@ -155,6 +156,7 @@ def statuses_of_cathodes(at: datetime | None = None, **which) -> list[CathodeSta
                 growth=replayed.replay(sheet, bases[pk], later, on_it, expected=expected),
                 expected=expected,
                 lately=[bite for bite in on_it if bite.moment.at >= lately],
+                # a cathode hung an hour ago would seem to gather a hundred grams a day
                 lately_days=max(1.0, (at - lately) / ONE_DAY),
             )
         )
@@ -173,6 +175,7 @@ def unread_bites(statuses: Sequence[CathodeStatus]) -> dict[int, int]:
     since = min(status.growth.running.base.since for status in statuses)
     stops = BiteStop.objects.standing().filter(charge_ah=None, entry__happened_at__gte=since.at)
     rows = stops.values_list("bite__bath_id", "entry__happened_at", "entry_id")
+    # only counted, so they need no charge
     bites = [BiteCharge(bath_id, Moment(at, entry_id), Measured(0.0, unit="A·h")) for bath_id, at, entry_id in rows]
     return {status.cathode.pk: status.count_own(bites) for status in statuses}
 
@@ -185,6 +188,7 @@ def latest_sheets(at: datetime, **which) -> dict[int, Sheet]:
         .select_related("cathode__entry")
         .order_by("cathode__name", "entry__happened_at", "entry_id")
     )
+    # the later of two takes the place of the earlier, and cathodes keep the order of their names
     return {sheet.cathode_id: sheet for sheet in in_order}
 
 

@@ -40,6 +40,7 @@ class LiveForm(ShopForm):
     def signed(self) -> Signed:
         signed, ago = super().signed(), self.cleaned_data["seconds_ago"]
         if ago and signed.happened_at is None:
+            # counted back by this machine's clock: that of a phone may be minutes off, but counts seconds rightly
             return replace(signed, happened_at=timezone.now() - timedelta(seconds=ago))
         return signed
 

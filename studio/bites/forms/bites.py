@@ -99,6 +99,7 @@ class ReadForm(LiveForm):
 
 
 class StopForm(LiveForm):
+    # not required: nobody who has switched off should have to switch on again for a figure
     amps = amps_field(help_text="As the display showed last.")
     volts = volts_field()
     ml_each = drips_field()
@@ -135,11 +136,13 @@ class StoppedForm(ShopForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        del self.fields["happened_at"]  # asked for above, in the words of what happened
+        # asked for above, in the words of what happened
+        del self.fields["happened_at"]
 
     def clean(self):
         typed = super().clean()
         for name in self.WANTED.get(typed.get("what"), ()):
+            # a time that could not be read has a sentence of its own already
             if not typed.get(name) and name not in self.errors:
                 self.add_error(name, self.MISSING)
         return typed
@@ -155,6 +158,7 @@ class StoppedForm(ShopForm):
         came_back = typed["what"] == self.What.BACK
         return {
             "is_about": typed["what"] != self.What.EARLIER,
+            # what was typed before the choice was changed is still sent, and must not count
             "off_at": typed["off_at"] if came_back else None,
             "back_at": typed["back_at"] if came_back else None,
             "amps": typed["amps"],
@@ -191,6 +195,7 @@ class WriteForm(SettingForm):
         self.fields["happened_at"].help_text = "Leave it empty when it has just ended."
 
     def clean(self):
+        # before the bare copper is judged, which may be a share of this plate
         self.plate = self.cleaned_data.get("plate_pk")
         super().clean()
         if not self.errors:
@@ -205,6 +210,7 @@ class WriteForm(SettingForm):
             "bath": typed["bath"],
             "setting": self.setting(),
             "readings": self.all_readings(typed),
+            # emptied it means no drips; left out, the usual ones would be taken
             "ending": Ending(minutes=typed["minutes"], counted_ah=typed["counted_ah"], ml_each=typed["ml_each"] or 0.0),
             "unusual_anyway": typed["unusual_anyway"],
         }
@@ -212,6 +218,7 @@ class WriteForm(SettingForm):
     def all_readings(self, typed: dict) -> list[Reading]:
         if typed["more"]:
             return typed["more"]
+        # an average holds for the whole bite, and a reading at its start is carried on to the stop
         return [] if typed["amps"] is None else [Reading(minutes=0.0, amps=typed["amps"], volts=typed["volts"])]
 
     def check_the_charge(self, typed: dict) -> None:
@@ -226,6 +233,7 @@ class WriteForm(SettingForm):
 class LineForm(WriteForm):
     """One line of a run card; one that nobody filled in is passed over."""
 
+    # bath, state and drips come filled in, so they do not tell that somebody wrote on the line
     TELLING = ("happened_at", "minutes", "amps", "volts", "more", "counted_ah")
     CELLS = (
         "happened_at",
@@ -242,6 +250,7 @@ class LineForm(WriteForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        # a row of the card has no room for a button for each bath
         self.fields["bath"].widget = forms.Select()
 
     @property

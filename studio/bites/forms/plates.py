@@ -55,6 +55,7 @@ def offer(field: forms.TypedChoiceField, jars: Iterable[Container], otherwise: s
     """Containers to choose from, or none of them."""
     known = {str(jar.pk): jar for jar in jars}
     named = [(pk, f"{jar}, {jar.shown_on_hand()} left") for pk, jar in known.items()]
+    # the jar itself and not its key, which would be looked up once more
     field.choices, field.coerce = [("", otherwise), *named], known.get
 
 
@@ -107,6 +108,7 @@ class PlateForm(ShopForm):
         typed = self.cleaned_data
         width_mm, height_mm = typed["size"]
         return Plate(
+            # asked while the form is still judged, when a refused field is missing
             name=typed.get("name", ""),
             width_mm=width_mm,
             height_mm=height_mm,
@@ -160,6 +162,7 @@ class PreparationForm(ExposureForm):
     def __init__(self, *args, plate, **kwargs):
         super().__init__(*args, **kwargs)
         self.plate = plate
+        # fetched once: ground and stop-out choose from the same rows
         jars = list(resists_at_hand({category for categories in self.LAID.values() for category in categories}))
         for name, categories in self.LAID.items():
             offer(self.fields[f"{name}_from"], [jar for jar in jars if jar.material.category in categories])
@@ -226,6 +229,7 @@ class ParcelForm(ShopForm):
     def __init__(self, *args, away, **kwargs):
         super().__init__(*args, **kwargs)
         there = Plate.objects.standing().with_last_parcel().filter(is_away=away)
+        # uncut, because a slice cannot be filtered any further; and the address may name a plate that is not shown
         self.fields["plates"].queryset = there
         self.fields["plates"].choices = [(plate.pk, plate.name) for plate in there[:PLATES_AT_HAND]]
         self.fields["partner"].label = "From" if away else "To"

@@ -7,6 +7,7 @@ from studio.bites import calibration, lines, plates
 from studio.bites.models import Bite, Parcel
 from studio.printing import papers
 
+# as many as the page has on which a filled card is typed in
 LINES_OF_A_CARD = 10
 BITES_OF_A_NOTE = 3
 

@@ -12,6 +12,7 @@ from studio.bites.forms.bites import PlanForm, RecipeForm
 from studio.bites.views.running import NO_BATH
 
 
+# one address answers with a page and with a part of it: a browser going back would show the bare part
 @vary_on_headers("HX-Request")
 def plan(request):
     """Minutes for a depth wanted, at the bath's strength and this studio's learned current."""
@@ -34,6 +35,7 @@ def planned(*, bath, depth, amps, exposed):
     state = estimate.at_moment(bath)
     if state is None:
         return {"bath": bath, "is_unread": True}
+    # a share was refused by the form: no plate is asked for here
     density = density_read(amps, exposed.on(None)) if amps else calibration.usual_density(bath, state.strength_g_per_l)
     if density is None:
         return {"bath": bath, "is_unlearned": True}

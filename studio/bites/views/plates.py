@@ -19,6 +19,7 @@ class PlatesView(ReadView):
     def get_part_data(self):
         rows = Plate.objects.standing().with_last_parcel().with_last_bite().select_related("owner")
         asked = PlateFilter(self.request.GET, queryset=rows)
+        # what could not be read finds nothing: all plates would look like the answer to it
         table = PlateTable(asked.qs if asked.is_valid() else rows.none())
         django_tables2.RequestConfig(self.request, paginate={"per_page": AT_ONCE}).configure(table)
         is_bare = not self.request.GET and not rows.exists()

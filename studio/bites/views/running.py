@@ -57,6 +57,7 @@ class StartView(EntryView):
         chosen = Bath.objects.filter(pk=asked["bath"]).first() if asked.get("bath", "").isdigit() else None
         bath = chosen or (last.bath if last else Bath.objects.first())
         beside = Bite.objects.standing().filter(bath=bath).latest_first().first()
+        # where the hung cathode is in the book, an earlier bite's figures would be taken for ones measured today
         is_hung = beside is not None and bath.hangings.sheet_at(timezone.now()) is not None
         bare = next((row for row in (prepared, last) if row and row.exposed_cm2), None)
         return {
@@ -77,7 +78,8 @@ class StartView(EntryView):
         }
 
     def write(self, **facts):
-        return operations.start(**facts)  # the form names the plate, if it has a name
+        # the form names the plate, if it has a name
+        return operations.start(**facts)
 
     def go_on(self, entry):
         return redirect(entry.bites.get())
@@ -93,6 +95,7 @@ class BiteView(ReadView):
         if not bite.is_running:
             return None
         now = timezone.now()
+        # made anew on every visit and never kept: its clock is of this second
         context = {
             "bite": bite,
             "account": Account(bite, request.workshop.units),
@@ -101,6 +104,7 @@ class BiteView(ReadView):
             "now_ms": ms(now),
             "started_ms": ms(bite.happened_at),
             "ends_ms": ms(bite.ends_at) if bite.ends_at else "",
+            # both ask for amps on one page: each label must lead to its own box
             "read_form": ReadForm(request=request, auto_id="read_%s"),
             "stop_form": StopForm(request=request, auto_id="stop_%s"),
         }
@@ -108,6 +112,7 @@ class BiteView(ReadView):
 
     def get_part_data(self):
         bite = self.object
+        # nothing of a struck bite stands, and the page would not say who struck it
         lines = [bite.entry] if bite.entry.is_struck else operations.entries_of(bite)
         return {"bite": bite, "account": Account(bite, self.request.workshop.units), "lines": lines}
 
@@ -116,6 +121,7 @@ def clock(request, bite):
     """The server's clock, whether the bite still runs, and with ?key= whether a form of that key is in the book."""
     shown = get_object_or_404(BITES, pk=bite)
     answer = {"now": ms(timezone.now()), "runs": shown.is_running, "written": _is_written(request.GET.get("key", ""))}
+    # out of a cache, a bite that somebody else has stopped would run on
     return JsonResponse(answer, headers={"Cache-Control": "no-store"})
 
 
@@ -131,6 +137,7 @@ def alarm(request, bite):
     if shown.ends_at is None:
         raise Http404("No minutes were planned for this bite.")
     url = qr.address(request, shown.get_absolute_url())
+    # the same uid each time: a second tap moves the alarm in the calendar and adds none
     content = alarms.calendar(shown, uid=f"{shown.entry.key}@mordant", url=url)
     headers = {"Content-Disposition": 'attachment; filename="bite.ics"'}
     return HttpResponse(content, content_type="text/calendar; charset=utf-8", headers=headers)

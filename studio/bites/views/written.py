@@ -66,6 +66,7 @@ def write_card(request):
 
     What was written stays written: a line that is refused is put right and sent again, the others know themselves.
     """
+    # asked once for the card: ten forms would each ask for the same plates, people and baths
     known = plates_at_hand()
     people = list(Person.objects.here().exclude(account=request.user))
     baths = list(Bath.objects.all())
@@ -85,7 +86,8 @@ def _line(request, number, known, people, baths):
     facts = {"request": request, "known": known, "prefix": f"line{number}", "initial": initial}
     form = LineForm(request.POST or None, **facts)
     if form.is_bound and form.is_blank:
-        form = LineForm(**facts)  # nobody filled it in, so nothing in it is wrong
+        # nobody filled it in, so nothing in it is wrong
+        form = LineForm(**facts)
     form.number, form.is_in_the_book_now = number + 1, False
     form.fields["bath"].choices = [(bath.pk, str(bath)) for bath in baths]
     empty = form.fields["done_by"].empty_label
@@ -105,6 +107,7 @@ class PutRightView(EntryView):
         who = {"person": self.request.person, "account": self.request.user, "is_keyholder": self.request.is_keyholder}
         if not all(may_strike(entry, **who) for entry in self.entries):
             raise PermissionDenied("Whoever wrote these lines, or a keyholder, puts them right.")
+        # a second tap comes by POST and finds the bite struck by the first: it must get as far as its entry
         if self.request.method == "GET" and (self.object.entry.is_struck or self.stop is None):
             return redirect(self.object)
 
@@ -123,6 +126,7 @@ class PutRightView(EntryView):
 
 def as_written(bite, stop):
     """What the form offers to change: everything, as it stands."""
+    # one past the stop belongs to no minute of the bite, and the form would refuse its own suggestion
     readings = [reading for reading in bite.standing_readings() if reading.minutes <= stop.minutes]
     once = readings[0] if len(readings) == 1 else None
     bare = bite.exposed

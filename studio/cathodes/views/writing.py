@@ -31,6 +31,7 @@ class HangNewView(EntryView):
     operation = staticmethod(operations.hang_new)
 
     def get_initial(self):
+        # two are enough to know that there is a choice
         found = list(Bath.objects.values_list("pk", flat=True)[:2])
         return {"bath": self.request.GET.get("bath") or (found[0] if len(found) == 1 else None)}
 
