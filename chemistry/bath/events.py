@@ -78,6 +78,7 @@ class RunningBath(FilterState):
         rate = self.prior_g_per_day
         wander = FACTOR_VARIANCE_PER_DAY * days
         uneven = self.factor * self.factor * DRYING_VARIANCE_DAYS
+        # sums of a random walk: t³/3 of its variance is in the water, t²/2 is shared with the factor
         self.predict_drying(
             rate * days,
             rate * rate * days * (uneven + wander * days / 3),
@@ -98,6 +99,7 @@ class RunningBath(FilterState):
 
     def add_solution(self, litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float) -> None:
         water_g_per_l, by_strength = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
+        # one jug and one strength for both masses: if the jug is off, water and salt are off together
         of_volume, of_strength = sd_l * sd_l, (strength_sd_g_per_l * litres) ** 2
         self.add(
             litres * water_g_per_l,
@@ -360,6 +362,7 @@ class Reading(Event):
         has no crystals under it and speaks for all the salt, whatever the book thought.
         """
         value, _, _, by_offset, variance = model
+        # with the glass's own offset: a hydrometer that reads low must not deny the crystals
         sd = sqrt(variance + by_offset * by_offset * bath.offset_variance)
         return self.saturated(bath) - CLEARLY_BELOW_SD * sd < self.reading < value
 

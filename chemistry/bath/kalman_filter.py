@@ -58,6 +58,7 @@ class FilterState:
     def begin_anew(self) -> None:
         """No bath yet; what was learned of the room and of the hydrometer stays."""
         self.water_g = self.salt_g = 0.0
+        # the links go with the masses: a new bath has no part in the errors of the old one
         self.ww = self.ws = self.ss = self.wf = self.wo = self.sf = self.so = 0.0
 
     def add(self, water_g: float, salt_g: float, *, ww: float = 0.0, ws: float = 0.0, ss: float = 0.0) -> None:
@@ -71,6 +72,7 @@ class FilterState:
     def predict_drying(self, loss_g: float, ww: float, wf: float, ff: float, offset_variance: float) -> None:
         """Water goes by the drying factor times the loss expected of an average room; all four figures grow vaguer."""
         self.water_g -= loss_g * self.factor
+        # in this order: each line needs what the lines below it still change
         self.ww += loss_g * (loss_g * self.ff - 2 * self.wf) + ww
         self.ws -= loss_g * self.sf
         self.wf += wf - loss_g * self.ff

@@ -85,6 +85,7 @@ def forecast(state: BathState, *, days: float) -> BathState:
     >>> round(later.volume_l, 2), round(later.strength_g_per_l)
     (2.6, 307)
     """
+    # this way round, so that what is no number is refused as well
     if not days >= 0 or not isfinite(days):
         raise ValueError(f"days must be 0 or more, not {digits(days)}")
     bath = state.running()

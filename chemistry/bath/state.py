@@ -124,6 +124,7 @@ class BathState:
     def sd_of(self, by_water: float, by_salt: float) -> float:
         """The spread of something that has these slopes by water and by salt."""
         (ww, ws, _, _), (_, ss, _, _), _, _ = self.covariance
+        # rounding may leave the variance a hair below nought, where it has no root
         return sqrt(max(0.0, by_water * by_water * ww + 2 * by_water * by_salt * ws + by_salt * by_salt * ss))
 
     def running(self) -> RunningBath:

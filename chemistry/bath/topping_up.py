@@ -68,6 +68,7 @@ def top_up(
     warnings = []
     strength_g_per_l, volume_l = target_strength_g_per_l, target_volume_l
 
+    # below the eutectic nothing is liquid, and the solubility is fitted no further
     saturated_w = water_and_salt.saturated_mass_fraction(max(coldest_c, sulfate.COLDEST_C))
     saturated_g_per_l = sulfate.strength_g_per_l(saturated_w, STANDARD_C)
     if strength_g_per_l > saturated_g_per_l:
@@ -89,6 +90,7 @@ def top_up(
 
     free_water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
     water_g, salt_g = volume_l * free_water_g_per_l, volume_l * strength_g_per_l
+    # as it is now, because whoever takes some out measures it so
     now_l, _, _ = water_and_salt.volume(state.water_g, state.salt_g, temperature_c)
     # the least that makes room: with more taken out, both water and salt would have to be bought back
     share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)

@@ -161,6 +161,7 @@ def possible_mixtures(known: Sequence[ToxicShare], unknown_percent: Fraction) ->
     ranked = sorted(known, key=lambda part: part.toxicity, reverse=True)
     for at_most in range(1, len(ranked) + 1):
         parts = share_out(ranked, at_most)
+        # high ends may add up to more than the whole
         named_percent = min(sum((part.percent for part in parts), Fraction()), Fraction(100))
         if named_percent:
             yield WorstCase(parts, named_percent)

@@ -99,6 +99,7 @@ def largest_share(ingredient: Ingredient, limit: ConcentrationLimit) -> ShareOfL
     # what was tested for this very substance says more than a limit made for all
     specific = ingredient.specific_limit(limit.gives)
     if specific is not None:
+        # a limit of its own may lie below the general cut-off, which must not hide it then
         cut_off = min(specific, CLASSES[limit.gives].relevant_from_percent)
         counts = not limit.acts_alone and ingredient.most >= cut_off
         return ShareOfLimit(ingredient, limit.gives, specific) if counts else None

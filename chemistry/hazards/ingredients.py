@@ -36,6 +36,7 @@ def exact(number: Number) -> Fraction:
     >>> exact(24.05) == exact(Decimal("24.05")) == Fraction(2405, 100)
     True
     """
+    # by its digits: the float 0.1 is a hair more than a tenth
     try:
         return Fraction(str(number))
     except ValueError:

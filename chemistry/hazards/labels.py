@@ -140,6 +140,7 @@ def p_codes(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:
     rules = RULES["precautions"]
     kept = {code for known in shown for code in rules["never_without"].get(known.id, ())} & set(codes)
     by_weight = [code for code in rules["order"] if code in codes]
+    # last come those that the order does not name, or fewer would be printed than there is room for
     for code in (*by_weight, *codes):
         if len(kept) < rules["eu_count"]:
             kept.add(code)

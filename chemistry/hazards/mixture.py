@@ -208,6 +208,7 @@ def what_to_measure(
     may_turn_ph = any(
         ingredient.ph is not None and not MEASURE_TO_PH < ingredient.ph < MEASURE_FROM_PH for ingredient in ingredients
     )
+    # where it is corrosive already no pH could make it worse
     if ph is None and "skin_corr_1" not in classes and may_turn_ph:
         yield "pH of the mixture: measure it"
     if viscosity_mm2_per_s is None and "asp_1" in classes:

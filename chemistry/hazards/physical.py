@@ -95,6 +95,7 @@ def by_measured_flash_point(
     ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction, boiling_point_c: Fraction | None
 ) -> PhysicalHazard:
     guessed = boiling_point_c is None
+    # what is unnamed may boil low, but a mixture of it would flash well below nought
     may_boil_low = (
         unnamed_percent(ingredients) > 0
         and flash_point_c < LOW_BOILERS_FLASH_BELOW_C

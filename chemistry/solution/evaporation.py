@@ -93,5 +93,6 @@ def water_lost_g_per_day(
     check_range("air speed", air_speed_m_per_s, 0.0, 5.0, "m/s")
     pull_kpa = water_activity * saturation_pressure_kpa(water_c) - relative_humidity * saturation_pressure_kpa(air_c)
     latent_heat_kj_per_kg = 2500.9 - 2.3665 * water_c
+    # kPa over kJ/kg: the two thousands cancel
     kg_per_m2_s = activity_factor * max(pull_kpa, 0.0) * (0.089 + 0.0782 * air_speed_m_per_s) / latent_heat_kj_per_kg
     return 86400 * kg_per_m2_s * 1000 * area_cm2 / 1e4

@@ -364,9 +364,11 @@ def crystals_below_c(mass_fraction: float) -> float | None:
     """
     if not 0.0 <= mass_fraction <= HIGHEST_MASS_FRACTION:
         raise OutOfRange("mass fraction", mass_fraction, 0.0, HIGHEST_MASS_FRACTION)
+    # weaker than a bath saturated at the eutectic, it turns to ice first
     if mass_fraction < solubility_mass_fraction(COLDEST_C):
         return None
     saturated_c = (sqrt(0.18643**2 - 4 * 0.0014675 * (12.396 - 100 * mass_fraction)) - 0.18643) / (2 * 0.0014675)
+    # asked below nought only: a bath that saturates above it may be too strong for the freezing curve
     if saturated_c < 0 and freezing_point_c(mass_fraction) > saturated_c:
         return None
     return saturated_c
@@ -450,8 +452,10 @@ def _invert(curve: Callable[[float], tuple[float, float]], target: float, name: 
     """Mass fraction at which a rising curve (value and slope) meets the target: Newton, kept inside a bracket."""
     low, high = 0.0, HIGHEST_MASS_FRACTION
     weakest, strongest = curve(low)[0], curve(high)[0]
+    # refused in the unit that was read: nobody at a bench knows mass fractions
     if not weakest <= target <= strongest:
         raise OutOfRange(name, target, weakest, strongest, unit)
+    # a straight line to begin with: the curves are nearly straight, so a few steps do
     w = high * (target - weakest) / (strongest - weakest)
     while True:
         value, slope = curve(w)
@@ -462,6 +466,7 @@ def _invert(curve: Callable[[float], tuple[float, float]], target: float, name: 
         # a step past the bracket would leave what the density is fitted to; halving stays inside it
         step = (target - value) / slope
         following = w + step if low <= w + step <= high else (low + high) / 2
+        # far below any digit that is shown, and well above rounding, which would never settle
         if abs(following - w) < 1e-13:
             return following
         w = following

@@ -66,6 +66,7 @@ def specific_gravity(
     1.154
     """
     mass_g = water_g + salt_g
+    # crystals beside the liquid do not float the glass: past the strongest solution it reads that one
     w = min(ANHYDROUS * salt_g / mass_g, STRONGEST)
     density, slope = sulfate.density_and_slope(w, temperature_c)
     reference = _reference_g_per_ml(reference_c)
@@ -74,6 +75,7 @@ def specific_gravity(
     return density / reference, -w * by_fraction, (ANHYDROUS - w) * by_fraction
 
 
+# a studio has a hydrometer or two, and asks at every reading
 @lru_cache(maxsize=8)
 def _reference_g_per_ml(reference_c: float) -> float:
     return sulfate.water_density_g_per_ml(reference_c)

@@ -29,8 +29,10 @@ def waste_ingredients(kinds: Iterable[str], most_copper_mg_per_l: float | None =
     if not solutions or most_copper_mg_per_l is None:
         return tuple(found)
     strength_g_per_l = most_copper_mg_per_l / MG_PER_G / COPPER_PER_BLUE
+    # the high end of a test may be more than water takes up, and past that no density is known
     percent = composition.rounded_up(composition.blue_percent(min(strength_g_per_l, STRONGEST_G_PER_L)))
     if not others:
+        # as it stands: under the lid of a drum no water dries off
         return composition.bath(percent, dried_off=0)
     # what else was poured in may be most of it, so the salt is there and its share anything up to that of the strongest
     return (*found, composition.ingredient_of("copper_sulfate_pentahydrate", (0, percent)))

@@ -101,6 +101,7 @@ def read(entry: object) -> Condition:
 
 
 def read_group(entry: Mapping[str, object]) -> ConditionGroup:
+    # an empty table would always hold; whoever means that writes it
     if not entry or not entry.keys() <= {"all", "any", "none"}:
         raise ValueError(f"a condition needs a property, or all, any or none, not {listed(entry)}")
     group: dict[str, tuple[Condition, ...]] = {}
@@ -125,6 +126,7 @@ def limit_of(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
         if not isinstance(given, list | tuple) or not given:
             raise ValueError(f"{of.key} needs a list of words, not {given!r}")
         for word in given:
+            # only tried: a word misspelt in a rule would never be met, and its silence read as clear
             of.value([word] if of.kind == "any of" else word)
         return tuple(map(str, given))
     value = of.value(given)

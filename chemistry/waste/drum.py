@@ -47,6 +47,7 @@ def volume(parts: Sequence[Contribution]) -> Figure | None:
     >>> print(f"{figure.value:.1f} ± {figure.half_width:.1f} L")
     9.0 ± 0.6 L
     """
+    # towels and mud have no litres, and do not make those of the liquid unknown
     return _sum("volume", "L", [(part.name, part.litres) for part in parts if part.litres])
 
 
@@ -138,6 +139,7 @@ def weighed(mass_g: float) -> Measured:
     Measured(200, 3.27, 'g')
     """
     check_range("mass", mass_g, 0.0, MOST_GRAMS, "g")
+    # two errors of a scale: a share of what lies on it, and some grams whatever lies on it
     return Measured(mass_g, WEIGHED_SHARE_SD * mass_g, "g") + Measured(0.0, WEIGHED_SD_G, "g")
 
 

@@ -158,6 +158,7 @@ def month_kg(generated: Iterable[tuple[date, Range | None]], *, year: int, month
         span((0, heaviest) if kg is None else kg) for day, kg in generated if (day.year, day.month) == (year, month)
     ]
     low = sum((weighed.low for weighed in spans), Fraction())
+    # two drums that nobody weighed would add up to more than the vocabulary takes
     return low, min(sum((weighed.high for weighed in spans), Fraction()), heaviest)
 
 

@@ -34,6 +34,7 @@ def of_mixture(
     >>> [float(end) for end in found["h318_percent"]]
     [12.0, 100.0]
     """
+    # by UN GHS wherever the studio is: US HazCom has no aquatic classes, and rules ask for them
     statements = classify(ingredients, "UN", flash_point_c=flash_point_c, ph=ph).h_codes
     return {
         **{key: share_counted(share, ingredients) for key, share in SHARES.items()},
@@ -127,5 +128,6 @@ def may_hold_unclassified(ingredients: Sequence[Ingredient]) -> bool:
 
 def flash_point_of(ingredients: Sequence[Ingredient]) -> tuple[int, int] | None:
     """A mixture's flash point is never computed; but nothing flammable in it says where it is not."""
+    # by UN GHS, which counts liquids as flammable that CLP does not
     flammable = physical.flammability(ingredients, "UN", None, None).steps
     return None if flammable or may_hold_unclassified(ingredients) else NOT_FLAMMABLE_C

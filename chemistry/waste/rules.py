@@ -94,6 +94,7 @@ def read_rule(entry: Mapping[str, object]) -> Rule:
         when, measure = conditions.read(entry["when"]), entry.get("measure", {})
         if not isinstance(measure, Mapping):
             raise ValueError(f"measure must be a table of sentences, not {measure!r}")
+        # a sentence about what the rule never asks for would never be printed
         if stray := measure.keys() - set(when.speaks_of()):
             raise ValueError(f"measure speaks of {', '.join(sorted(stray))}, the condition does not")
         return Rule(
@@ -108,6 +109,7 @@ def read_rule(entry: Mapping[str, object]) -> Rule:
             measure=MappingProxyType(dict(measure)),
         )
     except ValueError as error:
+        # with the name of its rule, or nobody would find it among hundreds
         raise ValueError(f"{where}: {error}") from None
 
 

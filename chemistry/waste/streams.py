@@ -106,6 +106,7 @@ def objections(kind: str, *, vessel: str, is_vented: bool, beside: Iterable[str]
         against_vessel(joining, container),
         () if is_vented else map(objection, (entry for entry in TABLES["pressure"] if kind in entry["kinds"])),
     )
+    # once each: two kinds that are in it may object for the same reason
     return sorted(dict.fromkeys(found), key=lambda each: not each.refused)
 
 

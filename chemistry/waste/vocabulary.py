@@ -111,6 +111,7 @@ def yes_or_no(of: Property, given: object) -> bool:
 
 def number_between(of: Property, given: object) -> NumberSpan:
     ends = given if isinstance(given, tuple) else (given, given)
+    # to Python a yes is the number one
     if len(ends) != 2 or not all(isinstance(end, Number) and not isinstance(end, bool) for end in ends):
         raise ValueError(f"{of.name} must be a number or (low, high), not {given!r}")
     read = span(ends)
