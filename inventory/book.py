@@ -62,6 +62,7 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
         with transaction.atomic():
             yield Entry.objects.create(
                 kind=EntryKind.known(kind),
+                # cut and not refused: a long name must not keep what happened out of the book
                 subject=subject[:160],
                 done_by=by.done_by,
                 recorded_by=by.recorded_by,
@@ -90,6 +91,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     # before anything is looked at: what is true of an unlocked row may have ended by the time it is struck
     touched = lock_touched(struck)
     refuse_out_of_turn(struck, touched)
+    # read again, locked: somebody may have struck it a moment ago
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
         raise Refused(None, f"Struck already by {struck.struck_by} on {long_moment(struck.struck_at)}.")
@@ -150,6 +152,7 @@ def refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockabl
     resting = reduce(or_, (line.resting_on(struck) for line in struck.lines), Q())
     if not resting:
         return
+    # one more than is named, to tell whether there are others
     latest = list(Entry.objects.standing().filter(resting).exclude(pk=struck.pk).latest_first()[: MOST_NAMED + 1])
     if latest:
         named = "; ".join(f"“{each}”" for each in latest[:MOST_NAMED])

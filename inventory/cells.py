@@ -71,4 +71,5 @@ def shown_unit(text: str, dimension: str) -> str:
     """The unit that a new material is shown in: the one its list was written in."""
     written = text.casefold().rstrip(". 2²")  # 12x18 in is shown in in²
     own = [unit.name for unit in units.UNITS[dimension] if written.endswith(unit.name.casefold().rstrip("2"))]
+    # the longest of them, because kg ends with g as well
     return max(own, key=len, default=units.UNITS[dimension][1 if dimension in ("mass", "volume") else 0].name)

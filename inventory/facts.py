@@ -59,6 +59,7 @@ def as_of(thing: Thing, moment: datetime) -> Thing:
 
 def as_they_were(things: Iterable[Thing], moment: datetime) -> list[Thing]:
     """Things of one kind with the facts that held at a moment, in one query."""
+    # copies, because whoever handed them over goes on reading in them what is known now
     then = [copy.copy(thing) for thing in things]
     if then:
         known = changes_by_fact(type(then[0]), [thing.pk for thing in then])
@@ -120,6 +121,7 @@ def restore(struck: Entry) -> None:
 def changed_by(entry: Entry) -> dict[AuditedModel, set[str]]:
     """The things of which an entry changed something, and which facts."""
     found: dict[AuditedModel, set[str]] = defaultdict(set)
+    # in one order for everybody, because the things are locked in it
     for line in entry.fact_changes.order_by("thing_kind", "thing_id"):
         found[line.thing].add(line.field)
     return found
@@ -160,6 +162,7 @@ def history(thing: AuditedModel) -> FactHistory:
     about = [FactChange.objects.about(model, [each.pk for each in told.values()]) for model in models]
     lines = reduce(or_, about).in_order().select_related("entry__done_by", "entry__struck_by")
     changes = [each for each in lines if (each.thing_kind, each.thing_id) in told]
+    # what was written first comes last and stays: it found the fact as it had been from the start
     value = {each.fact: each.old for each in sorted(changes, key=lambda each: -each.pk)}
     steps = []
     for each in changes:

@@ -197,6 +197,7 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
             material=materials[line.name.casefold()],
             place=places[line.place.casefold()],
             batch=line.batch,
+            # what stood open on a day had come by then, whatever the list says
             received_on=min(filter(None, (line.received_on, line.opened_on, received_on))),
             opened_on=line.opened_on,
             use_by_on=use_by_of(line, materials[line.name.casefold()]),

@@ -40,6 +40,7 @@ def read(content: bytes, name: str) -> list[tuple[int, Row]]:
         raise Refused("file", f"The file is larger than {LARGEST_BYTES // 1_000_000} MB; bring it in part by part.")
     is_workbook = workbooks.is_workbook(content, name)
     numbered = []
+    # a column more than is allowed is read, or too many would look like just enough
     for number, row in (
         workbooks.first_sheet(content, most_columns=MOST_COLUMNS + 1) if is_workbook else csv_rows(content)
     ):

@@ -34,6 +34,7 @@ def first_sheet(content: bytes, *, most_columns: int) -> Iterator[tuple[int, lis
     from openpyxl import load_workbook  # 0.2 s, paid by whoever brings a workbook
 
     try:
+        # data_only: the figure a formula had when it was saved, for nobody here works it out
         sheets = load_workbook(io.BytesIO(content), read_only=True, data_only=True).worksheets
         if not sheets:
             raise Refused("file", NO_SHEET)

@@ -207,4 +207,5 @@ def boxes_by_place(standing: Sequence[Container]) -> Iterator[ChecklistLine]:
     """A box a place, so that what stood together can be unpacked together."""
     for name, number in sorted(Counter(jar.place.name for jar in standing if not jar.is_away).items()):
         words = f"Pack {name}: {number} container{'s' if number > 1 else ''}, each with its label."
+        # a tick keeps sixty letters: a longer key would never be found ticked
         yield ChecklistLine(f"pack-{name}"[:60], words, reverse("shelf:shelf"))

@@ -118,6 +118,7 @@ def boxes(standing: Iterable[Container]) -> Iterator[ChecklistLine]:
     here = [jar for jar in standing if not jar.is_away]
     known = known_materials(here)
     boxes = Counter(tuple(sorted(known[jar.material_id].storage_groups)) for jar in here)
+    # no box for these: what they must be kept from nobody knows
     unknown = boxes.pop((), 0)
     for box in sorted(boxes):
         names = " and ".join(GROUPS[group].name for group in box)

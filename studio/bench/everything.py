@@ -22,6 +22,7 @@ Rows = Callable[[tzinfo], Iterable[Sequence]]
 class PendingBytes:
     """Bytes of the zip that nobody has sent yet."""
 
+    # it cannot seek, so the zip writes sizes behind its data and never goes back to what was sent
     def __init__(self) -> None:
         self.parts: list[bytes] = []
 

@@ -66,6 +66,7 @@ class Group(NamedTuple):
 
 def action_items(slug: str, now: Now) -> list[ActionItem]:
     """What a group asks for; what must be acted on comes first."""
+    # a stable sort: within a level each part keeps its own order
     return sorted(GROUPS[slug].action_items(now), key=lambda item: item.level != "act")
 
 

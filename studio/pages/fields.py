@@ -63,6 +63,7 @@ class NumberField(forms.CharField):
         typed = super().clean(value)
         if typed in self.empty_values:
             return None
+        # a hyphen or a real minus, whichever the keyboard or the pasted text has
         below_nought = self.low < 0 and typed[0] in "-−"
         number = float(understood(units.parse_number, typed[1:] if below_nought else typed))
         if below_nought:
@@ -73,6 +74,7 @@ class NumberField(forms.CharField):
         return number
 
     def prepare_value(self, value):
+        # or a sum would come back into its field as 0.30000000000000004
         return f"{value:.10g}" if isinstance(value, float) else value
 
 

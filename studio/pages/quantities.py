@@ -142,7 +142,9 @@ class Units:
 
     def temperature(self, degrees_c: float, sd: float | None = None) -> Shown:
         if sd is None:
+            # the z, or a night just below nought would read as -0
             return Shown(f"{self.degrees(degrees_c):z.0f}", self.temperature_unit)
+        # a spread has no zero point: only the size of the degrees counts
         return with_spread(self.degrees(degrees_c), sd * (self.degrees(1) - self.degrees(0)), self.temperature_unit)
 
     def depth(self, um: float, sd: float | None = None) -> Shown:

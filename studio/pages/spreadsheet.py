@@ -27,6 +27,7 @@ def answer(name: str, head: Sequence[str], rows: Iterable[Sequence]) -> Streamin
 
 def workbook(name: str, head: Sequence[str], rows: Iterable[Sequence]) -> HttpResponse:
     """The same as an XLSX file; it is made in memory, so hand it a list that has an end."""
+    # a sheet's name has 31 letters at most, or a spreadsheet calls the file damaged
     sheet = tablib.Dataset(*([guarded(cell) for cell in row] for row in rows), headers=head, title=name[:31])
     file_name = f"{slugify(name)}-{timezone.localdate():%Y-%m-%d}.xlsx"
     headers = {"Content-Disposition": f'attachment; filename="{file_name}"'}

@@ -43,6 +43,7 @@ class SignedForm(FigureForm):
         ask_for_what_is_needed(self.fields.values())
         done_by = self.fields["done_by"]
         done_by.empty_label = f"{request.person} (me)"
+        # whoever is signed in stands above the list already
         done_by.queryset = done_by.queryset.exclude(account=request.user)
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
 
@@ -109,6 +110,7 @@ class FoldedForm(SignedForm):
 def _as_text(field: forms.Field, value: object) -> list[str]:
     shown = field.prepare_value(value)
     parts = (isinstance(field.widget, forms.MultiWidget) and field.widget.decompress(shown)) or [shown]
+    # browsers send back CR LF wherever the page held a plain line end
     return ["" if part is None else "\n".join(str(part).split("\r\n")).strip() for part in parts]
 
 

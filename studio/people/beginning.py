@@ -45,6 +45,7 @@ def begin(request):
         except Refused as refusal:
             form.add_error(None, refusal)
         else:
+            # by name: there are two ways in, and the one by PIN makes no keyholder
             login(request, keyholder.account, backend="studio.people.backend.BookBackend")
             messages.success(request, f"The book of {form.instance} is open, and you are its keyholder.")
             return redirect("bench:bench")

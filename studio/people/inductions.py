@@ -84,6 +84,7 @@ def uninducted(entries: QuerySet[Entry], task: Task) -> QuerySet[Entry]:
     own = Induction.objects.standing().filter(person=OuterRef("done_by"), task=task)
     inducted_then = own.filter(on_that_day, entry__happened_at__lte=OuterRef("happened_at"))
     inducted_now = Induction.objects.valid_at(timezone.now()).filter(person=OuterRef("done_by"), task=task)
+    # who has left can be inducted no more, so nothing would ever answer the line
     here = entries.annotate(day=TruncDate("happened_at")).filter(done_by__left_on=None)
     stopped = here.exclude(done_by__role=KEYHOLDER)
     return stopped.filter(~Exists(inducted_then), ~Exists(inducted_now))
@@ -135,6 +136,7 @@ def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
     # longer ago than a season an induction would be about another bath, and the bench would never be quiet
     recent = bites.standing().filter(happened_at__gte=timezone.now() - SEASON)
     found = uninducted(recent, Task.BATH).select_related("done_by").order_by("happened_at", "pk")
+    # one line about each of them, for the latest bite: in the order of the book it comes last
     for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:
         day = long_day(entry.happened_at)
         words = f"{person} bit on {day} without an induction for the bath."

@@ -7,6 +7,7 @@ class PeopleTable(tables.Table):
     caption = "Everybody the book names"
 
     name = tables.Column(linkify=("people:person", {"pk": tables.A("pk")}))
+    # nothing counts as empty, or the cell of who has no role would be filled with a dash
     role = tables.Column(empty_values=())
     account = tables.Column(accessor="account__username", verbose_name="Signs in as", default="does not sign in")
     left_on = tables.DateColumn(verbose_name="Left on", format="j F Y", default="")

@@ -40,6 +40,7 @@ def bench(request):
         return render_to_string("bench/_latest.html", {"latest": entries})
 
     pieces = {slug: fragment_or_none(fragment_key(slug, request, **ALIKE)) for slug in GROUPS}
+    # this one is always there: a bite whose time is up must not wait until it is fetched
     pieces[FIRST] = group_fragment(request, FIRST, now)
     shown = {
         "top": cached_fragment("bench", request, make=top),

@@ -77,6 +77,7 @@ class TwicePassword(SetPasswordMixin, PlainForm):
 
     def check_passwords(self, username: str, name: str = "") -> None:
         self.validate_passwords()
+        # never saved: only to compare the password with the names it must not be like
         self.validate_password_for_user(get_user_model()(username=username, first_name=name), "password1")
 
 
@@ -110,6 +111,7 @@ class PersonForm(AccountForm):
     role = forms.TypedChoiceField(
         label="May use the book as",
         choices=[(NOBODY, "nobody: the book can name them, and they do not sign in"), *ROLES],
+        # a choice with an empty value would count as none chosen
         coerce=lambda role: "" if role == NOBODY else role,
         widget=forms.RadioSelect,
         initial=NOBODY,

@@ -53,6 +53,7 @@ class WhoForm(PlainForm):
 class OwnPinForm(PlainForm):
     password = forms.CharField(
         label="Password you sign in with",
+        # a password may begin or end with a space
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )

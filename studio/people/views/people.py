@@ -54,6 +54,7 @@ class OwnPassword(SuccessMessageMixin, PasswordChangeView):
 
 
 def people(request):
+    # said outright, because databases disagree on where those without a day come
     table = PeopleTable(SOMEBODY.order_by(F("left_on").desc(nulls_first=True), "name"))
     return render(request, "people/people.html", {"table": table, "who_may": roles.WHO_MAY})
 
