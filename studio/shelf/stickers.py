@@ -31,7 +31,7 @@ def sheets(stickers: Sequence[T], stock: LabelStock, *, start: int = 1) -> Itera
     """
     What goes on each sheet; None where a sticker is gone already.
 
-    >>> stock = Stock(id="", name="", page="A4", on_a_sheet=3)
+    >>> stock = LabelStock(id="", name="", page="A4", on_a_sheet=3)
     >>> list(sheets("abc", stock, start=2))
     [[None, 'a', 'b'], ['c']]
     """

@@ -24,7 +24,7 @@ from inventory.refusals import Refused
 from studio.baths import operations as baths
 from studio.baths.status import status_of_baths
 from studio.bench import closing
-from studio.bench.closing import Which
+from studio.bench.closing import Checklist
 from studio.hazards.classification import classify_bath, classify_material, raised
 from studio.people.roles import KEYHOLDER
 from studio.safety import chemical_list, labels, overview, public_pages
@@ -216,7 +216,7 @@ class EverySurface(TestCase):
         self.assert_refused_as(surfaces["classifier"], jar)
 
     def box_of_the_only_jar(self):
-        lines = [line.key for part in closing.parts(Which.MOVING, [], timezone.localdate()) for line in part.lines]
+        lines = [line.key for part in closing.parts(Checklist.MOVING, [], timezone.localdate()) for line in part.lines]
         [box] = [key.removeprefix("group-") for key in lines if key.startswith("group-")]
         return frozenset() if box == "unknown" else frozenset(group for group in GROUPS if group in box.split("-"))
 
