@@ -37,6 +37,7 @@ class Cost:
 
     @property
     def cents(self) -> Fraction:
+        # a fraction until it is shown: lines that are rounded one by one do not add up
         return self.amount * self.price.cents if self.price else Fraction(0)
 
 
@@ -94,6 +95,7 @@ def costs_of_months(first: date, last: date) -> list[Cost]:
             month,
             people[person] if kind == Movement.Kind.USED else NOBODY,
             -amount,
+            # nobody knows in how many times it went that is found missing at a count
             lines if kind == Movement.Kind.USED else 0,
             known.get(material),
         )

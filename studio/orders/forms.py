@@ -25,6 +25,7 @@ class HorizonForm(PlainForm):
     months = forms.TypedChoiceField(label="Buy for", choices=MONTHS_AHEAD, coerce=int, initial=3, required=False)
 
     def chosen(self) -> int:
+        # an address with other months shows the usual list: nothing is written by it that would have to be refused
         return (self.is_valid() and self.cleaned_data["months"]) or self.fields["months"].initial
 
 
@@ -41,6 +42,7 @@ class CostPeriodForm(PlainForm):
 
     def clean(self):
         typed = super().clean()
+        # the year is written first, so months compare as they are typed
         if len(typed) == 2 and typed["first"] > typed["last"]:
             raise ValidationError("The first month lies after the last one; change one of them.")
         return typed
@@ -78,6 +80,7 @@ class SupplierForm(SignedForm):
         super().__init__(*args, **kwargs)
         self.supplier = supplier or Supplier()
         if supplier:
+            # under another name, because the line in the book has a note of its own
             self.initial.update({name: getattr(supplier, name) for name in self.KNOWN}, about=supplier.note)
 
     def clean(self):
@@ -119,6 +122,7 @@ class PackForm(SignedForm):
         self.fields["price_cents"].help_text = f"In {self.request.workshop.currency}, such as 12.50."
         self.fields["amount"].help_text = "With its unit: " + ", ".join(units.EXAMPLES[d] for d in ("mass", "volume"))
         if pack.pk:
+            # lines that were ordered before would turn into orders of something else
             del self.fields["material"]
             self.fields["amount"].help_text = f"Such as {units.EXAMPLES[pack.material.dimension]}."
             self.initial.update({name: getattr(pack, name) for name in self.KNOWN}, amount=pack.size)
@@ -128,6 +132,7 @@ class PackForm(SignedForm):
     def clean(self):
         typed = super().clean()
         material = self.pack.material if self.pack.pk else typed.get("material")
+        # only the material tells whether 500 are grams, millilitres or pieces
         if material and typed.get("amount"):
             try:
                 typed["amount"] = understood(
@@ -141,6 +146,7 @@ class PackForm(SignedForm):
 
     def facts(self):
         typed = self.cleaned_data
+        # sizes are shown rounded: sent back untouched, they must not replace what is in the book
         for name in self.touched.difference(self.SIGNATURE) if self.pack.pk else typed.keys() - set(self.SIGNATURE):
             setattr(self.pack, name, typed[name])
         return {"pack": self.pack}
@@ -187,6 +193,7 @@ class OrderForm(SignedForm):
         wanted, rest = [], []
         for pack in self.packs:
             fields = [self[name] for name in (f"packs_{pack.pk}", f"more_{pack.pk}") if name in self.fields]
+            # folded away, a number that somebody typed would be ordered unseen
             unfold = self.stocks[pack.material_id].is_wanted or any(field.value() for field in fields)
             (wanted if unfold else rest).extend(fields)
         return {"wanted": wanted, "rest": rest}
@@ -205,6 +212,7 @@ class ReceiveLineForm(ReceiveForm):
     def __init__(self, *args, line, **kwargs):
         super().__init__(*args, material=line.pack.material, **kwargs)
         self.line = line
+        # several packs come in one line: no code could be meant for all of them
         del self.fields["amount"], self.fields["code"]
         self.fields["packs"].initial = line.rest
         self.fields["packs"].help_text = f"Of {line.size} each; every one becomes a container with its own number."
@@ -213,7 +221,9 @@ class ReceiveLineForm(ReceiveForm):
     def clean(self):
         packs = self.cleaned_data.get("packs")
         if packs == 0:
-            self.errors.pop("looks", None)  # there is nothing to look at
+            # there is nothing to look at
+            self.errors.pop("looks", None)
+        # the form below judges an amount, and here the packs make it
         self.cleaned_data["amount"] = packs and packs * self.line.amount
         typed = super().clean()
         del typed["amount"]

@@ -57,6 +57,7 @@ class Supplier(AuditedModel):
 
     def check_facts(self) -> None:
         super().check_facts()
+        # the database tells capitals apart, nobody who looks for a shop does
         if Supplier.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
             raise Refused("name", f"{self} is written down already.")
 
@@ -103,6 +104,7 @@ class Pack(AuditedModel):
         return self.supplier.get_absolute_url()
 
     def check_facts(self) -> None:
+        # asked before the constraint is, whose error would stand beside no field
         twins = Pack.objects.filter(supplier=self.supplier, material=self.material, amount=self.amount, code=self.code)
         if twins.exclude(pk=self.pk).exists():
             raise Refused("amount", f"{self.supplier}’s pack of {self.size} is written down already.")
@@ -243,11 +245,13 @@ class Receipt(EntryLine):
 class ShortageQuerySet(WrittenQuerySet):
     def unanswered(self) -> Self:
         """Marks after which nothing of the material was ordered and nothing came."""
+        # in the order of writing: an order that was dated back answers a mark if it was written after it
         ordered = OrderLine.objects.standing().filter(
             pack__material=OuterRef("material"), order__entry__gt=OuterRef("entry")
         )
         # told by the newest container: looking through every receipt takes seconds in an old book
-        received = Movement.objects.filter(kind=Movement.Kind.RECEIVED)  # a jar filled from another one brings nothing
+        # a jar filled from another one brings nothing
+        received = Movement.objects.filter(kind=Movement.Kind.RECEIVED)
         newest = (
             Container.objects.filter(Exists(received.filter(container=OuterRef("pk"))), material=OuterRef("material"))
             .order_by("-pk")

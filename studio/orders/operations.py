@@ -62,6 +62,7 @@ def order(supplier: Supplier, *, packs: Mapping[Pack, int], by: Signed, more: Co
     with book.entry(kinds.ORDERED, f"Ordered from {supplier}: {said}", by) as entry:
         materials = {pack.material_id for pack in packs}
         # two people who order the same at the same moment take their turns here, in one order for everybody
+        # without their keys: what is used meanwhile only points at a material and need not wait
         list(Material.objects.select_for_update(no_key=True).filter(pk__in=materials).order_by("pk"))
         question_a_second_order(packs, more)
         placed = Order.objects.create(entry=entry, supplier=supplier)

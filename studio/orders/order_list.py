@@ -101,4 +101,5 @@ def csv_rows(part: SupplierList) -> Iterator[list]:
 def pack_cells(pack: Pack | OrderLine, packs: int) -> list:
     """Size, the supplier's code, and prices as numbers."""
     code = pack.code if isinstance(pack, Pack) else pack.pack.code
+    # exact: spreadsheets would show what a float is off by
     return [pack.size, code, Decimal(pack.price_cents) / 100, Decimal(pack.price_cents * packs) / 100]

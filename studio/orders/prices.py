@@ -41,4 +41,5 @@ def per_unit(price_cents: Fraction | int, amount: int, dimension: str, currency:
 def price_with_sign(cents: Fraction | int, currency: str, *, decimals: int) -> str:
     sign = SIGNS.get(currency, f"{currency} ")
     number = round(abs(Fraction(cents)) / 100, decimals)
+    # a loss of less than is shown would read −€0.00
     return f"{'−' if cents < 0 and number else ''}{sign}{float(number):,.{decimals}f}"

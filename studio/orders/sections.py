@@ -28,6 +28,7 @@ def whom_to_ask(materials: Collection[Material]) -> dict[str, SafeString]:
     sold = Pack.objects.sold().filter(material__in=materials).select_related("supplier")
     sellers: dict[int, dict[int, Supplier]] = defaultdict(dict)
     for pack in sold.order_by("supplier__name"):
+        # a shop with packs of three sizes is named once
         sellers[pack.material_id][pack.supplier_id] = pack.supplier
     return {
         str(material.pk): render_to_string("orders/_sellers.html", {"suppliers": sellers[material.pk].values()})

@@ -20,6 +20,7 @@ from studio.orders.models import Order, OrderLine, Pack, Shortage
 
 READ_BACK = timedelta(days=731)  # two years: deliveries before that say little about the next one
 MOST_DELIVERIES = 300
+# ten years: what is hardly used would give a day that no calendar has
 LONGEST = timedelta(days=3652)
 
 
@@ -70,6 +71,7 @@ class MaterialStock:
         """The level somebody has set; where nobody has, the one worked out."""
         if self.material.reorder_level or not self.worked_out:
             return self.material.reorder_level
+        # the shelf counts in whole base units
         return round(self.worked_out.figure.value * self.per_unit)
 
     @property
@@ -115,6 +117,7 @@ class MaterialStock:
         if not self.rate or not self.rate.per_day:
             return None
         days = (self.on_hand + self.coming - self.level) / (self.rate.per_day * self.per_unit)
+        # below its level it is due today, not on a day that is past
         return today + timedelta(days=min(max(days, 0.0), LONGEST.days))
 
     def lasts_until(self, amount: int, today: date) -> date | None:
@@ -156,6 +159,7 @@ def delivered_after_days(now: datetime) -> dict[int, list[float]]:
         Order.objects.standing(since=now - READ_BACK)
         .annotate(came_at=Min("lines__receipts__entry__happened_at", filter=Q(**came)))
         .exclude(came_at=None)
+        # the latest first, so that what is cut off is what says least of the next one
         .order_by("-entry__happened_at")
         .values_list("supplier_id", "entry__happened_at", "came_at")[:MOST_DELIVERIES]
     )

@@ -100,6 +100,7 @@ def rows(places: Sequence[PlaceListing]) -> Iterator[tuple]:
     """The list for a spreadsheet."""
     for each in places:
         for line in each.lines:
+            # a bath comes from no supplier, so no sheet of it is missing
             sheet_on = line.sheet.dated_on.isoformat() if line.sheet else "" if line.has_sheet else "not on file"
             groups, codes = ", ".join(line.groups), ", ".join(line.codes)
             flammable = f"category {line.category}" if line.category else ""
@@ -128,6 +129,7 @@ def status_of_baths_then(at: datetime) -> list[BathStatus]:
     baths = facts.as_they_were(Bath.objects.all(), at)
     places = {place.pk: place for place in facts.as_they_were(Place.objects.all(), at)}
     for bath in baths:
+        # under the name it had then: a place that was renamed since is looked for in vain on an old list
         bath.place = places[bath.place_id]
     statuses = [status_of_bath_then(bath, at) for bath in baths]
     return [each for each in statuses if each.state]

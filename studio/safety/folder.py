@@ -56,6 +56,7 @@ class Folder:
 
     @cached_property
     def people(self) -> list[InductionRow]:
+        # whoever has left works with nothing here any more
         return list(inductions.rows(Person.objects.here()))
 
     @cached_property
@@ -113,6 +114,7 @@ class Folder:
         yield from named("An induction has ended", ended)
 
     def gaps_of_waste(self) -> Iterator[str]:
+        # an empty drum lacks neither scale nor inspection yet
         filled = [each.content for each in self.drums if each.content.deposits]
         unweighed = [held.drum.name for held in filled if held.mass is None]
         yield from named("Nobody knows what they weigh", unweighed)
@@ -137,4 +139,5 @@ class Folder:
 def named(what: str, names: Sequence[str]) -> Iterator[str]:
     """Nothing where nobody is named."""
     if names:
+        # a material that stands in three places is one gap
         yield f"{what}: {', '.join(dict.fromkeys(names))}."

@@ -64,7 +64,9 @@ class ClassesForm(SignedForm):
 
     def clean(self):
         typed = super().clean()
+        # not kept: a copy without statements says so itself
         none = typed.pop("is_not_classified", False)
+        # an empty box may mean that there is no class or that nobody copied it: the tick tells which
         if "hazards" in typed and bool(typed["hazards"]) == none:
             self.add_error(
                 "hazards",

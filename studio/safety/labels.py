@@ -129,6 +129,7 @@ def outdated_labels(statuses: Iterable[BathStatus], workshop: Workshop) -> list[
     labels = PrintedLabel.objects.in_use()
     of_baths = classification.classify_baths(statuses, workshop.region)
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
+    # the bench asks on every visit, and many studios print labels of tanks alone
     of_materials = classification.classify_materials(materials, workshop.region) if materials else {}
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]
     compared += [(each, of_baths[each.bath.pk].dried) for each in labels if each.bath and each.bath.pk in of_baths]
@@ -140,5 +141,6 @@ def missing_on(label: PrintedLabel, now: Hazards) -> list[str]:
     """Classes that the label does not carry, and statements that belong to no class of ours."""
     # a milder class asks for no new label: what is stuck on warns of more than enough
     classes = classification.raised(now.every_class, over=label.classes)
+    # codes that follow from a class are answered by it: a more severe one would be told twice
     statements = [each.words for each in now.hazards if each.code not in {*CLASS_OF_CODE, *label.codes}]
     return [*(str(CLASSES[id]) for id in classes), *statements]

@@ -14,6 +14,7 @@ class PrintedLabelQuerySet(EntryLineQuerySet["PrintedLabel"]):
     def in_use(self) -> "list[PrintedLabel]":
         """The label printed last for each bath, material and jar; an empty jar's is of no use any more."""
         rows = self.standing().select_related("entry", "material", "bath", "container")
+        # by the book's order, so that of each thing the label printed last stays in the dictionary
         last = {(row.bath_id, row.material_id, row.container_id): row for row in rows.in_order()}
         return [row for row in last.values() if row.container is None or row.container.on_hand]
 

@@ -16,6 +16,7 @@ from studio.hazards.models import SupplierClasses, classes_of
 from studio.safety import kinds
 from studio.safety.models import PrintedLabel
 
+# in order of severity: which of two is milder is told by their places
 SIGNAL_WORDS = ("", "Warning", "Danger")
 
 

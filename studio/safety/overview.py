@@ -48,6 +48,7 @@ def asked_about() -> QuerySet[Material]:
 
 def asked_about_then(materials: Sequence[Material], at: datetime) -> set[Material]:
     """Those that `asked_about` would have named at a moment, of materials with the facts of that moment."""
+    # not asked of the database: its rows have the facts of today
     said = SupplierClasses.objects.latest_of(materials, at)
     return {
         each
@@ -68,6 +69,7 @@ def rows(workshop: Workshop) -> list[ShelfHazards]:
     asked = asked_about().annotate(
         sheet_pk=Subquery(sheet.values("pk")[:1]),
         sheet_on=Subquery(sheet.values("dated_on")[:1]),
+        # in one piece: a subquery for each of the four would look for the seller four times
         seller=Subquery(sellers.values(reached_by=reached_by)[:1]),
     )
     materials: list[Any] = list(asked[:AT_ONCE])

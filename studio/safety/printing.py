@@ -21,7 +21,8 @@ def label(content: dict, size: str, context: dict) -> PrintedPdf:
 
     context: workshop, printed_by, code and caution, as `studio.papers.pdf` and the template want them.
     """
-    from pypdf import PdfReader  # a tenth of a second, for whoever prints a label only
+    # a tenth of a second, for whoever prints a label only
+    from pypdf import PdfReader
 
     # WeasyPrint tells nobody that words were cut: only a second page shows that they did not fit
     for letters in LETTERS:

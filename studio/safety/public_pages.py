@@ -74,6 +74,7 @@ def addresses(summaries: Sequence[PublicPage]) -> Iterator[str]:
 
 def codes() -> dict[str, str]:
     """The page of a jar and that of its material, which says the same but for what is left in it."""
+    # the newest, where there are too many: older jars are sooner used up
     jars = Container.objects.at_hand().order_by("-pk").values_list("code", "material")[:AT_ONCE]
     return {
         reverse("safety:open_container", args=[code]): reverse("safety:open_material", args=[material])

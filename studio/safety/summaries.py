@@ -119,6 +119,7 @@ def summaries_of_materials(materials: Sequence[Material], workshop: Workshop) ->
     sheets = SafetySheet.objects.latest_of(materials)
     standing_jars = Container.objects.at_hand().filter(material__in=[each.pk for each in materials])
     places: dict[int, list[str]] = {}
+    # without how many or how much: a stranger may read it
     for material, place in standing_jars.values_list("material", "place__name").order_by("place__name").distinct():
         places.setdefault(material, []).append(place)
     return [
@@ -260,6 +261,7 @@ def kept_from_groups(own: Collection[str]) -> list[MarkedSentence]:
     return [
         MarkedSentence(capfirst(f"{GROUPS[other].name}: {reason.why}"), MARKS.get(reason.grade, ""))
         for reason in REASONS
+        # a reason is on record once and holds both ways
         for group, other in (reason.pair, reason.pair[::-1])
         if group in own and other not in own
     ]

@@ -55,6 +55,7 @@ class CostsView(ReadView):
         typed = self.form.cleaned_data if self.form.is_valid() else usual_period(self.months)
         first, last = (date.fromisoformat(f"{typed[name]}-01") for name in ("first", "last"))
         found = sums.costs_of_months(first, last)
+        # without a price it is named below and not counted as free: the month would look cheap
         priced = [cost for cost in found if cost.price]
         total = sums.CostGroup("all of it", priced)
         by_month = sums.grouped(priced, lambda cost: cost.month, name=lambda month: long_month(month))
@@ -85,6 +86,7 @@ def split(title: str, groups: list[sums.CostGroup], total: sums.CostGroup, curre
 
 
 def chart_of(by_month: list[sums.CostGroup], currency: str) -> charts.Chart:
+    # a month in which a count found more than it missed used less than nothing, and no column goes below the line
     columns = [(group.name, max(float(group.cents) / 100, 0.0)) for group in by_month]
     return charts.columns(columns, title="Cost of what was used up", unit=currency, decimals=2)
 

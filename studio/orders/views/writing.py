@@ -52,6 +52,7 @@ class ReceiveLineView(EntryView):
     form_wants = "line"
 
     def get_initial(self):
+        # what is bought again mostly goes to where the last of it stands
         last = self.object.pack.material.containers.order_by("-pk").first()
         return {"place": last.place_id} if last else {}
 

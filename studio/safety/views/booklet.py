@@ -22,6 +22,7 @@ def booklet(request):
     if reason := papers.available():
         return render(request, "no_papers.html", {"title": TITLE, "reason": reason}, status=503)
     if request.method == "POST":
+        # whoever taps twice, or second, waits for the same one: two at once would each take twice as long
         return redirect("safety:booklet_job", (print_jobs.underway(TITLE) or _begin(request)).key)
     return render(request, "safety/booklet.html", {"job": print_jobs.underway(TITLE)})
 

@@ -41,6 +41,7 @@ class LabelView(EntryView):
 
     def write(self, *, size, elements, quantity, by):
         content = self.content(elements, quantity)
+        # tried before it is in the book: what says that it was printed must have fitted on its label
         if not printing.label(content, size, around(self.request, content)).fits:
             raise Refused("size", "Its words do not fit on this one: take a larger one, or the short form.")
         return operations.print_label(self.label(size=size, classes=content["classes"], content=content), by=by)
@@ -86,6 +87,7 @@ def label_paper(request, pk):
     label = get_object_or_404(PrintedLabel.objects.select_related("material", "container", "bath"), pk=pk)
     if reason := papers.available():
         return render(request, "no_papers.html", {"title": str(label), "reason": reason}, status=503)
+    # from what was kept: made anew it would say what is known today, and not what is stuck on the jar
     pdf = printing.label(label.content, label.size, around(request, label.content)).pdf
     name = content_disposition_header(as_attachment=False, filename=f"{slugify(label)}.pdf")
     return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})

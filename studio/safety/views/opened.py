@@ -26,7 +26,8 @@ class OpenIndexView(ReadView):
             return None
         try:
             return redirect("safety:open_container", code)
-        except NoReverseMatch:  # no label bears such signs
+        except NoReverseMatch:
+            # no label bears such signs
             return redirect("safety:open")
 
     def get_part_data(self):
@@ -49,10 +50,12 @@ def kept_list(request):
         summaries = [*public_pages.baths(workshop), *public_pages.drums(workshop), *public_pages.materials(workshop)]
         return json.dumps({"pages": list(public_pages.addresses(summaries)), "codes": public_pages.codes()})
 
+    # every phone asks for it again and again, and it takes the classes of the whole shelf
     return HttpResponse(cached_fragment("open-kept", request, make=make), content_type="application/json")
 
 
 @login_not_required
+# a browser that kept an old script would go on showing what that one keeps
 @cache_control(no_cache=True)
 def worker(request):
     """The script that keeps them; it may answer for every page of the book, or first aid would lie outside."""

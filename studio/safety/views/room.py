@@ -19,6 +19,7 @@ class WallView(ReadView):
 
 def said(workshop) -> dict:
     """What the sheet says, on a page, as a paper and in the booklet."""
+    # one more than the sheet has room for tells that some are left out
     baths = list(Bath.objects.select_related("place")[: wall.MOST_BATHS + 1])
     return {
         "sections": wall.sections(),
