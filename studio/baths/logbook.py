@@ -85,6 +85,7 @@ def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
     # a page of entries at a time: a book of many years would not fit in memory as one list
     for entry in paging.every(entries_about(bath)):
         for event in entry.bath_events.all():
+            # a struck event has none: only what stands is replayed
             state = event.estimate.bath_state if hasattr(event, "estimate") else None
             figures = ("", "", "", "")
             if state:

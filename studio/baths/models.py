@@ -108,9 +108,11 @@ class Bath(AuditedModel, Lockable):
     @classmethod
     def after_strike(cls, rows: "Sequence[Bath]") -> None:
         """Its log changed: what is in it is replayed."""
-        from studio.baths import estimate  # which replays what is written here
+        # imported late: it replays what is written here
+        from studio.baths import estimate
 
-        for bath in cls.objects.filter(pk__in=[row.pk for row in rows]).order_by("pk"):  # its facts may have changed
+        # fetched anew: its facts may have changed
+        for bath in cls.objects.filter(pk__in=[row.pk for row in rows]).order_by("pk"):
             estimate.refresh(bath)
 
 

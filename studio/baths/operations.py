@@ -150,6 +150,7 @@ def top_up(
                 f"Tick to add the water all the same.",
             )
         if salt:
+            # what went in cold comes to the warmth of the room, and dissolves then
             refuse_undissolved(after, max(temperature_c, bath.air_c), "salt", holding="this bath")
     return entry
 
@@ -289,6 +290,7 @@ def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
     telling = estimate.log(bath).filter(kind__in=(*FILLING, *CARRYING_SALT))
     if before:
         telling = telling.filter(happened_at__lte=before.happened_at)
+        # of what happened in the same minute only what was written before it
         telling = telling.exclude(happened_at=before.happened_at, entry_id__gte=before.pk)
     last = telling.last()
     return last is not None and last.kind in FILLING
@@ -298,7 +300,8 @@ def save_tank(bath: Bath, entry: Entry) -> None:
     """Write a tank, and its place if that is new."""
     if bath.place._state.adding:
         bath.place.save()
-        bath.place = bath.place  # whose key the bath takes over
+        # assigned again for its key, which it has only now
+        bath.place = bath.place
     if bath._state.adding:
         bath.check_facts()
         bath.save()

@@ -135,6 +135,7 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     salted = [CrystalsAdded(day=state.day, grams=salt_g)] if salt_g else []
     return Plan(
         before=state,
+        # taken out first, or part of what goes in would be poured away again
         after=[state, *bath_model.replay([*poured, *watered, *salted], start=state)][-1],
         water_l=water_l,
         salt_g=salt_g,

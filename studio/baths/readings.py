@@ -82,6 +82,7 @@ def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:
         if reading.sg > 1:
             book = bath_model.expected(state, reading)
             return Comparison(with_spread(reading.sg, reading.sd, "SG"), with_spread(book.value, book.sd, "SG"))
+        # lighter than water nothing can be dissolved in it, so it reads as none
         said = 0.0, reading.sd / hydrometer_rise(0.0, STANDARD_C, STANDARD_C)
     assert said
     return Comparison(units.strength(*said), units.strength(state.strength_g_per_l, state.strength_sd_g_per_l))

@@ -47,5 +47,6 @@ def read_part(line: str) -> Constituent:
     low, high = ends(match["percent"])
     if high > 100:
         raise ValueError(f"“{line[:60]}” is more than 100 %.")
+    # a part that is in no table is kept by its name: left out, what is known of the rest would pass for the whole
     key = KEYS.get(match["name"].casefold(), "")
     return Constituent(name=match["name"], substance=key, low_percent=low, high_percent=high)

@@ -20,6 +20,7 @@ LONGEST_WALK = timedelta(days=31)  # what somebody saw longer ago says little of
 
 def begin(place: Place, *, by: Person) -> CountSheet:
     """The open sheet of a place, begun now unless somebody has begun one: two people there share it."""
+    # the database keeps it to one: of two who begin at the same moment the second gets the sheet of the first
     sheet, _ = CountSheet.objects.get_or_create(
         place=place, finished_at=None, defaults={"begun_by": by, "begun_at": timezone.now()}
     )
@@ -68,7 +69,8 @@ def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed
     key = by.key
     for line in wanted:
         jar, signed = line.container, replace(by, key=key or uuid4(), happened_at=line.counted_at)
-        key = None  # the form's key goes with its first entry, so that a second tap finds it
+        # the form's key goes with its first entry, so that a second tap finds it
+        key = None
         subject = f"Counted {jar.material.show(line.amount)} of {jar.material} in {jar.code}: {reason}"
         with book.entry(kinds.COUNTED, subject, signed) as entry:
             ledger.count(jar, line.amount, entry=entry)

@@ -51,6 +51,7 @@ def described(material: Material, known: Hazards) -> Iterator[tuple[str, object]
     if known.flash_point_c is not None:
         source = "by the supplier's sheet" if material.flash_point_c is not None else "by what it is made of"
         yield "Flash point", f"{digits(known.flash_point_c)} °C {source}"
+    # what burns at nobody knows how many degrees needs info; of water the line would only puzzle
     elif known.is_flammable:
         yield "Flash point", None
     if material.composition:
@@ -98,4 +99,5 @@ def to_use_first(container: Container, today: date) -> Container | None:
     """The jar of the same material that a careful shop empties before this one."""
     standing = Container.objects.at_hand().filter(material=container.material).exclude(use_by_on__lt=today)
     first = standing.oldest_open_first().first()
+    # whoever looks at an empty jar, or at one that is away, is not about to take from it
     return first if first and container.on_hand and not container.is_away and first.pk != container.pk else None

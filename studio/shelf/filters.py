@@ -37,6 +37,7 @@ class ShelfFilter(filters.FilterSet):
 
     def with_text(self, rows, name, text):
         found = rows.filter(
+            # a code in whole, or c1 would find c10 to c19 too
             Q(name__icontains=text) | Q(standing__code__iexact=text) | Q(standing__batch__icontains=text)
         )
         if found.exists():

@@ -51,6 +51,7 @@ def chart(container: Container, movements: list[Movement]) -> Chart | None:
 def counts_and_moves(container: Container) -> list[ShelfHistoryLine]:
     """The latest of them; a count that agreed with the book left no movement."""
     in_book_order = ("-entry__happened_at", "-entry_id")
+    # as many of each as of both: all of the latest may be of one sort
     counts = container.counts.select_related(*JOINED).order_by(*in_book_order)[:LATEST]
     moves = container.moves.select_related(*JOINED, "from_place", "to_place").order_by(*in_book_order)[:LATEST]
     lines = [history_line(count.entry, f"{container.material.show(count.amount)} were there") for count in counts]

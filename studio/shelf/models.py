@@ -66,6 +66,7 @@ class CountLineQuerySet(models.QuerySet):
         )
         moved = since.exclude(entry_id=own).order_by().values("container").annotate(sum=Sum("amount")).values("sum")
         return self.annotate(
+            # NULL is before nothing: without a count all that ever moved is to be summed
             last_at=Coalesce(Subquery(last.values("entry__happened_at")[:1]), Value(BEFORE_EVERY_BOOK)),
             last_entry=Coalesce(Subquery(last.values("entry_id")[:1]), 0, output_field=models.BigIntegerField()),
         ).annotate(book=Coalesce(Subquery(last.values("amount")[:1]), 0) + Coalesce(Subquery(moved), 0))

@@ -89,6 +89,7 @@ def cut(
         try:
             ledger.use(container, plates * plate_mm2, entry=entry)
         except Refused as refusal:
+            # the form asks for plates and an offcut, and has no field for an amount
             raise Refused("plate", str(refusal.message)) from refusal
         if offcut:
             try:
@@ -113,6 +114,7 @@ def confirm(container: Container, *, amount: int, by: Signed) -> Entry:
         raise Refused(None, f"{container} is not away.")
     subject = f"{container.place} confirmed {container.material.show(amount)} of {container}"
     with book.entry(kinds.RECEIPT_CONFIRMED, subject, by) as entry:
+        # as a count: what was lost on the way is found missing, and nobody used it
         ledger.count(container, amount, entry=entry)
     return entry
 

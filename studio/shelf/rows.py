@@ -12,7 +12,9 @@ from inventory.models import Container, Material
 def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
     of_it = Container.objects.filter(material=OuterRef("pk")).order_by().values("material")
     return Material.objects.annotate(
+        # with the condition on the join: a filter would drop materials of which nothing stands
         standing=FilteredRelation("containers", condition=Q(containers__on_hand__gt=0)),
+        # for itself: summed over the joined jars, all of them would fall into one row
         total=Coalesce(Subquery(of_it.annotate(sum=Sum("on_hand")).values("sum")), 0),
         code=F("standing__code"),
         place=F("standing__place__name"),

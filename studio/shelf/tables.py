@@ -30,10 +30,12 @@ class ShelfTable(tables.Table):
 
     caption = "What stands on the shelf"
 
+    # jars of one name follow their keys, or a page might show one twice and the next leave one out
     name = tables.Column(verbose_name="Material", order_by=("name", "standing__pk"))
     code = tables.Column(default="none left", order_by="standing__pk")
     category = tables.Column(order_by=("category", "name", "standing__pk"))
     place = tables.Column(default="", order_by=("place", "name", "standing__pk"))
+    # grams, millilitres and pieces have no order among each other
     on_hand = tables.Column(verbose_name="Left", attrs={"cell": {"class": "num"}}, orderable=False, default="")
     state = tables.Column(empty_values=(), orderable=False)
 
@@ -43,6 +45,7 @@ class ShelfTable(tables.Table):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        # asked once, or around midnight the rows of one page would go by two days
         self.today = timezone.localdate()
 
     def render_name(self, record):

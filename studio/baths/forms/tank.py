@@ -86,6 +86,7 @@ class TankForm(BathForm):
         """What was left empty follows from the rest: the place from its name, the fill from the rim, the surface."""
         name = typed.get("new_place")
         if not typed.get("place") and name:
+            # a room that is in the book already, typed with other capitals, is no second room
             known = Place.objects.filter(name__iexact=name).first()
             typed["place"] = known or Place(name=name, kind=Place.Kind.TANK)
         elif not typed.get("place"):

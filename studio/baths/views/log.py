@@ -43,6 +43,7 @@ class BathsView(ReadView):
             for tank in Bath.objects.all()
             for page, words in errand.pages.items()
         ]
+        # a studio with one tank is not asked which
         if len(choices) == 1:
             return redirect(choices[0][1])
         return render(self.request, "baths/choose.html", {"choices": choices, "question": errand.question})

@@ -69,6 +69,7 @@ class TopUpView(BathEntryView):
 
     def get_form_kwargs(self):
         plan = self.plan
+        # crystals that are known too badly are not filled in: somebody would weigh them out
         offered = {"water_l": plan.water_l, "salt_g": 0.0 if plan.is_unsure else plan.salt_g} if plan else {}
         return super().get_form_kwargs() | offered
 

@@ -46,14 +46,16 @@ class ChangeBathView(BathEntryView):
         return tank.figures_of(self.object)
 
     def write(self, **facts):
-        return operations.change(**facts)  # the form has filled the bath already
+        # the form has filled the bath already
+        return operations.change(**facts)
 
 
 class AdoptBathView(BathEntryView):
     form_class, keyholder_only = tank.AdoptForm, True
 
     def write(self, **facts):
-        return operations.adopt(**facts)  # the form names the bath
+        # the form names the bath
+        return operations.adopt(**facts)
 
 
 class ReadingView(BathEntryView):

@@ -68,6 +68,7 @@ class CountPaperForm(PlainForm):
 
     def amounts(self) -> dict[Container, int]:
         typed = self.cleaned_data
+        # nought was counted, an empty box was not
         return {jar: typed[name] for name, jar in self.containers.items() if typed.get(name) is not None}
 
 
@@ -103,9 +104,11 @@ class DecideForm(SignedForm):
         super().__init__(*args, **kwargs)
         self.fields["lines"].queryset = sheet.lines.undecided().differing().select_related("container__material")
         self.fields["lines"].label_from_instance = difference
-        self.fields["happened_at"].widget = forms.HiddenInput()  # each entry bears the moment its jar was counted
+        # each entry bears the moment its jar was counted
+        self.fields["happened_at"].widget = forms.HiddenInput()
 
     def clean(self):
+        # what a hidden field sends along nobody has said
         return super().clean() | {"happened_at": None}
 
     def facts(self):

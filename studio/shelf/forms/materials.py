@@ -229,6 +229,7 @@ class MaterialForm(FoldedForm):
         if material:
             # what is measured in grams now cannot be measured in litres: its containers would lose their amounts
             self.fields["shown_unit"].choices = DIMENSIONS[material.dimension]
+            # one that is on no list any more stays: a change of something else must not move it
             if material.category not in Material.Category.values:
                 self.fields["category"].choices = [(material.category,) * 2, *self.fields["category"].choices]
             self.initial |= self.known_facts(material)

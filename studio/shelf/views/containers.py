@@ -75,6 +75,7 @@ use = UseView.as_view(
 split = UseView.as_view(
     form_class=SplitForm,
     operation=operations.split,
+    # of its two movements the one that came in is that of the new jar
     success_url=lambda entry: entry.movements.get(amount__gt=0).container,
     words={"heading": "Put some into another container", "submit": "Write it down"},
 )

@@ -34,6 +34,7 @@ class CutForm(SignedForm):
 
     def clean_plate(self):
         typed = self.cleaned_data["plate"]
+        # only judged here: the entry tells the size in the words in which it was typed
         understood(units.parse_sides, typed)
         return typed
 

@@ -45,6 +45,7 @@ def count_sheet(request, sheet):
     left = list(shown.left()[: LEFT_AT_ONCE + 1])
     container = container_asked_for(request, left)
     found = FoundForm(request.GET if "code" in request.GET else None)
+    # a jar that the book has elsewhere is counted too: what somebody sees here, is here
     if found.is_bound and found.is_valid() and not container:
         container = Container.objects.select_related("material", "place").get(code=found.cleaned_data["code"])
     form = container and NoteForm(request.POST or None, container=container, cups=request.workshop.cups)
@@ -107,6 +108,7 @@ def count_paper(request, sheet):
 @require_POST
 def finish_count(request, sheet):
     finished = get_object_or_404(CountSheet, pk=sheet)
+    # a second tap goes on as the first did
     if not finished.finished_at:
         counting.finish(finished)
     return redirect("shelf:count_differences", finished.pk)

@@ -31,6 +31,7 @@ def import_file(request):
             return redirect(bringing_in.read(file.read(), file.name, place=place, by=request.person))
         except Refused as refusal:
             refuse(form, refusal)
+    # without their rows, which are the whole of each file: the page shows but the names
     files = ImportedFile.objects.select_related("entry", "brought_by").defer("rows")[:5]
     context = {"form": form, "headings": lists.headings(), "files": files, "kept_days": PREVIEW_KEPT.days}
     return render(request, "shelf/import.html", context)

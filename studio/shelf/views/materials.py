@@ -53,7 +53,8 @@ class ChangeMaterialView(EntryView):
         return super().get_context_data() | {"back": self.object.get_absolute_url()}
 
     def write(self, **facts):
-        return operations.change_material(**facts)  # the form has filled the material already
+        # the form has filled the material already
+        return operations.change_material(**facts)
 
 
 class NewPlaceView(EntryView):

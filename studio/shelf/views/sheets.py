@@ -29,7 +29,8 @@ class SafetySheetForm(SignedForm):
     )
 
     def clean_file(self):
-        from studio.printing import uploaded_pdf  # only who files a sheet waits for the reader
+        # only who files a sheet waits for the reader
+        from studio.printing import uploaded_pdf
 
         self.sha256 = uploaded_pdf.check(self.cleaned_data["file"])
         return self.cleaned_data["file"]

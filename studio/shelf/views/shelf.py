@@ -87,6 +87,7 @@ class ContainerView(ReadView):
             "lines": history.of_movements(container, page.rows),
             "page": page,
             "seen": history.counts_and_moves(container),
+            # it is walked back from what there is now, which only the latest page reaches up to
             "chart": None if page.newer else history.chart(container, page.rows),
             "caution": qr.caution(self.request),
             "past_by": container.on_hand

@@ -56,6 +56,7 @@ def single(request, code):
 
 
 def stickers_paper(request, containers, stock, *, title, start=1):
+    # to the summary and not to the jar's own page: whoever scans it in a fright has not signed in
     pages = ((jar, reverse("safety:open_container", args=[jar.code])) for jar in containers)
     drawn = [
         (jar, qr.svg(qr.address(request, page), title=f"Opens the safety summary of {jar.code}")) for jar, page in pages
