@@ -74,7 +74,7 @@ def misdated_movements() -> Iterator[str]:
             yield f"movement {movement.pk} of {movement.container} has another date than its entry"
 
 
-def errors_of_month(key: months.Key) -> Iterator[str]:
+def errors_of_month(key: months.MonthKey) -> Iterator[str]:
     """With its row locked: whoever writes about this month waits."""
     with transaction.atomic():
         kept = kept_sums(MonthSum.objects.select_for_update().filter(**key._asdict())).get(key, NOTHING)
@@ -90,5 +90,8 @@ def errors_of_month(key: months.Key) -> Iterator[str]:
             )
 
 
-def kept_sums(sums: MonthSumQuerySet) -> dict[months.Key, tuple[int, int]]:
-    return {months.Key(*key): (amount, lines) for *key, amount, lines in sums.values_list(*months.Key._fields, *SUMS)}
+def kept_sums(sums: MonthSumQuerySet) -> dict[months.MonthKey, tuple[int, int]]:
+    return {
+        months.MonthKey(*key): (amount, lines)
+        for *key, amount, lines in sums.values_list(*months.MonthKey._fields, *SUMS)
+    }

@@ -11,7 +11,7 @@ from inventory.models import MonthSum, Movement, MovementQuerySet
 KEYS_AT_ONCE = 100_000
 
 
-class Key(NamedTuple):
+class MonthKey(NamedTuple):
     """What one line of the sums is about."""
 
     month: date
@@ -30,23 +30,25 @@ def month_of(moment: datetime) -> date:
     return moment.astimezone(UTC).date().replace(day=1)
 
 
-def worked_out(movements: MovementQuerySet | None = None) -> dict[Key, tuple[int, int]]:
+def worked_out(movements: MovementQuerySet | None = None) -> dict[MonthKey, tuple[int, int]]:
     """Amount and number of standing movements, added up anew; read in short turns, as in `integrity`."""
     movements = Movement.objects.all() if movements is None else movements
-    sums: dict[Key, tuple[int, int]] = defaultdict(lambda: (0, 0))
+    sums: dict[MonthKey, tuple[int, int]] = defaultdict(lambda: (0, 0))
     last = movements.aggregate(last=Max("pk"))["last"] or 0
     facts = ("happened_at", "container__material_id", "entry__done_by_id", "kind", "amount")
     for first in range(0, last + 1, KEYS_AT_ONCE):
         turn = movements.standing().filter(pk__gte=first, pk__lt=first + KEYS_AT_ONCE)
         for moment, material_id, person_id, kind, amount in turn.values_list(*facts):
-            key = Key(month_of(moment), material_id, person_id, kind)
+            key = MonthKey(month_of(moment), material_id, person_id, kind)
             sums[key] = (sums[key][0] + amount, sums[key][1] + 1)
     return dict(sums)
 
 
 def add_movement(movement: Movement, *, times: int = 1) -> None:
     """times: -1 takes it out again, as one whose entry was struck."""
-    key = Key(month_of(movement.happened_at), movement.container.material_id, movement.entry.done_by_id, movement.kind)
+    key = MonthKey(
+        month_of(movement.happened_at), movement.container.material_id, movement.entry.done_by_id, movement.kind
+    )
     add_to_sum(key, times * movement.amount, times)
 
 
@@ -56,7 +58,7 @@ def add_movements(movements: MovementQuerySet, *, times: int = 1) -> None:
         add_to_sum(key, times * amount, times * lines)
 
 
-def add_to_sum(key: Key, amount: int, lines: int) -> None:
+def add_to_sum(key: MonthKey, amount: int, lines: int) -> None:
     mine = {"amount": amount, "lines": lines}
     line, is_new = MonthSum.objects.get_or_create(**key._asdict(), defaults=mine)
     if not is_new:

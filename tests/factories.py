@@ -27,7 +27,7 @@ from studio.baths.models import Bath
 from studio.bites import operations as bites
 from studio.bites import plates
 from studio.bites.models import Bite, Plate
-from studio.bites.operations import Ending, Reading, Setting
+from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.people import roles
 from studio.workshop.models import Workshop
 
@@ -154,7 +154,7 @@ def bitten(bath: Bath, at: float = 1, amps: float = 1.2, minutes: float = 30, ml
     entry = bites.note(
         bath,
         setting=Setting(**setting),
-        readings=[Reading(minutes=1, amps=amps)],
+        readings=[CurrentReading(minutes=1, amps=amps)],
         ending=Ending(minutes=minutes, ml_each=ml_each),
         by=by,
         unusual_anyway=True,

@@ -250,7 +250,7 @@ def minutes_for_depth(*, depth_um: float, density: Figure, efficiency: Figure) -
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Recipe:
+class BiteRecipe:
     """A bite as somebody tells it: so many amps on so much exposed copper."""
 
     current_a: float
@@ -261,7 +261,7 @@ class Recipe:
         check_range("exposed area", self.exposed_cm2, 0.01, LARGEST_CM2, "cm²")
 
 
-def minutes_for_same_depth(*, theirs: Recipe, their_minutes: float, ours: Recipe) -> Figure:
+def minutes_for_same_depth(*, theirs: BiteRecipe, their_minutes: float, ours: BiteRecipe) -> Figure:
     """
     Return the minutes that bite as deep here as theirs did there: as many ampere-minutes to each cm² exposed. [min]
 
@@ -269,7 +269,7 @@ def minutes_for_same_depth(*, theirs: Recipe, their_minutes: float, ours: Recipe
 
     Source: Faraday’s law: the same charge to each cm² moves the same copper.
 
-    >>> theirs, ours = Recipe(current_a=0.8, exposed_cm2=40), Recipe(current_a=1.3, exposed_cm2=40)
+    >>> theirs, ours = BiteRecipe(current_a=0.8, exposed_cm2=40), BiteRecipe(current_a=1.3, exposed_cm2=40)
     >>> round(minutes_for_same_depth(theirs=theirs, their_minutes=30, ours=ours).value, 1)
     18.5
     """

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, NotToxic, Number, exact
 from chemistry.hazards.mixture import Classification, classify
-from chemistry.hazards.substances import SUBSTANCES, Fact, Hazards, Substance
+from chemistry.hazards.substances import SUBSTANCES, Fact, Substance, SubstanceHazards
 from chemistry.solution import sulfate
 
 T = TypeVar("T")
@@ -128,7 +128,7 @@ def value_or(fact: Fact[T] | None, otherwise: D) -> T | D:
     return otherwise if fact is None else fact.value
 
 
-def estimates_by_route(hazards: Hazards) -> Mapping[str, Number | NotToxic]:
+def estimates_by_route(hazards: SubstanceHazards) -> Mapping[str, Number | NotToxic]:
     """By route; a substance known not to be classified has no category by any route that is not told."""
     estimates: dict[str, Number | NotToxic] = {}
     if hazards.classes is not None and not hazards.classes.value:
@@ -138,7 +138,7 @@ def estimates_by_route(hazards: Hazards) -> Mapping[str, Number | NotToxic]:
     return estimates
 
 
-def limits_as_sold(hazards: Hazards) -> tuple[tuple[str, Number], ...]:
+def limits_as_sold(hazards: SubstanceHazards) -> tuple[tuple[str, Number], ...]:
     """The specific limits as percentages of what is sold, at the most it may hold of the active part."""
     if hazards.specific_limits is None:
         return ()

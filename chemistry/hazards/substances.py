@@ -32,7 +32,7 @@ class Fact(Generic[T]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hazards:
+class SubstanceHazards:
     """
     What is known of a substance's hazards as it is sold. None needs info: it never means that there is none.
 
@@ -83,7 +83,7 @@ class Substance:
     molar_mass_g_per_mol: Fact[float] | None = None
     density_g_per_ml: Fact[float] | None = None
     bulk_density_g_per_ml: Fact[float] | None = None
-    hazards: Hazards = Hazards()
+    hazards: SubstanceHazards = SubstanceHazards()
 
     @property
     def copper_share(self) -> float | None:
@@ -141,7 +141,7 @@ def fact_of(entry: Any, sources: Mapping[str, Mapping[str, str]]) -> Any:
 TABLES = data_files.read("substances", decimals=float)
 SUBSTANCES: Mapping[str, Substance] = MappingProxyType(
     {
-        key: Substance(key=key, **{**facts, "hazards": Hazards(**facts.get("hazards", {}))})
+        key: Substance(key=key, **{**facts, "hazards": SubstanceHazards(**facts.get("hazards", {}))})
         for key, entries in TABLES["substances"].items()
         for facts in [fact_of(entries, TABLES["sources"])]
     }

@@ -9,7 +9,7 @@ from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
 from studio.baths import estimate, kinds, readings
-from studio.baths.estimate import Step
+from studio.baths.estimate import ReplayStep
 from studio.baths.models import BathEvent
 from studio.baths.status import BathStatus
 from studio.drawing import charts
@@ -89,13 +89,13 @@ def thinned(items: Sequence, at_most: int) -> list:
     return list(items[(len(items) - 1) % every :: every])
 
 
-def strength_points(steps: Sequence[Step], status: BathStatus, units: Units) -> Iterator[Point]:
+def strength_points(steps: Sequence[ReplayStep], status: BathStatus, units: Units) -> Iterator[Point]:
     """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
 
     def point(at: datetime, state: BathState) -> Point:
         return Point(at, units.strength_number(state.strength_g_per_l), strength_half_width(state, units))
 
-    before: Step | None = None
+    before: ReplayStep | None = None
     for step in steps:
         # a point for each bite would hide the readings under a row of equal marks
         if step.event.kind in LEAVES_THE_STRENGTH:
@@ -116,7 +116,7 @@ def strength_half_width(state: BathState, units: Units) -> float:
     return HALF_WIDTH_SDS * state.strength_sd_g_per_l * units.strength_slope(state.strength_g_per_l)
 
 
-def chart_reading(step: Step, units: Units) -> ChartReading | None:
+def chart_reading(step: ReplayStep, units: Units) -> ChartReading | None:
     """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
     read = step.event.event
     if step.state is None or not isinstance(read, DensityRead | Titrated):

@@ -19,7 +19,7 @@ ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
-class Step:
+class ReplayStep:
     """One event and what the bath was after it; `far_off_sd` when the reading was held out."""
 
     event: BathEvent
@@ -77,29 +77,29 @@ def carry_on(bath: Bath) -> None:
     bath.save(update_fields=["revision", "estimated_revision"])
 
 
-def steps(bath: Bath) -> list[Step]:
+def steps(bath: Bath) -> list[ReplayStep]:
     """Every standing event with its state: read from the cache, replayed when a newer model has come."""
     if not bath.estimate_is_current:
         return list(replayed(bath, log(bath)))
-    return [Step.kept_of(event) for event in log(bath)]
+    return [ReplayStep.kept_of(event) for event in log(bath)]
 
 
-def step_of(event: BathEvent) -> Step | None:
+def step_of(event: BathEvent) -> ReplayStep | None:
     """One event with its state; None when its entry was struck."""
     if event.bath.estimate_is_current:
         kept = log(event.bath).filter(pk=event.pk).first()
-        return Step.kept_of(kept) if kept else None
+        return ReplayStep.kept_of(kept) if kept else None
     return next((step for step in steps(event.bath) if step.event.pk == event.pk), None)
 
 
 def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
     """The bath at a moment, dried on since the event before it; None while it was unread."""
     moment = moment or timezone.now()
-    step: Step | None = None
+    step: ReplayStep | None = None
     if bath.estimate_is_current:
         # one row is read, however long the log; a replay of a year would cost every page that asks
         event = log(bath).filter(happened_at__lte=moment, estimate__isnull=False).last()
-        step = Step.kept_of(event) if event else None
+        step = ReplayStep.kept_of(event) if event else None
     else:
         step = next((step for step in reversed(steps(bath)) if step.event.entry.happened_at <= moment), None)
     if step is None or step.state is None:
@@ -128,12 +128,12 @@ def cache_agrees(bath: Bath) -> bool:
     return all(
         step.event.happened_at == step.event.entry.happened_at
         and hasattr(step.event, "estimate")
-        and Step.kept_of(step.event) == step
+        and ReplayStep.kept_of(step.event) == step
         for step in replayed(bath, log(bath).iterator())
     )
 
 
-def replayed(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[Step]:
+def replayed(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[ReplayStep]:
     """Events of a log one by one, each with the bath after it; start: the bath before the first of them."""
     began = log(bath).values_list("happened_at", flat=True).first() or timezone.now()
     state = start
@@ -143,17 +143,17 @@ def replayed(bath: Bath, events: Iterable[BathEvent], start: BathState | None = 
         yield step
 
 
-def step_from(state: BathState | None, event: BathEvent, day: float) -> Step:
+def step_from(state: BathState | None, event: BathEvent, day: float) -> ReplayStep:
     """The bath after one more event; a reading it does not believe is held out until somebody trusts it."""
     happened = event.on_day(day)
     # an event before the first filling says nothing: there was no bath for it to happen to
     if state is None and not happened.begins:
-        return Step(event, None)
+        return ReplayStep(event, None)
     if state is None or not isinstance(happened, Reading) or not bath_model.is_far_off(state, happened):
-        return Step(event, bath_model.replay([happened], start=state)[-1])
+        return ReplayStep(event, bath_model.replay([happened], start=state)[-1])
     answers = event.answers.standing().order_by("entry__happened_at", "entry_id")
     if answers.values_list("choice", flat=True).last() == Answer.Choice.TRUST_READING:
-        return Step(event, bath_model.trust(state, happened))
+        return ReplayStep(event, bath_model.trust(state, happened))
     # held out is not ignored: the water goes on drying until somebody answers
     waited = bath_model.forecast(state, days=day - state.day)
-    return Step(event, waited, far_off_sd=abs(bath_model.expected(state, happened).difference_sd))
+    return ReplayStep(event, waited, far_off_sd=abs(bath_model.expected(state, happened).difference_sd))

@@ -59,7 +59,7 @@ class WithUnitField(forms.Field):
 
 
 @dataclass(frozen=True)
-class Quantity:
+class TypedQuantity:
     """An amount in whole base units of its dimension."""
 
     dimension: str
@@ -77,18 +77,18 @@ class QuantityField(WithUnitField):
     def read_in(self, studio: Units) -> None:
         self.cups = studio.cups
 
-    def read(self, typed: str, unit: str) -> Quantity:
+    def read(self, typed: str, unit: str) -> TypedQuantity:
         # phones fill in whole amounts; the unit beside it was not looked at then
         if LETTER.search(typed):
             return self.read_with_its_unit(typed)
         dimension = self.dimensions[unit]
-        return Quantity(dimension, understood(units.parse, f"{typed} {unit}", dimension, cups=self.cups))
+        return TypedQuantity(dimension, understood(units.parse, f"{typed} {unit}", dimension, cups=self.cups))
 
-    def read_with_its_unit(self, typed: str) -> Quantity:
+    def read_with_its_unit(self, typed: str) -> TypedQuantity:
         """Somebody wrote "250 ml" into the number's place: what is written goes before what is chosen."""
         for dimension in dict.fromkeys(self.dimensions.values()):
             with suppress(ValidationError):
-                return Quantity(dimension, understood(units.parse, typed, dimension, cups=self.cups))
+                return TypedQuantity(dimension, understood(units.parse, typed, dimension, cups=self.cups))
         raise ValidationError(f"“{typed}” is not an amount; write a number like 1.5 and choose its unit beside it.")
 
 

@@ -25,7 +25,7 @@ TRAY_L = 5.0  # a usual rinse tray: common practice, no source
 
 
 @dataclass(frozen=True)
-class Account:
+class BiteAccount:
     bite: Bite
     units: Units
 

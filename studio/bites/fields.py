@@ -7,7 +7,7 @@ from chemistry import units
 from chemistry.measured import Measured, digits
 from studio.baths.fields import WithUnitField
 from studio.bites.exposure import Bare
-from studio.bites.operations import Reading
+from studio.bites.operations import CurrentReading
 from studio.pages.fields import NumberField, understood
 from studio.pages.quantities import Units
 
@@ -101,21 +101,21 @@ class ReadingsField(forms.CharField):
             **kwargs,
         )
 
-    def clean(self, value) -> list[Reading]:
+    def clean(self, value) -> list[CurrentReading]:
         # by the bite's own clock: the form takes the last one to see whether it came after the stop
         return sorted(
             (self.reading_in(line.strip()) for line in super().clean(value).splitlines() if line.strip()),
             key=lambda reading: reading.minutes,
         )
 
-    def reading_in(self, line: str) -> Reading:
+    def reading_in(self, line: str) -> CurrentReading:
         minutes, _, shown = (part.strip() for part in line.partition("="))
         # a comma without a space behind it is a decimal comma: 1,2 is one figure and not two
         amps, *volts = (shown.split(", ") if ", " in shown else shown.split()) or [""]
         if not (minutes and amps) or len(volts) > 1:
             raise ValidationError(f"“{line}” is not a reading. Write one like {READING_EXAMPLE}.")
         try:
-            return Reading(
+            return CurrentReading(
                 minutes=minutes_field().clean(minutes) or 0.0,
                 amps=amps_field().clean(amps) or 0.0,
                 volts=volts_field().clean(volts[0]) if volts else None,

@@ -34,7 +34,7 @@ IN_TURN = (STOPPED, READ, STARTED, WHOLE)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reading:
+class CurrentReading:
     """What the supply's display showed, so many minutes into a bite."""
 
     minutes: float
@@ -92,7 +92,7 @@ def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unu
     """What the display shows while the current runs."""
     moment = by.happened_at or timezone.now()
     # one moment for both: the entry would be dated later than its reading by as long as the lock was waited for
-    reading = Reading(minutes=minutes_until(bite, moment), amps=amps, volts=volts)
+    reading = CurrentReading(minutes=minutes_until(bite, moment), amps=amps, volts=volts)
     words = _said([reading])
     with baths.beside(bite.bath, READ, f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
         refuse_ended(bite)
@@ -128,7 +128,7 @@ def stop(
         counted_ah=counted_ah,
         ml_each=ml_each,
     )
-    last = [Reading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
+    last = [CurrentReading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
     words = f"Stopped the {bite} after {ending.minutes:.0f} min"
     with baths.writing(bite.bath, STOPPED, words, replace(by, happened_at=moment)) as entry:
         # only under the lock: two people at one supply may both tap stop
@@ -146,7 +146,7 @@ def note(
     setting: Setting,
     ending: Ending,
     by: Signed,
-    readings: Sequence[Reading] = (),
+    readings: Sequence[CurrentReading] = (),
     planned_min: float | None = None,
     unusual_anyway: bool = False,
 ) -> Entry:
@@ -180,7 +180,7 @@ def put_right(
     bath: Bath,
     setting: Setting,
     ending: Ending,
-    readings: Sequence[Reading] = (),
+    readings: Sequence[CurrentReading] = (),
     planned_min: float | None = None,
     unusual_anyway: bool = False,
 ) -> Entry:
@@ -258,7 +258,7 @@ def begin(bath: Bath, setting: Setting, entry: Entry, *, planned_min: float | No
     )
 
 
-def record_readings(bite: Bite, readings: Sequence[Reading], entry: Entry) -> None:
+def record_readings(bite: Bite, readings: Sequence[CurrentReading], entry: Entry) -> None:
     BiteReading.objects.bulk_create(
         BiteReading(entry=entry, bite=bite, minutes=reading.minutes, amps=reading.amps, volts=reading.volts)
         for reading in readings
@@ -298,11 +298,11 @@ def setting_of(bite: Bite) -> Setting:
     return Setting(plate=bite.plate, state=bite.state, exposed=bite.exposed)
 
 
-def _said(readings: Sequence[Reading | BiteReading], ending: Ending | None = None) -> str:
+def _said(readings: Sequence[CurrentReading | BiteReading], ending: Ending | None = None) -> str:
     """
     A bite in a few words.
 
-    >>> _said([Reading(minutes=1, amps=1.2), Reading(minutes=20, amps=1.1)], Ending(minutes=28))
+    >>> _said([CurrentReading(minutes=1, amps=1.2), CurrentReading(minutes=20, amps=1.1)], Ending(minutes=28))
     '1.2 to 1.1 A for 28 min'
     """
     if ending and ending.counted_ah is not None:
@@ -396,7 +396,7 @@ def refuse_struck(bite: Bite) -> None:
         raise Refused(None, "This bite was struck out of the book meanwhile.")
 
 
-def question_unusual(bath: Bath, setting: Setting, readings: Sequence[Reading], entry: Entry) -> None:
+def question_unusual(bath: Bath, setting: Setting, readings: Sequence[CurrentReading], entry: Entry) -> None:
     """Ask once more where a current is far from what this bath usually takes."""
     if setting.exposed is None:
         return
@@ -408,7 +408,7 @@ def question_unusual(bath: Bath, setting: Setting, readings: Sequence[Reading], 
             raise Refused("unusual_anyway", unlike_usual(reading, setting.exposed, usual))
 
 
-def unlike_usual(reading: Reading, exposed: Measured, usual: Figure) -> str:
+def unlike_usual(reading: CurrentReading, exposed: Measured, usual: Figure) -> str:
     expected_a = usual.value * exposed.value / 100
     amps, cm2 = digits(reading.amps), digits(exposed.value, 3)
     said = f"{amps} A on {cm2} cm² is far from usual here, which would be about {expected_a:.1f} A."

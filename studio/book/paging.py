@@ -14,18 +14,18 @@ LOOKED_THROUGH = 50_000
 
 
 @dataclass(frozen=True)
-class Key:
+class BookKey:
     """A row's place in the book: when it happened and, among what happened then, when it was written."""
 
     happened_at: datetime
     pk: int
 
     @classmethod
-    def of(cls, row) -> "Key":
+    def of(cls, row) -> "BookKey":
         return cls(row.happened_at, row.pk)
 
     @classmethod
-    def read(cls, text: str) -> "Key | None":
+    def read(cls, text: str) -> "BookKey | None":
         """What `str` wrote into an address; None for anything else."""
         moment, _, pk = text.partition("-")
         try:
@@ -71,7 +71,7 @@ def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None 
     among: all that rows are sought among, where no index leads to them. Then so many lines are looked through at a
     time and the neighbouring page goes on from there, or a word that nobody wrote would be sought in the whole book.
     """
-    after, before = Key.read(asked.get("after", "")), Key.read(asked.get("before", ""))
+    after, before = BookKey.read(asked.get("after", "")), BookKey.read(asked.get("before", ""))
     # looked for once: both the page and its neighbours end there
     end = last_looked_through(among, after, before) if among is not None else None
     if after:
@@ -83,8 +83,8 @@ def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None 
         found = list((before.earlier(behind) if before else behind).order_by("-happened_at", "-pk")[: size + 1])
         shown = found[:size]
     # the next page begins after the last row that is shown, or after the last line looked through
-    on = Key.of(found[size - 1]) if len(found) > size else end
-    back = (Key.of(shown[-1 if after else 0]) if shown else after or before) if after or before else None
+    on = BookKey.of(found[size - 1]) if len(found) > size else end
+    back = (BookKey.of(shown[-1 if after else 0]) if shown else after or before) if after or before else None
     if not shown and not end:
         return Page([])
     newer, older = (on, back) if after else (back, on)
@@ -96,17 +96,17 @@ def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None 
     )
 
 
-def last_looked_through(among: QuerySet, after: Key | None, before: Key | None) -> Key | None:
+def last_looked_through(among: QuerySet, after: BookKey | None, before: BookKey | None) -> BookKey | None:
     """The last line that is looked through on the way from a key; None where there are no more than that."""
     if after:
         beyond = after.later(among).order_by("happened_at", "pk")
     else:
         beyond = (before.earlier(among) if before else among).order_by("-happened_at", "-pk")
     last_and_next = list(beyond.values_list("happened_at", "pk")[LOOKED_THROUGH - 1 : LOOKED_THROUGH + 1])
-    return Key(*last_and_next[0]) if len(last_and_next) == 2 else None
+    return BookKey(*last_and_next[0]) if len(last_and_next) == 2 else None
 
 
-def address_beside(side: str, key: Key | None, asked: QueryDict) -> str:
+def address_beside(side: str, key: BookKey | None, asked: QueryDict) -> str:
     if key is None:
         return ""
     query = asked.copy()
@@ -122,4 +122,4 @@ def every(rows: QuerySet) -> Iterator:
     turn = rows.order_by("happened_at", "pk")
     while some := list(turn[:AT_ONCE]):
         yield from some
-        turn = Key.of(some[-1]).later(rows).order_by("happened_at", "pk")
+        turn = BookKey.of(some[-1]).later(rows).order_by("happened_at", "pk")

@@ -7,7 +7,7 @@ from django.db.models import Q
 from chemistry.copper.balance import Amount
 from inventory.models import Material
 from studio.cathodes import balance
-from studio.cathodes.balance import Account, InDrums
+from studio.cathodes.balance import CopperAccount, InDrums
 from studio.cathodes.flows import Flows, grams, kilograms
 from studio.cathodes.forms import CopperForm
 from studio.cathodes.period import Period
@@ -55,8 +55,8 @@ class Stock:
 
 
 @dataclass(frozen=True)
-class Statement:
-    account: Account
+class CopperStatement:
+    account: CopperAccount
 
     @property
     def flows(self) -> Flows:
@@ -143,8 +143,8 @@ class Statement:
         return f"{note}; {known.unsized} of unknown thickness left out" if known.unsized else note
 
 
-def statement_of_copper(period: Period, in_drums: InDrums) -> Statement:
-    return Statement(balance.account_of(period, in_drums))
+def statement_of_copper(period: Period, in_drums: InDrums) -> CopperStatement:
+    return CopperStatement(balance.account_of(period, in_drums))
 
 
 def balance_line(amount: Amount) -> BalanceLine:

@@ -16,7 +16,7 @@ from chemistry.copper.balance import NONE, Amount, Balance
 from chemistry.measured import Measured, total
 from chemistry.working import Figure
 from studio.baths import estimate
-from studio.baths.estimate import Step
+from studio.baths.estimate import ReplayStep
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.baths.removals import NAMED_WAYS, removal_by
 from studio.bites import calibration
@@ -72,7 +72,7 @@ NOTHING_IN_DRUMS = InDrums()
 
 
 @dataclass(frozen=True, kw_only=True)
-class Account:
+class CopperAccount:
     """The balance of a period, and what makes it worth less than it looks."""
 
     period: Period
@@ -97,7 +97,7 @@ class TankCopper:
     error: Measured
 
 
-def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
+def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> CopperAccount:
     """In a query for each bath and two dozen more."""
     baths = list(Bath.objects.all())
     tanks = [copper_of_tank(bath, period, in_drums) for bath in baths]
@@ -127,7 +127,7 @@ def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> Account:
             "the scales": NONE - total((copper for name in strips for copper in found[name]), "g"),
         },
     )
-    return Account(
+    return CopperAccount(
         period=period,
         balance=balance,
         sheets=sheets.sheets_in(period, anode),
@@ -161,7 +161,7 @@ def copper_of_tank(bath: Bath, period: Period, in_drums: InDrums) -> TankCopper:
 
 
 def flows_of_events(
-    start: BathState | None, during: Sequence[Step], events: Sequence[Event], in_drums: InDrums
+    start: BathState | None, during: Sequence[ReplayStep], events: Sequence[Event], in_drums: InDrums
 ) -> Iterator[Amount]:
     before = start
     for step, event in zip(during, events, strict=True):
@@ -170,7 +170,7 @@ def flows_of_events(
         before = step.state
 
 
-def flows_of_event(before: BathState | None, step: Step, event: Event, in_drums: InDrums) -> Iterator[Amount]:
+def flows_of_event(before: BathState | None, step: ReplayStep, event: Event, in_drums: InDrums) -> Iterator[Amount]:
     """What one event brought the bath or took from it."""
     kind, after = step.event.kind, step.state
     assert after is not None
@@ -191,7 +191,7 @@ def copper_in_bath(state: BathState | None) -> Measured:
     return state.measured().copper if state else NONE
 
 
-def error_of_readings(start: BathState | None, during: Sequence[Step], events: Sequence[Event]) -> Measured:
+def error_of_readings(start: BathState | None, during: Sequence[ReplayStep], events: Sequence[Event]) -> Measured:
     """How far readings may have moved the book of a bath from its log, stretch by stretch between its beginnings."""
     error, stretch = NONE, list[Event]()
     first = before = start

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from chemistry.measured import Measured
-from studio.cathodes.balance import CAME, IN_WASTE, WENT, Account
+from studio.cathodes.balance import CAME, IN_WASTE, WENT, CopperAccount
 from studio.drawing import hatching
 from studio.pages.quantities import Shown, with_spread
 
@@ -72,7 +72,7 @@ class Ribbon:
 
 @dataclass(frozen=True)
 class Flows:
-    account: Account
+    account: CopperAccount
 
     @cached_property
     def came(self) -> list[tuple[str, Measured]]:

@@ -94,11 +94,11 @@ class HangForm(CathodeForm):
     bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
 
 
-class TakeOutForm(CathodeForm):
+class SheetOutForm(CathodeForm):
     pass
 
 
-class WeighForm(CathodeForm):
+class CathodeWeighForm(CathodeForm):
     """The cathode with all that is on it."""
 
     mass_g = MassField(label="Weighs", help_text="With its hook if that was on it when the sheet was bare.")
@@ -115,7 +115,7 @@ class WeighForm(CathodeForm):
         return {"weight": by_scale(facts.pop("mass_g"), facts.pop("half_width_g")), **facts}
 
 
-class StripForm(WeighForm):
+class StripForm(CathodeWeighForm):
     mass_g = MassField(
         low_g=0.0,
         label="Solid copper that came off",

@@ -5,7 +5,7 @@ from chemistry.measured import by_scale
 from studio.bites import operations, plates
 from studio.bites.exposure import by_rule
 from studio.bites.models import Plate
-from studio.bites.operations import Ending, Reading, Setting
+from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.bites.plates import GroundApplication
 from studio.cathodes import operations as cathodes
 from studio.cathodes import sheets
@@ -51,7 +51,7 @@ def bite(year, line) -> None:
     setting = Setting(
         plate=plate_called(line["plate"]), state=int(line["state"]), exposed=by_rule(float(line["exposed_cm2"]))
     )
-    reading = Reading(minutes=1, amps=float(line["amps"]), volts=float(line["volts"]))
+    reading = CurrentReading(minutes=1, amps=float(line["amps"]), volts=float(line["volts"]))
     operations.note(
         year.bath(line),
         setting=setting,

@@ -10,7 +10,7 @@ from studio.waste import kinds
 from studio.waste.models import CalendarAddress
 
 
-def of(account: User) -> QuerySet[CalendarAddress]:
+def open_addresses(account: User) -> QuerySet[CalendarAddress]:
     """Whoever wrote it down has it; there is one at a time."""
     return CalendarAddress.objects.open().filter(entry__recorded_by=account).order_by("-pk")
 
@@ -34,5 +34,5 @@ def shut(*, by: Signed) -> Entry:
 def _shut(by: Signed, reason: str) -> None:
     assert by.recorded_by
     # all of them: of two made at one moment the older would stay open, and no page would show it
-    for address in of(by.recorded_by):
+    for address in open_addresses(by.recorded_by):
         book.strike(address.entry, by=by, reason=reason)

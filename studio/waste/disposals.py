@@ -27,7 +27,7 @@ from studio.waste.models import Deposit, Disposal, DisposalItem, Drum, LocalAdvi
 from studio.waste.operations import DepositRequest
 
 Route = Disposal.Route
-How = DisposalItem.How
+KnownBy = DisposalItem.KnownBy
 
 KEPT_YEARS = 5  # ours; three are asked for by 40 CFR 262.40
 
@@ -50,12 +50,12 @@ class Taken:
     def net(self, book_g: Figure | None) -> tuple[str, Measured | None]:
         """How much left, and how that is known; what was weighed goes before what the book adds up."""
         if self.before_g is not None and self.after_g is not None:
-            return How.SCALE, sums.net(self.before_g, self.after_g, self.half_width_g)
+            return KnownBy.SCALE, sums.net(self.before_g, self.after_g, self.half_width_g)
         if self.before_g is not None and self.drum.tare_g:
-            return How.TARE, sums.net(self.before_g, self.drum.tare_g, self.half_width_g)
+            return KnownBy.TARE, sums.net(self.before_g, self.drum.tare_g, self.half_width_g)
         if book_g is not None:
-            return How.BOOK, book_g
-        return How.UNKNOWN, None
+            return KnownBy.BOOK, book_g
+        return KnownBy.UNKNOWN, None
 
 
 def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entry:

@@ -13,7 +13,7 @@ MASSES = dict.fromkeys(("kg", "g", "lb", "oz"), "mass")
 MOST_L, MOST_G = 1000.0, 1_000_000.0
 
 
-class AmountField(QuantityField):
+class WasteAmountField(QuantityField):
     """Litres by the jug or grams by the scale, each with its spread: arguments of `operations.DepositRequest`."""
 
     def __init__(self, **kwargs):
@@ -29,7 +29,7 @@ class AmountField(QuantityField):
         return {"mass_g": sums.weighed(_below(grams(quantity.amount), MOST_G, "g"))}
 
 
-class MassField(QuantityField):
+class WasteMassField(QuantityField):
     """What a scale shows, in grams."""
 
     def __init__(self, **kwargs):

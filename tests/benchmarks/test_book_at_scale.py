@@ -14,7 +14,7 @@ from django.utils import timezone
 from inventory.book import Signed
 from inventory.models import Container, Entry, Movement
 from studio.book.filters import kinds_written
-from studio.book.paging import Key
+from studio.book.paging import BookKey
 from studio.people.roles import KEYHOLDER
 from studio.shelf import operations
 from tests.factories import PersonFactory, WorkshopFactory, stocked
@@ -74,7 +74,7 @@ def _acts(keyholder, jar) -> dict:
     middle = Entry.objects.order_by("pk")[Entry.objects.count() // 2]
     pages = {
         "the book": reverse("book:book"),
-        "the middle of the book": f"{reverse('book:book')}?before={Key.of(middle)}",
+        "the middle of the book": f"{reverse('book:book')}?before={BookKey.of(middle)}",
         "the book of one person": f"{reverse('book:book')}?done_by={keyholder.person.pk}",
         "a container": reverse("shelf:container", args=[jar.code]),
         "a material": reverse("shelf:material", args=[jar.material_id]),

@@ -49,17 +49,20 @@ class DripsForm(BathForm):
 
 
 class StrainForm(BathForm):
-    class Found:
+    class FloorFind:
         NOTHING, POWDER, CRYSTALS_BACK, CRYSTALS_OUT = "nothing", "powder", "back", "out"
 
     found = forms.ChoiceField(
         label="What lay on the floor or in the towel?",
         widget=forms.RadioSelect,
         choices=[
-            (Found.POWDER, "Brown powder. It is copper: it goes to the copper-stained solids, the towel with it."),
-            (Found.CRYSTALS_BACK, "Blue crystals, put back. They are the bath’s own salt: warm it and stir them in."),
-            (Found.CRYSTALS_OUT, "Blue crystals, kept out and weighed."),
-            (Found.NOTHING, "Next to nothing."),
+            (FloorFind.POWDER, "Brown powder. It is copper: it goes to the copper-stained solids, the towel with it."),
+            (
+                FloorFind.CRYSTALS_BACK,
+                "Blue crystals, put back. They are the bath’s own salt: warm it and stir them in.",
+            ),
+            (FloorFind.CRYSTALS_OUT, "Blue crystals, kept out and weighed."),
+            (FloorFind.NOTHING, "Next to nothing."),
         ],
     )
     crystals_g = NumberField(
@@ -72,7 +75,7 @@ class StrainForm(BathForm):
         super().clean()
         typed = self.cleaned_data
         # crystals put back change nothing, so grams of them would take salt out of the book twice
-        kept_out = typed.get("found") == self.Found.CRYSTALS_OUT
+        kept_out = typed.get("found") == self.FloorFind.CRYSTALS_OUT
         if kept_out and typed.get("crystals_g") is None and "crystals_g" not in self.errors:
             self.add_error("crystals_g", "Weigh what was kept out, so that its salt leaves the book too.")
         if not kept_out and typed.get("crystals_g"):

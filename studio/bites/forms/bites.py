@@ -6,7 +6,7 @@ from django import forms
 from django.utils import timezone
 
 from chemistry.copper import biting
-from chemistry.copper.biting import Recipe
+from chemistry.copper.biting import BiteRecipe
 from chemistry.measured import digits
 from inventory.refusals import Refused
 from studio.baths.forms.mixing import AskedForm
@@ -22,7 +22,7 @@ from studio.bites.fields import (
 )
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field, drips_field
 from studio.bites.models import HIGHEST_STATE, OwnEfficiency, Plate, roman
-from studio.bites.operations import Ending, Reading, Setting
+from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.pages.fields import NumberField
 
 DATE_AND_TIME = {"type": "datetime-local"}
@@ -215,11 +215,11 @@ class WriteForm(SettingForm):
             "unusual_anyway": typed["unusual_anyway"],
         }
 
-    def all_readings(self, typed: dict) -> list[Reading]:
+    def all_readings(self, typed: dict) -> list[CurrentReading]:
         if typed["more"]:
             return typed["more"]
         # an average holds for the whole bite, and a reading at its start is carried on to the stop
-        return [] if typed["amps"] is None else [Reading(minutes=0.0, amps=typed["amps"], volts=typed["volts"])]
+        return [] if typed["amps"] is None else [CurrentReading(minutes=0.0, amps=typed["amps"], volts=typed["volts"])]
 
     def check_the_charge(self, typed: dict) -> None:
         if typed["more"] and typed["amps"] is not None:
@@ -322,7 +322,7 @@ class PlanForm(AskedForm):
         return typed
 
 
-class RecipeForm(AskedForm):
+class BiteRecipeForm(AskedForm):
     """A partner's bite, to be repeated here."""
 
     their_minutes = minutes_field(label="Their minutes", required=True, low=0.1)
@@ -334,9 +334,9 @@ class RecipeForm(AskedForm):
     def recipes(self) -> dict:
         typed = self.cleaned_data
         return {
-            "theirs": Recipe(current_a=typed["their_amps"], exposed_cm2=typed["their_cm2"]),
+            "theirs": BiteRecipe(current_a=typed["their_amps"], exposed_cm2=typed["their_cm2"]),
             "their_minutes": typed["their_minutes"],
-            "ours": Recipe(current_a=typed["our_amps"], exposed_cm2=typed["our_cm2"] or typed["their_cm2"]),
+            "ours": BiteRecipe(current_a=typed["our_amps"], exposed_cm2=typed["our_cm2"] or typed["their_cm2"]),
         }
 
 

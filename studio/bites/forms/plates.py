@@ -199,7 +199,7 @@ class PreparationForm(ExposureForm):
         return {"state": typed["state"], "protected": typed["protected"], "exposed": self.bare, **laid}
 
 
-class WeighForm(ShopForm):
+class PlateWeighForm(ShopForm):
     mass_g = mass_field()
     scale_g = scale_field()
     is_bare = forms.BooleanField(

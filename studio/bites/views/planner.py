@@ -8,7 +8,7 @@ from chemistry.ranges import OutOfRange
 from studio.baths import estimate
 from studio.baths.models import Bath
 from studio.bites import calibration
-from studio.bites.forms.bites import PlanForm, RecipeForm
+from studio.bites.forms.bites import BiteRecipeForm, PlanForm
 from studio.bites.views.running import NO_BATH
 
 
@@ -51,7 +51,7 @@ def density_read(amps, exposed):
 @vary_on_headers("HX-Request")
 def recipe(request):
     """A partner's bite, by ampere-minutes to each square centimetre."""
-    asked = RecipeForm(request.GET or None, units=request.workshop.units)
+    asked = BiteRecipeForm(request.GET or None, units=request.workshop.units)
     context = {"asked": asked}
     if asked.is_bound and asked.is_valid():
         try:

@@ -7,7 +7,7 @@ from studio.bites import plates as operations
 from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
 from studio.bites.filters import PlateFilter
-from studio.bites.forms.plates import ParcelForm, PlateForm, PreparationForm, WeighForm
+from studio.bites.forms.plates import ParcelForm, PlateForm, PlateWeighForm, PreparationForm
 from studio.bites.models import Plate
 from studio.bites.tables import PlateTable
 from studio.pages.views import EntryView, ReadView
@@ -75,6 +75,6 @@ new_plate = EntryView.as_view(
     operation=operations.take,
     success_url=lambda entry: entry.plates.get(),
 )
-weigh = PlateEntryView.as_view(form_class=WeighForm, operation=operations.weigh)
+weigh = PlateEntryView.as_view(form_class=PlateWeighForm, operation=operations.weigh)
 send = ParcelView.as_view(operation=operations.send)
 bring_back = ParcelView.as_view(operation=operations.bring_back, away=True)

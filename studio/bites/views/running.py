@@ -11,7 +11,7 @@ from inventory.models import Entry
 from studio.baths.models import Bath
 from studio.bites import alarm as alarms
 from studio.bites import descriptions, examples, operations
-from studio.bites.account import Account
+from studio.bites.account import BiteAccount
 from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
 from studio.bites.forms.base import PLATES_AT_HAND
@@ -98,7 +98,7 @@ class BiteView(ReadView):
         # made anew on every visit and never kept: its clock is of this second
         context = {
             "bite": bite,
-            "account": Account(bite, request.workshop.units),
+            "account": BiteAccount(bite, request.workshop.units),
             "said": descriptions.in_use(bite, now),
             "now": now,
             "now_ms": ms(now),
@@ -114,7 +114,7 @@ class BiteView(ReadView):
         bite = self.object
         # nothing of a struck bite stands, and the page would not say who struck it
         lines = [bite.entry] if bite.entry.is_struck else operations.entries_of(bite)
-        return {"bite": bite, "account": Account(bite, self.request.workshop.units), "lines": lines}
+        return {"bite": bite, "account": BiteAccount(bite, self.request.workshop.units), "lines": lines}
 
 
 def clock(request, bite):

@@ -7,7 +7,7 @@ from inventory.models import Material
 from studio.baths.models import Bath
 from studio.cathodes import operations, sheets
 from studio.cathodes.descriptions import CathodeDescription
-from studio.cathodes.forms import CopperForm, HangForm, HangNewForm, SheetForm, TakeOutForm, WeighForm
+from studio.cathodes.forms import CathodeWeighForm, CopperForm, HangForm, HangNewForm, SheetForm, SheetOutForm
 from studio.cathodes.models import Cathode
 from studio.cathodes.status import status_of_cathode
 from studio.pages.views import EntryView
@@ -68,5 +68,5 @@ class CopperInView(EntryView):
 
 
 hang = CathodeEntryView.as_view(form_class=HangForm, operation=operations.hang)
-take_out = CathodeEntryView.as_view(form_class=TakeOutForm, operation=operations.take_out)
-weigh = CathodeEntryView.as_view(form_class=WeighForm, operation=operations.weigh)
+take_out = CathodeEntryView.as_view(form_class=SheetOutForm, operation=operations.take_out)
+weigh = CathodeEntryView.as_view(form_class=CathodeWeighForm, operation=operations.weigh)

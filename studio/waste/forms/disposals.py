@@ -17,7 +17,7 @@ from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste.content import Content
 from studio.waste.descriptions import DrumDescription
 from studio.waste.disposals import KEPT_YEARS, Taken, month_of
-from studio.waste.fields import AmountField, MassField
+from studio.waste.fields import WasteAmountField, WasteMassField
 from studio.waste.forms.base import WasteForm
 from studio.waste.models import Disposal, DisposalItem, Drum, LocalAdvice, ReceiverPaper, Refusal
 
@@ -126,7 +126,7 @@ class RecordForm(FoldedForm):
     def add_weights(self, drum: Drum, **initial) -> None:
         for when, label in (("before", f"{drum} weighs before"), ("after", f"{drum} weighs after, or empty")):
             usual = ("", "kg") if initial.get(when) is None else (digits(initial[when] / 1000), "kg")
-            self.fields[f"{when}-{drum.pk}"] = MassField(label=label, required=False, initial=usual)
+            self.fields[f"{when}-{drum.pk}"] = WasteMassField(label=label, required=False, initial=usual)
 
     def check_weights(self, drum: Drum) -> None:
         before, after = (self.cleaned_data.get(f"{when}-{drum.pk}") for when in ("before", "after"))
@@ -155,7 +155,7 @@ class HandOverForm(RecordForm):
                 initial=STAYS,
             )
             unit = "L" if drum.is_liquid else "g"
-            self.fields[f"part-{drum.pk}"] = AmountField(
+            self.fields[f"part-{drum.pk}"] = WasteAmountField(
                 label=f"Of {drum} is poured out", required=False, initial=("", unit)
             )
             self.add_weights(drum)
@@ -246,7 +246,7 @@ class PaperForm(WasteForm):
 
     is_signed_copy = forms.BooleanField(required=False, label="It is the signed copy we wait for")
     number = text_field("Number on it", 60)
-    weight_g = MassField(label="What they weighed", required=False, initial=("", "kg"))
+    weight_g = WasteMassField(label="What they weighed", required=False, initial=("", "kg"))
     with_vessels = forms.BooleanField(required=False, label="They weighed it with its vessels")
     half_width_g = scale_field(
         high=50_000, initial=FLOOR_SCALE_G, help_text="Their scale. A floor scale: 500 g, own estimate, no source."

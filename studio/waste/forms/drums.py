@@ -12,7 +12,7 @@ from studio.cathodes.fields import scale_field
 from studio.pages.documents import Document, DocumentField
 from studio.pages.fields import NumberField, RangeField
 from studio.waste import whereabouts
-from studio.waste.fields import AmountField, MassField, PiecesField
+from studio.waste.fields import PiecesField, WasteAmountField, WasteMassField
 from studio.waste.forms.base import AboutDrum, DrumField, WasteForm, kinds
 from studio.waste.models import Deposit, Drum, Inspection, TestResult
 from studio.waste.operations import DepositRequest
@@ -48,7 +48,7 @@ class DrumForm(WasteForm):
         coerce=lambda value: value == "vented",
     )
     place = forms.ModelChoiceField(Place.objects.exclude(kind=Place.Kind.AWAY), label="It stands", empty_label=None)
-    tare_g = MassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
+    tare_g = WasteMassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
 
     FACTS = ("name", "kind", "vessel", "capacity_l", "is_vented", "place", "tare_g")
 
@@ -64,7 +64,7 @@ class DrumForm(WasteForm):
 class DepositForm(WasteForm):
     """What comes with a bath, a cathode or a jar is asked on the pages of these."""
 
-    amount = AmountField(required=False, label="How much")
+    amount = WasteAmountField(required=False, label="How much")
     pieces = PiecesField(required=False)
     words = forms.CharField(
         required=False, max_length=100, label="In your own words", help_text="Such as: Tuesday’s class."
@@ -99,7 +99,7 @@ class DepositForm(WasteForm):
 class PourForm(WasteForm):
     """Some of a drum, or all of it, into another one."""
 
-    amount = AmountField(label="How much")
+    amount = WasteAmountField(label="How much")
     into = DrumField(label="Into")
 
     def __init__(self, *args, drum, **kwargs):
@@ -128,8 +128,10 @@ class InspectionForm(AboutDrum):
             del self.fields["is_put_out"]
 
 
-class WeighForm(AboutDrum):
-    gross_g = MassField(label="Weighs", initial=("", "kg"), help_text="With its lid, its label and all that is in it.")
+class DrumWeighForm(AboutDrum):
+    gross_g = WasteMassField(
+        label="Weighs", initial=("", "kg"), help_text="With its lid, its label and all that is in it."
+    )
     half_width_g = scale_field(high=5000, initial=USUAL_SCALE_G, help_text="A bathroom scale: 200 g.")
 
 

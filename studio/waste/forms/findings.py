@@ -15,7 +15,7 @@ NONE = "none"
 BETWEEN = re.compile(r"[\s,;]+")
 
 
-class StatementsField(forms.CharField):
+class FoundStatementsField(forms.CharField):
     """Statements as a sheet lists them: "H318, H411"; "none" where it lists none."""
 
     def clean(self, value):
@@ -61,5 +61,5 @@ def _kind_of_field(of: Property) -> forms.Field:
     if of.kind == "number":
         return RangeField(low=float(of.low), high=float(of.high), unit=of.unit)
     if of.kind == "any of":
-        return StatementsField()
+        return FoundStatementsField()
     return forms.ChoiceField(choices=[("", "not known"), *((each, each) for each in of.choices)])

@@ -15,7 +15,7 @@ from studio.pages.fields import understood
 from studio.pages.quantities import grams
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste import whereabouts
-from studio.waste.fields import AmountField
+from studio.waste.fields import WasteAmountField
 from studio.waste.forms.base import WasteForm
 from studio.waste.incidents import soaked
 from studio.waste.models import Incident
@@ -61,7 +61,7 @@ class IncidentForm(FoldedForm, WasteForm):
     drum = forms.ModelChoiceField(
         whereabouts.drums_on_site(), label="It is now in drum", required=False, empty_label="Into no drum of the book"
     )
-    drum_amount = AmountField(
+    drum_amount = WasteAmountField(
         required=False, label="As weighed or measured", help_text="Leave it empty if nobody did; it is worked out."
     )
     container = off_the_shelf("Out of which container")

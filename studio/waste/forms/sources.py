@@ -7,16 +7,16 @@ from studio.baths.forms import pouring
 from studio.cathodes import forms as cathodes
 from studio.shelf.forms.containers import UseForm
 from studio.waste import hazards, whereabouts
-from studio.waste.fields import MassField
+from studio.waste.fields import WasteMassField
 from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds
 from studio.waste.models import Drum
 from studio.waste.operations import DepositRequest
 from studio.waste.sources import GIVEN_UP_BATH, METAL, POWDER, TOWELS
 
 
-class StrainForm(WithReason, pouring.StrainForm):
+class StrainIntoDrumForm(WithReason, pouring.StrainForm):
     into = DrumField(label="Towel and powder go into")
-    towel_g = MassField(
+    towel_g = WasteMassField(
         required=False, label="Towel and powder weigh", initial=("", "g"), help_text="As they are: wet."
     )
 
@@ -34,7 +34,7 @@ class StrainForm(WithReason, pouring.StrainForm):
         return DepositRequest(drum=drum, kind=kind, mass_g=mass_g, allowance=self.allowance())
 
 
-class TakeOutForm(WithReason, pouring.TakeOutForm):
+class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
     into = DrumField(label="Into which drum")
     drained_anyway = forms.BooleanField(required=False, label="It has happened: write it all the same")
 
@@ -66,7 +66,7 @@ class TakeOutForm(WithReason, pouring.TakeOutForm):
         return {"into": into} | {name: typed[name] for name in ("litres", "where_to", "drained_anyway")}
 
 
-class StripForm(WithReason, cathodes.StripForm):
+class StripIntoDrumForm(WithReason, cathodes.StripForm):
     metal_into = DrumField(label="The metal goes into")
     powder_into = DrumField(label="The powder goes into")
 

@@ -180,7 +180,7 @@ class DisposalItem(AppendOnlyModel):
     net_g: what left, by `how`; mass_g: what the book added up. book_revisions: of every bath, as the replay stood.
     """
 
-    class How(models.TextChoices):
+    class KnownBy(models.TextChoices):
         SCALE = "scale", "on our scale, before and after"
         TARE = "tare", "on our scale, less the empty vessel"
         BOOK = "book", "as the book adds it up"
@@ -189,7 +189,7 @@ class DisposalItem(AppendOnlyModel):
     disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="handed")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="handed")
     kinds = models.JSONField(help_text="Keys of chemistry.streams, its own first.")
-    how = models.CharField(max_length=10, choices=How)
+    how = models.CharField(max_length=10, choices=KnownBy)
     before_g = models.FloatField(null=True)
     after_g = models.FloatField(null=True)
     half_width_g = models.FloatField(null=True, help_text="What the scale is good to.")

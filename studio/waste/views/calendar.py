@@ -29,7 +29,7 @@ class MakeAddressView(EntryView):
     operation = staticmethod(addresses.make)
 
     def get_context_data(self):
-        return super().get_context_data() | {"has_one": addresses.of(self.request.user).exists()}
+        return super().get_context_data() | {"has_one": addresses.open_addresses(self.request.user).exists()}
 
 
 shut_address = EntryView.as_view(operation=addresses.shut, success_url="waste:calendar")
@@ -57,7 +57,7 @@ def fetch(request, token):
 
 
 def _address(request) -> dict[str, str] | None:
-    one = addresses.of(request.user).first()
+    one = addresses.open_addresses(request.user).first()
     if one is None:
         return None
     url = qr.address(request, one.get_absolute_url())

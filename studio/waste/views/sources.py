@@ -5,13 +5,13 @@ from studio.baths.views.writing import BathEntryView
 from studio.cathodes.views.writing import CathodeEntryView
 from studio.pages.views import EntryView
 from studio.waste import sources
-from studio.waste.forms.sources import DiscardForm, StrainForm, StripForm, TakeOutForm
+from studio.waste.forms.sources import DiscardForm, StrainIntoDrumForm, StripIntoDrumForm, TakeOutIntoDrumForm
 
 
 class TakeOutView(BathEntryView):
     """With ?litres=0.5, as the planner asks for it."""
 
-    form_class = TakeOutForm
+    form_class = TakeOutIntoDrumForm
     operation = staticmethod(sources.take_out)
 
     def get_initial(self):
@@ -25,5 +25,5 @@ class DiscardView(EntryView):
     form_wants = "container"
 
 
-strain = BathEntryView.as_view(form_class=StrainForm, operation=sources.strain)
-strip = CathodeEntryView.as_view(form_class=StripForm, operation=sources.strip)
+strain = BathEntryView.as_view(form_class=StrainIntoDrumForm, operation=sources.strain)
+strip = CathodeEntryView.as_view(form_class=StripIntoDrumForm, operation=sources.strip)

@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from studio.pages.views import EntryView
 from studio.waste import content, findings, operations, whereabouts
 from studio.waste.descriptions import DrumDescription
-from studio.waste.forms.drums import DepositForm, DrumForm, InspectionForm, PourForm, TestForm, WeighForm
+from studio.waste.forms.drums import DepositForm, DrumForm, DrumWeighForm, InspectionForm, PourForm, TestForm
 from studio.waste.forms.findings import FindingsForm
 from studio.waste.models import Drum
 
@@ -56,5 +56,5 @@ class FindView(DrumEntryView):
 
 pour_over = DrumEntryView.as_view(form_class=PourForm, operation=operations.pour_over)
 look_over = DrumEntryView.as_view(form_class=InspectionForm, operation=operations.look_over)
-weigh = DrumEntryView.as_view(form_class=WeighForm, operation=operations.weigh)
+weigh = DrumEntryView.as_view(form_class=DrumWeighForm, operation=operations.weigh)
 test = DrumEntryView.as_view(form_class=TestForm, operation=operations.record_test)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from chemistry.copper import biting, electrolysis
-from chemistry.copper.biting import Gap, Recipe
+from chemistry.copper.biting import BiteRecipe, Gap
 from chemistry.copper.efficiency import ANODE, efficiency
 from chemistry.measured import Measured
 from chemistry.working import Figure, Working
@@ -148,8 +148,8 @@ def test_the_minutes_worked_out_bite_as_deep_as_was_wanted(depth_um, a_per_dm2, 
 
 @given(currents, st.floats(1, 500), st.floats(1, 120), currents, st.floats(1, 500))
 def test_a_recipe_carried_over_bites_as_deep(their_amps, their_cm2, their_minutes, our_amps, our_cm2):
-    theirs = Recipe(current_a=their_amps, exposed_cm2=their_cm2)
-    ours = Recipe(current_a=our_amps, exposed_cm2=our_cm2)
+    theirs = BiteRecipe(current_a=their_amps, exposed_cm2=their_cm2)
+    ours = BiteRecipe(current_a=our_amps, exposed_cm2=our_cm2)
 
     minutes = biting.minutes_for_same_depth(theirs=theirs, their_minutes=their_minutes, ours=ours).value
 
@@ -159,7 +159,7 @@ def test_a_recipe_carried_over_bites_as_deep(their_amps, their_cm2, their_minute
 
 
 def test_a_partners_recipe_takes_less_time_with_more_current():
-    theirs, ours = Recipe(current_a=0.78, exposed_cm2=40), Recipe(current_a=1.3, exposed_cm2=40)
+    theirs, ours = BiteRecipe(current_a=0.78, exposed_cm2=40), BiteRecipe(current_a=1.3, exposed_cm2=40)
 
     assert biting.minutes_for_same_depth(theirs=theirs, their_minutes=30, ours=ours).value == pytest.approx(18)
 
@@ -188,7 +188,9 @@ FIGURES = {
     "density": biting.density(Measured(1.2, 0.1, "A"), Measured(40, 4, "cm²")),
     "minutes": biting.minutes_for_depth(depth_um=20, density=density(2.5, 0.4), efficiency=USUAL),
     "recipe": biting.minutes_for_same_depth(
-        theirs=Recipe(current_a=0.8, exposed_cm2=40), their_minutes=30, ours=Recipe(current_a=1.3, exposed_cm2=52)
+        theirs=BiteRecipe(current_a=0.8, exposed_cm2=40),
+        their_minutes=30,
+        ours=BiteRecipe(current_a=1.3, exposed_cm2=52),
     ),
     "drips": biting.copper_in_drips(Measured(0.006, 0.0015, "L"), Measured(250, 3, "g/L")),
     "all drips": biting.all_drips([biting.copper_in_drips(Measured(0.006, 0.0015, "L"), Measured(250, 3, "g/L"))] * 7),
@@ -223,7 +225,7 @@ def test_the_spread_is_that_of_the_inputs(name):
         (lambda: biting.charge([(0, 1.0)], minutes=-1), "minutes must be between 0 and 10000 min, not -1"),
         (lambda: biting.charge([(0, 2000.0)], minutes=1), "current must be between 0 and 1000 A, not 2000"),
         (lambda: Gap(begins_min=12, ends_min=10), "current cannot go at 12 min and be back at 10 min"),
-        (lambda: Recipe(current_a=0, exposed_cm2=40), "current must be between 0.001 and 1000 A, not 0"),
+        (lambda: BiteRecipe(current_a=0, exposed_cm2=40), "current must be between 0.001 and 1000 A, not 0"),
         (
             lambda: biting.minutes_for_depth(depth_um=-1, density=density(2), efficiency=PERFECT),
             "depth must be between 0 and 5000 µm, not -1",

@@ -77,7 +77,7 @@ def facts_of(record):
         value = getattr(record, name)
         if isinstance(value, substances.Fact):
             yield value
-        elif isinstance(value, substances.Hazards):
+        elif isinstance(value, substances.SubstanceHazards):
             yield from facts_of(value)
         elif isinstance(value, Mapping):
             yield from value.values()

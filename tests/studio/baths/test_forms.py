@@ -11,10 +11,10 @@ from studio.baths.fields import (
     HydrometerField,
     LevelField,
     MarksField,
-    Quantity,
     StrengthField,
     TemperatureField,
     TitrationField,
+    TypedQuantity,
     VolumeField,
 )
 from studio.pages.quantities import Units
@@ -95,8 +95,8 @@ def test_an_amount_that_may_stay_empty_stays_empty():
 
 
 def test_crystals_come_by_weight_or_by_the_cup():
-    assert CrystalsField().clean(["1 1/2", "lb"]) == Quantity("mass", 680_389)
-    assert CrystalsField().clean(["2", "cup"]) == Quantity("volume", 500_000)
+    assert CrystalsField().clean(["1 1/2", "lb"]) == TypedQuantity("mass", 680_389)
+    assert CrystalsField().clean(["2", "cup"]) == TypedQuantity("volume", 500_000)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from chemistry.measured import Measured
-from studio.bites.account import Account
+from studio.bites.account import BiteAccount
 from studio.bites.cathode_geometry import Facing, cathode_facing
 from studio.bites.models import Bite
 from studio.cathodes import operations as cathodes
@@ -59,7 +59,7 @@ def test_a_small_cathode_is_warned_of_though_nobody_typed_its_face():
     bath = adopted()
     hung(1, bath=bath, facing_cm2=100)
 
-    account = Account(bitten(bath, at=2, amps=4), Units())
+    account = BiteAccount(bitten(bath, at=2, amps=4), Units())
 
     assert any("powdery" in note for _, note in account.notes)
 

@@ -11,7 +11,7 @@ from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent
 from studio.bites import operations
 from studio.bites.models import Bite, BiteStop
-from studio.bites.operations import Ending, Reading, Setting
+from studio.bites.operations import CurrentReading, Ending, Setting
 from tests.factories import BathFactory, PersonFactory, adopted, bitten, day, plate, signed, started
 
 pytestmark = pytest.mark.django_db
@@ -421,7 +421,7 @@ def test_a_bite_is_put_right_by_striking_it_and_writing_it_anew():
         by=signed(1),
         bath=bath,
         setting=Setting(plate=harbour),
-        readings=[Reading(minutes=1, amps=1.2, volts=0.9)],
+        readings=[CurrentReading(minutes=1, amps=1.2, volts=0.9)],
         ending=Ending(minutes=30),
     )
 

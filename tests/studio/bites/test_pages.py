@@ -12,7 +12,7 @@ from inventory import book
 from inventory.models import Entry
 from studio.bites import operations, plates
 from studio.bites.models import Bite, BiteReading, BiteStop, Parcel, Plate, Preparation, Weighing
-from studio.bites.operations import Ending, Reading, Setting
+from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.workshop.models import Workshop
 from tests.factories import BathFactory, PlaceFactory, adopted, bitten, day, plate, signed, started, stocked
 
@@ -587,7 +587,7 @@ def test_a_struck_bite_says_so(member, shop):
 )
 def test_what_the_current_says_is_said(member, readings, said):
     bath = adopted(strength_g_per_l=285)
-    taken = [Reading(minutes=minutes, amps=amps) for minutes, amps in readings]
+    taken = [CurrentReading(minutes=minutes, amps=amps) for minutes, amps in readings]
     entry = operations.note(bath, setting=Setting(), readings=taken, ending=Ending(minutes=30), by=signed(1))
 
     assert said in text(member.get(entry.bites.get().get_absolute_url()))
@@ -600,7 +600,7 @@ def test_a_small_cathode_is_warned_of(member):
 
 
 def test_more_current_than_the_volts_can_drive_went_astray(member):
-    readings = [Reading(minutes=1, amps=6, volts=0.5)]
+    readings = [CurrentReading(minutes=1, amps=6, volts=0.5)]
     setting = Setting(plate=plate(), gap_cm=5.0)
     entry = operations.note(adopted(), setting=setting, readings=readings, ending=Ending(minutes=30), by=signed(1))
 

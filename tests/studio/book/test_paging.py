@@ -3,7 +3,7 @@ from django.http import QueryDict
 
 from inventory.models import Entry
 from studio.book import paging
-from studio.book.paging import Key
+from studio.book.paging import BookKey
 from tests.factories import day, entry
 
 pytestmark = pytest.mark.django_db
@@ -71,9 +71,9 @@ def test_a_key_that_is_none_leads_to_the_first_page(week, nonsense):
 
 
 def test_a_key_is_read_as_it_was_written():
-    key = Key(day(1.23456789), 17)
+    key = BookKey(day(1.23456789), 17)
 
-    assert Key.read(str(key)) == key
+    assert BookKey.read(str(key)) == key
 
 
 def test_the_whole_book_is_read_in_order(week, monkeypatch):
@@ -115,7 +115,7 @@ def test_what_is_found_where_it_was_looked_is_shown_with_the_way_on(week, three_
 
 
 def test_the_way_back_looks_through_as_many_lines(week, three_lines):
-    back = sought("no. 5", f"?after={Key.of(week[0])}")
+    back = sought("no. 5", f"?after={BookKey.of(week[0])}")
 
     assert subjects(back) == []
     assert subjects(sought("no. 5", back.newer)) == ["no. 5"]

@@ -191,8 +191,8 @@ def test_a_strip_written_wrong_by_a_tin_full_does_not_close():
     account = over(1, 4)
     assert unexplained(account).value == pytest.approx(-96, abs=2)
     assert not account.balance.closes
-    assert accounts.Statement(account).status == ("act", "It does not close")
-    assert accounts.Statement(account).verdict.startswith("96 ± 3 g more is there than came in")
+    assert accounts.CopperStatement(account).status == ("act", "It does not close")
+    assert accounts.CopperStatement(account).verdict.startswith("96 ± 3 g more is there than came in")
 
 
 def test_striking_what_was_wrong_closes_it_again():
@@ -216,7 +216,7 @@ def test_a_bath_poured_away_without_a_word_shows_in_its_readings():
 
     assert unexplained(account).value > 100
     assert not account.balance.closes
-    assert "more came in than can be found" in accounts.Statement(account).verdict
+    assert "more came in than can be found" in accounts.CopperStatement(account).verdict
 
 
 def test_readings_within_their_errors_close():
@@ -236,7 +236,7 @@ def test_a_reading_held_out_and_a_current_nobody_read_are_told_of():
     baths.read(tank, Titrated(day=0, mol_per_l=0.5, sd=0.005), words="0.5 mol/L", by=signed(2))
     bites.note(tank, setting=Setting(), ending=Ending(minutes=30), by=signed(3))
 
-    told = accounts.Statement(over(1, 4))
+    told = accounts.CopperStatement(over(1, 4))
 
     assert told.status == ("look", "It cannot be told yet")
     assert told.verdict.startswith("A reading is held out and not answered")
@@ -288,7 +288,7 @@ def test_plates_of_unknown_thickness_are_left_out_and_told_of():
     plate = Plate(name="Ferry", width_mm=200, height_mm=300, owner=PersonFactory())
     plates.take(plate, by=signed(1))
 
-    lines = accounts.Statement(over(0, 2)).sheets
+    lines = accounts.CopperStatement(over(0, 2)).sheets
 
     assert lines == []
     assert balance.account_of(Period(since=day(0), until=day(2))).sheets.unsized == 1

@@ -2,7 +2,7 @@ import pytest
 
 from chemistry.copper.efficiency import CATHODE
 from studio.bites import operations as bites
-from studio.bites.operations import Ending, Reading, Setting
+from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.cathodes import operations, status
 from tests.factories import adopted, day, signed
 from tests.studio.cathodes.shop import bite, hung, stripped, weighed
@@ -137,7 +137,7 @@ def test_each_cathode_learns_for_itself():
 
 def test_a_bites_charge_is_as_good_as_its_readings():
     cathode = hung()
-    often = [Reading(minutes=minute, amps=1.2) for minute in (1, 10, 20, 30)]
+    often = [CurrentReading(minutes=minute, amps=1.2) for minute in (1, 10, 20, 30)]
     bath = at(cathode, 1).bath
 
     bites.note(bath, setting=Setting(), ending=Ending(minutes=30), readings=often, by=signed(1))
