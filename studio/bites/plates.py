@@ -155,7 +155,8 @@ def is_away(plate: Plate) -> bool:
 def lock(plate: Plate) -> None:
     """One write at a time, and none on a plate that was struck meanwhile."""
     # its entry is only read: whoever strikes that locks the plate first
-    entry = Plate.objects.select_for_update(of=("self",)).select_related("entry").get(pk=plate.pk).entry
+    # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
+    entry = Plate.objects.select_for_update(of=("self",)).get(pk=plate.pk).entry
     if entry.is_struck:
         raise Refused(None, f"{plate} was struck out of the book: {entry.strike_reason}.")
 

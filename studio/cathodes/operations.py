@@ -114,7 +114,8 @@ def say_copper(material: Material, *, said: InOne, by: Signed) -> Entry:
 def writing(cathode: Cathode, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     """One entry about one cathode, one at a time, and none about a cathode that was struck meanwhile."""
     with book.entry(kind, subject, by) as entry:
-        came = Cathode.objects.select_for_update(of=("self",)).select_related("entry").get(pk=cathode.pk).entry
+        # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
+        came = Cathode.objects.select_for_update(of=("self",)).get(pk=cathode.pk).entry
         if came.is_struck:
             raise Refused(None, f"{cathode} was struck out of the book: {came.strike_reason}.")
         yield entry

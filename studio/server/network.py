@@ -1,7 +1,13 @@
 """Where this machine is found: on itself, and on the local network."""
 
 import ipaddress
+import os
 import socket
+import tempfile
+from contextlib import ExitStack
+from pathlib import Path
+
+from studio.server import locking
 
 SOMEWHERE_ELSE = ("192.0.2.1", 9)  # a documentation address (RFC 5737): only the route is asked for, nothing is sent
 
@@ -59,5 +65,25 @@ def is_free(host: str, port: int) -> bool:
     return True
 
 
-def next_free(host: str, port: int) -> int:
-    return next(candidate for candidate in range(port + 1, port + 1000) if is_free(host, candidate))
+def claim(host: str, port: int) -> ExitStack | None:
+    """
+    Take a free port until the answer is closed; None where another program has it.
+
+    Looking alone would not do: two books that start at one moment would both find it free, share it, and answer in
+    turn.
+    """
+    with ExitStack() as claimed:
+        # by user, because what one user's server holds no other's can share; Windows has a folder for each
+        user = os.getuid() if hasattr(os, "getuid") else "own"
+        note = Path(tempfile.gettempdir()) / f"mordant-{user}-port-{port}.lock"
+        try:
+            claimed.enter_context(locking.held(note))
+        except locking.LockTaken:
+            return None
+        return claimed.pop_all() if is_free(host, port) else None
+
+
+def claim_next(host: str, port: int) -> tuple[int, ExitStack]:
+    """The next free port after this one, taken."""
+    attempts = ((candidate, claim(host, candidate)) for candidate in range(port + 1, port + 1000))
+    return next((candidate, claimed) for candidate, claimed in attempts if claimed)

@@ -57,7 +57,8 @@ def plan(file: ImportedFile, cups: units.Cups) -> list[RowPlan]:
 def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     """All that comes, as one entry; worked out anew, because the book may have moved on since the preview."""
     # two confirmations at once would bring everything twice
-    file = ImportedFile.objects.select_for_update(of=("self",)).select_related("entry", "place").get(pk=file.pk)
+    # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
+    file = ImportedFile.objects.select_for_update(of=("self",)).get(pk=file.pk)
     if file.is_in_the_book:
         raise Refused(None, f"{file} is in the book already.")
     tell = partial(caches["shared"].set, progress_key(file))

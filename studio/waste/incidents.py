@@ -61,7 +61,8 @@ def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signe
     said = "Closed" if closes else "Followed up"
     with book.entry(kinds.FOLLOWED_UP, f"{said}: {incident.entry}", by) as entry:
         # locked, or two people could close it at once
-        written = Incident.objects.select_for_update(of=("self",)).select_related("entry").get(pk=incident.pk)
+        # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
+        written = Incident.objects.select_for_update(of=("self",)).get(pk=incident.pk)
         if written.entry.is_struck:
             raise Refused(None, f"This report was struck: {written.entry.strike_reason}.")
         if entry.happened_at < written.entry.happened_at:

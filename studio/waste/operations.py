@@ -188,7 +188,8 @@ def writing(drum: Drum, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
 
 def lock(drum: Drum) -> Drum:
     """One at a time, and none for a drum that was struck meanwhile."""
-    locked = Drum.objects.select_for_update(of=("self",)).select_related("entry").get(pk=drum.pk)
+    # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
+    locked = Drum.objects.select_for_update(of=("self",)).get(pk=drum.pk)
     if locked.entry.is_struck:
         raise Refused(None, f"{locked} was struck out of the book: {locked.entry.strike_reason}.")
     return locked

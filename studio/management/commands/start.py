@@ -1,5 +1,6 @@
 import io
 import os
+from contextlib import ExitStack
 
 import segno
 from django.conf import settings
@@ -32,7 +33,11 @@ class Command(BaseCommand):
         self.stdout.write("Closed.")
 
     def open_book(self, empty, leave_note):
-        port = self.port()
+        port, claimed = self.claimed_port()
+        with claimed:
+            self.open_at(port, empty, leave_note)
+
+    def open_at(self, port, empty, leave_note):
         address = network.url(network.here(settings.BIND_HOST), port)
         leave_note(f"open at {address}")
         preparation.bring_up_to_date()
@@ -46,16 +51,17 @@ class Command(BaseCommand):
         said = announcement(address)
         serving.serve(settings.BIND_HOST, port, when_it_answers=lambda: print(said, flush=True))
 
-    def port(self) -> int:
+    def claimed_port(self) -> tuple[int, ExitStack]:
         host, port = settings.BIND_HOST, settings.BIND_PORT
-        if network.is_free(host, port):
-            return port
-        other = network.next_free(host, port)
+        if claimed := network.claim(host, port):
+            return port, claimed
+        other, claimed = network.claim_next(host, port)
         # an address that somebody chose, or that printed codes point at, must not move by itself
         if settings.SHARED or "MORDANT_BIND" in os.environ:
+            claimed.close()
             raise CommandError(f"Port {port} is taken by another program. MORDANT_BIND={host}:{other} is free.")
         self.stdout.write(f"Port {port} is taken by another program; taking {other} instead.")
-        return other
+        return other, claimed
 
 
 def announcement(address: str) -> str:

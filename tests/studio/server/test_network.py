@@ -44,7 +44,20 @@ def test_a_port_with_a_listener_is_not_free():
         port = other.getsockname()[1]
 
         assert not network.is_free("127.0.0.1", port)
-        assert network.next_free("127.0.0.1", port) > port
+        assert network.claim("127.0.0.1", port) is None
+        other, claimed = network.claim_next("127.0.0.1", port)
+        with claimed:
+            assert other > port
+
+
+def test_a_port_is_claimed_once_before_anybody_listens_there():
+    port, claimed = network.claim_next("127.0.0.1", 20_000)
+
+    with claimed:
+        assert network.claim("127.0.0.1", port) is None
+
+    with network.claim("127.0.0.1", port):
+        pass
 
 
 def test_a_port_shared_on_purpose_is_not_free_either():
