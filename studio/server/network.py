@@ -1,11 +1,10 @@
 """Where this machine is found: on itself, and on the local network."""
 
 import ipaddress
-import os
 import socket
-import tempfile
 from contextlib import ExitStack
-from pathlib import Path
+
+import platformdirs
 
 from studio.server import locking
 
@@ -73,13 +72,14 @@ def claim(host: str, port: int) -> ExitStack | None:
     turn.
     """
     with ExitStack() as claimed:
-        # by user, because what one user's server holds no other's can share; Windows has a folder for each
-        user = os.getuid() if hasattr(os, "getuid") else "own"
-        note = Path(tempfile.gettempdir()) / f"mordant-{user}-port-{port}.lock"
         try:
-            claimed.enter_context(locking.held(note))
+            # the user's own folder: in one that all share, somebody could lay a link where the lock is expected
+            folder = platformdirs.user_cache_path("mordant", appauthor=False, ensure_exists=True)
+            claimed.enter_context(locking.held(folder / f"port-{port}.lock"))
         except locking.LockTaken:
             return None
+        except OSError:  # a container may have no folder to write in, and nothing that starts beside the book
+            pass
         return claimed.pop_all() if is_free(host, port) else None
 
 

@@ -60,6 +60,16 @@ def test_a_port_is_claimed_once_before_anybody_listens_there():
         pass
 
 
+def test_without_a_folder_of_one_s_own_a_free_port_is_taken_all_the_same(monkeypatch, tmp_path):
+    (tmp_path / "file").touch()
+    monkeypatch.setattr("platformdirs.user_cache_path", lambda *_, **__: tmp_path / "file")
+    port, claimed = network.claim_next("127.0.0.1", 21_000)
+
+    claimed.close()
+
+    assert port > 21_000
+
+
 def test_a_port_shared_on_purpose_is_not_free_either():
     with socket.socket() as other:
         other.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
