@@ -12,6 +12,7 @@ from inventory.book import strike
 from inventory.models import Entry
 from studio.waste import content
 from studio.waste.models import Deposit, Drum, Inspection
+from studio.waste.operations import Allowance
 from tests.factories import PlaceFactory, adopted, bitten, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 from tests.studio.printing.test_uploaded_pdf import sheet
@@ -445,3 +446,16 @@ def test_a_us_studio_may_print_the_words_that_its_rules_ask_for(member, rinse, s
 
     assert "?counted=hazardous" in shown
     assert "Hazardous Waste" in PdfReader(BytesIO(label.content)).pages[0].extract_text()
+
+
+def test_oiled_rags_can_be_put_out_of_whatever_drum_they_are_in(member):
+    vessel = drum("cathode_copper", name="W3", vessel="lidded_metal_can")
+    put(vessel, grams=200, at=1)
+    address = reverse("waste:look_over", args=[vessel.pk])
+    before = member.get(address).content.decode()
+    allowance = Allowance(reason="no other can was free", is_keyholder=True)
+
+    put(vessel, grams=100, at=2, kind="rags_drying_oil", allowance=allowance)
+
+    assert "out of the building" not in before
+    assert "The rags are out of the building" in member.get(address).content.decode()
