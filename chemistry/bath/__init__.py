@@ -14,7 +14,10 @@ from chemistry.bath.events import (
     Mixed as Mixed,
     Reading as Reading,
     Removed as Removed,
+    RemovedByLevel as RemovedByLevel,
+    RemovedByWeight as RemovedByWeight,
     SolutionAdded as SolutionAdded,
+    TakenOut as TakenOut,
     Titrated as Titrated,
     WaterAdded as WaterAdded,
 )

@@ -93,9 +93,22 @@ class RunningBath(FilterState):
         sd_l = JUG_SHARE * litres + JUG_L if sd_l is None else sd_l
         self.add(litres * grams_per_litre, 0.0, ww=(sd_l * grams_per_litre) ** 2)
 
-    def add_salt(self, grams: float, sd_g: float | None, purity: float) -> None:
+    def add_salt(self, grams: float, sd_g: float | None, purity: float, waters: float) -> None:
         sd_g = hypot(SCALE_SHARE * grams + SCALE_G, PURITY_SD * grams) if sd_g is None else sd_g
-        self.add(0.0, grams * purity, ss=sd_g * sd_g)
+        if waters == sulfate.BLUE_WATERS:
+            self.add(0.0, grams * purity, ss=sd_g * sd_g)
+            return
+        # a gram of powder counts as more than one of crystals, and the rest of them is water that the bath had
+        blue = sulfate.blue_per_gram(waters)
+        taken_up, variance = blue - 1, sd_g * sd_g
+        self.add(
+            -grams * purity * taken_up,
+            grams * purity * blue,
+            ww=taken_up * taken_up * variance,
+            ws=-taken_up * blue * variance,
+            ss=blue * blue * variance,
+        )
+        self.keep_possible()
 
     def add_solution(self, litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float) -> None:
         water_g_per_l, by_strength = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
@@ -112,9 +125,17 @@ class RunningBath(FilterState):
     def pour(self, litres: float, sd_l: float) -> None:
         """Take liquid out; how much water and salt that is depends on what the book thinks the liquid is."""
         held = dissolved_g(self.water_g, self.salt_g)
-        volume_l, by_water, by_salt = water_and_salt.volume(self.water_g, held, STANDARD_C)
-        litres = min(litres, MOST_POURED * volume_l)
-        water, salt, share = self.water_g / volume_l, held / volume_l, litres / volume_l
+        self.draw_off(litres, sd_l, held, *water_and_salt.volume(self.water_g, held, STANDARD_C))
+
+    def pour_by_weight(self, grams: float, sd_g: float) -> None:
+        """Take liquid out that was weighed: whatever its density, it is the same share of the bath."""
+        held = dissolved_g(self.water_g, self.salt_g)
+        self.draw_off(grams, sd_g, held, self.water_g + held, 1.0, 1.0)
+
+    def draw_off(self, amount: float, sd: float, held: float, whole: float, by_water: float, by_salt: float) -> None:
+        """whole: all the liquid in the unit of the amount, with its slopes by water and by salt."""
+        amount = min(amount, MOST_POURED * whole)
+        water, salt, share = self.water_g / whole, held / whole, amount / whole
         # the liquid over crystals is saturated: each litre of it is the same, however much salt lies below
         if held == self.salt_g:
             self.apply_jacobian(
@@ -123,10 +144,10 @@ class RunningBath(FilterState):
                 share * salt * by_water,
                 1 - share * (1 - salt * by_salt),
             )
-        variance = sd_l * sd_l
+        variance = sd * sd
         self.add(
-            -litres * water,
-            -litres * salt,
+            -amount * water,
+            -amount * salt,
             ww=water * water * variance,
             ws=water * salt * variance,
             ss=salt * salt * variance,
@@ -148,10 +169,11 @@ VOLUMES, MASSES, STRENGTHS = (0.0, MOST_LITRES), (0.0, MOST_GRAMS), (0.0, STRONG
 LIMITS: Limits = {
     "day": (0.0, MOST_DAYS),
     "water_l": (LEAST_BATH_L, MOST_LITRES),
-    **dict.fromkeys(("litres", "volume_l", "sd_l", "water_sd_l", "volume_sd_l"), VOLUMES),
+    **dict.fromkeys(("litres", "volume_l", "sd_l", "water_sd_l", "volume_sd_l", "before_l", "after_l"), VOLUMES),
     **dict.fromkeys(("grams", "salt_g", "crystals_g", "sd_g", "salt_sd_g", "g_per_day"), MASSES),
     **dict.fromkeys(("strength_g_per_l", "strength_sd_g_per_l"), STRENGTHS),
     "purity": (0.01, 1.0),
+    "waters": (0.0, sulfate.BLUE_WATERS),
     "temperature_c": (sulfate.COLDEST_C, sulfate.WARMEST_C),
     "reference_c": (4.0, 30.0),
     "sg": (0.95, 1.5),
@@ -192,9 +214,10 @@ class Event:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mixed(Event):
     """
-    A bath mixed from water and crystals; the log begins anew.
+    A bath mixed from water and salt; the log begins anew.
 
-    purity: share of the weighed salt that is blue crystals; the rest counts as nothing.
+    salt_g: as weighed. waters: of crystallisation in it, 5 in blue crystals, 0 in pale powder, which takes up the rest.
+    purity: share of the weighed salt that is copper sulfate with those waters; the rest counts as nothing.
     salt_sd_g: with the purity's; None: a kitchen scale and crystals pure to 0.004.
     """
 
@@ -206,11 +229,12 @@ class Mixed(Event):
     water_sd_l: float | None = None
     salt_sd_g: float | None = None
     purity: float = 1.0
+    waters: float = sulfate.BLUE_WATERS
 
     def apply(self, bath: RunningBath) -> None:
         bath.begin_anew()
         bath.add_water(self.water_l, self.water_sd_l, self.temperature_c)
-        bath.add_salt(self.salt_g, self.salt_sd_g, self.purity)
+        bath.add_salt(self.salt_g, self.salt_sd_g, self.purity, self.waters)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -246,18 +270,20 @@ class WaterAdded(Event):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrystalsAdded(Event):
     """
-    Blue crystals went in.
+    Copper sulfate went in, as blue crystals or with other waters.
 
-    purity: share of the weighed salt that is blue crystals; the rest counts as nothing.
-    sd_g: with the purity's; None: a kitchen scale and crystals pure to 0.004.
+    grams: as weighed. waters: of crystallisation in it, 5 in blue crystals, 0 in pale powder, which takes up the rest.
+    purity: share of the weighed salt that is copper sulfate with those waters; the rest counts as nothing.
+    sd_g: of the grams, with the purity's; None: a kitchen scale and crystals pure to 0.004.
     """
 
     grams: float
     sd_g: float | None = None
     purity: float = 1.0
+    waters: float = sulfate.BLUE_WATERS
 
     def apply(self, bath: RunningBath) -> None:
-        bath.add_salt(self.grams, self.sd_g, self.purity)
+        bath.add_salt(self.grams, self.sd_g, self.purity, self.waters)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,35 +300,99 @@ class SolutionAdded(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Removed(Event):
+class TakenOut(Event):
     """
-    Bath was taken out: poured, strained, spilled, dripped off plates.
+    Bath was taken out: poured, strained, spilled, dripped off plates; each way of telling how much has its class.
 
     The liquid is clear bath, saturated at most: crystals stay on the floor unless somebody says how many came along.
     More than the book thinks is there leaves a last hundredth.
 
-    sd_l: None: by jug; drips are an estimate and always say theirs.
     crystals_g: lifted off the floor with it, as weighed wet.
     """
 
-    litres: float
-    sd_l: float | None = None
     crystals_g: float = 0.0
-
-    @property
-    def litres_sd(self) -> float:
-        return POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
 
     @property
     def crystals_sd_g(self) -> float:
         return WET_SHARE * self.crystals_g
+
+    def litres_at(self, grams_per_litre: float) -> tuple[float, float]:
+        """How many litres it was, and their sd, of a liquid that weighs so much."""
+        raise NotImplementedError
+
+    def take(self, bath: RunningBath) -> None:
+        raise NotImplementedError
 
     def apply(self, bath: RunningBath) -> None:
         # first the crystals: they take no liquid with them, which is then poured as it is
         if self.crystals_g:
             bath.add(0.0, -self.crystals_g, ss=self.crystals_sd_g**2)
             bath.keep_possible()
+        self.take(bath)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Removed(TakenOut):
+    """
+    Told in litres, by the jug or as a guess.
+
+    sd_l: None: by jug; drips are an estimate and always say theirs.
+    """
+
+    litres: float
+    sd_l: float | None = None
+
+    @property
+    def litres_sd(self) -> float:
+        return POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
+
+    def litres_at(self, grams_per_litre: float) -> tuple[float, float]:
+        return self.litres, self.litres_sd
+
+    def take(self, bath: RunningBath) -> None:
         bath.pour(self.litres, self.litres_sd)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemovedByWeight(TakenOut):
+    """
+    Told by a scale; grams of the liquid alone, its vessel and crystals taken off.
+
+    sd_g: None: a kitchen scale.
+    """
+
+    grams: float
+    sd_g: float | None = None
+
+    @property
+    def grams_sd(self) -> float:
+        return SCALE_SHARE * self.grams + SCALE_G if self.sd_g is None else self.sd_g
+
+    def litres_at(self, grams_per_litre: float) -> tuple[float, float]:
+        return self.grams / grams_per_litre, self.grams_sd / grams_per_litre
+
+    def take(self, bath: RunningBath) -> None:
+        bath.pour_by_weight(self.grams, self.grams_sd)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemovedByLevel(TakenOut):
+    """
+    Told by the level before and after, plates and cathodes as they were.
+
+    sd_l: of one level; what is wrong with both alike, as marks set too high, falls out of the difference.
+    """
+
+    before_l: float
+    after_l: float
+    sd_l: float
+
+    def litres_at(self, grams_per_litre: float) -> tuple[float, float]:
+        # a level that rose is one that was read wrong: nothing came out, give or take the reading
+        return max(0.0, self.before_l - self.after_l), sqrt(2) * self.sd_l
+
+    def take(self, bath: RunningBath) -> None:
+        bath.pour(*self.litres_at(0.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

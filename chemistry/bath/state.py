@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import NamedTuple, Self
 
-from chemistry.bath.events import STANDARD_C, RunningBath
+from chemistry.bath.events import STANDARD_C, RunningBath, dissolved_g
 from chemistry.bath.kalman_filter import Covariance
 from chemistry.measured import Measured
 from chemistry.solution import sulfate, water_and_salt
@@ -49,6 +49,12 @@ class BathState:
     @property
     def strength_g_per_l(self) -> float:
         return self.salt_g / self.volume_l
+
+    @property
+    def liquid_g_per_l(self) -> float:
+        """What a litre of its clear liquid weighs, at 20 °C."""
+        held_g = dissolved_g(self.water_g, self.salt_g)
+        return (self.water_g + held_g) / water_and_salt.volume(self.water_g, held_g, STANDARD_C)[0]
 
     @property
     def volume_sd_l(self) -> float:

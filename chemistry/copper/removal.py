@@ -8,7 +8,7 @@ another has lost.
 from dataclasses import dataclass
 
 from chemistry import bath
-from chemistry.bath import BathState, Removed
+from chemistry.bath import BathState, TakenOut
 from chemistry.bath.events import STANDARD_C, dissolved_g
 from chemistry.measured import Measured
 from chemistry.solution import sulfate, water_and_salt
@@ -52,7 +52,7 @@ class Removal:
         return (poured + missing).times(self.strength, "g") * sulfate.COPPER_PER_BLUE + crystals
 
 
-def taken_out(event: Removed, before: BathState, *, error: str = "", litres_error: str = "") -> Removal:
+def taken_out(event: TakenOut, before: BathState, *, error: str = "", litres_error: str = "") -> Removal:
     """
     Return what an event takes out of a bath, by the bath before it: as much as its own log loses. [L, g/L, g, g/mL]
 
@@ -61,6 +61,7 @@ def taken_out(event: Removed, before: BathState, *, error: str = "", litres_erro
 
     Source: mass balance of water and of salt.
 
+    >>> from chemistry.bath import Removed
     >>> over = bath.replay([bath.Mixed(day=0, water_l=2.7, salt_g=1200)])[-1]
     >>> after = bath.replay([Removed(day=1, litres=1)], start=over)[-1]
     >>> removal = taken_out(Removed(day=1, litres=1), over)
@@ -83,11 +84,13 @@ def taken_out(event: Removed, before: BathState, *, error: str = "", litres_erro
         # crystals that came out first left it weaker
         strength = strength * (g_per_l / strength.value) if strength.value else strength
     poured_g = salt_g - after.salt_g
+    weighs_g_per_l = (then.water_g + held_g) / liquid_l
+    litres, litres_sd = event.litres_at(weighs_g_per_l)
     share_g = event.crystals_sd_g * crystals_g / event.crystals_g if event.crystals_g else 0.0
     return Removal(
-        litres=Measured(event.litres, event.litres_sd, "L", error=litres_error),
-        liquid_l=poured_g / g_per_l if g_per_l else event.litres,
+        litres=Measured(litres, litres_sd, "L", error=litres_error),
+        liquid_l=poured_g / g_per_l if g_per_l else litres,
         strength=strength,
         crystals_copper=Measured(crystals_g, share_g, "g") * sulfate.COPPER_PER_BLUE,
-        density=Measured((then.water_g + held_g) / liquid_l / 1000, unit="g/mL"),
+        density=Measured(weighs_g_per_l / 1000, unit="g/mL"),
     )

@@ -25,6 +25,9 @@ BLUE_PER_ANHYDROUS = BLUE_CRYSTALS_G_PER_MOL / ANHYDROUS_G_PER_MOL
 ANHYDROUS_PER_BLUE = ANHYDROUS_G_PER_MOL / BLUE_CRYSTALS_G_PER_MOL
 COPPER_PER_BLUE = COPPER_G_PER_MOL / BLUE_CRYSTALS_G_PER_MOL
 
+BLUE_WATERS = 5.0  # of crystallisation to one CuSO4
+CRYSTAL_WATER_G_PER_MOL = (BLUE_CRYSTALS_G_PER_MOL - ANHYDROUS_G_PER_MOL) / BLUE_WATERS
+
 HIGHEST_MASS_FRACTION = 0.284  # the strongest solution behind the density fit
 COLDEST_C = -1.5  # colder than this the bath is solid: the eutectic
 WARMEST_C = 60.0  # the warmest solution behind the density and solubility fits
@@ -82,6 +85,24 @@ def caution_of_result(mass_fraction: float, inputs: Mapping[str, float]) -> str 
     >>> caution_of_result(0.10, {"temperature_c": 20})
     """
     return caution(mass_fraction, inputs["temperature_c"])
+
+
+@formula(
+    "b = 249.686 / (159.609 + 18.0154 n)",
+    unit="g/g",
+    inputs={"waters": ("n, waters of crystallisation to one CuSO4: 0 in pale powder, 5 in blue crystals.", "-")},
+    source="mass balance; molar masses of the CRC Handbook of Chemistry and Physics, 102nd ed., 2021.",
+)
+def blue_per_gram(waters: float) -> float:
+    """
+    Return the blue crystals that a gram of another hydrate becomes in a bath. [g/g]
+
+    What is more than a gram of them is water of crystallisation, taken up from the bath.
+
+    >>> [round(blue_per_gram(waters), 4) for waters in (0, 1, 3, 5)]
+    [1.5644, 1.4057, 1.1686, 1.0]
+    """
+    return BLUE_CRYSTALS_G_PER_MOL / (ANHYDROUS_G_PER_MOL + waters * CRYSTAL_WATER_G_PER_MOL)
 
 
 SOLUTION_INPUTS = {

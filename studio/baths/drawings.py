@@ -28,7 +28,7 @@ DRAWN: dict[str, str] = {
     Kind.CRYSTALS_ADDED: "top up",
     Kind.SOLUTION_ADDED: "top up",
 }
-LEAVES_THE_STRENGTH = (Kind.BITTEN, Kind.REMOVED)
+LEAVES_THE_STRENGTH = (Kind.BITTEN, *BathEvent.TAKING)
 DRAWN_ENTRIES: dict[str, str] = {kinds.SPILL: "spill", kinds.STRAINED: "strain", kinds.LID: "lid"}
 
 

@@ -21,24 +21,34 @@ from chemistry.bath import (
     LevelRead,
     Mixed,
     Removed,
+    RemovedByLevel,
+    RemovedByWeight,
     SolutionAdded,
     Titrated,
     WaterAdded,
 )
+from chemistry.solution import sulfate
 
 Figures = dict[str, Any]  # numbers, or None for the measure a workshop usually has
 
-SCHEMA = 1  # raise it, with a step in UPGRADES, whenever figures are written otherwise than before
-UPGRADES: dict[int, Callable[[str, Figures], Figures]] = {}  # from each version to the next: kind and figures
+SCHEMA = 2  # raise it, with a step in UPGRADES, whenever figures are written otherwise than before
 UNDATED = 0.0  # the day of an event that is not in a log yet
 
 EVENTS: dict[str, type[Event]] = {
     event.__name__: event
     for event in (
-        *(Mixed, Adopted, WaterAdded, CrystalsAdded, SolutionAdded, Removed),
+        *(Mixed, Adopted, WaterAdded, CrystalsAdded, SolutionAdded, Removed, RemovedByWeight, RemovedByLevel),
         *(LevelRead, DensityRead, Titrated, Bitten, DryingRate),
     )
 }
+
+
+def with_waters(kind: str, figures: Figures) -> Figures:
+    """Version 1 counted every salt in blue crystals before it wrote it down."""
+    return figures | {"waters": sulfate.BLUE_WATERS} if kind in ("Mixed", "CrystalsAdded") else figures
+
+
+UPGRADES: dict[int, Callable[[str, Figures], Figures]] = {1: with_waters}  # from each version to the next
 
 
 class Unreadable(Exception):

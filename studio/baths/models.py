@@ -8,12 +8,16 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, Bitten, DryingRate, Event, Removed
-from chemistry.measured import digits
+from chemistry.bath import BathState, Bitten, DryingRate, Event, TakenOut
+from chemistry.bath.events import STANDARD_C
+from chemistry.measured import Measured, digits
+from chemistry.solution import sulfate
 from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
 from studio.baths import event_log
 from studio.workshop.models import units_of_the_book
+
+WATER_G_PER_L = 1000 * sulfate.water_density_g_per_ml(STANDARD_C)  # of a bath that nobody has read
 
 
 def between(low, high):
@@ -137,12 +141,15 @@ class BathEvent(EntryLine):
         CRYSTALS_ADDED = "CrystalsAdded", "crystals added"
         SOLUTION_ADDED = "SolutionAdded", "solution added"
         REMOVED = "Removed", "taken out"
+        REMOVED_BY_WEIGHT = "RemovedByWeight", "taken out by weight"
+        REMOVED_BY_LEVEL = "RemovedByLevel", "taken out by level"
         LEVEL_READ = "LevelRead", "level read"
         DENSITY_READ = "DensityRead", "hydrometer read"
         TITRATED = "Titrated", "titrated"
         BITTEN = "Bitten", "plate bitten"
         DRYING_RATE = "DryingRate", "lid or room changed"
 
+    TAKING = (Kind.REMOVED, Kind.REMOVED_BY_WEIGHT, Kind.REMOVED_BY_LEVEL)
     READINGS = (Kind.LEVEL_READ, Kind.DENSITY_READ, Kind.TITRATED)
 
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="events")
@@ -175,9 +182,12 @@ class BathEvent(EntryLine):
         return hasattr(self, "estimate") and self.estimate.far_off_sd is not None
 
     @property
-    def taken_out_l(self) -> float:
-        event = self.event
-        return event.litres if isinstance(event, Removed) else 0.0
+    def taken_out(self) -> Measured:
+        """The litres that left the bath by it, as its own log takes them: poured, weighed or told by the level."""
+        event, after = self.event, self.estimate.bath_state if hasattr(self, "estimate") else None
+        if not isinstance(event, TakenOut):
+            return Measured(0.0, unit="L")
+        return Measured(*event.litres_at(after.liquid_g_per_l if after else WATER_G_PER_L), "L")
 
     @property
     def charge_ah(self) -> float:

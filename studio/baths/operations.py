@@ -18,6 +18,7 @@ from chemistry.bath import (
     Reading,
     Removed,
     SolutionAdded,
+    TakenOut,
     WaterAdded,
     figures,
 )
@@ -34,7 +35,7 @@ from studio.baths.salt import Portion, crystals_added, mixed_from, said_portions
 
 Kind = BathEvent.Kind
 FILLING = (Kind.MIXED, Kind.ADOPTED, Kind.WATER_ADDED, Kind.CRYSTALS_ADDED)
-CARRYING_SALT = (Kind.BITTEN, Kind.REMOVED, Kind.SOLUTION_ADDED)
+CARRYING_SALT = (Kind.BITTEN, *BathEvent.TAKING, Kind.SOLUTION_ADDED)
 
 DRIP_ML = 6.0  # carried out on one plate: 4 to 8 mL, common practice, no source
 DRIP_SD_SHARE = 0.25
@@ -201,10 +202,11 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
     return entry
 
 
-def remove(bath: Bath, kind: str, words: str, removed: Removed, *, by: Signed) -> Entry:
+def remove(bath: Bath, kind: str, words: str, removed: TakenOut, *, by: Signed) -> Entry:
     """Bath leaves the tank, by whichever kind of entry says so."""
     with writing(bath, kind, f"{bath}: {words}", by) as entry:
-        refuse_more_than_is_there(state_at(bath, entry.happened_at), removed.litres, "litres")
+        before = state_at(bath, entry.happened_at)
+        refuse_more_than_is_there(before, removed.litres_at(before.liquid_g_per_l)[0], "litres")
         record(bath, entry, removed, words)
     return entry
 

@@ -3,7 +3,7 @@
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from chemistry.bath import BathState
-from chemistry.bath.events import Removed
+from chemistry.bath.events import TakenOut
 from chemistry.copper import removal
 from chemistry.copper.biting import DRIPS
 from chemistry.copper.removal import Removal
@@ -23,7 +23,7 @@ def removals_of(events: QuerySet[BathEvent]) -> dict[int, Removal]:
     # the state after an event does not tell what it took where more was poured than the book had
     before = Estimate.objects.filter(earlier, bath=OuterRef("bath"), event__entry__struck_at=None)
     in_order = before.order_by("-event__happened_at", "-event__entry_id", "-event_id")
-    taking = events.filter(kind=BathEvent.Kind.REMOVED, estimate__state__isnull=False)
+    taking = events.filter(kind__in=BathEvent.TAKING, estimate__state__isnull=False)
     rows = taking.select_related("entry", "estimate").annotate(before=Subquery(in_order.values("state")[:1]))
     removals = {}
     for event in rows:
@@ -36,7 +36,7 @@ def removals_of(events: QuerySet[BathEvent]) -> dict[int, Removal]:
 def removal_by(event: BathEvent, before: BathState | None, day: float) -> Removal:
     """What one event took out of its bath, which was read before it."""
     removed = event.on_day(day)
-    assert before and isinstance(removed, Removed)
+    assert before and isinstance(removed, TakenOut)
     # drips have no way out of their own: all that nobody poured, strained or spilled hung on plates
     alike = "" if event.entry.kind in NAMED_WAYS else DRIPS
     return removal.taken_out(removed, before, error=f"bath {event.bath_id}", litres_error=alike)

@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db.models import Exists, OuterRef
 
 from chemistry.bath import BathState
-from chemistry.bath.events import Event, Removed
+from chemistry.bath.events import Event, TakenOut
 from chemistry.copper import balance as copper_balance
 from chemistry.copper import deposition as copper_deposition
 from chemistry.copper import efficiency
@@ -174,7 +174,7 @@ def flows_of_event(before: BathState | None, step: ReplayStep, event: Event, in_
     """What one event brought the bath or took from it."""
     kind, after = step.event.kind, step.state
     assert after is not None
-    if isinstance(event, Removed) and before:
+    if isinstance(event, TakenOut) and before:
         name = NAMED_WAYS.get(step.event.entry.kind, DRIPS)
         yield from in_drums.split(name, step.event, removal_by(step.event, before, event.day).copper)
     elif event.begins and before:

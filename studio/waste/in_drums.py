@@ -21,8 +21,8 @@ def copper_in_drums(moment: datetime) -> InDrums:
 
 def shares_in_drums(deposits) -> dict[int, float]:
     """By the event, how much of what left the bath was put into drums; without litres all of it."""
-    events = BathEvent.objects.filter(pk__in=deposits.values("event"))
-    litres = {event.pk: event.taken_out_l for event in events}
+    events = BathEvent.objects.filter(pk__in=deposits.values("event")).select_related("estimate")
+    litres = {event.pk: event.taken_out.value for event in events}
     shares: dict[int, float] = defaultdict(float)
     for event_id, put_in_l in deposits.values_list("event_id", "litres"):
         # two deposits of one pour may have been guessed to more than there was

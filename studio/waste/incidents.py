@@ -47,7 +47,7 @@ def report(
     incident.save()
     if into:
         with beside("drum_amount"):
-            event = entry.bath_events.filter(kind=BathEvent.Kind.REMOVED).first()
+            event = entry.bath_events.filter(kind__in=BathEvent.TAKING).first()
             put_in(replace(into, source=Deposit.Source.SPILL, event=event), entry=entry)
     # in one order for everybody, or two people could each wait for the other's jar
     for field, portion in sorted(from_shelf, key=lambda one: (one[1].container.material_id, one[1].container.pk)):

@@ -32,7 +32,7 @@ def brought_by(rinses: Sequence[Deposit]) -> dict[int, Measured]:
     since = moments[first - 1][0] if first else AT_FIRST
     between = BathEvent.objects.standing().filter(happened_at__gt=since, happened_at__lte=moments[last][0])
     # what left baths other than by a way that has a name
-    dripped = between.filter(kind=BathEvent.Kind.REMOVED).exclude(entry__kind__in=NAMED_WAYS)
+    dripped = between.filter(kind__in=BathEvent.TAKING).exclude(entry__kind__in=NAMED_WAYS)
     found: dict[int, list[Measured]] = defaultdict(list)
     at = dict(dripped.values_list("pk", "happened_at"))
     for pk, removal in removals_of(dripped).items():

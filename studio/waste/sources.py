@@ -6,7 +6,6 @@ from dataclasses import replace
 from django.db import transaction
 from django.db.models import Max
 
-from chemistry.bath import Removed
 from chemistry.measured import Measured, by_scale
 from chemistry.waste import drum as sums
 from inventory import book, ledger
@@ -107,7 +106,7 @@ def take_out(
     entry = baths.take_out(bath, litres=litres, where_to=f"into {into.drum}" if into else where_to, by=by)
     if into:
         event = loss_of_bath(entry)
-        poured = replace(into, source=Source.BATH, litres=as_removed(event), event=event)
+        poured = replace(into, source=Source.BATH, litres=event.taken_out, event=event)
         put_in(replace(poured, words=f"{poured.amount} out of {bath}"), entry=entry)
     return entry
 
@@ -164,14 +163,7 @@ def amount_for_drum(container: Container, amount: int) -> dict:
 
 def loss_of_bath(entry: Entry) -> BathEvent:
     """What left the bath by an entry."""
-    lost = entry.bath_events.filter(kind=BathEvent.Kind.REMOVED).first()
+    lost = entry.bath_events.filter(kind__in=BathEvent.TAKING).first()
     if lost is None:
         raise Refused("litres", "Nothing left the bath by this.")
     return lost
-
-
-def as_removed(event: BathEvent) -> Measured:
-    """The litres as the bath's own log takes them, by the jug or as they were told."""
-    removed = event.event
-    assert isinstance(removed, Removed)
-    return Measured(removed.litres, removed.litres_sd, "L")

@@ -29,6 +29,8 @@ class Migration(migrations.Migration):
                             ("CrystalsAdded", "crystals added"),
                             ("SolutionAdded", "solution added"),
                             ("Removed", "taken out"),
+                            ("RemovedByWeight", "taken out by weight"),
+                            ("RemovedByLevel", "taken out by level"),
                             ("LevelRead", "level read"),
                             ("DensityRead", "hydrometer read"),
                             ("Titrated", "titrated"),

@@ -1,11 +1,13 @@
 """What leaves a bath is one sum: its own log, the drum and the balance never differ, whichever way it is taken out."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from chemistry import bath
-from chemistry.bath import Adopted, DryingRate, LevelRead, Mixed, Removed
+from chemistry.bath import Adopted, DryingRate, LevelRead, Mixed, Removed, RemovedByLevel, RemovedByWeight
 from chemistry.copper.removal import taken_out
 from chemistry.measured import Measured, total
 from chemistry.solution.sulfate import COPPER_PER_BLUE, HIGHEST_MASS_FRACTION
@@ -39,13 +41,22 @@ WAYS = {
     "drips": {"litres": 0.006, "sd_l": 0.0015},
     "nothing": {"litres": 0.0},
 }
+OTHERWISE_TOLD = {
+    "weighed": RemovedByWeight(day=1, grams=1100),
+    "weighed on a bathroom scale": RemovedByWeight(day=1, grams=2000, sd_g=200),
+    "more weighed than there is": RemovedByWeight(day=1, grams=60_000),
+    "weighed, with crystals": RemovedByWeight(day=1, grams=500, crystals_g=60),
+    "by the level": RemovedByLevel(day=1, before_l=11.5, after_l=10.5, sd_l=0.05),
+    "by a level that did not fall": RemovedByLevel(day=1, before_l=10.5, after_l=10.6, sd_l=0.05),
+}
 
 
 @pytest.mark.parametrize("name", BATHS)
 def test_the_drum_gains_what_the_bath_loses(name):
     before = bath.replay(BATHS[name])[-1]
-    for way, fields in WAYS.items():
-        event = Removed(day=before.day + 1, **fields)
+    told = {way: Removed(day=1, **fields) for way, fields in WAYS.items()} | OTHERWISE_TOLD
+    for way, event in told.items():
+        event = replace(event, day=before.day + 1)
         lost_g = before.salt_g - bath.replay([event], start=before)[-1].salt_g
 
         out = taken_out(event, before)

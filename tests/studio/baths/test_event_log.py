@@ -11,6 +11,8 @@ from chemistry.bath import (
     LevelRead,
     Mixed,
     Removed,
+    RemovedByLevel,
+    RemovedByWeight,
     SolutionAdded,
     Titrated,
     WaterAdded,
@@ -67,14 +69,50 @@ VERSION_1 = [
 ]
 
 
+# what version 2 writes otherwise, or for the first time
+VERSION_2 = [
+    (
+        "Mixed",
+        {
+            "water_l": 11.0,
+            "salt_g": 3e3,
+            "temperature_c": 20.0,
+            "water_sd_l": None,
+            "salt_sd_g": None,
+            "purity": 0.99,
+            "waters": 0.0,
+        },
+        Mixed(day=2, water_l=11, salt_g=3000, purity=0.99, waters=0),
+    ),
+    (
+        "CrystalsAdded",
+        {"grams": 200.0, "sd_g": 13.0, "purity": 1.0, "waters": 1.0},
+        CrystalsAdded(day=2, grams=200, sd_g=13, waters=1),
+    ),
+    (
+        "RemovedByWeight",
+        {"crystals_g": 0.0, "grams": 1104.0, "sd_g": None},
+        RemovedByWeight(day=2, grams=1104),
+    ),
+    (
+        "RemovedByLevel",
+        {"crystals_g": 0.0, "before_l": 11.9, "after_l": 10.9, "sd_l": 0.04},
+        RemovedByLevel(day=2, before_l=11.9, after_l=10.9, sd_l=0.04),
+    ),
+]
+
+
 def test_every_event_is_read_as_it_was_written():
     for kind, figures, event in VERSION_1:
-        assert event_log.event_of(kind, figures, schema=1, day=2) == event
+        assert event_log.event_of(kind, figures, schema=1, day=2) == event, kind
+    for kind, figures, event in VERSION_2:
+        assert event_log.event_of(kind, figures, schema=2, day=2) == event, kind
         assert event_log.figures_of(event) == figures
 
 
 def test_every_kind_of_row_has_its_event():
-    assert set(event_log.EVENTS) == set(BathEvent.Kind.values) == {kind for kind, _, _ in VERSION_1}
+    written = {kind for kind, _, _ in (*VERSION_1, *VERSION_2)}
+    assert set(event_log.EVENTS) == set(BathEvent.Kind.values) == written
 
 
 def test_a_row_of_an_older_version_is_brought_up_to_date(monkeypatch):
