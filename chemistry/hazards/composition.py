@@ -44,6 +44,7 @@ def ingredient_of(key: str, percent: Number | tuple[Number, Number]) -> Ingredie
         flash_point_c=value_or(hazards.flash_point_c, None),
         boiling_point_c=value_or(hazards.boiling_point_c, None),
         ph=value_or(hazards.ph, None),
+        euh=value_or(hazards.euh, ()),
         missing=(f"the safety sheet of the product itself: {stands_in.value} ({substance.name})",) if stands_in else (),
         defaults=tuple(rests_on_memory(substance)),
     )

@@ -1,6 +1,6 @@
 """Hazards that follow from percentages alone: skin, eye, allergy, organs, lungs, aquatic life. data/limits.toml"""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -9,8 +9,6 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import Ingredient, exact
 from chemistry.hazards.regimes import REGIMES
 from chemistry.hazards.steps import Step, plain
-
-ELICITS_FROM_PERCENT = Fraction(1, 10)  # a tenth of the sensitisers' limit; CLP Table 3.4.6 note 1, from memory
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,20 +120,3 @@ def m_factor(ingredient: Ingredient, class_id: str) -> Fraction:
 def is_relevant(ingredient: Ingredient, class_id: str) -> bool:
     """Is there enough of it to count at all? The cut-off of an aquatic category 1 is divided by its M-factor."""
     return ingredient.most * m_factor(ingredient, class_id) >= CLASSES[class_id].relevant_from_percent
-
-
-def warnings_to_the_sensitised(ingredients: Iterable[Ingredient], regime: str) -> tuple[str, ...]:
-    """
-    EUH208: sentences for sensitisers too weak to classify by, strong enough for somebody who has the allergy.
-
-    >>> warnings_to_the_sensitised([Ingredient("rosin", 0.5, ("skin_sens_1",))], "EU")
-    ('Contains rosin. May produce an allergic reaction.',)
-    """
-    if regime != "EU":
-        return ()
-    return tuple(
-        f"Contains {ingredient.name}. May produce an allergic reaction."
-        for ingredient in ingredients
-        if {"skin_sens_1", "resp_sens_1"} & set(ingredient.known_classes)
-        and ELICITS_FROM_PERCENT <= ingredient.most < 1
-    )

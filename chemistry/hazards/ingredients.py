@@ -53,11 +53,13 @@ class Ingredient:
     ate: acute toxicity estimate by route, in mg/kg (oral, dermal) and mg/L (vapour, dust); a route left out is unknown
         unless a class tells it, NOT_TOXIC is said explicitly, of a route or of all.
     m_acute, m_chronic: multiply the percentage in the aquatic sums, where the category is 1.
-    specific_limits: (class id, from percent) pairs, which go before the generic limits. An ingredient whose limit for
+    specific_limits: (class id, from percent) pairs, which go before the generic limits; a sensitiser of category 1A has
+        0.1 % for skin_sens_1 or resp_sens_1 (CLP Table 3.4.5). An ingredient whose limit for
         skin corrosion replaces the generic one needs one for eye_dam_1 too.
     additive_eye: False for what acts on its own in an eye and on skin (acids, bases, inorganic salts, aldehydes,
         phenols, surfactants: UN GHS and CLP 3.2.3.3.4, 3.3.3.3.4): then the stricter limits hold for both.
     ph: of the ingredient in water; it never classifies, it only prompts a measurement of the mixture.
+    euh: statements of its own that CLP adds to its classes.
     missing, defaults: sentences that the classification hands on: what must be asked for, what rests on memory.
     """
 
@@ -72,6 +74,7 @@ class Ingredient:
     flash_point_c: Number | None = None
     boiling_point_c: Number | None = None
     ph: Number | None = None
+    euh: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     defaults: tuple[str, ...] = ()
 

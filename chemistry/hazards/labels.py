@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from chemistry import data_files
 from chemistry.hazards.classes import CLASSES, HazardClass, check_classes, most_severe
-from chemistry.hazards.regimes import check_regime
+from chemistry.hazards.regimes import CLP, check_regime
 
 RULES = data_files.read("labels")
 PICTOGRAMS: Mapping[str, str] = MappingProxyType(RULES["pictograms"])
@@ -135,7 +135,7 @@ def p_codes(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:
     shown = list(shown)
     codes = without_repeats(sorted({code for known in shown for code in known.p_codes}))
     # only CLP asks to choose among them, so that a label stays readable
-    if regime != "EU":
+    if regime not in CLP:
         return codes
     rules = RULES["precautions"]
     kept = {code for known in shown for code in rules["never_without"].get(known.id, ())} & set(codes)

@@ -1,5 +1,5 @@
 """
-The hazard classes of a mixture from its composition, by UN GHS, EU CLP or US HazCom.
+The hazard classes of a mixture from its composition, by UN GHS, EU CLP, GB CLP or US HazCom.
 
 Absence of a fact is never read as absence of a hazard: what is not known is handed on as needs_info. Classes here come
 from a calculation; those on the supplier's own sheet go before them.
@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from chemistry.hazards import acute, concentration_limits, labels, physical
+from chemistry.hazards import acute, concentration_limits, labels, physical, supplemental
 from chemistry.hazards.acute import AcuteToxicity, acute_toxicity
 from chemistry.hazards.classes import CLASSES, most_severe
 from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, Number, exact, unnamed_percent
@@ -46,6 +46,7 @@ MEASURABLE = {  # what an instrument can show at all
     "boiling point": (-50, 600, "°C"),
     "viscosity": (0, 1e6, "mm²/s"),
 }
+DUST_SOURCE = "29 CFR 1910.1200(c) and App. C.4.30; more than half of it: ours"
 THIN_SOURCE = "UN GHS 3.10.3.3; CLP 3.10.3.3.1; 29 CFR 1910.1200 App. A.10"
 
 
@@ -59,7 +60,7 @@ class Classification:
     needs_info: what is not known; an empty tuple says that nothing is missing, not that there is no hazard.
     working: line by line, limits not reached among them.
     environment: aquatic classes that the regime does not ask for; print them beside `left_out(regime)`.
-    supplemental: sentences an EU label adds.
+    supplemental: sentences a label adds.
     defaults: what rests on memory until the supplier's sheet replaces it.
     """
 
@@ -109,6 +110,7 @@ def classify(
     working = (
         *flammable.steps,
         *tested.steps,
+        *burning_dust(ingredients, regime),
         *(result.working for result in routes.values() if result.ate is not None),
         *extreme_ph(checked("pH", ph)),
         *unless_thick(concentration_limits.steps(ingredients, regime), checked("viscosity", viscosity_mm2_per_s)),
@@ -127,12 +129,13 @@ def classify(
             *unknown_toxicity(ingredients),
             *flammable.needs_info,
             *tested.needs_info,
+            *supplemental.newer_classes(ingredients, regime),
             *what_to_measure(ingredients, classes, ph, viscosity_mm2_per_s),
             *dict.fromkeys(sentence for ingredient in ingredients for sentence in ingredient.missing),
         ),
         working=working,
         environment=most_severe(step.gives for step in aquatic if step.gives and step.gives.startswith("aq_")),
-        supplemental=concentration_limits.warnings_to_the_sensitised(ingredients, regime),
+        supplemental=supplemental.sentences(ingredients, classes, regime),
         defaults=tuple(dict.fromkeys(sentence for ingredient in ingredients for sentence in ingredient.defaults)),
     )
 
@@ -150,6 +153,12 @@ def checked(name: str, reading: Number | None) -> Fraction | None:
     low, high, unit = MEASURABLE[name]
     check_range(name, float(reading), low, high, unit)
     return exact(reading)
+
+
+def burning_dust(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
+    if supplemental.makes_dust(ingredients) and regime in CLASSES[supplemental.DUST].regimes:
+        text = f"Most of it is a powder that burns: {CLASSES[supplemental.DUST]}, until its dust is tested"
+        yield Step(text=text, source=DUST_SOURCE, gives=supplemental.DUST)
 
 
 def extreme_ph(ph: Fraction | None) -> Iterator[Step]:

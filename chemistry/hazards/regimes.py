@@ -1,7 +1,7 @@
-"""The three sets of rules by which a hazard class is worked out, and where each is in force."""
+"""The sets of rules by which a hazard class is worked out, and where each is in force."""
 
-REGIMES = {"UN": "UN GHS", "EU": "EU CLP", "US": "US HazCom"}
-REGIME_OF_REGION = {"EU": "EU", "GB": "EU", "US": "US"}
+REGIMES = {"UN": "UN GHS", "EU": "EU CLP", "GB": "GB CLP", "US": "US HazCom"}
+CLP = ("EU", "GB")  # Reg. (EC) 1272/2008, in force and as retained in Great Britain
 LEFT_OUT = {
     "US": "Environment (not required by US HazCom): these rules have no classes for aquatic hazards, so what harms "
     "fish is worked out by UN GHS."
@@ -10,9 +10,9 @@ LEFT_OUT = {
 
 def check_regime(regime: str) -> None:
     """
-    >>> check_regime("GB")
+    >>> check_regime("GHS")
     Traceback (most recent call last):
-    ValueError: regime must be one of UN, EU, US, not 'GB'
+    ValueError: regime must be one of UN, EU, GB, US, not 'GHS'
     """
     if regime not in REGIMES:
         raise ValueError(f"regime must be one of {', '.join(REGIMES)}, not {regime!r}")
@@ -23,9 +23,9 @@ def regime_of(region: str) -> str:
     The regime of a workshop's region; UN GHS where the region has no rules of its own here.
 
     >>> regime_of("gb"), regime_of("elsewhere")
-    ('EU', 'UN')
+    ('GB', 'UN')
     """
-    return REGIME_OF_REGION.get(region.upper(), "UN")
+    return region.upper() if region.upper() in REGIMES else "UN"
 
 
 def left_out(regime: str) -> str:

@@ -41,6 +41,7 @@ class SubstanceHazards:
     ate: acute toxicity estimate by route, in mg/kg and mg/L; "above" stands for above every category.
     specific_limits: (class id, from percent of the active part), before the generic limits. [%]
     active_percent: how much of that part is in what is sold. [%]
+    euh: statements that CLP adds to its classes.
     adds_up: False for what acts on its own on skin and eye: acids, bases, inorganic salts.
     ph: in water; it prompts a measurement and classifies nothing.
     keeps_copper_dissolved: soda ash does not bring copper down in its company.
@@ -54,6 +55,7 @@ class SubstanceHazards:
     m_chronic: Fact[int] | None = None
     specific_limits: Fact[tuple[tuple[str, float], ...]] | None = None
     active_percent: Fact[float] | None = None
+    euh: Fact[tuple[str, ...]] | None = None
     adds_up: Fact[bool] | None = None
     flash_point_c: Fact[float] | None = None
     boiling_point_c: Fact[float] | None = None

@@ -140,7 +140,7 @@ def test_the_working_can_be_redone_from_the_line():
     ("ingredients", "route", "regime", "refusal"),
     [
         ([solid(10)], "eye", "EU", "route must be one of"),
-        ([solid(10)], "oral", "GHS", "regime must be one of UN, EU, US"),
+        ([solid(10)], "oral", "GHS", "regime must be one of UN, EU, GB, US"),
         ([solid(60), solid(50)], "oral", "EU", "more than 100 %: 110 %"),
     ],
 )

@@ -110,7 +110,8 @@ def test_every_code_that_a_label_can_carry_has_words(regime):
 def test_every_statement_is_used_by_some_class():
     used = {code for known in CLASSES.values() for code in (known.h_code, *known.p_codes)}
 
-    assert used == STATEMENTS.keys()
+    # those that CLP adds belong to no class here; they are read off a sheet
+    assert used == {code for code in STATEMENTS if not code.startswith("EUH")}
 
 
 @pytest.mark.parametrize(
