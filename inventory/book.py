@@ -26,17 +26,18 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True, kw_only=True)
 class Signed:
-    """Who did it, who wrote it down, when, and the key that makes a double tap write once."""
+    """Who did it, who wrote it down, when, the key that makes a double tap write once, and what was sent under it."""
 
     done_by: Person
     recorded_by: User | None = None
     happened_at: datetime | None = None
     note: str = ""
     key: UUID | None = None
+    form_digest: str = ""
 
 
 class AlreadyWritten(Exception):
-    """The same form arrived twice; the first one stands."""
+    """A form with this key arrived before; what it wrote stands."""
 
     def __init__(self, entry: Entry):
         super().__init__(f"Already written: {entry}.")
@@ -70,6 +71,7 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
                 recorded_at=now,
                 note=by.note,
                 key=by.key or uuid4(),
+                form_digest=by.form_digest,
             )
     except IntegrityError:
         # the twin may have been committed between the look and the write

@@ -174,6 +174,8 @@ class Entry(AppendOnlyModel):
     recorded_at = models.DateTimeField()
     note = models.TextField(blank=True)
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    # of what was sent under the key, so that a form that comes again with something else in it is told apart
+    form_digest = models.CharField(max_length=64, blank=True, editable=False)
     struck_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     struck_at = models.DateTimeField(null=True, blank=True)
     strike_reason = models.CharField(max_length=200, blank=True)

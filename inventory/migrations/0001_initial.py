@@ -62,6 +62,7 @@ class Migration(migrations.Migration):
                 ("recorded_at", models.DateTimeField()),
                 ("note", models.TextField(blank=True)),
                 ("key", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("form_digest", models.CharField(blank=True, editable=False, max_length=64)),
                 ("struck_at", models.DateTimeField(blank=True, null=True)),
                 ("strike_reason", models.CharField(blank=True, max_length=200)),
                 (

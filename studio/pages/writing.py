@@ -1,11 +1,13 @@
 """One way to write: a form that is signed, one operation, one entry."""
 
 from collections.abc import Callable, Mapping
-from typing import ClassVar
+from hashlib import sha256
+from typing import Any, ClassVar
 from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
+from django.utils.html import format_html
 
 from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
@@ -35,6 +37,7 @@ class SignedForm(FigureForm):
     note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
+    data: Any  # as a request brings it: a QueryDict
     SIGNATURE = ("happened_at", "done_by", "note", "key")
 
     def __init__(self, *args, request, **kwargs):
@@ -48,9 +51,40 @@ class SignedForm(FigureForm):
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
 
     def entry(self) -> Entry | None:
-        """What this very form wrote before; what it asks for may be gone since, through its own writing."""
+        """What was written under its key before; what it asks for may be gone since, through its own writing."""
         key = self.cleaned_data.get("key")
         return None if key is None else Entry.objects.filter(key=key).first()
+
+    def digest(self) -> str:
+        """Of all that was sent with the form: two taps send the same, a form that was changed in between does not."""
+        begins, key = self.add_prefix(""), self.add_prefix("key")
+        sent = sha256(self.request.path.encode())
+        for name in sorted(self.data):
+            if name.startswith(begins) and name not in {key, "csrfmiddlewaretoken"}:
+                sent.update(repr((name, self.data.getlist(name))).encode())
+        for name in sorted(self.files):
+            for file in self.files.getlist(name):
+                sent.update(repr((name, file.name, file.size)).encode())
+                for chunk in file.chunks():
+                    sent.update(chunk)
+                file.seek(0)
+        return sent.hexdigest()
+
+    def meet_again(self, entry: Entry) -> Entry | None:
+        """The entry of the first tap; None, with a question, where something else is sent under the same key."""
+        if entry.form_digest == self.digest():
+            return entry
+        # as its own act from here on, if that is what was meant
+        self.data = self.data.copy()
+        self.data[self.add_prefix("key")] = str(uuid4())
+        words = "Written already as <a href='{}'>“{}”</a>, and that stands as it was. Strike it there if it was wrong; "
+        self.add_error(
+            None,
+            format_html(
+                words + "send this form again to write it as a line of its own.", entry.get_absolute_url(), entry
+            ),
+        )
+        return None
 
     def signed(self) -> Signed:
         typed = self.cleaned_data
@@ -60,6 +94,7 @@ class SignedForm(FigureForm):
             happened_at=typed["happened_at"],
             note=typed["note"],
             key=typed["key"],
+            form_digest=self.digest(),
         )
 
     def facts(self) -> dict:
@@ -115,17 +150,17 @@ def _as_text(field: forms.Field, value: object) -> list[str]:
 
 
 def write_once(request, form: SignedForm, act: Callable[..., Entry]) -> Entry | None:
-    """The entry of a form, written now or by its first tap; None where the form or the book refuses it."""
+    """The entry of a form, written now or by its first tap; None where the form or the book refuses or asks."""
     valid = form.is_valid()
     # before what the form says of itself: the first tap may have used up what it asks for
     if entry := form.entry():
-        return entry
+        return form.meet_again(entry)
     if not valid:
         return None
     try:
         entry = act(by=form.signed(), **form.facts())
     except AlreadyWritten as first:
-        return first.entry
+        return form.meet_again(first.entry)
     except Refused as refusal:
         form.refuse(refusal)
         return None

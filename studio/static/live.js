@@ -48,6 +48,24 @@ const allowAgain = (root) => {
 };
 window.addEventListener("pageshow", () => allowAgain(document));
 
+/* A form that was sent and is shown again by the Back button is another act: the book would take it for a second tap. */
+document.addEventListener("submit", (event) => {
+  const keys = event.target.querySelectorAll("[type='hidden'][name$='key']");
+  if (!event.defaultPrevented) keys.forEach((key) => sessionStorage.setItem(`sent ${key.value}`, ""));
+});
+const newKey = () =>
+  "10000000-1000-4000-8000-100000000000".replace(/[018]/g, (digit) =>
+    (Number(digit) ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (Number(digit) / 4)))).toString(16),
+  );
+window.addEventListener("pageshow", (event) => {
+  if (!event.persisted && performance.getEntriesByType("navigation")[0]?.type !== "back_forward") return;
+  const again = [...document.querySelectorAll("[type='hidden'][name$='key']")].filter(
+    (key) => sessionStorage.getItem(`sent ${key.value}`) !== null,
+  );
+  again.forEach((key) => (key.value = newKey()));
+  if (again.length) say("You sent this form before. Sending it again writes a further line.", "look");
+});
+
 /* What is typed is not yet written, and says so. */
 document.addEventListener("input", (event) => {
   const note = event.target.form?.querySelector(".unsaved");

@@ -1,8 +1,12 @@
-from django.test import RequestFactory
+from uuid import uuid4
 
-from inventory.models import Person
+import pytest
+from django.test import RequestFactory
+from django.urls import reverse
+
+from inventory.models import Entry, Person
 from studio.pages.writing import SignedForm
-from tests.factories import PersonFactory
+from tests.factories import PersonFactory, stocked
 
 
 def form_of(person) -> SignedForm:
@@ -18,3 +22,48 @@ def test_who_writes_is_offered_once_among_those_who_may_have_done_it(db):
 
     assert [label for _, label in offered] == ["Ada (me)", "Ben", "Cleo"]
     assert [str(value) for value, _ in offered] == ["", str(ben.pk), str(guest.pk)]
+
+
+@pytest.fixture
+def use(member):
+    """What the page answers to a member who uses something of a jar, sent under one key."""
+    jar, key = stocked("500 g"), str(uuid4())
+
+    def send(**typed):
+        facts = {"amount": "10 g", "key": key} | typed
+        return member.post(reverse("shelf:use", args=[jar.code]), facts)
+
+    return send
+
+
+def test_a_second_tap_of_the_same_form_goes_on_as_if_it_had_been_written_then(use):
+    ends = [use().status_code for _ in range(3)]
+
+    assert ends == [302, 302, 302]
+    assert Entry.objects.filter(kind="used").count() == 1
+
+
+@pytest.mark.parametrize(
+    "changed", [{"amount": "77 g"}, {"amount": "banana"}, {"note": "of the old batch"}, {"amount": ""}]
+)
+def test_something_else_under_the_same_key_is_a_question_and_not_a_success(use, changed):
+    use()
+
+    answer = use(**changed)
+
+    [first] = Entry.objects.filter(kind="used")
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert f"Written already as <a href='{first.get_absolute_url()}'>" in page
+    for typed in changed.values():
+        assert typed in page, "what was typed is kept"
+
+
+def test_what_was_asked_about_can_be_sent_again_as_a_line_of_its_own(use):
+    use()
+    again = use(amount="77 g").context["form"]["key"].value()
+
+    answer = use(amount="77 g", key=again)
+
+    assert answer.status_code == 302
+    assert [entry.movements.get().amount for entry in Entry.objects.filter(kind="used")] == [-10_000, -77_000]
