@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 
 from chemistry import units
-from chemistry.hazards.storage import GROUPS
+from chemistry.hazards.storage import CHOSEN
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.measured import digits
 from inventory.append_only import (
@@ -206,9 +206,7 @@ class Material(AuditedModel):
     opened_months = models.PositiveSmallIntegerField(
         "months it keeps once open", null=True, blank=True, help_text="How long it keeps once open."
     )
-    storage_group = models.CharField(
-        max_length=40, choices=[(group.id, group.name) for group in GROUPS.values()], blank=True
-    )
+    storage_group = models.CharField(max_length=40, choices=[(group.id, group.name) for group in CHOSEN], blank=True)
     flash_point_c = models.FloatField(
         "flash point, °C", null=True, blank=True, help_text="As the supplier's sheet gives it."
     )

@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 from chemistry import data_files
 from chemistry.hazards.classes import check_classes
+from chemistry.hazards.storage import with_kin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +96,7 @@ def advice(
     >>> [said.text for said in advice("fire", [], ["bath"])]
     ['Does not burn. Use what suits the fire around it; keep run-off out of drains.']
     """
-    known, stored = frozenset(classes), frozenset(groups)
+    known, stored = frozenset(classes), with_kin(groups)
     asked = SECTIONS[section]
     # where one rule speaks alone the file has the worst first, so the most careful one is heard
     found = tuple(rule.advice for rule in asked.rules if rule.holds(known, stored, is_unknown))

@@ -1,4 +1,8 @@
-"""What must not stand or be poured together, and how much flammable liquid a room may hold. data/storage.toml"""
+"""
+What must not stand together, what must not be poured together, and how much flammable liquid a room may hold.
+
+They are two lists: closed vessels side by side are another question than one vessel. data/storage.toml
+"""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -14,27 +18,44 @@ FLAMMABLE = "flammable"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StorageGroup:
-    """A storage group: its name, what belongs to it, where it stands, and the statements that put a thing into it."""
+    """
+    A storage group: its name, what belongs to it, where it stands, and the statements that put a thing into it.
+
+    by_itself: nobody chooses it for a material, it follows from what stands there.
+    like: the group whose advice holds for it as well.
+    """
 
     id: str
     name: str
     what: str
     where: str
     h_codes: tuple[str, ...] = ()
+    by_itself: bool = False
+    like: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
     """
-    Why two groups are kept apart.
+    Why two groups are kept apart, on a shelf or in a vessel.
 
-    refused: never in one vessel, whoever asks; otherwise apart on the shelf, and together only with care.
+    refused: never together, whoever asks; otherwise better apart.
     """
 
     pair: tuple[str, str]
     why: str
     refused: bool
+    source: str
     grade: str
+
+    @property
+    def groups(self) -> tuple[StorageGroup, StorageGroup]:
+        one, other = self.pair
+        return GROUPS[one], GROUPS[other]
+
+    @property
+    def word(self) -> str:
+        return "never" if self.refused else "better not"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +76,11 @@ GROUPS: Mapping[str, StorageGroup] = MappingProxyType(
         for id, entry in FACTS["groups"].items()
     }
 )
-REASONS = tuple(Reason(**entry | {"pair": tuple(entry["pair"])}) for entry in FACTS["apart"])
+CHOSEN = tuple(group for group in GROUPS.values() if not group.by_itself)
+STANDING, MIXING = (
+    tuple(Reason(**entry | {"pair": tuple(entry["pair"])}) for entry in FACTS[purpose])
+    for purpose in ("standing", "mixing")
+)
 FLAMMABLES_LIMITS: Mapping[str, FlammablesLimit] = MappingProxyType(
     {entry["id"]: FlammablesLimit(**entry | {"litres": Fraction(entry["litres"])}) for entry in FACTS["limit"]}
 )
@@ -70,7 +95,7 @@ def storage_groups(
     substances: keys of what it is made of. h_codes: its hazard statements, of a sum or of its supplier's sheet.
 
     >>> sorted(storage_groups(substances=["acetic_acid_5pct"], h_codes=["H271"], flash_point_c=60))
-    ['acid', 'flammable', 'oxidiser']
+    ['flammable', 'oxidiser', 'weak acid']
     """
     codes = set(h_codes)
     facts = [SUBSTANCES[key].hazards.storage_groups for key in substances if key in SUBSTANCES]
@@ -80,15 +105,41 @@ def storage_groups(
     return frozenset(groups | {FLAMMABLE} if flashes else groups)
 
 
+def with_kin(groups: Iterable[str]) -> frozenset[str]:
+    """
+    Groups, and those whose advice holds for them as well.
+
+    >>> sorted(with_kin(["weak acid"]))
+    ['acid', 'weak acid']
+    """
+    return frozenset(kin for group in groups for kin in (group, group in GROUPS and GROUPS[group].like) if kin)
+
+
 def keep_apart(groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]:
     """
-    Why what belongs to some groups must not stand beside what belongs to others.
+    Why what belongs to some groups must not stand beside what belongs to others, each in its closed vessel.
 
     An empty list says only that no reason is on record.
 
-    >>> [reason.why for reason in keep_apart(["acid"], ["bleach"])]
+    >>> [reason.why for reason in keep_apart(["weak acid"], ["bleach", "carbonate"])]
     ['Chlorine gas: vinegar is acid enough.']
     """
+    return reasons_between(STANDING, groups_a, groups_b)
+
+
+def keep_unmixed(groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]:
+    """
+    Why what belongs to some groups must not be poured to what belongs to others.
+
+    An empty list says only that no reason is on record.
+
+    >>> [reason.why for reason in keep_unmixed(["weak acid"], ["carbonate"])]
+    ['It foams; never in a closed vessel.']
+    """
+    return reasons_between(MIXING, groups_a, groups_b)
+
+
+def reasons_between(reasons: Iterable[Reason], groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]:
     some, others = set(groups_a), set(groups_b)
     unknown = (some | others) - GROUPS.keys()
     # a group misspelt would be kept from nothing, and that would read as clear
@@ -96,7 +147,7 @@ def keep_apart(groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]
         raise ValueError(f"no such storage group: {', '.join(sorted(unknown))}")
     return [
         reason
-        for reason in REASONS
+        for reason in reasons
         for one, other in [reason.pair]
         if (one in some and other in others) or (one in others and other in some)
     ]

@@ -160,7 +160,7 @@ def against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
         ),
         *(
             Objection(why=reason.why, refused=reason.refused, grade=reason.grade)
-            for reason in storage.keep_apart(joining.storage_groups, standing.storage_groups)
+            for reason in storage.keep_unmixed(joining.storage_groups, standing.storage_groups)
         ),
     ]
     yield from reasons

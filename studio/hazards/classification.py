@@ -30,7 +30,11 @@ from studio.hazards.models import SupplierClasses
 UNKNOWN_TOXICITY = "acute toxicity if"  # as chemistry.hazards.mixture begins these sentences
 # how something is handled, beside its storage groups: words of data/advice.toml
 BATH, POWDER, DRYING_OIL = "bath", "powder", "drying oil"
-AS_BATH: dict[str, Any] = {"storage_groups": frozenset({"copper salt"}), "handling": frozenset({BATH})}
+# whether current is on this minute or not: what stands beside a tank stays there when it is switched on
+AS_BATH: dict[str, Any] = {
+    "storage_groups": frozenset({"copper salt", "under current"}),
+    "handling": frozenset({BATH}),
+}
 GIVEN_UP_SOURCE = "ours, stricter: what was given up counts in full until the mixture is tested"
 
 
@@ -151,9 +155,9 @@ class Hazards:
 
     @property
     def where_it_belongs(self) -> list[str]:
-        """Where each of its groups stands; what is general as well goes with the others."""
+        """Where each of its groups stands; what is general or only feeds a fire goes with the others."""
         # a ground of wax in spirits belongs into the cabinet, not on the dry shelf as well
-        groups = self.storage_groups - {"general"} or self.storage_groups
+        groups = self.storage_groups - {"general", "combustible"} or self.storage_groups
         return [group.where for group in GROUPS.values() if group.id in groups and group.where]
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
-from chemistry.hazards.storage import FLAMMABLES_LIMITS, REASONS, FlammablesLimit, Reason
+from chemistry.hazards.storage import FLAMMABLES_LIMITS, STANDING, FlammablesLimit, Reason
 from chemistry.measured import digits
 from inventory.models import Container, Material, Place
 from studio.hazards.classification import Hazards
@@ -92,7 +92,7 @@ class CoStorage:
     @property
     def clashes(self) -> list[Clash]:
         """The gravest first."""
-        found = [clash for reason in REASONS if (clash := clash_by(reason, self.things))]
+        found = [clash for reason in STANDING if (clash := clash_by(reason, self.things))]
         return sorted(found, key=lambda clash: not clash.reason.refused)
 
     @property

@@ -16,6 +16,8 @@ from studio.orders.models import Supplier
 from studio.workshop.models import Workshop
 
 AT_ONCE = 500
+# what stands under these needs no sheet unless something else is known of it: wax, paper, tools, plates
+NO_CHEMICALS = ("", "general", "combustible", "reactive metal", "steel")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,7 +43,7 @@ def asked_about() -> QuerySet[Material]:
         ~Q(composition=[])
         | Exists(SupplierClasses.objects.standing().filter(material=OuterRef("pk")))
         | Q(flash_point_c__isnull=False)
-        | ~Q(storage_group__in=("", "general"))
+        | ~Q(storage_group__in=NO_CHEMICALS)
     )
     return (Material.objects.needing_sheet() | others).order_by("name")
 
@@ -57,7 +59,7 @@ def asked_about_then(materials: Sequence[Material], at: datetime) -> set[Materia
         or each.composition
         or each.pk in said
         or each.flash_point_c is not None
-        or each.storage_group not in ("", "general")
+        or each.storage_group not in NO_CHEMICALS
     }
 
 

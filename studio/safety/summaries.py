@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils.text import capfirst
 
 from chemistry.hazards.advice import SECTIONS, advice
-from chemistry.hazards.storage import GROUPS, REASONS
+from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
 from chemistry.hazards.substances import SUBSTANCES, Fact
 from inventory import facts, past
 from inventory.dates import long_day
@@ -257,11 +257,23 @@ def marked(fact: Fact[tuple[str, ...]] | None) -> list[MarkedSentence]:
 
 
 def kept_from_groups(own: Collection[str]) -> list[MarkedSentence]:
-    """What has a reason on record to stand elsewhere."""
-    return [
-        MarkedSentence(capfirst(f"{GROUPS[other].name}: {reason.why}"), MARKS.get(reason.grade, ""))
-        for reason in REASONS
-        # a reason is on record once and holds both ways
+    """What has a reason on record to stand elsewhere, then what it must never be poured to besides."""
+    standing, mixing = (reasons_by_group(own, reasons) for reasons in (STANDING, MIXING))
+    told = [(GROUPS[other].name, reason) for other, reason in standing.items()]
+    told += [
+        (f"never poured to {GROUPS[other].name}", reason)
+        for other, reason in mixing.items()
+        # where the shelf parts them already, once is enough
+        if reason.refused and other not in standing
+    ]
+    return [MarkedSentence(capfirst(f"{words}: {reason.why}"), MARKS.get(reason.grade, "")) for words, reason in told]
+
+
+def reasons_by_group(own: Collection[str], reasons: Sequence[Reason]) -> dict[str, Reason]:
+    """By the other group; a reason is on record once and holds both ways."""
+    return {
+        other: reason
+        for reason in reasons
         for group, other in (reason.pair, reason.pair[::-1])
         if group in own and other not in own
-    ]
+    }

@@ -21,7 +21,9 @@ KIND_OF_GROUP = {
     "bleach": "bleach",
     "oxidiser": "peroxide_mix",
 }
-USUAL = KIND_OF_GROUP | {"acid": "cleaner_used"}
+USUAL = KIND_OF_GROUP | {"weak acid": "cleaner_used"}
+# makes what it is in no other waste
+INERT = {"general", "combustible"}
 SCRAP = (Material.Category.GROUNDS, Material.Category.STOP_OUT)
 
 
@@ -62,10 +64,9 @@ def classify_drum(held: Content, region: str) -> Hazards:
 def usual_kind(material: Material) -> str:
     """What it most likely is as waste; empty where that is not known from the jar."""
     groups = classify_material(material, region_of_the_book()).storage_groups
-    if material.category in SCRAP and groups <= {"flammable", "general"}:
+    if material.category in SCRAP and groups <= {"flammable", *INERT}:
         return "ground_scrap"
-    # wax or salt in it makes it no other waste
-    kinds = {USUAL.get(group, "") for group in groups - {"general"} or groups}
+    kinds = {USUAL.get(group, "") for group in groups - INERT or groups}
     return kinds.pop() if len(kinds) == 1 else ""
 
 
@@ -86,7 +87,7 @@ def objections(
     )
     # one question for both, so that a jar and a drum can never be judged by different rules
     joining, there = classify_vessels([incoming, vessel_content(into)], region)
-    for reason in storage.keep_apart(joining.storage_groups, there.storage_groups):
+    for reason in storage.keep_unmixed(joining.storage_groups, there.storage_groups):
         if reason.refused:
             yield Objection(why=reason.why, refused=True, grade=reason.grade)
     # a jar called thinner is no thinner: its own groups say which vessels cannot hold it

@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.utils.functional import cached_property
 
 from chemistry.hazards.regimes import left_out, regime_of
-from chemistry.hazards.storage import GROUPS, REASONS
+from chemistry.hazards.storage import MIXING, STANDING
 from inventory.dates import long_day
 from studio.pages import spreadsheet
 from studio.pages.fields import DayField
@@ -75,7 +75,7 @@ class TogetherView(ReadView):
             "places": [each for each in places if each.clashes],
             "ungrouped": [(each.place, each.ungrouped) for each in places if each.ungrouped],
             "is_bare": not places,
-            "reasons": [(GROUPS[reason.pair[0]], GROUPS[reason.pair[1]], reason) for reason in REASONS],
+            "lists": [("apart on a shelf", STANDING), ("not into one vessel", MIXING)],
         }
 
 

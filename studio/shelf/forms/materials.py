@@ -5,7 +5,7 @@ from django.core.validators import RegexValidator
 
 from chemistry import units
 from chemistry.copper import gauges
-from chemistry.hazards.storage import GROUPS
+from chemistry.hazards.storage import CHOSEN
 from inventory.models import Material, Place
 from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
 from studio.pages.writing import FoldedForm, SignedForm
@@ -191,7 +191,7 @@ class MaterialForm(FoldedForm):
     )
     storage_group = forms.ChoiceField(
         required=False,
-        choices=[("", "not known yet"), *((group.id, f"{group.name}: {group.what}") for group in GROUPS.values())],
+        choices=[("", "not known yet"), *((group.id, f"{group.name}: {group.what}") for group in CHOSEN)],
     )
     flash_point_c = NumberField(
         label="Flash point, °C",

@@ -5,7 +5,7 @@ import pytest
 from chemistry.hazards import mixture
 from chemistry.hazards.composition import bath, classify_as_sold, ingredient_of
 from chemistry.hazards.mixture import Ingredient
-from chemistry.hazards.storage import keep_apart
+from chemistry.hazards.storage import keep_apart, keep_unmixed
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.solution.sulfate import BLUE_PER_ANHYDROUS
 
@@ -46,29 +46,31 @@ def test_dry_copper_hydroxide_is_fatal_if_inhaled_and_the_record_says_keep_it_we
 
 
 def test_peroxide_never_meets_copper_in_one_vessel():
-    reasons = keep_apart(["oxidiser"], ["copper salt"])
+    reasons = keep_unmixed(["oxidiser"], ["copper salt"])
 
     assert [reason.refused for reason in reasons] == [True]
     assert "closed bottle bursts" in reasons[0].why
 
 
-@pytest.mark.parametrize("acid", ["acid", "salt cleaner"])
+@pytest.mark.parametrize("acid", ["acid", "weak acid", "salt cleaner"])
 def test_bleach_never_meets_vinegar(acid):
-    reasons = keep_apart([acid], ["bleach"])
+    for asked in (keep_apart, keep_unmixed):
+        reasons = asked([acid], ["bleach"])
 
-    assert [reason.refused for reason in reasons] == [True]
-    assert "Chlorine gas" in reasons[0].why
+        assert [reason.refused for reason in reasons] == [True]
+        assert "Chlorine gas" in reasons[0].why
 
 
 def test_salt_cleaner_never_meets_the_bath():
-    reasons = keep_apart(["copper salt"], ["salt cleaner"])
+    reasons = keep_unmixed(["copper salt"], ["salt cleaner"])
 
     assert [reason.refused for reason in reasons] == [True]
     assert "chlorine" in reasons[0].why
 
 
-def test_copper_solutions_never_stand_in_bare_metal():
-    reasons = keep_apart(["copper salt"], ["bare metal"])
+@pytest.mark.parametrize("metal", ["reactive metal", "steel"])
+def test_copper_solutions_never_stand_in_bare_metal(metal):
+    reasons = keep_unmixed(["copper salt"], [metal])
 
     assert [reason.refused for reason in reasons] == [True]
     assert "HDPE or PP" in reasons[0].why

@@ -1,52 +1,150 @@
+"""Two lists: what must not stand together, and what must not be poured together."""
+
 from itertools import combinations
 
 import pytest
 
-from chemistry.hazards.storage import FLAMMABLES_LIMITS, GROUPS, REASONS, keep_apart
+from chemistry.hazards import storage
+from chemistry.hazards.storage import FLAMMABLES_LIMITS, GROUPS, MIXING, STANDING, keep_apart, keep_unmixed
 from chemistry.hazards.substances import SUBSTANCES
 
+NAMES = (
+    "flammable",
+    "combustible",
+    "oxidiser",
+    "acid",
+    "weak acid",
+    "base",
+    "ammonia",
+    "carbonate",
+    "copper salt",
+    "bleach",
+    "salt cleaner",
+    "reactive metal",
+    "steel",
+    "pigment",
+    "self heating",
+    "under current",
+    "general",
+)
+# X never, o better not, . nothing known; a row meets the groups before it, in the order of NAMES
+BESIDE = """
+flammable
+combustible    .
+oxidiser       XX
+acid           o.X
+weak acid      ..o.
+base           o.oXo
+ammonia        o.XX..
+carbonate      ...o...
+copper salt    ..o.....
+bleach         o.oXX.X.X
+salt cleaner   ..o..o...X
+reactive metal ..oX.X..o..
+steel          ...o........
+pigment        ...o.........
+self heating   XXX...........
+under current  X..............
+general        ................
+"""
+INTO_ONE_VESSEL = """
+flammable
+combustible    .
+oxidiser       XX
+acid           XoX
+weak acid      ..X.
+base           X.XXX
+ammonia        ..XXoo
+carbonate      ..oXo..
+copper salt    ..X.oooo
+bleach         X.XXX.X.X
+salt cleaner   ..X..o.oXX
+reactive metal ..XXoX.oXXX
+steel          ..XX....XXX.
+pigment        ...Xo...o....
+self heating   XXX...........
+under current  X..............
+general        ................
+"""
 
-@pytest.mark.parametrize(("one", "other"), list(combinations(GROUPS, 2)))
-def test_it_does_not_matter_which_jar_was_there_first(one, other):
-    assert keep_apart([one], [other]) == keep_apart([other], [one])
+
+def drawn(asked):
+    """What a list answers of every pair, as it is drawn above."""
+
+    def mark(one, other):
+        reasons = asked([one], [other])
+        assert reasons == asked([other], [one])
+        return "." if not reasons else "X" if reasons[0].refused else "o"
+
+    rows = (
+        f"{name:<15}" + "".join(mark(name, before) for before in NAMES[:number]) for number, name in enumerate(NAMES)
+    )
+    return [row.strip() for row in rows]
 
 
-@pytest.mark.parametrize("group", GROUPS)
-def test_jars_of_one_group_stand_together(group):
-    assert keep_apart([group], [group]) == []
+@pytest.mark.parametrize(("asked", "matrix"), [(keep_apart, BESIDE), (keep_unmixed, INTO_ONE_VESSEL)])
+def test_every_group_meets_every_other_with_a_reason_or_with_nothing_known(asked, matrix):
+    assert drawn(asked) == matrix.strip().splitlines()
+    assert tuple(GROUPS) == NAMES
+    assert not any(asked([name], [name]) for name in NAMES)
 
 
-def test_every_pair_is_told_once_and_says_why():
-    pairs = [frozenset(reason.pair) for reason in REASONS]
+@pytest.mark.parametrize("reasons", [STANDING, MIXING])
+def test_every_pair_is_told_once_and_says_why_and_who_says_so(reasons):
+    pairs = [frozenset(reason.pair) for reason in reasons]
 
     assert len(pairs) == len(set(pairs))
     assert all(len(pair) == 2 and pair <= GROUPS.keys() for pair in pairs)
-    assert all(reason.why.endswith(".") for reason in REASONS)
+    assert all(reason.why.endswith(".") and reason.source for reason in reasons)
+    assert {reason.grade for reason in reasons} <= {"read", "secondary", "from memory", "ours"}
+    assert all(reason.grade == "ours" for reason in reasons if "no source" in reason.source)
 
 
-def test_nitric_acid_meets_solvents_as_acid_and_as_oxidiser():
-    nitric = SUBSTANCES["nitric_acid"].hazards.storage_groups.value
-    acetone = SUBSTANCES["acetone"].hazards.storage_groups.value
+def test_what_is_refused_in_one_vessel_is_not_refused_on_a_shelf_for_that_alone():
+    """Three closed drums side by side have no anode, and vinegar beside whiting has no ammonia."""
+    for one, other in [("copper salt", "salt cleaner"), ("weak acid", "carbonate"), ("copper salt", "steel")]:
+        assert keep_unmixed([one], [other])
+        assert keep_apart([one], [other]) == []
+    for reason in STANDING:
+        assert "anode" not in reason.why
 
-    reasons = keep_apart(nitric, acetone)
 
+@pytest.mark.parametrize(
+    ("one", "other", "why"),
+    [
+        ("ferric_chloride", "hydrogen_peroxide_3pct", "ferric chloride breaks peroxide down"),
+        ("nitric_acid", "acetone", "nitric acid never"),
+        ("sodium_hydroxide", "acetic_acid_glacial", "heat and spray"),
+        ("ammonia_solution", "nitric_acid", "Fumes of both"),
+    ],
+)
+def test_jars_that_hurt_each_other_are_kept_apart(one, other, why):
+    reasons = keep_apart(*(SUBSTANCES[key].hazards.storage_groups.value for key in (one, other)))
+
+    assert any(why in reason.why for reason in reasons)
     assert any(reason.refused for reason in reasons)
-    assert any("nitric acid never" in reason.why for reason in reasons)
 
 
-def test_soda_ash_beside_the_bath_is_apart_on_the_shelf_but_not_refused():
-    (reason,) = keep_apart(["copper salt"], ["base"])
-
-    assert not reason.refused
-
-
-def test_waxes_beside_salts_are_no_reason():
-    assert keep_apart(["general"], ["copper salt"]) == []
+@pytest.mark.parametrize(
+    ("one", "other"), list(combinations(["acetic_acid_5pct", "citric_acid", "sodium_carbonate"], 2))
+)
+def test_what_a_kitchen_keeps_in_one_cupboard_is_no_clash(one, other):
+    assert keep_apart(*(SUBSTANCES[key].hazards.storage_groups.value for key in (one, other))) == []
 
 
-def test_an_unknown_group_is_refused():
+@pytest.mark.parametrize("asked", [keep_apart, keep_unmixed])
+def test_an_unknown_group_is_refused(asked):
     with pytest.raises(ValueError, match="no such storage group: food"):
-        keep_apart(["acid"], ["food"])
+        asked(["acid"], ["food"])
+
+
+def test_advice_for_acids_holds_for_weak_ones():
+    assert storage.with_kin(["weak acid", "copper salt", "powder"]) == {"weak acid", "acid", "copper salt", "powder"}
+    assert {group.like for group in GROUPS.values()} - {""} <= GROUPS.keys()
+
+
+def test_nobody_chooses_a_bath_under_current_for_a_material():
+    assert [group.id for group in GROUPS.values() if group not in storage.CHOSEN] == ["under current"]
 
 
 def test_our_own_limits_for_flammables_are_marked_as_ours():

@@ -151,12 +151,12 @@ def test_each_drum_is_looked_over_or_handed_over_first():
 
 
 def test_what_must_not_meet_travels_in_boxes_of_its_own():
-    for name, group in (("Vinegar", "acid"), ("Bleach", "bleach"), ("Tape", "")):
+    for name, group in (("Vinegar", "weak acid"), ("Bleach", "bleach"), ("Tape", "")):
         stocked("1 kg", name=name, storage_group=group)
 
     said = lines(Checklist.MOVING)["Not in one box"]
 
-    assert said[0] == "1 container of acids: into a box of their own."
+    assert said[0] == "1 container of hypochlorite bleach and cleaners: into a box of their own."
     assert any("Never together on the way" in words and "Chlorine gas" in words for words in said)
     assert said[-1].startswith("1 container: needs info")
 

@@ -105,7 +105,7 @@ def test_everything_that_is_known_gives_its_storage_groups():
 
     found = classification.classify_material(stuff, "eu")
 
-    assert found.storage_groups == {"acid", "salt cleaner", "flammable", "oxidiser"}
+    assert found.storage_groups == {"weak acid", "salt cleaner", "flammable", "oxidiser"}
     assert found.ungrouped == ()
 
 

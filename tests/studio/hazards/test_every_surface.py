@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
 from chemistry.bath.events import Adopted
-from chemistry.hazards.storage import GROUPS, keep_apart
+from chemistry.hazards.storage import CHOSEN, GROUPS, keep_apart, keep_unmixed
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.measured import Measured
 from chemistry.waste.drum import poured
@@ -67,7 +67,7 @@ def materials(draw):
         "shown_unit": unit,
         "composition": [constituent(*part) for part in parts],
         "flash_point_c": draw(st.none() | st.sampled_from([-30, 4, 20, 23, 60, 60.1, 95])),
-        "storage_group": draw(st.just("") | st.sampled_from(sorted(GROUPS))),
+        "storage_group": draw(st.just("") | st.sampled_from(sorted(group.id for group in CHOSEN))),
         "category": draw(st.sampled_from([Category.BATH, Category.SOLVENTS, Category.GROUNDS, Category.INK])),
         "density_g_per_ml": draw(st.none() | st.just(0.9)),
     }
@@ -225,7 +225,7 @@ class EverySurface(TestCase):
         for kind in ("peroxide_mix", "cleaner_used", "bath_spent", "solvent_spent"):
             into = self.drum(kind)
             objections = list(waste.objections(kind, into=content.content_of_drum(into), jar=jar.material))
-            apart = {each.why for each in keep_apart(known["groups"], STREAMS[kind].storage_groups) if each.refused}
+            apart = {each.why for each in keep_unmixed(known["groups"], STREAMS[kind].storage_groups) if each.refused}
             assert apart <= {each.why for each in objections if each.refused}
             if not known["groups"] and known["word"] != "not classified":
                 assert any(not each.refused for each in objections)
@@ -305,10 +305,10 @@ class EverySurface(TestCase):
         }
 
         self.assert_alike(surfaces)
-        for group in GROUPS:
+        for group in (group.id for group in CHOSEN):
             jar = MaterialFactory.build(name="A jar", storage_group=group, pk=0)
             refused = {each.why for each in waste.objections(kinds[0], into=held, jar=jar) if each.refused}
-            apart = keep_apart([group], surfaces["label"]["groups"])
+            apart = keep_unmixed([group], surfaces["label"]["groups"])
             assert {each.why for each in apart if each.refused} <= refused
 
     def drum(self, kind, name=""):

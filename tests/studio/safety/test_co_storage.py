@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from chemistry.waste.streams import STREAMS
 from inventory.models import Place
 from studio.bench import needs
 from studio.bench.needs import Now
@@ -31,10 +32,10 @@ def clashes(studio):
 
 
 def test_storage_groups_keep_things_apart(studio, shelf):
-    put(MaterialFactory(name="Vinegar", storage_group="acid"), "1 kg", shelf)
+    put(MaterialFactory(name="Vinegar", storage_group="weak acid"), "1 kg", shelf)
     put(MaterialFactory(name="Bleach", storage_group="bleach"), "1 kg", shelf)
 
-    assert clashes(studio) == [("Shelf 2", ("acid", "bleach"), [["Vinegar"], ["Bleach"]])]
+    assert clashes(studio) == [("Shelf 2", ("weak acid", "bleach"), [["Vinegar"], ["Bleach"]])]
 
 
 def test_what_a_material_is_made_of_gives_its_groups_where_nobody_did(studio, shelf):
@@ -75,7 +76,7 @@ def test_one_material_in_two_groups_is_not_kept_from_itself_but_from_others(stud
 
     put(MaterialFactory(name="Spirit", storage_group="flammable"), "1 kg", shelf)
 
-    assert clashes(studio) == [("Shelf 2", ("acid", "flammable"), [["Glacial acetic acid"], ["Spirit"]])]
+    assert clashes(studio) == [("Shelf 2", ("flammable", "acid"), [["Spirit"], ["Glacial acetic acid"]])]
 
 
 def test_a_bath_and_a_drum_stand_in_their_places_too(studio, shelf):
@@ -86,8 +87,52 @@ def test_a_bath_and_a_drum_stand_in_their_places_too(studio, shelf):
     assert clashes(studio) == [("Shelf 2", ("copper salt", "bleach"), [["Upright tank", "drum W7"], ["Bleach"]])]
 
 
+def test_what_stands_together_in_studios(studio):
+    """By what a jar is made of, what was declared of it, what is in a drum, and what a tank is."""
+
+    def of(*parts):
+        return lambda place, name: put(made_of(*((key, 100, 100) for key in parts), name=name), "1 kg", place)
+
+    def called(group):
+        return lambda place, name: put(MaterialFactory(name=name, storage_group=group), "1 kg", place)
+
+    def waste(kind):
+        return lambda place, name: drum(kind, name=name, place=place, vessel=STREAMS[kind].vessels[0])
+
+    def tank(place, name):
+        adopted(name=name, place=place)
+
+    act, look, nothing = "must not stand together", "better apart", ""
+    for things, word, why in [
+        ([of("ferric_chloride"), of("hydrogen_peroxide_3pct")], act, "iron in ferric chloride"),
+        ([called("acid"), of("hydrogen_peroxide_3pct")], act, "Where both leak"),
+        ([of("sodium_hydroxide"), called("reactive metal")], act, "hydrogen"),
+        ([of("sodium_hydroxide"), called("steel")], nothing, ""),
+        ([of("acetone"), tank], act, "Clips and leads spark"),
+        ([waste("solvent_spent"), tank], act, "Clips and leads spark"),
+        ([waste("rags_drying_oil"), of("white_spirit")], act, "catch fire by themselves"),
+        ([waste("rags_drying_oil"), waste("solvent_spent")], act, "catch fire by themselves"),
+        ([waste("bath_spent"), waste("cleaner_used"), waste("rinse")], nothing, ""),
+        ([waste("bath_spent"), tank, of("sodium_carbonate")], nothing, ""),
+        ([of("acetic_acid_5pct"), called("carbonate")], nothing, ""),
+        ([of("acetic_acid_5pct"), called("bleach")], act, "vinegar is acid enough"),
+        ([waste("ferric_spent"), called("carbonate")], look, "foams"),
+        ([of("hydrogen_peroxide_3pct"), called("general")], nothing, ""),
+        ([of("hydrogen_peroxide_3pct"), of("rosin")], act, "burn with it"),
+        ([called("ammonia"), called("bleach")], act, "Chloramines"),
+        ([of("sodium_carbonate"), called("bleach")], nothing, ""),
+    ]:
+        place = PlaceFactory()
+        for number, stand in enumerate(things):
+            stand(place, f"{place.pk}-{number}")
+        found = [clash for each in co_storage_in_places(studio) if each.place == place for clash in each.clashes]
+
+        assert [clash.word for clash in found] == ([word] if word else []), (word, why, found)
+        assert all(why in clash.reason.why for clash in found)
+
+
 def test_the_page_says_why_and_what_nobody_can_say(member, studio, shelf, django_assert_max_num_queries):
-    put(MaterialFactory(name="Vinegar", storage_group="acid"), "1 kg", shelf)
+    put(MaterialFactory(name="Vinegar", storage_group="weak acid"), "1 kg", shelf)
     put(MaterialFactory(name="Bleach", storage_group="bleach"), "1 kg", shelf)
     put(MaterialFactory(name="Secret ground"), "1 kg", shelf)
 
@@ -109,7 +154,7 @@ def test_a_room_without_a_clash_is_not_called_clear_while_something_is_unknown(m
 
 
 def test_the_bench_asks_to_part_what_must_not_stand_together(studio, shelf):
-    put(MaterialFactory(name="Vinegar", storage_group="acid"), "1 kg", shelf)
+    put(MaterialFactory(name="Vinegar", storage_group="weak acid"), "1 kg", shelf)
     put(MaterialFactory(name="Bleach", storage_group="bleach"), "1 kg", shelf)
 
     asked = [ask for ask in needs.action_items("rooms", Now(studio)) if ask.word == "must not stand together"]

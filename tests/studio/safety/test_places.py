@@ -104,7 +104,7 @@ def test_a_member_reads_a_limit_and_does_not_set_it(member, bench):
 
 
 def test_what_must_not_stand_together_is_named_with_its_reason(member, bench):
-    put(bench, "1 kg", name="Vinegar crystals", storage_group="acid")
+    put(bench, "1 kg", name="Vinegar crystals", storage_group="weak acid")
     put(bench, "1 kg", name="Bleach powder", storage_group="bleach")
 
     shown = page(member, bench)

@@ -187,7 +187,7 @@ def test_what_a_jar_brought_is_remembered_when_something_else_joins_it():
     into, further = (drum("empties", name=name, vessel="lined_pail") for name in ("W1", "W2"))
     sources.discard(jar, amount=500_000, into=DepositRequest(drum=into, kind="empties"), by=signed(1))
     operations.pour_over(into, into=DepositRequest(drum=further, kind="empties", mass_g=weighed(200)), by=signed(2))
-    vinegar = stocked("1 L", name="Vinegar", dimension="volume", shown_unit="mL", storage_group="acid")
+    vinegar = stocked("1 L", name="Vinegar", dimension="volume", shown_unit="mL", storage_group="weak acid")
 
     for vessel in (into, further):
         with pytest.raises(Refused, match="Chlorine gas"):
@@ -259,7 +259,8 @@ def test_water_goes_in_although_it_has_no_group():
 @pytest.mark.parametrize(
     ("facts", "kind"),
     [
-        ({"storage_group": "acid", "category": "Plate cleaners and degreasers"}, "cleaner_used"),
+        ({"storage_group": "weak acid", "category": "Plate cleaners and degreasers"}, "cleaner_used"),
+        ({"storage_group": "acid", "category": "Plate cleaners and degreasers"}, ""),
         ({"storage_group": "bleach"}, "bleach"),
         ({"storage_group": "flammable", "category": "Solvents and thinners"}, "solvent_spent"),
         ({"storage_group": "flammable", "category": "Grounds"}, "ground_scrap"),
