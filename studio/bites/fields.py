@@ -8,7 +8,7 @@ from chemistry.measured import Measured, digits
 from studio.baths.fields import WithUnitField
 from studio.bites.exposure import Bare
 from studio.bites.operations import CurrentReading
-from studio.pages.fields import NumberField, understood
+from studio.pages.fields import NumberField, TypedField, understood
 from studio.pages.quantities import Units
 
 MM2_PER_CM2 = 100
@@ -16,16 +16,11 @@ MOST_AMPS, MOST_VOLTS, LONGEST_MIN = 20, 30, 1440
 READING_EXAMPLE = "10 = 1.2, 0.9"
 
 
-class SizeField(forms.CharField):
+class SizeField(TypedField):
     """Two sides, in whole mm."""
 
-    def __init__(self, **kwargs):
-        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
-        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "off"}
-
-    def clean(self, value) -> tuple[int, int] | None:
-        typed = super().clean(value)
-        return understood(units.parse_sides, typed) if typed else None
+    def read(self, typed: str) -> tuple[int, int]:
+        return understood(units.parse_sides, typed)
 
 
 class ExposedField(WithUnitField):
@@ -50,16 +45,11 @@ class ExposedField(WithUnitField):
         return (digits(exposed.value, 3), "cm2") if exposed else None
 
 
-class AreaField(forms.CharField):
+class AreaField(TypedField):
     """An area, or its two sides, in cm²."""
 
-    def __init__(self, **kwargs):
-        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
-        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "off"}
-
-    def clean(self, value) -> float | None:
-        typed = super().clean(value)
-        return understood(units.parse, typed, "area") / MM2_PER_CM2 if typed else None
+    def read(self, typed: str) -> float:
+        return understood(units.parse, typed, "area") / MM2_PER_CM2
 
     def prepare_value(self, value):
         return f"{digits(value, 4)} cm2" if isinstance(value, float) else value
@@ -79,9 +69,8 @@ class DepthField(NumberField):
             self.low, self.high = 0.01, 80
         self.label = f"{self.label}, {self.unit}"
 
-    def clean(self, value) -> float | None:
-        depth = super().clean(value)
-        return None if depth is None else self.studio.um(depth)
+    def read(self, typed: str) -> float:
+        return self.studio.um(super().read(typed))
 
     def prepare_value(self, value):
         # a float comes from the book and is in µm; a string is what was typed, in the studio's unit already

@@ -1,23 +1,17 @@
-from django import forms
 from django.core.exceptions import ValidationError
 
 from chemistry import units
-from studio.pages.fields import understood
+from studio.pages.fields import NumberField, TypedField, WholeNumberField, understood
 
 MOST_CENTS = 10_000_000  # 100,000 of any currency: a slip rather than a price
 
 
-class PriceField(forms.CharField):
+class PriceField(TypedField):
     """A price such as "12.50" or "12,50", as whole cents."""
 
-    def __init__(self, **kwargs):
-        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        super().__init__(max_length=units.LONGEST_TEXT, widget=widget, **kwargs)
+    widget = NumberField.widget
 
-    def clean(self, value) -> int | None:
-        typed = super().clean(value)
-        if typed in self.empty_values:
-            return None
+    def read(self, typed: str) -> int:
         cents = understood(units.parse_number, typed) * 100
         # rounded, the price in the book would not be the one on the bill
         if cents != int(cents):
@@ -30,7 +24,7 @@ class PriceField(forms.CharField):
         return f"{value / 100:.2f}" if isinstance(value, int) else value
 
 
-class PacksField(forms.IntegerField):
+class PacksField(WholeNumberField):
     """A whole number of packs."""
 
     MOST = 999
@@ -41,6 +35,5 @@ class PacksField(forms.IntegerField):
             min_value=0,
             max_value=self.MOST,
             error_messages={"invalid": words, "min_value": words, "max_value": f"At most {self.MOST} at once."},
-            widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
             **kwargs,
         )

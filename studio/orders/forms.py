@@ -10,7 +10,7 @@ from studio.orders import descriptions
 from studio.orders.fields import PacksField, PriceField
 from studio.orders.models import Pack, Supplier
 from studio.orders.stock import MaterialStock
-from studio.pages.fields import PlainForm, understood
+from studio.pages.fields import PlainForm, WholeNumberField, understood
 from studio.pages.writing import SignedForm
 from studio.shelf.forms.materials import ReceiveForm
 from studio.workshop.forms import PhoneField
@@ -55,20 +55,18 @@ class SupplierForm(SignedForm):
     link = forms.CharField(
         label="Where they are on the web", max_length=200, required=False, help_text="Kept and shown as text."
     )
-    usual_days = forms.IntegerField(
+    usual_days = WholeNumberField(
         label="A delivery takes, days",
         min_value=1,
         max_value=LONGEST_WAIT_DAYS,
         required=False,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         help_text="As a rule. After three deliveries the book goes by those.",
     )
-    worst_days = forms.IntegerField(
+    worst_days = WholeNumberField(
         label="And at the worst, days",
         min_value=1,
         max_value=LONGEST_WAIT_DAYS,
         required=False,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     about = forms.CharField(
         label="Good to know", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from chemistry import units
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
+from inventory.refusals import Refused
 from studio.pages.quantities import Units
 
 
@@ -26,6 +27,10 @@ class FigureForm(forms.Form):
     """A form whose figures go into sums, which may find them too large or too small."""
 
     TYPED_IN: ClassVar[Mapping[str, str]] = {}  # what a sum calls a figure, and the field it was typed in
+
+    def refuse(self, refusal: Refused) -> None:
+        """A refusal of the book stands beside the field that caused it, or above the form."""
+        self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
 
     def refuse_figure(self, error: OutOfRange, units: Units) -> None:
         """What a sum cannot take stands beside the field it was typed in, in the studio's units."""
@@ -51,18 +56,44 @@ class DayField(forms.DateField):
         super().__init__(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
 
 
-class NumberField(forms.CharField):
+class MomentField(forms.DateTimeField):
+    """A day and a time, chosen in the browser's own calendar."""
+
+    def __init__(self, **kwargs):
+        widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+        super().__init__(widget=widget, input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"], **kwargs)
+
+
+class WholeNumberField(forms.IntegerField):
+    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+
+
+class TypedField(forms.CharField):
+    """What is typed as people type it: `read` says what it means, and what stays empty is None."""
+
+    widget = forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"})
+
+    def __init__(self, **kwargs):
+        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+
+    def clean(self, value):
+        typed = super().clean(value)
+        return None if typed in self.empty_values else self.read(typed)
+
+    def read(self, typed: str):
+        raise NotImplementedError
+
+
+class NumberField(TypedField):
     """A plain number: "1,5", "1.5" or "1 1/2", inside a range whose refusal names it."""
+
+    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
 
     def __init__(self, *, low: float, high: float, unit: str = "", **kwargs):
         self.low, self.high, self.unit = low, high, unit
-        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
-        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+        super().__init__(**kwargs)
 
-    def clean(self, value) -> float | None:
-        typed = super().clean(value)
-        if typed in self.empty_values:
-            return None
+    def read(self, typed: str) -> float:
         # a hyphen or a real minus, whichever the keyboard or the pasted text has
         below_nought = self.low < 0 and typed[0] in "-−"
         number = float(understood(units.parse_number, typed[1:] if below_nought else typed))
@@ -78,18 +109,14 @@ class NumberField(forms.CharField):
         return f"{value:.10g}" if isinstance(value, float) else value
 
 
-class AmountField(forms.CharField):
+class AmountField(TypedField):
     """An amount with its unit, such as "250 g" or "1 1/2 cups", as whole base units of its dimension."""
 
     def __init__(self, *, dimension: str, cups: units.Cups = "metric", unit: str = "", **kwargs):
         self.dimension, self.cups, self.unit = dimension, cups, unit
-        kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"}))
-        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+        super().__init__(**kwargs)
 
-    def clean(self, value) -> int | None:
-        typed = super().clean(value)
-        if typed in self.empty_values:
-            return None
+    def read(self, typed: str) -> int:
         return understood(units.parse, typed, self.dimension, cups=self.cups, unit=self.unit)
 
 
@@ -120,18 +147,14 @@ def ends(text: str) -> tuple[float, float]:
     return low, high
 
 
-class RangeField(forms.CharField):
+class RangeField(TypedField):
     """A number, or the two ends of its range: "0.79" or "0.78 to 0.80"."""
 
     def __init__(self, *, low: float, high: float, unit: str = "", **kwargs):
         self.low, self.high, self.unit = low, high, unit
-        kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
-        super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
+        super().__init__(**kwargs)
 
-    def clean(self, value) -> tuple[float, float] | None:
-        typed = super().clean(value)
-        if typed in self.empty_values:
-            return None
+    def read(self, typed: str) -> tuple[float, float]:
         low, high = understood(ends, typed)
         if not self.low <= low <= high <= self.high:
             raise ValidationError(

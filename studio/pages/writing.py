@@ -13,7 +13,7 @@ from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
-from studio.pages.fields import FigureForm, ask_for_what_is_needed
+from studio.pages.fields import FigureForm, MomentField, ask_for_what_is_needed
 
 ASK_A_KEYHOLDER = "A keyholder does this. Ask one to write it for you."
 READS_ONLY = "A viewer reads the book and writes nothing. A member or a keyholder can write this."
@@ -26,13 +26,7 @@ class SignedForm(FigureForm):
     Fields of a subclass become the operation's arguments through `facts`; convert what was typed there.
     """
 
-    happened_at = forms.DateTimeField(
-        label="When",
-        required=False,
-        help_text="Leave it empty for now.",
-        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"],
-    )
+    happened_at = MomentField(label="When", required=False, help_text="Leave it empty for now.")
     done_by = forms.ModelChoiceField(Person.objects.here(), label="Done by", required=False)
     note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
@@ -107,10 +101,6 @@ class SignedForm(FigureForm):
         return {
             bound.name for bound in self if _as_text(bound.field, bound.initial) != _as_text(bound.field, bound.data)
         }
-
-    def refuse(self, refusal: Refused) -> None:
-        """A refusal of the book stands beside the field that caused it, or above the form."""
-        self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
 
     @property
     def content_fields(self):

@@ -23,18 +23,11 @@ from studio.bites.fields import (
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field, drips_field
 from studio.bites.models import HIGHEST_STATE, OwnEfficiency, Plate, roman
 from studio.bites.operations import CurrentReading, Ending, Setting
-from studio.pages.fields import NumberField
+from studio.pages.fields import MomentField, NumberField
 
-DATE_AND_TIME = {"type": "datetime-local"}
-FORMATS = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]
 STATES = [(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)]
 AS_IT_HANGS = "Left empty, that of the cathode that hangs in the bath."
 UNLISTED = "a plate that is not in the book"
-
-
-def moment_field(label: str, **kwargs) -> forms.DateTimeField:
-    widget = forms.DateTimeInput(attrs=DATE_AND_TIME, format="%Y-%m-%dT%H:%M")
-    return forms.DateTimeField(label=label, widget=widget, input_formats=FORMATS, **kwargs)
 
 
 class SettingForm(ExposureForm):
@@ -124,10 +117,10 @@ class StoppedForm(ShopForm):
             (What.BACK, "The power went, and the supply came back by itself; the plate bit on."),
         ],
     )
-    stopped_at = moment_field("It stopped at, or about", required=False)
-    off_at = moment_field("The power went about", required=False)
-    back_at = moment_field("It was back about", required=False)
-    ended_at = moment_field("And the bite was over at", required=False, help_text="Leave it empty for now.")
+    stopped_at = MomentField(label="It stopped at, or about", required=False)
+    off_at = MomentField(label="The power went about", required=False)
+    back_at = MomentField(label="It was back about", required=False)
+    ended_at = MomentField(label="And the bite was over at", required=False, help_text="Leave it empty for now.")
     amps = amps_field(help_text="As it was read before, if nobody wrote it down yet.")
     ml_each = drips_field()
 

@@ -2,8 +2,7 @@ from django import forms
 
 from chemistry import units
 from inventory.models import Container
-from inventory.refusals import Refused
-from studio.pages.fields import AmountField, PlainForm
+from studio.pages.fields import AmountField, MomentField, PlainForm
 from studio.pages.writing import SignedForm
 from studio.shelf.models import CountLine
 
@@ -39,12 +38,10 @@ class NoteForm(PlainForm):
 class CountPaperForm(PlainForm):
     """A whole sheet that was filled in with a pencil."""
 
-    happened_at = forms.DateTimeField(
+    happened_at = MomentField(
         label="Counted at",
         required=False,
         help_text="When the pencil was at work: what came or went since then is not touched. Empty counts as now.",
-        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"],
     )
 
     def __init__(self, *args, containers, cups, **kwargs):
@@ -120,8 +117,3 @@ def difference(line: CountLine) -> str:
     material = line.container.material
     shown = (material.show(line.book), material.show(line.amount), material.signed(line.amount - line.book))
     return f"{line.container}: book {shown[0]}, counted {shown[1]}, difference {shown[2]}"
-
-
-def refuse(form: forms.Form, refusal: Refused) -> None:
-    """A refusal of the book stands beside the field that caused it, or above the form."""
-    form.add_error(refusal.field if refusal.field in form.fields else None, refusal)

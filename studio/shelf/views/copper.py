@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, render
 from chemistry import units
 from chemistry.copper import sheet
 from inventory.models import Container, Place
-from studio.pages.fields import NumberField, PlainForm, understood
+from studio.pages.fields import NumberField, PlainForm, WholeNumberField, understood
 from studio.pages.views import EntryView
 from studio.pages.writing import SignedForm
 from studio.shelf import operations
@@ -21,9 +21,7 @@ class CutForm(SignedForm):
     plate = forms.CharField(
         label="Size of a plate", max_length=units.LONGEST_TEXT, help_text=f"Such as {units.SIDES_EXAMPLE}."
     )
-    plates = forms.IntegerField(
-        label="How many", min_value=1, max_value=100, initial=1, widget=forms.TextInput(attrs={"inputmode": "numeric"})
-    )
+    plates = WholeNumberField(label="How many", min_value=1, max_value=100, initial=1)
     offcut = forms.CharField(
         label="Offcut that is kept",
         required=False,

@@ -11,7 +11,7 @@ from studio.pages.views import EntryView
 from studio.people.roles import writers_only
 from studio.printing import papers
 from studio.shelf import counting
-from studio.shelf.forms.counting import CountPaperForm, DecideForm, FoundForm, NoteForm, refuse
+from studio.shelf.forms.counting import CountPaperForm, DecideForm, FoundForm, NoteForm
 from studio.shelf.models import CountSheet
 
 LATEST = 12
@@ -79,7 +79,7 @@ def is_noted(request, sheet, form, at=None) -> bool:
     try:
         counting.note(sheet, form.amounts(), by=request.person, at=at)
     except Refused as refusal:
-        refuse(form, refusal)
+        form.refuse(refusal)
         return False
     return True
 

@@ -13,7 +13,6 @@ from studio.pages.views import EntryView
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
-from studio.shelf.forms.counting import refuse
 from studio.shelf.forms.importing import BringInForm, FileForm
 from studio.shelf.models import ImportedFile
 
@@ -30,7 +29,7 @@ def import_file(request):
         try:
             return redirect(bringing_in.read(file.read(), file.name, place=place, by=request.person))
         except Refused as refusal:
-            refuse(form, refusal)
+            form.refuse(refusal)
     # without their rows, which are the whole of each file: the page shows but the names
     files = ImportedFile.objects.select_related("entry", "brought_by").defer("rows")[:5]
     context = {"form": form, "headings": lists.headings(), "files": files, "kept_days": PREVIEW_KEPT.days}

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from inventory.models import Container
 from studio.drawing import qr
-from studio.pages.fields import PlainForm
+from studio.pages.fields import PlainForm, WholeNumberField
 from studio.printing import papers
 from studio.shelf import stickers
 
@@ -15,11 +15,10 @@ AT_ONCE = 120
 
 class StickersForm(PlainForm):
     stock = forms.ChoiceField(label="Sheets of", choices=[(stock.id, stock.name) for stock in stickers.STOCKS.values()])
-    start = forms.IntegerField(
+    start = WholeNumberField(
         label="First free sticker",
         min_value=1,
         initial=1,
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         help_text="Counted along the rows, so that a sheet begun before is used up.",
     )
     codes = forms.MultipleChoiceField(label="For", widget=forms.CheckboxSelectMultiple)
