@@ -75,7 +75,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
-    "studio.pages.uploads.TooLarge",  # before anything reads what is sent
+    "studio.pages.documents.TooLarge",  # before anything reads what is sent
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
@@ -117,7 +117,7 @@ AUTHENTICATION_BACKENDS = [
     "studio.people.backend.BookBackend",
     "studio.people.backend.PinBackend",
 ]
-PASSWORD_HASHERS = ["studio.server.passwords.SmallMachineArgon2"]
+PASSWORD_HASHERS = ["studio.people.backend.SmallMachineArgon2"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
@@ -131,7 +131,7 @@ AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = timedelta(minutes=15)
 # by name and address together: one bad typist must not lock out the others behind the same address
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
-AXES_HANDLER = "studio.people.throttle.Throttle"  # and ten times looser by address alone
+AXES_HANDLER = "studio.people.backend.Throttle"  # and ten times looser by address alone
 AXES_RESET_ON_SUCCESS = True
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_LOCKOUT_TEMPLATE = "registration/lockout.html"

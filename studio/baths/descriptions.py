@@ -20,8 +20,7 @@ from studio.baths.readings import Comparison
 from studio.baths.status import BathStatus, status_of_baths
 from studio.drawing.charts import Chart
 from studio.drawing.gauges import Jug, RulerScale
-from studio.pages.displayed_figure import DisplayedFigure
-from studio.pages.quantities import NO_BREAK, Shown, Units, with_spread
+from studio.pages.quantities import NO_BREAK, DisplayedFigure, Shown, Units, with_spread
 
 REASONS = {"over-strong": "past its range", "low": "a tenth below its usual fill"}
 FAR_AHEAD_DAYS = 5 * 365.0

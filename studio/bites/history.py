@@ -12,8 +12,7 @@ from studio.bites import calibration, descriptions, lines, plates
 from studio.bites.calibration import WeighingPair
 from studio.bites.lines import BiteLine
 from studio.bites.models import Bite, Parcel, Plate, Preparation, roman
-from studio.pages.displayed_figure import DisplayedFigure
-from studio.pages.quantities import Units
+from studio.pages.quantities import DisplayedFigure, Units
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.bites.views import efficiency, papers, planner, plates, running, written
+from studio.bites.views import papers, planner, plates, running, written
 
 app_name = "bites"
 urlpatterns = [
@@ -20,7 +20,7 @@ urlpatterns = [
     path("bites/cards/", written.write_card, name="write_card"),
     path("bites/run-card/", papers.run_card, name="run_card"),
     path("bites/plan/", planner.plan, name="plan"),
-    path("bites/efficiency/", efficiency.EfficiencyView.as_view(), name="efficiency"),
+    path("bites/efficiency/", planner.EfficiencyView.as_view(), name="efficiency"),
     path("bites/recipe/", planner.recipe, name="recipe"),
     path("bites/<int:bite>/", running.BiteView.as_view(), name="bite"),
     path("bites/<int:bite>/clock/", running.clock, name="clock"),

@@ -1,10 +1,10 @@
 import django_filters as filters
 from django import forms
 from django.db import connection
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
+from inventory.entries import every_line, model_at
 from inventory.models import Entry, EntryKind, Person
-from studio.book.touching import touching
 
 # One step of the index from each kind to the next: a DISTINCT would walk through the whole book.
 EVERY_KIND = """
@@ -22,6 +22,23 @@ def kinds_written() -> list[tuple[str, str]]:
     with connection.cursor() as cursor:
         cursor.execute(EVERY_KIND)
         return [(kind, EntryKind.known(kind).words) for (kind,) in cursor.fetchall()]
+
+
+def touching(name: str) -> Q:
+    """Entries with a line about the container of exactly this code or the bath of exactly this name; Q() if none is."""
+    # looked up by name once for all kinds of line: a bath leads to five of them
+    found, named = Q(), {}
+    for line in every_line():
+        for way, _, field in (way.rpartition("__") for way in line.found_by):
+            thing = model_at(line, way)
+            if thing not in named:
+                named[thing] = list(
+                    thing.objects.filter(**{f"{field}__iexact": name.strip()}).values_list("pk", flat=True)
+                )
+            for pk in named[thing]:
+                # asked of each entry that is looked at; of a jar used a million times a list would come first
+                found |= Q(Exists(line.objects.filter(**{way: pk}, entry=OuterRef("pk"))))
+    return found
 
 
 class BookFilter(filters.FilterSet):

@@ -1,5 +1,6 @@
 import zoneinfo
 
+from django import forms
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
@@ -11,8 +12,8 @@ from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.book import operations, paging
 from studio.book.filters import BookFilter
-from studio.book.forms import StrikeForm
 from studio.pages import spreadsheet
+from studio.pages.fields import PlainForm
 from studio.pages.views import ReadView
 from studio.people.roles import writers_only
 
@@ -20,6 +21,15 @@ AT_ONCE = 30
 CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
 CSV_HEAD += ["Struck", "Struck by", "Why struck"]
 ENTRIES = Entry.objects.select_related("done_by", "struck_by", "recorded_by__person")
+
+
+class StrikeForm(PlainForm):
+    reason = forms.CharField(
+        label="Why it is struck",
+        max_length=200,
+        error_messages={"required": "Say why, in a few words; the line stays readable with your reason beside it."},
+        help_text="The line stays readable, with your name and this reason beside it.",
+    )
 
 
 class BookView(ReadView):

@@ -13,8 +13,7 @@ from studio.cathodes.forms import CopperForm
 from studio.cathodes.period import Period
 from studio.cathodes.sheets import InOne
 from studio.pages.action_items import StatusWord
-from studio.pages.displayed_figure import DisplayedFigure
-from studio.pages.quantities import Shown
+from studio.pages.quantities import DisplayedFigure, Shown
 
 LABELS = {
     "baths before": ("In the baths at first", "by the log and the readings of each"),

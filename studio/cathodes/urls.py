@@ -1,17 +1,17 @@
 from django.urls import path
 
-from studio.cathodes.views import reading, writing
+from studio.cathodes import views
 
 app_name = "cathodes"
 urlpatterns = [
-    path("", reading.CathodesView.as_view(), name="list"),
-    path("hang/", writing.HangNewView.as_view(), name="hang_new"),
-    path("recovered/", reading.copper, name="recovered"),
-    path("recovered.csv", reading.copper_csv, name="recovered_csv"),
-    path("copper/<int:pk>/", writing.CopperInView.as_view(), name="copper_in"),
-    path("<int:pk>/", reading.CathodeView.as_view(), name="cathode"),
-    path("<int:pk>/weigh/", writing.weigh, name="weigh"),
-    path("<int:pk>/hang/", writing.hang, name="hang"),
-    path("<int:pk>/take-out/", writing.take_out, name="take_out"),
-    path("<int:pk>/measure/", writing.MeasureView.as_view(), name="measure"),
+    path("", views.CathodesView.as_view(), name="list"),
+    path("hang/", views.HangNewView.as_view(), name="hang_new"),
+    path("recovered/", views.copper, name="recovered"),
+    path("recovered.csv", views.copper_csv, name="recovered_csv"),
+    path("copper/<int:pk>/", views.CopperInView.as_view(), name="copper_in"),
+    path("<int:pk>/", views.CathodeView.as_view(), name="cathode"),
+    path("<int:pk>/weigh/", views.weigh, name="weigh"),
+    path("<int:pk>/hang/", views.hang, name="hang"),
+    path("<int:pk>/take-out/", views.take_out, name="take_out"),
+    path("<int:pk>/measure/", views.MeasureView.as_view(), name="measure"),
 ]

@@ -10,8 +10,7 @@ from inventory.reorder import FEWEST_MONTHS
 from studio.orders import prices
 from studio.orders.models import OrderLine
 from studio.orders.stock import LONGEST, Buy, MaterialStock
-from studio.pages.displayed_figure import DisplayedFigure
-from studio.pages.quantities import Shown, with_spread
+from studio.pages.quantities import DisplayedFigure, Shown, with_spread
 
 A_NAME_IS_ENOUGH_DAYS = 330  # later, a month could be taken for the one that is running
 

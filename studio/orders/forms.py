@@ -7,16 +7,49 @@ from chemistry import units
 from inventory.dates import long_month
 from inventory.models import Material
 from studio.orders import descriptions
-from studio.orders.fields import PacksField, PriceField
 from studio.orders.models import Pack, Supplier
 from studio.orders.stock import MaterialStock
-from studio.pages.fields import PlainForm, WholeNumberField, understood
+from studio.pages.fields import NumberField, PlainForm, TypedField, WholeNumberField, understood
 from studio.pages.writing import SignedForm
 from studio.shelf.forms.materials import ReceiveForm
 from studio.workshop.forms import PhoneField
 
+MOST_CENTS = 10_000_000  # 100,000 of any currency: a slip rather than a price
 LONGEST_WAIT_DAYS = 365
 MONTHS_AHEAD = [(1, "1 month"), (2, "2 months"), (3, "3 months"), (6, "6 months"), (12, "12 months")]
+
+
+class PriceField(TypedField):
+    """A price such as "12.50" or "12,50", as whole cents."""
+
+    widget = NumberField.widget
+
+    def read(self, typed: str) -> int:
+        cents = understood(units.parse_number, typed) * 100
+        # rounded, the price in the book would not be the one on the bill
+        if cents != int(cents):
+            raise ValidationError(f"“{typed}” goes finer than cents; write two decimals at most.")
+        if cents > MOST_CENTS:
+            raise ValidationError(f"“{typed}” is more than a pack costs; look again at the decimal mark.")
+        return int(cents)
+
+    def prepare_value(self, value):
+        return f"{value / 100:.2f}" if isinstance(value, int) else value
+
+
+class PacksField(WholeNumberField):
+    """A whole number of packs."""
+
+    MOST = 999
+
+    def __init__(self, **kwargs):
+        words = "A whole number of packs, such as 2."
+        super().__init__(
+            min_value=0,
+            max_value=self.MOST,
+            error_messages={"invalid": words, "min_value": words, "max_value": f"At most {self.MOST} at once."},
+            **kwargs,
+        )
 
 
 class HorizonForm(PlainForm):

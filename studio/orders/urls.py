@@ -1,23 +1,23 @@
 from django.urls import path
 
-from studio.orders.views import costs, lists, suppliers, writing
+from studio.orders.views import costs, ordering, suppliers
 
 app_name = "orders"
 urlpatterns = [
-    path("", lists.OrdersView.as_view(), name="orders"),
-    path("list/", lists.paper, name="paper"),
-    path("list.csv", lists.orders_csv, name="orders_csv"),
+    path("", ordering.OrdersView.as_view(), name="orders"),
+    path("list/", ordering.paper, name="paper"),
+    path("list.csv", ordering.orders_csv, name="orders_csv"),
     path("costs/", costs.CostsView.as_view(), name="costs"),
-    path("low/", writing.choose_low, name="low"),
-    path("materials/<int:pk>/", lists.material, name="material"),
-    path("materials/<int:pk>/how-it-goes/", lists.HowItGoesView.as_view(), name="how_it_goes"),
-    path("materials/<int:pk>/low/", writing.MarkLowView.as_view(), name="mark_low"),
-    path("lines/<int:pk>/receive/", writing.ReceiveLineView.as_view(), name="receive"),
+    path("low/", ordering.choose_low, name="low"),
+    path("materials/<int:pk>/", ordering.material, name="material"),
+    path("materials/<int:pk>/how-it-goes/", ordering.HowItGoesView.as_view(), name="how_it_goes"),
+    path("materials/<int:pk>/low/", ordering.MarkLowView.as_view(), name="mark_low"),
+    path("lines/<int:pk>/receive/", ordering.ReceiveLineView.as_view(), name="receive"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),
     path("suppliers/new/", suppliers.new_supplier, name="new_supplier"),
     path("suppliers/<int:pk>/", suppliers.supplier, name="supplier"),
     path("suppliers/<int:pk>/change/", suppliers.change_supplier, name="change_supplier"),
-    path("suppliers/<int:pk>/order/", writing.OrderView.as_view(), name="order"),
+    path("suppliers/<int:pk>/order/", ordering.OrderView.as_view(), name="order"),
     path("suppliers/<int:pk>/packs/new/", suppliers.new_pack, name="new_pack"),
     path("packs/<int:pk>/change/", suppliers.ChangePackView.as_view(), name="change_pack"),
 ]

@@ -1,12 +1,40 @@
-"""What people bring along to be kept with the book: a PDF to be read, and its digest."""
+"""What people bring along to be kept with the book: a PDF to be read, and its digest; nothing larger is read."""
 
 from typing import NamedTuple
 
 from django import forms
 from django.core.files import File
 from django.http import FileResponse, Http404
+from django.shortcuts import render
 
-from studio.pages.uploads import LARGEST_BYTES, shown_size
+LARGEST_BYTES = 10_000_000
+AROUND_IT = 100_000  # the other fields of a form and the lines between them
+
+
+class TooLarge:
+    """Middleware that answers what is larger than any file here by its announced length, before reading it."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return self.get_response(request)
+
+    def process_view(self, request, view, args, kwargs):
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isdigit() or int(length) <= LARGEST_BYTES + AROUND_IT:
+            return None
+        return render(
+            request, "413.html", {"sent": shown_size(int(length)), "most": shown_size(LARGEST_BYTES)}, status=413
+        )
+
+
+def shown_size(size: int) -> str:
+    """
+    >>> shown_size(2_147_483_648), shown_size(10_000_000)
+    ('2.1 GB', '10 MB')
+    """
+    return f"{size / 1e9:.1f} GB" if size >= 1e9 else f"{size / 1e6:.0f} MB"
 
 
 class Document(NamedTuple):
@@ -17,16 +45,14 @@ class Document(NamedTuple):
 
 
 class DocumentField(forms.FileField):
-    """A plain PDF, or none."""
+    """A plain PDF; as a rule it may be left out."""
+
+    widget = forms.FileInput(attrs={"accept": "application/pdf,.pdf"})
+    default_error_messages = {"empty": "That file is empty."}
 
     def __init__(self, **kwargs):
-        super().__init__(
-            required=False,
-            widget=forms.FileInput(attrs={"accept": "application/pdf,.pdf"}),
-            help_text=f"As PDF, at most {shown_size(LARGEST_BYTES)}.",
-            error_messages={"empty": "That file is empty."},
-            **kwargs,
-        )
+        usual = {"required": False, "help_text": f"As PDF, at most {shown_size(LARGEST_BYTES)}."}
+        super().__init__(**usual | kwargs)
 
     def clean(self, value, initial=None) -> Document:
         from studio.printing import uploaded_pdf  # only who brings a document waits for the reader

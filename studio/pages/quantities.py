@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from chemistry.measured import HALF_WIDTH_SDS, Measured, decimals_for, digits, plain
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
+from chemistry.working import Figure, Working
 
 MG_PER_G = 1_000
 UL_PER_L = 1_000_000
@@ -183,3 +184,33 @@ class Units:
             return self.temperature(value)
         unit = error.unit or next((unit for ending, unit in UNITS.items() if error.name.endswith(ending)), "")
         return Shown(digits(value), unit)
+
+
+@dataclass(frozen=True)
+class DisplayedFigure:
+    """A figure as the studio reads it, and its working, which is in the unit of the sum."""
+
+    name: str
+    shown: Shown
+    figure: Figure
+
+    @classmethod
+    def plain(cls, name: str, figure: Figure) -> "DisplayedFigure":
+        """A figure that every studio reads in the unit of its sum."""
+        return cls(name, with_spread(figure.value, figure.sd, figure.unit), figure)
+
+    @property
+    def summary(self) -> str:
+        """The name and the figure; once more in the unit of the sum where the studio reads another."""
+        also = f" ({self.of_the_sum})" if self.of_the_sum else ""
+        return f"{self.name}: {self.shown}{also}"
+
+    @property
+    def of_the_sum(self) -> Shown | None:
+        """The figure in the unit of the sum, where the studio reads another."""
+        figure = with_spread(self.figure.value, self.figure.sd, self.figure.unit)
+        return None if figure.unit == self.shown.unit else figure
+
+    @property
+    def working(self) -> Working:
+        return self.figure.working

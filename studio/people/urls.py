@@ -2,7 +2,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from studio.people.views import inductions, people, tablet
+from studio.people.views import people, tablet
 
 app_name = "people"
 urlpatterns = [
@@ -16,9 +16,9 @@ urlpatterns = [
     path("tablets/<int:pk>/take-off/", tablet.take_off, name="take_off_tablet"),
     path("password/", people.OwnPassword.as_view(), name="own_password"),
     path("add/", people.add, name="add"),
-    path("inductions/", inductions.inductions, name="inductions"),
-    path("inductions/paper/", inductions.paper, name="inductions_paper"),
-    path("<int:pk>/induct/", inductions.induct, name="induct"),
+    path("inductions/", people.who_is_inducted, name="inductions"),
+    path("inductions/paper/", people.inductions_paper, name="inductions_paper"),
+    path("<int:pk>/induct/", people.induct, name="induct"),
     path("<int:pk>/", people.person, name="person"),
     path("<int:pk>/contact/", people.ContactView.as_view(), name="contact"),
     path("<int:pk>/role/", people.RoleView.as_view(), name="role"),

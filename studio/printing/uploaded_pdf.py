@@ -12,7 +12,7 @@ from django.core.files.uploadedfile import UploadedFile
 from pypdf import PdfReader
 from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, NameObject, PdfObject
 
-from studio.pages.uploads import LARGEST_BYTES, shown_size
+from studio.pages.documents import LARGEST_BYTES, shown_size
 
 MOST_OBJECTS = 50_000
 # a sheet is to be read; whatever acts when it is opened, or hides another file, stays outside

@@ -1,10 +1,16 @@
+from collections.abc import Iterable
+from difflib import SequenceMatcher
+
 import django_filters as filters
 from django import forms
 from django.db.models import Q
 from django.utils import timezone
 
 from inventory.models import Material, Place
-from studio.shelf import spelling
+
+NEAR = 0.72  # so that one slip in a short word or two in a long one still finds it: ours, no source
+SHORTEST = 3
+MOST_NAMES = 5000
 
 
 def categories() -> list[tuple[str, str]]:
@@ -43,8 +49,8 @@ class ShelfFilter(filters.FilterSet):
         if found.exists():
             return found
         # only once nothing was found: comparing spellings costs far more than a look-up
-        names = Material.objects.values_list("pk", "name")[: spelling.MOST_NAMES]
-        return rows.filter(pk__in=spelling.nearly(text, names))
+        names = Material.objects.values_list("pk", "name")[:MOST_NAMES]
+        return rows.filter(pk__in=nearly(text, names))
 
     def only_low(self, rows, name, wanted):
         return rows.filter(is_low=True) if wanted else rows
@@ -54,3 +60,27 @@ class ShelfFilter(filters.FilterSet):
 
     def only_without_sheet(self, rows, name, wanted):
         return rows.filter(is_without_sheet=True) if wanted else rows
+
+
+def nearly(typed: str, names: Iterable[tuple[int, str]]) -> list[int]:
+    """
+    The keys of names in which every typed word has one that is spelled nearly like it.
+
+    >>> nearly("laquer thiner", [(1, "Lacquer thinner"), (2, "Low-odour mineral spirit")])
+    [1]
+    """
+    # a word of two letters is nearly like half of the shelf
+    wanted = [word for word in typed.casefold().split() if len(word) >= SHORTEST]
+    if not wanted:
+        return []
+    return [
+        key
+        for key, name in names
+        if all(any(are_alike(word, other.strip(",.()")) for other in name.casefold().split()) for word in wanted)
+    ]
+
+
+def are_alike(one: str, other: str) -> bool:
+    matcher = SequenceMatcher(None, one, other, autojunk=False)
+    # the quick bounds first: most words differ in their letters alone
+    return matcher.real_quick_ratio() >= NEAR and matcher.quick_ratio() >= NEAR and matcher.ratio() >= NEAR

@@ -8,6 +8,9 @@ from django.db.models.functions import Coalesce
 
 from inventory.models import Container, Material
 
+MOST = 8
+LATELY = 20
+
 
 def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
     of_it = Container.objects.filter(material=OuterRef("pk")).order_by().values("material")
@@ -38,3 +41,11 @@ def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
         "use_by_on",
         "is_without_sheet",
     )
+
+
+def usual() -> list[Material]:
+    """Materials that are low, then those that came last."""
+    # what has run out is most likely what the parcel holds
+    low = Material.objects.to_reorder()[:MOST]
+    came = Container.objects.select_related("material").order_by("-pk")[:LATELY]
+    return list(dict.fromkeys([*low, *(jar.material for jar in came)]))[:MOST]

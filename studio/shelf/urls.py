@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shelf.views import containers, copper, counting, importing, materials, places, sheets, shelf, stickers
+from studio.shelf.views import containers, counting, importing, materials, sheets, shelf, stickers
 
 app_name = "shelf"
 urlpatterns = [
@@ -18,8 +18,8 @@ urlpatterns = [
     path("materials/new/", materials.NewMaterialView.as_view(), name="new_material"),
     path("materials/<int:pk>/", shelf.MaterialView.as_view(), name="material"),
     path("materials/<int:pk>/change/", materials.ChangeMaterialView.as_view(), name="change_material"),
-    path("places/", places.all_places, name="places"),
-    path("places/<int:pk>/limit/", places.LimitView.as_view(), name="limit"),
+    path("places/", materials.all_places, name="places"),
+    path("places/<int:pk>/limit/", materials.LimitView.as_view(), name="limit"),
     path("places/new/", materials.NewPlaceView.as_view(), name="new_place"),
     path("counts/", counting.counts, name="counts"),
     path("counts/begin/<int:place>/", counting.begin_count, name="begin_count"),
@@ -40,8 +40,8 @@ urlpatterns = [
     path("c/<slug:code>/away/", containers.SendAwayView.as_view(), name="send_away"),
     path("c/<slug:code>/confirmed/", containers.confirm, name="confirm"),
     path("c/<slug:code>/sticker/", stickers.single, name="sticker"),
-    path("c/<slug:code>/cut/", copper.CutView.as_view(), name="cut"),
-    path("c/<slug:code>/weigh/", copper.weigh, name="weigh"),
+    path("c/<slug:code>/cut/", containers.CutView.as_view(), name="cut"),
+    path("c/<slug:code>/weigh/", containers.weigh, name="weigh"),
     path("c/<slug:code>/cup/", containers.weigh_cup, name="weigh_cup"),
     path("c/<slug:code>/count/", containers.count, name="count"),
     path("c/<slug:code>/move/", containers.move, name="move"),

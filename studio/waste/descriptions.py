@@ -15,8 +15,7 @@ from chemistry.waste import streams
 from inventory.dates import day_of_year, said
 from studio.drawing.gauges import Jug
 from studio.pages.action_items import ActionItem, StatusWord
-from studio.pages.displayed_figure import DisplayedFigure
-from studio.pages.quantities import Shown, displayed
+from studio.pages.quantities import DisplayedFigure, Shown, displayed
 from studio.waste import rinses, whereabouts
 from studio.waste.content import IN_ORDER, Content, WasteLine, contents_of_drums
 from studio.waste.models import Drum

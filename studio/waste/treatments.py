@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from chemistry.waste import treatment
 from chemistry.waste.treatment import TreatmentPlan
 from inventory.dates import long_day
-from studio.pages.displayed_figure import DisplayedFigure
-from studio.pages.quantities import with_spread
+from studio.pages.quantities import DisplayedFigure, with_spread
 from studio.waste.advice import AdviceInForce, said_by
 from studio.waste.content import Content
 from studio.waste.models import LocalAdvice

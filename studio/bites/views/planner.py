@@ -7,9 +7,11 @@ from chemistry.copper import biting
 from chemistry.ranges import OutOfRange
 from studio.baths import estimate
 from studio.baths.models import Bath
-from studio.bites import calibration
-from studio.bites.forms.bites import BiteRecipeForm, PlanForm
+from studio.bites import calibration, operations
+from studio.bites.forms.bites import BiteRecipeForm, EfficiencyForm, PlanForm
 from studio.bites.views.running import NO_BATH
+from studio.pages.quantities import with_spread
+from studio.pages.views import EntryView
 
 
 # one address answers with a page and with a part of it: a browser going back would show the bare part
@@ -59,3 +61,26 @@ def recipe(request):
         except OutOfRange as error:
             asked.refuse_figure(error, request.workshop.units)
     return render(request, "bites/_recipe.html" if request.htmx else "bites/recipe.html", context)
+
+
+class EfficiencyView(EntryView):
+    form_class, success_url = EfficiencyForm, "bites:efficiency"
+    operation = staticmethod(operations.say_efficiency)
+    keyholder_only = True
+
+    def get_context_data(self):
+        return super().get_context_data() | {"known": [known(electrode) for electrode in calibration.Electrode]}
+
+
+def known(electrode):
+    """Cathodes differ, so what weighings taught of each stands on its own page."""
+    return {
+        "label": electrode.label.capitalize(),
+        "usual": percent(calibration.USUAL[electrode].share),
+        "own": calibration.own_efficiency(electrode),
+        "weighed": percent(calibration.anode_efficiency()) if electrode == calibration.Electrode.PLATE else None,
+    }
+
+
+def percent(known):
+    return with_spread(100 * known.value, 100 * known.sd, "%")

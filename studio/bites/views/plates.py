@@ -2,7 +2,7 @@
 
 import django_tables2
 
-from studio.bites import examples, history
+from studio.bites import exposure, history
 from studio.bites import plates as operations
 from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
@@ -53,7 +53,7 @@ class PrepareView(PlateEntryView):
         return as_before | {"exposed": ExposedField.shown(last.exposed)}
 
     def get_context_data(self):
-        shown = [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT]
+        shown = [(percent, exposure.path(percent)) for percent in EXAMPLES_PERCENT]
         return super().get_context_data() | {"examples": shown}
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.models import Entry
 from studio.baths.models import Bath
 from studio.bites import alarm as alarms
-from studio.bites import descriptions, examples, operations
+from studio.bites import descriptions, exposure, operations
 from studio.bites.account import BiteAccount
 from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
@@ -73,7 +73,7 @@ class StartView(EntryView):
     def get_context_data(self):
         return super().get_context_data() | {
             "plate": self.object,
-            "examples": [(percent, examples.path(percent)) for percent in EXAMPLES_PERCENT],
+            "examples": [(percent, exposure.path(percent)) for percent in EXAMPLES_PERCENT],
             "why_not": why_not(Task.BATH, self.request.person),
         }
 

@@ -16,6 +16,7 @@ from studio.people import inductions, operations, roles, tablets
 from studio.people.forms.people import (
     AccountForm,
     ContactForm,
+    InductionForm,
     LeaveForm,
     NewPasswordForm,
     OwnPasswordForm,
@@ -23,9 +24,12 @@ from studio.people.forms.people import (
     RoleForm,
     SignInForm,
 )
+from studio.people.inductions import Task
 from studio.people.models import Contact
 from studio.people.tables import PeopleTable
+from studio.printing import papers
 
+LINES_TO_FILL = 3
 SOMEBODY = Person.objects.select_related("account")
 
 
@@ -160,3 +164,22 @@ def left(request, pk):
 def may_reach_person(request, person) -> bool:
     """What is private is for the person and the keyholders."""
     return request.is_keyholder or request.person == person
+
+
+def who_is_inducted(request):
+    return render(request, "people/inductions.html", {"rows": inductions.rows(Person.objects.here()), "tasks": Task})
+
+
+def inductions_paper(request):
+    """For the wall or a folder; its last lines wait for a pen."""
+    context = {"rows": inductions.rows(Person.objects.here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
+    return papers.answer(request, "people/papers/inductions.html", context, title="Who is inducted")
+
+
+induct = AboutSomebodyView.as_view(
+    form_class=InductionForm,
+    operation=inductions.induct,
+    queryset=Person.objects.here(),
+    keyholder_only=True,
+    words={"heading": "Induct", "submit": "Write down the induction"},
+)

@@ -33,13 +33,26 @@ class ScoopField(AmountField):
                 raise not_weighed from None
 
 
-class UseForm(AmountForm):
+class CountForm(AmountForm):
+    """How much is there, to somebody who looked."""
+
+    amount = AmountField(dimension="mass", label="So much is there")
+
+    def __init__(self, *args, container, **kwargs):
+        super().__init__(*args, material=container.material, **kwargs)
+
+
+class ConfirmForm(CountForm):
+    amount = AmountField(dimension="mass", label="So much arrived")
+
+
+class UseForm(CountForm):
     """How much is taken out of a container."""
 
     amount = ScoopField(dimension="mass")
 
     def __init__(self, *args, container, **kwargs):
-        super().__init__(*args, material=container.material, **kwargs)
+        super().__init__(*args, container=container, **kwargs)
         measure_by_the_cup(self.fields["amount"], container)
 
 
@@ -90,10 +103,6 @@ class UseSeveralForm(SignedForm):
         self.add_error(name if name in self.fields else None, refusal)
 
 
-class OpenForm(SignedForm):
-    """Nothing is asked but who and when."""
-
-
 class FinishForm(SignedForm):
     reason = forms.ChoiceField(
         label="What became of the rest", choices=[(reason, reason) for reason in REASONS], widget=forms.RadioSelect
@@ -107,12 +116,6 @@ class SplitForm(UseForm):
 
 class AwayForm(SignedForm):
     place = forms.ModelChoiceField(Place.objects.filter(kind=Place.Kind.AWAY), label="To whom", empty_label=None)
-
-
-class ConfirmForm(AmountForm):
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.fields["amount"].label = "So much arrived"
 
 
 class CupForm(SignedForm):

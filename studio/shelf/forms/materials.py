@@ -30,14 +30,6 @@ class AmountForm(SignedForm):
         amount.help_text = f"Such as {units.EXAMPLES[material.dimension]}."
 
 
-class CountForm(AmountForm):
-    """How much is there, to somebody who looked."""
-
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.fields["amount"].label = "So much is there"
-
-
 class ReceiveForm(AmountForm):
     looks = forms.ChoiceField(
         label="Blue crystals or pale powder?",

@@ -1,24 +1,33 @@
-"""What is done with one container, and with many at once."""
+"""What is done with one container, and with many at once; sheet copper is cut and weighed besides."""
 
+from django import forms
+from django.contrib import messages
 from django.db.models import Prefetch
-from django.shortcuts import redirect
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
 
+from chemistry import units
+from chemistry.copper import sheet
 from inventory.models import Container, Material, Place
+from studio.pages.fields import AmountField, NumberField, PlainForm, WholeNumberField, understood
 from studio.pages.views import EntryView
+from studio.pages.writing import SignedForm
 from studio.shelf import operations
 from studio.shelf.forms.containers import (
     AwayForm,
     ConfirmForm,
+    CountForm,
     CupForm,
     FinishForm,
-    OpenForm,
     SplitForm,
     UseForm,
     UseSeveralForm,
 )
-from studio.shelf.forms.materials import CountForm, MoveForm
+from studio.shelf.forms.materials import MoveForm
 
 AT_ONCE = 200
+MM2_PER_CM2 = 100
+PIECES = Container.objects.select_related("material", "place").filter(material__dimension="area")
 
 
 class ContainerEntryView(EntryView):
@@ -29,19 +38,6 @@ class ContainerEntryView(EntryView):
 
     def get_initial(self):
         return {"place": self.object.place_id} if "place" in self.form_class.base_fields else {}
-
-
-class AmountEntryView(ContainerEntryView):
-    """An amount, in the units of the container's material."""
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"material": self.object.material}
-
-
-class UseView(ContainerEntryView):
-    """An amount that may be told by the cup."""
-
-    form_wants = "container"
 
 
 class UseSeveralView(EntryView):
@@ -67,25 +63,29 @@ class SendAwayView(ContainerEntryView):
             return redirect("shelf:new_place")
 
 
-use = UseView.as_view(
+use = ContainerEntryView.as_view(
     form_class=UseForm,
+    form_wants="container",
     operation=operations.use,
     words={"heading": "Use some", "submit": "Write down the use"},
 )
-split = UseView.as_view(
+split = ContainerEntryView.as_view(
     form_class=SplitForm,
+    form_wants="container",
     operation=operations.split,
     # of its two movements the one that came in is that of the new jar
     success_url=lambda entry: entry.movements.get(amount__gt=0).container,
     words={"heading": "Put some into another container", "submit": "Write it down"},
 )
-count = AmountEntryView.as_view(
+count = ContainerEntryView.as_view(
     form_class=CountForm,
+    form_wants="container",
     operation=operations.count,
     words={"heading": "Count it", "submit": "Write down the count"},
 )
-confirm = AmountEntryView.as_view(
+confirm = ContainerEntryView.as_view(
     form_class=ConfirmForm,
+    form_wants="container",
     operation=operations.confirm,
     words={"heading": "They confirmed it", "submit": "Write it down"},
 )
@@ -95,7 +95,6 @@ move = ContainerEntryView.as_view(
     words={"heading": "Move it", "submit": "Write down the move"},
 )
 open_it = ContainerEntryView.as_view(
-    form_class=OpenForm,
     operation=operations.open_it,
     words={"heading": "Open it", "submit": "It is open"},
 )
@@ -109,3 +108,63 @@ weigh_cup = ContainerEntryView.as_view(
     operation=operations.weigh_cup,
     words={"heading": "Weigh one cup once", "submit": "Write it down"},
 )
+
+
+class CutForm(SignedForm):
+    plate = forms.CharField(
+        label="Size of a plate", max_length=units.LONGEST_TEXT, help_text=f"Such as {units.SIDES_EXAMPLE}."
+    )
+    plates = WholeNumberField(label="How many", min_value=1, max_value=100, initial=1)
+    offcut = AmountField(
+        dimension="area",
+        label="Offcut that is kept",
+        required=False,
+        help_text="Its size, where it becomes a piece of its own; what else is left stays this sheet.",
+    )
+    place = forms.ModelChoiceField(Place.objects.all(), label="The offcut stands", empty_label=None)
+
+    def clean_plate(self):
+        typed = self.cleaned_data["plate"]
+        # only judged here: the entry tells the size in the words in which it was typed
+        understood(units.parse_sides, typed)
+        return typed
+
+    def facts(self):
+        typed = super().facts()
+        size = typed.pop("plate")
+        return typed | {"size": size, "plate_mm2": units.parse(size, "area"), "offcut": typed["offcut"] or 0}
+
+
+class SheetWeighForm(PlainForm):
+    weighed_g = NumberField(label="It weighs, g", low=0.1, high=1_000_000, unit="g")
+
+
+class CutView(ContainerEntryView):
+    form_class = CutForm
+    queryset = PIECES
+    words = {"heading": "Cut a plate from it", "submit": "Write down the cut"}
+
+    def write(self, *, plate_mm2, **facts):
+        entry = operations.cut(self.object, plate_mm2=plate_mm2, **facts)
+        if self.object.material.thickness_um:
+            each = sheet.mass(area_cm2=plate_mm2 / MM2_PER_CM2, thickness_um=self.object.material.thickness_um)
+            messages.info(self.request, f"A plate of that size should weigh {each.value:.0f} g; the scale can tell.")
+        return entry
+
+
+def weigh(request, code):
+    """Nothing is written: the scale only confirms what the book has, or not."""
+    container = get_object_or_404(PIECES.with_code(code))
+    thickness_um = container.material.thickness_um
+    if not (thickness_um and container.on_hand):
+        raise Http404
+    area_cm2 = container.on_hand / MM2_PER_CM2
+    # asked by GET: nothing is written, and a reload asks again
+    form = SheetWeighForm(request.GET or None)
+    context = {"container": container, "form": form}
+    if form.is_valid():
+        context["agrees"], context["said"] = sheet.verdict(
+            form.cleaned_data["weighed_g"], area_cm2=area_cm2, thickness_um=thickness_um
+        )
+    context["mass"] = sheet.mass(area_cm2=area_cm2, thickness_um=thickness_um)
+    return render(request, "shelf/weigh.html", context)

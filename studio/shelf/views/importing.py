@@ -2,23 +2,52 @@
 
 from collections import Counter
 
+from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from inventory import lists
 from inventory.importing import COMING, Outcome
+from inventory.models import Place
 from inventory.refusals import Refused
+from studio.pages.fields import PlainForm
 from studio.pages.views import EntryView
+from studio.pages.writing import SignedForm
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
-from studio.shelf.forms.importing import BringInForm, FileForm
 from studio.shelf.models import ImportedFile
 
 AT_ONCE = 50
 WORST_FIRST = (Outcome.NOT_UNDERSTOOD, Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER, Outcome.THERE)
 LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look"}
+
+
+class FileForm(PlainForm):
+    """The list, as a spreadsheet saved it."""
+
+    file = forms.FileField(
+        label="The list",
+        help_text=f"CSV or XLSX, at most {lists.LARGEST_BYTES // 1_000_000} MB and {lists.MOST_ROWS} lines.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
+        error_messages={"empty": "That file is empty."},
+    )
+    place = forms.ModelChoiceField(
+        Place.objects.all(), label="Where stands what names no place?", empty_label="choose a place"
+    )
+
+    def clean_file(self):
+        file = self.cleaned_data["file"]
+        if file.size > lists.LARGEST_BYTES:
+            raise forms.ValidationError(
+                f"The file is larger than {lists.LARGEST_BYTES // 1_000_000} MB; bring it in part by part."
+            )
+        return file
+
+
+class BringInForm(SignedForm):
+    """Everything that the preview says is coming."""
 
 
 @keyholder_required

@@ -1,12 +1,17 @@
 """What comes to the shelf, and what is new on its lists."""
 
 from django.contrib import messages
-from django.shortcuts import redirect
+from django.db.models import Count, Q
+from django.shortcuts import redirect, render
 from django.urls import reverse_lazy
 
+from chemistry.measured import digits
 from inventory.models import Material, Place
+from studio.hazards import co_storage
+from studio.pages.fields import AmountField
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
+from studio.pages.writing import SignedForm
 from studio.shelf import operations
 from studio.shelf.forms.materials import MaterialForm, PlaceForm, ReceiveForm
 
@@ -63,3 +68,32 @@ class NewPlaceView(EntryView):
 
     def get_context_data(self):
         return super().get_context_data() | {"places": Place.objects.all()}
+
+
+class LimitForm(SignedForm):
+    flammables_limit_ul = AmountField(
+        label="At most so much flammable liquid",
+        dimension="volume",
+        required=False,
+        help_text="What your fire officer, insurer or local code says, such as 50 L; empty for the default.",
+    )
+
+
+def all_places(request):
+    standing = Count("containers", filter=Q(containers__on_hand__gt=0))
+    return render(request, "shelf/places.html", {"places": Place.objects.annotate(standing=standing)})
+
+
+class LimitView(EntryView):
+    form_class = LimitForm
+    operation = staticmethod(operations.limit_flammables)
+    queryset = Place.objects.all()
+    keyholder_only = True
+
+    def get_initial(self):
+        known = self.object.flammables_limit_ul
+        return {"flammables_limit_ul": f"{digits(known / co_storage.UL_PER_L)} L" if known is not None else ""}
+
+    def get_context_data(self):
+        default = co_storage.default_limit(self.object)
+        return super().get_context_data() | {"default": default, "default_l": float(default.litres)}

@@ -1,12 +1,10 @@
 """Suppliers' safety sheets: filed, handed out, missed."""
 
-from django import forms
-from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, render
 from django.utils.text import slugify
 
 from inventory.models import Material, SafetySheet
-from studio.pages import uploads
+from studio.pages.documents import LARGEST_BYTES, DocumentField, hand_over, shown_size
 from studio.pages.fields import DayField
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
@@ -17,26 +15,15 @@ AT_ONCE = 300
 
 
 class SafetySheetForm(SignedForm):
-    file = forms.FileField(
+    file = DocumentField(
         label="The sheet",
-        help_text=f"The supplier's own, as PDF, at most {uploads.shown_size(uploads.LARGEST_BYTES)}.",
-        widget=forms.FileInput(attrs={"accept": "application/pdf,.pdf"}),
-        error_messages={"empty": "That file is empty."},
+        required=True,
+        help_text=f"The supplier's own, as PDF, at most {shown_size(LARGEST_BYTES)}.",
     )
-    dated_on = DayField(
-        label="Date of the sheet",
-        help_text="On its first page, as “revision” or “issued”.",
-    )
-
-    def clean_file(self):
-        # only who files a sheet waits for the reader
-        from studio.printing import uploaded_pdf
-
-        self.sha256 = uploaded_pdf.check(self.cleaned_data["file"])
-        return self.cleaned_data["file"]
+    dated_on = DayField(label="Date of the sheet", help_text="On its first page, as “revision” or “issued”.")
 
     def facts(self):
-        return super().facts() | {"sha256": self.sha256}
+        return super().facts() | self.cleaned_data["file"]._asdict()
 
 
 class FileSheetView(EntryView):
@@ -49,16 +36,8 @@ class FileSheetView(EntryView):
 
 
 def safety_sheet(request, pk):
-    """Handed over to be kept, never opened inside the book's own pages."""
     sheet = get_object_or_404(SafetySheet.objects.select_related("material"), pk=pk)
-    try:
-        file = sheet.file.open()
-    except FileNotFoundError as error:
-        raise Http404("The file of this sheet is gone.") from error
-    name = f"safety-sheet-{slugify(sheet.material.name)}-{sheet.dated_on:%Y-%m-%d}.pdf"
-    # a supplier's file is not ours: opened in a browser it may do nothing at all
-    headers = {"Content-Security-Policy": "default-src 'none'; sandbox", "X-Content-Type-Options": "nosniff"}
-    return FileResponse(file, as_attachment=True, filename=name, content_type="application/pdf", headers=headers)
+    return hand_over(sheet.file, f"safety-sheet-{slugify(sheet.material.name)}-{sheet.dated_on:%Y-%m-%d}")
 
 
 def missing_sheets(request):

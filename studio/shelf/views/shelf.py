@@ -15,9 +15,8 @@ from studio.pages.sections import sections_of
 from studio.pages.views import ReadView
 from studio.shelf import facts, history
 from studio.shelf.filters import ShelfFilter
-from studio.shelf.rows import shelf_rows
+from studio.shelf.rows import shelf_rows, usual
 from studio.shelf.tables import EXPORTED, ContainerTable, ShelfTable, exported, level
-from studio.shelf.usual import usual
 
 AT_ONCE = 25
 MOST_EXPORTED = 20_000

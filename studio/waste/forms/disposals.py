@@ -10,7 +10,7 @@ from inventory.dates import months_after
 from inventory.models import Person
 from studio.baths.forms.base import read_in
 from studio.cathodes.fields import scale_field
-from studio.orders.fields import PriceField
+from studio.orders.forms import PriceField
 from studio.pages.documents import DocumentField
 from studio.pages.fields import DayField, ask_for_what_is_needed
 from studio.pages.writing import FoldedForm, SignedForm

@@ -2,7 +2,7 @@
 
 from inventory.models import Container
 from studio.baths.views.writing import BathEntryView
-from studio.cathodes.views.writing import CathodeEntryView
+from studio.cathodes.views import CathodeEntryView
 from studio.pages.views import EntryView
 from studio.waste import sources
 from studio.waste.forms.sources import DiscardForm, StrainIntoDrumForm, StripIntoDrumForm, TakeOutIntoDrumForm

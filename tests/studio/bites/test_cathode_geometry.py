@@ -6,8 +6,7 @@ import pytest
 from django.urls import reverse
 
 from chemistry.measured import Measured
-from studio.bites.account import BiteAccount
-from studio.bites.cathode_geometry import Facing, cathode_facing
+from studio.bites.account import BiteAccount, Facing, cathode_facing
 from studio.bites.models import Bite
 from studio.cathodes import operations as cathodes
 from studio.pages.quantities import Units

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from studio.orders import prices
-from studio.orders.fields import PacksField, PriceField
+from studio.orders.forms import PacksField, PriceField
 
 
 @pytest.mark.parametrize(

@@ -106,7 +106,7 @@ def test_of_two_first_starts_at_once_both_take_the_first_key(tmp_path, monkeypat
 
 
 def test_passwords_cost_19_mib_to_guess(settings):
-    settings.PASSWORD_HASHERS = ["studio.server.passwords.SmallMachineArgon2"]
+    settings.PASSWORD_HASHERS = ["studio.people.backend.SmallMachineArgon2"]
 
     kept = make_password("a drypoint needle")
 

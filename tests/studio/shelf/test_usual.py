@@ -1,6 +1,6 @@
 from django.urls import reverse
 
-from studio.shelf.usual import usual
+from studio.shelf.rows import usual
 from tests.factories import MaterialFactory, stocked
 
 
