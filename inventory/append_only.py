@@ -118,7 +118,6 @@ class AuditedModel(models.Model):
             raise Refused(None, f"What would be known of {self} does not go together.") from error
 
     def shown_fact(self, name: str, value: Any) -> str:
-        """A value of one of its facts, in words."""
         field = self.fact_fields()[name]
         if isinstance(field, models.BooleanField):
             return "yes" if value else "no"

@@ -56,13 +56,11 @@ class EntryKind(str):
 
     @property
     def words(self) -> str:
-        """As people read it in a list."""
         return self.capitalize()
 
 
 class PersonQuerySet(AuditedQuerySet["Person"]):
     def here(self) -> Self:
-        """Those who have not left."""
         return self.filter(left_on=None)
 
     def keyholders(self) -> Self:

@@ -39,8 +39,6 @@ COMING = (Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER)
 
 @dataclass(frozen=True, kw_only=True)
 class RowPlan:
-    """What one row of the file would do."""
-
     number: int
     outcome: Outcome
     name: str

@@ -138,7 +138,6 @@ def count(container: Container, amount: int, *, entry: Entry) -> int:
 
 
 def move(container: Container, to_place: Place, *, entry: Entry) -> None:
-    """Carry a container to another place."""
     container = JarThen(container, entry).received_before().container
     stood_in = place_at(container, entry)
     if stood_in == to_place:

@@ -124,7 +124,6 @@ class MaterialQuerySet(AuditedQuerySet["Material"]):
         return self.annotate(on_hand=Sum("containers__on_hand", default=0))
 
     def with_sheet(self) -> Self:
-        """Whether the supplier's safety sheet is on file."""
         return self.annotate(has_sheet=Exists(SafetySheet.objects.standing().filter(material=OuterRef("pk"))))
 
     def needing_sheet(self) -> Self:
@@ -252,7 +251,6 @@ class Material(AuditedModel):
         return sorted((Constituent(**each) for each in self.composition), key=lambda each: -each.high_percent)
 
     def show(self, amount: int) -> str:
-        """An amount in the unit this material is shown in."""
         return units.show(amount, self.dimension, self.shown_unit)
 
     def signed(self, amount: int) -> str:
@@ -522,8 +520,6 @@ class Count(ContainerLine):
 
 
 class Move(ContainerLine):
-    """A container carried from one place to another."""
-
     joined = ("container__material", "from_place", "to_place")
 
     from_place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")

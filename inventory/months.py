@@ -12,8 +12,6 @@ KEYS_AT_ONCE = 100_000
 
 
 class MonthKey(NamedTuple):
-    """What one line of the sums is about."""
-
     month: date
     material_id: int
     person_id: int

@@ -186,8 +186,6 @@ def students_t(probability: float, *, degrees: float) -> float:
 
 @dataclass(frozen=True, kw_only=True)
 class PackChoice:
-    """So many packs of one kind."""
-
     packs: int
     pack_amount: int
     pack_price_cents: int

@@ -168,7 +168,6 @@ class BiteAccount:
 
     @property
     def in_a_tray(self) -> str:
-        """What the drips make of the rinse."""
         if self.copper_in_drips is None:
             return ""
         mg_per_l = MG_PER_G * self.copper_in_drips.value / TRAY_L

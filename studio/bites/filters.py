@@ -19,8 +19,6 @@ class DepthFilter(filters.Filter):
 
 
 class BiteFilter(filters.FilterSet):
-    """Finds a bite again: by its plate, its studio, who bit it, how deep."""
-
     text = filters.CharFilter(
         label="Plate or bath", method="with_text", max_length=80, widget=forms.TextInput(attrs={"type": "search"})
     )

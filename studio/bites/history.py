@@ -17,8 +17,6 @@ from studio.pages.quantities import DisplayedFigure, Units
 
 @dataclass(frozen=True)
 class State:
-    """One state of a plate: what lay on it and how it was bitten."""
-
     number: int
     preparations: Sequence[Preparation]
     lines: Sequence[BiteLine]

@@ -196,8 +196,6 @@ class TravelQuerySet(EntryLineQuerySet["Travel"]):
 
 
 class Travel(AppendOnlyModel):
-    """One plate in one parcel."""
-
     parcel = models.ForeignKey(Parcel, on_delete=models.PROTECT, related_name="travels")
     plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="travels")
 
@@ -225,7 +223,6 @@ class BiteQuerySet(EntryLineQuerySet["Bite"]):
         return self.annotate(**{f"stopped_{name}": models.Subquery(stops.values(name)[:1]) for name in figures})
 
     def ended(self):
-        """Bites that were stopped."""
         return self.standing().with_stop().filter(stopped_minutes__isnull=False)
 
     def latest_first(self) -> Self:

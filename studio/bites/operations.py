@@ -44,8 +44,6 @@ class CurrentReading:
 
 @dataclass(frozen=True, kw_only=True)
 class Setting:
-    """How a bite is arranged, before the current is on."""
-
     plate: Plate | None = None
     state: int = 1
     exposed: Measured | None = None
@@ -89,7 +87,6 @@ def start(
 
 
 def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unusual_anyway: bool = False) -> Entry:
-    """What the display shows while the current runs."""
     moment = by.happened_at or timezone.now()
     # one moment for both: the entry would be dated later than its reading by as long as the lock was waited for
     reading = CurrentReading(minutes=minutes_until(bite, moment), amps=amps, volts=volts)

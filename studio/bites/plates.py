@@ -125,7 +125,6 @@ def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -
 def send(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
-    """Plates go to a partner studio in one parcel."""
     with book.entry(kinds.PLATES_SENT, f"Sent {names_of(plates)} to {partner}", by) as entry:
         for plate in locked(plates):
             if is_away(plate):

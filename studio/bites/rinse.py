@@ -20,7 +20,6 @@ class Carried:
 
 
 def carried(*, since: datetime, until: datetime) -> Carried:
-    """What the bites of some time brought into the rinse."""
     # without its end, or a bite on the stroke would drip into two spans
     stops = BiteStop.objects.standing().filter(entry__happened_at__gte=since, entry__happened_at__lt=until)
     dripping = stops.filter(drips_ml__gt=0).values("entry")

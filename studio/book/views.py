@@ -33,8 +33,6 @@ class StrikeForm(PlainForm):
 
 
 class BookView(ReadView):
-    """Filter and lines, the same for everybody."""
-
     def get_context_data(self):
         return {"asked": self.request.GET.urlencode()}
 

@@ -68,7 +68,6 @@ class CathodeDescription:
 
     @property
     def last(self) -> str:
-        """What was done to it last."""
         last, at = self.status.last, self.status.at
         if last is None:
             return f"bare since it was hung on {near_day(self.cathode.entry.happened_at, at)}"
@@ -164,7 +163,6 @@ def descriptions_of_cathodes(statuses: Sequence[CathodeStatus], units: Units) ->
 
 
 def action_items(units: Units) -> Iterator[ActionItem]:
-    """What the cathodes ask of the bench."""
     for each in statuses_of_cathodes():
         if each.is_due:
             described = CathodeDescription(each, units)

@@ -67,11 +67,9 @@ def _ends(stay: CathodeInstallation, hanging: Hanging) -> bool:
 
 
 def bath_of(cathode: Cathode, at: datetime) -> Bath | None:
-    """Where a cathode hangs at a moment."""
     return next((stay.bath for stay in stays(at) if stay.cathode_id == cathode.pk and stay.until is None), None)
 
 
 def hung_in(bath: Bath, at: datetime) -> Cathode | None:
-    """Which cathode hangs in a bath at a moment."""
     hanging = bath.hangings.hung_at(at)
     return hanging.cathode if hanging else None

@@ -62,7 +62,6 @@ def measure(cathode: Cathode, *, sheet: Sheet, by: Signed) -> Entry:
 def weigh(
     cathode: Cathode, *, weight: Measured, by: Signed, is_dry: bool = True, unlikely_anyway: bool = False
 ) -> Entry:
-    """A cathode with all that is on it."""
     weighing = CathodeWeighing(cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry)
     with writing(cathode, kinds.WEIGHED, f"Weighed {cathode}: {weighing}", by) as entry:
         refuse_before_it_came(cathode, entry)

@@ -67,7 +67,6 @@ class CathodeStatus:
 
     @property
     def last(self) -> Checked | None:
-        """The last weighing or strip."""
         return self.checked[-1] if self.checked else None
 
     @cached_property

@@ -16,8 +16,6 @@ from studio.pages.views import EntryView, ReadView
 
 
 class CathodesView(ReadView):
-    """All cathodes that stand in the book."""
-
     def get_part_data(self):
         years = recovered.years()
         described = descriptions_of_cathodes(statuses_of_cathodes(), self.request.workshop.units)
@@ -39,7 +37,6 @@ class CathodeView(ReadView):
 
 
 def copper(request):
-    """What came off the cathodes, year by year."""
     return render(request, "cathodes/recovered.html", {"years": recovered.years()})
 
 
@@ -49,8 +46,6 @@ def copper_csv(request):
 
 
 class CathodeEntryView(EntryView):
-    """One cathode, as it stands, and what the form asks of it."""
-
     queryset = Cathode.objects.standing().select_related("entry")
     form_wants = "cathode"
 
@@ -86,8 +81,6 @@ class MeasureView(CathodeEntryView):
 
 
 class CopperInView(EntryView):
-    """How much copper is in a material of the shelf."""
-
     form_class, success_url = CopperForm, "waste:balance"
     operation = staticmethod(operations.say_copper)
     queryset = Material.objects.all()

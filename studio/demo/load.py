@@ -61,7 +61,6 @@ def load() -> None:
 
 
 def print_room() -> Workshop:
-    """The studio that the year is of."""
     return Workshop(
         name="Tallow Street Print Room",
         region=Workshop.Region.GB,

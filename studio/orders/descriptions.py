@@ -89,8 +89,6 @@ def already(line: OrderLine) -> str:
 
 @dataclass(frozen=True)
 class WayToBuy:
-    """A way to buy, as it is compared with the others."""
-
     buy: Buy
     price: str
     unit_price: str

@@ -38,8 +38,6 @@ class PriceField(TypedField):
 
 
 class PacksField(WholeNumberField):
-    """A whole number of packs."""
-
     MOST = 999
 
     def __init__(self, **kwargs):
@@ -132,8 +130,6 @@ class SupplierForm(SignedForm):
 
 
 class PackForm(SignedForm):
-    """What a supplier sells of a material."""
-
     material = forms.ModelChoiceField(Material.objects.all(), label="What is in it", empty_label="choose")
     amount = forms.CharField(
         label="How much of it", max_length=units.LONGEST_TEXT, widget=forms.TextInput(attrs={"autocomplete": "off"})

@@ -119,7 +119,6 @@ class Units:
     depth_unit: str = "µm"
 
     def strength(self, g_per_l: float, sd: float | None = None) -> Shown:
-        """Strength of a bath in the studio's unit."""
         shown = self.strength_number(g_per_l)
         if sd is None:
             return Shown(f"{shown:.{self.strength_decimals}f}", self.strength_unit)
@@ -149,7 +148,6 @@ class Units:
         return with_spread(self.degrees(degrees_c), sd * (self.degrees(1) - self.degrees(0)), self.temperature_unit)
 
     def depth(self, um: float, sd: float | None = None) -> Shown:
-        """A depth bitten into a plate."""
         per_um = 1.0 if self.depth_unit == "µm" else 1 / UM_PER_MIL
         if sd is None:
             return Shown(f"{um * per_um:.{0 if self.depth_unit == 'µm' else 1}f}", self.depth_unit)

@@ -110,7 +110,6 @@ class InductionRow(NamedTuple):
 
 
 def rows(people: Iterable[Person]) -> Iterator[InductionRow]:
-    """A line for each of the people."""
     people, today = list(people), timezone.localdate()
     found = Induction.objects.latest_at(timezone.now()).filter(person__in=people).select_related("entry__done_by")
     known = {(induction.person_id, induction.task): induction for induction in found}

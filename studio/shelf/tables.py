@@ -91,8 +91,6 @@ def states(row, today: date) -> list[str]:
 
 
 class ContainerTable(tables.Table):
-    """The containers of one material."""
-
     caption = "Its containers"
 
     code = tables.Column()

@@ -34,8 +34,6 @@ class CurrencyField(CapitalsField):
 
 
 class WorkshopForm(forms.ModelForm):
-    """Whose book this is, and how its figures are read."""
-
     time_zone = forms.ChoiceField(choices=time_zones.choices, initial=time_zones.of_this_machine)
     currency = CurrencyField(initial="EUR")
 

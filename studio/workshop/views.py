@@ -82,7 +82,6 @@ def studio_facts(workshop):
 
 
 def addresses_in_codes(request):
-    """How the addresses in printed codes are made."""
     if settings.PUBLIC_URL:
         return [("Printed codes open", settings.PUBLIC_URL), ("Chosen by", "MORDANT_URL or start --share")]
     here = request.build_absolute_uri(reverse("bench:bench"))

@@ -31,8 +31,6 @@ UNLISTED = "a plate that is not in the book"
 
 
 class SettingForm(ExposureForm):
-    """How a bite is arranged: the bath, the plate, what is bare, and what faces it."""
-
     bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None, widget=forms.RadioSelect)
     state = forms.TypedChoiceField(choices=STATES, coerce=int, initial=1)
     volts_set = volts_field(label="Volts set on the supply", help_text="What it was set to, not what it reads.")
@@ -166,8 +164,6 @@ class StoppedForm(ShopForm):
 
 
 class WriteForm(SettingForm):
-    """A bite after the fact, whole."""
-
     plate_pk = forms.TypedChoiceField(label="Plate", required=False, empty_value=None)
     minutes = minutes_field(required=True, low=0.1, error_messages={"required": "Say for how many minutes it ran."})
     amps = amps_field(help_text="On average, as the display showed.")
@@ -294,8 +290,6 @@ class EfficiencyForm(ShopForm):
 
 
 class PlanForm(AskedForm):
-    """How long for a depth, in a bath, on so much bare copper."""
-
     TYPED_IN = {"area": "exposed", "exposed area": "exposed", "current density": "exposed", "current": "amps"}
 
     bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None)

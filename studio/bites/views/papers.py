@@ -13,7 +13,6 @@ BITES_OF_A_NOTE = 3
 
 
 def run_card(request):
-    """The boxes that are asked for on the page, ten times over."""
     context = {"numbers": range(1, LINES_OF_A_CARD + 1), "baths": list(Bath.objects.all())}
     return papers.answer(request, "bites/papers/run_card.html", context, title="Run card")
 

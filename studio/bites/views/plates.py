@@ -27,8 +27,6 @@ class PlatesView(ReadView):
 
 
 class PlateView(ReadView):
-    """What was done to a plate."""
-
     queryset = Plate.objects.with_last_parcel().select_related("entry", "owner", "partner", "cut_from__material")
 
     def get_part_data(self):

@@ -132,7 +132,6 @@ def _is_written(key):
 
 
 def alarm(request, bite):
-    """An alarm for the phone's calendar."""
     shown = get_object_or_404(BITES, pk=bite)
     if shown.ends_at is None:
         raise Http404("No minutes were planned for this bite.")

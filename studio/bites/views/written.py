@@ -26,8 +26,6 @@ LINES_OF_A_CARD = 10
 
 
 class BitesView(ReadView):
-    """All bites, to find one again and bite like it."""
-
     def get_part_data(self):
         asked, units = self.request.GET, self.request.workshop.units
         rows = Bite.objects.standing().with_stop().select_related("bath", "plate", "entry__done_by")

@@ -31,8 +31,6 @@ class CostRow:
 
 @dataclass(frozen=True)
 class Split:
-    """The whole cost, divided one way."""
-
     title: str
     rows: list[CostRow]
 

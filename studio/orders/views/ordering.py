@@ -20,8 +20,6 @@ CSV_HEAD += ["Ordered by", "Ordered on", "Came so far"]
 
 
 class OrdersView(ReadView):
-    """The list, the same for all members and for all keyholders."""
-
     def get_part_data(self):
         months = HorizonForm(self.request.GET).chosen()
         parts = order_list.parts(timezone.now(), months=months)

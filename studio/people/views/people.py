@@ -80,8 +80,6 @@ def person(request, pk):
 
 
 class AboutSomebodyView(EntryView):
-    """One person, and what is asked of them alone."""
-
     template_name = "people/about.html"
     queryset = SOMEBODY
 

@@ -34,8 +34,6 @@ class ScoopField(AmountField):
 
 
 class CountForm(AmountForm):
-    """How much is there, to somebody who looked."""
-
     amount = AmountField(dimension="mass", label="So much is there")
 
     def __init__(self, *args, container, **kwargs):
@@ -47,8 +45,6 @@ class ConfirmForm(CountForm):
 
 
 class UseForm(CountForm):
-    """How much is taken out of a container."""
-
     amount = ScoopField(dimension="mass")
 
     def __init__(self, *args, container, **kwargs):

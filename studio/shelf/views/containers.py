@@ -31,8 +31,6 @@ PIECES = Container.objects.select_related("material", "place").filter(material__
 
 
 class ContainerEntryView(EntryView):
-    """One container, and what the form asks of it alone."""
-
     template_name = "shelf/about.html"
     queryset = Container.objects.select_related("material", "place")
 

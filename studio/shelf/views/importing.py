@@ -25,8 +25,6 @@ LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look"}
 
 
 class FileForm(PlainForm):
-    """The list, as a spreadsheet saved it."""
-
     file = forms.FileField(
         label="The list",
         help_text=f"CSV or XLSX, at most {lists.LARGEST_BYTES // 1_000_000} MB and {lists.MOST_ROWS} lines.",

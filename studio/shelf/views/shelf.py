@@ -42,8 +42,6 @@ def export(request, kind):
 
 
 class MaterialView(ReadView):
-    """What is known of a material and where it stands."""
-
     queryset = Material.objects.standing_here()
 
     def get_part_data(self):
@@ -64,8 +62,6 @@ class MaterialView(ReadView):
 
 
 class ContainerView(ReadView):
-    """What is in a container and what happened to it."""
-
     queryset = Container.objects.select_related("material", "place")
 
     def get_context_data(self):
