@@ -6,7 +6,7 @@ from functools import partial
 
 import pytest
 from django.db import transaction
-from hypothesis import Phase, assume, settings
+from hypothesis import Phase, assume, seed, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
@@ -38,6 +38,7 @@ TANKS, CATHODES, SPENT = ("left", "right"), ("old sheet", "new sheet"), ("W1", "
 SALTS = {"crystals": 0.99, "powder": 0.98 * BLUE_PER_POWDER}  # blue crystals in a gram out of the jar
 BARE_G = 1000.0
 UNSHRUNK = [Phase.explicit, Phase.generate]
+HISTORIES_A_SEED = 100
 
 tanks, sheets, spent = st.sampled_from(TANKS), st.sampled_from(CATHODES), st.sampled_from(SPENT)
 salts = st.sampled_from(sorted(SALTS))
@@ -60,17 +61,25 @@ def known_g(held: content.Content) -> float:
 
 
 class Histories(RuleBasedStateMachine):
+    """checked_every: so many acts, and always after the last."""
+
+    checked_every = 1
+
     def __init__(self):
         super().__init__()
         self.example = transaction.atomic()
         self.example.__enter__()
         self.lines: list[Line] = []
         self.clock = self.tick = 0.0
+        self.acts = 0
 
     def teardown(self):
-        # each example begins with an empty book
-        transaction.set_rollback(True)
-        self.example.__exit__(None, None, None)
+        try:
+            self.hold()
+        finally:
+            # each example begins with an empty book
+            transaction.set_rollback(True)
+            self.example.__exit__(None, None, None)
 
     @initialize(strengths=st.tuples(*[st.sampled_from([0, 180, 240, 300, 330])] * 2))
     def open_the_studio(self, strengths):
@@ -256,9 +265,17 @@ class Histories(RuleBasedStateMachine):
     # what holds after every act
 
     @invariant()
+    def every_so_often(self):
+        self.acts += 1
+        if self.acts % self.checked_every == 0:
+            self.hold()
+
+    def hold(self):
+        if self.lines:
+            self.the_book_and_the_ledger_agree()
+            self.the_copper_balance_says_where_all_of_it_went()
+
     def the_book_and_the_ledger_agree(self):
-        if not self.lines:
-            return
         ledger, now = self.ledger(), day(self.clock + 1e-3)
         # a thousandth of all that was moved: the handbook's densities against the book's formula
         slack = 0.2 + 2e-3 * ledger.moved
@@ -272,10 +289,7 @@ class Histories(RuleBasedStateMachine):
         for name, jar in self.jars.items():
             assert Container.objects.get(pk=jar.pk).on_hand == round(1000 * ledger.jars[name]), name
 
-    @invariant()
     def the_copper_balance_says_where_all_of_it_went(self):
-        if not self.lines:
-            return
         ledger, now = self.ledger(), day(self.clock + 1e-3)
         account = balance.account_of(Period(since=day(-1), until=now), in_drums.copper_in_drums(now))
         said = {each.name: each.copper.value for each in (*account.balance.came, *account.balance.went)}
@@ -356,8 +370,7 @@ def test_nothing_is_lost_at_the_ends_of_what_a_bath_can_be(acts):
         getattr(history, name)(tank="left", wait=wait, **what)
 
         assert len(history.lines) > written, f"{name} was refused"
-        history.the_book_and_the_ledger_agree()
-        history.the_copper_balance_says_where_all_of_it_went()
+        history.hold()
     history.teardown()
 
 
@@ -366,7 +379,28 @@ def test_nothing_is_lost_between_the_shelf_and_the_drums():
     run_state_machine_as_test(Histories, settings=settings(max_examples=8, stateful_step_count=15, phases=UNSHRUNK))
 
 
+class LongHistories(Histories):
+    checked_every = 8
+
+
 @pytest.mark.long_histories
 @pytest.mark.django_db
-def test_nothing_is_lost_in_long_histories():
-    run_state_machine_as_test(Histories, settings=settings(max_examples=300, stateful_step_count=40))
+def test_nothing_is_lost_in_long_histories(request):
+    """A seed is a hundred histories; a shard takes every so-manieth seed, and those that fail are named at the end."""
+    shard, shards = map(int, request.config.getoption("shard").split("/"))
+    seeds = range(request.config.getoption("histories") // HISTORIES_A_SEED)[shard - 1 :: shards]
+    failed = [number for number in seeds if not histories_of_seed_hold(number)]
+
+    assert not failed, f"seeds {failed}"
+
+
+def histories_of_seed_hold(number: int) -> bool:
+    long = settings(max_examples=HISTORIES_A_SEED, stateful_step_count=40, database=None, phases=UNSHRUNK)
+    try:
+        run_state_machine_as_test(seed(number)(LongHistories), settings=long)
+    # whatever broke: the run goes on, and the seed tells it again
+    except Exception as failure:
+        print(f"seed {number}: {failure!r}", *getattr(failure, "__notes__", []), sep="\n", flush=True)
+        return False
+    print(f"seed {number}: {HISTORIES_A_SEED} histories held", flush=True)
+    return True
