@@ -2,6 +2,7 @@
 
 # ruff: noqa: I001  # or each name would take three lines of its own
 
+from chemistry.bath.comparing import Comparison as Comparison, compare as compare
 from chemistry.bath.events import (
     Adopted as Adopted,
     Bitten as Bitten,

@@ -16,7 +16,7 @@ from chemistry.working import Figure
 from inventory.dates import days_ago, near_day
 from studio.baths import drawings, readings
 from studio.baths.models import Bath, BathEvent
-from studio.baths.readings import Comparison
+from studio.baths.readings import DisplayedReading
 from studio.baths.status import BathStatus, status_of_baths
 from studio.drawing.charts import Chart
 from studio.drawing.gauges import Jug, RulerScale
@@ -77,6 +77,20 @@ class BathDescription:
     def figures(self) -> list[DisplayedFigure]:
         """Everything that is known of a bath now."""
         return list(self.each_figure(self.status.state)) if self.status.state else []
+
+    @cached_property
+    def figures_of_reading(self) -> list[DisplayedFigure]:
+        """What was read last, by itself and together with the book of then."""
+        read = self.status.read
+        of_it = (
+            BathEvent.objects.filter(pk=read.pk) if read and self.bath.estimate_is_current else BathEvent.objects.none()
+        )
+        return [
+            DisplayedFigure(name, readings.in_studio_units(figure, self.units), figure)
+            for _, said in readings.comparisons(of_it)
+            for name, figure in (("Last reading alone", said.alone), ("Together with the book", said.together))
+            if figure
+        ]
 
     def each_figure(self, state: BathState) -> Iterator[DisplayedFigure]:
         status = self.status
@@ -274,7 +288,7 @@ class BathDescription:
         return None if self.status.held_out or self.status.state is None else self.suggestion
 
     @cached_property
-    def held_out(self) -> list[tuple[BathEvent, Comparison]]:
+    def held_out(self) -> list[tuple[BathEvent, DisplayedReading]]:
         """Readings that wait for an answer, each beside what the book says."""
         compared = ((reading, readings.held_out(reading, self.units)) for reading in self.status.held_out)
         return [(reading, comparison) for reading, comparison in compared if comparison]

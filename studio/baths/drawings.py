@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, DensityRead, Titrated
+from chemistry.bath import BathState
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
@@ -59,7 +60,8 @@ def rule(status: BathStatus, units: Units) -> RulerScale:
 def chart(status: BathStatus, units: Units) -> Chart | None:
     """Strength over the last year with its 95 % band, readings and what was done; None before its second day."""
     since = status.at - A_YEAR
-    steps = [step for step in estimate.steps(status.bath) if step.event.entry.happened_at >= since]
+    every = estimate.steps(status.bath)
+    steps = [step for step in every if step.event.entry.happened_at >= since]
     points = list(strength_points(steps, status, units))
     # a line through one day is a dot, and a dot shows no course
     if not points or points[-1].at - points[0].at < estimate.ONE_DAY:
@@ -71,7 +73,11 @@ def chart(status: BathStatus, units: Units) -> Chart | None:
         thinned(points, MOST_POINTS),
         title=f"Strength of {status.bath}, the last twelve months",
         unit=units.strength_unit,
-        readings=[reading for step in steps if (reading := chart_reading(step, units))],
+        readings=[
+            reading
+            for before, step in pairwise(every[-len(steps) - 1 :])
+            if (reading := chart_reading(before, step, units))
+        ],
         events=thinned(done, MOST_POINTS),
         bands=[Band(units.strength_number(low), units.strength_number(high), "working range")],
         decimals=units.strength_decimals,
@@ -116,15 +122,14 @@ def strength_half_width(state: BathState, units: Units) -> float:
     return HALF_WIDTH_SDS * state.strength_sd_g_per_l * units.strength_slope(state.strength_g_per_l)
 
 
-def chart_reading(step: ReplayStep, units: Units) -> ChartReading | None:
+def chart_reading(before: ReplayStep, step: ReplayStep, units: Units) -> ChartReading | None:
     """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
-    read = step.event.event
-    if step.state is None or not isinstance(read, DensityRead | Titrated):
+    if before.state is None or step.state is None or step.event.kind not in (Kind.DENSITY_READ, Kind.TITRATED):
         return None
-    said = readings.said_strength(read, step.state)
-    if said is None:
-        return None
-    strength, sd = said
-    half_width = HALF_WIDTH_SDS * sd * units.strength_slope(strength)
     held_out = step.far_off_sd is not None
-    return ChartReading(step.event.entry.happened_at, units.strength_number(strength), half_width, held_out)
+    alone = readings.compare(step.event, before.state, step.state, held_out=held_out).alone
+    # what is lighter or heavier than any bath has no strength to draw
+    if alone.unit != "g/L" or not alone.value:
+        return None
+    half_width = alone.half_width * units.strength_slope(alone.value)
+    return ChartReading(step.event.entry.happened_at, units.strength_number(alone.value), half_width, held_out)

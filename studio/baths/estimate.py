@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Self
+from typing import Any, Self
 
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from chemistry import bath as bath_model
@@ -16,6 +16,8 @@ from studio.baths import event_log
 from studio.baths.models import Answer, Bath, BathEvent, Estimate
 
 ONE_DAY = timedelta(days=1)
+TELLS_THE_LEVEL = (BathEvent.Kind.LEVEL_READ, BathEvent.Kind.ADOPTED)
+LEAVES_THE_LEVEL = (BathEvent.Kind.DENSITY_READ, BathEvent.Kind.TITRATED, BathEvent.Kind.DRYING_RATE)
 
 
 @dataclass(frozen=True)
@@ -105,6 +107,29 @@ def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
     if step is None or step.state is None:
         return None
     return bath_model.forecast(step.state, days=(moment - step.event.entry.happened_at) / ONE_DAY)
+
+
+def with_state_before(events: QuerySet[BathEvent]) -> Iterator[tuple[BathEvent, BathState, BathState]]:
+    """Events with the bath before and after them, in one query; those of a bath that was unread then are left out."""
+    earlier = Q(event__happened_at__lt=OuterRef("happened_at"))
+    same_moment = Q(event__happened_at=OuterRef("happened_at"))
+    earlier |= same_moment & Q(event__entry_id__lt=OuterRef("entry_id"))
+    earlier |= same_moment & Q(event__entry_id=OuterRef("entry_id"), event_id__lt=OuterRef("pk"))
+    before = Estimate.objects.filter(earlier, bath=OuterRef("bath"), event__entry__struck_at=None)
+    in_order = before.order_by("-event__happened_at", "-event__entry_id", "-event_id")
+    known = events.filter(estimate__state__isnull=False).select_related("estimate")
+    rows: Any = known.annotate(state_before=Subquery(in_order.values("state")[:1]))
+    for event in rows:
+        if event.state_before:
+            yield event, event_log.state_from_json(event.state_before), event.estimate.bath_state
+
+
+def level_is_fresh(bath: Bath, now: datetime) -> bool:
+    """Whether its level was measured within a day and nothing went in or came out since; a lid moves none."""
+    telling = log(bath).exclude(kind__in=LEAVES_THE_LEVEL).filter(happened_at__lte=now).last()
+    if telling is None or telling.kind not in TELLS_THE_LEVEL or telling.is_held_out:
+        return False
+    return now - telling.happened_at <= ONE_DAY
 
 
 def unsound_baths() -> Iterator[Bath]:

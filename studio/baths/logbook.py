@@ -12,7 +12,9 @@ from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
 from inventory.dates import iso_minute
 from inventory.models import Entry, EntryQuerySet
+from studio.baths import readings
 from studio.baths.models import Answer, Bath, BathEvent
+from studio.baths.readings import DisplayedReading
 from studio.book import paging
 from studio.book.paging import Page
 from studio.pages.quantities import Shown, Units, with_spread
@@ -41,7 +43,8 @@ class LogLine:
     """
     One entry of the log and what the bath was after it.
 
-    `held_out` is its reading that the book does not believe; an answer is `without_effect` when its reading is struck.
+    `said` is what its reading says beside the book, `held_out` one that the book does not believe; an answer is
+    `without_effect` when its reading is struck.
     """
 
     entry: Entry
@@ -49,16 +52,21 @@ class LogLine:
     held_out: BathEvent | None = None
     answered: bool = False
     cautions: Sequence[str] = ()
+    said: DisplayedReading | None = None
     without_effect: bool = False
 
 
 def page(bath: Bath, units: Units, asked: QueryDict) -> Page:
     """So many lines of the log as an address asks for them."""
     found = paging.page(entries_about(bath), asked, size=LINES_A_PAGE)
-    return replace(found, rows=[line_of(entry, units, is_current=bath.estimate_is_current) for entry in found.rows])
+    # of an older model's estimates nothing is shown
+    events = BathEvent.objects.filter(entry__in=found.rows if bath.estimate_is_current else [], bath=bath)
+    said = {event.entry_id: words for event, words in readings.displayed_readings(events, units)}
+    lines = [line_of(entry, units, said.get(entry.pk), is_current=bath.estimate_is_current) for entry in found.rows]
+    return replace(found, rows=lines)
 
 
-def line_of(entry, units: Units, *, is_current: bool) -> LogLine:
+def line_of(entry, units: Units, said: DisplayedReading | None, *, is_current: bool) -> LogLine:
     """is_current: whether what is kept of the bath is to be shown, or too old a model's."""
     events = list(entry.bath_events.all())
     if entry.is_struck or not events or not is_current:
@@ -77,6 +85,7 @@ def line_of(entry, units: Units, *, is_current: bool) -> LogLine:
         held_out=held_out,
         answered=bool(held_out and held_out.answers.all()),
         cautions=[caution for caution in cautions if caution],
+        said=said,
     )
 
 

@@ -1,16 +1,18 @@
 """What a reading says of the bath, in the words of the book, to stand beside what the book says."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, DensityRead, LevelRead, Titrated
+from chemistry.bath import BathState, Comparison, DensityRead, Reading
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS, Measured
 from chemistry.solution import sulfate
+from chemistry.working import Figure
 from inventory.refusals import Refused
 from studio.baths import estimate
-from studio.baths.models import Bath, BathEvent
-from studio.pages.quantities import Shown, Units, with_spread
+from studio.baths.models import Bath, BathEvent, BathEventQuerySet
+from studio.pages.quantities import Shown, Units, displayed
 
 MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice, no source
 A_TRACE_G_PER_L = 0.5  # ± of a strength of nothing: own estimate
@@ -20,14 +22,19 @@ HYDROMETER_SD = (Measured(0.0, DensityRead(day=0, sg=1).sd) + Measured(0.0, bath
 
 
 @dataclass(frozen=True)
-class Comparison:
-    """A reading and the book, each with its spread; together they decide how far apart the two are."""
+class DisplayedReading:
+    """A reading and the book, each with its spread, and what both say together; empty while it is held out."""
 
     reading: Shown
     book: Shown
+    together: Shown | None
+    sees_liquid_only: bool
 
     def __str__(self) -> str:
-        return f"reads {self.reading}, the book says {self.book}"
+        of_what = " of the liquid, blind to crystals on the floor" if self.sees_liquid_only else ""
+        if self.together is None:
+            return f"reads {self.reading}{of_what}, the book says {self.book}"
+        return f"Alone it says {self.reading}{of_what}; the book said {self.book}; together {self.together}."
 
 
 def strength_from_hydrometer(*, sg: float, temperature_c: float, reference_c: float) -> tuple[float, float]:
@@ -64,49 +71,42 @@ def last_instrument(bath: Bath) -> tuple[str, float]:
     return "°Bé" if "°Bé" in last.words else "SG", read.reference_c
 
 
-def compare(event: BathEvent, state: BathState, units: Units) -> Comparison:
-    """
-    A reading beside the book's state, on one scale: litres for a level, strength for all else.
-
-    What is heavier than any solution of copper sulfate stays the specific gravity that it is.
-    """
-    reading = event.on_day(state.day)
-    if isinstance(reading, LevelRead):
-        return Comparison(
-            with_spread(reading.volume_l, reading.sd_l, "L"), with_spread(state.volume_l, state.volume_sd_l, "L")
-        )
-    assert isinstance(reading, DensityRead | Titrated)
-    # the error that its hydrometer is known for is taken off, as the filter does
-    said = said_strength(reading, state)
-    if said is None and isinstance(reading, DensityRead):
-        if reading.sg > 1:
-            book = bath_model.expected(state, reading)
-            return Comparison(with_spread(reading.sg, reading.sd, "SG"), with_spread(book.value, book.sd, "SG"))
-        # lighter than water nothing can be dissolved in it, so it reads as none
-        said = 0.0, reading.sd / hydrometer_rise(0.0, STANDARD_C, STANDARD_C)
-    assert said
-    return Comparison(units.strength(*said), units.strength(state.strength_g_per_l, state.strength_sd_g_per_l))
+def comparisons(events: BathEventQuerySet) -> Iterator[tuple[BathEvent, Comparison]]:
+    """Of standing readings; of a bath that was unread until then there is nothing to compare."""
+    for event, before, after in estimate.with_state_before(events.standing().filter(kind__in=BathEvent.READINGS)):
+        yield event, compare(event, before, after, held_out=event.is_held_out)
 
 
-def held_out(event: BathEvent, units: Units) -> Comparison | None:
+def displayed_readings(events: BathEventQuerySet, units: Units) -> list[tuple[BathEvent, DisplayedReading]]:
+    return [(event, displayed_reading(comparison, units)) for event, comparison in comparisons(events)]
+
+
+def compare(event: BathEvent, before: BathState, after: BathState, *, held_out: bool) -> Comparison:
+    reading = event.on_day(after.day)
+    assert isinstance(reading, Reading)
+    return bath_model.compare(before, reading, None if held_out else after)
+
+
+def displayed_reading(comparison: Comparison, units: Units) -> DisplayedReading:
+    return DisplayedReading(
+        reading=in_studio_units(comparison.alone, units),
+        book=in_studio_units(comparison.before, units),
+        together=in_studio_units(comparison.together, units) if comparison.together else None,
+        sees_liquid_only=comparison.sees_liquid_only,
+    )
+
+
+def in_studio_units(figure: Figure, units: Units) -> Shown:
+    return units.strength(figure.value, figure.sd) if figure.unit == "g/L" else displayed(figure)
+
+
+def held_out(event: BathEvent, units: Units) -> DisplayedReading | None:
     """The comparison behind a reading that the book does not believe; None when it believes it."""
     step = estimate.step_of(event)
     if step is None or step.state is None or step.far_off_sd is None:
         return None
-    return compare(event, step.state, units)
-
-
-def said_strength(reading: DensityRead | Titrated, state: BathState) -> tuple[float, float] | None:
-    """
-    What a reading says of the strength and its spread, the error that its hydrometer is known for taken off.
-
-    None where it floats as in no copper sulfate bath. [g/L, g/L]
-    """
-    if isinstance(reading, Titrated):
-        return reading.mol_per_l * sulfate.BLUE_CRYSTALS_G_PER_MOL, reading.sd * sulfate.BLUE_CRYSTALS_G_PER_MOL
-    instrument = (reading.temperature_c, reading.reference_c)
-    strength = strength_from_sg(reading.sg - state.hydrometer_offset, *instrument)
-    return None if strength is None else (strength, reading.sd / hydrometer_rise(strength, *instrument))
+    # the book waited while it was held out, so it says now what it said before
+    return displayed_reading(compare(event, step.state, step.state, held_out=True), units)
 
 
 def strength_from_sg(sg: float, temperature_c: float, reference_c: float) -> float | None:

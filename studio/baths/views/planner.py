@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.utils.functional import cached_property
 from django.views.decorators.vary import vary_on_headers
@@ -75,6 +76,7 @@ class TopUpView(BathEntryView):
 
     def get_context_data(self):
         shown = {"present": self.described(self.state), "asked": self.asked, "plan": self.plan}
+        shown["level_is_fresh"] = estimate.level_is_fresh(self.object, timezone.now())
         if self.plan:
             depth_cm = self.asked.stick.depth_cm(self.plan.after.volume_l)
             shown |= {"after": self.described(self.plan.after), "after_cm": f"{depth_cm:.1f} cm"}

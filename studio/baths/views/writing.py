@@ -59,15 +59,17 @@ class AdoptBathView(BathEntryView):
 
 
 class ReadingView(BathEntryView):
-    """A reading that the book does not believe says so on the way out, with the page that answers it."""
+    """What a reading says beside the book goes out with it; one held out comes with the page that answers it."""
 
     operation = staticmethod(operations.read)
 
     # said before "Written", so that nobody stops at that
     def write(self, **facts):
         entry = super().write(**facts)
-        for event in entry.bath_events.select_related("bath"):
-            if comparison := readings.held_out(event, self.request.workshop.units):
+        for event, comparison in readings.displayed_readings(entry.bath_events.all(), self.request.workshop.units):
+            if comparison.together:
+                messages.info(self.request, str(comparison))
+            else:
                 url = reverse("baths:answer", args=[event.pk])
                 answer = format_html('<a href="{}">Answer it</a>, so that the book can go on.', url)
                 messages.warning(self.request, format_html("Held out: it {}. {}", comparison, answer))

@@ -55,7 +55,7 @@ def test_readings_stand_beside_the_line_and_a_held_out_one_says_so():
 
     read = [row[2] for row in chart(bath, 8).rows if row[2]]
 
-    assert read == ["240 ± 5", "315 ± 5, held out", "242 ± 5"]
+    assert read == ["240 ± 5", "315 ± 8, held out", "243 ± 8"]
 
 
 def test_a_reading_that_no_bath_can_show_is_not_drawn():
