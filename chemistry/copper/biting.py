@@ -30,6 +30,7 @@ METER = "meter"  # one supply's display reads a little high or low all the time:
 DRIPS = "drips"  # one studio lifts its plates out in one way, so the guess of what drips off is wrong for all alike
 
 Reading = tuple[float, float]
+AT_THE_PLATE = "at the plate, of what Faraday’s law expects"
 PER_AMPERE_HOUR = Input(name="copper per ampere-hour", value=COPPER_G_PER_AH, unit="g/A·h")
 DENSITY_OF_COPPER = Input(name="density of copper", value=COPPER_G_PER_CM3, unit="g/cm³")
 
@@ -172,7 +173,11 @@ def copper(charge: Figure, efficiency: Figure) -> Figure:
     """
     working = Working(
         formula="copper = charge × efficiency × copper per ampere-hour",
-        inputs=(Input.measured("charge", charge), Input.measured("efficiency", efficiency), PER_AMPERE_HOUR),
+        inputs=(
+            Input.measured("charge", charge),
+            Input.measured("efficiency", efficiency, AT_THE_PLATE),
+            PER_AMPERE_HOUR,
+        ),
         source=FARADAY_SOURCE,
     )
     return Figure(value=charge.times(efficiency, "g") * COPPER_G_PER_AH, unit="g", working=working)
@@ -192,7 +197,7 @@ def depth(charge: Figure, efficiency: Figure, *, exposed: Measured) -> Figure:
         formula=("depth = 10000 × charge × efficiency × copper per ampere-hour / (density of copper × exposed area)"),
         inputs=(
             Input.measured("charge", charge),
-            Input.measured("efficiency", efficiency),
+            Input.measured("efficiency", efficiency, AT_THE_PLATE),
             PER_AMPERE_HOUR,
             DENSITY_OF_COPPER,
             Input.measured("exposed area", exposed),
@@ -239,7 +244,7 @@ def minutes_for_depth(*, depth_um: float, density: Figure, efficiency: Figure) -
             Input(name="depth", value=depth_um, unit="µm"),
             DENSITY_OF_COPPER,
             PER_AMPERE_HOUR,
-            Input.measured("efficiency", efficiency),
+            Input.measured("efficiency", efficiency, AT_THE_PLATE),
             Input.measured("current density", density, "A/dm² of exposed copper"),
         ),
         source=f"{FARADAY_SOURCE}; {DENSITY_SOURCE}",

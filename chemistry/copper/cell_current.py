@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log, sqrt
-from statistics import fmean, stdev
+from statistics import fmean, median, stdev
 
 from chemistry.bath.events import STANDARD_C
 from chemistry.copper import electrolysis
@@ -15,6 +15,7 @@ from chemistry.working import Figure, Input, Working, work_out
 FEWEST_BITES = 3  # fewer say nothing of the spread
 LEAST_LOG_SD = 0.1  # a few bites may agree by chance: own estimate
 FAR_FROM_USUAL_SDS = 3.0
+SDS_OF_DEVIATION = 1.4826  # of a normal distribution, in its median absolute deviations
 LEAST_FAR_SHARE = 1.8  # and yet nothing within this factor is far from usual: own estimate
 
 CLIMB_SHARE, FALL_SHARE = 1.25, 0.8  # against the first reading; own estimates
@@ -55,8 +56,8 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
     """
     Return the current density to expect of the next bite, learned from earlier ones. [A/dm²]
 
-    Geometric mean of what each square decimetre took, in step with the conductivity of the bath. None until there
-    are three bites to learn from.
+    Geometric mean of what each square decimetre took, in step with the conductivity of the bath. A bite that is far
+    from most others teaches nothing, whoever kept it: it may be true and yet no rule. None until three are alike.
 
     Source: geometric mean of earlier bites; conductivity as in `conductivity_ms_per_cm`.
 
@@ -65,20 +66,22 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
     >>> print(f"{figure.value:.2f} ± {figure.half_width:.2f} {figure.unit}")
     2.52 ± 0.70 A/dm²
     """
-    if len(past) < FEWEST_BITES:
-        return None
     # currents spread by factors: the logarithm makes twice and half as unlikely as each other
-    logs = [log(each.a_per_dm2 / conductivity_ms_per_cm(each.strength_g_per_l)) for each in past]
+    logs = near_the_middle([log(each.a_per_dm2 / conductivity_ms_per_cm(each.strength_g_per_l)) for each in past])
+    if len(logs) < FEWEST_BITES:
+        return None
     spread = max(stdev(logs), LEAST_LOG_SD) * sqrt(1 + 1 / len(logs))
     per_conductivity = exp(fmean(logs))
     conductivity = conductivity_ms_per_cm(strength_g_per_l)
+    left_out = len(past) - len(logs)
     working = Working(
         formula="density = usual × conductivity",
         inputs=(
             Input(
                 name="usual",
                 value=per_conductivity,
-                unit=f"A/dm² for each mS/cm, over {len(past)} bites",
+                unit=f"A/dm² for each mS/cm, over {len(logs)} bites"
+                + (f", {left_out} far off left out" if left_out else ""),
                 sd=spread * per_conductivity,
             ),
             Input(name="conductivity", value=conductivity, unit="mS/cm at this strength and 20 °C"),
@@ -89,6 +92,28 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
     return Figure(value=value, unit="A/dm²", working=working, sd=spread * value)
 
 
+def near_the_middle(logs: Sequence[float]) -> list[float]:
+    """
+    Return the logarithms that are not far from the median, by its own spread.
+
+    Source: median absolute deviation, 1.4826 of which are an sd of the normal distribution.
+
+    >>> near_the_middle([0.0, 0.1, -0.1, 2.0])
+    [0.0, 0.1, -0.1]
+    """
+    if not logs:
+        return []
+    middle = median(logs)
+    spread = max(SDS_OF_DEVIATION * median(abs(each - middle) for each in logs), LEAST_LOG_SD)
+    return [each for each in logs if abs(each - middle) <= far(spread)]
+
+
+def far(log_sd: float) -> float:
+    """From where on a current is unlike the usual one, in logarithms."""
+    # three alike by chance would make everything else far
+    return max(FAR_FROM_USUAL_SDS * log_sd, log(LEAST_FAR_SHARE))
+
+
 def is_far_from_usual(a_per_dm2: float, usual: Figure) -> bool:
     """
     Whether a current density is unlike what this bath has taken before, up or down.
@@ -96,10 +121,7 @@ def is_far_from_usual(a_per_dm2: float, usual: Figure) -> bool:
     >>> is_far_from_usual(9, cathode_share(current_a=4, cathode_cm2=120, strength_g_per_l=240))
     True
     """
-    spread = (usual.sd or 0.0) / usual.value
-    # three alike by chance would make everything else far
-    far = max(FAR_FROM_USUAL_SDS * spread, log(LEAST_FAR_SHARE))
-    return a_per_dm2 <= 0 or abs(log(a_per_dm2 / usual.value)) > far
+    return a_per_dm2 <= 0 or abs(log(a_per_dm2 / usual.value)) > far(usual.sd / usual.value)
 
 
 def cathode_share(*, current_a: float, cathode_cm2: float, strength_g_per_l: float) -> Figure:

@@ -28,6 +28,7 @@ WET_METAL_SHARE = 0.9  # of solid metal weighed wet, the rest is water: own esti
 WET_METAL_HALF_WIDTH = 0.1
 WIDEST_GAP_MM = 500.0
 THICKEST_UM = 50_000.0
+AT_THE_CATHODE = "at the cathode, of what Faraday’s law expects"
 
 
 def passed(charges: Sequence[Measured]) -> Figure:
@@ -69,7 +70,7 @@ def predicted(before: Measured, charges: Sequence[Measured], efficiency: Figure)
         inputs=(
             Input.measured("on it before", before),
             Input.measured("charge", charge, f"A·h in {_bites(len(charges))}"),
-            Input.measured("efficiency", efficiency),
+            Input.measured("efficiency", efficiency, AT_THE_CATHODE),
             PER_AMPERE_HOUR,
         ),
         source=FARADAY_SOURCE,
@@ -213,7 +214,7 @@ def rate(charges: Sequence[Measured], *, days: float, efficiency: Figure) -> Fig
         formula="rate = charge × efficiency × copper per ampere-hour / days",
         inputs=(
             Input.measured("charge", by_chance, f"A·h in {_bites(len(charges))}"),
-            Input.measured("efficiency", efficiency),
+            Input.measured("efficiency", efficiency, AT_THE_CATHODE),
             PER_AMPERE_HOUR,
             Input(name="days", value=days, unit="days"),
         ),

@@ -66,6 +66,12 @@ class Bath(AuditedModel, Lockable):
     def __str__(self):
         return self.name
 
+    @classmethod
+    def only_one(cls) -> "Bath | None":
+        """Where there is no other to be mistaken for it."""
+        some = list(cls.objects.all()[:2])
+        return some[0] if len(some) == 1 else None
+
     def get_absolute_url(self):
         return reverse("baths:bath", args=[self.pk])
 

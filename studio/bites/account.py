@@ -191,7 +191,7 @@ class BiteAccount:
             ("Usual here", self.usual_density),
             ("Most by Ohm’s law", self.most_current),
             ("Copper in its drips", self.copper_in_drips),
-            ("Efficiency of the current", self.efficiency if self.charge else None),
+            ("Efficiency at the plate", self.efficiency if self.charge else None),
         ):
             if figure:
                 yield DisplayedFigure.plain(name, figure)

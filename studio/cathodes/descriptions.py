@@ -15,7 +15,7 @@ from studio.baths import estimate
 from studio.baths.drawings import thinned
 from studio.cathodes.deposition import Checked, Interval
 from studio.cathodes.models import Cathode
-from studio.cathodes.status import LATELY, ONE_DAY, CathodeStatus, statuses_of_cathodes, unread_bites
+from studio.cathodes.status import FEWEST_BITES, LATELY, ONE_DAY, CathodeStatus, statuses_of_cathodes, unread_bites
 from studio.drawing import charts
 from studio.drawing.charts import Chart, ChartReading, Point
 from studio.pages.action_items import ActionItem, StatusWord
@@ -90,7 +90,8 @@ class CathodeDescription:
         if status.bath is None:
             return "It hangs in no bath, so nothing gathers on it."
         if status.span is None:
-            return f"No bite ran here in the last {LATELY // ONE_DAY} days, so no day is in sight."
+            ran = f"Fewer than {FEWEST_BITES} bites ran" if status.lately else "No bite ran"
+            return f"{ran} here in the last {LATELY // ONE_DAY} days, so no day is in sight."
         goal = f"{digits(status.strip_at_g, 3)} g, {self.units.depth(sheet.strip_at_um)} on average,"
         if status.lumps_come_first and sheet.most_loss_percent:
             percent = digits(sheet.most_loss_percent)
@@ -148,9 +149,9 @@ class CathodeDescription:
         days = now.span and Figure(value=now.span.days, unit="days", working=now.span.working)
         plain = {
             "Gap taken by its lumps": now.gap_loss,
-            "Efficiency of the current here": now.efficiency,
+            "Efficiency at this cathode": now.efficiency,
             "Most current for a firm deposit": self.most_current,
-            f"Gathered lately, over {now.lately_days:.0f} days": now.rate if now.rate.value else None,
+            f"Gathered lately, over {now.lately_days:.0f} days": now.rate if now.rate and now.rate.value else None,
             "Until it is to be stripped": days if days and days.value else None,
         }
         thickness = DisplayedFigure("Its thickness, as a mean", self.thickness, now.thickness)

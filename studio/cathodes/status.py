@@ -27,6 +27,8 @@ ONE_DAY = timedelta(days=1)
 LEARNED_FROM = timedelta(days=730)  # older weighings teach nothing of the bath as it is now
 LATELY = timedelta(days=90)  # the rate of these days is that of the days to come: own estimate
 STRIP_SOON = timedelta(days=7)
+FEWEST_BITES = 3  # one good afternoon tells no rate: own estimate, as the next
+FEWEST_DAYS = 3.0
 
 Event = CathodeWeighing | Strip
 
@@ -103,14 +105,17 @@ class CathodeStatus:
         return self.deposit.value >= self.strip_at_g
 
     @cached_property
-    def rate(self) -> Figure:
+    def rate(self) -> Figure | None:
+        """None while there are too few bites to tell it."""
         charges = [bite.charge for bite in self.lately]
+        if len(charges) < FEWEST_BITES:
+            return None
         return deposition.rate(charges, days=self.lately_days, efficiency=self.efficiency)
 
     @cached_property
     def span(self) -> Span | None:
-        """Days until the next strip; None while it hangs in no bath, or in one at rest."""
-        if self.stay is None:
+        """Days until the next strip; None while it hangs in no bath, or in one at rest or too new to tell."""
+        if self.stay is None or self.rate is None:
             return None
         return deposition.span_until(self.deposit, grams=self.strip_at_g, rate=self.rate, days=self.lately_days)
 
@@ -156,7 +161,7 @@ def statuses_of_cathodes(at: datetime | None = None, **which) -> list[CathodeSta
                 expected=expected,
                 lately=[bite for bite in on_it if bite.moment.at >= lately],
                 # a cathode hung an hour ago would seem to gather a hundred grams a day
-                lately_days=max(1.0, (at - lately) / ONE_DAY),
+                lately_days=max(FEWEST_DAYS, (at - lately) / ONE_DAY),
             )
         )
     return found

@@ -292,7 +292,7 @@ class EfficiencyForm(ShopForm):
 class PlanForm(AskedForm):
     TYPED_IN = {"area": "exposed", "exposed area": "exposed", "current density": "exposed", "current": "amps"}
 
-    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None)
+    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label="which?")
     depth = DepthField(label="Depth wanted", initial=20.0)
     amps = amps_field(
         label="Amps, if you know them", low=0.01, help_text="Left empty, this bath’s usual current is taken."

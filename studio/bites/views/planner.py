@@ -18,10 +18,9 @@ from studio.pages.views import EntryView
 @vary_on_headers("HX-Request")
 def plan(request):
     """Minutes for a depth wanted, at the bath's strength and this studio's learned current."""
-    first = Bath.objects.first()
-    if first is None:
+    if not Bath.objects.exists():
         return render(request, NO_BATH)
-    usual = {"bath": first.pk, "depth": PlanForm.base_fields["depth"].initial}
+    usual = {"bath": Bath.only_one(), "depth": PlanForm.base_fields["depth"].initial}
     asked = PlanForm(request.GET or None, initial=usual, units=request.workshop.units)
     context = {"asked": asked}
     if asked.is_bound and asked.is_valid():

@@ -50,12 +50,12 @@ class StartView(EntryView):
     form_wants = "plate"
 
     def get_initial(self):
-        """How the plate is prepared, how it or its bath was arranged last, and what the address asks for."""
+        """How the plate is prepared, how its bath was arranged last, and what the address asks for."""
         asked, plate = self.request.GET, self.object
         prepared = plate.preparations.standing().order_by("entry__happened_at", "pk").last() if plate else None
         last = Bite.objects.standing().filter(plate=plate).latest_first().first() if plate else None
         chosen = Bath.objects.filter(pk=asked["bath"]).first() if asked.get("bath", "").isdigit() else None
-        bath = chosen or (last.bath if last else Bath.objects.first())
+        bath = chosen or Bath.only_one()
         beside = Bite.objects.standing().filter(bath=bath).latest_first().first()
         # where the hung cathode is in the book, an earlier bite's figures would be taken for ones measured today
         is_hung = beside is not None and bath.hangings.sheet_at(timezone.now()) is not None

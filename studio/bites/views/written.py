@@ -47,7 +47,7 @@ class WriteBiteView(EntryView):
     operation = staticmethod(operations.note)
 
     def get_initial(self):
-        return {"bath": self.request.GET.get("bath") or Bath.objects.first(), "plate_pk": self.request.GET.get("plate")}
+        return {"bath": self.request.GET.get("bath") or Bath.only_one(), "plate_pk": self.request.GET.get("plate")}
 
     def instead(self):
         if not Bath.objects.exists():
@@ -80,14 +80,15 @@ def write_card(request):
 
 
 def _line(request, number, known, people, baths):
-    initial = {"bath": baths[0].pk if baths else None}
+    initial = {"bath": baths[0].pk if len(baths) == 1 else None}
     facts = {"request": request, "known": known, "prefix": f"line{number}", "initial": initial}
     form = LineForm(request.POST or None, **facts)
     if form.is_bound and form.is_blank:
         # nobody filled it in, so nothing in it is wrong
         form = LineForm(**facts)
     form.number, form.is_in_the_book_now = number + 1, False
-    form.fields["bath"].choices = [(bath.pk, str(bath)) for bath in baths]
+    choices = [(bath.pk, str(bath)) for bath in baths]
+    form.fields["bath"].choices = choices if len(baths) == 1 else [("", "which?"), *choices]
     empty = form.fields["done_by"].empty_label
     form.fields["done_by"].choices = [("", empty), *((person.pk, str(person)) for person in people)]
     return form

@@ -38,6 +38,36 @@ def test_the_usual_current_is_that_of_the_earlier_bites():
     assert usual.unit == "A/dm²"
 
 
+@pytest.mark.parametrize(
+    ("earlier", "known"),
+    [
+        ((2.4, 2.5, 2.6, 30.0), 2.5),
+        ((30.0, 2.4, 2.5, 2.6), 2.5),
+        ((2.4, 2.5, 2.6, 0.2), 2.5),
+        ((2.4, 2.5, 2.6, 12.0, 0.3), 2.5),
+        ((2.5, 2.5, 2.5, 2.5, 5.0), 2.5),
+        ((2.4, 2.5, 30.0), None),
+        # most of them by a nearer cathode: then that is usual
+        ((2.4, 2.5, 6.0, 6.1, 6.2, 6.3, 6.4), 6.2),
+        # uneven, but not far off
+        ((1.8, 2.2, 2.6, 3.2), 2.4),
+    ],
+)
+def test_a_bite_far_from_the_others_teaches_nothing(earlier, known):
+    usual = cell_current.usual_density(past(*earlier), strength_g_per_l=240)
+
+    assert usual and usual.value == pytest.approx(known, rel=0.02) if known else usual is None
+
+
+def test_one_outlier_leaves_the_spread_as_it_was():
+    ten = [2.3, 2.4, 2.4, 2.5, 2.5, 2.5, 2.6, 2.6, 2.7, 2.8]
+
+    clean, kept = (cell_current.usual_density(past(*bites), strength_g_per_l=240) for bites in (ten, [*ten, 8.0]))
+
+    assert (kept.value, kept.sd) == pytest.approx((clean.value, clean.sd))
+    assert "1 far off left out" in kept.working.inputs[0].unit
+
+
 def test_a_stronger_bath_takes_more_current():
     earlier = past(2.4, 2.5, 2.6)
 

@@ -9,9 +9,10 @@ from inventory.models import Entry
 from inventory.refusals import Refused
 from studio.baths import estimate
 from studio.baths.models import Bath, BathEvent
-from studio.bites import operations
+from studio.bites import calibration, operations
 from studio.bites.models import Bite, BiteStop
 from studio.bites.operations import CurrentReading, Ending, Setting
+from studio.bites.views.planner import planned
 from tests.factories import BathFactory, PersonFactory, adopted, bitten, day, plate, signed, started
 
 pytestmark = pytest.mark.django_db
@@ -312,6 +313,19 @@ def test_a_current_far_from_usual_is_asked_about(amps, volts, asks):
 
     assert refusal.value.field == "unusual_anyway"
     operations.read(bite, amps=amps, volts=volts, by=signed(9.01), unusual_anyway=True)
+
+
+def test_an_unusual_current_that_somebody_kept_stays_out_of_what_is_usual_and_of_the_planner():
+    bath, harbour = adopted(), plate()
+    usual(bath, harbour)
+    before = calibration.usual_density(bath, 240)
+
+    bitten(bath, at=9, amps=9.0, plate=harbour, exposed=Measured(50, 5, "cm²"))
+
+    after = calibration.usual_density(Bath.objects.get(), 240)
+    assert (after.value, after.sd) == pytest.approx((before.value, before.sd))
+    told = planned(bath=bath, depth=20.0, amps=None, exposed=None)
+    assert told["density"].value == pytest.approx(before.value, rel=0.01)
 
 
 def test_a_studio_without_bites_has_nothing_usual_to_ask_about():

@@ -880,3 +880,30 @@ def test_a_partners_bite_beyond_what_one_can_be_is_refused_beside_the_area_that_
         page = member.get(reverse("bites:recipe"), asked)
 
         assert list(page.context["asked"].errors) == [blamed]
+
+
+@pytest.mark.parametrize("tanks", [1, 2])
+def test_a_bath_is_chosen_beforehand_only_where_there_is_no_other(member, tanks):
+    bath, harbour = adopted(name="Upright tank"), plate()
+    bitten(bath, at=2, plate=harbour, exposed=Measured(50, 5, "cm²"))
+    if tanks == 2:
+        adopted(name="Left tank")
+    only = bath if tanks == 1 else None
+
+    for name, about in (("start", {"plate": harbour.pk}), ("write", {}), ("plan", {})):
+        response = member.get(reverse(f"bites:{name}", kwargs=about))
+        form = response.context["asked" if name == "plan" else "form"]
+        assert form["bath"].value() in ((bath, bath.pk) if only else (None, "")), name
+    card = member.get(reverse("bites:write_card")).context["forms"][0]
+    assert card["bath"].value() == (only and only.pk)
+    # the page of a bath says which
+    asked = member.get(reverse("bites:start", args=[harbour.pk]), {"bath": bath.pk}).context["form"]
+    assert asked["bath"].value() == bath.pk
+
+
+def test_a_bite_without_a_bath_asks_for_one(member):
+    adopted(name="Upright tank"), adopted(name="Left tank")
+
+    response = member.post(reverse("bites:write"), {"key": uuid4(), "minutes": "30", "amps": "1.2", "state": "1"})
+
+    assert "bath" in response.context["form"].errors

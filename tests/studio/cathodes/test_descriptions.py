@@ -43,9 +43,38 @@ def test_the_next_strip_is_foreseen_in_days():
 
 def test_few_bites_tell_no_latest_day():
     cathode = hung()
-    weekly(cathode, 2)
+    weekly(cathode, 3)
 
     assert CathodeDescription(at(cathode, 30), GRAMS).forecast.endswith("; the bites of late tell no more.")
+
+
+@pytest.mark.parametrize(
+    ("hours_of_bites", "says"),
+    [
+        ([12], "Fewer than 3 bites"),
+        ([12, 13], "Fewer than 3 bites"),
+        ([12, 13, 14], "It comes to"),
+        ([12, 36, 60], "It comes to"),
+    ],
+)
+def test_it_takes_several_bites_to_say_when_the_next_strip_is_due(hours_of_bites, says):
+    cathode = hung(facing_cm2=100)
+    for hours in hours_of_bites:
+        bite(cathode, 0.4, at=hours / 24)
+
+    described = CathodeDescription(at(cathode, 3), GRAMS)
+
+    assert described.forecast.startswith(says)
+    assert described.word.word == ("strip it soon" if says == "It comes to" else "gathering")
+    assert bool(described.status.rate) == (says == "It comes to")
+
+
+def test_three_bites_of_one_afternoon_are_no_rate_of_every_day():
+    cathode = hung()
+    for hours in (12, 13, 14):
+        bite(cathode, 1.2, at=hours / 24)
+
+    assert at(cathode, 0.6).rate.value == pytest.approx(1.2 * 0.975 * 1.18549, rel=1e-3)
 
 
 def test_a_bath_at_rest_foresees_nothing():
@@ -135,7 +164,7 @@ def test_every_figure_of_the_page_opens_to_its_sum():
         "Copper on it",
         "Its thickness, as a mean",
         "Gap taken by its lumps",
-        "Efficiency of the current here",
+        "Efficiency at this cathode",
         "Most current for a firm deposit",
         "Gathered lately, over 84 days",
         "Until it is to be stripped",
