@@ -34,6 +34,7 @@ NO_RULES_YET = (
     "No rule set for your region yet: ask your waste authority, the operator of your sewer and a licensed collector, "
     "and write down what they say. The cautions that hold everywhere stay on."
 )
+NOTHING: Mapping[str, str] = MappingProxyType({})
 NO_FLASH_POINT = (94, 500)  # °C, what to say of a liquid that has none: above every limit of a flammable liquid
 
 
@@ -75,13 +76,16 @@ class Flag:
         return f"Needs info. {' '.join(self.ask)} It may turn out: {self.text}"
 
 
-def flags(properties: Mapping[str, object], rule_sets: Iterable[RuleSet | str]) -> list[Flag]:
+def flags(
+    properties: Mapping[str, object], rule_sets: Iterable[RuleSet | str], settled_by: Mapping[str, str] = NOTHING
+) -> list[Flag]:
     """
     Judge a waste by every rule of the sets, and by the cautions that hold everywhere.
 
     properties: what is known, by the keys of data/vocabulary.toml; left out, None or UNKNOWN where it is not. A number
         may be (low, high): a limit between the two needs info.
     rule_sets: of `rule_sets_for(region)`, or their ids; a studio's own beside them.
+    settled_by: of properties that one answer to another would settle, which to ask instead.
 
     >>> acid, rinse, unread = ({"is_liquid": True, "ph": ph} for ph in (2, 4.5, (1.5, 2.5)))
     >>> for waste in (acid, rinse, unread):
@@ -99,7 +103,7 @@ def flags(properties: Mapping[str, object], rule_sets: Iterable[RuleSet | str]) 
         # handed over or not, what holds everywhere is judged once
         if rule_set.id != GENERIC.id:
             chosen.append(rule_set)
-    return [flag_of(rule, rule_set, known) for rule_set in chosen for rule in rule_set.rules]
+    return [flag_of(rule, rule_set, known, settled_by) for rule_set in chosen for rule in rule_set.rules]
 
 
 def rule_sets_for(region: str) -> tuple[RuleSet, ...]:
@@ -122,15 +126,16 @@ def no_rules_yet(region: str) -> str:
     return "" if any(not known.is_everywhere for known in rule_sets_for(region)) else NO_RULES_YET
 
 
-def flag_of(rule: Rule, rule_set: RuleSet, known: Mapping[str, Value]) -> Flag:
+def flag_of(rule: Rule, rule_set: RuleSet, known: Mapping[str, Value], settled_by: Mapping[str, str]) -> Flag:
     verdict = rule.when.judge(known)
+    missing = tuple(dict.fromkeys(settled_by.get(key, key) for key in verdict.missing))
     return Flag(
         rule_id=rule.id,
         state=STATE_OF[verdict.holds],
         text=rule.text,
         citation=rule.citation,
-        missing=verdict.missing,
-        ask=tuple(dict.fromkeys(rule.ask(key) for key in verdict.missing)),
+        missing=missing,
+        ask=tuple(dict.fromkeys(rule.ask(key) for key in missing)),
         as_of=rule.as_of,
         evidence=rule.evidence,
         about=rule.about,

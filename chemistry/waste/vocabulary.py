@@ -54,6 +54,7 @@ class Property:
     low, high: what a number can be at all, in its unit.
     choices, pattern: the words that may stand for it; one of the two, where its kind is of words.
     measure: what to do where it is not known.
+    lasts: what of an answer outlasts the next thing that goes in: all, yes, no, words, or nothing.
     """
 
     key: str
@@ -66,6 +67,7 @@ class Property:
     high: Fraction = Fraction()
     choices: tuple[str, ...] = ()
     pattern: str = ""
+    lasts: str = ""
 
     def value(self, given: object) -> Value:
         """
@@ -78,6 +80,18 @@ class Property:
         ValueError: pH must be a number or (low, high), not 'sour'
         """
         return VALUE_OF_KIND[self.kind](self, given)
+
+    def after_more(self, given: object) -> object:
+        """
+        What of an answer still holds once something else went in; None where nothing does.
+
+        >>> VOCABULARY["ph"].after_more(5.5), VOCABULARY["may_hold_other_metals"].after_more(True)
+        (None, True)
+        """
+        if self.lasts == "words" and isinstance(given, list) and given:
+            return [*given, UNKNOWN]
+        # lead that is in it stays in it; that there was none says nothing of what came later
+        return given if self.lasts == "all" or (self.lasts, given) in (("yes", True), ("no", False)) else None
 
 
 def known(properties: Mapping[str, object]) -> dict[str, Value]:

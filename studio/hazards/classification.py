@@ -5,7 +5,7 @@ Its hazard classes are those of the label by the rules of the workshop's region;
 before what is worked out here. A fact that is missing is handed on as needs_info.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
@@ -35,7 +35,7 @@ AS_BATH: dict[str, Any] = {
     "storage_groups": frozenset({"copper salt", "under current"}),
     "handling": frozenset({BATH}),
 }
-GIVEN_UP_SOURCE = "ours, stricter: what was given up counts in full until the mixture is tested"
+GIVEN_UP_SOURCE = "ours, stricter: what went in counts in full until the whole is tested"
 
 
 class LabelStatement(NamedTuple):
@@ -122,6 +122,11 @@ class Hazards:
         return not self.is_classified and bool(self.needs_info)
 
     @property
+    def is_unknown(self) -> bool:
+        """Whether some of it may be anything: a class that is known does not make harmless what is not."""
+        return self.needs_classes or self.has_unknown_part
+
+    @property
     def unknown_toxicity(self) -> tuple[str, ...]:
         """How much of it nobody has tested; a label has to say so from 1 % on (29 CFR 1910.1200 C.3.3, from memory)."""
         return tuple(each.partition(":")[0] for each in self.needs_info if each.startswith(UNKNOWN_TOXICITY))
@@ -185,6 +190,15 @@ class KnownBath(Protocol):
 
 
 @dataclass(frozen=True, kw_only=True)
+class OutdatedReading:
+    """What was measured of a vessel before something else went in: it clears nothing any more, and it still warns."""
+
+    said: str
+    flash_point_c: float | None = None
+    ph: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class VesselContent:
     """
     What is in a vessel of waste, or is about to go in, as far as its log tells.
@@ -192,6 +206,7 @@ class VesselContent:
     kinds: of all that went in, in the words of chemistry.waste.streams.
     most_copper_mg_per_l: the upper end of what is known. flash_point_c, ph: as tested, the latter with both ends.
     given_up: the materials of the jars that were emptied into it.
+    unnamed: what else went in that may be more than copper sulfate and water. outdated: tests of before that.
     """
 
     kinds: Sequence[str]
@@ -199,6 +214,14 @@ class VesselContent:
     flash_point_c: float | None = None
     ph: tuple[float, float] | None = None
     given_up: Sequence[Material] = ()
+    unnamed: Sequence[str] = ()
+    outdated: Sequence[OutdatedReading] = ()
+
+    @property
+    def missing(self) -> list[str]:
+        """What nobody has said of it, beside what its kinds and jars leave open."""
+        met = [f"whether anything but bath and water came with it: {'; '.join(self.unnamed)}"] if self.unnamed else []
+        return [*met, *(each.said.rstrip(".") for each in self.outdated)]
 
 
 def classify_material(material: Material, region: str, at: datetime | None = None) -> Hazards:
@@ -236,24 +259,21 @@ def classify_vessels(contents: Sequence[VesselContent], region: str, at: datetim
 
 def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], region: str) -> Hazards:
     """By its kinds and its copper; what jars brought counts in full, whatever it was poured to."""
-    # of two readings the one nearer to the end that corrodes; lye goes before acid, because it hurts unfelt
-    ph = content.ph and (content.ph[1] if content.ph[1] >= BASE_FROM_PH else content.ph[0])
     found = classify_mixture(
         waste_ingredients(content.kinds, content.most_copper_mg_per_l),
         region,
         flash_point_c=content.flash_point_c,
-        ph=ph,
-        brought=[
-            Step(text=f"{CLASSES[id]}, as it was in a jar given up into it", source=GIVEN_UP_SOURCE, gives=id)
-            for id in most_severe(id for each in given_up for id in each.every_class)
-        ],
+        ph=worst_ph(content.ph),
+        brought=[*brought_by_jars(given_up), *still_warned_of(content.outdated, region)],
     )
     # groups of everything that ever went in: what was poured over or thinned is still there
     kinds = [streams.stream(kind) for kind in content.kinds]
     groups = storage_groups(h_codes=found.codes, flash_point_c=content.flash_point_c)
+    by_kind = has_unknown_part(content.kinds, content.most_copper_mg_per_l)
     return replace(
         found,
-        has_unknown_part=has_unknown_part(content.kinds, content.most_copper_mg_per_l),
+        needs_info=(*found.needs_info, *content.missing),
+        has_unknown_part=by_kind or bool(content.unnamed) or any(each.is_unknown for each in given_up),
         storage_groups=groups.union(
             *(kind.storage_groups for kind in kinds), *(each.storage_groups for each in given_up)
         ),
@@ -261,6 +281,26 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
         handling=frozenset({DRYING_OIL} if any(kind.self_heats for kind in kinds) else ()),
         flash_point_c=content.flash_point_c,
     )
+
+
+def worst_ph(ph: tuple[float, float] | None) -> float | None:
+    """Of two ends the one that corrodes; lye goes before acid, because it hurts unfelt."""
+    return ph and (ph[1] if ph[1] >= BASE_FROM_PH else ph[0])
+
+
+def brought_by_jars(given_up: Iterable[Hazards]) -> list[Step]:
+    return [
+        Step(text=f"{CLASSES[id]}, as it was in a jar given up into it", source=GIVEN_UP_SOURCE, gives=id)
+        for id in most_severe(id for each in given_up for id in each.every_class)
+    ]
+
+
+def still_warned_of(outdated: Iterable[OutdatedReading], region: str) -> Iterator[Step]:
+    """What a test warned of stays until the whole is tested again: nobody knows that the rest has thinned it enough."""
+    for each in outdated:
+        of_test = mixture.classify((), regime_of(region), flash_point_c=each.flash_point_c, ph=worst_ph(each.ph))
+        for id in of_test.classes:
+            yield Step(text=f"{each.said} {CLASSES[id]}", source=GIVEN_UP_SOURCE, gives=id)
 
 
 def classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> BathHazards:

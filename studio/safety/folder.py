@@ -119,6 +119,7 @@ class Folder:
         unweighed = [held.drum.name for held in filled if held.mass is None]
         yield from named("Nobody knows what they weigh", unweighed)
         yield from named("Never looked over", [held.drum.name for held in filled if not held.inspections])
+        yield from (f"{held.drum} needs info. {said}" for held in filled for said in held.outdated())
         for each in self.disposals:
             if each.status.level == "act":
                 yield f"{each.disposal}, {each.drums} to {each.receiver}: their signed copy is awaited."

@@ -220,14 +220,12 @@ def advised(summary: Summary, *, keep_from: Sequence[MarkedSentence]) -> Summary
     """With what to do: the eye first, then the rest in the order of data/advice.toml."""
     found = summary.hazards
     groups = found.storage_groups | found.handling
-    # a class that is known does not make harmless what nobody knows beside it
-    is_unknown = found.needs_classes or found.has_unknown_part
     told = {
         id: SummarySection(
             section.title,
             [
                 MarkedSentence(each.text, MARKS.get(each.grade, ""))
-                for each in advice(id, found.every_class, groups, is_unknown=is_unknown)
+                for each in advice(id, found.every_class, groups, is_unknown=found.is_unknown)
             ],
         )
         for id, section in SECTIONS.items()

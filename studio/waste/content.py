@@ -1,7 +1,7 @@
 """What is in drums: their standing deposits and measurements replayed to a moment, in a few queries for all of them."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from operator import attrgetter
 
@@ -12,30 +12,72 @@ from chemistry.measured import Measured, kept, within
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.drum import Contribution
+from chemistry.waste.vocabulary import VOCABULARY
 from chemistry.working import Figure
-from inventory.dates import short_day
-from inventory.models import Entry
+from inventory.dates import long_day, short_day
+from inventory.models import Entry, Material
 from studio.waste import copper
 from studio.waste.copper import Brought
-from studio.waste.models import Deposit, Drum, DrumWeighing, Inspection, TestResult
+from studio.waste.models import Deposit, Drum, DrumWeighing, Finding, Inspection, TestResult
 
 Quantity = TestResult.Quantity
-WasteLine = Deposit | Inspection | DrumWeighing | TestResult
+WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
 WITH_DEPOSITS = ("entry__done_by", "drum", "strip", "container__material", "from_drum")
 # of what happened at the same moment, what was written down first comes first
 IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
 
 
+@dataclass(frozen=True)
+class Answer:
+    """
+    What somebody measured of a drum, or found out about it; ended_by: what went in next.
+
+    Everything that goes in ends it, more of the very same too: the book cannot tell that two portions are alike. What
+    is poured out ends nothing: it takes its share of everything.
+    """
+
+    line: TestResult | Finding
+    ended_by: Deposit | None = None
+
+    @property
+    def holds(self) -> object:
+        """What of it holds now; None where nothing does."""
+        return VOCABULARY[self.line.key].after_more(self.line.value) if self.ended_by else self.line.value
+
+    @property
+    def is_over(self) -> bool:
+        return self.ended_by is not None and self.holds is None
+
+    @property
+    def said(self) -> str:
+        """Of one that is over."""
+        done = "Measured" if isinstance(self.line, TestResult) else "Answered"
+        return f"{done} before {self.ended_by} went in, on {long_day(self.line.entry.happened_at)}: {self.line}."
+
+
 @dataclass
 class Content:
-    """A drum at a place in the book: its lines in order, and what they add up to."""
+    """
+    A drum at a place in the book: its lines in order, and what they add up to.
+
+    answers: by what they are of; those that came along from another drum stand beside its own. not_of_baths: what went
+    in of which nobody can say that it is copper sulfate and water alone. given_up: what jars brought, whichever drum it
+    went into first. guessed: kinds that a jar or a spill was taken for. holds_more: since somebody last saw how full it
+    stands, something went in whose litres nobody knows.
+    """
 
     drum: Drum
     deposits: list[Deposit] = field(default_factory=list)
     inspections: list[Inspection] = field(default_factory=list)
     weighings: list[DrumWeighing] = field(default_factory=list)
-    test_results: list[TestResult] = field(default_factory=list)
+    asked: list[TestResult | Finding] = field(default_factory=list)
+    answers: dict[str, list[Answer]] = field(default_factory=dict)
+    not_of_baths: list[Deposit] = field(default_factory=list)
+    given_up: list[Material] = field(default_factory=list)
+    guessed: set[str] = field(default_factory=set)
+    came_over: list[str] = field(default_factory=list)
+    holds_more: bool = False
     poured_out: list[Deposit] = field(default_factory=list)
     litre_parts: list[Contribution] = field(default_factory=list)
     mass_parts: list[Contribution] = field(default_factory=list)
@@ -76,8 +118,9 @@ class Content:
 
     @property
     def kinds(self) -> list[str]:
-        """Its own, and whatever else went in."""
-        return list(dict.fromkeys([self.drum.kind, *(deposit.kind for deposit in self.deposits)]))
+        """Its own, and whatever else went in, here or in a drum that was poured over into it."""
+        went_in = (deposit.kind for deposit in self.deposits)
+        return list(dict.fromkeys([self.drum.kind, *went_in, *self.came_over]))
 
     @property
     def volume(self) -> Figure | None:
@@ -123,19 +166,41 @@ class Content:
         """Up to the stop; what nobody measured takes none."""
         return streams.FULL_AT_PERCENT / 100 * self.drum.capacity_l - (self.room_l or 0.0)
 
+    @property
+    def is_copper_solution(self) -> bool | None:
+        """Whether it is copper sulfate and water, and nothing else; None where nobody can say."""
+        others = not all(streams.STREAMS[kind].is_copper_solution for kind in self.kinds)
+        if others or any(each.holds is False for each in self.answers.get("only_copper_solution", ())):
+            return False
+        return None if self.not_of_baths or not self.deposits else True
+
+    @property
+    def known(self) -> dict[str, object]:
+        """Whatever was measured or found out, by what it is of: as far as it holds, None where it is over."""
+        found: dict[str, object] = {}
+        for key, answers in self.answers.items():
+            held = [each.holds for each in answers if each.holds is not None]
+            words = [word for value in held if isinstance(value, list) for word in value]
+            found[key] = words or (held[-1] if held else None)
+        return found
+
+    def outdated(self, keys: Iterable[str] | None = None) -> list[str]:
+        """What was measured or found out before something else went in, of some properties or of all."""
+        asked = self.answers if keys is None else keys
+        return [each.said for key in asked for each in self.answers.get(key, ()) if each.is_over]
+
     def apply_line(self, line: WasteLine, known: dict[int, Brought]) -> None:
         """One line more, in the order of the book; known: what deposits brought, by their key."""
         if isinstance(line, Deposit) and line.from_drum_id == self.drum.pk:
             # one line tells of two drums: it fills the other one and empties this one
             self.pour_out(line)
         elif isinstance(line, Deposit):
-            self.deposits.append(line)
-            self.put_in(self.contribution_of(line, known))
+            self.put_in(line, known)
         elif isinstance(line, Inspection):
             self.inspections.append(line)
             if line.full_percent is not None:
                 # what was seen goes before the sum: towels and mud take room that no litres tell
-                self.room_l = line.full_percent / 100 * self.drum.capacity_l
+                self.room_l, self.holds_more = line.full_percent / 100 * self.drum.capacity_l, False
         elif isinstance(line, DrumWeighing):
             self.weighings.append(line)
             # without its empty weight a scale tells nothing of what is in it; the weighing stays in the log
@@ -143,23 +208,56 @@ class Content:
                 mass_g = sums.net(line.gross_g, self.drum.tare_g, line.half_width_g)
                 self.mass_parts = [Contribution(name=named("weighed", line), mass_g=mass_g)]
         else:
-            self.test_results.append(line)
-            self.go_by_test(line)
+            self.asked.append(line)
+            # whatever was said of less than is in it now is said anew of the whole
+            self.answers[line.key] = [Answer(line)]
+            if isinstance(line, TestResult):
+                self.go_by_test(line)
+            elif line.key == "only_copper_solution":
+                self.not_of_baths = [] if line.answer else list(self.deposits)
 
-    def put_in(self, part: Contribution) -> None:
+    def put_in(self, deposit: Deposit, known: dict[int, Brought]) -> None:
+        self.deposits.append(deposit)
+        # as that drum stood just before: what went into it later was not poured over
+        come = [deposit.from_drum] if deposit.from_drum else []
+        source = next(iter(contents_of_drums(come, before=deposit.entry, known=known).values()), None) if come else None
+        self.end_answers(deposit, source)
+        self.note_what_it_is(deposit, source)
+        part = self.contribution_of(deposit, source, known)
         # also where a figure is missing: a part without weight or copper makes that of the whole unknown
         for parts in (self.litre_parts, self.mass_parts, self.copper_parts):
             parts.append(part)
         if part.litres:
             self.room_l = (self.room_l or 0.0) + part.litres.value
+        else:
+            self.holds_more = True
 
-    def contribution_of(self, deposit: Deposit, known: dict[int, Brought]) -> Contribution:
+    def note_what_it_is(self, deposit: Deposit, source: "Content | None") -> None:
+        if source:
+            self.came_over += source.kinds
+            self.given_up += source.given_up
+            self.guessed |= source.guessed
+        elif deposit.container:
+            self.given_up.append(deposit.container.material)
+        if not deposit.event and deposit.source in (Deposit.Source.SHELF, Deposit.Source.SPILL):
+            self.guessed.add(deposit.kind)
+        of_bath = bool(deposit.event) and deposit.stream.is_copper_solution
+        if not (source.is_copper_solution if source else of_bath):
+            self.not_of_baths.append(deposit)
+
+    def end_answers(self, deposit: Deposit, source: "Content | None") -> None:
+        """What was said of less than is in it now; what was said of another drum came along with what it held."""
+        came = source.answers.items() if source else ()
+        for key, answers in came:
+            if VOCABULARY[key].lasts != "all":
+                self.answers.setdefault(key, []).extend(answers)
+        for key, answers in self.answers.items():
+            self.answers[key] = [each if each.ended_by else replace(each, ended_by=deposit) for each in answers]
+
+    def contribution_of(self, deposit: Deposit, source: "Content | None", known: dict[int, Brought]) -> Contribution:
         """A deposit as the sums take it; out of another drum it is a share of all that was in that one."""
         name = named(deposit.get_source_display(), deposit)
-        if deposit.from_drum:
-            # as that drum stood just before: what went into it later was not poured over
-            contents = contents_of_drums([deposit.from_drum], before=deposit.entry, known=known)
-            source = contents[deposit.from_drum.pk]
+        if source:
             share = source.poured_share(deposit)
             litres = source.volume.times(share, "L") if source.volume and deposit.litres else None
             return Contribution(
@@ -214,7 +312,7 @@ def contents_of_drums(
     known: dict[int, Brought] | None = None,
 ) -> dict[int, Content]:
     """
-    By the drum's key, at a moment or just before an entry; in seven queries, and more for what was poured over.
+    By the drum's key, at a moment or just before an entry; in eight queries, and more for what was poured over.
 
     known: what deposits brought, by their key. What was poured to and fro meets its own errors again there.
     """
@@ -244,7 +342,7 @@ def lines_until(at: datetime | None, before: Entry | None) -> Q:
 def lines_of_drums(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]]:
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
     found: list[tuple[int, WasteLine]] = []
-    for model in (Inspection, DrumWeighing, TestResult):
+    for model in (Inspection, DrumWeighing, TestResult, Finding):
         seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by")
         found += [(line.drum_id, line) for line in seen]
     either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))

@@ -18,7 +18,7 @@ from studio.pages.action_items import ActionItem, StatusWord
 from studio.pages.quantities import DisplayedFigure, Shown, displayed
 from studio.waste import rinses, whereabouts
 from studio.waste.content import IN_ORDER, Content, WasteLine, contents_of_drums
-from studio.waste.models import Drum
+from studio.waste.models import Deposit, Drum
 
 WRONG = "leaking, bulging, open or without its label"
 NEARLY_FULL_PERCENT = 75.0
@@ -65,8 +65,13 @@ class DrumDescription:
         percent = self.content.full_percent
         if percent is None:
             return "nobody has said how full" if self.content.deposits else "nothing in it yet"
-        more = "" if self.content.is_full else f", takes {digits(self.content.room_left_l, 2)} L more"
-        return f"{percent:.0f} % full{more}"
+        more = (
+            ""
+            if self.content.is_full or self.content.holds_more
+            else f", takes {digits(self.content.room_left_l, 2)} L more"
+        )
+        least = "at least " if self.content.holds_more else ""
+        return f"{least}{percent:.0f} % full{more}"
 
     @property
     def tray(self) -> str:
@@ -93,11 +98,13 @@ class DrumDescription:
         return f"looked over {day_of_year(look.entry.happened_at)} by {look.entry.done_by}"
 
     @cached_property
-    def lines(self) -> list[WasteLine]:
-        """What was seen and measured, the latest first."""
+    def lines(self) -> list[tuple[WasteLine, Deposit | None]]:
+        """What was seen, measured and found out, the latest first; beside what is over, what went in since."""
         content = self.content
-        found: list[WasteLine] = [*content.inspections, *content.weighings, *content.test_results]
-        return sorted(found, key=IN_ORDER, reverse=True)
+        found: list[WasteLine] = [*content.inspections, *content.weighings, *content.asked]
+        answers = [each for of_one in content.answers.values() for each in of_one if each.is_over]
+        over: dict[WasteLine, Deposit | None] = {each.line: each.ended_by for each in answers}
+        return [(line, over.get(line)) for line in sorted(found, key=IN_ORDER, reverse=True)]
 
     @cached_property
     def figures(self) -> list[DisplayedFigure]:

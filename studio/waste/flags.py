@@ -1,7 +1,7 @@
 """What the rules say of a drum, set out for its page: sewer and water apart, then what applies, then what is asked."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 from typing import NamedTuple
@@ -19,7 +19,7 @@ from studio.waste import advice, months, properties, treatments
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
 from studio.waste.findings import OF_INGREDIENTS, heading
-from studio.waste.models import Drum, Finding, TestResult
+from studio.waste.models import Drum, TestResult
 from studio.workshop.models import Workshop
 
 Hatched = tuple[Flag, str]
@@ -53,13 +53,17 @@ class FlagsByState(NamedTuple):
 
 @dataclass(frozen=True)
 class DrumFlags:
-    drum: Drum
+    content: Content
     flags: Sequence[Flag]
     sets: Sequence[RuleSet]
     no_rules_yet: str
     copper_mg_per_l: tuple[float, float] | None
     sewer_limit_mg_per_l: float | None
     may_be_treated: bool
+
+    @property
+    def drum(self) -> Drum:
+        return self.content.drum
 
     @property
     def copper_words(self) -> str:
@@ -98,9 +102,11 @@ class DrumFlags:
     def need(self, keys: Sequence[str]) -> Need:
         asking = [flag for flag in self.flags if not set(keys).isdisjoint(flag.missing)]
         label, url = where_to_answer(self.drum, keys)
-        if len(keys) > 1:
-            return Need("What its ingredients are classed as", OF_SHEETS, label, url, asking)
-        return Need(heading(VOCABULARY[keys[0]].name), VOCABULARY[keys[0]].measure, label, url, asking)
+        of = VOCABULARY[keys[0]]
+        name, ask = (
+            ("What its ingredients are classed as", OF_SHEETS) if len(keys) > 1 else (heading(of.name), of.measure)
+        )
+        return Need(name, " ".join([ask, *self.content.outdated(keys)]), label, url, asking)
 
 
 OF_SHEETS = "Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2."
@@ -121,16 +127,16 @@ def flags_of_drum(content: Content, workshop: Workshop, at: datetime | None = No
     # read once and handed on: two readings could fall on two sides of midnight
     told = advice.told(timezone.localdate(now))
     sets = rule_sets_of_studio(workshop, told)
-    found = properties.findings([content.drum], now)[content.drum.pk]
-    known = properties_of_each_kind(content, found, told, workshop, now)
-    flags = judged(known, sets)
+    known, settled_by = properties_of_each_kind(content, told, workshop, now), properties.settled_by(content)
+    flags = judged(known, sets, settled_by)
     if any(OF_THIS_MONTH in flag.missing for flag in flags):
         # worked out only where a rule turns on it: it looks into every drum
         month = months.this_month(now, told)
-        flags = judged([each | {OF_THIS_MONTH: month.kg} for each in known], sets)
+        flags = judged([each | {OF_THIS_MONTH: month.kg} for each in known], sets, settled_by)
+    flags = [replace(flag, ask=(*flag.ask, *content.outdated(flag.missing))) for flag in flags]
     limit = told.sewer_limit
     return DrumFlags(
-        drum=content.drum,
+        content=content,
         flags=sorted(flags, key=lambda flag: (ABOUT.index(flag.about), SEVERITIES.index(flag.severity))),
         sets=sets,
         no_rules_yet=waste.no_rules_yet(workshop.region),
@@ -141,20 +147,20 @@ def flags_of_drum(content: Content, workshop: Workshop, at: datetime | None = No
 
 
 def properties_of_each_kind(
-    content: Content, found: Iterable[Finding], told: AdviceInForce, workshop: Workshop, now: datetime
+    content: Content, told: AdviceInForce, workshop: Workshop, now: datetime
 ) -> list[dict[str, object]]:
     """What is known of a drum, once for each kind that is in it."""
     return [
         # no state has an empty name; None says that nobody has named one
         {"us_state": workshop.us_state or None, "counted_as_hazardous": told.counts_as_hazardous(kind)}
-        | properties.known_properties(content, kind, at=now, found=found)
+        | properties.known_properties(content, kind, at=now)
         for kind in content.kinds
     ]
 
 
-def judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet]) -> list[Flag]:
+def judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet], settled_by: Mapping[str, str]) -> list[Flag]:
     # every kind is judged by the same rules in the same order, so the flags of one rule stand side by side
-    together = zip(*(waste.flags(each, sets) for each in known), strict=True)
+    together = zip(*(waste.flags(each, sets, settled_by) for each in known), strict=True)
     return [flag for flag in map(weightiest, together) if flag.about != OF_THE_MONTH]
 
 

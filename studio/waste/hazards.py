@@ -6,13 +6,19 @@ from chemistry.hazards import storage
 from chemistry.waste import streams
 from chemistry.waste.streams import Objection
 from inventory.models import Material
-from studio.hazards.classification import Hazards, VesselContent, classify_material, classify_vessels
-from studio.waste import content as contents
+from studio.hazards.classification import (
+    Hazards,
+    OutdatedReading,
+    VesselContent,
+    classify_material,
+    classify_vessels,
+)
 from studio.waste.content import Content
 from studio.waste.models import TestResult
 from studio.waste.properties import copper_mg_per_l
 from studio.workshop.models import region_of_the_book
 
+Quantity = TestResult.Quantity
 # what a storage group is as waste, and nothing else
 KIND_OF_GROUP = {
     "flammable": "solvent_spent",
@@ -29,25 +35,38 @@ SCRAP = (Material.Category.GROUNDS, Material.Category.STOP_OUT)
 
 def vessel_content(held: Content) -> VesselContent:
     """What the log of a drum tells the classifier; what was poured over brings all that was in it there."""
-    # the last test of each speaks; earlier ones were of less than is in it now
-    latest = {result.quantity: result for result in held.test_results}
-    ph, flash = latest.get(TestResult.Quantity.PH), latest.get(TestResult.Quantity.FLASH_POINT)
-    poured_over = [
-        vessel_content(contents.content_of_drum(deposit.from_drum, before=deposit.entry))
-        for deposit in held.deposits
-        if deposit.from_drum
-    ]
     copper = copper_mg_per_l(held)
-    jars = [deposit.container.material for deposit in held.deposits if deposit.container]
+    ph, flash = (reading_of(held, quantity) for quantity in (Quantity.PH, Quantity.FLASH_POINT))
     return VesselContent(
-        kinds=list(dict.fromkeys([*held.kinds, *(kind for each in poured_over for kind in each.kinds)])),
+        kinds=held.kinds,
         # the high end: copper that may be in it is warned of
         most_copper_mg_per_l=copper and copper[1],
         # the low end, from which it may burn
-        flash_point_c=flash.low if flash else None,
-        ph=(ph.low, ph.high) if ph else None,
-        given_up=list(dict.fromkeys([*jars, *(jar for each in poured_over for jar in each.given_up)])),
+        flash_point_c=flash and flash[0],
+        ph=ph,
+        given_up=list(dict.fromkeys(held.given_up)),
+        unnamed=[str(each) for each in held.not_of_baths if not each.container and each.stream.is_copper_solution],
+        outdated=list(outdated_readings(held)),
     )
+
+
+def reading_of(held: Content, quantity: str) -> tuple[float, float] | None:
+    """The last test of all that is in it."""
+    found = (each.line for each in held.answers.get(quantity, ()) if not each.ended_by)
+    return next(((line.low, line.high) for line in found if isinstance(line, TestResult)), None)
+
+
+def outdated_readings(held: Content) -> Iterator[OutdatedReading]:
+    """Of what was in it, or in a drum that was poured over into it, before something else went in."""
+    for answers in held.answers.values():
+        for each in answers:
+            line = each.line
+            if each.is_over and isinstance(line, TestResult):
+                yield OutdatedReading(
+                    said=each.said,
+                    flash_point_c=line.low if line.quantity == Quantity.FLASH_POINT else None,
+                    ph=(line.low, line.high) if line.quantity == Quantity.PH else None,
+                )
 
 
 def classify_drums(contents: Iterable[Content], region: str) -> dict[int, Hazards]:

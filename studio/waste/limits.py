@@ -11,7 +11,7 @@ from chemistry import waste
 from chemistry.waste.conditions import Condition, Threshold
 from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
 from chemistry.waste.rules import RuleSet
-from studio.waste import flags, properties
+from studio.waste import flags
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
 from studio.waste.models import Drum
@@ -44,11 +44,10 @@ def of_drums(
     """Those of the drums that anything is in, the earliest first; a rule that turns out not to apply sets none."""
     of_age = [_only_about(AGE, each) for each in flags.rule_sets_of_studio(workshop, told)]
     of_age = [each for each in of_age if each.rules]
-    found = properties.findings([each.drum for each in contents], now)
     of_the_month: dict[str, object] = {flags.OF_THIS_MONTH: month.kg}
     limits: list[TimeLimit] = []
     for content in contents:
-        known = flags.properties_of_each_kind(content, found[content.drum.pk], told, workshop, now)
+        known = flags.properties_of_each_kind(content, told, workshop, now)
         limits += limits_of_drum(content, [each | of_the_month for each in known], of_age)
     return sorted(limits, key=lambda limit: (limit.on, limit.drum.pk))
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from inventory.models import Entry
 from studio.cathodes.period import Period
-from studio.waste.models import Deposit, DisposalItem, Drum, DrumWeighing, Inspection, Refusal, TestResult
+from studio.waste.models import Deposit, DisposalItem, Drum, DrumWeighing, Finding, Inspection, Refusal, TestResult
 from studio.waste.record import DisposalLine
 
 MOST_LINES = 1000
@@ -27,7 +27,7 @@ class WasteLogLine:
 
 
 def log_lines(period: Period) -> list[WasteLogLine]:
-    """In seven queries; the latest lines where there are more than a log is read for."""
+    """In eight queries; the latest lines where there are more than a log is read for."""
     lines = [*set_up_during(period), *written_during(period), *handed_over_during(period)]
     return sorted(lines, key=lambda line: line.place_in_book)[-MOST_LINES:]
 
@@ -43,6 +43,7 @@ def written_during(period: Period) -> Iterator[WasteLogLine]:
         (Inspection, "looked over"),
         (DrumWeighing, "weighed"),
         (TestResult, "tested"),
+        (Finding, "found out"),
         (Refusal, "refused"),
     ):
         rows = during(model.objects.standing(), period).select_related("entry__done_by", "drum")

@@ -1,6 +1,5 @@
 """What is known of a drum, in the words of chemistry's vocabulary: measured, found out, or worked out from its log."""
 
-from collections.abc import Iterable
 from datetime import datetime
 
 from django.utils import timezone
@@ -10,45 +9,62 @@ from chemistry.waste import properties, streams
 from chemistry.waste.vocabulary import VOCABULARY
 from chemistry.working import Figure
 from studio.waste.content import Content
-from studio.waste.models import Drum, Finding, TestResult
+from studio.waste.models import TestResult
 
 Ends = tuple[float, float]
 Quantity = TestResult.Quantity
 
 BLUE = SUBSTANCES["copper_sulfate_pentahydrate"]
 KEY_OF_UNIT = {"mg/L": "cu_mg_per_l", "mg/kg": "cu_mg_per_kg"}
+# a test or an answer of these is a line among others in the sum, which goes on from it
+SUMMED = (*KEY_OF_UNIT.values(), "only_copper_solution")
+OF_BATHS = {key for key, value in properties.of_copper_solution(1).items() if value is not None} - {*SUMMED}
 MG_PER_G = 1000
 
 
-def known_properties(content: Content, kind: str, *, at: datetime, found: Iterable[Finding] = ()) -> dict[str, object]:
+def known_properties(content: Content, kind: str, *, at: datetime) -> dict[str, object]:
     """
     What is known of a drum if all that is in it were of one kind.
 
-    A test goes before what somebody found out, and that before what is worked out.
+    What was measured or found out goes before what is worked out. Once something else went in it is needs info: whoever
+    measured knew more than the sum, and the sum cannot take that up again.
     """
-    # in this order: a test overrules a finding, a finding overrules a sum
-    started_at, full_percent = content.started_at, content.full_percent
+    started_at = content.started_at
     days = (timezone.localdate(at) - timezone.localdate(started_at)).days if started_at else None
-    measured = (Quantity.PH, Quantity.FLASH_POINT)  # copper is in the sums already
     return {
-        **streams.STREAMS[kind].properties,
+        **said_by_kind(content, kind),
         "is_discarded": True,
         "container_age_days": None if days is None else max(days, 0),
-        "container_fill_percent": None if full_percent is None else round(full_percent, 1),
+        "container_fill_percent": fill_percent(content),
+        "only_copper_solution": content.is_copper_solution,
         **worked_out_from_copper(content),
-        **{finding.key: finding.value for finding in found},
-        **{str(each.quantity): (each.low, each.high) for each in content.test_results if each.quantity in measured},
+        **{key: value for key, value in content.known.items() if key not in SUMMED},
     }
 
 
-def findings(drums: Iterable[Drum], at: datetime | None = None) -> dict[int, list[Finding]]:
-    """By the drum's key, the latest last."""
-    found: dict[int, list[Finding]] = {drum.pk: [] for drum in drums}
-    until = at or timezone.now()
-    standing = Finding.objects.standing().filter(drum__in=found, entry__happened_at__lte=until)
-    for each in standing.select_related("entry").order_by("entry__happened_at", "entry_id", "pk"):
-        found[each.drum_id].append(each)
-    return found
+def said_by_kind(content: Content, kind: str) -> dict[str, object]:
+    """What goes without saying of a kind; but a jar, a spill or a rinse may bring solvent, whatever it is called."""
+    told, stream = dict(streams.STREAMS[kind].properties), streams.STREAMS[kind]
+    doubted = kind in content.guessed or (stream.is_copper_solution and not content.is_copper_solution)
+    return told | ({"used_as_solvent": None} if doubted and not told.get("used_as_solvent") else {})
+
+
+def settled_by(content: Content) -> dict[str, str]:
+    """What a bath is made of is one question for all the rules that go by it, where nobody has answered them apart."""
+    is_one = content.is_copper_solution
+    if is_one is False or (is_one and copper_mg_per_l(content)):
+        return {}
+    asked = {} if is_one else {"used_as_solvent": "only_copper_solution"}
+    composed = dict.fromkeys(OF_BATHS, "cu_mg_per_l" if is_one else "only_copper_solution")
+    return {key: other for key, other in (composed | asked).items() if key not in content.answers}
+
+
+def fill_percent(content: Content) -> float | Ends | None:
+    """Of the vessel; from what is known up to the brim and over, where something went in whose litres nobody knows."""
+    if content.full_percent is None:
+        return None
+    percent, most = round(content.full_percent, 1), float(VOCABULARY["container_fill_percent"].high)
+    return (min(percent, most), most) if content.holds_more else percent
 
 
 def copper_mg_per_l(content: Content) -> Ends | None:
@@ -58,12 +74,9 @@ def copper_mg_per_l(content: Content) -> Ends | None:
 
 def copper_range(content: Content, quantity: str, worked_out: Figure | None) -> Ends | None:
     """Both ends, within what can be."""
-    # a test of less than is in there now says nothing of the whole
-    result = next((each for each in reversed(content.test_results) if each.is_of_copper), None)
-    if result and result.quantity == quantity:
-        moment = (result.entry.happened_at, result.entry_id)
-        if all((each.entry.happened_at, each.entry_id) < moment for each in content.deposits):
-            return result.low, result.high
+    for each in content.answers.get(quantity, ()):
+        if isinstance(each.line, TestResult) and each.holds is not None:
+            return each.line.low, each.line.high
     if worked_out is None:
         return None
     most = float(VOCABULARY[KEY_OF_UNIT[worked_out.unit]].high)
@@ -76,7 +89,7 @@ def worked_out_from_copper(content: Content) -> dict[str, object]:
     if not content.deposits:
         return {}
     per_l = copper_mg_per_l(content)
-    if per_l and BLUE.copper_share and all(streams.STREAMS[kind].is_copper_solution for kind in content.kinds):
+    if per_l and BLUE.copper_share and content.is_copper_solution:
         low, high = (each / MG_PER_G / BLUE.copper_share for each in per_l)
         try:
             return properties.of_copper_solution((low, high)) | {"cu_mg_per_l": per_l}

@@ -273,6 +273,15 @@ class TestResult(DrumLine):
         ]
 
     @property
+    def key(self) -> str:
+        return self.quantity
+
+    @property
+    def value(self) -> object:
+        """As chemistry takes it."""
+        return self.low, self.high
+
+    @property
     def is_of_copper(self) -> bool:
         return self.quantity in (self.Quantity.COPPER_PER_L, self.Quantity.COPPER_PER_KG)
 

@@ -37,6 +37,11 @@ EXAMPLES = {
         {"treats_on_site": False},
     ),
     "generic.mixing": ({"mixes_wastes": True}, {"mixes_wastes": False}, {}),
+    "generic.back_into_the_bath": (
+        {"kind": "rinse", "only_copper_solution": True},
+        {"kind": "rinse", "only_copper_solution": False},
+        {"kind": "rinse"},
+    ),
     "generic.fill": ({"container_fill_percent": 90}, {"container_fill_percent": 89.9}, {}),
     "generic.age": ({"container_age_days": 365}, {"container_age_days": 364}, {}),
     "generic.release": ({"cuso4_released_24h_kg": 0.001}, {"cuso4_released_24h_kg": 0}, {}),

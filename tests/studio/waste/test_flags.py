@@ -14,7 +14,7 @@ from studio.waste import content, models, operations, sources
 from studio.waste.flags import flags_of_drum, level
 from studio.waste.models import Finding, LocalAdvice
 from studio.waste.operations import DepositRequest
-from tests.factories import WorkshopFactory, adopted, day, signed
+from tests.factories import WorkshopFactory, adopted, bitten, day, signed
 from tests.studio.waste.shop import KEYHOLDER, drum, found_out, put, said
 
 pytestmark = pytest.mark.django_db
@@ -112,6 +112,58 @@ def test_a_strip_test_stands_for_the_copper_until_something_goes_in(rinse):
     put(rinse, 2, at=4)
 
     assert flags_of(rinse).copper_mg_per_l is None
+
+
+# what a rinse is by its kind, its age and its copper; whatever else was in it nobody has said
+KNOWN_OF_A_RINSE = {
+    "is_discarded",
+    "is_liquid",
+    "is_wipe",
+    "is_scrap_metal",
+    "is_loose_powder",
+    "is_treatment_sludge",
+    "process",
+    "kind",
+    "us_state",
+    "container_age_days",
+    "container_fill_percent",
+    "cu_mg_per_l",
+    "cu_mg_per_kg",
+    "hazardous_month_kg",
+}
+
+
+def test_of_a_rinse_that_nobody_tested_no_rule_goes_by_what_nobody_knows():
+    bath, copper_known = adopted(strength_g_per_l=200), drum("rinse", name="W2")
+    bitten(bath, at=0.5)
+    put(copper_known, 4, source=models.Deposit.Source.RINSE)
+    put(nothing_known := drum("rinse", name="W3"), 4)
+    for vessel in (copper_known, nothing_known):
+        for region in ("us", "eu", "gb", "elsewhere"):
+            flags = flags_of(vessel, region=region, us_state="CA").flags
+
+            assert {key for flag in flags for key in flag.inputs} <= KNOWN_OF_A_RINSE
+            assert {flag.state for flag in flags if flag.rule_id.startswith("eu.hp")} <= {NEEDS_INFO}
+            assert all(flag.missing for flag in flags if flag.state == NEEDS_INFO)
+
+
+def test_one_answer_settles_what_a_rinse_is_made_of_until_something_else_goes_in():
+    bath, vessel = adopted(strength_g_per_l=200), drum("rinse")
+    bitten(bath, at=0.5)
+    put(vessel, 4, source=models.Deposit.Source.RINSE)
+    (need,) = (need for need in flags_of(vessel, region="eu").needs if need.name == "Nothing in it but bath and water")
+    assert len(need.flags) > 14
+    assert need.url == f"{reverse('waste:find', args=[vessel.pk])}?ask=only_copper_solution"
+
+    found_out(vessel, only_copper_solution=True)
+    assert state(vessel, "eu.hp4", region="eu") == state(vessel, "eu.hp3", region="eu") == DOES_NOT_APPLY
+    assert state(vessel, "generic.back_into_the_bath") == APPLIES
+
+    sources.take_out(bath, litres=1, into=DepositRequest(drum=vessel, kind="rinse", allowance=KEYHOLDER), by=signed(4))
+    assert state(vessel, "eu.hp3", region="eu") == DOES_NOT_APPLY
+
+    put(vessel, 1, at=5)
+    assert state(vessel, "eu.hp3", region="eu") == NEEDS_INFO
 
 
 def test_the_limit_that_was_told_is_judged_by_the_copper_of_the_drum(rinse):

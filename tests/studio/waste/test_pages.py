@@ -20,7 +20,7 @@ from tests.studio.waste.shop import drum, put
 
 pytestmark = pytest.mark.django_db
 
-MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 15, 5
+MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 16, 5
 NEW = {"name": "W9", "kind": "rinse", "vessel": "hdpe", "is_vented": "closed"}
 HOLDS = {"capacity_l_0": "20", "capacity_l_1": "L"}
 ASKED = {
