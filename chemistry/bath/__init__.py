@@ -4,6 +4,9 @@
 
 from chemistry.bath.comparing import Comparison as Comparison, compare as compare
 from chemistry.bath.events import (
+    AcidAdded as AcidAdded,
+    AcidRead as AcidRead,
+    AcidTitrated as AcidTitrated,
     Adopted as Adopted,
     Bitten as Bitten,
     CrystalsAdded as CrystalsAdded,
@@ -13,6 +16,7 @@ from chemistry.bath.events import (
     Event as Event,
     LevelRead as LevelRead,
     Mixed as Mixed,
+    PhRead as PhRead,
     Reading as Reading,
     Removed as Removed,
     RemovedByLevel as RemovedByLevel,
@@ -36,6 +40,7 @@ from chemistry.bath.replaying import (
     is_far_off as is_far_off,
     replay as replay,
     trust as trust,
+    water_per_litre as water_per_litre,
 )
 from chemistry.bath.state import BathState as BathState
 from chemistry.bath.topping_up import Advice as Advice, top_up as top_up

@@ -6,15 +6,16 @@ and leaves the salt a little vaguer. Every sd is one standard deviation; None st
 usually has. `day` is fractional days since the log began.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cache
 from math import hypot, sqrt
 from typing import ClassVar
 
-from chemistry.bath.kalman_filter import Covariance, FilterState, Model
+from chemistry.bath.kalman_filter import FilterState, Model, Variances
 from chemistry.measured import digits
 from chemistry.ranges import check_range
-from chemistry.solution import sulfate, water_and_salt
+from chemistry.solution import sulfate, sulfuric, water_and_salt
 
 STANDARD_C = 20.0
 
@@ -23,8 +24,9 @@ POUR_SHARE, POUR_L = 0.10, 0.020  # bath taken out by jug; common practice, no s
 SCALE_SHARE, SCALE_G = 0.005, 1.0  # kitchen scale; common practice, no source
 PURITY_SD = 0.004  # technical crystals, 0.99 ± 0.004; common practice, no source
 WET_SHARE = 0.10  # crystals lifted off the floor are weighed wet; own estimate
-LEAST_SG_SD = 0.001  # no reading is trusted further than the density formula; sulfate against CRC and May 2011
 SALT_G_PER_SQRT_AH = 1.5  # anode and cathode efficiencies differ by a few hundredths; own estimate
+ACID_PER_SALT = sulfuric.ACID_G_PER_MOL / sulfate.BLUE_CRYSTALS_G_PER_MOL  # what copper takes up as it goes into acid
+ACID_UNASKED_G_PER_L = 50.0  # sd of the acid in a bath of which nobody said anything; own estimate
 
 FACTOR_SD_PER_SQRT_DAY = 0.02  # heating and seasons; own simulation, as the next
 DRYING_SHARE_PER_SQRT_DAY = 0.9  # weather comes in spells of days
@@ -39,14 +41,13 @@ LEAST_BATH_L = 0.01
 CLEARLY_BELOW_SD = 3.0  # a liquid read this far below saturation has no crystals under it
 
 MOST_DAYS, MOST_LITRES, MOST_GRAMS, MOST_AMPERE_HOURS = 1e5, 1e4, 1e7, 1e5
-SATURATION_G_PER_G = water_and_salt.saturation_g_per_g(STANDARD_C)
 STRONGEST_G_PER_L = sulfate.strength_g_per_l(sulfate.HIGHEST_MASS_FRACTION, STANDARD_C)
 
 
 class RunningBath(FilterState):
     """The estimate while the log is read: where it stands in time and what dries off in an average room."""
 
-    __slots__ = ("day", "prior_g_per_day")
+    __slots__ = ("acid_is_known", "day", "prior_g_per_day")
 
     def __init__(
         self,
@@ -56,11 +57,28 @@ class RunningBath(FilterState):
         salt_g: float,
         factor: float,
         offset: float,
+        acid_g: float,
+        acid_is_known: bool,
         prior_g_per_day: float,
-        covariance: Covariance,
+        variances: Variances,
     ) -> None:
-        super().__init__(water_g, salt_g, factor, offset, covariance)
-        self.day, self.prior_g_per_day = day, prior_g_per_day
+        super().__init__(water_g, salt_g, factor, offset, acid_g, variances)
+        self.day, self.prior_g_per_day, self.acid_is_known = day, prior_g_per_day, acid_is_known
+
+    @property
+    def has_acid(self) -> bool:
+        """Whether there may be any: of a bath without it the sums of copper sulfate alone are the same, and shorter."""
+        return self.acid_g > 0.0 or self.aa > 0.0
+
+    def volume(self, salt_g: float, temperature_c: float) -> tuple[float, float, float, float]:
+        """Of its water, its acid and so much salt, with the slopes by all three. [L, L/g, L/g, L/g]"""
+        if self.has_acid:
+            return water_and_salt.volume_with_acid(self.water_g, salt_g, self.acid_g, temperature_c)
+        return (*water_and_salt.volume(self.water_g, salt_g, temperature_c), 0.0)
+
+    def held_g(self, temperature_c: float = STANDARD_C) -> float:
+        """The salt in its clear liquid; the rest of it lies on the floor."""
+        return dissolved_g(self.water_g, self.salt_g, self.acid_g, temperature_c)
 
     def wait_until(self, day: float) -> None:
         """
@@ -73,20 +91,25 @@ class RunningBath(FilterState):
             return
         if days < 0:
             raise ValueError(f"the log never goes back: day must be at least {digits(self.day)}, not {digits(day)}")
-        # a covered bath has a rate of nought: what is known of the room still grows vaguer
         self.day = day
-        rate = self.prior_g_per_day
         wander = FACTOR_VARIANCE_PER_DAY * days
-        uneven = self.factor * self.factor * DRYING_VARIANCE_DAYS
-        # sums of a random walk: t³/3 of its variance is in the water, t²/2 is shared with the factor
-        self.predict_drying(
-            rate * days,
-            rate * rate * days * (uneven + wander * days / 3),
-            -rate * wander * days / 2,
-            wander,
-            OFFSET_VARIANCE_PER_DAY * days,
-        )
-        self.keep_possible()
+        rate = self.prior_g_per_day
+        if rate:
+            loss_g, factor = rate * days, self.factor
+            self.water_g -= loss_g * factor
+            if self.water_g < LAST_WATER_G:
+                self.water_g = LAST_WATER_G
+            # in this order: each line needs what the lines below it still change; of a random walk t³/3 of its variance
+            # is in the water, t²/2 is shared with the factor
+            uneven = factor * factor * DRYING_VARIANCE_DAYS * days + wander * days * days / 3
+            self.ww += loss_g * (loss_g * self.ff - 2 * self.wf) + rate * rate * uneven
+            self.ws -= loss_g * self.sf
+            self.wf -= loss_g * (self.ff + wander / 2)
+            self.wo -= loss_g * self.fo
+            self.wa -= loss_g * self.fa
+        # a covered bath dries nothing: what is known of the room still grows vaguer
+        self.ff += wander
+        self.offset_variance += OFFSET_VARIANCE_PER_DAY * days
 
     def add_water(self, litres: float, sd_l: float | None, temperature_c: float = STANDARD_C) -> None:
         grams_per_litre = 1000 * sulfate.water_density_g_per_ml(temperature_c)
@@ -110,6 +133,43 @@ class RunningBath(FilterState):
         )
         self.keep_possible()
 
+    def add_acid(self, grams: float, percent: float, sd_g: float | None) -> None:
+        sd_g = SCALE_SHARE * grams + SCALE_G if sd_g is None else sd_g
+        share = percent / 100
+        self.water_g += grams * (1 - share)
+        self.acid_g += grams * share
+        # one weighing for both: if the scale is off, acid and water are off together
+        variance = sd_g * sd_g
+        self.ww += (1 - share) * (1 - share) * variance
+        self.wa += (1 - share) * share * variance
+        self.aa += share * share * variance
+
+    def add_acid_solution(
+        self, litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float, acid: tuple[float, float]
+    ) -> None:
+        """acid: of a litre of it, and its sd. [g/L, g/L]"""
+        acid_g_per_l, acid_sd_g_per_l = acid
+        water_g_per_l, _ = water_and_salt.water_for(1.0, strength_g_per_l, acid_g_per_l, STANDARD_C)
+        volume = water_and_salt.volume_with_acid(water_g_per_l, strength_g_per_l, acid_g_per_l, STANDARD_C)
+        _, by_water, by_salt, by_acid = volume
+        # a gram more of salt or of acid in the litre is so much less water
+        ways = (
+            (sd_l * water_g_per_l, sd_l * strength_g_per_l, sd_l * acid_g_per_l),
+            (-litres * strength_sd_g_per_l * by_salt / by_water, litres * strength_sd_g_per_l, 0.0),
+            (-litres * acid_sd_g_per_l * by_acid / by_water, 0.0, litres * acid_sd_g_per_l),
+        )
+        self.acid_g += litres * acid_g_per_l
+        self.add(
+            litres * water_g_per_l,
+            litres * strength_g_per_l,
+            ww=sum(water * water for water, _, _ in ways),
+            ws=sum(water * salt for water, salt, _ in ways),
+            ss=sum(salt * salt for _, salt, _ in ways),
+        )
+        self.wa += sum(water * acid for water, _, acid in ways)
+        self.sa += sum(salt * acid for _, salt, acid in ways)
+        self.aa += sum(acid * acid for _, _, acid in ways)
+
     def add_solution(self, litres: float, strength_g_per_l: float, sd_l: float, strength_sd_g_per_l: float) -> None:
         water_g_per_l, by_strength = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
         # one jug and one strength for both masses: if the jug is off, water and salt are off together
@@ -124,38 +184,34 @@ class RunningBath(FilterState):
 
     def pour(self, litres: float, sd_l: float) -> None:
         """Take liquid out; how much water and salt that is depends on what the book thinks the liquid is."""
-        held = dissolved_g(self.water_g, self.salt_g)
-        self.draw_off(litres, sd_l, held, *water_and_salt.volume(self.water_g, held, STANDARD_C))
+        held_g = self.held_g()
+        volume_l, *slopes = self.volume(held_g, STANDARD_C)
+        self.draw_off(litres, sd_l, held_g, volume_l, slopes)
 
     def pour_by_weight(self, grams: float, sd_g: float) -> None:
         """Take liquid out that was weighed: whatever its density, it is the same share of the bath."""
-        held = dissolved_g(self.water_g, self.salt_g)
-        self.draw_off(grams, sd_g, held, self.water_g + held, 1.0, 1.0)
+        held_g = self.held_g()
+        self.draw_off(grams, sd_g, held_g, self.water_g + held_g + self.acid_g, (1.0, 1.0, 1.0))
 
-    def draw_off(self, amount: float, sd: float, held: float, whole: float, by_water: float, by_salt: float) -> None:
-        """whole: all the liquid in the unit of the amount, with its slopes by water and by salt."""
+    def draw_off(self, amount: float, sd: float, held_g: float, whole: float, slopes: Sequence[float]) -> None:
+        """whole: all the liquid in the unit of the amount, with its slopes by water, salt and acid."""
         amount = min(amount, MOST_POURED * whole)
-        water, salt, share = self.water_g / whole, held / whole, amount / whole
         # the liquid over crystals is saturated: each litre of it is the same, however much salt lies below
-        if held == self.salt_g:
-            self.apply_jacobian(
-                1 - share * (1 - water * by_water),
-                share * water * by_salt,
-                share * salt * by_water,
-                1 - share * (1 - salt * by_salt),
-            )
-        variance = sd * sd
-        self.add(
-            -amount * water,
-            -amount * salt,
-            ww=water * water * variance,
-            ws=water * salt * variance,
-            ss=salt * salt * variance,
-        )
+        if held_g == self.salt_g:
+            self.draw(amount, whole, slopes, held_g, sd * sd)
+        else:
+            self.draw_saturated(amount, whole, held_g, sd * sd)
         self.keep_possible()
 
+    def open_acid(self) -> None:
+        """Nobody said whether there is any: what speaks of it first is listened to."""
+        if not self.acid_is_known:
+            self.aa += (ACID_UNASKED_G_PER_L * self.volume(self.salt_g, STANDARD_C)[0]) ** 2
+
     def keep_possible(self) -> None:
-        """Neither mass falls below nothing, and no room waters its bath."""
+        """No mass falls below nothing, and no room waters its bath."""
+        if self.acid_g < 0.0:
+            self.acid_g = 0.0
         if self.water_g < LAST_WATER_G:
             self.water_g = LAST_WATER_G
         if self.salt_g < 0.0:
@@ -172,6 +228,10 @@ LIMITS: Limits = {
     **dict.fromkeys(("litres", "volume_l", "sd_l", "water_sd_l", "volume_sd_l", "before_l", "after_l"), VOLUMES),
     **dict.fromkeys(("grams", "salt_g", "crystals_g", "sd_g", "salt_sd_g", "g_per_day"), MASSES),
     **dict.fromkeys(("strength_g_per_l", "strength_sd_g_per_l"), STRENGTHS),
+    **dict.fromkeys(("acid_g_per_l", "acid_sd_g_per_l", "g_per_l"), (0.0, sulfuric.MOST_ACID_G_PER_L)),
+    **dict.fromkeys(("percent", "acid_percent"), (1.0, 100.0)),
+    "acid_g": (0.0, MOST_GRAMS),
+    "ph": (0.0, 14.0),
     "purity": (0.01, 1.0),
     "waters": (0.0, sulfate.BLUE_WATERS),
     "temperature_c": (sulfate.COLDEST_C, sulfate.WARMEST_C),
@@ -219,6 +279,7 @@ class Mixed(Event):
     salt_g: as weighed. waters: of crystallisation in it, 5 in blue crystals, 0 in pale powder, which takes up the rest.
     purity: share of the weighed salt that is copper sulfate with those waters; the rest counts as nothing.
     salt_sd_g: with the purity's; None: a kitchen scale and crystals pure to 0.004.
+    acid_g: sulfuric acid as weighed, of acid_percent; the rest of it is water.
     """
 
     begins = True
@@ -230,16 +291,25 @@ class Mixed(Event):
     salt_sd_g: float | None = None
     purity: float = 1.0
     waters: float = sulfate.BLUE_WATERS
+    acid_g: float = 0.0
+    acid_percent: float = 100.0
 
     def apply(self, bath: RunningBath) -> None:
         bath.begin_anew()
         bath.add_water(self.water_l, self.water_sd_l, self.temperature_c)
         bath.add_salt(self.salt_g, self.salt_sd_g, self.purity, self.waters)
+        bath.acid_is_known = True
+        if self.acid_g:
+            bath.add_acid(self.acid_g, self.acid_percent, None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adopted(Event):
-    """A bath that was there before the book; volume and strength at 20 °C. The log begins anew."""
+    """
+    A bath that was there before the book; volume and strength at 20 °C. The log begins anew.
+
+    acid_g_per_l: None: nobody said whether there is any; it counts as none, and whatever tells of it is believed.
+    """
 
     begins = True
 
@@ -249,10 +319,17 @@ class Adopted(Event):
     strength_g_per_l: float
     volume_sd_l: float
     strength_sd_g_per_l: float
+    acid_g_per_l: float | None = None
+    acid_sd_g_per_l: float = 0.0
 
     def apply(self, bath: RunningBath) -> None:
         bath.begin_anew()
-        bath.add_solution(self.volume_l, self.strength_g_per_l, self.volume_sd_l, self.strength_sd_g_per_l)
+        bath.acid_is_known = self.acid_g_per_l is not None
+        told = (self.volume_l, self.strength_g_per_l, self.volume_sd_l, self.strength_sd_g_per_l)
+        if self.acid_g_per_l or self.acid_sd_g_per_l:
+            bath.add_acid_solution(*told, (self.acid_g_per_l or 0.0, self.acid_sd_g_per_l))
+        else:
+            bath.add_solution(*told)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -288,15 +365,37 @@ class CrystalsAdded(Event):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SolutionAdded(Event):
-    """Bath or rinse of known strength went in; both figures at 20 °C."""
+    """Bath or rinse of known strength went in; all figures at 20 °C."""
 
     litres: float
     strength_g_per_l: float
     sd_l: float
     strength_sd_g_per_l: float
+    acid_g_per_l: float = 0.0
+    acid_sd_g_per_l: float = 0.0
 
     def apply(self, bath: RunningBath) -> None:
-        bath.add_solution(self.litres, self.strength_g_per_l, self.sd_l, self.strength_sd_g_per_l)
+        told = (self.litres, self.strength_g_per_l, self.sd_l, self.strength_sd_g_per_l)
+        if self.acid_g_per_l or self.acid_sd_g_per_l:
+            bath.add_acid_solution(*told, (self.acid_g_per_l, self.acid_sd_g_per_l))
+        else:
+            bath.add_solution(*told)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcidAdded(Event):
+    """
+    Sulfuric acid went in, into the bath and never the other way round.
+
+    grams: as weighed. percent: H2SO4 by mass; the rest of it is water. sd_g: None: a kitchen scale.
+    """
+
+    grams: float
+    percent: float
+    sd_g: float | None = None
+
+    def apply(self, bath: RunningBath) -> None:
+        bath.add_acid(self.grams, self.percent, self.sd_g)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -410,6 +509,9 @@ class Reading(Event):
         """What the book thinks the reading should show if all the salt is dissolved."""
         raise NotImplementedError
 
+    def meets(self, bath: RunningBath) -> None:
+        """What the bath must know of itself before it can be read so."""
+
     def over_crystals(self, bath: RunningBath) -> bool:
         """Whether the book has crystals on the floor that the reading cannot see."""
         return False
@@ -419,6 +521,7 @@ class Reading(Event):
         raise NotImplementedError
 
     def apply(self, bath: RunningBath) -> None:
+        self.meets(bath)
         # over crystals a reading sees only the liquid; it must not eat up the salt below it
         model = self.model(bath)
         if not (self.over_crystals(bath) and self.only_bounds(bath, model)):
@@ -437,10 +540,10 @@ class Reading(Event):
             model = self.model(bath)
             if self.over_crystals(bath) and self.only_bounds(bath, model):
                 return
-            value, by_water, by_salt, by_offset, variance = model
+            value, by_water, by_salt, by_offset, by_acid, variance = model
             own = bath.variance_of(model) - variance
             said = min(unsaid, variance / own) if own > 0 else unsaid
-            bath.observe(self.reading, (value, by_water, by_salt, by_offset, variance / said))
+            bath.observe(self.reading, (value, by_water, by_salt, by_offset, by_acid, variance / said))
             bath.keep_possible()
             unsaid -= said
 
@@ -451,7 +554,7 @@ class Reading(Event):
         It does where the liquid reads as saturated, as near as can be told. A liquid read clearly below saturation
         has no crystals under it and speaks for all the salt, whatever the book thought.
         """
-        value, _, _, by_offset, variance = model
+        value, _, _, by_offset, _, variance = model
         # with the glass's own offset: a hydrometer that reads low must not deny the crystals
         sd = sqrt(variance + by_offset * by_offset * bath.offset_variance)
         return self.saturated(bath) - CLEARLY_BELOW_SD * sd < self.reading < value
@@ -473,8 +576,8 @@ class LevelRead(Reading):
         return self.volume_l
 
     def model(self, bath: RunningBath) -> Model:
-        volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, bath.salt_g, self.temperature_c)
-        return (volume_l, by_water, by_salt, 0.0, self.sd_l * self.sd_l)
+        volume_l, by_water, by_salt, by_acid = bath.volume(bath.salt_g, self.temperature_c)
+        return (volume_l, by_water, by_salt, 0.0, by_acid, self.sd_l * self.sd_l)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -499,19 +602,29 @@ class DensityRead(Reading):
         return self.sg
 
     def model(self, bath: RunningBath) -> Model:
+        # however fine the scale, the density formula behind it is no better
+        if bath.has_acid:
+            sg, by_water, by_salt, by_acid = water_and_salt.specific_gravity_with_acid(
+                bath.water_g, bath.salt_g, bath.acid_g, self.temperature_c, self.reference_c
+            )
+            # what acid adds is known worse than what salt does
+            added = sulfuric.ACID_SD_SHARE * by_acid * bath.acid_g
+            sd = max(self.sd, water_and_salt.density_sd(bath.water_g, bath.salt_g, self.temperature_c))
+            variance = sd * sd + added * added
+            return (sg + bath.offset, by_water, by_salt, 1.0, by_acid, variance)
         sg, by_water, by_salt = water_and_salt.specific_gravity(
             bath.water_g, bath.salt_g, self.temperature_c, self.reference_c
         )
-        # however fine the scale, the density formula behind it is no better
-        sd = max(self.sd, LEAST_SG_SD)
-        return (sg + bath.offset, by_water, by_salt, 1.0, sd * sd)
+        sd = max(self.sd, water_and_salt.density_sd(bath.water_g, bath.salt_g, self.temperature_c))
+        return (sg + bath.offset, by_water, by_salt, 1.0, 0.0, sd * sd)
 
     def over_crystals(self, bath: RunningBath) -> bool:
-        return bath.salt_g > bath.water_g * water_and_salt.saturation_g_per_g(self.temperature_c)
+        return bath.salt_g > bath.held_g(self.temperature_c)
 
     def saturated(self, bath: RunningBath) -> float:
-        w = water_and_salt.saturated_mass_fraction(self.temperature_c)
-        return sulfate.sg(w, self.temperature_c, self.reference_c) + bath.offset
+        liquid = (bath.water_g, bath.held_g(self.temperature_c), bath.acid_g)
+        sg, *_ = water_and_salt.specific_gravity_with_acid(*liquid, self.temperature_c, self.reference_c)
+        return sg + bath.offset
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -530,18 +643,81 @@ class Titrated(Reading):
 
     def model(self, bath: RunningBath) -> Model:
         # titrated at any temperature, said at 20 °C: a pipette is calibrated there
-        volume_l, by_water, by_salt = water_and_salt.volume(bath.water_g, bath.salt_g, STANDARD_C)
+        volume_l, by_water, by_salt, by_acid = bath.volume(bath.salt_g, STANDARD_C)
         mol_per_g = 1 / (volume_l * sulfate.BLUE_CRYSTALS_G_PER_MOL)
         molarity = bath.salt_g * mol_per_g
-        per_litre = molarity / volume_l
-        return (molarity, -per_litre * by_water, mol_per_g - per_litre * by_salt, 0.0, self.sd * self.sd)
+        thinned = -molarity / volume_l
+        return (
+            *(molarity, thinned * by_water, mol_per_g + thinned * by_salt, 0.0, thinned * by_acid),
+            self.sd * self.sd,
+        )
 
     def over_crystals(self, bath: RunningBath) -> bool:
-        return bath.salt_g > bath.water_g * SATURATION_G_PER_G
+        return bath.salt_g > bath.held_g()
 
     def saturated(self, bath: RunningBath) -> float:
-        w = water_and_salt.saturated_mass_fraction(STANDARD_C)
-        return sulfate.strength_g_per_l(w, STANDARD_C) / sulfate.BLUE_CRYSTALS_G_PER_MOL
+        held = bath.held_g()
+        return held / bath.volume(held, STANDARD_C)[0] / sulfate.BLUE_CRYSTALS_G_PER_MOL
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcidRead(Reading):
+    """Something that tells how much acid is in a litre of the liquid, at 20 °C; each way is a class of its own."""
+
+    unit = "g/L"
+
+    @property
+    def reading_sd(self) -> float:
+        raise NotImplementedError
+
+    def meets(self, bath: RunningBath) -> None:
+        bath.open_acid()
+
+    def model(self, bath: RunningBath) -> Model:
+        volume_l, by_water, by_salt, by_acid = bath.volume(bath.salt_g, STANDARD_C)
+        g_per_l = bath.acid_g / volume_l
+        thinned = -g_per_l / volume_l
+        slopes = (thinned * by_water, thinned * by_salt, 0.0, 1 / volume_l + thinned * by_acid)
+        return (g_per_l, *slopes, self.reading_sd**2)
+
+    def apply(self, bath: RunningBath) -> None:
+        self.meets(bath)
+        bath.observe(self.reading, self.model(bath))
+        bath.acid_is_known = True
+        bath.keep_possible()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcidTitrated(AcidRead):
+    """Grams of free sulfuric acid in a litre of the liquid, by titration with lye, or as far as somebody knows."""
+
+    LIMITS = {"sd": (LEAST_SD, sulfuric.MOST_ACID_G_PER_L)}
+
+    g_per_l: float
+    sd: float
+
+    @property
+    def reading(self) -> float:
+        return self.g_per_l
+
+    @property
+    def reading_sd(self) -> float:
+        return self.sd
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhRead(AcidRead):
+    """A pH, by strip or meter: it tells acid to a factor of two and a half, and that there is next to none well."""
+
+    ph: float
+
+    @property
+    def reading(self) -> float:
+        return min(sulfuric.acid_from_ph(self.ph), sulfuric.MOST_ACID_G_PER_L)
+
+    @property
+    def reading_sd(self) -> float:
+        return max(sulfuric.PH_SD_SHARE * self.reading, sulfuric.LEAST_PH_SD_G_PER_L)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -556,7 +732,12 @@ class Bitten(Event):
     charge_ah: float
 
     def apply(self, bath: RunningBath) -> None:
-        bath.ss += SALT_G_PER_SQRT_AH**2 * self.charge_ah
+        variance = SALT_G_PER_SQRT_AH**2 * self.charge_ah
+        bath.ss += variance
+        # copper that goes in beyond what is plated out takes up acid
+        if bath.acid_g:
+            bath.sa -= ACID_PER_SALT * variance
+            bath.aa += ACID_PER_SALT * ACID_PER_SALT * variance
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -581,15 +762,18 @@ class Doubted(Event):
         bath.ss += self.salt_sd_g**2
 
 
-def dissolved_g(water_g: float, salt_g: float) -> float:
+def dissolved_g(water_g: float, salt_g: float, acid_g: float = 0.0, temperature_c: float = STANDARD_C) -> float:
     """
-    Return the salt in the clear liquid of a bath at 20 °C; the rest of it lies on the floor. [g]
+    Return the salt in the clear liquid of a bath; the rest of it lies on the floor. [g]
 
     Nobody reads a thermometer for a pour, so every pour counts as one at 20 °C.
 
-    Source: mass balance; water_and_salt.saturation_g_per_g.
+    Source: mass balance; water_and_salt.saturation_g_per_g, sulfuric.soluble_share.
 
-    >>> round(dissolved_g(1000, 300)), round(dissolved_g(1000, 500))
-    (300, 354)
+    >>> round(dissolved_g(1000, 300)), round(dissolved_g(1000, 500)), round(dissolved_g(1000, 500, acid_g=100))
+    (300, 354, 297)
     """
-    return min(salt_g, water_g * SATURATION_G_PER_G)
+    if acid_g == 0.0:
+        return min(salt_g, water_g * water_and_salt.saturation_g_per_g(temperature_c))
+    share = sulfuric.soluble_share(acid_g / water_g)
+    return min(salt_g, water_g * water_and_salt.saturation_g_per_g(temperature_c) * share)

@@ -6,19 +6,20 @@ everything else follows from them by the formula shown. The spread of the four i
 """
 
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import hypot, sqrt
 
-from chemistry.bath.events import STANDARD_C, DryingRate, Mixed
-from chemistry.bath.replaying import days_until, replay
+from chemistry.bath.events import STANDARD_C, DryingRate, Mixed, dissolved_g
+from chemistry.bath.replaying import days_until, replay, water_per_litre
 from chemistry.bath.state import BathState
 from chemistry.measured import HALF_WIDTH_SDS
-from chemistry.solution import sulfate, water_and_salt
+from chemistry.solution import sulfate, sulfuric, water_and_salt
 from chemistry.working import Figure, Input, Working
 
 SIXTY_F_IN_C = 15.56
 DENSITY_SOURCE = "density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141"
 MASS_BALANCE = "mass balance of water and of salt"
 SOLUBILITY_SOURCE = "solubility fitted to CRC Handbook of Chemistry and Physics, 98th ed., 2017"
+ACID_SOLUBILITY_SD_SHARE = 0.05  # of what is dissolved beside acid; sulfuric.soluble_share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +55,7 @@ def strength(state: BathState) -> Figure:
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} {figure.unit}; {figure.working.formula}")
     247 ± 10 g/L; strength = salt / (water + salt) × density × 1000
     """
-    working = replace(volume(state).working, formula="strength = salt / (water + salt) × density × 1000")
+    working = replace(volume(state).working, formula=f"strength = salt / {together(state)} × density × 1000")
     return Figure(value=state.strength_g_per_l, unit="g/L", working=working, sd=state.strength_sd_g_per_l)
 
 
@@ -66,14 +67,49 @@ def volume(state: BathState) -> Figure:
     >>> print(f"{volume(_example()).value:.2f} L")
     12.13 L
     """
-    density = (state.water_g + state.salt_g) / state.volume_l / 1000
+    density = state.mass_g / state.volume_l / 1000
     working = Working(
-        formula="volume = (water + salt) / density / 1000",
-        inputs=(state.water, state.salt, Input(name="density", value=density, unit="g/mL at 20 °C")),
+        formula=f"volume = {together(state)} / density / 1000",
+        inputs=(*state.masses, Input(name="density", value=density, unit="g/mL at 20 °C")),
         source=DENSITY_SOURCE,
-        caution=sulfate.caution(state.mass_fraction, STANDARD_C),
+        caution=caution(state, state.mass_fraction),
     )
     return Figure(value=state.volume_l, unit="L", working=working, sd=state.volume_sd_l)
+
+
+def together(state: BathState) -> str:
+    """The masses of a bath as its formulas add them up."""
+    return f"({' + '.join(mass.name for mass in state.masses)})"
+
+
+def caution(state: BathState, mass_fraction: float, temperature_c: float = STANDARD_C) -> str | None:
+    """
+    Say what to print beside a density or a strength of this bath, or of it with another mass fraction [-].
+    Source: as of sulfate.caution and sulfuric.caution.
+
+    >>> caution(_example(), 0.13)
+    """
+    return sulfate.caution(mass_fraction, temperature_c) or sulfuric.caution(state.acid_g_per_l)
+
+
+def acid(state: BathState) -> Figure:
+    """
+    Return the free sulfuric acid in a litre. [g/L]
+    Source: mass balance of the log; readings of the acid itself.
+
+    >>> from chemistry.bath import AcidAdded
+    >>> print(f"{acid(replay([AcidAdded(day=0, grams=330, percent=96)], start=_example())[-1]).value:.0f} g/L")
+    26 g/L
+    """
+    working = Working(
+        formula="acid in a litre = acid / volume",
+        inputs=(
+            Input(name="acid", value=state.acid_g, unit="g H2SO4", sd=state.sd_of(0.0, 0.0, 1.0)),
+            Input(name="volume", value=state.volume_l, unit="L", sd=state.volume_sd_l),
+        ),
+        source=MASS_BALANCE,
+    )
+    return Figure(value=state.acid_g_per_l, unit="g/L", working=working, sd=state.acid_sd_g_per_l)
 
 
 def copper(state: BathState) -> Figure:
@@ -119,10 +155,10 @@ def settle(state: BathState, *, temperature_c: float) -> Settled:
     >>> round(settled.crystals_g), round(settled.liquid_strength_g_per_l), round(settled.liquid_volume_l, 2)
     (71, 262, 2.59)
     """
-    saturation = water_and_salt.saturation_g_per_g(temperature_c)
+    saturation = saturation_of(state, temperature_c)
     # what a gram of water holds at rest; a bath that just cooled may hold more for hours
-    dissolved_g = min(state.salt_g, state.water_g * saturation)
-    liquid_l, _, _ = water_and_salt.volume(state.water_g, dissolved_g, STANDARD_C)
+    held_g = dissolved_g(state.water_g, state.salt_g, state.acid_g, temperature_c)
+    liquid_l = state.volume(held_g)[0]
     working = Working(
         formula="crystals = max(0, salt - water × saturation)",
         inputs=(
@@ -130,14 +166,31 @@ def settle(state: BathState, *, temperature_c: float) -> Settled:
             state.salt,
             Input(name="saturation", value=saturation, unit="g blue crystals per g water"),
         ),
-        source=f"mass balance; {SOLUBILITY_SOURCE}",
+        source=f"mass balance; {solubility_source(state)}",
     )
     return Settled(
-        crystals_g=state.salt_g - dissolved_g,
-        liquid_strength_g_per_l=dissolved_g / liquid_l,
+        crystals_g=state.salt_g - held_g,
+        liquid_strength_g_per_l=held_g / liquid_l,
         liquid_volume_l=liquid_l,
         working=working,
     )
+
+
+def saturation_of(state: BathState, temperature_c: float) -> float:
+    """
+    Return the blue crystals that one gram of this bath's free water holds. [g/g]
+    Source: solubility fitted to CRC Handbook, 2017; less of it beside acid, sulfuric.soluble_share.
+
+    >>> round(saturation_of(_example(), 20), 3)
+    0.354
+    """
+    pure = water_and_salt.saturation_g_per_g(temperature_c)
+    return pure * sulfuric.soluble_share(state.acid_g / state.water_g) if state.acid_g else pure
+
+
+def solubility_source(state: BathState) -> str:
+    beside = "; beside acid less, by two points of Foote 1915, from memory" if state.acid_g else ""
+    return f"{SOLUBILITY_SOURCE}{beside}"
 
 
 def crystals_at(state: BathState, temperature_c: float) -> Figure:
@@ -149,8 +202,10 @@ def crystals_at(state: BathState, temperature_c: float) -> Figure:
     97 g
     """
     settled = settle(state, temperature_c=temperature_c)
-    saturation = water_and_salt.saturation_g_per_g(temperature_c)
-    return Figure(value=settled.crystals_g, unit="g", working=settled.working, sd=state.sd_of(-saturation, 1.0))
+    saturation = saturation_of(state, temperature_c)
+    of_acid = ACID_SOLUBILITY_SD_SHARE * state.water_g * saturation if state.acid_g and settled.crystals_g else 0.0
+    sd = hypot(state.sd_of(-saturation, 1.0), of_acid)
+    return Figure(value=settled.crystals_g, unit="g", working=settled.working, sd=sd)
 
 
 def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
@@ -164,18 +219,18 @@ def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
     settled = settle(state, temperature_c=temperature_c)
     dissolved = settled.liquid_strength_g_per_l * settled.liquid_volume_l
     working = Working(
-        formula="liquid strength = dissolved / (water + dissolved) × density × 1000",
+        formula=f"liquid strength = dissolved / {together(state).replace('salt', 'dissolved')} × density × 1000",
         inputs=(
             Input(name="dissolved", value=dissolved, unit="g of blue crystals"),
-            state.water,
+            *(mass for mass in state.masses if mass.name != "salt"),
             Input(
                 name="density",
-                value=(state.water_g + dissolved) / settled.liquid_volume_l / 1000,
+                value=(state.water_g + dissolved + state.acid_g) / settled.liquid_volume_l / 1000,
                 unit="g/mL at 20 °C",
             ),
         ),
-        source=f"{DENSITY_SOURCE}; {SOLUBILITY_SOURCE}",
-        caution=sulfate.caution(water_and_salt.mass_fraction(state.water_g, dissolved), STANDARD_C),
+        source=f"{DENSITY_SOURCE}; {solubility_source(state)}",
+        caution=caution(state, water_and_salt.mass_fraction(state.water_g, dissolved)),
     )
     return Figure(value=settled.liquid_strength_g_per_l, unit="g/L", working=working)
 
@@ -190,7 +245,9 @@ def crystals_below(state: BathState) -> Figure | None:
     >>> round(crystals_below(_example()).value, 1)
     6.7
     """
-    w = min(state.mass_fraction, sulfate.HIGHEST_MASS_FRACTION)
+    # as strong as a bath without acid that drops crystals when this one does
+    salt_g = state.salt_g / sulfuric.soluble_share(state.acid_g / state.water_g)
+    w = min(water_and_salt.mass_fraction(state.water_g, salt_g), sulfate.HIGHEST_MASS_FRACTION)
     below_c = sulfate.crystals_below_c(w)
     if below_c is None:
         return None
@@ -200,11 +257,12 @@ def crystals_below(state: BathState) -> Figure | None:
             "/ (2 × 0.0014675)"
         ),
         inputs=(Input(name="mass fraction", value=w, unit="CuSO4 by mass"),),
-        source=SOLUBILITY_SOURCE,
+        source=solubility_source(state),
     )
     # of the inverse of the solubility, by which the spread of the strength becomes one in degrees
     slope = 100 / (0.18643 + 2 * 0.0014675 * below_c)
-    sd = slope * water_and_salt.ANHYDROUS * state.mass_share_sd
+    of_acid = ACID_SOLUBILITY_SD_SHARE * w if state.acid_g else 0.0
+    sd = slope * hypot(water_and_salt.ANHYDROUS * state.mass_share_sd, of_acid)
     return Figure(value=below_c, unit="°C", working=working, sd=sd)
 
 
@@ -236,17 +294,16 @@ def baume(state: BathState) -> Figure:
     >>> round(baume(_example()).value, 1)
     19.5
     """
-    w = min(state.mass_fraction, sulfate.HIGHEST_MASS_FRACTION)
-    sg = sulfate.sg(w, SIXTY_F_IN_C, SIXTY_F_IN_C)
-    slope = sulfate.density_slope(w, SIXTY_F_IN_C) / sulfate.water_density_g_per_ml(SIXTY_F_IN_C)
+    masses = (state.water_g, state.salt_g, state.acid_g)
+    sg, *slopes = water_and_salt.specific_gravity_with_acid(*masses, SIXTY_F_IN_C, SIXTY_F_IN_C)
     working = Working(
         formula="degrees = 145 - 145 / specific gravity",
         inputs=(Input(name="specific gravity", value=sg, unit="at 60/60 °F"),),
         source=f"US National Bureau of Standards Circular 19, from memory; {DENSITY_SOURCE}",
-        caution=sulfate.caution(w, SIXTY_F_IN_C),
+        caution=caution(state, state.mass_fraction, SIXTY_F_IN_C),
     )
-    by_share = sulfate.BAUME_MODULUS / sg**2 * slope * water_and_salt.ANHYDROUS
-    return Figure(value=sulfate.baume_from_sg(sg), unit="°Bé", working=working, sd=by_share * state.mass_share_sd)
+    sd = sulfate.BAUME_MODULUS / sg**2 * state.sd_of(*slopes)
+    return Figure(value=sulfate.baume_from_sg(sg), unit="°Bé", working=working, sd=sd)
 
 
 def hydrometer_error(state: BathState) -> Figure:
@@ -261,7 +318,7 @@ def hydrometer_error(state: BathState) -> Figure:
     density, slope = sulfate.density_and_slope(w, STANDARD_C)
     per_gram = slope / (density + w * slope) / (1000 * sulfate.BLUE_PER_ANHYDROUS)
     per_gram /= sulfate.water_density_g_per_ml(STANDARD_C)
-    offset_sd = sqrt(max(0.0, state.covariance[3][3]))
+    offset_sd = sqrt(max(0.0, state.variances[12]))
     working = Working(
         formula="reads too strong by = offset / rise",
         inputs=(
@@ -304,7 +361,7 @@ def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
     days = days_until(state, strength_g_per_l=strength_g_per_l)
     if days is None or state.drying_g_per_day <= 0:
         return None
-    water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
+    water_g_per_l = water_per_litre(state, strength_g_per_l)
     to_dry_g = state.water_g - state.salt_g / strength_g_per_l * water_g_per_l
     spread_g = HALF_WIDTH_SDS * state.sd_of(1.0, -water_g_per_l / strength_g_per_l)
     rate, spread = state.drying_g_per_day, HALF_WIDTH_SDS * state.drying_sd_g_per_day

@@ -4,24 +4,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import isfinite, sqrt
 
-from chemistry.bath.events import STANDARD_C, STRONGEST_G_PER_L, Doubted, Event, LevelRead, Reading
-from chemistry.bath.kalman_filter import Covariance
+from chemistry.bath.events import STANDARD_C, STRONGEST_G_PER_L, AcidRead, Doubted, Event, LevelRead, Reading
+from chemistry.bath.kalman_filter import Variances
 from chemistry.bath.state import BathState
 from chemistry.measured import digits
 from chemistry.ranges import check_range
 from chemistry.solution import water_and_salt
 
-MODEL_VERSION = 2  # raise it whenever a replay would give other figures: kept states are then replayed anew
+MODEL_VERSION = 3  # raise it whenever a replay would give other figures: kept states are then replayed anew
 FAR_OFF_SD = 3.0  # a reading further than this from the book is held out until somebody decides
 
 FACTOR_SD = 0.6  # rooms dry a tank at half to double the prior; own simulation, tests/chemistry/bath/simulation.py
 OFFSET_SD = 0.002  # one hydrometer against another; common practice, no source
-UNREAD: Covariance = (
-    (0.0, 0.0, 0.0, 0.0),
-    (0.0, 0.0, 0.0, 0.0),
-    (0.0, 0.0, FACTOR_SD**2, 0.0),
-    (0.0, 0.0, 0.0, OFFSET_SD**2),
-)
+UNREAD: Variances = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, FACTOR_SD**2, 0.0, 0.0, OFFSET_SD**2, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +60,7 @@ def replay(events: Iterable[Event], *, start: BathState | None = None) -> list[B
                 drying_factor=1.0,
                 hydrometer_offset=0.0,
                 prior_g_per_day=0.0,
-                covariance=UNREAD,
+                variances=UNREAD,
             ).running()
         # water dries off until then, whatever the event itself changes
         bath.wait_until(event.day)
@@ -93,6 +88,21 @@ def forecast(state: BathState, *, days: float) -> BathState:
     return BathState.of_running(bath)
 
 
+def water_per_litre(state: BathState, strength_g_per_l: float) -> float:
+    """
+    Return the free water in a litre once drying or water has brought a bath to a strength, its acid unchanged. [g/L]
+    Source: mass balance; density after Laliberté and Cooper 2004.
+
+    >>> from chemistry.bath import Mixed
+    >>> round(water_per_litre(replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1], 250))
+    904
+    """
+    if not (state.acid_g and state.salt_g):
+        return water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)[0]
+    acid_g_per_l = strength_g_per_l * state.acid_g / state.salt_g
+    return water_and_salt.water_for(1.0, strength_g_per_l, acid_g_per_l, STANDARD_C)[0]
+
+
 def days_until(state: BathState, *, strength_g_per_l: float) -> float | None:
     """
     Return the days until drying has brought the bath to a strength; 0 if it is there, None if it does not dry. [d]
@@ -106,8 +116,7 @@ def days_until(state: BathState, *, strength_g_per_l: float) -> float | None:
     15.0
     """
     check_range("strength_g_per_l", strength_g_per_l, 0.1, STRONGEST_G_PER_L)
-    water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
-    to_dry_g = state.water_g - state.salt_g / strength_g_per_l * water_g_per_l
+    to_dry_g = state.water_g - state.salt_g / strength_g_per_l * water_per_litre(state, strength_g_per_l)
     # past that strength already: it is there now, not some days ago
     if to_dry_g <= 0:
         return 0.0
@@ -129,6 +138,7 @@ def expected(state: BathState, reading: Reading) -> Expected:
     """
     bath = state.running()
     bath.wait_until(reading.day)
+    reading.meets(bath)
     model = reading.model(bath)
     value = reading.saturated(bath) if reading.over_crystals(bath) else model[0]
     sd = sqrt(bath.variance_of(model))
@@ -166,7 +176,13 @@ def trust(state: BathState, reading: Reading) -> BathState:
     bath = state.running()
     bath.wait_until(reading.day)
     apart = abs(reading.reading - expected(state, reading).value)
-    value, _, by_salt, _, _ = reading.model(bath)
+    value, _, by_salt, _, by_acid, _ = reading.model(bath)
+    if isinstance(reading, AcidRead):
+        # it tells of the acid alone
+        bath.aa += (apart / by_acid) ** 2
+        reading.apply_softly(bath)
+        bath.acid_is_known = True
+        return BathState.of_running(bath)
     if isinstance(reading, LevelRead):
         share, salt_sd_g = apart / value, apart / value * bath.salt_g
         fullest_l = max(value, reading.volume_l)
@@ -174,7 +190,7 @@ def trust(state: BathState, reading: Reading) -> BathState:
         salt_sd_g = apart / by_salt
         # water explains a small difference as well as salt does; no bath grows weak to strong by drying alone
         share = salt_sd_g * bath.salt_g / (salt_sd_g**2 + bath.salt_g**2) if apart else 0.0
-        fullest_l = value = water_and_salt.volume(bath.water_g, bath.salt_g, STANDARD_C)[0]
+        fullest_l = value = bath.volume(bath.salt_g, STANDARD_C)[0]
     most_salt_g = STRONGEST_G_PER_L * fullest_l
     Doubted(day=reading.day, water_sd_l=share * value, salt_sd_g=min(salt_sd_g, most_salt_g)).apply(bath)
     reading.apply_softly(bath)

@@ -7,7 +7,7 @@ from chemistry.bath.figures import DENSITY_SOURCE, settle
 from chemistry.bath.state import BathState
 from chemistry.measured import digits
 from chemistry.ranges import check_range
-from chemistry.solution import sulfate, water_and_salt
+from chemistry.solution import sulfate, sulfuric, water_and_salt
 from chemistry.working import Input, Working
 
 TRACE_L, TRACE_G = 1e-4, 0.01  # less than any workshop measures
@@ -19,7 +19,7 @@ EUTECTIC_MASS_FRACTION = 0.121  # sulfate.crystals_below_c
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
     """
-    What to take out first, then add; strength and volume that gives, at 20 °C.
+    What to take out first, then add; strength, volume and acid that gives, at 20 °C.
 
     working: of the water, the salt and what to take out, in this order.
     """
@@ -29,6 +29,7 @@ class Advice:
     remove_l: float
     strength_g_per_l: float
     volume_l: float
+    acid_g_per_l: float
     warnings: tuple[str, ...]
     working: tuple[Working, Working, Working]
 
@@ -46,6 +47,7 @@ def top_up(
     Return what brings the bath to a strength and a volume: what to take out first [L], then water [L] and crystals [g].
 
     As little is taken out as will do, and then either water or crystals or neither is left to add beside the other.
+    Acid stays as it is, but for what goes with the bath that is taken out.
     A target past the rim, or past what the bath holds dissolved at its coldest, is lowered, and a warning says so.
 
     target_strength_g_per_l, target_volume_l: at 20 °C.
@@ -71,10 +73,17 @@ def top_up(
     # below the eutectic nothing is liquid, and the solubility is fitted no further
     saturated_w = water_and_salt.saturated_mass_fraction(max(coldest_c, sulfate.COLDEST_C))
     saturated_g_per_l = sulfate.strength_g_per_l(saturated_w, STANDARD_C)
+    # acid per litre as the bath would have it at that volume, all of it kept
+    if state.acid_g:
+        acid_g_per_l = state.acid_g / volume_l
+        for _ in range(20):
+            water_g_per_l, _ = water_and_salt.water_for(1.0, saturated_g_per_l, acid_g_per_l, STANDARD_C)
+            pure = water_and_salt.saturation_g_per_g(max(coldest_c, sulfate.COLDEST_C))
+            saturated_g_per_l = water_g_per_l * pure * sulfuric.soluble_share(acid_g_per_l / water_g_per_l)
     if strength_g_per_l > saturated_g_per_l:
         warnings.append(
-            f"At {digits(coldest_c, 3)} °C a bath holds only {saturated_g_per_l:.0f} g/L; anything stronger drops "
-            "crystals. The amounts go no further than that."
+            f"At {digits(coldest_c, 3)} °C a bath{' with this acid' if state.acid_g else ''} holds only "
+            f"{saturated_g_per_l:.0f} g/L; anything stronger drops crystals. The amounts go no further than that."
         )
         strength_g_per_l = saturated_g_per_l * A_HAIR_LESS
     w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
@@ -88,12 +97,20 @@ def top_up(
         volume_l = rim_l * min(1.0, shrinks) * A_HAIR_LESS
         warnings.append(f"The tank holds {digits(rim_l, 3)} L to the rim. The amounts fill it no further than that.")
 
-    free_water_g_per_l, _ = water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)
-    water_g, salt_g = volume_l * free_water_g_per_l, volume_l * strength_g_per_l
+    salt_g = volume_l * strength_g_per_l
     # as it is now, because whoever takes some out measures it so
-    now_l, _, _ = water_and_salt.volume(state.water_g, state.salt_g, temperature_c)
-    # the least that makes room: with more taken out, both water and salt would have to be bought back
-    share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
+    now_l = state.volume(temperature_c=temperature_c)[0]
+    share, water_g = 0.0, volume_l * water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)[0]
+    # what is taken out takes acid along, which leaves room for water, so that less need be taken out
+    for _ in range(30):
+        if state.acid_g:
+            water_g, _ = water_and_salt.water_for(volume_l, salt_g, state.acid_g * (1 - share), STANDARD_C)
+        # the least that makes room: with more taken out, both water and salt would have to be bought back
+        before = share
+        share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
+        if abs(share - before) < 1e-12:
+            break
+    free_water_g_per_l = water_g / volume_l
     share = share if share * now_l >= TRACE_L else 0.0
     # liquid taken from over crystals is weaker than the bath, so the sum would not come out
     if share and settle(state, temperature_c=temperature_c).crystals_g > TRACE_G:
@@ -105,7 +122,8 @@ def top_up(
     water_l = water_l if water_l >= TRACE_L else 0.0
     added_g = salt_g - kept_salt_g if salt_g - kept_salt_g >= TRACE_G else 0.0
     end_water_g, end_salt_g = kept_water_g + water_l * water_g_per_l, kept_salt_g + added_g
-    end_l, _, _ = water_and_salt.volume(end_water_g, end_salt_g, STANDARD_C)
+    end_acid_g = state.acid_g * (1 - share)
+    end_l, *_ = water_and_salt.volume_with_acid(end_water_g, end_salt_g, end_acid_g, STANDARD_C)
 
     target_l = Input(name="target volume", value=volume_l, unit="L at 20 °C")
     target_salt = Input(name="target strength", value=strength_g_per_l, unit="g/L")
@@ -123,6 +141,7 @@ def top_up(
         salt_g=added_g,
         remove_l=share * now_l,
         strength_g_per_l=end_salt_g / end_l,
+        acid_g_per_l=end_acid_g / end_l,
         volume_l=end_l,
         warnings=tuple(warnings),
         working=(

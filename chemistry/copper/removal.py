@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from chemistry import bath
 from chemistry.bath import BathState, TakenOut
-from chemistry.bath.events import STANDARD_C, dissolved_g
+from chemistry.bath.events import dissolved_g
 from chemistry.measured import Measured
-from chemistry.solution import sulfate, water_and_salt
+from chemistry.solution import sulfate
 
 SATURATED_SD_SHARE = 0.03  # liquid over crystals may be 3 °C off the 20 °C that a pour is counted at: own estimate
 
@@ -73,8 +73,8 @@ def taken_out(event: TakenOut, before: BathState, *, error: str = "", litres_err
     after = bath.replay([event], start=before)[-1]
     crystals_g = min(event.crystals_g, then.salt_g)
     salt_g = then.salt_g - crystals_g
-    held_g = dissolved_g(then.water_g, salt_g)
-    liquid_l, *_ = water_and_salt.volume(then.water_g, held_g, STANDARD_C)
+    held_g = dissolved_g(then.water_g, salt_g, then.acid_g)
+    liquid_l = then.volume(held_g)[0]
     g_per_l = held_g / liquid_l
     # over crystals the liquid is saturated, however much lies below: the strength of the whole bath tells nothing of it
     if held_g < salt_g:
@@ -84,7 +84,7 @@ def taken_out(event: TakenOut, before: BathState, *, error: str = "", litres_err
         # crystals that came out first left it weaker
         strength = strength * (g_per_l / strength.value) if strength.value else strength
     poured_g = salt_g - after.salt_g
-    weighs_g_per_l = (then.water_g + held_g) / liquid_l
+    weighs_g_per_l = (then.water_g + held_g + then.acid_g) / liquid_l
     litres, litres_sd = event.litres_at(weighs_g_per_l)
     share_g = event.crystals_sd_g * crystals_g / event.crystals_g if event.crystals_g else 0.0
     return Removal(

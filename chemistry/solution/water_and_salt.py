@@ -1,5 +1,5 @@
 """
-A bath as two masses, its free water and its salt, and what a ruler and a hydrometer make of them.
+A bath as masses, its free water, its salt and its acid, and what a ruler and a hydrometer make of them.
 
 Salt is counted as blue crystals (CuSO4·5H2O), which bring their own five waters; free water is all the other water.
 Crystals that dissolve, drop to the floor or are lifted out move salt only, and the bath weighs free water plus salt.
@@ -11,7 +11,7 @@ strongest solution the density formula knows: crystals on the floor take a littl
 
 from functools import lru_cache
 
-from chemistry.solution import sulfate
+from chemistry.solution import sulfate, sulfuric
 
 ANHYDROUS = sulfate.ANHYDROUS_PER_BLUE
 STRONGEST = sulfate.HIGHEST_MASS_FRACTION
@@ -54,6 +54,70 @@ def volume(water_g: float, salt_g: float, temperature_c: float) -> tuple[float, 
     return mass_g * litres_per_g, litres_per_g * (1 + w * lean), litres_per_g * (1 - (ANHYDROUS - w) * lean)
 
 
+def volume_with_acid(
+    water_g: float, salt_g: float, acid_g: float, temperature_c: float
+) -> tuple[float, float, float, float]:
+    """
+    Volume of a bath that may hold acid, and its slopes by water, salt and acid. [L, L/g, L/g, L/g]
+    Source: sulfuric.specific_volume; salt past the strongest solution lies beside it as crystals, as in `volume`.
+
+    >>> litres, *slopes = volume_with_acid(11_000, 3000, 600, 20)
+    >>> round(litres, 2)
+    12.4
+    >>> round(volume_with_acid(11_000, 3000, 0, 20)[0] - volume(11_000, 3000, 20)[0], 9)
+    0.0
+    """
+    held_g = min(salt_g, water_g * STRONGEST_G_PER_G)
+    mass_g = water_g + held_g + acid_g
+    copper, acid = ANHYDROUS * held_g / mass_g, acid_g / mass_g
+    volume_ml, by_copper, by_acid = sulfuric.specific_volume(copper, acid, temperature_c)
+    # the volume of a gram more of each: the whole grows by it, and what is there is thinned
+    alone = volume_ml - copper * by_copper - acid * by_acid
+    litres, by_water, by_salt = 0.001 * mass_g * volume_ml, 0.001 * alone, 0.001 * (alone + ANHYDROUS * by_copper)
+    if held_g < salt_g:
+        crystals = 0.001 / sulfate.BLUE_CRYSTALS_G_PER_ML
+        litres += (salt_g - held_g) * crystals
+        by_water, by_salt = by_water + STRONGEST_G_PER_G * (by_salt - crystals), crystals
+    return litres, by_water, by_salt, 0.001 * (alone + by_acid)
+
+
+def specific_gravity_with_acid(
+    water_g: float, salt_g: float, acid_g: float, temperature_c: float, reference_c: float
+) -> tuple[float, float, float, float]:
+    """
+    Specific gravity of a bath that may hold acid, and its slopes by water, salt and acid. [-, 1/g, 1/g, 1/g]
+    Source: definition; sulfuric.specific_volume, water after Kell 1975.
+
+    >>> [round(specific_gravity_with_acid(11_000, 3000, acid_g, 20, 20)[0], 3) for acid_g in (0, 600)]
+    [1.154, 1.18]
+    """
+    # crystals beside the liquid do not float the glass
+    held_g = min(salt_g, water_g * STRONGEST_G_PER_G)
+    litres, *slopes = volume_with_acid(water_g, held_g, acid_g, temperature_c)
+    g_per_l, reference = (water_g + held_g + acid_g) / litres, 1000 * _reference_g_per_ml(reference_c)
+    by_water, by_salt, by_acid = ((1 - g_per_l * slope) / (litres * reference) for slope in slopes)
+    return g_per_l / reference, by_water, by_salt, by_acid
+
+
+def water_for(litres: float, salt_g: float, acid_g: float, temperature_c: float) -> tuple[float, float]:
+    """
+    Free water that with so much salt and acid fills a volume, and its slope by that volume. [g, g/L]
+    Source: mass balance; sulfuric.specific_volume, solved by Newton's method.
+
+    >>> round(water_for(12.40, 3000, 600, 20)[0])
+    11004
+    """
+    water_g = max(1.0, 1000 * litres - salt_g)
+    for _ in range(50):
+        reached, by_water, _, _ = volume_with_acid(water_g, salt_g, acid_g, temperature_c)
+        step = (litres - reached) / by_water
+        # halved where it would lead below nothing: there is no such bath
+        water_g = max(water_g + step, water_g / 2, 1e-6)
+        if abs(step) < 1e-9 * litres * 1000:
+            break
+    return water_g, 1 / by_water
+
+
 def specific_gravity(
     water_g: float, salt_g: float, temperature_c: float, reference_c: float
 ) -> tuple[float, float, float]:
@@ -79,6 +143,17 @@ def specific_gravity(
 @lru_cache(maxsize=8)
 def _reference_g_per_ml(reference_c: float) -> float:
     return sulfate.water_density_g_per_ml(reference_c)
+
+
+def density_sd(water_g: float, salt_g: float, temperature_c: float) -> float:
+    """
+    How far the density of a bath can be off by its formula, as one sd. [g/mL]
+    Source: sulfate.density_sd_g_per_ml.
+
+    >>> density_sd(11_000, 3000, 20), density_sd(11_000, 3000, 5)
+    (0.001, 0.004)
+    """
+    return sulfate.density_sd_g_per_ml(min(ANHYDROUS * salt_g / (water_g + salt_g), STRONGEST), temperature_c)
 
 
 def saturated_mass_fraction(temperature_c: float) -> float:

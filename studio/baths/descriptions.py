@@ -4,7 +4,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cached_property
-from math import sqrt
 from typing import NamedTuple
 
 from django.urls import reverse
@@ -159,7 +158,7 @@ class BathDescription:
         """How fast this room dries the tank against an average one, once its levels have told."""
         if self.status.state is None:
             return ""
-        factor_sd = sqrt(self.status.state.covariance[2][2])
+        factor_sd = self.status.state.drying_factor_sd
         # before that the number is mostly the first guess about rooms in general
         if factor_sd > LEARNED_SD:
             return "Not learned yet: it takes a few levels, read with the lid off."

@@ -11,6 +11,8 @@ from dataclasses import asdict, fields
 from typing import Any
 
 from chemistry.bath import (
+    AcidAdded,
+    AcidTitrated,
     Adopted,
     BathState,
     Bitten,
@@ -20,6 +22,7 @@ from chemistry.bath import (
     Event,
     LevelRead,
     Mixed,
+    PhRead,
     Removed,
     RemovedByLevel,
     RemovedByWeight,
@@ -38,17 +41,26 @@ EVENTS: dict[str, type[Event]] = {
     event.__name__: event
     for event in (
         *(Mixed, Adopted, WaterAdded, CrystalsAdded, SolutionAdded, Removed, RemovedByWeight, RemovedByLevel),
-        *(LevelRead, DensityRead, Titrated, Bitten, DryingRate),
+        *(AcidAdded, LevelRead, DensityRead, Titrated, AcidTitrated, PhRead, Bitten, DryingRate),
     )
 }
 
 
-def with_waters(kind: str, figures: Figures) -> Figures:
-    """Version 1 counted every salt in blue crystals before it wrote it down."""
-    return figures | {"waters": sulfate.BLUE_WATERS} if kind in ("Mixed", "CrystalsAdded") else figures
+BLUE, NO_ACID = {"waters": sulfate.BLUE_WATERS}, {"acid_sd_g_per_l": 0.0}
+# version 1 counted every salt in blue crystals before it wrote it down, and asked nobody for acid
+UNSAID_IN_1: dict[str, Figures] = {
+    "Mixed": BLUE | {"acid_g": 0.0, "acid_percent": 100.0},
+    "CrystalsAdded": BLUE,
+    "Adopted": NO_ACID | {"acid_g_per_l": None},
+    "SolutionAdded": NO_ACID | {"acid_g_per_l": 0.0},
+}
 
 
-UPGRADES: dict[int, Callable[[str, Figures], Figures]] = {1: with_waters}  # from each version to the next
+def with_waters_and_acid(kind: str, figures: Figures) -> Figures:
+    return figures | UNSAID_IN_1.get(kind, {})
+
+
+UPGRADES: dict[int, Callable[[str, Figures], Figures]] = {1: with_waters_and_acid}  # from each version to the next
 
 
 class Unreadable(Exception):
@@ -75,7 +87,7 @@ def state_to_json(state: BathState) -> dict[str, Any]:
 
 
 def state_from_json(kept: dict[str, Any]) -> BathState:
-    covariance: Any = tuple(map(tuple, kept["covariance"]))
+    variances: Any = tuple(kept["variances"])
     return BathState(
         day=kept["day"],
         water_g=kept["water_g"],
@@ -83,5 +95,7 @@ def state_from_json(kept: dict[str, Any]) -> BathState:
         drying_factor=kept["drying_factor"],
         hydrometer_offset=kept["hydrometer_offset"],
         prior_g_per_day=kept["prior_g_per_day"],
-        covariance=covariance,
+        variances=variances,
+        acid_g=kept["acid_g"],
+        acid_is_known=kept["acid_is_known"],
     )

@@ -146,17 +146,20 @@ class BathEvent(EntryLine):
         WATER_ADDED = "WaterAdded", "water added"
         CRYSTALS_ADDED = "CrystalsAdded", "crystals added"
         SOLUTION_ADDED = "SolutionAdded", "solution added"
+        ACID_ADDED = "AcidAdded", "acid added"
         REMOVED = "Removed", "taken out"
         REMOVED_BY_WEIGHT = "RemovedByWeight", "taken out by weight"
         REMOVED_BY_LEVEL = "RemovedByLevel", "taken out by level"
         LEVEL_READ = "LevelRead", "level read"
         DENSITY_READ = "DensityRead", "hydrometer read"
         TITRATED = "Titrated", "titrated"
+        ACID_TITRATED = "AcidTitrated", "acid titrated"
+        PH_READ = "PhRead", "pH read"
         BITTEN = "Bitten", "plate bitten"
         DRYING_RATE = "DryingRate", "lid or room changed"
 
     TAKING = (Kind.REMOVED, Kind.REMOVED_BY_WEIGHT, Kind.REMOVED_BY_LEVEL)
-    READINGS = (Kind.LEVEL_READ, Kind.DENSITY_READ, Kind.TITRATED)
+    READINGS = (Kind.LEVEL_READ, Kind.DENSITY_READ, Kind.TITRATED, Kind.ACID_TITRATED, Kind.PH_READ)
 
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="events")
     happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")

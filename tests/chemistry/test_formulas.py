@@ -3,7 +3,7 @@ import inspect
 import pytest
 
 from chemistry.copper import electrolysis, gauges
-from chemistry.solution import evaporation, sulfate
+from chemistry.solution import evaporation, sulfate, sulfuric
 from chemistry.waste import treatment
 from chemistry.working import FORMULAS, work_out
 
@@ -12,11 +12,15 @@ NO_FORMULAS = {
     sulfate.caution_of_input,
     sulfate.caution_of_result,
     sulfate.density_and_slope,
+    sulfate.density_sd_g_per_ml,
+    sulfuric.caution,
+    sulfuric.caution_of_input,
+    sulfuric.specific_volume,
     gauges.thickness_um,
 }
 
 
-@pytest.mark.parametrize("module", [sulfate, evaporation, electrolysis, gauges])
+@pytest.mark.parametrize("module", [sulfate, sulfuric, evaporation, electrolysis, gauges])
 def test_every_function_of_a_module_of_formulas_declares_its_own(module):
     functions = {
         function

@@ -2,21 +2,21 @@ import numpy as np
 import pytest
 
 from chemistry.bath import replay
-from tests.chemistry.bath.matrix_bath import MatrixBath, a_year_of_events
+from tests.chemistry.bath.matrix_bath import MatrixBath, a_year_of_events, a_year_with_acid
 
-EVENTS = a_year_of_events(400)
-
-
-@pytest.fixture(scope="module")
-def compared():
-    """The states of our replay beside those of filterpy 1.4.5's ExtendedKalmanFilter, after each event."""
-    ours = replay(EVENTS)
-    return list(zip(ours, MatrixBath().replay(EVENTS), strict=True))
+LOGS = {"without acid": a_year_of_events(400), "with acid, powder and weighed pours": a_year_with_acid(400)}
 
 
-def test_the_four_figures_agree_with_a_general_purpose_kalman_library(compared):
+@pytest.fixture(scope="module", params=LOGS)
+def compared(request):
+    """The states of our replay beside those of filterpy's ExtendedKalmanFilter, after each event."""
+    events = LOGS[request.param]
+    return list(zip(replay(events), MatrixBath().replay(events), strict=True))
+
+
+def test_the_five_figures_agree_with_a_general_purpose_kalman_library(compared):
     for state, (figures, _) in compared:
-        ours = [state.water_g, state.salt_g, state.drying_factor, state.hydrometer_offset]
+        ours = [state.water_g, state.salt_g, state.drying_factor, state.hydrometer_offset, state.acid_g]
 
         assert ours == pytest.approx(list(figures), rel=1e-9, abs=1e-12)
 

@@ -59,7 +59,7 @@ def test_a_state_is_kept_as_plain_numbers_and_read_on_from():
     state = bath(*OPEN_TRAY, LevelRead(day=9, volume_l=3.4, sd_l=0.05))
     kept = json.loads(json.dumps(asdict(state)))
 
-    restored = BathState(**kept | {"covariance": tuple(tuple(row) for row in kept["covariance"])})
+    restored = BathState(**kept | {"variances": tuple(kept["variances"])})
 
     assert restored == state
     assert replay([WaterAdded(day=10, litres=0.2)], start=restored) == replay(
