@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from chemistry.bath import figures
-from chemistry.bath.events import STANDARD_C, LevelRead, Reading
+from chemistry.bath.events import AcidRead, LevelRead, Reading
 from chemistry.bath.replaying import expected, forecast
 from chemistry.bath.state import BathState
 from chemistry.solution import water_and_salt
@@ -18,7 +18,7 @@ HARDLY_APART_SD = 1e-3
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
     """
-    Volumes at 20 °C where a level was read, strengths where anything else was.
+    Volumes at 20 °C where a level was read, acid in a litre where that was, strengths where anything else was.
 
     together: None while the reading is held out.
     sees_liquid_only: it cannot see the crystals that the book has on the floor.
@@ -50,8 +50,16 @@ def compare(before: BathState, reading: Reading, after: BathState | None) -> Com
     242 ± 6 g/L
     """
     then = forecast(before, days=reading.day - before.day)
-    told = figures.volume if isinstance(reading, LevelRead) else figures.strength
-    alone = level_alone(then, reading) if isinstance(reading, LevelRead) else strength_alone(then, reading)
+    bath = then.running()
+    reading.meets(bath)
+    then = BathState.of_running(bath)
+    told, alone = figures.strength, None
+    if isinstance(reading, LevelRead):
+        told, alone = figures.volume, level_alone(then, reading)
+    elif isinstance(reading, AcidRead):
+        told, alone = figures.acid, acid_alone(then, reading)
+    else:
+        alone = strength_alone(then, reading)
     if alone is None:
         book = expected(before, reading)
         plain = Working(formula="reading = as read", inputs=(as_read(reading, then),), source="the instrument")
@@ -83,12 +91,17 @@ def level_alone(then: BathState, reading: LevelRead) -> Figure:
     return Figure(value=share * reading.volume_l, unit="L", working=working, sd=share * reading.sd_l)
 
 
+def acid_alone(then: BathState, reading: AcidRead) -> Figure:
+    working = Working(formula="acid in a litre = reading", inputs=(as_read(reading, then),), source=reading.source)
+    return Figure(value=reading.reading, unit="g/L", working=working, sd=reading.reading_sd)
+
+
 def strength_alone(then: BathState, reading: Reading) -> Figure | None:
     """The strength that reads so in the water of the book; nought where it reads lighter, None where no bath does."""
     bath = then.running()
     strongest_g = water_and_salt.STRONGEST_G_PER_G * then.water_g
     for _ in range(MOST_STEPS):
-        shows, _, by_salt, _, _ = reading.model(bath)
+        shows, _, by_salt, *_ = reading.model(bath)
         before_g = bath.salt_g
         bath.salt_g = min(max(0.0, before_g + (reading.reading - shows) / by_salt), strongest_g)
         if abs(bath.salt_g - before_g) < HARDLY_APART_G_PER_G * then.water_g:
@@ -96,8 +109,8 @@ def strength_alone(then: BathState, reading: Reading) -> Figure | None:
     if bath.salt_g == strongest_g:
         return None
     found = BathState.of_running(bath)
-    _, _, by_salt, _, _ = reading.model(bath)
-    _, _, volume_by_salt = water_and_salt.volume(found.water_g, found.salt_g, STANDARD_C)
+    _, _, by_salt, *_ = reading.model(bath)
+    _, _, volume_by_salt, _ = found.volume()
     per_unit = (1 - found.strength_g_per_l * volume_by_salt) / found.volume_l / by_salt
     working = Working(
         formula="strength = salt / volume",
@@ -114,7 +127,7 @@ def strength_alone(then: BathState, reading: Reading) -> Figure | None:
 def own_sd(then: BathState, reading: Reading) -> float:
     """The spread of one reading, what its hydrometer may always be off among it."""
     bath = then.running()
-    _, _, _, by_offset, variance = reading.model(bath)
+    _, _, _, by_offset, _, variance = reading.model(bath)
     return sqrt(variance + by_offset * by_offset * bath.offset_variance)
 
 

@@ -665,6 +665,7 @@ class AcidRead(Reading):
     """Something that tells how much acid is in a litre of the liquid, at 20 °C; each way is a class of its own."""
 
     unit = "g/L"
+    source: ClassVar[str]  # of what turns the reading into acid
 
     @property
     def reading_sd(self) -> float:
@@ -691,6 +692,7 @@ class AcidRead(Reading):
 class AcidTitrated(AcidRead):
     """Grams of free sulfuric acid in a litre of the liquid, by titration with lye, or as far as somebody knows."""
 
+    source = "the titration"
     LIMITS = {"sd": (LEAST_SD, sulfuric.MOST_ACID_G_PER_L)}
 
     g_per_l: float
@@ -708,6 +710,8 @@ class AcidTitrated(AcidRead):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhRead(AcidRead):
     """A pH, by strip or meter: it tells acid to a factor of two and a half, and that there is next to none well."""
+
+    source = "own estimate of the acid behind a pH, good to a factor of two and a half"
 
     ph: float
 
