@@ -25,12 +25,12 @@ def open_book():
 
 def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
     server = Server(
-        "studio.server.worker:application",
+        "studio.server.worker:gateway",
         address=host,
         port=port,
-        interface=Interfaces.WSGI,
+        interface=Interfaces.RSGI,
         workers=2,
-        blocking_threads=2,
+        websockets=False,
         log_level=LogLevels.error,
         respawn_failed_workers=True,
         workers_kill_timeout=10,

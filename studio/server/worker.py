@@ -7,9 +7,10 @@ import threading
 import time
 
 from studio.printing import papers
+from studio.server.gateway import Gateway
 from studio.wsgi import application
 
-__all__ = ["application"]
+THREADS = 2
 GRACE_S = 10  # to answer what it was asked
 FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
 
@@ -30,3 +31,4 @@ if hasattr(os, "setpgid"):
 for beside_the_pages in (threading.Thread(target=end_with_the_server), threading.Timer(FIRST_PAGES_S, papers.warm)):
     beside_the_pages.daemon = True
     beside_the_pages.start()
+gateway = Gateway(application, threads=THREADS)
