@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from chemistry import data_files
 from chemistry.hazards.classes import check_classes
-from chemistry.hazards.storage import with_kin
+from chemistry.hazards.storage import GROUPS, with_kin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,21 +23,24 @@ class AdviceRule:
     """
     Advice, and for what it holds: any of the classes or groups; without either, for everything.
 
-    unless: groups for which another rule says it better.
+    also: classes and groups that must all be there. unless: those for which another rule says it better.
     """
 
-    advice: BenchAdvice
+    says: tuple[BenchAdvice, ...]
     classes: frozenset[str] = frozenset()
     groups: frozenset[str] = frozenset()
+    also: frozenset[str] = frozenset()
     unless: frozenset[str] = frozenset()
     unknown: bool = False
 
-    def holds(self, classes: frozenset[str], groups: frozenset[str], is_unknown: bool) -> bool:
-        if self.unless & groups:
+    def holds(self, words: frozenset[str], is_unknown: bool) -> bool:
+        """words: the classes and groups of the thing."""
+        if self.unless & words:
             return False
         if self.unknown and is_unknown:
             return True
-        return bool(self.classes & classes or self.groups & groups) or not (self.classes or self.groups or self.unknown)
+        any_of = self.classes | self.groups
+        return self.also <= words and (bool(any_of & words) or not (any_of or self.unknown))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,11 +64,9 @@ SECTIONS: Mapping[str, AdviceSection] = MappingProxyType(
             title=section["title"],
             rules=tuple(
                 AdviceRule(
-                    advice=BenchAdvice(text=rule["text"], source=rule["source"], grade=rule["grade"]),
-                    classes=frozenset(rule.get("classes", ())),
-                    groups=frozenset(rule.get("groups", ())),
-                    unless=frozenset(rule.get("unless", ())),
+                    says=tuple(BenchAdvice(**said) for said in rule["says"]),
                     unknown=rule.get("unknown", False),
+                    **{name: frozenset(rule.get(name, ())) for name in ("classes", "groups", "also", "unless")},
                 )
                 for rule in section["rules"]
             ),
@@ -74,8 +75,11 @@ SECTIONS: Mapping[str, AdviceSection] = MappingProxyType(
         for id, section in data_files.read("advice")["sections"].items()
     }
 )
+HANDLING = frozenset({"bath", "powder", "drying oil", "wax", "burning dust"})  # beside the storage groups
+RULES = tuple(rule for section in SECTIONS.values() for rule in section.rules)
 # a class misspelt in the file would silence its advice for good
-check_classes(id for section in SECTIONS.values() for rule in section.rules for id in rule.classes)
+check_classes(id for rule in RULES for id in rule.classes)
+check_classes(word for rule in RULES for word in rule.groups | rule.also | rule.unless if word not in {*GROUPS, *HANDLING})
 ROOM: Mapping[str, RoomSection] = MappingProxyType(
     {
         id: RoomSection(title=entry["title"], lines=tuple(BenchAdvice(**line) for line in entry["lines"]))
@@ -90,14 +94,14 @@ def advice(
     """
     What a section of a summary says.
 
-    groups: storage groups of data/storage.toml, and "bath", "powder", "drying oil" where they apply.
+    groups: storage groups of data/storage.toml, and words of HANDLING where they apply.
     is_unknown: nothing is known of the hazards, so the most careful advice holds.
 
     >>> [said.text for said in advice("fire", [], ["bath"])]
-    ['Does not burn. Use what suits the fire around it; keep run-off out of drains.']
+    ['Does not burn. Use what suits the fire around it.', 'Keep run-off out of drains.']
     """
-    known, stored = frozenset(classes), with_kin(groups)
+    words = with_kin(groups).union(classes)
     asked = SECTIONS[section]
     # where one rule speaks alone the file has the worst first, so the most careful one is heard
-    found = tuple(rule.advice for rule in asked.rules if rule.holds(known, stored, is_unknown))
-    return found if asked.takes_all else found[:1]
+    found = [rule for rule in asked.rules if rule.holds(words, is_unknown)]
+    return tuple(said for rule in (found if asked.takes_all else found[:1]) for said in rule.says)

@@ -46,6 +46,9 @@ class SubstanceHazards:
     ph: in water; it prompts a measurement and classifies nothing.
     keeps_copper_dissolved: soda ash does not bring copper down in its company.
     stands_in: why the product's own sheet is needed before these figures can be trusted.
+    handling: words of data/advice.toml for how it behaves, beside its storage groups. gloves: of what they are made.
+    exposure_limits: in the air at a workplace, by whoever sets them: osha, niosh, eu, gb; an empty one was looked for.
+    advice: what holds for it and for no other of its class.
     """
 
     classes: Fact[tuple[str, ...]] | None = None
@@ -66,8 +69,10 @@ class SubstanceHazards:
     stands_in: Fact[str] | None = None
     storage_groups: Fact[tuple[str, ...]] | None = None
     keep_from: Fact[tuple[str, ...]] | None = None
-    exposure_limits: Fact[tuple[str, ...]] | None = None
-    advice: Fact[tuple[str, ...]] | None = None
+    handling: tuple[str, ...] = ()
+    gloves: Fact[str] | None = None
+    exposure_limits: Mapping[str, Fact[tuple[str, ...]]] = field(default_factory=dict)
+    advice: tuple[Fact[str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +130,9 @@ def frozen(value: Any) -> Any:
 
 
 def fact_of(entry: Any, sources: Mapping[str, Mapping[str, str]]) -> Any:
-    """A fact, the facts of a table, or a word that needs no source."""
+    """A fact, the facts of a table or a list, or a word that needs no source."""
+    if isinstance(entry, list):
+        return tuple(fact_of(inner, sources) for inner in entry)
     if not isinstance(entry, dict):
         return entry
     if "v" not in entry:

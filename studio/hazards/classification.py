@@ -278,7 +278,6 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
             *(kind.storage_groups for kind in kinds), *(each.storage_groups for each in given_up)
         ),
         ungrouped=tuple(dict.fromkeys(name for each in given_up for name in each.ungrouped)),
-        handling=frozenset({DRYING_OIL} if any(kind.self_heats for kind in kinds) else ()),
         flash_point_c=content.flash_point_c,
     )
 
@@ -430,7 +429,7 @@ def with_storage(material: Material, found: Hazards) -> Hazards:
         # whoever filed it under solvents has said that it burns, until its sheet says otherwise
         groups = frozenset({FLAMMABLE})
     # advice turns on these, keeping apart does not
-    handling = set()
+    handling = {word for substance in substances for word in substance.hazards.handling}
     if substances and all(substance.state == "solid" for substance in substances):
         handling.add(POWDER)
     if material.category == Material.Category.INK and material.dimension in ("mass", "volume"):

@@ -13,9 +13,10 @@ from typing import NamedTuple
 from django.urls import reverse
 from django.utils.text import capfirst
 
-from chemistry.hazards.advice import SECTIONS, advice
+from chemistry.hazards.advice import SECTIONS, BenchAdvice, advice
+from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
-from chemistry.hazards.substances import SUBSTANCES, Fact
+from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
 from inventory import facts, past
 from inventory.dates import long_day
 from inventory.models import Container, Material, SafetySheet
@@ -36,8 +37,12 @@ from studio.waste.hazards import classify_drum, vessel_content
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
 
-MARKS = {"from memory": "†", "common practice": "‡", "ours": "§"}  # what was read in its source bears none
-LEGEND = "† from memory: replace it with your supplier’s sheet. ‡ common practice, no source. § ours, stricter."
+# what was read in its source bears none
+MARKS = {"from memory": "†", "secondary": "*", "common practice": "‡", "ours": "§"}
+LEGEND = (
+    "* as somebody else quotes it. † from memory: replace it with your supplier’s sheet. ‡ common practice, no source. "
+    "§ ours."
+)
 FIRST = "eyes"
 BLUE = SUBSTANCES["copper_sulfate_pentahydrate"]
 
@@ -47,6 +52,11 @@ class MarkedSentence(NamedTuple):
 
     text: str
     mark: str = ""
+
+    @classmethod
+    def from_advice(cls, said: BenchAdvice, *, of: str = "") -> "MarkedSentence":
+        """of: which of several things it speaks of."""
+        return cls(f"{of}: {said.text}" if of else said.text, MARKS.get(said.grade, ""))
 
 
 class SummarySection(NamedTuple):
@@ -102,8 +112,9 @@ def summary_then(material: Material, workshop: Workshop, at: datetime) -> Summar
     """What the summary of a material said at a moment of the past: by the facts, classes and sheets of that day."""
     jars = [jar for jar in past.containers_on_hand_at(at) if jar.material_id == material.pk and not jar.is_away]
     then = facts.as_of(material, at)
-    found = classify_material(then, facts.as_of(workshop, at).region, at)
-    summary = summary_of_material(then, found, SafetySheet.objects.latest_of([then], at).get(then.pk), "")
+    region = facts.as_of(workshop, at).region
+    found = classify_material(then, region, at)
+    summary = summary_of_material(then, found, SafetySheet.objects.latest_of([then], at).get(then.pk), "", region)
     places = ", ".join(sorted({str(jar.place) for jar in jars}))
     day = long_day(at)
     return replace(
@@ -123,12 +134,16 @@ def summaries_of_materials(materials: Sequence[Material], workshop: Workshop) ->
     for material, place in standing_jars.values_list("material", "place__name").order_by("place__name").distinct():
         places.setdefault(material, []).append(place)
     return [
-        summary_of_material(each, found[each.pk], sheets.get(each.pk), ", ".join(places.get(each.pk, [])))
+        summary_of_material(
+            each, found[each.pk], sheets.get(each.pk), ", ".join(places.get(each.pk, [])), workshop.region
+        )
         for each in materials
     ]
 
 
-def summary_of_material(material: Material, found: Hazards, sheet: SafetySheet | None, places: str) -> Summary:
+def summary_of_material(
+    material: Material, found: Hazards, sheet: SafetySheet | None, places: str, region: str
+) -> Summary:
     # the sheet’s own words; what was worked out from them stands with the classes
     parts = ", ".join(map(str, material.constituents))
     bath_salt = capfirst(f"{material.get_bath_use_display()}.") if material.bath_use else ""
@@ -151,7 +166,7 @@ def summary_of_material(material: Material, found: Hazards, sheet: SafetySheet |
     known = [SUBSTANCES[part.substance] for part in parts_of(material) if part.is_known]
     # what is on record for a substance says more than what holds for every member of its groups
     own = marked(known[0].hazards.keep_from) if len(known) == 1 else []
-    return advised(summary, keep_from=own or kept_from_groups(found.storage_groups))
+    return advised(summary, keep_from=own or kept_from_groups(found.storage_groups), made_of=known, region=region)
 
 
 def summaries_of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
@@ -159,10 +174,13 @@ def summaries_of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summar
     statuses = status_of_baths(baths)
     found = classify_baths(statuses, workshop.region)
     crystals = SafetySheet.objects.standing().filter(material__bath_use=Material.BathUse.BLUE_CRYSTALS).first()
-    return [summary_of_bath(BathDescription(each, workshop.units), found[each.bath.pk], crystals) for each in statuses]
+    return [
+        summary_of_bath(BathDescription(each, workshop.units), found[each.bath.pk], crystals, workshop.region)
+        for each in statuses
+    ]
 
 
-def summary_of_bath(described: BathDescription, found: BathHazards, crystals: SafetySheet | None) -> Summary:
+def summary_of_bath(described: BathDescription, found: BathHazards, crystals: SafetySheet | None, region: str) -> Summary:
     bath, strength, volume, basis = described.bath, described.strength, described.volume, found.now.basis
     lead = "Copper sulfate in water; nobody has said yet how strong."
     if strength and volume:
@@ -190,7 +208,7 @@ def summary_of_bath(described: BathDescription, found: BathHazards, crystals: Sa
         ],
     )
     others = MarkedSentence("The vinegar-and-salt cleaner, bleach, peroxide.", MARKS["from memory"])
-    return advised(summary, keep_from=[*marked(BLUE.hazards.keep_from), others])
+    return advised(summary, keep_from=[*marked(BLUE.hazards.keep_from), others], made_of=[BLUE], region=region)
 
 
 def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
@@ -216,16 +234,18 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     return replace(told, sections=[*told.sections, never])
 
 
-def advised(summary: Summary, *, keep_from: Sequence[MarkedSentence]) -> Summary:
-    """With what to do: the eye first, then the rest in the order of data/advice.toml."""
+def advised(
+    summary: Summary, *, keep_from: Sequence[MarkedSentence], made_of: Sequence[Substance] = (), region: str = ""
+) -> Summary:
+    """With what to do: the eye first, then the rest in the order of data/advice.toml, then what each substance adds."""
     found = summary.hazards
     groups = found.storage_groups | found.handling
     told = {
         id: SummarySection(
             section.title,
             [
-                MarkedSentence(each.text, MARKS.get(each.grade, ""))
-                for each in advice(id, found.every_class, groups, is_unknown=found.is_unknown)
+                MarkedSentence.from_advice(said)
+                for said in advice(id, found.every_class, groups, is_unknown=found.is_unknown)
             ],
         )
         for id, section in SECTIONS.items()
@@ -234,10 +254,35 @@ def advised(summary: Summary, *, keep_from: Sequence[MarkedSentence]) -> Summary
     told["storage"] = SummarySection(told["storage"].title, [*belongs, *told["storage"].lines])
     # an eye has seconds: it stands above everything else on the sheet
     first = told.pop(FIRST)
-    sections = [section for section in told.values() if section.lines]
-    if keep_from:
-        sections.append(SummarySection("Keep away from", keep_from))
-    return replace(summary, first=first, sections=sections)
+    sections = [
+        *told.values(),
+        SummarySection("Keep away from", keep_from),
+        SummarySection("Of this in particular", particulars(made_of)),
+        SummarySection("Limits in the air, over 8 hours", limits_in_the_air(made_of, region)),
+    ]
+    return replace(summary, first=first, sections=[section for section in sections if section.lines])
+
+
+def particulars(made_of: Sequence[Substance]) -> list[MarkedSentence]:
+    """What holds for a substance beyond its class, each named where there are several."""
+    told = []
+    for each in made_of:
+        of = capfirst(each.name) if len(made_of) > 1 else ""
+        facts_told = [*each.hazards.advice, *([each.hazards.gloves] if each.hazards.gloves else [])]
+        for fact in facts_told:
+            text = f"Gloves that hold it: {fact.value}." if fact is each.hazards.gloves else fact.value
+            told.append(MarkedSentence(f"{of}: {text}" if of else text, MARKS.get(fact.grade, "")))
+    return told
+
+
+def limits_in_the_air(made_of: Sequence[Substance], region: str) -> list[MarkedSentence]:
+    return [
+        MarkedSentence.from_advice(limit, of=capfirst(each.name) if len(made_of) > 1 else "")
+        for each in made_of
+        # water and its like have no class to be limited for
+        if each.hazards.exposure_limits or each.hazards.classes is None or each.hazards.classes.value
+        for limit in air_limits(each, region)
+    ]
 
 
 def from_memory(found: Hazards) -> list[tuple[str, str | None]]:

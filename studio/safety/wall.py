@@ -6,7 +6,7 @@ from typing import NamedTuple
 from chemistry.hazards.advice import ROOM
 from studio.baths.models import Bath
 from studio.pages.quantities import Shown, Units
-from studio.safety.summaries import MARKS, MarkedSentence, SummarySection
+from studio.safety.summaries import MarkedSentence, SummarySection
 
 MOST_BATHS = 8  # more would push the sheet over its page; each bath has a card of its own
 
@@ -22,9 +22,7 @@ class WorkingRange(NamedTuple):
 def sections() -> dict[str, SummarySection]:
     """What the sheet says, by the ids of data/room.toml."""
     return {
-        id: SummarySection(
-            section.title, [MarkedSentence(line.text, MARKS.get(line.grade, "")) for line in section.lines]
-        )
+        id: SummarySection(section.title, list(map(MarkedSentence.from_advice, section.lines)))
         for id, section in ROOM.items()
     }
 

@@ -37,7 +37,7 @@ def test_a_bath_keeps_its_fish_hazard_because_its_copper_counts_tenfold(strength
 
 def test_dry_copper_hydroxide_is_fatal_if_inhaled_and_the_record_says_keep_it_wet():
     found = classify_as_sold("copper_hydroxide", "EU")
-    advice = " ".join(SUBSTANCES["copper_hydroxide"].hazards.advice.value)
+    advice = " ".join(fact.value for fact in SUBSTANCES["copper_hydroxide"].hazards.advice)
 
     assert "H330" in found.h_codes
     assert "GHS06" in found.pictograms

@@ -81,6 +81,8 @@ def facts_of(record):
             yield from facts_of(value)
         elif isinstance(value, Mapping):
             yield from value.values()
+        elif isinstance(value, tuple):
+            yield from (each for each in value if isinstance(each, substances.Fact))
 
 
 def test_every_fact_names_its_source():
