@@ -16,13 +16,19 @@ def air_limits(substance: Substance, region: str) -> Iterator[BenchAdvice]:
     Where somebody looked for one and found none, that is said: it never means that there is nothing to breathe in.
 
     >>> from chemistry.hazards.substances import SUBSTANCES
-    >>> [each.text for each in air_limits(SUBSTANCES["acetone"], "eu")]
-    ['EU: 500 ppm (1210 mg/m³).']
+    >>> [each.text for each in air_limits(SUBSTANCES["turpentine"], "elsewhere")][0]
+    'OSHA, NIOSH: 100 ppm (560 mg/m³).'
+    >>> [each.text for each in air_limits(SUBSTANCES["turpentine"], "eu")]
+    ['None on record here: EU.']
     """
+    limits = substance.hazards.exposure_limits
+    told: dict[tuple[str, str], list[str]] = {}
     for authority in OF_REGION.get(region.upper(), AUTHORITIES):
-        found = substance.hazards.exposure_limits.get(authority)
-        if found is None:
-            yield BenchAdvice(text=f"{AUTHORITIES[authority]}: needs info.", source="ours: nobody has looked", grade="ours")
-        else:
-            words = "; ".join(found.value) or "none on record here"
-            yield BenchAdvice(text=f"{AUTHORITIES[authority]}: {words}.", source=found.source, grade=found.grade)
+        found = limits.get(authority)
+        told.setdefault(("; ".join(found.value), found.grade) if found else ("", "ours"), []).append(authority)
+    # what several of them say alike is said once
+    for (words, grade), authorities in told.items():
+        names = ", ".join(AUTHORITIES[each] for each in authorities)
+        sources = "; ".join(limits[each].source for each in authorities if each in limits)
+        text = f"{names}: {words}." if words else f"None on record here: {names}."
+        yield BenchAdvice(text=text, source=sources or "ours: nobody has looked", grade=grade)

@@ -39,10 +39,7 @@ from studio.workshop.models import Workshop
 
 # what was read in its source bears none
 MARKS = {"from memory": "†", "secondary": "*", "common practice": "‡", "ours": "§"}
-LEGEND = (
-    "* as somebody else quotes it. † from memory: replace it with your supplier’s sheet. ‡ common practice, no source. "
-    "§ ours."
-)
+LEGEND = "* quoted by others. † from memory: your supplier’s sheet goes first. ‡ common practice, no source. § ours."
 FIRST = "eyes"
 BLUE = SUBSTANCES["copper_sulfate_pentahydrate"]
 
@@ -60,8 +57,11 @@ class MarkedSentence(NamedTuple):
 
 
 class SummarySection(NamedTuple):
+    """runs_on: what its sentences say is one thing, so they stand in one paragraph."""
+
     title: str
     lines: Sequence[MarkedSentence]
+    runs_on: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -208,7 +208,7 @@ def summary_of_bath(described: BathDescription, found: BathHazards, crystals: Sa
         ],
     )
     others = MarkedSentence("The vinegar-and-salt cleaner, bleach, peroxide.", MARKS["from memory"])
-    return advised(summary, keep_from=[*marked(BLUE.hazards.keep_from), others], made_of=[BLUE], region=region)
+    return advised(summary, keep_from=[*marked(BLUE.hazards.keep_from), others], limited=[BLUE], region=region)
 
 
 def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
@@ -235,9 +235,18 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
 
 
 def advised(
-    summary: Summary, *, keep_from: Sequence[MarkedSentence], made_of: Sequence[Substance] = (), region: str = ""
+    summary: Summary,
+    *,
+    keep_from: Sequence[MarkedSentence],
+    made_of: Sequence[Substance] = (),
+    limited: Sequence[Substance] = (),
+    region: str = "",
 ) -> Summary:
-    """With what to do: the eye first, then the rest in the order of data/advice.toml, then what each substance adds."""
+    """
+    With what to do: the eye first, then the rest in the order of data/advice.toml, then what each substance adds.
+
+    limited: what of it has a limit in the air, where it is not simply what it is made of.
+    """
     found = summary.hazards
     groups = found.storage_groups | found.handling
     told = {
@@ -247,6 +256,7 @@ def advised(
                 MarkedSentence.from_advice(said)
                 for said in advice(id, found.every_class, groups, is_unknown=found.is_unknown)
             ],
+            runs_on=not section.takes_all,
         )
         for id, section in SECTIONS.items()
     }
@@ -258,7 +268,7 @@ def advised(
         *told.values(),
         SummarySection("Keep away from", keep_from),
         SummarySection("Of this in particular", particulars(made_of)),
-        SummarySection("Limits in the air, over 8 hours", limits_in_the_air(made_of, region)),
+        SummarySection("Limits in the air, over 8 hours", limits_in_the_air(limited or made_of, region)),
     ]
     return replace(summary, first=first, sections=[section for section in sections if section.lines])
 

@@ -71,7 +71,8 @@ def test_an_unknown_material_gets_the_most_careful_advice(here):
 def test_what_rests_on_memory_is_marked(here):
     summary = summary_of(MaterialFactory(crystals=True), here)
 
-    assert summary.first.lines[0].mark == "†"
+    assert [said.mark for said in summary.first.lines] == ["", "", "‡", ""]
+    assert {said.mark for section in summary.sections if section.title == "Keep away from" for said in section.lines} == {"†"}
     assert "† from memory" in summary.legend
     assert "copper(II) sulfate pentahydrate" in dict(summary.facts)["From memory"]
 
@@ -117,3 +118,21 @@ def test_no_summary_promises_anything(here, region):
     things = [*Container.objects.all(), *Material.objects.all(), *Bath.objects.all()]
 
     assert not [thing for thing in things if PROMISE.search(every_word(summary_of(thing, here)))]
+
+
+@pytest.mark.parametrize(("region", "said"), [("us", "OSHA"), ("eu", "EU"), ("gb", "Great Britain")])
+def test_limits_in_the_air_are_those_of_the_region(here, region, said):
+    here.region = region
+    told = lines(summary_of(made_of(("acetone", 100, 100)), here), "Limits in the air, over 8 hours")
+
+    assert told[0].startswith(said)
+    assert not [text for text in told if not text.startswith((said, "NIOSH" if region == "us" else said))]
+
+
+def test_what_is_on_record_for_a_substance_alone_reaches_its_summary(here):
+    ground = summary_of(made_of(("beeswax", 50, 60), ("rosin", 40, 50)), here)
+
+    told = lines(ground, "Of this in particular")
+    assert "Beeswax: Never water on burning wax: heat off, lid on." in told
+    assert "Rosin (colophony): Heated fume can cause asthma: draw it off where it rises." in told
+    assert "Never water on burning wax" in " ".join(lines(ground, "Fire"))
