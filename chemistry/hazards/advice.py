@@ -79,7 +79,9 @@ HANDLING = frozenset({"bath", "powder", "drying oil", "wax", "burning dust"})  #
 RULES = tuple(rule for section in SECTIONS.values() for rule in section.rules)
 # a class misspelt in the file would silence its advice for good
 check_classes(id for rule in RULES for id in rule.classes)
-check_classes(word for rule in RULES for word in rule.groups | rule.also | rule.unless if word not in {*GROUPS, *HANDLING})
+check_classes(
+    word for rule in RULES for word in rule.groups | rule.also | rule.unless if word not in {*GROUPS, *HANDLING}
+)
 ROOM: Mapping[str, RoomSection] = MappingProxyType(
     {
         id: RoomSection(title=entry["title"], lines=tuple(BenchAdvice(**line) for line in entry["lines"]))

@@ -11,7 +11,7 @@ OF_REGION = {"US": ("osha", "niosh"), "EU": ("eu",), "GB": ("gb",)}
 
 def air_limits(substance: Substance, region: str) -> Iterator[BenchAdvice]:
     """
-    Each limit on record, over 8 hours unless it says otherwise; those of everybody where the region has none of its own.
+    Each limit on record, over 8 hours unless it says otherwise; everybody’s where the region has none of its own.
 
     Where somebody looked for one and found none, that is said: it never means that there is nothing to breathe in.
 

@@ -180,7 +180,9 @@ def summaries_of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summar
     ]
 
 
-def summary_of_bath(described: BathDescription, found: BathHazards, crystals: SafetySheet | None, region: str) -> Summary:
+def summary_of_bath(
+    described: BathDescription, found: BathHazards, crystals: SafetySheet | None, region: str
+) -> Summary:
     bath, strength, volume, basis = described.bath, described.strength, described.volume, found.now.basis
     lead = "Copper sulfate in water; nobody has said yet how strong."
     if strength and volume:

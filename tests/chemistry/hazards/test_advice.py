@@ -113,7 +113,9 @@ def test_nothing_of_concern_is_left_without_gloves_and_exhaust_where_it_is_breat
     hurts_hands = [key for key in OF_CONCERN if set(SUBSTANCES[key].hazards.classes.value) - AQUATIC]
     breathed = [key for key in OF_CONCERN if BREATHED.search(" ".join(classify_as_sold(key, "EU").classes))]
 
-    assert hurts_hands and [key for key in hurts_hands if not re.search("gloves|Thin nitrile", told_of(key, "gear"))] == []
+    assert (
+        hurts_hands and [key for key in hurts_hands if not re.search("gloves|Thin nitrile", told_of(key, "gear"))] == []
+    )
     assert breathed and [key for key in breathed if not told_of(key, "air")] == []
 
 
@@ -171,7 +173,9 @@ def test_every_sentence_says_how_it_is_known_and_promises_nothing():
 def test_what_a_spill_goes_into_is_said_once(classes, is_unknown):
     handled = [[], *([group] for group in GROUPS), ["acid", "oxidiser"], ["acid", "flammable"]]
     told = {
-        (*groups, *more): len(INTO.findall(NEGATED.sub("", words("spill", *classes, groups=[*groups, *more], is_unknown=is_unknown))))
+        (*groups, *more): len(
+            INTO.findall(NEGATED.sub("", words("spill", *classes, groups=[*groups, *more], is_unknown=is_unknown)))
+        )
         for groups in handled
         for more in ([], ["powder"])
     }

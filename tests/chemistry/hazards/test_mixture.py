@@ -309,8 +309,8 @@ def test_what_rests_on_memory_is_told():
     found = classify([ingredient_of("acetone", 100)], "EU")
 
     assert found.defaults == (
-        "acetone: classes, acute toxicity (oral), acute toxicity (dermal), acute toxicity (vapour) from memory; replace "
-        "with your supplier's sheet",
+        "acetone: classes, acute toxicity (oral), acute toxicity (dermal), acute toxicity (vapour) from memory; "
+        "replace with your supplier's sheet",
     )
 
 

@@ -6,6 +6,7 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.composition import classify_as_sold, ingredient_of
 from chemistry.hazards.mixture import NOT_TOXIC, UNKNOWN, Ingredient, classify
 from chemistry.hazards.regimes import CLP, REGIMES
+from chemistry.hazards.storage import with_kin
 from chemistry.hazards.substances import SUBSTANCES
 
 DRIES = "Repeated exposure may cause skin dryness or cracking."
@@ -142,7 +143,7 @@ def test_no_acid_and_no_base_counts_by_limits_that_add_up():
     sour_or_alkaline = [
         key
         for key, substance in SUBSTANCES.items()
-        if substance.hazards.storage_groups and {"acid", "base"} & set(substance.hazards.storage_groups.value)
+        if substance.hazards.storage_groups and {"acid", "base"} & with_kin(substance.hazards.storage_groups.value)
     ]
     adds_up = [key for key in sour_or_alkaline if ingredient_of(key, 100).additive_eye]
 

@@ -72,7 +72,9 @@ def test_what_rests_on_memory_is_marked(here):
     summary = summary_of(MaterialFactory(crystals=True), here)
 
     assert [said.mark for said in summary.first.lines] == ["", "", "‡", ""]
-    assert {said.mark for section in summary.sections if section.title == "Keep away from" for said in section.lines} == {"†"}
+    assert {
+        said.mark for section in summary.sections if section.title == "Keep away from" for said in section.lines
+    } == {"†"}
     assert "† from memory" in summary.legend
     assert "copper(II) sulfate pentahydrate" in dict(summary.facts)["From memory"]
 
