@@ -13,10 +13,10 @@ from chemistry.bath import BathState, figures
 from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.working import Figure
 from inventory.dates import days_ago, near_day
-from studio.baths import drawings, readings
+from studio.baths import drawings, plan, readings
 from studio.baths.models import Bath, BathEvent
 from studio.baths.readings import DisplayedReading
-from studio.baths.status import BathStatus, status_of_baths
+from studio.baths.status import NOTICEABLE_SHARE, SOON_DAYS, BathStatus, status_of_baths
 from studio.drawing.charts import Chart
 from studio.drawing.gauges import Jug, RulerScale
 from studio.pages.quantities import NO_BREAK, DisplayedFigure, Shown, Units, with_spread
@@ -24,7 +24,6 @@ from studio.pages.quantities import NO_BREAK, DisplayedFigure, Shown, Units, wit
 REASONS = {"over-strong": "past its range", "low": "a tenth below its usual fill"}
 FAR_AHEAD_DAYS = 5 * 365.0
 LEARNED_SD = 0.4  # of the drying factor; before any level is read it is 0.6
-NOTICEABLE_SHARE = 0.02  # of the usual fill; a lower level than this is worth a sentence
 NOTICED_G_PER_L = 2.0  # a hydrometer off by less is not worth a line: common practice, no source
 
 
@@ -216,7 +215,7 @@ class BathDescription:
     @cached_property
     def suggestion(self) -> Suggestion | None:
         """The one thing to do about a bath, the most pressing first; None where it can be left alone."""
-        status, plan = self.status, self.url_of_page("top_up")
+        status = self.status
         # until it is answered every other figure of this bath may be wrong
         if status.held_out:
             reading = status.held_out[-1]
@@ -229,18 +228,47 @@ class BathDescription:
         # acting on a strength that nobody knows would waste crystals or water
         if self.unsure:
             return Suggestion(self.unsure, "Read a hydrometer", self.url_of_page("read_hydrometer"))
+        return self.suggested_top_up or self.suggested_reading
+
+    @property
+    def suggested_top_up(self) -> Suggestion | None:
+        """Too strong, too weak, too low, or soon to be: one top-up answers them all."""
+        status, high, url = self.status, self.units.strength(self.bath.range_high_g_per_l), self.url_of_page("top_up")
         if status.word in ("crystals", "over-strong"):
-            return Suggestion(f"{self.lid} {self.tonight}", "Plan the top-up", plan, pressing=True)
+            night = f" {self.falls_tonight}" if status.crystals_tonight else ""
+            return Suggestion(f"Past its {high}.{night}", self.deed, url, pressing=True)
         if status.word == "weak":
             low = self.units.strength(self.bath.range_low_g_per_l)
-            return Suggestion(f"Below {low}, where its range begins: crystals bring it back.", "Plan the top-up", plan)
+            return Suggestion(f"Below {low}, where its range begins: crystals bring it back.", self.deed, url)
         if self.refill:
-            return Suggestion(self.refill, "Plan the top-up", plan)
-        if status.crystals_tonight or status.freezes_tonight:
-            return Suggestion(self.tonight, "Look", self.url_of_page("bath"))
-        if status.is_long_unread:
-            return Suggestion("Nobody has measured it for a month.", "Read it", self.url_of_page("read_level"))
+            return Suggestion(self.refill, self.deed, url)
+        if status.freezes_tonight:
+            words = f"Ice forms below {self.units.temperature(status.ice_c)}: keep it somewhere warmer."
+            return Suggestion(words, "Read what helps", f"{self.url_of_page('bath')}#comes")
+        if status.crystals_tonight:
+            return Suggestion(self.falls_tonight, "Plan the top-up", url)
+        if status.due and 0 < status.due.span.days <= SOON_DAYS:
+            words = f"About {self.day_ahead(status.due.span.days)} it is {REASONS[status.due.why]}."
+            return Suggestion(words, "Plan the top-up", url)
         return None
+
+    @property
+    def suggested_reading(self) -> Suggestion | None:
+        if not self.status.is_long_unread:
+            return None
+        return Suggestion("Nobody has measured it for a month.", "Read it", self.url_of_page("read_level"))
+
+    @property
+    def deed(self) -> str:
+        """What the planner would have done to it, as its button says it."""
+        return plan.usual_top_up(self.bath, self.status.state).deed if self.status.state else "Plan the top-up"
+
+    @property
+    def falls_tonight(self) -> str:
+        """What a cold night costs it; empty where nothing falls out."""
+        crystals = self.status.crystals_tonight
+        falls = weight_of_crystals(crystals) if crystals else ""
+        return f"{falls[:1].upper()}{falls[1:]} of crystals fall out on a cold night." if falls else ""
 
     def url_of_page(self, page: str) -> str:
         return reverse(f"baths:{page}", args=[self.bath.pk])
@@ -268,11 +296,6 @@ class BathDescription:
             return f"{missing} below its mark. {then}"
         topped_up_on = near_day(status.topped_up.entry.happened_at, status.at)
         return f"{missing} below its mark since the top-up of {topped_up_on}. {then}"
-
-    @property
-    def sentence(self) -> str:
-        """What is said of it among other baths."""
-        return self.suggestion.sentence if self.suggestion else self.lid
 
     @property
     def own_sentence(self) -> str:

@@ -12,10 +12,10 @@ from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.solution import water_and_salt
 from chemistry.working import Working
 from studio.baths import salt
-from studio.baths.descriptions import NOTICEABLE_SHARE
 from studio.baths.models import Bath
 from studio.baths.operations import only_water_can_have_left
-from studio.pages.quantities import Shown, with_spread
+from studio.baths.status import NOTICEABLE_SHARE
+from studio.pages.quantities import NO_BREAK, Shown, with_spread
 
 A_SIP_L, A_PINCH_G = 0.005, 0.5  # less than a jug and a kitchen scale tell
 UNSURE_SHARE = 1 / 3  # of an amount; nobody should weigh by a wider ±: common practice, no source
@@ -66,6 +66,15 @@ class Plan:
         return with_spread(self.salt_g, self.salt_sd_g, "g")
 
     @property
+    def deed(self) -> str:
+        """What to do in one breath, where one thing is all there is to do."""
+        if self.is_ready and not self.salt_g:
+            return f"Add {digits(self.water_l, 3)}{NO_BREAK}L of water"
+        if self.is_ready and not self.water_l and not self.is_unsure:
+            return f"Add {digits(self.salt_g, 3)}{NO_BREAK}g of crystals"
+        return "Plan the top-up"
+
+    @property
     def pale_powder_g(self) -> str:
         return f"{self.salt_g * salt.PALE_POWDER_PER_BLUE:,.0f}"
 
@@ -97,6 +106,12 @@ def usual_strength(bath: Bath, state: BathState, way: str) -> float:
     """The middle of its range; with crystals alone, which only strengthen, the top of it for a bath past the middle."""
     middle = (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2
     return bath.range_high_g_per_l if way == Way.CRYSTALS and state.strength_g_per_l >= middle else middle
+
+
+def usual_top_up(bath: Bath, state: BathState) -> Plan:
+    """What is planned for a bath while nobody wishes for anything else: back to its mark."""
+    way = usual_way(bath, state, bath.fill_l)
+    return top_up(bath, state, way=way, volume_l=bath.fill_l, strength_g_per_l=usual_strength(bath, state, way))
 
 
 def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_g_per_l: float) -> Plan:

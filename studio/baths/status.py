@@ -23,6 +23,8 @@ Kind = BathEvent.Kind
 
 LOW_SHARE = 0.9  # of the usual fill; below it a bath asks for water: common practice, no source
 LONG_UNREAD = timedelta(days=30)
+NOTICEABLE_SHARE = 0.02  # of the usual fill; a lower level than this is worth a sentence
+SOON_DAYS = 7
 TRACE_G = 1.0  # less than a kitchen scale shows
 FARTHEST_DAYS = 730.0  # nobody plans a top-up further ahead
 

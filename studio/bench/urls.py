@@ -5,7 +5,7 @@ from studio.bench.views import bench, closing
 app_name = "bench"
 urlpatterns = [
     path("", bench.bench, name="bench"),
-    path("needs/<slug:slug>/", bench.group, name="group"),
+    path("needs/", bench.needs_of_the_day, name="needs"),
     path("everything.zip", closing.take_everything, name="everything"),
     path("closing/", closing.lists, name="closing"),
     path("closing/<slug:which>/", closing.closing_list, name="closing_list"),

@@ -67,7 +67,8 @@ def print_room() -> Workshop:
         currency="GBP",
         time_zone="Europe/London",
         emergency_line="999",
-        # one of the numbers that are kept free for fiction
+        # numbers that are kept free for fiction
+        poison_line="01632 960111",
         keyholder_line="01632 960142",
         is_demo=True,
     )

@@ -40,8 +40,12 @@ class Clash:
 
     @property
     def words(self) -> str:
+        return f"{self.names}. {self.reason.why}"
+
+    @property
+    def names(self) -> str:
         ones, others = (", ".join(thing.name for thing in some) for some in (self.ones, self.others))
-        return f"{ones} and {others}. {self.reason.why}"
+        return f"{ones} and {others}"
 
 
 @dataclass(frozen=True, kw_only=True)

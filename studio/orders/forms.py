@@ -8,7 +8,7 @@ from inventory.dates import long_month
 from inventory.models import Material
 from studio.orders import descriptions
 from studio.orders.models import Pack, Supplier
-from studio.orders.stock import MaterialStock
+from studio.orders.stock import USUAL_MONTHS, MaterialStock
 from studio.pages.fields import NumberField, PlainForm, TypedField, WholeNumberField, understood
 from studio.pages.writing import SignedForm
 from studio.shelf.forms.materials import ReceiveForm
@@ -53,7 +53,9 @@ class PacksField(WholeNumberField):
 class HorizonForm(PlainForm):
     """How long what is bought should last."""
 
-    months = forms.TypedChoiceField(label="Buy for", choices=MONTHS_AHEAD, coerce=int, initial=3, required=False)
+    months = forms.TypedChoiceField(
+        label="Buy for", choices=MONTHS_AHEAD, coerce=int, initial=USUAL_MONTHS, required=False
+    )
 
     def chosen(self) -> int:
         # an address with other months shows the usual list: nothing is written by it that would have to be refused

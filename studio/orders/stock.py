@@ -22,6 +22,7 @@ READ_BACK = timedelta(days=731)  # two years: deliveries before that say little 
 MOST_DELIVERIES = 300
 # ten years: what is hardly used would give a day that no calendar has
 LONGEST = timedelta(days=3652)
+USUAL_MONTHS = 3  # that what is bought should last
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -139,9 +139,11 @@ def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
     for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:
         day = long_day(entry.happened_at)
         words = f"{person} bit on {day} without an induction for the bath."
-        yield ActionItem("act", "not inducted", words, "Look", person.get_absolute_url())
+        yield ActionItem("act", "not inducted", words, f"Induct {person}", person.get_absolute_url())
     ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
     for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
         day = long_day(induction.until_on)
         words = f"The induction of {induction.person} for {induction.get_task_display()} ends on {day}."
-        yield ActionItem("look", "induction ends", words, "Look", induction.person.get_absolute_url())
+        yield ActionItem(
+            "look", "induction ends", words, f"Induct {induction.person}", induction.person.get_absolute_url()
+        )

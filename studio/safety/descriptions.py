@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator
 
 from django.urls import reverse
 
-from inventory.dates import long_day
 from studio.baths.status import BathStatus
 from studio.pages.action_items import ActionItem
 from studio.safety import labels
@@ -16,9 +15,8 @@ from studio.workshop.models import Workshop
 def action_items(statuses: Iterable[BathStatus], workshop: Workshop) -> Iterator[ActionItem]:
     """Labels that say less than what they are stuck on has become."""
     for each in labels.outdated_labels(statuses, workshop):
-        printed_on = long_day(each.label.entry.happened_at)
-        words = f"The {each.label}, printed {printed_on}, does not say yet: {each.words}."
-        yield ActionItem("act", "label to reprint", words, "Print it anew", reprint_url(each.label))
+        words = f"The {each.label} does not say yet: {each.words}."
+        yield ActionItem("act", "label to reprint", words, "Print label", reprint_url(each.label))
 
 
 def reprint_url(label: PrintedLabel) -> str:
@@ -36,8 +34,8 @@ def room_action_items(workshop: Workshop) -> Iterator[ActionItem]:
     for each in co_storage_in_places(workshop):
         for clash in each.clashes:
             yield ActionItem(
-                clash.level, clash.word, f"{each.place}: {clash.words}", "Look", f"{page}#place-{each.place.pk}"
+                clash.level, clash.word, f"{each.place}: {clash.names}.", "Move one", f"{page}#place-{each.place.pk}"
             )
         if each.flammables.is_over:
             words = f"{each.place}: {each.flammables.words}"
-            yield ActionItem("act", "over the limit", words, "Look", each.place.get_absolute_url())
+            yield ActionItem("act", "over the limit", words, "Move some", each.place.get_absolute_url())

@@ -136,14 +136,12 @@ def action_items(at: datetime) -> Iterator[ActionItem]:
         look_over = reverse("waste:look_over", args=[drum.pk])
         if content.rags_since:
             when = said(content.rags_since, "j F, H:i")
-            words = (
-                f"{drum}: rags with drying oil wait there since {when}. They heat up and catch fire by themselves: "
-                "wet, lid on, and out of the building overnight."
-            )
+            words = f"{drum}: oiled rags since {when} may catch fire by themselves. Wet, lid on, outdoors."
             yield ActionItem("act", "rags waiting", words, "They are out", look_over)
         if described.word.level != "fine":
             words = f"{drum}, {drum.stream}: {described.full}."
-            yield ActionItem(*described.word, words, "Look", drum.get_absolute_url())
+            hand_over = f"{reverse('waste:hand_over')}?drum={drum.pk}"
+            yield ActionItem(*described.word, words, f"Hand over {drum.name}", hand_over)
         if content.is_wrong:
             look = content.inspections[-1]
             when = day_of_year(look.entry.happened_at)
@@ -153,5 +151,6 @@ def action_items(at: datetime) -> Iterator[ActionItem]:
     if due:
         # all of them in one sentence: whoever goes there looks at every one
         names = ", ".join(each.drum.name for each in due)
-        words = f"Nobody has looked at {names} for a month: lids, leaks, labels, and how full they stand."
-        yield ActionItem("look", "look-over due", words, "Look them over", reverse("waste:drums"))
+        words = f"Nobody has looked at {names} for a month."
+        label = f"Look over {len(due)}" if len(due) > 1 else f"Look over {names}"
+        yield ActionItem("look", "look-over due", words, label, reverse("waste:drums"))

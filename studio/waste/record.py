@@ -250,7 +250,7 @@ def action_items() -> Iterator[ActionItem]:
     """Receipts that are awaited."""
     for each in records_of(Disposal.objects.awaiting().order_by("handed_over_at", "pk")):
         when = long_day(each.disposal.handed_over_at)
-        words = f"{each.disposal}, {each.drums} to {each.receiver} on {when}: their signed copy has not come back."
+        words = f"{each.disposal} of {when}: {each.receiver} sent no signed copy yet."
         yield ActionItem(
             "act", "receipt awaited", words, "It came", reverse("waste:their_paper", args=[each.disposal.pk])
         )

@@ -33,8 +33,9 @@ def near_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterato
     for limit in found:
         if limit.on - told.day <= SOON:
             level = "act" if limit.on < told.day else "look"
-            words = f"{limit.drum}, {limit.days} days since its first drop on {long_day(limit.on)}. {limit.flag.says}"
-            yield ActionItem(level, "time limit", words, "Look", limit.drum.get_absolute_url())
+            words = f"{limit.drum}: {limit.days} days since its first drop on {long_day(limit.on)}."
+            hand_over = f"{reverse('waste:hand_over')}?drum={limit.drum.pk}"
+            yield ActionItem(level, "time limit", words, f"Hand over {limit.drum.name}", hand_over)
 
 
 def near_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -> Iterator[ActionItem]:
@@ -43,10 +44,9 @@ def near_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -
         near = next_amount(sets, key, kg)
         if kg and near:
             sentence = (
-                f"{months.between(*kg)} kg of waste that counts as hazardous, or may, {words}. "
-                f"From {near:,.0f} kg other rules hold."
+                f"{months.between(*kg)} kg that may count as hazardous {words}. From {near:,.0f} kg other rules hold."
             )
-            yield ActionItem("look", "threshold near", sentence, "Look at the months", reverse("waste:months"))
+            yield ActionItem("look", "threshold near", sentence, "Read the months", reverse("waste:months"))
 
 
 def next_amount(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | None:
@@ -61,5 +61,5 @@ def next_amount(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | Non
 def ending_advice(told: AdviceInForce) -> Iterator[ActionItem]:
     for each in told.advice:
         if each.until_on and each.until_on - told.day <= ADVICE_SOON:
-            words = f"{each.asked}: {each.get_kind_display()}, {each.about}. It ends on {long_day(each.until_on)}."
+            words = f"{each.asked} on {each.about}: it ends on {long_day(each.until_on)}."
             yield ActionItem("look", "advice ends", words, "Ask again", each.get_absolute_url())

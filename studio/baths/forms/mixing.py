@@ -199,7 +199,7 @@ class WantedForm(AskedForm):
     def plan(self) -> Plan | None:
         """The plan that was asked for, the usual one when nothing was; None when it was not understood."""
         if not self.is_bound:
-            return self.plan_for(self.usual_way, self.bath.fill_l, None)
+            return plan.usual_top_up(self.bath, self.state)
         if not self.is_valid():
             return None
         typed = self.cleaned_data

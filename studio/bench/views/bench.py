@@ -1,18 +1,16 @@
-"""The first page, and each part of it that is fetched by itself."""
+"""The first page, and what needs a hand, which is fetched by itself where it is not kept."""
 
-from django.http import Http404
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.safestring import SafeString
 
 from inventory.models import Entry, Material
 from studio.bench import needs
-from studio.bench.needs import GROUPS, Now
+from studio.bench.needs import Now
 from studio.pages.fragment_cache import Dependency, cached_fragment, fragment_key, fragment_or_none
 
-LATEST = 10
-FIRST = "baths"
+LATEST = 6
+MOST_URGENT = 5
 # the same wherever it is shown and to whomever
 ALIKE = {"regardless_of": (Dependency.ADDRESS, Dependency.ROLE)}
 
@@ -39,27 +37,21 @@ def bench(request):
         entries = Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST]
         return render_to_string("bench/_latest.html", {"latest": entries})
 
-    pieces = {slug: fragment_or_none(fragment_key(slug, request, **ALIKE)) for slug in GROUPS}
-    # this one is always there: a bite whose time is up must not wait until it is fetched
-    pieces[FIRST] = group_fragment(request, FIRST, now)
     shown = {
         "top": cached_fragment("bench", request, make=top),
-        "groups": [(slug, GROUPS[slug].name, piece) for slug, piece in pieces.items()],
+        "needs": fragment_or_none(fragment_key("needs", request, **ALIKE)),
         "latest": cached_fragment("latest", request, **ALIKE, make=latest),
     }
     return render(request, "bench/bench.html", shown)
 
 
-def group(request, slug: str):
-    """What one part of the studio asks for: a piece of the bench, or a page of its own where no script fetches it."""
-    if slug not in GROUPS:
-        raise Http404
-    piece = group_fragment(request, slug, Now(request.workshop))
-    return render(request, "bench/_group.html" if request.htmx else "bench/group.html", {"piece": piece})
+def needs_of_the_day(request):
+    """What needs a hand: a piece of the bench, or a page of its own where no script fetches it."""
 
-
-def group_fragment(request, slug: str, now: Now) -> SafeString:
     def make() -> str:
-        return render_to_string("bench/_asks.html", {"name": GROUPS[slug].name, "asks": needs.action_items(slug, now)})
+        items = needs.action_items(Now(request.workshop))
+        shown = {"first": items[:MOST_URGENT], "rest": items[MOST_URGENT:], "count": len(items)}
+        return render_to_string("bench/_needs.html", shown)
 
-    return cached_fragment(slug, request, **ALIKE, make=make)
+    piece = cached_fragment("needs", request, **ALIKE, make=make)
+    return render(request, "bench/_piece.html" if request.htmx else "bench/needs.html", {"piece": piece})

@@ -92,8 +92,8 @@ def test_the_card_says_what_a_wet_hand_needs(member, studio, bath):
     said = text(printed(member, bath, "card"))
 
     for words in (
-        "240 g/L ± 10",
-        "12.0 L ± 0.2",
+        "240 ± 10 g/L",
+        "12.0 ± 0.2 L",
         "As of 5 March 2026, 10:00",
         "Crystals fall out of it below 5 ± 2 °C",
         "Supply off while you clip",

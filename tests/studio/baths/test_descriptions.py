@@ -81,11 +81,11 @@ def test_a_weak_bath_is_sent_to_the_planner():
     assert said.sentence == "Below 200 g/L, where its range begins: crystals bring it back."
 
 
-def test_a_dried_bath_says_lid_night_and_remedy():
+def test_a_dried_bath_says_what_a_cold_night_costs_it():
     said = advice(adopted(strength_g_per_l=285, lid_on=False, coldest_c=10, air_c=30), at=2)
 
-    assert said.sentence.startswith("Lid off since 2 March: about ")
-    assert "At 10 °C, the coldest the room gets, about " in said.sentence
+    assert said.sentence.startswith("Past its 260 g/L. About ")
+    assert said.sentence.endswith(" of crystals fall out on a cold night.")
     assert said.pressing
 
 

@@ -43,7 +43,12 @@ def test_a_baths_page_says_how_it_stands(member, today):
 
     shown = text(page(member, adopted(name="Upright tank", strength_g_per_l=240)))
 
-    for words in ("<h1>Upright tank</h1>", "in range", "240&nbsp;<small>g/L", "± 10", "733 ± 32 g of copper in it"):
+    for words in (
+        "<h1>Upright tank</h1>",
+        "in range",
+        "240&nbsp;<small>±&nbsp;10&nbsp;g/L",
+        "733 ± 32 g of copper in it",
+    ):
         assert words in shown
     assert "Crystals tonight?" in shown and "everything stays dissolved" in shown
     assert "Strength of Upright tank, the last twelve months" in shown
@@ -127,7 +132,7 @@ def test_another_units_setting_is_another_page(member, studio):
     studio.save_base()
 
     shown = text(page(member, bath))
-    assert re.search(r"19\.\d&nbsp;<small>°Bé", shown) and "°F" in shown
+    assert re.search(r"19\.\d&nbsp;<small>±&nbsp;[\d.]+&nbsp;°Bé", shown) and "°F" in shown
 
 
 def test_a_page_costs_few_queries_however_long_the_log(member, today, django_assert_max_num_queries):

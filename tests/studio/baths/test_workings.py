@@ -43,7 +43,7 @@ class Workings(HTMLParser):
 
 def workings(html: str) -> list[tuple[str, str, dict[str, float]]]:
     parser = Workings()
-    parser.feed(html)
+    parser.feed(html.partition("</main>")[0])
     return [(each["summary"], each["formula"], inputs(each)) for each in parser.found if each["formula"]]
 
 

@@ -1,6 +1,9 @@
 import re
+from html import unescape
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -8,9 +11,10 @@ from chemistry.bath import DensityRead
 from inventory import book
 from inventory.models import Container, Material
 from studio.baths import operations
-from studio.bench.needs import GROUPS
+from studio.pages.quantities import NO_BREAK
 from tests.factories import BathFactory, adopted, day, entry, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
+from tests.studio.orders.shop import PackFactory
 
 FAR_OFF = DensityRead(day=0, sg=1.19)
 
@@ -19,15 +23,24 @@ def bench(client) -> str:
     return " ".join(client.get("/").content.decode().split())
 
 
-def group(client, slug) -> str:
-    return " ".join(client.get(reverse("bench:group", args=[slug])).content.decode().split())
+def fetched(client) -> str:
+    return " ".join(client.get(reverse("bench:needs")).content.decode().split())
 
 
 def needs(client) -> dict[str, tuple[str, str]]:
-    """What needs a hand, group by group: the word, its sentence, and where its button leads."""
-    panel = "".join(group(client, slug) for slug in GROUPS)
-    found = re.findall(r'class="status \w+">([^<]+)</span>\s*<br>([^<]+)</p>\s*<a class="button" href="([^"]+)"', panel)
-    return {word: (sentence, url) for word, sentence, url in found}
+    """What needs a hand: the word, its sentence, and where its button leads."""
+    found = re.findall(
+        r'class="status \w+">([^<]+)</span>\s*<p>([^<]+)</p></div>\s*<a class="button" href="([^"]+)"', fetched(client)
+    )
+    return {word: (unescape(sentence), url) for word, sentence, url in found}
+
+
+def asked_of_baths(client) -> list[tuple[str, str, str]]:
+    """What the lines of the baths ask for: the sentence, where the button leads, and what it says."""
+    found = re.findall(r'class="need"><p>([^<]+)</p> <a class="button" href="([^"]+)">([^<]+)<', bench(client))
+    return [
+        (unescape(sentence).replace(NO_BREAK, " "), url, label.replace(NO_BREAK, " ")) for sentence, url, label in found
+    ]
 
 
 def test_a_stranger_is_asked_to_sign_in(stranger):
@@ -37,7 +50,7 @@ def test_a_stranger_is_asked_to_sign_in(stranger):
 def test_the_bench_opens_with_the_studio_and_the_day(member, today):
     today(3)
 
-    assert '<h1>Test Print Room <span class="today">Thursday 5 March</span></h1>' in bench(member)
+    assert '<h1>Test Print Room</h1><p class="quiet small">Thu 5 Mar</p>' in bench(member)
 
 
 def test_each_bath_is_drawn_with_its_strength(member, today):
@@ -46,7 +59,7 @@ def test_each_bath_is_drawn_with_its_strength(member, today):
 
     shown = bench(member)
 
-    assert "240&nbsp;<small>g/L" in shown and "180&nbsp;<small>g/L" in shown
+    assert shown.count("g/L</small>") == 2 and "240&nbsp;<small>±" in shown and "180&nbsp;<small>±" in shown
     assert shown.count('class="jug"') == 2
 
 
@@ -86,12 +99,12 @@ def test_the_first_step_goes_once_it_is_taken(member):
     assert "The next step" not in bench(member)
 
 
-def test_a_quiet_day_needs_nothing(member, today):
+def test_a_quiet_day_needs_nothing_and_says_nothing(member, today):
     today(1)
     adopted()
 
-    assert needs(member) == {}
-    assert "Baths and plates: nothing does." in bench(member)
+    assert needs(member) == {} and asked_of_baths(member) == []
+    assert "Needs a hand" not in bench(member)
 
 
 def test_a_held_out_reading_needs_an_answer(member, today):
@@ -99,72 +112,61 @@ def test_a_held_out_reading_needs_an_answer(member, today):
     reading = operations.read(bath, FAR_OFF, words="SG 1.190 at 20 °C", by=signed(1)).bath_events.get()
     today(2)
 
-    sentence, url = needs(member)["reading held out"]
-
-    assert sentence.startswith("Upright tank, 3 March: SG 1.190 at 20 °C reads 307 ± 5 g/L, the book says")
-    assert url == reverse("baths:answer", args=[reading.pk])
+    assert asked_of_baths(member) == [
+        (
+            "A reading of 3 March is held out: SG 1.190 at 20 °C does not fit the book.",
+            reverse("baths:answer", args=[reading.pk]),
+            "Answer it",
+        )
+    ]
 
 
 def test_an_unread_tank_needs_a_bath(member):
     bath = BathFactory()
 
-    assert needs(member)["unread"] == (f"{bath}: nobody has said yet what is in it.", f"/baths/{bath.pk}/")
+    assert asked_of_baths(member)[0][:2] == ("Nobody has said yet what is in it.", f"/baths/{bath.pk}/")
 
 
-@pytest.mark.parametrize(("strength_g_per_l", "word"), [(285, "over-strong"), (180, "weak"), (340, "crystals")])
-def test_a_bath_out_of_its_range_needs_a_plan(member, today, strength_g_per_l, word):
+@pytest.mark.parametrize(
+    ("bath", "sentence", "label"),
+    [
+        ({"strength_g_per_l": 285, "coldest_c": 18}, "Past its 260 g/L.", "Plan the top-up"),
+        ({"strength_g_per_l": 285, "volume_l": 10.5, "coldest_c": 18}, "Past its 260 g/L.", "Add 1.51 L of water"),
+        ({"strength_g_per_l": 340, "coldest_c": 18}, "Past its 260 g/L.", "Plan the top-up"),
+        ({"strength_g_per_l": 285, "coldest_c": 5}, "of crystals fall out on a cold night.", "Plan the top-up"),
+        ({"strength_g_per_l": 180}, "Below 200 g/L", "Plan the top-up"),
+        ({"strength_g_per_l": 255, "coldest_c": 5}, "of crystals fall out on a cold night.", "Plan the top-up"),
+        ({"strength_g_per_l": 205, "coldest_c": -5}, "keep it somewhere warmer.", "Read what helps"),
+        ({"volume_l": 10, "strength_g_per_l": 240}, "below its mark.", "Add 2.01 L of water"),
+        ({"strength_g_per_l": 257, "lid_on": False}, "it is past its range.", "Plan the top-up"),
+    ],
+)
+def test_a_bath_asks_for_one_deed_with_its_amount_on_the_button(member, today, bath, sentence, label):
     today(1)
-    bath = adopted(strength_g_per_l=strength_g_per_l, coldest_c=18)
+    adopted(**bath)
 
-    sentence, url = needs(member)[word]
+    [(asked, url, button)] = asked_of_baths(member)
 
-    assert "its range is 200 to 260 g/L" in sentence
-    assert url == reverse("baths:top_up", args=[bath.pk])
+    assert sentence in asked and button == label
+    assert url.endswith("#comes" if button == "Read what helps" else "/top-up/")
 
 
-def test_crystals_in_the_night_are_said_once_for_a_bath_in_range(member, today):
+def test_the_amount_on_the_button_is_the_planners(member, today):
     today(1)
-    adopted(strength_g_per_l=255, coldest_c=5)
+    bath = adopted(strength_g_per_l=285, volume_l=10.5)
 
-    assert "of crystals fall out" in needs(member)["crystals tonight"][0]
+    [(_, url, button)] = asked_of_baths(member)
 
-
-def test_an_over_strong_bath_says_its_cold_night_in_the_same_breath(member, today):
-    today(1)
-    adopted(strength_g_per_l=285, coldest_c=5)
-
-    asked = needs(member)
-
-    assert list(asked) == ["over-strong"]
-    assert "of crystals fall out" in asked["over-strong"][0]
-
-
-def test_a_freezing_night_is_said(member, today):
-    today(1)
-    adopted(strength_g_per_l=205, coldest_c=-5)
-
-    assert "ice forms in it" in needs(member)["ice tonight"][0]
-
-
-def test_a_low_tank_needs_water(member, today):
-    today(1)
-    adopted(volume_l=10, strength_g_per_l=220)
-
-    assert "10.0 ± 0.2 L and is filled to 12 L" in needs(member)["needs water"][0]
-
-
-def test_a_bath_about_to_leave_its_range_is_said_a_week_ahead(member, today):
-    today(1)
-    adopted(strength_g_per_l=257, lid_on=False)
-
-    assert "About" in needs(member)["needs water soon"][0]
+    planned = " ".join(member.get(url).content.decode().split())
+    assert button == "Add 1.51 L of water" and re.search(r'name="water_l_0" value="1\.5[01]', planned)
+    assert bath.get_absolute_url() in planned
 
 
 def test_a_bath_nobody_read_for_a_month_needs_a_reading(member, today):
     today(40)
     bath = adopted()
 
-    assert needs(member)["not read for a month"][1] == reverse("baths:read_level", args=[bath.pk])
+    assert asked_of_baths(member)[0][1:] == (reverse("baths:read_level", args=[bath.pk]), "Read it")
 
 
 def test_a_material_at_its_level_is_low(member, today):
@@ -173,7 +175,10 @@ def test_a_material_at_its_level_is_low(member, today):
     Material.objects.create(name="Never stocked", category="x", dimension="mass", shown_unit="g")
 
     assert needs(member) == {
-        "low": ("Copper sulfate crystals: 500 g left, and 500 g is when to buy more.", jar.material.get_absolute_url())
+        "low": (
+            "Copper sulfate crystals: 500 g left; you buy at 500 g.",
+            reverse("orders:material", args=[jar.material_id]),
+        )
     }
 
 
@@ -186,20 +191,34 @@ def test_a_container_past_its_date_needs_a_decision(member, today):
 
     sentence, url = needs(member)["past use-by"]
 
-    assert sentence == f"Lacquer thinner in {jar.code}: 180 mL left on {jar.place}, past its date of 3 March 2026."
+    assert sentence == f"Lacquer thinner {jar.code}: 180 mL, past 3 March 2026."
     assert url == jar.get_absolute_url()
 
 
-def test_what_must_be_acted_on_comes_first(member, today):
-    stocked("100 g", name="Wax", reorder_level=500_000)
-    bath = adopted()
-    operations.read(bath, FAR_OFF, words="SG 1.190 at 20 °C", by=signed(1))
+def test_the_smallest_that_is_enough_stands_on_the_button(member, today):
+    today(1)
+    jar = stocked("500 g", name="Copper sulfate crystals", reorder_level=1_000_000)
+    for amount in (500_000, 2_500_000):
+        PackFactory(material=jar.material, amount=amount, price_cents=amount)
+
+    assert ">Order 500 g</a>" in fetched(member)
+
+
+def test_what_must_be_acted_on_comes_first_and_what_is_less_urgent_is_folded_with_its_number(member, today):
+    for name in "abcde":
+        stocked("100 g", name=f"Wax {name}", reorder_level=500_000)
+    jar = stocked("180 mL", name="Lacquer thinner", dimension="volume", shown_unit="mL")
+    Container.objects.filter(pk=jar.pk).update(use_by_on=timezone.localdate(day(1)))
     today(2)
 
-    assert list(needs(member)) == ["reading held out", "low"]
+    shown = fetched(member)
+
+    assert shown.index("past use-by") < shown.index("Wax a")
+    assert shown.index("Wax d") < shown.index("<summary>1 more, less urgent</summary>") < shown.index("Wax e")
+    assert 'Needs a hand <span class="count-of">6</span>' in shown
 
 
-def test_the_latest_ten_lines_of_the_book_stand_beside(member, today):
+def test_the_latest_lines_of_the_book_stand_beside(member, today):
     today(20)
     for at in range(12):
         entry(at, kind=f"note number {at}")
@@ -207,8 +226,8 @@ def test_the_latest_ten_lines_of_the_book_stand_beside(member, today):
 
     shown = bench(member)
 
-    assert shown.count('<li id="entry-') == 10
-    assert "note number 11" in shown and "note number 2<" not in shown
+    assert shown.count('<li id="entry-') == 6
+    assert "note number 11" in shown and "note number 6<" not in shown
     assert "<del>" in shown and "wrong day" in shown
 
 
@@ -242,29 +261,28 @@ def test_the_bench_costs_few_queries_however_many_baths(member, today, django_as
         bench(member)
 
 
-@pytest.mark.parametrize("slug", GROUPS)
-def test_what_a_group_asks_for_costs_few_queries(member, slug, django_assert_max_num_queries):
-    hung(bath=adopted()), stocked("100 g", reorder_level=500_000)
+def test_what_needs_a_hand_costs_the_same_queries_however_much_does(member, django_assert_max_num_queries):
+    hung(name="Sheet", bath=adopted()), stocked("100 g", reorder_level=500_000)
 
-    with django_assert_max_num_queries(12):
-        group(member, slug)
+    with CaptureQueriesContext(connection) as few:
+        fetched(member)
+    for number in range(4):
+        hung(name=f"Sheet {number}", bath=adopted()), stocked("100 g", reorder_level=500_000)
+    with django_assert_max_num_queries(len(few)):
+        fetched(member)
     with django_assert_max_num_queries(4):
-        group(member, slug)
+        fetched(member)
 
 
 def test_what_is_not_kept_is_fetched_and_then_stands_on_the_bench(member):
     stocked("100 g", name="Wax", reorder_level=500_000)
-    url = reverse("bench:group", args=["shelf"])
+    url = reverse("bench:needs")
     assert f'hx-get="{url}"' in bench(member) and f'<a href="{url}">' in bench(member)
 
-    fetched = member.get(url, headers={"HX-Request": "true"}).content.decode()
+    piece = member.get(url, headers={"HX-Request": "true"}).content.decode()
 
-    assert "Wax" in fetched and "<html" not in fetched
+    assert "Wax" in piece and "<html" not in piece
     assert "Wax" in bench(member) and f'hx-get="{url}"' not in bench(member)
-
-
-def test_a_part_of_the_studio_that_does_not_exist_asks_for_nothing(member):
-    assert member.get("/needs/cellar/").status_code == 404
 
 
 def test_a_cathode_that_has_gathered_enough_asks_to_be_stripped(member, today):

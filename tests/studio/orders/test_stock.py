@@ -96,7 +96,7 @@ def test_low_means_the_same_on_every_page(member, amount, level, low):
         "filter": "Rosin" in member.get(reverse("shelf:export_csv"), {"low": "on"}).getvalue().decode(),
         "material": ">low<" in member.get(rosin.get_absolute_url()).content.decode(),
         "orders": now(rosin).is_low,
-        "bench": "low" in {ask.word for ask in needs.action_items("shelf", Now(Workshop.objects.get()))},
+        "bench": "low" in {ask.word for ask in needs.action_items(Now(Workshop.objects.get()))},
         "queryset": rosin in Material.objects.to_reorder(),
     }
 

@@ -5,7 +5,6 @@ from django.core.cache import cache
 from django.test import Client
 from django.utils import timezone
 
-from studio.bench.needs import GROUPS
 from studio.pages import fragment_cache
 from studio.pages.fragment_cache import Dependency
 from studio.pages.views import ReadView
@@ -18,7 +17,7 @@ KEPT = {
     "baths:bath",
     "baths:list",
     "bench:bench",
-    "bench:group",
+    "bench:needs",
     "bites:bite",
     "bites:bites",
     "bites:plate",
@@ -49,9 +48,11 @@ KEPT = {
     "waste:drums",
     "waste:months",
 }
-BY_FUNCTIONS = {"bench:bench", "bench:group", "safety:kept"}
+BY_FUNCTIONS = {"bench:bench", "bench:needs", "safety:kept"}
 # one that runs is never kept, and how a material goes is kept for the shelf's page alone
 NOT_HERE = {"bites:bite", "orders:how_it_goes"}
+# the way to every place, which is kept for good and no part of a page
+PLACES = ".places_"
 ALIKE = {Dependency.ADDRESS, Dependency.ROLE}
 
 
@@ -74,7 +75,7 @@ def parts_kept(monkeypatch):
         moment = timezone.now()
         patched.setattr(timezone, "now", lambda: moment)
         patched.setattr(fragment_cache, "fragment_key", fragment_key)
-        patched.setattr(cache, "set", lambda key, html, *_: parts.update({key: html}))
+        patched.setattr(cache, "set", lambda key, html, *_: None if PLACES in key else parts.update({key: html}))
         yield parts, regardless_of
 
 
@@ -91,7 +92,7 @@ def test_every_part_depends_on_everything_but_what_the_bench_shows_to_all_alike(
         keeping = {name for name in KEPT if reader.get(book[name]) and parts and not parts.clear()}
 
     assert keeping == KEPT - NOT_HERE
-    assert {name for name, without in regardless_of.items() if without == ALIKE} <= {"latest", *GROUPS}
+    assert {name for name, without in regardless_of.items() if without == ALIKE} <= {"latest", "needs"}
     assert {name for name, without in regardless_of.items() if without not in (set(), ALIKE)} == set()
 
 

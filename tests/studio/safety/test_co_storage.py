@@ -157,17 +157,17 @@ def test_the_bench_asks_to_part_what_must_not_stand_together(studio, shelf):
     put(MaterialFactory(name="Vinegar", storage_group="weak acid"), "1 kg", shelf)
     put(MaterialFactory(name="Bleach", storage_group="bleach"), "1 kg", shelf)
 
-    asked = [ask for ask in needs.action_items("rooms", Now(studio)) if ask.word == "must not stand together"]
+    asked = [ask for ask in needs.action_items(Now(studio)) if ask.word == "must not stand together"]
 
     assert [(ask.level, ask.url) for ask in asked] == [("act", f"{PAGE}#place-{shelf.pk}")]
-    assert asked[0].sentence == "Shelf 2: Vinegar and Bleach. Chlorine gas: vinegar is acid enough."
+    assert asked[0].sentence == "Shelf 2: Vinegar and Bleach."
 
 
 def test_the_bench_asks_about_too_much_that_burns(studio):
     bench = PlaceFactory(name="Bench 1", kind=Place.Kind.BENCH, flammables_limit_ul=1_000_000)
     put(MaterialFactory(name="Spirit", dimension="volume", shown_unit="L", storage_group="flammable"), "1.5 L", bench)
 
-    asked = [ask for ask in needs.action_items("rooms", Now(studio)) if ask.word == "over the limit"]
+    asked = [ask for ask in needs.action_items(Now(studio)) if ask.word == "over the limit"]
 
     assert [ask.sentence for ask in asked] == ["Bench 1: 1.5 L of flammable liquid, and 1 L is its limit."]
 
