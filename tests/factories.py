@@ -45,6 +45,8 @@ class WorkshopFactory(factory.django.DjangoModelFactory):
 
     name = "Test Print Room"
     time_zone = "Europe/Berlin"
+    waste_from = "business"
+    acute_waste = "none"
     asks_for_induction = False  # a test of the gate closes it
 
 

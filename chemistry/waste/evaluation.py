@@ -87,9 +87,9 @@ def flags(
     rule_sets: of `rule_sets_for(region)`, or their ids; a studio's own beside them.
     settled_by: of properties that one answer to another would settle, which to ask instead.
 
-    >>> acid, rinse, unread = ({"is_liquid": True, "ph": ph} for ph in (2, 4.5, (1.5, 2.5)))
+    >>> acid, rinse, unread = ({"is_liquid": True, "ph": ph} for ph in (4.5, 5, (4.5, 5.5)))
     >>> for waste in (acid, rinse, unread):
-    ...     print(next(flag.state for flag in flags(waste, ["us-federal"]) if flag.rule_id == "us.d002"))
+    ...     print(next(flag.state for flag in flags(waste, ["us-federal"]) if flag.rule_id == "us.sewer.ph"))
     applies
     does not apply
     needs info
@@ -174,17 +174,21 @@ def month_flags(
     month: int,
     rule_sets: Iterable[RuleSet | str],
     on_site_kg: Range | None = None,
+    of_the_studio: Mapping[str, object] = MappingProxyType({}),
 ) -> list[Flag]:
     """
     What the rules say of a calendar month's total.
 
+    of_the_studio: what is known of whoever makes the waste, such as whether it is a household.
+
     >>> drums = [(date(2026, 4, 1), 60), (date(2026, 4, 30), 40.5)]
-    >>> flagged = month_flags(drums, year=2026, month=4, rule_sets=["us-federal"])
+    >>> studio = {"is_household": False, "acute_month_kg": 0, "acute_spill_month_kg": 0}
+    >>> flagged = month_flags(drums, year=2026, month=4, rule_sets=["us-federal"], of_the_studio=studio)
     >>> [flag.rule_id for flag in flagged if flag.state == "applies"]
-    ['us.month.small']
+    ['us.month.small', 'us.month.episode']
     """
     total = {"hazardous_month_kg": month_kg(generated, year=year, month=month), "hazardous_on_site_kg": on_site_kg}
-    return [flag for flag in flags(total, rule_sets) if flag.about == "month total"]
+    return [flag for flag in flags({**of_the_studio, **total}, rule_sets) if flag.about == "month total"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -64,6 +64,7 @@ def print_room() -> Workshop:
     return Workshop(
         name="Tallow Street Print Room",
         region=Workshop.Region.GB,
+        waste_from=Workshop.WasteFrom.BUSINESS,
         currency="GBP",
         time_zone="Europe/London",
         emergency_line="999",

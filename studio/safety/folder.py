@@ -133,6 +133,8 @@ class Folder:
             yield "Nobody has asked the authority, the sewer operator or a collector yet, or not written it down."
         if no_rules := waste.no_rules_yet(self.workshop.region):
             yield no_rules
+        if self.workshop.is_household is None:
+            yield "Nobody has said whether this is a household or a business."
         if self.workshop.asks_for_lines:
             yield "The emergency line or the poison line is not written down."
 

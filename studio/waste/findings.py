@@ -9,12 +9,14 @@ from inventory.refusals import Refused
 from studio.waste import kinds, operations
 from studio.waste.models import Drum, Finding, TestResult
 
+# asked once, on the Studio page
+OF_STUDIO = ("us_state", "is_household", "acute_month_kg", "acute_spill_month_kg")
 # what has a page of its own, or is known without being asked
 ELSEWHERE = {
     *TestResult.Quantity.values,
     "kind",
     "is_discarded",
-    "us_state",
+    *OF_STUDIO,
     "counted_as_hazardous",
     "hazardous_month_kg",
     "hazardous_on_site_kg",

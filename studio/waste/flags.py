@@ -15,10 +15,10 @@ from chemistry.measured import digits
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
 from chemistry.waste.rules import ABOUT, SEVERITIES, SHIPPED, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY
-from studio.waste import advice, months, properties, treatments
+from studio.waste import advice, months, premises, properties, treatments
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
-from studio.waste.findings import OF_INGREDIENTS, heading
+from studio.waste.findings import OF_INGREDIENTS, OF_STUDIO, heading
 from studio.waste.models import Drum, TestResult
 from studio.workshop.models import Workshop
 
@@ -151,8 +151,8 @@ def properties_of_each_kind(
 ) -> list[dict[str, object]]:
     """What is known of a drum, once for each kind that is in it."""
     return [
-        # no state has an empty name; None says that nobody has named one
-        {"us_state": workshop.us_state or None, "counted_as_hazardous": told.counts_as_hazardous(kind)}
+        premises.properties_of_studio(workshop)
+        | {"counted_as_hazardous": told.counts_as_hazardous(kind)}
         | properties.known_properties(content, kind, at=now)
         for kind in content.kinds
     ]
@@ -196,6 +196,6 @@ def where_to_answer(drum: Drum, keys: Sequence[str]) -> tuple[str, str]:
         return "Look at the months", reverse("waste:months")
     if key == "counted_as_hazardous":
         return "See what was said", reverse("waste:advice")
-    if key == "us_state":
+    if key in OF_STUDIO:
         return "Change the settings", reverse("workshop:change")
     return "Answer it", f"{reverse('waste:find', args=[drum.pk])}?{urlencode({'ask': keys}, doseq=True)}"

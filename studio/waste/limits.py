@@ -1,6 +1,6 @@
 """What the rules name a figure for: how old a drum may grow, how much may arise in a month or stand here."""
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from fractions import Fraction
@@ -8,6 +8,7 @@ from fractions import Fraction
 from django.utils import timezone
 
 from chemistry import waste
+from chemistry.waste import vocabulary
 from chemistry.waste.conditions import Condition, Threshold
 from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
 from chemistry.waste.rules import RuleSet
@@ -32,10 +33,11 @@ class TimeLimit:
     flag: Flag
 
 
-def named(sets: Iterable[RuleSet], key: str) -> list[Fraction]:
-    """Every figure that the rules name for a property, the lowest first."""
-    found = {limit for rule_set in sets for rule in rule_set.rules for limit in limits_within(rule.when, key)}
-    return sorted(found)
+def named(sets: Iterable[RuleSet], key: str, of_the_studio: Mapping[str, object]) -> list[Fraction]:
+    """Every figure for a property that the rules name for such a studio, the lowest first."""
+    known = vocabulary.known(of_the_studio)
+    speaking = (rule for rule_set in sets for rule in rule_set.rules if rule.when.judge(known).holds is not False)
+    return sorted({limit for rule in speaking for limit in limits_within(rule.when, key)})
 
 
 def of_drums(

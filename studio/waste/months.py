@@ -9,13 +9,14 @@ from django.utils import timezone
 
 from chemistry import waste
 from chemistry.measured import Measured, digits
-from chemistry.waste.evaluation import Flag
+from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
 from chemistry.waste.rules import RuleSet
-from studio.waste import copper
+from studio.waste import copper, premises
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
 from studio.waste.copper import Brought
 from studio.waste.models import Deposit, Drum
+from studio.workshop.models import Workshop
 
 G_PER_KG = 1000
 # what fills a drum weighs no more than this, kg in a litre: solid copper; strong ferric chloride, both from memory
@@ -76,9 +77,17 @@ class Month:
             f"put in: those were not weighed, and by what their drums hold can be {between(0, self.unweighed_kg)} kg."
         )
 
-    def flags(self, sets: Iterable[RuleSet], on_site_kg: Kilograms = None) -> list[Flag]:
-        year, month = self.first.year, self.first.month
-        return waste.month_flags(self.bounded, year=year, month=month, rule_sets=sets, on_site_kg=on_site_kg)
+    def flags(self, sets: Iterable[RuleSet], workshop: Workshop, on_site_kg: Kilograms = None) -> list[Flag]:
+        found = waste.month_flags(
+            self.bounded,
+            year=self.first.year,
+            month=self.first.month,
+            rule_sets=sets,
+            on_site_kg=on_site_kg,
+            of_the_studio=premises.properties_of_studio(workshop),
+        )
+        # to a home every category says the same: that it has none
+        return [flag for flag in found if not (workshop.is_household and flag.state == DOES_NOT_APPLY)]
 
 
 def this_month(now: datetime, told: AdviceInForce) -> Month:

@@ -51,7 +51,7 @@ def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: dateti
     found = [
         *inspection_reminders(here),
         *time_limit_reminders(here, told, workshop, now),
-        *collection_reminders(told),
+        *collection_reminders(told, workshop),
         *ending_reminders(told),
         *receipt_reminders(),
         *jar_reminders(),
@@ -96,10 +96,11 @@ def time_limit_reminders(
         )
 
 
-def collection_reminders(told: AdviceInForce) -> Iterator[Reminder]:
+def collection_reminders(told: AdviceInForce, workshop: Workshop) -> Iterator[Reminder]:
+    whose = "Household collection" if workshop.is_household else "Waste collection"
     for each in told.of_kind(LocalAdvice.Kind.COLLECTION):
         if each.next_on:
-            yield advice_reminders(each, each.next_on, f"Waste collection: {each.asked}", repeats=each.repeats)
+            yield advice_reminders(each, each.next_on, f"{whose}: {each.asked}", repeats=each.repeats)
 
 
 def ending_reminders(told: AdviceInForce) -> Iterator[Reminder]:

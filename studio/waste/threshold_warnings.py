@@ -1,7 +1,8 @@
 """What the bench says of waste before it is too late: time limits, monthly amounts, advice that ends."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
+from fractions import Fraction
 
 from django.urls import reverse
 from django.utils import timezone
@@ -9,9 +10,10 @@ from django.utils import timezone
 from chemistry.waste.rules import RuleSet
 from inventory.dates import long_day
 from studio.pages.action_items import ActionItem
-from studio.waste import advice, content, flags, limits, months, whereabouts
+from studio.waste import advice, content, flags, limits, months, premises, whereabouts
 from studio.waste.advice import AdviceInForce
 from studio.waste.limits import TimeLimit
+from studio.waste.models import LocalAdvice
 from studio.waste.months import Kilograms, Month
 from studio.workshop.models import Workshop
 
@@ -25,8 +27,15 @@ def action_items(workshop: Workshop, at: datetime) -> Iterator[ActionItem]:
     month = months.this_month(at, told)
     here = list(content.contents_of_drums(whereabouts.drums_on_site().select_related("entry"), at).values())
     yield from near_time_limits(limits.of_drums(here, month, told, workshop, at), told)
-    yield from near_amounts(flags.rule_sets_of_studio(workshop, told), month, months.on_site_kg(here, told))
+    yield from near_amounts(
+        flags.rule_sets_of_studio(workshop, told),
+        premises.properties_of_studio(workshop),
+        month,
+        months.on_site_kg(here, told),
+    )
     yield from ending_advice(told)
+    if any(each.deposits for each in here):
+        yield from about_premises(workshop, told)
 
 
 def near_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterator[ActionItem]:
@@ -38,10 +47,22 @@ def near_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterato
             yield ActionItem(level, "time limit", words, f"Hand over {limit.drum.name}", hand_over)
 
 
-def near_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -> Iterator[ActionItem]:
+def about_premises(workshop: Workshop, told: AdviceInForce) -> Iterator[ActionItem]:
+    if workshop.is_household is None:
+        words = "Nobody has said whether this is a household or a business, and limits turn on it."
+        yield ActionItem("look", "whose waste", words, "Say it", f"{reverse('workshop:change')}#id_waste_from")
+    elif workshop.is_household and not any(told.of_kind(LocalAdvice.Kind.COLLECTION)):
+        words = "When does the council collect hazardous waste from households, and does it take this?"
+        url = reverse("waste:add_advice", args=[LocalAdvice.Kind.COLLECTION])
+        yield ActionItem("look", "collection day", words, "Write it down", url)
+
+
+def near_amounts(
+    sets: Sequence[RuleSet], of_the_studio: Mapping[str, object], month: Month, on_site_kg: Kilograms
+) -> Iterator[ActionItem]:
     arose, stands = ("arose this month", "hazardous_month_kg"), ("stand here", "hazardous_on_site_kg")
     for (words, key), kg in ((arose, month.known_kg), (stands, on_site_kg)):
-        near = next_amount(sets, key, kg)
+        near = next_amount(limits.named(sets, key, of_the_studio), kg)
         if kg and near:
             sentence = (
                 f"{months.between(*kg)} kg that may count as hazardous {words}. From {near:,.0f} kg other rules hold."
@@ -49,11 +70,11 @@ def near_amounts(sets: Sequence[RuleSet], month: Month, on_site_kg: Kilograms) -
             yield ActionItem("look", "threshold near", sentence, "Read the months", reverse("waste:months"))
 
 
-def next_amount(sets: Sequence[RuleSet], key: str, kg: Kilograms) -> float | None:
+def next_amount(amounts: Iterable[Fraction], kg: Kilograms) -> float | None:
     """The next amount that the rules name, where what is known comes near it or may be past it."""
     if kg is None:
         return None
-    ahead = (float(limit) for limit in limits.named(sets, key) if limit > kg[0])
+    ahead = (float(limit) for limit in amounts if limit > kg[0])
     following = next(ahead, None)
     return following if following and kg[1] >= NEAR_SHARE * following else None
 

@@ -39,18 +39,36 @@ class WorkshopForm(forms.ModelForm):
 
     class Meta:
         model = Workshop
-        fields = ["name", "region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper"]
+        fields = [
+            "name",
+            "waste_from",
+            "region",
+            "time_zone",
+            "strength",
+            "temperature",
+            "depth",
+            "cups",
+            "currency",
+            "paper",
+        ]
         labels = {
             "name": "Name of the studio",
+            "waste_from": "Household or business",
+            "acute_waste": "Acutely hazardous waste, in the United States",
             "temperature": "Temperature is shown in",
             "depth": "Depth of a bite is shown in",
             "cups": "A cup without further words is",
         }
         help_texts = {
+            "waste_from": "Limits, papers and the day of collection follow it. Where others are taught, ask.",
+            "acute_waste": "P list of 40 CFR 261.33(e): cyanides, compounds of arsenic, some pesticides.",
             "region": "Whose words and limits the papers quote.",
             "strength": "Readings may be typed in either.",
         }
-        widgets = {name: forms.RadioSelect for name in ("strength", "temperature", "depth", "cups", "paper")}
+        widgets = {
+            name: forms.RadioSelect
+            for name in ("waste_from", "acute_waste", "strength", "temperature", "depth", "cups", "paper")
+        }
 
 
 class FirstWorkshopForm(WorkshopForm):
@@ -101,6 +119,7 @@ class SettingsForm(SignedForm, WorkshopForm):
         fields = [
             *WorkshopForm.Meta.fields,
             "us_state",
+            "acute_waste",
             "emergency_line",
             "poison_line",
             "keyholder_line",

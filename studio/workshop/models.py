@@ -7,6 +7,8 @@ from django.urls import reverse
 from inventory.models import AuditedModel
 from studio.pages.quantities import Units
 
+NOBODY_SAID = ("", "nobody has said yet")
+
 
 class Workshop(AuditedModel):
     """The one row that says whose book this is and in which units it is read."""
@@ -18,6 +20,18 @@ class Workshop(AuditedModel):
         GB = "gb", "Great Britain"
         US = "us", "United States"
         ELSEWHERE = "elsewhere", "elsewhere"
+
+    class WasteFrom(models.TextChoices):
+        """Whose waste it is: the rules of waste part here first of all."""
+
+        BUSINESS = "business", "a business, school, club or shared workshop"
+        HOUSEHOLD = "household", "a household: a home, and nobody works there but those who live in it"
+
+    class AcuteWaste(models.TextChoices):
+        """Asked in the United States, where a kilogram of it makes a large generator."""
+
+        NONE = "none", "none here"
+        SOME = "some", "some, or there may be"
 
     class Cups(models.TextChoices):
         US = "us", "US cups (237 mL)"
@@ -46,6 +60,12 @@ class Workshop(AuditedModel):
         max_length=2,
         blank=True,
         validators=[RegexValidator(r"^[A-Z]{2}$", "The two letters of the state, such as CA.")],
+    )
+    waste_from = models.CharField(
+        "its waste is that of", max_length=10, choices=[*WasteFrom.choices, NOBODY_SAID], blank=True
+    )
+    acute_waste = models.CharField(
+        "acutely hazardous waste", max_length=10, choices=[*AcuteWaste.choices, NOBODY_SAID], blank=True
     )
     time_zone = models.CharField(max_length=60, default="UTC")
     cups = models.CharField(max_length=6, choices=Cups, default=Cups.METRIC)
@@ -78,6 +98,11 @@ class Workshop(AuditedModel):
         # one book, one studio: a second row would be a second answer to every question of units and region
         self.pk = 1
         super().save(**kwargs)
+
+    @property
+    def is_household(self) -> bool | None:
+        """None while nobody has said."""
+        return self.waste_from == self.WasteFrom.HOUSEHOLD if self.waste_from else None
 
     @property
     def asks_for_lines(self) -> bool:

@@ -73,7 +73,15 @@ def begin_own(request):
 
 def studio_facts(workshop):
     fields, is_american = workshop.fact_fields(), workshop.region == workshop.Region.US
-    shown = ["region", *(["us_state"] if is_american else []), "time_zone", "strength", "temperature", "depth"]
+    shown = [
+        "waste_from",
+        "region",
+        *(["us_state", "acute_waste"] if is_american else []),
+        "time_zone",
+        "strength",
+        "temperature",
+        "depth",
+    ]
     facts = {name: workshop.shown_fact(name, workshop.fact(name)) for name in [*shown, "cups", "currency", "paper"]}
     without = "none" if workshop.is_without_lines else NO_LINE_YET
     facts |= {name: getattr(workshop, name) or without for name in ("emergency_line", "poison_line", "keyholder_line")}

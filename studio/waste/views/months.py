@@ -25,7 +25,7 @@ class MonthsView(ReadView):
         return {
             "months": year,
             "chart": chart_of(year),
-            "flags": [(flag, level(flag)) for flag in year[0].flags(sets, months.on_site_bounds(here, told))],
+            "flags": [(flag, level(flag)) for flag in year[0].flags(sets, workshop, months.on_site_bounds(here, told))],
             "on_site_words": on_site_kg and f"{months.between(*on_site_kg)} kg of it stand here.",
             "undecided": undecided(year),
             "region": workshop.get_region_display(),

@@ -41,7 +41,7 @@ class DrumView(ReadView):
             "drum": drum,
             "described": DrumDescription(now),
             "caution": qr.caution(self.request),
-            "is_us": workshop.region == US,
+            "is_us": workshop.region == US and not workshop.is_household,
             "record": handed and handed.disposal,
             "refusals": drum.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk"),
             "is_keyholder": self.request.is_keyholder,

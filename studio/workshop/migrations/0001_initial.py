@@ -39,6 +39,28 @@ class Migration(migrations.Migration):
                         verbose_name="state",
                     ),
                 ),
+                (
+                    "waste_from",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("business", "a business, school, club or shared workshop"),
+                            ("household", "a household: a home, and nobody works there but those who live in it"),
+                            ("", "nobody has said yet"),
+                        ],
+                        max_length=10,
+                        verbose_name="its waste is that of",
+                    ),
+                ),
+                (
+                    "acute_waste",
+                    models.CharField(
+                        blank=True,
+                        choices=[("none", "none here"), ("some", "some, or there may be"), ("", "nobody has said yet")],
+                        max_length=10,
+                        verbose_name="acutely hazardous waste",
+                    ),
+                ),
                 ("time_zone", models.CharField(default="UTC", max_length=60)),
                 (
                     "cups",

@@ -2,6 +2,7 @@
 
 import re
 from datetime import date
+from fractions import Fraction
 
 import pytest
 
@@ -10,7 +11,7 @@ from chemistry.hazards.ingredients import UNKNOWN
 from chemistry.waste.conditions import ALWAYS
 from chemistry.waste.rules import EVIDENCE, SHIPPED
 from chemistry.waste.vocabulary import VOCABULARY
-from tests.chemistry.waste.rule_examples import EXAMPLES
+from tests.chemistry.waste.rule_edges import EDGES, HOME, SHOP_MONTH
 
 RULES = {rule.id: rule for rule_set in SHIPPED.values() for rule in rule_set.rules}
 CONDITIONAL = {id for id, rule in RULES.items() if rule.when != ALWAYS}
@@ -21,30 +22,69 @@ def flagged(properties, rule_sets=tuple(SHIPPED)):
     return {flag.rule_id: flag for flag in waste.flags(properties, rule_sets)}
 
 
-def test_every_rule_that_depends_on_something_has_its_examples():
-    assert EXAMPLES.keys() == CONDITIONAL
+def test_no_rule_is_without_its_table_of_edges():
+    assert EDGES.keys() == RULES.keys()
 
 
-def test_a_rule_applies_to_the_waste_it_speaks_of():
-    states = {id: flagged(applies)[id].state for id, (applies, _, _) in EXAMPLES.items()}
+def test_every_rule_says_at_its_edges_what_its_clause_says():
+    wrong = [
+        (id, clause, known, state)
+        for id, table in EDGES.items()
+        for clause, known, state in table
+        if flagged(known)[id].state != state
+    ]
 
-    assert states == dict.fromkeys(EXAMPLES, "applies")
-
-
-def test_a_rule_does_not_apply_to_another_waste_and_says_that_this_permits_nothing():
-    flags = {id: flagged(does_not_apply)[id] for id, (_, does_not_apply, _) in EXAMPLES.items()}
-
-    assert {id: flag.state for id, flag in flags.items()} == dict.fromkeys(EXAMPLES, "does not apply")
-    assert {id: flag.says for id, flag in flags.items()} == dict.fromkeys(EXAMPLES, waste.PERMITS_NOTHING)
+    assert wrong == []
 
 
-def test_a_rule_needs_info_where_too_little_is_known_and_says_what_to_do():
-    for id, (_, _, needs_info) in EXAMPLES.items():
-        flag = flagged(needs_info)[id]
+def test_a_table_holds_all_three_answers_and_cites_a_clause_in_each_line():
+    for id in CONDITIONAL:
+        assert {state for _, _, state in EDGES[id]} == {"applies", "does not apply", "needs info"}, id
+    assert all(clause for table in EDGES.values() for clause, _, _ in table)
 
-        assert flag.state == "needs info", id
-        assert flag.missing and set(flag.missing) <= VOCABULARY.keys(), id
-        assert flag.ask and all(sentence.endswith((".", "?")) for sentence in flag.ask), id
+
+def test_a_number_that_a_rule_names_stands_in_its_table_just_below_at_and_just_above():
+    missing = [
+        (id, key, float(limit))
+        for id, rule in RULES.items()
+        for key in rule.when.speaks_of()
+        for limit in limits_within(rule.when, key)
+        if not all(any(is_there(known.get(key)) for _, known, _ in EDGES[id]) for is_there in beside(limit))
+    ]
+
+    assert missing == []
+
+
+def beside(limit):
+    """Below, at and above, no further off than a hundredth of it or three units."""
+    near = max(limit / 100, 3)
+    exact = [lambda given: given is not None and not isinstance(given, tuple) and limit - near <= given < limit]
+    exact += [lambda given: given == limit]
+    exact += [lambda given: given is not None and not isinstance(given, tuple) and limit < given <= limit + near]
+    # what begins above nothing has nothing below it
+    return exact if limit else exact[1:]
+
+
+def limits_within(condition, key):
+    if hasattr(condition, "limit"):
+        return [condition.limit] if condition.property.key == key and isinstance(condition.limit, Fraction) else []
+    inner = (*condition.all, *condition.any, *condition.none)
+    return [limit for each in inner for limit in limits_within(each, key)]
+
+
+def test_a_rule_that_does_not_apply_says_that_this_permits_nothing():
+    said = {flagged(known)[id].says for id, table in EDGES.items() for _, known, state in table if state[0] == "d"}
+
+    assert said == {waste.PERMITS_NOTHING}
+
+
+def test_a_rule_that_needs_info_says_what_to_do():
+    for id, table in EDGES.items():
+        for _, known, state in table:
+            flag = flagged(known)[id]
+            if state == "needs info":
+                assert flag.missing and set(flag.missing) <= VOCABULARY.keys(), id
+                assert flag.ask and all(sentence.endswith((".", "?")) for sentence in flag.ask), id
 
 
 def test_of_a_waste_of_which_nothing_is_known_no_rule_says_that_it_does_not_apply():
@@ -60,7 +100,7 @@ def test_a_reading_nobody_took_is_the_same_as_none_at_all(nothing):
 
 
 def test_one_fact_suffices_where_it_decides_alone():
-    flag = flagged({"is_liquid": False})["us.d002"]
+    flag = flagged({"is_liquid": False})["us.sewer.ph"]
 
     assert flag.state == "does not apply"
     assert flag.missing == ()
@@ -94,7 +134,7 @@ def test_copper_has_its_own_flags_for_sewer_and_water_whatever_the_waste_rules_s
     found = flagged(weak_rinse)
 
     assert found["eu.hp14.chronic"].state == "does not apply"
-    assert found["us.d002"].state == "does not apply"
+    assert found["us.sewer.ph"].state == "does not apply"
     for id in ("generic.copper.water", "generic.copper.sewer", "us.sewer.copper", "eu.sewer.copper"):
         assert (found[id].state, found[id].severity, found[id].about) == ("applies", "stop", "sewer and water")
 
@@ -114,7 +154,7 @@ def test_copper_that_federal_lists_leave_out_is_not_told_as_a_permission():
 
 
 def test_a_flag_that_needs_info_says_what_to_do_first():
-    says = flagged({"is_liquid": True})["us.d002"].says
+    says = flagged({"is_liquid": True})["us.sewer.ph"].says
 
     assert says.startswith("Needs info. Measure it: a meter, or a strip;")
 
@@ -143,17 +183,20 @@ def test_a_flag_carries_its_source_its_date_and_that_local_rules_decide():
     assert flags.keys() == RULES.keys()
     for id, flag in flags.items():
         assert flag.citation, id
-        assert date(1986, 1, 1) <= flag.as_of <= date(2026, 11, 1), id
+        assert date(1984, 11, 13) <= flag.as_of <= date(2026, 11, 29), id
         assert flag.evidence in EVIDENCE, id
         assert flag.standing == "suggested; local rules decide", id
         assert (flag.rule_set, flag.version) in {(known.id, known.version) for known in SHIPPED.values()}, id
 
 
 def test_a_flag_keeps_what_it_was_judged_by():
-    flag = flagged({"is_liquid": True, "ph": 2, "cu_mg_per_l": 3})["us.d002"]
+    flag = flagged({"is_aqueous": True, "ph": 2, "cu_mg_per_l": 3})["us.d002"]
 
-    assert flag.because == "liquid: yes and (pH at most 2 or pH at least 12.5)"
-    assert flag.inputs.keys() == {"is_liquid", "ph"}
+    assert flag.because == (
+        "(watery: yes and (pH at most 2 or pH at least 12.5)) or "
+        "(liquid: yes and steel eaten away at 55 °C above 6.35 mm a year)"
+    )
+    assert flag.inputs.keys() == {"is_aqueous", "ph"}
 
 
 def test_no_two_rules_share_an_id():
@@ -209,18 +252,31 @@ def test_a_month_is_that_of_the_calendar():
 def test_a_drum_nobody_weighed_leaves_the_category_open_unless_the_rest_decides_it():
     def states(*drums):
         found = waste.month_flags(
-            [(date(2026, 4, 3), kg) for kg in drums], year=2026, month=4, rule_sets=["us-federal"]
+            [(date(2026, 4, 3), kg) for kg in drums],
+            year=2026,
+            month=4,
+            rule_sets=["us-federal"],
+            of_the_studio=SHOP_MONTH,
         )
-        return {flag.rule_id.rpartition(".")[2]: flag.state for flag in found if flag.rule_id.startswith("us.month")}
+        categories = {f"us.month.{name}": name for name in ("very_small", "small", "large")}
+        return {categories[flag.rule_id]: flag.state for flag in found if flag.rule_id in categories}
 
     assert states(60, None) == {"very_small": "needs info", "small": "needs info", "large": "needs info"}
     assert states(1000, None) == {"very_small": "does not apply", "small": "does not apply", "large": "applies"}
 
 
+def test_a_household_has_no_category_however_much_arose():
+    drums = [(date(2026, 4, 3), 5000)]
+
+    found = waste.month_flags(drums, year=2026, month=4, rule_sets=["us-federal"], of_the_studio=HOME)
+
+    assert [flag.rule_id for flag in found if flag.state != "does not apply"] == ["us.month.household"]
+
+
 def test_tenths_of_a_kilogram_do_not_drift_over_a_limit():
     drums = [(date(2026, 4, 3), 0.1)] * 1000
 
-    found = waste.month_flags(drums, year=2026, month=4, rule_sets=["us-federal"])
+    found = waste.month_flags(drums, year=2026, month=4, rule_sets=["us-federal"], of_the_studio=SHOP_MONTH)
 
     assert [flag.rule_id for flag in found if flag.state == "applies"] == ["us.month.very_small"]
 

@@ -162,7 +162,7 @@ def test_copper_in_a_bath_follows_from_its_strength():
 
 
 def test_the_composition_of_a_bath_decides_all_but_what_a_meter_must():
-    bath = of_copper_solution(200)
+    bath = of_copper_solution(200) | {"kind": "bath_spent"}
 
     found = [flag for flag in waste.flags(bath, ["eu"]) if flag.rule_set == "eu" and flag.about == "what it is"]
 
@@ -170,7 +170,7 @@ def test_the_composition_of_a_bath_decides_all_but_what_a_meter_must():
 
 
 def test_640_milligrams_of_copper_in_a_litre_make_hazardous_waste_in_the_european_union():
-    # shared table: 0.25 % of crystals by mass, about 2.5 g/L
+    # by hand: 0.25 % of crystals by mass, about 2.5 g/L
     assert states(of_copper_solution(2.51))["eu.hp14.chronic"] == "applies"
     assert states(of_copper_solution(2.49))["eu.hp14.chronic"] == "does not apply"
 

@@ -70,22 +70,24 @@ def test_an_example_state_lists_copper_where_the_studio_stands_in_it(spent):
 
 
 def test_ph_is_asked_for_until_somebody_measures_it(spent):
-    assert state(spent, "us.d002") == NEEDS_INFO
+    assert state(spent, "us.sewer.ph") == NEEDS_INFO
     (need,) = (need for need in flags_of(spent).needs if need.name == "pH")
     assert need.url.startswith(reverse("waste:test", args=[spent.pk]))
 
-    measured(spent, "ph", 3.5)
+    measured(spent, "ph", 5.5)
 
-    assert state(spent, "us.d002") == DOES_NOT_APPLY
+    assert state(spent, "us.sewer.ph") == DOES_NOT_APPLY
+    # a second test is its own: whether it eats steel nobody has said
+    assert state(spent, "us.d002") == NEEDS_INFO
 
 
 @pytest.mark.parametrize(
     ("low", "high", "expected"),
     [
         (2, 2, APPLIES),
-        (2.1, 2.1, DOES_NOT_APPLY),
+        (2.1, 2.1, NEEDS_INFO),
         (1.5, 2.5, NEEDS_INFO),
-        (12.4, 12.4, DOES_NOT_APPLY),
+        (12.4, 12.4, NEEDS_INFO),
         (13, 14, APPLIES),
     ],
 )

@@ -11,7 +11,7 @@ from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
 from inventory.book import strike
 from studio.waste import advice, content, months, operations
 from studio.waste.models import Drum, LocalAdvice
-from tests.factories import day, signed
+from tests.factories import WorkshopFactory, day, signed
 from tests.studio.waste.shop import drum, put, said
 
 pytestmark = pytest.mark.django_db
@@ -41,7 +41,7 @@ def april():
 
 
 def category(month, region="us"):
-    flags = month.flags(waste.rule_sets_for(region), on_site_kg=(0, 0))
+    flags = month.flags(waste.rule_sets_for(region), WorkshopFactory.build(region=region), on_site_kg=(0, 0))
     return {flag.rule_id: flag.state for flag in flags}
 
 

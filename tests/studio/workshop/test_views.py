@@ -13,6 +13,7 @@ STUDIO, CHANGE, BEGIN_OWN = (reverse(f"workshop:{name}") for name in ("studio", 
 
 def settings_of(studio, **typed):
     names = ("name", "region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper")
+    names += ("waste_from", "acute_waste")
     return {"key": uuid4(), **{name: getattr(studio, name) for name in names}, **typed}
 
 
