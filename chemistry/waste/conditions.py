@@ -171,5 +171,9 @@ RELATIONS: Mapping[str, Mapping[str, Callable[[Any, Any], Truth]]] = {
         "at_least": lambda span, limit: decided(span.low >= limit, span.high < limit),
     },
     "one of": {"one_of": lambda value, limit: value in limit},
-    "any of": {"any_of": lambda words, limit: decided(not words.known.isdisjoint(limit), words.is_all)},
+    "any of": {
+        "any_of": lambda words, limit: decided(
+            not words.known.isdisjoint(limit), words.is_all and words.may.isdisjoint(limit)
+        )
+    },
 }

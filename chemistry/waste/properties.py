@@ -10,7 +10,7 @@ from chemistry.hazards.ingredients import UNKNOWN, Ingredient, Number, exact, un
 from chemistry.hazards.mixture import classify
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.waste.evaluation import NO_FLASH_POINT
-from chemistry.waste.vocabulary import SHARES, NumberSpan, Range, StatementShare, span
+from chemistry.waste.vocabulary import SHARES, NumberSpan, Range, StatementShare, Words, span
 
 CHRONIC_WEIGHTS = {
     "aq_chronic_1": 100,
@@ -78,9 +78,12 @@ def hull(one: Any, other: Any) -> Any:
     """What is true of everything between the two."""
     if one == other:
         return one
-    # a statement that holds at one end alone may hold in between
     if isinstance(one, set):
-        return (one & other) | {UNKNOWN}
+        either, known = one | other, frozenset(one & other)
+        # a statement of one end alone may hold in between, and so may a milder or graver one of the same hazard
+        hazards = {each.hazard for each in CLASSES.values() if each.h_code in either}
+        may = frozenset(each.h_code for each in CLASSES.values() if each.hazard in hazards) - known
+        return known | {UNKNOWN} if UNKNOWN in either else Words(known, is_all=True, may=may)
     ends = span(one), span(other)
     return min(end.low for end in ends), max(end.high for end in ends)
 

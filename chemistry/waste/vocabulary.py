@@ -36,10 +36,11 @@ def span(given: Range) -> NumberSpan:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Words known to hold; unless this is all of them, others may hold too."""
+    """Words known to hold; of the others those that may hold too, which is any unless this is all of them."""
 
     known: frozenset[str]
     is_all: bool
+    may: frozenset[str] = frozenset()
 
 
 Value = bool | str | NumberSpan | Words
@@ -143,6 +144,8 @@ def one_word(of: Property, given: object) -> str:
 
 
 def several_words(of: Property, given: object) -> Words:
+    if isinstance(given, Words):
+        return given
     if isinstance(given, str) or not isinstance(given, Iterable):
         raise ValueError(f"{of.name} must be a collection of words, not {given!r}")
     # UNKNOWN among them says that there may be others

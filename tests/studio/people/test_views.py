@@ -281,6 +281,16 @@ def test_beginning_a_book_signs_its_keyholder_in(client):
 
 
 @pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("typed", "is_household"), [({}, None), ({"waste_from": "household"}, True), ({"waste_from": "business"}, False)]
+)
+def test_a_book_begins_as_that_of_a_household_or_a_business_or_nobody_knows(client, typed, is_household):
+    client.post(reverse("workshop:begin"), BEGIN | typed)
+
+    assert Workshop.objects.get().is_household is is_household
+
+
+@pytest.mark.django_db
 def test_only_names_and_a_password_must_be_typed_to_begin(client):
     form = client.get(reverse("workshop:begin")).context["form"]
     answered = {name: form[name].value() for name in form.fields if form[name].value()}

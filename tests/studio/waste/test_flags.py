@@ -118,6 +118,11 @@ def test_a_strip_test_stands_for_the_copper_until_something_goes_in(rinse):
 
 # what a rinse is by its kind, its age and its copper; whatever else was in it nobody has said
 KNOWN_OF_A_RINSE = {
+    "is_aqueous",
+    "is_unused_product",
+    "is_household",
+    "acute_month_kg",
+    "acute_spill_month_kg",
     "is_discarded",
     "is_liquid",
     "is_wipe",

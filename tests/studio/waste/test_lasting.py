@@ -193,7 +193,7 @@ def test_the_cases_that_could_hurt():
     ]
     for quantity, figure, kind, go_in, rules in cases:
         into = begun(kind)
-        found_out(into, water_percent=(5, 5), at=2)
+        found_out(into, water_percent=(5, 5), steel_mm_per_year=(0, 0), is_gas_oil=False, h_codes=[], at=2)
         measured(into, quantity, figure)
         assert {state(into, rule) for rule in rules} == {DOES_NOT_APPLY}
         go_in(into)
