@@ -1,11 +1,12 @@
 """Entries: the only way to begin one, and the only way to strike one."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from functools import reduce
 from operator import or_
+from typing import Any
 from uuid import UUID, uuid4
 
 from django.apps import apps
@@ -18,7 +19,7 @@ from inventory import facts, ledger
 from inventory.dates import long_moment
 from inventory.entries import EntryKind, Lockable
 from inventory.kinds import KEPT
-from inventory.models import Entry, Person
+from inventory.models import AuditedModel, Entry, Person
 from inventory.refusals import Refused
 
 MOST_NAMED = 3
@@ -78,6 +79,21 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
         if by.key:
             refuse_a_second_time(by.key)
         raise
+
+
+def change(thing: AuditedModel, values: Mapping[str, Any], *, kind: str, subject: str, by: Signed) -> Entry:
+    """One entry by which facts of a thing change, and nothing else."""
+    with entry(kind, subject, by) as written:
+        facts.change(thing, values, entry=written)
+    return written
+
+
+def add(thing: AuditedModel, *, kind: str, subject: str, by: Signed) -> Entry:
+    """One entry with which a thing comes into the book."""
+    with entry(kind, subject, by) as written:
+        thing.check_facts()
+        thing.save()
+    return written
 
 
 @transaction.atomic

@@ -154,10 +154,6 @@ class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
         """The one change an entry can undergo, once; `book.strike` alone calls it."""
         return models.QuerySet.update(self.standing(), struck_by=by, struck_at=at, strike_reason=reason)
 
-    def before(self, happened_at: datetime, pk: int) -> Self:
-        """Entries earlier in the book than a place in it: the key of the next page."""
-        return self.filter(Q(happened_at__lt=happened_at) | Q(happened_at=happened_at, pk__lt=pk))
-
 
 class Entry(AppendOnlyModel):
     """One thing somebody did. Written once by `inventory.book`; struck once, never edited."""

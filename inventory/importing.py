@@ -16,7 +16,6 @@ from django.utils import timezone
 from chemistry import units
 from inventory import cells, months
 from inventory.cells import CellNotUnderstood
-from inventory.dates import months_after
 from inventory.ledger import refresh_opened_on
 from inventory.lists import Row
 from inventory.models import Container, Entry, Material, Movement, Opening, Place
@@ -198,7 +197,7 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
             # what stood open on a day had come by then, whatever the list says
             received_on=min(filter(None, (line.received_on, line.opened_on, received_on))),
             opened_on=line.opened_on,
-            use_by_on=use_by_of(line, materials[line.name.casefold()]),
+            use_by_on=materials[line.name.casefold()].use_by(line.use_by_on, line.opened_on),
             sealed_use_by_on=line.use_by_on,
         )
         for line in coming
@@ -212,14 +211,6 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
     write_receipts(brought, entry)
     write_openings(brought, entry)
     return len(coming)
-
-
-def use_by_of(line: RowPlan, material: Material) -> date | None:
-    """As the list has it, or sooner where it stands open and its material keeps only so long."""
-    ends = [line.use_by_on]
-    if line.opened_on and material.opened_months:
-        ends.append(months_after(line.opened_on, material.opened_months))
-    return min(filter(None, ends), default=None)
 
 
 def write_openings(brought: list[tuple[Container, RowPlan]], entry: Entry) -> None:

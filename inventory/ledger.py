@@ -88,10 +88,7 @@ def refresh_opened_on(container: Container) -> None:
     first = container.openings.standing().aggregate(first=Min("opened_on"))["first"]
     used = container.movements.standing().breaking_the_seal().aggregate(first=Min("happened_at"))["first"]
     opened_on = min(filter(None, (first, used and timezone.localdate(used))), default=None)
-    ends = [container.sealed_use_by_on]
-    if opened_on and container.material.opened_months:
-        ends.append(months_after(opened_on, container.material.opened_months))
-    use_by_on = min(filter(None, ends), default=None)
+    use_by_on = container.material.use_by(container.sealed_use_by_on, opened_on)
     Container.objects.filter(pk=container.pk).update(opened_on=opened_on, use_by_on=use_by_on)
 
 

@@ -25,7 +25,7 @@ from inventory.append_only import (
     AuditedQuerySet,
     as_json,
 )
-from inventory.dates import long_day, short_day
+from inventory.dates import long_day, months_after, short_day
 from inventory.entries import (
     Change,
     Entry,
@@ -252,6 +252,11 @@ class Material(AuditedModel):
 
     def show(self, amount: int) -> str:
         return units.show(amount, self.dimension, self.shown_unit)
+
+    def use_by(self, sealed: date | None, opened_on: date | None) -> date | None:
+        """As long as a jar of it keeps sealed, or less where it stands open."""
+        once_open = months_after(opened_on, self.opened_months) if opened_on and self.opened_months else None
+        return min(filter(None, (sealed, once_open)), default=None)
 
     def signed(self, amount: int) -> str:
         """What came with a plus, what went with a minus."""

@@ -18,35 +18,40 @@ KEY = BigIntegerField()
 LATEST_FIRST = ("-entry__happened_at", "-entry_id", "-pk")
 
 
-def containers_on_hand_at(at: datetime) -> list[Container]:
+def with_amount_at(rows: QuerySet[Any], *, name: str, container: str, at: Any, apart_from: Any = 0) -> QuerySet[Any]:
     """
-    The containers that held something then, each with its place, material and `on_hand` of that moment, to be read.
+    Each row with what was in its container at a moment, under a name, in base units.
 
-    What was in a jar is its last count before and what came and went since, as `ledger.on_hand_at` works it out.
+    The last standing count before and what came and went since, as `ledger.on_hand_at` works it out for one jar.
+    apart_from: the key of an entry that is not to count.
     """
-    counts = Count.objects.standing().filter(container=OuterRef("pk"), entry__happened_at__lte=at)
-    counts = counts.order_by(*LATEST_FIRST)
+    counts = Count.objects.standing().filter(container=OuterRef(container), entry__happened_at__lte=at)
+    last = counts.exclude(entry_id=apart_from).order_by(*LATEST_FIRST)
     since = Movement.objects.standing().filter(
         Q(happened_at__gt=OuterRef("last_at"))
         | Q(happened_at=OuterRef("last_at"), entry_id__gt=OuterRef("last_entry")),
-        container=OuterRef("pk"),
+        container=OuterRef(container),
         happened_at__lte=at,
         kind__in=Movement.REAL,
     )
-    moved = since.order_by().values("container").annotate(sum=Sum("amount")).values("sum")
+    moved = since.exclude(entry_id=apart_from).order_by().values("container").annotate(sum=Sum("amount")).values("sum")
+    known: QuerySet[Any] = rows.annotate(
+        # NULL is before nothing: without a count all that ever moved is to be summed
+        last_at=Coalesce(Subquery(last.values("entry__happened_at")[:1]), Value(BEFORE_EVERY_BOOK)),
+        last_entry=Coalesce(Subquery(last.values("entry_id")[:1]), 0, output_field=KEY),
+    ).annotate(**{name: Coalesce(Subquery(last.values("amount")[:1]), 0) + Coalesce(Subquery(moved), 0)})
+    return known
+
+
+def containers_on_hand_at(at: datetime) -> list[Container]:
+    """The containers that held something then, each with place, material and `on_hand` of that moment, to be read."""
     moves = Move.objects.filter(container=OuterRef("pk"))
     last_move = moves.standing().filter(entry__happened_at__lte=at).order_by(*LATEST_FIRST).values("to_place")[:1]
     # the move that was written first began where the container came to stand when it was received
     first_place = moves.order_by("pk").values("from_place")[:1]
     found: Iterable[Any] = (
-        Container.objects.annotate(
-            last_at=Coalesce(Subquery(counts.values("entry__happened_at")[:1]), Value(BEFORE_EVERY_BOOK)),
-            last_entry=Coalesce(Subquery(counts.values("entry_id")[:1]), 0, output_field=KEY),
-        )
-        .annotate(
-            then=Coalesce(Subquery(counts.values("amount")[:1]), 0) + Coalesce(Subquery(moved), 0),
-            then_in=Coalesce(Subquery(last_move), Subquery(first_place), F("place_id"), output_field=KEY),
-        )
+        with_amount_at(Container.objects.all(), name="then", container="pk", at=at)
+        .annotate(then_in=Coalesce(Subquery(last_move), Subquery(first_place), F("place_id"), output_field=KEY))
         .filter(then__gt=0)
         .select_related("material")
         .order_by("material__name", "pk")

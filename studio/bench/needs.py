@@ -12,7 +12,6 @@ from inventory.models import Container, Entry, Material
 from studio.baths.descriptions import BathDescription, describe_baths
 from studio.baths.models import Bath
 from studio.bites import descriptions as bites
-from studio.bites import running
 from studio.bites.descriptions import RunningBite
 from studio.bites.models import Bite
 from studio.cathodes import descriptions as cathodes
@@ -45,7 +44,8 @@ class Now:
 
     @cached_property
     def bites_running(self) -> list[Bite]:
-        return list(running.in_baths([described.bath for described in self.baths]))
+        running = Bite.objects.running().filter(bath__in=[described.bath for described in self.baths])
+        return list(running.select_related("bath", "plate", "entry__done_by").order_by("happened_at", "pk"))
 
 
 def about_the_shelf(now: Now) -> Iterator[ActionItem]:

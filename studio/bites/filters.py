@@ -9,6 +9,7 @@ from inventory.models import Person, Place
 from studio.baths.forms.base import read_in
 from studio.bites.fields import DepthField
 from studio.bites.models import Bite, Plate
+from studio.shelf.filters import TickFilter
 
 # what was weighed since changes it by a percent
 UM_CM2_PER_AH = 1e4 * ANODE.share.value * COPPER_G_PER_AH / COPPER_G_PER_CM3
@@ -63,13 +64,8 @@ class PlateFilter(filters.FilterSet):
         label="Name", field_name="name", lookup_expr="icontains", widget=forms.TextInput(attrs={"type": "search"})
     )
     owner = filters.ModelChoiceFilter(label="Whose", queryset=Person.objects.all(), empty_label="anybody's")
-    away = filters.BooleanFilter(
-        label="Away", field_name="is_away", method="only_away", widget=forms.CheckboxInput, initial=False
-    )
+    away = TickFilter(label="Away", field_name="is_away")
 
     class Meta:
         model = Plate
         fields = ["text", "owner", "away"]
-
-    def only_away(self, plates, name, wanted):
-        return plates.filter(is_away=True) if wanted else plates

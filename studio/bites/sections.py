@@ -3,24 +3,29 @@
 from datetime import UTC, date, datetime, time
 from fractions import Fraction
 
+from django.db.models import BooleanField, ExpressionWrapper, Q
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from inventory.dates import months_after
 from studio.baths.models import Bath
-from studio.bites import descriptions, lines, running
+from studio.bites import descriptions, lines
 from studio.bites.models import Bite
 from studio.orders import costs
 from studio.pages.quantities import Units
 from studio.pages.sections import section_of
 
+LATEST = 6
+
 
 @section_of("bath")
 def bites_in(bath: Bath, units: Units) -> dict[str, SafeString]:
     """The plates that hang in a bath now, and its last bites."""
-    now = timezone.now()
-    told = lines.bite_lines(running.latest_in(bath), units)
+    now, runs = timezone.now(), ExpressionWrapper(Q(stopped_minutes=None), output_field=BooleanField())
+    bites = Bite.objects.standing().filter(bath=bath).with_stop().select_related("bath", "plate", "entry__done_by")
+    # one that has run since yesterday must not drop out of sight behind short ones that began later
+    told = lines.bite_lines(bites.annotate(runs=runs).order_by("-runs", "-happened_at", "-pk")[:LATEST], units)
     running_now = [descriptions.told(line.bite, now) for line in told if line.is_running]
     return {
         "first": render_to_string("bites/_running.html", {"running": running_now}),

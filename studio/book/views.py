@@ -10,12 +10,12 @@ from inventory.book import Signed
 from inventory.dates import iso_minute
 from inventory.models import Entry
 from inventory.refusals import Refused
-from studio.book import operations, paging
+from studio.book import paging
 from studio.book.filters import BookFilter
 from studio.pages import spreadsheet
 from studio.pages.fields import PlainForm
 from studio.pages.views import ReadView
-from studio.people.roles import writers_only
+from studio.people.roles import may_strike, writers_only
 
 AT_ONCE = 30
 CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
@@ -54,14 +54,14 @@ def book_csv(request):
 
 def entry(request, pk):
     shown = get_object_or_404(ENTRIES, pk=pk)
-    context = {"entry": shown, "changes": shown.changes(), "may_strike": may_be_struck_by(request, shown)}
+    context = {"entry": shown, "changes": shown.changes(), "may_strike": may_strike(request, shown)}
     return render(request, "book/entry.html", context)
 
 
 @writers_only
 def strike(request, pk):
     struck = get_object_or_404(ENTRIES, pk=pk)
-    if not may_be_struck_by(request, struck):
+    if not may_strike(request, struck):
         raise PermissionDenied(f"{struck.done_by} or a keyholder strikes this line.")
     # somebody else may have been quicker; their reason stands on the page of the line
     if struck.is_struck:
@@ -79,10 +79,6 @@ def strike(request, pk):
     stands = None if form.is_bound else written.refusal_of_strike(struck)
     context = {"entry": struck, "changes": struck.changes(), "form": form, "stands": stands}
     return render(request, "book/strike.html", context)
-
-
-def may_be_struck_by(request, entry):
-    return operations.may_strike(entry, person=request.person, account=request.user, is_keyholder=request.is_keyholder)
 
 
 def csv_row(entry, here):

@@ -6,11 +6,9 @@ from django.db.models import Q
 
 from chemistry.copper.balance import Amount
 from inventory.models import Material
-from studio.cathodes import balance
-from studio.cathodes.balance import CopperAccount, InDrums
+from studio.cathodes.balance import CopperAccount
 from studio.cathodes.flows import Flows, grams, kilograms
 from studio.cathodes.forms import CopperForm
-from studio.cathodes.period import Period
 from studio.cathodes.sheets import InOne
 from studio.pages.action_items import StatusWord
 from studio.pages.quantities import DisplayedFigure, Shown
@@ -140,10 +138,6 @@ class CopperStatement:
         known = self.account.sheets
         note = f"{known.plates} in the book, brought along or cut here, less what was bitten off them"
         return f"{note}; {known.unsized} of unknown thickness left out" if known.unsized else note
-
-
-def statement_of_copper(period: Period, in_drums: InDrums) -> CopperStatement:
-    return CopperStatement(balance.account_of(period, in_drums))
 
 
 def balance_line(amount: Amount) -> BalanceLine:

@@ -94,10 +94,6 @@ class HangForm(CathodeForm):
     bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
 
 
-class SheetOutForm(CathodeForm):
-    pass
-
-
 class CathodeWeighForm(CathodeForm):
     """The cathode with all that is on it."""
 

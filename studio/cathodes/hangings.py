@@ -54,7 +54,7 @@ def stays_of_hangings(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallati
     for hanging in hangings:
         moment = Moment.of(hanging.entry)
         # two sheets in one bath would share its bites, and nobody could say how
-        ending = [stay for stay in hung if _ends(stay, hanging)]
+        ending = [stay for stay in hung if stay.cathode_id == hanging.cathode_id or stay.bath == hanging.bath]
         yield from (replace(stay, until=moment) for stay in ending)
         hung = [stay for stay in hung if stay not in ending]
         if hanging.bath:
@@ -62,14 +62,5 @@ def stays_of_hangings(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallati
     yield from hung
 
 
-def _ends(stay: CathodeInstallation, hanging: Hanging) -> bool:
-    return stay.cathode_id == hanging.cathode_id or stay.bath == hanging.bath
-
-
 def bath_of(cathode: Cathode, at: datetime) -> Bath | None:
     return next((stay.bath for stay in stays(at) if stay.cathode_id == cathode.pk and stay.until is None), None)
-
-
-def hung_in(bath: Bath, at: datetime) -> Cathode | None:
-    hanging = bath.hangings.hung_at(at)
-    return hanging.cathode if hanging else None

@@ -121,8 +121,8 @@ def writing(cathode: Cathode, kind: str, subject: str, by: Signed) -> Iterator[E
 
 
 def hung_words(cathode: Cathode, bath: Bath, by: Signed) -> str:
-    other = hangings.hung_in(bath, by.happened_at or timezone.now())
-    place = f", in the place of {other}" if other and other != cathode else ""
+    there = bath.hangings.hung_at(by.happened_at or timezone.now())
+    place = f", in the place of {there.cathode}" if there and there.cathode != cathode else ""
     return f"Hung {cathode} in {bath}{place}"
 
 

@@ -8,7 +8,7 @@ from inventory.models import Material
 from studio.baths.models import Bath
 from studio.cathodes import operations, recovered, sheets
 from studio.cathodes.descriptions import CathodeDescription, descriptions_of_cathodes
-from studio.cathodes.forms import CathodeWeighForm, CopperForm, HangForm, HangNewForm, SheetForm, SheetOutForm
+from studio.cathodes.forms import CathodeForm, CathodeWeighForm, CopperForm, HangForm, HangNewForm, SheetForm
 from studio.cathodes.models import Cathode
 from studio.cathodes.status import status_of_cathode, statuses_of_cathodes
 from studio.pages import spreadsheet
@@ -96,5 +96,5 @@ class CopperInView(EntryView):
 
 
 hang = CathodeEntryView.as_view(form_class=HangForm, operation=operations.hang)
-take_out = CathodeEntryView.as_view(form_class=SheetOutForm, operation=operations.take_out)
+take_out = CathodeEntryView.as_view(form_class=CathodeForm, operation=operations.take_out)
 weigh = CathodeEntryView.as_view(form_class=CathodeWeighForm, operation=operations.weigh)

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 from datetime import date
 
-from inventory import book, facts, ledger
+from inventory import book, ledger
 from inventory.book import Signed
 from inventory.dates import day_of_year
 from inventory.models import Entry, Material, Place
@@ -14,30 +14,22 @@ from studio.shelf.kinds import RECEIVED
 
 
 def add_supplier(supplier: Supplier, *, by: Signed) -> Entry:
-    with book.entry(kinds.SUPPLIER_ADDED, f"Wrote down the supplier {supplier}", by) as entry:
-        supplier.check_facts()
-        supplier.save()
-    return entry
+    return book.add(supplier, kind=kinds.SUPPLIER_ADDED, subject=f"Wrote down the supplier {supplier}", by=by)
 
 
 def change_supplier(supplier: Supplier, *, by: Signed) -> Entry:
-    with book.entry(kinds.SUPPLIER_CHANGED, f"Changed what is known of {supplier}", by) as entry:
-        facts.change(supplier, supplier.facts(), entry=entry)
-    return entry
+    said = f"Changed what is known of {supplier}"
+    return book.change(supplier, supplier.facts(), kind=kinds.SUPPLIER_CHANGED, subject=said, by=by)
 
 
 def add_pack(pack: Pack, *, by: Signed) -> Entry:
-    with book.entry(kinds.PACK_ADDED, f"Wrote down a pack: {pack} from {pack.supplier}", by) as entry:
-        pack.check_facts()
-        pack.save()
-    return entry
+    return book.add(pack, kind=kinds.PACK_ADDED, subject=f"Wrote down a pack: {pack} from {pack.supplier}", by=by)
 
 
 def change_pack(pack: Pack, *, by: Signed) -> Entry:
     """What a pack costs or holds now; lines ordered before keep what they were ordered at."""
-    with book.entry(kinds.PACK_CHANGED, f"Changed a pack: {pack} from {pack.supplier}", by) as entry:
-        facts.change(pack, pack.facts(), entry=entry)
-    return entry
+    said = f"Changed a pack: {pack} from {pack.supplier}"
+    return book.change(pack, pack.facts(), kind=kinds.PACK_CHANGED, subject=said, by=by)
 
 
 def mark_low(material: Material, *, by: Signed) -> Entry:

@@ -1,6 +1,6 @@
 """What is low and what is on its way, by supplier: for the page, the paper and the file."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
@@ -55,27 +55,21 @@ class SupplierList:
 
 def parts(now: datetime, *, months: int) -> list[SupplierList]:
     """By name of the supplier, what nobody sells last."""
-    stocks = stock.stocks_of_all(now)
+    stocks, today = stock.stocks_of_all(now), timezone.localdate(now)
     found: dict[int | None, SupplierList] = {}
 
     def part(supplier: Supplier | None) -> SupplierList:
         return found.setdefault(supplier.pk if supplier else None, SupplierList(supplier))
 
-    for wanted in what_is_wanted(stocks, now, months):
-        part(wanted.buy.pack.supplier if wanted.buy else None).wanted.append(wanted)
     for each in stocks:
+        if each.is_wanted:
+            buys = each.buys(months)
+            wanted = Wanted(each, buys[0], descriptions.covers(buys, today)) if buys else Wanted(each, None, "")
+            part(buys[0].pack.supplier if buys else None).wanted.append(wanted)
         for line in each.awaited:
             part(line.order.supplier).awaited.append(line)
     # what nobody sells is listed all the same: somebody has to find a shop
     return sorted(found.values(), key=lambda part: (part.supplier is None, str(part.supplier)))
-
-
-def what_is_wanted(stocks: Iterable[MaterialStock], now: datetime, months: int) -> Iterable[Wanted]:
-    today = timezone.localdate(now)
-    for each in stocks:
-        if each.is_wanted:
-            buys = each.buys(months)
-            yield Wanted(each, buys[0], descriptions.covers(buys, today)) if buys else Wanted(each, None, "")
 
 
 def csv_rows(part: SupplierList) -> Iterator[list]:

@@ -78,9 +78,7 @@ def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
 
 def change_role(person: Person, *, role: str, by: Signed) -> Entry:
     """A role is one of the three; whoever signs in has exactly one."""
-    with book.entry(kinds.ROLE_CHANGED, f"{person} is {role} now", by) as entry:
-        facts.change(person, {"role": role}, entry=entry)
-    return entry
+    return book.change(person, {"role": role}, kind=kinds.ROLE_CHANGED, subject=f"{person} is {role} now", by=by)
 
 
 def reach(person: Person, *, telephone: str, email: str, by: Signed) -> Entry:
@@ -101,9 +99,7 @@ def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
 
 
 def come_back(person: Person, *, by: Signed) -> Entry:
-    with book.entry(kinds.CAME_BACK, f"{person} came back", by) as entry:
-        facts.change(person, {"left_on": None}, entry=entry)
-    return entry
+    return book.change(person, {"left_on": None}, kind=kinds.CAME_BACK, subject=f"{person} came back", by=by)
 
 
 def open_account(person: Person, username: str, hashed_password: str) -> None:

@@ -4,7 +4,7 @@ from functools import wraps
 
 from django.core.exceptions import PermissionDenied
 
-from inventory.models import Person
+from inventory.models import Entry, Person
 from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY
 
 NOBODY, VIEWER, MEMBER, KEYHOLDER = Person.Role
@@ -40,25 +40,25 @@ WHO_MAY = (
 )
 
 
-def keyholder_required(view):
-    """Only a keyholder may open this page; others are told so."""
+def open_to(may_enter, *, others_read):
+    """A page for some alone, before it asks anything; others are told why."""
 
-    @wraps(view)
-    def guarded(request, *args, **kwargs):
-        if not request.is_keyholder:
-            raise PermissionDenied(ASK_A_KEYHOLDER)
-        return view(request, *args, **kwargs)
+    def guard(view):
+        @wraps(view)
+        def guarded(request, *args, **kwargs):
+            if not may_enter(request):
+                raise PermissionDenied(others_read)
+            return view(request, *args, **kwargs)
 
-    return guarded
+        return guarded
+
+    return guard
 
 
-def writers_only(view):
-    """A page that only writes is closed to viewers before it asks anything."""
+keyholder_required = open_to(lambda request: request.is_keyholder, others_read=ASK_A_KEYHOLDER)
+writers_only = open_to(lambda request: not request.is_viewer, others_read=READS_ONLY)
 
-    @wraps(view)
-    def guarded(request, *args, **kwargs):
-        if request.is_viewer:
-            raise PermissionDenied(READS_ONLY)
-        return view(request, *args, **kwargs)
 
-    return guarded
+def may_strike(request, entry: Entry) -> bool:
+    """A member strikes what they did or wrote down themselves, a keyholder anything."""
+    return request.is_keyholder or request.person.pk == entry.done_by_id or request.user.pk == entry.recorded_by_id

@@ -18,6 +18,16 @@ def categories() -> list[tuple[str, str]]:
     return [(category, category) for category in found]
 
 
+class TickFilter(filters.BooleanFilter):
+    """Ticked, it leaves what is so; not ticked, it leaves everything."""
+
+    def __init__(self, **kwargs):
+        super().__init__(widget=forms.CheckboxInput, initial=False, **kwargs)
+
+    def filter(self, rows, ticked):
+        return super().filter(rows, ticked) if ticked else rows
+
+
 class ShelfFilter(filters.FilterSet):
     """Filters the rows of `shelf_rows`."""
 
@@ -31,11 +41,9 @@ class ShelfFilter(filters.FilterSet):
     place = filters.ModelChoiceFilter(
         label="Place", field_name="standing__place", queryset=Place.objects.all(), empty_label="all"
     )
-    low = filters.BooleanFilter(label="Low", method="only_low", widget=forms.CheckboxInput, initial=False)
-    past = filters.BooleanFilter(label="Past use-by", method="only_past", widget=forms.CheckboxInput, initial=False)
-    no_sheet = filters.BooleanFilter(
-        label="No safety sheet", method="only_without_sheet", widget=forms.CheckboxInput, initial=False
-    )
+    low = TickFilter(label="Low", field_name="is_low")
+    past = TickFilter(label="Past use-by", method="only_past")
+    no_sheet = TickFilter(label="No safety sheet", field_name="is_without_sheet")
 
     class Meta:
         model = Material
@@ -52,14 +60,8 @@ class ShelfFilter(filters.FilterSet):
         names = Material.objects.values_list("pk", "name")[:MOST_NAMES]
         return rows.filter(pk__in=nearly(text, names))
 
-    def only_low(self, rows, name, wanted):
-        return rows.filter(is_low=True) if wanted else rows
-
     def only_past(self, rows, name, wanted):
         return rows.filter(standing__use_by_on__lt=timezone.localdate()) if wanted else rows
-
-    def only_without_sheet(self, rows, name, wanted):
-        return rows.filter(is_without_sheet=True) if wanted else rows
 
 
 def nearly(typed: str, names: Iterable[tuple[int, str]]) -> list[int]:

@@ -1,15 +1,12 @@
 """What is written down at the shelf before it becomes an entry: counts on their way, and lists brought along."""
 
-from datetime import UTC, datetime
-
 from django.db import models
-from django.db.models import F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models import F, OuterRef, Q
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
-from inventory.models import Container, Count, Entry, Movement, Person, Place
-
-BEFORE_EVERY_BOOK = datetime(1900, 1, 1, tzinfo=UTC)
+from inventory.models import Container, Entry, Person, Place
+from inventory.past import with_amount_at
 
 
 class CountSheet(models.Model):
@@ -46,30 +43,10 @@ class CountSheet(models.Model):
 
 class CountLineQuerySet(models.QuerySet):
     def with_book(self):
-        """
-        Each line with `book`: what the book has for the moment it was counted, without the line's own entry.
-
-        The last standing count and what was received and used since, as `ledger.on_hand_at` works it out for one jar.
-        """
+        """Each line with `book`: what the book has for the moment it was counted, without the line's own entry."""
         # the line would otherwise be compared with the count that it has itself written
         own = Coalesce(OuterRef("entry_id"), 0, output_field=models.BigIntegerField())
-        counts = Count.objects.standing().filter(
-            container=OuterRef("container"), entry__happened_at__lte=OuterRef("counted_at")
-        )
-        last = counts.exclude(entry_id=own).order_by("-entry__happened_at", "-entry_id")
-        since = Movement.objects.standing().filter(
-            Q(happened_at__gt=OuterRef("last_at"))
-            | Q(happened_at=OuterRef("last_at"), entry_id__gt=OuterRef("last_entry")),
-            container=OuterRef("container"),
-            happened_at__lte=OuterRef("counted_at"),
-            kind__in=Movement.REAL,
-        )
-        moved = since.exclude(entry_id=own).order_by().values("container").annotate(sum=Sum("amount")).values("sum")
-        return self.annotate(
-            # NULL is before nothing: without a count all that ever moved is to be summed
-            last_at=Coalesce(Subquery(last.values("entry__happened_at")[:1]), Value(BEFORE_EVERY_BOOK)),
-            last_entry=Coalesce(Subquery(last.values("entry_id")[:1]), 0, output_field=models.BigIntegerField()),
-        ).annotate(book=Coalesce(Subquery(last.values("amount")[:1]), 0) + Coalesce(Subquery(moved), 0))
+        return with_amount_at(self, name="book", container="container", at=OuterRef("counted_at"), apart_from=own)
 
     def differing(self):
         return self.with_book().exclude(amount=F("book"))

@@ -8,7 +8,7 @@ from django.core.files import File
 from django.utils import timezone
 
 from chemistry import units
-from inventory import book, facts, ledger
+from inventory import book, ledger
 from inventory.book import Signed
 from inventory.dates import long_day
 from inventory.models import Container, Entry, Material, Place, SafetySheet
@@ -133,9 +133,10 @@ def confirmed(container: Container) -> Entry | None:
 
 def weigh_cup(container: Container, *, density_g_per_ml: float, by: Signed) -> Entry:
     """One level cup was weighed once; from then on what is in it can be measured by the cup."""
-    with book.entry(kinds.CUP_WEIGHED, f"Weighed a level cup of {container}", by) as entry:
-        facts.change(container, {"bulk_density_g_per_ml": density_g_per_ml}, entry=entry)
-    return entry
+    said = f"Weighed a level cup of {container}"
+    return book.change(
+        container, {"bulk_density_g_per_ml": density_g_per_ml}, kind=kinds.CUP_WEIGHED, subject=said, by=by
+    )
 
 
 def count(container: Container, *, amount: int, by: Signed) -> Entry:
@@ -153,17 +154,13 @@ def move(container: Container, *, place: Place, by: Signed) -> Entry:
 
 
 def add_material(material: Material, *, by: Signed) -> Entry:
-    with book.entry(kinds.MATERIAL_ADDED, f"Wrote down the material {material}", by) as entry:
-        material.check_facts()
-        material.save()
-    return entry
+    return book.add(material, kind=kinds.MATERIAL_ADDED, subject=f"Wrote down the material {material}", by=by)
 
 
 def change_material(material: Material, *, by: Signed) -> Entry:
     """What is known of a material is put right; what it is measured in stays, or its containers would lose theirs."""
-    with book.entry(kinds.MATERIAL_CHANGED, f"Changed what is known of {material}", by) as entry:
-        facts.change(material, material.facts(), entry=entry)
-    return entry
+    said = f"Changed what is known of {material}"
+    return book.change(material, material.facts(), kind=kinds.MATERIAL_CHANGED, subject=said, by=by)
 
 
 def file_sheet(material: Material, *, file: "File[Any]", sha256: str, dated_on: date, by: Signed) -> Entry:
@@ -181,19 +178,14 @@ def file_sheet(material: Material, *, file: "File[Any]", sha256: str, dated_on: 
 
 
 def add_place(*, name: str, kind: str, by: Signed) -> Entry:
-    with book.entry(kinds.PLACE_ADDED, f"Wrote down the place {name}", by) as entry:
-        place = Place(name=name, kind=kind)
-        place.check_facts()
-        place.save()
-    return entry
+    return book.add(Place(name=name, kind=kind), kind=kinds.PLACE_ADDED, subject=f"Wrote down the place {name}", by=by)
 
 
 def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signed) -> Entry:
     """The studio's own limit of a place, or back to the default."""
     limit = "the default" if flammables_limit_ul is None else units.show(flammables_limit_ul, "volume", "L")
-    with book.entry(kinds.PLACE_CHANGED, f"Limited flammable liquid in {place} to {limit}", by) as entry:
-        facts.change(place, {"flammables_limit_ul": flammables_limit_ul}, entry=entry)
-    return entry
+    known, said = {"flammables_limit_ul": flammables_limit_ul}, f"Limited flammable liquid in {place} to {limit}"
+    return book.change(place, known, kind=kinds.PLACE_CHANGED, subject=said, by=by)
 
 
 def refuse_uninducted_for(materials: Iterable[Material], by: Signed) -> None:

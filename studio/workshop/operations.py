@@ -3,7 +3,7 @@
 from django.core.cache import cache
 from django.db import connection, transaction
 
-from inventory import book, facts
+from inventory import book
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
@@ -17,9 +17,7 @@ def change(workshop: Workshop, *, by: Signed, **settings: str) -> Entry:
     """The studio's settings change; the entry names those that do."""
     fields = workshop.fact_fields()
     changed = ", ".join(str(fields[name].verbose_name) for name in settings if workshop.fact(name) != settings[name])
-    with book.entry(kinds.STUDIO_CHANGED, f"Changed the studio: {changed}", by) as entry:
-        facts.change(workshop, settings, entry=entry)
-    return entry
+    return book.change(workshop, settings, kind=kinds.STUDIO_CHANGED, subject=f"Changed the studio: {changed}", by=by)
 
 
 @transaction.atomic

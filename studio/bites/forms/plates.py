@@ -37,12 +37,11 @@ def jar_field(label: str) -> forms.TypedChoiceField:
 
 
 def amount_field() -> forms.CharField:
-    attrs = {"autocomplete": "off", "autocapitalize": "off"}
     return forms.CharField(
         label="How much is gone",
         required=False,
         max_length=units.LONGEST_TEXT,
-        widget=forms.TextInput(attrs=attrs),
+        widget=AmountField.widget,
         help_text="Left empty, the shelf stays as it is.",
     )
 
@@ -57,11 +56,6 @@ def offer(field: forms.TypedChoiceField, jars: Iterable[Container], otherwise: s
     named = [(pk, f"{jar}, {jar.shown_on_hand()} left") for pk, jar in known.items()]
     # the jar itself and not its key, which would be looked up once more
     field.choices, field.coerce = [("", otherwise), *named], known.get
-
-
-def used_amount(jar: Container, typed: str, cups: units.Cups) -> int | None:
-    material = jar.material
-    return AmountField(dimension=material.dimension, unit=material.shown_unit, cups=cups).clean(typed)
 
 
 class PlateForm(ShopForm):
@@ -85,7 +79,11 @@ class PlateForm(ShopForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        offer(self.fields["cut_from"], copper_on_the_shelf(), otherwise="not the shelf: it was brought along")
+        copper = Container.objects.on_the_shelf().filter(
+            material__category=Material.Category.COPPER, material__dimension__in=CUTTABLE
+        )
+        sheets = copper.select_related("material").order_by("material__name", "pk")
+        offer(self.fields["cut_from"], sheets, otherwise="not the shelf: it was brought along")
         self.fields["owner"].empty_label = f"{self.request.person} (me)"
 
     def clean(self):
@@ -124,20 +122,6 @@ def thickness_asked_mm(container: Container | None) -> float | None:
     return thickness_um / UM_PER_MM if thickness_um else None
 
 
-def copper_on_the_shelf():
-    copper = {"material__category": Material.Category.COPPER, "material__dimension__in": CUTTABLE}
-    return Container.objects.on_the_shelf().filter(**copper).select_related("material").order_by("material__name", "pk")
-
-
-def resists_at_hand(categories):
-    return (
-        Container.objects.at_hand()
-        .filter(material__category__in=categories)
-        .select_related("material")
-        .oldest_open_first()
-    )
-
-
 class PreparationForm(ExposureForm):
     state = forms.TypedChoiceField(
         coerce=int,
@@ -163,7 +147,9 @@ class PreparationForm(ExposureForm):
         super().__init__(*args, **kwargs)
         self.plate = plate
         # fetched once: ground and stop-out choose from the same rows
-        jars = list(resists_at_hand({category for categories in self.LAID.values() for category in categories}))
+        resists = {category for categories in self.LAID.values() for category in categories}
+        jars = Container.objects.at_hand().filter(material__category__in=resists)
+        jars = list(jars.select_related("material").oldest_open_first())
         for name, categories in self.LAID.items():
             offer(self.fields[f"{name}_from"], [jar for jar in jars if jar.material.category in categories])
 
@@ -185,8 +171,11 @@ class PreparationForm(ExposureForm):
         elif jar is None:
             self.add_error(field, "Say out of which container; in words alone, nothing leaves the shelf.")
         else:
+            material, cups = jar.material, self.request.workshop.cups
             try:
-                self.cleaned_data[field] = used_amount(jar, amount, self.request.workshop.cups)
+                self.cleaned_data[field] = AmountField(
+                    dimension=material.dimension, unit=material.shown_unit, cups=cups
+                ).clean(amount)
             except ValidationError as error:
                 self.add_error(field, error)
 

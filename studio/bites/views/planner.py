@@ -36,17 +36,16 @@ def planned(*, bath, depth, amps, exposed):
     state = estimate.at_moment(bath)
     if state is None:
         return {"bath": bath, "is_unread": True}
-    # a share was refused by the form: no plate is asked for here
-    density = density_read(amps, exposed.on(None)) if amps else calibration.usual_density(bath, state.strength_g_per_l)
+    if amps:
+        current = biting.read_by_meter(amps, "A", sd=amps * biting.METER_SD_SHARE)
+        # a share was refused by the form: no plate is asked for here
+        density = biting.density(current, exposed.on(None))
+    else:
+        density = calibration.usual_density(bath, state.strength_g_per_l)
     if density is None:
         return {"bath": bath, "is_unlearned": True}
     minutes = biting.minutes_for_depth(depth_um=depth, density=density, efficiency=calibration.anode_efficiency())
     return {"bath": bath, "minutes": minutes, "density": density, "is_learned": not amps}
-
-
-def density_read(amps, exposed):
-    current = biting.read_by_meter(amps, "A", sd=amps * biting.METER_SD_SHARE)
-    return biting.density(current, exposed)
 
 
 @vary_on_headers("HX-Request")

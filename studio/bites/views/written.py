@@ -15,10 +15,9 @@ from studio.bites.forms.bites import LineForm, PutRightForm, WriteForm, plates_a
 from studio.bites.models import Bite
 from studio.bites.views.running import NO_BATH
 from studio.book import paging
-from studio.book.operations import may_strike
 from studio.pages.views import EntryView, ReadView
 from studio.pages.writing import write_once
-from studio.people.roles import writers_only
+from studio.people.roles import may_strike, writers_only
 
 AT_ONCE = 25
 A_MONTH = timedelta(days=30)
@@ -103,8 +102,7 @@ class PutRightView(EntryView):
 
     def instead(self):
         self.entries, self.stop = operations.entries_of(self.object), self.object.standing_stop()
-        who = {"person": self.request.person, "account": self.request.user, "is_keyholder": self.request.is_keyholder}
-        if not all(may_strike(entry, **who) for entry in self.entries):
+        if not all(may_strike(self.request, entry) for entry in self.entries):
             raise PermissionDenied("Whoever wrote these lines, or a keyholder, puts them right.")
         # a second tap comes by POST and finds the bite struck by the first: it must get as far as its entry
         if self.request.method == "GET" and (self.object.entry.is_struck or self.stop is None):

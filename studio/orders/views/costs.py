@@ -42,7 +42,10 @@ class CostsView(ReadView):
 
     @cached_property
     def months(self) -> list[date]:
-        return months_of_the_book()
+        """Those of the book, at most the last two years, the running one among them."""
+        this = month_of(timezone.now())
+        first = MonthSum.objects.order_by("month").values_list("month", flat=True).first() or this
+        return [month for ago in range(MOST_MONTHS) if (month := months_after(this, -ago)) >= first]
 
     def get_context_data(self):
         return {"form": self.form}
@@ -87,14 +90,6 @@ def chart_of(by_month: list[sums.CostGroup], currency: str) -> charts.Chart:
     # a month in which a count found more than it missed used less than nothing, and no column goes below the line
     columns = [(group.name, max(float(group.cents) / 100, 0.0)) for group in by_month]
     return charts.columns(columns, title="Cost of what was used up", unit=currency, decimals=2)
-
-
-def months_of_the_book() -> list[date]:
-    """The months of the book, at most the last two years, the running one among them."""
-    this = month_of(timezone.now())
-    first = MonthSum.objects.order_by("month").values_list("month", flat=True).first() or this
-    months = (months_after(this, -ago) for ago in range(MOST_MONTHS))
-    return [month for month in months if month >= first]
 
 
 def usual_period(months: list[date]) -> dict[str, str]:

@@ -32,7 +32,13 @@ def supplier(request, pk):
     context = {
         "supplier": shown,
         "fact_history": fact_history(shown),
-        "facts": facts_of_supplier(shown),
+        "facts": [
+            ("Ask for", shown.contact or "nobody in particular"),
+            ("Telephone", shown.phone),
+            ("On the web", shown.link or "nothing written down"),
+            ("A delivery takes", shown.said_days and f"{shown.usual_days} days, {shown.worst_days} at the worst"),
+            ("Good to know", shown.note or "nothing written down"),
+        ],
         "table": table,
         "lines": lines.select_related("order__entry__struck_by").order_by("-order__entry__happened_at", "-pk")[:LATEST],
     }
@@ -97,13 +103,3 @@ new_pack = PackEntryView.as_view(
     prefilled=["material"],
     words={"heading": "A pack they sell"},
 )
-
-
-def facts_of_supplier(shown):
-    return [
-        ("Ask for", shown.contact or "nobody in particular"),
-        ("Telephone", shown.phone),
-        ("On the web", shown.link or "nothing written down"),
-        ("A delivery takes", shown.said_days and f"{shown.usual_days} days, {shown.worst_days} at the worst"),
-        ("Good to know", shown.note or "nothing written down"),
-    ]

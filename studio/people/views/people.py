@@ -33,21 +33,26 @@ LINES_TO_FILL = 3
 SOMEBODY = Person.objects.select_related("account")
 
 
-@method_decorator(login_not_required, name="dispatch")
-class SignInView(LoginView):
-    authentication_form = SignInForm
+class DoorView(LoginView):
+    """However somebody comes in; at the studio's tablet the visit is a short one."""
+
     redirect_authenticated_user = True
+
+    def form_valid(self, form):
+        answer = super().form_valid(form)
+        tablets.keep_short(self.request)
+        return answer
+
+
+@method_decorator(login_not_required, name="dispatch")
+class SignInView(DoorView):
+    authentication_form = SignInForm
 
     def dispatch(self, request, *args, **kwargs):
         """At the studio's tablet a name and a PIN come first; ?password=1 asks for the password there too."""
         if request.method == "GET" and "password" not in request.GET and tablets.here(request):
             return redirect(f"{reverse('people:who')}?{request.GET.urlencode()}")
         return super().dispatch(request, *args, **kwargs)
-
-    def form_valid(self, form):
-        answer = super().form_valid(form)
-        tablets.keep_short(self.request)
-        return answer
 
 
 class OwnPassword(SuccessMessageMixin, PasswordChangeView):

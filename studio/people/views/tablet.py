@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.views import LoginView
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.utils.decorators import method_decorator
@@ -13,15 +12,15 @@ from studio.people import tablets as operations
 from studio.people.forms.tablet import OwnPinForm, TabletForm, WhoForm
 from studio.people.models import Tablet
 from studio.people.roles import keyholder_required, writers_only
+from studio.people.views.people import DoorView
 
 
 @method_decorator(login_not_required, name="dispatch")
-class WhoView(LoginView):
+class WhoView(DoorView):
     """Who are you? To ask it ends the visit of whoever came before."""
 
     authentication_form = WhoForm  # type: ignore[assignment]  # a LoginView asks it for its user, and that it has
     template_name = "people/who.html"
-    redirect_authenticated_user = True
 
     def dispatch(self, request, *args, **kwargs):
         if not operations.here(request):
@@ -29,11 +28,6 @@ class WhoView(LoginView):
         if request.is_at_tablet:
             logout(request)
         return super().dispatch(request, *args, **kwargs)
-
-    def form_valid(self, form):
-        answer = super().form_valid(form)
-        operations.keep_short(self.request)
-        return answer
 
 
 @writers_only

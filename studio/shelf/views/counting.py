@@ -116,7 +116,21 @@ def finish_count(request, sheet):
 
 def count_differences(request, sheet):
     """What was counted beside what the book had at that moment."""
-    return render(request, "shelf/count_differences.html", counted_beside_book(get_object_or_404(SHEETS, pk=sheet)))
+    shown = get_object_or_404(SHEETS, pk=sheet)
+    lines = list(shown.lines.with_book().select_related("container__material", "counted_by", "entry"))
+    for line in lines:
+        material = line.container.material
+        line.shown_book, line.shown_amount = material.show(line.book), material.show(line.amount)
+        line.shown_difference = material.signed(line.amount - line.book)
+    differing = [line for line in lines if line.amount != line.book]
+    context = {
+        "sheet": shown,
+        "differing": differing,
+        "undecided": [line for line in differing if not line.is_decided],
+        "agreeing": [line for line in lines if line.amount == line.book],
+        "missed": shown.left()[:LEFT_AT_ONCE],
+    }
+    return render(request, "shelf/count_differences.html", context)
 
 
 class DecideCountView(EntryView):
@@ -131,19 +145,3 @@ class DecideCountView(EntryView):
 
     def go_on(self, entry):
         return redirect("shelf:count_differences", self.object.pk)
-
-
-def counted_beside_book(sheet):
-    lines = list(sheet.lines.with_book().select_related("container__material", "counted_by", "entry"))
-    for line in lines:
-        material = line.container.material
-        line.shown_book, line.shown_amount = material.show(line.book), material.show(line.amount)
-        line.shown_difference = material.signed(line.amount - line.book)
-    differing = [line for line in lines if line.amount != line.book]
-    return {
-        "sheet": sheet,
-        "differing": differing,
-        "undecided": [line for line in differing if not line.is_decided],
-        "agreeing": [line for line in lines if line.amount == line.book],
-        "missed": sheet.left()[:LEFT_AT_ONCE],
-    }

@@ -3,7 +3,8 @@
 from django.utils import timezone
 from django.utils.functional import cached_property
 
-from studio.cathodes import accounts
+from studio.cathodes.accounts import CopperStatement
+from studio.cathodes.balance import account_of
 from studio.cathodes.forms import PeriodForm
 from studio.pages.views import ReadView
 from studio.waste import in_drums
@@ -21,4 +22,4 @@ class BalanceView(ReadView):
 
     def get_part_data(self):
         period = self.form.period()
-        return {"statement": accounts.statement_of_copper(period, in_drums.copper_in_drums(period.until))}
+        return {"statement": CopperStatement(account_of(period, in_drums.copper_in_drums(period.until)))}

@@ -1,3 +1,5 @@
+from types import SimpleNamespace
+
 import pytest
 
 from chemistry.bath import Titrated
@@ -7,7 +9,7 @@ from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import Answer
 from studio.baths.salt import Portion
-from studio.book import operations
+from studio.people.roles import may_strike
 from tests.factories import PersonFactory, adopted, day, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
@@ -69,11 +71,15 @@ def test_a_refused_strike_leaves_the_bath_alone():
     assert bath.revision == revision
 
 
+def asked_by(person, *, is_keyholder=False):
+    return SimpleNamespace(person=person, user=person.account, is_keyholder=is_keyholder)
+
+
 @pytest.mark.parametrize(("is_keyholder", "may"), [(True, True), (False, False)])
 def test_what_somebody_else_did_is_struck_by_a_keyholder_only(is_keyholder, may):
     stranger = PersonFactory()
 
-    allowed = operations.may_strike(entry(), person=stranger, account=stranger.account, is_keyholder=is_keyholder)
+    allowed = may_strike(asked_by(stranger, is_keyholder=is_keyholder), entry())
 
     assert allowed is may
 
@@ -81,4 +87,4 @@ def test_what_somebody_else_did_is_struck_by_a_keyholder_only(is_keyholder, may)
 def test_members_strike_what_they_did_themselves():
     written = entry()
 
-    assert operations.may_strike(written, person=written.done_by, account=written.done_by.account, is_keyholder=False)
+    assert may_strike(asked_by(written.done_by), written)
