@@ -7,14 +7,7 @@ from django.db.models import F, Max, Model, Sum
 
 from inventory import facts, ledger, months
 from inventory.entries import every_line
-from inventory.models import (
-    Container,
-    Entry,
-    Material,
-    MonthSum,
-    MonthSumQuerySet,
-    Movement,
-)
+from inventory.models import Container, Entry, Material, MonthSum, MonthSumQuerySet, Movement
 
 ROWS_AT_ONCE = 1_000
 KEYS_AT_ONCE = 100_000
