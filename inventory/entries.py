@@ -10,12 +10,14 @@ from typing import Any, ClassVar, Self
 from django.apps import apps
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Max, Q, Subquery
 from django.urls import reverse
 
 from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet, Row
 from inventory.dates import day_of_year
 from inventory.refusals import Refused
+
+BEING_WRITTEN = 100  # entries that can be under way at once, many times over
 
 
 class Undeclared(Exception):
@@ -149,6 +151,18 @@ class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
 
     def latest_first(self) -> Self:
         return self.order_by("-happened_at", "-pk")
+
+    def revision(self) -> tuple[object, ...]:
+        """
+        Another mark means that anything in the book may have changed; pages kept under one hold what stands.
+
+        The last entries are counted as well: one that was begun before them and ends after them fills a gap.
+        """
+        newest = self.order_by("-pk").values("pk")[:1]
+        last_strike = self.filter(struck_at__isnull=False).order_by("-struck_at").values("struck_at")[:1]
+        latest = self.filter(pk__gt=Subquery(newest) - BEING_WRITTEN)
+        found = latest.aggregate(newest=Max("pk"), written=Count("pk"), struck=Max(Subquery(last_strike)))
+        return found["newest"], found["written"], found["struck"]
 
     def mark_struck(self, *, by: Person, at: datetime, reason: str) -> int:
         """The one change an entry can undergo, once; `book.strike` alone calls it."""

@@ -45,6 +45,11 @@ class Bare:
 Point = tuple[float, float]
 
 
+def examples() -> list[tuple[int, str]]:
+    """Shares of a plate, each with its drawing."""
+    return [(percent, path(percent)) for percent in EXAMPLES_PERCENT]
+
+
 @cache
 def path(percent: float) -> str:
     """As many strokes of one little landscape as cover this share of it."""

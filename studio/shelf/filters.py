@@ -1,5 +1,5 @@
 from collections.abc import Iterable
-from difflib import SequenceMatcher
+from difflib import get_close_matches
 
 import django_filters as filters
 from django import forms
@@ -75,14 +75,5 @@ def nearly(typed: str, names: Iterable[tuple[int, str]]) -> list[int]:
     wanted = [word for word in typed.casefold().split() if len(word) >= SHORTEST]
     if not wanted:
         return []
-    return [
-        key
-        for key, name in names
-        if all(any(are_alike(word, other.strip(",.()")) for other in name.casefold().split()) for word in wanted)
-    ]
-
-
-def are_alike(one: str, other: str) -> bool:
-    matcher = SequenceMatcher(None, one, other, autojunk=False)
-    # the quick bounds first: most words differ in their letters alone
-    return matcher.real_quick_ratio() >= NEAR and matcher.quick_ratio() >= NEAR and matcher.ratio() >= NEAR
+    words_of = ((key, [word.strip(",.()") for word in name.casefold().split()]) for key, name in names)
+    return [key for key, words in words_of if all(get_close_matches(word, words, n=1, cutoff=NEAR) for word in wanted)]

@@ -2,7 +2,7 @@ from django import forms
 from django.core.validators import RegexValidator
 
 from studio.pages.writing import SignedForm
-from studio.workshop import time_zones
+from studio.workshop import regions
 from studio.workshop.models import Workshop
 from studio.workshop.regions import METRIC, USUAL
 
@@ -34,7 +34,7 @@ class CurrencyField(CapitalsField):
 
 
 class WorkshopForm(forms.ModelForm):
-    time_zone = forms.ChoiceField(choices=time_zones.choices, initial=time_zones.of_this_machine)
+    time_zone = forms.ChoiceField(choices=regions.time_zones, initial=regions.time_zone_of_this_machine)
     currency = CurrencyField(initial="EUR")
 
     class Meta:
@@ -129,4 +129,4 @@ class SettingsForm(SignedForm, WorkshopForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["time_zone"].choices = time_zones.choices(self.instance.region)
+        self.fields["time_zone"].choices = regions.time_zones(self.instance.region)

@@ -11,7 +11,7 @@ from studio.baths.forms.base import read_in
 from studio.baths.forms.pouring import ml_each_field
 from studio.bites import plates
 from studio.bites.fields import ExposedField
-from studio.bites.models import Plate
+from studio.bites.models import HIGHEST_STATE, Plate, roman
 from studio.pages.fields import NumberField
 from studio.pages.writing import SignedForm
 
@@ -70,6 +70,11 @@ class ExposureForm(ShopForm):
         """The book speaks of an area, the form of what was typed for it."""
         refusal.field = "exposed" if refusal.field == "exposed_cm2" else refusal.field
         super().refuse(refusal)
+
+
+def state_field(**kwargs) -> forms.TypedChoiceField:
+    states = [(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)]
+    return forms.TypedChoiceField(choices=states, coerce=int, **kwargs)
 
 
 def drips_field() -> NumberField:

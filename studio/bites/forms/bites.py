@@ -20,19 +20,26 @@ from studio.bites.fields import (
     minutes_field,
     volts_field,
 )
-from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, LiveForm, ShopForm, anyway_field, drips_field
-from studio.bites.models import HIGHEST_STATE, OwnEfficiency, Plate, roman
+from studio.bites.forms.base import (
+    PLATES_AT_HAND,
+    ExposureForm,
+    LiveForm,
+    ShopForm,
+    anyway_field,
+    drips_field,
+    state_field,
+)
+from studio.bites.models import OwnEfficiency, Plate
 from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.pages.fields import MomentField, NumberField
 
-STATES = [(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)]
 AS_IT_HANGS = "Left empty, that of the cathode that hangs in the bath."
 UNLISTED = "a plate that is not in the book"
 
 
 class SettingForm(ExposureForm):
     bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None, widget=forms.RadioSelect)
-    state = forms.TypedChoiceField(choices=STATES, coerce=int, initial=1)
+    state = state_field(initial=1)
     volts_set = volts_field(label="Volts set on the supply", help_text="What it was set to, not what it reads.")
     cathode = AreaField(
         label="Cathode, the part that faces the plate below the liquid", required=False, help_text=AS_IT_HANGS

@@ -11,8 +11,8 @@ from chemistry.measured import by_scale
 from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
 from studio.bites.fields import SizeField
-from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm
-from studio.bites.models import HIGHEST_STATE, Plate, roman
+from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm, state_field
+from studio.bites.models import Plate
 from studio.bites.plates import GroundApplication
 from studio.pages.fields import AmountField, NumberField
 
@@ -123,11 +123,7 @@ def thickness_asked_mm(container: Container | None) -> float | None:
 
 
 class PreparationForm(ExposureForm):
-    state = forms.TypedChoiceField(
-        coerce=int,
-        choices=[(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)],
-        help_text="A new state begins when the plate is worked again after a proof.",
-    )
+    state = state_field(help_text="A new state begins when the plate is worked again after a proof.")
     ground_from = jar_field("Ground from the shelf")
     ground_amount = amount_field()
     ground = words_field("Or a ground in words")

@@ -4,7 +4,6 @@ import django_tables2
 
 from studio.bites import exposure, history
 from studio.bites import plates as operations
-from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
 from studio.bites.filters import PlateFilter
 from studio.bites.forms.plates import ParcelForm, PlateForm, PlateWeighForm, PreparationForm
@@ -51,8 +50,7 @@ class PrepareView(PlateEntryView):
         return as_before | {"exposed": ExposedField.shown(last.exposed)}
 
     def get_context_data(self):
-        shown = [(percent, exposure.path(percent)) for percent in EXAMPLES_PERCENT]
-        return super().get_context_data() | {"examples": shown}
+        return super().get_context_data() | {"examples": exposure.examples()}
 
 
 class ParcelView(EntryView):

@@ -12,7 +12,6 @@ from studio.baths.models import Bath
 from studio.bites import alarm as alarms
 from studio.bites import descriptions, exposure, operations
 from studio.bites.account import BiteAccount
-from studio.bites.exposure import EXAMPLES_PERCENT
 from studio.bites.fields import ExposedField
 from studio.bites.forms.base import PLATES_AT_HAND
 from studio.bites.forms.bites import ReadForm, StartForm, StopForm, StoppedForm, now_typed
@@ -73,7 +72,7 @@ class StartView(EntryView):
     def get_context_data(self):
         return super().get_context_data() | {
             "plate": self.object,
-            "examples": [(percent, exposure.path(percent)) for percent in EXAMPLES_PERCENT],
+            "examples": exposure.examples(),
             "why_not": why_not(Task.BATH, self.request.person),
         }
 

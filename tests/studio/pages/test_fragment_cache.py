@@ -6,7 +6,7 @@ from django.test import RequestFactory
 from django.utils import timezone
 
 from chemistry.bath import MODEL_VERSION
-from inventory.revision import book_revision
+from inventory.models import Entry
 from studio.pages import fragment_cache
 from studio.pages.fragment_cache import Dependency, cached_fragment
 from studio.people.roles import KEYHOLDER, MEMBER
@@ -109,7 +109,7 @@ def test_the_book_is_asked_once_for_all_parts_of_a_page(ask, django_assert_num_q
         for name in ("top", "baths", "latest"):
             cached_fragment(name, request, make=lambda: "")
 
-    assert fragment_cache.dependencies(request)[Dependency.BOOK] == book_revision()
+    assert fragment_cache.dependencies(request)[Dependency.BOOK] == Entry.objects.revision()
 
 
 def test_a_part_that_changes_by_itself_is_kept_no_longer(ask, monkeypatch):

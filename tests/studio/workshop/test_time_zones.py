@@ -2,21 +2,21 @@ import zoneinfo
 
 import pytest
 
-from studio.workshop import time_zones
+from studio.workshop import regions
 
 
 def test_a_place_is_found_under_its_part_of_the_world():
-    assert ("America/Argentina/Salta", "Argentina, Salta") in dict(time_zones.choices())["America"]
+    assert ("America/Argentina/Salta", "Argentina, Salta") in dict(regions.time_zones())["America"]
 
 
 def test_every_choice_is_a_zone_that_python_knows():
-    names = [name for area, places in time_zones.choices()[1:] for name, _ in places]
+    names = [name for area, places in regions.time_zones()[1:] for name, _ in places]
 
     assert set(names) <= zoneinfo.available_timezones()
 
 
 def test_the_likely_zones_of_a_region_stand_before_all_others():
-    _, likely, *others = time_zones.choices("us")
+    _, likely, *others = regions.time_zones("us")
 
     assert likely == (
         "United States",
@@ -38,12 +38,12 @@ def test_the_likely_zones_of_a_region_stand_before_all_others():
 )
 def test_a_machine_that_names_a_place_is_believed(tmp_path, monkeypatch, zone, believed):
     (tmp_path / "localtime").symlink_to(tmp_path / "zoneinfo" / zone)
-    monkeypatch.setattr(time_zones, "LOCAL_TIME", tmp_path / "localtime")
+    monkeypatch.setattr(regions, "LOCAL_TIME", tmp_path / "localtime")
 
-    assert time_zones.of_this_machine() == believed
+    assert regions.time_zone_of_this_machine() == believed
 
 
 def test_a_machine_that_names_no_zone_keeps_utc(tmp_path, monkeypatch):
-    monkeypatch.setattr(time_zones, "LOCAL_TIME", tmp_path / "localtime")
+    monkeypatch.setattr(regions, "LOCAL_TIME", tmp_path / "localtime")
 
-    assert time_zones.of_this_machine() == "UTC"
+    assert regions.time_zone_of_this_machine() == "UTC"
