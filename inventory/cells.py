@@ -9,11 +9,11 @@ BathUse = Material.BathUse
 BATH_USES = {
     "blue crystals": BathUse.BLUE_CRYSTALS,
     "pale powder": BathUse.PALE_POWDER,
+    "monohydrate": BathUse.MONOHYDRATE,
     **{words.casefold(): use for use in BathUse for words in (use.value, use.label)},
 }
 MEASURED_BY = {
-    BathUse.BLUE_CRYSTALS: Material.Dimension.MASS,
-    BathUse.PALE_POWDER: Material.Dimension.MASS,
+    **dict.fromkeys(Material.BATH_SALTS, Material.Dimension.MASS),
     BathUse.WATER: Material.Dimension.VOLUME,
 }
 

@@ -29,6 +29,7 @@ def receive(
     batch: str = "",
     opened_on: date | None = None,
     use_by_on: date | None = None,
+    purity: float | None = None,
 ) -> Container:
     """Put a new container on the shelf. Without a code of its own it is given the next free one."""
     if amount <= 0:
@@ -45,6 +46,7 @@ def receive(
             received_on=received_on,
             use_by_on=use_by_on,
             sealed_use_by_on=use_by_on,
+            purity=purity,
             on_hand=amount,
         ),
         Movement.Kind.RECEIVED,
@@ -107,6 +109,7 @@ def split(container: Container, amount: int, *, entry: Entry, place: Place, code
             use_by_on=container.use_by_on,
             sealed_use_by_on=container.use_by_on,
             bulk_density_g_per_ml=container.bulk_density_g_per_ml,
+            purity=container.purity,
             on_hand=amount,
         ),
         Movement.Kind.SPLIT,

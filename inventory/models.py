@@ -179,7 +179,10 @@ class Material(AuditedModel):
         NONE = "", "not a bath salt"
         BLUE_CRYSTALS = "copper_sulfate_pentahydrate", "copper sulfate, blue crystals (pentahydrate)"
         PALE_POWDER = "copper_sulfate_anhydrous", "copper sulfate, pale grey-white powder (anhydrous)"
+        MONOHYDRATE = "copper_sulfate_monohydrate", "copper sulfate, pale blue-grey powder (monohydrate)"
         WATER = "water", "water for the bath"
+
+    BATH_SALTS = (BathUse.BLUE_CRYSTALS, BathUse.PALE_POWDER, BathUse.MONOHYDRATE)
 
     name = models.CharField(max_length=120, unique=True)
     category = models.CharField(max_length=60, choices=[(name, name) for name in Category.values])
@@ -359,6 +362,9 @@ class Container(AuditedModel):
     bulk_density_g_per_ml = models.FloatField(
         "bulk density, g/mL", null=True, blank=True, help_text="Of its own, from one weighed cup."
     )
+    purity = models.FloatField(
+        "assay", null=True, blank=True, help_text="Share of the named substance, where this lot's is another."
+    )
     on_hand = models.BigIntegerField(default=0, editable=False, help_text="In the base unit of its dimension.")
 
     objects: ClassVar = ContainerQuerySet.as_manager()
@@ -367,6 +373,7 @@ class Container(AuditedModel):
         ordering = ["code"]
         constraints = [
             models.CheckConstraint(name="nothing_below_zero", condition=Q(on_hand__gte=0)),
+            models.CheckConstraint(name="assay_is_a_share", condition=Q(purity=None) | Q(purity__gt=0, purity__lte=1)),
             # a label is read aloud and typed on a phone: c1 and C1 are the same jar to whoever looks for it
             models.UniqueConstraint(Lower("code"), name="a_code_is_on_one_container"),
         ]
@@ -389,6 +396,11 @@ class Container(AuditedModel):
         if self.use_by_on and self.use_by_on < day:
             return "past use-by"
         return "open" if self.opened_on else "sealed"
+
+    @property
+    def assay(self) -> float:
+        """The share of the named substance in it: its lot's own, else its material's."""
+        return self.material.purity if self.purity is None else self.purity
 
     @property
     def is_away(self) -> bool:

@@ -93,7 +93,7 @@ def level_alone(then: BathState, reading: LevelRead) -> Figure:
 
 def acid_alone(then: BathState, reading: AcidRead) -> Figure:
     working = Working(formula="acid in a litre = reading", inputs=(as_read(reading, then),), source=reading.source)
-    return Figure(value=reading.reading, unit="g/L", working=working, sd=reading.reading_sd)
+    return Figure(value=reading.reading, unit=reading.unit, working=working, sd=reading.reading_sd)
 
 
 def strength_alone(then: BathState, reading: Reading) -> Figure | None:

@@ -664,7 +664,7 @@ class Titrated(Reading):
 class AcidRead(Reading):
     """Something that tells how much acid is in a litre of the liquid, at 20 °C; each way is a class of its own."""
 
-    unit = "g/L"
+    unit = "g/L of acid"
     source: ClassVar[str]  # of what turns the reading into acid
 
     @property

@@ -109,7 +109,7 @@ def acid(state: BathState) -> Figure:
         ),
         source=MASS_BALANCE,
     )
-    return Figure(value=state.acid_g_per_l, unit="g/L", working=working, sd=state.acid_sd_g_per_l)
+    return Figure(value=state.acid_g_per_l, unit="g/L of acid", working=working, sd=state.acid_sd_g_per_l)
 
 
 def copper(state: BathState) -> Figure:

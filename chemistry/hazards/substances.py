@@ -6,7 +6,8 @@ from types import MappingProxyType
 from typing import Any, Generic, TypeVar
 
 from chemistry import data_files
-from chemistry.solution.sulfate import BLUE_CRYSTALS_G_PER_MOL, COPPER_G_PER_MOL
+from chemistry.solution import sulfate
+from chemistry.solution.sulfate import COPPER_G_PER_MOL
 
 T = TypeVar("T")
 
@@ -116,9 +117,20 @@ class Substance:
         """
         if not self.is_copper_sulfate:
             return 0.0
-        if self.molar_mass_g_per_mol is None:
+        return None if self.waters is None else sulfate.blue_per_gram(self.waters)
+
+    @property
+    def waters(self) -> float | None:
+        """
+        Waters of crystallisation to one copper sulfate, by its molar mass.
+
+        >>> [SUBSTANCES[f"copper_sulfate_{hydrate}"].waters for hydrate in ("pentahydrate", "monohydrate", "anhydrous")]
+        [5, 1, 0]
+        """
+        if not self.is_copper_sulfate or self.molar_mass_g_per_mol is None:
             return None
-        return BLUE_CRYSTALS_G_PER_MOL / self.molar_mass_g_per_mol.value
+        water_g = self.molar_mass_g_per_mol.value - sulfate.ANHYDROUS_G_PER_MOL
+        return round(water_g / sulfate.CRYSTAL_WATER_G_PER_MOL)
 
 
 def frozen(value: Any) -> Any:

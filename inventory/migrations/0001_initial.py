@@ -128,6 +128,7 @@ class Migration(migrations.Migration):
                             ("", "not a bath salt"),
                             ("copper_sulfate_pentahydrate", "copper sulfate, blue crystals (pentahydrate)"),
                             ("copper_sulfate_anhydrous", "copper sulfate, pale grey-white powder (anhydrous)"),
+                            ("copper_sulfate_monohydrate", "copper sulfate, pale blue-grey powder (monohydrate)"),
                             ("water", "water for the bath"),
                         ],
                         default="",
@@ -287,6 +288,15 @@ class Migration(migrations.Migration):
                         help_text="Of its own, from one weighed cup.",
                         null=True,
                         verbose_name="bulk density, g/mL",
+                    ),
+                ),
+                (
+                    "purity",
+                    models.FloatField(
+                        blank=True,
+                        help_text="Share of the named substance, where this lot's is another.",
+                        null=True,
+                        verbose_name="assay",
                     ),
                 ),
                 (
@@ -593,6 +603,13 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name="container",
             constraint=models.CheckConstraint(condition=models.Q(("on_hand__gte", 0)), name="nothing_below_zero"),
+        ),
+        migrations.AddConstraint(
+            model_name="container",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("purity", None), models.Q(("purity__gt", 0), ("purity__lte", 1)), _connector="OR"),
+                name="assay_is_a_share",
+            ),
         ),
         migrations.AddConstraint(
             model_name="container",

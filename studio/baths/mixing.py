@@ -18,6 +18,7 @@ from studio.baths.salt import CUP_SD_SHARE, Portion
 from studio.baths.status import BathStatus
 from studio.pages.quantities import Shown, Units, with_spread
 
+WATER_G_PER_L = 1000 * sulfate.water_density_g_per_ml(STANDARD_C)
 A_PINCH_G = 0.5  # less than a kitchen scale tells
 
 
@@ -102,13 +103,29 @@ class Recipe:
         3.0
         """
         water_g_per_l, _ = water_and_salt.water_per_litre(self.strength_g_per_l, STANDARD_C)
-        return self.volume_l * water_g_per_l / (1000 * sulfate.water_density_g_per_ml(STANDARD_C))
+        return self.volume_l * water_g_per_l / WATER_G_PER_L
 
     @property
     def salt_g(self) -> float:
         return self.volume_l * self.strength_g_per_l
 
-    def __str__(self) -> str:
-        powder_g = self.salt_g * salt.PALE_POWDER_PER_BLUE
-        salts = f"{self.salt_g:,.0f} g of blue crystals, or {powder_g:,.0f} g of pale powder"
-        return f"{self.water_l:.2f} L of water and {salts}"
+    @property
+    def powder_g(self) -> float:
+        return self.salt_g * salt.PALE_POWDER_PER_BLUE
+
+    @property
+    def more_water_l(self) -> float:
+        """What pale powder takes up beyond the water that crystals need."""
+        return (self.salt_g - self.powder_g) / WATER_G_PER_L
+
+    def with_crystals(self) -> str:
+        return f"{self.water_l:.2f} L of water and {self.salt_g:,.0f} g of blue crystals"
+
+    def with_powder(self, cups: str) -> str:
+        """
+        >>> Recipe(4, 228).with_powder("metric")
+        '3.99 L of water and 583 g of pale powder: 330 mL (1.3 cups) more, which the powder takes up'
+        """
+        whole_l = self.water_l + self.more_water_l
+        more = f"{salt.in_cups(self.more_water_l, cups)} more, which the powder takes up"
+        return f"{whole_l:.2f} L of water and {self.powder_g:,.0f} g of pale powder: {more}"

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
@@ -11,7 +12,6 @@ from chemistry.bath import (
     Adopted,
     BathState,
     Bitten,
-    CrystalsAdded,
     DryingRate,
     Event,
     LevelRead,
@@ -387,7 +387,7 @@ def question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[
     watered = bath_model.replay([WaterAdded(day=before.day, litres=water_l)], start=before)[-1] if water_l else before
     if watered.strength_g_per_l < bath.range_low_g_per_l:
         return
-    added = CrystalsAdded(day=before.day, grams=sum(portion.salt_g for portion in salt))
+    added = replace(crystals_added(salt, by_cups=False), day=before.day)
     salted = bath_model.replay([added], start=watered)[-1]
     raise Refused(
         "salt_anyway",

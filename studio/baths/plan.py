@@ -74,9 +74,11 @@ class Plan:
             return f"Add {digits(self.salt_g, 3)}{NO_BREAK}g of crystals"
         return "Plan the top-up"
 
-    @property
-    def pale_powder_g(self) -> str:
-        return f"{self.salt_g * salt.PALE_POWDER_PER_BLUE:,.0f}"
+    def with_powder(self, cups: str) -> str:
+        """The same salt as pale powder, and the water that it takes up beyond what crystals need."""
+        powder_g = self.salt_g * salt.PALE_POWDER_PER_BLUE
+        more = salt.in_cups((self.salt_g - powder_g) / 1000, cups)
+        return f"{powder_g:,.0f} g of pale powder with {more} more water"
 
     @property
     def workings(self) -> list[tuple[str, Working]]:

@@ -7,6 +7,7 @@ from chemistry import units
 from chemistry.bath import CrystalsAdded, Mixed
 from chemistry.hazards import substances
 from chemistry.hazards.substances import Fact
+from chemistry.solution import sulfate
 from inventory import ledger
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
@@ -15,6 +16,8 @@ from studio.pages.quantities import grams, mass_mg, volume_ul
 
 UL_PER_ML = 1000
 PALE_POWDER_PER_BLUE = 1 / (substances.SUBSTANCES[Material.BathUse.PALE_POWDER].blue_crystals_per_g or 1)
+SAID: dict[str, str] = {Material.BathUse.PALE_POWDER: "pale powder", Material.BathUse.MONOHYDRATE: "monohydrate"}
+HEATS_UP = "Powder heats up as it gets wet: powder into water, a little at a time."  # heat of hydration, from memory
 CUP_G_PER_ML = (1.002, 1.302)  # a US cup of crystals is 237 to 308 g: common practice, no source
 CUP_SD_SHARE = 0.065  # a quarter of that span
 
@@ -29,8 +32,17 @@ class Portion:
     @property
     def salt_g(self) -> float:
         """The portion as blue crystals, impurities taken off. [g]"""
-        material = self.container.material
-        return grams(self.amount) * material.purity * blue_crystals_per_g(material)
+        return self.pure_g * blue_crystals_per_g(self.container.material)
+
+    @property
+    def pure_g(self) -> float:
+        """As weighed, impurities taken off: those of its lot, else of its material. [g]"""
+        return grams(self.amount) * self.container.assay
+
+    @property
+    def takes_up_g(self) -> float:
+        """The water of the bath that it binds as it dissolves. [g]"""
+        return self.salt_g - self.pure_g
 
 
 def blue_crystals_per_g(material: Material) -> float:
@@ -53,28 +65,43 @@ def mixed_from(*, water_l: float, salt: Sequence[Portion], temperature_c: float 
         salt_g=added.grams,
         salt_sd_g=added.sd_g,
         purity=added.purity,
+        waters=added.waters,
     )
 
 
 def crystals_added(portions: Sequence[Portion], by_cups: bool) -> CrystalsAdded:
-    """Portions as the log takes them: grams of blue crystals with impurities in, and the pure share of them."""
-    # each jar has its own purity: the event gets the sum and the share that follows from it
-    pure_g = sum(portion.salt_g for portion in portions)
-    gross_g = sum(portion.salt_g / portion.container.material.purity for portion in portions)
+    """Portions as the log takes them: grams as weighed, the pure share of them, and their waters together."""
+    for portion in portions:
+        if not blue_crystals_per_g(portion.container.material):
+            name = portion.container.material
+            raise Refused("salt", f"{name} is not written down as copper sulfate: blue crystals or pale powder?")
+    # each jar has its own assay and hydrate: the event gets the sum and the means that bring the same
+    gross_g = sum(grams(portion.amount) for portion in portions)
+    pure_g = sum(portion.pure_g for portion in portions)
+    blue_g = sum(portion.salt_g for portion in portions)
     return CrystalsAdded(
         day=UNDATED,
         grams=gross_g,
         sd_g=CUP_SD_SHARE * pure_g if by_cups else None,
         purity=pure_g / gross_g if gross_g else 1.0,
+        waters=waters_of(portions, pure_g=pure_g, blue_g=blue_g),
     )
+
+
+def waters_of(portions: Sequence[Portion], *, pure_g: float, blue_g: float) -> float:
+    """Waters of crystallisation of all together: as many as bring so much blue salt with so much weighed."""
+    each = {substances.SUBSTANCES[portion.container.material.bath_use].waters for portion in portions}
+    if len(each) == 1 or not blue_g:
+        return each.pop() or 0.0 if len(each) == 1 else sulfate.BLUE_WATERS
+    a_mol_g = sulfate.BLUE_CRYSTALS_G_PER_MOL * pure_g / blue_g
+    return (a_mol_g - sulfate.ANHYDROUS_G_PER_MOL) / sulfate.CRYSTAL_WATER_G_PER_MOL
 
 
 def said_portions(portions: Sequence[Portion]) -> str:
     parts = []
     # what was scooped is what people remember, so the words name the salt and not its blue equivalent
     for portion in portions:
-        powder = portion.container.material.bath_use == Material.BathUse.PALE_POWDER
-        salt = "pale powder" if powder else "crystals"
+        salt = SAID.get(portion.container.material.bath_use, "crystals")
         parts.append(f"{portion.container.material.show(portion.amount)} of {salt}")
     return " and ".join(parts)
 
@@ -82,10 +109,6 @@ def said_portions(portions: Sequence[Portion]) -> str:
 def take_from_the_shelf(salt: Sequence[Portion], water_from: Container | None, water_l: float, entry: Entry) -> None:
     """What goes in leaves the shelf; tap water needs no container."""
     taken = [("salt", portion) for portion in salt]
-    for _, portion in taken:
-        if not blue_crystals_per_g(portion.container.material):
-            name = portion.container.material
-            raise Refused("salt", f"{name} is not written down as copper sulfate: blue crystals or pale powder?")
     if water_from and water_l:
         taken.append(("water_l", Portion(water_from, volume_ul(water_l))))
     # in one order for everybody, or two people could each hold the jar or the month that the other waits for
@@ -127,7 +150,7 @@ def bulk_density(material: Material) -> Fact[float] | None:
 def from_the_shelf(salt_g: float, jars: Iterable[Container]) -> Iterator[Portion]:
     """So many grams of blue crystals out of jars in their order, each emptied before the next; less if they run out."""
     for jar in jars:
-        per_g = jar.material.purity * blue_crystals_per_g(jar.material)
+        per_g = jar.assay * blue_crystals_per_g(jar.material)
         # rounded to what the ledger can hold, or a jar could be asked for a fraction of a milligram
         wanted_mg = mass_mg(salt_g / per_g)
         if wanted_mg <= 0:
@@ -138,9 +161,23 @@ def from_the_shelf(salt_g: float, jars: Iterable[Container]) -> Iterator[Portion
 
 
 def counted_as_blue(portion: Portion) -> str | None:
-    """How a portion counts where it is not blue crystals already."""
-    if portion.container.material.bath_use != Material.BathUse.PALE_POWDER:
+    """How a portion counts where it is not blue crystals already, and what wetting it does."""
+    said = SAID.get(portion.container.material.bath_use)
+    if said is None:
         return None
-    powder_g = grams(portion.amount)
-    blue_g = powder_g * blue_crystals_per_g(portion.container.material)
-    return f"{powder_g:,.0f} g of pale powder counts as {blue_g:,.0f} g of blue crystals."
+    return (
+        f"{grams(portion.amount):,.0f} g of {said} counts as {portion.salt_g:,.0f} g of blue crystals and takes up "
+        f"{portion.takes_up_g:,.0f} mL of the water. {HEATS_UP}"
+    )
+
+
+def in_cups(litres: float, cups: str) -> str:
+    """
+    A little water as a kitchen measures it; cups: "us" or "metric".
+
+    >>> in_cups(0.329, "metric"), in_cups(0.02, "us")
+    ('329 mL (1.3 cups)', '20 mL')
+    """
+    cup_l = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML / 1000
+    ml = f"{1000 * litres:,.0f} mL"
+    return f"{ml} ({litres / cup_l:.1f} cups)" if litres >= cup_l / 4 else ml

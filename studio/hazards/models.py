@@ -10,7 +10,6 @@ from chemistry.hazards.classes import CLASSES, most_severe
 from inventory import facts
 from inventory.models import EntryLine, EntryLineQuerySet, Material
 
-BATH_SALTS = (Material.BathUse.BLUE_CRYSTALS, Material.BathUse.PALE_POWDER)
 # the last one of a dict stays, so the more severe of two categories with one code is put in last
 CLASS_OF_CODE = {known.h_code: known.id for known in reversed(tuple(CLASSES.values()))}
 
@@ -31,12 +30,12 @@ class SupplierClassesQuerySet(EntryLineQuerySet["SupplierClasses"]):
         return self.filter(material__in=[material.pk for material in materials]).latest_until(at)
 
     def of_bath_salts(self, at: datetime | None = None) -> "list[SupplierClasses]":
-        """What counts for blue crystals and pale powder, whoever sold them."""
+        """What counts for copper sulfate of any hydrate, whoever sold it."""
         if at is None:
-            return list(self.filter(material__bath_use__in=BATH_SALTS).latest_until(at).values())
+            return list(self.filter(material__bath_use__in=Material.BATH_SALTS).latest_until(at).values())
         said = self.latest_until(at)
         then = facts.as_they_were(Material.objects.filter(pk__in=said), at)
-        return [said[each.pk] for each in then if each.bath_use in BATH_SALTS]
+        return [said[each.pk] for each in then if each.bath_use in Material.BATH_SALTS]
 
     def latest_until(self, at: datetime | None) -> "dict[int, SupplierClasses]":
         """By the material's key."""

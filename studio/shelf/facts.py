@@ -11,7 +11,6 @@ from inventory.dates import long_day
 from inventory.models import Container, Material
 from studio.hazards.classification import Hazards
 from studio.shelf import hydrates, operations
-from studio.shelf.hydrates import BathUse
 
 
 def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list[tuple[str, object]]:
@@ -85,13 +84,10 @@ def of_container(container: Container, known: Hazards, *, cups: units.Cups) -> l
     if material.dimension == "mass" and container.scoop_density_g_per_ml:
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
         facts.append(("One level cup", f"{container.scoop_density_g_per_ml * cup_ml:.0f} g"))
-    if material.bath_use == BathUse.PALE_POWDER:
-        facts.append(
-            (
-                "Counts in a bath as",
-                hydrates.worth(container.on_hand, material.bath_use, in_terms_of=BathUse.BLUE_CRYSTALS),
-            )
-        )
+    if container.purity is not None:
+        facts.append(("Assay of this lot", f"{digits(container.purity * 100)} %"))
+    if hydrates.blue_crystals_per_g(material.bath_use) > 1:
+        facts.append(("Counts in a bath as", hydrates.counted(container.on_hand, material.bath_use)))
     return [*facts, *hazard_facts(known)]
 
 

@@ -1,4 +1,4 @@
-"""Blue crystals or pale powder: copper sulfate with its five waters or without, and what one is worth in the other."""
+"""Copper sulfate with its five waters, with one or with none: what one is worth in the other, and what it takes up."""
 
 import re
 
@@ -8,7 +8,11 @@ from studio.pages.quantities import grams
 
 BathUse = Material.BathUse
 
-COPPER_SULFATES = {BathUse.BLUE_CRYSTALS: "blue crystals", BathUse.PALE_POWDER: "pale powder"}
+COPPER_SULFATES = {
+    BathUse.BLUE_CRYSTALS: "blue crystals",
+    BathUse.PALE_POWDER: "pale powder",
+    BathUse.MONOHYDRATE: "monohydrate",
+}
 SOUNDS_LIKE_COPPER_SULFATE = re.compile(
     r"(copper|cupric).*(sulf|sulph)|blue\s*(stone|vitriol)|7758-9[89]-[78]", re.IGNORECASE
 )
@@ -33,8 +37,25 @@ def worth(amount_mg: int, bath_use: str, *, in_terms_of: str) -> str:
     return f"{counted_g:.0f} g of {COPPER_SULFATES[BathUse(in_terms_of)]}"
 
 
-def other(bath_use: str) -> str:
-    return BathUse.PALE_POWDER if bath_use == BathUse.BLUE_CRYSTALS else BathUse.BLUE_CRYSTALS
+def takes_up_ml(amount_mg: int, bath_use: str) -> float:
+    """
+    The water of a bath that a weighed amount binds; a gram of it fills a millilitre as near as anybody measures.
+
+    >>> round(takes_up_ml(1_000_000, BathUse.PALE_POWDER)), takes_up_ml(1_000_000, BathUse.BLUE_CRYSTALS)
+    (564, 0.0)
+    """
+    return grams(amount_mg) * max(0.0, blue_crystals_per_g(bath_use) - 1)
+
+
+def counted(amount_mg: int, bath_use: str) -> str:
+    """
+    How a salt counts in a bath where it is not blue crystals.
+
+    >>> counted(1_000_000, BathUse.PALE_POWDER)
+    '1564 g of blue crystals, and takes up 564 mL of water'
+    """
+    worth_in_blue = worth(amount_mg, bath_use, in_terms_of=BathUse.BLUE_CRYSTALS)
+    return f"{worth_in_blue}, and takes up {takes_up_ml(amount_mg, bath_use):,.0f} mL of water"
 
 
 def sounds_like_copper_sulfate(name: str) -> bool:

@@ -28,10 +28,20 @@ def receive(
     code: str = "",
     batch: str = "",
     use_by_on: date | None = None,
+    purity: float | None = None,
 ) -> Entry:
     """A new container comes onto the shelf; `entry.movements` knows which."""
     with book.entry(kinds.RECEIVED, f"Received {material.show(amount)} of {material}", by) as entry:
-        ledger.receive(material, amount, entry=entry, place=place, code=code, batch=batch, use_by_on=use_by_on)
+        ledger.receive(
+            material,
+            amount,
+            entry=entry,
+            place=place,
+            code=code,
+            batch=batch,
+            use_by_on=use_by_on,
+            purity=purity,
+        )
     return entry
 
 

@@ -38,10 +38,13 @@ class FromTheShelfForm(BathForm):
         """water_l, salt_g: what is offered to begin with."""
         super().__init__(*args, **kwargs)
         # a field for each jar, so that what was taken from which is never guessed
-        shelf = list(Container.objects.for_bath(Use.BLUE_CRYSTALS, Use.PALE_POWDER, Use.WATER))
+        shelf = list(Container.objects.for_bath(*Material.BATH_SALTS, Use.WATER))
         self.jars = {f"salt_{jar.pk}": jar for jar in shelf if jar.material.bath_use != Use.WATER}
+        offered = list(salt.from_the_shelf(salt_g, self.jars.values()))
+        # what is offered out of a jar of powder binds water of its own
+        water_l += sum(portion.takes_up_g for portion in offered) / 1000
         self.offer_water(water_l, [vessel for vessel in shelf if vessel.material.bath_use == Use.WATER])
-        self.offer_salt(salt_g)
+        self.offer_salt(offered)
 
     @property
     def jars_at_hand(self):
@@ -98,8 +101,8 @@ class FromTheShelfForm(BathForm):
         if water_l:
             self.fields["water_l"].initial = (f"{water_l:.2f}", "L")
 
-    def offer_salt(self, salt_g: float) -> None:
-        offered = {portion.container: portion.amount for portion in salt.from_the_shelf(salt_g, self.jars.values())}
+    def offer_salt(self, portions: Iterable[Portion]) -> None:
+        offered = {portion.container: portion.amount for portion in portions}
         for name, jar in self.jars.items():
             initial = (f"{grams(offered[jar]):.0f}", "g") if jar in offered else None
             self.add(name, CrystalsField(required=False, label=str(jar), help_text=left_in(jar), initial=initial))
@@ -226,13 +229,22 @@ class RecipeForm(AskedForm):
     """How much bath of which strength."""
 
     volume = VolumeField(label="So much bath")
-    strength = StrengthField(label="This strong", low=20, high=330)
+    strength = StrengthField(label="This strong", low=1, high=330)
 
     def __init__(self, *args, bath: Bath, **kwargs):
         super().__init__(*args, **kwargs)
+        self.bath = bath
         self.usual = Recipe(bath.fill_l, (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2)
         self.fields["volume"].initial = (digits(self.usual.volume_l, 3), "L")
         self.fields["strength"].initial = self.usual.strength_g_per_l
+
+    @property
+    def runs_over(self) -> str:
+        """What to say at this step already of a recipe that the tank does not hold."""
+        recipe = self.recipe()
+        if recipe is None or recipe.volume_l <= self.bath.rim_l:
+            return ""
+        return f"{self.bath} runs over at {digits(self.bath.rim_l, 3)} L: mix less, or in another tank."
 
     def recipe(self) -> Recipe | None:
         if not self.is_bound:
@@ -251,6 +263,6 @@ def left_in(jar: Container) -> str:
     """What is in a jar and since when, as somebody reads it who stands before the shelf."""
     opened = f"open since {day_of_year(jar.opened_on)}" if jar.opened_on else "sealed"
     past = ", past its use-by" if jar.use_by_on and jar.use_by_on < timezone.localdate() else ""
-    powder = jar.material.bath_use == Use.PALE_POWDER
-    counts = f"; pale powder, counts {1 / salt.PALE_POWDER_PER_BLUE:.2f} times its weight" if powder else ""
+    said = salt.SAID.get(jar.material.bath_use)
+    counts = f"; {said}, counts {salt.blue_crystals_per_g(jar.material):.2f} times its weight" if said else ""
     return f"{jar.shown_on_hand()} left, {opened}{past}{counts}"

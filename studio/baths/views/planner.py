@@ -7,7 +7,7 @@ from django.utils.decorators import method_decorator
 from django.utils.functional import cached_property
 from django.views.decorators.vary import vary_on_headers
 
-from studio.baths import estimate, operations
+from studio.baths import estimate, operations, salt
 from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
 from studio.baths.views.writing import BathEntryView
 
@@ -39,6 +39,8 @@ class MixView(BathEntryView):
             "present": self.described(state) if state else None,
             "asked": self.asked,
             "recipe": self.recipe,
+            "with_powder": self.recipe.with_powder(self.request.workshop.units.cups) if self.recipe else "",
+            "heats_up": salt.HEATS_UP,
             "after": self.described(after) if after else None,
         }
 
@@ -79,5 +81,6 @@ class TopUpView(BathEntryView):
         shown["level_is_fresh"] = estimate.level_is_fresh(self.object, timezone.now())
         if self.plan:
             depth_cm = self.asked.stick.depth_cm(self.plan.after.volume_l)
-            shown |= {"after": self.described(self.plan.after), "after_cm": f"{depth_cm:.1f} cm"}
+            powder = self.plan.with_powder(self.request.workshop.units.cups)
+            shown |= {"after": self.described(self.plan.after), "after_cm": f"{depth_cm:.1f} cm", "with_powder": powder}
         return super().get_context_data() | shown

@@ -36,16 +36,25 @@ class ReceiveForm(AmountForm):
         choices=[
             (BathUse.BLUE_CRYSTALS, "blue crystals (CAS 7758-99-8)"),
             (BathUse.PALE_POWDER, "pale, grey-white powder (CAS 7758-98-7)"),
+            (BathUse.MONOHYDRATE, "pale blue-grey powder, monohydrate (CAS 10257-54-2)"),
         ],
         widget=forms.RadioSelect,
         help_text="Sold under one name. 1 kg of pale powder counts as "
-        + hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
-        + "; weighed as if it were those, a bath comes out "
+        + hydrates.counted(ONE_KG_MG, BathUse.PALE_POWDER)
+        + "; weighed as if it were crystals, a bath comes out "
         + f"{hydrates.blue_crystals_per_g(BathUse.PALE_POWDER):.2f} times too strong.",
     )
     place = forms.ModelChoiceField(Place.objects.all(), label="Put where", empty_label="choose a place")
     batch = forms.CharField(max_length=60, required=False, help_text="As printed on the pack.")
     use_by_on = DayField(label="Use by", required=False)
+    purity_percent = NumberField(
+        label="Assay of this lot, %",
+        low=1,
+        high=100,
+        unit="%",
+        required=False,
+        help_text="As printed on it, where it is another than the material's.",
+    )
     code = forms.CharField(
         label="A code of your own",
         max_length=12,
@@ -59,11 +68,12 @@ class ReceiveForm(AmountForm):
     def __init__(self, *args, material, **kwargs):
         super().__init__(*args, material=material, **kwargs)
         if material.bath_use not in hydrates.COPPER_SULFATES:
-            del self.fields["looks"]
+            del self.fields["looks"], self.fields["purity_percent"]
 
     def clean(self):
         typed = super().clean()
-        looks = typed.pop("looks", "")
+        looks, percent = typed.pop("looks", ""), typed.pop("purity_percent", None)
+        typed["purity"] = percent / 100 if percent else None
         if looks and looks != self.material.bath_use and typed.get("amount"):
             self.add_error("looks", self.refusal_of_hydrate(typed["amount"], looks))
         return typed

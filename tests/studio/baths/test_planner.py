@@ -326,7 +326,23 @@ def test_the_first_bath_is_reckoned_for_the_tank(member):
     response = member.get(url("mix", bath), {"volume_0": "3.31", "volume_1": "L", "strength": "245"})
 
     # 3 L of water and 810 g make 3.31 L at 245 g/L by the density of Laliberté and Cooper 2004
-    assert "3.00 L of water and 811 g of blue crystals, or 518 g of pale powder" in words(response)
+    shown = words(response)
+    assert "3.00 L of water and 811 g of blue crystals; or 3.30 L of water and 518 g of pale powder" in shown
+    assert "293 mL (1.2 cups) more, which the powder takes up. Powder heats up as it gets wet" in shown
+
+
+def test_a_recipe_above_the_rim_is_warned_of_at_once(member):
+    bath = BathFactory(rim_l=3.5, fill_l=3.3)
+
+    over, fits = (words(member.get(url("mix", bath), asked("3.6" if over else "3.5"))) for over in (True, False))
+
+    assert "runs over at 3.5 L: mix less" in over
+    assert "runs over" not in fits
+    assert "1.00 L of water and 3 g of blue crystals" in words(member.get(url("mix", bath), asked("1", strength="3")))
+
+
+def asked(volume, strength="245"):
+    return {"volume_0": volume, "volume_1": "L", "strength": strength}
 
 
 def test_the_mix_is_filled_in_only_when_it_was_asked_for(member, jar):
