@@ -7,7 +7,7 @@ The use of a month is all that left in it: what was used, and what was found mis
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, sqrt
+from math import ceil, floor, sqrt
 from statistics import NormalDist, fmean, stdev
 
 from chemistry.measured import digits
@@ -31,6 +31,17 @@ class UseRate:
     per_month: Figure
     month_sd: float
     months: float  # how many months of equal weight the rate rests on
+    months_of_use: float  # of them, those in which something was used at all
+
+    @property
+    def degrees(self) -> float:
+        """Of freedom: a month without a use says nothing of how much goes when some goes."""
+        return min(self.months - 1, max(self.months_of_use, FEWEST_MONTHS - 1))
+
+    @property
+    def crossing(self) -> float:
+        """How far below a level the use that crosses it goes on average: half of one, larger ones oftener."""
+        return self.month_sd**2 / (2 * self.per_month.value) if self.per_month.value else 0.0
 
     @property
     def per_day(self) -> float:
@@ -74,7 +85,12 @@ def use_rate(months: Sequence[float], *, unit: str) -> UseRate | None:
     rate = Figure(
         value=max(mean, 0.0), unit=f"{unit} a month", working=working, sd=month_sd * sqrt(weight_squared) / weight
     )
-    return UseRate(per_month=rate, month_sd=month_sd, months=weight**2 / weight_squared)
+    return UseRate(
+        per_month=rate,
+        month_sd=month_sd,
+        months=weight**2 / weight_squared,
+        months_of_use=sum(used > 0 for used in months),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,6 +135,9 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
     """
     What must still be there when more is ordered, so that it lasts until the delivery in about 95 of 100 cases.
 
+    More is ordered when a use has taken it below the level, so what that use goes below it counts as well (the mean
+    excess of a renewal process, Cox 1962, from memory). DEVELOPERS.md tells how often the level was too low.
+
     The use until then is taken as gamma distributed, because it cannot fall below nought and comes in lumps
     (Burgin 1975, The gamma distribution and inventory control); its variance is that of a sum over a time which varies
     itself (Silver, Pyke and Thomas, Inventory and Production Management, chapter 6), and the doubt about the rate is
@@ -131,15 +150,15 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
     if use <= 0 or days <= 0:
         return None
     unevenness = unevenness_of_use(rate, lead, unit)
-    cover = students_t(COVERED, degrees=rate.months - 1)
-    root = cover * sqrt(unevenness.value)
-    value = use * days * max((1 - unevenness.value / 9 + root / 3) ** 3, 1 + root)
+    cover = students_t(COVERED, degrees=rate.degrees)
+    value = (use * days + rate.crossing) * share_covered(cover, unevenness.value)
     working = Working(
-        formula="level = use × days × max((1 - unevenness / 9 + cover × sqrt(unevenness) / 3)**3, "
+        formula="level = (use × days + crossing) × max((1 - unevenness / 9 + cover × sqrt(unevenness) / 3)**3, "
         "1 + cover × sqrt(unevenness))",
         inputs=(
             Input(name="use", value=use, unit=f"{unit} a day"),
             Input(name="days", value=days, unit=f"until a delivery; {lead.source}"),
+            Input(name="crossing", value=rate.crossing, unit=f"{unit} below the level when it is seen to be reached"),
             Input(name="unevenness", value=unevenness.value, unit="see below"),
             Input(name="cover", value=cover, unit=f"for {COVERED * 100:.0f} in 100 deliveries"),
         ),
@@ -149,24 +168,51 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
     return ReorderLevel(figure=Figure(value=value, unit=unit, working=working), unevenness=unevenness)
 
 
+def share_covered(cover: float, unevenness: float) -> float:
+    """What covers so many sds of an uneven use, as a share of its mean; never less than nought."""
+    root = cover * sqrt(unevenness)
+    return max(max(1 - unevenness / 9 + root / 3, 0.0) ** 3, 1 + root)
+
+
+def risk_at(level: float, rate: UseRate, lead: LeadTime) -> float | None:
+    """
+    Of deliveries after an order at this level, the share that comes when all is used up: `reorder_level` turned round.
+
+    None where nothing is used or nothing is waited for.
+    """
+    if rate.per_day <= 0 or lead.days <= 0:
+        return None
+    unevenness = unevenness_of_use(rate, lead, "").value
+    share = level / (rate.per_day * lead.days + rate.crossing)
+    # share and quantile both grow with the probability: halved until no page could show the rest
+    low, high = 0.001, 0.999
+    while high - low > 1e-4:
+        middle = (low + high) / 2
+        enough = share_covered(students_t(middle, degrees=rate.degrees), unevenness) > share
+        low, high = (low, middle) if enough else (middle, high)
+    return 1 - low
+
+
 def unevenness_of_use(rate: UseRate, lead: LeadTime, unit: str) -> Figure:
     """The variance of the use until a delivery over its square."""
     use, days = rate.per_day, lead.days
     spread = rate.month_sd / sqrt(DAYS_PER_MONTH)
-    variance = days * spread**2 + (use * lead.sd_days) ** 2 + (days * rate.per_day_sd) ** 2
+    variance = days * spread**2 + (use * lead.sd_days) ** 2 + (days * rate.per_day_sd) ** 2 + rate.crossing**2 / 3
     working = Working(
-        formula="unevenness = (days × spread**2 + (use × delay)**2 + (days × doubt)**2) / (use × days)**2",
+        formula="unevenness = (days × spread**2 + (use × delay)**2 + (days × doubt)**2 + crossing**2 / 3) "
+        "/ (use × days + crossing)**2",
         inputs=(
             Input(name="days", value=days, unit="until a delivery"),
             Input(name="spread", value=spread, unit=f"{unit} of one day's use"),
             Input(name="use", value=use, unit=f"{unit} a day"),
             Input(name="delay", value=lead.sd_days, unit="days, spread of deliveries"),
             Input(name="doubt", value=rate.per_day_sd, unit=f"{unit} a day, about the rate itself"),
+            Input(name="crossing", value=rate.crossing, unit=f"{unit} below the level, from nought to twice as much"),
         ),
         source="the variance of a sum over a time that varies: Silver, Pyke and Thomas, Inventory and Production "
         "Management, chapter 6",
     )
-    return Figure(value=variance / (use * days) ** 2, unit="", working=working)
+    return Figure(value=variance / (use * days + rate.crossing) ** 2, unit="", working=working)
 
 
 def students_t(probability: float, *, degrees: float) -> float:
@@ -189,6 +235,7 @@ class PackChoice:
     packs: int
     pack_amount: int
     pack_price_cents: int
+    needed: float
 
     @property
     def amount(self) -> int:
@@ -199,17 +246,23 @@ class PackChoice:
         return self.packs * self.pack_price_cents
 
     @property
-    def rank(self) -> tuple[bool, int, int]:
+    def rank(self) -> tuple[bool, float, int]:
         """
-        The smallest buy comes first, and among equals the cheapest.
+        The nearest to what is needed comes first, and among equals the cheapest.
 
         Not the cheapest by weight: what is bought beyond the need is a hazard in the cupboard.
         """
-        return self.packs > MOST_OF_A_PACK, self.amount, self.price_cents
+        return self.packs > MOST_OF_A_PACK, abs(self.amount - self.needed), self.price_cents
 
 
-def enough(needed: float, *, pack_amount: int, pack_price_cents: int) -> PackChoice:
-    """As many packs of one kind as bring what is needed, one at least."""
+def nearest(needed: float, *, least: float, pack_amount: int, pack_price_cents: int) -> PackChoice:
+    """
+    As many packs of one kind as come nearest to what is needed, one at least.
+
+    least: more than this must come, or it would stand at its level again at once.
+    """
+    fewer = floor(needed / pack_amount)
+    is_nearer = needed - fewer * pack_amount < (fewer + 1) * pack_amount - needed
+    packs = fewer if is_nearer and fewer * pack_amount > least else ceil(needed / pack_amount)
     # marked low it is bought whatever the sums say
-    packs = max(1, ceil(needed / pack_amount))
-    return PackChoice(packs=packs, pack_amount=pack_amount, pack_price_cents=pack_price_cents)
+    return PackChoice(packs=max(1, packs), pack_amount=pack_amount, pack_price_cents=pack_price_cents, needed=needed)

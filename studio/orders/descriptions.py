@@ -44,6 +44,15 @@ def up_to(stock: MaterialStock) -> str:
     return f"It is filled up to {stock.material.show(most)}, as somebody has set." if most else ""
 
 
+def risk(stock: MaterialStock) -> str:
+    """What ordering at its level risks."""
+    if stock.risk is None:
+        return ""
+    late = round(100 * stock.risk)
+    of_them = "fewer than 1 in 100" if late < 1 else f"about {late} in 100" if late < 50 else "more than half of the"
+    return f"So {of_them} deliveries come when it is used up."
+
+
 def marked(stock: MaterialStock) -> str:
     """Who said that it is running out, in whose words."""
     if not stock.shortage:
@@ -53,7 +62,7 @@ def marked(stock: MaterialStock) -> str:
 
 
 def covers(buys: list[Buy], today: date) -> str:
-    """How long the smallest buy lasts, and what the next larger one would leave in the cupboard by then."""
+    """How long the nearest buy lasts, and what a larger one would leave in the cupboard by then."""
     best, *others = buys
     stock = best.stock
     show = stock.material.show
@@ -96,7 +105,7 @@ class WayToBuy:
 
 
 def ways_to_buy(stock: MaterialStock, months: int, today: date, currency: str) -> list[WayToBuy]:
-    """The smallest first."""
+    """The nearest to what is needed first."""
     found = stock.buys(months)
     return [
         WayToBuy(

@@ -189,7 +189,7 @@ class OrderForm(SignedForm):
         self.packs, self.stocks = list(packs), stocks
         suggested = {stock.material.pk: stock.buys(months)[0] for stock in stocks.values() if stock.is_wanted}
         for pack in self.packs:
-            # only the pack that is the smallest enough is filled in; two suggestions would buy it twice
+            # only the pack that comes nearest is filled in; two suggestions would buy it twice
             stock, buy = stocks[pack.material_id], suggested.get(pack.material_id)
             self.fields[f"packs_{pack.pk}"] = PacksField(
                 label=str(pack),

@@ -14,7 +14,7 @@ from studio.orders.stock import Buy, MaterialStock
 
 @dataclass(frozen=True)
 class Wanted:
-    """Something to order more of, and the smallest way to do so where a supplier sells it."""
+    """Something to order more of, and the nearest way to do so where a supplier sells it."""
 
     stock: MaterialStock
     buy: Buy | None

@@ -76,6 +76,11 @@ class MaterialStock:
         return round(self.worked_out.figure.value * self.per_unit)
 
     @property
+    def risk(self) -> float | None:
+        """Of deliveries that come after all is used up, where it is ordered at its level; None when nobody can say."""
+        return reorder.risk_at(self.level / self.per_unit, self.rate, self.lead) if self.rate and self.level else None
+
+    @property
     def shown_level(self) -> str:
         return self.material.show(self.level)
 
@@ -100,15 +105,20 @@ class MaterialStock:
 
     def buys(self, months: float) -> "list[Buy]":
         """
-        Ways to buy what lasts so many months and still leaves the level, the smallest first.
+        Ways to buy about what lasts so many months and still leaves the level, the nearest to that first.
 
         Where somebody has set up to how much it is ordered, that goes before.
         """
         used = self.rate.per_month.value * self.per_unit * months if self.rate else 0.0
         # what is on its way counts as there, or it would be ordered twice
-        needed = (self.material.order_up_to or self.level + used) - self.on_hand - self.coming
+        there = self.on_hand + self.coming
+        needed, least = (self.material.order_up_to or self.level + used) - there, self.level - there
         buys = [
-            Buy(self, pack, reorder.enough(needed, pack_amount=pack.amount, pack_price_cents=pack.price_cents))
+            Buy(
+                self,
+                pack,
+                reorder.nearest(needed, least=least, pack_amount=pack.amount, pack_price_cents=pack.price_cents),
+            )
             for pack in self.packs
         ]
         return sorted(buys, key=attrgetter("choice.rank"))

@@ -150,8 +150,10 @@ def test_a_level_of_even_use_is_that_of_the_gamma_distribution():
 
     shape = 1 / level.unevenness.value
     cover = scipy.stats.norm.cdf(level.figure.working.inputs[-1].value)
-    use, days = (given.value for given in level.figure.working.inputs[:2])
-    assert level.figure.value == pytest.approx(scipy.stats.gamma.ppf(cover, shape, scale=use * days / shape), rel=0.01)
+    use, days, crossing = (given.value for given in level.figure.working.inputs[:3])
+    assert level.figure.value == pytest.approx(
+        scipy.stats.gamma.ppf(cover, shape, scale=(use * days + crossing) / shape), rel=0.01
+    )
 
 
 def test_with_certain_use_and_a_level_normal_enough_it_is_the_textbooks():
@@ -164,54 +166,118 @@ def test_with_certain_use_and_a_level_normal_enough_it_is_the_textbooks():
         per_month=reorder.Figure(value=30 * DAYS_PER_MONTH, unit="", working=None, sd=0.0),
         month_sd=5 * DAYS_PER_MONTH**0.5,
         months=1e9,
+        months_of_use=1e9,
     )
 
     level = reorder_level(certain, lead_time([10, 10, 10]), unit="yd")
 
-    assert level.figure.value == pytest.approx(326.1, abs=0.5)
+    # and what the use that crosses the level goes below it, which the textbook leaves out
+    [crossing] = [each.value for each in level.figure.working.inputs if each.name == "crossing"]
+    assert level.figure.value - crossing == pytest.approx(326.1, abs=0.5)
 
 
-SHOPS = {  # uses a month, evenness and size of one
-    "a little every day": (20, 4, 5),
-    "weekly": (4.3, 4, 20),
-    "monthly": (1, 4, 100),
-    "in lumps": (0.4, 1, 250),
-    "rarely": (0.15, 2, 600),
+SHOPS = {  # uses a month, evenness and size of one, how far the season sways the number of uses
+    "a little every day": (20, 4, 5, 0),
+    "weekly": (4.3, 4, 20, 0),
+    "monthly": (1, 4, 100, 0),
+    "in lumps": (0.4, 1, 250, 0),
+    "rarely": (0.15, 2, 600, 0),
+    "weekly, twice as often in summer": (4.3, 4, 20, 1 / 3),
+    "weekly, hardly in winter": (4.3, 4, 20, 1),
+    "in lumps, mostly in summer": (0.4, 1, 250, 0.6),
 }
 
 
-def used_in(days, chance, *, uses, shape, size):
+def used_in(days, chance, *, uses, shape, size, season):
     """Each day's use of a shop that takes something now and then, and not always the same."""
-    number = chance.poisson(uses / DAYS_PER_MONTH, days)
-    return np.array([chance.gamma(shape * n, size / shape) if n else 0.0 for n in number])
+    since = chance.integers(0, 366)
+    often = 1 + season * np.cos(2 * np.pi * (since + np.arange(days)) / 365.25)
+    number = chance.poisson(uses / DAYS_PER_MONTH * often)
+    return np.where(number > 0, chance.gamma(np.maximum(shape * number, 1e-9), size / shape), 0.0)
 
 
-def covered(chance, shop, *, months, days, sd_days, deliveries=250):
-    """The share of deliveries that come before a level worked out from so many months is used up."""
-    uses, shape, size = shop
-    came = 0
-    for _ in range(deliveries):
-        history = used_in(int(months * DAYS_PER_MONTH), chance, uses=uses, shape=shape, size=size)
-        known = use_rate([month.sum() for month in np.array_split(history, months)], unit="g")
-        level = reorder_level(known, reorder.LeadTime(days=days, sd_days=sd_days, source=""), unit="g")
-        waited = round(chance.gamma((days / sd_days) ** 2, sd_days**2 / days))
-        used = used_in(max(waited, 1), chance, uses=uses, shape=shape, size=size).sum()
-        came += used <= (level.figure.value if level else 0.0)
-    return came / deliveries
+def ours(days, months, lead, chance):
+    known = use_rate(months, unit="g")
+    level = reorder_level(known, lead, unit="g") if known else None
+    return level.figure.value if level else 0.0
 
 
-def test_the_level_covers_about_95_in_100_deliveries():
+def by_the_normal_distribution(days, months, lead, chance):
+    """As textbooks have it: mean and spread of the use until a delivery, and 1.645 of them (scipy)."""
+    per_day, spread = np.mean(months) / DAYS_PER_MONTH, np.std(months, ddof=1) / np.sqrt(DAYS_PER_MONTH)
+    sd = np.sqrt(lead.days * spread**2 + (per_day * lead.sd_days) ** 2)
+    return scipy.stats.norm(per_day * lead.days, max(sd, 1e-9)).ppf(COVERED)
+
+
+def by_bootstrap(days, months, lead, chance):
+    """The 95th of a hundred stretches out of the days in the book (numpy); no studio of ours writes as finely."""
+    waited = np.clip(chance.gamma((lead.days / lead.sd_days) ** 2, lead.sd_days**2 / lead.days, 200), 1, len(days) - 1)
+    used = np.concatenate([[0.0], np.cumsum(days)])
+    begins = chance.integers(0, len(days) - waited.astype(int))
+    return np.quantile(used[begins + waited.astype(int)] - used[begins], COVERED)
+
+
+METHODS = {"ours": ours, "normal": by_the_normal_distribution, "bootstrap": by_bootstrap}
+
+
+def deliveries_too_late(method, shop, chance, *, days, years):
+    """
+    How many deliveries came when all was used up, and how many came; packs are of one month's use.
+
+    Two years of the book, then as many more: the level is worked out each month anew, and more is ordered on the day on
+    which a use has taken the stock to it or below.
+    """
+    uses, shape, size, season = shop
+    every = used_in(int((years + 2) * 365.25), chance, uses=uses, shape=shape, size=size, season=season)
+    edges = np.linspace(0, len(every), (years + 2) * 12 + 1).astype(int)
+    months = np.add.reduceat(every, edges[:-1])
+    lead = reorder.LeadTime(days=days, sd_days=days / 3, source="")
+    stock, bought, late, came, comes_on, is_out = 4.0 * uses * size, 0, 0, 0, None, False
+    for month in range(24, len(months)):
+        level = method(every[edges[month - 24] : edges[month]], months[month - 24 : month], lead, chance)
+        for today in range(edges[month], edges[month + 1]):
+            if comes_on == today:
+                stock, late, came, comes_on, is_out = stock + bought, late + is_out, came + 1, None, False
+            is_out |= comes_on is not None and every[today] > stock
+            stock = max(0.0, stock - every[today])
+            if comes_on is None and stock <= level:
+                choice = reorder.nearest(
+                    level + 3 * uses * size - stock,
+                    least=level - stock,
+                    pack_amount=round(uses * size),
+                    pack_price_cents=0,
+                )
+                bought = choice.amount
+                comes_on = today + 1 + max(1, round(chance.gamma(9, days / 9)))
+    return late, came
+
+
+def shares_too_late(*, rounds, years):
     chance = np.random.default_rng(7)
+    shares = {}
+    for name, shop in SHOPS.items():
+        for method, level in METHODS.items():
+            found = [
+                deliveries_too_late(level, shop, chance, days=days, years=years)
+                for days in (14, 30)
+                for _ in range(rounds)
+            ]
+            late, came = map(sum, zip(*found, strict=True))
+            shares[name, method] = late / came
+    return shares
 
-    shares = {
-        (name, months, days): covered(chance, shop, months=months, days=days, sd_days=days / 3)
-        for name, shop in SHOPS.items()
-        for months in (6, 12, 24)
-        for days in (14, 30)
-    }
 
-    assert 0.925 <= np.mean(list(shares.values())) <= 0.975
-    assert min(shares.values()) >= 0.87, min(shares, key=shares.get)
+def test_the_stated_risk_is_met_within_three_points_where_the_usual_methods_miss_it():
+    """Five in a hundred deliveries come too late, by the level; DEVELOPERS.md has the table."""
+    shares = shares_too_late(rounds=6, years=6)
+
+    stated = 1 - COVERED
+    ours = [shares[name, "ours"] for name in SHOPS]
+    assert np.mean(ours) == pytest.approx(stated, abs=0.015)
+    # a few hundred deliveries of a shop are themselves two points unsure
+    assert all(abs(share - stated) < 0.03 + 0.03 for share in ours), ours
+    for method in ("normal", "bootstrap"):
+        assert np.mean([shares[name, method] for name in SHOPS]) > stated + 0.03
 
 
 def test_the_shown_sums_of_a_level_can_be_redone():
@@ -238,25 +304,67 @@ def test_a_longer_wait_never_asks_for_less(days, delay):
     assert level(days + 1) >= level(days)
 
 
+def test_the_risk_is_the_level_turned_round():
+    known, lead = use_rate([80.0, 120.0, 0.0, 60.0, 300.0, 90.0], unit="g"), lead_time([], said=(10, 20))
+    level = reorder_level(known, lead, unit="g").figure.value
+
+    assert reorder.risk_at(level, known, lead) == pytest.approx(1 - COVERED, abs=1e-3)
+    risks = [reorder.risk_at(share * level, known, lead) for share in (0.01, 0.5, 0.8, 1.0, 1.5, 5)]
+    assert risks == sorted(risks, reverse=True)
+    assert risks[0] > 0.9 and risks[-1] < 0.01
+
+
+def test_where_nothing_is_used_nothing_is_risked():
+    assert reorder.risk_at(100, use_rate([0.0] * 5, unit="g"), lead_time([])) is None
+
+
 # the pack
 
 
 SMALL, MIDDLE, SACK = (450, 700), (2_500, 3_100), (25_000, 9_900)
 
 
-def best(needed, *offers):
-    choices = [reorder.enough(needed, pack_amount=amount, pack_price_cents=price) for amount, price in offers]
+def best(needed, *offers, least=0):
+    choices = [
+        reorder.nearest(needed, least=least, pack_amount=amount, pack_price_cents=price) for amount, price in offers
+    ]
     return min(choices, key=lambda choice: choice.rank)
 
 
 @pytest.mark.parametrize(
     ("needed", "packs", "offer"),
-    [(400, 1, SMALL), (-20, 1, SMALL), (460, 2, SMALL), (2_300, 1, MIDDLE), (2_700, 6, SMALL), (2_800, 2, MIDDLE)],
+    [
+        (400, 1, SMALL),
+        (-20, 1, SMALL),
+        (460, 1, SMALL),
+        (680, 2, SMALL),
+        (2_300, 5, SMALL),
+        (2_400, 1, MIDDLE),
+        (2_700, 6, SMALL),
+        (2_800, 6, SMALL),
+        (4_000, 2, MIDDLE),
+        (30_000, 1, SACK),
+    ],
 )
-def test_the_smallest_buy_that_is_enough_comes_first(needed, packs, offer):
+def test_the_buy_nearest_to_what_is_needed_comes_first(needed, packs, offer):
     choice = best(needed, SACK, SMALL, MIDDLE)
 
     assert (choice.packs, (choice.pack_amount, choice.pack_price_cents)) == (packs, offer)
+
+
+@pytest.mark.parametrize(
+    ("needed", "least", "packs"),
+    [(1_050, 0, 2), (1_050, 900, 3), (1_050, 899, 2), (1_360, 1_340, 3), (1_360, 1_350, 4), (100, 400, 1)],
+)
+def test_one_pack_less_is_taken_only_where_it_still_lifts_the_stock_above_its_level(needed, least, packs):
+    assert best(needed, SMALL, least=least).packs == packs
+
+
+@given(st.floats(1, 1e6), st.integers(1, 10_000))
+def test_no_buy_is_off_by_more_than_half_a_pack_once_one_is_needed(needed, amount):
+    choice = reorder.nearest(needed, least=0, pack_amount=amount, pack_price_cents=0)
+
+    assert abs(choice.amount - needed) <= amount / 2 or choice.packs == 1
 
 
 def test_of_two_equal_packs_the_cheaper_comes_first():
@@ -267,3 +375,10 @@ def test_a_choice_knows_what_it_brings_and_costs():
     choice = best(800, SMALL)
 
     assert (choice.amount, choice.price_cents) == (900, 1_400)
+
+
+if __name__ == "__main__":
+    found = shares_too_late(rounds=25, years=8)
+    print("| use | " + " | ".join(METHODS) + " |\n|---|" + "---|" * len(METHODS))
+    for name in SHOPS:
+        print(f"| {name} | " + " | ".join(f"{100 * found[name, method]:.1f} %" for method in METHODS) + " |")

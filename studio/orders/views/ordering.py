@@ -59,6 +59,7 @@ def material(request, pk):
         "buys": descriptions.ways_to_buy(of_it, months, timezone.localdate(), request.workshop.currency),
         "told": descriptions.figures_of_stock(of_it),
         "next_order": descriptions.next_order(of_it, timezone.localdate()),
+        "risk": descriptions.risk(of_it),
         "up_to": descriptions.up_to(of_it),
         "chart": chart_of_use(of_it, now),
         "lines": of_it.awaited,

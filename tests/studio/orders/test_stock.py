@@ -229,7 +229,7 @@ def test_a_month_far_away_is_said_with_its_year(crystals):
 
 
 def test_for_longer_more_packs_are_taken(crystals):
-    assert [buy.choice.packs for buy in now(crystals).buys(6) if buy.pack.amount == 450_000] == [2]
+    assert [buy.choice.packs for buy in now(crystals).buys(9) if buy.pack.amount == 450_000] == [2]
 
 
 def test_up_to_how_much_it_is_ordered_can_be_set(crystals):
@@ -316,3 +316,28 @@ def test_of_all_materials_each_keeps_its_own(crystals, django_assert_num_queries
     assert len(stocks["Crystals"].packs) == 3
     assert [len(stocks[name].awaited) for name in ("Whiting", "Crystals")] == [1, 0]
     assert stocks["Crystals"].months == now(crystals).months
+
+
+def test_up_to_a_set_amount_is_not_overshot(crystals):
+    """A sack of 2.5 kg to reach 1.9 kg from 400 g would stand at 2.9 kg: three small packs come nearer."""
+    crystals.order_up_to = 1_900_000
+    crystals.save_base()
+
+    best = now(crystals).buys(3)[0].choice
+
+    assert (best.packs, best.pack_amount) == (3, 450_000)
+
+
+@pytest.mark.parametrize(
+    ("level", "says"),
+    [
+        (0, "about 5 in 100 deliveries"),
+        (10_000, "more than half of the deliveries"),
+        (4_000_000, "fewer than 1 in 100"),
+    ],
+)
+def test_what_a_level_risks_is_said(crystals, level, says):
+    crystals.reorder_level = level
+    crystals.save_base()
+
+    assert says in descriptions.risk(now(crystals))
