@@ -14,6 +14,7 @@ from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 
 from chemistry import units
+from chemistry.hazards.substances import recognised
 from inventory import cells, months
 from inventory.cells import CellNotUnderstood
 from inventory.ledger import refresh_opened_on
@@ -55,6 +56,12 @@ class RowPlan:
     bath_use: str = ""
     purity: float = 1.0
     reorder_level: int = 0
+
+    @property
+    def known_as(self) -> str:
+        """The substance that its name means, where it says more than the name."""
+        known = None if self.bath_use else recognised(self.name)
+        return known.substance.name if known and known.substance.name.casefold() != self.name.casefold() else ""
 
 
 def plan(

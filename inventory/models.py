@@ -105,6 +105,7 @@ class Constituent:
     low_percent: float
     high_percent: float
     substance: str = ""  # a key of chemistry.hazards.substances, where there is one
+    of_part: bool = False  # percent of what is dissolved in that as it is sold
 
     def __post_init__(self) -> None:
         if not 0 <= self.low_percent <= self.high_percent <= 100:

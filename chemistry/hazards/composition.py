@@ -18,11 +18,12 @@ HUNDREDTHS = Decimal("0.01")
 DRIED_OFF = Fraction(1, 5)  # of a bath's water, before anybody tops it up: ours, no source
 
 
-def ingredient_of(key: str, percent: Number | tuple[Number, Number]) -> Ingredient:
+def ingredient_of(key: str, percent: Number | tuple[Number, Number], *, of_part: bool = False) -> Ingredient:
     """
     A substance off the shelf, with the facts on record; the supplier's own sheet goes before them.
 
     percent: of the substance as it is sold, by mass, exact or (low, high). [%]
+    of_part: the percentage is of what is dissolved in it, as supplier's sheets list it.
 
     >>> vinegar = ingredient_of("acetic_acid_5pct", 100)
     >>> vinegar.classes, vinegar.ph
@@ -36,10 +37,10 @@ def ingredient_of(key: str, percent: Number | tuple[Number, Number]) -> Ingredie
         name=substance.name,
         percent=percent,
         classes=UNKNOWN if hazards.classes is None else (*hazards.classes.value, *value_or(hazards.stricter, ())),
-        ate=estimates_by_route(hazards),
+        ate=estimates_by_route(hazards, of_part=of_part),
         m_acute=value_or(hazards.m_acute, 1),
         m_chronic=value_or(hazards.m_chronic, 1),
-        specific_limits=limits_as_sold(hazards),
+        specific_limits=limits_as_sold(hazards, of_part=of_part),
         additive_eye=value_or(hazards.adds_up, True),
         flash_point_c=value_or(hazards.flash_point_c, None),
         boiling_point_c=value_or(hazards.boiling_point_c, None),
@@ -129,21 +130,23 @@ def value_or(fact: Fact[T] | None, otherwise: D) -> T | D:
     return otherwise if fact is None else fact.value
 
 
-def estimates_by_route(hazards: SubstanceHazards) -> Mapping[str, Number | NotToxic]:
+def estimates_by_route(hazards: SubstanceHazards, *, of_part: bool = False) -> Mapping[str, Number | NotToxic]:
     """By route; a substance known not to be classified has no category by any route that is not told."""
     estimates: dict[str, Number | NotToxic] = {}
     if hazards.classes is not None and not hazards.classes.value:
         estimates.update(dict.fromkeys(ROUTES, NOT_TOXIC))
+    # what is sold is partly water, so the dissolved part is by so much more toxic
+    share = exact(hazards.active_percent.value) / 100 if of_part and hazards.active_percent else Fraction(1)
     for route, fact in hazards.ate.items():
-        estimates[route] = NOT_TOXIC if isinstance(fact.value, str) else fact.value
+        estimates[route] = NOT_TOXIC if isinstance(fact.value, str) else exact(fact.value) * share
     return estimates
 
 
-def limits_as_sold(hazards: SubstanceHazards) -> tuple[tuple[str, Number], ...]:
+def limits_as_sold(hazards: SubstanceHazards, *, of_part: bool = False) -> tuple[tuple[str, Number], ...]:
     """The specific limits as percentages of what is sold, at the most it may hold of the active part."""
     if hazards.specific_limits is None:
         return ()
-    active = hazards.active_percent
+    active = None if of_part else hazards.active_percent
     # as strong as it may be sold: a weaker bottle is then judged too strictly, never too mildly
     most = 100 if active is None else exact(active.high or active.value)
     return tuple((id, 100 * exact(percent) / most) for id, percent in hazards.specific_limits.value)

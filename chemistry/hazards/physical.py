@@ -10,7 +10,7 @@ from chemistry.hazards.ingredients import UNKNOWN, Ingredient, exact, unnamed_pe
 from chemistry.hazards.steps import Step, plain
 
 FLAMMABLE = ("flam_liq_1", "flam_liq_2", "flam_liq_3", "flam_liq_4")
-BY_TEST = ("ox_liq", "ox_sol_2", "met_corr_1")
+BY_TEST = ("ox_liq", "ox_sol_1", "ox_sol_2", "met_corr_1")
 # UN GHS and CLP Table 2.6.1; 29 CFR 1910.1200 App. B.6; category 4 not in CLP
 FLASHES_BELOW_C, CATEGORY_3_TO_C, CATEGORY_4_TO_C = 23, 60, 93
 CATEGORY_1_BOILS_TO_C = 35

@@ -1,9 +1,14 @@
-"""Facts of each substance, every one with its source; read from data/substances.toml."""
+"""
+Facts of each substance, every one with its source, and by which names a studio or a sheet means it.
 
+data/substances.toml, data/names.toml
+"""
+
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
 
 from chemistry import data_files
 from chemistry.solution import sulfate
@@ -50,6 +55,7 @@ class SubstanceHazards:
     handling: words of data/advice.toml for how it behaves, beside its storage groups. gloves: of what they are made.
     exposure_limits: in the air at a workplace, by whoever sets them: osha, niosh, eu, gb; an empty one was looked for.
     advice: what holds for it and for no other of its class.
+    us_differs: what a sheet or a rule of the US says otherwise.
     """
 
     classes: Fact[tuple[str, ...]] | None = None
@@ -68,6 +74,7 @@ class SubstanceHazards:
     is_scrap_metal: Fact[bool] | None = None
     keeps_copper_dissolved: Fact[bool] | None = None
     stands_in: Fact[str] | None = None
+    us_differs: Fact[tuple[str, ...]] | None = None
     storage_groups: Fact[tuple[str, ...]] | None = None
     keep_from: Fact[tuple[str, ...]] | None = None
     handling: tuple[str, ...] = ()
@@ -167,3 +174,91 @@ SUBSTANCES: Mapping[str, Substance] = MappingProxyType(
         for facts in [fact_of(entries, TABLES["sources"])]
     }
 )
+
+
+class Recognised(NamedTuple):
+    """
+    What a name on a pack or a sheet means.
+
+    low_percent, high_percent: of the substance as it is sold; with of_part, of what is dissolved in that.
+    """
+
+    substance: Substance
+    of_part: bool = False
+    low_percent: float = 100.0
+    high_percent: float = 100.0
+
+
+def as_named(name: str) -> str:
+    """
+    As names are compared, however they were typed.
+
+    >>> as_named("  Sulphuric  Acid, ")
+    'sulphuric acid'
+    """
+    return " ".join(name.casefold().replace("\u2019", "").replace("'", "").split()).strip(" ,;:")
+
+
+def active_share(substance: Substance) -> float:
+    """Per cent of the dissolved part in what is sold; what is no solution is all of it. [%]"""
+    active = substance.hazards.active_percent
+    return 100.0 if active is None else active.value
+
+
+NAMES = data_files.read("names")
+SOLD_AS: Mapping[str, Substance] = MappingProxyType(
+    {
+        as_named(name): substance
+        for key, substance in SUBSTANCES.items()
+        for name in (substance.name, *NAMES.get(key, {}).get("sold", ()))
+    }
+)
+# where two solutions have one name or number, the stronger counts: too strict, never too mild
+PARTS: Mapping[str, Substance] = MappingProxyType(
+    {
+        as_named(name): substance
+        for substance in sorted(SUBSTANCES.values(), key=active_share)
+        for name in (substance.cas.value if substance.cas else "", *NAMES.get(substance.key, {}).get("part", ()))
+        if name
+    }
+)
+STRENGTH = re.compile(r"(?P<name>.+?)[\s,]+(?P<low>\d+(?:[.,]\d+)?)(?:\s*(?:-|–|to)\s*(?P<high>\d+(?:[.,]\d+)?))?\s*%")
+
+
+def recognised_part(name: str) -> Recognised | None:
+    """
+    What a line of a supplier's sheet means: the dissolved part where it has a name or number of its own.
+
+    >>> part = recognised_part("7722-84-1")
+    >>> part.substance.name, part.of_part
+    ('hydrogen peroxide, over 12 %', True)
+    >>> recognised_part("Household bleach").of_part
+    False
+    """
+    asked = as_named(name)
+    if asked in PARTS:
+        return Recognised(PARTS[asked], of_part=PARTS[asked].hazards.active_percent is not None)
+    return Recognised(SOLD_AS[asked]) if asked in SOLD_AS else None
+
+
+def recognised(name: str) -> Recognised | None:
+    """
+    What the name on a pack means; with a strength in it, that much of the dissolved part.
+
+    >>> recognised("Muriatic acid").substance.key
+    'hydrochloric_acid'
+    >>> peroxide = recognised("Hydrogen peroxide 35 %")
+    >>> peroxide.of_part, peroxide.low_percent, peroxide.high_percent
+    (True, 35.0, 35.0)
+    >>> recognised("Acetone-free remover")
+    """
+    asked = as_named(name)
+    if asked in SOLD_AS:
+        return Recognised(SOLD_AS[asked])
+    told = STRENGTH.fullmatch(asked)
+    part = recognised_part(told["name"]) if told else None
+    if told is None or part is None:
+        return None
+    low = float(told["low"].replace(",", "."))
+    high = float((told["high"] or told["low"]).replace(",", "."))
+    return part._replace(low_percent=low, high_percent=high) if 0 < low <= high <= 100 else None

@@ -12,6 +12,7 @@ SENSITISERS = ("skin_sens_1", "resp_sens_1")
 SENSITISES_FROM_PERCENT = 1  # of category 1 and 1B; 1A has a specific limit of 0.1 %; CLP Table 3.4.5
 ELICITS_FROM_SHARE = Fraction(1, 10)  # of the limit: CLP Table 3.4.6, Annex II 2.8 and 2.10
 DRIES_FROM_PERCENT = 1  # ours, stricter: CLP Annex II 1.2.4 names no percentage
+FREES_GAS_FROM_PERCENT = 1  # ours, stricter: Annex VI names 5 % of active chlorine
 MOSTLY_PERCENT = 50  # ours, no source: a ground or varnish with less of it raises no dust
 NEWER_FROM_PERCENT = Fraction(1, 10)  # the lowest limit of the classes of Reg. (EU) 2023/707, from memory
 DUST = "comb_dust"
@@ -39,6 +40,8 @@ def statements_of(ingredients: Iterable[Ingredient], classes: Collection[str]) -
     # 1.2.4: only where it is not classed as irritating
     if dries and not corrodes and "skin_irrit_2" not in classes:
         yield statement("EUH066", "EU")
+    if any("EUH031" in each.euh and each.most >= FREES_GAS_FROM_PERCENT for each in ingredients):
+        yield statement("EUH031", "EU")
     # 1.2.6: what burns skin, may be breathed in and was not tested for that; nobody says here that it was
     if corrodes:
         yield statement("EUH071", "EU")

@@ -20,7 +20,7 @@ from chemistry.hazards.mixture import BASE_FROM_PH, Classification
 from chemistry.hazards.regimes import REGIMES, left_out, regime_of
 from chemistry.hazards.steps import Step
 from chemistry.hazards.storage import FLAMMABLE, GROUPS, storage_groups
-from chemistry.hazards.substances import SUBSTANCES
+from chemistry.hazards.substances import SUBSTANCES, recognised
 from chemistry.waste import streams
 from chemistry.waste.composition import has_unknown_part, waste_ingredients
 from inventory.dates import long_day
@@ -356,9 +356,9 @@ def classify_composition(material: Material, regime: str) -> Hazards:
     # a substance on its own keeps its flash and boiling point; in a mixture neither is ever averaged
     alone = sold_alone(parts)
     if alone and material.flash_point_c is None:
-        return as_printed(composition.classify_as_sold(alone, regime), regime)
+        return by_name_alone(material, as_printed(composition.classify_as_sold(alone, regime), regime))
     ingredients = [
-        replace(composition.ingredient_of(part.substance, percent), name=part.name)
+        replace(composition.ingredient_of(part.substance, percent, of_part=part.of_part), name=part.name)
         if part.is_known
         else Ingredient(part.name, percent)
         for part in parts
@@ -366,17 +366,51 @@ def classify_composition(material: Material, regime: str) -> Hazards:
     ]
     # what nobody names is an ingredient too: the whole of it
     ingredients = ingredients or [Ingredient(str(material), 100)]
-    return as_printed(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
+    return by_name_alone(
+        material, as_printed(mixture.classify(ingredients, regime, flash_point_c=material.flash_point_c), regime)
+    )
+
+
+def by_name_alone(material: Material, found: Hazards) -> Hazards:
+    """A name is no sheet: whoever wrote nothing else down is asked, so that it never reads as clear."""
+    if material.composition or material.bath_use or not parts_by_name(material):
+        return found
+    asked = f"whether {material} is what its name says: what its sheet says it is made of"
+    return replace(found, needs_info=(*found.needs_info, asked))
 
 
 def parts_of(material: Material) -> list[Constituent]:
-    """What it is made of as far as anybody wrote it down; whoever said which bath salt it is has said that too."""
+    """What it is made of as far as anybody wrote it down, said which bath salt it is, or named it after a substance."""
     written = list(material.constituents)
-    if written or material.bath_use not in SUBSTANCES:
+    if written:
         return written
+    if material.bath_use not in SUBSTANCES:
+        return parts_by_name(material)
     substance = SUBSTANCES[material.bath_use]
     least = 100 * material.purity
     return [Constituent(substance=substance.key, name=substance.name, low_percent=least, high_percent=100)]
+
+
+def parts_by_name(material: Material) -> list[Constituent]:
+    """
+    What the name on the pack alone says; a solution of so much in water is water for the rest.
+
+    >>> [str(part) for part in parts_by_name(Material(name="Hydrogen peroxide 35 %"))]
+    ['hydrogen peroxide, over 12 % 35 %', 'water 65 %']
+    """
+    known = recognised(material.name)
+    if known is None:
+        return []
+    low, high, water = known.low_percent, known.high_percent, SUBSTANCES["water"]
+    named = Constituent(
+        substance=known.substance.key,
+        name=known.substance.name,
+        of_part=known.of_part,
+        low_percent=low,
+        high_percent=high,
+    )
+    rest = Constituent(substance=water.key, name=water.name, low_percent=100 - high, high_percent=100 - low)
+    return [named, rest] if known.of_part and low < 100 else [named]
 
 
 def sold_alone(parts: Sequence[Constituent]) -> str:

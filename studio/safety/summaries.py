@@ -146,6 +146,8 @@ def summary_of_material(
 ) -> Summary:
     # the sheet’s own words; what was worked out from them stands with the classes
     parts = ", ".join(map(str, material.constituents))
+    by_name = "" if parts or material.bath_use else ", ".join(map(str, parts_of(material)))
+    known = [SUBSTANCES[part.substance] for part in parts_of(material) if part.is_known]
     bath_salt = capfirst(f"{material.get_bath_use_display()}.") if material.bath_use else ""
     copied_on = [("Copied on", long_day(found.supplier.entry.happened_at))] if found.supplier else []
     summary = Summary(
@@ -154,16 +156,16 @@ def summary_of_material(
         path=reverse("safety:open_material", args=[material.pk]),
         page=material.get_absolute_url(),
         hazards=found,
-        lead=f"Made of {parts}." if parts else bath_salt,
+        lead=f"Made of {parts}." if parts else f"By its name alone: {by_name}." if by_name else bath_salt,
         stands=f"Stands here: {places}." if places else "None of it stands here now.",
         facts=[
             ("Classes", found.basis or None),
             *copied_on,
             ("Supplier’s sheet", on_file(sheet)),
             *from_memory(found),
+            *us_differences(known, found.regime),
         ],
     )
-    known = [SUBSTANCES[part.substance] for part in parts_of(material) if part.is_known]
     # what is on record for a substance says more than what holds for every member of its groups
     own = marked(known[0].hazards.keep_from) if len(known) == 1 else []
     return advised(summary, keep_from=own or kept_from_groups(found.storage_groups), made_of=known, region=region)
@@ -301,6 +303,12 @@ def from_memory(found: Hazards) -> list[tuple[str, str | None]]:
     """Whose figures rest on memory; which ones, the page says below its summary."""
     names = "; ".join(each.partition(": ")[0] for each in found.defaults)
     return [("From memory", f"figures of {names}: replace them with your supplier’s sheet")] if names else []
+
+
+def us_differences(known: Sequence[Substance], regime: str) -> list[tuple[str, str | None]]:
+    """What an American sheet or rule says otherwise of what it is made of."""
+    told = [" ".join(each.hazards.us_differs.value) for each in known if each.hazards.us_differs]
+    return [("In the United States", " ".join(told))] if told and regime == "US" else []
 
 
 def on_file(sheet: SafetySheet | None) -> str:

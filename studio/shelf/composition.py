@@ -2,16 +2,13 @@
 
 import re
 
-from chemistry.hazards.substances import SUBSTANCES
+from chemistry.hazards.substances import recognised_part
 from chemistry.measured import digits
 from inventory.models import Constituent
 from studio.pages.fields import ends
 
 LONGEST_LIST = 30
 LINE = re.compile(r"(?P<name>.*?\S)\s*[:,]?\s+(?P<percent>\d[\d.,]*(?:\s*(?:-|–|to)\s*\d[\d.,]*)?)\s*%?")
-KEYS = {substance.name.casefold(): key for key, substance in SUBSTANCES.items()} | {
-    substance.cas.value: key for key, substance in SUBSTANCES.items() if substance.cas
-}
 
 
 def read(text: str) -> list[Constituent]:
@@ -48,5 +45,11 @@ def read_part(line: str) -> Constituent:
     if high > 100:
         raise ValueError(f"“{line[:60]}” is more than 100 %.")
     # a part that is in no table is kept by its name: left out, what is known of the rest would pass for the whole
-    key = KEYS.get(match["name"].casefold(), "")
-    return Constituent(name=match["name"], substance=key, low_percent=low, high_percent=high)
+    known = recognised_part(match["name"])
+    return Constituent(
+        name=match["name"],
+        substance=known.substance.key if known else "",
+        of_part=bool(known and known.of_part),
+        low_percent=low,
+        high_percent=high,
+    )

@@ -9,7 +9,7 @@ from chemistry import units
 from chemistry.measured import digits
 from inventory.dates import long_day
 from inventory.models import Container, Material
-from studio.hazards.classification import Hazards
+from studio.hazards.classification import Hazards, parts_by_name
 from studio.shelf import hydrates, operations
 
 
@@ -55,6 +55,8 @@ def described(material: Material, known: Hazards) -> Iterator[tuple[str, object]
         yield "Flash point", None
     if material.composition:
         yield "Made of", ", ".join(map(str, material.constituents))
+    elif not material.bath_use and (named := parts_by_name(material)):
+        yield "By its name alone", ", ".join(map(str, named))
 
 
 def hazard_facts(known: Hazards) -> Iterator[tuple[str, object]]:

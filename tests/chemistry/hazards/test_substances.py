@@ -116,8 +116,92 @@ def test_what_rests_on_memory_stands_only_until_the_sheet_replaces_it():
     assert not hazards.classes.is_default
 
 
-def test_the_workshop_knows_the_28_substances_and_water():
-    assert len(SUBSTANCES) == 29
+def test_the_workshop_knows_what_a_print_studio_owns():
+    assert len(SUBSTANCES) == 52
+    for group in ("acid", "weak acid", "base", "ammonia", "carbonate", "oxidiser", "bleach", "pigment", "steel"):
+        assert any(group in each.hazards.storage_groups.value for each in SUBSTANCES.values() if each.key != "water")
+
+
+def test_every_name_means_one_substance():
+    names = [
+        (name, key)
+        for key, entry in substances.NAMES.items()
+        for name in (SUBSTANCES[key].name, *entry.get("sold", ()))
+    ]
+    by_name = {substances.as_named(name): key for name, key in names}
+
+    assert substances.NAMES.keys() <= SUBSTANCES.keys()
+    # its own name may be told again among the others
+    assert all(by_name[substances.as_named(name)] == key for name, key in names)
+    assert all(substances.recognised(name).substance.key == key for name, key in names)
+
+
+@pytest.mark.parametrize(
+    ("name", "key", "of_part", "percent"),
+    [
+        ("Muriatic acid", "hydrochloric_acid", False, (100, 100)),
+        ("muriatic acid, 31 %", "hydrochloric_acid", True, (31, 31)),
+        ("Sulphuric acid", "sulfuric_acid", False, (100, 100)),
+        ("Battery acid", "sulfuric_acid", False, (100, 100)),
+        ("Hydrogen peroxide", "hydrogen_peroxide_35pct", False, (100, 100)),
+        ("Hydrogen peroxide, 3 %", "hydrogen_peroxide_3pct", False, (100, 100)),
+        ("Hydrogen peroxide 12-35%", "hydrogen_peroxide_35pct", True, (12, 35)),
+        ("Hydrogen peroxide 6,5 %", "hydrogen_peroxide_35pct", True, (6.5, 6.5)),
+        ("Household bleach", "sodium_hypochlorite", False, (100, 100)),
+        ("Sodium hypochlorite 12.5 %", "sodium_hypochlorite_strong", True, (12.5, 12.5)),
+        ("Baking soda", "sodium_bicarbonate", False, (100, 100)),
+        ("Bicarbonate of soda", "sodium_bicarbonate", False, (100, 100)),
+        ("Whiting", "calcium_carbonate", False, (100, 100)),
+        ("MEK", "butanone", False, (100, 100)),
+        ("Methyl alcohol", "methanol", False, (100, 100)),
+        ("Citrus solvent", "d_limonene", False, (100, 100)),
+        ("D-Limonene", "d_limonene", False, (100, 100)),
+        ("Boiled linseed oil", "linseed_oil", False, (100, 100)),
+        ("Burnt plate oil", "linseed_oil", False, (100, 100)),
+        ("Cobalt drier", "cobalt_drier", False, (100, 100)),
+        ("Flake white", "lead_white", False, (100, 100)),
+        ("Cadmium red", "cadmium_pigment", False, (100, 100)),
+        ("Chrome yellow", "chrome_yellow", False, (100, 100)),
+        ("Potassium bichromate", "potassium_dichromate", False, (100, 100)),
+        ("Chlorate of potash", "potassium_chlorate", False, (100, 100)),
+        ("pH minus", "sodium_bisulfate", False, (100, 100)),
+        ("Jewellers’ pickle", "sodium_bisulfate", False, (100, 100)),
+        ("Citric acid", "citric_acid", False, (100, 100)),
+        ("Brass sheet", "brass", False, (100, 100)),
+        ("Zinc plate", "zinc_metal", False, (100, 100)),
+        ("Zinc dust", "zinc_powder", False, (100, 100)),
+        ("Aluminum sheet", "aluminium_metal", False, (100, 100)),
+        ("Steel wool", "steel", False, (100, 100)),
+    ],
+)
+def test_a_pack_is_known_by_the_name_on_it(name, key, of_part, percent):
+    found = substances.recognised(name)
+
+    assert (found.substance.key, found.of_part) == (key, of_part)
+    assert (found.low_percent, found.high_percent) == percent
+
+
+@pytest.mark.parametrize("name", ["", "Acetone-free remover", "Zinc white", "Copper sulfate", "Ink 40 %", "Bleach 0 %"])
+def test_what_only_sounds_like_it_is_not_taken_for_it(name):
+    assert substances.recognised(name) is None
+
+
+@pytest.mark.parametrize(
+    ("number", "key", "of_part"),
+    [
+        ("7722-84-1", "hydrogen_peroxide_35pct", True),
+        ("7681-52-9", "sodium_hypochlorite_strong", True),
+        ("64-19-7", "acetic_acid_glacial", False),
+        ("7697-37-2", "nitric_acid", True),
+        ("7647-01-0", "hydrochloric_acid", True),
+        ("7440-66-6", "zinc_powder", False),
+        ("67-64-1", "acetone", False),
+    ],
+)
+def test_a_number_on_a_sheet_means_the_strongest_that_has_it(number, key, of_part):
+    found = substances.recognised_part(number)
+
+    assert (found.substance.key, found.of_part) == (key, of_part)
 
 
 @pytest.mark.parametrize("substance", [pytest.param(each, id=each.key) for each in SUBSTANCES.values()])

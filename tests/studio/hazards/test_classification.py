@@ -1,3 +1,4 @@
+from dataclasses import asdict
 from decimal import Decimal
 
 import pytest
@@ -6,8 +7,9 @@ from inventory import book
 from studio.baths.status import status_of_baths
 from studio.hazards import classification
 from studio.hazards.classification import VesselContent
+from studio.shelf import composition
 from tests.factories import BathFactory, MaterialFactory, adopted, day, signed
-from tests.studio.safety.shop import copied, made_of
+from tests.studio.safety.shop import constituent, copied, made_of
 
 pytestmark = pytest.mark.django_db
 
@@ -235,3 +237,101 @@ def test_the_most_severe_come_first_and_what_needs_info_before_what_is_not_class
     ranked = sorted(known, key=lambda name: classification.classify_material(known[name], "eu").rank)
 
     assert ranked == ["lye", "soda", "unknown", "water"]
+
+
+def test_what_a_print_studio_owns_is_classed_by_its_name_or_its_sheet():
+    """Named after a substance, or with the line of its sheet; what Annex VI and its limits give, to the letter."""
+    corrosive = {"H314"}
+    for name, lines, codes, group in [
+        ("Muriatic acid", "", {"H290", "H335", *corrosive}, "acid"),
+        ("Hydrochloric acid 12 %", "", {"H290", "H315", "H319", "H335"}, "acid"),
+        ("Hydrochloric acid 9 %", "", {"H290"}, "acid"),
+        ("Sulphuric acid", "", {"H290", *corrosive}, "acid"),
+        ("Pickle A", "Sulfuric acid 15\nWater 85", {"H290", *corrosive}, "acid"),
+        ("Pickle B", "Sulfuric acid 14.9\nWater 85.1", {"H290", "H315", "H319"}, "acid"),
+        ("Pickle C", "7664-93-9 4.9\nWater 95.1", {"H290"}, "acid"),
+        ("Dry acid", "", {"H318"}, "acid"),
+        ("Citric acid", "", {"H319", "H335"}, "weak acid"),
+        ("Baking soda", "", set(), "carbonate"),
+        ("Whiting", "", set(), "carbonate"),
+        ("Household bleach", "", {"H290", "H315", "H318", "H400", "H411"}, "bleach"),
+        ("Pool chlorine", "", {"H290", "H410", *corrosive}, "bleach"),
+        ("Hydrogen peroxide 3 %", "", set(), "oxidiser"),
+        ("Hydrogen peroxide 6 %", "", {"H319"}, "oxidiser"),
+        ("Hydrogen peroxide 12 %", "", {"H318"}, "oxidiser"),
+        ("Hydrogen peroxide", "", {"H302", "H315", "H318", "H335"}, "oxidiser"),
+        ("Bottle", "7722-84-1 50\nWater 50", {"H272", "H302", "H335", *corrosive}, "oxidiser"),
+        ("Citrus solvent", "", {"H226", "H304", "H315", "H317", "H410"}, "flammable"),
+        ("Methanol", "", {"H225", "H301", "H311", "H331", "H370"}, "flammable"),
+        ("Fuel", "Methanol 3-9\nEthanol 91-97", {"H225", "H302", "H319", "H371"}, "flammable"),
+        ("MEK", "", {"H225", "H319", "H336"}, "flammable"),
+        ("Boiled linseed oil", "", set(), "combustible"),
+        ("Cobalt drier", "", {"H226", "H304", "H317", "H319", "H360", "H400", "H412"}, "flammable"),
+        ("Flake white", "", {"H302", "H332", "H360", "H373", "H410"}, "pigment"),
+        ("Chrome yellow", "", {"H350", "H360", "H373", "H410"}, "pigment"),
+        ("Cadmium red", "", {"H302", "H341", "H350", "H361d", "H372", "H413"}, "pigment"),
+        ("Old red ink", "1306-23-6 0.1\nLinseed oil 99.9", {"H350"}, "pigment"),
+        (
+            "Potassium dichromate",
+            "",
+            {
+                "H272",
+                "H301",
+                "H312",
+                "H317",
+                "H330",
+                "H334",
+                "H335",
+                "H340",
+                "H350",
+                "H360",
+                "H372",
+                "H410",
+                *corrosive,
+            },
+            "oxidiser",
+        ),
+        ("Chlorate of potash", "", {"H271", "H302", "H332", "H411"}, "oxidiser"),
+        ("Brass sheet", "", set(), "general"),
+        ("Zinc plate", "", set(), "reactive metal"),
+        ("Zinc dust", "", {"H410"}, "reactive metal"),
+        ("Steel wool", "", set(), "steel"),
+        # as a sheet lists it, a number means what is dissolved: never the milder solution of that number
+        ("Etch", "7697-37-2 68\nWater 32", {"H272", "H331", *corrosive}, "acid"),
+        ("Weak etch", "7697-37-2 4.9\nWater 95.1", {"H315", "H318"}, "acid"),
+        ("Acid", "64-19-7 80-100", {"H226", *corrosive}, "acid"),
+    ]:
+        rest = [] if not lines else composition.read(lines)
+        material = MaterialFactory(name=name, composition=[asdict(each) for each in rest])
+        found = classification.classify_material(material, "eu")
+        assert set(found.codes) == codes, (name, lines, set(found.codes) ^ codes)
+        assert group in found.storage_groups, (name, found.storage_groups)
+        assert found.needs_info, name
+
+
+def test_a_name_alone_never_reads_as_clear_and_gives_way_to_what_is_written():
+    acetone = MaterialFactory(name="Acetone")
+    written = MaterialFactory(name="Isopropyl alcohol", composition=[constituent("water", 100, 100)])
+
+    by_name = classification.classify_material(acetone, "eu")
+
+    assert "H225" in by_name.codes and by_name.is_flammable
+    assert any("whether Acetone is what its name says" in asked for asked in by_name.needs_info)
+    assert classification.classify_material(MaterialFactory(name="Baking soda"), "eu").word == "needs info"
+    assert classification.classify_material(written, "eu").word == "not classified"
+
+
+def test_bleach_says_on_its_label_that_acid_frees_gas():
+    european, american = (
+        classification.classify_material(MaterialFactory(name=name), region)
+        for name, region in (("Household bleach", "eu"), ("Bleach", "us"))
+    )
+
+    assert "Contact with acids liberates toxic gas." in european.supplemental
+    assert american.supplemental == ()
+
+
+def test_oil_that_heats_rags_is_handled_as_such_whatever_it_is_filed_under():
+    for name in ("Linseed oil", "Gum turpentine", "Cobalt drier", "Citrus solvent"):
+        found = classification.classify_material(MaterialFactory(name=name, category="Cleaning"), "eu")
+        assert classification.DRYING_OIL in found.handling, name

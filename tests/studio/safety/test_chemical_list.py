@@ -213,7 +213,8 @@ def test_a_past_day_is_told_by_the_facts_classes_and_sheets_of_that_day(keyholde
     acetone, bench = Material.objects.get(name="Acetone"), PlaceFactory(name="Bench by the window")
     filed(acetone, 1, date(2024, 5, 1))
     for at, values in {
-        3: {"composition": [], "flash_point_c": None, "storage_group": ""},
+        # a name by which nobody knows it: its own would tell its classes
+        3: {"name": "Stuff from the cabinet", "composition": [], "flash_point_c": None, "storage_group": ""},
         4: {"name": "Acetone, technical", "composition": [constituent("acetone", 90, 100)]},
     }.items():
         changed(acetone, at, **values)
@@ -235,7 +236,7 @@ def test_a_past_day_is_told_by_the_facts_classes_and_sheets_of_that_day(keyholde
     assert "Blue cabinet" in told[8] and ">Old upright tank</a>" in told[8] and "Bench by the window" in told[8]
     assert "H411" in told[6] and "known today" not in told[6]
     rows = {line["What"]: line for line in lines(keyholder, CSV, on=day(3).date().isoformat())}
-    assert rows["Acetone"]["Signal word"] == "needs info"
+    assert rows["Stuff from the cabinet"]["Signal word"] == "needs info"
 
 
 def test_a_summary_of_a_past_day_says_what_it_said_then(keyholder, stranger, cabinet):

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from inventory.book import strike
 from inventory.models import Container, Entry, Material
+from studio.hazards.classification import classify_material
 from studio.shelf import bringing_in
 from studio.shelf.models import ImportedFile
 from tests.factories import PersonFactory, PlaceFactory, signed
@@ -34,6 +35,23 @@ def test_the_preview_says_row_by_row_what_would_happen_and_writes_nothing(keyhol
         words in shown for words in ("2.5 kg", "new material", "no amount with a unit", "Nothing is written yet")
     )
     assert not Material.objects.exists() and not Entry.objects.exists()
+
+
+def test_a_list_says_what_its_names_are_known_as(keyholder):
+    rows = b"material,amount\nMuriatic acid,1 L\nHydrogen peroxide 35 %,500 mL\nFlake white,100 g\nGreen stuff,1 L\n"
+
+    shown = brought(keyholder, rows).content.decode()
+    confirmed(keyholder)
+
+    assert "known as hydrochloric acid, 25 to 37 %" in shown and "known as white lead" in shown
+    assert shown.count("known as") == 3
+    words = {each.name: classify_material(each, "eu").word for each in Material.objects.all()}
+    assert words == {
+        "Muriatic acid": "Danger",
+        "Hydrogen peroxide 35 %": "Danger",
+        "Flake white": "Danger",
+        "Green stuff": "needs info",
+    }
 
 
 def test_one_confirmation_is_one_entry_that_says_how_much_came(keyholder):
