@@ -25,8 +25,18 @@ LYE_PER_COPPER = 2.0  # Cu2+ takes two OH-
 CO2_PER_COPPER = 0.5  # 2 Cu2+ + 2 CO3 2- give one Cu2(OH)2CO3 and one CO2
 MOST_COPPER_G = 100_000.0
 MOST_SODA_ASH_RATIO = 1.5  # beyond it copper dissolves again; common practice, no source
+# kJ for each mole of copper, 25 °C: ions from Masterton, Slowinski, Stanitski, Chemical Principles, 1983 (Cu2+ 64.4,
+# Fe2+ -87.9, Na+ -239.7); solids from the NBS tables of 1982, from memory (NaOH -425.6, Cu(OH)2 -449.8)
+IRON_HEAT_KJ_PER_MOL = 64.4 + 87.9
+LYE_HEAT_KJ_PER_MOL = 64.4 + 2 * 239.7 + 449.8 - 2 * 425.6
+LITRE_KJ_PER_K = (
+    4.15  # the 0.99 kg of water in a litre of bath at 250 g/L, 4.18 kJ/(kg·K); the salt's share is neglected
+)
+MOST_COPPER_G_PER_L = 100.0
 EFFICIENCY_OF_PLATING_OUT = 0.6  # falls towards nought as the copper runs out: ours, no source
 COPPER_INPUT = {"copper_g": ("m_Cu, copper in the liquid.", "g")}
+STRENGTH_INPUT = {"copper_g_per_l": ("c, copper in a litre of the liquid.", "g/L")}
+ALL_AT_ONCE = "all of it at once and no heat lost, so the most to expect; 4.15 kJ/K warm a litre."
 
 
 @formula(
@@ -153,6 +163,81 @@ def plating_out_ah(*, copper_g: float, efficiency: float = EFFICIENCY_OF_PLATING
     return copper_g / copper_moved_g(charge_ah=1, efficiency=efficiency)
 
 
+@formula(
+    f"ΔT = c ΔH / (M(Cu) C), ΔH = {IRON_HEAT_KJ_PER_MOL:.1f} kJ/mol, C = {LITRE_KJ_PER_K} kJ/(L·K): {ALL_AT_ONCE}",
+    unit="°C",
+    inputs=STRENGTH_INPUT,
+    source="Cu²⁺ + Fe = Cu + Fe²⁺; heats of formation from Masterton, Slowinski, Stanitski, Chemical Principles, 1983.",
+)
+def warmed_by_iron_c(*, copper_g_per_l: float) -> float:
+    """
+    Return by how much fine iron warms the liquid, if all of its copper comes down at once. [°C]
+
+    >>> round(warmed_by_iron_c(copper_g_per_l=63.6))
+    37
+    """
+    return warmed_c(copper_g_per_l, IRON_HEAT_KJ_PER_MOL)
+
+
+@formula(
+    f"ΔT = c ΔH / (M(Cu) C), ΔH = {LYE_HEAT_KJ_PER_MOL:.1f} kJ/mol, C = {LITRE_KJ_PER_K} kJ/(L·K): {ALL_AT_ONCE}",
+    unit="°C",
+    inputs=STRENGTH_INPUT,
+    source="Cu²⁺ + 2 NaOH (solid) = Cu(OH)₂ + 2 Na⁺; heats of formation of the ions from Masterton, Slowinski, "
+    "Stanitski, Chemical Principles, 1983, of the solids from the NBS tables of 1982, from memory.",
+)
+def warmed_by_lye_c(*, copper_g_per_l: float) -> float:
+    """
+    Return by how much dry lye warms the liquid, if all that its copper takes goes in at once. [°C]
+
+    >>> round(warmed_by_lye_c(copper_g_per_l=63.6))
+    34
+    """
+    return warmed_c(copper_g_per_l, LYE_HEAT_KJ_PER_MOL)
+
+
+def warmed_c(copper_g_per_l: float, heat_kj_per_mol: float) -> float:
+    check_range("copper in a litre", copper_g_per_l, 0.0, MOST_COPPER_G_PER_L, "g/L")
+    return copper_g_per_l / COPPER_G_PER_MOL * heat_kj_per_mol / LITRE_KJ_PER_K
+
+
+@formula(
+    "m = m_Cu M(H₂SO₄) / M(Cu), at an anode that does not dissolve.",
+    unit="g",
+    inputs=COPPER_INPUT,
+    source="2 CuSO₄ + 2 H₂O = 2 Cu + O₂ + 2 H₂SO₄; IUPAC standard atomic weights 2021.",
+)
+def sulfuric_acid_g(*, copper_g: float) -> float:
+    """
+    Return the sulfuric acid that the liquid holds once its copper is plated out. [g]
+
+    >>> round(sulfuric_acid_g(copper_g=254.5))
+    393
+    """
+    return moles_of_copper(copper_g) * g_per_mol("sulfuric_acid")
+
+
+@formula(
+    "V = m_Cu / M(Cu) · (1 / η − 1) · R T / p at 20 °C and 1 atm: what moves no copper makes hydrogen.",
+    unit="L",
+    inputs={
+        "copper_g": ("m_Cu, copper to be plated out.", "g"),
+        "efficiency": ("η, share of the current that moves copper; it falls as the copper runs out.", "-"),
+    },
+    spread="the efficiency is a guess: weigh the cathode.",
+    source="Faraday’s law, two electrons for Cu²⁺ and for H₂; R from CODATA 2018; an efficiency of 0.6 is ours.",
+)
+def hydrogen_l(*, copper_g: float, efficiency: float = EFFICIENCY_OF_PLATING_OUT) -> float:
+    """
+    Return the hydrogen that comes off the cathode meanwhile. [L]
+
+    >>> round(hydrogen_l(copper_g=100), 1)
+    25.2
+    """
+    check_range("efficiency", efficiency, 0.05, 1.0)
+    return moles_of_copper(copper_g) * (1 / efficiency - 1) * GAS_L_PER_MOL_K * (20.0 + ZERO_C_IN_K)
+
+
 def g_per_mol(key: str) -> float:
     molar_mass = SUBSTANCES[key].molar_mass_g_per_mol
     if molar_mass is None:
@@ -196,9 +281,13 @@ FIGURES: Mapping[str, Mapping[str, Callable[..., float]]] = {
         "carbon dioxide": carbon_dioxide_l,
         "basic carbonate, dry": basic_carbonate_g,
     },
-    "sodium_hydroxide": {"lye": sodium_hydroxide_g, "copper hydroxide, dry": copper_hydroxide_g},
-    "iron": {"iron": iron_g},
-    "plating_out": {"charge": plating_out_ah},
+    "sodium_hydroxide": {
+        "lye": sodium_hydroxide_g,
+        "copper hydroxide, dry": copper_hydroxide_g,
+        "warmer by, if all at once": warmed_by_lye_c,
+    },
+    "iron": {"iron": iron_g, "warmer by, if all at once": warmed_by_iron_c},
+    "plating_out": {"charge": plating_out_ah, "sulfuric acid left in it": sulfuric_acid_g, "hydrogen": hydrogen_l},
 }
 TABLES = data_files.read("treatment")
 METHODS: Mapping[str, str] = MappingProxyType({id: entry["title"] for id, entry in TABLES["methods"].items()})
@@ -214,12 +303,15 @@ def warnings(method: str) -> tuple[Warned, ...]:
     return tuple(Warned(id=id, **TABLES["warnings"][id]) for id in described_method(method)["warnings"])
 
 
-def plan(method: str, *, copper_g: float, permission: str, **given: float) -> TreatmentPlan:
+def plan(
+    method: str, *, copper_g: float, permission: str, copper_g_per_l: float | None = None, **given: float
+) -> TreatmentPlan:
     """
     Work out a treatment that somebody has permitted.
 
     method: a key of METHODS. permission: who allowed it, when and for what; without it there is no plan.
-    given: ratio, temperature_c, efficiency, where a figure of the method takes them.
+    copper_g_per_l: without it, how warm the liquid gets is left out. given: ratio, temperature_c, efficiency, where a
+    figure of the method takes them.
 
     >>> found = plan("soda_ash", copper_g=63.546, permission="city waste office, by letter, 12 January 2026", ratio=1.2)
     >>> [f"{name}: {figure.value:.0f} {figure.unit}" for name, figure in found.figures.items()]
@@ -232,7 +324,7 @@ def plan(method: str, *, copper_g: float, permission: str, **given: float) -> Tr
     takes = {function: FORMULAS[function].inputs.keys() for function in FIGURES[method].values()}
     if stray := given.keys() - set(chain.from_iterable(takes.values())):
         raise ValueError(f"{METHODS[method]} takes no {', '.join(sorted(stray))}")
-    told = given | {"copper_g": copper_g}
+    told = given | {"copper_g": copper_g} | ({} if copper_g_per_l is None else {"copper_g_per_l": copper_g_per_l})
     return TreatmentPlan(
         method=method,
         title=described["title"],
@@ -242,6 +334,7 @@ def plan(method: str, *, copper_g: float, permission: str, **given: float) -> Tr
             {
                 name: work_out(function, **{key: told[key] for key in takes[function] if key in told})
                 for name, function in FIGURES[method].items()
+                if not STRENGTH_INPUT.keys() & takes[function] - told.keys()
             }
         ),
         warnings=warnings(method),

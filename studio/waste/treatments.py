@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 from chemistry.waste import treatment
+from chemistry.waste.drum import MG_PER_G
 from chemistry.waste.treatment import TreatmentPlan
+from chemistry.working import Figure
 from inventory.dates import long_day
 from studio.pages.quantities import DisplayedFigure, with_spread
 from studio.waste.advice import AdviceInForce, said_by
@@ -47,13 +49,21 @@ def allowed_by(advice: LocalAdvice, content: Content) -> Allowed:
     copper = content.copper
     if copper is None or not copper.value:
         return Allowed(advice, None)
-    plan = treatment.plan(advice.method, copper_g=copper.value, permission=permission(advice))
-    share = (copper.sd or 0.0) / copper.value  # every sum grows with the copper alone
-    figures = tuple(
-        DisplayedFigure(name.capitalize(), with_spread(figure.value, figure.value * share, figure.unit), figure)
-        for name, figure in plan.figures.items()
+    per_l = content.copper_per_l
+    plan = treatment.plan(
+        advice.method,
+        copper_g=copper.value,
+        copper_g_per_l=min(per_l.value / MG_PER_G, treatment.MOST_COPPER_G_PER_L) if per_l else None,
+        permission=permission(advice),
     )
-    return Allowed(advice, plan, figures)
+    return Allowed(advice, plan, tuple(displayed(name, figure, content) for name, figure in plan.figures.items()))
+
+
+def displayed(name: str, figure: Figure, content: Content) -> DisplayedFigure:
+    """Every sum grows with the copper alone: with all of it, or with that of a litre."""
+    grows_with = content.copper_per_l if figure.unit == "°C" else content.copper
+    share = (grows_with.sd or 0.0) / grows_with.value if grows_with and grows_with.value else 0.0
+    return DisplayedFigure(name.capitalize(), with_spread(figure.value, figure.value * share, figure.unit), figure)
 
 
 def permission(advice: LocalAdvice) -> str:

@@ -83,7 +83,7 @@ def test_the_charge_moves_the_copper_it_was_worked_out_for(copper_g, efficiency)
 def test_every_formula_explains_itself(formula):
     explained = working.FORMULAS[formula]
 
-    assert explained.unit in ("g", "L", "A·h")
+    assert explained.unit in ("g", "L", "A·h", "°C")
     assert explained.text
     assert explained.source.endswith(".")
     assert list(explained.inputs) == list(inspect.signature(formula).parameters)
@@ -91,7 +91,9 @@ def test_every_formula_explains_itself(formula):
 
 @pytest.mark.parametrize("formula", FORMULAS, ids=lambda formula: formula.__name__)
 def test_no_copper_takes_nothing(formula):
-    assert formula(copper_g=0) == 0
+    (copper_input,) = [name for name in working.FORMULAS[formula].inputs if name.startswith("copper")]
+
+    assert formula(**{copper_input: 0}) == 0
 
 
 @pytest.mark.parametrize(
@@ -124,18 +126,66 @@ def test_a_plan_needs_the_permission_of_somebody_on_record(method):
 
 @pytest.mark.parametrize("method", METHODS)
 def test_a_plan_never_says_what_stays_in_the_water(method):
-    figures = plan(method, copper_g=100, permission=PERMITTED).figures
+    figures = plan(method, copper_g=100, copper_g_per_l=50, permission=PERMITTED).figures
 
-    assert {figure.unit for figure in figures.values()} <= {"g", "L", "A·h"}
+    assert {figure.unit for figure in figures.values()} <= {"g", "L", "A·h", "°C"}
     assert not any("mg" in figure.unit for figure in figures.values())
     assert "settle_test_follow" in {warning.id for warning in treatment.warnings(method)}
 
 
 @pytest.mark.parametrize("method", METHODS)
 def test_every_figure_of_a_plan_travels_with_its_working(method):
-    for figure in plan(method, copper_g=100, permission=PERMITTED).figures.values():
+    for figure in plan(method, copper_g=100, copper_g_per_l=50, permission=PERMITTED).figures.values():
         assert figure.working.source
-        assert figure.working.inputs[0].value == 100
+        assert figure.working.inputs[0].value == (50 if figure.unit == "°C" else 100)
+
+
+# heat and gas
+
+
+@pytest.mark.parametrize(
+    ("function", "kj_per_mol"),
+    [
+        # NBS tables of chemical thermodynamic properties, 1982, from memory: Cu2+ 64.77, Fe2+ -89.1
+        (treatment.warmed_by_iron_c, 64.77 + 89.1),
+        # the same: Na+ -240.12, NaOH(s) -425.609, Cu(OH)2(s) -449.8
+        (treatment.warmed_by_lye_c, 64.77 + 2 * 240.12 + 449.8 - 2 * 425.609),
+    ],
+)
+def test_heat_agrees_with_another_table_and_with_the_heat_capacity_of_water(function, kj_per_mol):
+    # of 250 g of crystals in a litre: about 992 g of water; CoolProp, IAPWS-95
+    copper_g_per_l = 0.25 * KILOGRAM_OF_CRYSTALS
+    litre_kj_per_k = 0.992 * PropsSI("C", "T", 298.15, "P", 101_325, "Water") / 1000
+    expected = copper_g_per_l / Formula("Cu").mass * kj_per_mol / litre_kj_per_k
+
+    assert function(copper_g_per_l=copper_g_per_l) == pytest.approx(expected, rel=0.03)
+    # as the warnings say
+    assert function(copper_g_per_l=copper_g_per_l) == pytest.approx(35, abs=2.5)
+
+
+@pytest.mark.parametrize("method", ["iron", "sodium_hydroxide"])
+def test_heat_is_left_out_where_nobody_knows_the_litres_and_the_warning_stays(method):
+    told, untold = (plan(method, copper_g=100, copper_g_per_l=c, permission=PERMITTED) for c in (63.6, None))
+
+    assert "warmer by, if all at once" in told.figures
+    assert "warmer by, if all at once" not in untold.figures
+    assert any("about 35 °C" in warned.text for warned in untold.warnings)
+
+
+def test_every_mole_of_copper_leaves_a_mole_of_sulfuric_acid():
+    expected = Formula("H2SO4").mass / Formula("Cu").mass
+
+    assert treatment.sulfuric_acid_g(copper_g=1) == pytest.approx(expected, rel=3e-5)
+
+
+def test_the_current_that_moves_no_copper_makes_hydrogen():
+    charge_ah = treatment.plating_out_ah(copper_g=100, efficiency=0.5)
+    # CoolProp, at 20 °C and 1 atm; half of the charge, two electrons for each molecule
+    moles = 0.5 * charge_ah * 3600 / (2 * 96485.33)
+    litres = moles * Formula("H2").mass / PropsSI("D", "T", 293.15, "P", 101_325, "Hydrogen")
+
+    assert treatment.hydrogen_l(copper_g=100, efficiency=0.5) == pytest.approx(litres, rel=0.01)
+    assert treatment.hydrogen_l(copper_g=100, efficiency=1) == 0
 
 
 def test_a_plan_takes_what_its_figures_take():
@@ -164,9 +214,12 @@ def test_a_plan_nobody_can_work_out_is_refused(method, given, sentence):
     ("method", "warned_of"),
     [
         ("soda_ash", {"foam", "redissolves_carbonate", "held_back", "sludge_class", "keep_wet", "ph_after"}),
-        ("sodium_hydroxide", {"prefer_soda_ash", "redissolves_hydroxide", "keep_wet_hydroxide", "sludge_class"}),
-        ("iron", {"hydrogen", "copper_mud", "iron_liquid", "open_plastic"}),
-        ("plating_out", {"turns_acid", "chlorine", "powder", "low_current"}),
+        (
+            "sodium_hydroxide",
+            {"heat", "heat_lye", "prefer_soda_ash", "redissolves_hydroxide", "keep_wet_hydroxide", "sludge_class"},
+        ),
+        ("iron", {"heat_iron", "slowly", "hydrogen", "copper_mud", "iron_liquid", "open_plastic"}),
+        ("plating_out", {"turns_acid", "mist", "ventilate", "chlorine", "powder", "low_current"}),
     ],
 )
 def test_a_method_warns_of_what_could_hurt(method, warned_of):
@@ -185,7 +238,14 @@ def test_every_warning_belongs_to_a_method_and_says_how_it_is_known():
     warned = {warning for method in METHODS for warning in treatment.warnings(method)}
 
     assert {warning.id for warning in warned} == treatment.TABLES["warnings"].keys()
-    assert {warning.grade for warning in warned} <= {"read", "secondary", "from memory", "ours", "common practice"}
+    assert {warning.grade for warning in warned} <= {
+        "read",
+        "secondary",
+        "computed",
+        "from memory",
+        "ours",
+        "common practice",
+    }
     assert all(warning.text.endswith(".") for warning in warned)
 
 
