@@ -6,7 +6,7 @@ import factory
 from django.contrib.auth import get_user_model
 
 from chemistry import units
-from chemistry.bath import Adopted
+from chemistry.bath import Adopted, Removed
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import (
@@ -121,6 +121,11 @@ class BathFactory(factory.django.DjangoModelFactory):
     rim_l = 13
     fill_l = 12
     surface_cm2 = 400
+
+
+def jug(litres: float) -> Removed:
+    """So much bath poured out by the jug."""
+    return Removed(day=0, litres=litres)
 
 
 def adopted(at: float = 0, volume_l: float = 12, strength_g_per_l: float = 240, lid_on: bool = True, **bath) -> Bath:

@@ -54,8 +54,12 @@ class Tank:
         return min(self.salt, SATURATED_G_PER_G * self.water)
 
     @property
+    def liquid_g(self) -> float:
+        return self.water + self.dissolved
+
+    @property
     def liquid_l(self) -> float:
-        return (self.water + self.dissolved) / grams_in_a_litre(percent(self.water, self.dissolved))
+        return self.liquid_g / grams_in_a_litre(percent(self.water, self.dissolved))
 
 
 @dataclass
@@ -85,17 +89,27 @@ class PlainLedger:
         for tank in self.tanks.values():
             tank.water = max(LAST_WATER_G, tank.water - tank.dries_g_per_day * days)
 
-    def mix(self, tank: str, *, water_l: float, jar: str, grams: float, blue_per_g: float) -> None:
+    def mix(self, tank: str, *, water_l: float, jar: str, grams: float, blue_per_g: float, bound_per_g: float) -> None:
         self.copper["given up"] += COPPER_PER_BLUE * self.tanks[tank].salt
         self.tanks[tank].water = self.tanks[tank].salt = 0.0
-        self.add(tank, water_l=water_l, jar=jar, grams=grams, blue_per_g=blue_per_g)
+        self.add(tank, water_l=water_l, jar=jar, grams=grams, blue_per_g=blue_per_g, bound_per_g=bound_per_g)
 
-    def add(self, tank: str, *, water_l: float = 0.0, jar: str = "", grams: float = 0.0, blue_per_g: float = 0.0):
-        """blue_per_g: blue crystals in a gram of the jar; impurities go for nothing, and so does a powder's thirst."""
+    def add(
+        self,
+        tank: str,
+        *,
+        water_l: float = 0.0,
+        jar: str = "",
+        grams: float = 0.0,
+        blue_per_g: float = 0.0,
+        bound_per_g: float = 0.0,
+    ) -> None:
+        """blue_per_g: blue crystals in a gram of the jar; bound_per_g: water it binds; impurities go for nothing."""
         self.tanks[tank].water += WATER_G_PER_L * water_l
         self.jars[jar] -= grams
         salt = grams * blue_per_g
         self.tanks[tank].salt += salt
+        self.tanks[tank].water = max(LAST_WATER_G, self.tanks[tank].water - grams * bound_per_g)
         self.copper["crystals"] += COPPER_PER_BLUE * salt
         self.moved += salt
 
@@ -113,21 +127,24 @@ class PlainLedger:
         self.tanks[tank].water = litres * litre - came
         self.moved += came
 
-    def take(self, tank: str, litres: float, *, crystals: float = 0.0) -> float:
+    def take(self, tank: str, litres: float = 0.0, *, grams: float | None = None, crystals: float = 0.0) -> float:
         """The copper in stirred liquid, saturated at most, and in crystals that were lifted off the floor before."""
         bath = self.tanks[tank]
         crystals = min(crystals, bath.salt)
         bath.salt -= crystals
-        share = min(litres / bath.liquid_l, MOST_POURED)
+        share = min(litres / bath.liquid_l if grams is None else grams / bath.liquid_g, MOST_POURED)
         dissolved = share * bath.dissolved
         bath.water = max(LAST_WATER_G, bath.water * (1 - share))
         bath.salt -= dissolved
         self.moved += crystals + dissolved
         return COPPER_PER_BLUE * (crystals + dissolved)
 
-    def take_out(self, tank: str, litres: float, *, name: str, into: str = "", kept_l: float | None = None, **crystals):
-        """name: where it went; into: the drum that took it, or as many litres of it as were kept."""
-        copper = self.take(tank, litres, **crystals)
+    def take_out(self, tank: str, litres: float, *, name: str, into: str = "", kept_l: float | None = None, **also):
+        """name: where it went; into: the drum that took it, or kept_l of it; also: as in `take`."""
+        bath = self.tanks[tank]
+        if also.get("grams") is not None:
+            litres = also["grams"] / bath.liquid_g * bath.liquid_l
+        copper = self.take(tank, litres, **also)
         share = 0.0 if not into else 1.0 if kept_l is None else kept_l / litres
         self.copper[name] += (1 - share) * copper
         self.copper["other drums"] += share * copper

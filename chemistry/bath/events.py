@@ -415,6 +415,11 @@ class TakenOut(Event):
     def crystals_sd_g(self) -> float:
         return WET_SHARE * self.crystals_g
 
+    @property
+    def words(self) -> str:
+        """How much it was, as it was told."""
+        raise NotImplementedError
+
     def litres_at(self, grams_per_litre: float) -> tuple[float, float]:
         """How many litres it was, and their sd, of a liquid that weighs so much."""
         raise NotImplementedError
@@ -442,6 +447,10 @@ class Removed(TakenOut):
     sd_l: float | None = None
 
     @property
+    def words(self) -> str:
+        return f"{digits(self.litres, 3)} L"
+
+    @property
     def litres_sd(self) -> float:
         return POUR_SHARE * self.litres + POUR_L if self.sd_l is None else self.sd_l
 
@@ -462,6 +471,10 @@ class RemovedByWeight(TakenOut):
 
     grams: float
     sd_g: float | None = None
+
+    @property
+    def words(self) -> str:
+        return f"{digits(self.grams / 1000, 4)} kg"
 
     @property
     def grams_sd(self) -> float:
@@ -485,6 +498,11 @@ class RemovedByLevel(TakenOut):
     before_l: float
     after_l: float
     sd_l: float
+
+    @property
+    def words(self) -> str:
+        out_l = self.before_l - self.after_l
+        return f"{digits(out_l, 3)} L, from {digits(self.before_l, 4)} to {digits(self.after_l, 4)} L,"
 
     def litres_at(self, grams_per_litre: float) -> tuple[float, float]:
         # a level that rose is one that was read wrong: nothing came out, give or take the reading

@@ -211,10 +211,9 @@ def remove(bath: Bath, kind: str, words: str, removed: TakenOut, *, by: Signed) 
     return entry
 
 
-def take_out(bath: Bath, *, litres: float, where_to: str, by: Signed) -> Entry:
-    """Part of the bath goes elsewhere by the jug."""
-    poured = Removed(day=UNDATED, litres=litres)
-    return remove(bath, kinds.TAKEN_OUT, f"{digits(litres, 3)} L out, {where_to}", poured, by=by)
+def take_out(bath: Bath, taken: TakenOut, *, where_to: str, by: Signed) -> Entry:
+    """Part of the bath goes elsewhere, told by the jug, by a scale or by the level before and after."""
+    return remove(bath, kinds.TAKEN_OUT, f"{taken.words} out, {where_to}", taken, by=by)
 
 
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from django.db import transaction
 from django.db.models import Max
 
+from chemistry.bath import TakenOut
 from chemistry.measured import Measured, by_scale
 from chemistry.waste import drum as sums
 from inventory import book, ledger
@@ -89,8 +90,8 @@ def strain(
 @transaction.atomic
 def take_out(
     bath: Bath,
+    taken: TakenOut,
     *,
-    litres: float,
     by: Signed,
     where_to: str = "",
     into: DepositRequest | None = None,
@@ -103,7 +104,7 @@ def take_out(
     """
     if not into and not drained_anyway and DRAINS.search(where_to):
         raise Refused("drained_anyway", DRAINED)
-    entry = baths.take_out(bath, litres=litres, where_to=f"into {into.drum}" if into else where_to, by=by)
+    entry = baths.take_out(bath, taken, where_to=f"into {into.drum}" if into else where_to, by=by)
     if into:
         event = loss_of_bath(entry)
         poured = replace(into, source=Source.BATH, litres=event.taken_out, event=event)

@@ -10,7 +10,7 @@ from hypothesis import Phase, assume, seed, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from chemistry.bath import Adopted
+from chemistry.bath import Adopted, Removed, RemovedByLevel, RemovedByWeight
 from chemistry.measured import by_scale
 from inventory import book
 from inventory.models import Container, Entry
@@ -35,7 +35,11 @@ from tests.studio.cathodes.shop import sheet
 from tests.studio.waste.shop import drum, poured
 
 TANKS, CATHODES, SPENT = ("left", "right"), ("old sheet", "new sheet"), ("W1", "W2")
-SALTS = {"crystals": 0.99, "powder": 0.98 * BLUE_PER_POWDER}  # blue crystals in a gram out of the jar
+# blue crystals in a gram out of the jar, and the water that it binds
+SALTS = {
+    "crystals": {"blue_per_g": 0.99, "bound_per_g": 0.0},
+    "powder": {"blue_per_g": 0.98 * BLUE_PER_POWDER, "bound_per_g": 0.98 * (BLUE_PER_POWDER - 1)},
+}
 BARE_G = 1000.0
 UNSHRUNK = [Phase.explicit, Phase.generate]
 HISTORIES_A_SEED = 100
@@ -134,7 +138,7 @@ class Histories(RuleBasedStateMachine):
     @rule(tank=tanks, water_l=st.sampled_from([1.0, 3.0]), salt=salts, grams=grams, wait=later)
     def mix(self, tank, water_l, salt, grams, wait):
         def entered(ledger):
-            ledger.mix(tank, water_l=water_l, jar=salt, grams=grams, blue_per_g=SALTS[salt])
+            ledger.mix(tank, water_l=water_l, jar=salt, grams=grams, **SALTS[salt])
             self.lid(tank, True)(ledger)
 
         act = partial(baths.mix, water_l=water_l, salt=self.portions(salt, grams))
@@ -149,14 +153,32 @@ class Histories(RuleBasedStateMachine):
             salt_anyway=True,
             weak_anyway=True,
         )
-        entered = partial(PlainLedger.add, tank=tank, water_l=water_l, jar=salt, grams=grams, blue_per_g=SALTS[salt])
+        entered = partial(PlainLedger.add, tank=tank, water_l=water_l, jar=salt, grams=grams, **SALTS[salt])
         self.on_bath(tank, wait, act, entered)
 
     @rule(tank=tanks, litres=litres, into=st.none() | spent, wait=later)
     def take_out(self, tank, litres, into, wait):
+        self.taken_out(tank, Removed(day=0, litres=litres), into, wait, litres=litres)
+
+    @rule(tank=tanks, grams=st.sampled_from([60, 500, 1200, 3000]), into=st.none() | spent, wait=later)
+    def take_out_by_weight(self, tank, grams, into, wait):
+        self.taken_out(tank, RemovedByWeight(day=0, grams=grams), into, wait, litres=0.0, grams=grams)
+
+    @rule(
+        tank=tanks,
+        levels=st.sampled_from([(3.0, 2.95), (3.0, 2.0), (2.5, 0.1), (1.0, 1.0)]),
+        into=st.none() | spent,
+        wait=later,
+    )
+    def take_out_by_level(self, tank, levels, into, wait):
+        before_l, after_l = levels
+        told = RemovedByLevel(day=0, before_l=before_l, after_l=after_l, sd_l=0.02)
+        self.taken_out(tank, told, into, wait, litres=before_l - after_l)
+
+    def taken_out(self, tank, taken, into, wait, **amount):
         request = into and DepositRequest(drum=self.drum(into), kind="bath_spent")
-        act = partial(sources.take_out, litres=litres, where_to="to a friend", into=request)
-        entered = partial(PlainLedger.take_out, tank=tank, litres=litres, name="taken out", into=into or "")
+        act = partial(sources.take_out, taken=taken, where_to="to a friend", into=request)
+        entered = partial(PlainLedger.take_out, tank=tank, name="taken out", into=into or "", **amount)
         self.on_bath(tank, wait, act, entered)
 
     @rule(tank=tanks, litres=st.sampled_from([0.02, 0.3]), crystals=st.sampled_from([0, 30, 400]), wait=later)

@@ -7,7 +7,7 @@ from inventory.refusals import NotEnoughStock, Refused
 from studio.baths import estimate, operations
 from studio.baths.models import Answer, BathEvent, Estimate
 from studio.baths.salt import Portion
-from tests.factories import BathFactory, adopted, bitten, day, signed, stocked
+from tests.factories import BathFactory, adopted, bitten, day, jug, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -141,7 +141,7 @@ def test_a_bite_carries_a_few_drips_out():
 
 def test_more_than_is_in_the_bath_cannot_be_taken_out():
     with pytest.raises(Refused, match="Only 12 L"):
-        operations.take_out(adopted(), litres=12.5, where_to="to a jug", by=signed(1))
+        operations.take_out(adopted(), jug(12.5), where_to="to a jug", by=signed(1))
 
 
 def test_an_open_bath_dries_and_a_covered_one_does_not():

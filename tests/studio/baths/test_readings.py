@@ -12,7 +12,7 @@ from inventory.refusals import Refused
 from studio.baths import logbook, operations, readings
 from studio.baths.models import Bath, BathEvent
 from studio.pages.quantities import NO_BREAK, Units
-from tests.factories import adopted, bitten, signed
+from tests.factories import adopted, bitten, jug, signed
 
 pytestmark = pytest.mark.django_db
 
@@ -133,7 +133,7 @@ def test_the_level_is_asked_for_only_where_it_is_old_or_something_happened(membe
         "water": partial(operations.top_up, bath, water_l=0.1),
         "bite": lambda by: bitten(bath, at=1.2),
         "drips": partial(operations.drips, bath, plates=1),
-        "out": partial(operations.take_out, bath, litres=0.5, where_to="a jar"),
+        "out": partial(operations.take_out, bath, jug(0.5), where_to="a jar"),
     }
     for number, act in enumerate(acts):
         by_name[act](by=signed(1 + number / 10))

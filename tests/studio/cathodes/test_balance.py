@@ -13,7 +13,7 @@ from studio.bites.operations import Ending, Setting
 from studio.cathodes import accounts, balance, hangings, operations, sheets
 from studio.cathodes.flows import Flows
 from studio.cathodes.period import Period, of_days
-from tests.factories import BathFactory, PersonFactory, adopted, day, entry, signed, stocked
+from tests.factories import BathFactory, PersonFactory, adopted, day, entry, jug, signed, stocked
 from tests.studio.cathodes.shop import bite, bite_in, hung, stripped
 
 pytestmark = pytest.mark.django_db
@@ -76,7 +76,7 @@ def test_what_leaves_a_bath_stands_under_the_way_it_left():
     baths.drips(tank, plates=20, ml_each=10, by=signed(2))
     baths.spill(tank, litres=0.5, by=signed(3))
     baths.strain(tank, litres_lost=0.1, crystals_g=0, by=signed(4))
-    baths.take_out(tank, litres=1, where_to="to a friend", by=signed(5))
+    baths.take_out(tank, jug(1), where_to="to a friend", by=signed(5))
 
     account = over(1, 6)
 
@@ -88,7 +88,7 @@ def test_what_leaves_a_bath_stands_under_the_way_it_left():
 
 def test_solution_poured_from_one_bath_into_another_is_not_lost():
     first, second = adopted(name="A", volume_l=10, strength_g_per_l=200), adopted(name="B", volume_l=8)
-    baths.take_out(first, litres=1, where_to="into B", by=signed(2))
+    baths.take_out(first, jug(1), where_to="into B", by=signed(2))
     baths.add_solution(
         second, SolutionAdded(day=0, litres=1, strength_g_per_l=200, sd_l=0.01, strength_sd_g_per_l=2), by=signed(2)
     )

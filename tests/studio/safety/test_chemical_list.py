@@ -14,7 +14,7 @@ from inventory.models import Material, Place, SafetySheet
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.safety import overview
-from tests.factories import MaterialFactory, PlaceFactory, adopted, day, declared, signed, stocked
+from tests.factories import MaterialFactory, PlaceFactory, adopted, day, declared, jug, signed, stocked
 from tests.studio.safety.shop import constituent, copied, made_of, put
 
 pytestmark = pytest.mark.django_db
@@ -148,7 +148,7 @@ def test_a_move_and_a_finished_jar_stay_in_the_past(member, cabinet):
 
 def test_a_bath_is_listed_with_what_was_in_it_on_that_day(member, cabinet):
     bath = adopted(at=1, name="Small tank", volume_l=4)
-    baths.take_out(bath, litres=2, where_to="a drum", by=signed(8))
+    baths.take_out(bath, jug(2), where_to="a drum", by=signed(8))
 
     assert "4.0 ± 0.2 L" in page(member, on="2026-03-05")
     assert "4.0 ± 0.2 L" not in page(member)

@@ -10,7 +10,7 @@ from studio.waste import content, operations, sources
 from studio.waste.models import Deposit, Drum
 from studio.waste.operations import DepositRequest
 from tests.at_once import at_once
-from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, signed
+from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, jug, signed
 from tests.studio.waste.shop import drum, put
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -42,7 +42,7 @@ def test_two_people_taking_out_of_one_bath_into_one_drum_lose_nothing():
 
     def take_out():
         return sources.take_out(
-            bath, litres=1, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1, done_by=by)
+            bath, jug(1), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1, done_by=by)
         )
 
     done = at_once([take_out] * 4)

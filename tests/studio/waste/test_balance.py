@@ -8,7 +8,7 @@ from studio.cathodes.period import Period
 from studio.waste import in_drums, incidents, sources
 from studio.waste.models import Incident
 from studio.waste.operations import DepositRequest
-from tests.factories import adopted, bitten, day, signed
+from tests.factories import adopted, bitten, day, jug, signed
 from tests.studio.cathodes.shop import bite, hung, stripped
 from tests.studio.waste.shop import drum, put
 
@@ -25,8 +25,8 @@ def grams(account, *names):
 
 def test_what_goes_into_drums_is_found_there_and_the_balance_still_closes():
     bath, into = adopted(volume_l=10, strength_g_per_l=200), drum("bath_spent")
-    sources.take_out(bath, litres=1, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(2))
-    sources.take_out(bath, litres=1, where_to="to a friend", by=signed(3))
+    sources.take_out(bath, jug(1), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(2))
+    sources.take_out(bath, jug(1), where_to="to a friend", by=signed(3))
 
     account = over(1, 4)
 

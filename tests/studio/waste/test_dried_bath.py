@@ -10,7 +10,7 @@ from studio.people.roles import KEYHOLDER
 from studio.waste import sources
 from studio.waste.content import content_of_drum
 from studio.waste.operations import DepositRequest
-from tests.factories import PersonFactory, adopted, bitten, day, plate, signed, started
+from tests.factories import PersonFactory, adopted, bitten, day, jug, plate, signed, started
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.waste.shop import drum, put
@@ -30,7 +30,7 @@ def dried(db):
 def test_no_page_breaks_over_a_bath_that_dried_up(dried, client):
     into = drum("bath_spent", name="W7")
     bitten(dried, at=100)
-    sources.take_out(dried, litres=0.2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(101))
+    sources.take_out(dried, jug(0.2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(101))
     put(drum("rinse", name="W6"), 3, at=102, source="rinse")
     known = one_of_everything() | {
         "baths": {"pk": dried.pk},
@@ -61,7 +61,7 @@ def test_a_drum_of_it_holds_the_liquid_and_not_the_crystals(dried):
     into = drum("bath_spent", name="W7")
     before = estimate.at_moment(dried, day(101))
 
-    sources.take_out(dried, litres=0.2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(101))
+    sources.take_out(dried, jug(0.2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(101))
 
     after = estimate.at_moment(dried, day(101))
     held = content_of_drum(into)

@@ -14,7 +14,7 @@ from studio.waste import content, models, operations, sources
 from studio.waste.flags import flags_of_drum, level
 from studio.waste.models import Finding, LocalAdvice
 from studio.waste.operations import DepositRequest
-from tests.factories import WorkshopFactory, adopted, bitten, day, signed
+from tests.factories import WorkshopFactory, adopted, bitten, day, jug, signed
 from tests.studio.waste.shop import KEYHOLDER, drum, found_out, put, said
 
 pytestmark = pytest.mark.django_db
@@ -43,7 +43,7 @@ def measured(vessel, quantity, low, high=None, at=2):
 def spent():
     """Two litres out of a bath of 200 g/L."""
     bath, into = adopted(strength_g_per_l=200), drum("bath_spent")
-    sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
+    sources.take_out(bath, jug(2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
     return into
 
 
@@ -166,7 +166,7 @@ def test_one_answer_settles_what_a_rinse_is_made_of_until_something_else_goes_in
     assert state(vessel, "eu.hp4", region="eu") == state(vessel, "eu.hp3", region="eu") == DOES_NOT_APPLY
     assert state(vessel, "generic.back_into_the_bath") == APPLIES
 
-    sources.take_out(bath, litres=1, into=DepositRequest(drum=vessel, kind="rinse", allowance=KEYHOLDER), by=signed(4))
+    sources.take_out(bath, jug(1), into=DepositRequest(drum=vessel, kind="rinse", allowance=KEYHOLDER), by=signed(4))
     assert state(vessel, "eu.hp3", region="eu") == DOES_NOT_APPLY
 
     put(vessel, 1, at=5)

@@ -20,7 +20,7 @@ from studio.waste.flags import flags_of_drum
 from studio.waste.hazards import classify_drum
 from studio.waste.models import Deposit, Drum
 from studio.waste.operations import DepositRequest
-from tests.factories import WorkshopFactory, adopted, day, signed, stocked
+from tests.factories import WorkshopFactory, adopted, day, jug, signed, stocked
 from tests.studio.cathodes.shop import hung
 from tests.studio.safety.shop import constituent
 from tests.studio.waste.shop import KEYHOLDER, drum, found_out, put
@@ -53,7 +53,7 @@ def by_hand(kind, litres=1.0, at=WENT_IN, **what):
 
 def out_of_a_bath(into):
     request = DepositRequest(drum=into, kind="bath_spent", allowance=KEYHOLDER)
-    return sources.take_out(adopted(strength_g_per_l=200), litres=1, into=request, by=signed(WENT_IN))
+    return sources.take_out(adopted(strength_g_per_l=200), jug(1), into=request, by=signed(WENT_IN))
 
 
 def off_a_cathode(into):

@@ -11,7 +11,7 @@ from studio.waste import operations, sources
 from studio.waste.content import content_of_drum
 from studio.waste.models import Deposit
 from studio.waste.operations import DepositRequest
-from tests.factories import BathFactory, adopted, bitten, signed
+from tests.factories import BathFactory, adopted, bitten, jug, signed
 from tests.studio.waste.shop import drum, put
 
 pytestmark = pytest.mark.django_db
@@ -29,7 +29,7 @@ def bath(name="Upright tank"):
 
 
 def pour(tank, into, litres, at=2):
-    return sources.take_out(tank, litres=litres, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(at))
+    return sources.take_out(tank, jug(litres), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(at))
 
 
 def per_litre(into):

@@ -15,7 +15,7 @@ from studio.baths.models import BathEvent
 from studio.waste import content, hazards, operations, properties, sources
 from studio.waste.models import Drum
 from studio.waste.operations import DepositRequest
-from tests.factories import MaterialFactory, WorkshopFactory, adopted, bitten, signed, stocked
+from tests.factories import MaterialFactory, WorkshopFactory, adopted, bitten, jug, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 from tests.studio.safety.shop import constituent, copied
 from tests.studio.waste.shop import KEYHOLDER, NOTHING, drum, put
@@ -28,7 +28,7 @@ COPPER_PER_BLUE = 0.2545
 def test_what_is_taken_out_of_a_bath_carries_its_copper_into_the_drum():
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
 
-    entry = sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
+    entry = sources.take_out(bath, jug(2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
 
     assert estimate.at_moment(bath).volume_l == pytest.approx(10, abs=0.01)
     now = content.content_of_drum(into)
@@ -41,7 +41,7 @@ def test_what_is_taken_out_of_a_bath_carries_its_copper_into_the_drum():
 
 def test_the_copper_of_a_drum_follows_its_bath():
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
-    sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(3))
+    sources.take_out(bath, jug(2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(3))
 
     baths.top_up(bath, water_l=0.9, by=signed(2), weak_anyway=True)
 
@@ -52,7 +52,7 @@ def test_what_a_drum_refuses_leaves_the_bath_as_it_was():
     bath, into = adopted(), drum("bath_spent", capacity_l=1)
 
     with pytest.raises(Refused, match="takes 0.9 L more"):
-        sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
+        sources.take_out(bath, jug(2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
 
     assert not BathEvent.objects.filter(kind=BathEvent.Kind.REMOVED).exists()
     assert estimate.at_moment(bath).volume_l == pytest.approx(12)
@@ -285,7 +285,7 @@ def test_a_solvent_is_given_up_by_who_was_shown_how():
 
 def test_a_struck_line_gives_back_what_it_took_from_everybody():
     bath, into = adopted(), drum("bath_spent")
-    entry = sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
+    entry = sources.take_out(bath, jug(2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
 
     strike(entry, by=signed(2), reason="it was water")
 

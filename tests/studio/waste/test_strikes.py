@@ -8,7 +8,7 @@ from inventory.refusals import Refused
 from studio.waste import content, operations, sources
 from studio.waste.models import Deposit
 from studio.waste.operations import DepositRequest
-from tests.factories import adopted, signed, stocked
+from tests.factories import adopted, jug, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 from tests.studio.waste.shop import drum, put
 
@@ -75,7 +75,7 @@ def test_what_left_the_shelf_for_a_drum_comes_back():
 
 def test_a_struck_test_leaves_what_the_deposits_add_up_to():
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
-    sources.take_out(bath, litres=2, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
+    sources.take_out(bath, jug(2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
     by_deposits = content.content_of_drum(into).copper.value
     result = operations.TestResult(quantity="cu_mg_per_l", low=10_000, high=10_000, how="strip")
     entry = operations.record_test(into, result=result, by=signed(2))

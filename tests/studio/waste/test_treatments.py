@@ -11,7 +11,7 @@ from inventory.book import strike
 from studio.waste import advice, content, sources, treatments
 from studio.waste.models import LocalAdvice
 from studio.waste.operations import DepositRequest
-from tests.factories import adopted, signed
+from tests.factories import adopted, jug, signed
 from tests.studio.waste.shop import KEYHOLDER, drum, put, said
 
 pytestmark = pytest.mark.django_db
@@ -24,7 +24,7 @@ MOST_QUERIES = 15
 def spent():
     """Four litres out of a bath of 240 g/L."""
     bath, into = adopted(strength_g_per_l=240), drum("bath_spent")
-    sources.take_out(bath, litres=4, into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
+    sources.take_out(bath, jug(4), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
     return into
 
 
