@@ -18,6 +18,8 @@ from studio.pages.fields import NumberField, understood
 from studio.pages.quantities import Units
 
 VOLUMES = ("L", "mL", "cup", "gal")
+MASSES = dict.fromkeys(("kg", "g", "lb", "oz"), "mass")
+MOST_G = 1_000_000.0
 LABELS = {"cup": "cups", "gal": "US gal"}
 MM_PER_CM = 10
 LETTER = re.compile(r"[^\W\d_]")
@@ -101,6 +103,23 @@ class VolumeField(QuantityField):
     def to_python(self, value):
         quantity = super().to_python(value)
         return None if quantity is None else quantities.litres(quantity.amount)
+
+
+class MassField(QuantityField):
+    """What a scale shows, in grams."""
+
+    def __init__(self, **kwargs):
+        super().__init__(units=MASSES, **kwargs)
+
+    def to_python(self, value) -> float | None:
+        quantity = super().to_python(value)
+        return None if quantity is None else below(quantities.grams(quantity.amount), MOST_G, "g")
+
+
+def below(value: float, most: float, unit: str) -> float:
+    if value > most:
+        raise ValidationError(f"{digits(value)} {unit} is more than a studio has in a drum; look again at the unit.")
+    return value
 
 
 class LevelField(QuantityField):

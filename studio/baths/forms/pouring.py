@@ -2,10 +2,12 @@
 
 from django import forms
 
-from chemistry.bath import SolutionAdded
-from studio.baths import operations, readings
+from chemistry.bath import Removed, RemovedByLevel, RemovedByWeight, SolutionAdded, TakenOut
+from chemistry.measured import HALF_WIDTH_SDS
+from inventory.refusals import Refused
+from studio.baths import dipstick, operations, readings
 from studio.baths.event_log import UNDATED
-from studio.baths.fields import StrengthField, VolumeField
+from studio.baths.fields import LevelField, MassField, StrengthField, VolumeField
 from studio.baths.forms.base import BathForm
 from studio.pages.fields import NumberField
 
@@ -91,8 +93,88 @@ class StrainForm(BathForm):
 
 
 class TakeOutForm(BathForm):
+    """How much left the bath, told in one of three ways, each with its own ±."""
+
+    class Told:
+        JUG, SCALE, LEVELS = "jug", "scale", "levels"
+
+    TYPED_IN = {"sd_l": "half_width_l", "before_l": "level_before", "after_l": "level_after", "sd_g": "half_width_g"}
+    NEEDED = {Told.JUG: ("litres",), Told.SCALE: ("weight",), Told.LEVELS: ("level_before", "level_after")}
+
+    told = forms.ChoiceField(
+        label="How do you know how much?",
+        widget=forms.RadioSelect,
+        choices=[
+            (Told.JUG, "By the jug"),
+            (Told.SCALE, "It was weighed"),
+            (Told.LEVELS, "By the level before and after"),
+        ],
+        initial=Told.JUG,
+    )
     litres = VolumeField(label="How much")
+    half_width_l = NumberField(
+        required=False, low=0.001, high=100, unit="L", label="± of it, L", help_text="Left empty, a fifth of it."
+    )
+    weight = MassField(label="It weighs", help_text="Without the vessel it is in.")
+    half_width_g = NumberField(
+        required=False, low=0.1, high=5000, unit="g", label="± of it, g", help_text="Left empty, 1 % and 2 g."
+    )
+    level_before = LevelField(label="Level before")
+    level_after = LevelField(label="Level after", help_text="Plates and cathodes as they were.")
+    level_half_width_l = NumberField(
+        required=False, low=0.001, high=100, unit="L", label="± of each, L", help_text="Left empty, 2 mm of the stick."
+    )
     where_to = forms.CharField(max_length=60, label="Where to", help_text="Such as: to the small tank, into drum W1.")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for told, names in self.NEEDED.items():
+            for name in names:
+                # the browser is told to ask for all; only the chosen way is held to it
+                self.fields[name].required = not self.is_bound or self.data.get("told") == told
+
+    def clean(self):
+        typed = super().clean()
+        if self.is_told_by_levels and not self.errors and self.levels[0] <= self.levels[1]:
+            self.add_error("level_after", "It stands no lower than before; look again at both.")
+        return typed
+
+    @property
+    def is_told_by_levels(self) -> bool:
+        return self.cleaned_data.get("told") == self.Told.LEVELS
+
+    @property
+    def levels(self) -> tuple[float, float]:
+        stick = dipstick.dipstick_of(self.bath)
+        return (
+            self.cleaned_data["level_before"].volume_l(stick),
+            self.cleaned_data["level_after"].volume_l(stick),
+        )
+
+    @property
+    def taken(self) -> TakenOut:
+        typed = self.cleaned_data
+        if self.is_told_by_levels:
+            before_l, after_l = self.levels
+            half_width_l = typed["level_half_width_l"] or dipstick.dipstick_of(self.bath).half_width_l
+            sd_l = half_width_l / HALF_WIDTH_SDS
+            return RemovedByLevel(day=UNDATED, before_l=before_l, after_l=after_l, sd_l=sd_l)
+        if typed["told"] == self.Told.SCALE:
+            return RemovedByWeight(day=UNDATED, grams=typed["weight"], sd_g=sd_of(typed["half_width_g"]))
+        return Removed(day=UNDATED, litres=typed["litres"], sd_l=sd_of(typed["half_width_l"]))
+
+    def facts(self) -> dict:
+        return {"taken": self.taken, "where_to": self.cleaned_data["where_to"]}
+
+    def refuse(self, refusal: Refused) -> None:
+        # too much is said beside what told it
+        if refusal.field == "litres":
+            *_, refusal.field = self.NEEDED[self.cleaned_data["told"]]
+        super().refuse(refusal)
+
+
+def sd_of(half_width: float | None) -> float | None:
+    return half_width / HALF_WIDTH_SDS if half_width else None
 
 
 class AddSolutionForm(BathForm):

@@ -8,6 +8,7 @@ from django.utils import timezone
 from chemistry.measured import digits
 from inventory.dates import months_after
 from inventory.models import Person
+from studio.baths.fields import MassField
 from studio.baths.forms.base import read_in
 from studio.cathodes.fields import scale_field
 from studio.orders.forms import PriceField
@@ -17,7 +18,7 @@ from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste.content import Content
 from studio.waste.descriptions import DrumDescription
 from studio.waste.disposals import KEPT_YEARS, Taken, month_of
-from studio.waste.fields import WasteAmountField, WasteMassField
+from studio.waste.fields import WasteAmountField
 from studio.waste.forms.base import WasteForm
 from studio.waste.models import Disposal, DisposalItem, Drum, LocalAdvice, ReceiverPaper, Refusal
 
@@ -126,7 +127,7 @@ class RecordForm(FoldedForm):
     def add_weights(self, drum: Drum, **initial) -> None:
         for when, label in (("before", f"{drum} weighs before"), ("after", f"{drum} weighs after, or empty")):
             usual = ("", "kg") if initial.get(when) is None else (digits(initial[when] / 1000), "kg")
-            self.fields[f"{when}-{drum.pk}"] = WasteMassField(label=label, required=False, initial=usual)
+            self.fields[f"{when}-{drum.pk}"] = MassField(label=label, required=False, initial=usual)
 
     def check_weights(self, drum: Drum) -> None:
         before, after = (self.cleaned_data.get(f"{when}-{drum.pk}") for when in ("before", "after"))
@@ -246,7 +247,7 @@ class PaperForm(WasteForm):
 
     is_signed_copy = forms.BooleanField(required=False, label="It is the signed copy we wait for")
     number = text_field("Number on it", 60)
-    weight_g = WasteMassField(label="What they weighed", required=False, initial=("", "kg"))
+    weight_g = MassField(label="What they weighed", required=False, initial=("", "kg"))
     with_vessels = forms.BooleanField(required=False, label="They weighed it with its vessels")
     half_width_g = scale_field(
         high=50_000, initial=FLOOR_SCALE_G, help_text="Their scale. A floor scale: 500 g, own estimate, no source."

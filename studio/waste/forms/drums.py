@@ -7,12 +7,12 @@ from chemistry.measured import digits
 from chemistry.waste import streams
 from chemistry.waste.vocabulary import VOCABULARY
 from inventory.models import Place
-from studio.baths.fields import VolumeField
+from studio.baths.fields import MassField, VolumeField
 from studio.cathodes.fields import scale_field
 from studio.pages.documents import Document, DocumentField
 from studio.pages.fields import NumberField, RangeField
 from studio.waste import content, whereabouts
-from studio.waste.fields import PiecesField, WasteAmountField, WasteMassField
+from studio.waste.fields import PiecesField, WasteAmountField
 from studio.waste.forms.base import AboutDrum, DrumField, WasteForm, kinds
 from studio.waste.models import Deposit, Drum, Inspection, TestResult
 from studio.waste.operations import DepositRequest
@@ -48,7 +48,7 @@ class DrumForm(WasteForm):
         coerce=lambda value: value == "vented",
     )
     place = forms.ModelChoiceField(Place.objects.exclude(kind=Place.Kind.AWAY), label="It stands", empty_label=None)
-    tare_g = WasteMassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
+    tare_g = MassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
 
     FACTS = ("name", "kind", "vessel", "capacity_l", "is_vented", "place", "tare_g")
 
@@ -130,9 +130,7 @@ class InspectionForm(AboutDrum):
 
 
 class DrumWeighForm(AboutDrum):
-    gross_g = WasteMassField(
-        label="Weighs", initial=("", "kg"), help_text="With its lid, its label and all that is in it."
-    )
+    gross_g = MassField(label="Weighs", initial=("", "kg"), help_text="With its lid, its label and all that is in it.")
     half_width_g = scale_field(high=5000, initial=USUAL_SCALE_G, help_text="A bathroom scale: 200 g.")
 
 

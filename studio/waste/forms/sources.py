@@ -3,11 +3,11 @@
 from django import forms
 
 from chemistry.waste.drum import weighed
+from studio.baths.fields import MassField
 from studio.baths.forms import pouring
 from studio.cathodes import forms as cathodes
 from studio.shelf.forms.containers import UseForm
 from studio.waste import hazards, whereabouts
-from studio.waste.fields import WasteMassField
 from studio.waste.forms.base import DrumField, WithReason, drums_for, kinds
 from studio.waste.models import Drum
 from studio.waste.operations import DepositRequest
@@ -16,7 +16,7 @@ from studio.waste.sources import GIVEN_UP_BATH, METAL, POWDER, TOWELS
 
 class StrainIntoDrumForm(WithReason, pouring.StrainForm):
     into = DrumField(label="Towel and powder go into")
-    towel_g = WasteMassField(
+    towel_g = MassField(
         required=False, label="Towel and powder weigh", initial=("", "g"), help_text="As they are: wet."
     )
 
@@ -38,8 +38,6 @@ class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
     into = DrumField(label="Into which drum")
     drained_anyway = forms.BooleanField(required=False, label="It has happened: write it all the same")
 
-    field_order = ("litres", "into", "where_to", "drained_anyway")
-
     def __init__(self, *args, bath, **kwargs):
         super().__init__(*args, bath=bath, **kwargs)
         self.fields["into"].offer(drums_for(GIVEN_UP_BATH))
@@ -49,10 +47,10 @@ class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
         self.fields["where_to"].help_text = "Such as: to the small tank."
 
     @property
-    def content_fields(self):
+    def destination_fields(self):
         """A drain is asked about where somebody names one."""
-        asked = self["drained_anyway"].errors or self["drained_anyway"].value()
-        return [field for field in super().content_fields if field.name != "drained_anyway" or asked]
+        drained = self["drained_anyway"]
+        return [self["into"], self["where_to"], *([drained] if drained.errors or drained.value() else [])]
 
     def clean(self):
         typed = super().clean()
@@ -63,7 +61,7 @@ class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
     def facts(self) -> dict:
         typed, drum = self.cleaned_data, self.cleaned_data["into"]
         into = DepositRequest(drum=drum, kind=GIVEN_UP_BATH[0], allowance=self.allowance()) if drum else None
-        return {"into": into} | {name: typed[name] for name in ("litres", "where_to", "drained_anyway")}
+        return super().facts() | {"into": into, "drained_anyway": typed["drained_anyway"]}
 
 
 class StripIntoDrumForm(WithReason, cathodes.StripForm):

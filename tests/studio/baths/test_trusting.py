@@ -149,7 +149,7 @@ def test_every_bath_can_be_poured_from_and_read_again(member):
         bath = bath_of(strength)
         for page, typed in (
             ("baths:drips", {"plates": "3", "ml_each": "6"}),
-            ("waste:take_out", {"litres_0": "0.1", "litres_1": "L", "where_to": "to a jar"}),
+            ("waste:take_out", {"told": "jug", "litres_0": "0.1", "litres_1": "L", "where_to": "to a jar"}),
             ("baths:cover", {"lid_on": "off"}),
             ("baths:read_level", {"level_0": "3", "level_1": "L", "half_width_l": "0.08", "temperature_c": "20"}),
         ):

@@ -21,7 +21,7 @@ ASKED = {
     "titrate": {"copper_0": "0.96", "copper_1": "mol/L", "half_width_percent": "2"},
     "strain": {"found": "powder", "litres_0": "100", "litres_1": "mL"},
     "drips": {"plates": "3", "ml_each": "6"},
-    "take_out": {"litres_0": "2", "litres_1": "L", "where_to": "to the small tank"},
+    "take_out": {"told": "jug", "litres_0": "2", "litres_1": "L", "where_to": "to the small tank"},
     "add_solution": {"litres_0": "0,5", "litres_1": "L", "strength_g_per_l": "6"},
     "cover": {"lid_on": "off"},
     "adopt": {"level_0": "12", "level_1": "L", "known_by": "about", "strength_g_per_l": "240", "lid_on": "on"},
@@ -40,6 +40,7 @@ TANK = {
     "relative_humidity_percent": "55",
 }
 
+LEVELS = {"level_before_0": "12", "level_before_1": "L", "level_after_0": "10", "level_after_1": "L"}
 INTO_A_DRUM = ("strain", "take_out")  # pages of a bath and of a drum at once, so the drum's
 
 
@@ -165,6 +166,14 @@ def test_a_date_in_the_future_is_refused_and_what_was_typed_is_kept(keyholder):
         ("drips", {"plates": "2.5"}, "plates", "Give whole plates"),
         ("take_out", {"litres_0": "12"}, "litres", "Only 12 L is in the bath"),
         ("take_out", {"litres_0": "half"}, "litres", "is not an amount"),
+        ("take_out", {"litres_0": ""}, "litres", "Give a number"),
+        ("take_out", {"told": "scale"}, "weight", "Give a number"),
+        ("take_out", {"told": "scale", "weight_0": "15", "weight_1": "kg"}, "weight", "Only 12 L is in the bath"),
+        ("take_out", {"told": "scale", "weight_0": "9000", "weight_1": "kg"}, "weight", "look again at the unit"),
+        ("take_out", {"told": "levels", "level_before_0": "12", "level_before_1": "L"}, "level_after", "Give a number"),
+        ("take_out", {"told": "levels"} | LEVELS | {"level_after_0": "12"}, "level_after", "stands no lower"),
+        ("take_out", {"told": "levels"} | LEVELS | {"level_before_0": "99"}, "level_after", "Only 12 L"),
+        ("take_out", {"told": "cup"}, "told", "not one of the available choices"),
         ("add_solution", {"litres_0": "3"}, "litres", "runs over at 13 L"),
         ("adopt", {"level_0": "14"}, "level", "runs over at 13 L"),
         ("adopt", {"known_by": "hydrometer"}, "hydrometer", "say that the strength is known otherwise"),
@@ -481,3 +490,37 @@ def test_a_level_above_the_rim_is_given_back_as_it_was_typed(keyholder, page):
     response = post(keyholder, page, adopted(), **ASKED[page] | {"level_0": "35", "level_1": "cm"})
 
     assert "That would stand at 35 cm, which is 14 L; Tank" in errors(response, "level")
+
+
+@pytest.mark.parametrize(
+    ("typed", "litres", "half_width_l", "says"),
+    [
+        ({"told": "jug", "litres_0": "2", "litres_1": "L"}, 2.0, 0.43, "2 L out"),
+        ({"told": "jug", "litres_0": "2", "litres_1": "L", "half_width_l": "0.05"}, 2.0, 0.05, "2 L out"),
+        ({"told": "scale", "weight_0": "2.3", "weight_1": "kg"}, 2.003, 0.0213, "2.3 kg out"),
+        ({"told": "scale", "weight_0": "2.3", "weight_1": "kg", "half_width_g": "100"}, 2.003, 0.0871, "2.3 kg out"),
+        ({"told": "levels"} | LEVELS, 2.0, 0.113, "2 L, from 12 to 10 L, out"),
+        ({"told": "levels", "level_half_width_l": "0.2"} | LEVELS, 2.0, 0.283, "2 L, from 12 to 10 L, out"),
+        ({"told": "levels"} | LEVELS | {"level_after_0": "25", "level_after_1": "cm"}, 2.0, 0.113, "from 12 to 10 L"),
+    ],
+)
+def test_what_is_taken_out_is_told_by_the_jug_by_a_scale_or_by_two_levels(member, typed, litres, half_width_l, says):
+    bath = adopted(surface_cm2=400)
+
+    response = post(member, "take_out", bath, **({"where_to": "to the small tank"} | typed))
+
+    assert response.status_code == 302
+    event = BathEvent.objects.in_order().last()
+    assert (event.taken_out.value, event.taken_out.half_width) == pytest.approx((litres, half_width_l), rel=0.02)
+    assert says in str(event.entry)
+    assert estimate.at_moment(bath).volume_l == pytest.approx(12 - litres, abs=0.001)
+
+
+def test_what_was_weighed_leaves_the_bath_better_known_than_what_was_poured(member):
+    weighed, poured = adopted(name="Weighed", surface_cm2=400), adopted(name="Poured", surface_cm2=400)
+    post(member, "take_out", weighed, told="scale", weight_0="2.3", weight_1="kg", where_to="away")
+    post(member, "take_out", poured, told="jug", litres_0="2.01", litres_1="L", where_to="away")
+
+    by_scale, by_jug = (estimate.at_moment(bath).volume_sd_l for bath in (weighed, poured))
+
+    assert by_scale < 0.75 * by_jug

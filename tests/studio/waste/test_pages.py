@@ -324,7 +324,7 @@ def test_a_bath_is_taken_out_into_a_drum_on_its_own_page(member):
     bath, into = adopted(), drum("bath_spent")
 
     shown = member.get(url("take_out", bath.pk)).content.decode()
-    response = post(member, "take_out", bath.pk, litres_0="2", litres_1="L", into=into.pk)
+    response = post(member, "take_out", bath.pk, told="jug", litres_0="2", litres_1="L", into=into.pk)
 
     assert "product in use until somebody decides" in shown
     assert response.headers["Location"] == bath.get_absolute_url()
@@ -333,7 +333,7 @@ def test_a_bath_is_taken_out_into_a_drum_on_its_own_page(member):
 
 def test_what_went_down_a_drain_is_asked_about_and_then_written(member):
     bath = adopted()
-    out = {"litres_0": "0.5", "litres_1": "L", "where_to": "into the sink"}
+    out = {"told": "jug", "litres_0": "0.5", "litres_1": "L", "where_to": "into the sink"}
 
     asked = post(member, "take_out", bath.pk, **out)
     assert "does not go into a sink" in errors(asked, "drained_anyway")
@@ -350,7 +350,7 @@ def test_a_straining_without_a_drum_for_its_towel_leads_to_one(member):
 
 
 def test_what_is_taken_out_goes_somewhere(member):
-    response = post(member, "take_out", adopted().pk, litres_0="2", litres_1="L")
+    response = post(member, "take_out", adopted().pk, told="jug", litres_0="2", litres_1="L")
 
     assert "Say where it goes" in errors(response, "where_to")
 
