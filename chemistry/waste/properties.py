@@ -18,6 +18,14 @@ CHRONIC_WEIGHTS = {
     "aq_chronic_3": 1,
 }  # Council Reg. (EU) 2017/997, from memory
 NOT_FLAMMABLE_C = (60, 500)  # CLP Table 2.6.1: what is no flammable liquid flashes above 60 °C, if at all
+# substances that American rules list by name where they are given up unused; 40 CFR 261.33(f), from memory
+U_LISTED = {
+    "acetone": "acetone",
+    "toluene": "toluene",
+    "xylene": "xylene",
+    "methanol": "methanol",
+    "butanone": "methyl ethyl ketone",
+}
 COPPER_SHARE = exact(SUBSTANCES["copper_sulfate_pentahydrate"].copper_share or 0)
 
 

@@ -15,6 +15,7 @@ from chemistry.measured import digits
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
 from chemistry.waste.rules import ABOUT, SEVERITIES, SHIPPED, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY
+from inventory.models import Material
 from studio.waste import advice, months, premises, properties, treatments
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
@@ -156,6 +157,14 @@ def properties_of_each_kind(
         | properties.known_properties(content, kind, at=now)
         for kind in content.kinds
     ]
+
+
+def flags_of_jar(material: Material, workshop: Workshop) -> list[Hatched]:
+    """What the rules say because nobody has used it, before it is given up."""
+    known = premises.properties_of_studio(workshop) | properties.unused([material])
+    found = waste.flags(known, waste.rule_sets_for(workshop.region))
+    turning = (flag for flag in found if "is_unused_product" in flag.inputs and flag.state != DOES_NOT_APPLY)
+    return [(flag, level(flag)) for flag in turning]
 
 
 def judged(known: Iterable[dict[str, object]], sets: Sequence[RuleSet], settled_by: Mapping[str, str]) -> list[Flag]:

@@ -1,5 +1,6 @@
 """What is known of a drum, in the words of chemistry's vocabulary: measured, found out, or worked out from its log."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.utils import timezone
@@ -8,6 +9,8 @@ from chemistry.hazards.substances import SUBSTANCES
 from chemistry.waste import properties, streams
 from chemistry.waste.vocabulary import VOCABULARY
 from chemistry.working import Figure
+from inventory.models import Material
+from studio.hazards.classification import parts_of, sold_alone
 from studio.waste.content import Content
 from studio.waste.models import TestResult
 
@@ -33,6 +36,7 @@ def known_properties(content: Content, kind: str, *, at: datetime) -> dict[str, 
     days = (timezone.localdate(at) - timezone.localdate(started_at)).days if started_at else None
     return {
         **said_by_kind(content, kind),
+        **(unused(content.given_up) if content.given_up else {}),
         "is_discarded": True,
         "container_age_days": None if days is None else max(days, 0),
         "container_fill_percent": fill_percent(content),
@@ -47,6 +51,12 @@ def said_by_kind(content: Content, kind: str) -> dict[str, object]:
     told, stream = dict(streams.STREAMS[kind].properties), streams.STREAMS[kind]
     doubted = kind in content.guessed or (stream.is_copper_solution and not content.is_copper_solution)
     return told | ({"used_as_solvent": None} if doubted and not told.get("used_as_solvent") else {})
+
+
+def unused(given_up: Iterable[Material]) -> dict[str, object]:
+    """What is given up out of a jar was never used; where it is all of one substance that the rules name, which."""
+    named = (properties.U_LISTED.get(sold_alone(parts_of(material))) for material in given_up)
+    return {"is_unused_product": True, "sole_active_substance": next(filter(None, named), None)}
 
 
 def settled_by(content: Content) -> dict[str, str]:

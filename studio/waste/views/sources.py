@@ -5,6 +5,7 @@ from studio.baths.views.writing import BathEntryView
 from studio.cathodes.views import CathodeEntryView
 from studio.pages.views import EntryView
 from studio.waste import sources
+from studio.waste.flags import flags_of_jar
 from studio.waste.forms.sources import DiscardForm, StrainIntoDrumForm, StripIntoDrumForm, TakeOutIntoDrumForm
 
 
@@ -23,6 +24,10 @@ class DiscardView(EntryView):
     operation = staticmethod(sources.discard)
     queryset = Container.objects.select_related("material", "place")
     form_wants = "container"
+
+    def get_context_data(self):
+        flags = flags_of_jar(self.object.material, self.request.workshop)
+        return super().get_context_data() | {"flags": flags}
 
 
 strain = BathEntryView.as_view(form_class=StrainIntoDrumForm, operation=sources.strain)

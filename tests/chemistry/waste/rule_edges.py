@@ -556,6 +556,8 @@ EDGES = {
             (f"HP 3, {code}", NO_HP3 | {"h_codes": [code]}, A)
             for code in ["H220", "H221", "H222", "H223", "H228", "H242", "H250", "H251", "H252", "H260", "H261"]
         ),
+        # H226 goes to and with 60 °C: the flash point decides
+        ("HP 3, H226", NO_HP3 | {"h_codes": ["H226"]}, N),
         ("none of them", NO_HP3, N),
         ("not known", LIQUID | {"flash_point_c": 200, "is_gas_oil": False, "kind": "rinse"}, U),
         ("not known", {}, U),

@@ -3,6 +3,7 @@
 from dataclasses import asdict
 
 import pytest
+from django.urls import reverse
 
 from chemistry.measured import by_scale
 from chemistry.waste.drum import weighed
@@ -13,8 +14,10 @@ from studio.baths import estimate
 from studio.baths import operations as baths
 from studio.baths.models import BathEvent
 from studio.waste import content, hazards, operations, properties, sources
+from studio.waste.flags import flags_of_drum
 from studio.waste.models import Drum
 from studio.waste.operations import DepositRequest
+from studio.workshop import operations as workshop
 from tests.factories import MaterialFactory, WorkshopFactory, adopted, bitten, jug, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 from tests.studio.safety.shop import constituent, copied
@@ -291,3 +294,39 @@ def test_a_struck_line_gives_back_what_it_took_from_everybody():
 
     assert content.content_of_drum(into).deposits == []
     assert estimate.at_moment(bath).volume_l == pytest.approx(12)
+
+
+# what a jar is made of, and what the American list then says of it, given up unused: (substance, from, to), state
+UNUSED = [
+    ([("acetone", 100, 100)], "applies"),
+    ([("toluene", 100, 100)], "applies"),
+    ([("xylene", 100, 100)], "applies"),
+    ([("acetone", 99, 100)], "needs info"),
+    ([("toluene", 50, 50), ("acetone", 50, 50)], "needs info"),
+    ([], "needs info"),
+]
+
+
+@pytest.mark.parametrize(("made_of", "state"), UNUSED)
+def test_a_jar_past_its_date_is_listed_though_nobody_used_it(keyholder, studio, made_of, state):
+    workshop.change(studio, by=signed(0), region="us")
+    parts = [constituent(*part) for part in made_of]
+    jar = stocked("1 L", dimension="volume", shown_unit="mL", composition=parts, category="Ink, wiping and post")
+    page = reverse("waste:discard", args=[jar.code])
+
+    assert page in keyholder.get(jar.get_absolute_url()).content.decode()
+    assert "Acetone U002, toluene U220, xylene U239" in keyholder.get(page).content.decode()
+
+    into = drum("solvent_spent", vessel="safety_can", capacity_l=20)
+    request = DepositRequest(drum=into, kind="solvent_spent", allowance=KEYHOLDER)
+    sources.discard(jar, amount=jar.on_hand, into=request, by=signed(2))
+    flags = flags_of_drum(content.content_of_drum(into), WorkshopFactory.build(region="us")).flags
+    assert {flag.rule_id: flag.state for flag in flags}["us.u_listed"] == state
+
+
+def test_what_was_used_is_on_no_list_of_unused_products():
+    put(spent := drum("solvent_spent", vessel="safety_can", capacity_l=20), 2)
+
+    flags = flags_of_drum(content.content_of_drum(spent), WorkshopFactory.build(region="us")).flags
+
+    assert {flag.rule_id: flag.state for flag in flags}["us.u_listed"] == "does not apply"
