@@ -1,13 +1,10 @@
 """Where each feature's pages begin."""
 
-from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
-from django.views.generic import TemplateView
 
 from studio.people.beginning import begin
+from studio.safety.views.room import FirstAidView
 from studio.workshop import urls as workshop
-
-first_aid = login_not_required(TemplateView.as_view(template_name="safety/first_aid.html"))
 
 # a book begins with its studio and its first keyholder at once, so that page is made where both are known
 studio_pages = [*workshop.urlpatterns, path("begin/", begin, name="begin")]
@@ -24,5 +21,5 @@ urlpatterns = [
     path("book/", include("studio.book.urls")),
     path("people/", include("studio.people.urls")),
     path("studio/", include((studio_pages, workshop.app_name))),
-    path("first-aid/", first_aid, name="first_aid"),
+    path("first-aid/", FirstAidView.as_view(), name="first_aid"),
 ]

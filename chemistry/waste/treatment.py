@@ -252,11 +252,12 @@ def moles_of_copper(copper_g: float) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Warned:
-    """Something to be warned of; grade: how it is known."""
+    """Something to be warned of; grade: how it is known. source: what it follows, where it follows anything."""
 
     id: str
     text: str
     grade: str
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

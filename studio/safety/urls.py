@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.safety.views import booklet, classes, folder, labels, opened, places, reading, room, rooms
+from studio.safety.views import booklet, classes, evidence, folder, labels, opened, places, reading, room, rooms
 
 app_name = "safety"
 urlpatterns = [
@@ -31,5 +31,8 @@ urlpatterns = [
     path("stood-where.csv", rooms.stays_csv, name="stays_csv"),
     path("places/<int:pk>/", places.place, name="place"),
     path("together/", rooms.TogetherView.as_view(), name="together"),
+    path("evidence/", evidence.EvidenceView.as_view(), name="evidence"),
+    path("evidence/paper/", evidence.evidence_paper, name="evidence_paper"),
+    path("evidence.csv", evidence.evidence_csv, name="evidence_csv"),
     path("folder/", folder.folder, name="folder"),
 ]

@@ -10,6 +10,7 @@ from studio.drawing import qr
 from studio.printing import papers, print_jobs
 from studio.printing.job import PaperPart, page_of
 from studio.safety import booklet as booklets
+from studio.safety import wall
 from studio.safety.views import folder
 from studio.safety.views.room import said
 
@@ -57,7 +58,8 @@ def _begin(request):
     ]
     code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
     contents = [(part.title, page_of(number)) for number, part in enumerate(parts)]
-    front = _part(TITLE, "booklet", {"contents": contents, "code": code, "caution": qr.caution(request)} | around)
+    listed = {"contents": contents, "eyes": wall.sections()["eyes"], "code": code, "caution": qr.caution(request)}
+    front = _part(TITLE, "booklet", listed | around)
     return print_jobs.begin(front, parts, page=workshop.paper)
 
 

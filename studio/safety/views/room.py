@@ -3,12 +3,22 @@
 from django.contrib.auth.decorators import login_not_required
 from django.urls import reverse
 from django.utils.decorators import method_decorator
+from django.views.generic import TemplateView
 
 from studio.baths.models import Bath
 from studio.drawing import qr
 from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import wall
+from studio.safety.summaries import LEGEND
+
+
+@method_decorator(login_not_required, name="dispatch")
+class FirstAidView(TemplateView):
+    """The same sentences as on the wall, for whoever holds a phone."""
+
+    template_name = "safety/first_aid.html"
+    extra_context = {"sections": wall.sections()}
 
 
 @method_decorator(login_not_required, name="dispatch")
@@ -25,6 +35,7 @@ def said(workshop) -> dict:
         "sections": wall.sections(),
         "ranges": wall.ranges(baths[: wall.MOST_BATHS], workshop.units),
         "has_more_baths": len(baths) > wall.MOST_BATHS,
+        "legend": LEGEND,
         "workshop": workshop,
     }
 

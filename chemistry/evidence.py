@@ -1,0 +1,153 @@
+"""
+How everything on file is known: each line of data/*.toml that says by its grade whether it was read or is recalled.
+
+Whatever names a source names a document of data/documents.toml, which has its edition and where it was looked for.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from chemistry import data_files
+
+RECALLED = "from memory"
+GRADES = ("read", "secondary", "computed", "ours", "common practice", RECALLED)
+# in the order in which a wrong line could hurt
+FILES: Mapping[str, str] = MappingProxyType(
+    {
+        "room": "Wall sheet and first aid",
+        "advice": "What to do at a bench",
+        "substances": "Facts of substances",
+        "classes": "What a label says of a class",
+        "statements": "Words of the statements",
+        "limits": "From how much on a mixture has a class",
+        "storage": "What is kept apart, how much may stand",
+        "streams": "Kinds of waste",
+        "treatment": "Treatment",
+        "rules/us-federal": "Rules: United States",
+        "rules/eu": "Rules: European Union",
+        "rules/gb": "Rules: Great Britain",
+        "rules/generic": "Rules: everywhere",
+        "sewer_limits": "Sewer limits as examples",
+    }
+)
+WORDS = ("text", "why", "says", "v", "p_codes", "where")  # by which name a line says what it says
+# ways to a line that tell nobody where it is
+SHELVES = frozenset(
+    {"sections", "substances", "hazards", "rules", "rule", "lines", "says", "class", "limit", "warnings"}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceDocument:
+    """A document, its edition, how it is known, and how it was looked for."""
+
+    name: str
+    title: str
+    edition: str
+    known: str
+    found: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EvidenceEntry:
+    """
+    One line on file and how it is known.
+
+    place: where in its file. says: its words or its figure.
+    """
+
+    file: str
+    place: str
+    says: str
+    source: str
+    grade: str
+
+    @property
+    def is_recalled(self) -> bool:
+        return self.grade == RECALLED
+
+    @property
+    def documents(self) -> tuple[SourceDocument, ...]:
+        return documents_named(self.source)
+
+    @property
+    def editions(self) -> str:
+        """Of each document it names."""
+        return "; ".join(f"{each.title}, {each.edition}" for each in self.documents)
+
+    @property
+    def looked_for(self) -> str:
+        """How each document was looked for."""
+        return "; ".join(dict.fromkeys(each.found for each in self.documents)) or "names no document"
+
+
+REGISTER = data_files.read("documents")
+LOOKED_UP: date = REGISTER["looked_up"]
+DOCUMENTS: Mapping[str, SourceDocument] = MappingProxyType(
+    {name: SourceDocument(name=name, **entry) for name, entry in REGISTER["documents"].items()}
+)
+# the longest first, or a card of 2001 would pass for the present one
+NAMED = re.compile("|".join(map(re.escape, sorted(DOCUMENTS, key=len, reverse=True))))
+
+
+def documents_named(source: str) -> tuple[SourceDocument, ...]:
+    """
+    >>> [each.edition for each in documents_named("ICSC 1416: goggles; ours")]
+    ['November 2023']
+    """
+    return tuple(DOCUMENTS[name] for name in dict.fromkeys(NAMED.findall(source)))
+
+
+@cache
+def entries() -> tuple[EvidenceEntry, ...]:
+    """
+    Every line of every file, in the order of FILES.
+
+    >>> sum(entry.grade not in GRADES for entry in entries())
+    0
+    """
+    return tuple(entry for file in FILES for entry in entries_of(file))
+
+
+def entries_of(file: str) -> Iterator[EvidenceEntry]:
+    """The lines of one file; what names no source of its own has that of its file."""
+    table = data_files.read(file, decimals=str)
+    sources = table.get("sources", {})
+    for path, line in graded_lines(table, sources):
+        source = sources[line["source"]] if line.get("source") in sources else line
+        named = source.get("title") if source is not line else line.get("source") or line.get("citation")
+        yield EvidenceEntry(
+            file=file,
+            place=" · ".join(name.replace("_", " ") for name in path if name not in SHELVES),
+            says=words_of(line),
+            source=named or REGISTER["files"][file],
+            grade=source.get("grade") or source["evidence"],
+        )
+
+
+def graded_lines(
+    table: Any, sources: Mapping[str, Any], path: tuple[str, ...] = ()
+) -> Iterator[tuple[tuple[str, ...], Mapping[str, Any]]]:
+    """Every table that has a grade, or a source of the file's own list, with the way to it."""
+    if isinstance(table, list):
+        table = {str(number): inner for number, inner in enumerate(table, start=1)}
+    if not isinstance(table, dict) or path == ("sources",):
+        return
+    if "grade" in table or "evidence" in table or ("v" in table and table.get("source") in sources):
+        yield (*path[:-1], table.get("id", path[-1])), table
+        return
+    for name, inner in table.items():
+        yield from graded_lines(inner, sources, (*path, name))
+
+
+def words_of(line: Mapping[str, Any]) -> str:
+    """What a line says: its sentence or its figure, else all of it."""
+    said = next((line[name] for name in WORDS if name in line), line)
+    if isinstance(said, Mapping):
+        said = [f"{name} {value}" for name, value in said.items() if name not in ("source", "grade", "evidence")]
+    return ", ".join(map(str, said)) or "none" if isinstance(said, list) else str(said)

@@ -1,0 +1,70 @@
+"""How everything on file is known."""
+
+import pytest
+
+from chemistry.data_files import DATA
+from chemistry.evidence import DOCUMENTS, FILES, GRADES, LOOKED_UP, entries
+
+# what stands for itself: nobody else is named, and it says so
+OURS = (
+    "ours",
+    "common practice",
+    "on no list",
+    "from memory",
+    "as the pentahydrate",
+    "the point its category",
+    "the lowest",
+)
+WORKED_OUT = ("the pentahydrate's value scaled", "computed from an assumed blend")
+ELSEWHERE = {"sewer_limits"}  # ordinances of towns, named in full
+WITHOUT_LINES = {"documents", "labels", "vocabulary", "names"}
+
+
+def names_nobody(entry):
+    return entry.source.startswith((*OURS, *WORKED_OUT, "data/storage.toml", "local limits"))
+
+
+def test_every_file_of_facts_is_looked_through():
+    on_file = {str(path.relative_to(DATA).with_suffix("")) for path in DATA.rglob("*.toml")}
+
+    assert on_file - WITHOUT_LINES == set(FILES)
+    assert {entry.file for entry in entries()} == set(FILES)
+
+
+def test_every_line_says_what_it_follows_and_how_it_is_known():
+    assert {entry.grade for entry in entries()} == set(GRADES)
+    assert [entry for entry in entries() if not entry.source or not entry.says or not entry.place] == []
+
+
+def test_every_source_names_a_document_with_an_edition_and_how_it_was_looked_for():
+    nameless = {entry.source for entry in entries() if not entry.documents and not names_nobody(entry)}
+
+    assert nameless == set()
+    assert [each.name for each in DOCUMENTS.values() if not (each.title and each.edition and each.found)] == []
+    assert {each.known for each in DOCUMENTS.values()} == {"read", "secondary", "recalled"}
+    assert LOOKED_UP.year == 2026
+
+
+def test_nothing_is_marked_read_whose_document_nobody_read():
+    wrong = [
+        (entry.place, entry.source)
+        for entry in entries()
+        if entry.grade == "read"
+        and (
+            "recalled" in {each.known for each in entry.documents}
+            or "read" not in {each.known for each in entry.documents}
+        )
+    ]
+
+    assert wrong == []
+
+
+@pytest.mark.parametrize("name", sorted(DOCUMENTS))
+def test_a_document_that_nothing_follows_any_more_is_taken_off_the_list(name):
+    assert any(name in entry.source for entry in entries()) or name in ("CLP Annex I", "CLP Annex III")
+
+
+def test_what_nobody_can_look_up_is_called_ours_or_common_practice_and_never_read():
+    assert [
+        entry.place for entry in entries() if names_nobody(entry) and entry.grade == "read" and not entry.documents
+    ] == []
