@@ -15,7 +15,13 @@ OURS = (
     "the point its category",
     "the lowest",
 )
-WORKED_OUT = ("the pentahydrate's value scaled", "computed from an assumed blend")
+WORKED_OUT = (
+    "the pentahydrate's value scaled",
+    "computed from",
+    "worked out from",
+    "the point of category 4",
+    "in one piece",
+)
 ELSEWHERE = {"sewer_limits"}  # ordinances of towns, named in full
 WITHOUT_LINES = {"documents", "labels", "vocabulary", "names"}
 
@@ -49,11 +55,8 @@ def test_nothing_is_marked_read_whose_document_nobody_read():
     wrong = [
         (entry.place, entry.source)
         for entry in entries()
-        if entry.grade == "read"
-        and (
-            "recalled" in {each.known for each in entry.documents}
-            or "read" not in {each.known for each in entry.documents}
-        )
+        # the first one named is what a line follows; others stand beside it
+        if entry.grade == "read" and (not entry.documents or entry.documents[0].known != "read")
     ]
 
     assert wrong == []
