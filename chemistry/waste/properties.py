@@ -26,6 +26,9 @@ U_LISTED = {
     "methanol": "methanol",
     "butanone": "methyl ethyl ketone",
 }
+# what the table of 40 CFR 261.24 names: D035; D006, D007 and D008
+TOXIC_SOLVENTS = {"butanone"}
+TOXIC_METALS = {"lead_white", "chrome_yellow", "cadmium_pigment", "potassium_dichromate"}
 COPPER_SHARE = exact(SUBSTANCES["copper_sulfate_pentahydrate"].copper_share or 0)
 
 

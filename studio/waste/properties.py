@@ -1,6 +1,6 @@
 """What is known of a drum, in the words of chemistry's vocabulary: measured, found out, or worked out from its log."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.utils import timezone
@@ -53,10 +53,16 @@ def said_by_kind(content: Content, kind: str) -> dict[str, object]:
     return told | ({"used_as_solvent": None} if doubted and not told.get("used_as_solvent") else {})
 
 
-def unused(given_up: Iterable[Material]) -> dict[str, object]:
+def unused(given_up: Sequence[Material]) -> dict[str, object]:
     """What is given up out of a jar was never used; where it is all of one substance that the rules name, which."""
     named = (properties.U_LISTED.get(sold_alone(parts_of(material))) for material in given_up)
-    return {"is_unused_product": True, "sole_active_substance": next(filter(None, named), None)}
+    parts = {part.substance for material in given_up for part in parts_of(material)}
+    # what is not among its parts may still be in it
+    toxic = {
+        "may_hold_toxic_solvents": not parts.isdisjoint(properties.TOXIC_SOLVENTS) or None,
+        "may_hold_other_metals": not parts.isdisjoint(properties.TOXIC_METALS) or None,
+    }
+    return {"is_unused_product": True, "sole_active_substance": next(filter(None, named), None), **toxic}
 
 
 def settled_by(content: Content) -> dict[str, str]:

@@ -46,6 +46,10 @@ ADDED = [
     (10, ["skin_irrit_2"], {"euh": ("EUH066",)}, []),
     (5, ["skin_corr_1"], {"euh": ("EUH066",)}, [CORRODES]),
     (100, ["flam_liq_2"], {}, []),
+    # EUH031, beside whatever else it is
+    (0.99, ["eye_irrit_2"], {"euh": ("EUH031",)}, []),
+    (1, ["eye_irrit_2"], {"euh": ("EUH031",)}, ["Contact with acids liberates toxic gas."]),
+    (5, ["skin_corr_1"], {"euh": ("EUH031",)}, ["Contact with acids liberates toxic gas.", CORRODES]),
     # EUH071: where it is corrosive to skin
     (4.99, ["skin_corr_1"], {}, []),
     (5, ["skin_corr_1"], {}, [CORRODES]),

@@ -9,6 +9,7 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.composition import ingredient_of
 from chemistry.hazards.ingredients import NOT_TOXIC, UNKNOWN, Ingredient
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.waste import properties
 from chemistry.waste.properties import of_copper_solution, of_mixture
 from chemistry.waste.vocabulary import SHARES, VOCABULARY, span
 
@@ -209,3 +210,10 @@ def test_what_is_known_lies_within_what_is_told_when_less_is_known(recipe):
     for key in (*SHARES, "chronic_aquatic_index"):
         narrow, wide = span(exactly[key]), span(loosely[key])
         assert wide.low <= narrow.low <= narrow.high <= wide.high
+
+
+def test_every_substance_that_a_list_names_is_one_of_ours():
+    named = {*properties.U_LISTED, *properties.TOXIC_SOLVENTS, *properties.TOXIC_METALS}
+
+    assert named <= SUBSTANCES.keys()
+    assert set(properties.U_LISTED.values()) <= set(VOCABULARY["sole_active_substance"].choices)

@@ -5,6 +5,7 @@ from dataclasses import asdict
 import pytest
 from django.urls import reverse
 
+from chemistry import waste
 from chemistry.measured import by_scale
 from chemistry.waste.drum import weighed
 from inventory.book import strike
@@ -330,3 +331,24 @@ def test_what_was_used_is_on_no_list_of_unused_products():
     flags = flags_of_drum(content.content_of_drum(spent), WorkshopFactory.build(region="us")).flags
 
     assert {flag.rule_id: flag.state for flag in flags}["us.u_listed"] == "does not apply"
+
+
+# a jar given up unused: what is in it, and which of the American toxic ones it then holds
+TOXIC = [
+    ("butanone", {"us.tc.solvents": "applies", "us.tc.other_metals": "needs info"}),
+    ("lead_white", {"us.tc.solvents": "needs info", "us.tc.other_metals": "applies"}),
+    ("chrome_yellow", {"us.tc.solvents": "needs info", "us.tc.other_metals": "applies"}),
+    ("cadmium_pigment", {"us.tc.solvents": "needs info", "us.tc.other_metals": "applies"}),
+    ("potassium_dichromate", {"us.tc.solvents": "needs info", "us.tc.other_metals": "applies"}),
+    ("acetone", {"us.tc.solvents": "needs info", "us.tc.other_metals": "needs info"}),
+]
+
+
+def test_toxic_metals_and_solvents_of_a_jar_are_known_from_its_parts_and_never_ruled_out():
+    for substance, expected in TOXIC:
+        parts = [constituent(substance, 5, 20)]
+        jar = stocked("1 L", name=substance, dimension="volume", shown_unit="mL", composition=parts)
+
+        found = waste.flags(properties.unused([jar.material]), waste.rule_sets_for("us"))
+
+        assert {flag.rule_id: flag.state for flag in found if flag.rule_id in expected} == expected, substance
