@@ -14,6 +14,7 @@ from chemistry.hazards.physical import CATEGORY_3_TO_C
 from chemistry.hazards.substances import SUBSTANCES
 
 FLAMMABLE = "flammable"
+WARMEST_ROOM_C = 32  # nominally, HSE as quoted in trade guides
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,13 +61,20 @@ class Reason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlammablesLimit:
-    """How much flammable liquid a rule allows, or our own default warns of. [L]"""
+    """
+    How much flammable liquid a rule allows in a kind of place, or our own default warns of. [L]
+
+    regions: where it holds; none stands for everywhere. counts: "all", "warm" for what flashes in a warm room, "rest".
+    """
 
     id: str
+    place: str
     litres: Fraction
     says: str
     source: str
     grade: str
+    regions: tuple[str, ...] = ()
+    counts: str = "all"
 
 
 FACTS = data_files.read("storage")
@@ -81,8 +89,9 @@ STANDING, MIXING = (
     tuple(Reason(**entry | {"pair": tuple(entry["pair"])}) for entry in FACTS[purpose])
     for purpose in ("standing", "mixing")
 )
-FLAMMABLES_LIMITS: Mapping[str, FlammablesLimit] = MappingProxyType(
-    {entry["id"]: FlammablesLimit(**entry | {"litres": Fraction(entry["litres"])}) for entry in FACTS["limit"]}
+FLAMMABLES_LIMITS = tuple(
+    FlammablesLimit(**entry | {"litres": Fraction(entry["litres"]), "regions": tuple(entry.get("regions", ()))})
+    for entry in FACTS["limit"]
 )
 
 
@@ -103,6 +112,32 @@ def storage_groups(
     groups |= {group.id for group in GROUPS.values() if codes.intersection(group.h_codes)}
     flashes = flash_point_c is not None and flash_point_c <= CATEGORY_3_TO_C
     return frozenset(groups | {FLAMMABLE} if flashes else groups)
+
+
+def flammables_limits(place: str, region: str) -> tuple[FlammablesLimit, ...]:
+    """
+    The limits of a cabinet, the bench or outside a cabinet; without any, none is on record and somebody must be asked.
+
+    >>> [float(limit.litres) for limit in flammables_limits("cabinet", "gb")]
+    [50.0, 250.0]
+    >>> flammables_limits("cabinet", "eu")
+    ()
+    """
+    return tuple(
+        limit
+        for limit in FLAMMABLES_LIMITS
+        if limit.place == place and (not limit.regions or region.lower() in limit.regions)
+    )
+
+
+def flashes_in_a_warm_room(flash_point_c: float | None) -> bool:
+    """
+    Whether it gives off enough vapour to catch fire where nobody heats it; it may, where nobody knows.
+
+    >>> flashes_in_a_warm_room(27), flashes_in_a_warm_room(38), flashes_in_a_warm_room(None)
+    (True, False, True)
+    """
+    return flash_point_c is None or flash_point_c <= WARMEST_ROOM_C
 
 
 def with_kin(groups: Iterable[str]) -> frozenset[str]:

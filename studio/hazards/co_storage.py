@@ -4,24 +4,41 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
-from chemistry.hazards.storage import FLAMMABLES_LIMITS, STANDING, FlammablesLimit, Reason
+from chemistry.hazards.storage import (
+    STANDING,
+    FlammablesLimit,
+    Reason,
+    flammables_limits,
+    flashes_in_a_warm_room,
+)
+from chemistry.hazards.substances import SUBSTANCES
 from chemistry.measured import digits
 from inventory.models import Container, Material, Place
-from studio.hazards.classification import Hazards
+from studio.hazards.classification import Hazards, parts_of, sold_alone
 
 UL_PER_L = 1_000_000
-LIMIT_OF_KIND = {Place.Kind.FLAMMABLES: "cabinet", Place.Kind.BENCH: "bench"}
+LIMITED_AS = {Place.Kind.FLAMMABLES: "cabinet", Place.Kind.BENCH: "bench"}
 CATEGORIES = {"flam_liq_1": "1", "flam_liq_2": "2", "flam_liq_3": "3"}
 UNKNOWN_CATEGORY = "not known"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Stored:
-    """A material, a bath or a drum in a place; without a storage group nobody can say what it must be kept from."""
+    """
+    A material, a bath or a drum in a place; without a storage group nobody can say what it must be kept from.
+
+    litres: how much of it stands there; None where nobody knows.
+    """
 
     name: str
     url: str
     hazards: Hazards = field(compare=False)
+    litres: float | None = field(compare=False, default=None)
+
+    @property
+    def category(self) -> str:
+        """Of a flammable liquid; empty where it is none."""
+        return flammable_category(self.hazards)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,19 +66,41 @@ class Clash:
 
 
 @dataclass(frozen=True, kw_only=True)
+class FlammablesBound:
+    """
+    Litres that count against a limit of a place, and that limit.
+
+    limit: the default with its source; None where the studio has set its own.
+    """
+
+    litres: float
+    limit_l: float
+    limit: FlammablesLimit | None = None
+
+    @property
+    def is_over(self) -> bool:
+        return self.litres > self.limit_l
+
+    @property
+    def words(self) -> str:
+        counted = {"warm": " that flashes in a warm room", "rest": " that flashes higher"}
+        which = counted.get(self.limit.counts, "") if self.limit else ""
+        return f"{digits(self.litres, 3)} L of flammable liquid{which}, and {digits(self.limit_l, 3)} L is its limit."
+
+
+@dataclass(frozen=True, kw_only=True)
 class FlammableVolume:
     """
-    Litres of flammable liquid in the jars of a place, against its limit.
+    Litres of flammable liquid in the jars, drums and tanks of a place, against its limits.
 
     by_category: of UN GHS; `UNKNOWN_CATEGORY` where only a storage group or a flash point says that it burns. [L]
     unmeasured: flammable, but of what is counted or weighed without a density nobody knows the litres.
-    limit: the default with its source, where the studio has set none of its own.
+    bounds: without any, no limit is on record for the region.
     """
 
     by_category: Mapping[str, float]
-    unmeasured: Sequence[Container]
-    limit_l: float
-    limit: FlammablesLimit | None
+    unmeasured: Sequence[Stored]
+    bounds: Sequence[FlammablesBound]
 
     @property
     def litres(self) -> float:
@@ -72,17 +111,33 @@ class FlammableVolume:
         return self.by_category.get(UNKNOWN_CATEGORY, 0.0)
 
     @property
+    def over(self) -> list[FlammablesBound]:
+        return [bound for bound in self.bounds if bound.is_over]
+
+    @property
     def is_over(self) -> bool:
-        return self.litres > self.limit_l
+        return bool(self.over)
 
     @property
     def words(self) -> str:
-        return f"{digits(self.litres, 3)} L of flammable liquid, and {digits(self.limit_l, 3)} L is its limit."
+        return " ".join(bound.words for bound in self.over)
+
+    @property
+    def level(self) -> str:
+        return "act" if self.is_over else "look" if self.unmeasured or not self.bounds else "fine"
+
+    @property
+    def word(self) -> str:
+        if self.is_over:
+            return "over the limit"
+        if not self.bounds:
+            return "needs info: ask the fire officer for the limit"
+        return "within the limit, as far as is known" if self.unmeasured else "within the limit"
 
 
 @dataclass(frozen=True, kw_only=True)
 class CoStorage:
-    """A place, what stands in it, and how much of its jars burns; vessels: baths and drums."""
+    """A place, what stands in it, and how much of it burns; vessels: baths and drums."""
 
     place: Place
     materials: Sequence[Stored]
@@ -105,13 +160,25 @@ class CoStorage:
         return [thing for thing in self.things if thing.hazards.ungrouped]
 
 
-def co_storage(
-    place: Place, jars: Sequence[Container], known: Mapping[int, Hazards], vessels: Sequence[Stored] = ()
-) -> CoStorage:
-    """known: by the key of each jar's material."""
-    materials = {jar.material_id: jar.material for jar in jars}
-    stored = [Stored(name=str(each), url=each.get_absolute_url(), hazards=known[pk]) for pk, each in materials.items()]
-    return CoStorage(place=place, materials=stored, vessels=vessels, flammables=flammable_volume(place, jars, known))
+def co_storage(place: Place, materials: Sequence[Stored], vessels: Sequence[Stored], region: str) -> CoStorage:
+    flammables = flammable_volume(place, [*materials, *vessels], region)
+    return CoStorage(place=place, materials=materials, vessels=vessels, flammables=flammables)
+
+
+def stored_materials(jars: Sequence[Container], known: Mapping[int, Hazards]) -> list[Stored]:
+    """Each with what its jars hold together; known: by the key of each jar's material."""
+    materials: dict[Material, list[Container]] = {}
+    for jar in jars:
+        materials.setdefault(jar.material, []).append(jar)
+    return [
+        Stored(
+            name=str(each),
+            url=each.get_absolute_url(),
+            hazards=known[each.pk],
+            litres=litres_of(each, sum(jar.on_hand for jar in its_jars)),
+        )
+        for each, its_jars in materials.items()
+    ]
 
 
 def by_place(jars: Sequence[Container]) -> dict[Place, list[Container]]:
@@ -132,29 +199,31 @@ def clash_by(reason: Reason, things: Sequence[Stored]) -> Clash | None:
     return Clash(reason=reason, ones=ones, others=only_other) if ones and only_other else None
 
 
-def default_limit(place: Place) -> FlammablesLimit:
-    return FLAMMABLES_LIMITS[LIMIT_OF_KIND.get(Place.Kind(place.kind), "outside a cabinet")]
+def default_limits(place: Place, region: str) -> tuple[FlammablesLimit, ...]:
+    return flammables_limits(LIMITED_AS.get(Place.Kind(place.kind), "outside a cabinet"), region)
 
 
-def flammable_volume(place: Place, jars: Sequence[Container], known: Mapping[int, Hazards]) -> FlammableVolume:
-    """known: by the key of each jar's material."""
+def flammable_volume(place: Place, things: Sequence[Stored], region: str) -> FlammableVolume:
+    burning = [thing for thing in things if thing.category]
+    # what cannot be measured is named beside the sum, never counted as nothing
+    measured = [(thing, thing.litres) for thing in burning if thing.litres is not None]
     by_category: dict[str, float] = {}
-    unmeasured = []
-    for jar in jars:
-        category = flammable_category(known[jar.material_id])
-        litres = litres_in(jar)
-        if category and litres is None:
-            unmeasured.append(jar)
-        # what cannot be measured is named beside the sum, never counted as nothing
-        elif category and litres is not None:
-            by_category[category] = by_category.get(category, 0.0) + litres
-    # what the fire officer said goes before any default of ours, be it more or less
-    own, default = place.flammables_limit_ul, default_limit(place)
+    warm_l = 0.0
+    for thing, litres in measured:
+        by_category[thing.category] = by_category.get(thing.category, 0.0) + litres
+        warm_l += litres if flashes_in_a_warm_room(thing.hazards.flash_point_c) else 0.0
+    total = sum(by_category.values())
+    counted = {"all": total, "warm": warm_l, "rest": total - warm_l}
+    own = place.flammables_limit_ul
+    defaults = (
+        FlammablesBound(litres=counted[limit.counts], limit_l=float(limit.litres), limit=limit)
+        for limit in default_limits(place, region)
+    )
     return FlammableVolume(
         by_category=by_category,
-        unmeasured=unmeasured,
-        limit_l=float(default.litres) if own is None else own / UL_PER_L,
-        limit=default if own is None else None,
+        unmeasured=[thing for thing in burning if thing.litres is None],
+        # what the fire officer said goes before any default of ours, be it more or less
+        bounds=list(defaults) if own is None else [FlammablesBound(litres=total, limit_l=own / UL_PER_L)],
     )
 
 
@@ -165,12 +234,18 @@ def flammable_category(found: Hazards) -> str:
     return known[0] if known else UNKNOWN_CATEGORY if found.is_flammable else ""
 
 
-def litres_in(jar: Container) -> float | None:
-    """What it holds, as a volume; None where nobody knows how dense it is."""
-    material = jar.material
+def litres_of(material: Material, amount: int) -> float | None:
+    """An amount of it as a volume; None where nobody knows how dense it is."""
     if material.dimension == Material.Dimension.VOLUME:
-        return jar.on_hand / UL_PER_L
-    if material.dimension == Material.Dimension.MASS and material.density_g_per_ml:
-        # the lightest it may be takes the most room
-        return jar.on_hand / (material.density_low_g_per_ml or material.density_g_per_ml) / UL_PER_L
-    return None
+        return amount / UL_PER_L
+    density = lightest_g_per_ml(material) if material.dimension == Material.Dimension.MASS else None
+    return amount / density / UL_PER_L if density else None
+
+
+def lightest_g_per_ml(material: Material) -> float | None:
+    """By its sheet, else by the substance that it is all of: the lightest it may be takes the most room."""
+    if material.density_g_per_ml:
+        return material.density_low_g_per_ml or material.density_g_per_ml
+    alone = sold_alone(parts_of(material))
+    known = SUBSTANCES[alone].density_g_per_ml if alone else None
+    return (known.low or known.value) if known else None

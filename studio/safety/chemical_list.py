@@ -14,10 +14,10 @@ from studio.baths.models import Bath, BathEvent
 from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards import co_storage
 from studio.hazards.classification import Hazards, classify_baths, classify_materials
-from studio.hazards.co_storage import FlammableVolume
+from studio.hazards.co_storage import FlammableVolume, Stored
 from studio.pages.quantities import with_spread
 from studio.safety import overview
-from studio.safety.places import in_order, materials_of
+from studio.safety.places import in_order, materials_of, stored_drums
 from studio.workshop.models import Workshop
 
 CSV_HEAD = ("Place", "What", "Codes", "Amount", "Signal word", "Classes", "Storage group", "Flammable", "Sheet of")
@@ -84,15 +84,22 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[PlaceListing]
     baths: dict[Place, list[ChemicalListLine]] = {}
     statuses = status_of_baths_then(at) if at else status_of_baths(list(Bath.objects.select_related("place")))
     known_baths = classify_baths(statuses, region, at)
+    drums: dict[Place, list[Stored]] = {}
+    for place, drum in stored_drums(region, at):
+        drums.setdefault(place, []).append(drum)
     for each in statuses:
         baths.setdefault(each.bath.place, []).append(bath_line(each, known_baths[each.bath.pk].now))
     return [
         PlaceListing(
             place=place,
             lines=[*baths.get(place, ()), *material_lines(by_place.get(place, ()), known, sheets, at)],
-            flammables=co_storage.flammable_volume(place, by_place.get(place, ()), known),
+            flammables=co_storage.flammable_volume(
+                place,
+                [*co_storage.stored_materials(by_place.get(place, ()), known), *drums.get(place, ())],
+                region,
+            ),
         )
-        for place in sorted({*by_place, *baths}, key=str)
+        for place in sorted({*by_place, *baths, *drums}, key=str)
     ]
 
 

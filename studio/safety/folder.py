@@ -105,7 +105,7 @@ class Folder:
         for each in self.burning:
             if each.flammables.is_over:
                 yield f"{each.place}: {each.flammables.words}"
-            yield from named(f"{each.place}: litres not known of", [str(jar) for jar in each.flammables.unmeasured])
+            yield from named(f"{each.place}: litres not known of", [thing.name for thing in each.flammables.unmeasured])
 
     def gaps_of_people(self) -> Iterator[str]:
         never = [str(row.person) for row in self.people if not any(cell.level == "fine" for cell in row.cells)]

@@ -1,6 +1,7 @@
 """What stands in places, baths and drums among it, as the classifier knows it."""
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 
 from django.db.models import QuerySet
 
@@ -23,7 +24,12 @@ def co_storage_in_places(workshop: Workshop) -> list[CoStorage]:
     known = classify_materials(materials_of(jars), workshop.region)
     others = stored_vessels(workshop.region)
     return [
-        co_storage.co_storage(place, by_place.get(place, []), known, others.get(place, []))
+        co_storage.co_storage(
+            place,
+            co_storage.stored_materials(by_place.get(place, []), known),
+            others.get(place, []),
+            workshop.region,
+        )
         for place in sorted({*by_place, *others}, key=str)
     ]
 
@@ -34,7 +40,8 @@ def co_storage_of_place(place: Place, workshop: Workshop) -> tuple[CoStorage, li
     jars = list(in_order(Container.objects.on_the_shelf().filter(place=place)))
     known = classify_materials(materials_of(jars), workshop.region)
     others = stored_vessels(workshop.region, place=place).get(place, [])
-    return co_storage.co_storage(place, jars, known, others), jars
+    materials = co_storage.stored_materials(jars, known)
+    return co_storage.co_storage(place, materials, others, workshop.region), jars
 
 
 def in_order(jars: QuerySet[Container]) -> QuerySet[Container]:
@@ -48,7 +55,7 @@ def materials_of(jars: Sequence[Container]) -> list[Material]:
 def stored_vessels(region: str, **where: Place) -> dict[Place, list[Stored]]:
     """Baths and drums by their place; where: the one that is asked about, if only one is."""
     found: dict[Place, list[Stored]] = {}
-    for place, stored in (*stored_baths(region, **where), *stored_drums(region, **where)):
+    for place, stored in (*stored_baths(region, **where), *stored_drums(region, None, **where)):
         found.setdefault(place, []).append(stored)
     return found
 
@@ -56,12 +63,26 @@ def stored_vessels(region: str, **where: Place) -> dict[Place, list[Stored]]:
 def stored_baths(region: str, **where: Place) -> Iterator[tuple[Place, Stored]]:
     statuses = status_of_baths(list(Bath.objects.filter(**where).select_related("place")))
     known = classify_baths(statuses, region)
-    for bath in (each.bath for each in statuses):
-        yield bath.place, Stored(name=str(bath), url=bath.get_absolute_url(), hazards=known[bath.pk].now)
+    for each in statuses:
+        bath, litres = each.bath, each.state.volume_l if each.state else None
+        found = known[bath.pk].now
+        yield bath.place, Stored(name=str(bath), url=bath.get_absolute_url(), hazards=found, litres=litres)
 
 
-def stored_drums(region: str, **where: Place) -> Iterator[tuple[Place, Stored]]:
-    held = content.contents_of_drums(whereabouts.drums_on_site().filter(**where).select_related("place")).values()
-    known = classify_drums(held, region)
-    for drum in (each.drum for each in held):
-        yield drum.place, Stored(name=f"drum {drum}", url=drum.get_absolute_url(), hazards=known[drum.pk])
+def stored_drums(region: str, at: datetime | None = None, **where: Place) -> Iterator[tuple[Place, Stored]]:
+    """at: those that stood here at a moment, with what was in them then."""
+    drums = whereabouts.drums_on_site(at).filter(**where).select_related("place")
+    held = content.contents_of_drums(drums, at).values()
+    known = classify_drums(held, region, at)
+    for each in held:
+        drum, litres = each.drum, each.volume.value if each.volume else None
+        yield (
+            drum.place,
+            Stored(
+                name=f"drum {drum}",
+                url=drum.get_absolute_url(),
+                hazards=known[drum.pk],
+                # nothing has gone into it yet
+                litres=litres if each.deposits else 0.0,
+            ),
+        )

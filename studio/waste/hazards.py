@@ -1,6 +1,7 @@
 """What is in a drum or goes into one, handed to the classifier; and what it says against pouring them together."""
 
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 
 from chemistry.hazards import storage
 from chemistry.waste import streams
@@ -69,10 +70,10 @@ def outdated_readings(held: Content) -> Iterator[OutdatedReading]:
                 )
 
 
-def classify_drums(contents: Iterable[Content], region: str) -> dict[int, Hazards]:
-    """By the drum's key."""
+def classify_drums(contents: Iterable[Content], region: str, at: datetime | None = None) -> dict[int, Hazards]:
+    """By the drum's key; at: by the suppliers' sheets that were copied until then."""
     held = list(contents)
-    found = classify_vessels([vessel_content(each) for each in held], region)
+    found = classify_vessels([vessel_content(each) for each in held], region, at)
     return {each.drum.pk: hazards for each, hazards in zip(held, found, strict=True)}
 
 

@@ -1,6 +1,7 @@
 """Which drums are here and which have left."""
 
 from collections.abc import Collection
+from datetime import datetime
 
 from django.db.models import QuerySet
 
@@ -9,9 +10,12 @@ from inventory.refusals import Refused
 from studio.waste.models import DisposalItem, Drum
 
 
-def drums_on_site() -> QuerySet[Drum]:
-    """The drums that something can still go into."""
-    return Drum.objects.standing().exclude(pk__in=DisposalItem.objects.gone().values("drum"))
+def drums_on_site(at: datetime | None = None) -> QuerySet[Drum]:
+    """The drums that something can still go into; at: those of which that held at a moment."""
+    gone = DisposalItem.objects.gone()
+    if at:
+        gone = gone.filter(disposal__handed_over_at__lte=at)
+    return Drum.objects.standing_at(at).exclude(pk__in=gone.values("drum"))
 
 
 def handed_over_with(drum: Drum) -> DisposalItem | None:

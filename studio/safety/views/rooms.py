@@ -82,7 +82,7 @@ class TogetherView(ReadView):
 def listed_on(day: date, workshop) -> dict:
     places = chemical_list.listed(workshop, chemical_list.end_of(day))
     return {
-        "places": places,
+        "places": [each for each in places if each.lines],
         "burning": [each for each in places if each.has_flammables],
         "left_out": left_out(regime_of(workshop.region)),
     }

@@ -95,5 +95,5 @@ class LimitView(EntryView):
         return {"flammables_limit_ul": f"{digits(known / co_storage.UL_PER_L)} L" if known is not None else ""}
 
     def get_context_data(self):
-        default = co_storage.default_limit(self.object)
-        return super().get_context_data() | {"default": default, "default_l": float(default.litres)}
+        defaults = co_storage.default_limits(self.object, self.request.workshop.region)
+        return super().get_context_data() | {"defaults": defaults}

@@ -5,7 +5,7 @@ from itertools import combinations
 import pytest
 
 from chemistry.hazards import storage
-from chemistry.hazards.storage import FLAMMABLES_LIMITS, GROUPS, MIXING, STANDING, keep_apart, keep_unmixed
+from chemistry.hazards.storage import GROUPS, MIXING, STANDING, keep_apart, keep_unmixed
 from chemistry.hazards.substances import SUBSTANCES
 
 NAMES = (
@@ -147,21 +147,30 @@ def test_nobody_chooses_a_bath_under_current_for_a_material():
     assert [group.id for group in GROUPS.values() if group not in storage.CHOSEN] == ["under current"]
 
 
-def test_our_own_limits_for_flammables_are_marked_as_ours():
-    ours = {limit.id: int(limit.litres) for limit in FLAMMABLES_LIMITS.values() if limit.grade == "ours"}
-
-    assert ours == {"bench": 5, "outside a cabinet": 38}
-
-
 @pytest.mark.parametrize(
-    ("id", "us_gallons"),
+    ("place", "region", "litres"),
     [
-        ("cabinet", 60),
-        ("outside a cabinet, category 1", 25),
-        ("outside a cabinet, others", 120),
-        ("outside a cabinet", 10),
+        # 29 CFR 1910.106(d)(3)(i): 60 US gallons of 3.785411784 L
+        ("cabinet", "us", [60 * 3.785411784]),
+        ("cabinet", "US", [60 * 3.785411784]),
+        # HSE guidance under DSEAR
+        ("cabinet", "gb", [50, 250]),
+        ("cabinet", "eu", []),
+        ("cabinet", "elsewhere", []),
+        ("cabinet", "", []),
+        ("bench", "us", [5]),
+        ("bench", "gb", [5]),
+        ("outside a cabinet", "eu", [38]),
     ],
 )
-def test_litres_agree_with_the_gallons_of_the_rule(id, us_gallons):
-    # 29 CFR 1910.106(d)(3)(i), (e)(2)(ii)(b); 3.785411784 L to a US gallon
-    assert float(FLAMMABLES_LIMITS[id].litres) == pytest.approx(us_gallons * 3.785411784, abs=0.5)
+def test_each_region_has_its_own_limits_or_none_on_record(place, region, litres):
+    limits = storage.flammables_limits(place, region)
+
+    assert [float(limit.litres) for limit in limits] == pytest.approx(litres, abs=0.5)
+    assert all(limit.grade == "ours" for limit in limits if not limit.regions)
+    assert not [limit for limit in limits if "CFR" in limit.source and region.lower() != "us"]
+
+
+@pytest.mark.parametrize(("flash_point_c", "does"), [(-20, True), (32, True), (32.1, False), (60, False), (None, True)])
+def test_what_flashes_in_a_warm_room_is_told_by_its_flash_point(flash_point_c, does):
+    assert storage.flashes_in_a_warm_room(flash_point_c) is does

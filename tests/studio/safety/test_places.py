@@ -7,8 +7,12 @@ from django.urls import reverse
 
 from inventory.models import Container, Entry, Place
 from studio.hazards.classification import classify_materials
-from studio.hazards.co_storage import flammable_volume
-from tests.factories import PlaceFactory, stocked
+from studio.hazards.co_storage import flammable_volume, stored_materials
+from studio.safety import chemical_list
+from studio.safety.places import co_storage_of_place
+from tests.factories import PlaceFactory, adopted, stocked
+from tests.studio.waste.shop import drum
+from tests.studio.waste.shop import put as fill
 
 
 def put(place, amount, **material):
@@ -22,8 +26,9 @@ def spirit(place, amount, **facts):
     return put(place, amount, **{"dimension": "volume", "shown_unit": "mL", "storage_group": "flammable"} | facts)
 
 
-def litres(place, *jars):
-    return flammable_volume(place, jars, classify_materials([jar.material for jar in jars], "eu"))
+def litres(place, *jars, region="eu"):
+    known = classify_materials([jar.material for jar in jars], region)
+    return flammable_volume(place, stored_materials(jars, known), region)
 
 
 def page(client, place):
@@ -63,8 +68,66 @@ def test_litres_that_nobody_knows_need_info(member, bench):
 
     shown = page(member, bench)
 
-    assert litres(bench, pens).unmeasured == [pens]
+    assert [thing.name for thing in litres(bench, pens).unmeasured] == ["Paint marker"]
     assert "Litres not known, so not counted" in shown and "Paint marker" in shown
+
+
+def test_what_is_weighed_and_named_after_a_substance_counts_by_its_density(bench):
+    tin = put(bench, "1560 g", name="White spirit")
+
+    # at the light end, 0.765 g/mL
+    assert litres(bench, tin).litres == pytest.approx(1.56 / 0.765)
+
+
+def test_the_limit_of_a_place_is_that_of_its_region(member, studio):
+    cabinet = PlaceFactory(name="Cabinet", kind=Place.Kind.FLAMMABLES)
+    shelf = PlaceFactory(name="Shelf")
+    jars = {
+        "Acetone": put(cabinet, "30 L", name="Acetone", dimension="volume", shown_unit="L"),
+        "Turpentine": put(cabinet, "25 L", name="Turpentine", dimension="volume", shown_unit="L"),
+        "White spirit": put(cabinet, "200 L", name="White spirit", dimension="volume", shown_unit="L"),
+    }
+    for place, names, region, word, litres_and_limits in [
+        # 60 US gallons, 29 CFR 1910.106(d)(3)(i)
+        (cabinet, ["Acetone", "White spirit"], "us", "over the limit", [(230, 227)]),
+        (cabinet, ["White spirit"], "us", "within the limit", [(200, 227)]),
+        # 50 L of what flashes in a warm room, 250 L of the rest: HSE under DSEAR; white spirit 38 °C, turpentine 35 °C
+        (cabinet, ["Acetone"], "gb", "within the limit", [(30, 50), (0, 250)]),
+        (cabinet, ["Acetone", "Turpentine"], "gb", "within the limit", [(30, 50), (25, 250)]),
+        (cabinet, ["Acetone", "Turpentine", "White spirit"], "gb", "within the limit", [(30, 50), (225, 250)]),
+        # neither in the EU nor elsewhere is one on record
+        (cabinet, ["Acetone"], "eu", "needs info: ask the fire officer for the limit", []),
+        (cabinet, ["Acetone"], "elsewhere", "needs info: ask the fire officer for the limit", []),
+        (shelf, ["Acetone"], "gb", "within the limit", [(30, 38)]),
+        (shelf, ["Acetone", "Turpentine"], "eu", "over the limit", [(55, 38)]),
+    ]:
+        found = litres(place, *(jars[name] for name in names), region=region)
+
+        bounds = [(round(bound.litres), round(bound.limit_l)) for bound in found.bounds]
+        assert (found.word, bounds) == (word, litres_and_limits), (region, names)
+    spirit(cabinet, "60 L", name="Nobody knows where it flashes")
+    type(studio)._base_manager.update(region="gb")
+    assert "90 L of flammable liquid that flashes in a warm room, and 50 L is its limit." in page(member, cabinet)
+
+
+def test_drums_and_tanks_count_among_the_litres_of_a_place(member, bench, studio):
+    full, _unused = (drum("solvent_spent", name=name, vessel="steel", place=bench) for name in ("S1", "S2"))
+    fill(full, litres=4)
+    fill(drum("rags_solvent", name="R1", vessel="lidded_metal_can", place=bench), grams=300)
+    fill(drum("rags_drying_oil", name="O1", vessel="lidded_metal_can", place=bench), grams=300)
+    fill(drum("bath_spent", name="W1", place=bench), litres=4)
+    adopted(name="Tank", place=bench)
+    spirit(bench, "2 L", name="Spirit")
+
+    here, _ = co_storage_of_place(bench, studio)
+    listed = next(each for each in chemical_list.listed(studio) if each.place == bench)
+
+    for flammables in (here.flammables, listed.flammables):
+        assert flammables.litres == pytest.approx(6)
+        # rags hold solvent that nobody measures; oiled rags are no liquid, and the bath does not burn
+        assert [thing.name for thing in flammables.unmeasured] == ["drum R1"]
+        assert flammables.is_over
+    assert "6 L of flammable liquid, and 5 L is its limit." in page(member, bench)
 
 
 def test_a_bench_over_the_default_says_so_with_its_source(member, bench):
