@@ -15,7 +15,7 @@ from studio.workshop.models import Workshop
 def action_items(statuses: Iterable[BathStatus], workshop: Workshop) -> Iterator[ActionItem]:
     """Labels that say less than what they are stuck on has become."""
     for each in labels.outdated_labels(statuses, workshop):
-        words = f"The {each.label} does not say yet: {each.words}."
+        words = f"The {each.label} says less than it should."
         yield ActionItem("act", "label to reprint", words, "Print label", reprint_url(each.label))
 
 

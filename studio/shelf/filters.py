@@ -35,7 +35,7 @@ class ShelfFilter(filters.FilterSet):
         label="Name, code or batch",
         method="with_text",
         max_length=80,
-        widget=forms.TextInput(attrs={"type": "search"}),
+        widget=forms.TextInput(attrs={"type": "search", "placeholder": "Name, code or batch"}),
     )
     category = filters.ChoiceFilter(choices=categories, empty_label="all")
     place = filters.ModelChoiceFilter(

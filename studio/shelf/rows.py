@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import Exists, F, FilteredRelation, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
-from inventory.models import Container, Material
+from inventory.models import Container, Material, Movement
 
 MOST = 8
 LATELY = 20
@@ -49,3 +49,9 @@ def usual() -> list[Material]:
     low = Material.objects.to_reorder()[:MOST]
     came = Container.objects.select_related("material").order_by("-pk")[:LATELY]
     return list(dict.fromkeys([*low, *(jar.material for jar in came)]))[:MOST]
+
+
+def used_lately() -> list[Container]:
+    """Containers that something was taken from, the latest first."""
+    used = Movement.objects.standing().filter(kind=Movement.Kind.USED).order_by("-pk")[:LATELY]
+    return list(dict.fromkeys(movement.container for movement in used.select_related("container__material")))[:MOST]

@@ -40,6 +40,7 @@ class ShelfTable(tables.Table):
     state = tables.Column(empty_values=(), orderable=False)
 
     class Meta:
+        attrs = {"class": "cards jars"}
         order_by = "category"
         empty_text = "Nothing on the shelf is like that."
 

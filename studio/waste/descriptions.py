@@ -65,13 +65,16 @@ class DrumDescription:
         percent = self.content.full_percent
         if percent is None:
             return "nobody has said how full" if self.content.deposits else "nothing in it yet"
-        more = (
-            ""
-            if self.content.is_full or self.content.holds_more
-            else f", takes {digits(self.content.room_left_l, 2)} L more"
-        )
         least = "at least " if self.content.holds_more else ""
-        return f"{least}{percent:.0f} % full{more}"
+        return ", ".join(filter(None, [f"{least}{percent:.0f} % full", self.takes]))
+
+    @property
+    def takes(self) -> str:
+        """How much more goes in; empty where nothing does, or nobody knows."""
+        content = self.content
+        if content.full_percent is None or content.is_full or content.holds_more:
+            return ""
+        return f"takes {digits(content.room_left_l, 2)} L more"
 
     @property
     def tray(self) -> str:

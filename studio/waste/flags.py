@@ -25,7 +25,7 @@ from studio.workshop.models import Workshop
 
 Hatched = tuple[Flag, str]
 
-IN_VIEW = 3
+IN_VIEW = 1
 OF_THE_MONTH = "month total"  # said on the page of the month, not of a drum
 OF_THIS_MONTH = "hazardous_month_kg"
 OF_WATER = "sewer and water"

@@ -32,7 +32,7 @@ ERRANDS = {
 
 
 class BathsView(ReadView):
-    """All baths; with ?do=top_up and the like, the choice of the one that an errand is about."""
+    """All baths; with ?do=top_up and the like, the choice of the one that an errand is about; ?bath=2 is about one."""
 
     def instead(self):
         errand = ERRANDS.get(self.request.GET.get("do", ""))
@@ -41,6 +41,7 @@ class BathsView(ReadView):
         choices = [
             (f"{tank}{words}", reverse(f"baths:{page}", args=[tank.pk]))
             for tank in Bath.objects.all()
+            if str(tank.pk) == self.request.GET.get("bath", str(tank.pk))
             for page, words in errand.pages.items()
         ]
         # a studio with one tank is not asked which

@@ -3,6 +3,7 @@
 from math import ceil
 
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
 from studio.baths import dipstick, drawings
 from studio.baths.descriptions import describe_baths
@@ -29,7 +30,10 @@ def card(request, pk):
         "bath": bath,
         "described": describe_baths([bath], request.workshop.units)[0],
         "caution": qr.caution(request),
-        "code": qr.svg(qr.address(request, bath.get_absolute_url()), title=f"Opens the page of {bath}"),
+        # whoever stands beside it need not sign in
+        "code": qr.svg(
+            qr.address(request, reverse("safety:open_bath", args=[bath.pk])), title=f"Opens how {bath} stands"
+        ),
         "marks": marks,
     }
     asked_for = request.GET.get("page", "")

@@ -26,11 +26,18 @@ BITES = Bite.objects.with_stop().select_related("bath", "plate", "entry__done_by
 
 
 def choose(request):
-    """Which plate? One tap, and its own page asks the rest."""
-    here = Plate.objects.standing().with_last_parcel().with_last_bite().filter(is_away=False)
-    latest = here.order_by("-last_bitten_at", "-happened_at")[:PLATES_AT_HAND]
-    asked = request.GET.urlencode()
-    return render(request, "bites/choose.html", {"plates": latest, "asked": f"?{asked}" if asked else ""})
+    """Which plate? One tap, and its own page asks the rest. Plates not bitten yet and one's own stand in front."""
+    asked = request.GET.copy()
+    words = "".join(asked.pop("words", [])).strip()
+    here = Plate.objects.standing().with_last_parcel().with_last_bite().filter(is_away=False, name__icontains=words)
+    latest = list(here.select_related("owner").order_by("-last_bitten_at", "-happened_at")[:PLATES_AT_HAND])
+    groups = {"Not bitten yet, and yours": [], "Bitten before": []}
+    # those that wait for their first bite in front of one's own, each sort in the order of its last
+    for plate in sorted(latest, key=lambda plate: plate.last_bitten_at is not None):
+        is_likely = plate.last_bitten_at is None or plate.owner == request.person
+        groups["Not bitten yet, and yours" if is_likely else "Bitten before"].append(plate)
+    context = {"groups": [(name, plates) for name, plates in groups.items() if plates], "words": words}
+    return render(request, "bites/choose.html", context | {"asked": f"?{asked.urlencode()}" if asked else ""})
 
 
 class StartView(EntryView):

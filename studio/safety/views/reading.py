@@ -1,7 +1,10 @@
 """Summaries: open without signing in, and printed."""
 
+from typing import NamedTuple
+
 from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils.decorators import method_decorator
 
 from inventory.models import Container, Material
@@ -25,13 +28,32 @@ class OverviewView(ReadView):
     """Baths and materials by their most severe hazard, what needs info, which sheets are missing."""
 
     def get_part_data(self):
-        workshop, baths = self.request.workshop, list(BATHS.all())
+        workshop, words = self.request.workshop, self.request.GET.get("words", "").strip()
+        baths = list(BATHS.filter(name__icontains=words))
+        rows = [row for row in overviews.rows(workshop) if words.casefold() in row.material.name.casefold()]
         found = classification.classify_baths(status_of_baths(baths), workshop.region)
         return {
             "baths": [(bath, found[bath.pk]) for bath in baths],
-            "groups": list(overviews.in_groups(overviews.rows(workshop)).items()),
+            "groups": list(overviews.in_groups(rows).items()),
             "is_keyholder": self.request.is_keyholder,
+            "words": words,
         }
+
+
+class Deed(NamedTuple):
+    """Something that is likely done with what was scanned."""
+
+    words: str
+    icon: str
+    url: str
+
+
+DEEDS = {
+    Container: [("Use", "use", "shelf:use"), ("Count", "count", "shelf:count"), ("Move", "move", "shelf:move")],
+    Material: [("Receive", "move", "shelf:receive"), ("Buy", "out", "orders:material")],
+    Bath: [("Top up", "water", "baths:top_up"), ("Read", "read", "baths:read_level")],
+    Drum: [("Put in", "drum", "waste:deposit"), ("Look over", "count", "waste:look_over")],
+}
 
 
 @method_decorator(login_not_required, name="dispatch")
@@ -41,7 +63,9 @@ class SummaryView(ReadView):
     template_name, part_name = "safety/summary.html", "safety/_summary.html"
 
     def get_context_data(self):
-        return {"title": str(self.object), "thing": self.object}
+        [key] = self.kwargs.values()
+        deeds = [Deed(words, icon, reverse(page, args=[key])) for words, icon, page in DEEDS[self.queryset.model]]
+        return {"title": str(self.object), "thing": self.object, "deeds": deeds}
 
     def get_part_data(self):
         workshop = self.request.workshop

@@ -1,7 +1,8 @@
 """Reading the shelf: its list, a material, a container; and which of them something came into or is taken from."""
 
 import django_tables2
-from django.shortcuts import render
+from django.db.models import Q
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
@@ -15,12 +16,13 @@ from studio.pages.sections import sections_of
 from studio.pages.views import ReadView
 from studio.shelf import facts, history
 from studio.shelf.filters import ShelfFilter
-from studio.shelf.rows import shelf_rows, usual
+from studio.shelf.rows import shelf_rows, used_lately, usual
 from studio.shelf.tables import EXPORTED, ContainerTable, ShelfTable, exported, level
 
 AT_ONCE = 25
 MOST_EXPORTED = 20_000
 OFTEN = "Low, or came lately"
+LATELY = "Used lately"
 
 
 class ShelfView(ReadView):
@@ -98,15 +100,27 @@ def choose_material(request):
     offered = [] if words else [(OFTEN, material) for material in usual()]
     offered += [(material.category, material) for material in Material.objects.filter(name__icontains=words)]
     pages = [(group, each.name, "", reverse("shelf:receive", args=[each.pk])) for group, each in offered]
-    context = {"question": "What came?", "choices": pages, "may_be_new": True, "may_be_sought": True, "words": words}
+    context = {
+        "question": "What came?",
+        "choices": pages,
+        "may_be_new": True,
+        "sought": "Part of its name",
+        "words": words,
+    }
     return render(request, "shelf/choose.html", context)
 
 
 def choose_container(request):
     """What is used? One tap, and its own page asks how much."""
-    standing = Container.objects.at_hand().select_related("material")
-    pages = [
-        (jar.material.category, str(jar), jar.shown_on_hand(), reverse("shelf:use", args=[jar.code]))
-        for jar in standing.order_by("material__category", "material__name", "pk")
-    ]
-    return render(request, "shelf/choose.html", {"question": "What is used?", "choices": pages, "may_be_several": True})
+    words = request.GET.get("words", "").strip()
+    sought = Q(material__name__icontains=words) | Q(code__iexact=words)
+    standing = Container.objects.at_hand().select_related("material").filter(sought)
+    if words and standing.count() == 1:
+        return redirect("shelf:use", standing[0].code)
+    every = list(standing.order_by("material__category", "material__name", "pk"))
+    lately = [jar for jar in used_lately() if jar in every]
+    offered = [*((LATELY, jar) for jar in lately), *((jar.material.category, jar) for jar in every)]
+    pages = [(group, str(jar), jar.shown_on_hand(), reverse("shelf:use", args=[jar.code])) for group, jar in offered]
+    context = {"question": "What is used?", "choices": pages, "may_be_several": True, "words": words}
+    context |= {"sought": "Name or code", "scan": reverse("shelf:use", args=["CODE"])}
+    return render(request, "shelf/choose.html", context)

@@ -132,10 +132,10 @@ def test_the_card_of_an_unread_tank_leaves_lines_to_write_on(member, today):
 
 
 @pytest.mark.parametrize("page", ["A4", "Letter"])
-def test_the_code_opens_the_baths_page_even_from_a_poor_print(member, bath, page):
+def test_the_code_opens_how_the_bath_stands_even_from_a_poor_print(member, bath, page):
     found = zxingcpp.read_barcodes(photographed(printed(member, bath, "card", page=page), dpi=100))
 
-    assert [code.text for code in found] == [f"http://testserver{bath.get_absolute_url()}"]
+    assert [code.text for code in found] == [f"http://testserver/safety/open/baths/{bath.pk}/"]
     across = found[0].position.top_right.x - found[0].position.top_left.x
     assert across / 100 * 25.4 * 37 / 29 >= 20  # of its 37 modules 8 are the white border
 
@@ -145,7 +145,7 @@ def test_codes_point_at_the_address_the_studio_gave(member, bath, settings):
 
     found = zxingcpp.read_barcodes(photographed(printed(member, bath, "card"), dpi=150))
 
-    assert [code.text for code in found] == [f"https://book.example.org{bath.get_absolute_url()}"]
+    assert [code.text for code in found] == [f"https://book.example.org/safety/open/baths/{bath.pk}/"]
 
 
 def test_the_card_never_calls_a_bath_safe(member, bath):

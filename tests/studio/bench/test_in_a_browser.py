@@ -4,7 +4,18 @@ import pytest
 
 from tests.studio.browser import PHONE, assert_everybody_can_open, sign_in
 
-TALLEST_PX = {"/": 1_500}
+TALLEST_PX = {
+    "/": 1_500,
+    "/baths/1/": 2_500,
+    "/baths/2/": 2_500,
+    "/waste/5/": 2_500,
+    "/waste/9/": 2_500,
+    "/shelf/c/C7/": 2_000,
+    "/shelf/c/C23/": 2_000,
+    "/shelf/": 3_000,
+    "/safety/": 3_000,
+    "/plates/62/bite/": 2_500,
+}
 HEAD_PX, GLOVE_PX, FIRST_SCREEN_PX = 56, 56, 740
 TABLETS = [(768, 1024), (800, 1280), (900, 600)]
 
@@ -121,3 +132,64 @@ def test_every_button_of_the_bench_says_a_deed(phone):
 
     assert len(labels) > 8 and "Look" not in labels
     assert page.locator("main .button.first").count() == 1
+
+
+def test_the_shelf_shows_25_jars_in_one_line_each(phone):
+    rows = settled(phone, "/shelf/").locator("table.jars tbody tr")
+
+    assert rows.count() == 25
+    assert max(row.bounding_box()["height"] for row in rows.all()) <= 84
+
+
+def test_before_a_bite_the_six_checks_the_tick_and_the_start_stand_in_one_screen(phone):
+    page = settled(phone, "/plates/62/bite/")
+    first, start = page.locator(".checks li").first, page.get_by_role("button", name="Current on: start the clock")
+    tick = page.get_by_label("All six are so")
+
+    span = start.bounding_box()["y"] + start.bounding_box()["height"] - first.bounding_box()["y"]
+
+    assert page.locator(".checks > ol > li").count() == 6
+    assert span < FIRST_SCREEN_PX - GLOVE_PX
+    assert first.bounding_box()["y"] < tick.bounding_box()["y"] < start.bounding_box()["y"]
+
+
+@pytest.mark.parametrize("path", ["/safety/open/c/C7/", "/safety/open/baths/2/"])
+def test_a_scanned_code_shows_the_eye_first_then_the_hazards_then_whom_to_call(chromium, demo, path):
+    stranger = chromium.new_page(viewport=PHONE, base_url=demo)
+    stranger.goto(path)
+
+    eye, band, calls = (stranger.locator(f"main {each}").bounding_box() for each in (".aid", ".band", ".calls"))
+
+    assert eye["y"] + eye["height"] < band["y"] < FIRST_SCREEN_PX and band["y"] < calls["y"]
+    assert stranger.get_by_role("link", name="Sign in to its page").bounding_box()["y"] < HEAD_PX
+
+
+def test_a_scanned_bath_says_in_words_how_it_stands(chromium, demo):
+    stranger = chromium.new_page(viewport=PHONE, base_url=demo)
+    stranger.goto("/safety/open/baths/2/")
+
+    assert "over-strong: 286" in stranger.locator("main").inner_text()
+
+
+def test_signed_in_a_scanned_jar_begins_with_what_is_done_with_it(phone):
+    strip = settled(phone, "/safety/open/c/C7/").locator(".strip").get_by_role("link")
+
+    assert [link.inner_text().strip() for link in strip.all()] == ["Use", "Count", "Move", "Its page"]
+    assert all(link.bounding_box()["y"] < 150 for link in strip.all())
+
+
+def test_what_is_folded_is_printed_and_opens_without_scripts(chromium, demo, phone):
+    page = settled(phone, "/baths/2/")
+    fold = page.get_by_role("link", name="Drips off plates")
+    assert not fold.is_visible()
+
+    with chromium.new_context(viewport=PHONE, base_url=demo, java_script_enabled=False) as context:
+        context.add_cookies(phone.context.cookies())
+        plain = context.new_page()
+        plain.goto("/baths/2/")
+        plain.get_by_text("more acts").click()
+        assert plain.get_by_role("link", name="Drips off plates").is_visible()
+
+    page.emulate_media(media="print")
+    assert page.locator("#log details .book li").first.is_visible()
+    page.emulate_media(media=None)

@@ -393,7 +393,7 @@ def test_a_plate_whose_time_is_up_needs_a_hand(member, shop, today):
 
     shown = text(member.get("/"))
 
-    assert "time is up" in shown and "time was up at 10:25" in shown
+    assert "Stop the clock" in shown and "time was up at 10:25" in shown
 
 
 def test_kept_pages_say_so_as_soon_as_the_time_is_up(member, shop, today):

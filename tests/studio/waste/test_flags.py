@@ -307,7 +307,7 @@ def test_every_flag_of_a_page_is_printed_by_what_it_says(member, studio, rinse):
     page = re.sub(r"\s+", " ", member.get(rinse.get_absolute_url()).content.decode())
 
     assert re.search("needs info</span> A copper test strip or a laboratory", page)
-    assert page.count("not met by what is written down, which permits nothing") == 1
+    assert page.count("not met, which permits nothing") == 1
 
 
 def test_a_drums_page_asks_the_database_little(member, studio, spent, django_assert_max_num_queries):
@@ -371,7 +371,7 @@ def test_a_drum_of_which_something_was_found_out_is_struck_after_that(rinse):
 def test_an_empty_drum_begins_with_what_may_go_in(member):
     shown = member.get(drum().get_absolute_url()).content.decode()
 
-    assert shown.index("What goes in") < shown.index("What the rules will ask once something is in it")
+    assert shown.index("What may go in") < shown.index("What the rules will ask once something is in it")
     assert "got away" not in shown[: shown.index("What the rules will ask once something is in it")]
 
 
@@ -390,5 +390,5 @@ def test_what_most_rules_turn_on_is_in_view_and_the_rest_folded(member, studio, 
     page = " ".join(member.get(spent.get_absolute_url()).content.decode().split())
     in_view = re.sub(r"<details.*?</details>", "", page)
 
-    assert [need.name for need in needs if f"<b>{need.name}</b>" in in_view] == [need.name for need in needs[:3]]
+    assert [need.name for need in needs if f"<b>{need.name}</b>" in in_view] == [needs[0].name]
     assert all(f"<b>{need.name}</b>" in page for need in needs)

@@ -1,0 +1,41 @@
+/* Reads a printed code with the camera and goes to its page. Where the browser reads no codes, the button stays away. */
+"use strict";
+
+const codeIn = (text) => /\/c\/([\w-]+)\/?$/.exec(text)?.[1] ?? (/^[\w-]+$/.test(text) ? text : null);
+
+const scan = async (button) => {
+  const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } }).catch(() => null);
+  if (!stream) return say("The camera did not open. Type the code instead.", "look");
+  const dialog = document.createElement("dialog"), video = document.createElement("video"), close = document.createElement("button");
+  dialog.className = "scanner";
+  dialog.setAttribute("aria-label", "Hold the code before the camera");
+  close.className = "button";
+  close.textContent = "Close";
+  close.addEventListener("click", () => dialog.close());
+  Object.assign(video, { srcObject: stream, muted: true, playsInline: true });
+  dialog.append(video, close);
+  document.body.append(dialog);
+  dialog.addEventListener("close", () => {
+    stream.getTracks().forEach((track) => track.stop());
+    dialog.remove();
+    button.focus();
+  });
+  dialog.showModal();
+  await video.play();
+  const reader = new BarcodeDetector({ formats: ["qr_code"] });
+  while (dialog.open) {
+    const [found] = await reader.detect(video).catch(() => []);
+    const code = found && codeIn(found.rawValue);
+    if (code) return location.assign(button.dataset.scan.replace("CODE", code));
+    // another code of this book, such as a bath's card, opens its own page
+    if (found?.rawValue.startsWith(`${location.origin}/`)) return location.assign(found.rawValue);
+    await new Promise((done) => setTimeout(done, 150));
+  }
+};
+
+if (globalThis.BarcodeDetector && navigator.mediaDevices) {
+  document.querySelectorAll("[data-scan]").forEach((button) => {
+    button.hidden = false;
+    button.addEventListener("click", () => scan(button));
+  });
+}
