@@ -204,9 +204,8 @@ class Content:
         elif isinstance(line, DrumWeighing):
             self.weighings.append(line)
             # without its empty weight a scale tells nothing of what is in it; the weighing stays in the log
-            if self.drum.tare_g:
-                mass_g = sums.net(line.gross_g, self.drum.tare_g, line.half_width_g)
-                self.mass_parts = [Contribution(name=named("weighed", line), mass_g=mass_g)]
+            if line.net:
+                self.weigh(named("weighed", line), line.net)
         else:
             self.asked.append(line)
             # whatever was said of less than is in it now is said anew of the whole
@@ -215,6 +214,17 @@ class Content:
                 self.go_by_test(line)
             elif line.key == "only_copper_solution":
                 self.not_of_baths = [] if line.answer else list(self.deposits)
+
+    def weigh(self, name: str, found: Measured) -> None:
+        """All of it on a scale: litres and copper follow, as far as they were wrong together with its weight."""
+        guess, litres, copper = self.mass, self.volume, self.copper
+        self.mass_parts = [Contribution(name=name, mass_g=found)]
+        # what weighs otherwise than it can was filled or weighed otherwise than the book has it
+        if guess and guess.is_near(found):
+            if litres:
+                self.litre_parts = [Contribution(name=name, litres=litres.once_known(guess, found))]
+            if copper:
+                self.copper_parts = [Contribution(name=name, copper_g=copper.once_known(guess, found))]
 
     def put_in(self, deposit: Deposit, known: dict[int, Brought]) -> None:
         self.deposits.append(deposit)
@@ -343,7 +353,7 @@ def lines_of_drums(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
     found: list[tuple[int, WasteLine]] = []
     for model in (Inspection, DrumWeighing, TestResult, Finding):
-        seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by")
+        seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by", "drum")
         found += [(line.drum_id, line) for line in seen]
     either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
     for deposit in either.select_related(*WITH_DEPOSITS):

@@ -176,9 +176,12 @@ def write_record(disposal: Disposal, taken: Sequence[Taken]) -> None:
 
 def figures_of_item(taken: Taken, held: Content) -> dict:
     """What is copied."""
-    how, net = taken.net(held.mass)
+    book_g = held.mass
+    how, net = taken.net(book_g)
+    if net and how in DisposalItem.BY_SCALE:
+        held.weigh("weighed at handover", net)
     weighed = {"before_g": taken.before_g, "after_g": taken.after_g, "half_width_g": taken.half_width_g or None}
-    figures = {"litres": held.volume, "mass_g": held.mass, "copper_g": held.copper}
+    figures = {"litres": held.volume, "mass_g": book_g, "copper_g": held.copper}
     copied = {name: figure.value for name, figure in figures.items() if figure}
     spreads = {_sd_of(name): figure.sd for name, figure in figures.items() if figure}
     known = {"net_g": net.value, "net_sd_g": net.sd} if net else {}

@@ -1,21 +1,23 @@
 """Hazardous waste month by month: what arose, and what stands here, by what was decided for each kind."""
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
+from operator import itemgetter
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from chemistry import waste
-from chemistry.measured import Measured, digits
+from chemistry.measured import Measured, digits, total
 from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
 from chemistry.waste.rules import RuleSet
 from studio.waste import copper, premises
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
-from studio.waste.copper import Brought
-from studio.waste.models import Deposit, Drum
+from studio.waste.models import Deposit, DisposalItem, Drum, DrumWeighing
 from studio.workshop.models import Workshop
 
 G_PER_KG = 1000
@@ -32,7 +34,7 @@ class Month:
     """
     What arose in one calendar month.
 
-    generated: day and kilograms of everything that counts, or may count; both ends of what is known.
+    generated: a day of it and kilograms of what counts, or may count, by drum; both ends of what is known.
     undecided: kinds of which nobody has decided whether they count.
     put_in: how many times something went in; unweighed: how many of them nobody weighed, unweighed_kg: what those can
     weigh at most.
@@ -96,7 +98,7 @@ def this_month(now: datetime, told: AdviceInForce) -> Month:
 
 
 def months(now: datetime, told: AdviceInForce, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
-    """The last ones, the latest first, in five queries at most."""
+    """The last ones, the latest first, in nine queries at most."""
     latest = timezone.localdate(now).replace(day=1)
     firsts = [_back(latest, months) for months in range(how_many)]
     # midnight by the studio's clock, or what was put in that night would count to the month before
@@ -104,9 +106,42 @@ def months(now: datetime, told: AdviceInForce, *, how_many: int = MONTHS_SHOWN) 
     # what is poured over arose when it went into its first drum, and would count twice
     put_in = Deposit.objects.standing().filter(from_drum=None, entry__happened_at__gte=since)
     deposits = list(put_in.filter(entry__happened_at__lte=now).select_related("entry", "strip", "drum"))
-    brought = copper.brought_by(deposits)
     emptied = set(Deposit.objects.standing().exclude(from_drum=None).values_list("from_drum", flat=True))
-    return [month_of(first, deposits, brought, told, emptied) for first in firsts]
+    masses = masses_of(deposits, now)
+    return [month_of(first, deposits, masses, told, emptied) for first in firsts]
+
+
+def masses_of(deposits: Sequence[Deposit], now: datetime) -> dict[int, Measured | None]:
+    """
+    What deposits weigh, by their key; what was weighed with its drum later on is the better known for it.
+
+    A drum that was poured out of or into is left as its deposits tell: what stood on the scale was not theirs alone.
+    """
+    scales = [(each.drum_id, each.entry.happened_at, net) for each in weighings(now) if (net := each.net)]
+    scales += [(each.drum_id, each.disposal.handed_over_at, net) for each in handed(now) if (net := each.weighed)]
+    poured = Deposit.objects.standing().exclude(from_drum=None)
+    mixed = {drum for pair in poured.values_list("drum", "from_drum") for drum in pair}
+    weighed = {drum for drum, *_ in scales} - mixed
+    # a scale tells of all that was in by then, and not of the months asked for alone
+    known = {each.pk for each in deposits}
+    earlier = Deposit.objects.standing().filter(drum__in=weighed, entry__happened_at__lte=now).exclude(pk__in=known)
+    every = [*deposits, *(earlier.select_related("entry", "strip", "drum") if weighed else ())]
+    masses = {pk: each.mass_g for pk, each in copper.brought_by(every).items()}
+    for drum, at, net in sorted(scales, key=itemgetter(1)):
+        in_it = [each.pk for each in every if each.drum_id == drum and each.entry.happened_at <= at]
+        parts = [mass for pk in in_it if (mass := masses[pk])]
+        if drum in weighed and parts and len(parts) == len(in_it) and (whole := total(parts, "g")).is_near(net):
+            masses |= {pk: mass.once_known(whole, net) for pk, mass in zip(in_it, parts, strict=True)}
+    return masses
+
+
+def weighings(now: datetime) -> QuerySet[DrumWeighing]:
+    standing = DrumWeighing.objects.standing().filter(entry__happened_at__lte=now)
+    return standing.select_related("entry", "drum")
+
+
+def handed(now: datetime) -> QuerySet[DisposalItem]:
+    return DisposalItem.objects.gone().filter(disposal__handed_over_at__lte=now).select_related("disposal")
 
 
 def on_site_kg(here: Iterable[Content], told: AdviceInForce) -> Kilograms:
@@ -153,15 +188,14 @@ def between(low: float, high: float) -> str:
 def month_of(
     first: date,
     deposits: Iterable[Deposit],
-    brought: Mapping[int, Brought],
+    masses: Mapping[int, Measured | None],
     told: AdviceInForce,
     emptied: Collection[int],
 ) -> Month:
     inside = [each for each in deposits if day_of(each).replace(day=1) == first]
     counting = [each for each in inside if told.counts_as_hazardous(each.kind) is not False]
-    found = list(generated_by(counting, brought, told))
-    unweighed = [each for each, (_, kg) in zip(counting, found, strict=True) if kg is None]
-    generated = [each for each in found if each[1]]
+    unweighed = [each for each in counting if masses[each.pk] is None]
+    generated = [(first, kg) for kg in generated_by(counting, masses, told)]
     undecided = dict.fromkeys(each.kind for each in counting if told.counts_as_hazardous(each.kind) is None)
     most = most_kg_unweighed(unweighed, emptied)
     return Month(first, generated, list(undecided), len(counting), len(unweighed), most)
@@ -175,11 +209,15 @@ def most_kg_unweighed(unweighed: Iterable[Deposit], emptied: Collection[int]) ->
 
 
 def generated_by(
-    deposits: Iterable[Deposit], brought: Mapping[int, Brought], told: AdviceInForce
-) -> Iterator[tuple[date, Kilograms]]:
+    deposits: Iterable[Deposit], masses: Mapping[int, Measured | None], told: AdviceInForce
+) -> Iterator[tuple[float, float]]:
+    """By drum, because what one scale told of several deposits tells their sum better than any of them."""
+    by_drum: dict[tuple[int, bool | None], list[Measured]] = defaultdict(list)
     for each in deposits:
-        mass = brought[each.pk].mass_g
-        yield day_of(each), None if mass is None else kg_span(mass, told.counts_as_hazardous(each.kind))
+        if mass := masses[each.pk]:
+            by_drum[each.drum_id, told.counts_as_hazardous(each.kind)].append(mass)
+    for (_, counts), parts in by_drum.items():
+        yield kg_span(total(parts, "g"), counts)
 
 
 def kg_span(mass: Measured, counts: bool | None) -> tuple[float, float]:

@@ -65,10 +65,13 @@ class DisposalLine:
 
     def differences(self, now: Content) -> Iterator[str]:
         """Where the book says something else by now than was handed over."""
+        book = kilograms(now.mass)
+        if weighed := self.handed.weighed:
+            now.weigh("weighed at handover", weighed)
         pairs = [
             ("litres", self.litres, as_known(now.volume)),
             ("copper", self.copper, as_known(now.copper)),
-            ("weight", kilograms(self.handed.mass), kilograms(now.mass)),
+            ("weight", kilograms(self.handed.mass), book),
         ]
         for name, kept, today in pairs:
             # as they are read: a last digit that nobody sees is no difference

@@ -186,6 +186,8 @@ class DisposalItem(AppendOnlyModel):
         BOOK = "book", "as the book adds it up"
         UNKNOWN = "unknown", "not weighed"
 
+    BY_SCALE = (KnownBy.SCALE, KnownBy.TARE)
+
     disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="handed")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="handed")
     kinds = models.JSONField(help_text="Keys of chemistry.streams, its own first.")
@@ -220,6 +222,11 @@ class DisposalItem(AppendOnlyModel):
 
     def __str__(self):
         return f"{self.drum} with {self.disposal}"
+
+    @property
+    def weighed(self) -> Measured | None:
+        """What left, where a scale told it."""
+        return self.net if self.how in self.BY_SCALE else None
 
     @property
     def net(self) -> Measured | None:

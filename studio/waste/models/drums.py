@@ -9,7 +9,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
-from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.measured import HALF_WIDTH_SDS, Measured, digits
+from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
 from inventory.models import Container, Entry, EntryLine, Lockable, Place
@@ -237,6 +238,11 @@ class DrumWeighing(DrumLine):
 
     def __str__(self):
         return f"{digits(self.gross_g / 1000, 4)} kg with the vessel"
+
+    @property
+    def net(self) -> Measured | None:
+        """What was in it; None where nobody knows what the empty vessel weighs."""
+        return sums.net(self.gross_g, self.drum.tare_g, self.half_width_g) if self.drum.tare_g else None
 
 
 class TestResult(DrumLine):
