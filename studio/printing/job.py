@@ -111,13 +111,14 @@ class Job:
             size = self.begun["page"]
             html = [self.file_of(number).read_text(encoding="utf-8") for number in range(self.parts + 1)]
             printed, begins = [], [1]
+            drawn: dict[str, Any] = {}
             for part in html[1:]:
-                printed.append(pdf.render(part, page=size, numbered_from=begins[-1]))
+                printed.append(pdf.render(part, page=size, numbered_from=begins[-1], drawn=drawn))
                 begins.append(begins[-1] + len(printed[-1].pages))
                 (self.folder / PROGRESS).write_text(str(len(printed)))
             # the list comes first in the paper and last in the making, when every page has its number
             contents = PAGE_OF.sub(lambda part: str(begins[int(part[1])]), html[0])
-            front = pdf.render(contents, page=size, numbered_from=0)
+            front = pdf.render(contents, page=size, numbered_from=0, drawn=drawn)
             # whoever looks for the paper must never find a part of it
             whole = self.folder / "whole.pdf"
             pdf.print_joined(front, printed, whole)

@@ -6,6 +6,7 @@ Import this module late: it takes half a second.
 
 import logging
 import re
+from base64 import b64encode
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from mimetypes import guess_type
@@ -25,7 +26,8 @@ STATIC = Path(__file__).parents[1] / "static"
 FONTS = {f"fonts/{face.name}": face for face in FACES}
 PAGES = ("A4", "Letter")
 VARIANT = "pdf/ua-1"
-NAMELESS_DRAWING = re.compile(r"<svg\b[^>]*>(?!\s*<title>)")
+DRAWING = re.compile(r"<svg\b(?P<attributes>[^>]*)>\s*(?:<title>(?P<title>.*?)</title>)?.*?</svg>", re.DOTALL)
+CLASS = re.compile(r'\bclass="[^"]*"')
 
 
 class PdfNotAccessible(Exception):
@@ -78,15 +80,13 @@ paper_css = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=f
 page_css = {page: CSS(string=f"@page {{ size: {page} }}", font_config=fonts) for page in PAGES}
 
 
-def render(html: str, *, page: str, numbered_from: int | None = None) -> Document:
+def render(html: str, *, page: str, numbered_from: int | None = None, drawn: dict[str, Any] | None = None) -> Document:
     """
     The laid out pages of a whole HTML document.
 
     numbered_from: of what is joined with others the number of its first page; nought leaves its pages unnumbered.
+    drawn: the drawings of the sheets before it, which one that shows them again need not keep once more.
     """
-    # the engine takes such a drawing without a word, and a screen reader would skip it
-    if NAMELESS_DRAWING.search(html):
-        raise PdfNotAccessible("a drawing has no title to be read aloud")
     sheets = [paper_css, page_css[page]]
     if numbered_from is not None:
         # its own number alone: how many pages the whole has is not known while a part of it is laid out
@@ -96,20 +96,24 @@ def render(html: str, *, page: str, numbered_from: int | None = None) -> Documen
         )
         sheets.append(CSS(string=rules, font_config=fonts))
     with lock, accessible():
-        document = HTML(string=html, base_url=OWN_FILES, url_fetcher=fetcher)
-        rendered = document.render(stylesheets=sheets, font_config=fonts, pdf_variant=VARIANT)
-    for page_box in rendered.pages:
-        forget_styles(page_box._page_box)
-    return rendered
+        document = HTML(string=DRAWING.sub(as_picture, html), base_url=OWN_FILES, url_fetcher=fetcher)
+        return document.render(stylesheets=sheets, font_config=fonts, pdf_variant=VARIANT, cache=drawn)
 
 
-def forget_styles(box: Any) -> None:
-    """Every drawing keeps the styles of its whole document: a booklet of 60 pages would take 30 MB more."""
-    context = getattr(getattr(box, "replacement", None), "_context", None)
-    if context is not None:
-        context.style_for = None
-    for child in getattr(box, "children", ()):
-        forget_styles(getattr(child, "_box", child))
+def as_picture(drawing: re.Match[str]) -> str:
+    """
+    A drawing as a picture of its own, so that sheets which show the same one share it.
+
+    In the text itself each keeps the styles of its whole sheet: a booklet of 60 pages would take 30 MB more.
+    """
+    # the engine takes such a drawing without a word, and a screen reader would skip it
+    if drawing["title"] is None:
+        raise PdfNotAccessible("a drawing has no title to be read aloud")
+    named = CLASS.search(drawing["attributes"])
+    svg = drawing[0].replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)
+    source = f"data:image/svg+xml;base64,{b64encode(svg.encode()).decode()}"
+    title = drawing["title"].replace('"', "&quot;")
+    return f'<img {named[0] if named else ""} alt="{title}" src="{source}">'
 
 
 def print_alone(html: str, *, page: str) -> bytes:
