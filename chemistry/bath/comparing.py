@@ -77,6 +77,14 @@ def compare(before: BathState, reading: Reading, after: BathState | None) -> Com
 
 
 def level_alone(then: BathState, reading: LevelRead) -> Figure:
+    """
+    What a level says by itself, at 20 °C. [L]
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1]
+    >>> round(level_alone(bath, LevelRead(day=0, volume_l=11.5, sd_l=0.1)).value, 1)
+    11.5
+    """
     when_read, *_ = reading.model(then.running())
     share = then.volume_l / when_read
     working = Working(
@@ -92,12 +100,28 @@ def level_alone(then: BathState, reading: LevelRead) -> Figure:
 
 
 def acid_alone(then: BathState, reading: AcidRead) -> Figure:
+    """
+    What a reading of the acid says by itself. [g/L]
+
+    >>> from chemistry.bath import AcidTitrated, Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1]
+    >>> acid_alone(bath, AcidTitrated(day=0, g_per_l=30.0, sd=1.0)).value
+    30.0
+    """
     working = Working(formula="acid in a litre = reading", inputs=(as_read(reading, then),), source=reading.source)
     return Figure(value=reading.reading, unit=reading.unit, working=working, sd=reading.reading_sd)
 
 
 def strength_alone(then: BathState, reading: Reading) -> Figure | None:
-    """The strength that reads so in the water of the book; nought where it reads lighter, None where no bath does."""
+    """
+    The strength that reads so in the water of the book; nought where it reads lighter, None where no bath does. [g/L]
+
+    >>> from chemistry.bath import DensityRead, Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1]
+    >>> found = strength_alone(bath, DensityRead(day=0, sg=1.149))
+    >>> found and round(found.value)
+    238
+    """
     bath = then.running()
     strongest_g = water_and_salt.STRONGEST_G_PER_G * then.water_g
     for _ in range(MOST_STEPS):
@@ -125,17 +149,42 @@ def strength_alone(then: BathState, reading: Reading) -> Figure | None:
 
 
 def own_sd(then: BathState, reading: Reading) -> float:
-    """The spread of one reading, what its hydrometer may always be off among it."""
+    """
+    The spread of one reading, what its hydrometer may always be off among it. [as the reading]
+
+    Source: as in `replay`.
+
+    >>> from chemistry.bath import DensityRead, Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1]
+    >>> round(own_sd(bath, DensityRead(day=0, sg=1.149)), 4)
+    0.0025
+    """
     bath = then.running()
     _, _, _, by_offset, _, variance = reading.model(bath)
     return sqrt(variance + by_offset * by_offset * bath.offset_variance)
 
 
 def as_read(reading: Reading, then: BathState) -> Input:
+    """
+    A reading as the working of a figure names it.
+
+    >>> from chemistry.bath import DensityRead, Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1]
+    >>> as_read(DensityRead(day=0, sg=1.149), bath).value
+    1.149
+    """
     return Input(name="reading", value=reading.reading, unit=reading.unit, sd=own_sd(then, reading))
 
 
 def together(alone: Figure, before: Figure, after: Figure) -> Figure:
+    """
+    What a reading and the book say together, and with what weight. [L or g/L]
+
+    >>> working = Working(formula="", inputs=(), source="")
+    >>> alone, before, after = (Figure(value=value, unit="g/L", sd=4, working=working) for value in (238, 246, 242))
+    >>> together(alone, before, after).working.inputs[-1].value
+    0.5
+    """
     apart = alone.value - before.value
     # where the two agree the difference tells no weight, and the spreads do
     if abs(apart) > HARDLY_APART_SD * before.sd:

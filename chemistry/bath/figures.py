@@ -78,7 +78,12 @@ def volume(state: BathState) -> Figure:
 
 
 def together(state: BathState) -> str:
-    """The masses of a bath as its formulas add them up."""
+    """
+    The masses of a bath as its formulas add them up.
+
+    >>> together(_example())
+    '(water + salt)'
+    """
     return f"({' + '.join(mass.name for mass in state.masses)})"
 
 
@@ -189,6 +194,12 @@ def saturation_of(state: BathState, temperature_c: float) -> float:
 
 
 def solubility_source(state: BathState) -> str:
+    """
+    Whence the solubility in this bath is known.
+
+    >>> solubility_source(_example()) == SOLUBILITY_SOURCE
+    True
+    """
     beside = "; beside acid less, by two points of Foote 1915, from memory" if state.acid_g else ""
     return f"{SOLUBILITY_SOURCE}{beside}"
 
