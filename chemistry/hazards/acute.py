@@ -153,6 +153,10 @@ def possible_mixtures(known: Sequence[ToxicShare], unknown_percent: Fraction) ->
 
     Where the unknown part may exceed 10 %, the estimate is that of the known parts among themselves, and the worst of
     these has the most toxic ones at their high ends and the others at their low ends.
+
+    >>> lacquer = ToxicShare(Ingredient("lacquer", (5, 10)), Fraction(1, 500))
+    >>> [int(case.named_percent) for case in possible_mixtures([lacquer], Fraction(20))]
+    [100, 10]
     """
     # everything at its high end is the worst while the unknown part is small: it only thins the rest
     yield WorstCase(share_out(known, at_most=len(known)), Fraction(100))
@@ -168,7 +172,13 @@ def possible_mixtures(known: Sequence[ToxicShare], unknown_percent: Fraction) ->
 
 
 def share_out(parts: Sequence[ToxicShare], at_most: int) -> tuple[ToxicShare, ...]:
-    """The first ones at their high ends, the others at their low ends."""
+    """
+    The first ones at their high ends, the others at their low ends.
+
+    >>> parts = [ToxicShare(Ingredient(name, (5, 10)), Fraction(1, 500)) for name in ("oil", "resin")]
+    >>> [int(part.percent) for part in share_out(parts, at_most=1)]
+    [10, 5]
+    """
     return tuple(
         ToxicShare(part.ingredient, part.toxicity, part.ingredient.most if place < at_most else part.ingredient.least)
         for place, part in enumerate(parts)

@@ -127,11 +127,22 @@ def rounded_up(percent: float) -> Decimal:
 
 
 def value_or(fact: Fact[T] | None, otherwise: D) -> T | D:
+    """
+    What a fact says, or what stands for it where nobody knows.
+
+    >>> value_or(Fact(value=80, source="a handbook"), None), value_or(None, ())
+    (80, ())
+    """
     return otherwise if fact is None else fact.value
 
 
 def estimates_by_route(hazards: SubstanceHazards, *, of_part: bool = False) -> Mapping[str, Number | NotToxic]:
-    """By route; a substance known not to be classified has no category by any route that is not told."""
+    """
+    By route; a substance known not to be classified has no category by any route that is not told.
+
+    >>> estimates_by_route(SUBSTANCES["copper_sulfate_pentahydrate"].hazards)["oral"]
+    Fraction(481, 1)
+    """
     estimates: dict[str, Number | NotToxic] = {}
     if hazards.classes is not None and not hazards.classes.value:
         estimates.update(dict.fromkeys(ROUTES, NOT_TOXIC))
@@ -143,7 +154,12 @@ def estimates_by_route(hazards: SubstanceHazards, *, of_part: bool = False) -> M
 
 
 def limits_as_sold(hazards: SubstanceHazards, *, of_part: bool = False) -> tuple[tuple[str, Number], ...]:
-    """The specific limits as percentages of what is sold, at the most it may hold of the active part."""
+    """
+    The specific limits as percentages of what is sold, at the most it may hold of the active part.
+
+    >>> [(id, int(percent)) for id, percent in limits_as_sold(SUBSTANCES["acetic_acid_glacial"].hazards)][:2]
+    [('skin_corr_1', 25), ('skin_irrit_2', 10)]
+    """
     if hazards.specific_limits is None:
         return ()
     active = None if of_part else hazards.active_percent
@@ -153,6 +169,12 @@ def limits_as_sold(hazards: SubstanceHazards, *, of_part: bool = False) -> tuple
 
 
 def rests_on_memory(substance: Substance) -> Iterator[str]:
+    """
+    In a sentence which facts of a substance nobody read in a source.
+
+    >>> list(rests_on_memory(SUBSTANCES["beeswax"]))
+    ["beeswax: classes from memory; replace with your supplier's sheet"]
+    """
     hazards = substance.hazards
     facts = {
         "classes": hazards.classes,

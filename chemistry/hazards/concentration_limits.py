@@ -82,6 +82,13 @@ def steps(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
 
 
 def step_towards(limit: ConcentrationLimit, shares: Sequence[ShareOfLimit]) -> Step:
+    """
+    How far the shares of a limit go together, and the class that they lead to from 1 on.
+
+    >>> limit = next(each for each in LIMITS if each.gives == "eye_dam_1")
+    >>> print(step_towards(limit, [ShareOfLimit(Ingredient("lye", 1), "skin_corr_1", Fraction(3))]))
+    lye 1 % / 3 % = 0.333: below 1, so not Serious eye damage, category 1
+    """
     total = sum((share.size for share in shares), Fraction())
     reached = total >= 1
     outcome = f"at least 1, so {CLASSES[limit.gives]}" if reached else f"below 1, so not {CLASSES[limit.gives]}"
@@ -93,7 +100,13 @@ def step_towards(limit: ConcentrationLimit, shares: Sequence[ShareOfLimit]) -> S
 
 
 def largest_share(ingredient: Ingredient, limit: ConcentrationLimit) -> ShareOfLimit | None:
-    """The largest share its classes take; None where none counts. A specific limit goes before every generic one."""
+    """
+    The largest share its classes take; None where none counts. A specific limit goes before every generic one.
+
+    >>> limit = next(each for each in LIMITS if each.gives == "eye_dam_1" and not each.acts_alone)
+    >>> print(largest_share(Ingredient("salt", 12, ("eye_dam_1",)), limit))
+    salt 12 % / 3 %
+    """
     # what was tested for this very substance says more than a limit made for all
     specific = ingredient.specific_limit(limit.gives)
     if specific is not None:
@@ -112,11 +125,22 @@ def largest_share(ingredient: Ingredient, limit: ConcentrationLimit) -> ShareOfL
 
 
 def m_factor(ingredient: Ingredient, class_id: str) -> Fraction:
-    """How many times its percentage counts; only the aquatic categories 1 have such a factor."""
+    """
+    How many times its percentage counts; only the aquatic categories 1 have such a factor.
+
+    >>> salt = Ingredient("salt", 12, ("aq_acute_1", "eye_dam_1"), m_acute=10)
+    >>> int(m_factor(salt, "aq_acute_1")), int(m_factor(salt, "eye_dam_1"))
+    (10, 1)
+    """
     factors = {"aq_acute_1": ingredient.m_acute, "aq_chronic_1": ingredient.m_chronic}
     return exact(factors.get(class_id, 1))
 
 
 def is_relevant(ingredient: Ingredient, class_id: str) -> bool:
-    """Is there enough of it to count at all? The cut-off of an aquatic category 1 is divided by its M-factor."""
+    """
+    Is there enough of it to count at all? The cut-off of an aquatic category 1 is divided by its M-factor.
+
+    >>> [is_relevant(Ingredient("salt", percent, ("eye_dam_1",)), "eye_dam_1") for percent in (1, 0.5)]
+    [True, False]
+    """
     return ingredient.most * m_factor(ingredient, class_id) >= CLASSES[class_id].relevant_from_percent

@@ -122,6 +122,12 @@ def h_codes(shown: Iterable[HazardClass]) -> tuple[str, ...]:
 
 
 def without_repeats(codes: Iterable[str]) -> tuple[str, ...]:
+    """
+    Codes without those whose sentence another of them says already.
+
+    >>> without_repeats(["P261", "P260", "P264"])
+    ('P260', 'P264')
+    """
     codes = tuple(codes)
     says_less_than = RULES["says_less_than"]
     return tuple(code for code in codes if not set(says_less_than.get(code, ())) & set(codes))

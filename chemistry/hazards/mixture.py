@@ -156,13 +156,24 @@ def checked(name: str, reading: Number | None) -> Fraction | None:
 
 
 def burning_dust(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
+    """
+    A line where most of the mixture is a powder that burns, and the regime knows such a class.
+
+    >>> print(next(burning_dust([Ingredient("rosin", 60, ("comb_dust",))], "US")))
+    Most of it is a powder that burns: Combustible dust, category one only, until its dust is tested
+    """
     if supplemental.makes_dust(ingredients) and regime in CLASSES[supplemental.DUST].regimes:
         text = f"Most of it is a powder that burns: {CLASSES[supplemental.DUST]}, until its dust is tested"
         yield Step(text=text, source=DUST_SOURCE, gives=supplemental.DUST)
 
 
 def extreme_ph(ph: Fraction | None) -> Iterator[Step]:
-    """A mixture as acid or alkaline as this counts as corrosive until a test says otherwise."""
+    """
+    A mixture as acid or alkaline as this counts as corrosive until a test says otherwise.
+
+    >>> [step.gives for step in extreme_ph(Fraction(2))], list(extreme_ph(Fraction(7)))
+    (['skin_corr_1', 'eye_dam_1'], [])
+    """
     if ph is None or ACID_TO_PH < ph < BASE_FROM_PH:
         return
     bound = f"at most {plain(ACID_TO_PH)}" if ph <= ACID_TO_PH else f"at least {plain(BASE_FROM_PH)}"
@@ -172,7 +183,13 @@ def extreme_ph(ph: Fraction | None) -> Iterator[Step]:
 
 
 def unless_thick(steps: Iterable[Step], viscosity_mm2_per_s: Fraction | None) -> Iterator[Step]:
-    """What pours too slowly to be drawn into the lungs is no aspiration hazard; unknown counts as thin."""
+    """
+    What pours too slowly to be drawn into the lungs is no aspiration hazard; unknown counts as thin.
+
+    >>> drawn_in = Step(text="white spirit 60 % / 10 % = 6", source="a source", gives="asp_1")
+    >>> [step.gives for step in unless_thick([drawn_in], Fraction(40))], next(unless_thick([drawn_in], None)).gives
+    ([None], 'asp_1')
+    """
     for step in steps:
         if step.gives == "asp_1" and viscosity_mm2_per_s is not None and viscosity_mm2_per_s > THIN_TO_MM2_PER_S:
             told = f"{plain(viscosity_mm2_per_s)} mm²/s at 40 °C, above {plain(THIN_TO_MM2_PER_S)}"
@@ -182,6 +199,12 @@ def unless_thick(steps: Iterable[Step], viscosity_mm2_per_s: Fraction | None) ->
 
 
 def what_is_unnamed(ingredients: Sequence[Ingredient]) -> Iterator[str]:
+    """
+    What of a mixture nobody has classified or named.
+
+    >>> list(what_is_unnamed([Ingredient("varnish", 10), Ingredient("water", 85, ())]))
+    ['hazard classes of varnish (10 %)', 'what the other 5 % of the mixture is']
+    """
     for ingredient in ingredients:
         if ingredient.classes is UNKNOWN and ingredient.most:
             yield f"hazard classes of {ingredient.name} ({plain(ingredient.most)} %)"
@@ -213,6 +236,12 @@ def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
 def what_to_measure(
     ingredients: Sequence[Ingredient], classes: tuple[str, ...], ph: Number | None, viscosity_mm2_per_s: Number | None
 ) -> Iterator[str]:
+    """
+    What a test of the mixture would tell that its ingredients cannot.
+
+    >>> list(what_to_measure([Ingredient("vinegar", 50, (), ph=2.4)], ("asp_1",), None, None))
+    ['pH of the mixture: measure it', 'kinematic viscosity of the mixture at 40 °C']
+    """
     # a pH is never worked out from ingredients: near the ends it is asked for
     may_turn_ph = any(
         ingredient.ph is not None and not MEASURE_TO_PH < ingredient.ph < MEASURE_FROM_PH for ingredient in ingredients

@@ -94,6 +94,12 @@ def by_test(ingredients: Sequence[Ingredient]) -> PhysicalHazard:
 def by_measured_flash_point(
     ingredients: Sequence[Ingredient], regime: str, flash_point_c: Fraction, boiling_point_c: Fraction | None
 ) -> PhysicalHazard:
+    """
+    The class of a flammable liquid by its own flash point; without a boiling point the worst it can be.
+
+    >>> by_measured_flash_point([Ingredient("thinner", 100, ("flam_liq_3",))], "EU", Fraction(30), None).steps[0].gives
+    'flam_liq_3'
+    """
     guessed = boiling_point_c is None
     # what is unnamed may boil low, but a mixture of it would flash well below nought
     may_boil_low = (
@@ -128,7 +134,12 @@ def class_by_flash(flash_point_c: Fraction, *, boils_low: bool) -> str | None:
 
 
 def boils_low(ingredient: Ingredient, flash_point_c: Fraction) -> bool:
-    """It does, or nothing is known that says it does not."""
+    """
+    It does, or nothing is known that says it does not.
+
+    >>> [boils_low(Ingredient("thinner", 5, classes), Fraction(-10)) for classes in (("flam_liq_1",), ("flam_liq_2",))]
+    [True, False]
+    """
     if ingredient.boiling_point_c is not None:
         return exact(ingredient.boiling_point_c) <= CATEGORY_1_BOILS_TO_C
     if ingredient.classes is UNKNOWN:

@@ -175,6 +175,14 @@ def keep_unmixed(groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reaso
 
 
 def reasons_between(reasons: Iterable[Reason], groups_a: Iterable[str], groups_b: Iterable[str]) -> list[Reason]:
+    """
+    Those of the reasons that stand between a group of one and a group of the other; ValueError for an unknown group.
+
+    >>> reasons_between([], ["acids"], ["bleach"])
+    Traceback (most recent call last):
+        ...
+    ValueError: no such storage group: acids
+    """
     some, others = set(groups_a), set(groups_b)
     unknown = (some | others) - GROUPS.keys()
     # a group misspelt would be kept from nothing, and that would read as clear

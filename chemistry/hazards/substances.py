@@ -149,7 +149,13 @@ def frozen(value: Any) -> Any:
 
 
 def fact_of(entry: Any, sources: Mapping[str, Mapping[str, str]]) -> Any:
-    """A fact, the facts of a table or a list, or a word that needs no source."""
+    """
+    A fact, the facts of a table or a list, or a word that needs no source.
+
+    >>> sources = {"book": {"title": "A handbook", "grade": "read"}}
+    >>> fact_of({"v": 80, "source": "book"}, sources).source, fact_of("above", sources)
+    ('A handbook', 'above')
+    """
     if isinstance(entry, list):
         return tuple(fact_of(inner, sources) for inner in entry)
     if not isinstance(entry, dict):
@@ -200,7 +206,14 @@ def as_named(name: str) -> str:
 
 
 def active_share(substance: Substance) -> float:
-    """Per cent of the dissolved part in what is sold; what is no solution is all of it. [%]"""
+    """
+    Per cent of the dissolved part in what is sold; what is no solution is all of it. [%]
+
+    Source: data/substances.toml, which names its own.
+
+    >>> active_share(SUBSTANCES["water"])
+    100.0
+    """
     active = substance.hazards.active_percent
     return 100.0 if active is None else active.value
 

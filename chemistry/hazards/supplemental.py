@@ -35,6 +35,12 @@ def sentences(ingredients: Sequence[Ingredient], classes: Collection[str], regim
 
 
 def statements_of(ingredients: Iterable[Ingredient], classes: Collection[str]) -> Iterator[str]:
+    """
+    What CLP, Annex II adds to the classes of a mixture by itself: EUH066 and EUH071.
+
+    >>> list(statements_of([], ("skin_corr_1",)))
+    ['Corrosive to the respiratory tract.']
+    """
     corrodes = "skin_corr_1" in classes
     dries = any("EUH066" in each.euh and each.most >= DRIES_FROM_PERCENT for each in ingredients)
     # 1.2.4: only where it is not classed as irritating
@@ -48,7 +54,12 @@ def statements_of(ingredients: Iterable[Ingredient], classes: Collection[str]) -
 
 
 def warnings_to_the_sensitised(ingredients: Iterable[Ingredient]) -> Iterator[str]:
-    """EUH208: sensitisers too weak to classify by, strong enough for somebody who has the allergy."""
+    """
+    EUH208: sensitisers too weak to classify by, strong enough for somebody who has the allergy.
+
+    >>> list(warnings_to_the_sensitised([Ingredient("rosin", 0.5, ("skin_sens_1",))]))
+    ['Contains rosin. May produce an allergic reaction.']
+    """
     for ingredient in ingredients:
         limits = [
             exact(ingredient.specific_limit(id) or SENSITISES_FROM_PERCENT)
