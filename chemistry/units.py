@@ -257,7 +257,12 @@ def mass_from_volume(volume_ul: int, density_g_per_ml: Fact[float]) -> Spread:
 
 
 def tidied(text: str, example: str) -> str:
-    """Single spaces, and an early refusal of what only looks like an amount."""
+    """
+    Single spaces, and an early refusal of what only looks like an amount.
+
+    >>> tidied("  2.5   kg ", "250 g")
+    '2.5 kg'
+    """
     if len(text) > LONGEST_TEXT:
         raise NotUnderstood(f"That is longer than {LONGEST_TEXT} characters; write it like {example}.")
     tidy = " ".join(text.split())
@@ -275,7 +280,12 @@ def tidied(text: str, example: str) -> str:
 
 
 def numbers_with_units(text: str, example: str) -> list[NumberWithUnit]:
-    """Numbers, each with its unit as typed ("" where there is none)."""
+    """
+    Numbers, each with its unit as typed ("" where there is none).
+
+    >>> numbers_with_units("3 lb 2 oz", "250 g")
+    [(Fraction(3, 1), 'lb'), (Fraction(2, 1), 'oz')]
+    """
     parts = []
     position = 0
     while position < len(text):
@@ -294,10 +304,23 @@ def numbers_with_units(text: str, example: str) -> list[NumberWithUnit]:
 
 
 def past_space(text: str, position: int) -> int:
+    """
+    The next place in a text, past one space where there is one.
+
+    >>> past_space("3 lb", 1), past_space("3lb", 1)
+    (2, 1)
+    """
     return position + 1 if text[position : position + 1] == " " else position
 
 
 def number_of(match: re.Match[str]) -> Fraction:
+    """
+    What a match of NUMBER stands for.
+
+    >>> match = NUMBER.match("1 1/2")
+    >>> match and number_of(match)
+    Fraction(3, 2)
+    """
     if match["plain"]:
         return decimal_number(match["plain"])
     if match["vulgar"]:
@@ -309,7 +332,12 @@ def number_of(match: re.Match[str]) -> Fraction:
 
 
 def decimal_number(typed: str) -> Fraction:
-    """One comma or point is the decimal mark; anything that could be thousands is refused."""
+    """
+    One comma or point is the decimal mark; anything that could be thousands is refused.
+
+    >>> decimal_number("1,5")
+    Fraction(3, 2)
+    """
     if "," in typed and "." in typed:
         refuse(typed, "has both a comma and a point; write one only, as the decimal mark.")
     if typed.count(",") + typed.count(".") > 1:
@@ -324,11 +352,22 @@ def decimal_number(typed: str) -> Fraction:
 
 
 def could_be_thousands(number: str) -> bool:
+    """
+    Whether a number with one mark might as well be thousands.
+
+    >>> could_be_thousands("1.500"), could_be_thousands("1.50"), could_be_thousands("0.500")
+    (True, False, False)
+    """
     return bool(re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", number))
 
 
 def total_in_base_units(parts: list[NumberWithUnit], dimension: str, text: str, cups: Cups) -> Fraction:
-    """Sum of "3 lb 2 oz" in base units; each unit must be smaller than the one before."""
+    """
+    Sum of "3 lb 2 oz" in base units; each unit must be smaller than the one before.
+
+    >>> int(total_in_base_units([(Fraction(2), "kg"), (Fraction(5), "g")], "mass", "2 kg 5 g", "metric"))
+    2005000
+    """
     units = [look_up_unit(unit, dimension, cups) for _, unit in parts]
     factors = [base_units_in_each()[dimension, unit.name] for unit in units]
     # 2 oz 3 lb is as likely a slip of the unit as of the order
@@ -338,7 +377,12 @@ def total_in_base_units(parts: list[NumberWithUnit], dimension: str, text: str, 
 
 
 def amount_without_unit(number: Fraction, dimension: str, text: str, shown: str) -> int:
-    """Pieces need no unit, and nothing is nothing in all of them; any other number could be two things."""
+    """
+    Pieces need no unit, and nothing is nothing in all of them; any other number could be two things.
+
+    >>> amount_without_unit(Fraction(3), "count", "3", ""), amount_without_unit(Fraction(0), "mass", "0", "g")
+    (3, 0)
+    """
     if dimension == "count":
         return whole_amount(number, dimension, text)
     if not number:
@@ -348,7 +392,12 @@ def amount_without_unit(number: Fraction, dimension: str, text: str, shown: str)
 
 
 def two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fraction]:
-    """The sides of "12x18 in"; one without a unit takes the other's."""
+    """
+    The sides of "12x18 in"; one without a unit takes the other's.
+
+    >>> [float(side) for side in two_sides(["12", "18 in"], "12x18 in", "metric")]
+    [304.8, 457.2]
+    """
     if len(sides) != 2 or not all(sides):
         refuse(text, f"is not an area of two sides; write it like {SIDES_EXAMPLE}.")
     width, height = (numbers_with_units(side, EXAMPLES["area"]) for side in sides)
@@ -359,7 +408,12 @@ def two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fracti
 
 
 def whole_amount(total: Fraction, dimension: str, text: str) -> int:
-    """Round to base units, but never to nothing and never to a size that must be a slip."""
+    """
+    Round to base units, but never to nothing and never to a size that must be a slip.
+
+    >>> whole_amount(Fraction(5, 2), "mass", "0.0025 g"), whole_amount(Fraction(3), "count", "3")
+    (2, 3)
+    """
     if dimension == "count" and total.denominator != 1:
         refuse(text, "is not a whole number of pieces; write it like 3.")
     amount = round(total)
@@ -372,6 +426,12 @@ def whole_amount(total: Fraction, dimension: str, text: str) -> int:
 
 
 def look_up_unit(typed: str, dimension: str, cups: Cups) -> Unit:
+    """
+    The unit of a dimension by any name it has, or NotUnderstood.
+
+    >>> look_up_unit("Litres", "volume", "metric").name, look_up_unit("cups", "volume", "us").name
+    ('L', 'us cup')
+    """
     name = folded(typed)
     if name in KITCHEN_WORDS:
         name = f"{cups} {KITCHEN_WORDS[name]}"
@@ -398,7 +458,12 @@ def printed_unit(unit: str) -> str:
 
 
 def folded(unit: str) -> str:
-    """Phones capitalise and people write dots: no unit here differs from another by these."""
+    """
+    Phones capitalise and people write dots: no unit here differs from another by these.
+
+    >>> folded("Fl. Oz."), folded("cm²")
+    ('fl oz', 'cm2')
+    """
     plain = unit.casefold().replace(".", " ").replace("^", "").replace("²", "2")
     for typed, meant in (("″", '"'), ("”", '"'), ("''", '"'), ("′", "'"), ("’", "'")):
         plain = plain.replace(typed, meant)
@@ -407,12 +472,23 @@ def folded(unit: str) -> str:
 
 @cache
 def units_by_name(dimension: str) -> Mapping[str, Unit]:
+    """
+    The units of a dimension by every name that people write.
+
+    >>> units_by_name("mass")["kg"].name
+    'kg'
+    """
     return {folded(name): unit for unit in UNITS[dimension] for name in (unit.name, unit.label, *unit.aliases) if name}
 
 
 @cache
 def base_units_in_each() -> Mapping[tuple[str, str], Fraction]:
-    """How many base units each unit is; by definition exact, so pint's 28 digits are rounded back to 12 decimals."""
+    """
+    How many base units each unit is; by definition exact, so pint's 28 digits are rounded back to 12 decimals.
+
+    >>> int(base_units_in_each()["mass", "kg"])
+    1000000
+    """
     from pint import UnitRegistry  # here, because every start would wait 0.3 s for it
 
     registry: UnitRegistry[Decimal] = UnitRegistry(non_int_type=Decimal)
@@ -426,4 +502,12 @@ def base_units_in_each() -> Mapping[tuple[str, str], Fraction]:
 
 
 def refuse(typed: str, why: str) -> NoReturn:
+    """
+    Refuse what was typed, in a sentence that begins with it.
+
+    >>> refuse("2 kg", "is too much.")
+    Traceback (most recent call last):
+        ...
+    chemistry.units.NotUnderstood: “2 kg” is too much.
+    """
     raise NotUnderstood(f"“{typed}” {why}")

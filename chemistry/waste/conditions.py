@@ -101,6 +101,12 @@ def read(entry: object) -> Condition:
 
 
 def read_group(entry: Mapping[str, object]) -> ConditionGroup:
+    """
+    All, any or none of some conditions; ValueError where it is none of these.
+
+    >>> print(read_group({"any": [{"property": "is_liquid", "is": True}]}))
+    liquid: yes
+    """
     # an empty table would always hold; whoever means that writes it
     if not entry or not entry.keys() <= {"all", "any", "none"}:
         raise ValueError(f"a condition needs a property, or all, any or none, not {listed(entry)}")
@@ -113,6 +119,12 @@ def read_group(entry: Mapping[str, object]) -> ConditionGroup:
 
 
 def read_threshold(entry: Mapping[str, object]) -> Threshold:
+    """
+    What one property must be; ValueError where that cannot be said of it.
+
+    >>> print(read_threshold({"property": "ph", "at_most": 2}))
+    pH at most 2
+    """
     of = look_up(str(entry["property"]))
     told = [name for name in entry if name != "property"]
     relations = RELATIONS[of.kind]
@@ -122,6 +134,12 @@ def read_threshold(entry: Mapping[str, object]) -> Threshold:
 
 
 def limit_of(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
+    """
+    The limit of a condition, as its property is given.
+
+    >>> limit_of(look_up("ph"), 2), limit_of(look_up("is_liquid"), True)
+    (Fraction(2, 1), True)
+    """
     if of.kind in ("one of", "any of"):
         if not isinstance(given, list | tuple) or not given:
             raise ValueError(f"{of.key} needs a list of words, not {given!r}")
@@ -138,14 +156,32 @@ def limit_of(of: Property, given: object) -> bool | Fraction | tuple[str, ...]:
 
 
 def listed(names: Iterable[str]) -> str:
+    """
+    Names in a row, or that there are none.
+
+    >>> listed(["any", "none"]), listed([])
+    ('any, none', 'nothing')
+    """
     return ", ".join(map(str, names)) or "nothing"
 
 
 def in_brackets(condition: Condition) -> str:
+    """
+    A condition inside another, so that it is read as one.
+
+    >>> in_brackets(read({"property": "ph", "at_most": 2}))
+    'pH at most 2'
+    """
     return f"({condition})" if isinstance(condition, ConditionGroup) else str(condition)
 
 
 def all_of(verdicts: Sequence[Judgement]) -> Judgement:
+    """
+    Whether all hold; what is not known leaves it open unless one fails.
+
+    >>> all_of([Judgement(True), Judgement(None, ("ph",))]), all_of([Judgement(False), Judgement(None, ("ph",))])
+    (Judgement(holds=None, missing=('ph',)), Judgement(holds=False, missing=()))
+    """
     # one that fails decides, whatever else is not known
     if any(verdict.holds is False for verdict in verdicts):
         return Judgement(False)
@@ -154,10 +190,22 @@ def all_of(verdicts: Sequence[Judgement]) -> Judgement:
 
 
 def negated(verdict: Judgement) -> Judgement:
+    """
+    The contrary, as far as it is known.
+
+    >>> negated(Judgement(True)), negated(Judgement(None, ("ph",)))
+    (Judgement(holds=False, missing=()), Judgement(holds=None, missing=('ph',)))
+    """
     return verdict if verdict.holds is None else Judgement(not verdict.holds)
 
 
 def decided(yes: bool, no: bool) -> Truth:
+    """
+    Yes, no, or neither of them for certain.
+
+    >>> decided(yes=True, no=False), decided(yes=False, no=False)
+    (True, None)
+    """
     return True if yes else False if no else None
 
 

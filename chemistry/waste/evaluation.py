@@ -127,6 +127,13 @@ def no_rules_yet(region: str) -> str:
 
 
 def flag_of(rule: Rule, rule_set: RuleSet, known: Mapping[str, Value], settled_by: Mapping[str, str]) -> Flag:
+    """
+    What one rule says of what is known, with all that it rests on.
+
+    >>> flag = flag_of(GENERIC.rules[0], GENERIC, {}, {})
+    >>> flag.rule_id == GENERIC.rules[0].id, flag.rule_set
+    (True, 'generic')
+    """
     verdict = rule.when.judge(known)
     missing = tuple(dict.fromkeys(settled_by.get(key, key) for key in verdict.missing))
     return Flag(

@@ -52,6 +52,12 @@ def sewer_copper_limit(cu_mg_per_l: Number, *, said_by: str, said_on: date | str
 
 
 def rule_entry(entry: Mapping[str, object]) -> dict[str, object]:
+    """
+    An entry as a rule has it; ValueError where nobody is said to have said it, or no day.
+
+    >>> rule_entry({"id": "x", "said_by": "the depot", "said_on": "2026-01-12"})["citation"]
+    'told by the depot, on 12 January 2026'
+    """
     who, day = entry.get("said_by"), entry.get("said_on")
     if not isinstance(who, str) or not who.strip() or not day:
         raise ValueError(f"rule {entry.get('id') or '(without an id)'}: say who said so, and on which day")

@@ -72,6 +72,12 @@ def of_copper_solution(strength_g_per_l: Range, *, temperature_c: float = 20.0) 
 
 
 def properties_at_strength(strength_g_per_l: Fraction, temperature_c: float) -> dict[str, Any]:
+    """
+    What is known of a bath of one strength: grams of blue crystals in each litre.
+
+    >>> round(properties_at_strength(Fraction(200), 20)["cu_mg_per_l"])
+    50901
+    """
     blue = exact(composition.blue_percent(float(strength_g_per_l), temperature_c))
     return {
         **of_mixture(composition.bath(blue, dried_off=0)),
@@ -86,7 +92,12 @@ def properties_at_strength(strength_g_per_l: Fraction, temperature_c: float) -> 
 
 
 def hull(one: Any, other: Any) -> Any:
-    """What is true of everything between the two."""
+    """
+    What is true of everything between the two.
+
+    >>> hull(2, 5), sorted(hull({"H318", "H400"}, {"H318"}).known)
+    ((Fraction(2, 1), Fraction(5, 1)), ['H318'])
+    """
     if one == other:
         return one
     if isinstance(one, set):
@@ -100,6 +111,14 @@ def hull(one: Any, other: Any) -> Any:
 
 
 def share_counted(share: StatementShare, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
+    """
+    At the least and at the most how much of the ingredients a rule counts. [%]
+
+    >>> share = StatementShare(codes="H225", how="sum", classes=("flam_liq_2",))
+    >>> parts = [Ingredient("thinner", 10, ("flam_liq_2",)), Ingredient("oil", 85, ())]
+    >>> [int(end) for end in share_counted(share, parts)]
+    [10, 15]
+    """
     weights = dict.fromkeys(share.classes, 1)
     spans = [counted(ingredient, weights) for ingredient in ingredients]
     lows, highs = [part.low for part in spans], [part.high for part in spans]
@@ -113,6 +132,12 @@ def share_counted(share: StatementShare, ingredients: Sequence[Ingredient]) -> t
 
 
 def chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
+    """
+    At the least and at the most the sum of aquatic classes, each ingredient times its weight.
+
+    >>> [int(end) for end in chronic_index([Ingredient("salt", 5, ("aq_chronic_2",)), Ingredient("water", 95, ())])]
+    [50, 50]
+    """
     heaviest = max(CHRONIC_WEIGHTS.values())
     spans = [counted(ingredient, CHRONIC_WEIGHTS) for ingredient in ingredients]
     high = sum((part.high for part in spans), heaviest * unnamed_percent(ingredients))
@@ -120,7 +145,12 @@ def chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction
 
 
 def counted(ingredient: Ingredient, weights: Mapping[str, int]) -> NumberSpan:
-    """How much of an ingredient counts; of its classes that have a weight the heaviest does, from its cut-off."""
+    """
+    How much of an ingredient counts; of its classes that have a weight the heaviest does, from its cut-off.
+
+    >>> counted(Ingredient("thinner", (5, 10), ("flam_liq_2",)), {"flam_liq_2": 1})
+    NumberSpan(low=Fraction(5, 1), high=Fraction(10, 1))
+    """
     if ingredient.classes is UNKNOWN:
         return NumberSpan(Fraction(), ingredient.most * max(weights.values()))
     counting = [id for id in ingredient.classes if id in weights]
@@ -130,18 +160,34 @@ def counted(ingredient: Ingredient, weights: Mapping[str, int]) -> NumberSpan:
 
 
 def heaviest_weight(percent: Fraction, classes: Iterable[str], weights: Mapping[str, int]) -> Fraction:
+    """
+    A percentage times the weight of the heaviest class that counts from so much on.
+
+    >>> heaviest_weight(Fraction(5), ["aq_chronic_2", "aq_chronic_3"], CHRONIC_WEIGHTS)
+    Fraction(50, 1)
+    """
     return max(
         (percent * weights[id] for id in classes if percent >= CLASSES[id].relevant_from_percent), default=Fraction()
     )
 
 
 def may_hold_unclassified(ingredients: Sequence[Ingredient]) -> bool:
-    """May it hold what nobody has classified?"""
+    """
+    May it hold what nobody has classified?
+
+    >>> may_hold_unclassified([Ingredient("water", 100, ())]), may_hold_unclassified([Ingredient("water", 90, ())])
+    (False, True)
+    """
     return any(ingredient.classes is UNKNOWN for ingredient in ingredients) or unnamed_percent(ingredients) > 0
 
 
 def flash_point_of(ingredients: Sequence[Ingredient]) -> tuple[int, int] | None:
-    """A mixture's flash point is never computed; but nothing flammable in it says where it is not."""
+    """
+    A mixture's flash point is never computed; but nothing flammable in it says where it is not.
+
+    >>> flash_point_of([Ingredient("water", 100, ())]), flash_point_of([Ingredient("water", 90, ())])
+    ((60, 500), None)
+    """
     # by UN GHS, which counts liquids as flammable that CLP does not
     flammable = physical.flammability(ingredients, "UN", None, None).steps
     return None if flammable or may_hold_unclassified(ingredients) else NOT_FLAMMABLE_C

@@ -132,6 +132,14 @@ NEEDED = ("id", "when", "text", "citation", "as_of", "evidence", "about", "sever
 
 
 def check_names(entry: Mapping[str, object]) -> None:
+    """
+    Refuse an entry that lacks what every rule says, or that says what none does.
+
+    >>> check_names(dict.fromkeys(NEEDED[1:], ""))
+    Traceback (most recent call last):
+        ...
+    ValueError: id is missing
+    """
     missing = [name for name in NEEDED if name not in entry]
     if missing:
         raise ValueError(f"{', '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing")
@@ -141,6 +149,12 @@ def check_names(entry: Mapping[str, object]) -> None:
 
 
 def words_of(name: str, given: object) -> str:
+    """
+    What was given, where it is words; else ValueError.
+
+    >>> words_of("text", "Ask the depot.")
+    'Ask the depot.'
+    """
     if not isinstance(given, str) or not given.strip():
         raise ValueError(f"{name} must be words, not {given!r}")
     return given
@@ -158,12 +172,24 @@ def date_of(given: object) -> date:
 
 
 def one_of(name: str, given: object, words: Sequence[str]) -> str:
+    """
+    What was given, where it is one of the words; else ValueError.
+
+    >>> one_of("about", "fire", ABOUT)
+    'fire'
+    """
     if given not in words:
         raise ValueError(f"{name} must be one of {', '.join(words)}, not {given!r}")
     return str(given)
 
 
 def shipped_rules(name: str) -> RuleSet:
+    """
+    A set of rules that comes with the book, by the name of its file.
+
+    >>> shipped_rules("generic").id
+    'generic'
+    """
     tables = data_files.read(f"rules/{name}")
     described = tables["set"] | {"regions": frozenset(tables["set"].get("regions", ()))}
     return RuleSet(**described, rules=read_rules(tables["rule"]))

@@ -73,6 +73,12 @@ class Objection:
 
 
 def stream_of_entry(id: str, entry: dict[str, Any]) -> Stream:
+    """
+    A kind of waste as its table has it, none of it to be changed.
+
+    >>> stream_of_entry("rinse", TABLES["streams"]["rinse"]) == STREAMS["rinse"]
+    True
+    """
     frozen = {name: tuple(value) for name, value in entry.items() if isinstance(value, list)}
     properties = MappingProxyType({"kind": id} | entry["properties"])
     return Stream(id=id, **entry | frozen | {"properties": properties})
@@ -149,6 +155,12 @@ def stream(kind: str) -> Stream:
 
 
 def against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
+    """
+    What speaks against pouring one kind of waste to another.
+
+    >>> [each.refused for each in against_joining(stream("bath_spent"), stream("cleaner_used"))]
+    [True]
+    """
     if joining == standing:
         return
     reasons = [
@@ -174,6 +186,12 @@ def against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
 
 
 def against_vessel(joining: Stream, container: Vessel) -> Iterator[Objection]:
+    """
+    What speaks against keeping a kind of waste in a vessel.
+
+    >>> [each.refused for each in against_vessel(stream("bath_spent"), VESSELS["steel"])]
+    [True]
+    """
     reasons = [
         objection(entry)
         for entry in TABLES["unfit"]
@@ -186,4 +204,10 @@ def against_vessel(joining: Stream, container: Vessel) -> Iterator[Objection]:
 
 
 def objection(entry: Mapping[str, Any]) -> Objection:
+    """
+    What a table says against something.
+
+    >>> objection({"why": "It eats steel.", "refused": True, "grade": "ours"}).why
+    'It eats steel.'
+    """
     return Objection(why=entry["why"], refused=entry["refused"], grade=entry["grade"])

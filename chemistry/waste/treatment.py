@@ -197,6 +197,14 @@ def warmed_by_lye_c(*, copper_g_per_l: float) -> float:
 
 
 def warmed_c(copper_g_per_l: float, heat_kj_per_mol: float) -> float:
+    """
+    By how much a heat of reaction warms the litre that it is set free in. [°C]
+
+    Source: ΔT = n ΔH / C, with what warms a litre of bath as named in this file.
+
+    >>> round(warmed_c(63.546, 100.0))
+    24
+    """
     check_range("copper in a litre", copper_g_per_l, 0.0, MOST_COPPER_G_PER_L, "g/L")
     return copper_g_per_l / COPPER_G_PER_MOL * heat_kj_per_mol / LITRE_KJ_PER_K
 
@@ -239,6 +247,14 @@ def hydrogen_l(*, copper_g: float, efficiency: float = EFFICIENCY_OF_PLATING_OUT
 
 
 def g_per_mol(key: str) -> float:
+    """
+    Molar mass of a substance on record. [g/mol]
+
+    Source: data/substances.toml, which names its own; ValueError where none is on record.
+
+    >>> round(g_per_mol("sodium_carbonate"), 2)
+    105.99
+    """
     molar_mass = SUBSTANCES[key].molar_mass_g_per_mol
     if molar_mass is None:
         raise ValueError(f"the molar mass of {key} is not on record")
@@ -246,6 +262,14 @@ def g_per_mol(key: str) -> float:
 
 
 def moles_of_copper(copper_g: float) -> float:
+    """
+    Amount of copper in a mass of it. [mol]
+
+    Source: the standard atomic weight of copper, IUPAC 2021.
+
+    >>> moles_of_copper(63.546)
+    1.0
+    """
     check_range("copper", copper_g, 0.0, MOST_COPPER_G, "g")
     return copper_g / COPPER_G_PER_MOL
 
@@ -343,6 +367,12 @@ def plan(
 
 
 def described_method(id: str) -> dict[str, Any]:
+    """
+    What is known of a treatment besides its sums; ValueError for one that is not known.
+
+    >>> described_method(next(iter(METHODS)))["title"] in METHODS.values()
+    True
+    """
     if id not in METHODS:
         raise ValueError(f"a treatment must be one of {', '.join(METHODS)}, not {id!r}")
     entry: dict[str, Any] = TABLES["methods"][id]

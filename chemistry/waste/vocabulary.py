@@ -119,12 +119,24 @@ def look_up(key: str) -> Property:
 
 
 def yes_or_no(of: Property, given: object) -> bool:
+    """
+    What was given, where it is one of the two; else ValueError.
+
+    >>> yes_or_no(look_up("is_liquid"), True)
+    True
+    """
     if not isinstance(given, bool):
         raise ValueError(f"{of.name} must be True or False, not {given!r}")
     return given
 
 
 def number_between(of: Property, given: object) -> NumberSpan:
+    """
+    A number or both ends of its range, where the property can be so much; else ValueError.
+
+    >>> number_between(look_up("ph"), (2, 3))
+    NumberSpan(low=Fraction(2, 1), high=Fraction(3, 1))
+    """
     ends = given if isinstance(given, tuple) else (given, given)
     # to Python a yes is the number one
     if len(ends) != 2 or not all(isinstance(end, Number) and not isinstance(end, bool) for end in ends):
@@ -137,6 +149,12 @@ def number_between(of: Property, given: object) -> NumberSpan:
 
 
 def one_word(of: Property, given: object) -> str:
+    """
+    The word, where the property may have it; else ValueError.
+
+    >>> one_word(look_up("kind"), "rinse")
+    'rinse'
+    """
     if isinstance(given, str) and (given in of.choices or (of.pattern and re.fullmatch(of.pattern, given))):
         return given
     admitted = f"one of {', '.join(of.choices)}" if of.choices else f"written as {of.pattern}"
@@ -144,6 +162,12 @@ def one_word(of: Property, given: object) -> str:
 
 
 def several_words(of: Property, given: object) -> Words:
+    """
+    The words, each of which the property may have, and whether these are all; else ValueError.
+
+    >>> several_words(look_up("euh_codes"), ["EUH066"])
+    Words(known=frozenset({'EUH066'}), is_all=True, may=frozenset())
+    """
     if isinstance(given, Words):
         return given
     if isinstance(given, str) or not isinstance(given, Iterable):
@@ -177,6 +201,12 @@ class StatementShare:
 
 
 def property_of_share(key: str, share: StatementShare) -> Property:
+    """
+    A property as rules speak of it, made of a share that is added up.
+
+    >>> property_of_share("flammable", StatementShare(codes="H225", how="sum", classes=("flam_liq_2",))).name
+    'ingredients with H225, all together'
+    """
     which = "all together" if share.how == "sum" else "the largest of them"
     return Property(
         key=key,
