@@ -197,11 +197,8 @@ class Year:
         words = f"SG {line['sg']} at {line['temperature_c']} °C"
         baths.read(self.bath(line), reading, words=words, by=self.signed(line))
 
-    def take_lid_off(self, line: Line) -> None:
-        baths.cover(self.bath(line), lid_on=False, by=self.signed(line))
-
-    def put_lid_on(self, line: Line) -> None:
-        baths.cover(self.bath(line), lid_on=True, by=self.signed(line))
+    def move_lid(self, line: Line) -> None:
+        baths.cover(self.bath(line), lid_on=line["event"] == "lid on", by=self.signed(line))
 
     def signed(self, line: Line) -> Signed:
         """Members without an account have their lines written down by the keyholder."""
@@ -253,8 +250,8 @@ WRITERS = {
     "topped up": Year.top_up,
     "level": Year.read_level,
     "hydrometer": Year.read_hydrometer,
-    "lid off": Year.take_lid_off,
-    "lid on": Year.put_lid_on,
+    "lid off": Year.move_lid,
+    "lid on": Year.move_lid,
     **orders.WRITERS,
     **bites.WRITERS,
     **waste.WRITERS,
