@@ -1,10 +1,11 @@
-"""Where this machine is found: on itself, and on the local network."""
+"""Where this machine is found, on itself and on the local network, and whose request reaches it."""
 
 import ipaddress
 import socket
 from contextlib import ExitStack
 
 import platformdirs
+from django.conf import settings
 
 from studio.server import locking
 
@@ -87,3 +88,16 @@ def claim_next(host: str, port: int) -> tuple[int, ExitStack]:
     """The next free port after this one, taken."""
     attempts = ((candidate, claim(host, candidate)) for candidate in range(port + 1, port + 1000))
     return next((candidate, claimed) for candidate, claimed in attempts if claimed)
+
+
+def client_address(request) -> str:
+    """
+    The address sign-in attempts are counted by.
+
+    Behind MORDANT_PROXIES proxies it is the entry the outermost of them wrote, counted from the right of
+    X-Forwarded-For; what stands further left was written by the client and proves nothing.
+    """
+    trail = [hop.strip() for hop in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
+    if settings.PROXIES and len(trail) >= settings.PROXIES:
+        return trail[-settings.PROXIES] or request.META["REMOTE_ADDR"]
+    return request.META["REMOTE_ADDR"]

@@ -26,8 +26,6 @@ ZONES = {
     Region.GB: ("Europe/London",),
     Region.US: (*(f"America/{city}" for city in AMERICAN.split()), "Pacific/Honolulu"),
 }
-
-
 AREAS = ("Africa", "America", "Antarctica", "Asia", "Atlantic", "Australia", "Europe", "Indian", "Pacific")
 LOCAL_TIME = Path("/etc/localtime")
 

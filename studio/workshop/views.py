@@ -12,7 +12,7 @@ from inventory.facts import history as fact_history
 from inventory.models import Container, Entry, Material, Person
 from studio.pages.views import EntryView
 from studio.printing import papers
-from studio.server import client_address, database
+from studio.server import database, network
 from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
 
@@ -34,7 +34,7 @@ def studio(request):
         context["seen"] = [
             ("Scheme", request.scheme),
             ("Host", request.get_host()),
-            ("Your address", client_address.address(request)),
+            ("Your address", network.client_address(request)),
             ("Proxies in front", settings.PROXIES),
         ]
     return render(request, "workshop/studio.html", context)

@@ -1,4 +1,4 @@
-"""How long for a depth, and how long for somebody else's bite: asked by GET, and nothing is written."""
+"""How long for a depth or for somebody else's bite, asked by GET and not written; and what the current moves."""
 
 from django.shortcuts import render
 from django.views.decorators.vary import vary_on_headers

@@ -13,7 +13,6 @@ from inventory.models import Place
 from inventory.refusals import Refused
 from studio.pages.fields import PlainForm
 from studio.pages.views import EntryView
-from studio.pages.writing import SignedForm
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
@@ -44,10 +43,6 @@ class FileForm(PlainForm):
         return file
 
 
-class BringInForm(SignedForm):
-    """Everything that the preview says is coming."""
-
-
 @keyholder_required
 def import_file(request):
     form = FileForm(request.POST or None, request.FILES or None)
@@ -73,7 +68,7 @@ def import_progress(request, imported):
 class ImportPreviewView(EntryView):
     """What each row would do, what is not understood first; and the button that does it."""
 
-    form_class, success_url = BringInForm, "book:book"
+    success_url = "book:book"
     queryset = ImportedFile.objects.select_related("entry", "place")
     keyholder_only = True
 

@@ -1,4 +1,4 @@
-"""What comes to the shelf, and what is new on its lists."""
+"""What comes to the shelf, what is new on its lists, and how much flammable liquid a place may hold."""
 
 from django.contrib import messages
 from django.db.models import Count, Q

@@ -1,6 +1,6 @@
 import pytest
 
-from studio.server import client_address
+from studio.server import network
 
 
 def _request(rf, forwarded=None):
@@ -11,7 +11,7 @@ def _request(rf, forwarded=None):
 def test_without_a_proxy_the_forwarding_header_is_not_believed(rf, settings):
     settings.PROXIES = 0
 
-    assert client_address.address(_request(rf, "203.0.113.7")) == "10.0.0.9"
+    assert network.client_address(_request(rf, "203.0.113.7")) == "10.0.0.9"
 
 
 @pytest.mark.parametrize(
@@ -28,4 +28,4 @@ def test_without_a_proxy_the_forwarding_header_is_not_believed(rf, settings):
 def test_behind_proxies_the_entry_of_the_outermost_counts(rf, settings, proxies, forwarded, address):
     settings.PROXIES = proxies
 
-    assert client_address.address(_request(rf, forwarded)) == address
+    assert network.client_address(_request(rf, forwarded)) == address
