@@ -115,7 +115,12 @@ def entries() -> tuple[EvidenceEntry, ...]:
 
 
 def entries_of(file: str) -> Iterator[EvidenceEntry]:
-    """The lines of one file; what names no source of its own has that of its file."""
+    """
+    The lines of one file; what names no source of its own has that of its file.
+
+    >>> all(entry.file == "storage" for entry in entries_of("storage"))
+    True
+    """
     table = data_files.read(file, decimals=str)
     sources = table.get("sources", {})
     for path, line in graded_lines(table, sources):
@@ -133,7 +138,12 @@ def entries_of(file: str) -> Iterator[EvidenceEntry]:
 def graded_lines(
     table: Any, sources: Mapping[str, Any], path: tuple[str, ...] = ()
 ) -> Iterator[tuple[tuple[str, ...], Mapping[str, Any]]]:
-    """Every table that has a grade, or a source of the file's own list, with the way to it."""
+    """
+    Every table that has a grade, or a source of the file's own list, with the way to it.
+
+    >>> [path for path, _ in graded_lines({"limit": [{"percent": 3, "grade": "read"}]}, {})]
+    [('limit', '1')]
+    """
     if isinstance(table, list):
         table = {str(number): inner for number, inner in enumerate(table, start=1)}
     if not isinstance(table, dict) or path == ("sources",):
@@ -146,7 +156,12 @@ def graded_lines(
 
 
 def words_of(line: Mapping[str, Any]) -> str:
-    """What a line says: its sentence or its figure, else all of it."""
+    """
+    What a line says: its sentence or its figure, else all of it.
+
+    >>> words_of({"v": [80, 90]}), words_of({"copper": 25, "grade": "read"})
+    ('80, 90', 'copper 25')
+    """
     said = next((line[name] for name in WORDS if name in line), line)
     if isinstance(said, Mapping):
         said = [f"{name} {value}" for name, value in said.items() if name not in ("source", "grade", "evidence")]
