@@ -56,6 +56,24 @@ WRONG = [
     ("peroxide_mix", "spill", r"metal|sawdust|rags"),
     ("peroxide_mix", "waste", r"closed can|tight"),
     ("solvent_spent", "fire", r"jet"),
+    ("sulfuric_acid", "gear", r"nitrile"),
+    ("sulfuric_acid", "spill", r"metal|soda ash (?!on it only)"),
+    ("hydrochloric_acid", "spill", r"metal"),
+    ("sodium_hypochlorite_strong", "spill", r"metal|sawdust"),
+    ("hydrogen_peroxide_35pct", "spill", r"metal|sawdust|paper|towels|rags|\bin(to)? a lidded"),
+    ("hydrogen_peroxide_35pct", "waste", r"closed can|tight"),
+    ("potassium_chlorate", "spill", r"sawdust|paper|rag"),
+    ("potassium_chlorate", "fire", r"foam|carbon dioxide"),
+    ("potassium_dichromate", "air", r"P2|N95"),
+    ("potassium_dichromate", "spill", r"\bdry\b|sawdust|rag"),
+    ("copper_hydroxide", "air", r"P2|N95"),
+    ("lead_white", "air", r"P2|N95"),
+    ("zinc_powder", "spill", r"[Mm]oisten"),
+    ("zinc_powder", "fire", r"water|foam|carbon dioxide|around it"),
+    ("linseed_oil", "fire", r"jet"),
+    ("linseed_oil", "bench", r"cabinet|solvent"),
+    ("d_limonene", "swallowed", r"[Rr]inse the mouth"),
+    ("methanol", "fire", r"jet"),
 ]
 # and what must be said of it
 RIGHT = [
@@ -83,6 +101,18 @@ RIGHT = [
     ("rags_drying_oil", "bench", "lidded metal can, out of the building"),
     ("rags_drying_oil", "storage", "out of the building overnight"),
     ("bath_spent", "spill", "copper waste"),
+    ("sulfuric_acid", "bench", "never water into acid"),
+    ("sulfuric_acid", "gear", "butyl"),
+    ("hydrochloric_acid", "air", "acid-gas cartridge"),
+    ("hydrogen_peroxide_35pct", "spill", "never sawdust"),
+    ("potassium_dichromate", "air", "P3 or P100"),
+    ("potassium_dichromate", "bench", "can cause cancer"),
+    ("potassium_dichromate", "bench", "pregnant"),
+    ("potassium_dichromate", "swallowed", "To a doctor at once"),
+    ("lead_white", "bench", "pregnant"),
+    ("zinc_powder", "fire", "Dry sand"),
+    ("linseed_oil", "bench", "heat themselves"),
+    ("cobalt_drier", "bench", "heat themselves"),
 ]
 
 
