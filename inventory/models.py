@@ -166,6 +166,8 @@ class Material(AuditedModel):
         INK = "Ink, wiping and post"
 
     CHEMICALS = (Category.BATH, Category.GROUNDS, Category.STOP_OUT, Category.SOLVENTS)
+    THINGS = (Category.COPPER, Category.TAPES, Category.ABRASIVES, Category.STRAINING, Category.PROTECTION)
+    SHEETS_TOO = (Category.INK, Category.SPILL)  # paper and muslin stand among the inks
 
     class Dimension(models.TextChoices):
         MASS = "mass"
@@ -242,6 +244,17 @@ class Material(AuditedModel):
 
     def get_absolute_url(self) -> str:
         return reverse("shelf:material", args=[self.pk])
+
+    @property
+    def is_shaped(self) -> bool:
+        """Filed and measured as a thing that keeps its shape: nothing of it is poured, weighed out or spread."""
+        by_the_piece = self.dimension not in (self.Dimension.MASS, self.Dimension.VOLUME)
+        flat = by_the_piece and self.shown_unit != "piece"
+        return (
+            self.category == self.Category.COPPER
+            or (self.category in self.THINGS and by_the_piece)
+            or (self.category in self.SHEETS_TOO and flat)
+        )
 
     @property
     def needs_sheet(self) -> bool:

@@ -82,6 +82,9 @@ check_classes(id for rule in RULES for id in rule.classes)
 check_classes(
     word for rule in RULES for word in rule.groups | rule.also | rule.unless if word not in {*GROUPS, *HANDLING}
 )
+ARTICLES = data_files.read("articles")
+ARTICLE_BASIS: str = ARTICLES["basis"]
+ARTICLE = RoomSection(title=ARTICLES["title"], lines=tuple(BenchAdvice(**line) for line in ARTICLES["lines"]))
 ROOM: Mapping[str, RoomSection] = MappingProxyType(
     {
         id: RoomSection(title=entry["title"], lines=tuple(BenchAdvice(**line) for line in entry["lines"]))

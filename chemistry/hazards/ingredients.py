@@ -117,11 +117,19 @@ def unnamed_percent(ingredients: Iterable[Ingredient]) -> Fraction:
     """
     The largest share of the mixture that its ingredients leave unnamed. [%]
 
-    >>> unnamed_percent((Ingredient("water", 90), Ingredient("salt", (4, 10))))
-    Fraction(6, 1)
+    Ranges are solved together. Where the others can make up whatever any one of them lacks, they are read as a recipe
+    of the whole, and nothing is unnamed; else the rest is all that the low ends leave, because a range that nothing
+    completes bounds one ingredient and not what is beside it. Source: ours; CLP Annex II to REACH, 3.2, and 29 CFR
+    1910.1200 App. D let a sheet give ranges and leave out what is not hazardous.
+
+    >>> unnamed_percent((Ingredient("alcohol", (62, 70)), Ingredient("water", (30, 38))))
+    Fraction(0, 1)
+    >>> unnamed_percent([Ingredient("acetone", (5, 10))])
+    Fraction(95, 1)
     """
-    # low ends: what a range leaves open is not named
-    named = sum((ingredient.least for ingredient in ingredients), Fraction())
-    if named > 100:
-        raise ValueError(f"the ingredients make more than 100 %: {digits(float(named))} %")
-    return 100 - named
+    parts = list(ingredients)
+    least, most = (sum(ends, Fraction()) for ends in ([part.least for part in parts], [part.most for part in parts]))
+    if least > 100:
+        raise ValueError(f"the ingredients make more than 100 %: {digits(float(least))} %")
+    widest = max((part.most - part.least for part in parts), default=Fraction())
+    return Fraction() if most - widest >= 100 else 100 - least

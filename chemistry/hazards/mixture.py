@@ -46,6 +46,10 @@ MEASURABLE = {  # what an instrument can show at all
     "boiling point": (-50, 600, "°C"),
     "viscosity": (0, 1e6, "mm²/s"),
 }
+# of the mixture; a smaller part changes no class and need not be said: CLP 3.1.3.6.2.2, 29 CFR 1910.1200 C.3.3
+UNKNOWN_FROM_PERCENT = 1
+OF_UNKNOWN_TOXICITY = "% of the mixture is of unknown acute toxicity"
+WAYS_IN = (("swallowed", ("oral",)), ("on the skin", ("dermal",)), ("inhaled", ("vapour", "dust")))
 DUST_SOURCE = "29 CFR 1910.1200(c) and App. C.4.30; more than half of it: ours"
 THIN_SOURCE = "UN GHS 3.10.3.3; CLP 3.10.3.3.1; 29 CFR 1910.1200 App. A.10"
 
@@ -59,6 +63,7 @@ class Classification:
     h_codes: of every class; a label leaves out those that another one includes.
     needs_info: what is not known; an empty tuple says that nothing is missing, not that there is no hazard.
     working: line by line, limits not reached among them.
+    unclassified_percent: how much of it may be anything: unnamed, or of classes that nobody knows.
     environment: aquatic classes that the regime does not ask for; print them beside `left_out(regime)`.
     supplemental: sentences a label adds.
     defaults: what rests on memory until the supplier's sheet replaces it.
@@ -70,6 +75,7 @@ class Classification:
     pictograms: tuple[str, ...]
     needs_info: tuple[str, ...]
     working: tuple[Step, ...]
+    unclassified_percent: Fraction = Fraction()
     environment: tuple[str, ...] = ()
     supplemental: tuple[str, ...] = ()
     defaults: tuple[str, ...] = ()
@@ -134,6 +140,7 @@ def classify(
             *dict.fromkeys(sentence for ingredient in ingredients for sentence in ingredient.missing),
         ),
         working=working,
+        unclassified_percent=unnamed_percent(part for part in ingredients if part.classes is not UNKNOWN),
         environment=most_severe(step.gives for step in aquatic if step.gives and step.gives.startswith("aq_")),
         supplemental=supplemental.sentences(ingredients, classes, regime),
         defaults=tuple(dict.fromkeys(sentence for ingredient in ingredients for sentence in ingredient.defaults)),
@@ -208,7 +215,6 @@ def what_is_unnamed(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     for ingredient in ingredients:
         if ingredient.classes is UNKNOWN and ingredient.most:
             yield f"hazard classes of {ingredient.name} ({plain(ingredient.most)} %)"
-    # at the low ends, because the rest may be anything
     unnamed = unnamed_percent(ingredients)
     if unnamed:
         yield f"what the other {plain(unnamed)} % of the mixture is"
@@ -216,21 +222,25 @@ def what_is_unnamed(ingredients: Sequence[Ingredient]) -> Iterator[str]:
 
 def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     """
-    The share of unknown acute toxicity, which a label has to state; vapour and dust are one way in.
+    The share of unknown acute toxicity, which a label has to state; what nobody names is of it.
 
-    >>> list(unknown_toxicity([Ingredient("ground", 10, ())]))[0]
-    'acute toxicity if swallowed, of 10 % of the mixture: ground'
+    >>> list(unknown_toxicity([Ingredient("ground", 10, ()), Ingredient("water", 90, (), NOT_TOXIC)]))
+    ['10 % of the mixture is of unknown acute toxicity (swallowed, on the skin, inhaled): ground']
     """
-    for words, routes in (("swallowed", ["oral"]), ("on the skin", ["dermal"]), ("inhaled", ["vapour", "dust"])):
-        unknown = [
-            ingredient
-            for ingredient in ingredients
-            if ingredient.most and all(acute.estimate(ingredient, route) is UNKNOWN for route in routes)
-        ]
-        if unknown:
-            names = ", ".join(ingredient.name for ingredient in unknown)
-            percent = min(sum((ingredient.most for ingredient in unknown), Fraction()), Fraction(100))
-            yield f"acute toxicity if {words}, of {plain(percent)} % of the mixture: {names}"
+    ways_of: dict[str, list[str]] = {}
+    unnamed = ["what nobody names"] if unnamed_percent(ingredients) else []
+    for way, routes in WAYS_IN:
+        # vapour and dust are one way in
+        is_known = [any(acute.estimate(part, route) is not UNKNOWN for route in routes) for part in ingredients]
+        known = [part for part, it_is in zip(ingredients, is_known, strict=True) if it_is]
+        most = unnamed_percent(known)
+        if most >= UNKNOWN_FROM_PERCENT:
+            names = [part.name for part, it_is in zip(ingredients, is_known, strict=True) if part.most and not it_is]
+            at_most = "up to " if most + sum(part.most for part in known) > 100 else ""
+            share = f"{at_most}{plain(most)} {OF_UNKNOWN_TOXICITY}"
+            ways_of.setdefault(f"{share} ({{}}): {', '.join([*names, *unnamed])}", []).append(way)
+    for told, ways in ways_of.items():
+        yield told.format(", ".join(ways))
 
 
 def what_to_measure(

@@ -13,7 +13,7 @@ from chemistry import data_files
 from chemistry.hazards.physical import CATEGORY_3_TO_C
 from chemistry.hazards.substances import SUBSTANCES
 
-FLAMMABLE = "flammable"
+FLAMMABLE, GENERAL = "flammable", "general"
 WARMEST_ROOM_C = 32  # nominally, HSE as quoted in trade guides
 
 

@@ -101,6 +101,11 @@ class Substance:
     hazards: SubstanceHazards = SubstanceHazards()
 
     @property
+    def is_solid_metal(self) -> bool:
+        """Pieces of metal, which nothing comes off as they stand; powder is none."""
+        return self.hazards.is_scrap_metal is not None and self.hazards.is_scrap_metal.value
+
+    @property
     def copper_share(self) -> float | None:
         """
         Grams of copper in a gram.

@@ -8,6 +8,7 @@ from typing import Any
 
 from chemistry import data_files
 from chemistry.hazards import storage
+from chemistry.hazards.substances import SUBSTANCES
 
 TABLES = data_files.read("streams")
 FULL_AT_PERCENT = 90  # the rest is room to swell and to pour; common practice, no source
@@ -44,6 +45,14 @@ class Stream:
     self_heats: bool = False
     is_copper_solution: bool = False
     at_worst: str = ""
+
+    @property
+    def is_solid_metal(self) -> bool:
+        """
+        >>> stream("cathode_copper").is_solid_metal, stream("cathode_powder").is_solid_metal
+        (True, False)
+        """
+        return bool(self.at_worst) and SUBSTANCES[self.at_worst].is_solid_metal
 
     def __str__(self) -> str:
         return self.title

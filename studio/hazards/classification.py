@@ -13,13 +13,14 @@ from typing import Any, NamedTuple, Protocol
 
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.hazards import composition, mixture
+from chemistry.hazards.advice import ARTICLE_BASIS
 from chemistry.hazards.classes import CLASSES, most_severe
-from chemistry.hazards.ingredients import Ingredient
+from chemistry.hazards.ingredients import Ingredient, unnamed_percent
 from chemistry.hazards.labels import PICTOGRAMS
 from chemistry.hazards.mixture import BASE_FROM_PH, Classification
 from chemistry.hazards.regimes import REGIMES, left_out, regime_of
 from chemistry.hazards.steps import Step
-from chemistry.hazards.storage import FLAMMABLE, GROUPS, storage_groups
+from chemistry.hazards.storage import FLAMMABLE, GENERAL, GROUPS, storage_groups
 from chemistry.hazards.substances import SUBSTANCES, recognised
 from chemistry.waste import streams
 from chemistry.waste.composition import has_unknown_part, waste_ingredients
@@ -27,9 +28,9 @@ from inventory.dates import long_day
 from inventory.models import Constituent, Material
 from studio.hazards.models import SupplierClasses
 
-UNKNOWN_TOXICITY = "acute toxicity if"  # as chemistry.hazards.mixture begins these sentences
 # how something is handled, beside its storage groups: words of data/advice.toml
 BATH, POWDER, DRYING_OIL = "bath", "powder", "drying oil"
+ARTICLE_WORD = "article"
 # whether current is on this minute or not: what stands beside a tank stays there when it is switched on
 AS_BATH: dict[str, Any] = {
     "storage_groups": frozenset({"copper salt", "under current"}),
@@ -54,6 +55,7 @@ class Hazards:
     hazards, precautions: the statements to print, those of the environment not among them.
     needs_info: what is not known; only an empty one together with no class says "known not to be classified".
     has_unknown_part: some of it may be anything, so the most careful advice holds.
+    is_article: a thing that keeps its shape, of which nothing hazardous is known; it has a short form of its own.
     basis: by which rules, or by whose sheet.
     storage_groups: by all that is known: what it was declared as, what it is made of, its classes, its flash point.
     ungrouped: what of it has no storage group, so that nobody can say what it must be kept from.
@@ -69,6 +71,7 @@ class Hazards:
     precautions: tuple[LabelStatement, ...] = ()
     needs_info: tuple[str, ...] = ()
     has_unknown_part: bool = False
+    is_article: bool = False
     working: tuple[Step, ...] = ()
     supplemental: tuple[str, ...] = ()
     defaults: tuple[str, ...] = ()
@@ -129,7 +132,7 @@ class Hazards:
     @property
     def unknown_toxicity(self) -> tuple[str, ...]:
         """How much of it nobody has tested; a label has to say so from 1 % on (29 CFR 1910.1200 C.3.3, from memory)."""
-        return tuple(each.partition(":")[0] for each in self.needs_info if each.startswith(UNKNOWN_TOXICITY))
+        return tuple(each.partition(":")[0] for each in self.needs_info if mixture.OF_UNKNOWN_TOXICITY in each)
 
     @property
     def word(self) -> str:
@@ -138,18 +141,25 @@ class Hazards:
             return self.signal_word
         if self.is_classified:
             return "no signal word"
+        if self.is_article:
+            return ARTICLE_WORD
         return "needs info" if self.needs_info else "not classified"
+
+    @property
+    def words(self) -> str:
+        """The word, and beside a class that is known that some of it may be anything."""
+        return f"{self.word}, and needs info" if self.is_unknown and not self.needs_classes else self.word
 
     @property
     def level(self) -> str:
         """The hatch beside the word: act, look or fine."""
-        return {"Danger": "act", "not classified": "fine"}.get(self.word, "look")
+        return {"Danger": "act", "not classified": "fine", ARTICLE_WORD: "fine"}.get(self.word, "look")
 
     @property
     def rank(self) -> tuple[int, int]:
         """The most severe first, what needs info before what is known not to be classified."""
         # what nobody knows may be the worst of all, so it never stands behind what is known to be harmless
-        words = ("Danger", "Warning", "no signal word", "needs info", "not classified")
+        words = ("Danger", "Warning", "no signal word", "needs info", "not classified", ARTICLE_WORD)
         first = min((list(CLASSES).index(id) for id in self.every_class), default=len(CLASSES))
         return words.index(self.word), first
 
@@ -259,6 +269,9 @@ def classify_vessels(contents: Sequence[VesselContent], region: str, at: datetim
 
 def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], region: str) -> Hazards:
     """By its kinds and its copper; what jars brought counts in full, whatever it was poured to."""
+    kinds = [streams.stream(kind) for kind in content.kinds]
+    if all(kind.is_solid_metal for kind in kinds) and all(each.is_article for each in given_up) and not content.missing:
+        return as_article(regime_of(region))
     found = classify_mixture(
         waste_ingredients(content.kinds, content.most_copper_mg_per_l),
         region,
@@ -267,13 +280,14 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
         brought=[*brought_by_jars(given_up), *still_warned_of(content.outdated, region)],
     )
     # groups of everything that ever went in: what was poured over or thinned is still there
-    kinds = [streams.stream(kind) for kind in content.kinds]
     groups = storage_groups(h_codes=found.codes, flash_point_c=content.flash_point_c)
-    by_kind = has_unknown_part(content.kinds, content.most_copper_mg_per_l)
     return replace(
         found,
         needs_info=(*found.needs_info, *content.missing),
-        has_unknown_part=by_kind or bool(content.unnamed) or any(each.is_unknown for each in given_up),
+        has_unknown_part=found.has_unknown_part
+        or has_unknown_part(content.kinds, content.most_copper_mg_per_l)
+        or bool(content.unnamed)
+        or any(each.is_unknown for each in given_up),
         storage_groups=groups.union(
             *(kind.storage_groups for kind in kinds), *(each.storage_groups for each in given_up)
         ),
@@ -424,6 +438,8 @@ def labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> 
 
     But for what harms fish: an American sheet need not say it, and the sum still does.
     """
+    if sheet is None and is_article(material):
+        return as_article(regime)
     computed = classify_composition(material, regime)
     if sheet is None:
         return computed
@@ -442,7 +458,23 @@ def labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> 
     )
 
 
+def is_article(material: Material) -> bool:
+    """Filed as a thing that keeps its shape, or nothing but pieces of metal; and nothing else is known of it."""
+    if material.flash_point_c is not None or material.storage_group not in ("", "general"):
+        return False
+    parts = parts_of(material)
+    metal = all(part.is_known and SUBSTANCES[part.substance].is_solid_metal for part in parts)
+    rest = unnamed_percent(Ingredient(part.name, (part.low_percent, part.high_percent)) for part in parts)
+    return metal and rest < mixture.UNKNOWN_FROM_PERCENT if parts else material.is_shaped
+
+
+def as_article(regime: str) -> Hazards:
+    return Hazards(regime=regime, is_article=True, basis=ARTICLE_BASIS, storage_groups=frozenset({GENERAL}))
+
+
 def with_storage(material: Material, found: Hazards) -> Hazards:
+    if found.is_article:
+        return found
     parts = parts_of(material)
     substances = [SUBSTANCES[part.substance] for part in parts if part.is_known]
     alone = sold_alone(parts)
@@ -500,6 +532,7 @@ def as_printed(found: Classification, regime: str) -> Hazards:
         hazards=label_statements(label.h_codes, regime),
         precautions=label_statements(label.p_codes, regime),
         needs_info=found.needs_info,
+        has_unknown_part=found.unclassified_percent >= mixture.UNKNOWN_FROM_PERCENT,
         working=found.working,
         supplemental=found.supplemental,
         defaults=found.defaults,

@@ -111,7 +111,7 @@ def rows(places: Sequence[PlaceListing]) -> Iterator[tuple]:
             sheet_on = line.sheet.dated_on.isoformat() if line.sheet else "" if line.has_sheet else "not on file"
             groups, codes = ", ".join(line.groups), ", ".join(line.codes)
             flammable = f"category {line.category}" if line.category else ""
-            word = line.hazards.word
+            word = line.hazards.words
             yield each.place.name, line.name, codes, line.amount, word, line.classes, groups, flammable, sheet_on
 
 

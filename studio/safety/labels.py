@@ -104,8 +104,11 @@ def label_content(found: Hazards, path: str, elements: str) -> dict:
         "left_out": found.left_out if found.for_environment else "",
         "precautions": () if elements == SHORT else found.precautions,
         "supplemental": found.supplemental,
-        "unknown": () if elements == SHORT else found.unknown_toxicity,
+        # a jar has room for how much, its summary says by which way
+        "unknown": [each.partition(" (")[0] if elements == SHORT else each for each in found.unknown_toxicity],
         "needs_info": found.needs_classes,
+        "is_unknown": found.is_unknown,
+        "is_article": found.is_article,
         "is_classified": found.is_classified,
         "basis": found.basis,
         "classes": found.every_class,

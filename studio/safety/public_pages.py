@@ -62,7 +62,7 @@ def materials(workshop: Workshop) -> list[PublicPage]:
 def public_page(name: str, thing: Bath | Drum | Material, found: Hazards) -> PublicPage:
     # a drum’s name alone tells a stranger nothing
     shown = f"{thing}, {thing.stream}" if isinstance(thing, Drum) else str(thing)
-    return PublicPage(shown, reverse(name, args=[thing.pk]), found.level, found.word)
+    return PublicPage(shown, reverse(name, args=[thing.pk]), found.level, found.words)
 
 
 def addresses(summaries: Sequence[PublicPage]) -> Iterator[str]:

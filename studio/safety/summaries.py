@@ -13,7 +13,7 @@ from typing import NamedTuple
 from django.urls import reverse
 from django.utils.text import capfirst
 
-from chemistry.hazards.advice import SECTIONS, BenchAdvice, advice
+from chemistry.hazards.advice import ARTICLE, SECTIONS, BenchAdvice, advice
 from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
@@ -253,6 +253,10 @@ def advised(
     limited: what of it has a limit in the air, where it is not simply what it is made of.
     """
     found = summary.hazards
+    if found.is_article:
+        short = SummarySection(ARTICLE.title, list(map(MarkedSentence.from_advice, ARTICLE.lines)))
+        keep = SummarySection("Keep away from", keep_from)
+        return replace(summary, sections=[section for section in (short, keep) if section.lines])
     groups = found.storage_groups | found.handling
     told = {
         id: SummarySection(

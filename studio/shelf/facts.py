@@ -63,7 +63,7 @@ def hazard_facts(known: Hazards) -> Iterator[tuple[str, object]]:
     """What its label says, and with what it is stored; None needs info."""
     yield (
         "Hazards",
-        None if known.word == "needs info" else ": ".join(filter(None, (known.word, ", ".join(known.codes)))),
+        None if known.word == "needs info" else ": ".join(filter(None, (known.words, ", ".join(known.codes)))),
     )
     yield "Storage group", known.group_names or (None if known.ungrouped else "none")
 

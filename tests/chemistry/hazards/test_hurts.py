@@ -145,7 +145,6 @@ def test_a_mystery_never_reads_as_clear():
     assert found.needs_info == (
         "hazard classes of blue liquid from a market (40 %)",
         "what the other 60 % of the mixture is",
-        "acute toxicity if swallowed, of 40 % of the mixture: blue liquid from a market",
-        "acute toxicity if on the skin, of 40 % of the mixture: blue liquid from a market",
-        "acute toxicity if inhaled, of 40 % of the mixture: blue liquid from a market",
+        "100 % of the mixture is of unknown acute toxicity (swallowed, on the skin, inhaled): "
+        "blue liquid from a market, what nobody names",
     )

@@ -5,8 +5,10 @@ import pytest
 from chemistry.hazards import mixture
 from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.composition import ingredient_of
+from chemistry.hazards.ingredients import unnamed_percent
 from chemistry.hazards.mixture import NOT_TOXIC, Ingredient, classify, most_severe
 from chemistry.hazards.regimes import REGIMES
+from chemistry.hazards.substances import SUBSTANCES
 
 
 def known(name, percent, *classes, **facts):
@@ -258,7 +260,46 @@ def test_a_range_counts_at_its_high_end():
 def test_a_range_may_leave_something_unnamed():
     found = classify([known("the salt", (10, 20)), water((80, 88))], "EU")
 
-    assert found.needs_info == ("what the other 10 % of the mixture is",)
+    assert "what the other 10 % of the mixture is" in found.needs_info
+
+
+# the ranges of a sheet, and how much of the mixture they leave unnamed
+RANGES = [
+    ([], 100),
+    ([(5, 10)], 95),
+    ([(5, 100)], 95),
+    ([(98, 100)], 2),
+    ([(0, 100)], 100),
+    ([(100, 100)], 0),
+    ([(62, 70), (30, 38)], 0),
+    ([(62, 70), (30, 37)], 8),
+    ([(40, 60), (30, 40), (5, 20)], 0),
+    ([(30, 60), (10, 50)], 60),
+    ([(60, 60), (40, 40)], 0),
+    ([(60, 60), (39.5, 39.5)], 0.5),
+    ([(0, 100), (0, 100)], 0),
+]
+
+
+def test_ranges_are_solved_together():
+    for ranges, unnamed in RANGES:
+        parts = [known(f"part {place}", ends) for place, ends in enumerate(ranges)]
+        assert unnamed_percent(parts) == Fraction(str(unnamed)), ranges
+        # whatever the true shares are, each within its range, no more than that is left over
+        least, most = sum(low for low, _ in ranges), sum(high for _, high in ranges)
+        assert unnamed >= max(0, 100 - most) and unnamed <= 100 - least, ranges
+
+
+def test_of_whatever_is_named_in_part_the_rest_is_of_unknown_toxicity():
+    for key in SUBSTANCES:
+        for regime in ("UN", "EU", "GB", "US"):
+            found = classify([ingredient_of(key, (5, 10))], regime)
+            shares = [each for each in found.needs_info if mixture.OF_UNKNOWN_TOXICITY in each]
+
+            assert found.unclassified_percent in (95, 100), key
+            assert shares and all(each.startswith(("up to 95 %", "100 %")) for each in shares), (key, shares)
+            # every way in is told once: unnamed is unknown by all of them
+            assert [sum(way in each for each in shares) for way, _ in mixture.WAYS_IN] == [1, 1, 1], (key, shares)
 
 
 def test_an_m_factor_lowers_the_cut_off():

@@ -97,7 +97,14 @@ def said(found):
         "codes": frozenset(found.codes),
         "burns": found.is_flammable,
         "groups": frozenset(found.storage_groups),
+        "unknown": found.is_unknown,
     }
+
+
+def in_words(words):
+    """The word of a list, and whether it says that some of it may be anything."""
+    word, comma, _ = words.partition(", and needs info")
+    return {"word": word, "unknown": bool(comma) or word == "needs info"}
 
 
 def on_page(html):
@@ -109,14 +116,17 @@ def on_page(html):
     elif codes:
         word = "no signal word"
     else:
-        word = "not classified" if "<b>Not classified</b>" in html else "needs info"
-    return {"word": word, "codes": codes}
+        known = {"<b>Not classified</b>": "not classified", "<b>Article</b>": "article"}
+        word = next((word for sign, word in known.items() if sign in html), "needs info")
+    return {"word": word, "codes": codes, "unknown": word == "needs info" or "Some of it may be anything" in html}
 
 
 def on_label(carried):
     codes = frozenset(code for code, _ in (*carried["hazards"], *carried["environment"]))
     unsigned = "no signal word" if carried["is_classified"] else "needs info" if carried["needs_info"] else ""
-    return {"word": carried["signal_word"] or unsigned or "not classified", "codes": codes}
+    harmless = "article" if carried["is_article"] else "not classified"
+    word = carried["signal_word"] or unsigned or harmless
+    return {"word": word, "codes": codes, "unknown": carried["is_unknown"]}
 
 
 def on_shelf(html):
@@ -126,7 +136,7 @@ def on_shelf(html):
     names = {group.name: group.id for group in GROUPS.values()}
     stored = re.sub(r"<[^>]+>", "", facts["Storage group"]).strip()
     groups = frozenset(names[name] for name in stored.split("; ") if name in names)
-    return {"word": word, "codes": frozenset(filter(None, codes.split(", "))), "groups": groups}
+    return in_words(word) | {"codes": frozenset(filter(None, codes.split(", "))), "groups": groups}
 
 
 def in_place(co_storage, name):
@@ -161,7 +171,7 @@ class EverySurface(TestCase):
 
     def assert_alike(self, surfaces):
         """Whatever two of them both tell, they tell alike."""
-        for told in ("word", "codes", "burns", "groups"):
+        for told in ("word", "codes", "burns", "groups", "unknown"):
             answers = {name: answer[told] for name, answer in surfaces.items() if told in answer}
             assert len(set(answers.values())) <= 1, (told, answers)
 
@@ -207,7 +217,7 @@ class EverySurface(TestCase):
             "its litres": {"burns": place.has_flammables},
             "folder": said(Folder(self.workshop).places[0].lines[0].hazards),
             "safety": said(row.hazards),
-            "public list": {"word": opened.word},
+            "public list": in_words(opened.word),
             "moving": {"groups": self.box_of_the_only_jar()},
         }
 
@@ -267,13 +277,13 @@ class EverySurface(TestCase):
             "co-storage": in_place(co_storage_in_places(self.workshop)[0], str(bath)),
             "chemical list": said(line.hazards) | {"groups": frozenset(line.groups)},
             "folder": said(Folder(self.workshop).places[0].lines[0].hazards),
-            "public list": {"word": public_pages.baths(self.workshop)[0].word},
+            "public list": in_words(public_pages.baths(self.workshop)[0].word),
         }
 
         self.assert_alike(surfaces)
         label = labels.label_of_bath(status, self.workshop, elements=labels.WORKPLACE)
         assert not raised(known.now.every_class, over=label["classes"])
-        assert on_label(label) == {name: said(known.dried)[name] for name in ("word", "codes")}
+        assert on_label(label) == {name: said(known.dried)[name] for name in ("word", "codes", "unknown")}
 
     @settings(max_examples=12)
     @given(drawn=drums(), region=regions)
@@ -301,7 +311,7 @@ class EverySurface(TestCase):
             "page behind its code": on_page(self.get("safety:open_drum", drum.pk)),
             "page of the place": in_place(self.client.get(self.place.get_absolute_url()).context["here"], "drum W1"),
             "co-storage": in_place(co_storage_in_places(self.workshop)[0], "drum W1"),
-            "public list": {"word": opened.word},
+            "public list": in_words(opened.word),
         }
 
         self.assert_alike(surfaces)

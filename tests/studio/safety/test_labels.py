@@ -71,7 +71,7 @@ def test_a_label_of_a_bath_carries_what_it_becomes_when_water_dries_off(member, 
     assert "DANGER" in said and "Harmful if swallowed. Causes serious eye damage." in said
     assert "240 ± 2 g/L of blue crystals on 3 Mar 2026; adopted 3 Mar 2026 by Printer" in said
     assert "Not a drink." in said
-    assert "Not known: acute toxicity if inhaled, of 25" in said
+    assert "% of the mixture is of unknown acute toxicity (inhaled)." in said
 
 
 @pytest.mark.parametrize(
