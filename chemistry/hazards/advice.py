@@ -35,10 +35,11 @@ class AdviceRule:
 
     def holds(self, words: frozenset[str], is_unknown: bool) -> bool:
         """words: the classes and groups of the thing."""
-        if self.unless & words:
-            return False
+        # that another rule speaks of what is known says nothing of what is not
         if self.unknown and is_unknown:
             return True
+        if self.unless & words:
+            return False
         any_of = self.classes | self.groups
         return self.also <= words and (bool(any_of & words) or not (any_of or self.unknown))
 
