@@ -9,8 +9,8 @@ from typing import Any, ClassVar, Self
 
 from django.apps import apps
 from django.conf import settings
-from django.db import models
-from django.db.models import Count, F, Max, Q, Subquery
+from django.db import connection, models
+from django.db.models import F, Q
 from django.urls import reverse
 
 from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet, Row
@@ -158,11 +158,13 @@ class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
 
         The last entries are counted as well: one that was begun before them and ends after them fills a gap.
         """
-        newest = self.order_by("-pk").values("pk")[:1]
-        last_strike = self.filter(struck_at__isnull=False).order_by("-struck_at").values("struck_at")[:1]
-        latest = self.filter(pk__gt=Subquery(newest) - BEING_WRITTEN)
-        found = latest.aggregate(newest=Max("pk"), written=Count("pk"), struck=Max(Subquery(last_strike)))
-        return found["newest"], found["written"], found["struck"]
+        # every request asks, and composing it anew would cost forty times what the database takes to answer
+        table = connection.ops.quote_name(self.model._meta.db_table)
+        latest = f"SELECT MAX(id) - {BEING_WRITTEN} FROM {table}"
+        last_strike = f"SELECT MAX(struck_at) FROM {table}"
+        with connection.cursor() as cursor:
+            cursor.execute(f"SELECT MAX(id), COUNT(*), ({last_strike}) FROM {table} WHERE id > ({latest})")
+            return tuple(cursor.fetchone())
 
     def mark_struck(self, *, by: Person, at: datetime, reason: str) -> int:
         """The one change an entry can undergo, once; `book.strike` alone calls it."""

@@ -60,7 +60,6 @@ INSTALLED_APPS = [
     "studio.bench",
     "django.contrib.auth",
     "django.contrib.contenttypes",
-    "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "axes",
@@ -140,6 +139,7 @@ AXES_DISABLE_ACCESS_LOG = True  # who signed in when, and with which browser, is
 AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "pin"]  # kept with a failed try as asterisks
 AXES_ENABLE_ADMIN = False
 
+SESSION_ENGINE = "studio.people.sessions"
 # Own names, because browsers keep one cookie jar for all ports of a machine.
 SESSION_COOKIE_NAME = "mordant_session"
 CSRF_COOKIE_NAME = "mordant_csrf"

@@ -1,5 +1,7 @@
 import os
 
+import pytest
+from django.core.cache import cache
 from hypothesis import settings
 
 settings.register_profile("shop", deadline=None, derandomize="CI" in os.environ)
@@ -9,3 +11,9 @@ settings.load_profile("shop")
 def pytest_addoption(parser):
     parser.addoption("--histories", type=int, default=300, help="how many -m long_histories goes through")
     parser.addoption("--shard", default="1/1", help="which part of them, such as 3/16")
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept():
+    """Nothing that a worker keeps outlives its test: the next one's book begins with the same numbers."""
+    cache.clear()

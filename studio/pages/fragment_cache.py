@@ -12,7 +12,6 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from chemistry.bath import MODEL_VERSION
-from inventory.models import Entry
 from studio.drawing import qr
 
 KEPT_FOR_S = 600
@@ -38,7 +37,7 @@ def dependencies(request: Any) -> dict[Dependency, object]:
         request.fragment_dependencies = {
             # with the host: a part that shows a printed code's address shows another one on another host
             Dependency.ADDRESS: qr.address(request, request.get_full_path()),
-            Dependency.BOOK: Entry.objects.revision(),
+            Dependency.BOOK: request.book_revision,
             Dependency.CLOCK: (int(timezone.now().timestamp() // KEPT_FOR_S), timezone.localdate()),
             Dependency.MODEL: MODEL_VERSION,
             Dependency.ROLE: request.role,

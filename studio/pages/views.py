@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject, cached_property
+from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString
 from django.views.generic import View
 
@@ -133,15 +134,18 @@ class ReadView(PageView):
         return SimpleLazyObject(super().get_object)
 
     def get(self, request, *args, **kwargs):
-        context = self.get_context_data() | {"whole": self.part()}
+        context = {"title": self.title} | self.get_context_data() | {"whole": self.part()}
         return render(request, self.template_name or self.template_of_address(), context)
+
+    def title(self) -> SafeString:
+        """What the thing of the page is called; kept too, so that nothing is fetched for its name alone."""
+        return self.kept("title", lambda: conditional_escape(self.object))
 
     def part(self) -> SafeString:
         name = self.part_name or self.template_of_address(is_part=True)
+        return self.kept(name, lambda: render_to_string(name, self.get_part_data()))
 
-        def make() -> str:
-            return render_to_string(name, self.get_part_data())
-
+    def kept(self, name: str, make: Callable[[], str]) -> SafeString:
         return cached_fragment(name, self.request, regardless_of=self.regardless_of, make=make)
 
     def get_part_data(self) -> dict[str, Any]:

@@ -9,15 +9,16 @@ from django.contrib.auth.hashers import Argon2PasswordHasher, check_password
 from django.db.models import Sum
 
 from studio.people.models import Pin
+from studio.people.sessions import take_account
 
 LOOSER = 10
 
 
 class BookBackend(ModelBackend):
-    """Loads the account with the person it belongs to in one query; who left signs in no more."""
+    """Takes the account with the person it belongs to from its session; who left signs in no more."""
 
     def get_user(self, user_id):
-        user = get_user_model().objects.select_related("person").filter(pk=user_id).first()
+        user = take_account(user_id) or get_user_model().objects.select_related("person").filter(pk=user_id).first()
         return user if user and self.user_can_authenticate(user) else None
 
     def user_can_authenticate(self, user):

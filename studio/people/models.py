@@ -3,6 +3,8 @@
 import uuid
 from typing import ClassVar
 
+from django.contrib.auth.models import User
+from django.contrib.sessions.base_session import AbstractBaseSession, BaseSessionManager
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
 from django.urls import reverse
@@ -120,3 +122,16 @@ class Contact(models.Model):
 
     def __str__(self):
         return " · ".join(filter(None, (self.telephone, self.email)))
+
+
+class SessionManager(BaseSessionManager):
+    def get_queryset(self):
+        return super().get_queryset().select_related("account__person")
+
+
+class Session(AbstractBaseSession):
+    """Somebody's stay, from signing in to signing out, in one browser."""
+
+    account = models.ForeignKey(User, null=True, on_delete=models.CASCADE, related_name="sessions")
+
+    objects: ClassVar = SessionManager()

@@ -3,18 +3,21 @@
 import ipaddress
 import zoneinfo
 
+from django.core.cache import cache
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.models import Entry
 from studio.workshop.models import Workshop
 
 
 def workshop(get_response):
-    """Put the workshop on the request and its time zone on the thread; without one, lead to its beginning."""
+    """Put book and workshop on the request and its time zone on the thread; without one, lead to its beginning."""
 
     def middleware(request):
-        request.workshop = Workshop.objects.first()
+        request.book_revision = Entry.objects.revision()
+        request.workshop = workshop_at(request.book_revision)
         if request.workshop is None:
             if request.path in (reverse("workshop:begin"), reverse("first_aid")):
                 return get_response(request)
@@ -26,6 +29,17 @@ def workshop(get_response):
             return get_response(request)
 
     return middleware
+
+
+def workshop_at(revision: tuple[object, ...]) -> Workshop | None:
+    """The studio's row, fetched anew once the book has gone on: what is known of it changes by an entry alone."""
+    kept: tuple[tuple[object, ...], Workshop] | None = cache.get("workshop")
+    if kept and kept[0] == revision:
+        return kept[1]
+    workshop = Workshop.objects.first()
+    if workshop:
+        cache.set("workshop", (revision, workshop), None)
+    return workshop
 
 
 def is_this_machine(request) -> bool:

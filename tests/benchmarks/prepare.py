@@ -10,11 +10,11 @@ django.setup()  # before anything that holds a model
 
 from django.conf import settings  # noqa: E402
 from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY, get_user_model  # noqa: E402
-from django.contrib.sessions.backends.db import SessionStore  # noqa: E402
 from django.db import connection  # noqa: E402
 from django.test import Client  # noqa: E402
 from django.test.utils import CaptureQueriesContext  # noqa: E402
 
+from studio.people.sessions import SessionStore  # noqa: E402
 from tests.benchmarks import year  # noqa: E402
 
 

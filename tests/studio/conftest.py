@@ -1,17 +1,10 @@
 import pytest
-from django.core.cache import cache
 from django.test import Client, override_settings
 from django.utils import timezone
 
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 from tests.factories import PersonFactory, WorkshopFactory, day
 from tests.studio.browser import chromium, demo, demo_folder, empty_studio, maren  # noqa: F401
-
-
-@pytest.fixture(autouse=True)
-def nothing_kept():
-    """No piece of a page outlives its test: the next one's book begins with the same numbers."""
-    cache.clear()
 
 
 @pytest.fixture

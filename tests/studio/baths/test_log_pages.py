@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from chemistry.bath import DensityRead, LevelRead
 from inventory import book
+from studio import workshop
 from studio.baths import logbook, operations
 from tests.factories import BathFactory, adopted, signed
 
@@ -128,8 +129,7 @@ def test_another_units_setting_is_another_page(member, studio):
     bath = adopted()
     page(member, bath)
 
-    studio.strength, studio.temperature = "°Bé", "°F"
-    studio.save_base()
+    workshop.operations.change(studio, strength="°Bé", temperature="°F", by=signed(1))
 
     shown = text(page(member, bath))
     assert re.search(r"19\.\d&nbsp;<small>±&nbsp;[\d.]+&nbsp;°Bé", shown) and "°F" in shown

@@ -21,7 +21,7 @@ def ask(studio, settings):
 
     def request(path="/baths/7/", *, host="studio.example", role=MEMBER, **settings):
         asked = RequestFactory().get(path, headers={"host": host})
-        asked.workshop, asked.role = Workshop.objects.get(), role
+        asked.workshop, asked.role, asked.book_revision = Workshop.objects.get(), role, Entry.objects.revision()
         for name, value in settings.items():
             setattr(asked.workshop, name, value)
         return asked
@@ -100,16 +100,6 @@ def test_midnight_where_the_studio_is_makes_parts_anew(ask, monkeypatch):
 
     assert clocks[0][0] == clocks[1][0]
     assert clocks[0] != clocks[1]
-
-
-def test_the_book_is_asked_once_for_all_parts_of_a_page(ask, django_assert_num_queries):
-    request = ask()
-
-    with django_assert_num_queries(1):
-        for name in ("top", "baths", "latest"):
-            cached_fragment(name, request, make=lambda: "")
-
-    assert fragment_cache.dependencies(request)[Dependency.BOOK] == Entry.objects.revision()
 
 
 def test_a_part_that_changes_by_itself_is_kept_no_longer(ask, monkeypatch):

@@ -53,6 +53,7 @@ BY_FUNCTIONS = {"bench:bench", "bench:needs", "safety:kept"}
 NOT_HERE = {"bites:bite", "orders:how_it_goes"}
 # the way to every place, which is kept for good and no part of a page
 PLACES = ".places_"
+BESIDE = {"workshop"}  # no part of a page
 ALIKE = {Dependency.ADDRESS, Dependency.ROLE}
 
 
@@ -75,7 +76,9 @@ def parts_kept(monkeypatch):
         moment = timezone.now()
         patched.setattr(timezone, "now", lambda: moment)
         patched.setattr(fragment_cache, "fragment_key", fragment_key)
-        patched.setattr(cache, "set", lambda key, html, *_: None if PLACES in key else parts.update({key: html}))
+        patched.setattr(
+            cache, "set", lambda key, html, *_: None if key in BESIDE or PLACES in key else parts.update({key: html})
+        )
         yield parts, regardless_of
 
 

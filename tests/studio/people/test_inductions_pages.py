@@ -10,6 +10,7 @@ from django.urls import reverse
 from inventory.models import Material
 from studio.people.inductions import Task, induct
 from studio.people.models import Induction
+from studio.workshop import operations
 from tests.factories import PersonFactory, adopted, bitten, signed, stocked
 
 LIST = reverse("people:inductions")
@@ -105,8 +106,7 @@ def test_the_list_asks_the_database_little(member, keyholder, ask, django_assert
 def test_the_list_says_whether_anybody_is_stopped(member, studio):
     assert "stops nobody" in words(member.get(LIST))
 
-    studio.asks_for_induction = True
-    studio.save_base()
+    operations.change(studio, asks_for_induction=True, by=signed())
 
     assert "an etcher who keeps the book alone never meets this" in words(member.get(LIST))
 
@@ -198,8 +198,7 @@ def test_inductions_are_taken_along_with_the_book(keyholder, ask):
 def test_the_studio_page_says_whether_induction_is_asked_for(member, studio):
     assert "nobody is stopped" in words(member.get(reverse("workshop:studio")))
 
-    studio.asks_for_induction = True
-    studio.save_base()
+    operations.change(studio, asks_for_induction=True, by=signed())
 
     assert "keyholders are never stopped" in words(member.get(reverse("workshop:studio")))
 

@@ -2,14 +2,13 @@ from uuid import uuid4
 
 import pytest
 from axes.models import AccessAttempt
-from django.contrib.sessions.models import Session
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import Entry
 from studio.people import tablets
-from studio.people.models import Pin, Tablet
+from studio.people.models import Pin, Session, Tablet
 from studio.people.roles import KEYHOLDER
 from tests.factories import PersonFactory, signed
 
@@ -198,7 +197,7 @@ def test_whoever_goes_on_working_stays(tablet, monkeypatch):
     row.save()
     session = tablet.session
     session["awake_at"] = 0
-    Session.objects.filter(pk=row.pk).update(session_data=Session.objects.encode(dict(session)))
+    Session.objects.filter(pk=row.pk).update(session_data=session.encode(dict(session)))
 
     tablet.head(reverse("first_aid"))
 

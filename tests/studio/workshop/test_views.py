@@ -1,12 +1,14 @@
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.models import Entry
 from studio.server import database
 from studio.workshop.models import Workshop
-from tests.factories import stocked
+from tests.factories import entry, stocked
 
 STUDIO, CHANGE, BEGIN_OWN = (reverse(f"workshop:{name}") for name in ("studio", "change", "begin_own"))
 
@@ -160,3 +162,15 @@ def test_an_own_book_has_no_way_to_be_emptied(keyholder):
 
     assert keyholder.get(BEGIN_OWN).status_code == keyholder.post(BEGIN_OWN).status_code == 404
     assert Entry.objects.exists()
+
+
+def test_what_is_known_of_the_studio_is_fetched_anew_once_the_book_has_gone_on(member):
+    member.get(reverse("first_aid"))
+    with CaptureQueriesContext(connection) as kept:
+        member.get(reverse("first_aid"))
+    entry()
+    with CaptureQueriesContext(connection) as anew:
+        member.get(reverse("first_aid"))
+
+    assert not any("workshop_workshop" in asked["sql"] for asked in kept)
+    assert sum("workshop_workshop" in asked["sql"] for asked in anew) == 1
