@@ -245,7 +245,9 @@ class ReceiveLineForm(ReceiveForm):
         del self.fields["amount"], self.fields["code"]
         self.fields["packs"].initial = line.rest
         self.fields["packs"].help_text = f"Of {line.size} each; every one becomes a container with its own number."
-        self.order_fields(["packs", "looks", "place", "use_by_on", "batch", "is_last", *self.SIGNATURE])
+        self.order_fields(
+            ["packs", "looks", "purity_percent", "place", "use_by_on", "batch", "is_last", *self.SIGNATURE]
+        )
 
     def clean(self):
         packs = self.cleaned_data.get("packs")

@@ -74,6 +74,7 @@ def receive(
     is_last: bool = False,
     batch: str = "",
     use_by_on: date | None = None,
+    purity: float | None = None,
 ) -> Entry:
     """
     Packs of a line came, each as a container of its own; or nothing more of it will.
@@ -90,7 +91,15 @@ def receive(
             # asked only of packs that came: a line that is closed puts nothing anywhere
             if place is None:
                 raise Refused("place", "Say where it was put.")
-            ledger.receive(material, line.amount, entry=entry, place=place, batch=batch, use_by_on=use_by_on)
+            ledger.receive(
+                material,
+                line.amount,
+                entry=entry,
+                place=place,
+                batch=batch,
+                use_by_on=use_by_on,
+                purity=purity,
+            )
         Receipt.objects.create(entry=entry, line=line, packs=packs, is_last=is_last)
     return entry
 

@@ -323,6 +323,14 @@ def test_a_member_receives_what_was_ordered(member, today):
     assert f"found again: {jars[0].code}, {jars[1].code}" in page(member, ORDERS)
 
 
+def test_the_assay_of_a_lot_of_sulfate_comes_with_it_from_an_order(member):
+    line = ordered(pack=PackFactory(material=MaterialFactory(crystals=True)))
+
+    came(member, line, packs="1", looks="copper_sulfate_pentahydrate", purity_percent="98,5")
+
+    assert Container.objects.get().purity == 0.985
+
+
 def test_a_second_tap_receives_once(member):
     line, typed = ordered(1), {"key": uuid4(), "packs": "1", "place": PlaceFactory().pk}
 
