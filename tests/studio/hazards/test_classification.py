@@ -335,3 +335,14 @@ def test_oil_that_heats_rags_is_handled_as_such_whatever_it_is_filed_under():
     for name in ("Linseed oil", "Gum turpentine", "Cobalt drier", "Citrus solvent"):
         found = classification.classify_material(MaterialFactory(name=name, category="Cleaning"), "eu")
         assert classification.DRYING_OIL in found.handling, name
+
+
+def test_every_region_calls_its_rules_by_their_own_name():
+    thinner = made_of(("toluene", 40, 60))
+    names = {"eu": "EU CLP", "gb": "GB CLP", "us": "US HazCom", "elsewhere": "UN GHS"}
+
+    found = {region: classification.classify_material(thinner, region) for region in names}
+
+    assert {region: each.basis.partition(",")[0] for region, each in found.items()} == names
+    # the newer European classes are asked for where they hold
+    assert [region for region, each in found.items() if any("EUH380" in one for one in each.needs_info)] == ["eu"]
