@@ -42,5 +42,6 @@ from chemistry.bath.replaying import (
     trust as trust,
     water_per_litre as water_per_litre,
 )
+from chemistry.bath.looking_ahead import WhatIf as WhatIf, look_ahead as look_ahead
 from chemistry.bath.state import BathState as BathState
 from chemistry.bath.topping_up import Advice as Advice, top_up as top_up

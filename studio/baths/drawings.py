@@ -97,10 +97,6 @@ def thinned(items: Sequence, at_most: int) -> list:
 
 def strength_points(steps: Sequence[ReplayStep], status: BathStatus, units: Units) -> Iterator[Point]:
     """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
-
-    def point(at: datetime, state: BathState) -> Point:
-        return Point(at, units.strength_number(state.strength_g_per_l), strength_half_width(state, units))
-
     before: ReplayStep | None = None
     for step in steps:
         # a point for each bite would hide the readings under a row of equal marks
@@ -110,12 +106,16 @@ def strength_points(steps: Sequence[ReplayStep], status: BathStatus, units: Unit
         # without the point just before it a top-up would be drawn as weeks of slow change
         if before and before.state and step.event.kind in DRAWN:
             days = (moment - before.event.entry.happened_at) / estimate.ONE_DAY
-            yield point(moment, bath_model.forecast(before.state, days=days))
+            yield strength_point(moment, bath_model.forecast(before.state, days=days), units)
         if step.state:
-            yield point(moment, step.state)
+            yield strength_point(moment, step.state, units)
         before = step
     if status.state:
-        yield point(status.at, status.state)
+        yield strength_point(status.at, status.state, units)
+
+
+def strength_point(at: datetime, state: BathState, units: Units) -> Point:
+    return Point(at, units.strength_number(state.strength_g_per_l), strength_half_width(state, units))
 
 
 def strength_half_width(state: BathState, units: Units) -> float:

@@ -15,6 +15,7 @@ urlpatterns = [
     path("<int:pk>/adopt/", writing.AdoptBathView.as_view(), name="adopt"),
     path("<int:pk>/mix/", planner.MixView.as_view(), name="mix"),
     path("<int:pk>/top-up/", planner.TopUpView.as_view(), name="top_up"),
+    path("<int:pk>/what-if/", planner.what_if, name="what_if"),
     path("<int:pk>/add-solution/", writing.add_solution, name="add_solution"),
     path("<int:pk>/level/", writing.read_level, name="read_level"),
     path("<int:pk>/hydrometer/", writing.read_hydrometer, name="read_hydrometer"),

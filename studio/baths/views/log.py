@@ -10,6 +10,7 @@ from django.utils import timezone
 from inventory.facts import history as fact_history
 from studio.baths import logbook
 from studio.baths.descriptions import describe_baths
+from studio.baths.forms.what_if import WhatIfForm
 from studio.baths.models import Bath
 from studio.drawing import qr
 from studio.pages import spreadsheet
@@ -64,6 +65,7 @@ class BathView(ReadView):
         return {
             "bath": bath,
             "described": describe_baths([bath], units)[0],
+            "what_if": WhatIfForm(now=timezone.now(), units=units),
             "page": logbook.page(bath, units, QueryDict()),
             "sections": sections_of("bath", bath=bath, units=units),
             "fact_history": fact_history(bath),

@@ -1,15 +1,19 @@
 """Mixing and topping up: worked out before anything is written, live where the browser can."""
 
 from django.contrib import messages
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.utils.functional import cached_property
 from django.views.decorators.vary import vary_on_headers
 
+from chemistry.ranges import OutOfRange
 from studio.baths import estimate, operations, salt
 from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
+from studio.baths.forms.what_if import WhatIfForm
+from studio.baths.models import Bath
 from studio.baths.views.writing import BathEntryView
+from studio.baths.what_if import outlook
 
 
 @method_decorator(vary_on_headers("HX-Request"), name="dispatch")
@@ -84,3 +88,23 @@ class TopUpView(BathEntryView):
             powder = self.plan.with_powder(self.request.workshop.units.cups)
             shown |= {"after": self.described(self.plan.after), "after_cm": f"{depth_cm:.1f} cm", "with_powder": powder}
         return super().get_context_data() | shown
+
+
+# one address answers with a page and with a part of it: a browser going back would show the bare part
+@vary_on_headers("HX-Request")
+def what_if(request, pk):
+    """A plan drawn forward; asked by GET, and nothing is written."""
+    bath = get_object_or_404(Bath, pk=pk)
+    now, units = timezone.now(), request.workshop.units
+    state = estimate.at_moment(bath, now)
+    if state is None:
+        messages.info(request, f"{bath} is unread: mix it or adopt it first.")
+        return redirect(bath)
+    asked = WhatIfForm(request.GET or None, now=now, units=units)
+    shown = {"bath": bath, "asked": asked}
+    if asked.is_bound and asked.is_valid():
+        try:
+            shown["outlook"] = outlook(bath, state, now, units, **asked.facts())
+        except OutOfRange as error:
+            asked.refuse_figure(error, units)
+    return render(request, "baths/_what_if.html" if request.htmx else "baths/what_if.html", shown)
