@@ -1,7 +1,5 @@
 """How everything on file is known."""
 
-import pytest
-
 from chemistry.data_files import DATA
 from chemistry.evidence import DOCUMENTS, FILES, GRADES, LOOKED_UP, entries
 
@@ -22,7 +20,6 @@ WORKED_OUT = (
     "the point of category 4",
     "in one piece",
 )
-ELSEWHERE = {"sewer_limits"}  # ordinances of towns, named in full
 WITHOUT_LINES = {"documents", "labels", "vocabulary", "names"}
 
 
@@ -60,11 +57,6 @@ def test_nothing_is_marked_read_whose_document_nobody_read():
     ]
 
     assert wrong == []
-
-
-@pytest.mark.parametrize("name", sorted(DOCUMENTS))
-def test_a_document_that_nothing_follows_any_more_is_taken_off_the_list(name):
-    assert any(name in entry.source for entry in entries()) or name in ("CLP Annex I", "CLP Annex III")
 
 
 def test_what_nobody_can_look_up_is_called_ours_or_common_practice_and_never_read():
