@@ -72,7 +72,13 @@ class Ending:
 
 
 def start(
-    bath: Bath, *, setting: Setting, by: Signed, planned_min: float | None = None, beside_anyway: bool = False
+    bath: Bath,
+    *,
+    setting: Setting,
+    by: Signed,
+    planned_min: float | None = None,
+    beside_anyway: bool = False,
+    metal_anyway: bool = False,
 ) -> Entry:
     """The current goes on, by the clock of this machine."""
     with baths.beside(bath, STARTED, f"Started a bite of {setting.name} in {bath}", by) as entry:
@@ -82,6 +88,10 @@ def start(
         if not beside_anyway:
             refuse_in_use(bath)
         refuse_running(setting.plate)
+        if setting.plate:
+            plates.refuse_other_metal(setting.plate, None)
+            if not metal_anyway:
+                plates.question_metal(setting.plate.name)
         begin(bath, setting, entry, planned_min=planned_min)
     return entry
 

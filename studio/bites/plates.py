@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from chemistry import units
+from chemistry.copper import displacement
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from chemistry.measured import Measured, digits
 from inventory import book, ledger
@@ -37,11 +38,14 @@ class GroundApplication:
 NOTHING = GroundApplication()
 
 
-def take(plate: Plate, *, by: Signed, weight: Measured | None = None) -> Entry:
+def take(plate: Plate, *, by: Signed, weight: Measured | None = None, metal_anyway: bool = False) -> Entry:
     """A plate comes into the book; when it comes off the shelf, the shelf holds so much less."""
     source = f" from {plate.cut_from.code}" if plate.cut_from else ""
     with book.entry(kinds.PLATE_TAKEN, f"Took the plate {plate}{source}", by) as entry:
         refuse_a_second(plate)
+        refuse_other_metal(plate, "cut_from")
+        if not metal_anyway:
+            question_metal(plate.name)
         if plate.cut_from:
             # a plate that came cut to size goes by no shears
             if plate.cut_from.material.dimension == Dimension.AREA:
@@ -52,6 +56,21 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None) -> Entry:
         if weight:
             record_weighing(plate, weight, entry, is_bare=True)
     return entry
+
+
+def refuse_other_metal(plate: Plate, field: str | None) -> None:
+    """A copper bath eats it, current or none, and every sum here is one of copper."""
+    sheet = plate.cut_from.material if plate.cut_from else None
+    metal = displacement.metal_of_material(sheet.name) if sheet else None
+    if metal:
+        raise Refused(field, f"{sheet} is {metal.name}: no plate for a copper bath. {metal.what}")
+
+
+def question_metal(name: str, otherwise: str = "copper") -> None:
+    """A piece that is called by another metal is asked about; what it is, no name can prove."""
+    metal = displacement.metal_of_piece(name)
+    if metal:
+        raise Refused("metal_anyway", f"“{name}” sounds like {metal.name}. {metal.what} Tick if it is {otherwise}.")
 
 
 def copper_amount(plate: Plate, material: Material) -> int:

@@ -11,6 +11,7 @@ from inventory.models import Material
 from studio.baths.forms.base import read_in
 from studio.baths.models import Bath
 from studio.bites.fields import AreaField, DepthField, SizeField
+from studio.bites.forms.base import anyway_field
 from studio.cathodes import sheets
 from studio.cathodes.fields import DryField, MassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
@@ -82,12 +83,18 @@ class SheetForm(CathodeForm):
 class HangNewForm(SheetForm):
     name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Sheet of the upright tank.")
     bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
+    metal_anyway = anyway_field("The name misleads: it is copper or stainless steel")
 
     field_order = ("name", "bath", *("facing_cm2", "bare", "bare_half_width_g"))
 
     def facts(self) -> dict:
         typed = self.cleaned_data
-        return {"cathode": Cathode(name=typed["name"]), "bath": typed["bath"], "sheet": self.sheet()}
+        return {
+            "cathode": Cathode(name=typed["name"]),
+            "bath": typed["bath"],
+            "sheet": self.sheet(),
+            "metal_anyway": typed["metal_anyway"],
+        }
 
 
 class HangForm(CathodeForm):

@@ -12,6 +12,7 @@ from inventory.dates import long_day
 from inventory.models import Entry, Material
 from inventory.refusals import Refused
 from studio.baths.models import Bath
+from studio.bites.plates import question_metal
 from studio.cathodes import hangings, kinds
 from studio.cathodes.models import Cathode, CathodeWeighing, CopperContent, Hanging, Sheet, Strip
 from studio.cathodes.sheets import InOne
@@ -20,10 +21,12 @@ from studio.cathodes.status import status_of_cathode
 UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have laid down is a slip of the pen
 
 
-def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed) -> Entry:
+def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed, metal_anyway: bool = False) -> Entry:
     """A sheet comes into the book as a cathode, bare, and hangs in a bath."""
     with book.entry(kinds.HUNG, hung_words(cathode, bath, by), by) as entry:
         refuse_a_second(cathode)
+        if not metal_anyway:
+            question_metal(cathode.name, "copper or stainless steel")
         cathode.entry = entry
         cathode.save()
         record_sheet(cathode, sheet, entry)

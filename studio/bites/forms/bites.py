@@ -75,6 +75,7 @@ class StartForm(SettingForm):
         label="All six are so", error_messages={"required": "Go through the six lines first, then tick."}
     )
     beside_anyway = anyway_field("Bite a second plate beside it")
+    metal_anyway = anyway_field("The name misleads: it is copper")
 
     def __init__(self, *args, plate, **kwargs):
         super().__init__(*args, **kwargs)
@@ -87,6 +88,7 @@ class StartForm(SettingForm):
             "setting": self.setting(),
             "planned_min": typed["planned_min"],
             "beside_anyway": typed["beside_anyway"],
+            "metal_anyway": typed["metal_anyway"],
         }
 
 

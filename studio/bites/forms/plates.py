@@ -11,7 +11,7 @@ from chemistry.measured import by_scale
 from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
 from studio.bites.fields import SizeField
-from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm, state_field
+from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm, anyway_field, state_field
 from studio.bites.models import Plate
 from studio.bites.plates import GroundApplication
 from studio.pages.fields import AmountField, NumberField
@@ -76,6 +76,7 @@ class PlateForm(ShopForm):
     )
     mass_g = mass_field(required=False, help_text="Clean and dry, before any ground.")
     scale_g = scale_field()
+    metal_anyway = anyway_field("The name misleads: it is copper")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -100,7 +101,7 @@ class PlateForm(ShopForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         weight = by_scale(typed["mass_g"], float(typed["scale_g"])) if typed["mass_g"] else None
-        return {"plate": self.plate_asked(), "weight": weight}
+        return {"plate": self.plate_asked(), "weight": weight, "metal_anyway": typed["metal_anyway"]}
 
     def plate_asked(self) -> Plate:
         typed = self.cleaned_data

@@ -359,6 +359,19 @@ def test_a_bad_start_is_explained(member, typed, field, sentence):
     assert not Bite.objects.exists()
 
 
+def test_a_plate_called_by_another_metal_is_asked_about_beside_a_tick(member, shop):
+    typed = PLATE | {"name": "Zinc plate"}
+
+    response = post(member, "new_plate", **typed)
+
+    assert "Copper plates out on zinc at once" in errors(response, "metal_anyway")
+    assert 'name="metal_anyway"' in text(response)
+    post(member, "new_plate", **typed, metal_anyway="on")
+    zinc = Plate.objects.get(name="Zinc plate")
+    started = post(member, "start", {"plate": zinc.pk}, **starting(adopted(name="Second tank")))
+    assert "sounds like zinc" in errors(started, "metal_anyway") and 'name="metal_anyway"' in text(started)
+
+
 def test_a_bath_in_use_asks_before_a_second_plate(member, shop):
     response = post(member, "start", **starting(shop["bath"]))
 

@@ -2,11 +2,12 @@ import pytest
 
 from chemistry.measured import Measured, by_scale
 from inventory import book
+from inventory.models import Material
 from inventory.refusals import NotEnoughStock, Refused
-from studio.bites import calibration, plates
+from studio.bites import calibration, operations, plates
 from studio.bites.models import Plate, Weighing, roman
 from studio.bites.plates import GroundApplication
-from tests.factories import PlaceFactory, adopted, bitten, plate, signed, stocked
+from tests.factories import PersonFactory, PlaceFactory, adopted, bitten, plate, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -261,3 +262,57 @@ def test_the_studio_learns_its_efficiency_from_the_scale():
     after = calibration.anode_efficiency()
 
     assert after.value < before.value and after.sd < before.sd
+
+
+# other metals
+
+
+def test_no_plate_for_a_copper_bath_is_cut_from_another_metal():
+    for name, what in [
+        ("Zinc sheet 1 mm", "Copper plates out on zinc at once"),
+        ("Mild steel plates", "Copper plates out on steel"),
+        ("Aluminum sheet", "eats aluminium in holes"),
+        ("Galvanised plates", "hydrogen"),
+        ("Brass sheet", "dissolves with its zinc"),
+    ]:
+        rack = stocked("4", dimension="count", shown_unit="piece", name=name)
+
+        with pytest.raises(Refused, match=what) as refusal:
+            plate(1, cut_from=rack)
+        assert refusal.value.field == "cut_from"
+    assert plate(1, cut_from=stocked("4", dimension="count", shown_unit="piece", name="Copper plates")).pk
+
+
+def test_a_plate_called_by_another_metal_is_asked_about_and_written_when_it_is_copper():
+    for name in ("Zinc plate 3", "Steel sheet", "aluminium"):
+        made = Plate(name=name, width_mm=100, height_mm=150, owner=PersonFactory())
+        with pytest.raises(Refused, match="Tick if it is copper") as refusal:
+            plates.take(made, by=signed(1))
+        assert refusal.value.field == "metal_anyway"
+        assert plates.take(made, by=signed(1), metal_anyway=True).plates.get() == made
+    assert plate(1, name="Iron bridge at dusk").pk
+
+
+def test_what_is_another_metal_hangs_in_no_bath_unless_somebody_says_it_is_copper():
+    bath = adopted()
+    named = Plate(name="Zinc plate", width_mm=100, height_mm=150, owner=PersonFactory())
+    plates.take(named, by=signed(1), metal_anyway=True)
+    rack = stocked("4", dimension="count", shown_unit="piece", name="Plates")
+    cut = plate(1, name="Reeds", cut_from=rack)
+    Material._base_manager.filter(pk=rack.material_id).update(name="Zinc plates")
+    cut.refresh_from_db()
+
+    for setting, field, allowed in [
+        # what its sheet is no tick makes copper
+        (operations.Setting(plate=cut), None, False),
+        (operations.Setting(plate=named), "metal_anyway", True),
+    ]:
+        with pytest.raises(Refused, match="Copper plates out on zinc") as refusal:
+            operations.start(bath, setting=setting, by=signed(2))
+        assert refusal.value.field == field
+        if allowed:
+            entry = operations.start(bath, setting=setting, by=signed(2), metal_anyway=True)
+            assert entry.bites.get().plate == setting.plate
+        else:
+            with pytest.raises(Refused):
+                operations.start(bath, setting=setting, by=signed(2), metal_anyway=True, beside_anyway=True)

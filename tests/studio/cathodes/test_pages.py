@@ -147,6 +147,21 @@ def test_a_new_cathode_is_hung_and_its_page_opens(member):
     assert (sheet.facing_cm2, sheet.bare_g, sheet.strip_at_um, sheet.gap_mm) == (1050, 1000, 40, None)
 
 
+def test_a_cathode_called_by_another_metal_is_asked_about(member):
+    typed = {"bath": adopted().pk, **ASKED["measure"], "gap_mm": "", "bare_1": "g"}
+
+    for name, sounds in [("Zinc sheet", "zinc"), ("Old steel sheet", "steel"), ("Aluminium foil", "aluminium")]:
+        response = post(member, "hang_new", name=name, **typed)
+
+        assert f"sounds like {sounds}" in errors(response, "metal_anyway")
+        assert "Tick if it is copper or stainless steel" in response.content.decode()
+        assert 'name="metal_anyway"' in response.content.decode()
+    assert not Cathode.objects.exists()
+    post(member, "hang_new", name="Stainless steel sheet", **typed)
+    post(member, "hang_new", name="Zinc sheet", metal_anyway="on", **typed)
+    assert Cathode.objects.count() == 2
+
+
 def test_a_gap_alone_takes_the_usual_share(member, cathode):
     post(member, "measure", cathode.pk, **ASKED["measure"])
 
