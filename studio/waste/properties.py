@@ -34,7 +34,7 @@ def known_properties(content: Content, kind: str, *, at: datetime) -> dict[str, 
     """
     started_at = content.started_at
     days = (timezone.localdate(at) - timezone.localdate(started_at)).days if started_at else None
-    return {
+    worked_out = {
         **said_by_kind(content, kind),
         **(unused(content.given_up) if content.given_up else {}),
         "is_discarded": True,
@@ -42,8 +42,14 @@ def known_properties(content: Content, kind: str, *, at: datetime) -> dict[str, 
         "container_fill_percent": fill_percent(content),
         "only_copper_solution": content.is_copper_solution,
         **worked_out_from_copper(content),
-        **{key: value for key, value in content.known.items() if key not in SUMMED},
     }
+    # what is over clears nothing; of what the log tells since, only what warns is left standing beside it
+    said = {
+        key: VOCABULARY[key].after_more(worked_out.get(key)) if value is None else value
+        for key, value in content.known.items()
+        if key not in SUMMED
+    }
+    return worked_out | said
 
 
 def said_by_kind(content: Content, kind: str) -> dict[str, object]:
