@@ -1,7 +1,7 @@
 """What is typed at a bath: a number and its unit side by side, temperatures, strengths, hydrometers, a tank's marks."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -14,28 +14,16 @@ from chemistry.measured import digits
 from chemistry.solution import sulfate
 from studio.baths.dipstick import Level
 from studio.pages import quantities
-from studio.pages.fields import NumberField, understood
+from studio.pages.fields import LABELS, LETTER, NumberAndUnit, NumberField, understood
 from studio.pages.quantities import Units
 
-VOLUMES = ("L", "mL", "cup", "gal")
+VOLUMES = ("L", "mL", "cup", "fl oz", "pt", "qt", "gal")
 MASSES = dict.fromkeys(("kg", "g", "lb", "oz"), "mass")
 MOST_G = 1_000_000.0
-LABELS = {"cup": "cups", "gal": "US gal"}
 MM_PER_CM = 10
-LETTER = re.compile(r"[^\W\d_]")
 HYDROMETER = re.compile(r"[01][.,]\d{3}")
 HEAVIEST_SG = 1.3  # a good way past saturation at 35 °C
 MARK_EXAMPLE = "Write a mark like 10 = 4.1"
-
-
-class NumberAndUnit(forms.MultiWidget):
-    def __init__(self, choices: Iterable[tuple[str, str]]):
-        typed = {"inputmode": "decimal", "autocomplete": "off", "aria-label": "Amount"}
-        chosen = {"aria-label": "Unit"}
-        super().__init__([forms.TextInput(attrs=typed), forms.Select(attrs=chosen, choices=list(choices))])
-
-    def decompress(self, value):
-        return value or (None, None)
 
 
 class WithUnitField(forms.Field):

@@ -13,6 +13,15 @@ from chemistry.ranges import OutOfRange
 from inventory.refusals import Refused
 from studio.pages.quantities import Units
 
+LETTER = re.compile(r"[^\W\d_]")
+LABELS = {"cup": "cups", **units.LABELS}
+# an area is its two sides as often as not, which no keypad of numbers can write
+OFFERED = {
+    "mass": ("g", "kg", "oz", "lb"),
+    "volume": ("mL", "L", "cup", "fl oz", "pt", "qt", "gal"),
+    "length": ("cm", "m", "in", "ft"),
+}
+
 
 def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
     """A field that must not stay empty says so in its own way; one that has a sentence of its own keeps it."""
@@ -71,7 +80,7 @@ class WholeNumberField(forms.IntegerField):
 class TypedField(forms.CharField):
     """What is typed as people type it: `read` says what it means, and what stays empty is None."""
 
-    widget = forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"})
+    widget: forms.Widget = forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"})
 
     def __init__(self, **kwargs):
         super().__init__(max_length=units.LONGEST_TEXT, **kwargs)
@@ -109,12 +118,47 @@ class NumberField(TypedField):
         return f"{value:.10g}" if isinstance(value, float) else value
 
 
+class NumberAndUnit(forms.MultiWidget):
+    """A number by the decimal keypad and its unit beside it; whatever is sent in one piece is taken as well."""
+
+    def __init__(self, choices: Iterable[tuple[str, str]]):
+        self.choices = list(choices)
+        typed = {"inputmode": "decimal", "autocomplete": "off", "aria-label": "Amount"}
+        chosen = {"aria-label": "Unit"}
+        super().__init__([forms.TextInput(attrs=typed), forms.Select(attrs=chosen, choices=self.choices)])
+
+    def value_from_datadict(self, data, files, name):
+        return [data[name], ""] if name in data else super().value_from_datadict(data, files, name)
+
+    def decompress(self, value):
+        if not isinstance(value, str):
+            return value or (None, None)
+        number, _, unit = value.partition(" ")
+        # an amount in a unit that is not on offer is shown whole
+        return (number, unit) if unit in dict(self.choices) else (value, None)
+
+
 class AmountField(TypedField):
     """An amount with its unit, such as "250 g" or "1 1/2 cups", as whole base units of its dimension."""
 
     def __init__(self, *, dimension: str, cups: units.Cups = "metric", unit: str = "", **kwargs):
         self.dimension, self.cups, self.unit = dimension, cups, unit
         super().__init__(**kwargs)
+
+    def ask_for(self, dimension: str, unit: str, cups: units.Cups, *, also: Iterable[str] = ()) -> None:
+        """Amounts of one thing: in the unit that it is kept in, unless another one is chosen or written."""
+        self.dimension, self.unit, self.cups = dimension, unit, cups
+        offered = [unit, *(each for each in (*OFFERED.get(dimension, ()), *also) if each != unit)]
+        if len(offered) > 1:
+            self.widget = NumberAndUnit((each, LABELS.get(each, each)) for each in offered)
+            self.widget.is_required = self.required
+
+    def clean(self, value):
+        if isinstance(value, (list, tuple)):
+            typed, unit = ((each or "").strip() for each in value)
+            # phones fill in whole amounts; the unit beside it was not looked at then
+            value = f"{typed} {unit or self.unit}" if typed and not LETTER.search(typed) else typed
+        return super().clean(value)
 
     def read(self, typed: str) -> int:
         return understood(units.parse, typed, self.dimension, cups=self.cups, unit=self.unit)

@@ -1,6 +1,6 @@
 """The two kinds of page: one that writes an entry, and one that reads what is the same for everybody."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from types import MappingProxyType
 from typing import Any
 
@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from django.http import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject, cached_property
 from django.utils.html import conditional_escape
@@ -17,7 +18,7 @@ from django.views.generic import View
 
 from inventory.models import Entry
 from studio.pages.fragment_cache import Dependency, cached_fragment
-from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY, SignedForm, write_once
+from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY, NextDeed, SignedForm, write_once
 
 
 class PageView(View):
@@ -75,6 +76,7 @@ class EntryView(PageView):
     operation: writes the entry, told the thing of the page, if there is one, and what the form asked.
     prefilled: what the address may say beforehand, such as ?bath=2.
     success_url: a page's name, or what the entry leads to; left out, the thing of the page.
+    afterwards: what usually comes next, pairs of words and the name of a page of the same thing.
     words: what the template says, where several pages share it.
     """
 
@@ -84,6 +86,7 @@ class EntryView(PageView):
     operation: Any = None
     prefilled: Collection[str] = ()
     success_url: str | Callable[[Entry], Any] = ""
+    afterwards: Collection[tuple[str, str]] = ()
     words: Any = MappingProxyType({})
 
     @cached_property
@@ -107,11 +110,15 @@ class EntryView(PageView):
 
     def post(self, request, *args, **kwargs):
         # a form sent without anything, as by a script that only asks, is shown and not judged
-        entry = write_once(request, self.form, self.write) if self.form.is_bound else None
+        entry = write_once(request, self.form, self.write, self.next_deeds) if self.form.is_bound else None
         return self.get(request) if entry is None else self.go_on(entry)
 
     def write(self, **facts: Any) -> Entry:
         return self.operation(**facts) if self.object is None else self.operation(self.object, **facts)
+
+    def next_deeds(self, entry: Entry) -> Iterable[NextDeed]:
+        """What usually comes next: each page of `afterwards`, of the thing of the page."""
+        return [NextDeed(words, reverse(page, args=list(self.kwargs.values()))) for words, page in self.afterwards]
 
     def go_on(self, entry: Entry) -> HttpResponseBase:
         to = self.success_url(entry) if callable(self.success_url) else self.success_url

@@ -1,13 +1,14 @@
 """One way to write: a form that is signed, one operation, one entry."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from hashlib import sha256
-from typing import Any, ClassVar
+from typing import Any, ClassVar, NamedTuple
 from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
@@ -139,7 +140,26 @@ def _as_text(field: forms.Field, value: object) -> list[str]:
     return ["" if part is None else "\n".join(str(part).split("\r\n")).strip() for part in parts]
 
 
-def write_once(request, form: SignedForm, act: Callable[..., Entry]) -> Entry | None:
+class NextDeed(NamedTuple):
+    """What usually comes after something was written, and where it is done."""
+
+    words: str
+    url: str
+
+
+def tell_of(entry: Entry, deeds: Iterable[NextDeed]) -> SafeString:
+    """That it is in the book, where it stands there, and what usually comes next."""
+    buttons = format_html_join(" ", '<a class="button" href="{}">{}</a>', ((url, words) for words, url in deeds))
+    told = 'Written: {}. <span class="buttons">{} <a href="{}">Wrong? Its line in the book</a></span>'
+    return format_html(told, entry, buttons, entry.get_absolute_url())
+
+
+def write_once(
+    request,
+    form: SignedForm,
+    act: Callable[..., Entry],
+    deeds: Callable[[Entry], Iterable[NextDeed]] = lambda entry: (),
+) -> Entry | None:
     """The entry of a form, written now or by its first tap; None where the form or the book refuses or asks."""
     valid = form.is_valid()
     # before what the form says of itself: the first tap may have used up what it asks for
@@ -157,5 +177,5 @@ def write_once(request, form: SignedForm, act: Callable[..., Entry]) -> Entry | 
     except OutOfRange as error:
         form.refuse_figure(error, request.workshop.units)
         return None
-    messages.success(request, f"Written: {entry}.")
+    messages.success(request, tell_of(entry, deeds(entry)))
     return entry

@@ -7,7 +7,7 @@ from chemistry.waste import drum as sums
 from studio.baths.fields import MASSES, MOST_G, QuantityField, below
 from studio.pages.quantities import grams, litres
 
-VOLUMES = dict.fromkeys(("L", "mL", "gal"), "volume")
+VOLUMES = dict.fromkeys(("L", "mL", "fl oz", "pt", "qt", "gal"), "volume")
 MOST_L = 1000.0
 
 

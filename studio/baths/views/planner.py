@@ -22,6 +22,7 @@ class MixView(BathEntryView):
 
     form_class = MixForm
     operation = staticmethod(operations.mix)
+    afterwards = [("Print its card", "baths:card"), ("Read the level", "baths:read_level")]
 
     @cached_property
     def asked(self):
@@ -60,6 +61,7 @@ class TopUpView(BathEntryView):
 
     form_class = TopUpForm
     operation = staticmethod(operations.top_up)
+    afterwards = [("Read it again", "baths:read_hydrometer"), ("Print its card", "baths:card")]
 
     @property
     def template_name(self):

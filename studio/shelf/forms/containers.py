@@ -20,15 +20,15 @@ class ScoopField(AmountField):
 
     density_g_per_ml: float | None = None
 
-    def clean(self, value) -> int | None:
+    def read(self, typed: str) -> int:
         if not self.density_g_per_ml:
-            return super().clean(value)
+            return super().read(typed)
         try:
-            return super().clean(value)
+            return super().read(typed)
         # by weight first: a cup is never meant where grams are written
         except ValidationError as not_weighed:
             try:
-                return round(units.parse(value, "volume", cups=self.cups) * self.density_g_per_ml)
+                return round(units.parse(typed, "volume", cups=self.cups) * self.density_g_per_ml)
             except units.NotUnderstood:
                 raise not_weighed from None
 
@@ -55,6 +55,7 @@ class UseForm(CountForm):
 def measure_by_the_cup(field: ScoopField, container: Container) -> None:
     if container.material.dimension == "mass" and container.scoop_density_g_per_ml:
         field.density_g_per_ml = container.scoop_density_g_per_ml
+        field.ask_for(container.material.dimension, container.material.shown_unit, field.cups, also=["cup"])
         field.help_text = f"{field.help_text} Or by the level cup, which has been weighed."
 
 

@@ -25,8 +25,7 @@ class AmountForm(SignedForm):
         super().__init__(*args, **kwargs)
         self.material = material
         amount = self.fields["amount"]
-        amount.dimension, amount.cups = material.dimension, self.request.workshop.cups
-        amount.unit = material.shown_unit
+        amount.ask_for(material.dimension, material.shown_unit, self.request.workshop.cups)
         amount.help_text = f"Such as {units.EXAMPLES[material.dimension]}."
 
 

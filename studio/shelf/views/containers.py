@@ -65,7 +65,7 @@ use = ContainerEntryView.as_view(
     form_class=UseForm,
     form_wants="container",
     operation=operations.use,
-    words={"heading": "Use some", "submit": "Write down the use"},
+    words={"heading": "Use some", "submit": "Write down the use", "offers_more": True},
 )
 split = ContainerEntryView.as_view(
     form_class=SplitForm,

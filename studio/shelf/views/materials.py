@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.db.models import Count, Q
 from django.shortcuts import redirect, render
-from django.urls import reverse_lazy
+from django.urls import reverse, reverse_lazy
 
 from chemistry.measured import digits
 from inventory.models import Material, Place
@@ -11,7 +11,7 @@ from studio.hazards import co_storage
 from studio.pages.fields import AmountField
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
-from studio.pages.writing import SignedForm
+from studio.pages.writing import NextDeed, SignedForm
 from studio.shelf import operations
 from studio.shelf.forms.materials import MaterialForm, PlaceForm, ReceiveForm
 
@@ -37,6 +37,10 @@ class ReceiveView(EntryView):
         code = entry.movements.get().container.code
         messages.info(self.request, f"Write {code} on it: that is how it is found again.")
         return entry
+
+    def next_deeds(self, entry):
+        code = entry.movements.get().container.code
+        return [NextDeed("Print its sticker", reverse("shelf:sticker", args=[code]))]
 
 
 class NewMaterialView(EntryView):

@@ -88,13 +88,17 @@ class DrumField(forms.ModelChoiceField):
     def __init__(self, **kwargs):
         super().__init__(Drum.objects.none(), required=False, empty_label="Into no drum of the book", **kwargs)
 
-    def offer(self, drums: Sequence[Drum]) -> None:
-        """Some of them; the only one is chosen unless somebody chooses otherwise."""
+    def offer(self, drums: Sequence[Drum], *, kind: str = "") -> None:
+        """Some of them; the only one for a kind, or the only one, is chosen unless somebody chooses otherwise."""
         # any drum that is here is accepted: the operation refuses an unfit one, and can say why
         self.queryset = whereabouts.drums_on_site()
-        none = [("", self.empty_label)] if self.empty_label else []
-        self.choices = [*none, *((drum.pk, self.label_from_instance(drum)) for drum in drums)]
-        self.initial = drums[0].pk if len(drums) == 1 else None
+        fitting = [drum for drum in drums if kind in (drum.kind, "")]
+        # never the first by the alphabet: it would be taken for the one that fits
+        self.choices = [
+            ("", self.empty_label or "choose a drum"),
+            *((drum.pk, self.label_from_instance(drum)) for drum in drums),
+        ]
+        self.initial = fitting[0].pk if len(fitting) == 1 else None
         if not drums:
             start = reverse("waste:start_drum")
             self.help_text = format_html('No drum for this is here. <a href="{}">Set one up</a> first.', start)

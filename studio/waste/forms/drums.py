@@ -47,7 +47,9 @@ class DrumForm(WasteForm):
         initial="closed",
         coerce=lambda value: value == "vented",
     )
-    place = forms.ModelChoiceField(Place.objects.exclude(kind=Place.Kind.AWAY), label="It stands", empty_label=None)
+    place = forms.ModelChoiceField(
+        Place.objects.exclude(kind=Place.Kind.AWAY), label="It stands", empty_label="choose a place"
+    )
     tare_g = MassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
 
     FACTS = ("name", "kind", "vessel", "capacity_l", "is_vented", "place", "tare_g")
@@ -107,7 +109,7 @@ class PourForm(WasteForm):
         self.drum = drum
         into = self.fields["into"]
         into.required, into.empty_label = True, None
-        into.offer(list(whereabouts.drums_on_site().exclude(pk=drum.pk)))
+        into.offer(list(whereabouts.drums_on_site().exclude(pk=drum.pk)), kind=drum.kind)
 
     def facts(self) -> dict:
         typed = self.cleaned_data

@@ -95,8 +95,9 @@ class DiscardForm(WithReason, UseForm):
         self.fields["amount"].initial = container.shown_on_hand()
         into = self.fields["into"]
         into.required, into.empty_label = True, None
-        into.offer(list(whereabouts.drums_on_site()))
-        self.fields["kind"].initial = hazards.usual_kind(self.material)
+        usual = hazards.usual_kind(self.material)
+        into.offer(list(whereabouts.drums_on_site()), kind=usual)
+        self.fields["kind"].initial = usual
 
     def kind_of_it(self) -> str:
         """What the jar is goes before what it was called."""

@@ -2,10 +2,12 @@
 
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils.text import slugify
 
 from studio.pages import documents
 from studio.pages.views import EntryView, ReadView
+from studio.pages.writing import NextDeed
 from studio.printing import papers
 from studio.waste import content, record, whereabouts
 from studio.waste import disposals as operations
@@ -48,6 +50,10 @@ class HandOverView(EntryView):
 
     def get_initial(self):
         return {f"goes-{pk}": ALL for pk in self.request.GET.getlist("drum")}
+
+    def next_deeds(self, entry):
+        record = Disposal.objects.get(entry=entry)
+        return [NextDeed("Print the record to sign", reverse("waste:disposal_paper", args=[record.pk]))]
 
     def go_on(self, entry):
         return redirect(Disposal.objects.get(entry=entry))

@@ -1,8 +1,10 @@
 """What is written of drums: each page ends as one entry and goes on to the drum."""
 
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from studio.pages.views import EntryView
+from studio.pages.writing import NextDeed
 from studio.waste import content, findings, operations, whereabouts
 from studio.waste.descriptions import DrumDescription
 from studio.waste.forms.drums import DepositForm, DrumForm, DrumWeighForm, InspectionForm, PourForm, TestForm
@@ -32,6 +34,9 @@ class StartDrumView(EntryView):
     form_class = DrumForm
     operation = staticmethod(operations.start_drum)
     prefilled = ["kind"]
+
+    def next_deeds(self, entry):
+        return [NextDeed("Print its label", reverse("waste:label", args=[Drum.objects.get(entry=entry).pk]))]
 
     def go_on(self, entry):
         return redirect(Drum.objects.get(entry=entry))

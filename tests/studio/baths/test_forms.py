@@ -82,7 +82,11 @@ def test_the_studios_cups_are_used():
         ("-1", "L", "below zero"),
         ("1e3", "L", "is not an amount"),
         ("50 A", "L", "is not an amount"),
-        ("3", "firkin", "“firkin” is not a unit known here; choose L or mL or cups or US gal"),
+        (
+            "3",
+            "firkin",
+            "“firkin” is not a unit known here; choose L or mL or cups or US fl oz or US pt or US qt or US gal",
+        ),
     ],
 )
 def test_a_volume_of_no_clear_meaning_is_refused(typed, unit, sentence):

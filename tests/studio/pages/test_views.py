@@ -30,6 +30,7 @@ KEPT = {
     "orders:orders",
     "safety:chemicals",
     "safety:kept",
+    "safety:evidence",
     "safety:list",
     "safety:open",
     "safety:open_bath",
