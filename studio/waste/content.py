@@ -1,6 +1,6 @@
 """What is in drums: their standing deposits and measurements replayed to a moment, in a few queries for all of them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from operator import attrgetter
@@ -189,13 +189,13 @@ class Content:
         asked = self.answers if keys is None else keys
         return [each.said for key in asked for each in self.answers.get(key, ()) if each.is_over]
 
-    def apply_line(self, line: WasteLine, known: dict[int, Brought]) -> None:
-        """One line more, in the order of the book; known: what deposits brought, by their key."""
+    def apply_line(self, line: WasteLine, known: Mapping[int, Brought], others: Mapping[int, "Content"]) -> None:
+        """One line more, in the order of the book; known: what deposits brought; others: drums as they stand then."""
         if isinstance(line, Deposit) and line.from_drum_id == self.drum.pk:
             # one line tells of two drums: it fills the other one and empties this one
             self.pour_out(line)
         elif isinstance(line, Deposit):
-            self.put_in(line, known)
+            self.put_in(line, known, others[line.from_drum_id] if line.from_drum_id else None)
         elif isinstance(line, Inspection):
             self.inspections.append(line)
             if line.full_percent is not None:
@@ -226,11 +226,9 @@ class Content:
             if copper:
                 self.copper_parts = [Contribution(name=name, copper_g=copper.once_known(guess, found))]
 
-    def put_in(self, deposit: Deposit, known: dict[int, Brought]) -> None:
+    def put_in(self, deposit: Deposit, known: Mapping[int, Brought], source: "Content | None") -> None:
+        """source: the drum that it was poured out of, as it stood just before."""
         self.deposits.append(deposit)
-        # as that drum stood just before: what went into it later was not poured over
-        come = [deposit.from_drum] if deposit.from_drum else []
-        source = next(iter(contents_of_drums(come, before=deposit.entry, known=known).values()), None) if come else None
         self.end_answers(deposit, source)
         self.note_what_it_is(deposit, source)
         part = self.contribution_of(deposit, source, known)
@@ -264,7 +262,7 @@ class Content:
         for key, answers in self.answers.items():
             self.answers[key] = [each if each.ended_by else replace(each, ended_by=deposit) for each in answers]
 
-    def contribution_of(self, deposit: Deposit, source: "Content | None", known: dict[int, Brought]) -> Contribution:
+    def contribution_of(self, deposit: Deposit, source: "Content | None", known: Mapping[int, Brought]) -> Contribution:
         """A deposit as the sums take it; out of another drum it is a share of all that was in that one."""
         name = named(deposit.get_source_display(), deposit)
         if source:
@@ -315,25 +313,28 @@ class Content:
 
 
 def contents_of_drums(
-    drums: Iterable[Drum],
-    at: datetime | None = None,
-    *,
-    before: Entry | None = None,
-    known: dict[int, Brought] | None = None,
+    drums: Iterable[Drum], at: datetime | None = None, *, before: Entry | None = None
 ) -> dict[int, Content]:
     """
-    By the drum's key, at a moment or just before an entry; in eight queries, and more for what was poured over.
+    By the drum's key, at a moment or just before an entry; in eight queries, and more where something was poured over.
 
-    known: what deposits brought, by their key. What was poured to and fro meets its own errors again there.
+    All drums that were poured into them are replayed beside them, each once: what was poured to and fro a hundred times
+    costs what its lines cost, and meets its own errors again.
     """
-    contents = {drum.pk: Content(drum) for drum in drums}
-    lines = lines_of_drums(list(contents), lines_until(at, before))
-    known = {} if known is None else known
-    deposits = [line for _, line in lines if isinstance(line, Deposit)]
-    known |= copper.brought_by(each for each in deposits if each.pk not in known)
+    until, asked = lines_until(at, before), list(drums)
+    contents = {drum.pk: Content(drum) for drum in asked}
+    lines = lines_of_drums(list(contents), until)
+    while sources := [
+        line.from_drum
+        for _, line in lines
+        if isinstance(line, Deposit) and line.from_drum and line.from_drum_id not in contents
+    ]:
+        contents |= {drum.pk: Content(drum) for drum in sources}
+        lines = lines_of_drums(list(contents), until)
+    known = copper.brought_by(line for pk, line in lines if isinstance(line, Deposit) and line.drum_id == pk)
     for pk, line in lines:
-        contents[pk].apply_line(line, known)
-    return contents
+        contents[pk].apply_line(line, known, contents)
+    return {drum.pk: contents[drum.pk] for drum in asked}
 
 
 def content_of_drum(drum: Drum, at: datetime | None = None, *, before: Entry | None = None) -> Content:
@@ -357,7 +358,7 @@ def lines_of_drums(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]
         found += [(line.drum_id, line) for line in seen]
     either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
     for deposit in either.select_related(*WITH_DEPOSITS):
-        # twice where both drums are asked for: in one it is what came, in the other what went
+        # twice where both drums are asked for: what came into one, before it is gone from the other
         found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk and pk in drums]
     return sorted(found, key=lambda one: IN_ORDER(one[1]))
 

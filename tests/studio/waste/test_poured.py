@@ -1,6 +1,8 @@
 """How well a drum's copper is known, by the ways in which a studio fills one."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from chemistry.bath import Adopted
 from chemistry.measured import Measured
@@ -8,7 +10,7 @@ from chemistry.solution.sulfate import COPPER_PER_BLUE
 from inventory.book import strike
 from studio.baths import operations as baths
 from studio.waste import operations, sources
-from studio.waste.content import content_of_drum
+from studio.waste.content import Content, content_of_drum, contents_of_drums
 from studio.waste.models import Deposit
 from studio.waste.operations import DepositRequest
 from tests.factories import BathFactory, adopted, bitten, jug, signed
@@ -133,3 +135,49 @@ def test_plates_that_dripped_alike_are_wrong_alike_in_the_rinse():
 
     assert copper.value == pytest.approx(8 * 0.006 * MG_PER_L / 1000, rel=0.05)
     assert copper.sd / copper.value == pytest.approx(0.25, rel=0.05)
+
+
+def poured_over(out_of, into, litres, at):
+    put_in = DepositRequest(drum=into, kind="bath_spent", litres=Measured(litres, litres / 20, "L"))
+    return operations.pour_over(out_of, into=put_in, by=signed(at))
+
+
+def test_what_was_poured_to_and_fro_costs_what_its_lines_cost_and_nothing_of_it_is_lost():
+    tank, one, other = bath(), drum("bath_spent"), drum("bath_spent", name="W9")
+    pour(tank, one, 4)
+    asked = []
+
+    for turn in range(12):
+        poured_over(*((one, other) if turn % 2 == 0 else (other, one)), 1, at=3 + turn / 100)
+        if turn in (1, 11):
+            with CaptureQueriesContext(connection) as queries:
+                contents = contents_of_drums([one, other])
+            asked.append(len(queries))
+            total = sum((each.copper for each in contents.values()), Measured(0, unit="g"))
+            assert total.value == pytest.approx(4 * MG_PER_L / 1000, rel=0.01)
+
+    assert asked[0] == asked[1]
+
+
+def test_a_weekly_pail_and_a_monthly_drum_are_each_replayed_once(monkeypatch):
+    month, quarter = drum("bath_spent", capacity_l=200), drum("bath_spent", name="W2", capacity_l=1000)
+    tank = BathFactory(name="Big tank", rim_l=400)
+    known = {"volume_l": 300, "volume_sd_l": 1, "strength_g_per_l": STRENGTH_G_PER_L, "strength_sd_g_per_l": 2}
+    baths.adopt(tank, Adopted(day=0, **known), lid_on=True, by=signed(0))
+    for week in range(1, 9):
+        pail = drum("bath_spent", name=f"P{week}", at=week)
+        pour(tank, pail, 2, at=week)
+        poured_over(pail, month, 2, at=week + 0.1)
+        if week % 4 == 0:
+            poured_over(month, quarter, 6, at=week + 0.2)
+    replayed = []
+    apply_line = Content.apply_line
+    monkeypatch.setattr(
+        Content, "apply_line", lambda self, line, *rest: (replayed.append(line), apply_line(self, line, *rest))
+    )
+
+    content = content_of_drum(quarter)
+
+    # each pail is filled and emptied, each of its pours fills the drum, each of the drum's the next: no line twice
+    assert len(replayed) == 8 + 2 * 8 + 2 * 2
+    assert content.copper.value == pytest.approx(12 * MG_PER_L / 1000, rel=0.01)
