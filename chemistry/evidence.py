@@ -21,9 +21,11 @@ FILES: Mapping[str, str] = MappingProxyType(
     {
         "room": "Wall sheet and first aid",
         "advice": "What to do at a bench",
+        "articles": "What is said of a thing",
         "substances": "Facts of substances",
         "classes": "What a label says of a class",
         "statements": "Words of the statements",
+        "labels": "What goes before what on a label",
         "limits": "From how much on a mixture has a class",
         "storage": "What is kept apart, how much may stand",
         "streams": "Kinds of waste",

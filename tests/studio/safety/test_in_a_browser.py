@@ -15,6 +15,7 @@ KEYHOLDERS_PAGES = [
     "/safety/chemicals/?on=2199-01-01",
     "/safety/together/",
     "/safety/booklet/",
+    "/safety/evidence/",
     "/safety/open/wall/",
 ]
 SAVED = re.compile(r"was saved on \d{1,2} \w+ \d{4} at \d{1,2}:\d{2}")
