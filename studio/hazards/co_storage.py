@@ -208,12 +208,11 @@ def flammable_volume(place: Place, things: Sequence[Stored], region: str) -> Fla
     # what cannot be measured is named beside the sum, never counted as nothing
     measured = [(thing, thing.litres) for thing in burning if thing.litres is not None]
     by_category: dict[str, float] = {}
-    warm_l = 0.0
+    counted = {"all": 0.0, "warm": 0.0, "rest": 0.0}
     for thing, litres in measured:
         by_category[thing.category] = by_category.get(thing.category, 0.0) + litres
-        warm_l += litres if flashes_in_a_warm_room(thing.hazards.flash_point_c) else 0.0
-    total = sum(by_category.values())
-    counted = {"all": total, "warm": warm_l, "rest": total - warm_l}
+        for share in ("all", "warm" if flashes_in_a_warm_room(thing.hazards.flash_point_c) else "rest"):
+            counted[share] += litres
     own = place.flammables_limit_ul
     defaults = (
         FlammablesBound(litres=counted[limit.counts], limit_l=float(limit.litres), limit=limit)
@@ -223,7 +222,7 @@ def flammable_volume(place: Place, things: Sequence[Stored], region: str) -> Fla
         by_category=by_category,
         unmeasured=[thing for thing in burning if thing.litres is None],
         # what the fire officer said goes before any default of ours, be it more or less
-        bounds=list(defaults) if own is None else [FlammablesBound(litres=total, limit_l=own / UL_PER_L)],
+        bounds=list(defaults) if own is None else [FlammablesBound(litres=counted["all"], limit_l=own / UL_PER_L)],
     )
 
 
