@@ -103,6 +103,7 @@ def objections(
     incoming = VesselContent(
         kinds=[*source.kinds, kind],
         flash_point_c=source.flash_point_c,
+        outdated=source.outdated,
         given_up=[*source.given_up, *([jar] if jar else [])],
     )
     # one question for both, so that a jar and a drum can never be judged by different rules

@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
+from chemistry.hazards.storage import keep_unmixed
 from chemistry.measured import by_scale
 from chemistry.waste.drum import poured
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
@@ -18,7 +19,7 @@ from studio.safety.folder import Folder
 from studio.safety.summaries import summary_of
 from studio.waste import content, findings, log, models, operations, properties, sources
 from studio.waste.flags import flags_of_drum
-from studio.waste.hazards import classify_drum
+from studio.waste.hazards import classify_drum, objections
 from studio.waste.models import Deposit, Drum
 from studio.waste.operations import DepositRequest
 from tests.factories import WorkshopFactory, adopted, day, jug, signed, stocked
@@ -119,7 +120,7 @@ def now(into):
 
 
 def flags_of(into):
-    workshops = (WorkshopFactory.build(region=region, us_state="CA" * (region == "us")) for region in ("us", "eu"))
+    workshops = (WorkshopFactory.build(region=region, us_state="CA" * (region == "us")) for region in ("us", "gb"))
     return [flag for each in workshops for flag in flags_of_drum(now(into), each, day(LATER)).flags]
 
 
@@ -257,6 +258,18 @@ def test_what_a_test_warned_of_stays_on_the_label_until_all_of_it_is_tested_agai
         measured(each, "ph", 6, at=6)
         measured(each, "flash_point_c", 95, at=6)
         assert not {"H225", "H314"} & set(classify_drum(now(each), "eu").codes)
+
+
+def test_what_once_flashed_is_not_poured_to_what_feeds_a_fire():
+    into = drum("peroxide_mix", name=f"W{next(NUMBERS)}")
+    source = begun("cleaner_used")
+    clear = {each.why for each in objections("rinse", into=now(into), poured_over=now(source)) if each.refused}
+    measured(source, "flash_point_c", 12)
+    put(source, 1, at=WENT_IN)
+
+    refused = {each.why for each in objections("rinse", into=now(into), poured_over=now(source)) if each.refused}
+
+    assert {each.why for each in keep_unmixed(["flammable"], ["oxidiser"])} <= refused - clear
 
 
 def test_what_nobody_can_tell_the_litres_of_makes_a_drum_full_as_far_as_anybody_knows():
