@@ -16,12 +16,13 @@ from chemistry import data_files
 
 RECALLED = "from memory"
 GRADES = ("read", "secondary", "computed", "ours", "common practice", RECALLED)
-# in the order in which a wrong line could hurt
-FILES: Mapping[str, str] = MappingProxyType(
+# in the order in which a wrong line could hurt; a file that is not named here comes after them under its own name
+NAMES = MappingProxyType(
     {
         "room": "Wall sheet and first aid",
         "advice": "What to do at a bench",
         "articles": "What is said of a thing",
+        "metals": "Metals that a copper bath eats",
         "substances": "Facts of substances",
         "classes": "What a label says of a class",
         "statements": "Words of the statements",
@@ -37,7 +38,16 @@ FILES: Mapping[str, str] = MappingProxyType(
         "sewer_limits": "Sewer limits as examples",
     }
 )
-WORDS = ("text", "why", "says", "v", "p_codes", "where")  # by which name a line says what it says
+FILES: Mapping[str, str] = MappingProxyType(
+    NAMES
+    | {
+        file: file.replace("_", " ").capitalize()
+        for path in sorted(data_files.DATA.rglob("*.toml"))
+        for file in [path.relative_to(data_files.DATA).with_suffix("").as_posix()]
+        if file not in NAMES
+    }
+)
+WORDS = ("text", "why", "says", "v", "p_codes", "what", "where")  # by which name a line says what it says
 # ways to a line that tell nobody where it is
 SHELVES = frozenset(
     {"sections", "substances", "hazards", "rules", "rule", "lines", "says", "class", "limit", "warnings"}
@@ -132,7 +142,7 @@ def entries_of(file: str) -> Iterator[EvidenceEntry]:
             file=file,
             place=" · ".join(name.replace("_", " ") for name in path if name not in SHELVES),
             says=words_of(line),
-            source=named or REGISTER["files"][file],
+            source=named or REGISTER["files"].get(file, ""),
             grade=source.get("grade") or source["evidence"],
         )
 

@@ -37,6 +37,7 @@ def grades_of_files() -> list[GradesOfFile]:
     return [
         GradesOfFile(name, [(counted[file, grade], word) for grade, word in WORDS.items()])
         for file, name in FILES.items()
+        if any(counted[file, grade] for grade in WORDS)
     ]
 
 
