@@ -172,7 +172,8 @@ class PlainLedger:
         self.in_the_tray = 0.0
 
     def pour_over(self, drum: str, into: str, litres: float) -> None:
-        share = min(1.0, litres / self.drums[drum].litres)
+        # what was poured into it may have been struck since: nothing is poured out of nothing
+        share = min(1.0, litres / self.drums[drum].litres) if self.drums[drum].litres else 0.0
         self.drums[into].copper += share * self.drums[drum].copper
         self.drums[into].litres += litres
         self.drums[drum].copper *= 1 - share

@@ -29,6 +29,7 @@ DRAWN: dict[str, str] = {
     Kind.CRYSTALS_ADDED: "top up",
     Kind.SOLUTION_ADDED: "top up",
 }
+TELLING_STRENGTH = (Kind.DENSITY_READ, Kind.TITRATED)
 LEAVES_THE_STRENGTH = (Kind.BITTEN, *BathEvent.TAKING)
 DRAWN_ENTRIES: dict[str, str] = {kinds.SPILL: "spill", kinds.STRAINED: "strain", kinds.LID: "lid"}
 
@@ -60,7 +61,7 @@ def rule(status: BathStatus, units: Units) -> RulerScale:
 def chart(status: BathStatus, units: Units) -> Chart | None:
     """Strength over the last year with its 95 % band, readings and what was done; None before its second day."""
     since = status.at - A_YEAR
-    every = estimate.steps(status.bath)
+    every = estimate.steps(status.bath, since)
     steps = [step for step in every if step.event.entry.happened_at >= since]
     points = list(strength_points(steps, status, units))
     # a line through one day is a dot, and a dot shows no course
@@ -73,11 +74,7 @@ def chart(status: BathStatus, units: Units) -> Chart | None:
         thinned(points, MOST_POINTS),
         title=f"Strength of {status.bath}, the last twelve months",
         unit=units.strength_unit,
-        readings=[
-            reading
-            for before, step in pairwise(every[-len(steps) - 1 :])
-            if (reading := chart_reading(before, step, units))
-        ],
+        readings=chart_readings(every[-len(steps) - 1 :], units),
         events=thinned(done, MOST_POINTS),
         bands=[Band(units.strength_number(low), units.strength_number(high), "working range")],
         decimals=units.strength_decimals,
@@ -122,9 +119,21 @@ def strength_half_width(state: BathState, units: Units) -> float:
     return HALF_WIDTH_SDS * state.strength_sd_g_per_l * units.strength_slope(state.strength_g_per_l)
 
 
+def chart_readings(steps: Sequence[ReplayStep], units: Units) -> list[ChartReading]:
+    """Some of many, but each one that was held out."""
+    pairs = [(before, step) for before, step in pairwise(steps) if step.event.kind in TELLING_STRENGTH]
+    shown = {step.event.pk for _, step in thinned(pairs, MOST_POINTS)}
+    told = (
+        chart_reading(before, step, units)
+        for before, step in pairs
+        if step.event.pk in shown or step.far_off_sd is not None
+    )
+    return [reading for reading in told if reading]
+
+
 def chart_reading(before: ReplayStep, step: ReplayStep, units: Units) -> ChartReading | None:
     """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
-    if before.state is None or step.state is None or step.event.kind not in (Kind.DENSITY_READ, Kind.TITRATED):
+    if before.state is None or step.state is None:
         return None
     held_out = step.far_off_sd is not None
     alone = readings.compare(step.event, before.state, step.state, held_out=held_out).alone

@@ -79,11 +79,19 @@ def carry_on(bath: Bath) -> None:
     bath.save(update_fields=["revision", "estimated_revision"])
 
 
-def steps(bath: Bath) -> list[ReplayStep]:
-    """Every standing event with its state: read from the cache, replayed when a newer model has come."""
+def steps(bath: Bath, since: datetime | None = None) -> list[ReplayStep]:
+    """
+    Every standing event with its state: read from the cache, replayed when a newer model has come.
+
+    since: those from a moment on, and the last one before it, without reading the years before.
+    """
+    events = log(bath)
     if not bath.estimate_is_current:
-        return list(replayed(bath, log(bath)))
-    return [ReplayStep.kept_of(event) for event in log(bath)]
+        return list(replayed(bath, events))
+    before = events.filter(happened_at__lt=since).last() if since else None
+    if before:
+        events = events.filter(happened_at__gte=before.happened_at)
+    return [ReplayStep.kept_of(event) for event in events]
 
 
 def step_of(event: BathEvent) -> ReplayStep | None:

@@ -1,0 +1,110 @@
+"""What the page of a bath costs with twenty thousand events in its log, beside the same page after one year."""
+
+import time
+from datetime import timedelta
+from functools import partial
+
+import pytest
+from django.core.cache import cache
+from django.test import Client, override_settings
+from django.urls import reverse
+from django.utils import timezone
+
+from chemistry.bath import Bitten, DensityRead, LevelRead, Removed, SolutionAdded
+from inventory.book import Signed
+from inventory.models import Entry
+from studio.baths import estimate, event_log, kinds, operations
+from studio.baths.models import Bath, BathEvent
+from studio.people.roles import MEMBER
+from tests.factories import PersonFactory, WorkshopFactory, adopted
+
+pytestmark = [pytest.mark.benchmark_ratio, pytest.mark.django_db]
+
+A_DAY = 8  # a busy studio's
+FEW, MANY = 365 * A_DAY, 20_000  # the year that the chart shows, and seven
+ROUNDS = 7
+PAGES = {"bath": 1.5, "top_up": 1.5, "what_if": 1.5, "log": 4.0}  # the log's own page sorts all of it
+MOST_SECONDS = 2.0
+
+
+@pytest.fixture
+def member():
+    WorkshopFactory()
+    client = Client()
+    client.person = PersonFactory(role=MEMBER)
+    with override_settings(AXES_ENABLED=False):
+        client.force_login(client.person.account, backend="studio.people.backend.BookBackend")
+    return client
+
+
+def bath_with(events: int) -> Bath:
+    """Bites with their drips, the rinse poured back, a level and a hydrometer each week, up to today."""
+    ends = timezone.now() - timedelta(hours=1)
+    bath = adopted(at=-MANY / A_DAY, name=f"Tank of {events}", lid_on=True)
+    step = timedelta(days=1 / A_DAY)
+    about = {"done_by": PersonFactory(), "recorded_at": timezone.now()}
+    written = Entry._base_manager.bulk_create(
+        Entry(kind=kinds.READ, subject=f"number {number}", happened_at=ends - step * (events - number), **about)
+        for number in range(1, events + 1)
+    )
+    BathEvent._base_manager.bulk_create(
+        BathEvent(
+            bath=bath,
+            entry=entry,
+            happened_at=entry.happened_at,
+            kind=type(event).__name__,
+            values=event_log.figures_of(event),
+            schema=event_log.SCHEMA,
+            words="",
+        )
+        for entry, event in zip(written, map(event_of_number, range(events)), strict=True)
+    )
+    estimate.refresh(bath)
+    return bath
+
+
+def event_of_number(number: int):
+    if number % 56 == 0:
+        return LevelRead(day=0, volume_l=12, sd_l=0.1)
+    if number % 56 == 1:
+        return DensityRead(day=0, sg=1.152)
+    if number % 8 == 2:
+        # what plates carried out comes back out of the rinse, so that twenty thousand bites empty no tank
+        return SolutionAdded(day=0, litres=0.018, strength_g_per_l=240, sd_l=0.001, strength_sd_g_per_l=2)
+    if number % 2:
+        return Bitten(day=0, charge_ah=0.6)
+    return Removed(day=0, litres=0.006, sd_l=0.0015)
+
+
+def seconds(act) -> float:
+    """The best of some rounds, with nothing kept between them."""
+    took = []
+    for _ in range(ROUNDS):
+        cache.clear()
+        began = time.perf_counter()
+        assert act().status_code == 200
+        took.append(time.perf_counter() - began)
+    return min(took)
+
+
+def test_the_page_of_a_long_log_costs_little_more_than_that_of_a_short_one(member, capsys):
+    short, long = bath_with(FEW), bath_with(MANY)
+    costs = {
+        page: [seconds(partial(member.get, reverse(f"baths:{page}", args=[bath.pk]))) for bath in (short, long)]
+        for page in PAGES
+    }
+    by = Signed(done_by=member.person)
+    began = time.perf_counter()
+    operations.read(long, LevelRead(day=0, volume_l=12, sd_l=0.1), words="12 L", by=by)
+    wrote = time.perf_counter() - began
+    began = time.perf_counter()
+    estimate.refresh(Bath.objects.get(pk=long.pk))
+    replayed = time.perf_counter() - began
+
+    with capsys.disabled():
+        for page, (few, many) in costs.items():
+            print(f"\n{page}: {many / few:.2f} of a short one (floor {PAGES[page]}), {1e3 * many:.0f} ms", end="")
+        print(f"\na reading written last: {1e3 * wrote:.0f} ms; the whole log replayed and kept: {replayed:.1f} s")
+    for page, (few, many) in costs.items():
+        assert many / few <= PAGES[page] and many <= MOST_SECONDS, page
+    assert wrote < replayed / 10
