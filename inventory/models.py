@@ -167,6 +167,7 @@ class Material(AuditedModel):
 
     CHEMICALS = (Category.BATH, Category.GROUNDS, Category.STOP_OUT, Category.SOLVENTS)
     THINGS = (Category.COPPER, Category.TAPES, Category.ABRASIVES, Category.STRAINING, Category.PROTECTION)
+    FLAT_UNITS = ("sheet", "roll", "strip", "label")
     SHEETS_TOO = (Category.INK, Category.SPILL)  # paper and muslin stand among the inks
 
     class Dimension(models.TextChoices):
@@ -248,11 +249,11 @@ class Material(AuditedModel):
     @property
     def is_shaped(self) -> bool:
         """Filed and measured as a thing that keeps its shape: nothing of it is poured, weighed out or spread."""
-        by_the_piece = self.dimension not in (self.Dimension.MASS, self.Dimension.VOLUME)
-        flat = by_the_piece and self.shown_unit != "piece"
+        flat = self.dimension in (self.Dimension.AREA, self.Dimension.LENGTH) or self.shown_unit in self.FLAT_UNITS
         return (
             self.category == self.Category.COPPER
-            or (self.category in self.THINGS and by_the_piece)
+            # a bottle is counted for what is in it
+            or (self.category in self.THINGS and (flat or self.shown_unit in ("piece", "pair")))
             or (self.category in self.SHEETS_TOO and flat)
         )
 

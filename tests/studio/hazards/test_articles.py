@@ -34,6 +34,7 @@ THINGS = {
     "filter": {"category": "Straining and containers", "dimension": "count", "shown_unit": "piece"},
 }
 NO_THINGS = {
+    "eyewash": {"category": "Gloves, eyes and lungs", "dimension": "count", "shown_unit": "bottle"},
     "tubes of ink": {"category": INK, "dimension": "count", "shown_unit": "piece"},
     "pumice": {"category": PADS, "dimension": "mass", "shown_unit": "g"},
     "wipes with degreaser": {"category": "Plate cleaners and degreasers", "dimension": "count", "shown_unit": "roll"},
