@@ -3,6 +3,7 @@ import time
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import resolve_url
+from django.utils.cache import patch_cache_control
 from django_htmx.http import HttpResponseClientRedirect
 
 from studio.pages.writing import READS_ONLY
@@ -22,7 +23,11 @@ def person(get_response):
             request.session["awake_at"] = int(time.time() // 60)
             request.role = MEMBER if request.role == KEYHOLDER else request.role
         request.is_keyholder, request.is_viewer = request.role == KEYHOLDER, request.role == VIEWER
-        return get_response(request)
+        response = get_response(request)
+        if account.is_authenticated:
+            # or the Back button would show the next person what the last one read
+            patch_cache_control(response, private=True, no_store=True)
+        return response
 
     return middleware
 
