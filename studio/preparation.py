@@ -12,6 +12,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from chemistry.bath import MODEL_VERSION
 from studio.baths import operations as baths
 from studio.baths.models import Bath
+from studio.people.sessions import SessionStore
 from studio.server import backups, copies, database
 from studio.workshop import operations
 from studio.workshop.models import Workshop
@@ -37,6 +38,7 @@ def bring_up_to_date() -> None:
     # by another version of the model: replayed once here, or the first who looks at a bath would wait for all of it
     if outdated := Bath.objects.exclude(estimated_model=0).exclude(estimated_model=MODEL_VERSION):
         baths.touch(outdated)
+    SessionStore.clear_expired()
     collect_static()
 
 

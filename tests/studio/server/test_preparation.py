@@ -1,12 +1,16 @@
+from datetime import timedelta
+
 import pytest
 from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
+from django.utils import timezone
 
 from chemistry.bath import MODEL_VERSION
 from inventory.models import Person
 from studio import preparation
 from studio.baths.models import Bath
+from studio.people.models import Session
 from studio.server import backups
 from studio.workshop.models import Workshop
 from tests.factories import adopted
@@ -156,3 +160,13 @@ def test_a_newer_model_replays_every_bath_before_the_book_is_served(commands):
 
     bath.refresh_from_db()
     assert bath.estimate_is_current
+
+
+def test_sessions_that_have_ended_are_cleared_away(commands):
+    now = timezone.now()
+    for key, ends in {"ended": now - timedelta(days=1), "goes on": now + timedelta(days=1)}.items():
+        Session.objects.create(session_key=key, session_data="", expire_date=ends)
+
+    preparation.bring_up_to_date()
+
+    assert [session.session_key for session in Session.objects.all()] == ["goes on"]
