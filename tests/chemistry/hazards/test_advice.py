@@ -177,6 +177,12 @@ def test_what_would_hurt_is_never_said():
     assert found == []
 
 
+def test_a_label_names_the_agents_that_the_fire_section_names():
+    agents = [id for id, each in CLASSES.items() if "P370+P378" in each.p_codes]
+
+    assert agents and [id for id in agents if "foam, powder or carbon dioxide" not in words("fire", id)] == []
+
+
 def test_what_keeps_from_harm_is_said():
     assert [(key, section, text) for key, section, text in RIGHT if text not in told_of(key, section)] == []
 
