@@ -141,9 +141,10 @@ def outdated_labels(statuses: Iterable[BathStatus], workshop: Workshop) -> list[
 
 
 def missing_on(label: PrintedLabel, now: Hazards) -> list[str]:
-    """Classes that the label does not carry, and statements that belong to no class of ours."""
+    """Classes that the label does not carry, statements that belong to no class of ours, and what nobody knows."""
     # a milder class asks for no new label: what is stuck on warns of more than enough
     classes = classification.raised(now.every_class, over=label.classes)
     # codes that follow from a class are answered by it: a more severe one would be told twice
     statements = [each.words for each in now.hazards if each.code not in {*CLASS_OF_CODE, *label.codes}]
-    return [*(str(CLASSES[id]) for id in classes), *statements]
+    unsaid = now.is_unknown and not (label.content.get("is_unknown") or label.content.get("needs_info"))
+    return [*(str(CLASSES[id]) for id in classes), *statements, *(["Some of it may be anything."] if unsaid else [])]

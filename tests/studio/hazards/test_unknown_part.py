@@ -9,12 +9,13 @@ from pypdf import PdfReader
 
 from chemistry.hazards.advice import SECTIONS
 from chemistry.hazards.substances import SUBSTANCES
+from inventory import book, facts
 from inventory.models import Material
 from studio.hazards.classification import classify_material
 from studio.safety import chemical_list, labels, public_pages
 from studio.safety.folder import Folder
 from studio.safety.summaries import summary_of
-from tests.factories import MaterialFactory, PlaceFactory, stocked
+from tests.factories import MaterialFactory, PlaceFactory, signed, stocked
 from tests.studio.safety.shop import constituent, copied, made_of
 
 pytestmark = pytest.mark.django_db
@@ -94,6 +95,20 @@ def test_a_label_is_printed_with_it(member, size, elements):
     text = " ".join(pages[0].extract_text().split())
     assert "Up to 95 % of the mixture is of unknown acute toxicity" in text
     assert "some of it may be anything" in text
+
+
+def test_the_bench_asks_for_a_new_label_once_less_is_known_of_a_thing(member, studio):
+    product = made_of(("acetone", 100, 100))
+    member.post(
+        reverse("safety:label_material", args=[product.pk]), {"key": uuid4(), "size": "a7", "elements": "workplace"}
+    )
+    assert labels.outdated_labels([], studio) == []
+
+    with book.entry("material changed", "Changed", signed(1)) as entry:
+        facts.change(product, {"composition": [constituent("acetone", 5, 10)]}, entry=entry)
+
+    [label] = labels.outdated_labels([], studio)
+    assert "Some of it may be anything." in label.raised
 
 
 def test_what_a_supplier_says_of_the_whole_leaves_nothing_unnamed():
