@@ -196,7 +196,7 @@ def test_a_bath_that_grew_stronger_asks_for_a_new_label(member, studio, bath):
 
     [ask] = descriptions.action_items(status_of_baths([bath]), studio)
     assert ask.word == "label to reprint"
-    assert "Acute toxicity, oral, category 4" in ask.sentence
+    assert ask.sentence == "The label of Upright tank says less than it should."
     assert ask.url == reverse("safety:label_bath", args=[bath.pk])
 
 
