@@ -28,6 +28,7 @@ from chemistry.bath.events import (
 )
 from chemistry.bath.figures import DENSITY_SOURCE as DENSITY_SOURCE, Settled as Settled, settle as settle
 from chemistry.bath.figures import strength as strength, volume as volume
+from chemistry.bath.forgetting import Forgotten as Forgotten, forgotten as forgotten
 from chemistry.bath.replaying import (
     FACTOR_SD as FACTOR_SD,
     FAR_OFF_SD as FAR_OFF_SD,

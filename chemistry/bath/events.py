@@ -24,12 +24,13 @@ POUR_SHARE, POUR_L = 0.10, 0.020  # bath taken out by jug; common practice, no s
 SCALE_SHARE, SCALE_G = 0.005, 1.0  # kitchen scale; common practice, no source
 PURITY_SD = 0.004  # technical crystals, 0.99 ± 0.004; common practice, no source
 WET_SHARE = 0.10  # crystals lifted off the floor are weighed wet; own estimate
-SALT_G_PER_SQRT_AH = 1.5  # anode and cathode efficiencies differ by a few hundredths; own estimate
+SALT_G_PER_SQRT_AH = 1.5  # anode and cathode efficiencies differ by a few hundredths; own simulation
 ACID_PER_SALT = sulfuric.ACID_G_PER_MOL / sulfate.BLUE_CRYSTALS_G_PER_MOL  # what copper takes up as it goes into acid
+LEVEL_ALIKE_SHARE = 0.7  # of a level's sd: where the eye stands, how the marks were set; own simulation
 ACID_UNASKED_G_PER_L = 50.0  # sd of the acid in a bath of which nobody said anything; own estimate
 
 FACTOR_SD_PER_SQRT_DAY = 0.02  # heating and seasons; own simulation, as the next
-DRYING_SHARE_PER_SQRT_DAY = 0.9  # weather comes in spells of days
+DRYING_SHARE_PER_SQRT_DAY = 0.5  # weather comes in spells of days
 OFFSET_SD_PER_SQRT_DAY = 0.0001  # residue on the glass, another pair of eyes; own estimate
 FACTOR_VARIANCE_PER_DAY = FACTOR_SD_PER_SQRT_DAY**2
 DRYING_VARIANCE_DAYS = DRYING_SHARE_PER_SQRT_DAY**2
@@ -543,8 +544,14 @@ class Reading(Event):
         # over crystals a reading sees only the liquid; it must not eat up the salt below it
         model = self.model(bath)
         if not (self.over_crystals(bath) and self.only_bounds(bath, model)):
-            bath.observe(self.reading, model)
-            bath.keep_possible()
+            heard = self.heard(bath, model)
+            if heard is not None:
+                bath.observe(self.reading, heard)
+                bath.keep_possible()
+
+    def heard(self, bath: RunningBath, model: Model) -> Model | None:
+        """The model as the filter takes it; None where the reading has nothing to tell."""
+        return model
 
     def apply_softly(self, bath: RunningBath) -> None:
         """
@@ -596,6 +603,18 @@ class LevelRead(Reading):
     def model(self, bath: RunningBath) -> Model:
         volume_l, by_water, by_salt, by_acid = bath.volume(bath.salt_g, self.temperature_c)
         return (volume_l, by_water, by_salt, 0.0, by_acid, self.sd_l * self.sd_l)
+
+    def heard(self, bath: RunningBath, model: Model) -> Model | None:
+        """
+        The model as loud as it may be: part of its error is the same each time, and never averages out.
+
+        None where the book knows the volume as well already as the marks and the eye tell it.
+        """
+        variance = model[5]
+        own, alike = bath.variance_of(model) - variance, LEVEL_ALIKE_SHARE**2 * variance
+        if own <= alike:
+            return None
+        return (*model[:5], max(variance, own * alike / (own - alike)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from chemistry.working import Input, Working
 
 TRACE_L, TRACE_G = 1e-4, 0.01  # less than any workshop measures
 A_HAIR_LESS = 1 - 1e-9  # or rounding could carry the advice a hair past what is allowed
+NOTED_ACID_SHARE = 0.05  # a change of the acid worth a sentence: own choice
 CRYSTAL_G_PER_L = 1000 * sulfate.BLUE_CRYSTALS_G_PER_ML
 EUTECTIC_MASS_FRACTION = 0.121  # sulfate.crystals_below_c
 
@@ -124,6 +125,9 @@ def top_up(
     end_water_g, end_salt_g = kept_water_g + water_l * water_g_per_l, kept_salt_g + added_g
     end_acid_g = state.acid_g * (1 - share)
     end_l, *_ = water_and_salt.volume_with_acid(end_water_g, end_salt_g, end_acid_g, STANDARD_C)
+
+    if state.acid_g and abs(end_acid_g / end_l / state.acid_g_per_l - 1) > NOTED_ACID_SHARE:
+        warnings.append(f"Its acid goes from {state.acid_g_per_l:.0f} to {end_acid_g / end_l:.0f} g/L by this.")
 
     target_l = Input(name="target volume", value=volume_l, unit="L at 20 °C")
     target_salt = Input(name="target strength", value=strength_g_per_l, unit="g/L")

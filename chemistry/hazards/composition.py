@@ -6,10 +6,13 @@ from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
 from typing import TypeVar
 
+from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, NotToxic, Number, exact
-from chemistry.hazards.mixture import Classification, classify
+from chemistry.hazards.mixture import ACID_TO_PH, PH_SOURCE, Classification, classify
+from chemistry.hazards.steps import Step
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance, SubstanceHazards
-from chemistry.solution import sulfate
+from chemistry.measured import digits
+from chemistry.solution import sulfate, sulfuric
 
 T = TypeVar("T")
 D = TypeVar("D")
@@ -70,11 +73,14 @@ def classify_as_sold(key: str, regime: str) -> Classification:
     )
 
 
-def bath(blue_percent: Number, *, dried_off: Number = DRIED_OFF, additive_eye: bool = False) -> tuple[Ingredient, ...]:
+def bath(
+    blue_percent: Number, *, acid_percent: Number = 0, dried_off: Number = DRIED_OFF, additive_eye: bool = False
+) -> tuple[Ingredient, ...]:
     """
     A bath of copper sulfate as it becomes when some of its water dries off: that is what a label has to hold for.
 
     blue_percent: blue crystals in the bath by mass, all salt in the vessel, at the high end of what is known. [%]
+    acid_percent: sulfuric acid by mass, pure, at the high end of what is known. [%]
     dried_off: share of its water that may dry off before the next topping up; 0 for the bath as it stands. [-]
     additive_eye: True applies the 3 % limit for the eye, where an inorganic salt has 1 %: on your own judgement only.
 
@@ -82,9 +88,14 @@ def bath(blue_percent: Number, *, dried_off: Number = DRIED_OFF, additive_eye: b
     >>> round(float(blue_crystals.percent), 2), round(float(water.percent), 2)
     (23.81, 76.19)
     """
-    percent = dried_percent(blue_percent, dried_off=dried_off)
-    crystals = ingredient_of("copper_sulfate_pentahydrate", percent)
-    return (replace(crystals, additive_eye=additive_eye), ingredient_of("water", 100 - percent))
+    together = exact(blue_percent) + exact(acid_percent)
+    percent = dried_percent(together, dried_off=dried_off)
+    # both stay as they are to each other: only water leaves
+    acid = percent * exact(acid_percent) / together if acid_percent else Fraction(0)
+    crystals = replace(ingredient_of("copper_sulfate_pentahydrate", percent - acid), additive_eye=additive_eye)
+    # the pH of a bath is not that of the bottle: whoever asks for it says what the acid in it makes
+    acids = [replace(ingredient_of("sulfuric_acid", acid, of_part=True), ph=None)] if acid else []
+    return (crystals, *acids, ingredient_of("water", 100 - percent))
 
 
 def dried_percent(blue_percent: Number, *, dried_off: Number = DRIED_OFF) -> Fraction:
@@ -114,6 +125,37 @@ def blue_percent(strength_g_per_l: float, temperature_c: float = 20.0) -> float:
     21.7
     """
     return 100 * sulfate.mass_fraction_from_strength(strength_g_per_l, temperature_c) * sulfate.BLUE_PER_ANHYDROUS
+
+
+def acid_percent(acid_g_per_l: float, strength_g_per_l: float) -> float:
+    """
+    Sulfuric acid in a bath by mass, taken as no heavier than it would be without it. [%]
+
+    Source: definition; density after `sulfate.density_g_per_ml`.
+
+    >>> round(acid_percent(50, 200), 1)
+    4.4
+    """
+    w = sulfate.mass_fraction_from_strength(strength_g_per_l, 20.0)
+    return 100 * acid_g_per_l / (1000 * sulfate.density_g_per_ml(w, 20.0))
+
+
+def corrodes(acid_g_per_l: float) -> Iterator[Step]:
+    """
+    What a bath does at the pH that so much acid may make; measured on the bath itself, the pH tells it better. [g/L]
+
+    Source: CLP 3.2.3.1.2 and 3.3.3.1 on pH; the pH by own estimate.
+
+    >>> [step.gives for step in corrodes(50)], list(corrodes(0.5))
+    (['skin_corr_1', 'eye_dam_1'], [])
+    """
+    if not acid_g_per_l:
+        return
+    ph = sulfuric.lowest_ph(acid_g_per_l)
+    if ph <= ACID_TO_PH:
+        for id in ("skin_corr_1", "eye_dam_1"):
+            text = f"{digits(acid_g_per_l, 2)} g/L of acid may make pH {ph:.1f}, at most {ACID_TO_PH}: {CLASSES[id]}"
+            yield Step(text=text, source=f"{PH_SOURCE}; the pH by own estimate", gives=id)
 
 
 def rounded_up(percent: float) -> Decimal:

@@ -8,7 +8,7 @@ as blue crystals like any other.
 from bisect import bisect_right
 from collections.abc import Mapping
 from functools import lru_cache
-from math import exp
+from math import exp, log10
 
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
@@ -35,6 +35,7 @@ STOCK_G_PER_ML = (
 
 LEAST_SOLUBLE_SHARE = 0.05  # past what the fit knows nobody etches; a bath keeps something dissolved
 ACID_PER_PH_ONE = 25.0  # g/L at pH 1; own estimate: most of the acid is there as hydrogen sulfate
+PH_FACTOR = 2.5  # either way
 PH_SD_SHARE = 0.5  # of the acid so told; activity and glass together are good to a factor of two and a half
 LEAST_PH_SD_G_PER_L = 0.1
 MOST_ACID_G_PER_L = 300.0
@@ -171,6 +172,23 @@ def soluble_share(acid_per_water: float) -> float:
     [1.0, 0.92, 0.73]
     """
     return max(LEAST_SOLUBLE_SHARE, exp(-(1.488 + 2.796 * acid_per_water) * acid_per_water))
+
+
+@formula(
+    "pH = 1 - log10(2.5 × acid / 25)",
+    unit="-",
+    inputs={"acid_g_per_l": ("acid, free H2SO4 in a litre.", "g/L")},
+    spread="at the low end of a factor of two and a half.",
+    source="own estimate, as of the acid behind a pH.",
+)
+def lowest_ph(acid_g_per_l: float) -> float:
+    """
+    Return the lowest pH that so much acid may make in a bath. [-]
+
+    >>> [round(lowest_ph(acid_g_per_l), 1) for acid_g_per_l in (0.1, 1, 50)]
+    [3.0, 2.0, 0.3]
+    """
+    return max(0.0, 1 - log10(PH_FACTOR * acid_g_per_l / ACID_PER_PH_ONE))
 
 
 @formula(

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import cached_property
 from typing import NamedTuple
 
@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
+from chemistry.bath.forgetting import WATER
 from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.working import Figure
 from inventory.dates import days_ago, near_day
@@ -98,6 +99,8 @@ class BathDescription:
             yield DisplayedFigure("On a Baumé hydrometer", shown, figures.baume(state))
         yield DisplayedFigure.plain("Volume", bath_model.volume(state))
         yield DisplayedFigure.plain("Copper in it", figures.copper(state))
+        if state.has_acid:
+            yield DisplayedFigure.plain("Acid in it", figures.acid(state))
         if falls_below := status.below_c:
             shown = self.units.temperature(falls_below.value, falls_below.sd)
             yield DisplayedFigure("Crystals fall out below", shown, falls_below)
@@ -165,6 +168,30 @@ class BathDescription:
         return f"{factor} as fast as expected of such a tank in an average room."
 
     @property
+    def forgotten(self) -> str:
+        """What its last readings look like that nobody wrote down; empty where they fit."""
+        found = self.bath.forgotten if self.bath.estimate_is_current else None
+        if not found:
+            return ""
+        after, before = (near_day(datetime.fromisoformat(found[end]), self.status.at) for end in ("after", "before"))
+        went = "of water went in" if found["what"] == WATER else "of bath was taken out"
+        return (
+            f"Was something not written? Its readings fit better if {with_spread(found['litres'], found['sd_l'], 'L')} "
+            f"{went} between {after} and {before}."
+        )
+
+    @property
+    def acid(self) -> str:
+        """How much there is; empty where there is none, for certain."""
+        state = self.status.state
+        if state is None or not state.may_hold_acid:
+            return ""
+        if not state.acid_is_known:
+            return "Nobody has said, and the sums take it that there is none."
+        shown = with_spread(state.acid_g_per_l, state.acid_sd_g_per_l, "g/L")
+        return f"{shown} of sulfuric acid; crystals fall sooner beside it."
+
+    @property
     def tonight(self) -> str:
         """What the coldest night of the room does to the bath."""
         status, units = self.status, self.units
@@ -225,6 +252,8 @@ class BathDescription:
         if status.state is None:
             words = "Nobody has said yet what is in it."
             return Suggestion(words, "Say what is in it", self.url_of_page("bath"), pressing=True)
+        if self.forgotten:
+            return Suggestion(self.forgotten, "Look", self.url_of_page("bath"))
         # acting on a strength that nobody knows would waste crystals or water
         if self.unsure:
             return Suggestion(self.unsure, "Read a hydrometer", self.url_of_page("read_hydrometer"))

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any, Self
 
 from django.db import transaction
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from chemistry import bath as bath_model
@@ -16,6 +16,8 @@ from studio.baths import event_log
 from studio.baths.models import Answer, Bath, BathEvent, Estimate
 
 ONE_DAY = timedelta(days=1)
+SITTINGS_EVENTS = 26  # in which the last two times that anybody measured nearly always lie
+ANSWERS = Prefetch("answers", Answer.objects.standing(), to_attr="standing_answers")
 TELLS_THE_LEVEL = (BathEvent.Kind.LEVEL_READ, BathEvent.Kind.ADOPTED)
 LEAVES_THE_LEVEL = (BathEvent.Kind.DENSITY_READ, BathEvent.Kind.TITRATED, BathEvent.Kind.DRYING_RATE)
 
@@ -66,7 +68,32 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
         for step in replayed(bath, events, start=before)
     )
     bath.estimated_revision, bath.estimated_model = bath.revision, bath_model.MODEL_VERSION
-    bath.save(update_fields=["revision", "estimated_revision", "estimated_model"])
+    bath.forgotten = what_was_forgotten(bath)
+    bath.save(update_fields=["revision", "estimated_revision", "estimated_model", "forgotten"])
+
+
+def what_was_forgotten(bath: Bath) -> dict[str, Any] | None:
+    """What its last readings look like that nobody wrote down, as a bath keeps it; None where they fit the log."""
+    latest = list(log(bath).prefetch_related(ANSWERS).reverse()[:SITTINGS_EVENTS])[::-1]
+    # what somebody has answered is settled, and what a log begins with explains all before it
+    settled = [place for place, event in enumerate(latest) if event.on_day(0).begins or event.standing_answers]
+    latest = latest[max(settled, default=0) :]
+    state = latest[0].estimate.bath_state if latest else None
+    if state is None:
+        return None
+    at_first = latest[0].happened_at
+    events = [event.on_day(state.day + (event.happened_at - at_first) / ONE_DAY) for event in latest[1:]]
+    found = bath_model.forgotten(events, start=state)
+    if found is None:
+        return None
+    after, before = (at_first + (day - state.day) * ONE_DAY for day in (found.after_day, found.before_day))
+    return {
+        "what": found.what,
+        "litres": found.litres.value,
+        "sd_l": found.litres.sd,
+        "after": after.isoformat(),
+        "before": before.isoformat(),
+    }
 
 
 def carry_on(bath: Bath) -> None:

@@ -28,7 +28,7 @@ class Bath(AuditedModel, Lockable):
     """One tank and what is known of it. What is in it now is never stored as truth: it is replayed from its events."""
 
     UNITS: ClassVar = {"rim_l": "L", "fill_l": "L", "surface_cm2": "cm²", "relative_humidity_percent": "%"}
-    KEPT_BY_CODE = ("revision", "estimated_revision", "estimated_model")
+    KEPT_BY_CODE = ("revision", "estimated_revision", "estimated_model", "forgotten")
     USUAL_FILL_SHARE = 0.9  # of the rim, while empty: room for what plates displace; common practice, no source
 
     name = models.CharField(max_length=60, unique=True)
@@ -53,6 +53,9 @@ class Bath(AuditedModel, Lockable):
     revision = models.PositiveIntegerField(default=0, editable=False)
     estimated_revision = models.IntegerField(default=-1, editable=False)
     estimated_model = models.IntegerField(default=0, editable=False)
+    forgotten = models.JSONField(
+        null=True, editable=False, help_text="What the last readings look like that nobody wrote down, by the estimate."
+    )
 
     class Meta:
         ordering = ["name"]

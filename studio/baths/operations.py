@@ -9,6 +9,7 @@ from django.db import transaction
 
 from chemistry import bath as bath_model
 from chemistry.bath import (
+    AcidAdded,
     Adopted,
     BathState,
     Bitten,
@@ -23,7 +24,7 @@ from chemistry.bath import (
     figures,
 )
 from chemistry.measured import digits
-from chemistry.solution import evaporation
+from chemistry.solution import evaporation, sulfuric
 from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Container, Entry
@@ -75,6 +76,7 @@ def adopt(
     """
     refuse_above_the_rim(bath, adopted.volume_l, "level", level)
     words = f"{digits(adopted.volume_l, 3)} L at about {adopted.strength_g_per_l:.0f} g/L"
+    words += f", with about {digits(adopted.acid_g_per_l, 2)} g/L of acid" if adopted.acid_g_per_l else ""
     with writing(bath, kinds.ADOPTED, f"Adopted {bath}: {words}", by) as entry:
         mark_the_fill(bath, adopted.volume_l, entry)
         record(bath, entry, adopted, words)
@@ -163,6 +165,18 @@ def add_solution(bath: Bath, added: SolutionAdded, *, by: Signed) -> Entry:
         before = state_at(bath, entry.happened_at)
         record(bath, entry, added, words)
         refuse_above_the_rim(bath, state_after(entry, bath, before).volume_l, "litres")
+    return entry
+
+
+def add_acid(bath: Bath, added: AcidAdded, *, words: str, by: Signed) -> Entry:
+    """Sulfuric acid goes into the bath, by somebody trained."""
+    with writing(bath, kinds.ACID_ADDED, f"Added to {bath}: {words}", by) as entry:
+        before = state_at(bath, entry.happened_at)
+        record(bath, entry, added, words)
+        after = state_after(entry, bath, before)
+        refuse_above_the_rim(bath, after.volume_l, "amount")
+        if after.acid_g_per_l > sulfuric.MOST_ACID_G_PER_L:
+            raise Refused("amount", f"That makes {after.acid_g_per_l:.0f} g/L, which is no etching bath; look again.")
     return entry
 
 

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import hypot
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, Comparison, DensityRead, Reading
-from chemistry.bath.events import STANDARD_C
+from chemistry.bath.events import STANDARD_C, STRONGEST_G_PER_L
 from chemistry.measured import HALF_WIDTH_SDS, Measured
-from chemistry.solution import sulfate
+from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Figure
 from inventory.refusals import Refused
 from studio.baths import estimate
@@ -15,6 +16,7 @@ from studio.baths.models import Bath, BathEvent, BathEventQuerySet
 from studio.pages.quantities import Shown, Units, displayed
 
 MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice, no source
+A_RECIPES_ACID_G_PER_L = 50.0  # of sulfuric acid, as plating baths have it: common practice, no source
 A_TRACE_G_PER_L = 0.5  # ± of a strength of nothing: own estimate
 UNKNOWN_HALF_WIDTH_G_PER_L = 80.0  # from a weak bath to a saturated one: own estimate
 POURED_HALF_WIDTH_SHARE = 0.05  # of a jug of solution by its marks; common practice, no source
@@ -37,12 +39,34 @@ class DisplayedReading:
         return f"Alone it says {self.reading}{of_what}; the book said {self.book}; together {self.together}."
 
 
-def strength_from_hydrometer(*, sg: float, temperature_c: float, reference_c: float) -> tuple[float, float]:
-    """Strength that a hydrometer nobody knows yet tells, and its spread. [g/L, g/L]"""
+def strength_from_hydrometer(
+    *, sg: float, temperature_c: float, reference_c: float, acid_g_per_l: float = 0.0, acid_sd_g_per_l: float = 0.0
+) -> tuple[float, float]:
+    """Strength that a hydrometer nobody knows yet tells beside so much acid, and its spread. [g/L, g/L]"""
     strength = strength_from_sg(sg, temperature_c, reference_c)
+    if strength and acid_g_per_l:
+        strength = strength_beside_acid(sg * sulfate.water_density_g_per_ml(reference_c), acid_g_per_l, temperature_c)
     if strength is None:
         raise Refused("hydrometer", f"SG {sg:.3f} at {temperature_c:.0f} °C is no copper sulfate bath; read it again.")
-    return strength, HYDROMETER_SD / hydrometer_rise(strength, temperature_c, reference_c)
+    # a gram of acid reads nearly as a gram of crystals
+    return strength, hypot(HYDROMETER_SD / hydrometer_rise(strength, temperature_c, reference_c), acid_sd_g_per_l)
+
+
+def what_acid_does(state: BathState) -> str:
+    """What acid that nobody told of would do to a hydrometer; empty where it is known how much there is."""
+    if state.acid_is_known:
+        return ""
+    # as much as many recipes have
+    acid_g = A_RECIPES_ACID_G_PER_L * state.volume_l
+    masses = (state.water_g, state.salt_g)
+    bare, *_ = water_and_salt.specific_gravity_with_acid(*masses, 0.0, STANDARD_C, STANDARD_C)
+    sour, *_ = water_and_salt.specific_gravity_with_acid(*masses, acid_g, STANDARD_C, STANDARD_C)
+    strengths = (strength_from_sg(sg, STANDARD_C, STANDARD_C) for sg in (bare, sour))
+    without, with_acid = (strength or 0.0 for strength in strengths)
+    return (
+        f"Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate: with "
+        f"{A_RECIPES_ACID_G_PER_L:.0f} g/L of acid this bath would read {with_acid:.0f} g/L instead of {without:.0f}."
+    )
 
 
 def strength_from_memory(g_per_l: float, half_width_g_per_l: float | None) -> tuple[float, float]:
@@ -116,6 +140,16 @@ def strength_from_sg(sg: float, temperature_c: float, reference_c: float) -> flo
     except ValueError:
         return None
     return sulfate.strength_g_per_l(mass_fraction, 20)
+
+
+def strength_beside_acid(g_per_ml: float, acid_g_per_l: float, temperature_c: float) -> float | None:
+    """The strength of a bath of that density with so much acid in a litre; None where the acid alone is heavier."""
+    low, high = 0.0, STRONGEST_G_PER_L
+    for _ in range(60):
+        middle = (low + high) / 2
+        water_g, _ = water_and_salt.water_for(1.0, middle, acid_g_per_l, temperature_c)
+        low, high = (middle, high) if (water_g + middle + acid_g_per_l) / 1000 < g_per_ml else (low, middle)
+    return low or None
 
 
 def hydrometer_rise(strength_g_per_l: float, temperature_c: float, reference_c: float) -> float:

@@ -96,6 +96,15 @@ class BathStatus:
         return self.state.strength_g_per_l + self.half_width_g_per_l if self.state else None
 
     @property
+    def most_acid_g_per_l(self) -> float | None:
+        """The high end of its acid; None while nobody has said whether there is any."""
+        if self.state is None or not self.state.acid_is_known:
+            return None
+        if not self.state.has_acid:
+            return 0.0
+        return self.state.acid_g_per_l + HALF_WIDTH_SDS * self.state.acid_sd_g_per_l
+
+    @property
     def is_unsure(self) -> bool:
         """Whether its ± is wider than half its range, so that even the middle of it may lie outside."""
         width = self.bath.range_high_g_per_l - self.bath.range_low_g_per_l

@@ -182,21 +182,29 @@ class BathHazards:
     A bath at the strong end of what is known of it: as it stands, and once a fifth of its water has dried off.
 
     blue_percent, dried_percent: blue crystals by mass in each case, rounded up; None while nobody knows. [%]
+    acid_percent: sulfuric acid by mass as it stands, likewise. [%]
     """
 
     now: Hazards
     dried: Hazards
     blue_percent: Decimal | None = None
     dried_percent: Decimal | None = None
+    acid_percent: Decimal | None = None
 
 
 class KnownBath(Protocol):
-    """A bath and how strong it may be: at the strong end of its ±, all its salt counted; None while nobody knows."""
+    """
+    A bath and how strong it may be: at the strong end of its ±, all its salt counted; None while nobody knows.
+
+    most_acid_g_per_l: sulfuric acid, likewise; None while nobody has said whether there is any.
+    """
 
     @property
     def bath(self) -> Any: ...
     @property
     def strongest_g_per_l(self) -> float | None: ...
+    @property
+    def most_acid_g_per_l(self) -> float | None: ...
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -322,18 +330,26 @@ def classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> 
         missing = f"how strong {standing.bath} is: mix it, adopt it or read it"
         unread = replace(Hazards(regime=regime_of(region), needs_info=(missing,)), **AS_BATH)
         return BathHazards(now=unread, dried=unread)
-    percent = composition.rounded_up(composition.blue_percent(min(standing.strongest_g_per_l, STRONGEST_G_PER_L)))
+    strongest_g_per_l, acid_g_per_l = min(standing.strongest_g_per_l, STRONGEST_G_PER_L), standing.most_acid_g_per_l
+    percent = composition.rounded_up(composition.blue_percent(strongest_g_per_l))
+    acid = composition.rounded_up(min(composition.acid_percent(acid_g_per_l or 0.0, strongest_g_per_l), 50.0))
+    unsaid = () if acid_g_per_l is not None else (f"whether there is acid in {standing.bath}: ask, or read its pH",)
     found = []
     # the label on the vessel holds for what the bath becomes, its summary for what it is
     for dried_off in (0, composition.DRIED_OFF):
-        crystals, water = composition.bath(percent, dried_off=dried_off)
+        crystals, *others = composition.bath(percent, acid_percent=acid, dried_off=dried_off)
         crystals = replace(crystals, classes=most_severe((*crystals.known_classes, *more)))
-        found.append(replace(classify_mixture((crystals, water), region), **AS_BATH))
+        sours = list(composition.corrodes(acid_g_per_l or 0.0))
+        mixed = classify_mixture((crystals, *others), region, brought=sours)
+        groups = AS_BATH["storage_groups"] | ({"acid"} if sours else set())
+        known = replace(mixed, **AS_BATH | {"storage_groups": groups})
+        found.append(replace(known, needs_info=(*known.needs_info, *unsaid)))
     return BathHazards(
         now=found[0],
         dried=found[1],
         blue_percent=percent,
         dried_percent=composition.rounded_up(float(composition.dried_percent(percent))),
+        acid_percent=acid if acid else None,
     )
 
 

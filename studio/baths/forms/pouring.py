@@ -195,8 +195,18 @@ class AddSolutionForm(BathForm):
         help_text="Leave it empty for a tenth of it.",
     )
 
+    acid_g_per_l = NumberField(
+        required=False,
+        low=0,
+        high=300,
+        unit="g/L",
+        label="Acid in a litre of it, g",
+        help_text="Plating solution holds some. Left empty, none.",
+    )
+
     def facts(self) -> dict:
         typed = self.cleaned_data
+        acid_g_per_l = typed["acid_g_per_l"] or 0.0
         strength, sd = readings.strength_from_memory(typed["strength_g_per_l"], typed["half_width_g_per_l"])
         added = SolutionAdded(
             day=UNDATED,
@@ -204,6 +214,8 @@ class AddSolutionForm(BathForm):
             strength_g_per_l=strength,
             sd_l=readings.poured_sd_l(typed["litres"]),
             strength_sd_g_per_l=sd,
+            acid_g_per_l=acid_g_per_l,
+            acid_sd_g_per_l=readings.MEMORY_SHARE * acid_g_per_l / HALF_WIDTH_SDS,
         )
         return {"added": added}
 

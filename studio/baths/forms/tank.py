@@ -10,6 +10,7 @@ from studio.baths import dipstick, readings
 from studio.baths.dipstick import Dipstick
 from studio.baths.event_log import UNDATED
 from studio.baths.fields import HydrometerField, LevelField, MarksField, StrengthField, TemperatureField, VolumeField
+from studio.baths.forms.acid import MEMORY_SHARE
 from studio.baths.forms.base import BathForm
 from studio.baths.forms.pouring import LidField
 from studio.baths.forms.reading import TEMPERATURE_HELP, ReferenceField
@@ -123,6 +124,9 @@ class AdoptForm(BathForm):
     class Known:
         HYDROMETER, ABOUT, UNKNOWN = "hydrometer", "about", "unknown"
 
+    class Acid:
+        UNKNOWN, NONE, SOME = "unknown", "none", "some"
+
     NEEDED = {Known.HYDROMETER: ("hydrometer", "temperature_c"), Known.ABOUT: ("strength_g_per_l",)}
 
     level = LevelField(label="Level now")
@@ -168,6 +172,16 @@ class AdoptForm(BathForm):
         label="± of the strength, g/L",
         help_text="Leave it empty for a tenth of it.",
     )
+    acid_known = forms.ChoiceField(
+        label="Is there sulfuric acid in it?",
+        required=False,
+        widget=forms.RadioSelect,
+        choices=[(Acid.UNKNOWN, "Nobody knows"), (Acid.NONE, "None"), (Acid.SOME, "Some")],
+        initial=Acid.UNKNOWN,
+    )
+    acid_g_per_l = NumberField(
+        required=False, low=0.1, high=300, unit="g/L", label="Acid in a litre, about, g", help_text="± 30 %."
+    )
     lid_on = LidField(label="The lid is", initial="on")
 
     def __init__(self, *args, **kwargs):
@@ -179,6 +193,8 @@ class AdoptForm(BathForm):
 
     def clean(self):
         super().clean()
+        if self.cleaned_data.get("acid_known") == self.Acid.SOME and not self.cleaned_data.get("acid_g_per_l"):
+            self.add_error("acid_g_per_l", "Give it as far as it is known, or say that nobody knows.")
         if not self.errors:
             try:
                 self.strength = self.known_strength(self.cleaned_data)
@@ -195,6 +211,8 @@ class AdoptForm(BathForm):
             volume_sd_l=(typed["level_half_width_l"] or stick.half_width_l) / HALF_WIDTH_SDS,
             strength_g_per_l=strength_g_per_l,
             strength_sd_g_per_l=strength_sd_g_per_l,
+            acid_g_per_l=self.acid(typed),
+            acid_sd_g_per_l=self.acid_sd(typed),
         )
         level = typed["level"].words(stick)
         return {"bath": self.bath, "adopted": adopted, "level": level, "lid_on": typed["lid_on"]}
@@ -202,10 +220,19 @@ class AdoptForm(BathForm):
     def dipstick(self) -> Dipstick:
         return dipstick.dipstick_of(self.bath)
 
+    def acid(self, typed: dict) -> float | None:
+        """None while nobody knows."""
+        return {self.Acid.SOME: typed["acid_g_per_l"], self.Acid.NONE: 0.0}.get(typed["acid_known"])
+
+    def acid_sd(self, typed: dict) -> float:
+        return MEMORY_SHARE * (self.acid(typed) or 0.0) / HALF_WIDTH_SDS
+
     def known_strength(self, typed: dict) -> tuple[float, float]:
         if typed["known_by"] == self.Known.HYDROMETER:
             shown = typed["hydrometer"]
             return readings.strength_from_hydrometer(
+                acid_g_per_l=self.acid(typed) or 0.0,
+                acid_sd_g_per_l=self.acid_sd(typed),
                 sg=shown.sg,
                 temperature_c=typed["temperature_c"],
                 reference_c=shown.reference_c or typed["reference_c"],

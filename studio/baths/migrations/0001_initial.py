@@ -163,6 +163,14 @@ class Migration(migrations.Migration):
                 ("estimated_revision", models.IntegerField(default=-1, editable=False)),
                 ("estimated_model", models.IntegerField(default=0, editable=False)),
                 (
+                    "forgotten",
+                    models.JSONField(
+                        editable=False,
+                        help_text="What the last readings look like that nobody wrote down, by the estimate.",
+                        null=True,
+                    ),
+                ),
+                (
                     "place",
                     models.ForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="baths", to="inventory.place"

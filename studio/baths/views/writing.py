@@ -6,9 +6,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 
-from studio.baths import operations, readings
+from studio.baths import estimate, operations, readings
 from studio.baths.descriptions import BathDescription
-from studio.baths.forms import pouring, reading, tank
+from studio.baths.forms import acid, pouring, reading, tank
 from studio.baths.models import Bath, BathEvent
 from studio.baths.status import BathStatus
 from studio.pages.views import EntryView
@@ -62,6 +62,11 @@ class ReadingView(BathEntryView):
     """What a reading says beside the book goes out with it; one held out comes with the page that answers it."""
 
     operation = staticmethod(operations.read)
+
+    def get_context_data(self):
+        state = estimate.at_moment(self.object)
+        of_acid = readings.what_acid_does(state) if state else ""
+        return super().get_context_data() | {"of_acid": of_acid}
 
     # said before "Written", so that nobody stops at that
     def write(self, **facts):
@@ -119,5 +124,7 @@ adopt_new = NewBathView.as_view(
 read_level = ReadingView.as_view(form_class=reading.LevelForm)
 read_hydrometer = ReadingView.as_view(form_class=reading.HydrometerForm)
 titrate = ReadingView.as_view(form_class=reading.TitrationForm)
+read_acid = ReadingView.as_view(form_class=acid.AcidReadForm)
+add_acid = BathEntryView.as_view(form_class=acid.AcidForm, operation=operations.add_acid)
 drips = BathEntryView.as_view(form_class=pouring.DripsForm, operation=operations.drips)
 add_solution = BathEntryView.as_view(form_class=pouring.AddSolutionForm, operation=operations.add_solution)

@@ -101,7 +101,13 @@ class MatrixBath:
         self.kalman.x[MASSES, 0] = masses - amount * each
 
     def read_level(self, event):
-        self.read(event.volume_l, *self.volume(event.temperature_c), event.sd_l)
+        expected, gradient = self.volume(event.temperature_c)
+        own = (gradient @ self.kalman.P @ gradient.T).item()
+        # so much of a level's error is the same each time
+        alike = (bath_events.LEVEL_ALIKE_SHARE * event.sd_l) ** 2
+        if own > alike:
+            loudness = max(event.sd_l**2, own * alike / (own - alike))
+            self.read(event.volume_l, expected, gradient, loudness**0.5)
 
     def read_density(self, event):
         volume_l, gradient = self.volume(event.temperature_c)

