@@ -743,6 +743,12 @@ class AcidTitrated(AcidRead):
     def reading_sd(self) -> float:
         return self.sd
 
+    def apply(self, bath: RunningBath) -> None:
+        AcidRead.apply(self, bath)
+        # somebody who knows says that there is none
+        if self.g_per_l == 0 and self.sd <= LEAST_SD:
+            bath.know_no_acid()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhRead(AcidRead):

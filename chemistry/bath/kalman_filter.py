@@ -38,10 +38,14 @@ class FilterState:
 
     def begin_anew(self) -> None:
         """No bath yet; what was learned of the room and of the hydrometer stays."""
-        self.water_g = self.salt_g = self.acid_g = 0.0
+        self.water_g = self.salt_g = 0.0
         # the links go with the masses: a new bath has no part in the errors of the old one
         self.ww = self.ws = self.ss = self.wf = self.wo = self.sf = self.so = 0.0
-        self.wa = self.sa = self.fa = self.oa = self.aa = 0.0
+        self.know_no_acid()
+
+    def know_no_acid(self) -> None:
+        """There is none, for certain: no error is left that it could share."""
+        self.acid_g = self.wa = self.sa = self.fa = self.oa = self.aa = 0.0
 
     def add(self, water_g: float, salt_g: float, *, ww: float = 0.0, ws: float = 0.0, ss: float = 0.0) -> None:
         """Something goes in or out whose amount does not depend on the estimate."""

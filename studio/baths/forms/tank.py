@@ -16,6 +16,7 @@ from studio.baths.forms.pouring import LidField
 from studio.baths.forms.reading import TEMPERATURE_HELP, ReferenceField
 from studio.baths.models import Bath
 from studio.pages.fields import AmountField, NumberField
+from studio.pages.quantities import NO_BREAK
 
 MM2_PER_CM2 = 100
 
@@ -180,7 +181,12 @@ class AdoptForm(BathForm):
         initial=Acid.UNKNOWN,
     )
     acid_g_per_l = NumberField(
-        required=False, low=0.1, high=300, unit="g/L", label="Acid in a litre, about, g", help_text="± 30 %."
+        required=False,
+        low=0.1,
+        high=300,
+        unit="g/L",
+        label="Acid in a litre, about, g",
+        help_text=f"±{NO_BREAK}30{NO_BREAK}%.",
     )
     lid_on = LidField(label="The lid is", initial="on")
 
