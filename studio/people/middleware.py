@@ -26,7 +26,7 @@ def person(get_response):
         response = get_response(request)
         if account.is_authenticated:
             # or the Back button would show the next person what the last one read
-            patch_cache_control(response, private=True, no_store=True)
+            patch_cache_control(response, no_store=True)
         return response
 
     return middleware

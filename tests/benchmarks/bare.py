@@ -1,4 +1,4 @@
-"""The floor of every page: a Django view without middleware that answers "ok", on the server that the book ships with."""
+"""The floor of every page: a Django view without middleware that answers "ok", on the server the book ships with."""
 
 import os
 
