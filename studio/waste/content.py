@@ -24,6 +24,7 @@ Quantity = TestResult.Quantity
 WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
 WITH_DEPOSITS = ("entry__done_by", "drum", "strip", "container__material", "from_drum")
+NEARLY_ALL = 1 - 1e-9  # of a drum
 # of what happened at the same moment, what was written down first comes first
 IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
 
@@ -296,9 +297,9 @@ class Content:
         litres, mass_g = kept(deposit.litres, deposit.litres_sd, "L"), kept(deposit.mass_g, deposit.mass_sd_g, "g")
         for poured, there in ((litres, self.volume), (mass_g, self.mass)):
             if poured and poured.value and there and there.value:
-                # more than is there empties it: nothing is poured out of nothing
+                # more than is there empties it, and so does all but what rounding leaves of three times 0.1 L
                 share = poured.per(there, "")
-                return share if share.value < 1.0 else Measured(1.0)
+                return share if share.value < NEARLY_ALL else Measured(1.0)
         return Measured(0.0)
 
     def go_by_test(self, result: TestResult) -> None:

@@ -181,3 +181,14 @@ def test_a_weekly_pail_and_a_monthly_drum_are_each_replayed_once(monkeypatch):
     # each pail is filled and emptied, each of its pours fills the drum, each of the drum's the next: no line twice
     assert len(replayed) == 8 + 2 * 8 + 2 * 2
     assert content.copper.value == pytest.approx(12 * MG_PER_L / 1000, rel=0.01)
+
+
+def test_a_drum_poured_out_to_what_rounding_leaves_is_empty():
+    """Found by seed 64 of the long histories: 0.1 + 0.1 + 0.1 - 0.3 L is no litre to divide copper by."""
+    tank, into = bath(), drum("bath_spent")
+    for at in (1, 2, 3):
+        pour(tank, into, 0.1, at=at)
+    poured_over(into, drum("bath_spent", name="W2"), 0.3, at=4)
+
+    held = content_of_drum(into)
+    assert (held.volume.value, held.copper_per_l) == (0.0, None)
