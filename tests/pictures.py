@@ -1,14 +1,18 @@
 """
 The README's pictures, taken of the demo as it is today: `.venv/bin/python -m tests.pictures`.
 
-Pages are photographed in a real browser, papers are drawn from their PDF.
+Pages are photographed in a real browser, papers are drawn from their PDF. `tests.pictures after` photographs ten pages
+in their whole length on a phone instead, into files that begin with that word.
 """
 
+import io
+import sys
 import tempfile
 from pathlib import Path
 
 import pypdfium2
-from playwright.sync_api import BrowserContext, sync_playwright
+from PIL import Image
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from tests.studio.opened import opened
 
@@ -27,16 +31,49 @@ PAPERS = {
     "summary": "/safety/baths/1/summary/",
     "disposal": "/waste/disposals/1/paper/",
 }
-DPI = 60
+WHOLE = {
+    "bench": "/",
+    "bath": "/baths/2/",
+    "drum": "/waste/9/",
+    "waste": "/waste/",
+    "jar": "/shelf/c/C7/",
+    "shelf": "/shelf/",
+    "use": "/shelf/use/",
+    "safety": "/safety/",
+    "start-a-bite": "/plates/62/bite/",
+    "scanned": "/safety/open/c/C7/",
+}
+SIGNED_OUT = {"scanned"}
+DPI, COLOURS = 60, 24
 
 
-def take(context: BrowserContext, address: str) -> None:
-    page = context.new_page()
+def take_whole(browser: Browser, address: str, when: str) -> None:
+    """Ten pages from top to bottom, in few colours, because they stay in the repository."""
+    signed_in, stranger = (browser.new_context(viewport=PHONE) for _ in range(2))
+    sign_in(signed_in.new_page(), address)
+    for name, path in WHOLE.items():
+        page = (stranger if name in SIGNED_OUT else signed_in).new_page()
+        page.goto(address + path)
+        page.wait_for_load_state("networkidle")
+        picture = Image.open(io.BytesIO(page.screenshot(full_page=True)))
+        half = picture.convert("RGB").resize(
+            (picture.width * 2 // 3, picture.height * 2 // 3), Image.Resampling.LANCZOS
+        )
+        half.quantize(COLOURS, dither=Image.Dither.NONE).save(PICTURES / f"{when}-{name}.png", optimize=True)
+        page.close()
+
+
+def sign_in(page: Page, address: str) -> None:
     page.goto(address)
     page.fill("[name=username]", "maren")
     page.fill("[name=password]", "tallow-street")
     page.click("main button")
     page.wait_for_url(lambda url: "sign-in" not in url)
+
+
+def take(context: BrowserContext, address: str) -> None:
+    page = context.new_page()
+    sign_in(page, address)
     for name, (path, size) in PAGES.items():
         page.set_viewport_size(size)
         page.goto(address + path)
@@ -55,7 +92,10 @@ def main() -> None:
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as data, opened(Path(data)) as book, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        take(browser.new_context(), book.address)
+        if when := "".join(sys.argv[1:]):
+            take_whole(browser, book.address, when)
+        else:
+            take(browser.new_context(), book.address)
         browser.close()
 
 

@@ -35,6 +35,11 @@ class StartDrumView(EntryView):
     operation = staticmethod(operations.start_drum)
     prefilled = ["kind"]
 
+    def get_initial(self):
+        # a drum mostly stands where the others do
+        last = whereabouts.drums_on_site().order_by("-pk").first()
+        return super().get_initial() | ({"place": last.place_id} if last else {})
+
     def next_deeds(self, entry):
         return [NextDeed("Print its label", reverse("waste:label", args=[Drum.objects.get(entry=entry).pk]))]
 
