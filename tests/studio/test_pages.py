@@ -62,9 +62,9 @@ PAGES = [
 ]
 REFUSED = {
     "/shelf/materials/new/": {"name": "Copper sulphate", "reorder_level": "1 L"},
-    "/shelf/receive/7/": {"amount": "-1 kg"},
-    "/shelf/c/C7/use/": {"amount": "9 t"},
-    "/shelf/c/C7/split/": {"amount": "9 t"},
+    "/shelf/receive/7/": {"amount_0": "-1 kg"},
+    "/shelf/c/C7/use/": {"amount_0": "9 t"},
+    "/shelf/c/C7/split/": {"amount_0": "9 t"},
     "/shelf/places/3/limit/": {"flammables_limit_ul": "9 t"},
     "/book/20/strike/": {"reason": " "},
     "/people/add/": {"username": "two words"},
