@@ -245,7 +245,7 @@ def test_a_new_studio_is_told_what_a_cathode_is_for(member):
 def test_the_list_shows_each_cathode_with_its_copper(member, cathode):
     shown = member.get(url("list")).content.decode()
 
-    assert "Copper sheet" in shown and "13.9&nbsp;<small>g" in shown
+    assert "Copper sheet" in shown and "13.9&nbsp;<small>±&nbsp;0.5&nbsp;g" in shown
     assert url("strip", cathode.pk) in shown
 
 
