@@ -44,7 +44,7 @@ WHOLE = {
     "scanned": "/safety/open/c/C7/",
 }
 SIGNED_OUT = {"scanned"}
-DPI, COLOURS = 60, 32
+DPI, COLOURS = 60, 48
 
 
 def take_whole(browser: Browser, address: str, when: str) -> None:
@@ -59,9 +59,7 @@ def take_whole(browser: Browser, address: str, when: str) -> None:
         half = picture.convert("RGB").resize(
             (picture.width * 2 // 3, picture.height * 2 // 3), Image.Resampling.LANCZOS
         )
-        half.quantize(COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(
-            PICTURES / f"{when}-{name}.png", optimize=True
-        )
+        half.quantize(COLOURS, kmeans=2, dither=Image.Dither.NONE).save(PICTURES / f"{when}-{name}.png", optimize=True)
         page.close()
 
 
