@@ -16,7 +16,7 @@ from chemistry.measured import Measured
 from chemistry.solution import sulfate
 
 ONE_SITTING_DAYS = 0.5  # what is read within half a day is read at one time
-LEAST_SDS = 2.7  # fewer, and a month of true readings would too often look like something forgotten
+LEAST_SDS = 2.8  # fewer, and a month of true readings would too often look like something forgotten
 LEAST_SHARE = 0.02  # of the bath; less than this is not worth a question
 TRIED_SHARE = 0.02
 WATER, TAKEN_OUT = "water", "taken out"

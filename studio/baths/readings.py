@@ -56,16 +56,16 @@ def what_acid_does(state: BathState) -> str:
     """What acid that nobody told of would do to a hydrometer; empty where it is known how much there is."""
     if state.acid_is_known:
         return ""
-    # as much as many recipes have
-    acid_g = A_RECIPES_ACID_G_PER_L * state.volume_l
-    masses = (state.water_g, state.salt_g)
-    bare, *_ = water_and_salt.specific_gravity_with_acid(*masses, 0.0, STANDARD_C, STANDARD_C)
-    sour, *_ = water_and_salt.specific_gravity_with_acid(*masses, acid_g, STANDARD_C, STANDARD_C)
-    strengths = (strength_from_sg(sg, STANDARD_C, STANDARD_C) for sg in (bare, sour))
-    without, with_acid = (strength or 0.0 for strength in strengths)
+    strength = min(state.strength_g_per_l, STRONGEST_G_PER_L)
+    water_g, _ = water_and_salt.water_for(1.0, strength, A_RECIPES_ACID_G_PER_L, STANDARD_C)
+    weighs_g_per_l = water_g + strength + A_RECIPES_ACID_G_PER_L
+    reference_g_per_l = 1000 * sulfate.water_density_g_per_ml(STANDARD_C)
+    with_acid = strength_from_sg(weighs_g_per_l / reference_g_per_l, STANDARD_C, STANDARD_C)
+    if with_acid is None:
+        return "Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate."
     return (
         f"Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate: with "
-        f"{A_RECIPES_ACID_G_PER_L:.0f} g/L of acid this bath would read {with_acid:.0f} g/L instead of {without:.0f}."
+        f"{A_RECIPES_ACID_G_PER_L:.0f} g/L of acid this bath would read {with_acid:.0f} g/L instead of {strength:.0f}."
     )
 
 
