@@ -116,12 +116,8 @@ def summary_then(material: Material, workshop: Workshop, at: datetime) -> Summar
     found = classify_material(then, region, at)
     summary = summary_of_material(then, found, SafetySheet.objects.latest_of([then], at).get(then.pk), "", region)
     places = ", ".join(sorted({str(jar.place) for jar in jars}))
-    day = long_day(at)
-    return replace(
-        summary,
-        kicker=f"{summary.kicker}, as it was at the end of {day}",
-        stands=f"Stood here then: {places}." if places else "None of it stood here then.",
-    )
+    stood = f"Stood here then: {places}." if places else "None of it stood here then."
+    return replace(summary, stands=f"This is as it was at the end of {long_day(at)}. {stood}")
 
 
 def summaries_of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summary]:
