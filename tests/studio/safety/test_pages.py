@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from inventory import book
 from inventory.models import Person, SafetySheet
+from studio.workshop import operations as workshop
 from tests.factories import MaterialFactory, adopted, signed, stocked
 from tests.studio.orders.shop import PackFactory
 from tests.studio.safety.shop import made_of
@@ -146,6 +147,6 @@ def test_a_summary_can_be_read_aloud_and_says_who_printed_it(member, shelf):
 
 def test_a_banner_says_where_the_region_leaves_out_hazards_to_fish(stranger, studio, shelf):
     assert "not required by" not in page(stranger, "open_bath", shelf.pk)
-    type(studio)._base_manager.update(region="us")
+    workshop.change(studio, region="us", by=signed())
 
     assert "not required by US HazCom" in page(stranger, "open_bath", shelf.pk)
