@@ -9,7 +9,7 @@ usually has. `day` is fractional days since the log began.
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cache
-from math import hypot, sqrt
+from math import hypot, inf, sqrt
 from typing import ClassVar
 
 from chemistry.bath.kalman_filter import FilterState, Model, Variances
@@ -544,14 +544,12 @@ class Reading(Event):
         # over crystals a reading sees only the liquid; it must not eat up the salt below it
         model = self.model(bath)
         if not (self.over_crystals(bath) and self.only_bounds(bath, model)):
-            heard = self.heard(bath, model)
-            if heard is not None:
-                bath.observe(self.reading, heard)
-                bath.keep_possible()
+            bath.observe(self.reading, model, self.learned_variance(bath, model))
+            bath.keep_possible()
 
-    def heard(self, bath: RunningBath, model: Model) -> Model | None:
-        """The model as the filter takes it; None where the reading has nothing to tell."""
-        return model
+    def learned_variance(self, bath: RunningBath, model: Model) -> float | None:
+        """By which the book's spread shrinks; None: by the reading's own."""
+        return None
 
     def apply_softly(self, bath: RunningBath) -> None:
         """
@@ -604,17 +602,15 @@ class LevelRead(Reading):
         volume_l, by_water, by_salt, by_acid = bath.volume(bath.salt_g, self.temperature_c)
         return (volume_l, by_water, by_salt, 0.0, by_acid, self.sd_l * self.sd_l)
 
-    def heard(self, bath: RunningBath, model: Model) -> Model | None:
+    def learned_variance(self, bath: RunningBath, model: Model) -> float:
         """
-        The model as loud as it may be: part of its error is the same each time, and never averages out.
+        Part of a level's error is the same each time and never averages out, so the spread stays as wide as that.
 
-        None where the book knows the volume as well already as the marks and the eye tell it.
+        The figures follow each reading all the same: of two levels on one day neither is heard more than the other.
         """
         variance = model[5]
         own, alike = bath.variance_of(model) - variance, LEVEL_ALIKE_SHARE**2 * variance
-        if own <= alike:
-            return None
-        return (*model[:5], max(variance, own * alike / (own - alike)))
+        return inf if own <= alike else max(variance, own * alike / (own - alike))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

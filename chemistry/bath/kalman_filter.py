@@ -122,38 +122,43 @@ class FilterState:
         by_acid = a * (a * self.aa + 2 * (s * self.sa + o * self.oa))
         return by_water + s * (s * self.ss + 2 * o * self.so) + o * o * self.offset_variance + by_acid + variance
 
-    def observe(self, reading: float, model: Model) -> None:
-        """Let one reading speak."""
+    def observe(self, reading: float, model: Model, learned_variance: float | None = None) -> None:
+        """
+        Let one reading speak.
+
+        learned_variance: by which the spread shrinks, if not by the reading's own: inf where it stays as it is.
+        """
         value, w, s, o, a, variance = model
         b_w = self.ww * w + self.ws * s + self.wo * o
         b_s = self.ws * w + self.ss * s + self.so * o
         b_f = self.wf * w + self.sf * s + self.fo * o
         b_o = self.wo * w + self.so * s + self.offset_variance * o
-        total = w * b_w + s * b_s + o * b_o + variance
-        surprise = reading - value
+        own = w * b_w + s * b_s + o * b_o
         if self.aa:
             b_a = self.wa * w + self.sa * s + self.oa * o
             b_w += self.wa * a
             b_s += self.sa * a
             b_f += self.fa * a
             b_o += self.oa * a
-            total += a * (2 * b_a + self.aa * a)
+            own += a * (2 * b_a + self.aa * a)
             b_a += self.aa * a
+        told = (reading - value) / (own + variance)
+        # all figures move: a level that is off by a little also tells of drying and of the glass
+        self.water_g += b_w * told
+        self.salt_g += b_s * told
+        self.factor += b_f * told
+        self.offset += b_o * told
+
+        total = own + (variance if learned_variance is None else learned_variance)
+        if self.aa:
             k_a = b_a / total
-            self.acid_g += k_a * surprise
+            self.acid_g += b_a * told
             self.aa -= k_a * b_a
             self.wa -= b_w * k_a
             self.sa -= b_s * k_a
             self.fa -= b_f * k_a
             self.oa -= b_o * k_a
-        # all figures move: a level that is off by a little also tells of drying and of the glass
         k_w, k_s, k_f, k_o = b_w / total, b_s / total, b_f / total, b_o / total
-
-        self.water_g += k_w * surprise
-        self.salt_g += k_s * surprise
-        self.factor += k_f * surprise
-        self.offset += k_o * surprise
-
         # P - k h P: for the best k the Joseph form comes to the same, up to rounding
         self.ww -= k_w * b_w
         self.ss -= k_s * b_s

@@ -103,11 +103,13 @@ class MatrixBath:
     def read_level(self, event):
         expected, gradient = self.volume(event.temperature_c)
         own = (gradient @ self.kalman.P @ gradient.T).item()
-        # so much of a level's error is the same each time
+        before = self.kalman.P.copy()
+        self.read(event.volume_l, expected, gradient, event.sd_l)
+        # so much of a level's error is the same each time: the spread does not fall below it
         alike = (bath_events.LEVEL_ALIKE_SHARE * event.sd_l) ** 2
-        if own > alike:
-            loudness = max(event.sd_l**2, own * alike / (own - alike))
-            self.read(event.volume_l, expected, gradient, loudness**0.5)
+        loudness = max(event.sd_l**2, own * alike / (own - alike)) if own > alike else float("inf")
+        towards = before @ gradient.T
+        self.kalman.P = before - towards @ towards.T / (own + loudness)
 
     def read_density(self, event):
         volume_l, gradient = self.volume(event.temperature_c)

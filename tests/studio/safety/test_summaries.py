@@ -33,7 +33,7 @@ def every_word(summary):
 def test_the_summary_of_a_bath_says_how_strong_it_is_today(here):
     summary = summary_of(adopted(strength_g_per_l=240), here)
 
-    assert summary.lead == "Copper sulfate in water, 240 ± 10 g/L of blue crystals, 12.0 ± 0.2 L."
+    assert summary.lead == "Copper sulfate in water, in range: 240 ± 10 g/L of blue crystals, 12.0 ± 0.2 L."
     assert "at least 15 minutes" in summary.first.lines[0].text
     assert "Harmful if swallowed. (H302)" in summary.dried
     assert "Current off and leads out before hands go in." in lines(summary, "At this bench")
