@@ -61,6 +61,15 @@ def forgotten(events: Sequence[Event], *, start: BathState) -> Forgotten | None:
 
 
 def each_guess(events: Sequence[Event], start: BathState) -> Iterator[Forgotten]:
+    """
+    Both kinds of slip before each of the last two times of measuring, however little speaks for them.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=10, salt_g=2500)])[-1]
+    >>> low = [LevelRead(day=day, volume_l=10.5, sd_l=0.1) for day in (7, 14)]
+    >>> [(guess.what, guess.after_day, guess.before_day) for guess in each_guess(low, bath)]
+    [('water', 0, 7), ('taken out', 0, 7), ('water', 7, 14), ('taken out', 7, 14)]
+    """
     for place in last_sittings(events):
         before = max((event.day for event in events[:place]), default=start.day)
         for what, shift in SHIFTS.items():
@@ -83,7 +92,12 @@ def each_guess(events: Sequence[Event], start: BathState) -> Iterator[Forgotten]
 
 
 def last_sittings(events: Sequence[Event]) -> Iterator[int]:
-    """Where the last two times begin at which somebody measured: the place of their first reading."""
+    """
+    Where the last two times begin at which somebody measured: the place of their first reading.
+
+    >>> list(last_sittings([LevelRead(day=day, volume_l=10, sd_l=0.1) for day in (0, 7, 7.1, 14)]))
+    [1, 3]
+    """
     readings = [place for place, event in enumerate(events) if isinstance(event, LevelRead) or is_density(event)]
     begun = [
         place
@@ -94,11 +108,28 @@ def last_sittings(events: Sequence[Event]) -> Iterator[int]:
 
 
 def is_density(event: Event) -> bool:
+    """
+    Whether it tells how strong the liquid is: a hydrometer or a titration of the copper.
+
+    >>> is_density(LevelRead(day=0, volume_l=10, sd_l=0.1))
+    False
+    """
     return isinstance(event, Reading) and event.unit in ("SG", "mol/L")
 
 
 def likelihood(events: Sequence[Event], start: BathState, place: int, shift: Callable[[RunningBath], None]) -> float:
-    """The logarithm of how likely the readings from a place on are, if the bath was shifted just before them."""
+    """
+    Return the logarithm of how likely the readings from a place on are, if the bath was shifted just before them. [-]
+
+    Source: the density of a normal distribution without its constant.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=10, salt_g=2500)])[-1]
+    >>> level = [LevelRead(day=0, volume_l=bath.volume_l + 1, sd_l=0.1)]
+    >>> as_written, with_a_litre = (likelihood(level, bath, 0, lambda it: water_went_in(it, each)) for each in (0, 1))
+    >>> as_written < with_a_litre
+    True
+    """
     bath, found = start.running(), 0.0
     for at, event in enumerate(events):
         bath.wait_until(event.day)
@@ -113,16 +144,43 @@ def likelihood(events: Sequence[Event], start: BathState, place: int, shift: Cal
 
 
 def is_blind(reading: Reading, bath: RunningBath) -> bool:
-    """Whether it cannot see all the salt, or speaks of the acid alone."""
+    """
+    Whether it cannot see all the salt, or speaks of the acid alone.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=10, salt_g=2500)])[-1]
+    >>> is_blind(LevelRead(day=0, volume_l=10, sd_l=0.1), bath.running())
+    False
+    """
     return reading.over_crystals(bath) or not (isinstance(reading, LevelRead) or is_density(reading))
 
 
 def water_went_in(bath: RunningBath, litres: float) -> None:
+    """
+    Shift a bath as if so much water had gone in.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=10, salt_g=2500)])[-1]
+    >>> running = bath.running()
+    >>> water_went_in(running, 1)
+    >>> round(running.water_g - bath.water_g)
+    998
+    """
     bath.water_g += litres * 1000 * sulfate.water_density_g_per_ml(STANDARD_C)
     bath.keep_possible()
 
 
 def bath_was_taken_out(bath: RunningBath, litres: float) -> None:
+    """
+    Shift a bath as if so much of it had been taken out, water, salt and acid alike.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=10, salt_g=2500)])[-1]
+    >>> running = bath.running()
+    >>> bath_was_taken_out(running, bath.volume_l / 2)
+    >>> round(running.water_g / bath.water_g, 3), round(running.salt_g / bath.salt_g, 3)
+    (0.5, 0.5)
+    """
     kept = 1 - min(litres / bath.volume(bath.salt_g, STANDARD_C)[0], MOST_POURED)
     bath.water_g, bath.salt_g, bath.acid_g = kept * bath.water_g, kept * bath.salt_g, kept * bath.acid_g
 

@@ -44,6 +44,12 @@ class OtherMetal:
 
 
 def found_in(words: tuple[str, ...], text: str) -> bool:
+    """
+    Whether any of the words stands in a text by itself.
+
+    >>> found_in(("zinc", "tin"), "Zinc plate"), found_in(("tin",), "painting")
+    (True, False)
+    """
     return bool(words) and bool(re.search(rf"\b(?:{'|'.join(words)})\b", text, re.IGNORECASE))
 
 
