@@ -18,6 +18,7 @@ from chemistry.bath import (
     LevelRead,
     Reading,
     Removed,
+    RemovedByLevel,
     SolutionAdded,
     TakenOut,
     WaterAdded,
@@ -227,6 +228,8 @@ def remove(bath: Bath, kind: str, words: str, removed: TakenOut, *, by: Signed) 
 
 def take_out(bath: Bath, taken: TakenOut, *, where_to: str, by: Signed) -> Entry:
     """Part of the bath goes elsewhere, told by the jug, by a scale or by the level before and after."""
+    if isinstance(taken, RemovedByLevel):
+        refuse_above_the_rim(bath, taken.before_l, "level_before")
     return remove(bath, kinds.TAKEN_OUT, f"{taken.words} out, {where_to}", taken, by=by)
 
 

@@ -105,6 +105,7 @@ def test_a_quiet_day_needs_nothing_and_says_nothing(member, today):
 
     assert needs(member) == {} and asked_of_baths(member) == []
     assert "Needs a hand" not in bench(member)
+    assert "Nothing needs a hand." in fetched(member)
 
 
 def test_a_held_out_reading_needs_an_answer(member, today):
