@@ -173,8 +173,12 @@ def words_of(line: Mapping[str, Any]) -> str:
 
     >>> words_of({"v": [80, 90]}), words_of({"copper": 25, "grade": "read"})
     ('80, 90', 'copper 25')
+    >>> words_of({"v": [["eye_irrit_2", 50]]}), words_of({"v": True})
+    ('eye_irrit_2 50', 'yes')
     """
     said = next((line[name] for name in WORDS if name in line), line)
     if isinstance(said, Mapping):
         said = [f"{name} {value}" for name, value in said.items() if name not in ("source", "grade", "evidence")]
-    return ", ".join(map(str, said)) or "none" if isinstance(said, list) else str(said)
+    if isinstance(said, list):
+        return ", ".join(" ".join(map(str, each)) if isinstance(each, list) else str(each) for each in said) or "none"
+    return str(said) if not isinstance(said, bool) else "yes" if said else "no"

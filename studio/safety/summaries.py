@@ -17,6 +17,7 @@ from chemistry.hazards.advice import ARTICLE, SECTIONS, BenchAdvice, advice
 from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
+from chemistry.measured import digits
 from inventory import facts, past
 from inventory.dates import long_day
 from inventory.models import Container, Material, SafetySheet
@@ -218,7 +219,7 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     found = classify_drum(held, workshop.region)
     # the upper end, because that is what was classified
     most = vessel_content(held).most_copper_mg_per_l
-    copper = [("Copper", None if most is None else f"{most:,.0f} mg in a litre at the most")]
+    copper = [("Copper", None if most is None else f"{digits(most, 3)} mg in a litre at the most")]
     gone = whereabouts.departures([drum]).get(drum.pk)
     summary = Summary(
         kicker="Safety summary of a waste drum",

@@ -48,13 +48,16 @@ def grey(paper, page=0, *, dpi=200):
         return np.asarray(document[page].render(scale=dpi / 72).to_pil().convert("L"))
 
 
-def test_every_page_says_when_by_whom_from_what_and_who_decides(print_paper):
+def test_every_page_says_what_it_is_when_by_whom_from_what_and_who_decides(print_paper):
     paper = print_paper("<p>A line of the list.</p>" * 120, source="14 entries since 4 September")
 
     texts = [page.extract_text() for page in paper.pages]
     assert len(texts) > 2
     for text in texts:
-        assert "Tallow Street · printed " in text and " by Maren Oakes, from 14 entries since 4 September" in text
+        assert (
+            "Tallow Street · Upright tank · printed " in text
+            and " by Maren Oakes, from 14 entries since 4 September" in text
+        )
         assert "the supplier’s safety sheet, local rules and licensed people decide" in text
 
 

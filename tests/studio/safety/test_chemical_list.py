@@ -194,6 +194,20 @@ def test_the_list_is_printed_and_can_be_read_aloud(member, studio, cabinet):
     assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
 
 
+def test_a_place_that_goes_on_overleaf_is_named_there_again(member, cabinet):
+    put(made_of(("acetone", 100, 100), name="Wipe"), "1 kg", PlaceFactory(name="Sink shelf"))
+    shelf = Place.objects.get(name="Red cabinet")
+    for number in range(40):
+        put(made_of(("acetone", 100, 100), name=f"Thinner {number}"), "1 kg", shelf)
+
+    pdf = pypdf.PdfReader(BytesIO(member.get(PAPER).content))
+    first, second = (" ".join(page.extract_text().split()) for page in pdf.pages)
+
+    # among the flammables, and over its own lines
+    assert first.count("Red cabinet") == 2
+    assert second.count("Red cabinet") == 1 and second.count("Sink shelf") == 1
+
+
 def test_what_a_spreadsheet_would_run_comes_as_text(member, cabinet):
     put(made_of(("acetone", 100, 100), name="=HYPERLINK(1)"), "1 kg", cabinet)
 

@@ -389,6 +389,20 @@ def test_the_papers_print(member, full, today):
     assert other.name in printed(member, "look_over_sheet")
 
 
+@pytest.mark.skipif(papers.available() is not None, reason="no Pango here")
+@pytest.mark.parametrize("page", ["A4", "Letter"])
+def test_a_record_is_signed_on_the_page_that_says_what_is_signed(member, studio, full, today, page):
+    from pypdf import PdfReader
+
+    type(studio)._base_manager.update(paper=page)
+    disposal = handed_over(full)
+    today(6)
+
+    (sheet,) = PdfReader(BytesIO(member.get(url("disposal_paper", disposal.pk)).content)).pages
+
+    assert "Taken by" in sheet.extract_text()
+
+
 # the bench
 
 
