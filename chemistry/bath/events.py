@@ -26,7 +26,7 @@ PURITY_SD = 0.004  # technical crystals, 0.99 ± 0.004; common practice, no sour
 WET_SHARE = 0.10  # crystals lifted off the floor are weighed wet; own estimate
 SALT_G_PER_SQRT_AH = 1.5  # anode and cathode efficiencies differ by a few hundredths; own simulation
 ACID_PER_SALT = sulfuric.ACID_G_PER_MOL / sulfate.BLUE_CRYSTALS_G_PER_MOL  # what copper takes up as it goes into acid
-LEVEL_ALIKE_SHARE = 0.7  # of a level's sd: where the eye stands, how the marks were set; own simulation
+LEVEL_ALIKE_SHARE = 0.55  # of a level's sd: where the eye stands, how the marks were set; own simulation
 ACID_UNASKED_G_PER_L = 50.0  # sd of the acid in a bath of which nobody said anything; own estimate
 
 FACTOR_SD_PER_SQRT_DAY = 0.02  # heating and seasons; own simulation, as the next

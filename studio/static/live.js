@@ -9,8 +9,12 @@ const say = (words, level) => {
   line.scrollIntoView({ block: "nearest" });
 };
 
-/* What asks for attention gets the focus; a live planner must not take it from a field that is being typed in. */
-const lead = (root, wanted) => root.querySelector?.(wanted)?.focus();
+/* What asks for attention gets the focus, a refusal before anything else; a live planner must not take it from a field
+   that is being typed in. */
+const lead = (root, wanted) => {
+  const refused = root.querySelector?.("[role='alert'][data-focus]");
+  (refused ?? root.querySelector?.(wanted))?.focus();
+};
 
 /* A form is sent once: a second tap of a wet finger does nothing. */
 document.addEventListener("submit", (event) => {

@@ -1,7 +1,6 @@
 """Somebody writes, goes back, changes what was typed and sends it again: nothing of it may vanish."""
 
 import pytest
-from playwright.sync_api import sync_playwright
 
 from tests.studio.browser import PHONE, sign_in
 
@@ -11,17 +10,16 @@ JAR = "/shelf/c/C30/"
 
 
 @pytest.fixture(params=["kept as it was", "fetched again"])
-def page(request, demo):
+def page(request, chromium, demo):
     """With the browser's memory of pages left behind, as people have it, and without."""
     without = ["--disable-back-forward-cache"] if request.param == "kept as it was" else []
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium", args=["--no-sandbox"], ignore_default_args=without
-        )
-        page = browser.new_page(viewport=PHONE, base_url=demo)
-        sign_in(page)
-        yield page
-        browser.close()
+    browser = chromium.browser_type.launch(
+        executable_path="/usr/bin/chromium", args=["--no-sandbox"], ignore_default_args=without
+    )
+    page = browser.new_page(viewport=PHONE, base_url=demo)
+    sign_in(page)
+    yield page
+    browser.close()
 
 
 def use(page, amount):
