@@ -16,7 +16,7 @@ vapour pressure (Magnus) from memory.
 from bisect import bisect
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, pi, sin, sqrt
 from random import Random
 from statistics import median
@@ -131,7 +131,8 @@ class TrueBath:
         held_out = state is not None and isinstance(event, Reading) and is_far_off(state, event)
         self.events.append(event)
         if held_out:
-            self.states.append(forecast(state, days=event.day - state.day))
+            # to the very day: what is read again then must not lie a rounding error before it
+            self.states.append(replace(forecast(state, days=event.day - state.day), day=event.day))
         else:
             self.states.append(replay([event], start=state)[-1])
         litres = self.litres()
