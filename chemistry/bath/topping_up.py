@@ -1,5 +1,6 @@
 """What to take out of a bath and what to add to bring it to a strength and a volume."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from chemistry.bath.events import MOST_LITRES, STANDARD_C
@@ -15,6 +16,7 @@ A_HAIR_LESS = 1 - 1e-9  # or rounding could carry the advice a hair past what is
 NOTED_ACID_SHARE = 0.05  # a change of the acid worth a sentence: own choice
 CRYSTAL_G_PER_L = 1000 * sulfate.BLUE_CRYSTALS_G_PER_ML
 EUTECTIC_MASS_FRACTION = 0.121  # sulfate.crystals_below_c
+MOST_STEPS = 30  # each of which leaves a small part of the error before it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,16 +73,7 @@ def top_up(
     warnings = []
     strength_g_per_l, volume_l = target_strength_g_per_l, target_volume_l
 
-    # below the eutectic nothing is liquid, and the solubility is fitted no further
-    saturated_w = water_and_salt.saturated_mass_fraction(max(coldest_c, sulfate.COLDEST_C))
-    saturated_g_per_l = sulfate.strength_g_per_l(saturated_w, STANDARD_C)
-    # acid per litre as the bath would have it at that volume, all of it kept
-    if state.acid_g:
-        acid_g_per_l = state.acid_g / volume_l
-        for _ in range(20):
-            water_g_per_l, _ = water_and_salt.water_for(1.0, saturated_g_per_l, acid_g_per_l, STANDARD_C)
-            pure = water_and_salt.saturation_g_per_g(max(coldest_c, sulfate.COLDEST_C))
-            saturated_g_per_l = water_g_per_l * pure * sulfuric.soluble_share(acid_g_per_l / water_g_per_l)
+    saturated_g_per_l = saturated_strength(state.acid_g / volume_l, coldest_c=coldest_c)
     if strength_g_per_l > saturated_g_per_l:
         warnings.append(
             f"At {digits(coldest_c, 3)} °C a bath{' with this acid' if state.acid_g else ''} holds only "
@@ -101,66 +94,129 @@ def top_up(
     salt_g = volume_l * strength_g_per_l
     # as it is now, because whoever takes some out measures it so
     now_l = state.volume(temperature_c=temperature_c)[0]
-    share, water_g = 0.0, volume_l * water_and_salt.water_per_litre(strength_g_per_l, STANDARD_C)[0]
-    # what is taken out takes acid along, which leaves room for water, so that less need be taken out
-    for _ in range(30):
-        if state.acid_g:
-            water_g, _ = water_and_salt.water_for(volume_l, salt_g, state.acid_g * (1 - share), STANDARD_C)
-        # the least that makes room: with more taken out, both water and salt would have to be bought back
-        before = share
-        share = max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
-        if abs(share - before) < 1e-12:
-            break
-    free_water_g_per_l = water_g / volume_l
+    water_g, share = water_and_share(state, volume_l=volume_l, salt_g=salt_g)
     share = share if share * now_l >= TRACE_L else 0.0
     # liquid taken from over crystals is weaker than the bath, so the sum would not come out
     if share and settle(state, temperature_c=temperature_c).crystals_g > TRACE_G:
         warnings.append("Crystals lie on the floor: warm and stir until they are gone before taking any bath out.")
 
-    kept_water_g, kept_salt_g = state.water_g * (1 - share), state.salt_g * (1 - share)
-    water_g_per_l = 1000 * sulfate.water_density_g_per_ml(temperature_c)
-    water_l = (water_g - kept_water_g) / water_g_per_l
+    kept_water_g, kept_salt_g, acid_g = ((1 - share) * now for now in (state.water_g, state.salt_g, state.acid_g))
+    litre_g = 1000 * sulfate.water_density_g_per_ml(temperature_c)
+    water_l = (water_g - kept_water_g) / litre_g
     water_l = water_l if water_l >= TRACE_L else 0.0
     added_g = salt_g - kept_salt_g if salt_g - kept_salt_g >= TRACE_G else 0.0
-    end_water_g, end_salt_g = kept_water_g + water_l * water_g_per_l, kept_salt_g + added_g
-    end_acid_g = state.acid_g * (1 - share)
-    end_l, *_ = water_and_salt.volume_with_acid(end_water_g, end_salt_g, end_acid_g, STANDARD_C)
-
-    if state.acid_g and abs(end_acid_g / end_l / state.acid_g_per_l - 1) > NOTED_ACID_SHARE:
-        warnings.append(f"Its acid goes from {state.acid_g_per_l:.0f} to {end_acid_g / end_l:.0f} g/L by this.")
-
-    target_l = Input(name="target volume", value=volume_l, unit="L at 20 °C")
-    target_salt = Input(name="target strength", value=strength_g_per_l, unit="g/L")
-    target_water = Input(name="free water in a litre", value=free_water_g_per_l, unit="g/L")
-    kept = Input(name="share kept", value=1 - share, unit="-")
-    litre = Input(name="litre of water", value=water_g_per_l, unit="g/L")
-    now = Input(name="volume", value=now_l, unit="L")
-
-    def working(formula: str, *inputs: Input) -> Working:
-        source = f"mass balance of water and of salt; {DENSITY_SOURCE}"
-        return Working(formula=formula, inputs=inputs, source=source, caution=sulfate.caution(w, STANDARD_C))
-
+    end_salt_g = kept_salt_g + added_g
+    end_l, *_ = water_and_salt.volume_with_acid(kept_water_g + water_l * litre_g, end_salt_g, acid_g, STANDARD_C)
+    if state.acid_g and abs(acid_g / end_l / state.acid_g_per_l - 1) > NOTED_ACID_SHARE:
+        warnings.append(f"Its acid goes from {state.acid_g_per_l:.0f} to {acid_g / end_l:.0f} g/L by this.")
+    inputs = {
+        "target volume": (volume_l, "L at 20 °C"),
+        "target strength": (strength_g_per_l, "g/L"),
+        "free water in a litre": (water_g / volume_l, "g/L"),
+        "share kept": (1 - share, "-"),
+        "litre of water": (litre_g, "g/L"),
+        "volume": (now_l, "L"),
+    }
     return Advice(
         water_l=water_l,
         salt_g=added_g,
         remove_l=share * now_l,
         strength_g_per_l=end_salt_g / end_l,
-        acid_g_per_l=end_acid_g / end_l,
+        acid_g_per_l=acid_g / end_l,
         volume_l=end_l,
         warnings=tuple(warnings),
-        working=(
-            working(
-                "water to add = max(0, target volume × free water in a litre - share kept × water) / litre of water",
-                *(target_l, target_water, kept, state.water, litre),
-            ),
-            working(
-                "crystals to add = max(0, target volume × target strength - share kept × salt)",
-                *(target_l, target_salt, kept, state.salt),
-            ),
-            working(
-                "take out = volume × max(0, 1 - target volume × free water in a litre / water, "
-                "1 - target volume × target strength / salt)",
-                *(now, target_l, target_water, state.water, target_salt, state.salt),
-            ),
+        working=workings(state, inputs, caution=sulfate.caution(w, STANDARD_C)),
+    )
+
+
+def saturated_strength(acid_g_per_l: float, *, coldest_c: float) -> float:
+    """
+    Return the strength that a bath with so much acid holds dissolved at its coldest, at 20 °C. [g/L]
+
+    Source: the solubility of `water_and_salt`, and the share of it beside acid of `sulfuric`.
+
+    >>> round(saturated_strength(0, coldest_c=10))
+    262
+    >>> saturated_strength(50, coldest_c=10) < 262
+    True
+    """
+    # below the eutectic nothing is liquid, and the solubility is fitted no further
+    at_c = max(coldest_c, sulfate.COLDEST_C)
+    strength_g_per_l = sulfate.strength_g_per_l(water_and_salt.saturated_mass_fraction(at_c), STANDARD_C)
+    if acid_g_per_l:
+        pure_g_per_g = water_and_salt.saturation_g_per_g(at_c)
+        for _ in range(MOST_STEPS):
+            water_g_per_l, _ = water_and_salt.water_for(1.0, strength_g_per_l, acid_g_per_l, STANDARD_C)
+            strength_g_per_l = water_g_per_l * pure_g_per_g * sulfuric.soluble_share(acid_g_per_l / water_g_per_l)
+    return strength_g_per_l
+
+
+def water_and_share(state: BathState, *, volume_l: float, salt_g: float) -> tuple[float, float]:
+    """
+    Return the water of the bath that is wanted [g], and the least share of the present one that makes room for it [-].
+
+    With more taken out, both water and salt would have to be bought back.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> water_g, share = water_and_share(replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1], volume_l=11, salt_g=1500)
+    >>> round(water_g), round(share, 2)
+    (10431, 0.5)
+    """
+    if not state.acid_g:
+        water_g = volume_l * water_and_salt.water_per_litre(salt_g / volume_l, STANDARD_C)[0]
+        return water_g, share_in_the_way(state, water_g, salt_g)
+    share = 0.0
+    # what is taken out takes acid along, which leaves room for water, so that less need be taken out
+    for _ in range(MOST_STEPS):
+        water_g, _ = water_and_salt.water_for(volume_l, salt_g, state.acid_g * (1 - share), STANDARD_C)
+        share = share_in_the_way(state, water_g, salt_g)
+    return water_g, share
+
+
+def share_in_the_way(state: BathState, water_g: float, salt_g: float) -> float:
+    """
+    Return the share of a bath that is too much beside water and salt that are wanted. [-]
+
+    Source: mass balance of water and of salt.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> round(share_in_the_way(replay([Mixed(day=0, water_l=10, salt_g=3000)])[-1], 12000, 1500), 2)
+    0.5
+    """
+    return max(0.0, 1 - water_g / state.water_g, 1 - salt_g / state.salt_g if state.salt_g else 0.0)
+
+
+def workings(
+    state: BathState, inputs: Mapping[str, tuple[float, str]], *, caution: str | None
+) -> tuple[Working, Working, Working]:
+    """
+    How the water, the salt and what to take out were worked out, from what and by whose density.
+
+    >>> from chemistry.bath import Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1]
+    >>> names = ("target volume", "target strength", "free water in a litre", "share kept", "litre of water", "volume")
+    >>> [working.formula.split(" = ")[0] for working in workings(bath, dict.fromkeys(names, (1.0, "")), caution="")]
+    ['water to add', 'crystals to add', 'take out']
+    """
+    known = {name: Input(name=name, value=value, unit=unit) for name, (value, unit) in inputs.items()}
+    volume, strength, free_water, kept, litre, now = known.values()
+
+    def working(formula: str, *inputs: Input) -> Working:
+        source = f"mass balance of water and of salt; {DENSITY_SOURCE}"
+        return Working(formula=formula, inputs=inputs, source=source, caution=caution)
+
+    return (
+        working(
+            "water to add = max(0, target volume × free water in a litre - share kept × water) / litre of water",
+            *(volume, free_water, kept, state.water, litre),
+        ),
+        working(
+            "crystals to add = max(0, target volume × target strength - share kept × salt)",
+            *(volume, strength, kept, state.salt),
+        ),
+        working(
+            "take out = volume × max(0, 1 - target volume × free water in a litre / water, "
+            "1 - target volume × target strength / salt)",
+            *(now, volume, free_water, state.water, strength, state.salt),
         ),
     )
