@@ -14,6 +14,7 @@ from uncertainties import UFloat, nominal_value, std_dev, ufloat
 
 HALF_WIDTH_SDS = 1.96  # half of a 95 % interval of a normal spread
 MOST_DECIMALS = 15
+LOST_BY_FLOATS = 1e-12  # of a value, after many sums
 
 _common_errors: dict[str, UFloat] = {}
 
@@ -59,7 +60,9 @@ class Measured:
 
     @property
     def sd(self) -> float:
-        return float(std_dev(self._number))
+        sd = float(std_dev(self._number))
+        # errors that cancel each other leave what floats lose, and that is no spread
+        return sd if sd > LOST_BY_FLOATS * abs(self.value) else 0.0
 
     @property
     def half_width(self) -> float:

@@ -19,6 +19,15 @@ def test_what_shares_its_error_takes_it_away_again(value, sd):
     assert bare.per(bare, "").sd == pytest.approx(0, abs=1e-9)
 
 
+@given(values, sds, values)
+def test_a_strength_that_was_read_exactly_comes_back_exactly_however_roughly_it_was_poured(litres, sd, grams_per_litre):
+    poured = Measured(litres, sd, "L")
+
+    strength = poured.times(grams_per_litre, "g").per(poured, "g/L")
+
+    assert (strength.value, strength.sd) == (pytest.approx(grams_per_litre), 0.0)
+
+
 @given(st.lists(st.tuples(values, sds), min_size=1, max_size=9))
 def test_a_sum_is_as_well_known_as_its_parts_together(parts):
     whole = total((Measured(value, sd, "g") for value, sd in parts), "g")

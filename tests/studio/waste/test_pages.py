@@ -10,7 +10,7 @@ from pypdf import PdfReader
 
 from inventory.book import strike
 from inventory.models import Entry
-from studio.waste import content
+from studio.waste import content, descriptions
 from studio.waste.models import Deposit, Drum, Inspection
 from studio.waste.operations import Allowance
 from tests.factories import PlaceFactory, adopted, bitten, signed, stocked
@@ -266,6 +266,15 @@ def test_a_test_goes_before_what_the_deposits_add_up_to(member, rinse):
     now = content.content_of_drum(rinse)
     assert now.copper_per_l.value == pytest.approx(200)
     assert now.copper.value == pytest.approx(1.0)
+
+
+def test_one_figure_of_a_meter_is_read_without_digits_that_nobody_measured(member, rinse):
+    post(member, "deposit", rinse.pk, **ASKED["deposit"] | {"amount_0": "3.7854", "amount_1": "L"})
+    post(member, "test", rinse.pk, **ASKED["test"] | {"figure": "320", "how": "meter"})
+
+    figures = descriptions.DrumDescription(content.content_of_drum(rinse)).figures
+
+    assert {figure.name: str(figure.shown) for figure in figures}["Copper in a litre"] == "320\u00a0mg/L"
 
 
 def test_a_laboratorys_report_is_kept_and_handed_over(member, rinse):
