@@ -49,7 +49,7 @@ def copy_classes(year, line) -> None:
 def print_bath_label(year, line) -> None:
     bath, by = year.bath(line), year.signed(line)
     content = labels.label_of_bath(status_of_baths([bath], by.happened_at)[0], year.workshop, elements=labels.WORKPLACE)
-    label = PrintedLabel(bath=bath, size="a7", classes=content["classes"], content=content)
+    label = PrintedLabel(bath=bath, size="a6", classes=content["classes"], content=content)
     operations.print_label(label, by=by)
 
 

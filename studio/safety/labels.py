@@ -3,7 +3,8 @@ Labels for jars, bottles and tanks: what goes on one, on which size, and which m
 
 A workplace label follows 29 CFR 1910.1200(f)(6): (i) identifier, signal word, statements, signs and precautions, or
 (ii) the identifier with words and pictures of the hazards. A full one follows CLP Article 17, supplier and quantity
-among them. Sizes: CLP Annex I, Table 1.3, from memory.
+among them. Sizes: CLP Annex I, Table 1.3, read; a sign is measured along its sides (the German CLP helpdesk, read).
+The smallest label is for a workplace alone: its signs are below that table.
 """
 
 from collections.abc import Iterable, Sequence
@@ -44,14 +45,15 @@ class LabelSize:
 SIZES = {
     size.id: size
     for size in (
-        LabelSize(id="a6", name="148 × 105 mm: tanks and drums, up to 500 L"),
-        LabelSize(id="a7", name="105 × 74 mm: tanks and cans, up to 50 L"),
+        LabelSize(id="a5", name="210 × 148 mm: tanks and drums, up to 500 L"),
+        LabelSize(id="a6", name="148 × 105 mm: tanks and cans, up to 50 L"),
+        LabelSize(id="a7", name="105 × 74 mm: bottles and jars with many words, up to 3 L"),
         LabelSize(id="a8", name="74 × 52 mm: bottles and jars, up to 3 L"),
         LabelSize(id="jar", name="60 × 36 mm: small jars, the short form only"),
     )
 }
 SMALL = "jar"
-HOLDS_L = (("a8", 3), ("a7", 50), ("a6", float("inf")))
+HOLDS_L = (("a8", 3), ("a6", 50), ("a5", float("inf")))
 
 
 def usual_size(jar: Container) -> str:

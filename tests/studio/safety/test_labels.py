@@ -75,7 +75,8 @@ def test_a_label_of_a_bath_carries_what_it_becomes_when_water_dries_off(member, 
 
 
 @pytest.mark.parametrize(
-    ("size", "width_mm", "height_mm"), [("a6", 148, 105), ("a7", 105, 74), ("a8", 74, 52), ("jar", 60, 36)]
+    ("size", "width_mm", "height_mm"),
+    [("a5", 210, 148), ("a6", 148, 105), ("a7", 105, 74), ("a8", 74, 52), ("jar", 60, 36)],
 )
 def test_a_label_has_the_measures_it_was_asked_for(member, bath, size, width_mm, height_mm):
     _, pdf = printed(member, "label_bath", bath.pk, size=size, elements="short")
@@ -140,7 +141,7 @@ def test_a_small_label_takes_the_short_form_only(member, bath):
     assert not PrintedLabel.objects.exists()
 
 
-@pytest.mark.parametrize(("amount", "size"), [("0.5 L", "a8"), ("3.8 L", "a7"), ("60 L", "a6")])
+@pytest.mark.parametrize(("amount", "size"), [("0.5 L", "a8"), ("3.8 L", "a6"), ("60 L", "a5")])
 def test_the_size_that_is_usual_for_what_a_jar_holds_is_offered(member, amount, size):
     jar = stocked(amount, dimension="volume", shown_unit="L")
 
