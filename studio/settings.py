@@ -175,7 +175,7 @@ MEDIA_ROOT = DATA / "uploads"  # served by a view that asks who is there, never 
 FILE_UPLOAD_PERMISSIONS = 0o600
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 
 USE_I18N = False

@@ -27,7 +27,7 @@ def data(settings, tmp_path):
     return tmp_path
 
 
-MANIFEST = "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"
+MANIFEST = "whitenoise.storage.CompressedManifestStaticFilesStorage"
 
 
 @pytest.fixture
@@ -98,6 +98,7 @@ def test_every_file_a_page_asks_for_is_collected(data, settings):
     preparation.bring_up_to_date()
 
     assert list(data.glob("static/mordant.*.css"))
+    assert list(data.glob("static/mordant.*.css.gz")), "compressed once, and not for each who asks"
     assert list(data.glob("static/fonts/*.ttf"))
 
 
