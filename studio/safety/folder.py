@@ -108,7 +108,7 @@ class Folder:
             yield from named(f"{each.place}: litres not known of", [thing.name for thing in each.flammables.unmeasured])
 
     def gaps_of_people(self) -> Iterator[str]:
-        never = [str(row.person) for row in self.people if not any(cell.level == "fine" for cell in row.cells)]
+        never = [str(row.person) for row in self.people if not any(cell.level for cell in row.cells)]
         yield from named("No induction on record", never)
         ended = [str(row.person) for row in self.people if any(cell.word == "ended" for cell in row.cells)]
         yield from named("An induction has ended", ended)

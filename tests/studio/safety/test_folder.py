@@ -11,7 +11,7 @@ from django.urls import reverse
 from studio.people.inductions import Task, induct
 from studio.printing import papers, print_jobs
 from studio.safety.folder import Folder
-from tests.factories import PersonFactory, adopted, signed, stocked
+from tests.factories import PersonFactory, adopted, day, signed, stocked
 from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, said
 
 pytestmark = pytest.mark.django_db
@@ -99,6 +99,18 @@ def test_what_is_filled_in_is_no_gap_any_more(studio, shop):
 
     for gap in ("their signed copy is awaited", "Nobody has asked the authority"):
         assert gap in before and gap not in after
+
+
+def test_whose_induction_ended_or_ends_soon_has_one_on_record(studio, shop):
+    for name, until in (("Ended", 5), ("Soon", 12), ("Long", 400)):
+        induct(PersonFactory(name=name), tasks=[Task.BATH], by=signed(1), until_on=day(until).date())
+    PersonFactory(name="Never")
+
+    found = Folder(studio).gaps
+
+    (never,) = (gap for gap in found if gap.startswith("No induction on record"))
+    assert "Never" in never and not any(name in never for name in ("Ended", "Soon", "Long"))
+    assert "An induction has ended: Ended." in found
 
 
 def test_an_open_incident_is_a_gap(studio, shop):
