@@ -111,7 +111,8 @@ class Bath(AuditedModel, Lockable):
         if name.endswith("_c"):
             units = units_of_the_book()
             return f"{digits(units.degrees(value), 4)} {units.temperature_unit}"
-        shown = super().shown_fact(name, value)
+        # a volume that the book worked out has digits without end
+        shown = digits(value, 4) if name.endswith("_l") and value else super().shown_fact(name, value)
         return f"{shown} {self.UNITS[name]}" if name in self.UNITS else shown
 
     @property

@@ -99,7 +99,10 @@ class Plan:
 def usual_way(bath: Bath, state: BathState, volume_l: float) -> Way:
     """Water alone where that will do, or leaves it too strong after drying; else both."""
     watered = figures.strength_filled_to(state, max(volume_l, state.volume_l)).value
-    if watered >= bath.range_low_g_per_l and (watered <= bath.range_high_g_per_l or only_water_can_have_left(bath)):
+    if bath.range_low_g_per_l <= watered <= bath.range_high_g_per_l:
+        return Way.WATER
+    # at its mark nothing has dried: it was mixed too strong, and water alone has no room
+    if watered > bath.range_high_g_per_l and volume_l > state.volume_l and only_water_can_have_left(bath):
         return Way.WATER
     return Way.BOTH
 
@@ -122,13 +125,14 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     def nothing(why: str) -> Plan:
         return Plan(before=state, after=state, warnings=(why,))
 
+    higher = f"To weaken it with water, give a higher level: it runs over at {digits(bath.rim_l, 3)} L."
     if way == Way.WATER and volume_l <= state.volume_l:
-        return nothing(f"It stands at {digits(state.volume_l, 3)} L already; water only lifts it.")
+        return nothing(f"It stands at {digits(state.volume_l, 3)} L already; water only lifts it. {higher}")
     if way == Way.WATER and volume_l - state.volume_l < min(
         NOTICEABLE_SHARE * volume_l, HALF_WIDTH_SDS * state.volume_sd_l
     ):
         stands = with_spread(state.volume_l, state.volume_sd_l, "L")
-        return nothing(f"It stands at {stands} already, as near as the book can tell.")
+        return nothing(f"It stands at {stands} already, as near as the book can tell. {higher}")
     if way == Way.CRYSTALS and strength_g_per_l <= state.strength_g_per_l:
         return nothing("It is as strong as that already; crystals only make it stronger.")
     if way == Way.WATER:

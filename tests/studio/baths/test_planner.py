@@ -159,10 +159,25 @@ def test_an_over_strong_bath_at_its_mark_has_some_taken_out_first(member):
     assert member.get(url("take_out", bath), {"litres": litres}).context["form"]["litres"].value() == (litres, "L")
 
 
+def test_a_bath_that_was_mixed_too_strong_is_never_led_to_a_plan_of_nothing(member):
+    bath = adopted(volume_l=12, strength_g_per_l=280)
+
+    plan = member.get(url("top_up", bath)).context["plan"]
+
+    # the middle of 200 to 260 g/L, to the same mark
+    assert plan.remove_l == pytest.approx(12 * (1 - plan.after.strength_g_per_l / 280), abs=0.03)
+    assert plan.water_l > 0
+    assert bath.range_low_g_per_l < plan.after.strength_g_per_l < bath.range_high_g_per_l
+
+
+def test_a_change_of_the_usual_fill_has_no_digits_that_nobody_measured():
+    assert BathFactory.build().shown_fact("fill_l", 5.02849) == "5.028 L"
+
+
 @pytest.mark.parametrize(
     ("asked", "sentence"),
     [
-        ({"way": "water", "level_0": "11"}, "It stands at 12 L already"),
+        ({"way": "water", "level_0": "11"}, "It stands at 12 L already; water only lifts it. To weaken it with water,"),
         ({"way": "crystals", "level_0": "12", "strength": "200"}, "as strong as that already"),
     ],
 )
