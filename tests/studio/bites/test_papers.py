@@ -82,6 +82,14 @@ def test_what_nobody_wrote_down_needs_info(member):
     assert "needs info" in shown and "Nothing was said: ask before you go on" in shown
 
 
+@pytest.mark.parametrize("strength", ["g/L", "°Bé"])
+def test_a_partner_is_asked_for_the_strength_as_this_studio_reads_it(member, strength):
+    Workshop._base_manager.update(strength=strength)
+    plates.send([plate()], partner=PlaceFactory(kind="away"), by=signed(2))
+
+    assert f"Bath, {strength}" in text(printed(member, "parcel_note", parcel=Parcel.objects.get().pk))
+
+
 def test_a_struck_parcel_has_no_note(member):
     harbour = plate()
     sent = plates.send([harbour], partner=PlaceFactory(kind="away"), by=signed(2))
