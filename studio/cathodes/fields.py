@@ -13,7 +13,7 @@ from studio.pages.quantities import grams
 MOST_G = 20_000.0
 
 
-class MassField(QuantityField):
+class SheetMassField(QuantityField):
     """A mass, in grams; more than anything that hangs in a bath is questioned."""
 
     def __init__(self, *, low_g: float = 0.01, **kwargs):

@@ -13,7 +13,7 @@ from studio.baths.models import Bath
 from studio.bites.fields import AreaField, DepthField, SizeField
 from studio.bites.forms.base import anyway_field
 from studio.cathodes import sheets
-from studio.cathodes.fields import DryField, MassField, scale_field
+from studio.cathodes.fields import DryField, SheetMassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 from studio.cathodes.period import Period, last_year, of_days
 from studio.pages.fields import DayField, NumberField, PlainForm
@@ -41,7 +41,9 @@ class SheetForm(CathodeForm):
         label="Facing area",
         help_text="What is under the liquid and faces the plate, one side of it: 30 x 35 cm, 12 x 14 in or 1050 cm2.",
     )
-    bare = MassField(label="Bare mass", help_text="Of the sheet without any copper on it, with its hook if that stays.")
+    bare = SheetMassField(
+        label="Bare mass", help_text="Of the sheet without any copper on it, with its hook if that stays."
+    )
     bare_half_width_g = scale_field(initial=USUAL_SCALE_G)
     strip_at_um = DepthField(
         label="Strip it when its copper is so thick on average",
@@ -104,7 +106,7 @@ class HangForm(CathodeForm):
 class CathodeWeighForm(CathodeForm):
     """The cathode with all that is on it."""
 
-    mass_g = MassField(label="Weighs", help_text="With its hook if that was on it when the sheet was bare.")
+    mass_g = SheetMassField(label="Weighs", help_text="With its hook if that was on it when the sheet was bare.")
     half_width_g = scale_field(initial=USUAL_SCALE_G)
     is_dry = DryField()
     unlikely_anyway = forms.BooleanField(required=False, label="Write it all the same")
@@ -119,7 +121,7 @@ class CathodeWeighForm(CathodeForm):
 
 
 class StripForm(CathodeWeighForm):
-    mass_g = MassField(
+    mass_g = SheetMassField(
         low_g=0.0,
         label="Solid copper that came off",
         initial=("", "g"),

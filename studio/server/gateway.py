@@ -43,7 +43,7 @@ class Gateway:
             try:
                 environ["CONTENT_LENGTH"] = str(await read_body(environ, proto, body))
                 environ["wsgi.input"] = body
-                whole = await loop.run_in_executor(self.pool, self.answer, environ, Stream(proto, loop))
+                whole = await loop.run_in_executor(self.pool, self.answer, environ, StreamedAnswer(proto, loop))
                 if whole:
                     proto.response_bytes(*whole)
             except NothingMore:
@@ -54,7 +54,9 @@ class Gateway:
                 log.exception("no answer to %s", environ["PATH_INFO"])
                 proto.response_empty(500, [])
 
-    def answer(self, environ: dict[str, Any], stream: "Stream") -> tuple[int, list[tuple[str, str]], bytes] | None:
+    def answer(
+        self, environ: dict[str, Any], stream: "StreamedAnswer"
+    ) -> tuple[int, list[tuple[str, str]], bytes] | None:
         """In a thread: the answer, or None where it has gone out piece by piece."""
         began: list[tuple[str, list[tuple[str, str]]]] = []
         response = self.application(environ, lambda status, headers, exc_info=None: began.append((status, headers)))
@@ -69,7 +71,7 @@ class Gateway:
             response.close()
 
 
-class Stream:
+class StreamedAnswer:
     """An answer that is longer than fits in memory: the thread that makes it waits for whoever takes it."""
 
     def __init__(self, proto: HTTPProtocol, loop: asyncio.AbstractEventLoop):

@@ -30,7 +30,7 @@ IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
 
 
 @dataclass(frozen=True)
-class Answer:
+class Determination:
     """
     What somebody measured of a drum, or found out about it; ended_by: what went in next.
 
@@ -73,7 +73,7 @@ class Content:
     inspections: list[Inspection] = field(default_factory=list)
     weighings: list[DrumWeighing] = field(default_factory=list)
     asked: list[TestResult | Finding] = field(default_factory=list)
-    answers: dict[str, list[Answer]] = field(default_factory=dict)
+    answers: dict[str, list[Determination]] = field(default_factory=dict)
     not_of_baths: list[Deposit] = field(default_factory=list)
     given_up: list[Material] = field(default_factory=list)
     guessed: set[str] = field(default_factory=set)
@@ -210,7 +210,7 @@ class Content:
         else:
             self.asked.append(line)
             # whatever was said of less than is in it now is said anew of the whole
-            self.answers[line.key] = [Answer(line)]
+            self.answers[line.key] = [Determination(line)]
             if isinstance(line, TestResult):
                 self.go_by_test(line)
             elif line.key == "only_copper_solution":

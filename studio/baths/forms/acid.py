@@ -45,20 +45,20 @@ class AcidForm(BathForm):
 class AcidReadForm(BathForm):
     """What somebody found out or knows of the acid that is in a bath."""
 
-    class Known:
+    class KnownBy:
         NONE, ABOUT, TITRATION, PH = "none", "about", "titration", "ph"
 
-    NEEDED = {Known.ABOUT: ("g_per_l",), Known.TITRATION: ("g_per_l",), Known.PH: ("ph",)}
+    NEEDED = {KnownBy.ABOUT: ("g_per_l",), KnownBy.TITRATION: ("g_per_l",), KnownBy.PH: ("ph",)}
     TYPED_IN = {"sd": "g_per_l"}
 
     known_by = forms.ChoiceField(
         label="Is there acid in it, and who says so?",
         widget=forms.RadioSelect,
         choices=[
-            (Known.NONE, "None: nobody ever added any"),
-            (Known.ABOUT, "About so much: a recipe, a memory"),
-            (Known.TITRATION, "So much, by titration"),
-            (Known.PH, "Its pH, by a strip or a meter"),
+            (KnownBy.NONE, "None: nobody ever added any"),
+            (KnownBy.ABOUT, "About so much: a recipe, a memory"),
+            (KnownBy.TITRATION, "So much, by titration"),
+            (KnownBy.PH, "Its pH, by a strip or a meter"),
         ],
     )
     g_per_l = NumberField(required=False, low=0, high=300, unit="g/L", label="Sulfuric acid in a litre, g")
@@ -76,13 +76,13 @@ class AcidReadForm(BathForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         known_by = typed["known_by"]
-        if known_by == self.Known.PH:
+        if known_by == self.KnownBy.PH:
             return {"reading": PhRead(day=UNDATED, ph=typed["ph"]), "words": f"pH {digits(typed['ph'], 3)}"}
-        if known_by == self.Known.NONE:
+        if known_by == self.KnownBy.NONE:
             return {"reading": AcidTitrated(day=UNDATED, g_per_l=0, sd=LEAST_SD), "words": "no acid in it"}
         g_per_l = typed["g_per_l"]
-        share = MEMORY_SHARE if known_by == self.Known.ABOUT else 2 * sulfuric.ACID_SD_SHARE
+        share = MEMORY_SHARE if known_by == self.KnownBy.ABOUT else 2 * sulfuric.ACID_SD_SHARE
         sd = max(share * g_per_l, A_TRACE_G_PER_L) / HALF_WIDTH_SDS
-        how = "about" if known_by == self.Known.ABOUT else "titrated,"
+        how = "about" if known_by == self.KnownBy.ABOUT else "titrated,"
         words = f"{how} {digits(g_per_l, 3)} g/L of acid"
         return {"reading": AcidTitrated(day=UNDATED, g_per_l=g_per_l, sd=sd), "words": words}
