@@ -7,10 +7,9 @@ import threading
 import time
 
 from studio.printing import papers
-from studio.server.gateway import Gateway
+from studio.server.gateway import THREADS, Gateway
 from studio.wsgi import application
 
-THREADS = 2
 GRACE_S = 10  # to answer what it was asked
 FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
 

@@ -6,8 +6,7 @@ from django.core.wsgi import get_wsgi_application
 from django.http import HttpResponse
 from django.urls import path
 
-from studio.server.gateway import Gateway
-from studio.server.worker import THREADS
+from studio.server.gateway import THREADS, Gateway
 
 SECRET_KEY, ALLOWED_HOSTS, ROOT_URLCONF, MIDDLEWARE = "of nobody", ["*"], __name__, ()
 urlpatterns = [path("", lambda request: HttpResponse("ok"))]
