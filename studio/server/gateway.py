@@ -51,6 +51,7 @@ class Gateway:
                 proto.response_empty(408, [("connection", "close")])
             except (ProtocolClosed, TimeoutError):
                 pass  # whoever asked has gone
+            # Django answers for its own pages; what fails around them must not leave the other waiting
             except Exception:
                 log.exception("no answer to %s", environ["PATH_INFO"])
                 proto.response_empty(500, [])

@@ -11,9 +11,9 @@ django.setup()  # before anything that holds a model
 from django.conf import settings  # noqa: E402
 from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY, get_user_model  # noqa: E402
 from django.db import connection  # noqa: E402
-from django.middleware.csrf import _get_new_csrf_string  # noqa: E402
 from django.test import Client  # noqa: E402
 from django.test.utils import CaptureQueriesContext  # noqa: E402
+from django.utils.crypto import get_random_string  # noqa: E402
 
 from studio.people.sessions import SessionStore  # noqa: E402
 from tests.benchmarks import year  # noqa: E402
@@ -43,7 +43,7 @@ if __name__ == "__main__":
     call_command("migrate", verbosity=0)
     call_command("collectstatic", verbosity=0, interactive=False)
     year.write()
-    key, csrf = _signed_in(), _get_new_csrf_string()
+    key, csrf = _signed_in(), get_random_string(32)
     browser = Client()
     browser.cookies[settings.SESSION_COOKIE_NAME] = key
     print(
