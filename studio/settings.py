@@ -93,7 +93,7 @@ TEMPLATES = [
         "DIRS": [ROOT / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
-            "builtins": ["studio.templatetags.dates"],
+            "builtins": ["django.templatetags.i18n", "studio.templatetags.dates"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -178,7 +178,10 @@ STORAGES = {
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 
-USE_I18N = False
+# One language for everybody in the studio: papers and the book are read by others than whoever is signed in.
+LANGUAGE_CODE = os.environ.get("MORDANT_LANGUAGE") or "en"
+LANGUAGES = [("en", "English")] + [(LANGUAGE_CODE, LANGUAGE_CODE)] * (LANGUAGE_CODE != "en")
+LOCALE_PATHS = [DATA / "locale"]  # catalogues of the studio's own
 USE_TZ = True
 TIME_ZONE = "UTC"  # the workshop's own time zone is set on each request
 

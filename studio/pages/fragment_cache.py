@@ -10,6 +10,7 @@ from django.core.cache import cache
 from django.core.cache.utils import make_template_fragment_key
 from django.utils import timezone
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 
 from chemistry.bath import MODEL_VERSION
 from studio.drawing import qr
@@ -25,6 +26,7 @@ class Dependency(StrEnum):
     ADDRESS = "the address: what it is of, what it asks for, the host that codes lead to"
     BOOK = "what was written and struck"
     CLOCK = "the ten minutes, and the day where the studio is"
+    LANGUAGE = "the words"
     MODEL = "the sums of a bath"
     ROLE = "who may do what"
     SETTINGS = "the studio's name, units, region and whatever else it has chosen"
@@ -39,6 +41,7 @@ def dependencies(request: Any) -> dict[Dependency, object]:
             Dependency.ADDRESS: qr.address(request, request.get_full_path()),
             Dependency.BOOK: request.book_revision,
             Dependency.CLOCK: (int(timezone.now().timestamp() // KEPT_FOR_S), timezone.localdate()),
+            Dependency.LANGUAGE: get_language(),
             Dependency.MODEL: MODEL_VERSION,
             Dependency.ROLE: request.role,
             # the whole row, so that nobody has to remember which of it a page reads

@@ -3,7 +3,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from django.core.cache import cache
 from django.test import RequestFactory
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from chemistry.bath import MODEL_VERSION
 from inventory.models import Entry
@@ -60,11 +60,13 @@ def test_a_part_depends_on_everything_unless_it_says_otherwise(shown, studio, mo
     seen.append(shown())
     monkeypatch.setattr(fragment_cache, "MODEL_VERSION", MODEL_VERSION + 1)
     seen.append(shown())
+    with translation.override("de"):
+        seen.append(shown())
     ten_minutes_on = timezone.now() + timedelta(minutes=10)
     monkeypatch.setattr(timezone, "now", lambda: ten_minutes_on)
     seen.append(shown())
 
-    assert seen == [f"<p>{number}</p>" for number in range(1, 9)]
+    assert seen == [f"<p>{number}</p>" for number in range(1, 10)]
 
 
 def another(setting, value):
