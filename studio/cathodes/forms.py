@@ -1,10 +1,12 @@
 """What is asked about a cathode."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from django import forms
+from django.core.validators import EMPTY_VALUES
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from chemistry.measured import by_scale, digits
 from inventory.models import Material
@@ -12,7 +14,7 @@ from studio.baths.forms.base import read_in
 from studio.baths.models import Bath
 from studio.bites.fields import AreaField, DepthField, SizeField
 from studio.bites.forms.base import anyway_field
-from studio.cathodes import sheets
+from studio.cathodes import hangings, sheets
 from studio.cathodes.fields import DryField, SheetMassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 from studio.cathodes.period import Period, last_year, of_days
@@ -87,7 +89,7 @@ class HangNewForm(SheetForm):
     bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
     metal_anyway = anyway_field("The name misleads: it is copper or stainless steel")
 
-    field_order = ("name", "bath", *("facing_cm2", "bare", "bare_half_width_g"))
+    field_order: Sequence[str] = ("name", "bath", "facing_cm2", "bare", "bare_half_width_g")
 
     def facts(self) -> dict:
         typed = self.cleaned_data
@@ -97,6 +99,42 @@ class HangNewForm(SheetForm):
             "sheet": self.sheet(),
             "metal_anyway": typed["metal_anyway"],
         }
+
+
+class ReplaceForm(HangNewForm):
+    """What hangs in the place of a cathode from now on: one that is in the book already, or a new sheet."""
+
+    ready = forms.ModelChoiceField(
+        Cathode.objects.standing(), required=False, label=_("Goes in"), empty_label=_("a new sheet, as below")
+    )
+
+    field_order = ("ready", *HangNewForm.field_order)
+    NEEDED = ("name", "facing_cm2", "bare", "bare_half_width_g", "strip_at_um")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        del self.fields["bath"]
+        hanging = [stay.cathode_id for stay in hangings.stays(timezone.now()) if stay.until is None]
+        ready = self.fields["ready"]
+        ready.queryset = ready.queryset.exclude(pk__in=hanging)
+        if not ready.queryset:
+            del self.fields["ready"]
+        for name in self.NEEDED:
+            self.fields[name].required = False
+
+    def clean(self):
+        super().clean()
+        if self.cleaned_data.get("ready") or "ready" in self.errors:
+            return
+        for name in self.NEEDED:
+            if self.cleaned_data.get(name) in EMPTY_VALUES and name not in self.errors:
+                self.add_error(name, self.fields[name].error_messages["required"])
+
+    def facts(self) -> dict:
+        typed = self.cleaned_data
+        if ready := typed.get("ready"):
+            return {"new": ready}
+        return {"new": Cathode(name=typed["name"]), "sheet": self.sheet(), "metal_anyway": typed["metal_anyway"]}
 
 
 class HangForm(CathodeForm):

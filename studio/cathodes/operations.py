@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, digits
 from inventory import book
@@ -24,12 +25,7 @@ UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have la
 def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed, metal_anyway: bool = False) -> Entry:
     """A sheet comes into the book as a cathode, bare, and hangs in a bath."""
     with book.entry(kinds.HUNG, hung_words(cathode, bath, by), by) as entry:
-        refuse_a_second(cathode)
-        if not metal_anyway:
-            question_metal(cathode.name, "copper or stainless steel")
-        cathode.entry = entry
-        cathode.save()
-        record_sheet(cathode, sheet, entry)
+        come_into_the_book(cathode, sheet, entry, metal_anyway=metal_anyway)
         hang_in(cathode, bath, entry)
     return entry
 
@@ -41,6 +37,24 @@ def hang(cathode: Cathode, *, bath: Bath, by: Signed) -> Entry:
         if hangings.bath_of(cathode, entry.happened_at) == bath:
             raise Refused("bath", f"It hangs in {bath} already.")
         hang_in(cathode, bath, entry)
+    return entry
+
+
+def replace(old: Cathode, *, by: Signed, new: Cathode, sheet: Sheet | None = None, metal_anyway: bool = False) -> Entry:
+    """One cathode comes out of its bath and another goes in; with a sheet, the other is new to the book."""
+    with writing(old, kinds.HUNG, _("Replaced %(old)s by %(new)s") % {"old": old, "new": new}, by, other=new) as entry:
+        refuse_before_it_came(old, entry)
+        bath = hangings.bath_of(old, entry.happened_at)
+        if bath is None:
+            raise Refused("happened_at", _("It hung in no bath then."))
+        if sheet:
+            come_into_the_book(new, sheet, entry, metal_anyway=metal_anyway)
+        else:
+            refuse_before_it_came(new, entry)
+        if new == old:
+            raise Refused("ready", _("It hangs there already; choose another one."))
+        Hanging.objects.create(entry=entry, cathode=old, bath=None)
+        hang_in(new, bath, entry)
     return entry
 
 
@@ -113,13 +127,14 @@ def say_copper(material: Material, *, said: InOne, by: Signed) -> Entry:
 
 
 @contextmanager
-def writing(cathode: Cathode, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
-    """One entry about one cathode, one at a time, and none about a cathode that was struck meanwhile."""
+def writing(cathode: Cathode, kind: str, subject: str, by: Signed, *, other: Cathode | None = None) -> Iterator[Entry]:
+    """One entry about one cathode or two, one at a time, and none about a cathode that was struck meanwhile."""
     with book.entry(kind, subject, by) as entry:
-        # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
-        came = Cathode.objects.select_for_update(of=("self",)).get(pk=cathode.pk).entry
-        if came.is_struck:
-            raise Refused(None, f"{cathode} was struck out of the book: {came.strike_reason}.")
+        keys = {each.pk for each in (cathode, other) if each and each.pk}
+        for each in Cathode.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"):
+            # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
+            if each.entry.is_struck:
+                raise Refused(None, f"{each} was struck out of the book: {each.entry.strike_reason}.")
         yield entry
 
 
@@ -127,6 +142,15 @@ def hung_words(cathode: Cathode, bath: Bath, by: Signed) -> str:
     there = bath.hangings.hung_at(by.happened_at or timezone.now())
     place = f", in the place of {there.cathode}" if there and there.cathode != cathode else ""
     return f"Hung {cathode} in {bath}{place}"
+
+
+def come_into_the_book(cathode: Cathode, sheet: Sheet, entry: Entry, *, metal_anyway: bool) -> None:
+    refuse_a_second(cathode)
+    if not metal_anyway:
+        question_metal(cathode.name, "copper or stainless steel")
+    cathode.entry = entry
+    cathode.save()
+    record_sheet(cathode, sheet, entry)
 
 
 def hang_in(cathode: Cathode, bath: Bath, entry: Entry) -> None:

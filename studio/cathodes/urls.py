@@ -12,6 +12,7 @@ urlpatterns = [
     path("<int:pk>/", views.CathodeView.as_view(), name="cathode"),
     path("<int:pk>/weigh/", views.weigh, name="weigh"),
     path("<int:pk>/hang/", views.hang, name="hang"),
+    path("<int:pk>/replace/", views.ReplaceView.as_view(), name="replace"),
     path("<int:pk>/take-out/", views.take_out, name="take_out"),
     path("<int:pk>/measure/", views.MeasureView.as_view(), name="measure"),
 ]

@@ -3,12 +3,21 @@
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.functional import cached_property
 
 from inventory.models import Material
 from studio.baths.models import Bath
 from studio.cathodes import operations, recovered, sheets
 from studio.cathodes.descriptions import CathodeDescription, descriptions_of_cathodes
-from studio.cathodes.forms import CathodeForm, CathodeWeighForm, CopperForm, HangForm, HangNewForm, SheetForm
+from studio.cathodes.forms import (
+    CathodeForm,
+    CathodeWeighForm,
+    CopperForm,
+    HangForm,
+    HangNewForm,
+    ReplaceForm,
+    SheetForm,
+)
 from studio.cathodes.models import Cathode
 from studio.cathodes.status import status_of_cathode, statuses_of_cathodes
 from studio.pages import spreadsheet
@@ -49,8 +58,12 @@ class CathodeEntryView(EntryView):
     queryset = Cathode.objects.standing().select_related("entry")
     form_wants = "cathode"
 
+    @cached_property
+    def status(self):
+        return status_of_cathode(self.object)
+
     def get_context_data(self):
-        shown = CathodeDescription(status_of_cathode(self.object), self.request.workshop.units)
+        shown = CathodeDescription(self.status, self.request.workshop.units)
         return super().get_context_data() | {"described": shown}
 
 
@@ -78,6 +91,24 @@ class MeasureView(CathodeEntryView):
 
     def get_initial(self):
         return SheetForm.figures_of(operations.sheet_of(self.object))
+
+
+class ReplaceView(CathodeEntryView):
+    """Offered with the figures of the sheet that hangs there: the next one is most often cut like it."""
+
+    form_class = ReplaceForm
+    operation = staticmethod(operations.replace)
+
+    def instead(self):
+        # what hangs nowhere has no place to give; a second tap finds it so, and goes on as the first did
+        if self.request.method == "GET" and self.status.bath is None:
+            return redirect("cathodes:hang", self.object.pk)
+
+    def get_initial(self):
+        return {**SheetForm.figures_of(self.status.sheet), "bare": None}
+
+    def go_on(self, entry):
+        return redirect(entry.hangings.exclude(bath=None).get().cathode)
 
 
 class CopperInView(EntryView):

@@ -246,3 +246,49 @@ def test_its_name_is_free_again_once_it_was_struck():
     )
 
     assert again.cathodes.get() != cathode
+
+
+def test_a_replacement_is_one_entry_out_of_which_both_sheets_come_right():
+    old = hung(name="Old sheet")
+    bath = hangings.bath_of(old, day(1))
+    bite(old, 10, at=2)
+
+    entry = operations.replace(old, new=Cathode(name="New sheet"), sheet=sheet(), by=signed(3))
+    new = entry.cathodes.get()
+    bite_in(bath, 5, at=4)
+
+    assert str(entry) == "Replaced Old sheet by New sheet"
+    assert (hangings.bath_of(old, day(5)), hangings.bath_of(new, day(5))) == (None, bath)
+    assert on_it(old, 5).value == pytest.approx(10 * 0.975 * 1.1855, rel=1e-3)
+    assert on_it(new, 5).value == pytest.approx(5 * 0.975 * 1.1855, rel=1e-3)
+    struck(entry)
+    assert hangings.bath_of(old, day(5)) == bath
+
+
+def test_what_cannot_take_the_place_of_a_cathode_is_refused_with_a_reason():
+    old, elsewhere = hung(name="Old sheet"), hung(name="Other sheet", bath=adopted(name="Small tank"))
+    out = hung(name="Spare sheet", bath=adopted(name="Third tank"), at=0.5)
+    operations.take_out(out, by=signed(1))
+    came_later = hung(name="Late sheet", bath=adopted(name="Fourth tank"), at=4)
+    struck(operations.take_out(elsewhere, by=signed(1)))
+    refusals = [
+        (old, {"new": Cathode(name="old SHEET"), "sheet": sheet()}, "There is a cathode called old SHEET already"),
+        (old, {"new": Cathode(name="Zinc sheet"), "sheet": sheet()}, "copper or stainless steel"),
+        (old, {"new": came_later}, "Late sheet was first hung"),
+        (old, {"new": old}, "It hangs there already"),
+        (out, {"new": elsewhere}, "It hung in no bath then"),
+    ]
+    before = Entry.objects.count()
+
+    for cathode, given, sentence in refusals:
+        with pytest.raises(Refused, match=sentence):
+            operations.replace(cathode, by=signed(3), **given)
+
+    assert Entry.objects.count() == before
+    operations.replace(old, new=Cathode(name="Zinc sheet"), sheet=sheet(), metal_anyway=True, by=signed(3))
+    operations.replace(hung_in("Small tank"), new=out, by=signed(3))
+    assert hangings.bath_of(out, day(4)).name == "Small tank"
+
+
+def hung_in(bath):
+    return next(Cathode.objects.get(pk=s.cathode_id) for s in hangings.stays() if s.bath.name == bath and not s.until)

@@ -28,6 +28,7 @@ ASKED = {
         "gap_mm": "40",
     },
 }
+ASKED["replace"] = ASKED["measure"] | {"name": "Next sheet"}
 KEPT = ["list", "recovered", "balance"]
 WITH_DRUMS = ("strip", "balance")  # pages of cathodes and of drums at once, so the drums'
 
@@ -59,7 +60,8 @@ def test_a_page_writes_one_entry_and_goes_on_to_the_cathode(member, cathode, pag
 
     response = post(member, page, cathode.pk, **ASKED[page])
 
-    assert (response.status_code, response.headers.get("Location")) == (302, cathode.get_absolute_url())
+    after = Cathode.objects.latest("pk")
+    assert (response.status_code, response.headers.get("Location")) == (302, after.get_absolute_url())
     assert Entry.objects.count() == before + 1
     assert Entry.objects.latest("pk").done_by == member.person
 
@@ -71,7 +73,7 @@ def test_a_double_tap_writes_once(member, cathode, page):
     for _ in range(2):
         response = member.post(url(page, cathode.pk), {"key": key} | ASKED[page])
 
-    assert response.headers["Location"] == cathode.get_absolute_url()
+    assert response.headers["Location"] == Cathode.objects.latest("pk").get_absolute_url()
     assert Entry.objects.count() == before + 1
 
 
@@ -141,8 +143,7 @@ def test_a_new_cathode_is_hung_and_its_page_opens(member):
         member, "hang_new", name="Copper sheet", bath=bath.pk, **ASKED["measure"] | {"gap_mm": "", "bare_1": "g"}
     )
 
-    cathode = Cathode.objects.get()
-    assert response.headers["Location"] == cathode.get_absolute_url()
+    assert response.headers["Location"] == Cathode.objects.latest("pk").get_absolute_url()
     sheet = Sheet.objects.get()
     assert (sheet.facing_cm2, sheet.bare_g, sheet.strip_at_um, sheet.gap_mm) == (1050, 1000, 40, None)
 
@@ -369,3 +370,26 @@ def test_a_thickness_that_the_shelf_knows_is_offered(member):
     sheet = stocked("1 m2", dimension="area", thickness_um=1200)
 
     assert member.get(url("copper_in", sheet.material_id)).context["form"]["thickness_mm"].value() == "1.2"
+
+
+def test_a_cathode_is_replaced_by_one_that_was_taken_out_without_measuring_it_again(member, cathode):
+    spare = hung(name="Spare sheet", bath=adopted(name="Small tank"))
+    post(member, "take_out", spare.pk)
+
+    response = post(member, "replace", cathode.pk, ready=spare.pk)
+
+    assert response.headers["Location"] == spare.get_absolute_url()
+    assert "Upright tank" in member.get(spare.get_absolute_url()).content.decode()
+
+
+def test_what_hangs_nowhere_is_hung_and_not_replaced(member, cathode):
+    post(member, "take_out", cathode.pk)
+
+    assert member.get(url("replace", cathode.pk)).headers["Location"] == url("hang", cathode.pk)
+
+
+def test_a_new_sheet_is_offered_like_the_old_one_but_weighed(member, cathode):
+    page = member.get(url("replace", cathode.pk)).context["form"]
+
+    assert (page["facing_cm2"].value(), page["bare"].value()) == ("1000 cm2", None)
+    assert "Give a number" in errors(post(member, "replace", cathode.pk), "bare")
