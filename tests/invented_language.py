@@ -1,0 +1,89 @@
+"""
+A language that nobody speaks: every marked sentence in brackets, accented and longer than in English.
+
+`.venv/bin/python -m tests.invented_language FOLDER` writes its catalogue into the `locale` of a data folder; the book
+speaks it with `MORDANT_LANGUAGE=qaa`. A word that reads as before was never marked.
+"""
+
+import io
+import re
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+import django
+from babel.messages import Catalog
+from babel.messages.extract import extract
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from django.utils.translation import templatize
+
+ROOT = Path(__file__).resolve().parent.parent
+LANGUAGE = "qaa"  # of those that the standard keeps for local use
+MARKS = {
+    **dict.fromkeys(["_", "gettext", "gettext_lazy", "gettext_noop", "EntryKind"]),
+    **dict.fromkeys(["ngettext", "ngettext_lazy"], (1, 2)),
+    **dict.fromkeys(["pgettext", "pgettext_lazy"], ((1, "c"), 2)),
+    **dict.fromkeys(["npgettext", "npgettext_lazy"], ((1, "c"), 2, 3)),
+}
+ACCENTED = str.maketrans("aceghijklnorstuwyzACDEGHIJKLNORSTUWYZ", "áçéğĥíĵķļñóŕšťúŵýžÁÇĎÉĞĤÍĴĶĻÑÓŔŠŤÚŴÝŽ")
+KEPT = re.compile(r"%\(\w+\)[a-z]|%%|%[sd]|\{\w*\}|<[^>]+>|&\w+;")
+INDENT = re.compile(r"^\s+", re.MULTILINE)
+LETTERS_OF_A_DATE = "date format"
+
+
+def invented(sentence: str) -> str:
+    """
+    >>> invented("Only %(amount)s is in <b>%(jar)s</b>.")
+    '⟦Óñļýý %(amount)s ííš ííñ <b>%(jar)s</b>.⟧'
+    """
+    longer = (re.sub("([aeiouy])", r"\1\1", part).translate(ACCENTED) for part in KEPT.split(sentence))
+    kept = [*KEPT.findall(sentence), ""]
+    return f"⟦{''.join(part + place for part, place in zip(longer, kept, strict=True))}⟧"
+
+
+def marked() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
+    """Every sentence that a template or a module marks, with its context; a plural's two forms together."""
+    for folder, pattern in (("templates", "*.*"), ("studio", "*.py"), ("inventory", "*.py"), ("chemistry", "*.py")):
+        for path in sorted((ROOT / folder).rglob(pattern)):
+            if path.is_file():
+                text = path.read_text(encoding="utf-8")
+                if folder == "templates":
+                    text = INDENT.sub("", templatize(text))  # to be read as Python, which a tag is set in more than
+                found = extract("python", io.BytesIO(text.encode()), keywords=MARKS)
+                yield from ((words, context) for _, words, _, context in found)
+
+
+def of_libraries() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
+    """What Django says by itself: names of months, refusals of its forms."""
+    here = Path(django.__file__).parent
+    for folder in (here / "conf", here / "contrib" / "auth"):
+        with (folder / "locale" / "en" / "LC_MESSAGES" / "django.po").open("rb") as file:
+            yield from ((message.id, message.context) for message in read_po(file) if message.id)
+
+
+def write(file: BinaryIO) -> int:
+    """The catalogue as gettext reads it; how many sentences there are in it."""
+    catalog = Catalog(locale="en")
+    for words, context in (*of_libraries(), *marked()):
+        forms = (words,) if isinstance(words, str) else words
+        said = forms if context == LETTERS_OF_A_DATE else tuple(map(invented, forms))
+        catalog.add(words, said[0] if isinstance(words, str) else said, context=context)
+    write_mo(file, catalog)
+    return len(catalog)
+
+
+def teach(data: Path) -> int:
+    """Put the language where the book of a data folder looks for it."""
+    folder = data / "locale" / LANGUAGE / "LC_MESSAGES"
+    folder.mkdir(parents=True, exist_ok=True)
+    with (folder / "django.mo").open("wb") as file:
+        return write(file)
+
+
+if __name__ == "__main__":
+    from django.conf import settings
+
+    settings.configure()
+    print(f"{teach(Path(sys.argv[1]))} sentences")

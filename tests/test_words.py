@@ -1,0 +1,140 @@
+"""Every word that a person reads is marked for other languages: in templates by their text, in Python by its shape."""
+
+import ast
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from django.template.base import Lexer, TokenType
+
+from tests.invented_language import MARKS, ROOT
+
+TEMPLATES_DONE: list[str] = []
+MODULES_DONE: list[str] = []
+NAMES = {"Mordant"}
+READ_ALOUD = {"alt", "aria-label", "placeholder", "title"}
+GIVEN_AS_WORDS = re.compile(r"\b(?:caption|heading|label|next|question|submit|text|title|word)=\s*$")
+TAG = "\ufffc"  # stands where Django fills something in
+WORD = re.compile(r"[^\W\d_]{2,}")
+
+
+class Shown(HTMLParser):
+    """What of a template's own text is seen or read aloud."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.texts: list[str] = []
+
+    def handle_starttag(self, tag, attrs):
+        self.texts += [value for name, value in attrs if name in READ_ALOUD and value]
+
+    def handle_data(self, data):
+        self.texts.append(data)
+
+
+def literals(tag: str) -> Iterator[str]:
+    """The words that a tag hands on and does not mark."""
+    name = tag.split()[0]
+    if name in ("load", "extends", "url", "static", "translate", "cache", "block"):
+        return
+    for found in re.finditer(r"""(["'])(.*?)\1""", tag):
+        before, words = tag[: found.start()], found.group(2)
+        if before.endswith("_(") or re.search(r"\|\w*(?:date|cut|add|slice)\w*:$|(?:include|url|static) $", before):
+            continue
+        if WORD.search(words) and (" " in words or words[0].isupper() or GIVEN_AS_WORDS.search(before)):
+            yield words
+
+
+def bare_in_template(source: str) -> list[str]:
+    """
+    >>> bare_in_template('<p title="Here">{{ a }} of {% translate "them" %}</p>{% include "x.html" with text="Go" %}')
+    ['Go', 'Here', 'of']
+    """
+    shown, kept, handed, skipping = Shown(), "", [], ""
+    for token in Lexer(source).tokenize():
+        name = token.contents.split()[0] if token.token_type == TokenType.BLOCK else ""
+        if name in ("blocktranslate", "comment") or skipping:
+            skipping = "" if skipping and name == f"end{skipping}" else skipping or name
+        elif token.token_type == TokenType.TEXT:
+            kept += token.contents
+            continue
+        elif token.token_type != TokenType.COMMENT:
+            handed += literals(token.contents)
+        kept += TAG
+    shown.feed(kept)
+    shown.close()
+    texts = [text.replace(TAG, " ").strip() for text in shown.texts]
+    return [words for words in handed + texts if set(WORD.findall(words)) - NAMES]
+
+
+SPOKEN = re.compile(r"[^\W\d_]{2,}[,;:.’'”)]? +[(“‘]?[^\W\d_]|[^\W\d_]{2,}\.$")
+SPOKEN_WITH_PLACES = re.compile(r"[^\W\d_]{2,} | [^\W\d_]{2,}")
+QUERY = re.compile(r"\s*(SELECT|WITH|INSERT|UPDATE|PRAGMA|CREATE|DROP)\b")
+LABELS = {"caption", "empty_label", "empty_text", "help_text", "label", "verbose_name", "verbose_name_plural"}
+# errors of whoever programs, and names of things in HTML
+NOT_READ = {"Undeclared", "ImproperlyConfigured", "LookupError", "TypeError", "ValueError", "AssertionError"}
+
+
+def called(node: ast.AST) -> str:
+    return getattr(node.func, "attr", getattr(node.func, "id", "")) if isinstance(node, ast.Call) else ""
+
+
+def is_markup(node: ast.AST) -> bool:
+    """Attributes of a widget, such as its class."""
+    return isinstance(node, ast.Dict) and any(getattr(key, "value", "") in ("class", "style") for key in node.keys)
+
+
+def bare_here(node: ast.AST) -> list[str]:
+    """What a piece of Python says without a mark, itself and not its parts."""
+    if isinstance(node, ast.keyword) and node.arg in LABELS and isinstance(node.value, ast.Constant):
+        return [node.value.value] if node.value.value and isinstance(node.value.value, str) else []
+    if isinstance(node, ast.ClassDef) and any("Choices" in ast.unparse(base) for base in node.bases):
+        choices = [ast.unparse(each.value) for each in node.body if isinstance(each, ast.Assign)]
+        return [choice for choice in choices if "_(" not in choice]
+    if isinstance(node, ast.JoinedStr):
+        words = "".join(getattr(part, "value", "") if isinstance(part, ast.Constant) else "{}" for part in node.values)
+        return [words] if SPOKEN_WITH_PLACES.search(words) and not QUERY.match(words) else []
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return [node.value] if SPOKEN.search(node.value) and not QUERY.match(node.value) else []
+    return []
+
+
+def parts(node: ast.AST) -> Iterator[ast.AST]:
+    """What is looked at in its turn: nothing of what is marked, documented or told to whoever programs."""
+    documented = isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    if documented or is_markup(node) or called(node) in {*MARKS, *NOT_READ}:
+        return
+    yield node
+    for child in ast.iter_child_nodes(node):
+        if not isinstance(node, ast.JoinedStr) or isinstance(child, ast.FormattedValue):
+            yield from parts(child)
+
+
+def bare_in_python(source: str) -> list[str]:
+    """
+    >>> bare_in_python('def f(a):\\n  "Nothing."\\n  g(_("a b"), label="Go")\\n  return f"Used {a} of it"')
+    ['Go', 'Used {} of it']
+    """
+    return [words for node in parts(ast.parse(source)) for words in bare_here(node)]
+
+
+def template_paths(feature: str) -> list[Path]:
+    folder = ROOT / "templates"
+    return sorted(folder.glob("*.html") if feature == "shared" else (folder / feature).rglob("*.html"))
+
+
+@pytest.mark.parametrize("feature", TEMPLATES_DONE)
+def test_no_template_has_a_bare_word(feature):
+    bare = {path.name: bare_in_template(path.read_text(encoding="utf-8")) for path in template_paths(feature)}
+
+    assert {name: words for name, words in bare.items() if words} == {}
+
+
+@pytest.mark.parametrize("room", MODULES_DONE)
+def test_no_module_has_a_bare_sentence(room):
+    paths = [path for path in sorted((ROOT / room).rglob("*.py")) if "migrations" not in path.parts]
+    bare = {path.name: bare_in_python(path.read_text(encoding="utf-8")) for path in paths}
+
+    assert {name: words for name, words in bare.items() if words} == {}
