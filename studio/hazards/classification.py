@@ -30,7 +30,7 @@ from studio.hazards.models import SupplierClasses
 
 # how something is handled, beside its storage groups: words of data/advice.toml
 BATH, POWDER, DRYING_OIL = "bath", "powder", "drying oil"
-ARTICLE_WORD = "article"
+ARTICLE_WORD = "solid piece"
 # whether current is on this minute or not: what stands beside a tank stays there when it is switched on
 AS_BATH: dict[str, Any] = {
     "storage_groups": frozenset({"copper salt", "under current"}),

@@ -59,9 +59,9 @@ def test_a_thing_has_a_short_form_on_every_surface(member, studio):
         page = told(member, "safety:open_material", material.pk)
         label = labels.label_of_material(material, studio, elements=labels.WORKPLACE)
 
-        assert (found.word, found.level, found.needs_info, found.ungrouped) == ("article", "fine", (), ()), name
+        assert (found.word, found.level, found.needs_info, found.ungrouped) == ("solid piece", "fine", (), ()), name
         assert found.storage_groups == {"general"}
-        assert "<b>Article</b>" in page and not any(words in page for words in LONG), name
+        assert "<b>Solid piece</b>" in page and not any(words in page for words in LONG), name
         assert label["is_article"] and not label["needs_info"] and not label["unknown"], name
         assert [line.text for line in summary.sections[0].lines] == [line.text for line in ARTICLE.lines]
         assert sum(len(section.lines) for section in summary.sections) <= 2 * len(ARTICLE.lines) + 1, name
@@ -86,8 +86,8 @@ def test_a_drum_of_solid_copper_is_a_thing_until_something_else_goes_in(member, 
     held = content.content_of_drum(into)
     page = told(member, "safety:open_drum", into.pk)
 
-    assert drum_label(held, region="eu").hazards.word == "article"
-    assert "<b>Article</b>" in page and not any(words in page for words in LONG)
+    assert drum_label(held, region="eu").hazards.word == "solid piece"
+    assert "<b>Solid piece</b>" in page and not any(words in page for words in LONG)
 
     sheet = stocked("2 m", **THINGS["tape"])
     request = DepositRequest(drum=into, kind="cathode_copper")

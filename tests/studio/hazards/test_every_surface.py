@@ -116,7 +116,7 @@ def on_page(html):
     elif codes:
         word = "no signal word"
     else:
-        known = {"<b>Not classified</b>": "not classified", "<b>Article</b>": "article"}
+        known = {"<b>Not classified</b>": "not classified", "<b>Solid piece</b>": "solid piece"}
         word = next((word for sign, word in known.items() if sign in html), "needs info")
     return {"word": word, "codes": codes, "unknown": word == "needs info" or "Some of it may be anything" in html}
 
@@ -124,7 +124,7 @@ def on_page(html):
 def on_label(carried):
     codes = frozenset(code for code, _ in (*carried["hazards"], *carried["environment"]))
     unsigned = "no signal word" if carried["is_classified"] else "needs info" if carried["needs_info"] else ""
-    harmless = "article" if carried["is_article"] else "not classified"
+    harmless = "solid piece" if carried["is_article"] else "not classified"
     word = carried["signal_word"] or unsigned or harmless
     return {"word": word, "codes": codes, "unknown": carried["is_unknown"]}
 
