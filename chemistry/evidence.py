@@ -48,6 +48,7 @@ FILES: Mapping[str, str] = MappingProxyType(
     }
 )
 WORDS = ("text", "why", "says", "v", "p_codes", "what", "where")  # by which name a line says what it says
+HOW_KNOWN = ("source", "grade", "evidence", data_files.LOOKED_FOR)
 # ways to a line that tell nobody where it is
 SHELVES = frozenset(
     {"sections", "substances", "hazards", "rules", "rule", "lines", "says", "class", "limit", "warnings"}
@@ -71,6 +72,7 @@ class EvidenceEntry:
     One line on file and how it is known.
 
     place: where in its file. says: its words or its figure.
+    not_found_on: when this very line was looked for in what it names, and not found; `looked_for` in its file.
     """
 
     file: str
@@ -78,6 +80,7 @@ class EvidenceEntry:
     says: str
     source: str
     grade: str
+    not_found_on: date | None = None
 
     @property
     def is_recalled(self) -> bool:
@@ -94,8 +97,9 @@ class EvidenceEntry:
 
     @property
     def looked_for(self) -> str:
-        """How each document was looked for."""
-        return "; ".join(dict.fromkeys(each.found for each in self.documents)) or "names no document"
+        """How each document was looked for, and when this line was, in vain."""
+        found = [f"this line: not found on {self.not_found_on}"] if self.not_found_on else []
+        return "; ".join(dict.fromkeys([*found, *(each.found for each in self.documents)])) or "names no document"
 
 
 REGISTER = data_files.read("documents")
@@ -133,7 +137,7 @@ def entries_of(file: str) -> Iterator[EvidenceEntry]:
     >>> all(entry.file == "storage" for entry in entries_of("storage"))
     True
     """
-    table = data_files.read(file, decimals=str)
+    table = data_files.read(file, decimals=str, marked=True)
     sources = table.get("sources", {})
     for path, line in graded_lines(table, sources):
         source = sources[line["source"]] if line.get("source") in sources else line
@@ -144,6 +148,7 @@ def entries_of(file: str) -> Iterator[EvidenceEntry]:
             says=words_of(line),
             source=named or REGISTER["files"].get(file, ""),
             grade=source.get("grade") or source["evidence"],
+            not_found_on=line.get(data_files.LOOKED_FOR),
         )
 
 
@@ -178,7 +183,7 @@ def words_of(line: Mapping[str, Any]) -> str:
     """
     said = next((line[name] for name in WORDS if name in line), line)
     if isinstance(said, Mapping):
-        said = [f"{name} {value}" for name, value in said.items() if name not in ("source", "grade", "evidence")]
+        said = [f"{name} {value}" for name, value in said.items() if name not in HOW_KNOWN]
     if isinstance(said, list):
         return ", ".join(" ".join(map(str, each)) if isinstance(each, list) else str(each) for each in said) or "none"
     return str(said) if not isinstance(said, bool) else "yes" if said else "no"

@@ -1,6 +1,6 @@
 """How everything on file is known."""
 
-from chemistry.data_files import DATA
+from chemistry.data_files import DATA, read
 from chemistry.evidence import DOCUMENTS, FILES, GRADES, LOOKED_UP, entries
 
 # what stands for itself: nobody else is named, and it says so
@@ -57,6 +57,23 @@ def test_nothing_is_marked_read_whose_document_nobody_read():
     ]
 
     assert wrong == []
+
+
+def test_a_line_that_was_looked_for_in_vain_says_when_and_stays_recalled():
+    marked = [entry for entry in entries() if entry.not_found_on]
+
+    assert marked
+    assert [entry.place for entry in marked if not entry.is_recalled] == []
+    assert all("not found on 2026-11-29" in entry.looked_for for entry in marked)
+    # nobody else has to know the mark
+    assert "looked_for" not in str(read("advice"))
+
+
+def test_each_recalled_rule_was_looked_for():
+    recalled = [entry for entry in entries() if entry.file.startswith("rules/") and entry.is_recalled]
+
+    assert len(recalled) == 8
+    assert [entry.place for entry in recalled if not entry.not_found_on] == []
 
 
 def test_what_nobody_can_look_up_is_called_ours_or_common_practice_and_never_read():

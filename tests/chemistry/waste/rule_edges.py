@@ -187,7 +187,22 @@ EDGES = {
         ("(a)(2): a liquid", DRY | {"ph": 13, "steel_mm_per_year": 9}, N),
         ("not known", {}, U),
     ],
-    "us.d003": word("261.23(a)(1), (6)", "kind", ["peroxide_mix"], "rinse"),
+    "us.d003": [
+        ("261.23(a)(1), (6)", {"kind": "peroxide_mix"}, A),
+        ("261.23(a)(1), (6)", {"kind": "peroxide_mix", "h_codes": []}, A),
+        *(
+            ("261.23(a)(2), (3): violent or explosive with water", {"kind": "rinse", "h_codes": [code]}, A)
+            for code in ("H260", "H261")
+        ),
+        *(
+            ("261.23(a)(6) to (8): explodes, or is an explosive", {"kind": "rinse", "h_codes": [code]}, A)
+            for code in ("H200", "H201", "H202", "H203", "H240", "H241")
+        ),
+        ("(8) names divisions 1.1 to 1.3, not 1.4", {"kind": "rinse", "h_codes": ["H204"]}, N),
+        ("none of them", {"kind": "rinse", "h_codes": ["H318", "H410"]}, N),
+        ("its statements not known", {"kind": "rinse"}, U),
+        ("not known", {}, U),
+    ],
     "us.tc.no_copper": [
         ("Table 1 has no copper", {"cu_mg_per_l": 0.001}, A),
         ("Table 1 has no copper", {"cu_mg_per_kg": 0.001}, A),
@@ -675,10 +690,10 @@ EDGES = {
         ("not known", {}, U),
     ],
     "eu.sewer.copper": limit("any copper", "cu_mg_per_l", 0.001, 0.001, (N, A, A)),
-    "eu.mixing": yes("Dir. 2008/98/EC Art. 18(1), 7(4)", "mixes_wastes"),
+    "eu.mixing": yes("Dir. 2008/98/EC Art. 18(1): thinning is mixing", "mixes_wastes"),
     "eu.record": [
         *EXCEPT_HOMES,
-        ("Art. 35(1): hazardous waste", SHOP | {"counted_as_hazardous": False}, N),
+        ("Art. 35(1): producers of hazardous waste", SHOP | {"counted_as_hazardous": False}, N),
         ("Art. 20: household or not", COUNTED, U),
         ("nobody decided", SHOP, U),
     ],
