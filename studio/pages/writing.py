@@ -7,16 +7,20 @@ from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
+from django.db import OperationalError
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy as _
 
 from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
 from studio.pages.fields import FigureForm, MomentField, ask_for_what_is_needed
+from studio.server import database
 
 ASK_A_KEYHOLDER = "A keyholder does this. Ask one to write it for you."
+OTHERS_WERE_WRITING = _("Others were writing for so long that this is not written yet. Send it again.")
 READS_ONLY = "A viewer reads the book and writes nothing. A member or a keyholder can write this."
 
 
@@ -176,6 +180,11 @@ def write_once(
         return None
     except OutOfRange as error:
         form.refuse_figure(error, request.workshop.units)
+        return None
+    except OperationalError as error:
+        if not database.has_waited_in_vain(error):
+            raise
+        form.add_error(None, OTHERS_WERE_WRITING)
         return None
     messages.success(request, tell_of(entry, deeds(entry)))
     return entry

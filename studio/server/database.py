@@ -2,14 +2,19 @@
 
 import sqlite3
 from pathlib import Path
+from typing import Any
 
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
-from django.db import connection
+from django.db import OperationalError, connection
 
 POSTGRESQL = "django.db.backends.postgresql"
 SQLITE = "django.db.backends.sqlite3"
 MOUNTS = Path("/proc/self/mounts")
+# no longer than whoever sent a form will wait for its answer: for a row that another holds, and for one statement
+MOST_WAITED_S, LONGEST_STATEMENT_S = 20, 60
+# lock_not_available, query_canceled, deadlock_detected. Source: PostgreSQL documentation, Appendix A (from memory)
+ENDED_WAITING = {"55P03", "57014", "40P01"}
 NETWORK_DRIVES = {"9p", "afs", "ceph", "cifs", "fuse.sshfs", "ncpfs", "nfs", "nfs4", "smb3", "smbfs"}
 
 
@@ -25,6 +30,25 @@ def from_url(url: str, *, data: Path) -> dict:
     return parsed
 
 
+def limit_waiting(*, connection: Any, **signal: Any) -> None:
+    """
+    Have PostgreSQL end what waits or works too long for a page, so that one stuck page holds up nobody.
+
+    Received whenever a connection opens in a process that answers pages; commands take the time that they need.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(f"SET lock_timeout = '{MOST_WAITED_S}s'; SET statement_timeout = '{LONGEST_STATEMENT_S}s'")
+
+
+def has_waited_in_vain(error: OperationalError) -> bool:
+    """Whether a statement was given up because others held what it needed; nothing of its transaction is written."""
+    cause = error.__cause__
+    if isinstance(cause, sqlite3.Error):
+        return getattr(cause, "sqlite_errorcode", None) in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+    return getattr(cause, "sqlstate", None) in ENDED_WAITING
+
+
 def sqlite(path: Path) -> dict:
     return {
         "ENGINE": SQLITE,
@@ -34,7 +58,7 @@ def sqlite(path: Path) -> dict:
         "OPTIONS": {
             # a transaction that began by reading could not be told to wait
             "transaction_mode": "IMMEDIATE",
-            "timeout": 20,
+            "timeout": MOST_WAITED_S,
             # an answered write survives a power cut; FULL leaves a deleted journal's folder to the system's leisure,
             # and a journal that comes back with the power would roll the write back
             "init_command": "PRAGMA synchronous = EXTRA",

@@ -6,7 +6,10 @@ import signal
 import threading
 import time
 
+from django.db.backends.signals import connection_created
+
 from studio.printing import papers
+from studio.server import database
 from studio.server.gateway import THREADS, Gateway
 from studio.wsgi import application
 
@@ -30,4 +33,5 @@ if hasattr(os, "setpgid"):
 for beside_the_pages in (threading.Thread(target=end_with_the_server), threading.Timer(FIRST_PAGES_S, papers.warm)):
     beside_the_pages.daemon = True
     beside_the_pages.start()
+connection_created.connect(database.limit_waiting)
 gateway = Gateway(application, threads=THREADS)

@@ -1,10 +1,13 @@
+from concurrent.futures import ThreadPoolExecutor
+from threading import Event
 from uuid import uuid4
 
 import pytest
+from django.db import connection, transaction
 from django.test import RequestFactory
 from django.urls import reverse
 
-from inventory.models import Entry, Person
+from inventory.models import Container, Entry, Person
 from studio.pages.writing import SignedForm
 from tests.factories import PersonFactory, stocked
 
@@ -67,3 +70,30 @@ def test_what_was_asked_about_can_be_sent_again_as_a_line_of_its_own(use):
 
     assert answer.status_code == 302
     assert [entry.movements.get().amount for entry in Entry.objects.filter(kind="used")] == [-10_000, -77_000]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_whoever_waits_in_vain_for_others_is_told_and_keeps_what_was_typed(use):
+    jar, held, told = Container.objects.get(), Event(), Event()
+
+    def hold():
+        with transaction.atomic():
+            Container.objects.select_for_update().get(pk=jar.pk)
+            held.set()
+            told.wait(20)
+        connection.close()
+
+    wait_but_a_moment = "PRAGMA busy_timeout = 50" if connection.vendor == "sqlite" else "SET lock_timeout = '50ms'"
+    with ThreadPoolExecutor(1) as somebody_else, connection.cursor() as cursor:
+        cursor.execute(wait_but_a_moment)
+        other = somebody_else.submit(hold)
+        held.wait(20)
+        answer = use(amount="77 g")
+        told.set()
+        other.result()
+
+    page = answer.content.decode()
+    assert (answer.status_code, Entry.objects.filter(kind="used").count()) == (200, 0)
+    assert "Others were writing for so long that this is not written yet" in page
+    assert "77 g" in page
+    assert use(amount="77 g").status_code == 302, "the same form, sent again, is written"

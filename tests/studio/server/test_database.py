@@ -131,3 +131,14 @@ def test_much_that_was_written_at_once_is_known_to_the_planner():
     with connection.cursor() as cursor:
         cursor.execute("SELECT reltuples FROM pg_class WHERE relname = 'inventory_place'")
         assert cursor.fetchone()[0] == 500
+
+
+@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="SQLite is told how long to wait when it is opened")
+@pytest.mark.django_db
+def test_pages_do_not_wait_for_each_other_without_an_end():
+    database.limit_waiting(connection=connection)
+
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT current_setting('lock_timeout'), current_setting('statement_timeout')")
+        assert cursor.fetchone() == ("20s", "1min")
+        cursor.execute("RESET lock_timeout; RESET statement_timeout")
