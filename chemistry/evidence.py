@@ -13,29 +13,30 @@ from types import MappingProxyType
 from typing import Any
 
 from chemistry import data_files
+from chemistry.sentences import SEMICOLON, Sentence, strung
 
 RECALLED = "from memory"
 GRADES = ("read", "secondary", "computed", "ours", "common practice", RECALLED)
 # in the order in which a wrong line could hurt; a file that is not named here comes after them under its own name
 NAMES = MappingProxyType(
     {
-        "room": "Wall sheet and first aid",
-        "advice": "What to do at a bench",
-        "articles": "What is said of a thing",
-        "metals": "Metals that a copper bath eats",
-        "substances": "Facts of substances",
-        "classes": "What a label says of a class",
-        "statements": "Words of the statements",
-        "labels": "What goes before what on a label",
-        "limits": "From how much on a mixture has a class",
-        "storage": "What is kept apart, how much may stand",
-        "streams": "Kinds of waste",
-        "treatment": "Treatment",
-        "rules/us-federal": "Rules: United States",
-        "rules/eu": "Rules: European Union",
-        "rules/gb": "Rules: Great Britain",
-        "rules/generic": "Rules: everywhere",
-        "sewer_limits": "Sewer limits as examples",
+        "room": Sentence("Wall sheet and first aid"),
+        "advice": Sentence("What to do at a bench"),
+        "articles": Sentence("What is said of a thing"),
+        "metals": Sentence("Metals that a copper bath eats"),
+        "substances": Sentence("Facts of substances"),
+        "classes": Sentence("What a label says of a class"),
+        "statements": Sentence("Words of the statements"),
+        "labels": Sentence("What goes before what on a label"),
+        "limits": Sentence("From how much on a mixture has a class"),
+        "storage": Sentence("What is kept apart, how much may stand"),
+        "streams": Sentence("Kinds of waste"),
+        "treatment": Sentence("Treatment"),
+        "rules/us-federal": Sentence("Rules: United States"),
+        "rules/eu": Sentence("Rules: European Union"),
+        "rules/gb": Sentence("Rules: Great Britain"),
+        "rules/generic": Sentence("Rules: everywhere"),
+        "sewer_limits": Sentence("Sewer limits as examples"),
     }
 )
 FILES: Mapping[str, str] = MappingProxyType(
@@ -93,13 +94,17 @@ class EvidenceEntry:
     @property
     def editions(self) -> str:
         """Of each document it names."""
-        return "; ".join(f"{each.title}, {each.edition}" for each in self.documents)
+        with_edition = Sentence("%(title)s, %(edition)s")
+        told = (with_edition % {"title": each.title, "edition": each.edition} for each in self.documents)
+        return strung(told, SEMICOLON)
 
     @property
     def looked_for(self) -> str:
         """How each document was looked for, and when this line was, in vain."""
-        found = [f"this line: not found on {self.not_found_on}"] if self.not_found_on else []
-        return "; ".join(dict.fromkeys([*found, *(each.found for each in self.documents)])) or "names no document"
+        in_vain = Sentence("this line: not found on %(day)s") % {"day": self.not_found_on}
+        found = [in_vain] if self.not_found_on else []
+        looked = dict.fromkeys([*found, *(each.found for each in self.documents)])
+        return strung(looked, SEMICOLON) or Sentence("names no document")
 
 
 REGISTER = data_files.read("documents")

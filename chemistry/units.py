@@ -17,6 +17,7 @@ from unicodedata import numeric
 
 from chemistry.hazards.substances import Fact
 from chemistry.ranges import check_range
+from chemistry.sentences import OR, Sentence, strung
 
 Cups = Literal["us", "metric"]
 
@@ -58,9 +59,14 @@ class Unit:
     plural: str = ""
     times: int = 1
 
-    def labelled(self, number: str) -> str:
+    @property
+    def amount(self) -> Sentence:
+        """So much of it."""
         one = self.label or self.name
-        return f"{number} {one if number == '1' else self.plural or one}"
+        return Sentence(f"%(number)s {one}", f"%(number)s {self.plural}" if self.plural else "")
+
+    def labelled(self, number: str) -> str:
+        return self.amount % {"number": number, "count": float(number.replace("−", "-"))}
 
 
 UNITS: Mapping[str, tuple[Unit, ...]] = {
@@ -123,6 +129,14 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
         Unit("strip", 0, "count", ("strips",), plural="strips"),
         Unit("label", 0, "count", ("labels",), plural="labels"),
     ),
+}
+DIMENSIONS = {
+    "mass": Sentence("mass"),
+    "volume": Sentence("volume"),
+    "area": Sentence("area"),
+    "length": Sentence("length"),
+    "thickness": Sentence("thickness"),
+    "count": Sentence("count"),
 }
 LABELS = {unit.name: unit.label for units in UNITS.values() for unit in units if unit.label}
 # what a refusal names: a list of all of them helps nobody
@@ -192,7 +206,7 @@ def parse_sides(text: str) -> tuple[int, int]:
     tidy = tidied(text, SIDES_EXAMPLE)
     width, height = (whole_amount(side, "length", tidy) for side in two_sides(BETWEEN_SIDES.split(tidy), tidy, "us"))
     if not width or not height:
-        refuse(tidy, f"has a side of nothing; write it like {SIDES_EXAMPLE}.")
+        refuse(Sentence("“%(typed)s” has a side of nothing; write it like %(example)s."), tidy, SIDES_EXAMPLE)
     return width, height
 
 
@@ -206,7 +220,7 @@ def parse_number(text: str) -> Decimal:
     tidy = tidied(text, NUMBER_EXAMPLES)
     match = NUMBER.fullmatch(tidy)
     if not match:
-        refuse(tidy, f"is not one number; write it like {NUMBER_EXAMPLES}.")
+        refuse(Sentence("“%(typed)s” is not one number; write it like %(example)s."), tidy, NUMBER_EXAMPLES)
     number = number_of(match)
     return Decimal(number.numerator) / Decimal(number.denominator)
 
@@ -264,18 +278,21 @@ def tidied(text: str, example: str) -> str:
     '2.5 kg'
     """
     if len(text) > LONGEST_TEXT:
-        raise NotUnderstood(f"That is longer than {LONGEST_TEXT} characters; write it like {example}.")
+        raise NotUnderstood(
+            Sentence("That is longer than %(most)s characters; write it like %(example)s.")
+            % {"most": LONGEST_TEXT, "example": example}
+        )
     tidy = " ".join(text.split())
     if not tidy:
-        raise NotUnderstood(f"Nothing is written; write it like {example}.")
+        raise NotUnderstood(Sentence("Nothing is written; write it like %(example)s.") % {"example": example})
     if any(letter.isnumeric() and not letter.isascii() and letter not in VULGAR + "²" for letter in tidy):
-        refuse(tidy, "has digits other than 0 to 9; write it with plain digits.")
+        refuse(Sentence("“%(typed)s” has digits other than 0 to 9; write it with plain digits."), tidy)
     if re.match(r"[-−–]", tidy):
-        refuse(tidy, "is below zero; write an amount of zero or more, without a sign.")
+        refuse(Sentence("“%(typed)s” is below zero; write an amount of zero or more, without a sign."), tidy)
     if re.search(r"\d[eE][-+−]?\d", tidy):
-        refuse(tidy, "has an exponent; write the number out in full, like 100000.")
+        refuse(Sentence("“%(typed)s” has an exponent; write the number out in full, like 100000."), tidy)
     if re.search(r"\b(?:nan|inf|infinity)\b", tidy, re.IGNORECASE):
-        refuse(tidy, f"is not an amount; write it like {example}.")
+        refuse(Sentence("“%(typed)s” is not an amount; write it like %(example)s."), tidy, example)
     return tidy
 
 
@@ -291,14 +308,14 @@ def numbers_with_units(text: str, example: str) -> list[NumberWithUnit]:
     while position < len(text):
         number = NUMBER.match(text, position)
         if not number:
-            refuse(text, f"is not an amount; write it like {example}.")
+            refuse(Sentence("“%(typed)s” is not an amount; write it like %(example)s."), text, example)
         position = past_space(text, number.end())
         unit = UNIT.match(text, position)
         if unit:
             position = past_space(text, unit.end())
         elif NUMBER.match(text, position):
             together = re.sub(r"(?<=\d) (?=\d)", "", text)
-            refuse(text, f"has two numbers in a row; write one, like {together}.")
+            refuse(Sentence("“%(typed)s” has two numbers in a row; write one, like %(example)s."), text, together)
         parts.append((number_of(number), unit.group() if unit else ""))
     return parts
 
@@ -327,7 +344,7 @@ def number_of(match: re.Match[str]) -> Fraction:
         # limit_denominator: numeric() gives a float, and no vulgar fraction is finer than tenths
         return Fraction(match["with"] or 0) + Fraction(numeric(match["vulgar"])).limit_denominator(10)
     if not int(match["under"]):
-        refuse(match.group(), "divides by zero; write a fraction like 1/2.")
+        refuse(Sentence("“%(typed)s” divides by zero; write a fraction like 1/2."), match.group())
     return Fraction(match["whole"] or 0) + Fraction(int(match["over"]), int(match["under"]))
 
 
@@ -339,15 +356,16 @@ def decimal_number(typed: str) -> Fraction:
     Fraction(3, 2)
     """
     if "," in typed and "." in typed:
-        refuse(typed, "has both a comma and a point; write one only, as the decimal mark.")
+        refuse(Sentence("“%(typed)s” has both a comma and a point; write one only, as the decimal mark."), typed)
     if typed.count(",") + typed.count(".") > 1:
-        refuse(typed, "has more than one comma or point; write one only, as the decimal mark.")
+        refuse(Sentence("“%(typed)s” has more than one comma or point; write one only, as the decimal mark."), typed)
     number = typed.replace(",", ".")
     if could_be_thousands(number):
         whole, _, decimals = number.partition(".")
         shorter = decimals.rstrip("0")
         small = f"{whole}.{shorter + '0' if len(shorter) == 3 else shorter}".rstrip(".")
-        refuse(typed, f"could be {whole}{decimals} or {small}; write one of these.")
+        either = strung([whole + decimals, small], OR)
+        refuse(Sentence("“%(typed)s” could be %(example)s; write one of these."), typed, either)
     return Fraction(number)
 
 
@@ -372,7 +390,7 @@ def total_in_base_units(parts: list[NumberWithUnit], dimension: str, text: str, 
     factors = [base_units_in_each()[dimension, unit.name] for unit in units]
     # 2 oz 3 lb is as likely a slip of the unit as of the order
     if any(later >= earlier for earlier, later in pairwise(factors)):
-        refuse(text, "has its units out of order; write the larger unit first, like 3 lb 2 oz.")
+        refuse(Sentence("“%(typed)s” has its units out of order; write the larger unit first, like 3 lb 2 oz."), text)
     return sum((number * factor for (number, _), factor in zip(parts, factors, strict=True)), Fraction(0))
 
 
@@ -388,7 +406,8 @@ def amount_without_unit(number: Fraction, dimension: str, text: str, shown: str)
     if not number:
         return 0
     first, second, *_ = dict.fromkeys(filter(None, (shown, *USUAL[dimension])))
-    raise NotUnderstood(f"The unit is missing; write {text} {printed_unit(first)} or {text} {printed_unit(second)}.")
+    either = strung([f"{text} {printed_unit(first)}", f"{text} {printed_unit(second)}"], OR)
+    raise NotUnderstood(Sentence("The unit is missing; write %(example)s.") % {"example": either})
 
 
 def two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fraction]:
@@ -399,7 +418,7 @@ def two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fracti
     [304.8, 457.2]
     """
     if len(sides) != 2 or not all(sides):
-        refuse(text, f"is not an area of two sides; write it like {SIDES_EXAMPLE}.")
+        refuse(Sentence("“%(typed)s” is not an area of two sides; write it like %(example)s."), text, SIDES_EXAMPLE)
     width, height = (numbers_with_units(side, EXAMPLES["area"]) for side in sides)
     # 12x18 in: the inch is written once and meant for both
     if len(width) == 1 and not width[0][1]:
@@ -415,13 +434,14 @@ def whole_amount(total: Fraction, dimension: str, text: str) -> int:
     (2, 3)
     """
     if dimension == "count" and total.denominator != 1:
-        refuse(text, "is not a whole number of pieces; write it like 3.")
+        refuse(Sentence("“%(typed)s” is not a whole number of pieces; write it like 3."), text)
     amount = round(total)
     # a pinch that rounds to nothing would leave no trace of its use
     if total and not amount:
-        refuse(text, f"is less than the book can hold; the least is {show(1, dimension, UNITS[dimension][0].name)}.")
+        least = show(1, dimension, UNITS[dimension][0].name)
+        refuse(Sentence("“%(typed)s” is less than the book can hold; the least is %(example)s."), text, least)
     if amount > LARGEST_AMOUNT:
-        refuse(text, "is more than a workshop holds; write a smaller amount.")
+        refuse(Sentence("“%(typed)s” is more than a workshop holds; write a smaller amount."), text)
     return amount
 
 
@@ -438,13 +458,16 @@ def look_up_unit(typed: str, dimension: str, cups: Cups) -> Unit:
     if name in units_by_name(dimension):
         return units_by_name(dimension)[name]
     *usual, last = map(printed_unit, USUAL[dimension])
-    known = f"{', '.join(usual)} or {last}"
+    known = OR % {"row": usual, "next": last}
     if not name:
-        raise NotUnderstood(f"The unit is missing; write {known}.")
+        raise NotUnderstood(Sentence("The unit is missing; write %(example)s.") % {"example": known})
     for other in UNITS:
         if name in units_by_name(other):
-            refuse(typed, f"measures {other}, and {dimension} is asked for; write {known}.")
-    refuse(typed, f"is not a unit of {dimension} known here; write {known}.")
+            places = {"typed": typed, "measured": DIMENSIONS[other], "asked": DIMENSIONS[dimension], "units": known}
+            told = Sentence("“%(typed)s” measures %(measured)s, and %(asked)s is asked for; write %(units)s.")
+            raise NotUnderstood(told % places)
+    told = Sentence("“%(typed)s” is not a unit of %(asked)s known here; write %(units)s.")
+    raise NotUnderstood(told % {"typed": typed, "asked": DIMENSIONS[dimension], "units": known})
 
 
 def printed_unit(unit: str) -> str:
@@ -501,13 +524,13 @@ def base_units_in_each() -> Mapping[tuple[str, str], Fraction]:
     }
 
 
-def refuse(typed: str, why: str) -> NoReturn:
+def refuse(told: Sentence, typed: str, example: str = "") -> NoReturn:
     """
-    Refuse what was typed, in a sentence that begins with it.
+    Refuse what was typed, in a sentence that names it.
 
-    >>> refuse("2 kg", "is too much.")
+    >>> refuse(Sentence("“%(typed)s” is too much."), "2 kg")
     Traceback (most recent call last):
         ...
     chemistry.units.NotUnderstood: “2 kg” is too much.
     """
-    raise NotUnderstood(f"“{typed}” {why}")
+    raise NotUnderstood(told % {"typed": typed, "example": example})

@@ -20,6 +20,7 @@ from inventory.cells import CellNotUnderstood
 from inventory.ledger import refresh_opened_on
 from inventory.lists import Row
 from inventory.models import Container, Entry, Material, Movement, Opening, Place
+from inventory.wording import translated
 
 UNSORTED = "Unsorted"
 CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
@@ -100,7 +101,9 @@ class BookAsRead:
             return self.understood(number, name, row)
         except (CellNotUnderstood, units.NotUnderstood) as error:
             shown = f"{row.get('amount', '')} {row.get('unit', '')}".strip()
-            return RowPlan(number=number, outcome=Outcome.NOT_UNDERSTOOD, name=name, shown=shown, why=str(error))
+            return RowPlan(
+                number=number, outcome=Outcome.NOT_UNDERSTOOD, name=name, shown=shown, why=str(translated(error))
+            )
 
     def understood(self, number: int, name: str, row: Row) -> RowPlan:
         check_lengths(row)
@@ -112,7 +115,7 @@ class BookAsRead:
             number=number,
             outcome=Outcome.NEW_CONTAINER,
             name=name,
-            shown=units.show(amount, *unit),
+            shown=translated(units.show(amount, *unit)),
             amount=amount,
             unit=unit,
             category=row.get("category") or UNSORTED,

@@ -38,6 +38,7 @@ from inventory.entries import (
     SoleEntryLine,
 )
 from inventory.refusals import Refused
+from inventory.wording import translated
 
 # what the book is made of is asked for here too
 __all__ = [
@@ -93,7 +94,7 @@ class Place(AuditedModel):
 
     def shown_fact(self, name: str, value: Any) -> str:
         if name == "flammables_limit_ul" and value is not None:
-            return units.show(value, "volume", "L")
+            return str(translated(units.show(value, "volume", "L")))
         return super().shown_fact(name, value)
 
 
@@ -269,7 +270,7 @@ class Material(AuditedModel):
         return sorted((Constituent(**each) for each in self.composition), key=lambda each: -each.high_percent)
 
     def show(self, amount: int) -> str:
-        return units.show(amount, self.dimension, self.shown_unit)
+        return str(translated(units.show(amount, self.dimension, self.shown_unit)))
 
     def use_by(self, sealed: date | None, opened_on: date | None) -> date | None:
         """As long as a jar of it keeps sealed, or less where it stands open."""

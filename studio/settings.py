@@ -93,7 +93,11 @@ TEMPLATES = [
         "DIRS": [ROOT / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
-            "builtins": ["django.templatetags.i18n", "studio.templatetags.dates"],
+            "builtins": [
+                "django.templatetags.i18n",
+                "studio.templatetags.dates",
+                "studio.templatetags.wording",
+            ],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",

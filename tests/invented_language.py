@@ -5,6 +5,7 @@ A language that nobody speaks: every marked sentence in brackets, accented and l
 speaks it with `MORDANT_LANGUAGE=qaa`. A word that reads as before was never marked.
 """
 
+import ast
 import io
 import re
 import sys
@@ -19,6 +20,10 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from django.utils.translation import templatize
 
+from chemistry import data_files
+from chemistry.hazards import labels
+from chemistry.units import UNITS
+
 ROOT = Path(__file__).resolve().parent.parent
 LANGUAGE = "qaa"  # of those that the standard keeps for local use
 MARKS = {
@@ -26,7 +31,9 @@ MARKS = {
     **dict.fromkeys(["ngettext", "ngettext_lazy"], (1, 2)),
     **dict.fromkeys(["pgettext", "pgettext_lazy"], ((1, "c"), 2)),
     **dict.fromkeys(["npgettext", "npgettext_lazy"], ((1, "c"), 2, 3)),
+    "Sentence": {1: (1,), 2: (1, 2)},
 }
+DECLARING = {"Figure", "Input", "Working", "formula", "measured"}  # with plain text: see `translated_text`
 ACCENTED = str.maketrans("aceghijklnorstuwyzACDEGHIJKLNORSTUWYZ", "áçéğĥíĵķļñóŕšťúŵýžÁÇĎÉĞĤÍĴĶĻÑÓŔŠŤÚŴÝŽ")
 KEPT = re.compile(r"%\(\w+\)[a-z]|%%|%[sd]|\{\w*\}|<[^>]+>|&\w+;")
 INDENT = re.compile(r"^\s+", re.MULTILINE)
@@ -63,10 +70,27 @@ def of_libraries() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
             yield from ((message.id, message.context) for message in read_po(file) if message.id)
 
 
+def of_the_sums() -> Iterator[str]:
+    """What the sums say as data: tables, words of statements, amounts, and whatever a working is declared with."""
+    yield from data_files.sentences()
+    yield from map(labels.as_in_america, {each.text for each in labels.STATEMENTS.values()})
+    for folder in ("chemistry", "studio"):
+        for path in sorted((ROOT / folder).rglob("*.py")):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] in DECLARING:
+                    yield from (
+                        each.value
+                        for each in ast.walk(node)
+                        if isinstance(each, ast.Constant) and isinstance(each.value, str) and each.value
+                    )
+
+
 def write(file: BinaryIO) -> int:
     """The catalogue as gettext reads it; how many sentences there are in it."""
     catalog = Catalog(locale="en")
-    for words, context in (*of_libraries(), *marked()):
+    amounts = ((unit.amount.text, unit.amount.others) for units in UNITS.values() for unit in units)
+    of_sums = [(words, None) for words in (*of_the_sums(), *(pair if pair[1] else pair[0] for pair in amounts))]
+    for words, context in (*of_libraries(), *marked(), *of_sums):
         forms = (words,) if isinstance(words, str) else words
         said = forms if context == LETTERS_OF_A_DATE else tuple(map(invented, forms))
         catalog.add(words, said[0] if isinstance(words, str) else said, context=context)

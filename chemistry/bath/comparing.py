@@ -7,6 +7,7 @@ from chemistry.bath import figures
 from chemistry.bath.events import AcidRead, LevelRead, Reading
 from chemistry.bath.replaying import expected, forecast
 from chemistry.bath.state import BathState
+from chemistry.sentences import Sentence
 from chemistry.solution import water_and_salt
 from chemistry.working import Figure, Input, Working
 
@@ -92,7 +93,11 @@ def level_alone(then: BathState, reading: LevelRead) -> Figure:
         inputs=(
             as_read(reading, then),
             Input(name="volume at 20 °C", value=then.volume_l, unit="L by the book"),
-            Input(name="volume when read", value=when_read, unit=f"L by the book at {reading.temperature_c:.0f} °C"),
+            Input(
+                name="volume when read",
+                value=when_read,
+                unit=Sentence("L by the book at %(temperature_c).0f °C") % {"temperature_c": reading.temperature_c},
+            ),
         ),
         source=figures.DENSITY_SOURCE,
     )

@@ -15,6 +15,7 @@ from typing import ClassVar
 from chemistry.bath.kalman_filter import FilterState, Model, Variances
 from chemistry.measured import digits
 from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric, water_and_salt
 
 STANDARD_C = 20.0
@@ -230,7 +231,8 @@ LIMITS: Limits = {
     **dict.fromkeys(("grams", "salt_g", "crystals_g", "sd_g", "salt_sd_g", "g_per_day"), MASSES),
     **dict.fromkeys(("strength_g_per_l", "strength_sd_g_per_l"), STRENGTHS),
     **dict.fromkeys(("acid_g_per_l", "acid_sd_g_per_l", "g_per_l"), (0.0, sulfuric.MOST_ACID_G_PER_L)),
-    "percent": (1.0, 100.0),
+    **dict.fromkeys(("percent", "acid_percent"), (1.0, 100.0)),
+    "acid_g": (0.0, MOST_GRAMS),
     "ph": (0.0, 14.0),
     "purity": (0.01, 1.0),
     "waters": (0.0, sulfate.BLUE_WATERS),
@@ -279,6 +281,7 @@ class Mixed(Event):
     salt_g: as weighed. waters: of crystallisation in it, 5 in blue crystals, 0 in pale powder, which takes up the rest.
     purity: share of the weighed salt that is copper sulfate with those waters; the rest counts as nothing.
     salt_sd_g: with the purity's; None: a kitchen scale and crystals pure to 0.004.
+    acid_g: sulfuric acid as weighed, of acid_percent; the rest of it is water.
     """
 
     begins = True
@@ -290,13 +293,16 @@ class Mixed(Event):
     salt_sd_g: float | None = None
     purity: float = 1.0
     waters: float = sulfate.BLUE_WATERS
+    acid_g: float = 0.0
+    acid_percent: float = 100.0
 
     def apply(self, bath: RunningBath) -> None:
         bath.begin_anew()
         bath.add_water(self.water_l, self.water_sd_l, self.temperature_c)
         bath.add_salt(self.salt_g, self.salt_sd_g, self.purity, self.waters)
-        # acid that goes in as well is an event of its own
         bath.acid_is_known = True
+        if self.acid_g:
+            bath.add_acid(self.acid_g, self.acid_percent, None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -444,7 +450,7 @@ class Removed(TakenOut):
 
     @property
     def words(self) -> str:
-        return f"{digits(self.litres, 3)} L"
+        return Sentence("%(litres)s L") % {"litres": digits(self.litres, 3)}
 
     @property
     def litres_sd(self) -> float:
@@ -470,7 +476,7 @@ class RemovedByWeight(TakenOut):
 
     @property
     def words(self) -> str:
-        return f"{digits(self.grams / 1000, 4)} kg"
+        return Sentence("%(kilograms)s kg") % {"kilograms": digits(self.grams / 1000, 4)}
 
     @property
     def grams_sd(self) -> float:

@@ -12,13 +12,14 @@ from chemistry.bath.events import STANDARD_C, DryingRate, Mixed, dissolved_g
 from chemistry.bath.replaying import days_until, replay, water_per_litre
 from chemistry.bath.state import BathState
 from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.sentences import PLUS, Sentence, strung
 from chemistry.solution import sulfate, sulfuric, water_and_salt
 from chemistry.working import Figure, Input, Working
 
 SIXTY_F_IN_C = 15.56
-DENSITY_SOURCE = "density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141"
-MASS_BALANCE = "mass balance of water and of salt"
-SOLUBILITY_SOURCE = "solubility fitted to CRC Handbook of Chemistry and Physics, 98th ed., 2017"
+DENSITY_SOURCE = Sentence("density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141")
+MASS_BALANCE = Sentence("mass balance of water and of salt")
+SOLUBILITY_SOURCE = Sentence("solubility fitted to CRC Handbook of Chemistry and Physics, 98th ed., 2017")
 ACID_SOLUBILITY_SD_SHARE = 0.05  # of what is dissolved beside acid; sulfuric.soluble_share
 
 
@@ -55,7 +56,8 @@ def strength(state: BathState) -> Figure:
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} {figure.unit}; {figure.working.formula}")
     247 ± 10 g/L; strength = salt / (water + salt) × density × 1000
     """
-    working = replace(volume(state).working, formula=f"strength = salt / {together(state)} × density × 1000")
+    formula = Sentence("strength = salt / (%(sum)s) × density × 1000") % {"sum": together(state)}
+    working = replace(volume(state).working, formula=formula)
     return Figure(value=state.strength_g_per_l, unit="g/L", working=working, sd=state.strength_sd_g_per_l)
 
 
@@ -69,7 +71,7 @@ def volume(state: BathState) -> Figure:
     """
     density = state.mass_g / state.volume_l / 1000
     working = Working(
-        formula=f"volume = {together(state)} / density / 1000",
+        formula=Sentence("volume = (%(sum)s) / density / 1000") % {"sum": together(state)},
         inputs=(*state.masses, Input(name="density", value=density, unit="g/mL at 20 °C")),
         source=DENSITY_SOURCE,
         caution=caution(state, state.mass_fraction),
@@ -82,9 +84,9 @@ def together(state: BathState) -> str:
     The masses of a bath as its formulas add them up.
 
     >>> together(_example())
-    '(water + salt)'
+    'water + salt'
     """
-    return f"({' + '.join(mass.name for mass in state.masses)})"
+    return strung((mass.name for mass in state.masses), PLUS)
 
 
 def caution(state: BathState, mass_fraction: float, temperature_c: float = STANDARD_C) -> str | None:
@@ -171,7 +173,7 @@ def settle(state: BathState, *, temperature_c: float) -> Settled:
             state.salt,
             Input(name="saturation", value=saturation, unit="g blue crystals per g water"),
         ),
-        source=f"mass balance; {solubility_source(state)}",
+        source=Sentence("mass balance; %(solubility)s") % {"solubility": solubility_source(state)},
     )
     return Settled(
         crystals_g=state.salt_g - held_g,
@@ -200,8 +202,8 @@ def solubility_source(state: BathState) -> str:
     >>> solubility_source(_example()) == SOLUBILITY_SOURCE
     True
     """
-    beside = "; beside acid less, by two points of Foote 1915, from memory" if state.acid_g else ""
-    return f"{SOLUBILITY_SOURCE}{beside}"
+    beside_acid = Sentence("%(solubility)s; beside acid less, by two points of Foote 1915, from memory")
+    return beside_acid % {"solubility": SOLUBILITY_SOURCE} if state.acid_g else SOLUBILITY_SOURCE
 
 
 def crystals_at(state: BathState, temperature_c: float) -> Figure:
@@ -229,18 +231,21 @@ def liquid_strength_at(state: BathState, temperature_c: float) -> Figure:
     """
     settled = settle(state, temperature_c=temperature_c)
     dissolved = settled.liquid_strength_g_per_l * settled.liquid_volume_l
+    in_it = Input(name=Sentence("dissolved"), value=dissolved, unit="g of blue crystals")
+    parts = strung((in_it.name if mass == state.salt else mass.name for mass in state.masses), PLUS)
     working = Working(
-        formula=f"liquid strength = dissolved / {together(state).replace('salt', 'dissolved')} × density × 1000",
+        formula=Sentence("liquid strength = dissolved / (%(sum)s) × density × 1000") % {"sum": parts},
         inputs=(
-            Input(name="dissolved", value=dissolved, unit="g of blue crystals"),
-            *(mass for mass in state.masses if mass.name != "salt"),
+            in_it,
+            *(mass for mass in state.masses if mass != state.salt),
             Input(
                 name="density",
                 value=(state.water_g + dissolved + state.acid_g) / settled.liquid_volume_l / 1000,
                 unit="g/mL at 20 °C",
             ),
         ),
-        source=f"{DENSITY_SOURCE}; {solubility_source(state)}",
+        source=Sentence("%(density)s; %(solubility)s")
+        % {"density": DENSITY_SOURCE, "solubility": solubility_source(state)},
         caution=caution(state, water_and_salt.mass_fraction(state.water_g, dissolved)),
     )
     return Figure(value=settled.liquid_strength_g_per_l, unit="g/L", working=working)
@@ -310,7 +315,8 @@ def baume(state: BathState) -> Figure:
     working = Working(
         formula="degrees = 145 - 145 / specific gravity",
         inputs=(Input(name="specific gravity", value=sg, unit="at 60/60 °F"),),
-        source=f"US National Bureau of Standards Circular 19, from memory; {DENSITY_SOURCE}",
+        source=Sentence("US National Bureau of Standards Circular 19, from memory; %(density)s")
+        % {"density": DENSITY_SOURCE},
         caution=caution(state, state.mass_fraction, SIXTY_F_IN_C),
     )
     sd = sulfate.BAUME_MODULUS / sg**2 * state.sd_of(*slopes)
@@ -385,7 +391,7 @@ def span_until(state: BathState, *, strength_g_per_l: float) -> Span | None:
             Input(name="water per litre", value=water_g_per_l, unit="g in a litre of that strength"),
             Input(name="drying", value=rate, unit="g/day", sd=state.drying_sd_g_per_day),
         ),
-        source=f"{MASS_BALANCE}; {DENSITY_SOURCE}",
+        source=Sentence("mass balance of water and of salt; %(density)s") % {"density": DENSITY_SOURCE},
         caution=sulfate.caution(sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C), STANDARD_C),
     )
     return Span(

@@ -16,6 +16,7 @@ from typing import NamedTuple, Self
 from chemistry.bath.events import STANDARD_C, RunningBath, dissolved_g
 from chemistry.bath.kalman_filter import Variances
 from chemistry.measured import Measured, total
+from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric, water_and_salt
 from chemistry.working import Input
 
@@ -174,17 +175,17 @@ class BathState:
     @property
     def water(self) -> Input:
         """Its free water, as the workings show it."""
-        return Input(name="water", value=self.water_g, unit="g", sd=self.sd_of(1.0, 0.0))
+        return Input(name=Sentence("water"), value=self.water_g, unit="g", sd=self.sd_of(1.0, 0.0))
 
     @property
     def salt(self) -> Input:
         """Its salt, as the workings show it."""
-        return Input(name="salt", value=self.salt_g, unit="g of blue crystals", sd=self.sd_of(0.0, 1.0))
+        return Input(name=Sentence("salt"), value=self.salt_g, unit="g of blue crystals", sd=self.sd_of(0.0, 1.0))
 
     @property
     def masses(self) -> tuple[Input, ...]:
         """What it is made of; acid only where there may be some."""
-        acid = Input(name="acid", value=self.acid_g, unit="g H2SO4", sd=self.sd_of(0.0, 0.0, 1.0))
+        acid = Input(name=Sentence("acid"), value=self.acid_g, unit="g H2SO4", sd=self.sd_of(0.0, 0.0, 1.0))
         return (self.water, self.salt, acid) if self.has_acid else (self.water, self.salt)
 
     @property

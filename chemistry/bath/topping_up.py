@@ -1,13 +1,14 @@
 """What to take out of a bath and what to add to bring it to a strength and a volume."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from chemistry.bath.events import MOST_LITRES, STANDARD_C
 from chemistry.bath.figures import DENSITY_SOURCE, settle
 from chemistry.bath.state import BathState
 from chemistry.measured import digits
-from chemistry.ranges import OutOfRange, check_range
+from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric, water_and_salt
 from chemistry.working import Input, Working
 
@@ -16,6 +17,17 @@ A_HAIR_LESS = 1 - 1e-9  # or rounding could carry the advice a hair past what is
 NOTED_ACID_SHARE = 0.05  # a change of the acid worth a sentence: own choice
 CRYSTAL_G_PER_L = 1000 * sulfate.BLUE_CRYSTALS_G_PER_ML
 EUTECTIC_MASS_FRACTION = 0.121  # sulfate.crystals_below_c
+HOLDS_ONLY = Sentence(
+    "At %(temperature)s °C a bath holds only %(strength).0f g/L; anything stronger drops crystals. "
+    "The amounts go no further than that."
+)
+WITH_ACID_HOLDS_ONLY = Sentence(
+    "At %(temperature)s °C a bath with this acid holds only %(strength).0f g/L; anything stronger drops crystals. "
+    "The amounts go no further than that."
+)
+CRYSTALS_ON_THE_FLOOR = Sentence(
+    "Crystals lie on the floor: warm and stir until they are gone before taking any bath out."
+)
 MOST_STEPS = 30  # each of which leaves a small part of the error before it
 
 
@@ -76,20 +88,26 @@ def top_up(
     saturated_g_per_l = saturated_strength(state.acid_g / volume_l, coldest_c=coldest_c)
     if strength_g_per_l > saturated_g_per_l:
         warnings.append(
-            f"At {digits(coldest_c, 3)} °C a bath{' with this acid' if state.acid_g else ''} holds only "
-            f"{saturated_g_per_l:.0f} g/L; anything stronger drops crystals. The amounts go no further than that."
+            (WITH_ACID_HOLDS_ONLY if state.acid_g else HOLDS_ONLY)
+            % {"temperature": digits(coldest_c, 3), "strength": saturated_g_per_l}
         )
         strength_g_per_l = saturated_g_per_l * A_HAIR_LESS
     w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
     # a bath too strong to freeze is solid below the eutectic
     if coldest_c < sulfate.freezing_point_c(min(w, EUTECTIC_MASS_FRACTION)):
-        warnings.append(f"At {digits(coldest_c, 3)} °C ice forms in this bath: keep it somewhere warmer.")
+        warnings.append(
+            Sentence("At %(temperature)s °C ice forms in this bath: keep it somewhere warmer.")
+            % {"temperature": digits(coldest_c, 3)}
+        )
 
     # a warm bath shrinks: filled to the rim while warm it is less than that at 20 °C
     shrinks = sulfate.density_g_per_ml(w, temperature_c) / sulfate.density_g_per_ml(w, STANDARD_C)
     if volume_l > rim_l * min(1.0, shrinks):
         volume_l = rim_l * min(1.0, shrinks) * A_HAIR_LESS
-        warnings.append(f"The tank holds {digits(rim_l, 3)} L to the rim. The amounts fill it no further than that.")
+        warnings.append(
+            Sentence("The tank holds %(litres)s L to the rim. The amounts fill it no further than that.")
+            % {"litres": digits(rim_l, 3)}
+        )
 
     salt_g = volume_l * strength_g_per_l
     # as it is now, because whoever takes some out measures it so
@@ -98,7 +116,7 @@ def top_up(
     share = share if share * now_l >= TRACE_L else 0.0
     # liquid taken from over crystals is weaker than the bath, so the sum would not come out
     if share and settle(state, temperature_c=temperature_c).crystals_g > TRACE_G:
-        warnings.append("Crystals lie on the floor: warm and stir until they are gone before taking any bath out.")
+        warnings.append(CRYSTALS_ON_THE_FLOOR)
 
     kept_water_g, kept_salt_g, acid_g = ((1 - share) * now for now in (state.water_g, state.salt_g, state.acid_g))
     litre_g = 1000 * sulfate.water_density_g_per_ml(temperature_c)
@@ -108,7 +126,10 @@ def top_up(
     end_salt_g = kept_salt_g + added_g
     end_l, *_ = water_and_salt.volume_with_acid(kept_water_g + water_l * litre_g, end_salt_g, acid_g, STANDARD_C)
     if state.acid_g and abs(acid_g / end_l / state.acid_g_per_l - 1) > NOTED_ACID_SHARE:
-        warnings.append(f"Its acid goes from {state.acid_g_per_l:.0f} to {acid_g / end_l:.0f} g/L by this.")
+        warnings.append(
+            Sentence("Its acid goes from %(now).0f to %(then).0f g/L by this.")
+            % {"now": state.acid_g_per_l, "then": acid_g / end_l}
+        )
     inputs = {
         "target volume": (volume_l, "L at 20 °C"),
         "target strength": (strength_g_per_l, "g/L"),
@@ -149,38 +170,6 @@ def saturated_strength(acid_g_per_l: float, *, coldest_c: float) -> float:
             water_g_per_l, _ = water_and_salt.water_for(1.0, strength_g_per_l, acid_g_per_l, STANDARD_C)
             strength_g_per_l = water_g_per_l * pure_g_per_g * sulfuric.soluble_share(acid_g_per_l / water_g_per_l)
     return strength_g_per_l
-
-
-def acid_to_reach(state: BathState, *, acid_g_per_l: float, percent: float) -> float:
-    """
-    Return how much of an acid brings a bath to so much in a litre, the rest of it left as it is. [g as weighed]
-
-    Nought where it holds as much already.
-
-    acid_g_per_l: H2SO4 wanted in a litre of bath, at 20 °C.
-    percent: H2SO4 in the acid by mass; the rest of it is water.
-
-    Source: mass balance of the acid; the density of `sulfuric`.
-
-    >>> from chemistry.bath import AcidAdded, Mixed, replay
-    >>> mixed = replay([Mixed(day=0, water_l=10, salt_g=2000)])[-1]
-    >>> round(acid_to_reach(mixed, acid_g_per_l=50, percent=96))
-    572
-    >>> [sour] = replay([AcidAdded(day=0, grams=571.7, percent=96)], start=mixed)
-    >>> round(sour.acid_g_per_l, 1), acid_to_reach(sour, acid_g_per_l=20, percent=96)
-    (50.0, 0.0)
-    """
-    stock_g_per_l = 10 * percent * sulfuric.stock_density_g_per_ml(percent)
-    # with an acid that is hardly stronger the bath would end as that acid
-    if acid_g_per_l > stock_g_per_l / 2:
-        raise OutOfRange("acid in a litre", acid_g_per_l, 0.0, stock_g_per_l / 2, "g/L")
-    share, grams = percent / 100, 0.0
-    for _ in range(MOST_STEPS):
-        reached = replace(state, water_g=state.water_g + (1 - share) * grams, acid_g=state.acid_g + share * grams)
-        volume_l, by_water, _, by_acid = reached.volume()
-        lifts_l = (1 - share) * by_water + share * by_acid
-        grams += (acid_g_per_l * volume_l - reached.acid_g) / (share - acid_g_per_l * lifts_l)
-    return max(0.0, grams)
 
 
 def water_and_share(state: BathState, *, volume_l: float, salt_g: float) -> tuple[float, float]:
@@ -234,7 +223,7 @@ def workings(
     volume, strength, free_water, kept, litre, now = known.values()
 
     def working(formula: str, *inputs: Input) -> Working:
-        source = f"mass balance of water and of salt; {DENSITY_SOURCE}"
+        source = Sentence("mass balance of water and of salt; %(density)s") % {"density": DENSITY_SOURCE}
         return Working(formula=formula, inputs=inputs, source=source, caution=caution)
 
     return (

@@ -19,6 +19,7 @@ from chemistry.copper.biting import DENSITY_SOURCE
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2
 from chemistry.measured import HALF_WIDTH_SDS, Measured, digits, total
 from chemistry.ranges import check_range
+from chemistry.sentences import MINUS, PLUS, Sentence, strung
 from chemistry.solution import sulfate
 from chemistry.working import Figure, Input, Working
 
@@ -68,12 +69,19 @@ def balance(*, came: Sequence[Amount], went: Sequence[Amount], errors: Mapping[s
     """
     # the amounts are summed without their errors: those hang together and come by `errors`
     left_over = sum(each.copper.value for each in came) - sum(each.copper.value for each in went)
-    taken_off = "".join(f" - {each.name}" for each in went)
-    spread = "; ".join(f"{name} ± {digits(error.half_width, 2)} g" for name, error in errors.items() if error.sd)
+    added = strung((each.name for each in came), PLUS) if came else "0"
+    less = strung([added, *(each.name for each in went)], MINUS)
+    spread = [
+        Sentence("%(name)s ± %(grams)s g") % {"name": name, "grams": digits(error.half_width, 2)}
+        for name, error in errors.items()
+        if error.sd
+    ]
+    nothing_known = Sentence("conservation of mass; its own ± comes from nothing")
+    known = Sentence("conservation of mass; its own ± comes from %(errors)s") % {"errors": spread}
     working = Working(
-        formula=f"unexplained = {' + '.join(each.name for each in came) or '0'}{taken_off}",
+        formula=Sentence("unexplained = %(sum)s") % {"sum": less},
         inputs=tuple(Input.measured(each.name, each.copper) for each in (*came, *went)),
-        source=f"conservation of mass; its own ± comes from {spread or 'nothing'}",
+        source=known if spread else nothing_known,
     )
     errors_g = total(errors.values(), "g")
     unexplained = errors_g + Measured(left_over - errors_g.value, unit="g")

@@ -13,12 +13,13 @@ from chemistry.copper import electrolysis
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2, MOST_CURRENT_A
 from chemistry.measured import Measured, digits, total
 from chemistry.ranges import check_range
+from chemistry.sentences import PLUS, Sentence, strung
 from chemistry.solution import sulfate
 from chemistry.working import Figure, Input, Working
 
 COPPER_G_PER_AH = electrolysis.copper_moved_g(charge_ah=1.0)
-FARADAY_SOURCE = "Faraday’s law; F from CODATA 2018, M from IUPAC standard atomic weights 2021"
-DENSITY_SOURCE = "density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021"
+FARADAY_SOURCE = Sentence("Faraday’s law; F from CODATA 2018, M from IUPAC standard atomic weights 2021")
+DENSITY_SOURCE = Sentence("density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021")
 
 METER_SD_SHARE = 0.015  # the display of a bench supply is good to 3 %: common practice, no source
 WANDER_SD_SHARE = 0.1  # how far a current wanders while nobody looks; each look halves, thirds ... it: own estimate
@@ -102,10 +103,10 @@ def charge(
     charge_ah = electrolysis.charge_ah(profile(readings, minutes=minutes, gap=gap))
     average = read_by_meter(60 * charge_ah / minutes if minutes else 0.0, "A", looks=len(readings))
     time = Measured(minutes, minutes_sd, "min")
-    looks = "read once" if len(readings) == 1 else f"from {len(readings)} readings"
+    amps = Sentence("A, read once", "A, from %(count)s readings") % {"count": len(readings)}
     working = Working(
         formula="charge = average current × minutes / 60",
-        inputs=(Input.measured("average current", average, f"A, {looks}"), Input.measured("minutes", time)),
+        inputs=(Input.measured("average current", average, amps), Input.measured("minutes", time)),
         source="area under the readings by the trapezoidal rule; first and last reading held to start and stop",
     )
     return Figure(value=average.times(time, "A·h") / 60, unit="A·h", working=working)
@@ -202,7 +203,8 @@ def depth(charge: Figure, efficiency: Figure, *, exposed: Measured) -> Figure:
             DENSITY_OF_COPPER,
             Input.measured("exposed area", exposed),
         ),
-        source=f"{FARADAY_SOURCE}; {DENSITY_SOURCE}; a mean: narrow lines bite deeper than wide ones",
+        source=Sentence("%(charge)s; %(density)s; a mean: narrow lines bite deeper than wide ones")
+        % {"charge": FARADAY_SOURCE, "density": DENSITY_SOURCE},
     )
     moved = charge.times(efficiency, "g") * COPPER_G_PER_AH
     return Figure(value=moved.per(exposed, "µm") * (1e4 / COPPER_G_PER_CM3), unit="µm", working=working)
@@ -247,7 +249,7 @@ def minutes_for_depth(*, depth_um: float, density: Figure, efficiency: Figure) -
             Input.measured("efficiency", efficiency, AT_THE_PLATE),
             Input.measured("current density", density, "A/dm² of exposed copper"),
         ),
-        source=f"{FARADAY_SOURCE}; {DENSITY_SOURCE}",
+        source=Sentence("%(charge)s; %(density)s") % {"charge": FARADAY_SOURCE, "density": DENSITY_SOURCE},
     )
     # bites of the same depth take the same charge whatever the current was
     needed = Measured(0.6 * depth_um * COPPER_G_PER_CM3 / COPPER_G_PER_AH)
@@ -351,9 +353,9 @@ def together(depths: Sequence[Figure]) -> Figure:
     >>> round(together([once, once]).value, 1)
     39.7
     """
-    names = [f"depth {number}" for number, _ in enumerate(depths, start=1)]
+    names = [Sentence("depth %(number)s") % {"number": number} for number, _ in enumerate(depths, start=1)]
     working = Working(
-        formula=f"depth = {' + '.join(names)}",
+        formula=Sentence("depth = %(sum)s") % {"sum": strung((names), PLUS)},
         inputs=tuple(Input.measured(name, each) for name, each in zip(names, depths, strict=True)),
         source="one bite after another, on lines that stayed open through all of them",
     )

@@ -9,6 +9,7 @@ from chemistry.bath.events import STANDARD_C
 from chemistry.copper import electrolysis
 from chemistry.copper.biting import Reading
 from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 from chemistry.solution import sulfate
 from chemistry.working import Figure, Input, Working, work_out
 
@@ -21,7 +22,9 @@ LEAST_FAR_SHARE = 1.8  # and yet nothing within this factor is far from usual: o
 CLIMB_SHARE, FALL_SHARE = 1.25, 0.8  # against the first reading; own estimates
 NEAR_SATURATION_SHARE = 0.9
 WEAKEST_G_PER_L, STRONGEST_G_PER_L = 10.0, 320.0  # where the conductivity's fit holds, nearly enough
-CONDUCTIVITY_SOURCE = "conductivity fitted to CRC Handbook of Chemistry and Physics, 91st ed., 2010"
+CONDUCTIVITY_SOURCE = Sentence("conductivity fitted to CRC Handbook of Chemistry and Physics, 91st ed., 2010")
+OVER_ALL = Sentence("A/dm² for each mS/cm, over %(count)s bites")
+LESS_LEFT_OUT = Sentence("A/dm² for each mS/cm, over %(count)s bites, %(left_out)s far off left out")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,13 +83,12 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
             Input(
                 name="usual",
                 value=per_conductivity,
-                unit=f"A/dm² for each mS/cm, over {len(logs)} bites"
-                + (f", {left_out} far off left out" if left_out else ""),
+                unit=(LESS_LEFT_OUT if left_out else OVER_ALL) % {"count": len(logs), "left_out": left_out},
                 sd=spread * per_conductivity,
             ),
             Input(name="conductivity", value=conductivity, unit="mS/cm at this strength and 20 °C"),
         ),
-        source=f"geometric mean of earlier bites; {CONDUCTIVITY_SOURCE}",
+        source=Sentence("geometric mean of earlier bites; %(conductivity)s") % {"conductivity": CONDUCTIVITY_SOURCE},
     )
     value = per_conductivity * conductivity
     return Figure(value=value, unit="A/dm²", working=working, sd=spread * value)
@@ -187,7 +189,7 @@ def most_current_a(*, volts: float, gap_cm: float, plate_cm2: float, strength_g_
             Input(name="area", value=plate_cm2, unit="cm², the whole face of the plate"),
             Input(name="gap", value=gap_cm, unit="cm"),
         ),
-        source=f"Ohm’s law; {CONDUCTIVITY_SOURCE}",
+        source=Sentence("Ohm’s law; %(conductivity)s") % {"conductivity": CONDUCTIVITY_SOURCE},
         spread="±10 %, as the conductivity",
     )
     return Figure(value=volts / ohm, unit="A", working=working)

@@ -19,6 +19,7 @@ from chemistry.copper.biting import (
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2
 from chemistry.measured import HALF_WIDTH_SDS, Measured, total
 from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 from chemistry.working import Figure, Input, Working, work_out
 
 LUMPS = 20.0  # the highest lumps stand about so many times the mean thickness; own estimate, good to a factor of three
@@ -28,6 +29,7 @@ WET_METAL_SHARE = 0.9  # of solid metal weighed wet, the rest is water: own esti
 WET_METAL_HALF_WIDTH = 0.1
 WIDEST_GAP_MM = 500.0
 THICKEST_UM = 50_000.0
+IN_BITES = Sentence("A·h in 1 bite", "A·h in %(count)s bites")
 AT_THE_CATHODE = "at the cathode, of what Faraday’s law expects"
 
 
@@ -69,7 +71,7 @@ def predicted(before: Measured, charges: Sequence[Measured], efficiency: Figure)
         formula="copper = on it before + charge × efficiency × copper per ampere-hour",
         inputs=(
             Input.measured("on it before", before),
-            Input.measured("charge", charge, f"A·h in {_bites(len(charges))}"),
+            Input.measured("charge", charge, IN_BITES % {"count": len(charges)}),
             Input.measured("efficiency", efficiency, AT_THE_CATHODE),
             PER_AMPERE_HOUR,
         ),
@@ -89,7 +91,7 @@ def in_powder(wet_g: float) -> Figure:
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} g")
     6 ± 3 g
     """
-    return _in_wet("powder", wet_g, share=POWDER_COPPER_SHARE, half_width=POWDER_SHARE_HALF_WIDTH)
+    return _in_wet(Sentence("powder"), wet_g, share=POWDER_COPPER_SHARE, half_width=POWDER_SHARE_HALF_WIDTH)
 
 
 def in_wet_metal(wet_g: float) -> Figure:
@@ -102,18 +104,18 @@ def in_wet_metal(wet_g: float) -> Figure:
     >>> print(f"{figure.value:.0f} ± {figure.half_width:.0f} g")
     18 ± 2 g
     """
-    return _in_wet("metal", wet_g, share=WET_METAL_SHARE, half_width=WET_METAL_HALF_WIDTH)
+    return _in_wet(Sentence("metal"), wet_g, share=WET_METAL_SHARE, half_width=WET_METAL_HALF_WIDTH)
 
 
 def _in_wet(name: str, wet_g: float, *, share: float, half_width: float) -> Figure:
     share_of_copper = Measured(share, half_width / HALF_WIDTH_SDS)
     working = Working(
-        formula=f"copper = {name} × share of copper",
+        formula=Sentence("copper = %(name)s × share of copper") % {"name": name},
         inputs=(
             Input(name=name, value=wet_g, unit="g, wet"),
             Input.measured("share of copper", share_of_copper),
         ),
-        source=f"share of copper in wet {name}: own estimate",
+        source=Sentence("share of copper in wet %(name)s: own estimate") % {"name": name},
     )
     return Figure(value=share_of_copper * wet_g, unit="g", working=working)
 
@@ -137,7 +139,8 @@ def thickness(deposit: Figure, *, facing_cm2: float) -> Figure:
             DENSITY_OF_COPPER,
             Input(name="facing area", value=facing_cm2, unit="cm²"),
         ),
-        source=f"{DENSITY_SOURCE}; a mean: edges and lumps grow several times as thick",
+        source=Sentence("%(density)s; a mean: edges and lumps grow several times as thick")
+        % {"density": DENSITY_SOURCE},
     )
     return Figure(value=deposit * per_gram, unit="µm", working=working)
 
@@ -213,12 +216,13 @@ def rate(charges: Sequence[Measured], *, days: float, efficiency: Figure) -> Fig
     working = Working(
         formula="rate = charge × efficiency × copper per ampere-hour / days",
         inputs=(
-            Input.measured("charge", by_chance, f"A·h in {_bites(len(charges))}"),
+            Input.measured("charge", by_chance, IN_BITES % {"count": len(charges)}),
             Input.measured("efficiency", efficiency, AT_THE_CATHODE),
             PER_AMPERE_HOUR,
             Input(name="days", value=days, unit="days"),
         ),
-        source=f"{FARADAY_SOURCE}; bites come by chance, as many and as long as in these days",
+        source=Sentence("%(charge)s; bites come by chance, as many and as long as in these days")
+        % {"charge": FARADAY_SOURCE},
     )
     per_ah = efficiency.value * COPPER_G_PER_AH / days
     return Figure(value=by_chance * per_ah, unit="g/day", working=working)
@@ -282,18 +286,19 @@ def most_current(*, facing_cm2: float, strength_g_per_l: float) -> Figure:
         formula="current = share × limit × facing area / 100",
         inputs=(
             Input(name="share", value=electrolysis.ADVISED_SHARE_OF_LIMIT, unit="of the limit"),
-            Input(name="limit", value=limit.value, unit=f"A/dm² at {strength_g_per_l:.0f} g/L"),
+            Input(
+                name="limit",
+                value=limit.value,
+                unit=Sentence("A/dm² at %(strength).0f g/L") % {"strength": strength_g_per_l},
+            ),
             Input(name="facing area", value=facing_cm2, unit="cm²"),
         ),
-        source=f"limit: {limit.working.source}; a third of it is common practice, no source",
+        source=Sentence("limit: %(source)s; a third of it is common practice, no source")
+        % {"source": limit.working.source},
         spread=limit.working.spread,
     )
     value = electrolysis.ADVISED_SHARE_OF_LIMIT * limit.value * facing_cm2 / 100
     return Figure(value=value, unit="A", working=working)
-
-
-def _bites(count: int) -> str:
-    return "1 bite" if count == 1 else f"{count} bites"
 
 
 def _firm() -> Figure:

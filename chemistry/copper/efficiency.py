@@ -8,6 +8,7 @@ from typing import Literal, NamedTuple
 from chemistry.copper.biting import COPPER_G_PER_AH
 from chemistry.measured import Measured, within
 from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 from chemistry.working import Figure, Input, Working
 
 Verdict = Literal["too small to judge", "as predicted", "less than predicted", "more than predicted"]
@@ -97,9 +98,13 @@ def efficiency(weighings: Sequence[Weighed], expected: ExpectedEfficiency) -> Fi
         inputs=(
             Input.measured("expected", expected.share, "before any weighing"),
             Input(name="its weight", value=known, unit=""),
-            Input(name="weighed", value=mean, unit=f"mean of {len(ratios)} weighings"),
+            Input(
+                name="weighed",
+                value=mean,
+                unit=Sentence("mean of %(count)s weighing", "mean of %(count)s weighings") % {"count": len(ratios)},
+            ),
             Input(name="their weight", value=learned, unit=""),
         ),
-        source=f"expected: {expected.source}; weights are 1 / sd²",
+        source=Sentence("expected: %(source)s; weights are 1 / sd²") % {"source": expected.source},
     )
     return Figure(value=value, unit="", working=working, sd=1 / sqrt(known + learned))

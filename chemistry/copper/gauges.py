@@ -2,6 +2,7 @@
 
 import re
 
+from chemistry.sentences import Sentence
 from chemistry.units import NotUnderstood, parse, show
 from chemistry.working import formula
 
@@ -70,10 +71,16 @@ def thickness_um(text: str) -> int:
     if gauge := NO_SYSTEM.fullmatch(tidy):
         number = int(gauge["number"])
         bs, swg = show(round(bs_um(number)), "thickness", "mm"), show(round(swg_um(number)), "thickness", "mm")
-        raise NotUnderstood(f"Gauge {number} is {bs} by B&S and {swg} by SWG; write {number} B&S or {number} SWG.")
+        raise NotUnderstood(
+            Sentence("Gauge %(number)s is %(bs)s by B&S and %(swg)s by SWG; write %(number)s B&S or %(number)s SWG.")
+            % {"number": number, "bs": bs, "swg": swg}
+        )
     return parse(tidy, "thickness")
 
 
 def _check(gauge: int) -> None:
     if not 0 <= gauge <= FINEST_GAUGE:
-        raise NotUnderstood(f"Gauge {gauge} is not between 0 and {FINEST_GAUGE}; write the thickness, like 1.2 mm.")
+        raise NotUnderstood(
+            Sentence("Gauge %(number)s is not between 0 and %(finest)s; write the thickness, like 1.2 mm.")
+            % {"number": gauge, "finest": FINEST_GAUGE}
+        )

@@ -4,6 +4,7 @@ from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from chemistry.copper.gauges import FINEST_GAUGE, bs_um, swg_um
 from chemistry.measured import digits
 from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 from chemistry.units import show
 from chemistry.working import Figure, Input, Working
 
@@ -37,7 +38,8 @@ def mass(*, area_cm2: float, thickness_um: float) -> Figure:
             Input(name="density", value=COPPER_G_PER_CM3, unit="g/cm³"),
         ),
         source="density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021",
-        spread=f"sheet and ruler together: within {AGREES * 100:.0f} %, common practice, no source",
+        spread=Sentence("sheet and ruler together: within %(percent).0f %%, common practice, no source")
+        % {"percent": AGREES * 100},
     )
     return Figure(value=area_cm2 * thickness_um / 10_000 * COPPER_G_PER_CM3, unit="g", working=working)
 
@@ -57,10 +59,16 @@ def verdict(weighed_g: float, *, area_cm2: float, thickness_um: float) -> tuple[
     expected = mass(area_cm2=area_cm2, thickness_um=thickness_um).value
     seems_um = thickness_um * weighed_g / expected
     if abs(weighed_g / expected - 1) <= AGREES:
-        return True, f"The scale agrees: {expected:.0f} g expected, {digits(weighed_g)} g weighed."
+        return True, Sentence("The scale agrees: %(expected).0f g expected, %(weighed)s g weighed.") % {
+            "expected": expected,
+            "weighed": digits(weighed_g),
+        }
     return False, _mixed_up(seems_um, thickness_um) or (
-        f"It weighs like a sheet of {_mm(seems_um)}, and the book has {_mm(thickness_um)}: "
-        "look again at the size, and measure an edge with a calliper."
+        Sentence(
+            "It weighs like a sheet of %(weighed)s, and the book has %(booked)s: "
+            "look again at the size, and measure an edge with a calliper."
+        )
+        % {"weighed": _mm(seems_um), "booked": _mm(thickness_um)}
     )
 
 
@@ -76,7 +84,10 @@ def _mixed_up(seems_um: float, booked_um: float) -> str | None:
     if not found:
         return None
     _, weighs, booked = min(found)
-    return f"It weighs like {weighs}, and the book has {booked}: the two gauge systems are mixed up."
+    return Sentence("It weighs like %(weighed)s, and the book has %(booked)s: the two gauge systems are mixed up.") % {
+        "weighed": weighs,
+        "booked": booked,
+    }
 
 
 def _mm(um: float) -> str:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, Instead, exact, unnamed_percent
 from chemistry.hazards.regimes import check_regime
 from chemistry.hazards.steps import Step, plain
+from chemistry.sentences import PLUS, Sentence, strung
 
 # upper bounds of categories 1 to 4, inclusive; mg/kg and mg/L; UN GHS and CLP Table 3.1.1
 BANDS = {
@@ -27,6 +28,14 @@ UNKNOWN_ALLOWED_PERCENT = 10  # a larger unknown part no longer dilutes the rest
 RELEVANT_FROM_PERCENT = {1: Fraction("0.1"), 2: Fraction("0.1"), 3: Fraction("0.1")}  # else 1 %; CLP Table 1.1
 HAZARDS = {"oral": "oral", "dermal": "dermal", "vapour": "inh", "dust": "inh"}
 OTHER_BREATH = {"vapour": "dust", "dust": "vapour"}
+BY_ROUTE = {
+    "oral": Sentence("acute toxicity, oral"),
+    "dermal": Sentence("acute toxicity, dermal"),
+    "vapour": Sentence("acute toxicity, vapour"),
+    "dust": Sentence("acute toxicity, dust"),
+}
+IN_CATEGORY = Sentence("%(named)s / (%(parts)s) = %(estimate)s %(unit)s: %(hazard)s, category %(category)s")
+IN_NONE = Sentence("%(named)s / (%(parts)s) = %(estimate)s %(unit)s: %(hazard)s, outside the categories")
 SOURCE = "UN GHS and CLP 3.1.3.6; 29 CFR 1910.1200 App. A.1"
 
 
@@ -95,18 +104,32 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
     worst = max(possible_mixtures(known, unknown_percent), key=lambda mixture: mixture.toxicity)
     ate = 1 / worst.toxicity if worst.toxicity else None
     category = None if ate is None else category_of(ate, route, regime)
-    hazard = f"acute toxicity, {route}"
+    hazard = BY_ROUTE[route]
     if ate is None:
-        working = Step(text=f"No known ingredient counts for {hazard}", source=SOURCE)
+        working = Step(text=Sentence("No known ingredient counts for %(hazard)s") % {"hazard": hazard}, source=SOURCE)
     else:
-        parts = " + ".join(
-            f"{part.ingredient.name} {plain(part.percent)} % / {plain(1 / part.toxicity)}"
-            for part in worst.parts
-            if part.toxicity and part.percent
-        )
-        outcome = "outside the categories" if category is None else f"category {category}"
+        told = {
+            "named": plain(worst.named_percent),
+            "parts": strung(
+                (
+                    Sentence("%(name)s %(percent)s %% / %(estimate)s")
+                    % {
+                        "name": part.ingredient.name,
+                        "percent": plain(part.percent),
+                        "estimate": plain(1 / part.toxicity),
+                    }
+                    for part in worst.parts
+                    if part.toxicity and part.percent
+                ),
+                PLUS,
+            ),
+            "estimate": plain(ate),
+            "unit": ROUTES[route],
+            "hazard": hazard,
+            "category": category,
+        }
         working = Step(
-            text=f"{plain(worst.named_percent)} / ({parts}) = {plain(ate)} {ROUTES[route]}: {hazard}, {outcome}",
+            text=(IN_NONE if category is None else IN_CATEGORY) % told,
             source=SOURCE,
             gives=f"acute_{HAZARDS[route]}_{category}" if category else None,
         )

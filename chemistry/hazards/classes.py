@@ -6,6 +6,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from chemistry import data_files
+from chemistry.sentences import Sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +32,7 @@ class HazardClass:
     grade: str
 
     def __str__(self) -> str:
-        return f"{self.name}, category {self.category}"
+        return Sentence("%(name)s, category %(category)s") % {"name": self.name, "category": self.category}
 
 
 CLASSES: Mapping[str, HazardClass] = MappingProxyType(

@@ -12,6 +12,7 @@ from chemistry.hazards.mixture import ACID_TO_PH, PH_SOURCE, Classification, cla
 from chemistry.hazards.steps import Step
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance, SubstanceHazards
 from chemistry.measured import digits
+from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric
 
 T = TypeVar("T")
@@ -49,7 +50,7 @@ def ingredient_of(key: str, percent: Number | tuple[Number, Number], *, of_part:
         boiling_point_c=value_or(hazards.boiling_point_c, None),
         ph=value_or(hazards.ph, None),
         euh=value_or(hazards.euh, ()),
-        missing=(f"the safety sheet of the product itself: {stands_in.value} ({substance.name})",) if stands_in else (),
+        missing=(OF_THE_PRODUCT % {"what": stands_in.value, "name": substance.name},) if stands_in else (),
         defaults=tuple(rests_on_memory(substance)),
     )
 
@@ -154,8 +155,14 @@ def corrodes(acid_g_per_l: float) -> Iterator[Step]:
     ph = sulfuric.lowest_ph(acid_g_per_l)
     if ph <= ACID_TO_PH:
         for id in ("skin_corr_1", "eye_dam_1"):
-            text = f"{digits(acid_g_per_l, 2)} g/L of acid may make pH {ph:.1f}, at most {ACID_TO_PH}: {CLASSES[id]}"
-            yield Step(text=text, source=f"{PH_SOURCE}; the pH by own estimate", gives=id)
+            text = Sentence("%(acid)s g/L of acid may make pH %(ph).1f, at most %(most)s: %(hazard)s") % {
+                "acid": digits(acid_g_per_l, 2),
+                "ph": ph,
+                "most": ACID_TO_PH,
+                "hazard": CLASSES[id],
+            }
+            source = Sentence("%(source)s; the pH by own estimate") % {"source": PH_SOURCE}
+            yield Step(text=text, source=source, gives=id)
 
 
 def rounded_up(percent: float) -> Decimal:
@@ -210,6 +217,9 @@ def limits_as_sold(hazards: SubstanceHazards, *, of_part: bool = False) -> tuple
     return tuple((id, 100 * exact(percent) / most) for id, percent in hazards.specific_limits.value)
 
 
+OF_THE_PRODUCT = Sentence("the safety sheet of the product itself: %(what)s (%(name)s)")
+
+
 def rests_on_memory(substance: Substance) -> Iterator[str]:
     """
     In a sentence which facts of a substance nobody read in a source.
@@ -219,13 +229,16 @@ def rests_on_memory(substance: Substance) -> Iterator[str]:
     """
     hazards = substance.hazards
     facts = {
-        "classes": hazards.classes,
-        "specific limits": hazards.specific_limits,
-        **{f"acute toxicity ({route})": fact for route, fact in hazards.ate.items()},
-        "M-factor": hazards.m_acute,
-        "flash point": hazards.flash_point_c,
-        "boiling point": hazards.boiling_point_c,
+        Sentence("classes"): hazards.classes,
+        Sentence("specific limits"): hazards.specific_limits,
+        **{Sentence("acute toxicity (%(route)s)") % {"route": route}: fact for route, fact in hazards.ate.items()},
+        Sentence("M-factor"): hazards.m_acute,
+        Sentence("flash point"): hazards.flash_point_c,
+        Sentence("boiling point"): hazards.boiling_point_c,
     }
     remembered = [words for words, fact in facts.items() if fact is not None and fact.is_default]
     if remembered:
-        yield f"{substance.name}: {', '.join(remembered)} from memory; replace with your supplier's sheet"
+        yield Sentence("%(name)s: %(facts)s from memory; replace with your supplier's sheet") % {
+            "name": substance.name,
+            "facts": remembered,
+        }

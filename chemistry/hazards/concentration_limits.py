@@ -9,6 +9,7 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import Ingredient, exact
 from chemistry.hazards.regimes import REGIMES
 from chemistry.hazards.steps import Step, plain
+from chemistry.sentences import PLUS, Sentence, strung
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,8 +47,14 @@ class ShareOfLimit:
         return self.ingredient.most * self.m / self.limit_percent
 
     def __str__(self) -> str:
-        times_m = "" if self.m == 1 else f" × M {plain(self.m)}"
-        return f"{self.ingredient.name} {plain(self.ingredient.most)} %{times_m} / {plain(self.limit_percent)} %"
+        times_m = Sentence("%(name)s %(percent)s %% × M %(m)s / %(limit)s %%")
+        share = Sentence("%(name)s %(percent)s %% / %(limit)s %%") if self.m == 1 else times_m
+        return share % {
+            "name": self.ingredient.name,
+            "percent": plain(self.ingredient.most),
+            "m": plain(self.m),
+            "limit": plain(self.limit_percent),
+        }
 
 
 LIMITS = tuple(
@@ -91,9 +98,13 @@ def step_towards(limit: ConcentrationLimit, shares: Sequence[ShareOfLimit]) -> S
     """
     total = sum((share.size for share in shares), Fraction())
     reached = total >= 1
-    outcome = f"at least 1, so {CLASSES[limit.gives]}" if reached else f"below 1, so not {CLASSES[limit.gives]}"
+    outcome = (
+        Sentence("%(sum)s = %(total)s: at least 1, so %(hazard)s")
+        if reached
+        else Sentence("%(sum)s = %(total)s: below 1, so not %(hazard)s")
+    )
     return Step(
-        text=f"{' + '.join(map(str, shares))} = {plain(total)}: {outcome}",
+        text=outcome % {"sum": strung((map(str, shares)), PLUS), "total": plain(total), "hazard": CLASSES[limit.gives]},
         source=limit.source,
         gives=limit.gives if reached else None,
     )

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from chemistry.hazards.advice import BenchAdvice
 from chemistry.hazards.substances import Substance
+from chemistry.sentences import SEMICOLON, Sentence, strung
 
-AUTHORITIES = {"osha": "OSHA", "niosh": "NIOSH", "eu": "EU", "gb": "Great Britain"}
+AUTHORITIES = {"osha": "OSHA", "niosh": "NIOSH", "eu": "EU", "gb": Sentence("Great Britain")}
 OF_REGION = {"US": ("osha", "niosh"), "EU": ("eu",), "GB": ("gb",)}
 
 
@@ -22,13 +23,19 @@ def air_limits(substance: Substance, region: str) -> Iterator[BenchAdvice]:
     ['None on record here: EU.']
     """
     limits = substance.hazards.exposure_limits
-    told: dict[tuple[str, str], list[str]] = {}
+    told: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for authority in OF_REGION.get(region.upper(), AUTHORITIES):
         found = limits.get(authority)
-        told.setdefault(("; ".join(found.value), found.grade) if found else ("", "ours"), []).append(authority)
+        told.setdefault((tuple(found.value), found.grade) if found else ((), "ours"), []).append(authority)
     # what several of them say alike is said once
-    for (words, grade), authorities in told.items():
-        names = ", ".join(AUTHORITIES[each] for each in authorities)
-        sources = "; ".join(limits[each].source for each in authorities if each in limits)
-        text = f"{names}: {words}." if words else f"None on record here: {names}."
-        yield BenchAdvice(text=text, source=sources or "ours: nobody has looked", grade=grade)
+    for (values, grade), authorities in told.items():
+        words = values and strung(values, SEMICOLON)
+        names = [AUTHORITIES[each] for each in authorities]
+        sources = [limits[each].source for each in authorities if each in limits]
+        some, none = Sentence("%(names)s: %(limits)s."), Sentence("None on record here: %(names)s.")
+        text = (some if values else none) % {"names": names, "limits": words}
+        yield BenchAdvice(
+            text=text,
+            source=strung(sources, SEMICOLON) if sources else Sentence("ours: nobody has looked"),
+            grade=grade,
+        )

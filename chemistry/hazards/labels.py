@@ -7,6 +7,7 @@ from types import MappingProxyType
 from chemistry import data_files
 from chemistry.hazards.classes import CLASSES, HazardClass, check_classes, most_severe
 from chemistry.hazards.regimes import CLP, check_regime
+from chemistry.sentences import Sentence
 
 RULES = data_files.read("labels")
 PICTOGRAMS: Mapping[str, str] = MappingProxyType(RULES["pictograms"])
@@ -76,10 +77,19 @@ def statement(code: str, regime: str) -> str:
     if code not in STATEMENTS:
         raise ValueError(f"no such statement: {code}")
     text = STATEMENTS[code].text
-    if regime == "US":
-        for british, american in AMERICAN.items():
-            text = text.replace(british, american)
-    return text
+    return as_in_america(text) if regime == "US" else text
+
+
+def as_in_america(text: str) -> str:
+    """
+    A statement as the United States spell it.
+
+    >>> as_in_america("Highly flammable liquid and vapour.")
+    'Highly flammable liquid and vapor.'
+    """
+    for british, american in AMERICAN.items():
+        text = text.replace(british, american)
+    return Sentence(text)
 
 
 def signal_word(shown: Iterable[HazardClass]) -> str:
@@ -88,7 +98,7 @@ def signal_word(shown: Iterable[HazardClass]) -> str:
     'Danger'
     """
     words = {known.signal_word for known in shown}
-    return next((word for word in ("Danger", "Warning") if word in words), "")
+    return next((word for word in (Sentence("Danger"), Sentence("Warning")) if word in words), "")
 
 
 def pictograms(shown: Iterable[HazardClass]) -> tuple[str, ...]:

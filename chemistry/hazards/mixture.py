@@ -17,6 +17,7 @@ from chemistry.hazards.labels import Label, label, statement
 from chemistry.hazards.regimes import check_regime, left_out, regime_of
 from chemistry.hazards.steps import Step, plain
 from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 
 __all__ = [
     "NOT_TOXIC",
@@ -48,8 +49,16 @@ MEASURABLE = {  # what an instrument can show at all
 }
 # of the mixture; a smaller part changes no class and need not be said: CLP 3.1.3.6.2.2, 29 CFR 1910.1200 C.3.3
 UNKNOWN_FROM_PERCENT = 1
-OF_UNKNOWN_TOXICITY = "% of the mixture is of unknown acute toxicity"
-WAYS_IN = (("swallowed", ("oral",)), ("on the skin", ("dermal",)), ("inhaled", ("vapour", "dust")))
+OF_UNKNOWN_TOXICITY = (
+    Sentence("%(percent)s %% of the mixture is of unknown acute toxicity (%(ways)s)"),
+    Sentence("up to %(percent)s %% of the mixture is of unknown acute toxicity (%(ways)s)"),
+)
+WHAT_IS_UNKNOWN = Sentence("%(share)s: %(names)s")
+WAYS_IN = (
+    (Sentence("swallowed"), ("oral",)),
+    (Sentence("on the skin"), ("dermal",)),
+    (Sentence("inhaled"), ("vapour", "dust")),
+)
 DUST_SOURCE = "29 CFR 1910.1200(c) and App. C.4.30; more than half of it: ours"
 THIN_SOURCE = "UN GHS 3.10.3.3; CLP 3.10.3.3.1; 29 CFR 1910.1200 App. A.10"
 
@@ -170,7 +179,9 @@ def burning_dust(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Ste
     Most of it is a powder that burns: Combustible dust, category one only, until its dust is tested
     """
     if supplemental.makes_dust(ingredients) and regime in CLASSES[supplemental.DUST].regimes:
-        text = f"Most of it is a powder that burns: {CLASSES[supplemental.DUST]}, until its dust is tested"
+        text = Sentence("Most of it is a powder that burns: %(hazard)s, until its dust is tested") % {
+            "hazard": CLASSES[supplemental.DUST]
+        }
         yield Step(text=text, source=DUST_SOURCE, gives=supplemental.DUST)
 
 
@@ -183,9 +194,11 @@ def extreme_ph(ph: Fraction | None) -> Iterator[Step]:
     """
     if ph is None or ACID_TO_PH < ph < BASE_FROM_PH:
         return
-    bound = f"at most {plain(ACID_TO_PH)}" if ph <= ACID_TO_PH else f"at least {plain(BASE_FROM_PH)}"
+    acid = Sentence("pH %(ph)s measured, at most %(end)s: %(hazard)s")
+    base = Sentence("pH %(ph)s measured, at least %(end)s: %(hazard)s")
+    told, end = (acid, ACID_TO_PH) if ph <= ACID_TO_PH else (base, BASE_FROM_PH)
     for class_id in ("skin_corr_1", "eye_dam_1"):
-        text = f"pH {plain(ph)} measured, {bound}: {CLASSES[class_id]}"
+        text = told % {"ph": plain(ph), "end": plain(end), "hazard": CLASSES[class_id]}
         yield Step(text=text, source=PH_SOURCE, gives=class_id)
 
 
@@ -199,8 +212,9 @@ def unless_thick(steps: Iterable[Step], viscosity_mm2_per_s: Fraction | None) ->
     """
     for step in steps:
         if step.gives == "asp_1" and viscosity_mm2_per_s is not None and viscosity_mm2_per_s > THIN_TO_MM2_PER_S:
-            told = f"{plain(viscosity_mm2_per_s)} mm²/s at 40 °C, above {plain(THIN_TO_MM2_PER_S)}"
-            yield Step(text=f"{told}: not {CLASSES['asp_1']}", source=THIN_SOURCE)
+            told = Sentence("%(viscosity)s mm²/s at 40 °C, above %(bound)s: not %(hazard)s")
+            bounds = {"viscosity": plain(viscosity_mm2_per_s), "bound": plain(THIN_TO_MM2_PER_S)}
+            yield Step(text=told % (bounds | {"hazard": CLASSES["asp_1"]}), source=THIN_SOURCE)
         else:
             yield step
 
@@ -214,10 +228,13 @@ def what_is_unnamed(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     """
     for ingredient in ingredients:
         if ingredient.classes is UNKNOWN and ingredient.most:
-            yield f"hazard classes of {ingredient.name} ({plain(ingredient.most)} %)"
+            yield Sentence("hazard classes of %(name)s (%(percent)s %%)") % {
+                "name": ingredient.name,
+                "percent": plain(ingredient.most),
+            }
     unnamed = unnamed_percent(ingredients)
     if unnamed:
-        yield f"what the other {plain(unnamed)} % of the mixture is"
+        yield Sentence("what the other %(percent)s %% of the mixture is") % {"percent": plain(unnamed)}
 
 
 def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
@@ -227,8 +244,8 @@ def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
     >>> list(unknown_toxicity([Ingredient("ground", 10, ()), Ingredient("water", 90, (), NOT_TOXIC)]))
     ['10 % of the mixture is of unknown acute toxicity (swallowed, on the skin, inhaled): ground']
     """
-    ways_of: dict[str, list[str]] = {}
-    unnamed = ["what nobody names"] if unnamed_percent(ingredients) else []
+    ways_of: dict[tuple[bool, str, tuple[str, ...]], list[str]] = {}
+    unnamed = [Sentence("what nobody names")] if unnamed_percent(ingredients) else []
     for way, routes in WAYS_IN:
         # vapour and dust are one way in
         is_known = [any(acute.estimate(part, route) is not UNKNOWN for route in routes) for part in ingredients]
@@ -236,11 +253,21 @@ def unknown_toxicity(ingredients: Sequence[Ingredient]) -> Iterator[str]:
         most = unnamed_percent(known)
         if most >= UNKNOWN_FROM_PERCENT:
             names = [part.name for part, it_is in zip(ingredients, is_known, strict=True) if part.most and not it_is]
-            at_most = "up to " if most + sum(part.most for part in known) > 100 else ""
-            share = f"{at_most}{plain(most)} {OF_UNKNOWN_TOXICITY}"
-            ways_of.setdefault(f"{share} ({{}}): {', '.join([*names, *unnamed])}", []).append(way)
-    for told, ways in ways_of.items():
-        yield told.format(", ".join(ways))
+            is_at_most = most + sum(part.most for part in known) > 100
+            ways_of.setdefault((is_at_most, plain(most), (*names, *unnamed)), []).append(way)
+    for (is_at_most, percent, unknown), ways in ways_of.items():
+        share = OF_UNKNOWN_TOXICITY[is_at_most] % {"percent": percent, "ways": ways}
+        yield WHAT_IS_UNKNOWN % {"share": share, "names": unknown}
+
+
+def unknown_share(need: str) -> str:
+    """
+    The share of unknown acute toxicity that needs info tells of; empty where it tells of something else.
+
+    >>> unknown_share(next(unknown_toxicity([Ingredient("ground", 10, ()), Ingredient("water", 90, (), NOT_TOXIC)])))
+    '10 % of the mixture is of unknown acute toxicity (swallowed, on the skin, inhaled)'
+    """
+    return str(need.places["share"]) if isinstance(need, Sentence) and need.text == WHAT_IS_UNKNOWN.text else ""
 
 
 def what_to_measure(
@@ -258,6 +285,6 @@ def what_to_measure(
     )
     # where it is corrosive already no pH could make it worse
     if ph is None and "skin_corr_1" not in classes and may_turn_ph:
-        yield "pH of the mixture: measure it"
+        yield Sentence("pH of the mixture: measure it")
     if viscosity_mm2_per_s is None and "asp_1" in classes:
-        yield "kinematic viscosity of the mixture at 40 °C"
+        yield Sentence("kinematic viscosity of the mixture at 40 °C")

@@ -8,6 +8,7 @@ from itertools import product
 from chemistry.hazards.classes import CLASSES, most_severe
 from chemistry.hazards.ingredients import UNKNOWN, Ingredient, exact, unnamed_percent
 from chemistry.hazards.steps import Step, plain
+from chemistry.sentences import Sentence
 
 FLAMMABLE = ("flam_liq_1", "flam_liq_2", "flam_liq_3", "flam_liq_4")
 BY_TEST = ("ox_liq", "ox_sol_1", "ox_sol_2", "met_corr_1")
@@ -53,11 +54,15 @@ def flammability(
     if not found:
         return PhysicalHazard((), ())
     worst = most_severe(found)[0]
-    text = f"The most flammable ingredient counts, {found[worst]}: {CLASSES[worst]}"
+    text = Sentence("The most flammable ingredient counts, %(name)s: %(hazard)s") % {
+        "name": found[worst],
+        "hazard": CLASSES[worst],
+    }
     # nothing else is in it, so its own class needs no test of the mixture
     alone = any(ingredient.least == 100 for ingredient in ingredients)
     return PhysicalHazard(
-        (Step(text=text, source=LOWEST_SOURCE, gives=worst),), () if alone else ("flash point of the mixture",)
+        (Step(text=text, source=LOWEST_SOURCE, gives=worst),),
+        () if alone else (Sentence("flash point of the mixture"),),
     )
 
 
@@ -77,14 +82,16 @@ def by_test(ingredients: Sequence[Ingredient]) -> PhysicalHazard:
     return PhysicalHazard(
         steps=tuple(
             Step(
-                text=f"{ingredient.name} {plain(ingredient.most)} %: {CLASSES[id]}, kept until the mixture is tested",
+                text=Sentence("%(name)s %(percent)s %%: %(hazard)s, kept until the mixture is tested")
+                % {"name": ingredient.name, "percent": plain(ingredient.most), "hazard": CLASSES[id]},
                 source=BY_TEST_SOURCE,
                 gives=id,
             )
             for ingredient, id in kept
         ),
         needs_info=tuple(
-            f"a test whether the mixture is {CLASSES[id].hazard} ({ingredient.name})"
+            Sentence("a test whether the mixture is %(hazard)s (%(name)s)")
+            % {"hazard": CLASSES[id].hazard, "name": ingredient.name}
             for ingredient, id in kept
             if ingredient.most < 100 and ingredient.specific_limit(id) is None
         ),
@@ -110,13 +117,16 @@ def by_measured_flash_point(
         else boiling_point_c <= CATEGORY_1_BOILS_TO_C
     )
     class_id = class_by_flash(flash_point_c, boils_low=may_boil_low)
-    told = f"Flash point {plain(flash_point_c)} °C"
+    told = {"flash_point": plain(flash_point_c)}
     if class_id is None or regime not in CLASSES[class_id].regimes:
-        return PhysicalHazard((Step(text=f"{told}: not a flammable liquid", source=SOURCE),), ())
-    if class_id == "flam_liq_1" and guessed:
-        told += ", boiling point not known, so the worst it can be"
-    step = Step(text=f"{told}: {CLASSES[class_id]}", source=SOURCE, gives=class_id)
-    return PhysicalHazard((step,), ("boiling point of the mixture",) if class_id == "flam_liq_1" and guessed else ())
+        text = Sentence("Flash point %(flash_point)s °C: not a flammable liquid") % told
+        return PhysicalHazard((Step(text=text, source=SOURCE),), ())
+    is_guess = class_id == "flam_liq_1" and guessed
+    known = Sentence("Flash point %(flash_point)s °C: %(hazard)s")
+    worst = Sentence("Flash point %(flash_point)s °C, boiling point not known, so the worst it can be: %(hazard)s")
+    text = (worst if is_guess else known) % (told | {"hazard": CLASSES[class_id]})
+    asked = (Sentence("boiling point of the mixture"),) if is_guess else ()
+    return PhysicalHazard((Step(text=text, source=SOURCE, gives=class_id),), asked)
 
 
 def class_by_flash(flash_point_c: Fraction, *, boils_low: bool) -> str | None:

@@ -1,10 +1,14 @@
 """The sets of rules by which a hazard class is worked out, and where each is in force."""
 
+from chemistry.sentences import Sentence
+
 REGIMES = {"UN": "UN GHS", "EU": "EU CLP", "GB": "GB CLP", "US": "US HazCom"}
 CLP = ("EU", "GB")  # Reg. (EC) 1272/2008, in force and as retained in Great Britain
 LEFT_OUT = {
-    "US": "Environment (not required by US HazCom): these rules have no classes for aquatic hazards, so what harms "
-    "fish is worked out by UN GHS."
+    "US": Sentence(
+        "Environment (not required by US HazCom): these rules have no classes for aquatic hazards, so what harms "
+        "fish is worked out by UN GHS."
+    )
 }
 
 

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from chemistry import data_files
 from chemistry.hazards.physical import CATEGORY_3_TO_C
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.sentences import Sentence
 
 FLAMMABLE, GENERAL = "flammable", "general"
 WARMEST_ROOM_C = 32  # nominally, HSE as quoted in trade guides
@@ -56,7 +57,7 @@ class Reason:
 
     @property
     def word(self) -> str:
-        return "never" if self.refused else "better not"
+        return Sentence("never") if self.refused else Sentence("better not")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import UNKNOWN, Ingredient, exact
 from chemistry.hazards.labels import statement
 from chemistry.hazards.regimes import CLP
+from chemistry.sentences import Sentence
 
 SENSITISERS = ("skin_sens_1", "resp_sens_1")
 SENSITISES_FROM_PERCENT = 1  # of category 1 and 1B; 1A has a specific limit of 0.1 %; CLP Table 3.4.5
@@ -16,7 +17,7 @@ FREES_GAS_FROM_PERCENT = 1  # ours, stricter: Annex VI names 5 % of active chlor
 MOSTLY_PERCENT = 50  # ours, no source: a ground or varnish with less of it raises no dust
 NEWER_FROM_PERCENT = Fraction(1, 10)  # the lowest limit of the classes of Reg. (EU) 2023/707, from memory
 DUST = "comb_dust"
-DUST_WORDS = "Its dust, stirred up in air, can explode."
+DUST_WORDS = Sentence("Its dust, stirred up in air, can explode.")
 
 
 def sentences(ingredients: Sequence[Ingredient], classes: Collection[str], regime: str) -> tuple[str, ...]:
@@ -67,7 +68,7 @@ def warnings_to_the_sensitised(ingredients: Iterable[Ingredient]) -> Iterator[st
             if id in ingredient.known_classes
         ]
         if any(ELICITS_FROM_SHARE * limit <= ingredient.most < limit for limit in limits):
-            yield f"Contains {ingredient.name}. May produce an allergic reaction."
+            yield Sentence("Contains %(name)s. May produce an allergic reaction.") % {"name": ingredient.name}
 
 
 def makes_dust(ingredients: Iterable[Ingredient]) -> bool:
@@ -98,7 +99,6 @@ def newer_classes(ingredients: Iterable[Ingredient], regime: str) -> Iterator[st
         and any("EU" in CLASSES[id].regimes for id in each.classes)
     ]
     if asked and regime == "EU":
-        yield (
-            f"endocrine, PBT or PMT classes (EUH380 to EUH451) of {', '.join(asked)}: "
-            "section 2 of a sheet of 2025 or later"
-        )
+        yield Sentence(
+            "endocrine, PBT or PMT classes (EUH380 to EUH451) of %(names)s: section 2 of a sheet of 2025 or later"
+        ) % {"names": asked}

@@ -15,6 +15,7 @@ from math import exp, log, sqrt
 
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
+from chemistry.sentences import Sentence
 from chemistry.working import formula
 
 COPPER_G_PER_MOL = 63.546  # IUPAC standard atomic weights, 2021
@@ -64,9 +65,13 @@ def caution(mass_fraction: float, temperature_c: float) -> str | None:
     """
     if mass_fraction > VERIFIED_MASS_FRACTION:
         share = f"{digits(100 * mass_fraction, 3)} %"
-        return f"Checked against published tables only up to 18 % copper sulfate by mass, not at {share}."
+        return Sentence(
+            "Checked against published tables only up to 18 %% copper sulfate by mass, not at %(share)s."
+        ) % {"share": share}
     if not VERIFIED_COLDEST_C <= temperature_c <= VERIFIED_WARMEST_C:
-        return f"Checked against published tables only from 18 to 25 °C, not at {digits(temperature_c, 3)} °C."
+        return Sentence("Checked against published tables only from 18 to 25 °C, not at %(temperature)s °C.") % {
+            "temperature": digits(temperature_c, 3)
+        }
     return None
 
 

@@ -12,6 +12,7 @@ from math import exp, log10
 
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
+from chemistry.sentences import Sentence
 from chemistry.solution import sulfate
 from chemistry.working import formula
 
@@ -54,10 +55,9 @@ def caution(acid_g_per_l: float) -> str | None:
     """
     if acid_g_per_l <= 0:
         return None
-    shown = digits(acid_g_per_l, 2)
-    return (
-        f"With {shown} g/L of acid the density is worked out from its parts, not checked against tables of the mixture."
-    )
+    return Sentence(
+        "With %(acid)s g/L of acid the density is worked out from its parts, not checked against tables of the mixture."
+    ) % {"acid": digits(acid_g_per_l, 2)}
 
 
 def specific_volume(copper: float, acid: float, temperature_c: float) -> tuple[float, float, float]:

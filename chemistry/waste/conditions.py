@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Any
 
 from chemistry.hazards.steps import plain
+from chemistry.sentences import AND, OR, THEN, Sentence, strung
 from chemistry.waste.vocabulary import NumberSpan, Property, Value, look_up
 
 Truth = bool | None
@@ -21,6 +22,14 @@ class Judgement:
 
     holds: Truth
     missing: tuple[str, ...] = ()
+
+
+BESIDE = {
+    "below": (Sentence("%(property)s below %(limit)s"), Sentence("%(property)s below %(limit)s %(unit)s")),
+    "at_most": (Sentence("%(property)s at most %(limit)s"), Sentence("%(property)s at most %(limit)s %(unit)s")),
+    "above": (Sentence("%(property)s above %(limit)s"), Sentence("%(property)s above %(limit)s %(unit)s")),
+    "at_least": (Sentence("%(property)s at least %(limit)s"), Sentence("%(property)s at least %(limit)s %(unit)s")),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +51,14 @@ class Threshold:
 
     def __str__(self) -> str:
         if isinstance(self.limit, bool):
-            return f"{self.property.name}: {'yes' if self.limit else 'no'}"
+            told = Sentence("%(property)s: yes") if self.limit else Sentence("%(property)s: no")
+            return told % {"property": self.property.name}
         if isinstance(self.limit, Fraction):
-            beside = self.relation.replace("_", " ")
-            return f"{self.property.name} {beside} {plain(self.limit)} {self.property.unit}".rstrip()
-        return f"{self.property.name}: {' or '.join(self.limit).replace('_', ' ')}"
+            places = {"property": self.property.name, "limit": plain(self.limit), "unit": self.property.unit}
+            bare, with_unit = BESIDE[self.relation]
+            return (with_unit if self.property.unit else bare) % places
+        words = strung((Sentence(word.replace("_", THEN)) for word in self.limit), OR)
+        return Sentence("%(property)s: %(words)s") % {"property": self.property.name, "words": words}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +86,10 @@ class ConditionGroup:
     def __str__(self) -> str:
         parts = [in_brackets(condition) for condition in self.all]
         if self.any:
-            either = " or ".join(map(in_brackets, self.any))
-            parts.append(f"({either})" if self.all or self.none else either)
-        parts.extend(f"not {in_brackets(condition)}" for condition in self.none)
-        return " and ".join(parts) or "always"
+            either = strung(map(in_brackets, self.any), OR)
+            parts.append(Sentence("(%(either)s)") % {"either": either} if self.all or self.none else either)
+        parts.extend(Sentence("not %(condition)s") % {"condition": in_brackets(each)} for each in self.none)
+        return strung(parts, AND) if parts else Sentence("always")
 
 
 Condition = Threshold | ConditionGroup
@@ -172,7 +184,8 @@ def in_brackets(condition: Condition) -> str:
     >>> in_brackets(read({"property": "ph", "at_most": 2}))
     'pH at most 2'
     """
-    return f"({condition})" if isinstance(condition, ConditionGroup) else str(condition)
+    is_group = isinstance(condition, ConditionGroup)
+    return Sentence("(%(condition)s)") % {"condition": condition} if is_group else str(condition)
 
 
 def all_of(verdicts: Sequence[Judgement]) -> Judgement:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from chemistry.measured import HALF_WIDTH_SDS, Measured, total, within
 from chemistry.ranges import check_range
+from chemistry.sentences import PLUS, Sentence, strung
 from chemistry.working import Figure, Input, Working
 
 POURED_SHARE_SD = 0.10 / HALF_WIDTH_SDS  # litres by the marks of a jug or a pail: common practice, no source
@@ -184,9 +185,13 @@ def _sum(name: str, unit: str, found: Sequence[tuple[str, Measured | None]]) -> 
     known = [(part, value) for part, value in found if value is not None]
     if not known or len(known) < len(found):
         return None
-    inputs = [Input.measured(f"{number}. {part}", value) for number, (part, value) in enumerate(known, start=1)]
+    numbered = Sentence("%(number)s. %(part)s")
+    inputs = [
+        Input.measured(numbered % {"number": number, "part": part}, value)
+        for number, (part, value) in enumerate(known, start=1)
+    ]
     working = Working(
-        formula=f"{name} = {' + '.join(each.name for each in inputs)}",
+        formula=Sentence("%(name)s = %(sum)s") % {"name": name, "sum": strung((each.name for each in inputs), PLUS)},
         inputs=tuple(inputs),
         source="what was written with each deposit, and what was measured since",
     )
@@ -196,7 +201,7 @@ def _sum(name: str, unit: str, found: Sequence[tuple[str, Measured | None]]) -> 
 def _per(name: str, copper: Figure, amount: Figure, *, by: str, unit: str, factor: float) -> Figure:
     check_range(by, amount.value, 1e-9, 1e9, amount.unit)
     working = Working(
-        formula=f"{name} = {factor:.0f} × copper / {by}",
+        formula=Sentence("%(name)s = %(factor).0f × copper / %(by)s") % {"name": name, "factor": factor, "by": by},
         inputs=(Input.measured("copper", copper), Input.measured(by, amount)),
         source="what went in, as the deposits tell it",
     )

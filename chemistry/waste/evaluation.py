@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from chemistry import data_files
+from chemistry.sentences import THEN, Sentence, strung
 from chemistry.waste import vocabulary
 from chemistry.waste.rules import GENERIC, SHIPPED, Rule, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY, Range, Value, span
@@ -24,13 +25,13 @@ DOES_NOT_APPLY: State = "does not apply"
 NEEDS_INFO: State = "needs info"
 STATE_OF: Mapping[bool | None, State] = MappingProxyType({True: APPLIES, False: DOES_NOT_APPLY, None: NEEDS_INFO})
 
-SUGGESTED = "suggested; local rules decide"
-PERMITS_NOTHING = "Not met by what is written down. That permits nothing: ask before it goes anywhere."
-FOOTER = (
+SUGGESTED = Sentence("suggested; local rules decide")
+PERMITS_NOTHING = Sentence("Not met by what is written down. That permits nothing: ask before it goes anywhere.")
+FOOTER = Sentence(
     "Generic guidance from published rules. The supplier's safety sheet, your local authority, the operator of your "
     "sewer and licensed collectors decide. Ask them before you treat, move or pour anything."
 )
-NO_RULES_YET = (
+NO_RULES_YET = Sentence(
     "No rule set for your region yet: ask your waste authority, the operator of your sewer and a licensed collector, "
     "and write down what they say. The cautions that hold everywhere stay on."
 )
@@ -73,7 +74,10 @@ class Flag:
             return self.text
         if self.state == DOES_NOT_APPLY:
             return PERMITS_NOTHING
-        return f"Needs info. {' '.join(self.ask)} It may turn out: {self.text}"
+        return Sentence("Needs info. %(ask)s It may turn out: %(text)s") % {
+            "ask": strung(self.ask, THEN),
+            "text": self.text,
+        }
 
 
 def flags(

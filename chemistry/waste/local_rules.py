@@ -6,6 +6,7 @@ from datetime import date
 
 from chemistry.hazards.ingredients import Number, exact
 from chemistry.hazards.steps import plain
+from chemistry.sentences import Sentence
 from chemistry.waste.rules import SHIPPED, RuleSet, read_rules
 
 USUAL = {"about": "where it goes", "severity": "duty", "evidence": "told"}
@@ -29,7 +30,7 @@ def local_rules(entries: Iterable[Mapping[str, object]]) -> RuleSet:
     if taken:
         raise ValueError(f"rules of ours are called so already: {', '.join(sorted(taken))}")
     said_last = max((rule.as_of for rule in rules), default=date.min)
-    return RuleSet(id="local", title="What this studio was told", version=said_last, rules=rules)
+    return RuleSet(id="local", title=Sentence("What this studio was told"), version=said_last, rules=rules)
 
 
 def sewer_copper_limit(cu_mg_per_l: Number, *, said_by: str, said_on: date | str) -> dict[str, object]:
@@ -43,9 +44,10 @@ def sewer_copper_limit(cu_mg_per_l: Number, *, said_by: str, said_on: date | str
     return {
         "id": "local.sewer_copper",
         "when": {"all": [{"property": "cu_mg_per_l", "above": limit}]},
-        "text": f"More copper than the operator of your sewer takes, {plain(limit)} mg/L: not down the drain.",
-        "about": "sewer and water",
-        "severity": "stop",
+        "text": Sentence("More copper than the operator of your sewer takes, %(limit)s mg/L: not down the drain.")
+        % {"limit": plain(limit)},
+        "about": Sentence("sewer and water"),
+        "severity": Sentence("stop"),
         "said_by": said_by,
         "said_on": said_on,
     }
@@ -66,4 +68,4 @@ def rule_entry(entry: Mapping[str, object]) -> dict[str, object]:
         day = day if isinstance(day, date) else date.fromisoformat(str(day))
     on = f"{day.day} {day:%B %Y}" if isinstance(day, date) else str(day)
     told = {name: value for name, value in entry.items() if name not in ("said_by", "said_on")}
-    return USUAL | {"citation": f"told by {who}, on {on}", "as_of": day} | told
+    return USUAL | {"citation": Sentence("told by %(who)s, on %(day)s") % {"who": who, "day": on}, "as_of": day} | told

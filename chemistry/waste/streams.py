@@ -9,6 +9,7 @@ from typing import Any
 from chemistry import data_files
 from chemistry.hazards import storage
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.sentences import OR, Sentence, strung
 
 TABLES = data_files.read("streams")
 FULL_AT_PERCENT = 90  # the rest is room to swell and to pour; common practice, no source
@@ -133,7 +134,7 @@ def label_lines(kind: str, *, region: str, counted_as_hazardous: bool = False) -
     ('Hazardous Waste', 'Copper waste: rinse water')
     """
     # 40 CFR 262.15(a)(5), 262.16(b)(6): these very words
-    marked = ("Hazardous Waste",) if counted_as_hazardous and region.lower() == "us" else ()
+    marked = (Sentence("Hazardous Waste"),) if counted_as_hazardous and region.lower() == "us" else ()
     return (*marked, *stream(kind).label)
 
 
@@ -188,7 +189,8 @@ def against_joining(joining: Stream, standing: Stream) -> Iterator[Objection]:
     # silence on record is no leave to pour
     if not reasons and standing.id not in companions(joining.id):
         yield Objection(
-            why=f"Nothing on record says that these may share a vessel: {joining}; {standing}. Use one for each.",
+            why=Sentence("Nothing on record says that these may share a vessel: %(one)s; %(other)s. Use one for each.")
+            % {"one": joining, "other": standing},
             refused=False,
             grade="ours",
         )
@@ -208,8 +210,9 @@ def against_vessel(joining: Stream, container: Vessel) -> Iterator[Objection]:
     ]
     yield from reasons
     if not reasons and container.id not in joining.vessels:
-        usual = " or ".join(VESSELS[id].name for id in joining.vessels)
-        yield Objection(why=f"It is usually kept in {usual}, not in {container.name}.", refused=False, grade="ours")
+        usual = strung((VESSELS[id].name for id in joining.vessels), OR)
+        why = Sentence("It is usually kept in %(usual)s, not in %(this)s.") % {"usual": usual, "this": container.name}
+        yield Objection(why=why, refused=False, grade="ours")
 
 
 def objection(entry: Mapping[str, Any]) -> Objection:

@@ -15,6 +15,7 @@ from chemistry import data_files
 from chemistry.copper.electrolysis import copper_moved_g
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.ranges import check_range
+from chemistry.sentences import Sentence
 from chemistry.solution.sulfate import COPPER_G_PER_MOL
 from chemistry.working import FORMULAS, Figure, formula, work_out
 
@@ -302,17 +303,24 @@ class TreatmentPlan:
 
 FIGURES: Mapping[str, Mapping[str, Callable[..., float]]] = {
     "soda_ash": {
-        "soda ash": soda_ash_g,
-        "carbon dioxide": carbon_dioxide_l,
-        "basic carbonate, dry": basic_carbonate_g,
+        Sentence("soda ash"): soda_ash_g,
+        Sentence("carbon dioxide"): carbon_dioxide_l,
+        Sentence("basic carbonate, dry"): basic_carbonate_g,
     },
     "sodium_hydroxide": {
-        "lye": sodium_hydroxide_g,
-        "copper hydroxide, dry": copper_hydroxide_g,
-        "warmer by, if all at once": warmed_by_lye_c,
+        Sentence("lye"): sodium_hydroxide_g,
+        Sentence("copper hydroxide, dry"): copper_hydroxide_g,
+        Sentence("warmer by, if all at once"): warmed_by_lye_c,
     },
-    "iron": {"iron": iron_g, "warmer by, if all at once": warmed_by_iron_c},
-    "plating_out": {"charge": plating_out_ah, "sulfuric acid left in it": sulfuric_acid_g, "hydrogen": hydrogen_l},
+    "iron": {
+        Sentence("iron"): iron_g,
+        Sentence("warmer by, if all at once"): warmed_by_iron_c,
+    },
+    "plating_out": {
+        Sentence("charge"): plating_out_ah,
+        Sentence("sulfuric acid left in it"): sulfuric_acid_g,
+        Sentence("hydrogen"): hydrogen_l,
+    },
 }
 TABLES = data_files.read("treatment")
 METHODS: Mapping[str, str] = MappingProxyType({id: entry["title"] for id, entry in TABLES["methods"].items()})

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from chemistry import data_files
 from chemistry.hazards.ingredients import UNKNOWN, Number, exact
 from chemistry.hazards.steps import plain
+from chemistry.sentences import Sentence
 
 Range = Number | tuple[Number, Number]
 
@@ -207,15 +208,19 @@ def property_of_share(key: str, share: StatementShare) -> Property:
     >>> property_of_share("flammable", StatementShare(codes="H225", how="sum", classes=("flam_liq_2",))).name
     'ingredients with H225, all together'
     """
-    which = "all together" if share.how == "sum" else "the largest of them"
+    together = Sentence("ingredients with %(codes)s, all together")
+    name = together if share.how == "sum" else Sentence("ingredients with %(codes)s, the largest of them")
     return Property(
         key=key,
-        name=f"ingredients with {share.codes}, {which}",
+        name=name % {"codes": share.codes},
         kind="number",
         unit="%",
         high=Fraction(100),
-        meaning="percent by mass; an ingredient counts from the cut-off of its class",
-        measure=f"Look for {share.codes} on the sheet of every ingredient, sections 2.2 and 3, and for its percentage.",
+        meaning=Sentence("percent by mass; an ingredient counts from the cut-off of its class"),
+        measure=Sentence(
+            "Look for %(codes)s on the sheet of every ingredient, sections 2.2 and 3, and for its percentage."
+        )
+        % {"codes": share.codes},
     )
 
 

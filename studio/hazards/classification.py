@@ -132,7 +132,7 @@ class Hazards:
     @property
     def unknown_toxicity(self) -> tuple[str, ...]:
         """How much of it nobody has tested; a label has to say so from 1 % on (29 CFR 1910.1200 C.3.3, from memory)."""
-        return tuple(each.partition(":")[0] for each in self.needs_info if mixture.OF_UNKNOWN_TOXICITY in each)
+        return tuple(filter(None, map(mixture.unknown_share, self.needs_info)))
 
     @property
     def word(self) -> str:

@@ -6,11 +6,13 @@ from typing import ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 from chemistry import units
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
 from inventory.refusals import Refused
+from inventory.wording import translated
 from studio.pages.quantities import Units
 
 LETTER = re.compile(r"[^\W\d_]")
@@ -169,7 +171,7 @@ def understood(read, typed, *args, **kwargs):
     try:
         return read(typed, *args, **kwargs)
     except units.NotUnderstood as error:
-        raise ValidationError(str(error)) from error
+        raise ValidationError(translated(error)) from error
 
 
 BETWEEN_ENDS = re.compile(r"\s*(?:[-–]|\bto\b)\s*")
@@ -184,10 +186,13 @@ def ends(text: str) -> tuple[float, float]:
     """
     typed = BETWEEN_ENDS.split(text.strip())
     if len(typed) > 2:
-        raise units.NotUnderstood(f"“{text}” has more than two ends; write it like 10 to 20.")
+        raise units.NotUnderstood(_("“%(typed)s” has more than two ends; write it like 10 to 20.") % {"typed": text})
     low, high = (float(units.parse_number(end)) for end in (typed[0], typed[-1]))
     if low > high:
-        raise units.NotUnderstood(f"“{text}” begins with its larger end; write {typed[-1]} to {typed[0]}.")
+        raise units.NotUnderstood(
+            _("“%(typed)s” begins with its larger end; write %(low)s to %(high)s.")
+            % {"typed": text, "low": typed[-1], "high": typed[0]}
+        )
     return low, high
 
 

@@ -7,6 +7,7 @@ from chemistry import units
 from chemistry.copper import gauges
 from chemistry.hazards.storage import CHOSEN
 from inventory.models import Material, Place
+from inventory.wording import translated
 from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.shelf import composition, hydrates
@@ -239,7 +240,7 @@ class MaterialForm(FoldedForm):
         try:
             return [asdict(each) for each in composition.read(self.cleaned_data["composition"])]
         except ValueError as error:
-            raise forms.ValidationError(str(error)) from error
+            raise forms.ValidationError(translated(error)) from error
 
     def clean_thickness(self):
         typed = self.cleaned_data["thickness"]
@@ -309,7 +310,7 @@ class MaterialForm(FoldedForm):
             unit = typed.get("shown_unit", "")
             typed[name] = units.parse(amount, dimension, cups=self.cups, unit=unit) if amount else empty
         except units.NotUnderstood as error:
-            self.add_error(name, str(error))
+            self.add_error(name, translated(error))
 
     def check_bath_use(self, typed: dict, dimension: str) -> None:
         use = typed.get("bath_use")

@@ -294,7 +294,7 @@ def test_of_whatever_is_named_in_part_the_rest_is_of_unknown_toxicity():
     for key in SUBSTANCES:
         for regime in ("UN", "EU", "GB", "US"):
             found = classify([ingredient_of(key, (5, 10))], regime)
-            shares = [each for each in found.needs_info if mixture.OF_UNKNOWN_TOXICITY in each]
+            shares = [each for each in found.needs_info if mixture.unknown_share(each)]
 
             assert found.unclassified_percent in (95, 100), key
             assert shares and all(each.startswith(("up to 95 %", "100 %")) for each in shares), (key, shares)
