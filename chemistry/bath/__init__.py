@@ -45,4 +45,4 @@ from chemistry.bath.replaying import (
 )
 from chemistry.bath.looking_ahead import WhatIf as WhatIf, look_ahead as look_ahead
 from chemistry.bath.state import BathState as BathState
-from chemistry.bath.topping_up import Advice as Advice, top_up as top_up
+from chemistry.bath.topping_up import Advice as Advice, acid_to_reach as acid_to_reach, top_up as top_up

@@ -231,8 +231,7 @@ LIMITS: Limits = {
     **dict.fromkeys(("grams", "salt_g", "crystals_g", "sd_g", "salt_sd_g", "g_per_day"), MASSES),
     **dict.fromkeys(("strength_g_per_l", "strength_sd_g_per_l"), STRENGTHS),
     **dict.fromkeys(("acid_g_per_l", "acid_sd_g_per_l", "g_per_l"), (0.0, sulfuric.MOST_ACID_G_PER_L)),
-    **dict.fromkeys(("percent", "acid_percent"), (1.0, 100.0)),
-    "acid_g": (0.0, MOST_GRAMS),
+    "percent": (1.0, 100.0),
     "ph": (0.0, 14.0),
     "purity": (0.01, 1.0),
     "waters": (0.0, sulfate.BLUE_WATERS),
@@ -281,7 +280,6 @@ class Mixed(Event):
     salt_g: as weighed. waters: of crystallisation in it, 5 in blue crystals, 0 in pale powder, which takes up the rest.
     purity: share of the weighed salt that is copper sulfate with those waters; the rest counts as nothing.
     salt_sd_g: with the purity's; None: a kitchen scale and crystals pure to 0.004.
-    acid_g: sulfuric acid as weighed, of acid_percent; the rest of it is water.
     """
 
     begins = True
@@ -293,16 +291,13 @@ class Mixed(Event):
     salt_sd_g: float | None = None
     purity: float = 1.0
     waters: float = sulfate.BLUE_WATERS
-    acid_g: float = 0.0
-    acid_percent: float = 100.0
 
     def apply(self, bath: RunningBath) -> None:
         bath.begin_anew()
         bath.add_water(self.water_l, self.water_sd_l, self.temperature_c)
         bath.add_salt(self.salt_g, self.salt_sd_g, self.purity, self.waters)
+        # acid that goes in as well is an event of its own
         bath.acid_is_known = True
-        if self.acid_g:
-            bath.add_acid(self.acid_g, self.acid_percent, None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

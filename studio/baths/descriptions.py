@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
@@ -72,6 +73,12 @@ class BathDescription:
     def copper(self) -> DisplayedFigure | None:
         return DisplayedFigure.plain("Copper in it", figures.copper(self.status.state)) if self.status.state else None
 
+    @property
+    def made_of(self) -> str:
+        """What is in it, for whoever stands before it."""
+        acid = self.status.state is not None and self.status.state.has_acid
+        return _("Copper sulfate and sulfuric acid in water") if acid else _("Copper sulfate in water")
+
     @cached_property
     def figures(self) -> list[DisplayedFigure]:
         """Everything that is known of a bath now."""
@@ -86,7 +93,7 @@ class BathDescription:
         )
         return [
             DisplayedFigure(name, readings.in_studio_units(figure, self.units), figure)
-            for _, said in readings.comparisons(of_it)
+            for _event, said in readings.comparisons(of_it)
             for name, figure in (("Last reading alone", said.alone), ("Together with the book", said.together))
             if figure
         ]

@@ -34,7 +34,7 @@ from chemistry.solution import sulfate
 
 Figures = dict[str, Any]  # numbers, or None for the measure a workshop usually has
 
-SCHEMA = 2  # raise it, with a step in UPGRADES, whenever figures are written otherwise than before
+SCHEMA = 3  # raise it, with a step in UPGRADES, whenever figures are written otherwise than before
 UNDATED = 0.0  # the day of an event that is not in a log yet
 
 EVENTS: dict[str, type[Event]] = {
@@ -60,7 +60,14 @@ def with_waters_and_acid(kind: str, figures: Figures) -> Figures:
     return figures | UNSAID_IN_1.get(kind, {})
 
 
-UPGRADES: dict[int, Callable[[str, Figures], Figures]] = {1: with_waters_and_acid}  # from each version to the next
+def without_acid_in_the_mix(kind: str, figures: Figures) -> Figures:
+    # acid is an event of its own; no page ever wrote it here, and a row that held some would stay unreadable
+    unused = {"acid_g", "acid_percent"} if kind == "Mixed" and not figures["acid_g"] else set()
+    return {name: value for name, value in figures.items() if name not in unused}
+
+
+# from each version to the next
+UPGRADES: dict[int, Callable[[str, Figures], Figures]] = {1: with_waters_and_acid, 2: without_acid_in_the_mix}
 
 
 class Unreadable(Exception):

@@ -20,6 +20,7 @@ from studio.pages.quantities import Units
 VOLUMES = ("L", "mL", "cup", "fl oz", "pt", "qt", "gal")
 MASSES = dict.fromkeys(("kg", "g", "lb", "oz"), "mass")
 MOST_G = 1_000_000.0
+G_PER_OZ, L_PER_GAL = 28.349523125, 3.785411784  # exact, NIST Handbook 44, Appendix C
 MM_PER_CM = 10
 HYDROMETER = re.compile(r"[01][.,]\d{3}")
 HEAVIEST_SG = 1.3  # a good way past saturation at 35 °C
@@ -131,6 +132,26 @@ class CrystalsField(QuantityField):
     def __init__(self, **kwargs):
         weighed = dict.fromkeys(("g", "kg", "oz", "lb"), "mass")
         super().__init__(units=weighed | {"cup": "volume"}, **kwargs)
+
+
+class AcidField(QuantityField):
+    """An acid by the scale, by the measuring glass, or by what a litre of bath is to hold of it, in mg."""
+
+    PER_LITRE = {"g/L": 1.0, "oz/gal": G_PER_OZ / L_PER_GAL}
+
+    def __init__(self, **kwargs):
+        super().__init__(units={"g": "mass", "oz": "mass", "mL": "volume", "fl oz": "volume"}, **kwargs)
+        self.labels |= {unit: f"{unit} in the bath" for unit in self.PER_LITRE}
+        self.widget = NumberAndUnit(self.labels.items())
+
+    def read(self, typed: str, unit: str) -> TypedQuantity:
+        number, _, own = typed.partition(" ")
+        if own.strip() in self.PER_LITRE:
+            typed, unit = number, own.strip()
+        if unit not in self.PER_LITRE or LETTER.search(typed):
+            return super().read(typed, unit)
+        g_per_l = float(understood(units.parse_number, typed)) * self.PER_LITRE[unit]
+        return TypedQuantity("strength", quantities.mass_mg(g_per_l))
 
 
 @dataclass(frozen=True)

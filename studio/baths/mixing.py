@@ -4,14 +4,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, figures
+from chemistry.bath import BathState, figures, topping_up
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import digits
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Figure
 from studio.baths import salt
+from studio.baths.acid import INTO_WATER, USUAL_PERCENT, AcidStrength, PouredAcid, millilitres
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
 from studio.baths.salt import CUP_SD_SHARE, Portion
@@ -32,7 +34,12 @@ class Mix:
     water_l: float
     temperature_c: float
     salt: Sequence[Portion]
+    acid: PouredAcid | None = None
     by_cups: bool = False
+
+    @property
+    def acid_in_it(self) -> Shown | None:
+        return with_spread(self.state.acid_g_per_l, self.state.acid_sd_g_per_l, "g/L") if self.acid else None
 
     @property
     def strength(self) -> Shown:
@@ -60,17 +67,19 @@ class Mix:
         rim = f"{digits(self.bath.rim_l, 3)} L"
         fits = self.state.volume_l <= self.bath.rim_l
         yield ("fine", f"It fits: {self.bath} holds {rim}.") if fits else ("act", f"{self.bath} runs over at {rim}.")
-        for portion in self.salt:
+        for portion in (*self.salt, *([self.acid.taken] if self.acid and self.acid.taken else [])):
             jar = portion.container
             if portion.amount > jar.on_hand:
                 yield "act", f"Only {jar.shown_on_hand()} is in {jar.code}."
+        for portion in self.salt:
             if counted := salt.counted_as_blue(portion):
                 yield "look", counted
+        if self.acid:
+            yield "look", f"{self.acid.words}. {INTO_WATER}"
         if self.by_cups:
             by_cup = with_spread(self.state.salt_g, CUP_SD_SHARE * self.state.salt_g, "g")
             yield "look", f"By the cup that is {by_cup}: the scale tells it better."
-        w = water_and_salt.saturated_mass_fraction(self.temperature_c)
-        most = self.units.strength(sulfate.strength_g_per_l(w, STANDARD_C))
+        most = self.units.strength(topping_up.saturated_strength(self.state.acid_g_per_l, coldest_c=self.temperature_c))
         holds = f"At {self.units.temperature(self.temperature_c)} this water holds at most {most}"
         here = figures.crystals_at(self.state, self.temperature_c)
         # refused before it is mixed: undissolved salt would count in the book and not in the bath
@@ -89,21 +98,38 @@ class Mix:
 
 @dataclass(frozen=True)
 class Recipe:
-    """Water and salt for so much bath of a strength."""
+    """Water and salt for so much bath of a strength, and the acid where it is to hold some, of a bottle so strong."""
 
     volume_l: float
     strength_g_per_l: float
+    acid_g_per_l: float = 0.0
+    acid: AcidStrength = AcidStrength(USUAL_PERCENT)
 
     @property
     def water_l(self) -> float:
         """
-        Water at 20 °C, which with the crystals fills the volume.
+        Water at 20 °C, which with the crystals and the acid fills the volume.
 
-        >>> round(Recipe(3.31, 245).water_l, 2)
-        3.0
+        >>> round(Recipe(3.31, 245).water_l, 2), round(Recipe(3.31, 245, 50).water_l, 2)
+        (3.0, 2.93)
         """
-        water_g_per_l, _ = water_and_salt.water_per_litre(self.strength_g_per_l, STANDARD_C)
-        return self.volume_l * water_g_per_l / WATER_G_PER_L
+        water_g_per_l, _ = water_and_salt.water_for(1.0, self.strength_g_per_l, self.acid_g_per_l, STANDARD_C)
+        with_the_acid_g = self.acid_stock_g * (1 - self.acid.percent / 100)
+        return (self.volume_l * water_g_per_l - with_the_acid_g) / WATER_G_PER_L
+
+    @property
+    def acid_stock_g(self) -> float:
+        """As weighed out of its bottle."""
+        return self.volume_l * self.acid_g_per_l / (self.acid.percent / 100)
+
+    def with_acid(self) -> str:
+        """
+        >>> Recipe(4, 228, 50).with_acid()
+        'Last, into the bath, 208 g (114 mL) of sulfuric acid, 96 %.'
+        """
+        ml = millilitres(self.acid_stock_g, self.acid.percent)
+        shown = {"grams": f"{self.acid_stock_g:,.0f}", "ml": f"{ml:,.0f}", "strength": self.acid}
+        return _("Last, into the bath, %(grams)s g (%(ml)s mL) of sulfuric acid, %(strength)s.") % shown
 
     @property
     def salt_g(self) -> float:

@@ -9,7 +9,6 @@ from django.db import transaction
 
 from chemistry import bath as bath_model
 from chemistry.bath import (
-    AcidAdded,
     Adopted,
     BathState,
     Bitten,
@@ -25,12 +24,13 @@ from chemistry.bath import (
     figures,
 )
 from chemistry.measured import digits
-from chemistry.solution import evaporation, sulfuric
+from chemistry.solution import evaporation
 from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Container, Entry
 from inventory.refusals import Refused
 from studio.baths import estimate, event_log, kinds
+from studio.baths.acid import AcidPortion, soured
 from studio.baths.event_log import UNDATED
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.baths.salt import Portion, crystals_added, mixed_from, said_portions, take_from_the_shelf
@@ -94,18 +94,24 @@ def mix(
     water_from: Container | None = None,
     temperature_c: float = 20.0,
     by_cups: bool = False,
+    acid: AcidPortion | None = None,
     lid_on: bool = True,
 ) -> Entry:
-    """Begin a bath anew from water and crystals; the crystals leave the shelf in the same entry."""
+    """Begin a bath anew from water, crystals and perhaps acid; what is on the shelf leaves it in the same entry."""
     mixed = mixed_from(water_l=water_l, salt=salt, temperature_c=temperature_c, by_cups=by_cups)
     [after] = bath_model.replay([mixed])
+    poured = acid.poured_into(after) if acid else None
+    after = soured(after, poured)
     refuse_above_the_rim(bath, after.volume_l, "water_l")
     refuse_undissolved(after, temperature_c, "salt")
     words = f"{said_portions(salt)} in {digits(water_l, 4)} L of water"
-    with writing(bath, kinds.MIXED, f"Mixed {bath}: {words}", by) as entry:
+    with_acid = f", with {poured.words}" if poured else ""
+    with writing(bath, kinds.MIXED, f"Mixed {bath}: {words}{with_acid}", by) as entry:
         mark_the_fill(bath, after.volume_l, entry)
-        take_from_the_shelf(salt, water_from, water_l, entry)
+        take_from_the_shelf(salt, water_from, water_l, entry, acid=poured and poured.taken)
         record(bath, entry, mixed, words)
+        if poured:
+            record(bath, entry, poured.added, poured.words)
         record_lid(bath, entry, lid_on=lid_on)
     return entry
 
@@ -113,31 +119,29 @@ def mix(
 def top_up(
     bath: Bath,
     *,
-    water_l: float,
+    water_l: float = 0.0,
     salt: Sequence[Portion] = (),
     by: Signed,
     water_from: Container | None = None,
     temperature_c: float = 20.0,
     by_cups: bool = False,
+    acid: AcidPortion | None = None,
     salt_anyway: bool = False,
     weak_anyway: bool = False,
 ) -> Entry:
     """
-    Water, crystals or both go in.
+    Water, crystals or both go in, and acid after them.
 
     Crystals are questioned when only water can have left, water when it takes a bath below its range.
     """
-    if not water_l and not salt:
+    if not water_l and not salt and not acid:
         raise Refused("water_l", "Nothing to add yet: give water, crystals or both.")
-    if water_l and salt:
-        said = f"{digits(water_l, 3)} L of water and {said_portions(salt)}"
-    else:
-        said = f"{digits(water_l, 3)} L of water" if water_l else said_portions(salt)
+    water = [f"{digits(water_l, 3)} L of water"] if water_l else []
+    said = " and ".join([*water, *([said_portions(salt)] if salt else []), *([acid.said] if acid else [])])
     with writing(bath, kinds.TOPPED_UP, f"Topped up {bath}: {said}", by) as entry:
         before = state_at(bath, entry.happened_at)
         if salt and not salt_anyway:
             question_salt(bath, before, water_l, salt, entry)
-        take_from_the_shelf(salt, water_from, water_l, entry)
         if water_l:
             watered = WaterAdded(day=UNDATED, litres=water_l, temperature_c=temperature_c)
             record(bath, entry, watered, f"{digits(water_l, 3)} L of water")
@@ -145,6 +149,12 @@ def top_up(
             record(bath, entry, crystals_added(salt, by_cups), said_portions(salt))
         # worked out from what was just written, so that the check and the log cannot differ
         after = state_after(entry, bath, before)
+        poured = acid.poured_into(after) if acid else None
+        # all of it at once: its jars are locked in one order
+        take_from_the_shelf(salt, water_from, water_l, entry, acid=poured and poured.taken)
+        if poured:
+            after = soured(after, poured)
+            record(bath, entry, poured.added, poured.words)
         refuse_above_the_rim(bath, after.volume_l, "water_l")
         low = bath.range_low_g_per_l
         if water_l and not weak_anyway and after.strength_g_per_l < low <= before.strength_g_per_l:
@@ -166,18 +176,6 @@ def add_solution(bath: Bath, added: SolutionAdded, *, by: Signed) -> Entry:
         before = state_at(bath, entry.happened_at)
         record(bath, entry, added, words)
         refuse_above_the_rim(bath, state_after(entry, bath, before).volume_l, "litres")
-    return entry
-
-
-def add_acid(bath: Bath, added: AcidAdded, *, words: str, by: Signed) -> Entry:
-    """Sulfuric acid goes into the bath, by somebody trained."""
-    with writing(bath, kinds.ACID_ADDED, f"Added to {bath}: {words}", by) as entry:
-        before = state_at(bath, entry.happened_at)
-        record(bath, entry, added, words)
-        after = state_after(entry, bath, before)
-        refuse_above_the_rim(bath, after.volume_l, "amount")
-        if after.acid_g_per_l > sulfuric.MOST_ACID_G_PER_L:
-            raise Refused("amount", f"That makes {after.acid_g_per_l:.0f} g/L, which is no etching bath; look again.")
     return entry
 
 
@@ -394,7 +392,7 @@ def state_at(bath: Bath, moment: datetime) -> BathState:
 
 def state_after(entry: Entry, bath: Bath, before: BathState) -> BathState:
     events = [event.on_day(before.day) for event in entry.bath_events.filter(bath=bath).order_by("pk")]
-    return bath_model.replay(events, start=before)[-1]
+    return [before, *bath_model.replay(events, start=before)][-1]
 
 
 def question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[Portion], entry: Entry) -> None:

@@ -1,7 +1,7 @@
 """A top-up worked out before anybody lifts a jug."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db import models
 
@@ -11,7 +11,9 @@ from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.solution import water_and_salt
 from chemistry.working import Working
-from studio.baths import salt
+from inventory.refusals import Refused
+from studio.baths import acid, salt
+from studio.baths.acid import AIMED_AT, AcidPortion, PouredAcid
 from studio.baths.models import Bath
 from studio.baths.operations import only_water_can_have_left
 from studio.baths.status import NOTICEABLE_SHARE
@@ -36,6 +38,8 @@ class Plan:
     water_l: float = 0.0
     salt_g: float = 0.0
     remove_l: float = 0.0
+    acid: PouredAcid | None = None
+    acid_g_per_l: float = 0.0
     warnings: Sequence[str] = ()
     working: Sequence[Working] = ()
 
@@ -47,7 +51,7 @@ class Plan:
     @property
     def is_ready(self) -> bool:
         """Whether what it adds can be written now, with nothing to be done before."""
-        return bool(self.water_l or self.salt_g) and not self.remove_l
+        return bool(self.water_l or self.salt_g or self.acid) and not self.remove_l
 
     @property
     def salt_sd_g(self) -> float:
@@ -55,7 +59,7 @@ class Plan:
 
     @property
     def has_nothing_to_do(self) -> bool:
-        return not (self.water_l or self.salt_g or self.remove_l)
+        return not (self.water_l or self.salt_g or self.remove_l or self.acid)
 
     @property
     def water(self) -> Shown:
@@ -164,3 +168,14 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
         warnings=advice.warnings,
         working=advice.working,
     )
+
+
+def soured_to(planned: Plan, acid_g_per_l: float) -> Plan:
+    """The plan with what acid it takes afterwards; where that cannot be, with the reason."""
+    portion = AcidPortion(dimension=AIMED_AT, amount=acid_g_per_l, strength=acid.strength_at_hand())
+    try:
+        poured = portion.poured_into(planned.after)
+        after = acid.soured(planned.after, poured)
+    except Refused as refusal:
+        return replace(planned, warnings=(*planned.warnings, *refusal.messages))
+    return replace(planned, after=after, acid=poured, acid_g_per_l=acid_g_per_l)

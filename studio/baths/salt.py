@@ -106,9 +106,16 @@ def said_portions(portions: Sequence[Portion]) -> str:
     return " and ".join(parts)
 
 
-def take_from_the_shelf(salt: Sequence[Portion], water_from: Container | None, water_l: float, entry: Entry) -> None:
+def take_from_the_shelf(
+    salt: Sequence[Portion],
+    water_from: Container | None,
+    water_l: float,
+    entry: Entry,
+    *,
+    acid: Portion | None = None,
+) -> None:
     """What goes in leaves the shelf; tap water needs no container."""
-    taken = [("salt", portion) for portion in salt]
+    taken = [("salt", portion) for portion in salt] + ([("acid", acid)] if acid else [])
     if water_from and water_l:
         taken.append(("water_l", Portion(water_from, volume_ul(water_l))))
     # in one order for everybody, or two people could each hold the jar or the month that the other waits for

@@ -89,9 +89,7 @@ def start(
             refuse_in_use(bath)
         refuse_running(setting.plate)
         if setting.plate:
-            plates.refuse_other_metal(setting.plate, None)
-            if not metal_anyway:
-                plates.question_metal(setting.plate.name)
+            plates.refuse_no_copper(setting.plate, "plate_pk", metal_anyway=metal_anyway)
         begin(bath, setting, entry, planned_min=planned_min)
     return entry
 
@@ -156,11 +154,13 @@ def note(
     readings: Sequence[CurrentReading] = (),
     planned_min: float | None = None,
     unusual_anyway: bool = False,
+    metal_anyway: bool = False,
 ) -> Entry:
     """
     A bite is written down after the fact, whole: `by` says when it began.
 
     Nobody is asked for an induction: the copper has moved, and a book without it would be untrue. The bench tells.
+    Another metal than copper is refused as it is before the current: no sum here is one of it.
     """
     # left empty it has just ended, as its form says
     began = by.happened_at or timezone.now() - ending.minutes * ONE_MINUTE
@@ -169,6 +169,8 @@ def note(
     subject = f"Bitten in {bath}: {setting.name}, {words}"
     with baths.writing(bath, WHOLE, subject, replace(by, happened_at=began)) as entry:
         baths.state_at(bath, began)
+        if setting.plate:
+            plates.refuse_no_copper(setting.plate, "plate_pk", metal_anyway=metal_anyway)
         if not unusual_anyway:
             question_unusual(bath, setting, readings, entry)
         # no question about a plate beside it or one that is away: to refuse undoes nothing that has happened
@@ -190,6 +192,7 @@ def put_right(
     readings: Sequence[CurrentReading] = (),
     planned_min: float | None = None,
     unusual_anyway: bool = False,
+    metal_anyway: bool = False,
 ) -> Entry:
     """A bite is struck, whole, and written down anew, whole: its lines stay readable and stop counting."""
     # both at once and in one order, or two corrections could each hold the bath that the other waits for
@@ -206,6 +209,7 @@ def put_right(
         readings=readings,
         planned_min=planned_min,
         unusual_anyway=unusual_anyway,
+        metal_anyway=metal_anyway,
     )
 
 

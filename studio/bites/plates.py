@@ -43,9 +43,7 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None, metal_anyw
     source = f" from {plate.cut_from.code}" if plate.cut_from else ""
     with book.entry(kinds.PLATE_TAKEN, f"Took the plate {plate}{source}", by) as entry:
         refuse_a_second(plate)
-        refuse_other_metal(plate, "cut_from")
-        if not metal_anyway:
-            question_metal(plate.name)
+        refuse_no_copper(plate, "cut_from", metal_anyway=metal_anyway)
         if plate.cut_from:
             # a plate that came cut to size goes by no shears
             if plate.cut_from.material.dimension == Dimension.AREA:
@@ -58,12 +56,18 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None, metal_anyw
     return entry
 
 
-def refuse_other_metal(plate: Plate, field: str | None) -> None:
-    """A copper bath eats it, current or none, and every sum here is one of copper."""
+def refuse_no_copper(plate: Plate, field: str, *, metal_anyway: bool) -> None:
+    """
+    A copper bath eats other metals, current or none, and every sum here is one of copper.
+
+    metal_anyway: somebody says that its name misleads; what its sheet is sold as no tick makes copper.
+    """
     sheet = plate.cut_from.material if plate.cut_from else None
     metal = displacement.metal_of_material(sheet.name) if sheet else None
     if metal:
         raise Refused(field, f"{sheet} is {metal.name}: no plate for a copper bath. {metal.what}")
+    if not metal_anyway:
+        question_metal(plate.name)
 
 
 def question_metal(name: str, otherwise: str = "copper") -> None:

@@ -24,6 +24,7 @@ from studio.pages.writing import SignedForm
 USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
 USUAL_LOSS_PERCENT = 20.0  # own estimate
 USUAL_SCALE_G = 1.0
+NAME_MISLEADS = "The name misleads: it is copper or stainless steel"
 UM_PER_MM = 1000
 
 
@@ -87,7 +88,7 @@ class SheetForm(CathodeForm):
 class HangNewForm(SheetForm):
     name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Sheet of the upright tank.")
     bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
-    metal_anyway = anyway_field("The name misleads: it is copper or stainless steel")
+    metal_anyway = anyway_field(NAME_MISLEADS)
 
     field_order: Sequence[str] = ("name", "bath", "facing_cm2", "bare", "bare_half_width_g")
 
@@ -133,12 +134,13 @@ class ReplaceForm(HangNewForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         if ready := typed.get("ready"):
-            return {"new": ready}
+            return {"new": ready, "metal_anyway": typed["metal_anyway"]}
         return {"new": Cathode(name=typed["name"]), "sheet": self.sheet(), "metal_anyway": typed["metal_anyway"]}
 
 
 class HangForm(CathodeForm):
     bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
+    metal_anyway = anyway_field(NAME_MISLEADS)
 
 
 class CathodeWeighForm(CathodeForm):

@@ -25,18 +25,18 @@ UNLIKELY_TIMES, UNLIKELY_G = 3, 5.0  # so much more than the current can have la
 def hang_new(cathode: Cathode, *, sheet: Sheet, bath: Bath, by: Signed, metal_anyway: bool = False) -> Entry:
     """A sheet comes into the book as a cathode, bare, and hangs in a bath."""
     with book.entry(kinds.HUNG, hung_words(cathode, bath, by), by) as entry:
-        come_into_the_book(cathode, sheet, entry, metal_anyway=metal_anyway)
-        hang_in(cathode, bath, entry)
+        come_into_the_book(cathode, sheet, entry)
+        hang_in(cathode, bath, entry, metal_anyway=metal_anyway)
     return entry
 
 
-def hang(cathode: Cathode, *, bath: Bath, by: Signed) -> Entry:
+def hang(cathode: Cathode, *, bath: Bath, by: Signed, metal_anyway: bool = False) -> Entry:
     """A cathode goes into a bath, or back into it; the one that hung there came out for it."""
     with writing(cathode, kinds.HUNG, hung_words(cathode, bath, by), by) as entry:
         refuse_before_it_came(cathode, entry)
         if hangings.bath_of(cathode, entry.happened_at) == bath:
             raise Refused("bath", f"It hangs in {bath} already.")
-        hang_in(cathode, bath, entry)
+        hang_in(cathode, bath, entry, metal_anyway=metal_anyway)
     return entry
 
 
@@ -48,13 +48,13 @@ def replace(old: Cathode, *, by: Signed, new: Cathode, sheet: Sheet | None = Non
         if bath is None:
             raise Refused("happened_at", _("It hung in no bath then."))
         if sheet:
-            come_into_the_book(new, sheet, entry, metal_anyway=metal_anyway)
+            come_into_the_book(new, sheet, entry)
         else:
             refuse_before_it_came(new, entry)
         if new == old:
             raise Refused("ready", _("It hangs there already; choose another one."))
         Hanging.objects.create(entry=entry, cathode=old, bath=None)
-        hang_in(new, bath, entry)
+        hang_in(new, bath, entry, metal_anyway=metal_anyway)
     return entry
 
 
@@ -144,16 +144,17 @@ def hung_words(cathode: Cathode, bath: Bath, by: Signed) -> str:
     return f"Hung {cathode} in {bath}{place}"
 
 
-def come_into_the_book(cathode: Cathode, sheet: Sheet, entry: Entry, *, metal_anyway: bool) -> None:
+def come_into_the_book(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
     refuse_a_second(cathode)
-    if not metal_anyway:
-        question_metal(cathode.name, "copper or stainless steel")
     cathode.entry = entry
     cathode.save()
     record_sheet(cathode, sheet, entry)
 
 
-def hang_in(cathode: Cathode, bath: Bath, entry: Entry) -> None:
+def hang_in(cathode: Cathode, bath: Bath, entry: Entry, *, metal_anyway: bool) -> None:
+    # new, back again or in the place of another: the bath eats it all the same
+    if not metal_anyway:
+        question_metal(cathode.name, "copper or stainless steel")
     # one cathode to a bath at a time: whoever hangs another waits
     Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
     Hanging.objects.create(entry=entry, cathode=cathode, bath=bath)

@@ -1,13 +1,24 @@
-"""What people bring along to be kept with the book: a PDF to be read, and its digest; nothing larger is read."""
+"""What people bring along to be kept with the book: a PDF to be read or photographs; nothing larger is read."""
 
+import hashlib
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.core.files import File
+from django.core.files.base import ContentFile
+from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404
 from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
-LARGEST_BYTES = 10_000_000
+LARGEST_BYTES = 10_000_000  # a PDF
+LARGEST_PHOTO_BYTES = 20_000_000
+MOST_BYTES = 50_000_000  # of all that is sent at once
+MOST_PAGES = 20
+PHOTOS = "image/jpeg,image/png,image/heic,image/heif,.heic,.heif"
 AROUND_IT = 100_000  # the other fields of a form and the lines between them
 
 
@@ -22,10 +33,10 @@ class TooLarge:
 
     def process_view(self, request, view, args, kwargs):
         length = request.META.get("CONTENT_LENGTH") or "0"
-        if not length.isdigit() or int(length) <= LARGEST_BYTES + AROUND_IT:
+        if not length.isdigit() or int(length) <= MOST_BYTES + AROUND_IT:
             return None
         return render(
-            request, "413.html", {"sent": shown_size(int(length)), "most": shown_size(LARGEST_BYTES)}, status=413
+            request, "413.html", {"sent": shown_size(int(length)), "most": shown_size(MOST_BYTES)}, status=413
         )
 
 
@@ -44,21 +55,69 @@ class Document(NamedTuple):
     sha256: str = ""
 
 
-class DocumentField(forms.FileField):
-    """A plain PDF; as a rule it may be left out."""
+class SeveralFiles(forms.FileInput):
+    allow_multiple_selected = True
 
-    widget = forms.FileInput(attrs={"accept": "application/pdf,.pdf"})
-    default_error_messages = {"empty": "That file is empty."}
+
+class FilesField(forms.FileField):
+    """Files that become one thing; as a rule they may be left out."""
+
+    widget: forms.Widget | type[forms.Widget] = SeveralFiles
+    default_error_messages = {"empty": gettext_lazy("That file is empty.")}
 
     def __init__(self, **kwargs):
-        usual = {"required": False, "help_text": f"As PDF, at most {shown_size(LARGEST_BYTES)}."}
-        super().__init__(**usual | kwargs)
+        super().__init__(**{"required": False} | kwargs)
 
-    def clean(self, value, initial=None) -> Document:
-        from studio.printing import uploaded_pdf  # only who brings a document waits for the reader
+    def clean(self, value, initial=None):
+        files = [super(FilesField, self).clean(each, initial) for each in value or [None]]
+        return self.made_of(list(filter(None, files)))
 
-        file = super().clean(value, initial)
-        return Document(file, uploaded_pdf.check(file)) if file else Document()
+    def made_of(self, files: Sequence[UploadedFile]):
+        raise NotImplementedError
+
+
+class DocumentField(FilesField):
+    """A plain PDF, or photographs of its pages, which become one."""
+
+    widget = SeveralFiles(attrs={"accept": f"application/pdf,.pdf,{PHOTOS}"})
+
+    def __init__(self, **kwargs):
+        super().__init__(**{"help_text": gettext_lazy("A PDF, or photographs of its pages in their order.")} | kwargs)
+
+    def made_of(self, files: Sequence[UploadedFile]) -> Document:
+        from studio.printing import uploaded_pdf, uploaded_photo  # only who brings a document waits for the readers
+
+        if not files:
+            return Document()
+        if not any(uploaded_photo.is_photo(beginning(each)) for each in files):
+            if len(files) > 1:
+                raise ValidationError(_("Bring one PDF, or photographs of its pages."))
+            return Document(files[0], uploaded_pdf.check(files[0]))
+        whole = uploaded_photo.as_pdf(photographs(files, longest_px=uploaded_photo.PAGE_PX))
+        return Document(ContentFile(whole, "pages.pdf"), hashlib.sha256(whole).hexdigest())
+
+
+def photographs(files: Sequence[UploadedFile], *, longest_px: int):
+    """The pictures of photographs, cleaned, one after another; ValidationError that says which file is none."""
+    from studio.printing import uploaded_photo
+
+    if len(files) > MOST_PAGES:
+        said = _("That is %(sent)s pages; bring %(most)s at most at once.")
+        raise ValidationError(said % {"sent": len(files), "most": MOST_PAGES})
+    for file in files:
+        if (file.size or 0) > LARGEST_PHOTO_BYTES:
+            said = _("%(name)s has %(sent)s; a photograph may have %(most)s at most.")
+            sizes = {"sent": shown_size(file.size or 0), "most": shown_size(LARGEST_PHOTO_BYTES)}
+            raise ValidationError(said % {"name": file.name, **sizes})
+        if not uploaded_photo.is_photo(beginning(file)):
+            said = _("%(name)s is no photograph: bring JPEG, PNG or HEIC.")
+            raise ValidationError(said % {"name": file.name})
+        yield uploaded_photo.read(file, longest_px=longest_px)
+
+
+def beginning(file: UploadedFile) -> bytes:
+    file.seek(0)
+    return file.read(16)
 
 
 def hand_over(file: File, name: str) -> FileResponse:

@@ -36,7 +36,9 @@ def check(file: UploadedFile) -> str:
     file.seek(0)
     # by its content: a name ends in whatever somebody typed
     if file.read(5) != b"%PDF-":
-        raise ValidationError("That is not a PDF: it does not begin like one. Save or print the sheet as PDF first.")
+        raise ValidationError(
+            "That is not a PDF, nor a photograph as JPEG, PNG or HEIC. Save or print the sheet as PDF first."
+        )
     try:
         reader = PdfReader(file)
         if reader.is_encrypted:

@@ -80,12 +80,13 @@ def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> d
     """What goes on the vessel of a bath: the classes it has once a fifth of its water has dried off."""
     # nobody prints a new label each time a bath dries, so it carries what drying brings
     found = classification.classify_bath(status, workshop.region).dried
-    described, begun, what = BathDescription(status, workshop.units), status.begun, "Copper sulfate in water."
+    described, begun = BathDescription(status, workshop.units), status.begun
+    what = f"{described.made_of}."
     if elements != SHORT and described.strength and begun:
         # a strength without its day would be believed for ever
         on, since = (short_day(moment) for moment in (status.at, begun.entry.happened_at))
         what = (
-            f"Copper sulfate in water, {described.strength.shown} of blue crystals on {on}; "
+            f"{described.made_of}, {described.strength.shown} of blue crystals on {on}; "
             f"{begun.get_kind_display()} {since} by {begun.entry.done_by}."
         )
     content = label_content(found, reverse("safety:open_bath", args=[status.bath.pk]), elements)

@@ -183,10 +183,10 @@ def summary_of_bath(
     described: BathDescription, found: BathHazards, crystals: SafetySheet | None, region: str
 ) -> Summary:
     bath, strength, volume, basis = described.bath, described.strength, described.volume, found.now.basis
-    lead = "Copper sulfate in water; nobody has said yet how strong."
+    lead = f"{described.made_of}; nobody has said yet how strong."
     if strength and volume:
         stands = f"{strength.shown} of blue crystals, {volume.shown}"
-        lead = f"Copper sulfate in water, {described.status.word}: {stands}."
+        lead = f"{described.made_of}, {described.status.word}: {stands}."
     by_mass = [("By mass", f"{found.blue_percent} % blue crystals at the strong end of its ±")]
     added = " ".join(
         f"{each.words} ({each.code})" for each in found.dried.statements if each.code not in found.now.codes

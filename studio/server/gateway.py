@@ -10,13 +10,13 @@ from typing import IO, Any
 
 from granian.rsgi import HTTPProtocol, ProtocolClosed, Scope  # type: ignore[attr-defined]  # it names them so
 
-from studio.pages.documents import AROUND_IT, LARGEST_BYTES
+from studio.pages import documents
 
-MOST_BYTES = LARGEST_BYTES + AROUND_IT
+MOST_BYTES = documents.MOST_BYTES + documents.AROUND_IT
 THREADS = 2  # of each worker
 IN_MEMORY_BYTES = 1_000_000
 PAUSE_S = 20  # the longest somebody may send nothing, or take nothing, in the midst of it
-WHOLE_S = 600  # ten megabytes over a poor telephone line
+WHOLE_S = 600  # fifty megabytes over a slow line
 
 log = logging.getLogger("studio.server")
 

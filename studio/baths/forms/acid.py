@@ -1,45 +1,104 @@
 """Sulfuric acid in a bath: what goes in, and what is known of it."""
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
-from chemistry.bath import AcidAdded, AcidTitrated, PhRead
+from chemistry.bath import AcidTitrated, PhRead
 from chemistry.bath.events import LEAST_SD
 from chemistry.measured import HALF_WIDTH_SDS, digits
 from chemistry.solution import sulfuric
+from inventory.models import Container
+from studio.baths import acid as stock
+from studio.baths.acid import AcidPortion, AcidStrength
 from studio.baths.event_log import UNDATED
-from studio.baths.fields import QuantityField
+from studio.baths.fields import AcidField
 from studio.baths.forms.base import BathForm
 from studio.pages.fields import NumberField
-from studio.pages.quantities import grams, litres
 
 MEMORY_SHARE = 0.3  # ± of acid from a recipe or a memory: common practice, no source
 A_TRACE_G_PER_L = 0.2  # ± of an acid titration at the least: own estimate
 
 
-class AcidForm(BathForm):
-    """So much of an acid as it stands in its bottle."""
+UNKNOWN_STRENGTH = gettext_lazy(
+    "How strong it is stands nowhere in the book: give what is printed on its bottle. Nobody knows? Do not use it."
+)
 
-    TYPED_IN = {"grams": "amount"}
 
-    amount = QuantityField(label="How much went in", units={"g": "mass", "mL": "volume"})
-    percent = NumberField(
-        low=1, high=100, unit="%", label="Its strength, %", help_text="As printed: 96, or 37 of battery acid."
+class TakingAcidForm(BathForm):
+    """So much of an acid as it stands in its bottle, or up to so much in a litre; empty where none goes in."""
+
+    TYPED_IN = {"grams": "acid", "percent": "acid_percent"}
+    INTO_WATER = stock.INTO_WATER
+
+    acid = AcidField(
+        required=False,
+        label=gettext_lazy("How much acid"),
+        help_text=gettext_lazy("As measured out of its bottle, or what a litre of bath is to hold."),
+    )
+    acid_percent = NumberField(
+        required=False,
+        low=1,
+        high=100,
+        unit="%",
+        label=gettext_lazy("Its strength, %"),
+        help_text=gettext_lazy("As printed: 96, or 37 of battery acid. Left empty, as the book has it of the bottle."),
     )
     trained = forms.BooleanField(
-        label="Somebody trained did it: acid into the bath, slowly, stirring, never the other way round",
-        error_messages={"required": "Acid is for somebody trained. Who did it says so here."},
+        required=False,
+        label=gettext_lazy("Somebody trained does it: acid into the bath, slowly, stirring, never the other way round"),
     )
+    portion: AcidPortion | None = None
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        known = {str(jar.pk): jar for jar in stock.acid_jars()}
+        choices = [(pk, said_bottle(jar)) for pk, jar in known.items()]
+        bottle = forms.TypedChoiceField(
+            label=_("Out of"),
+            required=False,
+            choices=[*choices, ("", _("a bottle that is not in the book"))],
+            coerce=known.get,
+            empty_value=None,
+            initial=next(iter(known), ""),
+        )
+        self.add("acid_from", bottle)
+
+    @property
+    def acid_fields(self):
+        return [self[name] for name in ("acid", "acid_from", "acid_percent", "trained")]
+
+    @property
+    def is_soured(self) -> bool:
+        """Whether somebody typed of acid, or is asked again about it."""
+        amount, _unit = self["acid"].value() or ("", "")
+        return bool(amount) or any(field.errors for field in self.acid_fields)
+
+    def clean(self):
+        super().clean()
+        typed = self.cleaned_data
+        acid, jar = typed.get("acid"), typed.get("acid_from")
+        if acid is None or not acid.amount or "acid_percent" in self.errors:
+            return
+        strength = AcidStrength(typed["acid_percent"]) if typed["acid_percent"] else jar and stock.strength_of(jar)
+        if strength is None:
+            self.add_error("acid_percent", UNKNOWN_STRENGTH)
+        if not typed["trained"]:
+            self.add_error("trained", _("Acid is for somebody trained. Who did it says so here."))
+        if strength and typed.get("trained"):
+            self.portion = AcidPortion(dimension=acid.dimension, amount=acid.amount / 1000, strength=strength, jar=jar)
 
     def facts(self) -> dict:
-        typed = self.cleaned_data
-        amount, percent = typed["amount"], typed["percent"]
-        if amount.dimension == "mass":
-            weighs_g, shown = grams(amount.amount), f"{digits(grams(amount.amount), 4)} g"
-        else:
-            ml = 1000 * litres(amount.amount)
-            weighs_g, shown = ml * sulfuric.stock_density_g_per_ml(percent), f"{digits(ml, 4)} mL"
-        words = f"{shown} of sulfuric acid, {digits(percent)} %"
-        return {"added": AcidAdded(day=UNDATED, grams=weighs_g, percent=percent), "words": words}
+        return {"acid": self.portion}
+
+
+class AcidForm(TakingAcidForm):
+    acid = AcidField(
+        label=gettext_lazy("How much went in"),
+        help_text=gettext_lazy("As measured out of its bottle, or what a litre of bath is to hold."),
+    )
+
+    field_order = ("acid", "acid_from", "acid_percent", "trained")
 
 
 class AcidReadForm(BathForm):
@@ -86,3 +145,10 @@ class AcidReadForm(BathForm):
         how = "about" if known_by == self.KnownBy.ABOUT else "titrated,"
         words = f"{how} {digits(g_per_l, 3)} g/L of acid"
         return {"reading": AcidTitrated(day=UNDATED, g_per_l=g_per_l, sd=sd), "words": words}
+
+
+def said_bottle(jar: Container) -> str:
+    shown = {"jar": jar, "left": jar.shown_on_hand(), "strength": stock.strength_of(jar)}
+    if shown["strength"] is None:
+        return _("%(jar)s, strength not known, %(left)s left") % shown
+    return _("%(jar)s, %(strength)s, %(left)s left") % shown

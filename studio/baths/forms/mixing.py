@@ -4,39 +4,46 @@ from collections.abc import Iterable
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.bath import BathState, replay
 from chemistry.bath.events import LEAST_BATH_L
 from chemistry.measured import digits
 from chemistry.ranges import OutOfRange
-from chemistry.solution import sulfate
+from chemistry.solution import sulfate, sulfuric
 from inventory.dates import day_of_year
 from inventory.models import Container, Material
 from inventory.refusals import Refused
+from studio.baths import acid as stock
 from studio.baths import dipstick, plan, salt
+from studio.baths.acid import soured
 from studio.baths.fields import CrystalsField, LevelField, StrengthField, TemperatureField, VolumeField
-from studio.baths.forms.base import BathForm, read_in
+from studio.baths.forms.acid import TakingAcidForm
+from studio.baths.forms.base import read_in
 from studio.baths.forms.pouring import LidField
 from studio.baths.mixing import Mix, Recipe
 from studio.baths.models import Bath
 from studio.baths.plan import Plan, Way
 from studio.baths.salt import Portion
-from studio.pages.fields import PlainForm, ask_for_what_is_needed
-from studio.pages.quantities import Units, grams
+from studio.pages.fields import NumberField, PlainForm, ask_for_what_is_needed
+from studio.pages.quantities import Units, grams, with_spread
 
 Use = Material.BathUse
 JARS_AT_HAND = 3
 
 
-class FromTheShelfForm(BathForm):
-    """Water from the tap or a container, and salt from one jar or several: a field for each, the oldest open first."""
+class FromTheShelfForm(TakingAcidForm):
+    """Water from the tap or a container, acid, and salt: a field for each jar of it, the oldest open first."""
 
     water_l = VolumeField(required=False, label="Water")
     temperature_c = TemperatureField(label="Temperature of the water")
 
-    def __init__(self, *args, water_l: float = 0.0, salt_g: float = 0.0, **kwargs):
-        """water_l, salt_g: what is offered to begin with."""
+    def __init__(self, *args, water_l: float = 0.0, salt_g: float = 0.0, acid_g_per_l: float | None = None, **kwargs):
+        """water_l, salt_g, acid_g_per_l: what is offered to begin with."""
         super().__init__(*args, **kwargs)
+        if acid_g_per_l:
+            self.fields["acid"].initial = (digits(acid_g_per_l, 3), "g/L")
         # a field for each jar, so that what was taken from which is never guessed
         shelf = list(Container.objects.for_bath(*Material.BATH_SALTS, Use.WATER))
         self.jars = {f"salt_{jar.pk}": jar for jar in shelf if jar.material.bath_use != Use.WATER}
@@ -74,7 +81,7 @@ class FromTheShelfForm(BathForm):
 
     def facts(self) -> dict:
         typed = self.cleaned_data
-        return {
+        return super().facts() | {
             "water_l": typed["water_l"] or 0.0,
             "water_from": typed["water_from"],
             "temperature_c": typed["temperature_c"],
@@ -142,10 +149,13 @@ class MixForm(FromTheShelfForm):
     def worked_out(self, typed: dict) -> Mix:
         water_l, temperature_c = typed["water_l"] or 0.0, typed["temperature_c"]
         mixed = salt.mixed_from(water_l=water_l, salt=self.portions, temperature_c=temperature_c, by_cups=self.by_cups)
+        [clear] = replay([mixed])
+        poured = self.portion.poured_into(clear) if self.portion else None
         return Mix(
             bath=self.bath,
             units=self.units,
-            state=replay([mixed])[-1],
+            state=soured(clear, poured),
+            acid=poured,
             water_l=water_l,
             temperature_c=temperature_c,
             salt=self.portions,
@@ -188,9 +198,22 @@ class WantedForm(AskedForm):
         help_text="Leave it empty for the middle of its range; with crystals only, for its top where it is past that.",
     )
 
+    acid = NumberField(
+        required=False,
+        low=0,
+        high=sulfuric.MOST_ACID_G_PER_L,
+        unit="g/L",
+        label=gettext_lazy("Acid wanted, g in a litre"),
+    )
+
     def __init__(self, *args, bath: Bath, state: BathState, **kwargs):
         super().__init__(*args, **kwargs)
         self.bath, self.state = bath, state
+        if state.has_acid:
+            holds = with_spread(state.acid_g_per_l, state.acid_sd_g_per_l, "g/L")
+            self.fields["acid"].help_text = _("It holds %(holds)s now. Left empty, none goes in.") % {"holds": holds}
+        else:
+            del self.fields["acid"]
         self.stick = dipstick.dipstick_of(bath)
         self.usual_way = plan.usual_way(bath, state, bath.fill_l)
         self.fields["level"].initial = (digits(bath.fill_l, 3), "L")
@@ -206,7 +229,8 @@ class WantedForm(AskedForm):
         if not self.is_valid():
             return None
         typed = self.cleaned_data
-        return self.plan_for(typed["way"], typed["level"].volume_l(self.stick), typed["strength"])
+        planned = self.plan_for(typed["way"], typed["level"].volume_l(self.stick), typed["strength"])
+        return plan.soured_to(planned, typed["acid"]) if typed.get("acid") else planned
 
     def clean_level(self):
         level = self.cleaned_data["level"]
@@ -230,6 +254,13 @@ class RecipeForm(AskedForm):
 
     volume = VolumeField(label="So much bath")
     strength = StrengthField(label="This strong", low=1, high=330)
+    acid = NumberField(
+        required=False,
+        low=0,
+        high=sulfuric.MOST_ACID_G_PER_L,
+        unit="g/L",
+        label=gettext_lazy("With sulfuric acid, g in a litre"),
+    )
 
     def __init__(self, *args, bath: Bath, **kwargs):
         super().__init__(*args, **kwargs)
@@ -249,9 +280,18 @@ class RecipeForm(AskedForm):
     def recipe(self) -> Recipe | None:
         if not self.is_bound:
             return self.usual
-        if not self.is_valid() or not self.cleaned_data["volume"]:
-            return None
-        return Recipe(self.cleaned_data["volume"], self.cleaned_data["strength"])
+        return self.cleaned_data.get("recipe") if self.is_valid() else None
+
+    def clean(self):
+        typed = super().clean()
+        if not self.errors and typed["volume"]:
+            acid = [stock.strength_at_hand()] if typed["acid"] else []
+            recipe = Recipe(typed["volume"], typed["strength"], typed["acid"] or 0.0, *acid)
+            if recipe.water_l <= 0:
+                words = _("Acid of %(percent)s cannot bring it so far; take a stronger one.")
+                self.add_error("acid", words % {"percent": recipe.acid})
+            typed["recipe"] = recipe
+        return typed
 
 
 def is_taken_from(field: forms.BoundField) -> bool:

@@ -9,6 +9,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from chemistry.ranges import OutOfRange
 from studio.baths import estimate, operations, salt
+from studio.baths.acid import INTO_WATER
 from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
 from studio.baths.forms.what_if import WhatIfForm
 from studio.baths.models import Bath
@@ -34,7 +35,9 @@ class MixView(BathEntryView):
 
     def get_form_kwargs(self):
         recipe = self.recipe if self.asked.is_bound else None
-        offered = {"water_l": recipe.water_l, "salt_g": recipe.salt_g} if recipe else {}
+        if recipe is None:
+            return super().get_form_kwargs()
+        offered = {"water_l": recipe.water_l, "salt_g": recipe.salt_g, "acid_g_per_l": recipe.acid_g_per_l}
         return super().get_form_kwargs() | offered
 
     def get_context_data(self):
@@ -46,6 +49,7 @@ class MixView(BathEntryView):
             "recipe": self.recipe,
             "with_powder": self.recipe.with_powder(self.request.workshop.units.cups) if self.recipe else "",
             "heats_up": salt.HEATS_UP,
+            "into_water": INTO_WATER,
             "after": self.described(after) if after else None,
         }
 
@@ -79,11 +83,19 @@ class TopUpView(BathEntryView):
     def get_form_kwargs(self):
         plan = self.plan
         # crystals that are known too badly are not filled in: somebody would weigh them out
-        offered = {"water_l": plan.water_l, "salt_g": 0.0 if plan.is_unsure else plan.salt_g} if plan else {}
+        if plan is None:
+            return super().get_form_kwargs()
+        salt_g = 0.0 if plan.is_unsure else plan.salt_g
+        offered = {"water_l": plan.water_l, "salt_g": salt_g, "acid_g_per_l": plan.acid_g_per_l}
         return super().get_form_kwargs() | offered
 
     def get_context_data(self):
-        shown = {"present": self.described(self.state), "asked": self.asked, "plan": self.plan}
+        shown = {
+            "present": self.described(self.state),
+            "asked": self.asked,
+            "plan": self.plan,
+            "into_water": INTO_WATER,
+        }
         shown["level_is_fresh"] = estimate.level_is_fresh(self.object, timezone.now())
         if self.plan:
             depth_cm = self.asked.stick.depth_cm(self.plan.after.volume_l)

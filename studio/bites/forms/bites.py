@@ -183,6 +183,9 @@ class WriteForm(SettingForm):
     )
     ml_each = drips_field()
     unusual_anyway = anyway_field("It is as it was read")
+    metal_anyway = anyway_field("The name misleads: it is copper")
+
+    ANYWAY = ("unusual_anyway", "metal_anyway")
 
     def __init__(self, *args, known=None, **kwargs):
         super().__init__(*args, **kwargs)
@@ -210,8 +213,13 @@ class WriteForm(SettingForm):
             "readings": self.all_readings(typed),
             # emptied it means no drips; left out, the usual ones would be taken
             "ending": Ending(minutes=typed["minutes"], counted_ah=typed["counted_ah"], ml_each=typed["ml_each"] or 0.0),
-            "unusual_anyway": typed["unusual_anyway"],
+            **{name: typed[name] for name in self.ANYWAY},
         }
+
+    @property
+    def questions(self):
+        """What the book asked once and is told again."""
+        return [self[name] for name in self.ANYWAY if self[name].errors or self[name].value()]
 
     def all_readings(self, typed: dict) -> list[CurrentReading]:
         if typed["more"]:

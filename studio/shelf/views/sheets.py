@@ -2,9 +2,10 @@
 
 from django.shortcuts import get_object_or_404, render
 from django.utils.text import slugify
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Material, SafetySheet
-from studio.pages.documents import LARGEST_BYTES, DocumentField, hand_over, shown_size
+from studio.pages.documents import DocumentField, hand_over
 from studio.pages.fields import DayField
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
@@ -18,7 +19,7 @@ class SafetySheetForm(SignedForm):
     file = DocumentField(
         label="The sheet",
         required=True,
-        help_text=f"The supplier's own, as PDF, at most {shown_size(LARGEST_BYTES)}.",
+        help_text=gettext_lazy("The supplier’s own as PDF, or photographs of its pages in their order."),
     )
     dated_on = DayField(label="Date of the sheet", help_text="On its first page, as “revision” or “issued”.")
 

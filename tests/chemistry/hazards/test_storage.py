@@ -96,7 +96,7 @@ def test_every_pair_is_told_once_and_says_why_and_who_says_so(reasons):
     assert len(pairs) == len(set(pairs))
     assert all(len(pair) == 2 and pair <= GROUPS.keys() for pair in pairs)
     assert all(reason.why.endswith(".") and reason.source for reason in reasons)
-    assert {reason.grade for reason in reasons} <= {"read", "secondary", "from memory", "ours"}
+    assert {reason.grade for reason in reasons} <= {"read", "secondary", "computed", "from memory", "ours"}
     assert all(reason.grade == "ours" for reason in reasons if "no source" in reason.source)
 
 

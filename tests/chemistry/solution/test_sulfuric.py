@@ -119,9 +119,9 @@ def test_an_adopted_sour_bath_comes_back_as_it_was_told():
 
 
 def test_acid_conserves_its_grams_through_mixing_pouring_and_drying():
-    mixed = Mixed(day=0, water_l=10, salt_g=2000, acid_g=500, acid_percent=96)
+    mixed, soured = Mixed(day=0, water_l=10, salt_g=2000), AcidAdded(day=0, grams=500, percent=96)
     added = AcidAdded(day=1, grams=100, percent=37)
-    before, after = replay([mixed, added])
+    _, before, after = replay([mixed, soured, added])
     poured = replay([Removed(day=2, litres=1)], start=after)[-1]
 
     assert before.acid_g == pytest.approx(480)

@@ -33,7 +33,7 @@ def of_label(bath, region="EU"):
 def test_acid_goes_in_by_weight_or_by_volume_at_its_strength(member, amount, unit, percent, grams):
     bath = adopted(volume_l=10)
 
-    answer = sent(member, "add_acid", bath, amount_0=amount, amount_1=unit, percent=percent, trained="on")
+    answer = sent(member, "add_acid", bath, acid_0=amount, acid_1=unit, acid_percent=percent, trained="on")
 
     if grams is None:
         assert answer.status_code == 200  # litres are no unit of the page
@@ -44,10 +44,10 @@ def test_acid_goes_in_by_weight_or_by_volume_at_its_strength(member, amount, uni
 def test_acid_is_for_somebody_trained(member):
     bath = adopted()
 
-    answer = sent(member, "add_acid", bath, amount_0="100", amount_1="g", percent="96")
+    answer = sent(member, "add_acid", bath, acid_0="100", acid_1="g", acid_percent="96")
 
     assert "somebody trained" in errors(answer, "trained")
-    assert "Never water into acid" in words(answer)
+    assert "Acid into water, never the other way" in words(answer)
     assert acid_of(bath) == 0
 
 

@@ -72,7 +72,7 @@ class TestEdges(TestCase):
     def test_reading_and_acid(self, rim_l, full, made_of, gravity, degrees, ph, grams, percent):
         self.sign_in()
         bath = adopted(volume_l=max(0.02, rim_l * full), strength_g_per_l=made_of, rim_l=rim_l, fill_l=rim_l)
-        acid = {"amount_0": grams, "amount_1": "g", "percent": percent, "trained": "on"}
+        acid = {"acid_0": grams, "acid_1": "g", "acid_percent": percent, "trained": "on"}
         self.answers(bath, "add_acid", acid)
         glass = {"hydrometer_0": gravity, "hydrometer_1": "SG", "temperature_c": degrees, "reference_c": "20"}
         self.answers(bath, "read_hydrometer", glass)

@@ -372,6 +372,21 @@ def test_a_plate_called_by_another_metal_is_asked_about_beside_a_tick(member, sh
     assert "sounds like zinc" in errors(started, "metal_anyway") and 'name="metal_anyway"' in text(started)
 
 
+def test_a_bite_noted_of_another_metal_is_asked_about_as_before_the_current(member):
+    bath, post_new = adopted(), {"name": "Zinc plate", "metal_anyway": "on"}
+    post(member, "new_plate", **PLATE | post_new)
+    zinc = Plate.objects.get(name="Zinc plate")
+
+    noted = post(member, "write", **noting(bath, plate_pk=zinc.pk))
+    carded = member.post(url("write_card"), card(bath, {"happened_at": "2026-03-03T10:05", "plate_pk": zinc.pk}))
+
+    assert "sounds like zinc" in errors(noted, "metal_anyway") and 'name="metal_anyway"' in text(noted)
+    assert "sounds like zinc" in text(carded) and 'name="line0-metal_anyway"' in text(carded)
+    assert not Bite.objects.exists()
+    post(member, "write", **noting(bath, plate_pk=zinc.pk, metal_anyway="on"))
+    assert Bite.objects.get().plate == zinc
+
+
 def test_a_bath_in_use_asks_before_a_second_plate(member, shop):
     response = post(member, "start", **starting(shop["bath"]))
 

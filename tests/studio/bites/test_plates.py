@@ -302,17 +302,22 @@ def test_what_is_another_metal_hangs_in_no_bath_unless_somebody_says_it_is_coppe
     Material._base_manager.filter(pk=rack.material_id).update(name="Zinc plates")
     cut.refresh_from_db()
 
-    for setting, field, allowed in [
-        # what its sheet is no tick makes copper
-        (operations.Setting(plate=cut), None, False),
-        (operations.Setting(plate=named), "metal_anyway", True),
-    ]:
-        with pytest.raises(Refused, match="Copper plates out on zinc") as refusal:
-            operations.start(bath, setting=setting, by=signed(2))
-        assert refusal.value.field == field
-        if allowed:
-            entry = operations.start(bath, setting=setting, by=signed(2), metal_anyway=True)
-            assert entry.bites.get().plate == setting.plate
-        else:
-            with pytest.raises(Refused):
-                operations.start(bath, setting=setting, by=signed(2), metal_anyway=True, beside_anyway=True)
+    def begins(plate, at, **anyway):
+        setting = operations.Setting(plate=plate)
+        return operations.start(bath, setting=setting, by=signed(at), beside_anyway=True, **anyway)
+
+    def was_bitten(plate, at, **anyway):
+        setting, ending = operations.Setting(plate=plate), operations.Ending(minutes=5, counted_ah=0.1)
+        return operations.note(bath, setting=setting, ending=ending, by=signed(at), **anyway)
+
+    # after the fact as before the current; what its sheet is no tick makes copper
+    for at, bites in [(2, was_bitten), (3, begins)]:
+        for each, field, allowed in [(cut, "plate_pk", False), (named, "metal_anyway", True)]:
+            with pytest.raises(Refused, match="Copper plates out on zinc") as refusal:
+                bites(each, at)
+            assert refusal.value.field == field
+            if allowed:
+                assert bites(each, at, metal_anyway=True).bites.get().plate == each
+            else:
+                with pytest.raises(Refused):
+                    bites(each, at, metal_anyway=True)

@@ -292,3 +292,24 @@ def test_what_cannot_take_the_place_of_a_cathode_is_refused_with_a_reason():
 
 def hung_in(bath):
     return next(Cathode.objects.get(pk=s.cathode_id) for s in hangings.stays() if s.bath.name == bath and not s.until)
+
+
+def test_a_cathode_of_another_metal_is_asked_about_however_it_comes_into_a_bath():
+    metals = [("Zinc sheet", "zinc"), ("Old steel sheet", "steel"), ("Aluminium foil", "aluminium")]
+    for at, (name, metal) in enumerate([*metals, ("Brass plate", "brass")], start=2):
+        first, second = adopted(name=f"First tank {at}"), adopted(name=f"Second tank {at}")
+        other = operations.hang_new(Cathode(name=f"Copper sheet {at}"), sheet=sheet(), bath=second, by=signed(1))
+        hang = {"sheet": sheet(), "bath": first, "metal_anyway": True, "by": signed(1)}
+        cathode = operations.hang_new(Cathode(name=name), **hang).cathodes.get()
+        operations.take_out(cathode, by=signed(at))
+
+        for way in (
+            lambda by, anyway, cathode=cathode, first=first: operations.hang(cathode, bath=first, by=by, **anyway),
+            lambda by, anyway, cathode=cathode, other=other: operations.replace(
+                other.cathodes.get(), new=cathode, by=by, **anyway
+            ),
+        ):
+            with pytest.raises(Refused, match=f"sounds like {metal}") as refusal:
+                way(signed(at), {})
+            assert refusal.value.field == "metal_anyway"
+            assert way(signed(at), {"metal_anyway": True}).hangings.filter(cathode=cathode).exists()

@@ -163,6 +163,21 @@ def test_a_cathode_called_by_another_metal_is_asked_about(member):
     assert Cathode.objects.count() == 2
 
 
+def test_a_cathode_that_hangs_again_is_asked_about_beside_a_tick(member):
+    bath = adopted()
+    typed = {"bath": bath.pk, **ASKED["measure"], "gap_mm": "", "bare_1": "g"}
+    post(member, "hang_new", name="Zinc sheet", metal_anyway="on", **typed)
+    cathode = Cathode.objects.get()
+    post(member, "take_out", cathode.pk)
+    page = url("hang", cathode.pk)
+
+    asked = member.post(page, {"key": uuid4(), "bath": bath.pk})
+
+    assert "sounds like zinc" in errors(asked, "metal_anyway") and 'name="metal_anyway"' in asked.content.decode()
+    assert 'name="metal_anyway"' not in member.get(page).content.decode()
+    assert member.post(page, {"key": uuid4(), "bath": bath.pk, "metal_anyway": "on"}).status_code == 302
+
+
 def test_a_gap_alone_takes_the_usual_share(member, cathode):
     post(member, "measure", cathode.pk, **ASKED["measure"])
 

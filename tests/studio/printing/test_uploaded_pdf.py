@@ -68,7 +68,7 @@ def test_a_sheet_that_does_more_than_be_read_is_refused(change, sentence):
 @pytest.mark.parametrize(
     ("content", "sentence"),
     [
-        (b"GIF89a" + bytes(100), "not a PDF"),
+        (b"GIF89a" + bytes(100), "not a PDF, nor a photograph"),
         (b"<html>%PDF-1.4</html>", "not a PDF"),
         (b"%PDF-1.7\nnothing follows", "broken"),
         (sheet()[:200], "broken"),

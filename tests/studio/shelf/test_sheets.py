@@ -7,12 +7,14 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
+from pypdf import PdfReader
 
 from inventory import book
 from inventory.models import Entry, Material, SafetySheet
 from tests.factories import MaterialFactory, signed, stocked
 from tests.studio.orders.shop import PackFactory, SupplierFactory
 from tests.studio.printing.test_uploaded_pdf import sheet
+from tests.studio.printing.test_uploaded_photo import photo
 
 MISSING = reverse("shelf:missing_sheets")
 
@@ -79,6 +81,7 @@ def test_a_double_tap_files_once(member, uploads):
     ("typed", "field", "sentence"),
     [
         ({"content": b"MZ" + bytes(50)}, "file", "not a PDF"),
+        ({"content": b"\x89PNG\r\n\x1a\n" + bytes(50)}, "file", "photograph is broken"),
         ({"content": b""}, "file", "empty"),
         ({"dated_on": ""}, "dated_on", "Needed"),
         ({"dated_on": "2150-01-01"}, "dated_on", "has not come yet"),
@@ -90,6 +93,15 @@ def test_what_is_no_sheet_leaves_nothing_behind(member, uploads, typed, field, s
 
     assert sentence in refused(response)[field]
     assert not SafetySheet.objects.exists() and not list(uploads.rglob("*.pdf"))
+
+
+def test_photographs_of_its_pages_are_filed_as_one_sheet(member, uploads):
+    pages = [SimpleUploadedFile(f"{number}.jpg", photo()) for number in range(2)]
+
+    filed(member, MaterialFactory(), file=pages)
+
+    (kept,) = uploads.rglob("*.pdf")
+    assert len(PdfReader(kept).pages) == 2
 
 
 def test_the_same_sheet_is_not_filed_twice(member):
@@ -107,7 +119,7 @@ def test_two_gigabytes_are_refused_before_they_are_read(member):
     )
 
     assert response.status_code == 413
-    assert "has 2.1 GB; a file may have 10 MB at most" in response.content.decode()
+    assert "has 2.1 GB; all files together may have 50 MB at most" in response.content.decode()
 
 
 def test_what_has_no_sheet_says_so_until_it_has(member):

@@ -259,7 +259,7 @@ def test_a_scan_that_is_no_plain_pdf_stays_outside(keyholder, full):
 
     response = post(keyholder, "their_paper", disposal.pk, is_signed_copy="on", file=picture)
 
-    assert "does not begin like one" in errors(response, "file")
+    assert "nor a photograph" in errors(response, "file")
     assert not ReceiverPaper.objects.exists()
 
 
