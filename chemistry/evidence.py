@@ -153,7 +153,7 @@ def entries_of(file: str) -> Iterator[EvidenceEntry]:
             says=words_of(line),
             source=named or REGISTER["files"].get(file, ""),
             grade=source.get("grade") or source["evidence"],
-            not_found_on=line.get(data_files.LOOKED_FOR),
+            not_found_on=line.get(data_files.LOOKED_FOR) or source.get(data_files.LOOKED_FOR),
         )
 
 

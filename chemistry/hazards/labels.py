@@ -32,12 +32,14 @@ class Statement:
 
     grade: how the words are known.
     filled: words of ours stand where the standard leaves a gap.
+    source: where they stand, if not in CLP Annex III or IV.
     """
 
     code: str
     text: str
     grade: str
     filled: bool = False
+    source: str = ""
 
 
 STATEMENTS: Mapping[str, Statement] = MappingProxyType(

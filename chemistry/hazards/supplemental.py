@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
 
+from chemistry.hazards.acute import estimate
 from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import UNKNOWN, Ingredient, exact
 from chemistry.hazards.labels import statement
@@ -14,6 +15,7 @@ SENSITISES_FROM_PERCENT = 1  # of category 1 and 1B; 1A has a specific limit of 
 ELICITS_FROM_SHARE = Fraction(1, 10)  # of the limit: CLP Table 3.4.6, Annex II 2.8 and 2.10
 DRIES_FROM_PERCENT = 1  # ours, stricter: CLP Annex II 1.2.4 names no percentage
 FREES_GAS_FROM_PERCENT = 1  # ours, stricter: Annex VI names 5 % of active chlorine
+CORRODES_AIRWAYS_FROM_PERCENT = 1  # ours, stricter: CLP Annex II 1.2.6 names no percentage
 MOSTLY_PERCENT = 50  # ours, no source: a ground or varnish with less of it raises no dust
 NEWER_FROM_PERCENT = Fraction(1, 10)  # the lowest limit of the classes of Reg. (EU) 2023/707, from memory
 DUST = "comb_dust"
@@ -35,7 +37,7 @@ def sentences(ingredients: Sequence[Ingredient], classes: Collection[str], regim
     return (*by_clp, *dust)
 
 
-def statements_of(ingredients: Iterable[Ingredient], classes: Collection[str]) -> Iterator[str]:
+def statements_of(ingredients: Sequence[Ingredient], classes: Collection[str]) -> Iterator[str]:
     """
     What CLP, Annex II adds to the classes of a mixture by itself: EUH066 and EUH071.
 
@@ -49,9 +51,41 @@ def statements_of(ingredients: Iterable[Ingredient], classes: Collection[str]) -
         yield statement("EUH066", "EU")
     if any("EUH031" in each.euh and each.most >= FREES_GAS_FROM_PERCENT for each in ingredients):
         yield statement("EUH031", "EU")
-    # 1.2.6: what burns skin, may be breathed in and was not tested for that; nobody says here that it was
-    if corrodes:
+    if corrodes_airways(ingredients, classes):
         yield statement("EUH071", "EU")
+
+
+def corrodes_airways(ingredients: Iterable[Ingredient], classes: Collection[str]) -> bool:
+    """
+    Whether a mixture bears EUH071: CLP Annex II 1.2.6.
+
+    Either it is toxic to breathe, and of something in it is known that this is because it corrodes; or it burns skin,
+    and of something in it that does nobody tested what breathing it does. Whether it can be breathed in at all nobody
+    says here: a mist of any liquid can.
+
+    >>> corrodes_airways([Ingredient("lye", 5, ("skin_corr_1",))], ("skin_corr_1",))
+    True
+    >>> corrodes_airways([Ingredient("tested", 5, ("skin_corr_1",), {"dust": 40})], ("skin_corr_1",))
+    False
+    """
+    parts = list(ingredients)
+    burns = "skin_corr_1" in classes
+    toxic = any(id.startswith("acute_inh_") for id in classes)
+    if (burns or toxic) and any("EUH071" in each.euh and each.most >= CORRODES_AIRWAYS_FROM_PERCENT for each in parts):
+        return True
+    burning = [each for each in parts if "skin_corr_1" in each.known_classes or each.specific_limit("skin_corr_1")]
+    # a pH can say that it burns where no ingredient does
+    return burns and (not burning or any(not was_breathed_in_a_test(each) for each in burning))
+
+
+def was_breathed_in_a_test(ingredient: Ingredient) -> bool:
+    """
+    >>> was_breathed_in_a_test(Ingredient("it", 5, ("acute_inh_3",), {"oral": 500}))
+    True
+    >>> was_breathed_in_a_test(Ingredient("it", 5, ("skin_corr_1",), {"oral": 500}))
+    False
+    """
+    return any(estimate(ingredient, route) is not UNKNOWN for route in ("vapour", "dust"))
 
 
 def warnings_to_the_sensitised(ingredients: Iterable[Ingredient]) -> Iterator[str]:

@@ -44,18 +44,33 @@ ADDED = [
     (100, ["flam_liq_2"], {"euh": ("EUH066",)}, [DRIES]),
     (9.99, ["skin_irrit_2"], {"euh": ("EUH066",)}, [DRIES]),
     (10, ["skin_irrit_2"], {"euh": ("EUH066",)}, []),
-    (5, ["skin_corr_1"], {"euh": ("EUH066",)}, [CORRODES]),
+    (5, ["skin_corr_1"], {"euh": ("EUH066",)}, []),
+    (5, ["skin_corr_1"], {"euh": ("EUH066",), "ate": UNKNOWN}, [CORRODES]),
     (100, ["flam_liq_2"], {}, []),
     # EUH031, beside whatever else it is
     (0.99, ["eye_irrit_2"], {"euh": ("EUH031",)}, []),
     (1, ["eye_irrit_2"], {"euh": ("EUH031",)}, ["Contact with acids liberates toxic gas."]),
-    (5, ["skin_corr_1"], {"euh": ("EUH031",)}, ["Contact with acids liberates toxic gas.", CORRODES]),
-    # EUH071: where it is corrosive to skin
-    (4.99, ["skin_corr_1"], {}, []),
-    (5, ["skin_corr_1"], {}, [CORRODES]),
-    (0.99, ["skin_corr_1"], {"additive_eye": False}, []),
-    (1, ["skin_corr_1"], {"additive_eye": False}, [CORRODES]),
-    (100, ["eye_dam_1"], {}, []),
+    (5, ["skin_corr_1"], {"euh": ("EUH031",)}, ["Contact with acids liberates toxic gas."]),
+    (5, ["skin_corr_1"], {"euh": ("EUH031",), "ate": UNKNOWN}, ["Contact with acids liberates toxic gas.", CORRODES]),
+    # EUH071: corrosive to skin, and nobody tested what breathing it does; a test by mouth is none
+    (4.99, ["skin_corr_1"], {"ate": UNKNOWN}, []),
+    (5, ["skin_corr_1"], {"ate": UNKNOWN}, [CORRODES]),
+    (5, ["skin_corr_1"], {"ate": {"oral": 500}}, [CORRODES]),
+    (0.99, ["skin_corr_1"], {"ate": UNKNOWN, "additive_eye": False}, []),
+    (1, ["skin_corr_1"], {"ate": UNKNOWN, "additive_eye": False}, [CORRODES]),
+    (2, ["skin_irrit_2"], {"ate": UNKNOWN, "specific_limits": (("skin_corr_1", 2),)}, [CORRODES]),
+    # ... tested, and not toxic to breathe; tested and toxic, and why is not known
+    (5, ["skin_corr_1"], {}, []),
+    (5, ["skin_corr_1"], {"ate": {"vapour": NOT_TOXIC}}, []),
+    (5, ["skin_corr_1"], {"ate": {"dust": 40}}, []),
+    (100, ["skin_corr_1", "acute_inh_3"], {"ate": UNKNOWN}, []),
+    (100, ["skin_corr_1", "acute_inh_3"], {"ate": {"vapour": 3}}, []),
+    # ... toxic to breathe, or burning skin, and known to corrode airways
+    (100, ["acute_inh_3"], {"ate": {"vapour": 3}, "euh": ("EUH071",)}, [CORRODES]),
+    (1, ["acute_inh_3"], {"ate": {"vapour": 3}, "euh": ("EUH071",)}, []),
+    (5, ["skin_corr_1"], {"euh": ("EUH071",)}, [CORRODES]),
+    (4.99, ["skin_corr_1"], {"euh": ("EUH071",)}, []),
+    (100, ["eye_dam_1"], {"ate": UNKNOWN}, []),
     # dust has no class there
     (50, ["comb_dust"], {}, []),
     (50.1, ["comb_dust"], {}, [DUST]),
@@ -64,7 +79,7 @@ ADDED = [
 
 def mixed(percent, classes, facts):
     most = percent[1] if isinstance(percent, tuple) else percent
-    parts = [Ingredient("it", percent, tuple(classes), NOT_TOXIC, **facts)]
+    parts = [Ingredient("it", percent, tuple(classes), **{"ate": NOT_TOXIC} | facts)]
     return [*parts, *([Ingredient("water", round(100 - most, 6), (), NOT_TOXIC)] if most < 100 else [])]
 
 
@@ -105,6 +120,30 @@ def test_powders_mixed_with_each_other_make_dust_and_a_varnish_of_them_does_not(
     assert DUST in classify(both, "GB").supplemental
     assert DUST not in classify(varnish, "GB").supplemental
     assert "comb_dust" not in classify(varnish, "US").classes
+
+
+def test_a_label_says_what_corrodes_airways_of_what_stands_on_the_shelf():
+    # CLP Annex II 1.2.6; Annex VI has EUH071 for nitric acid, and none for potassium dichromate, which was tested
+    bear_it = {key for key in SUBSTANCES if CORRODES in classify_as_sold(key, "EU").supplemental}
+
+    assert bear_it == {
+        "acetic_acid_glacial",
+        "sodium_hydroxide",
+        "ammonia_solution",
+        "nitric_acid",
+        "sulfuric_acid",
+        "hydrochloric_acid",
+        "sodium_hypochlorite_strong",
+    }
+
+
+def test_what_burns_skin_by_its_ph_alone_may_corrode_airways():
+    # CLP Annex I 3.2.3.1.2, Annex II 1.2.6
+    bath = [Ingredient("it", 100, (), NOT_TOXIC)]
+
+    assert CORRODES in classify(bath, "EU", ph=2).supplemental
+    assert CORRODES not in classify(bath, "EU", ph=2.1).supplemental
+    assert CORRODES not in classify(bath, "US", ph=2).supplemental
 
 
 # who is asked for the classes of Reg. (EU) 2023/707: percent, classes, facts, whether
