@@ -144,9 +144,11 @@ AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "pin"]  # kept with a fai
 AXES_ENABLE_ADMIN = False
 
 SESSION_ENGINE = "studio.people.sessions"
-# Own names, because browsers keep one cookie jar for all ports of a machine.
-SESSION_COOKIE_NAME = "mordant_session"
-CSRF_COOKIE_NAME = "mordant_csrf"
+SESSION_COOKIE_AGE = 3 * 24 * 3600  # without a sign of life; `studio.people.sessions` ends the longest stay
+# Own names, because browsers keep one cookie jar for all ports of a machine; with the prefix, no neighbour's page
+# of the same domain can leave one of its own making.
+COOKIES = "__Host-mordant_{}" if HTTPS else "mordant_{}"
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = COOKIES.format("session"), COOKIES.format("csrf")
 # A Secure cookie on a plain-HTTP home network would lock everybody out.
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
@@ -197,5 +199,9 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["terminal"], "level": "WARNING"},
-    "loggers": {"django.request": {"level": "ERROR"}},  # a page that is not there is no news to the terminal
+    "loggers": {
+        "django.request": {"level": "ERROR"},  # a page that is not there is no news to the terminal
+        "axes": {"level": "ERROR"},  # what it counts, the door tells
+        "studio.door": {"level": "INFO"},  # who came in, was turned away or refused, and from where
+    },
 }

@@ -1,4 +1,5 @@
-import time
+import logging
+from http import HTTPStatus
 
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
@@ -7,7 +8,10 @@ from django.utils.cache import patch_cache_control
 from django_htmx.http import HttpResponseClientRedirect
 
 from studio.pages.writing import READS_ONLY
+from studio.people import door, sessions
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
+
+log = logging.getLogger("studio.door")
 
 
 def person(get_response):
@@ -18,12 +22,14 @@ def person(get_response):
         request.person = getattr(account, "person", None) if account.is_authenticated else None
         request.role = request.person.role if request.person else ""
         request.is_at_tablet = getattr(account, "is_at_tablet", False)
+        if account.is_authenticated:
+            sessions.keep_awake(request.session)
         if request.is_at_tablet:
-            # keeps the tablet open; a session is saved only when it changed, which is once a minute here
-            request.session["awake_at"] = int(time.time() // 60)
             request.role = MEMBER if request.role == KEYHOLDER else request.role
         request.is_keyholder, request.is_viewer = request.role == KEYHOLDER, request.role == VIEWER
         response = get_response(request)
+        if response.status_code == HTTPStatus.FORBIDDEN:
+            log.warning("refused %s %s to %s", request.method, request.path, door.who(request))
         if account.is_authenticated:
             # or the Back button would show the next person what the last one read
             patch_cache_control(response, no_store=True)
@@ -35,7 +41,7 @@ def person(get_response):
 class ViewersRead:
     """Middleware that lets a viewer send nothing but what concerns their own account."""
 
-    OWN = ("people:sign_out", "people:own_password")
+    OWN = ("people:sign_out", "people:own_password", "people:stays")
 
     def __init__(self, get_response):
         self.get_response = get_response

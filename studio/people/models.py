@@ -1,6 +1,7 @@
 """Who was shown what, as long as its entry stands; who opens the tablet, and how people are reached."""
 
 import uuid
+from hashlib import sha256
 from typing import ClassVar
 
 from django.contrib.auth.models import User
@@ -9,9 +10,11 @@ from django.db import models
 from django.db.models import OuterRef, Q, Subquery
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.dates import long_day
 from inventory.models import AuditedModel, AuditedQuerySet, Entry, EntryLine, EntryLineQuerySet, Person
+from studio.people.sessions import LONGEST_STAY
 
 
 class InductionQuerySet(EntryLineQuerySet["Induction"]):
@@ -126,12 +129,29 @@ class Contact(models.Model):
 
 class SessionManager(BaseSessionManager):
     def get_queryset(self):
-        return super().get_queryset().select_related("account__person")
+        stays = super().get_queryset().select_related("account__person")
+        # at a device that is the studio's tablet no more, whatever was opened there is shut
+        return stays.filter(Q(tablet=None) | Q(tablet__ended_at=None, tablet__entry__struck_at=None))
+
+    def lasting(self):
+        return self.filter(expire_date__gt=timezone.now(), began_at__gt=timezone.now() - LONGEST_STAY)
 
 
 class Session(AbstractBaseSession):
     """Somebody's stay, from signing in to signing out, in one browser."""
 
     account = models.ForeignKey(User, null=True, on_delete=models.CASCADE, related_name="sessions")
+    tablet = models.ForeignKey(Tablet, null=True, on_delete=models.CASCADE, related_name="sessions")
+    began_at = models.DateTimeField()
+    seen_at = models.DateTimeField(auto_now=True, help_text="To the hour: each sign of life would be a write.")
+    device = models.CharField(max_length=40, blank=True)
 
     objects: ClassVar = SessionManager()
+
+    @property
+    def handle(self) -> str:
+        """Names the stay on a page, which must not hold its key."""
+        return sha256(self.session_key.encode()).hexdigest()[:16]
+
+    def __str__(self):
+        return _("A browser on %(device)s") % {"device": self.device} if self.device else _("A browser")

@@ -1,12 +1,20 @@
 """Sessions that know whose they are, so that one query brings the session, the account and the person."""
 
+import time
 from contextvars import ContextVar
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.models import User
 from django.contrib.sessions.backends import db
+from django.contrib.sessions.backends.base import SessionBase
+from django.utils import timezone
 
+LONGEST_STAY = timedelta(days=14)  # then the password is asked again, however often the book was opened
+BEGAN, TABLET, DEVICE, AWAKE = "began_at", "tablet", "device", "awake_at"
+# in the order in which a browser's description is searched: an iPad calls itself a Mac, Android a Linux
+DEVICES = ("iPhone", "iPad", "Android", "Windows", "Macintosh", "CrOS", "Linux")
 came_with_session: ContextVar[User | None] = ContextVar("came_with_session", default=None)
 
 
@@ -20,14 +28,36 @@ class SessionStore(db.SessionStore):
         return Session
 
     def create_model_instance(self, data: Any) -> Any:
+        data.setdefault(BEGAN, int(time.time()))
         row: Any = super().create_model_instance(data)
-        row.account_id = data.get(SESSION_KEY)
+        row.account_id, row.tablet_id, row.device = data.get(SESSION_KEY), data.get(TABLET), data.get(DEVICE, "")
+        row.began_at = datetime.fromtimestamp(data[BEGAN], UTC)
         return row
 
     def load(self) -> dict[str, Any]:
         row: Any = self._get_session_from_db()  # type: ignore[attr-defined]  # which its stubs leave out
+        if row and row.began_at < timezone.now() - LONGEST_STAY:
+            row = self._session_key = None
         came_with_session.set(row and row.account)
         return self.decode(row.session_data) if row else {}
+
+
+def begin(session: SessionBase, *, agent: str) -> None:
+    """Somebody has signed in: a stay begins, on a device of some kind."""
+    session.pop(BEGAN, None)
+    session[DEVICE] = next((device for device in DEVICES if device in agent), "")
+    keep_awake(session)
+
+
+def keep_awake(session: SessionBase) -> None:
+    """
+    A sign of life puts off the end of the stay.
+
+    Written down once a minute at the studio's tablet and once an hour elsewhere, for each costs a write.
+    """
+    now = int(time.time() // (60 if TABLET in session else 3600))
+    if session.get(AWAKE) != now:
+        session[AWAKE] = now
 
 
 def take_account(pk: int) -> User | None:

@@ -13,8 +13,9 @@ from inventory.models import Entry, Person
 from inventory.refusals import Refused
 from studio.people import kinds
 from studio.people.models import Pin, Tablet
+from studio.people.sessions import TABLET
 
-COOKIE, SALT = "mordant_tablet", "studio.people.tablets"
+COOKIE, SALT = settings.COOKIES.format("tablet"), "studio.people.tablets"
 KEPT_FOR_S = 400 * 24 * 3600  # as long as browsers keep a cookie at most
 IDLE_S = 600
 
@@ -48,7 +49,8 @@ def here(request) -> Tablet | None:
 
 def keep_short(request) -> None:
     """A visit at the tablet ends with ten minutes of rest, however it began."""
-    if here(request):
+    if tablet := here(request):
+        request.session[TABLET] = tablet.pk
         request.session.set_expiry(IDLE_S)
 
 

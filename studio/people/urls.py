@@ -14,6 +14,7 @@ urlpatterns = [
     path("tablets/", tablet.tablets, name="tablets"),
     path("tablets/mark/", tablet.MarkTabletView.as_view(), name="mark_tablet"),
     path("tablets/<int:pk>/take-off/", tablet.take_off, name="take_off_tablet"),
+    path("stays/", people.stays, name="stays"),
     path("password/", people.OwnPassword.as_view(), name="own_password"),
     path("add/", people.add, name="add"),
     path("inductions/", people.who_is_inducted, name="inductions"),

@@ -100,4 +100,4 @@ def client_address(request) -> str:
     trail = [hop.strip() for hop in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
     if settings.PROXIES and len(trail) >= settings.PROXIES:
         return trail[-settings.PROXIES] or request.META["REMOTE_ADDR"]
-    return request.META["REMOTE_ADDR"]
+    return request.META.get("REMOTE_ADDR", "")

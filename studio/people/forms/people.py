@@ -1,7 +1,7 @@
 from datetime import timedelta
 
 from django import forms
-from django.contrib.auth import get_user_model
+from django.contrib.auth import authenticate, get_user_model
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, SetPasswordMixin
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
@@ -20,6 +20,13 @@ ROLES = [
 ]
 NOBODY = "nobody"
 GOOD_PASSWORD = "Eight characters or more; no common word, not only digits, nothing like the name."
+
+
+def checked_password(request, typed: str) -> str:
+    """Their own password of whoever is signed in; wrong ones are counted like wrong ones at the door."""
+    if authenticate(request, username=request.user.get_username(), password=typed) is None:
+        raise ValidationError("That is not the password you sign in with.")
+    return typed
 
 
 class SignInForm(AuthenticationForm):
@@ -42,18 +49,21 @@ class SignInForm(AuthenticationForm):
 
 class OwnPasswordForm(PasswordChangeForm):
     error_messages = {
-        "password_incorrect": "That is not the password you sign in with now.",
         "password_mismatch": "The two passwords differ; type both again.",
     }
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args, request, **kwargs):
         super().__init__(*args, **kwargs)
+        self.request = request
         self.fields["old_password"].label = "Password so far"
         self.fields["new_password1"].label = "New password"
         self.fields["new_password1"].help_text = GOOD_PASSWORD
         self.fields["new_password2"].label = "The new password again"
         self.fields["new_password2"].help_text = ""
         ask_for_what_is_needed(self.fields.values())
+
+    def clean_old_password(self):
+        return checked_password(self.request, self.cleaned_data["old_password"])
 
 
 class UsernameField(forms.CharField):

@@ -8,6 +8,7 @@ from django.core.validators import RegexValidator
 from inventory.models import Person
 from studio.pages.fields import PlainForm
 from studio.pages.writing import SignedForm
+from studio.people.forms.people import checked_password
 
 RUNS = ("0123456789", "9876543210")
 
@@ -64,15 +65,12 @@ class OwnPinForm(PlainForm):
     )
     again = PinField(label="The same PIN again")
 
-    def __init__(self, *args, user, **kwargs):
+    def __init__(self, *args, request, **kwargs):
         super().__init__(*args, **kwargs)
-        self.user = user
+        self.request = request
 
     def clean_password(self):
-        typed = self.cleaned_data["password"]
-        if not self.user.check_password(typed):
-            raise ValidationError("That is not the password you sign in with.")
-        return typed
+        return checked_password(self.request, self.cleaned_data["password"])
 
     def clean_pin(self):
         pin = self.cleaned_data["pin"]

@@ -48,31 +48,6 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
-            name="Session",
-            fields=[
-                (
-                    "session_key",
-                    models.CharField(max_length=40, primary_key=True, serialize=False, verbose_name="session key"),
-                ),
-                ("session_data", models.TextField(verbose_name="session data")),
-                ("expire_date", models.DateTimeField(db_index=True, verbose_name="expire date")),
-                (
-                    "account",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="sessions",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-            ],
-            options={
-                "verbose_name": "session",
-                "verbose_name_plural": "sessions",
-                "abstract": False,
-            },
-        ),
-        migrations.CreateModel(
             name="Tablet",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
@@ -88,6 +63,46 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["name"],
+            },
+        ),
+        migrations.CreateModel(
+            name="Session",
+            fields=[
+                (
+                    "session_key",
+                    models.CharField(max_length=40, primary_key=True, serialize=False, verbose_name="session key"),
+                ),
+                ("session_data", models.TextField(verbose_name="session data")),
+                ("expire_date", models.DateTimeField(db_index=True, verbose_name="expire date")),
+                ("began_at", models.DateTimeField()),
+                (
+                    "seen_at",
+                    models.DateTimeField(auto_now=True, help_text="To the hour: each sign of life would be a write."),
+                ),
+                ("device", models.CharField(blank=True, max_length=40)),
+                (
+                    "account",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="sessions",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="sessions",
+                        to="people.tablet",
+                    ),
+                ),
+            ],
+            options={
+                "verbose_name": "session",
+                "verbose_name_plural": "sessions",
+                "abstract": False,
             },
         ),
         migrations.CreateModel(

@@ -25,11 +25,12 @@ from studio.people.forms.people import (
     SignInForm,
 )
 from studio.people.inductions import Task
-from studio.people.models import Contact
+from studio.people.models import Contact, Session
 from studio.people.tables import PeopleTable
 from studio.printing import papers
 
 LINES_TO_FILL = 3
+ALL_OTHERS = "all others"
 SOMEBODY = Person.objects.select_related("account")
 
 
@@ -60,6 +61,20 @@ class OwnPassword(SuccessMessageMixin, PasswordChangeView):
     template_name = "people/own_password.html"
     success_url = reverse_lazy("people:people")
     success_message = "Your password is changed. Other browsers you were signed in with are signed out."
+
+    def get_form_kwargs(self):
+        return super().get_form_kwargs() | {"request": self.request}
+
+
+def stays(request):
+    """Where somebody is signed in, for themselves alone; what they do not know they can end."""
+    mine = Session.objects.lasting().filter(account=request.user).order_by("-seen_at")
+    if request.method == "POST":
+        ended = [stay for stay in mine if request.POST.get("stay") in (stay.handle, ALL_OTHERS)]
+        here = request.session.session_key
+        Session.objects.filter(pk__in=[stay.pk for stay in ended if stay.pk != here]).delete()
+        return redirect("people:stays")
+    return render(request, "people/stays.html", {"stays": mine, "all_others": ALL_OTHERS})
 
 
 def people(request):

@@ -34,7 +34,7 @@ class WhoView(DoorView):
 def own_pin(request):
     if request.is_at_tablet:
         raise PermissionDenied("A PIN is chosen where you sign in with your password.")
-    form = OwnPinForm(request.POST or None, user=request.user)
+    form = OwnPinForm(request.POST or None, request=request)
     if form.is_valid():
         operations.choose_pin(request.person, form.cleaned_data["pin"])
         messages.success(request, "Your PIN is chosen. It opens the studio’s tablet and nothing else.")

@@ -1,9 +1,11 @@
 """Reminders for a calendar: its secret address, and what is fetched there."""
 
 from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import conditional_page, require_safe
 
@@ -18,7 +20,8 @@ def calendar(request):
     """The address of whoever asks, and what is due."""
     now = timezone.now()
     shown = {
-        "address": _address(request),
+        # a PIN is soon watched, and whoever has the address needs none
+        "address": None if request.is_at_tablet else _address(request),
         "due": reminders.due(request.workshop, request.person, sees_everybody=request.is_keyholder, now=now),
     }
     return render(request, "waste/calendar.html", shown)
@@ -27,6 +30,10 @@ def calendar(request):
 class MakeAddressView(EntryView):
     success_url = "waste:calendar"
     operation = staticmethod(addresses.make)
+
+    def instead(self):
+        if self.request.is_at_tablet:
+            raise PermissionDenied(_("An address is made where you sign in with your password."))
 
     def get_context_data(self):
         return super().get_context_data() | {"has_one": addresses.open_addresses(self.request.user).exists()}

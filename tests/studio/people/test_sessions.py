@@ -1,5 +1,8 @@
 """A session brings its account along, and ends with whatever ends it."""
 
+import time
+from datetime import timedelta
+
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
@@ -14,7 +17,8 @@ from studio.people.roles import MEMBER
 from tests.factories import PersonFactory, adopted, signed, stocked
 from tests.studio.conftest import sign_in
 
-BENCH = reverse("bench:bench")
+GOOD = "etched in blue"
+BENCH, STAYS = reverse("bench:bench"), reverse("people:stays")
 
 
 @pytest.fixture
@@ -66,6 +70,87 @@ def test_what_ends_a_session_ends_it_at_once(two_members):
 
         assert ada.get(BENCH).status_code == 302, way
         assert ben.get(BENCH).status_code == 200, way
+
+
+def came(client, person, **headers):
+    if not person.account.check_password(GOOD):  # a new one would end the stays that began with the old one
+        person.account.set_password(GOOD)
+        person.account.save()
+    client.post(reverse("people:sign_in"), {"username": person.account.username, "password": GOOD}, **headers)
+    return Session.objects.get(session_key=client.session.session_key)
+
+
+def test_a_stay_without_a_sign_of_life_ends_after_three_days(member):
+    stay = came(member, member.person)
+
+    assert stay.expire_date - timezone.now() == pytest.approx(timedelta(days=3), abs=timedelta(minutes=1))
+
+
+def test_a_sign_of_life_puts_off_the_end_once_an_hour(member, monkeypatch):
+    stay = came(member, member.person)
+    Session.objects.update(expire_date=timezone.now() + timedelta(days=1))
+    with CaptureQueriesContext(connection) as asked:
+        member.get(BENCH)
+    assert not [each for each in asked if each["sql"].startswith("UPDATE")], "the same hour"
+
+    later = time.time() + 3600
+    monkeypatch.setattr("studio.people.sessions.time.time", lambda: later)
+    member.get(BENCH)
+
+    stay.refresh_from_db()
+    assert stay.expire_date - timezone.now() > timedelta(days=2.9)
+
+
+def test_however_often_it_is_used_a_stay_ends_after_two_weeks(member):
+    came(member, member.person)
+    Session.objects.update(began_at=timezone.now() - timedelta(days=14, minutes=1))
+
+    assert member.get(BENCH).status_code == 302
+
+
+def test_everybody_sees_where_they_are_signed_in_and_ends_what_they_do_not_know(two_members):
+    [ada, ben] = two_members
+    phone = Client()
+    known, lost = came(ada, ada.person), came(phone, ada.person, HTTP_USER_AGENT="(Linux; Android 15) Mobile")
+    page = ada.get(STAYS).content.decode()
+    assert "A browser on Android" in page
+    assert lost.session_key not in page, "a key on a page would open what it belongs to"
+
+    ben.post(STAYS, {"stay": lost.handle})
+    assert phone.get(BENCH).status_code == 200, "not somebody else's"
+    ada.post(STAYS, {"stay": known.handle})
+    assert ada.get(BENCH).status_code == 200, "not the one in which it is asked"
+    ada.post(STAYS, {"stay": lost.handle})
+
+    assert phone.get(BENCH).status_code == 302
+    assert ada.get(BENCH).status_code == ben.get(BENCH).status_code == 200
+
+
+def test_all_other_stays_end_at_once(two_members):
+    [ada, ben] = two_members
+    others = [Client(), Client()]
+    for browser in (ada, *others):
+        came(browser, ada.person)
+
+    ada.post(STAYS, {"stay": "all others"})
+
+    assert [browser.get(BENCH).status_code for browser in (ada, ben, *others)] == [200, 200, 302, 302]
+
+
+def test_the_log_tells_who_came_and_who_was_turned_away_and_never_what_was_typed(member, caplog):
+    caplog.set_level("INFO", "studio.door")
+    account = f"account {member.person.account.pk} from 127.0.0.1"
+    came(member, member.person)
+    member.get(reverse("people:add"))
+    member.post(reverse("people:sign_out"))
+    member.post(reverse("people:sign_in"), {"username": GOOD, "password": "verdigris"})
+
+    assert [record.getMessage() for record in caplog.records if record.name == "studio.door"] == [
+        f"signed in: {account}",
+        f"refused GET /people/add/ to {account}",
+        f"signed out: {account}",
+        "a name and a password or PIN that do not go together: a stranger from 127.0.0.1",
+    ]
 
 
 @pytest.mark.parametrize("page", ["first aid", "bench", "shelf", "container", "bath"])

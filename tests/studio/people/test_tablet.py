@@ -6,10 +6,13 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory import book
 from inventory.models import Entry
 from studio.people import tablets
 from studio.people.models import Pin, Session, Tablet
 from studio.people.roles import KEYHOLDER
+from studio.waste import addresses
+from studio.waste.models import CalendarAddress
 from tests.factories import PersonFactory, signed
 
 GOOD = "etched in blue"
@@ -162,6 +165,32 @@ def test_what_is_done_at_the_tablet_is_done_by_that_person_through_their_account
     assert (written.done_by, written.recorded_by) == (ada, ada.account)
 
 
+@pytest.mark.parametrize(
+    "end",
+    [
+        lambda device: tablets.take_off(device, by=signed()),
+        lambda device: book.strike(device.entry, by=signed(), reason="it was another device"),
+    ],
+    ids=["taken off", "its marking struck"],
+)
+def test_a_tablet_that_is_one_no_more_shuts_what_was_opened_there(tablet, end):
+    come(tablet, with_pin())
+    assert tablet.get(BENCH).status_code == 200
+
+    end(Tablet.objects.get())
+
+    assert tablet.get(BENCH).status_code == 302
+
+
+def test_a_calendar_address_is_nothing_for_the_tablet(tablet):
+    ada = with_pin(role=KEYHOLDER)
+    addresses.make(by=signed(done_by=ada, recorded_by=ada.account))
+    come(tablet, ada)
+
+    assert CalendarAddress.objects.get().token not in words(tablet.get(reverse("waste:calendar")))
+    assert tablet.post(reverse("waste:make_address"), {"key": uuid4()}).status_code == 403
+
+
 def test_whoever_is_done_makes_room_for_the_next(tablet):
     come(tablet, with_pin())
 
@@ -251,6 +280,20 @@ def test_a_member_chooses_a_pin_with_the_password(member, tablet):
 
     assert come(tablet, member.person).headers["Location"] == BENCH
     assert "2718" not in Pin.objects.get().hashed
+
+
+def test_whoever_tries_passwords_from_within_is_slowed_as_at_the_door(member):
+    change = {"new_password1": "bitten in copper", "new_password2": "bitten in copper"}
+    ways = {
+        "own_pin": {"password": "guess", "pin": "2718", "again": "2718"},
+        "own_password": {"old_password": "guess"} | change,
+    }
+    for page, typed in ways.items():
+        AccessAttempt.objects.all().delete()
+        answers = [member.post(url(page), typed).status_code for _ in range(5)]
+
+        assert answers == [200] * 4 + [429], page
+        assert member.post(url(page), typed | {"password": GOOD, "old_password": GOOD}).status_code == 429, page
 
 
 @pytest.mark.parametrize(

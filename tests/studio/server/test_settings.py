@@ -9,6 +9,7 @@ from django.contrib.auth import authenticate, get_user_model
 from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.signals import user_logged_in
 
+from studio.people.sessions import SessionStore
 from studio.server import secret_key
 
 
@@ -172,7 +173,9 @@ def test_a_forged_forwarding_header_does_not_give_more_guesses(maren, rf):
 def test_signing_in_clears_the_mistakes_before_it(maren, rf):
     for _ in range(4):
         _try(rf, "wrong")
-    user_logged_in.send(type(maren), request=rf.get("/"), user=maren)
+    request = rf.get("/")
+    request.session = SessionStore()
+    user_logged_in.send(type(maren), request=request, user=maren)
 
     _try(rf, "wrong")
 
