@@ -86,12 +86,6 @@ check_classes(
 ARTICLES = data_files.read("articles")
 ARTICLE_BASIS: str = ARTICLES["basis"]
 ARTICLE = RoomSection(title=ARTICLES["title"], lines=tuple(BenchAdvice(**line) for line in ARTICLES["lines"]))
-ROOM: Mapping[str, RoomSection] = MappingProxyType(
-    {
-        id: RoomSection(title=entry["title"], lines=tuple(BenchAdvice(**line) for line in entry["lines"]))
-        for id, entry in data_files.read("room")["sections"].items()
-    }
-)
 
 
 def advice(
@@ -111,3 +105,16 @@ def advice(
     # where one rule speaks alone the file has the worst first, so the most careful one is heard
     found = [rule for rule in asked.rules if rule.holds(words, is_unknown)]
     return tuple(said for rule in (found if asked.takes_all else found[:1]) for said in rule.says)
+
+
+ROOM: Mapping[str, RoomSection] = MappingProxyType(
+    {
+        id: RoomSection(
+            title=entry["title"],
+            # a sentence that stands with a class is not told a second time
+            lines=tuple(BenchAdvice(**line) for line in entry.get("lines", ()))
+            or advice(id, entry["as_of_classes"], ()),
+        )
+        for id, entry in data_files.read("room")["sections"].items()
+    }
+)

@@ -1,9 +1,14 @@
+from io import BytesIO
 from types import SimpleNamespace
 
+import pypdf
 import pytest
 from django.template.loader import render_to_string
+from django.urls import reverse
 
+from chemistry.hazards.advice import advice
 from studio.safety import wall
+from tests.factories import BathFactory
 
 
 @pytest.fixture
@@ -25,6 +30,20 @@ def test_the_eye_comes_before_everything_else(opened):
 
     assert page.index("<h2") == page.index('<h2 id="eye">') and "In the eye: rinse now</h2>" in page
     assert "at least 15 minutes" in page
+
+
+def test_the_eye_is_told_in_the_same_words_wherever_it_is_told(member, stranger, studio):
+    bath = BathFactory()
+    card = pypdf.PdfReader(BytesIO(member.get(reverse("baths:card", args=[bath.pk])).content))
+    told = {
+        "first aid": stranger.get(reverse("first_aid")).content.decode(),
+        "wall": stranger.get(reverse("safety:wall")).content.decode(),
+        "report": member.get(reverse("waste:report")).content.decode(),
+        "card": " ".join(" ".join(page.extract_text().split()) for page in card.pages),
+    }
+
+    for said in advice("eyes", ["eye_dam_1"], []):
+        assert [name for name, words in told.items() if said.text not in words] == [], said.text
 
 
 def test_a_number_in_the_book_is_one_touch_away(opened):

@@ -5,6 +5,7 @@ from math import ceil
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
+from chemistry.hazards.advice import ROOM
 from studio.baths import dipstick, drawings
 from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
@@ -35,6 +36,7 @@ def card(request, pk):
             qr.address(request, reverse("safety:open_bath", args=[bath.pk])), title=f"Opens how {bath} stands"
         ),
         "marks": marks,
+        "eyes": ROOM["eyes"],
     }
     asked_for = request.GET.get("page", "")
     page = asked_for if asked_for in Workshop.Paper.values else ""

@@ -2,6 +2,7 @@
 
 from django.shortcuts import get_object_or_404, redirect, render
 
+from chemistry.hazards.advice import ROOM
 from inventory.models import Entry
 from studio.book import paging
 from studio.pages.views import EntryView
@@ -40,6 +41,9 @@ class ReportView(EntryView):
     form_class = IncidentForm
     operation = staticmethod(operations.report)
     prefilled = ["bath"]
+
+    def get_context_data(self):
+        return super().get_context_data() | {"eyes": ROOM["eyes"]}
 
     def go_on(self, entry):
         return redirect(Incident.objects.get(entry=entry))
