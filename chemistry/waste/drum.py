@@ -103,6 +103,19 @@ def per_kilogram(copper: Figure, mass: Figure) -> Figure:
     return _per("copper in a kilogram", copper, mass, by="mass", unit="mg/kg", factor=MG_PER_G * G_PER_KG)
 
 
+def by_weight(copper: Figure, mass: Figure) -> Figure:
+    """
+    Return how much of what is in a drum is copper, by weight. [%]
+
+    Source: what went in, as the deposits tell it.
+
+    >>> whole = [Contribution(name="mud", mass_g=Measured(500, unit="g"), copper_g=Measured(200, unit="g"))]
+    >>> by_weight(copper(whole), mass(whole)).value
+    40.0
+    """
+    return _per("copper by weight", copper, mass, by="mass", unit="%", factor=100)
+
+
 def net(gross_g: float, tare_g: float, half_width_g: float) -> Measured:
     """
     Return what is in a vessel, weighed with it and without it on the same scale. [g]

@@ -67,7 +67,7 @@ class RuleSet:
     Dated rules for some regions, or for everywhere.
 
     regions: keys of a workshop's region; an empty set is chosen by none.
-    ask: whom to ask for what the set cannot know.
+    ask: whom to ask for what the set cannot know. collects: who takes what households give up.
     """
 
     id: str
@@ -77,6 +77,7 @@ class RuleSet:
     regions: frozenset[str] = frozenset()
     is_everywhere: bool = False
     ask: str = ""
+    collects: str = ""
 
 
 def read_rule(entry: Mapping[str, object]) -> Rule:

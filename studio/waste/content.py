@@ -25,6 +25,7 @@ WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
 WITH_DEPOSITS = ("entry__done_by", "drum", "strip", "container__material", "from_drum")
 NEARLY_ALL = 1 - 1e-9  # of a drum
+PERCENT_FROM_MG_PER_KG = 10_000
 # of what happened at the same moment, what was written down first comes first
 IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
 
@@ -152,6 +153,18 @@ class Content:
     def copper_per_kg(self) -> Figure | None:
         copper, mass = self.copper, self.mass
         return sums.per_kilogram(copper, mass) if copper and mass and mass.value else None
+
+    @property
+    def copper_by_weight(self) -> Figure | None:
+        """In per cent, where milligrams in a kilogram have become too many to be read."""
+        copper, mass, per_kg = self.copper, self.mass, self.copper_per_kg
+        if copper and mass and per_kg and per_kg.value >= PERCENT_FROM_MG_PER_KG:
+            return sums.by_weight(copper, mass)
+        return per_kg
+
+    @property
+    def is_solid_metal(self) -> bool:
+        return bool(self.kinds) and all(streams.STREAMS[kind].is_solid_metal for kind in self.kinds)
 
     @property
     def full_percent(self) -> float | None:

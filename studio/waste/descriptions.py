@@ -116,9 +116,12 @@ class DrumDescription:
         found = {
             "Volume": content.volume,
             "Mass": content.mass,
-            "Copper in it": content.copper,
+            # of pieces of metal it goes without saying how much of them is copper
+            "Copper metal" if content.is_solid_metal else "Copper in it": content.copper,
             "Copper in a litre": content.copper_per_l,
-            "Copper in a kilogram": content.copper_per_kg if content.copper_per_l is None else None,
+            "Copper by weight": content.copper_by_weight
+            if content.copper_per_l is None and not content.is_solid_metal
+            else None,
         }
         told = [DisplayedFigure.plain(name, figure) for name, figure in found.items() if figure]
         if part:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from django.urls import reverse
 from django.utils import timezone
 
+from chemistry import waste
 from chemistry.waste.rules import RuleSet
 from inventory.dates import long_day
 from studio.pages.action_items import ActionItem
@@ -52,7 +53,9 @@ def about_premises(workshop: Workshop, told: AdviceInForce) -> Iterator[ActionIt
         words = "Nobody has said whether this is a household or a business, and limits turn on it."
         yield ActionItem("look", "whose waste", words, "Say it", f"{reverse('workshop:change')}#id_waste_from")
     elif workshop.is_household and not any(told.of_kind(LocalAdvice.Kind.COLLECTION)):
-        words = "When does the council collect hazardous waste from households, and does it take this?"
+        # the last set is the one nearest to the studio
+        collects = waste.rule_sets_for(workshop.region)[-1].collects
+        words = f"When does {collects} take hazardous waste from households, and does it take this?"
         url = reverse("waste:add_advice", args=[LocalAdvice.Kind.COLLECTION])
         yield ActionItem("look", "collection day", words, "Write it down", url)
 

@@ -95,6 +95,26 @@ def test_a_wide_spread_takes_the_false_figures_away():
     assert shown["Copper in a litre"] == "64000 ± 26000 mg/L"
 
 
+@pytest.mark.parametrize(
+    ("kind", "facts", "copper_g", "sd_g", "shown"),
+    [
+        ("cathode_copper", {"vessel": "open_bin"}, 500, 10, {"Copper metal": "500 ± 20 g"}),
+        ("cathode_powder", {}, 500, 10, {"Copper in it": "500 ± 20 g", "Copper by weight": "100 ± 5 %"}),
+        ("sludge", {}, 250, 10, {"Copper in it": "250 ± 20 g", "Copper by weight": "50 ± 4 %"}),
+        ("bath_mud", {}, 5, 0.5, {"Copper in it": "5 ± 1 g", "Copper by weight": "1.0 ± 0.2 %"}),
+        ("bath_mud", {}, 4.9, 0.5, {"Copper in it": "5 ± 1 g", "Copper by weight": "9800 ± 2000 mg/kg"}),
+    ],
+)
+def test_copper_in_a_solid_is_told_as_it_is_read(kind, facts, copper_g, sd_g, shown):
+    vessel = drum(kind, **facts)
+    put(vessel, grams=500, copper_g=Measured(copper_g, sd_g, "g"))
+    found = {
+        told.name: str(told.shown) for told in descriptions.DrumDescription(content.content_of_drum(vessel)).figures
+    }
+
+    assert {name: words.replace("\N{NO-BREAK SPACE}", " ") for name, words in found.items() if "opper" in name} == shown
+
+
 def test_a_label_says_what_it_is_its_hazards_and_since_when():
     vessel = drum("rinse")
     put(vessel, 4, at=2, copper_g=None)

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from chemistry import waste
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
+from chemistry.waste.rules import SHIPPED
 from inventory.models import Entry
 from studio.safety.folder import Folder
 from studio.waste import advice, content, limits, months, reminders, threshold_warnings
@@ -119,6 +120,27 @@ def test_the_bench_asks_whose_waste_it_is_and_a_household_for_its_collection_day
     assert "collection day" in asked(home) and "collection day" not in asked(nobody) | asked(shop)
     said(Kind.COLLECTION, next_on=date(2026, 4, 4))
     assert "collection day" not in asked(home)
+
+
+@pytest.mark.parametrize(
+    ("region", "whom"),
+    [
+        ("us", "your county’s or city’s household hazardous waste programme"),
+        ("eu", "your municipality"),
+        ("gb", "your council"),
+        ("elsewhere", "whoever collects where you are"),
+    ],
+)
+def test_a_household_is_sent_to_who_collects_where_it_is(region, whom):
+    put(drum("rinse"), 2)
+
+    assert whom in asked(WorkshopFactory.build(region=region, waste_from="household"))["collection day"].sentence
+
+
+def test_only_great_britain_is_told_of_a_council_without_being_told_that_it_is_there():
+    told = [rule for name in ("generic", "us-federal", "eu") for rule in SHIPPED[name].rules if "council" in rule.text]
+
+    assert [rule.id for rule in told if "Great Britain" not in rule.text] == []
 
 
 @pytest.mark.parametrize(
