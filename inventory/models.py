@@ -312,6 +312,7 @@ class SafetySheet(EntryLine):
     """The supplier's safety sheet as a file; a newer one stands beside the older ones."""
 
     tells_of = "material"
+    columns = {"Of": "thing", "What": "how", "File": "file"}
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="safety_sheets")
     file = models.FileField(upload_to=_own_name)

@@ -24,6 +24,7 @@ from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 from studio.printing import papers, pdf
 from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, plate, signed, started, stocked
+from tests.studio.bites.test_photographs import photographed
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.figures_read import badly_written
@@ -163,7 +164,8 @@ def bitten_and_mailed(bath):
     """A plate that was sent away, and a bite that runs."""
     away = plate()
     sent = plates.send([away], partner=PlaceFactory(kind=Place.Kind.AWAY), by=signed(1))
-    return {"plate": away.pk, "parcel": sent.parcels.get().pk, "bite": started(bath, at=2).pk}
+    photo = photographed(away).photographs.get()
+    return {"plate": away.pk, "photo": photo.pk, "parcel": sent.parcels.get().pk, "bite": started(bath, at=2).pk}
 
 
 pytestmark = pytest.mark.django_db  # what the walk found is all they ask; without the mark nobody makes a database
@@ -230,6 +232,9 @@ def answer(response) -> Answer:
     sending = r'<form method="post"(?! action="/people/sign-out/")[^>]*>'
     page = response.content.decode() if is_page else ""
     has_forms = bool(re.search(sending, page))
+    # a picture is a file that stays open until it was sent
+    if response.streaming:
+        list(response.streaming_content)
     return Answer(response.status_code, response.headers.get("Location", ""), has_forms, tuple(badly_written(page)))
 
 

@@ -1,10 +1,11 @@
-"""The whole book to take away: one zip of CSV files, written while it is being sent."""
+"""The whole book to take away: one zip of CSV files and of what people brought, written while it is being sent."""
 
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime, tzinfo
 from itertools import chain
 
+from django.conf import settings
 from django.db.models import QuerySet
 from django.http import StreamingHttpResponse
 from django.utils import timezone
@@ -13,6 +14,7 @@ from inventory.entries import every_line
 from inventory.models import Container, Entry, EntryLine, Material, Place
 from studio.cathodes import recovered
 from studio.pages import spreadsheet
+from studio.server.backups import documents_in
 
 AT_ONCE = 500
 
@@ -56,6 +58,10 @@ def zipped(zone: tzinfo) -> Iterator[bytes]:
                 for some in spreadsheet.lines(head, rows(zone)):
                     file.write(some.encode())
                     yield waiting.taken()
+        for kept in documents_in(settings.MEDIA_ROOT):
+            # pictures and papers are packed already
+            archive.write(kept, kept.relative_to(settings.MEDIA_ROOT), zipfile.ZIP_STORED)
+            yield waiting.taken()
     yield waiting.taken()
 
 

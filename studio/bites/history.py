@@ -11,7 +11,7 @@ from chemistry.working import Figure
 from studio.bites import calibration, descriptions, lines, plates
 from studio.bites.calibration import WeighingPair
 from studio.bites.lines import BiteLine
-from studio.bites.models import Bite, Parcel, Plate, Preparation, roman
+from studio.bites.models import Bite, Parcel, Photograph, Plate, Preparation, roman
 from studio.pages.quantities import DisplayedFigure, Units
 
 
@@ -73,6 +73,12 @@ class History:
     def weighings(self) -> list:
         standing = self.plate.weighings.standing().select_related("entry__done_by")
         return list(standing.order_by("entry__happened_at", "pk"))
+
+    @cached_property
+    def photographs(self) -> list[Photograph]:
+        """The latest state first."""
+        standing = self.plate.photographs.standing().select_related("entry")
+        return list(standing.order_by("-state", "-entry__happened_at", "pk"))
 
     @cached_property
     def comparisons(self) -> list[tuple[WeighingPair, str]]:

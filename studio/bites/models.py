@@ -1,5 +1,6 @@
 """Plates and what the current did to them. Each row hangs on the entry that wrote it and counts while that stands."""
 
+import uuid
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import ClassVar, Self
@@ -7,6 +8,7 @@ from typing import ClassVar, Self
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from chemistry.copper.biting import Gap
 from chemistry.measured import Measured, by_scale, digits, kept
@@ -170,6 +172,52 @@ class Weighing(EntryLine):
     @property
     def how(self) -> str:
         return f"weighed {self}"
+
+
+def photograph_name(row: "Photograph", typed_name: str) -> str:
+    """A name nobody chose: what was typed elsewhere may be anything."""
+    return f"photographs/{uuid.uuid4().hex}.jpg"
+
+
+class Photograph(EntryLine):
+    """A picture of a plate in one of its states, or of a proof pulled from it, and a small one to find it by."""
+
+    class Shows(models.TextChoices):
+        PLATE = "plate", _("the plate")
+        PROOF = "proof", _("a proof")
+
+    tells_of = "plate"
+    rests_on = ("plate",)
+    columns = {
+        "plate": "plate",
+        "shows": "get_shows_display",
+        "state": "state",
+        "words": "words",
+        "file": "file",
+    }
+
+    plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="photographs")
+    state = models.PositiveSmallIntegerField(default=1)
+    shows = models.CharField(max_length=10, choices=Shows)
+    words = models.CharField(max_length=120, blank=True)
+    file = models.FileField(upload_to=photograph_name)
+    small = models.FileField(upload_to=photograph_name)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [models.CheckConstraint(name="a_photograph_has_sides", condition=Q(width__gt=0, height__gt=0))]
+
+    def __str__(self):
+        named = _("%(shows)s, state %(state)s") % {"shows": self.get_shows_display(), "state": roman(self.state)}
+        return f"{named}: {self.words}" if self.words else named
+
+    def get_absolute_url(self):
+        return reverse("bites:photograph", args=[self.pk])
+
+    @property
+    def how(self) -> str:
+        return _("photographed: %(shows)s") % {"shows": self}
 
 
 class Parcel(EntryLine):

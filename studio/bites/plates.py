@@ -4,6 +4,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from django.utils.translation import ngettext
+
 from chemistry import units
 from chemistry.copper import displacement
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
@@ -13,7 +15,8 @@ from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place
 from inventory.refusals import Refused
 from studio.bites import kinds
-from studio.bites.models import Parcel, Plate, Preparation, Travel, Weighing
+from studio.bites.models import Parcel, Photograph, Plate, Preparation, Travel, Weighing
+from studio.pages.documents import Picture
 from studio.people.inductions import Task, refuse_uninducted
 
 Dimension = Material.Dimension
@@ -145,6 +148,18 @@ def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -
     return entry
 
 
+def photograph(plate: Plate, *, pictures: Sequence[Picture], shows: str, state: int, words: str, by: Signed) -> Entry:
+    subject = ngettext(
+        "Photographed the plate %(plate)s", "Took %(count)s photographs of the plate %(plate)s", len(pictures)
+    )
+    named = {"plate": plate, "count": len(pictures)}
+    with writing(plate, kinds.PLATE_PHOTOGRAPHED, subject % named, by) as entry:
+        for picture in pictures:
+            said = {"shows": shows, "state": state, "words": words}
+            Photograph.objects.create(entry=entry, plate=plate, **said, **picture._asdict())
+    return entry
+
+
 def send(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
@@ -165,6 +180,15 @@ def bring_back(
         list(locked(plates))
         pack(plates, entry, partner=partner, is_outward=False, weight_g=weight_g, next_step=next_step)
     return entry
+
+
+def state_of(plate: Plate) -> int:
+    """The latest that was bitten or prepared; the first of a plate that is new."""
+    known = [
+        lines.standing().order_by("-state").values_list("state", flat=True)[:1]
+        for lines in (plate.bites, plate.preparations)
+    ]
+    return max(state for found in known for state in (*found, 1))
 
 
 def is_away(plate: Plate) -> bool:

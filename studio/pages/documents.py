@@ -97,6 +97,33 @@ class DocumentField(FilesField):
         return Document(ContentFile(whole, "pages.pdf"), hashlib.sha256(whole).hexdigest())
 
 
+class Picture(NamedTuple):
+    """A photograph that was cleaned, and a small one of it."""
+
+    file: File
+    small: File
+    width: int
+    height: int
+
+
+class PhotographsField(FilesField):
+    """One photograph or several, each a picture of its own."""
+
+    widget = SeveralFiles(attrs={"accept": PHOTOS})
+
+    def made_of(self, files: Sequence[UploadedFile]) -> list[Picture]:
+        from studio.printing import uploaded_photo  # only who brings a photograph waits for the reader
+
+        return [
+            Picture(
+                ContentFile(uploaded_photo.as_jpeg(picture), "picture.jpg"),
+                ContentFile(uploaded_photo.as_jpeg(uploaded_photo.small(picture)), "small.jpg"),
+                *picture.size,
+            )
+            for picture in photographs(files, longest_px=uploaded_photo.PICTURE_PX)
+        ]
+
+
 def photographs(files: Sequence[UploadedFile], *, longest_px: int):
     """The pictures of photographs, cleaned, one after another; ValidationError that says which file is none."""
     from studio.printing import uploaded_photo
@@ -120,14 +147,27 @@ def beginning(file: UploadedFile) -> bytes:
     return file.read(16)
 
 
+def show_picture(file: File) -> FileResponse:
+    """Within a page of the book, and kept by the browser: a picture never changes under its name."""
+    headers = {
+        "Content-Security-Policy": "default-src 'none'; sandbox",
+        "X-Content-Type-Options": "nosniff",
+        "Cache-Control": "private, max-age=31536000, immutable",
+    }
+    return FileResponse(opened(file), content_type="image/jpeg", headers=headers)
+
+
+def opened(file: File) -> File:
+    try:
+        return file.open()
+    except FileNotFoundError as error:
+        raise Http404(_("That file is gone.")) from error
+
+
 def hand_over(file: File, name: str) -> FileResponse:
     """To be kept, never opened inside the book's own pages."""
-    try:
-        opened = file.open()
-    except FileNotFoundError as error:
-        raise Http404("That file is gone.") from error
     # a PDF can hold scripts: none may run under the address of the book
     headers = {"Content-Security-Policy": "default-src 'none'; sandbox", "X-Content-Type-Options": "nosniff"}
     return FileResponse(
-        opened, as_attachment=True, filename=f"{name}.pdf", content_type="application/pdf", headers=headers
+        opened(file), as_attachment=True, filename=f"{name}.pdf", content_type="application/pdf", headers=headers
     )

@@ -70,6 +70,12 @@ def plain(photo: Image.Image) -> Image.Image:
     return upright
 
 
+def small(picture: Image.Image) -> Image.Image:
+    thumbnail = picture.copy()
+    thumbnail.thumbnail((THUMBNAIL_PX, THUMBNAIL_PX))
+    return thumbnail
+
+
 def as_jpeg(picture: Image.Image) -> bytes:
     file = BytesIO()
     picture.save(file, "JPEG", quality=QUALITY, optimize=True)

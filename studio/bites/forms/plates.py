@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from chemistry import units
 from chemistry.measured import by_scale
@@ -12,8 +13,9 @@ from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
 from studio.bites.fields import SizeField
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm, anyway_field, state_field
-from studio.bites.models import Plate
+from studio.bites.models import Photograph, Plate
 from studio.bites.plates import GroundApplication
+from studio.pages.documents import PhotographsField
 from studio.pages.fields import AmountField, NumberField
 
 SCALES = [("0.01", "0.01 g"), ("0.1", "0.1 g"), ("1", "1 g"), ("5", "5 g")]
@@ -198,6 +200,15 @@ class PlateWeighForm(ShopForm):
     def facts(self) -> dict:
         typed = self.cleaned_data
         return {"weight": by_scale(typed["mass_g"], float(typed["scale_g"])), "is_bare": typed["is_bare"]}
+
+
+class PhotographForm(ShopForm):
+    pictures = PhotographsField(
+        required=True, label=_("Photographs"), help_text=_("JPEG, PNG or HEIC. Place and camera are taken out.")
+    )
+    shows = forms.ChoiceField(label=_("They show"), widget=forms.RadioSelect, choices=Photograph.Shows.choices)
+    state = state_field(label=_("In state"))
+    words = forms.CharField(label=_("Words to it"), max_length=120, required=False)
 
 
 class ParcelForm(ShopForm):

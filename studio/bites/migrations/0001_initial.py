@@ -1,6 +1,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import studio.bites.models
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -74,6 +76,26 @@ class Migration(migrations.Migration):
             options={
                 "ordering": ["-happened_at", "-pk"],
             },
+        ),
+        migrations.CreateModel(
+            name="Photograph",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("state", models.PositiveSmallIntegerField(default=1)),
+                ("shows", models.CharField(choices=[("plate", "the plate"), ("proof", "a proof")], max_length=10)),
+                ("words", models.CharField(blank=True, max_length=120)),
+                ("file", models.FileField(upload_to=studio.bites.models.photograph_name)),
+                ("small", models.FileField(upload_to=studio.bites.models.photograph_name)),
+                ("width", models.PositiveIntegerField()),
+                ("height", models.PositiveIntegerField()),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                (
+                    "plate",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="photographs", to="bites.plate"
+                    ),
+                ),
+            ],
         ),
         migrations.CreateModel(
             name="Bite",
@@ -301,6 +323,12 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(("thickness_mm", None), ("thickness_mm__gt", 0), _connector="OR"),
                 name="a_plate_has_a_thickness",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="photograph",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("height__gt", 0), ("width__gt", 0)), name="a_photograph_has_sides"
             ),
         ),
         migrations.AddIndex(

@@ -1,14 +1,16 @@
 """The plates: all of them, the page of one, and what is done to it."""
 
 import django_tables2
+from django.shortcuts import get_object_or_404
 
 from studio.bites import exposure, history
 from studio.bites import plates as operations
 from studio.bites.fields import ExposedField
 from studio.bites.filters import PlateFilter
-from studio.bites.forms.plates import ParcelForm, PlateForm, PlateWeighForm, PreparationForm
-from studio.bites.models import Plate
+from studio.bites.forms.plates import ParcelForm, PhotographForm, PlateForm, PlateWeighForm, PreparationForm
+from studio.bites.models import Photograph, Plate
 from studio.bites.tables import PlateTable
+from studio.pages.documents import show_picture
 from studio.pages.views import EntryView, ReadView
 
 AT_ONCE = 25
@@ -51,6 +53,18 @@ class PrepareView(PlateEntryView):
 
     def get_context_data(self):
         return super().get_context_data() | {"examples": exposure.examples()}
+
+
+class PhotographView(PlateEntryView):
+    form_class = PhotographForm
+    operation = staticmethod(operations.photograph)
+
+    def get_initial(self):
+        return {"state": operations.state_of(self.object), "shows": self.request.GET.get("shows", "plate")}
+
+
+def photograph(request, photo, size="file"):
+    return show_picture(getattr(get_object_or_404(Photograph, pk=photo), size))
 
 
 class ParcelView(EntryView):

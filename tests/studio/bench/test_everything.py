@@ -43,7 +43,7 @@ def test_everything_is_in_it(keyholder):
             *("materials", "containers", "places", "movements", "entries", "bath events"),
             *("copper recovered", "inductions", "supplier classes", "printed labels", "changes of facts"),
             *("counts", "moves", "openings", "safety sheets", "orders", "receipts", "shortages", "answers"),
-            *("plates", "preparations", "weighings", "parcels", "bites", "bite readings", "bite stops"),
+            *("plates", "preparations", "weighings", "parcels", "photographs", "bites", "bite readings", "bite stops"),
             *("own efficiencies", "cathodes", "sheets", "hangings", "cathode weighings", "strips", "copper contents"),
             *("drums", "deposits", "inspections", "drum weighings", "test results", "findings", "refusals"),
             *("disposals", "receivers' papers", "incidents", "what followed incidents", "local advice"),

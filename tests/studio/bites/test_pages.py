@@ -49,6 +49,7 @@ def pages(shop):
         "plate": one,
         "prepare": one,
         "weigh": one,
+        "add_photographs": one,
         "start": one,
         "bites": {},
         "choose": {},
