@@ -57,9 +57,12 @@ class Shown:
     half_width: str = ""
 
     def __str__(self) -> str:
+        return f"{self.without_unit}{NO_BREAK}{self.unit}".rstrip()
+
+    @property
+    def without_unit(self) -> str:
         # no line may end inside a figure: "4" is no strength, and "± 6" belongs to nothing
-        spread = f"{NO_BREAK}±{NO_BREAK}{self.half_width}" if self.half_width else ""
-        return f"{self.value}{spread}{NO_BREAK}{self.unit}".rstrip()
+        return f"{self.value}{NO_BREAK}±{NO_BREAK}{self.half_width}" if self.half_width else self.value
 
 
 def with_spread(value: float, sd: float | None, unit: str) -> Shown:
