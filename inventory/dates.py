@@ -6,6 +6,8 @@ from typing import TypeVar
 from dateutil.relativedelta import relativedelta
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext, pgettext
 
 MOST_OF_A_YEAR = timedelta(days=300)
 
@@ -22,7 +24,7 @@ def long_day(on: date) -> str:
     >>> long_day(date(2026, 3, 5))
     '5 March 2026'
     """
-    return said(on, "j F Y")
+    return said(on, pgettext("date format", "j F Y"))
 
 
 def short_day(on: date) -> str:
@@ -30,7 +32,7 @@ def short_day(on: date) -> str:
     >>> short_day(date(2026, 3, 5))
     '5 Mar 2026'
     """
-    return said(on, "j M Y")
+    return said(on, pgettext("date format", "j M Y"))
 
 
 def day_of_year(on: date) -> str:
@@ -40,7 +42,15 @@ def day_of_year(on: date) -> str:
     >>> day_of_year(date(2026, 3, 5))
     '5 March'
     """
-    return said(on, "j F")
+    return said(on, pgettext("date format", "j F"))
+
+
+def day_of_week(on: date) -> str:
+    """
+    >>> day_of_week(date(2026, 3, 5))
+    'Thursday 5 March 2026'
+    """
+    return said(on, pgettext("date format", "l j F Y"))
 
 
 def long_month(on: date) -> str:
@@ -48,12 +58,30 @@ def long_month(on: date) -> str:
     >>> long_month(date(2026, 3, 5))
     'March 2026'
     """
-    return said(on, "F Y")
+    return said(on, pgettext("date format", "F Y"))
 
 
 def long_moment(at: datetime) -> str:
     """Such as 5 March 2026, 14:30."""
-    return said(at, "j F Y, H:i")
+    return said(at, pgettext("date format", "j F Y, H:i"))
+
+
+def brief_day(on: date) -> str:
+    """
+    >>> brief_day(date(2026, 3, 5))
+    '5 Mar'
+    """
+    return said(on, pgettext("date format", "j M"))
+
+
+def moment_of_year(at: datetime) -> str:
+    """Such as 5 March, 14:30."""
+    return said(at, pgettext("date format", "j F, H:i"))
+
+
+def clock(at: datetime) -> str:
+    """Such as 14:30."""
+    return said(at, pgettext("date format", "H:i"))
 
 
 def near_day(at: datetime, now: datetime) -> str:
@@ -63,13 +91,14 @@ def near_day(at: datetime, now: datetime) -> str:
 
 def days_ago(at: datetime, now: datetime) -> str:
     days = (timezone.localdate(now) - timezone.localdate(at)).days
-    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+    near = {0: _("today"), 1: _("yesterday")}
+    return near.get(days) or ngettext("%(days)d day ago", "%(days)d days ago", days) % {"days": days}
 
 
 def day_or_clock(at: datetime, now: datetime | None = None) -> str:
     """The time of day, such as 14:30, with the day where it is another."""
     same_day = timezone.localdate(at) == timezone.localdate(now)
-    return said(at, "H:i" if same_day else "j F, H:i")
+    return clock(at) if same_day else moment_of_year(at)
 
 
 def iso_minute(at: datetime | None, zone: tzinfo) -> str:

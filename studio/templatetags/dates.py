@@ -2,7 +2,17 @@
 
 from django import template
 
-from inventory.dates import day_of_year, long_day, long_moment, long_month, short_day
+from inventory.dates import (
+    brief_day,
+    clock,
+    day_of_week,
+    day_of_year,
+    long_day,
+    long_moment,
+    long_month,
+    moment_of_year,
+    short_day,
+)
 
 register = template.Library()
 
@@ -11,5 +21,5 @@ def of_what_is_known(say):
     return lambda on: say(on) if on else ""
 
 
-for say in (long_day, short_day, day_of_year, long_month, long_moment):
+for say in (long_day, short_day, brief_day, day_of_week, day_of_year, long_month, long_moment, moment_of_year, clock):
     register.filter(say.__name__, of_what_is_known(say))
