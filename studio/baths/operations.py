@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from chemistry import bath as bath_model
 from chemistry.bath import (
@@ -23,6 +24,9 @@ from chemistry.bath import (
     WaterAdded,
     figures,
 )
+from chemistry.bath.events import ACID_UNASKED_G_PER_L, STANDARD_C
+from chemistry.bath.figures import settle
+from chemistry.copper import removal
 from chemistry.measured import digits
 from chemistry.solution import evaporation
 from inventory import book, facts
@@ -231,6 +235,67 @@ def take_out(bath: Bath, taken: TakenOut, *, where_to: str, by: Signed) -> Entry
     return remove(bath, kinds.TAKEN_OUT, f"{taken.words} out, {where_to}", taken, by=by)
 
 
+def pour_into(bath: Bath, taken: TakenOut, *, into: Bath, by: Signed) -> Entry:
+    """
+    Some of a bath goes into another tank of the book, which holds it from then on: one entry about both.
+
+    A tank that was unread is begun by it.
+    """
+    if isinstance(taken, RemovedByLevel):
+        refuse_above_the_rim(bath, taken.before_l, "level_before")
+    if into == bath:
+        raise Refused("into", _("That is the same bath; choose another one."))
+    named = {"amount": taken.words, "bath": bath, "into": into}
+    subject = _("Poured %(amount)s of %(bath)s into %(into)s") % named
+    with writing(bath, kinds.POURED_OVER, subject, by, into=into) as entry:
+        source, before = state_at(bath, entry.happened_at), estimate.at_moment(into, entry.happened_at)
+        brought = brought_by(taken, source, before)
+        refuse_more_than_is_there(source, brought.litres, "litres")
+        record(bath, entry, taken, _("%(amount)s out, into %(into)s") % named)
+        words = _("%(litres)s L out of %(bath)s, at %(strength)s g/L") % {
+            "litres": digits(brought.litres, 3),
+            "bath": bath,
+            "strength": f"{brought.strength_g_per_l:.0f}",
+        }
+        record(into, entry, brought if before else begun_by(brought, source), words)
+        volume_l = state_after(entry, into, before).volume_l if before else brought.litres
+        refuse_above_the_rim(into, volume_l, "litres")
+        if not before:
+            # nobody is asked about a lid by this: it stands as the other one does until somebody says so
+            record_lid(into, entry, lid_on=lid_is_on(bath))
+    return entry
+
+
+def brought_by(taken: TakenOut, source: BathState, before: BathState | None) -> SolutionAdded:
+    """What a pour brings another bath: the clear liquid of the first, whose crystals stay on its floor."""
+    removed = removal.taken_out(replace(taken, day=source.day), source)
+    acid_sd_g_per_l = source.acid_sd_g_per_l
+    # nobody said whether there is any: a bath of which that is known is less known from then on
+    if before and before.acid_is_known and not source.acid_is_known:
+        acid_sd_g_per_l = ACID_UNASKED_G_PER_L
+    return SolutionAdded(
+        day=UNDATED,
+        litres=removed.litres.value,
+        sd_l=removed.litres.sd,
+        strength_g_per_l=removed.strength.value,
+        strength_sd_g_per_l=removed.strength.sd,
+        acid_g_per_l=source.acid_g / settle(source, temperature_c=STANDARD_C).liquid_volume_l,
+        acid_sd_g_per_l=acid_sd_g_per_l,
+    )
+
+
+def begun_by(brought: SolutionAdded, source: BathState) -> Adopted:
+    return Adopted(
+        day=UNDATED,
+        volume_l=brought.litres,
+        volume_sd_l=brought.sd_l,
+        strength_g_per_l=brought.strength_g_per_l,
+        strength_sd_g_per_l=brought.strength_sd_g_per_l,
+        acid_g_per_l=brought.acid_g_per_l if source.acid_is_known else None,
+        acid_sd_g_per_l=brought.acid_sd_g_per_l,
+    )
+
+
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
     """Bath that ended on the bench or the floor; the amount is a guess."""
     spilled = Removed(day=UNDATED, litres=litres, sd_l=SPILL_SD_SHARE * litres)
@@ -332,15 +397,19 @@ def mark_the_fill(bath: Bath, volume_l: float, entry: Entry) -> None:
 
 
 @contextmanager
-def writing(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
-    """One entry that touches one bath: its row locked, its revision raised, its estimate brought up to date."""
+def writing(bath: Bath, kind: str, subject: str, by: Signed, *, into: Bath | None = None) -> Iterator[Entry]:
+    """One entry that touches a bath or two: rows locked, revisions raised, estimates brought up to date."""
     # a tank that was never written has no row to lock yet
     with book.entry(kind, subject, by) as entry:
         if bath._state.adding:
             save_tank(bath, entry)
-        lock_row(bath)
+        # in one order for everybody, or two people could each hold the bath that the other waits for
+        touched = sorted(filter(None, (bath, into)), key=lambda each: each.pk)
+        for each in touched:
+            lock_row(each)
         yield entry
-        estimate.refresh(bath, entry)
+        for each in touched:
+            estimate.refresh(each, entry)
 
 
 @contextmanager

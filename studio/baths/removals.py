@@ -8,10 +8,15 @@ from chemistry.copper import removal
 from chemistry.copper.biting import DRIPS
 from chemistry.copper.removal import Removal
 from studio.baths import estimate
-from studio.baths.kinds import SPILL, STRAINED, TAKEN_OUT
+from studio.baths.kinds import POURED_OVER, SPILL, STRAINED, TAKEN_OUT
 from studio.baths.models import BathEvent
 
-NAMED_WAYS: dict[str, str] = {SPILL: "spilled", STRAINED: "strained", TAKEN_OUT: "taken out"}
+NAMED_WAYS: dict[str, str] = {
+    SPILL: "spilled",
+    STRAINED: "strained",
+    TAKEN_OUT: "taken out",
+    POURED_OVER: "poured over",
+}
 
 
 def removals_of(events: QuerySet[BathEvent]) -> dict[int, Removal]:

@@ -17,6 +17,7 @@ urlpatterns = [
     path("<int:pk>/top-up/", planner.TopUpView.as_view(), name="top_up"),
     path("<int:pk>/what-if/", planner.what_if, name="what_if"),
     path("<int:pk>/add-solution/", writing.add_solution, name="add_solution"),
+    path("<int:pk>/pour/", writing.pour_into, name="pour_into"),
     path("<int:pk>/level/", writing.read_level, name="read_level"),
     path("<int:pk>/hydrometer/", writing.read_hydrometer, name="read_hydrometer"),
     path("<int:pk>/titration/", writing.titrate, name="titrate"),

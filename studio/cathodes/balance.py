@@ -17,6 +17,7 @@ from chemistry.measured import Measured, total
 from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.estimate import ReplayStep
+from studio.baths.kinds import POURED_OVER
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.baths.removals import NAMED_WAYS, removal_by
 from studio.bites import calibration
@@ -37,9 +38,9 @@ BROUGHT: dict[str, str] = {
 DRIPS = "drips"
 GIVEN_UP = "given up"
 RINSED, DRUMMED = "rinse in drums", "other drums"
-CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted")
+CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted", "poured over")
 IN_WASTE = (RINSED, DRUMMED, DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
-WENT = ("baths now", "cathodes now", "unknown sheets", "metal in drums", "stripped", "powder", *IN_WASTE)
+WENT = ("baths now", "cathodes now", "unknown sheets", "metal in drums", "stripped", "powder", "poured over", *IN_WASTE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -182,6 +183,8 @@ def flows_of_event(before: BathState | None, step: ReplayStep, event: Event, in_
         if kind == Kind.MIXED:
             yield Amount(GIVEN_UP, copper_in_bath(before))
             yield Amount(BROUGHT[kind], copper_in_bath(after))
+    elif kind in BROUGHT and step.event.entry.kind == POURED_OVER:
+        yield Amount(NAMED_WAYS[POURED_OVER], copper_balance.put_in(before, after))
     elif kind in BROUGHT:
         yield Amount(BROUGHT[kind], copper_balance.put_in(before, after))
 

@@ -1,6 +1,7 @@
 """What leaves a bath, what joins it ready-made, and what happens to it meanwhile."""
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from chemistry.bath import Removed, RemovedByLevel, RemovedByWeight, SolutionAdded, TakenOut
 from chemistry.measured import HALF_WIDTH_SDS
@@ -9,6 +10,7 @@ from studio.baths import dipstick, operations, readings
 from studio.baths.event_log import UNDATED
 from studio.baths.fields import LevelField, MassField, StrengthField, VolumeField
 from studio.baths.forms.base import BathForm
+from studio.baths.models import Bath
 from studio.pages.fields import NumberField
 
 
@@ -92,7 +94,7 @@ class StrainForm(BathForm):
         }
 
 
-class TakeOutForm(BathForm):
+class AmountOutForm(BathForm):
     """How much left the bath, told in one of three ways, each with its own ±."""
 
     class Told:
@@ -124,7 +126,6 @@ class TakeOutForm(BathForm):
     level_half_width_l = NumberField(
         required=False, low=0.001, high=100, unit="L", label="± of each, L", help_text="Left empty, 2 mm of the stick."
     )
-    where_to = forms.CharField(max_length=60, label="Where to", help_text="Such as: to the small tank, into drum W1.")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -164,13 +165,34 @@ class TakeOutForm(BathForm):
         return Removed(day=UNDATED, litres=typed["litres"], sd_l=sd_of(typed["half_width_l"]))
 
     def facts(self) -> dict:
-        return {"taken": self.taken, "where_to": self.cleaned_data["where_to"]}
+        return {"taken": self.taken}
 
     def refuse(self, refusal: Refused) -> None:
         # too much is said beside what told it
         if refusal.field == "litres":
-            *_, refusal.field = self.NEEDED[self.cleaned_data["told"]]
+            refusal.field = self.NEEDED[self.cleaned_data["told"]][-1]
         super().refuse(refusal)
+
+
+class TakeOutForm(AmountOutForm):
+    where_to = forms.CharField(max_length=60, label="Where to", help_text="Such as: into drum W1.")
+
+    def facts(self) -> dict:
+        return super().facts() | {"where_to": self.cleaned_data["where_to"]}
+
+
+class PourIntoForm(AmountOutForm):
+    into = forms.ModelChoiceField(
+        Bath.objects.all(), label=gettext_lazy("Into"), empty_label=gettext_lazy("choose a tank")
+    )
+
+    def __init__(self, *args, bath, **kwargs):
+        super().__init__(*args, bath=bath, **kwargs)
+        into = self.fields["into"]
+        into.queryset = into.queryset.exclude(pk=bath.pk)
+
+    def facts(self) -> dict:
+        return super().facts() | {"into": self.cleaned_data["into"]}
 
 
 def sd_of(half_width: float | None) -> float | None:

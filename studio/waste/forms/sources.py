@@ -44,7 +44,6 @@ class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
         self.fields["into"].initial = None  # most of what is taken out is used elsewhere
         self.fields["where_to"].required = False
         self.fields["where_to"].label = "Or where else to"
-        self.fields["where_to"].help_text = "Such as: to the small tank."
 
     @property
     def destination_fields(self):
