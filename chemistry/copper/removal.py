@@ -24,6 +24,7 @@ class Removal:
     litres: as measured, with the error of that; liquid_l: of it as much as the book had. [L]
     strength: of the liquid; crystals_copper: of what was lifted off the floor. [g/L, g]
     density: of the liquid at 20 °C. [g/mL]
+    has_acid: sulfuric acid was in it.
     """
 
     litres: Measured
@@ -31,6 +32,7 @@ class Removal:
     strength: Measured
     crystals_copper: Measured
     density: Measured
+    has_acid: bool = False
 
     @property
     def copper(self) -> Measured:
@@ -93,4 +95,5 @@ def taken_out(event: TakenOut, before: BathState, *, error: str = "", litres_err
         strength=strength,
         crystals_copper=Measured(crystals_g, share_g, "g") * sulfate.COPPER_PER_BLUE,
         density=Measured(weighs_g_per_l / 1000, unit="g/mL"),
+        has_acid=before.has_acid,
     )

@@ -11,21 +11,29 @@ from chemistry.waste.streams import Stream, stream
 MG_PER_G = 1000
 
 
-def waste_ingredients(kinds: Iterable[str], most_copper_mg_per_l: float | None = None) -> tuple[Ingredient, ...]:
+def waste_ingredients(
+    kinds: Iterable[str], most_copper_mg_per_l: float | None = None, *, out_of_baths: bool = False
+) -> tuple[Ingredient, ...]:
     """
     What is known to be in it; nothing where nobody can say: used cleaner, thinner, rags.
 
     kinds: of all that went in. most_copper_mg_per_l: the upper end of what is known. [mg/L]
+    out_of_baths: its mud, powder and sludge came out of baths that the book knows: their salts and water are beside it.
 
     >>> [str(each.name) for each in waste_ingredients(["rinse"], 50_000)]
     ['copper(II) sulfate pentahydrate', 'water']
     >>> [each.percent for each in waste_ingredients(["sludge", "cleaner_used"])]
     [(0, 100)]
+    >>> [str(each.name) for each in waste_ingredients(["bath_mud"], out_of_baths=True)][1:]
+    ['copper(II) sulfate pentahydrate', 'water']
     """
     streams = [stream(kind) for kind in dict.fromkeys(kinds)]
     solutions, others = ([each for each in streams if each.is_copper_solution is wanted] for wanted in (True, False))
     # up to all of it: without a test nobody can say how much of a sludge is water
     found = [composition.ingredient_of(key, (0, 100)) for key in dict.fromkeys(_at_worst(others))]
+    if out_of_baths:
+        beside = dict.fromkeys(key for each in others for key in each.beside)
+        return (*found, *(composition.ingredient_of(key, (0, 100)) for key in beside))
     if not solutions or most_copper_mg_per_l is None:
         return tuple(found)
     strength_g_per_l = most_copper_mg_per_l / MG_PER_G / COPPER_PER_BLUE

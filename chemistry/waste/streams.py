@@ -27,6 +27,7 @@ class Stream:
     self_heats: catches fire by itself.
     is_copper_solution: copper sulfate and water, and nothing else.
     at_worst: the substance that it may be all of; empty where nobody can say.
+    beside: what else it is made of where it came out of a bath that is known. stray: what may still be among it.
     """
 
     id: str
@@ -46,6 +47,8 @@ class Stream:
     self_heats: bool = False
     is_copper_solution: bool = False
     at_worst: str = ""
+    beside: tuple[str, ...] = ()
+    stray: str = ""
 
     @property
     def is_solid_metal(self) -> bool:

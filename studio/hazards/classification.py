@@ -225,6 +225,8 @@ class VesselContent:
     most_copper_mg_per_l: the upper end of what is known. flash_point_c, ph: as tested, the latter with both ends.
     given_up: the materials of the jars that were emptied into it.
     unnamed: what else went in that may be more than copper sulfate and water. outdated: tests of before that.
+    out_of: the baths and cathodes that all its mud, powder and sludge came out of, where the book knows them all.
+    with_acid: what came out of a bath with sulfuric acid in it.
     """
 
     kinds: Sequence[str]
@@ -234,11 +236,19 @@ class VesselContent:
     given_up: Sequence[Material] = ()
     unnamed: Sequence[str] = ()
     outdated: Sequence[OutdatedReading] = ()
+    out_of: Sequence[str] = ()
+    with_acid: Sequence[str] = ()
 
     @property
     def missing(self) -> list[str]:
         """What nobody has said of it, beside what its kinds and jars leave open."""
         met = [f"whether anything but bath and water came with it: {'; '.join(self.unnamed)}"] if self.unnamed else []
+        if self.with_acid:
+            met.append(f"how much sulfuric acid came with it: {'; '.join(self.with_acid)}")
+        if self.out_of:
+            stray = [each.stray for each in map(streams.stream, self.kinds) if each.stray]
+            parts = ["copper", "copper salts", f"water out of {', '.join(self.out_of)}", *stray]
+            met.append(f"how much of it is {', '.join(parts)}")
         return [*met, *(each.said.rstrip(".") for each in self.outdated)]
 
 
@@ -281,7 +291,7 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
     if all(kind.is_solid_metal for kind in kinds) and all(each.is_article for each in given_up) and not content.missing:
         return as_article(regime_of(region))
     found = classify_mixture(
-        waste_ingredients(content.kinds, content.most_copper_mg_per_l),
+        waste_ingredients(content.kinds, content.most_copper_mg_per_l, out_of_baths=bool(content.out_of)),
         region,
         flash_point_c=content.flash_point_c,
         ph=worst_ph(content.ph),
@@ -294,7 +304,7 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
         needs_info=(*found.needs_info, *content.missing),
         has_unknown_part=found.has_unknown_part
         or has_unknown_part(content.kinds, content.most_copper_mg_per_l)
-        or bool(content.unnamed)
+        or bool(content.unnamed or content.with_acid)
         or any(each.is_unknown for each in given_up),
         storage_groups=groups.union(
             *(kind.storage_groups for kind in kinds), *(each.storage_groups for each in given_up)

@@ -23,7 +23,7 @@ from studio.waste.models import Deposit, Drum, DrumWeighing, Finding, Inspection
 Quantity = TestResult.Quantity
 WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
-WITH_DEPOSITS = ("entry__done_by", "drum", "strip", "container__material", "from_drum")
+WITH_DEPOSITS = ("entry__done_by", "drum", "event__bath", "strip__cathode", "container__material", "from_drum")
 NEARLY_ALL = 1 - 1e-9  # of a drum
 PERCENT_FROM_MG_PER_KG = 10_000
 # of what happened at the same moment, what was written down first comes first
@@ -64,7 +64,8 @@ class Content:
     A drum at a place in the book: its lines in order, and what they add up to.
 
     answers: by what they are of; those that came along from another drum stand beside its own. not_of_baths: what went
-    in of which nobody can say that it is copper sulfate and water alone. given_up: what jars brought, whichever drum it
+    in of which nobody can say that it is copper sulfate and water alone. with_acid: what came out of baths that held
+    sulfuric acid. given_up: what jars brought, whichever drum it
     went into first. guessed: kinds that a jar or a spill was taken for. holds_more: since somebody last saw how full it
     stands, something went in whose litres nobody knows.
     """
@@ -76,6 +77,7 @@ class Content:
     asked: list[TestResult | Finding] = field(default_factory=list)
     answers: dict[str, list[Determination]] = field(default_factory=dict)
     not_of_baths: list[Deposit] = field(default_factory=list)
+    with_acid: list[str] = field(default_factory=list)
     given_up: list[Material] = field(default_factory=list)
     guessed: set[str] = field(default_factory=set)
     came_over: list[str] = field(default_factory=list)
@@ -184,7 +186,11 @@ class Content:
     def is_copper_solution(self) -> bool | None:
         """Whether it is copper sulfate and water, and nothing else; None where nobody can say."""
         others = not all(streams.STREAMS[kind].is_copper_solution for kind in self.kinds)
-        if others or any(each.holds is False for each in self.answers.get("only_copper_solution", ())):
+        if (
+            others
+            or self.with_acid
+            or any(each.holds is False for each in self.answers.get("only_copper_solution", ()))
+        ):
             return False
         return None if self.not_of_baths or not self.deposits else True
 
@@ -245,6 +251,10 @@ class Content:
         self.deposits.append(deposit)
         self.end_answers(deposit, source)
         self.note_what_it_is(deposit, source)
+        if source:
+            self.with_acid += source.with_acid
+        elif known[deposit.pk].has_acid:
+            self.with_acid.append(str(deposit))
         part = self.contribution_of(deposit, source, known)
         # also where a figure is missing: a part without weight or copper makes that of the whole unknown
         for parts in (self.litre_parts, self.mass_parts, self.copper_parts):

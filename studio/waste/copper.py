@@ -19,11 +19,12 @@ GUESSED_ALIKE = (Source.CLEANER, Source.TOWELS)
 
 
 class Brought(NamedTuple):
-    """What a deposit brought, litres and copper with the errors they share; None where nobody knows."""
+    """What a deposit brought, litres and copper with the errors they share; None where nobody knows. Acid, if any."""
 
     litres: Measured | None = None
     mass_g: Measured | None = None
     copper_g: Measured | None = None
+    has_acid: bool = False
 
 
 def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
@@ -42,7 +43,8 @@ def brought_by_deposit(each: Deposit, removal: Removal | None, rinsed: Measured 
     # a weighing goes before what litres would weigh
     if mass_g is None and litres and density:
         mass_g = litres.times(density, "g") * sums.G_PER_KG
-    return Brought(litres, mass_g, rinsed if each.source == Source.RINSE else copper_of_deposit(each, litres, removal))
+    copper_g = rinsed if each.source == Source.RINSE else copper_of_deposit(each, litres, removal)
+    return Brought(litres, mass_g, copper_g, has_acid=bool(removal and removal.has_acid))
 
 
 def copper_of_deposit(each: Deposit, litres: Measured | None, removal: Removal | None) -> Measured | None:

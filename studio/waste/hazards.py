@@ -47,8 +47,20 @@ def vessel_content(held: Content) -> VesselContent:
         ph=ph,
         given_up=list(dict.fromkeys(held.given_up)),
         unnamed=[str(each) for each in held.not_of_baths if not each.container and each.stream.is_copper_solution],
+        with_acid=held.with_acid,
         outdated=list(outdated_readings(held)),
+        out_of=out_of(held),
     )
+
+
+def out_of(held: Content) -> list[str]:
+    """The baths and cathodes that all its solids came out of; none where of any of them nobody can say."""
+    solids = [each for each in held.deposits if not each.stream.is_copper_solution and each.stream.beside]
+    others = [each for each in held.deposits if not each.stream.is_copper_solution and not each.stream.beside]
+    sources = [each.event.bath if each.event else each.strip and each.strip.cathode for each in solids]
+    if others or held.with_acid or not all(sources):
+        return []
+    return list(dict.fromkeys(map(str, sources)))
 
 
 def reading_of(held: Content, quantity: str) -> tuple[float, float] | None:
