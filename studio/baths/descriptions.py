@@ -74,10 +74,13 @@ class BathDescription:
         return DisplayedFigure.plain("Copper in it", figures.copper(self.status.state)) if self.status.state else None
 
     @property
+    def holds_acid(self) -> bool:
+        return self.status.state is not None and self.status.state.has_acid
+
+    @property
     def made_of(self) -> str:
         """What is in it, for whoever stands before it."""
-        acid = self.status.state is not None and self.status.state.has_acid
-        return _("Copper sulfate and sulfuric acid in water") if acid else _("Copper sulfate in water")
+        return _("Copper sulfate and sulfuric acid in water") if self.holds_acid else _("Copper sulfate in water")
 
     @cached_property
     def figures(self) -> list[DisplayedFigure]:

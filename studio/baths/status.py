@@ -97,12 +97,15 @@ class BathStatus:
 
     @property
     def most_acid_g_per_l(self) -> float | None:
-        """The high end of its acid; None while nobody has said whether there is any."""
-        if self.state is None or not self.state.acid_is_known:
-            return None
-        if not self.state.has_acid:
-            return 0.0
+        """The high end of its acid as far as it is known; None where nobody has said whether there is any."""
+        if self.state is None or not self.state.has_acid:
+            return 0.0 if self.acid_is_said else None
         return self.state.acid_g_per_l + HALF_WIDTH_SDS * self.state.acid_sd_g_per_l
+
+    @property
+    def acid_is_said(self) -> bool:
+        """Whether somebody has said how much there is, or none; acid that goes in later tells of itself alone."""
+        return self.state is not None and self.state.acid_is_known
 
     @property
     def is_unsure(self) -> bool:

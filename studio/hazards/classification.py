@@ -13,7 +13,7 @@ from typing import Any, NamedTuple, Protocol
 
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.hazards import composition, mixture
-from chemistry.hazards.advice import ARTICLE_BASIS
+from chemistry.hazards.advice import ARTICLE_BASIS, ROOM, BenchAdvice, advice
 from chemistry.hazards.classes import CLASSES, most_severe
 from chemistry.hazards.ingredients import Ingredient, unnamed_percent
 from chemistry.hazards.labels import PICTOGRAMS
@@ -36,6 +36,7 @@ AS_BATH: dict[str, Any] = {
     "storage_groups": frozenset({"copper salt", "under current"}),
     "handling": frozenset({BATH}),
 }
+OF_SKIN_AND_EYES = ("H314", "H315", "H318", "H319", "H320", "EUH071")
 GIVEN_UP_SOURCE = "ours, stricter: what went in counts in full until the whole is tested"
 
 
@@ -110,6 +111,21 @@ class Hazards:
     def left_out(self) -> str:
         """What to say where the regime has no aquatic hazards; empty where it has them."""
         return left_out(self.regime)
+
+    def advice(self, section: str) -> tuple[BenchAdvice, ...]:
+        """What a section of data/advice.toml says of it."""
+        return advice(section, self.every_class, self.storage_groups | self.handling, is_unknown=self.is_unknown)
+
+    @property
+    def skin_beside_eyes(self) -> tuple[BenchAdvice, ...]:
+        """For skin, on a paper that says what to do for an eye; there is no room to say anything twice."""
+        said_already = {line.text for line in ROOM["eyes"].lines}
+        return tuple(said for said in self.advice("skin") if said.text not in said_already)
+
+    @property
+    def burns(self) -> tuple[LabelStatement, ...]:
+        """What it says of skin and eyes."""
+        return tuple(each for each in self.hazards if each.code in OF_SKIN_AND_EYES)
 
     @property
     def is_flammable(self) -> bool:
@@ -197,6 +213,7 @@ class KnownBath(Protocol):
     A bath and how strong it may be: at the strong end of its ±, all its salt counted; None while nobody knows.
 
     most_acid_g_per_l: sulfuric acid, likewise; None while nobody has said whether there is any.
+    acid_is_said: what is known of it is all of it.
     """
 
     @property
@@ -205,6 +222,8 @@ class KnownBath(Protocol):
     def strongest_g_per_l(self) -> float | None: ...
     @property
     def most_acid_g_per_l(self) -> float | None: ...
+    @property
+    def acid_is_said(self) -> bool: ...
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -343,7 +362,7 @@ def classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> 
     strongest_g_per_l, acid_g_per_l = min(standing.strongest_g_per_l, STRONGEST_G_PER_L), standing.most_acid_g_per_l
     percent = composition.rounded_up(composition.blue_percent(strongest_g_per_l))
     acid = composition.rounded_up(min(composition.acid_percent(acid_g_per_l or 0.0, strongest_g_per_l), 50.0))
-    unsaid = () if acid_g_per_l is not None else (f"whether there is acid in {standing.bath}: ask, or read its pH",)
+    unsaid = () if standing.acid_is_said else (f"whether there is acid in {standing.bath}: ask, or read its pH",)
     found = []
     # the label on the vessel holds for what the bath becomes, its summary for what it is
     for dried_off in (0, composition.DRIED_OFF):

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from django.urls import reverse
 from django.utils.text import capfirst
 
-from chemistry.hazards.advice import ARTICLE, SECTIONS, BenchAdvice, advice
+from chemistry.hazards.advice import ARTICLE, SECTIONS, BenchAdvice
 from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
@@ -254,14 +254,10 @@ def advised(
         short = SummarySection(ARTICLE.title, list(map(MarkedSentence.from_advice, ARTICLE.lines)))
         keep = SummarySection("Keep away from", keep_from)
         return replace(summary, sections=[section for section in (short, keep) if section.lines])
-    groups = found.storage_groups | found.handling
     told = {
         id: SummarySection(
             section.title,
-            [
-                MarkedSentence.from_advice(said)
-                for said in advice(id, found.every_class, groups, is_unknown=found.is_unknown)
-            ],
+            list(map(MarkedSentence.from_advice, found.advice(id))),
             runs_on=not section.takes_all,
         )
         for id, section in SECTIONS.items()

@@ -10,6 +10,7 @@ from studio.baths import dipstick, drawings
 from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
 from studio.drawing import qr
+from studio.hazards.classification import classify_bath
 from studio.printing import papers
 from studio.workshop.models import Workshop
 
@@ -27,15 +28,21 @@ def card(request, pk):
         every = sorted({*thinned, filled})
         half = ceil(len(every) / 2)
         marks = [every[row::half] for row in range(half)]
+    described = describe_baths([bath], request.workshop.units)[0]
+    # the label's classes: a card hangs as long as a label does
+    hazards = classify_bath(described.status, request.workshop.region).dried
     shown = {
         "bath": bath,
-        "described": describe_baths([bath], request.workshop.units)[0],
+        "described": described,
+        "burns": hazards.burns,
+        "skin": hazards.skin_beside_eyes,
         "caution": qr.caution(request),
         # whoever stands beside it need not sign in
         "code": qr.svg(
             qr.address(request, reverse("safety:open_bath", args=[bath.pk])), title=f"Opens how {bath} stands"
         ),
         "marks": marks,
+        "rows": range(2 if described.holds_acid else 3),
         "eyes": ROOM["eyes"],
     }
     asked_for = request.GET.get("page", "")

@@ -20,6 +20,10 @@ class FirstAidView(TemplateView):
     template_name = "safety/first_aid.html"
     extra_context = {"sections": wall.sections()}
 
+    def get_context_data(self, **kwargs):
+        every = list(Bath.objects.select_related("place"))
+        return super().get_context_data(**kwargs) | {"sour": wall.sour_baths(every, self.request.workshop.region)}
+
 
 @method_decorator(login_not_required, name="dispatch")
 class WallView(ReadView):
@@ -29,12 +33,14 @@ class WallView(ReadView):
 
 def said(workshop) -> dict:
     """What the sheet says, on a page, as a paper and in the booklet."""
-    # one more than the sheet has room for tells that some are left out
-    baths = list(Bath.objects.select_related("place")[: wall.MOST_BATHS + 1])
+    every = list(Bath.objects.select_related("place"))
+    sour = wall.sour_baths(every, workshop.region)
+    rows = max(1, wall.MOST_BATHS - wall.ROWS_OF_ACID * len(sour))
     return {
         "sections": wall.sections(),
-        "ranges": wall.ranges(baths[: wall.MOST_BATHS], workshop.units),
-        "has_more_baths": len(baths) > wall.MOST_BATHS,
+        "sour": sour,
+        "ranges": wall.ranges(every[:rows], workshop.units),
+        "has_more_baths": len(every) > rows,
         "legend": LEGEND,
         "workshop": workshop,
     }

@@ -116,3 +116,13 @@ def test_a_sour_bath_is_corrosive_in_every_region(keyholder, region):
     assert {"skin_corr_1", "eye_dam_1"} <= {*known.classes}
     assert "acid" in known.storage_groups
     assert not any("whether there is acid" in each for each in known.needs_info)
+
+
+def test_acid_that_went_into_a_bath_of_which_nobody_said_anything_is_on_its_label(member):
+    bath = adopted(volume_l=10, strength_g_per_l=200)
+
+    sent(member, "add_acid", bath, acid_0="50", acid_1="g/L", acid_percent="96", trained="on")
+
+    known = of_label(bath)
+    assert "skin_corr_1" in known.classes
+    assert any("whether there is acid" in each for each in known.needs_info)

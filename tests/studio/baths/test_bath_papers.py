@@ -172,3 +172,35 @@ def test_a_card_in_baume_tells_grams_and_the_temperature_of_its_scale(member, ba
     said = text(printed(member, bath, "card"))
 
     assert "°Bé as a US Baumé hydrometer shows at 60 °F: 240 ± 10 g/L" in said
+
+
+BURN, RINSE_SKIN = "Causes severe skin burns and eye damage", "Wet clothes off at once"
+
+
+@pytest.mark.parametrize(
+    ("acid_g_per_l", "said", "unsaid"),
+    [
+        # strong, weak, none, and nobody knows
+        (50.0, ["It holds sulfuric acid", BURN, RINSE_SKIN, "at least 15 minutes by the clock"], ["needs info"]),
+        (0.3, ["It holds sulfuric acid", "Causes serious eye damage", "under the shower"], [BURN, RINSE_SKIN]),
+        (0.0, ["at least 15 minutes by the clock"], ["sulfuric acid", "On the skin:", "needs info"]),
+        (None, ["Acid in it: needs info"], ["It holds sulfuric acid", BURN]),
+    ],
+)
+@pytest.mark.parametrize(("page", "marks", "ends"), [("A4", MARKS, "the mark"), ("Letter", [], "Pour in a litre")])
+def test_the_card_tells_of_acid_by_what_it_does(member, studio, today, page, marks, ends, acid_g_per_l, said, unsaid):
+    tank = BathFactory(marks=marks)
+    told = {"acid_g_per_l": acid_g_per_l, "acid_sd_g_per_l": 0.02 * (acid_g_per_l or 0)}
+    event = Adopted(day=0, volume_l=11, volume_sd_l=0.1, strength_g_per_l=220, strength_sd_g_per_l=5, **told)
+    operations.adopt(tank, event, lid_on=False, by=signed(0))
+    today(3)
+
+    pdf = printed(member, tank, "card", page=page)
+
+    assert len(read(pdf).pages) == 1
+    # a part that had no room would be left out without a word
+    parts = ["no flame near the tank", "go nowhere else", "wipe-water too", "Mark your tank", ends]
+    for words in [*said, *parts]:
+        assert words in text(pdf), words
+    for words in unsaid:
+        assert words not in text(pdf), words

@@ -6,8 +6,10 @@ import pypdf
 import pytest
 from django.urls import reverse
 
+from chemistry.bath import Adopted
 from chemistry.hazards.advice import ROOM
-from tests.factories import BathFactory, adopted
+from studio.baths import operations
+from tests.factories import BathFactory, adopted, signed
 
 pytestmark = pytest.mark.django_db
 
@@ -73,3 +75,37 @@ def test_the_wall_sheet_holds_every_line_and_can_be_read_aloud(member):
     assert root["/Lang"] == "en" and root["/MarkInfo"]["/Marked"]
     assert printed.metadata.title == "Wall sheet"
     assert f"by {member.person}" in said
+
+
+def told(name, acid_g_per_l):
+    tank = BathFactory(name=name)
+    acid = {"acid_g_per_l": acid_g_per_l, "acid_sd_g_per_l": 0.02 * (acid_g_per_l or 0)}
+    event = Adopted(day=0, volume_l=11, volume_sd_l=0.1, strength_g_per_l=220, strength_sd_g_per_l=5, **acid)
+    operations.adopt(tank, event, lid_on=True, by=signed(0))
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_the_wall_sheet_and_first_aid_tell_of_acid_by_what_it_does(member, stranger, studio, size):
+    type(studio)._base_manager.update(paper=size)
+    for number in range(9):
+        told(f"Sour tank {number}", 50.0)
+    told("Weak tank", 0.3)
+    told("Clear tank", 0.0)
+    told("Old tank", None)
+
+    printed = paper(member)
+
+    assert len(printed.pages) == 1
+    for said in (words(printed), stranger.get(reverse("first_aid")).content.decode()):
+        said = " ".join(said.split())
+        assert "Acid in a bath" in said and "Eye: as above." in said and "Sour tank 0, Sour tank 1" in said
+        assert "Causes severe skin burns and eye damage." in said and "Wet clothes off at once" in said
+        assert "Weak tank" in said and "Old tank" in said and "needs info. Ask, or read its pH" in said
+        assert "and 5 more" in said
+
+
+def test_without_acid_the_wall_sheet_says_nothing_of_it(stranger):
+    told("Clear tank", 0.0)
+
+    for page in (WALL, reverse("first_aid")):
+        assert "Acid in a bath" not in stranger.get(page).content.decode()
