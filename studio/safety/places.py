@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
+from inventory import facts
 from inventory.models import Container, Material, Place
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
@@ -13,6 +14,7 @@ from studio.hazards.classification import classify_baths, classify_materials
 from studio.hazards.co_storage import CoStorage, Stored
 from studio.waste import content, whereabouts
 from studio.waste.hazards import classify_drums
+from studio.waste.models import Drum
 from studio.workshop.models import Workshop
 
 
@@ -69,9 +71,20 @@ def stored_baths(region: str, **where: Place) -> Iterator[tuple[Place, Stored]]:
         yield bath.place, Stored(name=str(bath), url=bath.get_absolute_url(), hazards=found, litres=litres)
 
 
+def as_they_stood(drums: Sequence[Drum], at: datetime) -> list[Drum]:
+    """With the place and its name of that moment: under another one they are looked for in vain on an old list."""
+    places = {place.pk: place for place in facts.as_they_were(Place.objects.all(), at)}
+    then = facts.as_they_were(drums, at)
+    for drum in then:
+        drum.place = places[drum.place_id]
+    return then
+
+
 def stored_drums(region: str, at: datetime | None = None, **where: Place) -> Iterator[tuple[Place, Stored]]:
     """at: those that stood here at a moment, with what was in them then."""
-    drums = whereabouts.drums_on_site(at).filter(**where).select_related("place")
+    drums = list(whereabouts.drums_on_site(at).filter(**where).select_related("place"))
+    if at:
+        drums = as_they_stood(drums, at)
     held = content.contents_of_drums(drums, at).values()
     known = classify_drums(held, region, at)
     for each in held:

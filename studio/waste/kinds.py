@@ -1,6 +1,6 @@
 """The kinds of entry about waste, and those of earlier features whose loss goes into a drum."""
 
-from inventory.models import EntryKind, Movement
+from inventory.models import EntryKind, FactChange, Movement
 from studio.baths.kinds import SPILL, STRAINED, TAKEN_OUT
 from studio.cathodes.kinds import STRIPPED
 from studio.waste.models import (
@@ -20,6 +20,8 @@ from studio.waste.models import (
 )
 
 SET_UP = EntryKind("drum set up", Drum)
+MOVED = EntryKind("drum moved", FactChange)
+TARED = EntryKind("drum weighed empty", FactChange)
 FILLED = EntryKind("drum filled", Movement, Deposit)
 LOOKED_OVER = EntryKind("drum looked over", Inspection)
 WEIGHED = EntryKind("drum weighed", DrumWeighing)

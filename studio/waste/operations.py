@@ -5,12 +5,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
 
+from django.db.models import F
+from django.utils.translation import gettext as _
+
 from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
-from inventory import book
+from inventory import book, facts
 from inventory.book import Signed
-from inventory.models import Container, Entry
+from inventory.dates import long_day
+from inventory.models import Container, Entry, Place
 from inventory.refusals import Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
@@ -94,6 +98,26 @@ def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) ->
         refuse_unfit(objections_to_the_lid(drum), "is_vented", allowance)
         drum.entry, drum.reason = entry, allowance.reason
         drum.save()
+    return entry
+
+
+def move(drum: Drum, *, place: Place, by: Signed) -> Entry:
+    with writing(drum, kinds.MOVED, _("Moved %(drum)s to %(place)s") % {"drum": drum, "place": place}, by) as entry:
+        facts.change(drum, {"place": place}, entry=entry)
+    return entry
+
+
+def weigh_empty(drum: Drum, *, tare_g: float, by: Signed) -> Entry:
+    """What the vessel weighs empty is learnt, or put right; every weighing of it tells its content by that."""
+    said = _("%(drum)s weighs %(kg)s kg empty") % {"drum": drum, "kg": digits(tare_g / 1000, 4)}
+    with writing(drum, kinds.TARED, said, by) as entry:
+        lighter = (
+            drum.weighings.standing().filter(gross_g__lt=tare_g - F("half_width_g")).select_related("entry").first()
+        )
+        if lighter:
+            named = {"day": long_day(lighter.entry.happened_at), "weighing": lighter}
+            raise Refused("tare_g", _("On %(day)s it weighed less with what was in it: %(weighing)s.") % named)
+        facts.change(drum, {"tare_g": tare_g}, entry=entry)
     return entry
 
 

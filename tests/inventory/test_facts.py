@@ -24,6 +24,7 @@ from tests.factories import (
     signed,
     stocked,
 )
+from tests.studio.waste.shop import drum
 
 pytestmark = pytest.mark.django_db
 
@@ -46,6 +47,7 @@ MADE = {
     "orders.pack": pack,
     "people.tablet": lambda: Tablet.objects.create(entry=entry(), name="tablet by the tank"),
     "workshop.workshop": WorkshopFactory,
+    "waste.drum": drum,
 }
 # where a value of the field's kind would not do
 OTHER = {

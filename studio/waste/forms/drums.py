@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from chemistry.measured import digits
 from chemistry.waste import streams
@@ -61,6 +62,20 @@ class DrumForm(WasteForm):
 
     def facts(self) -> dict:
         return {"drum": Drum(**{name: self.cleaned_data[name] for name in self.FACTS}), "allowance": self.allowance()}
+
+
+class MoveForm(AboutDrum):
+    place = forms.ModelChoiceField(
+        Place.objects.exclude(kind=Place.Kind.AWAY), label=_("It stands now"), empty_label=None
+    )
+
+
+class EmptyWeightForm(AboutDrum):
+    tare_g = MassField(
+        label=_("Empty it weighs, with its lid"),
+        initial=("", "kg"),
+        help_text=_("While it is full, weigh an empty one of the same make."),
+    )
 
 
 class DepositForm(WasteForm):

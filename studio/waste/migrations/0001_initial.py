@@ -102,7 +102,10 @@ class Migration(migrations.Migration):
                 ("vessel", models.CharField(max_length=30)),
                 ("is_vented", models.BooleanField(default=False)),
                 ("capacity_l", models.FloatField(help_text="To the brim.")),
-                ("tare_g", models.FloatField(help_text="Empty, with its lid.", null=True)),
+                (
+                    "tare_g",
+                    models.FloatField(help_text="Empty, with its lid.", null=True, verbose_name="empty weight, g"),
+                ),
                 (
                     "reason",
                     models.CharField(

@@ -8,12 +8,13 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import HALF_WIDTH_SDS, Measured, digits
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
-from inventory.models import Container, Entry, EntryLine, Lockable, Place
+from inventory.models import AuditedModel, Container, Entry, EntryLine, EntryLineQuerySet, Lockable, Place
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 
@@ -28,12 +29,15 @@ def half_width(sd: float | None) -> float | None:
     return None if sd is None else HALF_WIDTH_SDS * sd
 
 
-class Drum(EntryLine, Lockable):
+class Drum(AuditedModel, EntryLine, Lockable):
     """
     One filling of a waste vessel; filled anew, it is another drum.
 
-    kind and vessel: keys of chemistry.streams. What is in it follows from its deposits.
+    kind and vessel: keys of chemistry.streams. What is in it follows from its deposits. Its place changes, and what it
+    weighs empty may be learnt later; the rest is as it was set up.
     """
+
+    KEPT_BY_CODE = ("entry", "name", "kind", "vessel", "is_vented", "capacity_l", "reason")
 
     touches = ("id",)
     joined = ("place",)
@@ -53,9 +57,11 @@ class Drum(EntryLine, Lockable):
     vessel = models.CharField(max_length=30)
     is_vented = models.BooleanField(default=False)
     capacity_l = models.FloatField(help_text="To the brim.")
-    tare_g = models.FloatField(null=True, help_text="Empty, with its lid.")
+    tare_g = models.FloatField(gettext_lazy("empty weight, g"), null=True, help_text="Empty, with its lid.")
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="drums")
     reason = models.CharField(max_length=200, blank=True, help_text="Why this kind in this vessel all the same.")
+
+    objects: ClassVar = EntryLineQuerySet["Drum"].as_manager()  # type: ignore[assignment]  # of lines, not of facts
 
     class Meta:
         ordering = ["name", "pk"]

@@ -3,6 +3,7 @@
 from django.shortcuts import redirect
 
 from chemistry import waste
+from inventory.facts import history as fact_history
 from studio.drawing import qr
 from studio.pages.views import ReadView
 from studio.waste import content, whereabouts
@@ -45,6 +46,7 @@ class DrumView(ReadView):
             "record": handed and handed.disposal,
             "refusals": drum.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk"),
             "is_keyholder": self.request.is_keyholder,
+            "fact_history": fact_history(drum),
         }
         # of what has left nothing is judged any more: it stays as it was handed over
         if handed:

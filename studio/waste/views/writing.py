@@ -7,7 +7,16 @@ from studio.pages.views import EntryView
 from studio.pages.writing import NextDeed
 from studio.waste import content, findings, operations, whereabouts
 from studio.waste.descriptions import DrumDescription
-from studio.waste.forms.drums import DepositForm, DrumForm, DrumWeighForm, InspectionForm, PourForm, TestForm
+from studio.waste.forms.drums import (
+    DepositForm,
+    DrumForm,
+    DrumWeighForm,
+    EmptyWeightForm,
+    InspectionForm,
+    MoveForm,
+    PourForm,
+    TestForm,
+)
 from studio.waste.forms.findings import FindingsForm
 from studio.waste.models import Drum
 
@@ -54,6 +63,14 @@ class DepositView(DrumEntryView):
         return operations.deposit(**facts)  # the form names the drum
 
 
+class MoveView(DrumEntryView):
+    form_class = MoveForm
+    operation = staticmethod(operations.move)
+
+    def get_initial(self):
+        return {"place": self.object.place_id}
+
+
 class FindView(DrumEntryView):
     """With ?ask=drips&ask=process, as a flag that needs info asks."""
 
@@ -67,4 +84,5 @@ class FindView(DrumEntryView):
 pour_over = DrumEntryView.as_view(form_class=PourForm, operation=operations.pour_over)
 look_over = DrumEntryView.as_view(form_class=InspectionForm, operation=operations.look_over)
 weigh = DrumEntryView.as_view(form_class=DrumWeighForm, operation=operations.weigh)
+weigh_empty = DrumEntryView.as_view(form_class=EmptyWeightForm, operation=operations.weigh_empty)
 test = DrumEntryView.as_view(form_class=TestForm, operation=operations.record_test)

@@ -27,6 +27,7 @@ ASKED = {
     "deposit": {"amount_0": "4,5", "amount_1": "L", "kind": "rinse"},
     "look_over": {"found": "fine", "full_percent": "30"},
     "weigh": {"gross_g_0": "6.2", "gross_g_1": "kg", "half_width_g": "50"},
+    "weigh_empty": {"tare_g_0": "1.2", "tare_g_1": "kg"},
     "test": {"quantity": "cu_mg_per_l", "figure": "100 to 300", "how": "strip"},
 }
 
