@@ -21,7 +21,8 @@ from django.utils.safestring import SafeString, mark_safe
 from studio.drawing import hatching, scales
 from studio.pages.quantities import NO_BREAK
 
-LEFT, RIGHT, TOP, BOTTOM = 40.0, 472.0, 24.0, 220.0
+LEFT, RIGHT, TOP, BOTTOM = 52.0, 472.0, 32.0, 220.0
+LETTERS = 11
 
 
 class Shape(NamedTuple):
@@ -73,6 +74,14 @@ class Band(NamedTuple):
     label: str
 
 
+class Column(NamedTuple):
+    """What a stretch of time came to: from the least to the most that it may have been."""
+
+    name: str
+    low: float
+    high: float
+
+
 class Tick(NamedTuple):
     at: str
     label: str
@@ -116,18 +125,19 @@ def line(
     events: Sequence[ChartEvent] = (),
     bands: Sequence[Band] = (),
     decimals: int = 0,
+    is_stock: bool = False,
 ) -> Chart:
     """
     An estimate through time with its 95 % band, the readings it rests on and what was done meanwhile.
 
-    None among the points breaks the line.
+    None among the points breaks the line. is_stock: it stays as it is until something happens, and is seen from nought.
     """
     stretches = groupby(points, key=lambda point: point is not None)
     runs = [[point for point in run if point] for is_known, run in stretches if is_known]
     known = [point for run in runs for point in run]
     if not known:
         raise ValueError("a chart needs at least one point")
-    frame = Frame(known, readings, bands)
+    frame = Frame(known, readings, bands, is_stock=is_stock)
     desc = chart_in_words(known, bands, unit, decimals)
     drawing = {
         "title": f"{title}: {amount_with_spread(known[-1], decimals)} {unit}",
@@ -153,38 +163,70 @@ def line(
     )
 
 
-def columns(months: Sequence[tuple[str, float]], *, title: str, unit: str, decimals: int = 0) -> Chart:
-    """One column for each month or other stretch, from zero upwards."""
+def columns(
+    months: Sequence[Column], *, title: str, unit: str, decimals: int = 0, most: float = 0.0, letters: int = LETTERS
+) -> Chart:
+    """
+    One column for each month or other stretch, from zero upwards; where it is a range, the rest of it left open.
+
+    most: how high the scale reaches at least, so that drawings beside each other share it. letters: on paper; a page
+    sets its own by how wide the drawing is.
+    """
     if not months:
         raise ValueError("a chart needs at least one column")
-    scale = scales.holding(0, max(value for _, value in months) or 1, most_steps=4)
+    scale = scales.holding(0, max(most, *(each.high for each in months)) or 1, most_steps=4)
     y_per_unit = (BOTTOM - TOP) / scale.high
     room = (RIGHT - LEFT) / len(months)
     width = room * 2 / 3
-    feet = [(LEFT + room * (i + 1 / 6), BOTTOM - value * y_per_unit) for i, (_, value) in enumerate(months)]
+    feet = [(LEFT + room * (i + 1 / 6), BOTTOM - each.low * y_per_unit) for i, each in enumerate(months)]
+    has_ranges = any(each.high > each.low for each in months)
     # two years of names under one axis would run into each other
     every = ceil(len(months) / scales.MOST_DATES)
-    total = sum(value for _, value in months)
-    desc = f"{total:,.{decimals}f} {unit} in all, from {months[0][0]} to {months[-1][0]}."
+    low, high = sum(each.low for each in months), sum(each.high for each in months)
+    desc = f"{range_of(low, high, decimals)} {unit} in all, from {months[0].name} to {months[-1].name}."
     drawing = {
-        "title": title,
+        "title": f"{title}, {unit}",
         "desc": desc,
         "unit": unit,
+        "letters": letters,
+        "foot": f"{BOTTOM + 6 + 0.8 * letters:.0f}",
         "columns": "".join(f"M{left:.1f} {BOTTOM:.0f}V{top:.1f}h{width:.1f}V{BOTTOM:.0f}z" for left, top in feet),
         "hatch": "".join(hatching.level(left, left + width, top, BOTTOM, every=4) for left, top in feet),
+        "ranges": "".join(
+            f"M{left:.1f} {top:.1f}V{BOTTOM - each.high * y_per_unit:.1f}h{width:.1f}V{top:.1f}"
+            for (left, top), each in zip(feet, months, strict=True)
+            if each.high > each.low
+        ),
         "values": [Tick(f"{BOTTOM - mark * y_per_unit:.0f}", scale.label(mark)) for mark in scale.marks],
         "dates": [
-            Tick(f"{left + width / 2:.0f}", name)
-            for (left, _), (name, _) in islice(zip(feet, months, strict=True), 0, None, every)
+            Tick(f"{left + width / 2:.0f}", each.name)
+            for (left, _), each in islice(zip(feet, months, strict=True), 0, None, every)
         ],
     }
     return Chart(
         svg=svg_of("components/chart_columns.svg", drawing),
         title=title,
         desc=desc,
+        legend=list(legend_of_columns()) if has_ranges else (),
         head=("Month", unit),
-        lines=lambda: [(name, f"{value:,.{decimals}f}") for name, value in months],
+        lines=lambda: [(each.name, range_of(each.low, each.high, decimals)) for each in months],
     )
+
+
+def range_of(low: float, high: float, decimals: int) -> str:
+    """
+    >>> range_of(1.04, 2.5, 1), range_of(3, 3, 0)
+    ('1.0 to 2.5', '3')
+    """
+    least, most = f"{low:,.{decimals}f}", f"{high:,.{decimals}f}"
+    return least if least == most else f"{least} to {most}"
+
+
+def legend_of_columns() -> Iterator[tuple[SafeString, str]]:
+    hatch = hatching.level(2, 22, 1, 13, every=4)
+    yield swatch("hatched box", f'<path fill="#cfdde4" stroke="#12557f" d="M2 1h20v12H2z{hatch}"/>'), "at least"
+    dashed = '<path fill="none" stroke="#12557f" stroke-dasharray="3 2" d="M2 13V1h20v12"/>'
+    yield swatch("dashed box", dashed), "at most"
 
 
 def svg_of(template_name: str, drawing: dict) -> SafeString:
@@ -194,7 +236,10 @@ def svg_of(template_name: str, drawing: dict) -> SafeString:
 class Frame:
     """The two scales of a line chart, moments across and values up, and what is drawn on them."""
 
-    def __init__(self, points: Sequence[Point], readings: Sequence[ChartReading], bands: Sequence[Band]) -> None:
+    def __init__(
+        self, points: Sequence[Point], readings: Sequence[ChartReading], bands: Sequence[Band], *, is_stock: bool
+    ) -> None:
+        self.is_stock = is_stock
         measured: list[Point | ChartReading] = [*points, *readings]
         moments = [each.at for each in measured]
         self.start, self.end = min(moments), max(moments)
@@ -205,7 +250,8 @@ class Frame:
         air = sum(band.high - band.low for band in bands) / 20
         lows = [each.value - each.half_width for each in measured] + [band.low - air for band in bands]
         highs = [each.value + each.half_width for each in measured] + [band.high + air for band in bands]
-        self.scale = scales.holding(min(lows), max(highs))
+        # a stock drawn from half its height would seem to have run out
+        self.scale = scales.holding(0.0 if is_stock else min(lows), max(highs))
         self.start_s = self.start.timestamp()
         self.x_per_s = (RIGHT - LEFT) / (self.end.timestamp() - self.start_s)
         self.y_per_unit = (BOTTOM - TOP) / (self.scale.high - self.scale.low)
@@ -223,6 +269,12 @@ class Frame:
         return [Tick(f"{self.x(at):.0f}", label) for at, label in scales.dates_between(self.start, self.end)]
 
     def line(self, runs: Sequence[Sequence[Point]]) -> str:
+        if self.is_stock:
+            return "".join(
+                f"M{self.x(run[0].at):.1f} {self.y(run[0].value):.1f}"
+                + "".join(f"H{self.x(at):.1f}V{self.y(value):.1f}" for at, value, _ in run[1:])
+                for run in runs
+            )
         return "".join("M" + "L".join(f"{self.x(at):.1f} {self.y(value):.1f}" for at, value, _ in run) for run in runs)
 
     def spread(self, runs: Sequence[Sequence[Point]]) -> str:

@@ -109,6 +109,11 @@ class RulerScale:
         return [(f"{self.x(mark):.1f}", self.scale.label(mark)) for mark in self.scale.marks]
 
     @property
+    def last_number(self) -> str:
+        """At the end of the rule, with the unit of all of them."""
+        return f"{self.numbers[-1][1]}{NO_BREAK}{self.unit}"
+
+    @property
     def long_marks(self) -> str:
         return "".join(f"M{at} 30v6" for at, _ in self.numbers)
 

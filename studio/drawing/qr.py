@@ -7,6 +7,7 @@ import segno
 from django.conf import settings
 from django.http import HttpRequest
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
 from studio.server import network
 
@@ -24,7 +25,7 @@ def svg(url: str, *, title: str) -> SafeString:
 def caution(request: HttpRequest) -> str:
     """What to say beside a code that no other machine could follow; empty where others can."""
     host = urlsplit(address(request, "/")).hostname or ""
-    return "opens on this machine only until MORDANT_URL is set" if network.is_loopback(host) else ""
+    return _("opens on this machine only") if network.is_loopback(host) else ""
 
 
 def address(request: HttpRequest, path: str) -> str:

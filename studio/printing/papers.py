@@ -13,6 +13,9 @@ from django.utils.text import slugify
 
 from studio.printing import pango
 
+TWICE = {"A4": "A3", "Letter": "Ledger"}
+ENLARGED = 2**0.5  # in length, for twice the area
+
 
 def available() -> str | None:
     """Why nothing can be printed here, in one sentence with its remedy; None when papers can be printed."""
@@ -27,20 +30,35 @@ def html(template_name: str, context: dict, *, title: str) -> str:
     return render_to_string(template_name, {"title": title, "printed_at": timezone.localtime(), **context})
 
 
-def pdf(template_name: str, context: dict, *, title: str, page: str = "A4") -> bytes:
-    """Print a template."""
+def pdf(template_name: str, context: dict, *, title: str, page: str = "A4", larger: float = 1.0) -> bytes:
+    """Print a template, so many times larger than it was laid out."""
     from studio.printing.pdf import print_alone  # half a second to import, so only whoever prints pays for it
 
-    return print_alone(html(template_name, context, title=title), page=page)
+    return print_alone(html(template_name, context, title=title), page=page, larger=larger)
 
 
-def answer(request: HttpRequest, template_name: str, context: dict, *, title: str, page: str = "") -> HttpResponse:
+def sizes(paper: str) -> list[str]:
+    """A studio's paper, and the one of twice its area."""
+    return [paper, TWICE[paper]]
+
+
+def size_asked_for(request: HttpRequest) -> tuple[str, float]:
+    """The page of `?page=`, and by how much what suits the studio's own paper is enlarged for it."""
+    own = getattr(getattr(request, "workshop", None), "paper", "A4")
+    asked = request.GET.get("page", "")
+    return (asked, ENLARGED) if asked == TWICE[own] else (own, 1.0)
+
+
+def answer(
+    request: HttpRequest, template_name: str, context: dict, *, title: str, page: str = "", larger: float = 1.0
+) -> HttpResponse:
     """The paper, opened in the browser under a name that can be found again; or why it cannot be printed."""
     if reason := available():
         return render(request, "no_papers.html", {"title": title, "reason": reason}, status=503)
     workshop = getattr(request, "workshop", None)
     printed = {"workshop": workshop, "printed_by": getattr(request, "person", None), **context}
-    content = pdf(template_name, printed, title=title, page=page or getattr(workshop, "paper", "A4"))
+    page = page or getattr(workshop, "paper", "A4")
+    content = pdf(template_name, printed, title=title, page=page, larger=larger)
     file_name = f"{slugify(title)}-{timezone.localdate():%Y-%m-%d}.pdf"
     disposition = content_disposition_header(as_attachment=False, filename=file_name)
     return HttpResponse(content, content_type="application/pdf", headers={"Content-Disposition": disposition})

@@ -7,8 +7,10 @@ Import this module late: it takes half a second.
 import logging
 import re
 from base64 import b64encode
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache, lru_cache
 from mimetypes import guess_type
 from pathlib import Path
 from threading import Lock
@@ -24,7 +26,14 @@ from studio.printing.faces import FACES
 OWN_FILES = "https://static.invalid/"  # an address that cannot exist: nothing on a paper comes from a network
 STATIC = Path(__file__).parents[1] / "static"
 FONTS = {f"fonts/{face.name}": face for face in FACES}
-PAGES = ("A4", "Letter")
+PAGES_MM = {  # ISO 216; ASME Y14.1
+    "A4": (210, 297),
+    "A3": (297, 420),
+    "Letter": (215.9, 279.4),
+    "Ledger": (279.4, 431.8),
+}
+# how large the letters of html may be, the largest first, on a paper that must stay one sheet
+ONE_SHEET, LETTERS_PT = re.compile(r'<body class="[^"]*\bone-sheet\b'), (10.0, 9.7, 9.4, 9.1, 8.8, 8.5, 8.2, 7.9)
 VARIANT = "pdf/ua-1"
 DRAWING = re.compile(r"<svg\b(?P<attributes>[^>]*)>\s*(?:<title>(?P<title>.*?)</title>)?.*?</svg>", re.DOTALL)
 CLASS = re.compile(r'\bclass="[^"]*"')
@@ -77,17 +86,33 @@ fetcher = OwnFiles(allowed_protocols=("data",), allow_redirects=False, fail_on_e
 # made once: made anew for each paper, letters and styles filled the memory of a worker
 fonts = FontConfiguration()
 paper_css = CSS(string='@import "paper.css";', base_url=OWN_FILES, url_fetcher=fetcher, font_config=fonts)
-page_css = {page: CSS(string=f"@page {{ size: {page} }}", font_config=fonts) for page in PAGES}
 
 
-def render(html: str, *, page: str, numbered_from: int | None = None, drawn: dict[str, Any] | None = None) -> Document:
+@lru_cache
+def page_css(page: str, larger: float) -> CSS:
+    """A page that is laid out small, to be printed so many times larger."""
+    width, height = (side / larger for side in PAGES_MM[page])
+    return CSS(string=f"@page {{ size: {width:.2f}mm {height:.2f}mm }}", font_config=fonts)
+
+
+def render(
+    html: str,
+    *,
+    page: str,
+    larger: float = 1.0,
+    letters_pt: Sequence[float] = (),
+    numbered_from: int | None = None,
+    drawn: dict[str, Any] | None = None,
+) -> Document:
     """
     The laid out pages of a whole HTML document.
 
+    larger: by how much everything will be enlarged onto its page.
+    letters_pt: the letters it may have, the largest first; it gets the first in which it is one sheet, else the last.
     numbered_from: of what is joined with others the number of its first page; nought leaves its pages unnumbered.
     drawn: the drawings of the sheets before it, which one that shows them again need not keep once more.
     """
-    sheets = [paper_css, page_css[page]]
+    sheets = [paper_css, page_css(page, larger)]
     if numbered_from is not None:
         # its own number alone: how many pages the whole has is not known while a part of it is laid out
         shown = "counter(page)" if numbered_from else "''"
@@ -97,7 +122,30 @@ def render(html: str, *, page: str, numbered_from: int | None = None, drawn: dic
         sheets.append(CSS(string=rules, font_config=fonts))
     with lock, accessible():
         document = HTML(string=DRAWING.sub(as_picture, html), base_url=OWN_FILES, url_fetcher=fetcher)
-        return document.render(stylesheets=sheets, font_config=fonts, pdf_variant=VARIANT, cache=drawn)
+
+        def laid_out(letters: float | None) -> Document:
+            own = [CSS(string=f"html {{ font-size: {letters}pt }}", font_config=fonts)] if letters else []
+            how = {"font_config": fonts, "pdf_variant": VARIANT, "cache": drawn}
+            return document.render(stylesheets=[*sheets, *own], **how)
+
+        if ONE_SHEET.search(html):
+            letters_pt = letters_pt or LETTERS_PT
+        return largest_on_one_sheet(laid_out, letters_pt) if letters_pt else laid_out(None)
+
+
+def largest_on_one_sheet(laid_out: Callable[[float], Document], letters_pt: Sequence[float]) -> Document:
+    """Laid out a few times: most fit at once, and of the others the middle of what is left is tried."""
+
+    @cache
+    def sheet(number: int) -> Document:
+        return laid_out(letters_pt[number])
+
+    def fits(number: int) -> bool:
+        return len(sheet(number).pages) == 1
+
+    if fits(0):
+        return sheet(0)
+    return sheet(min(bisect_left(range(len(letters_pt)), True, lo=1, key=fits), len(letters_pt) - 1))
 
 
 def as_picture(drawing: re.Match[str]) -> str:
@@ -116,11 +164,14 @@ def as_picture(drawing: re.Match[str]) -> str:
     return f'<img {named[0] if named else ""} alt="{title}" src="{source}">'
 
 
-def print_alone(html: str, *, page: str) -> bytes:
+def print_alone(html: str, *, page: str, larger: float = 1.0) -> bytes:
     """A tagged PDF of a whole HTML document, or nothing at all."""
-    document = render(html, page=page)
+    return write(render(html, page=page, larger=larger), larger=larger)
+
+
+def write(document: Document, *, larger: float = 1.0) -> bytes:
     with lock, accessible():
-        return document.write_pdf(pdf_variant=VARIANT)
+        return document.write_pdf(zoom=larger, pdf_variant=VARIANT)
 
 
 def print_joined(front: Document, parts: Sequence[Document], into: Path) -> None:

@@ -58,11 +58,15 @@ class MarkedSentence(NamedTuple):
 
 
 class SummarySection(NamedTuple):
-    """runs_on: what its sentences say is one thing, so they stand in one paragraph."""
+    """
+    runs_on: what its sentences say is one thing, so they stand in one paragraph.
+    is_small_print: looked up, not read at the bench: a paper sets it as one paragraph too.
+    """
 
     title: str
     lines: Sequence[MarkedSentence]
     runs_on: bool = False
+    is_small_print: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -270,7 +274,9 @@ def advised(
         *told.values(),
         SummarySection("Keep away from", keep_from),
         SummarySection("Of this in particular", particulars(made_of)),
-        SummarySection("Limits in the air, over 8 hours", limits_in_the_air(limited or made_of, region)),
+        SummarySection(
+            "Limits in the air, over 8 hours", limits_in_the_air(limited or made_of, region), is_small_print=True
+        ),
     ]
     return replace(summary, first=first, sections=[section for section in sections if section.lines])
 

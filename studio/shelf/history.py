@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from operator import attrgetter
 
+from django.utils import timezone
+
 from chemistry import units
 from inventory.models import Container, Entry, Movement
 from studio.drawing import charts
@@ -33,19 +35,22 @@ def of_movements(container: Container, movements: list[Movement]) -> list[ShelfH
 
 def chart(container: Container, movements: list[Movement]) -> Chart | None:
     """What was left after each of the latest movements, latest first: what there is now, walked back."""
-    material, points, left = container.material, [], container.on_hand
+    material, left = container.material, container.on_hand
     per_unit = units.parse(f"1 {material.shown_unit}", material.dimension)
+    # it has stood there since the last of them
+    points = [Point(timezone.now(), left / per_unit)]
     for movement in movements:
         # a struck movement moved nothing: walked back, it would shift all before it
         if not movement.entry.is_struck:
             points.append(Point(movement.happened_at, left / per_unit))
             left -= movement.amount
-    if len(points) < FEWEST_POINTS:
+    if len(points) <= FEWEST_POINTS:
         return None
     # half a litre in whole numbers would read as nothing or as one
     decimals = 0 if max(point.value for point in points) >= 10 else 2
     unit = material.shown_unit
-    return charts.line(points[::-1], title=f"Left in {container.code}", unit=unit, decimals=decimals)
+    title = f"Left in {container.code}"
+    return charts.line(points[::-1], title=title, unit=unit, decimals=decimals, is_stock=True)
 
 
 def counts_and_moves(container: Container) -> list[ShelfHistoryLine]:

@@ -163,7 +163,11 @@ def context(request) -> dict:
             source="14 entries since the mix of 4 September; density: Laliberté 2009",
         ),
         "chart": charts.line(**year()),
-        "columns": charts.columns(list(zip(MONTHS, USED_G, strict=True)), title="Blue crystals used", unit="g"),
+        "columns": charts.columns(
+            [charts.Column(*each) for each in zip(MONTHS, USED_G, USED_G, strict=True)],
+            title="Blue crystals used",
+            unit="g",
+        ),
         "form": TopUpForm(initial={"bath": "a"}),
         "refused": SignedTopUpForm(typed, prefix="again"),
         "filter": FilterForm({"place": "2"}, prefix="filter"),

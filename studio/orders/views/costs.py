@@ -88,7 +88,8 @@ def split(title: str, groups: list[sums.CostGroup], total: sums.CostGroup, curre
 
 def chart_of(by_month: list[sums.CostGroup], currency: str) -> charts.Chart:
     # a month in which a count found more than it missed used less than nothing, and no column goes below the line
-    columns = [(group.name, max(float(group.cents) / 100, 0.0)) for group in by_month]
+    spent = [(group.name, max(float(group.cents) / 100, 0.0)) for group in by_month]
+    columns = [charts.Column(name, cost, cost) for name, cost in spent]
     return charts.columns(columns, title="Cost of what was used up", unit=currency, decimals=2)
 
 

@@ -93,7 +93,7 @@ def chart_of_use(of_it, now):
     if not any(used > 0 for _, used in months):
         return None
     return charts.columns(
-        [(name, max(used, 0.0)) for name, used in months],
+        [charts.Column(name, max(used, 0.0), max(used, 0.0)) for name, used in months],
         title=f"Used of {of_it.material} in each whole month",
         unit=of_it.material.shown_unit,
     )

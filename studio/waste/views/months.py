@@ -36,11 +36,13 @@ class MonthsView(ReadView):
 
 
 def chart_of(year: list[Month]) -> charts.Chart | None:
-    """The highest that may count: nobody looks the other way on a lower one."""
+    """From what counts for certain to what may count: nobody looks the other way on a lower one."""
     if not any(month.known_kg[1] for month in year):
         return None
-    columns = [(scales.month(month.first, with_year=not i), month.known_kg[1]) for i, month in enumerate(year[::-1])]
-    return charts.columns(columns, title="Hazardous waste of each month, the most it may be", unit="kg", decimals=1)
+    columns = [
+        charts.Column(scales.month(month.first, with_year=not i), *month.known_kg) for i, month in enumerate(year[::-1])
+    ]
+    return charts.columns(columns, title="Hazardous waste of each month", unit="kg", decimals=1)
 
 
 def undecided(year: list[Month]) -> list[tuple[str, str]]:

@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 import pytest
 
 from studio.drawing import charts
-from studio.drawing.charts import Band, ChartEvent, ChartReading, Point
+from studio.drawing.charts import Band, ChartEvent, ChartReading, Column, Point
 from tests.studio import sheet
 
 START = datetime(2025, 1, 1, tzinfo=UTC)
@@ -122,17 +122,55 @@ def test_a_year_fits_in_six_kilobytes():
     assert len(charts.line(**sheet.year()).svg.encode()) <= 6_000
 
 
+def month(name, low, high=None):
+    return Column(name, low, low if high is None else high)
+
+
 def test_columns_stand_on_the_axis_as_high_as_their_figures():
-    chart = charts.columns([("Jan", 50.0), ("Feb", 100.0), ("Mar", 0.0)], title="Used", unit="g")
+    chart = charts.columns([month("Jan", 50.0), month("Feb", 100.0), month("Mar", 0.0)], title="Used", unit="g")
 
     (columns,) = paths(chart, stroke="#12557f", fill="none")
     tops = [charts.BOTTOM - float(top) for top in re.findall(r"V([\d.]+)h", columns)]
     assert tops == pytest.approx([tops[1] / 2, tops[1], 0])
     assert chart.desc == "150 g in all, from Jan to Mar."
+    assert chart.legend == ()
+
+
+def test_a_range_is_a_column_with_the_rest_of_it_left_open():
+    chart = charts.columns([month("Jan", 2.0, 4.0), month("Feb", 3.0)], title="Waste", unit="kg", decimals=1)
+
+    (solid,) = paths(chart, stroke="#12557f", fill="none", stroke_width="1.5")[:1]
+    (opened,) = paths(chart, stroke_dasharray="4 3")
+    low = charts.BOTTOM - float(re.findall(r"V([\d.]+)h", solid)[0])
+    high = charts.BOTTOM - float(re.findall(r"V([\d.]+)h", opened)[0])
+    assert high == pytest.approx(2 * low, abs=0.2) and opened.count("M") == 1
+    assert chart.rows == [("Jan", "2.0 to 4.0"), ("Feb", "3.0")]
+    assert chart.desc == "5.0 to 7.0 kg in all, from Jan to Feb."
+    assert [words for _, words in chart.legend] == ["at least", "at most"]
+
+
+def test_drawings_beside_each_other_share_a_scale():
+    alone, beside = (charts.columns([month("Jan", 50.0)], title="Used", unit="g", most=most) for most in (0, 100))
+
+    tops = [float(re.findall(r"V([\d.]+)h", paths(each, fill="none")[0])[0]) for each in (alone, beside)]
+    assert charts.BOTTOM - tops[0] == pytest.approx(2 * (charts.BOTTOM - tops[1]), rel=0.3)
+
+
+def test_stock_falls_in_steps_from_nought():
+    chart = drawn([on(0, 560), on(10, 460), on(30, 460)], is_stock=True)
+
+    path = line_of(chart)
+    (start, first, last) = (
+        float(path.split("V")[0].split(" ")[1].split("H")[0]),
+        *map(float, re.findall(r"V([\d.]+)", path)),
+    )
+    assert re.fullmatch(r"M[\d.]+ [\d.]+(H[\d.]+V[\d.]+){2}", path)
+    assert start < first == last
+    assert '<text x="46" y="220" dy="4">0</text>' in chart.svg
 
 
 @pytest.mark.parametrize("forbidden", ["style", "var(", "currentColor", " id=", "<script", "<!--", "{#"])
 def test_a_drawing_carries_nothing_that_a_strict_page_or_a_pdf_refuses(forbidden):
-    columns = charts.columns([("Jan", 50.0)], title="Used", unit="g")
+    columns = charts.columns([month("Jan", 50.0, 60.0)], title="Used", unit="g")
 
     assert forbidden not in charts.line(**sheet.year()).svg + columns.svg
