@@ -20,7 +20,7 @@ from studio.drawing.charts import Chart, Column
 
 MONTHS = 12
 MOST_BATHS = 3  # side by side on a sheet of paper
-LETTERS = {1: 12, 2: 19, 3: 22}  # of the drawings on paper, by how many stand beside each other: 8 points or more
+LETTERS = {1: 19, 2: 19, 3: 22}  # of the drawings on paper, by how many stand beside each other: 8 points or more
 OTHERS = 0  # stands for all baths that have no drawing of their own
 
 
