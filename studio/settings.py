@@ -64,6 +64,9 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "axes",
     "csp",
+    "django_otp",
+    "django_otp.plugins.otp_static",
+    "django_otp.plugins.otp_totp",
     "django_filters",
     "django_htmx",
     "django_tables2",
@@ -124,8 +127,9 @@ PASSWORD_HASHERS = ["studio.people.backend.SmallMachineArgon2"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "studio.people.passwords.Guessable"},
 ]
+OTP_TOTP_ISSUER = "Mordant"
 LOGIN_URL = "people:sign_in"
 LOGIN_REDIRECT_URL = "bench:bench"
 LOGOUT_REDIRECT_URL = "people:sign_in"

@@ -34,6 +34,7 @@ from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, 
 
 OPEN_TO_STRANGERS = {
     "first_aid",
+    "people:code",
     "people:sign_in",
     "people:who",
     "people:sign_out",
@@ -49,7 +50,7 @@ OPEN_TO_STRANGERS = {
     "workshop:begin",
 }
 # a viewer's own account
-OWN = {"people:own_password", "people:stays"}
+OWN = {"people:own_password", "people:second_factor", "people:stays"}
 READ_WITHOUT_THEIR_FORMS = {"bench:closing_list", "bites:bite", "safety:booklet", "safety:folder", "shelf:counts"}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {

@@ -8,14 +8,18 @@ from django.utils.cache import patch_cache_control
 from django_htmx.http import HttpResponseClientRedirect
 
 from studio.pages.writing import READS_ONLY
-from studio.people import door, sessions
+from studio.people import door, second_factor, sessions
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 
 log = logging.getLogger("studio.door")
 
 
 def person(get_response):
-    """Put the person and the role on the request; a keyholder who came in by PIN does what a member may."""
+    """
+    Put the person and the role on the request.
+
+    A keyholder who came in by PIN, or without the code that the studio asks for, does what a member may.
+    """
 
     def middleware(request):
         account = request.user
@@ -26,6 +30,12 @@ def person(get_response):
             sessions.keep_awake(request.session)
         if request.is_at_tablet:
             request.role = MEMBER if request.role == KEYHOLDER else request.role
+        request.owes_code = (
+            request.role == KEYHOLDER
+            and request.workshop.asks_keyholders_for_code
+            and not request.session.get(second_factor.BY_CODE)
+        )
+        request.role = MEMBER if request.owes_code else request.role
         request.is_keyholder, request.is_viewer = request.role == KEYHOLDER, request.role == VIEWER
         response = get_response(request)
         if response.status_code == HTTPStatus.FORBIDDEN:
@@ -41,7 +51,7 @@ def person(get_response):
 class ViewersRead:
     """Middleware that lets a viewer send nothing but what concerns their own account."""
 
-    OWN = ("people:sign_out", "people:own_password", "people:stays")
+    OWN = ("people:sign_out", "people:own_password", "people:stays", "people:second_factor")
 
     def __init__(self, get_response):
         self.get_response = get_response

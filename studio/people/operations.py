@@ -11,7 +11,7 @@ from inventory.book import Signed
 from inventory.dates import long_day
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
-from studio.people import kinds, roles
+from studio.people import kinds, roles, second_factor
 from studio.people.models import Contact, Pin
 from studio.workshop.models import Workshop
 
@@ -73,6 +73,9 @@ def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
         # whoever knew the old password may know the PIN too
         User.objects.filter(person=person).update(password=hashed)
         Pin.objects.filter(person=person).delete()
+        # and whoever has lost the password may have lost the telephone
+        if person.account:
+            second_factor.turn_off(person.account)
     return entry
 
 

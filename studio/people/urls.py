@@ -2,7 +2,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from studio.people.views import people, tablet
+from studio.people.views import people, second_factor, tablet
 
 app_name = "people"
 urlpatterns = [
@@ -14,6 +14,8 @@ urlpatterns = [
     path("tablets/", tablet.tablets, name="tablets"),
     path("tablets/mark/", tablet.MarkTabletView.as_view(), name="mark_tablet"),
     path("tablets/<int:pk>/take-off/", tablet.take_off, name="take_off_tablet"),
+    path("code/", second_factor.code, name="code"),
+    path("second-factor/", second_factor.own, name="second_factor"),
     path("stays/", people.stays, name="stays"),
     path("password/", people.OwnPassword.as_view(), name="own_password"),
     path("add/", people.add, name="add"),

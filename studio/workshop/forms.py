@@ -1,5 +1,7 @@
 from django import forms
+from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
+from django.utils.translation import gettext_lazy as _
 
 from studio.pages.writing import SignedForm
 from studio.workshop import regions
@@ -115,6 +117,12 @@ class SettingsForm(SignedForm, WorkshopForm):
         help_text="Keyholders show it to others and are never stopped, so it changes nothing for an etcher alone.",
     )
 
+    asks_keyholders_for_code = forms.BooleanField(
+        label=_("Ask keyholders for a code beside the password"),
+        required=False,
+        help_text=_("From a telephone or from paper. Until they have one they do what a member may."),
+    )
+
     class Meta(WorkshopForm.Meta):
         fields = [
             *WorkshopForm.Meta.fields,
@@ -125,8 +133,16 @@ class SettingsForm(SignedForm, WorkshopForm):
             "keyholder_line",
             "is_without_lines",
             "asks_for_induction",
+            "asks_keyholders_for_code",
         ]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["time_zone"].choices = regions.time_zones(self.instance.region)
+
+    def clean_asks_keyholders_for_code(self):
+        asks = self.cleaned_data["asks_keyholders_for_code"]
+        # or whoever turns it on could not turn it off again
+        if asks and not self.instance.asks_keyholders_for_code and "by_code" not in self.request.session:
+            raise ValidationError(_("Set up a code of your own first, on the People page."))
+        return asks

@@ -83,6 +83,7 @@ class Workshop(AuditedModel):
     keyholder_line = models.CharField("keyholder's telephone", max_length=60, blank=True)
     is_without_lines = models.BooleanField("whether it has lines to call", default=False)
     asks_for_induction = models.BooleanField("whether induction is asked for", default=True)
+    asks_keyholders_for_code = models.BooleanField("whether keyholders sign in with a code too", default=False)
     is_demo = models.BooleanField(default=False, editable=False)
 
     class Meta:

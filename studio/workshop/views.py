@@ -7,6 +7,7 @@ from django.http import Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from inventory.facts import history as fact_history
 from inventory.models import Container, Entry, Material, Person
@@ -86,7 +87,15 @@ def studio_facts(workshop):
     without = "none" if workshop.is_without_lines else NO_LINE_YET
     facts |= {name: getattr(workshop, name) or without for name in ("emergency_line", "poison_line", "keyholder_line")}
     induction = ASKED if workshop.asks_for_induction else "kept as a list; nobody is stopped"
-    return [*((capfirst(fields[name].verbose_name), value) for name, value in facts.items()), ("Induction", induction)]
+    code = (
+        _("Code beside the password"),
+        _("asked of keyholders") if workshop.asks_keyholders_for_code else _("for whoever wants one"),
+    )
+    return [
+        *((capfirst(fields[name].verbose_name), value) for name, value in facts.items()),
+        ("Induction", induction),
+        code,
+    ]
 
 
 def addresses_in_codes(request):

@@ -19,7 +19,7 @@ ROLES = [
     (roles.KEYHOLDER, "keyholder: also looks after people and settings, and strikes anything"),
 ]
 NOBODY = "nobody"
-GOOD_PASSWORD = "Eight characters or more; no common word, not only digits, nothing like the name."
+GOOD_PASSWORD = "Four words that do not belong together are good. Eight characters or more, nothing like the name."
 
 
 def checked_password(request, typed: str) -> str:

@@ -12,7 +12,7 @@ from django.utils.decorators import method_decorator
 from inventory.facts import history as fact_history
 from inventory.models import Person
 from studio.pages.views import EntryView
-from studio.people import inductions, operations, roles, tablets
+from studio.people import inductions, operations, roles, second_factor, tablets
 from studio.people.forms.people import (
     AccountForm,
     ContactForm,
@@ -48,6 +48,13 @@ class DoorView(LoginView):
 @method_decorator(login_not_required, name="dispatch")
 class SignInView(DoorView):
     authentication_form = SignInForm
+
+    def form_valid(self, form):
+        account = form.get_user()
+        if not second_factor.is_on(account):
+            return super().form_valid(form)
+        second_factor.wait_for_code(self.request.session, account, then=self.get_success_url())
+        return redirect("people:code")
 
     def dispatch(self, request, *args, **kwargs):
         """At the studio's tablet a name and a PIN come first; ?password=1 asks for the password there too."""

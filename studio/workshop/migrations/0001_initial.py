@@ -122,6 +122,10 @@ class Migration(migrations.Migration):
                     "asks_for_induction",
                     models.BooleanField(default=True, verbose_name="whether induction is asked for"),
                 ),
+                (
+                    "asks_keyholders_for_code",
+                    models.BooleanField(default=False, verbose_name="whether keyholders sign in with a code too"),
+                ),
                 ("is_demo", models.BooleanField(default=False, editable=False)),
             ],
             options={
