@@ -20,6 +20,7 @@ NAMES = {"Mordant"}
 READ_ALOUD = {"alt", "aria-label", "data-label", "placeholder", "title"}
 GIVEN_AS_WORDS = re.compile(r"\b(?:caption|heading|label|next|question|submit|text|title|word)=\s*$")
 TAG = "\ufffc"  # stands where Django fills something in
+KIND_OF_PAPER = re.compile(r"\{% block kind %\}[^{]+")  # a class for the style sheet
 WORD = re.compile(r"[^\W\d_]{2,}")
 
 
@@ -56,7 +57,7 @@ def bare_in_template(source: str) -> list[str]:
     ['Go', 'Here', 'of']
     """
     shown, kept, handed, skipping = Shown(), "", [], ""
-    for token in Lexer(source).tokenize():
+    for token in Lexer(KIND_OF_PAPER.sub("", source)).tokenize():
         name = token.contents.split()[0] if token.token_type == TokenType.BLOCK else ""
         if name in ("blocktranslate", "comment") or skipping:
             skipping = "" if skipping and name == f"end{skipping}" else skipping or name
