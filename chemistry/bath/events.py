@@ -490,11 +490,16 @@ class RemovedByLevel(TakenOut):
     Told by the level before and after, plates and cathodes as they were.
 
     sd_l: of one level; what is wrong with both alike, as marks set too high, falls out of the difference.
+    The level before is a reading as well, and stands in the log as one, ahead of this.
     """
 
     before_l: float
     after_l: float
     sd_l: float
+
+    @property
+    def level_before(self) -> "LevelRead":
+        return LevelRead(day=self.day, volume_l=self.before_l, sd_l=max(self.sd_l, LEAST_SD))
 
     @property
     def words(self) -> str:

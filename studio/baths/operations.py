@@ -224,6 +224,9 @@ def remove(bath: Bath, kind: str, words: str, removed: TakenOut, *, by: Signed) 
     with writing(bath, kind, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
         refuse_more_than_is_there(before, removed.litres_at(before.liquid_g_per_l)[0], "litres")
+        if isinstance(removed, RemovedByLevel):
+            # somebody measured, so the book is held against it, and holds it out where it is far off
+            record(bath, entry, removed.level_before, f"level before: {digits(removed.before_l, 4)} L")
         record(bath, entry, removed, words)
     return entry
 

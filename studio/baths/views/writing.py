@@ -58,15 +58,8 @@ class AdoptBathView(BathEntryView):
         return operations.adopt(**facts)
 
 
-class ReadingView(BathEntryView):
+class MeasuringView(BathEntryView):
     """What a reading says beside the book goes out with it; one held out comes with the page that answers it."""
-
-    operation = staticmethod(operations.read)
-
-    def get_context_data(self):
-        state = estimate.at_moment(self.object)
-        of_acid = readings.what_acid_does(state) if state else ""
-        return super().get_context_data() | {"of_acid": of_acid}
 
     # said before "Written", so that nobody stops at that
     def write(self, **facts):
@@ -79,6 +72,15 @@ class ReadingView(BathEntryView):
                 answer = format_html('<a href="{}">Answer it</a>, so that the book can go on.', url)
                 messages.warning(self.request, format_html("Held out: it {}. {}", comparison, answer))
         return entry
+
+
+class ReadingView(MeasuringView):
+    operation = staticmethod(operations.read)
+
+    def get_context_data(self):
+        state = estimate.at_moment(self.object)
+        of_acid = readings.what_acid_does(state) if state else ""
+        return super().get_context_data() | {"of_acid": of_acid}
 
 
 class CoverView(BathEntryView):

@@ -1,7 +1,7 @@
 """Where waste comes from: a bath, a cathode, a jar; each page writes both sides in one entry and goes on to that."""
 
 from inventory.models import Container
-from studio.baths.views.writing import BathEntryView
+from studio.baths.views.writing import BathEntryView, MeasuringView
 from studio.cathodes.views import CathodeEntryView
 from studio.pages.views import EntryView
 from studio.waste import sources
@@ -9,7 +9,7 @@ from studio.waste.flags import flags_of_jar
 from studio.waste.forms.sources import DiscardForm, StrainIntoDrumForm, StripIntoDrumForm, TakeOutIntoDrumForm
 
 
-class TakeOutView(BathEntryView):
+class TakeOutView(MeasuringView):
     """With ?litres=0.5, as the planner asks for it."""
 
     form_class = TakeOutIntoDrumForm

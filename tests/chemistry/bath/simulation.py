@@ -313,7 +313,9 @@ class TrueBath:
             before_l = self.litres() + self.level_error_l()
             self.take_out(litres)
             after_l = self.litres() + self.level_error_l()
-            self.write(RemovedByLevel(day=self.day, before_l=before_l, after_l=max(0.0, after_l), sd_l=sd_l))
+            removed = RemovedByLevel(day=self.day, before_l=before_l, after_l=max(0.0, after_l), sd_l=sd_l)
+            self.write(removed.level_before)
+            self.write(removed)
 
     def turn_lid(self) -> None:
         self.lidded = not self.lidded

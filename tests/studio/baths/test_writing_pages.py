@@ -530,3 +530,25 @@ def test_what_was_weighed_leaves_the_bath_better_known_than_what_was_poured(memb
     by_scale, by_jug = (estimate.at_moment(bath).volume_sd_l for bath in (weighed, poured))
 
     assert by_scale < 0.75 * by_jug
+
+
+@pytest.mark.parametrize(
+    ("level_before", "says", "volume_l"),
+    [
+        ("12", "together 12", 10.0),  # as the book has it
+        ("12.1", "Alone it says 12.1", 9.986),  # heard: it stood at 12.086 by both, and 2.1 L went out
+        ("11", "Held out: it reads 11", 11.0),  # far off: the question stands, and a litre went out all the same
+    ],
+)
+def test_a_level_told_before_bath_is_taken_out_is_held_against_the_book(member, level_before, says, volume_l):
+    bath = adopted(surface_cm2=400)
+    typed = {"told": "levels", "where_to": "to the small tank"} | LEVELS | {"level_before_0": level_before}
+
+    post(member, "take_out", bath, **typed)
+
+    assert says in member.get(bath.get_absolute_url()).content.decode()
+    reading, taken = BathEvent.objects.in_order().filter(entry__kind="taken from the bath")
+    assert (reading.kind, reading.event.volume_l) == ("LevelRead", float(level_before))
+    assert reading.is_held_out == (level_before == "11")
+    assert taken.taken_out.value == pytest.approx(float(level_before) - 10)
+    assert estimate.at_moment(bath).volume_l == pytest.approx(volume_l, abs=0.005)
