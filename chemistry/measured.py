@@ -159,9 +159,11 @@ def total(parts: Iterable[Measured], unit: str) -> Measured:
     Measured(0, 0, 'g')
     """
     whole = Measured(0.0, unit=unit)
+    number = whole._number
     for part in parts:
-        whole += part
-    return whole
+        whole._refuse_another_unit(part)
+        number = number + part._number
+    return Measured(number, unit=unit)
 
 
 def by_scale(mass_g: float, half_width_g: float) -> Measured:

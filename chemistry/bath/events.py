@@ -82,6 +82,15 @@ class RunningBath(FilterState):
         """The salt in its clear liquid; the rest of it lies on the floor."""
         return dissolved_g(self.water_g, self.salt_g, self.acid_g, temperature_c)
 
+    def liquid(self) -> tuple[float, float, float, float]:
+        """Volume of its clear liquid at 20 °C, with the slopes by water, salt and acid. [L, L/g, L/g, L/g]"""
+        held_g = self.held_g()
+        volume_l, by_water, by_salt, by_acid = self.volume(held_g, STANDARD_C)
+        if held_g == self.salt_g:
+            return volume_l, by_water, by_salt, by_acid
+        # over crystals a gram of water more holds its salt as well, and more salt only lies on the floor
+        return volume_l, by_water + held_g / self.water_g * by_salt, 0.0, by_acid
+
     def wait_until(self, day: float) -> None:
         """
         Water dries off; the noise is that of a factor that wanders and of days that differ from each other.
@@ -208,7 +217,7 @@ class RunningBath(FilterState):
     def open_acid(self) -> None:
         """Nobody said whether there is any: what speaks of it first is listened to."""
         if not self.acid_is_known:
-            self.aa += (ACID_UNASKED_G_PER_L * self.volume(self.salt_g, STANDARD_C)[0]) ** 2
+            self.aa += (ACID_UNASKED_G_PER_L * self.liquid()[0]) ** 2
 
     def keep_possible(self) -> None:
         """No mass falls below nothing, and no room waters its bath."""
@@ -709,7 +718,8 @@ class AcidRead(Reading):
         bath.open_acid()
 
     def model(self, bath: RunningBath) -> Model:
-        volume_l, by_water, by_salt, by_acid = bath.volume(bath.salt_g, STANDARD_C)
+        # titrated is the liquid: crystals on the floor hold none, and the rest has it all
+        volume_l, by_water, by_salt, by_acid = bath.liquid()
         g_per_l = bath.acid_g / volume_l
         thinned = -g_per_l / volume_l
         slopes = (thinned * by_water, thinned * by_salt, 0.0, 1 / volume_l + thinned * by_acid)

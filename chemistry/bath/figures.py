@@ -101,7 +101,7 @@ def caution(state: BathState, mass_fraction: float, temperature_c: float = STAND
 
 def acid(state: BathState) -> Figure:
     """
-    Return the free sulfuric acid in a litre. [g/L]
+    Return the free sulfuric acid in a litre of the clear liquid. [g/L]
     Source: mass balance of the log; readings of the acid itself.
 
     >>> from chemistry.bath import AcidAdded
@@ -109,10 +109,10 @@ def acid(state: BathState) -> Figure:
     26 g/L
     """
     working = Working(
-        formula="acid in a litre = acid / volume",
+        formula="acid in a litre = acid / liquid",
         inputs=(
             Input(name="acid", value=state.acid_g, unit="g H2SO4", sd=state.sd_of(0.0, 0.0, 1.0)),
-            Input(name="volume", value=state.volume_l, unit="L", sd=state.volume_sd_l),
+            Input(name="liquid", value=state.liquid_l, unit="L at 20 °C, over what lies on the floor"),
         ),
         source=MASS_BALANCE,
     )

@@ -11,7 +11,7 @@ from chemistry.measured import digits
 from chemistry.ranges import check_range
 from chemistry.solution import water_and_salt
 
-MODEL_VERSION = 3  # raise it whenever a replay would give other figures: kept states are then replayed anew
+MODEL_VERSION = 4  # raise it whenever a replay would give other figures: kept states are then replayed anew
 FAR_OFF_SD = 3.0  # a reading further than this from the book is held out until somebody decides
 
 FACTOR_SD = 0.6  # rooms dry a tank at half to double the prior; own simulation, tests/chemistry/bath/simulation.py

@@ -10,8 +10,9 @@ lies on the floor when the bath is cold. `_sd` is one standard deviation.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import hypot, sqrt
-from typing import NamedTuple, Self
+from typing import Self
 
 from chemistry.bath.events import STANDARD_C, RunningBath, dissolved_g
 from chemistry.bath.kalman_filter import Variances
@@ -73,11 +74,17 @@ class BathState:
 
     @property
     def acid_g_per_l(self) -> float:
-        return self.acid_g / self.volume_l
+        """In a litre of its clear liquid, which has all of it."""
+        return self.acid_g / self.liquid_l
+
+    @property
+    def liquid_l(self) -> float:
+        """Its clear liquid at 20 °C, over whatever lies on the floor."""
+        return self.running().liquid()[0]
 
     @property
     def acid_sd_g_per_l(self) -> float:
-        volume_l, *slopes = self.volume()
+        volume_l, *slopes = self.running().liquid()
         thinned = -self.acid_g / volume_l**2
         return self.sd_of(thinned * slopes[0], thinned * slopes[1], 1 / volume_l + thinned * slopes[2])
 
@@ -94,7 +101,13 @@ class BathState:
         """How far volume and strength are off where the density's formula was not compared with tables."""
         g_per_ml = self.mass_g / self.volume_l / 1000
         beyond = water_and_salt.density_sd(self.water_g, self.salt_g, STANDARD_C) - sulfate.VERIFIED_SD_G_PER_ML
-        added = sulfuric.ACID_SD_SHARE * max(0.0, 1 - 1000 * g_per_ml * self.volume()[3]) * self.acid_g_per_l / 1000
+        added = (
+            sulfuric.ACID_SD_SHARE
+            * max(0.0, 1 - 1000 * g_per_ml * self.volume()[3])
+            * self.acid_g
+            / self.volume_l
+            / 1000
+        )
         return (beyond + added) / g_per_ml
 
     @property
@@ -131,41 +144,7 @@ class BathState:
         assumption, not derived: between two readings an error does stay in the bath, and a reading takes away some of
         it that earlier moments keep. What is summed over moments comes out a little too wide, never too narrow.
         """
-        ww, ws, _, _, wa, ss, _, _, sa, *_, aa = self.variances
-        salt_sd = sqrt(max(0.0, ss))
-        # by hand, and not by the library's own matrices: those would bring in numpy
-        with_salt = ws / salt_sd if salt_sd else 0.0
-        alone = sqrt(max(0.0, ww - with_salt * with_salt))
-        acid_with_salt = sa / salt_sd if salt_sd else 0.0
-        acid_with_water = (wa - acid_with_salt * with_salt) / alone if alone else 0.0
-        acid_alone = sqrt(max(0.0, aa - acid_with_salt**2 - acid_with_water**2))
-
-        def off_by(what: str) -> Measured:
-            return Measured(0.0, 1.0, "g", error=f"{what} of {error}" if error else "")
-
-        salt_off, water_off = off_by("salt"), off_by("water")
-        salt_off_g = salt_off * salt_sd
-        water_off_g = salt_off * with_salt + water_off * alone
-        acid_off_g = salt_off * acid_with_salt + water_off * acid_with_water
-        if acid_alone:
-            acid_off_g += off_by("acid") * acid_alone
-        # the density's own error is one for every sum that asks for this bath
-        density_off = Measured(0.0, self.density_share_sd, "-", error=f"density of {error}" if error else "")
-
-        def moved(value: float, unit: str, by_water: float, by_salt: float, by_acid: float) -> Measured:
-            offs = zip((water_off_g, salt_off_g, acid_off_g), (by_water, by_salt, by_acid), strict=True)
-            return total([Measured(value, unit=unit), *(off.times(slope, unit) for off, slope in offs)], unit)
-
-        volume_l, *slopes = self.volume()
-        volume = moved(volume_l, "L", *slopes) + density_off.times(volume_l, "L")
-        strength_g_per_l = self.salt_g / volume_l
-        strength = moved(strength_g_per_l, "g/L", *self.strength_slopes) - density_off.times(strength_g_per_l, "g/L")
-        return MeasuredBath(
-            volume=volume,
-            strength=strength,
-            salt=moved(self.salt_g, "g", 0.0, 1.0, 0.0),
-            copper=moved(sulfate.COPPER_PER_BLUE * self.salt_g, "g", 0.0, sulfate.COPPER_PER_BLUE, 0.0),
-        )
+        return MeasuredBath(self, error)
 
     @property
     def drying_g_per_day(self) -> float:
@@ -242,10 +221,63 @@ class BathState:
         return state
 
 
-class MeasuredBath(NamedTuple):
+@dataclass(frozen=True)
+class MeasuredBath:
     """Volume and strength at 20 °C, salt as blue crystals, and the copper in it, dissolved or on the floor."""
 
-    volume: Measured
-    strength: Measured
-    salt: Measured
-    copper: Measured
+    state: BathState
+    error: str
+
+    @cached_property
+    def volume(self) -> Measured:
+        volume_l, *slopes = self.state.volume()
+        return self.moved(volume_l, "L", *slopes) + self.density_off.times(volume_l, "L")
+
+    @cached_property
+    def strength(self) -> Measured:
+        strength_g_per_l = self.state.strength_g_per_l
+        strength = self.moved(strength_g_per_l, "g/L", *self.state.strength_slopes)
+        return strength - self.density_off.times(strength_g_per_l, "g/L")
+
+    @cached_property
+    def salt(self) -> Measured:
+        return self.moved(self.state.salt_g, "g", 0.0, 1.0, 0.0)
+
+    @cached_property
+    def copper(self) -> Measured:
+        return self.salt * sulfate.COPPER_PER_BLUE
+
+    @cached_property
+    def density_off(self) -> Measured:
+        """The density's own error is one for every sum that asks for this bath."""
+        return Measured(0.0, self.state.density_share_sd, "-", error=self.named("density"))
+
+    @cached_property
+    def offs(self) -> list[tuple[Measured, float, float, float]]:
+        """Errors that have nothing to do with each other, each with what water, salt and acid have of it. [g]"""
+        ww, ws, _, _, wa, ss, _, _, sa, *_, aa = self.state.variances
+        # by hand, and not by the library's own matrices: those would bring in numpy
+        salt_sd = sqrt(max(0.0, ss))
+        with_salt, acid_with_salt = (ws / salt_sd, sa / salt_sd) if salt_sd else (0.0, 0.0)
+        alone = sqrt(max(0.0, ww - with_salt * with_salt))
+        acid_with_water = (wa - acid_with_salt * with_salt) / alone if alone else 0.0
+        acid_alone = sqrt(max(0.0, aa - acid_with_salt**2 - acid_with_water**2))
+        shares = {
+            "salt": (with_salt, salt_sd, acid_with_salt),
+            "water": (alone, 0.0, acid_with_water),
+            "acid": (0.0, 0.0, acid_alone),
+        }
+        return [
+            (Measured(0.0, 1.0, "-", error=self.named(name)), *share) for name, share in shares.items() if any(share)
+        ]
+
+    def named(self, what: str) -> str:
+        return f"{what} of {self.error}" if self.error else ""
+
+    def moved(self, value: float, unit: str, by_water: float, by_salt: float, by_acid: float) -> Measured:
+        """A value that has these slopes by water, salt and acid."""
+        parts = [Measured(value, unit=unit)]
+        for off, water_g, salt_g, acid_g in self.offs:
+            if moves := by_water * water_g + by_salt * salt_g + by_acid * acid_g:
+                parts.append(off.times(moves, unit))
+        return total(parts, unit)

@@ -141,6 +141,21 @@ def test_what_tells_of_acid_first_is_believed_where_nobody_said_anything(reading
     assert after.acid_g_per_l == pytest.approx(40, rel=0.25)
 
 
+def test_a_titration_over_crystals_tells_of_the_liquid_alone():
+    """2.5 kg of water hold 770 g of crystals beside 130 g of acid; 700 g more on the floor take up no acid."""
+    over = replay([Mixed(day=0, water_l=2.5, salt_g=1450, acid_g=130)])[-1]
+    liquid_l = over.liquid_l
+    assert over.salt_g > 1.5 * over.running().held_g()
+
+    told = AcidTitrated(day=0, g_per_l=over.acid_g / liquid_l, sd=0.5)
+    after = replay([told], start=over)[-1]
+
+    assert over.acid_g_per_l == pytest.approx(130 / liquid_l)
+    assert liquid_l < 0.92 * over.volume_l
+    # the reading says what the book thinks, and moves nothing
+    assert (after.water_g, after.salt_g, after.acid_g) == pytest.approx((over.water_g, over.salt_g, over.acid_g))
+
+
 def test_beside_acid_less_stays_dissolved():
     pure = replay([Adopted(day=0, volume_l=10, strength_g_per_l=270, volume_sd_l=0, strength_sd_g_per_l=0)])[-1]
     sour = replay([AcidAdded(day=0, grams=600, percent=96)], start=pure)[-1]
