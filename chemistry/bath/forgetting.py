@@ -1,9 +1,10 @@
 """
 Whether something happened to a bath that nobody wrote down: water that went in, or bath that was taken out.
 
-The readings of the last two times that somebody measured are held against the log as it is, and against the log with so
-much water put in, or so much bath taken out, just before them. How much better they fit then, in standard deviations,
-is how strongly they speak for it.
+The readings of the last two times that somebody measured, levels and strengths together, are held against the log as it
+is, and against the log with a twentieth of the bath put in as water, or taken out, just before them. How many times as
+likely they are then is how strongly they speak for it: a bath that is known well asks about no drop, and one that is
+known badly asks as soon as there is something to ask.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -16,8 +17,8 @@ from chemistry.measured import Measured
 from chemistry.solution import sulfate
 
 ONE_SITTING_DAYS = 0.5  # what is read within half a day is read at one time
-LEAST_SDS = 2.8  # fewer, and a month of true readings would too often look like something forgotten
-LEAST_SHARE = 0.02  # of the bath; less than this is not worth a question
+SLIP_SHARE = 0.05  # of the bath: what is worth a question; half of it is not
+LEAST_LOG_ODDS = log(10.0)  # less, and a month of true readings would too often look like something forgotten
 TRIED_SHARE = 0.02
 WATER, TAKEN_OUT = "water", "taken out"
 
@@ -25,14 +26,15 @@ WATER, TAKEN_OUT = "water", "taken out"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Forgotten:
     """
-    What the readings look like: water that went in or bath that was taken out, and how many sds they speak for it.
+    What the readings look like: water that went in or bath that was taken out, as much as fits them best.
 
+    log_odds: of how many times as likely they are with a twentieth of the bath more or less.
     It happened after one day and before the other, both counted as the log counts them.
     """
 
     what: str
     litres: Measured
-    sds: float
+    log_odds: float
     after_day: float
     before_day: float
 
@@ -43,8 +45,8 @@ def forgotten(events: Sequence[Event], *, start: BathState) -> Forgotten | None:
 
     events: all that was written since start, in order; readings that the book holds out among them.
 
-    Source: generalized likelihood ratio of a shift, Willsky and Jones, IEEE Trans. Automatic Control 21 (1976) 108,
-    from memory; calibrated in DEVELOPERS.md.
+    Source: likelihood ratio of a shift of known size, after Willsky and Jones, IEEE Trans. Automatic Control 21 (1976)
+    108, from memory; calibrated in DEVELOPERS.md.
 
     >>> from chemistry.bath import DensityRead, Mixed, replay
     >>> mixed = replay([Mixed(day=0, water_l=11, salt_g=3000, water_sd_l=0.05, salt_sd_g=10)])[-1]
@@ -54,10 +56,8 @@ def forgotten(events: Sequence[Event], *, start: BathState) -> Forgotten | None:
     ('taken out', 0.6)
     >>> forgotten([LevelRead(day=7, volume_l=12.1, sd_l=0.06)], start=mixed)
     """
-    found = max(each_guess(events, start), key=lambda guess: guess.sds, default=None)
-    if found is None or found.sds < LEAST_SDS or found.litres.value < LEAST_SHARE * start.volume_l:
-        return None
-    return found
+    found = max(each_guess(events, start), key=lambda guess: guess.log_odds, default=None)
+    return found if found and found.log_odds > LEAST_LOG_ODDS else None
 
 
 def each_guess(events: Sequence[Event], start: BathState) -> Iterator[Forgotten]:
@@ -73,7 +73,7 @@ def each_guess(events: Sequence[Event], start: BathState) -> Iterator[Forgotten]
     for place in last_sittings(events):
         before = max((event.day for event in events[:place]), default=start.day)
         for what, shift in SHIFTS.items():
-            tried_l = TRIED_SHARE * start.volume_l
+            tried_l, slip_l = TRIED_SHARE * start.volume_l, SLIP_SHARE * start.volume_l
 
             def fits(litres: float, place: int = place, shift: Callable[..., None] = shift) -> float:
                 return likelihood(events, start, place, lambda bath: shift(bath, litres))
@@ -85,7 +85,7 @@ def each_guess(events: Sequence[Event], start: BathState) -> Iterator[Forgotten]
                 yield Forgotten(
                     what=what,
                     litres=Measured(slope / bend, 1 / sqrt(bend), "L"),
-                    sds=slope / sqrt(bend),
+                    log_odds=slip_l * slope - slip_l**2 * bend / 2,
                     after_day=before,
                     before_day=events[place].day,
                 )

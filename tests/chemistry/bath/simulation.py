@@ -47,8 +47,8 @@ from chemistry.bath import (
 WORLDS = ("weather", "sloshing", "parallax", "powder", "acid")
 FORGETFUL = "forgetful"
 EVENTS_IN_A_LOG = 60
-TUNED_ON = range(300)  # the spreads in `events` and the threshold of `forgetting` were chosen on these seeds
-REPORTED_ON = range(4000, 5000)
+TUNED_ON = range(400)  # the spreads in `events` and the odds of `forgetting` were chosen on these seeds
+REPORTED_ON = range(5000, 6000)
 
 MASS_PERCENT = (0, 0.5, *range(1, 19))
 DENSITY_G_PER_ML = (

@@ -14,7 +14,7 @@ from tests.chemistry.bath.simulation import (
     watches,
 )
 
-UNSEEN = range(5000, 5100)
+UNSEEN = range(6000, 6100)
 
 
 @pytest.fixture(scope="module")
@@ -53,10 +53,10 @@ def test_what_is_forgotten_costs_the_book_its_trust(worlds):
 
 
 def test_what_was_forgotten_is_asked_about_and_hardly_anything_else():
-    [watch] = watches(range(5000, 5040), ["weather"])
+    [watch] = watches(range(6000, 6040), ["weather"])
 
-    assert watch.water_found >= 80
-    assert watch.taken_out_found >= 80
+    assert watch.water_found >= 85
+    assert watch.taken_out_found >= 85
     assert watch.false_a_month <= 4
     assert len(watch_table([watch]).splitlines()) == 3
 
