@@ -47,7 +47,7 @@ ACID_SD_SHARE = 0.05  # of what the acid adds to the density: its slope in a ref
 def caution(acid_g_per_l: float) -> str | None:
     """
     Say what to print beside a figure of a bath that holds acid [g/L].
-    Source: own comparison of the parts with CRC Handbook, 2021; none of the mixture.
+    Source: own comparison of the parts with CRC Handbook, 2021, and Novotný and Söhnel, 1988; none of the mixture.
 
     >>> caution(0)
     >>> caution(50)
