@@ -1,28 +1,42 @@
 """
-Where water, salt and copper are after a history, by nothing but mass balance: written apart from the book's own sums.
+Where water, salt, acid and copper are after a history, by nothing but mass balance: written apart from the book's sums.
 
-Salt is counted as blue crystals. Grams everywhere, litres of liquid at 20 °C.
+Salt is counted as blue crystals, acid as pure H2SO4. Grams everywhere, litres of liquid at 20 °C.
 """
 
+from bisect import bisect
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from math import exp
 
 from molmass import Formula
 
 from tests import sources
 
 TABLES = sources.read("copper_sulfate")
-COPPER, ANHYDROUS, BLUE = (Formula(formula).mass for formula in ("Cu", "CuSO4", "CuSO4(H2O)5"))
-COPPER_PER_BLUE, BLUE_PER_POWDER = COPPER / BLUE, BLUE / ANHYDROUS
+COPPER, ANHYDROUS, MONOHYDRATE, BLUE, ACID = (
+    Formula(formula).mass for formula in ("Cu", "CuSO4", "CuSO4(H2O)", "CuSO4(H2O)5", "H2SO4")
+)
+COPPER_PER_BLUE, BLUE_PER_POWDER, BLUE_PER_MONOHYDRATE = COPPER / BLUE, BLUE / ANHYDROUS, BLUE / MONOHYDRATE
 COPPER_G_PER_AH = COPPER * 3600 / (2 * 96485.33212)  # Faraday's law; the constant is CODATA's of 2018
-WATER_G_PER_L = 998.2
-# the density of water, then the handbook's of solutions
+WATER_G_PER_L, CRYSTALS_G_PER_L = 998.2, 2286.0  # of the crystals the handbook's, from memory
+# the density of water, then the handbook's of solutions, by mass percent and by moles in a litre
 DENSITIES = [(0.0, 0.9982), *((row[0], row[3]) for row in TABLES["concentrative_20c"]["rows"])]
+BY_MOLARITY = [(0.0, 0.9982), *((row[2], row[3]) for row in TABLES["concentrative_20c"]["rows"])]
+ACID_ADDS = TABLES["binary_densities"]["H2SO4"]
 SATURATED_PERCENT = dict(TABLES["solubility_mass_percent"]["rows"])[20]
 SATURATED_G_PER_G = SATURATED_PERCENT / (100 * ANHYDROUS / BLUE - SATURATED_PERCENT)  # blue crystals to free water
 MOST_POURED, LAST_WATER_G = 0.99, 1.0  # the book leaves a last hundredth of what is poured, and a last gram of water
 COPPER_IN_POWDER = 0.6  # of loose cathode powder, by the book's own estimate
+
+
+def between(table: list[tuple[float, float]], at: float) -> float:
+    place = bisect(table, (at, 9.9))
+    if at < 0 or place == len(table):
+        raise ValueError(f"the handbook has no density at {at}")
+    (low, lighter), (high, heavier) = table[place - 1 : place + 1]
+    return 1000 * (lighter + (heavier - lighter) * (at - low) / (high - low))
 
 
 def grams_in_a_litre(percent: float) -> float:
@@ -32,10 +46,25 @@ def grams_in_a_litre(percent: float) -> float:
     >>> round(grams_in_a_litre(10.5), 1)
     1112.8
     """
-    for (low, lighter), (high, heavier) in zip(DENSITIES, DENSITIES[1:], strict=False):
-        if low <= percent <= high:
-            return 1000 * (lighter + (heavier - lighter) * (percent - low) / (high - low))
-    raise ValueError(f"the handbook has no density of {percent} %")
+    return between(DENSITIES, percent)
+
+
+def grams_in_a_sour_litre(strength: float, acid: float) -> float:
+    """
+    By the handbook for as much copper in a litre, and what acid alone would add to water; 20 °C, grams in a litre.
+
+    >>> round(grams_in_a_sour_litre(200, 50))
+    1156
+    """
+    a, b, c, d, e, f = ACID_ADDS["coefficients"]
+    molar = acid / ACID
+    added = molar * (a + 20 * b + 400 * c) + molar**1.5 * (d + 20 * e + 400 * f)
+    return between(BY_MOLARITY, strength / BLUE) + added
+
+
+def soluble_beside(acid_per_water: float) -> float:
+    """Of what water alone would hold, by the book's own estimate."""
+    return max(0.05, exp(-(1.488 + 2.796 * acid_per_water) * acid_per_water))
 
 
 def percent(water: float, salt: float) -> float:
@@ -46,20 +75,37 @@ def percent(water: float, salt: float) -> float:
 class Tank:
     water: float = 0.0
     salt: float = 0.0
+    acid: float = 0.0
     dries_g_per_day: float = 0.0
     cathode: str = ""
 
     @property
     def dissolved(self) -> float:
-        return min(self.salt, SATURATED_G_PER_G * self.water)
+        held = SATURATED_G_PER_G * self.water
+        return min(self.salt, held * soluble_beside(self.acid / self.water) if self.acid else held)
 
     @property
     def liquid_g(self) -> float:
-        return self.water + self.dissolved
+        return self.water + self.dissolved + self.acid
 
     @property
     def liquid_l(self) -> float:
-        return self.liquid_g / grams_in_a_litre(percent(self.water, self.dissolved))
+        """The clear liquid; crystals lie below it."""
+        dissolved, mass = self.dissolved, self.liquid_g
+        if not self.acid:
+            return mass / grams_in_a_litre(percent(self.water, dissolved))
+        litres = mass / 1100
+        for _ in range(20):  # until a litre weighs what is in it
+            litres = mass / grams_in_a_sour_litre(dissolved / litres, self.acid / litres)
+        return litres
+
+    @property
+    def acid_g_per_l(self) -> float:
+        return self.acid / self.liquid_l
+
+    @property
+    def level_l(self) -> float:
+        return self.liquid_l + (self.salt - self.dissolved) / CRYSTALS_G_PER_L
 
 
 @dataclass
@@ -74,6 +120,7 @@ class PlainLedger:
     copper: what went where, under the names of the book's own balance.
 
     asserted: what a scale or a new look at a bath made appear or vanish; nobody can say where it went.
+    moved: salt that went from somewhere to somewhere; moved_sour: out of a bath with acid in it.
     """
 
     tanks: dict[str, Tank] = field(default_factory=lambda: defaultdict(Tank))
@@ -84,6 +131,7 @@ class PlainLedger:
     asserted: float = 0.0
     in_the_tray: float = 0.0
     moved: float = 0.0
+    moved_sour: float = 0.0
 
     def days_pass(self, days: float) -> None:
         for tank in self.tanks.values():
@@ -91,7 +139,7 @@ class PlainLedger:
 
     def mix(self, tank: str, *, water_l: float, jar: str, grams: float, blue_per_g: float, bound_per_g: float) -> None:
         self.copper["given up"] += COPPER_PER_BLUE * self.tanks[tank].salt
-        self.tanks[tank].water = self.tanks[tank].salt = 0.0
+        self.tanks[tank].water = self.tanks[tank].salt = self.tanks[tank].acid = 0.0
         self.add(tank, water_l=water_l, jar=jar, grams=grams, blue_per_g=blue_per_g, bound_per_g=bound_per_g)
 
     def add(
@@ -113,19 +161,24 @@ class PlainLedger:
         self.copper["crystals"] += COPPER_PER_BLUE * salt
         self.moved += salt
 
-    def adopt(self, tank: str, *, litres: float, strength: float) -> None:
-        """The first time it comes in; from then on it is the same bath, better known."""
-        litre = 1200.0
-        for _ in range(50):  # until a litre weighs what its salt makes it weigh
+    def add_acid(self, tank: str, *, grams: float, percent: float) -> None:
+        self.tanks[tank].acid += grams * percent / 100
+        self.tanks[tank].water += grams * (1 - percent / 100)
+
+    def adopt(self, tank: str, *, litres: float, strength: float, acid: float = 0.0) -> None:
+        """The first time it comes in; from then on it is the same bath, better known. acid: g/L"""
+        litre = grams_in_a_sour_litre(strength, acid)
+        for _ in range(0 if acid else 50):  # until a litre weighs what its salt makes it weigh
             litre = grams_in_a_litre(percent(litre - strength, strength))
         came, before = litres * strength, self.tanks[tank].salt
         if self.tanks[tank].water:
             self.asserted += COPPER_PER_BLUE * (before - came)
         else:
             self.copper["adopted"] += COPPER_PER_BLUE * came
-        self.tanks[tank].salt = came
-        self.tanks[tank].water = litres * litre - came
+        self.tanks[tank].salt, self.tanks[tank].acid = came, litres * acid
+        self.tanks[tank].water = litres * (litre - acid) - came
         self.moved += came
+        self.moved_sour += came if acid else 0.0
 
     def take(self, tank: str, litres: float = 0.0, *, grams: float | None = None, crystals: float = 0.0) -> float:
         """The copper in stirred liquid, saturated at most, and in crystals that were lifted off the floor before."""
@@ -134,8 +187,10 @@ class PlainLedger:
         bath.salt -= crystals
         share = min(litres / bath.liquid_l if grams is None else grams / bath.liquid_g, MOST_POURED)
         dissolved = share * bath.dissolved
+        self.moved_sour += dissolved if bath.acid else 0.0
         bath.water = max(LAST_WATER_G, bath.water * (1 - share))
         bath.salt -= dissolved
+        bath.acid *= 1 - share
         self.moved += crystals + dissolved
         return COPPER_PER_BLUE * (crystals + dissolved)
 

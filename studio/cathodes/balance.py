@@ -1,6 +1,5 @@
 """The studio's copper over a period, gathered from baths, bites, cathodes and strips, and set against itself."""
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -40,7 +39,8 @@ GIVEN_UP = "given up"
 RINSED, DRUMMED = "rinse in drums", "other drums"
 CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted", "poured over")
 IN_WASTE = (RINSED, DRUMMED, DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
-WENT = ("baths now", "cathodes now", "unknown sheets", "metal in drums", "stripped", "powder", "poured over", *IN_WASTE)
+STRIPPED = ("metal in drums", "stripped", "powder")
+WENT = ("baths now", "cathodes now", "unknown sheets", *STRIPPED, "poured over", *IN_WASTE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,33 +101,19 @@ class TankCopper:
 def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> CopperAccount:
     """In a query for each bath and two dozen more."""
     baths = list(Bath.objects.all())
-    tanks = [copper_of_tank(bath, period, in_drums) for bath in baths]
+    # from the very first event: what a bath held when the period began follows from all that went before
+    tanks = [copper_of_tank(estimate.steps(bath), period, in_drums) for bath in baths]
     bites = deposition.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
     anode = calibration.anode_efficiency()
     off_plates, on_unknown = copper_moved(bites, anode), copper_on_unknown_sheets(bites, period)
-    strips = strips_by_fate(period, in_drums)
-    cathodes_before, cathodes_now = copper_on_cathodes(period.since), copper_on_cathodes(period.until)
-    found: dict[str, list[Measured]] = defaultdict(list)
-    for tank in tanks:
-        for name, copper in tank.flows:
-            found[name].append(copper)
-    found["baths before"] = [tank.before for tank in tanks]
-    found["baths now"] = [tank.now for tank in tanks]
-    found |= {"off plates": [off_plates], "unknown sheets": [on_unknown], **strips}
-    found |= {"cathodes before": [cathodes_before], "cathodes now": [cathodes_now]}
-    balance = copper_balance.balance(
-        came=named_amounts(CAME, found),
-        went=named_amounts(WENT, found),
-        errors={
-            "readings of the baths": total((tank.error for tank in tanks), "g"),
-            "what biting leaves in a bath": copper_balance.left_by_biting(bite.charge.value for bite in bites),
-            # the same meter read both, so what it reads off cancels
-            "the current": off_plates - on_unknown,
-            # the meter that told both is off alike, and so cancels
-            "what lies on cathodes": cathodes_before - cathodes_now,
-            "the scales": NONE - total((copper for name in strips for copper in found[name]), "g"),
-        },
-    )
+    others = {
+        "off plates": [off_plates],
+        "unknown sheets": [on_unknown],
+        "cathodes before": [copper_on_cathodes(period.since)],
+        "cathodes now": [copper_on_cathodes(period.until)],
+        **strips_by_fate(period, in_drums),
+    }
+    balance = balance_of_tanks(tanks, others, [bite.charge for bite in bites])
     return CopperAccount(
         period=period,
         balance=balance,
@@ -137,16 +123,40 @@ def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> CopperAc
     )
 
 
-def named_amounts(names: Iterable[str], found: dict[str, list[Measured]]) -> list[Amount]:
+def balance_of_tanks(
+    tanks: Sequence[TankCopper], others: Mapping[str, Sequence[Measured]], charges: Sequence[Measured]
+) -> Balance:
+    """others: what was found elsewhere, by its name in the sum; charges: of the bites."""
+    found = {name: list(copper) for name, copper in others.items()}
+    for tank in tanks:
+        for name, copper in (("baths before", tank.before), ("baths now", tank.now), *tank.flows):
+            found.setdefault(name, []).append(copper)
+    summed = {name: total(copper, "g") for name, copper in found.items()}
+    return copper_balance.balance(
+        came=named_amounts(CAME, found),
+        went=named_amounts(WENT, found),
+        errors={
+            "readings of the baths": total((tank.error for tank in tanks), "g"),
+            "what biting leaves in a bath": copper_balance.left_by_biting(charge.value for charge in charges),
+            # the same meter read both, so what it reads off cancels
+            "the current": summed["off plates"] - summed["unknown sheets"],
+            # the meter that told both is off alike, and so cancels
+            "what lies on cathodes": summed["cathodes before"] - summed["cathodes now"],
+            "the scales": NONE - total((summed[name] for name in STRIPPED), "g"),
+        },
+    )
+
+
+def named_amounts(names: Iterable[str], found: Mapping[str, Sequence[Measured]]) -> list[Amount]:
     """Under each name what was found; what there is nothing of is left out."""
     summed = (Amount(name, total(found.get(name, []), "g")) for name in names)
     # a line of noughts would only hide those that count
     return [amount for amount in summed if amount.copper.value or amount.copper.sd]
 
 
-def copper_of_tank(bath: Bath, period: Period, in_drums: InDrums) -> TankCopper:
-    # from the very first event: what a bath held when the period began follows from all that went before
-    steps = [step for step in estimate.steps(bath) if step.event.entry.happened_at <= period.until]
+def copper_of_tank(log: Sequence[ReplayStep], period: Period, in_drums: InDrums) -> TankCopper:
+    """log: all that happened to it, from its very first event."""
+    steps = [step for step in log if step.event.entry.happened_at <= period.until]
     earlier = [step for step in steps if step.event.entry.happened_at < period.since]
     start = earlier[-1].state if earlier else None
     during = steps[len(earlier) :]
@@ -230,7 +240,7 @@ def copper_on_cathodes(at: datetime) -> Measured:
 
 def strips_by_fate(period: Period, in_drums: InDrums) -> dict[str, list[Measured]]:
     strips = Strip.objects.standing().filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until)
-    found: dict[str, list[Measured]] = {"metal in drums": [], "stripped": [], "powder": []}
+    found: dict[str, list[Measured]] = {name: [] for name in STRIPPED}
     for strip in strips:
         found["metal in drums" if strip.pk in in_drums.strips else "stripped"].append(strip.copper_in_metal)
         found["powder"].append(strip.copper_in_powder)

@@ -306,6 +306,9 @@ class Content:
     def pour_out(self, deposit: Deposit) -> None:
         """What is poured over takes its share of everything along."""
         self.poured_out.append(deposit)
+        if not self.deposits:
+            # its filling was struck since: what goes in next is known all the same
+            return
         # one share for all of it: nobody can pour off the water and leave the copper
         left = Measured(1.0) - self.poured_share(deposit)
         name = named("what was left", deposit)
