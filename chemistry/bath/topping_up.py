@@ -178,7 +178,7 @@ def acid_to_reach(state: BathState, *, acid_g_per_l: float, percent: float) -> f
 
     Nought where it holds as much already.
 
-    acid_g_per_l: H2SO4 wanted in a litre of bath, at 20 °C.
+    acid_g_per_l: H2SO4 wanted in a litre of its clear liquid, at 20 °C.
     percent: H2SO4 in the acid by mass; the rest of it is water.
 
     Source: mass balance of the acid; the density of `sulfuric`.
@@ -198,7 +198,7 @@ def acid_to_reach(state: BathState, *, acid_g_per_l: float, percent: float) -> f
     share, grams = percent / 100, 0.0
     for _ in range(MOST_STEPS):
         reached = replace(state, water_g=state.water_g + (1 - share) * grams, acid_g=state.acid_g + share * grams)
-        volume_l, by_water, _, by_acid = reached.volume()
+        volume_l, by_water, _, by_acid = reached.running().liquid()
         lifts_l = (1 - share) * by_water + share * by_acid
         grams += (acid_g_per_l * volume_l - reached.acid_g) / (share - acid_g_per_l * lifts_l)
     return max(0.0, grams)

@@ -239,7 +239,7 @@ class PureHistory:
     def add_acid(self, tank, *, grams, percent, wait=0.0):
         grams *= self.size
         apply = partial(PlainLedger.add_acid, tank=tank, grams=grams, percent=percent)
-        self.enter(wait, kinds.ACID_ADDED, apply, tank, AcidAdded(day=0, grams=grams, percent=percent))
+        self.enter(wait, kinds.TOPPED_UP, apply, tank, AcidAdded(day=0, grams=grams, percent=percent))
 
     def take_out(self, tank, *, litres, into=None, wait=0.0):
         litres *= self.size
