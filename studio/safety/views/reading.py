@@ -16,6 +16,7 @@ from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import chemical_list, summaries
 from studio.safety import overview as overviews
+from studio.safety.glance import at_a_glance
 from studio.safety.views.rooms import DayForm
 from studio.waste.models import Drum
 
@@ -65,7 +66,8 @@ class SummaryView(ReadView):
     def get_context_data(self):
         [key] = self.kwargs.values()
         deeds = [Deed(words, icon, reverse(page, args=[key])) for words, icon, page in DEEDS[self.queryset.model]]
-        return {"title": str(self.object), "thing": self.object, "deeds": deeds}
+        known = at_a_glance(self.object, self.request.workshop.units) if self.request.user.is_authenticated else ()
+        return {"title": str(self.object), "thing": self.object, "deeds": deeds, "known": known}
 
     def get_part_data(self):
         workshop = self.request.workshop

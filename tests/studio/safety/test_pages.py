@@ -9,10 +9,12 @@ from django.urls import reverse
 
 from inventory import book
 from inventory.models import Person, SafetySheet
+from studio.shelf import operations as shelf_operations
 from studio.workshop import operations as workshop
-from tests.factories import MaterialFactory, adopted, signed, stocked
+from tests.factories import MaterialFactory, PlaceFactory, adopted, signed, stocked
 from tests.studio.orders.shop import PackFactory
 from tests.studio.safety.shop import made_of
+from tests.studio.waste.shop import drum, handed_over, put
 
 pytestmark = pytest.mark.django_db
 
@@ -150,3 +152,35 @@ def test_a_banner_says_where_the_region_leaves_out_hazards_to_fish(stranger, stu
     workshop.change(studio, region="us", by=signed())
 
     assert "not required by US HazCom" in page(stranger, "open_bath", shelf.pk)
+
+
+def test_whoever_is_signed_in_reads_first_how_full_it_is_and_how_long_it_keeps(member, stranger, shelf, today):
+    crystals = MaterialFactory(crystals=True)
+    place = PlaceFactory()
+    jar, old = (
+        shelf_operations.receive(crystals, amount=500_000, use_by_on=day, place=place, by=signed(0))
+        .movements.get()
+        .container
+        for day in (date(2027, 5, 3), date(2020, 1, 5))
+    )
+    shelf_operations.use(jar, amount=125_000, by=signed(1))
+    vessel, empty, gone = drum(), drum(name="W2"), drum(name="W3")
+    today(6)
+    put(vessel, 5)
+    put(gone, 1)
+    handed_over(gone)
+    expected = [
+        ("open_container", jar.code, ["375 g left of 500 g: 75 %", "Use by 3 May 2027", "Open since"]),
+        ("open_container", old.code, ["500 g left", "Past its use-by of 5 January 2020"]),
+        ("open_material", jar.material_id, ["875 g here, in 2 containers"]),
+        ("open_drum", vessel.pk, ["25 % full", "Begun"]),
+        ("open_drum", empty.pk, ["nothing in it yet"]),
+        ("open_drum", gone.pk, ["It has left:"]),
+        ("open_bath", shelf.pk, ["Strength: ", "Volume: "]),
+    ]
+
+    for name, of, lines in expected:
+        glance = page(member, name, of).split('<ul class="glance">')[1].split("</ul>")[0]
+        for line in lines:
+            assert line.lower() in glance.lower(), (name, glance)
+        assert "glance" not in page(stranger, name, of)
