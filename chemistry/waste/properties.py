@@ -26,9 +26,16 @@ U_LISTED = {
     "methanol": "methanol",
     "butanone": "methyl ethyl ketone",
 }
+METALS_LEACHED = ("arsenic", "barium", "cadmium", "chromium", "lead", "mercury", "selenium", "silver")
+SOLVENTS_LEACHED = ("benzene", "mek", "pce", "tce")
 # what the table of 40 CFR 261.24 names: D035; D006, D007 and D008
 TOXIC_SOLVENTS = {"butanone"}
 TOXIC_METALS = {"lead_white", "chrome_yellow", "cadmium_pigment", "potassium_dichromate"}
+# what a leach test looks for, by the question whether there may be any of it
+LEACHED = {
+    "may_hold_other_metals": tuple(f"tclp_{each}" for each in METALS_LEACHED),
+    "may_hold_toxic_solvents": tuple(f"tclp_{each}" for each in SOLVENTS_LEACHED),
+}
 COPPER_SHARE = exact(SUBSTANCES["copper_sulfate_pentahydrate"].copper_share or 0)
 
 
@@ -108,6 +115,29 @@ def hull(one: Any, other: Any) -> Any:
         return known | {UNKNOWN} if UNKNOWN in either else Words(known, is_all=True, may=may)
     ends = span(one), span(other)
     return min(end.low for end in ends), max(end.high for end in ends)
+
+
+def with_leach_test(known: Mapping[str, Any], found: Iterable[str] = ()) -> dict[str, Any]:
+    """
+    What is known, with what a leach test tells of its waste and the waste of a leach test: the one answers the other.
+
+    found: tests that ever found any of it, in this waste or before something else went in.
+
+    >>> with_leach_test({"may_hold_other_metals": False})["tclp_lead"]
+    0
+    >>> with_leach_test({"tclp_lead": (0.3, 0.4)}, ["tclp_lead"])["may_hold_other_metals"]
+    True
+    """
+    there = {asked for asked, keys in LEACHED.items() if not set(keys).isdisjoint(found)}
+    # what is not in it cannot be leached out of it; what came out of it once is in it
+    none = {
+        key: 0
+        for asked, keys in LEACHED.items()
+        if known.get(asked) is False and asked not in there
+        for key in keys
+        if known.get(key) is None
+    }
+    return {**known, **none, **dict.fromkeys(there, True)}
 
 
 def share_counted(share: StatementShare, ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:

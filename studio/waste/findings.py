@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from chemistry.waste.properties import LEACHED
 from chemistry.waste.vocabulary import SHARES, VOCABULARY
 from inventory.book import Signed
 from inventory.models import Entry
@@ -24,8 +25,10 @@ ELSEWHERE = {
     "container_fill_percent",
     "cuso4_released_24h_kg",
 }
-# asked for together: whoever has the sheet of an ingredient open reads all of them off it
+# asked for together: whoever has the sheet of an ingredient or the report of a leach test open reads all of them off it
 OF_INGREDIENTS = frozenset({*SHARES, "chronic_aquatic_index", "h_codes", "euh_codes"})
+OF_LEACH_TESTS = tuple(frozenset(keys) for keys in LEACHED.values())
+ASKED_TOGETHER = OF_INGREDIENTS.union(*OF_LEACH_TESTS)
 ASKED = tuple(key for key in VOCABULARY if key not in ELSEWHERE)
 
 

@@ -19,7 +19,7 @@ from inventory.models import Material
 from studio.waste import advice, months, premises, properties, treatments
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
-from studio.waste.findings import OF_INGREDIENTS, OF_STUDIO, heading
+from studio.waste.findings import ASKED_TOGETHER, OF_INGREDIENTS, OF_LEACH_TESTS, OF_STUDIO, heading
 from studio.waste.models import Drum, TestResult
 from studio.workshop.models import Workshop
 
@@ -85,10 +85,9 @@ class DrumFlags:
     def needs(self) -> list[Need]:
         """Once each, what decides most first."""
         keys = dict.fromkeys(key for flag in self.flags for key in flag.missing)
-        single = [self.need([key]) for key in keys if key not in OF_INGREDIENTS]
-        of_ingredients = [key for key in keys if key in OF_INGREDIENTS]
-        found = [*single, *([self.need(of_ingredients)] if of_ingredients else [])]
-        return sorted(found, key=lambda need: -len(need.flags))
+        single = [[key] for key in keys if key not in ASKED_TOGETHER]
+        together = ([key for key in keys if key in group] for group in (OF_INGREDIENTS, *OF_LEACH_TESTS))
+        return sorted(map(self.need, filter(None, [*single, *together])), key=lambda need: -len(need.flags))
 
     @property
     def needs_first(self) -> list[Need]:
@@ -104,13 +103,14 @@ class DrumFlags:
         asking = [flag for flag in self.flags if not set(keys).isdisjoint(flag.missing)]
         label, url = where_to_answer(self.drum, keys)
         of = VOCABULARY[keys[0]]
-        name, ask = (
-            ("What its ingredients are classed as", OF_SHEETS) if len(keys) > 1 else (heading(of.name), of.measure)
-        )
+        name, ask = heading(of.name), of.measure
+        if len(keys) > 1:
+            name, ask = (OF_SHEET, FROM_SHEETS) if keys[0] in OF_INGREDIENTS else (OF_LEACH_TEST, of.measure)
         return Need(name, " ".join([ask, *self.content.outdated(keys)]), label, url, asking)
 
 
-OF_SHEETS = "Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2."
+OF_SHEET, OF_LEACH_TEST = "What its ingredients are classed as", "What the leach test gives"
+FROM_SHEETS = "Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2."
 
 
 def rule_sets_of_studio(workshop: Workshop, told: AdviceInForce) -> list[RuleSet]:
@@ -128,7 +128,8 @@ def flags_of_drum(content: Content, workshop: Workshop, at: datetime | None = No
     # read once and handed on: two readings could fall on two sides of midnight
     told = advice.told(timezone.localdate(now))
     sets = rule_sets_of_studio(workshop, told)
-    known, settled_by = properties_of_each_kind(content, told, workshop, now), properties.settled_by(content)
+    known = properties_of_each_kind(content, told, workshop, now)
+    settled_by = properties.settled_by(content) | properties.settled_by_what_is_in_it(known)
     flags = judged(known, sets, settled_by)
     if any(OF_THIS_MONTH in flag.missing for flag in flags):
         # worked out only where a rule turns on it: it looks into every drum

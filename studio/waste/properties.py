@@ -1,6 +1,6 @@
 """What is known of a drum, in the words of chemistry's vocabulary: measured, found out, or worked out from its log."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from django.utils import timezone
@@ -49,7 +49,24 @@ def known_properties(content: Content, kind: str, *, at: datetime) -> dict[str, 
         for key, value in content.known.items()
         if key not in SUMMED
     }
-    return worked_out | said
+    return properties.with_leach_test(worked_out | said, leached_before(content))
+
+
+def leached_before(content: Content) -> set[str]:
+    """Leach tests that ever found something, whatever went in since: a metal that is in it stays in it."""
+    return {
+        key
+        for keys in properties.LEACHED.values()
+        for key in keys
+        for each in content.answers.get(key, ())
+        if isinstance(each.line.value, tuple) and each.line.value[0] > 0
+    }
+
+
+def settled_by_what_is_in_it(known: Sequence[Mapping[str, object]]) -> dict[str, str]:
+    """No leach test is asked for before somebody has said whether there may be any of it; known: for each kind."""
+    unsaid = (asked for asked in properties.LEACHED if all(each.get(asked) is None for each in known))
+    return {key: asked for asked in unsaid for key in properties.LEACHED[asked]}
 
 
 def said_by_kind(content: Content, kind: str) -> dict[str, object]:

@@ -8,7 +8,7 @@ from django import forms
 from chemistry.waste.vocabulary import VOCABULARY, Property
 from studio.pages.fields import RangeField
 from studio.pages.writing import SignedForm
-from studio.waste.findings import ASKED, OF_INGREDIENTS, heading
+from studio.waste.findings import ASKED, ASKED_TOGETHER, heading
 
 YES_OR_NO = (("", "not known"), ("yes", "yes"), ("no", "no"))
 NONE = "none"
@@ -33,11 +33,11 @@ class YesOrNoField(forms.TypedChoiceField):
 
 
 class FindingsForm(SignedForm):
-    """The questions that are asked for; without any, all but those about single ingredients."""
+    """The questions that are asked for; without any, all but those that are read off a sheet or a report together."""
 
     def __init__(self, *args, drum, ask: Iterable[str] = (), **kwargs):
         super().__init__(*args, **kwargs)
-        self.asked = [key for key in ask if key in ASKED] or [key for key in ASKED if key not in OF_INGREDIENTS]
+        self.asked = [key for key in ask if key in ASKED] or [key for key in ASKED if key not in ASKED_TOGETHER]
         self.fields = {key: _question(VOCABULARY[key]) for key in self.asked} | self.fields
 
     def facts(self) -> dict:

@@ -71,6 +71,33 @@ DRIES = {"route": "left to evaporate"}
 # a household is left out; a business is not; nobody knows
 EXCEPT_HOMES = [("not of a household", COUNTED | SHOP, A), ("a household is left out", COUNTED | HOME, N)]
 
+# 40 CFR 261.24 Table 1, D004 to D011; D018, D035, D039 and D040; mg/L
+LEACHED_METALS = {
+    "tclp_arsenic": 5,
+    "tclp_barium": 100,
+    "tclp_cadmium": 1,
+    "tclp_chromium": 5,
+    "tclp_lead": 5,
+    "tclp_mercury": 0.2,
+    "tclp_selenium": 1,
+    "tclp_silver": 5,
+}
+LEACHED_SOLVENTS = {"tclp_benzene": 0.5, "tclp_mek": 200, "tclp_pce": 0.7, "tclp_tce": 0.5}
+
+
+def none_of(table, key):
+    """Of all but one of a table, nothing."""
+    return {other: 0 for other in table if other != key}
+
+
+def leached(table):
+    """Each of a table beside its limit, while nothing of the others came out."""
+    clause, step = "261.24(a), Table 1", Fraction(1, 1000)
+    return [
+        line for key, most in table.items() for line in limit(clause, key, most, step, AT_LEAST, none_of(table, key))
+    ]
+
+
 EDGES = {
     "generic.ask_first": ALWAYS,
     "generic.no_permission": ALWAYS,
@@ -211,6 +238,16 @@ EDGES = {
         ("not known", {}, U),
     ],
     "us.tc.other_metals": yes("261.24 Table 1, D004 to D011", "may_hold_other_metals"),
+    "us.tc.leached_metals": [
+        *leached(LEACHED_METALS),
+        ("one at its limit, the others not known", {"tclp_lead": 5}, A),
+        ("not known", {}, U),
+    ],
+    "us.tc.leached_solvents": [
+        *leached(LEACHED_SOLVENTS),
+        ("one at its limit, the others not known", {"tclp_mek": 200}, A),
+        ("not known", {}, U),
+    ],
     "us.tc.solvents": yes("261.24 Table 1, D018, D035, D039, D040", "may_hold_toxic_solvents"),
     "us.f006": [
         *word(
@@ -690,6 +727,9 @@ EDGES = {
         ("not known", {}, U),
     ],
     "eu.sewer.copper": limit("any copper", "cu_mg_per_l", 0.001, 0.001, (N, A, A)),
+    "eu.landfill.copper": limit(
+        "2003/33/EC Annex 2.4.1, L/S 10: 100 mg/kg", "leached_cu_mg_per_kg", 100, Fraction(1, 1000), ABOVE
+    ),
     "eu.mixing": yes("Dir. 2008/98/EC Art. 18(1): thinning is mixing", "mixes_wastes"),
     "eu.record": [
         *EXCEPT_HOMES,
