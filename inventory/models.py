@@ -12,6 +12,7 @@ from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, Lower
 from django.urls import reverse
 from django.utils.functional import cached_property
+from django.utils.translation import gettext_noop
 
 from chemistry import units
 from chemistry.hazards.storage import CHOSEN
@@ -411,8 +412,8 @@ class Container(AuditedModel):
         if self.on_hand == 0:
             return "finished"
         if self.use_by_on and self.use_by_on < day:
-            return "past use-by"
-        return "open" if self.opened_on else "sealed"
+            return gettext_noop("past use-by")
+        return gettext_noop("open") if self.opened_on else gettext_noop("sealed")
 
     @property
     def assay(self) -> float:

@@ -2,6 +2,7 @@ import django_filters as filters
 from django import forms
 from django.db import connection
 from django.db.models import Exists, OuterRef, Q
+from django.utils.translation import gettext_lazy
 
 from inventory.entries import every_line, model_at
 from inventory.models import Entry, EntryKind, Person
@@ -43,13 +44,17 @@ def touching(name: str) -> Q:
 
 class BookFilter(filters.FilterSet):
     text = filters.CharFilter(
-        label="Bath, container or words",
+        label=gettext_lazy("Bath, container or words"),
         method="with_text",
         max_length=80,
         widget=forms.TextInput(attrs={"type": "search"}),
     )
-    kind = filters.ChoiceFilter(label="What was done", choices=kinds_written, empty_label="anything")
-    done_by = filters.ModelChoiceFilter(label="Done by", queryset=Person.objects.all(), empty_label="anybody")
+    kind = filters.ChoiceFilter(
+        label=gettext_lazy("What was done"), choices=kinds_written, empty_label=gettext_lazy("anything")
+    )
+    done_by = filters.ModelChoiceFilter(
+        label=gettext_lazy("Done by"), queryset=Person.objects.all(), empty_label=gettext_lazy("anybody")
+    )
 
     class Meta:
         model = Entry

@@ -4,6 +4,8 @@ from django import forms
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory import book as written
 from inventory.book import Signed
@@ -25,10 +27,12 @@ ENTRIES = Entry.objects.select_related("done_by", "struck_by", "recorded_by__per
 
 class StrikeForm(PlainForm):
     reason = forms.CharField(
-        label="Why it is struck",
+        label=gettext_lazy("Why it is struck"),
         max_length=200,
-        error_messages={"required": "Say why, in a few words; the line stays readable with your reason beside it."},
-        help_text="The line stays readable, with your name and this reason beside it.",
+        error_messages={
+            "required": gettext_lazy("Say why, in a few words; the line stays readable with your reason beside it.")
+        },
+        help_text=gettext_lazy("The line stays readable, with your name and this reason beside it."),
     )
 
 
@@ -62,7 +66,7 @@ def entry(request, pk):
 def strike(request, pk):
     struck = get_object_or_404(ENTRIES, pk=pk)
     if not may_strike(request, struck):
-        raise PermissionDenied(f"{struck.done_by} or a keyholder strikes this line.")
+        raise PermissionDenied(_("%(done_by)s or a keyholder strikes this line.") % {"done_by": struck.done_by})
     # somebody else may have been quicker; their reason stands on the page of the line
     if struck.is_struck:
         return redirect(struck)

@@ -15,8 +15,11 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from django.template.loader import render_to_string
+from django.utils.functional import Promise
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from studio.drawing import hatching, scales
 from studio.pages.quantities import NO_BREAK
@@ -27,18 +30,18 @@ LETTERS = 11
 
 class Shape(NamedTuple):
     path: str
-    name: str
-    meaning: str
+    name: str | Promise
+    meaning: str | Promise
 
 
 # Drawn upwards from the axis: one shape for each kind, told apart in grey.
 EVENTS = {
-    "top up": Shape("l-4.5-8h9z", "triangle", "topped up"),
-    "crystals": Shape("l4-4.5-4-4.5-4 4.5z", "diamond", "crystals on the floor"),
-    "spill": Shape("m-4-1 8-8m-8 0 8 8", "cross", "spilled"),
-    "lid": Shape("m-5-3h10m-5 0v-4", "lid", "lid on or off"),
-    "strain": Shape("m-5-1h10m-10-4h10m-10-4h10", "three lines", "strained"),
-    "mix": Shape("m-4-1v-8h8v8z", "square", "mixed or adopted"),
+    "top up": Shape("l-4.5-8h9z", gettext_lazy("triangle"), gettext_lazy("topped up")),
+    "crystals": Shape("l4-4.5-4-4.5-4 4.5z", gettext_lazy("diamond"), gettext_lazy("crystals on the floor")),
+    "spill": Shape("m-4-1 8-8m-8 0 8 8", gettext_lazy("cross"), gettext_lazy("spilled")),
+    "lid": Shape("m-5-3h10m-5 0v-4", gettext_lazy("lid"), gettext_lazy("lid on or off")),
+    "strain": Shape("m-5-1h10m-10-4h10m-10-4h10", gettext_lazy("three lines"), gettext_lazy("strained")),
+    "mix": Shape("m-4-1v-8h8v8z", gettext_lazy("square"), gettext_lazy("mixed or adopted")),
 }
 
 
@@ -94,7 +97,7 @@ class Chart:
     svg: SafeString
     title: str
     desc: str
-    legend: Sequence[tuple[SafeString, str]] = ()
+    legend: Sequence[tuple[SafeString, str | Promise]] = ()
     head: Sequence[str]
     lines: Callable[[], Iterable[Sequence[str]]]
 
@@ -158,7 +161,7 @@ def line(
         title=title,
         desc=desc,
         legend=list(legend_of(known, readings, events, bands)),
-        head=("When", f"By the book, {unit}", f"Read, {unit}"),
+        head=(_("When"), _("By the book, %(unit)s") % {"unit": unit}, _("Read, %(unit)s") % {"unit": unit}),
         lines=partial(table_lines, known, readings, decimals),
     )
 
@@ -183,7 +186,12 @@ def columns(
     # two years of names under one axis would run into each other
     every = ceil(len(months) / scales.MOST_DATES)
     low, high = sum(each.low for each in months), sum(each.high for each in months)
-    desc = f"{range_of(low, high, decimals)} {unit} in all, from {months[0].name} to {months[-1].name}."
+    desc = _("%(total)s %(unit)s in all, from %(first)s to %(last)s.") % {
+        "total": range_of(low, high, decimals),
+        "unit": unit,
+        "first": months[0].name,
+        "last": months[-1].name,
+    }
     drawing = {
         "title": f"{title}, {unit}",
         "desc": desc,
@@ -208,7 +216,7 @@ def columns(
         title=title,
         desc=desc,
         legend=list(legend_of_columns()) if has_ranges else (),
-        head=("Month", unit),
+        head=(_("Month"), unit),
         lines=lambda: [(each.name, range_of(each.low, each.high, decimals)) for each in months],
     )
 
@@ -219,14 +227,14 @@ def range_of(low: float, high: float, decimals: int) -> str:
     ('1.0 to 2.5', '3')
     """
     least, most = f"{low:,.{decimals}f}", f"{high:,.{decimals}f}"
-    return least if least == most else f"{least} to {most}"
+    return least if least == most else _("%(low)s to %(high)s") % {"low": least, "high": most}
 
 
 def legend_of_columns() -> Iterator[tuple[SafeString, str]]:
     hatch = hatching.level(2, 22, 1, 13, every=4)
-    yield swatch("hatched box", f'<path fill="#cfdde4" stroke="#12557f" d="M2 1h20v12H2z{hatch}"/>'), "at least"
+    yield swatch(_("hatched box"), f'<path fill="#cfdde4" stroke="#12557f" d="M2 1h20v12H2z{hatch}"/>'), _("at least")
     dashed = '<path fill="none" stroke="#12557f" stroke-dasharray="3 2" d="M2 13V1h20v12"/>'
-    yield swatch("dashed box", dashed), "at most"
+    yield swatch(_("dashed box"), dashed), _("at most")
 
 
 def svg_of(template_name: str, drawing: dict) -> SafeString:
@@ -313,12 +321,15 @@ def chart_in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, de
     # the trend in a sentence; the table behind the drawing has the figures
     first, last = points[0], points[-1]
     began, ended = map(scales.day, scales.in_shop_time([first.at, last.at]))
-    words = [f"{amount_with_spread(last, decimals)} {unit} on {ended}"]
+    places = {"value": amount_with_spread(last, decimals), "unit": unit, "day": ended}
+    words = [_("%(value)s %(unit)s on %(day)s") % places]
     if first.at != last.at:
-        values = [point.value for point in points]
-        words.append(f"{amount_with_spread(first, decimals)} on {began}")
-        words.append(f"between them lowest {min(values):,.{decimals}f}, highest {max(values):,.{decimals}f}")
-    words += [f"{band.label} {band.low:,.{decimals}f} to {band.high:,.{decimals}f}" for band in bands]
+        lowest, highest = (f"{find(point.value for point in points):,.{decimals}f}" for find in (min, max))
+        words.append(_("%(value)s on %(day)s") % {"value": amount_with_spread(first, decimals), "day": began})
+        words.append(_("between them lowest %(lowest)s, highest %(highest)s") % {"lowest": lowest, "highest": highest})
+    for band in bands:
+        low, high = (f"{end:,.{decimals}f}" for end in (band.low, band.high))
+        words.append(_("%(band)s %(low)s to %(high)s") % {"band": band.label, "low": low, "high": high})
     return "; ".join(words) + "."
 
 
@@ -331,9 +342,8 @@ def table_lines(points: Sequence[Point], readings: Sequence[ChartReading], decim
     """Latest first, as in the book."""
     lines = [(point.at, amount_with_spread(point, decimals), "") for point in points]
     for reading in readings:
-        lines.append(
-            (reading.at, "", amount_with_spread(reading, decimals) + (", held out" if reading.held_out else ""))
-        )
+        read = amount_with_spread(reading, decimals)
+        lines.append((reading.at, "", _("%(read)s, held out") % {"read": read} if reading.held_out else read))
     # by the moment alone: two lines of one moment stay as they were handed over
     lines.sort(key=itemgetter(0), reverse=True)
     days = map(scales.day, scales.in_shop_time(at for at, _, _ in lines))
@@ -342,28 +352,28 @@ def table_lines(points: Sequence[Point], readings: Sequence[ChartReading], decim
 
 def legend_of(
     points: Sequence[Point], readings: Sequence[ChartReading], events: Sequence[ChartEvent], bands: Sequence[Band]
-) -> Iterator[tuple[SafeString, str]]:
+) -> Iterator[tuple[SafeString, str | Promise]]:
     """Only what this drawing shows, in words."""
     line = '<path stroke="#12557f" stroke-width="2" d="M0 7h24"/>'
     if any(point.half_width for point in points):
         spread = '<path fill="#12557f" fill-opacity=".2" d="M0 1h24v12H0z"/>'
-        yield swatch("line with a band", spread + line), "by the book, 95 % interval"
+        yield swatch(_("line with a band"), spread + line), _("by the book, 95 % interval")
     else:
-        yield swatch("line", line), "by the book"
+        yield swatch(_("line"), line), _("by the book")
     if not all(reading.held_out for reading in readings):
-        yield swatch("dot", '<circle cx="12" cy="7" r="3.5" fill="#1d1b1a"/>'), "read"
+        yield swatch(_("dot"), '<circle cx="12" cy="7" r="3.5" fill="#1d1b1a"/>'), _("read")
     if any(reading.held_out for reading in readings):
         ring = '<circle cx="12" cy="7" r="3" fill="#fff" stroke="#1d1b1a" stroke-width="1.5"/>'
-        yield swatch("ring", ring), "read, held out"
+        yield swatch(_("ring"), ring), _("read, held out")
     for band in bands:
         hatch = hatching.upright(1, 23, 1, 13, every=4)
-        yield swatch("fine hatch", f'<path stroke="#2f6b5c" d="M1 1h22M1 13h22{hatch}"/>'), band.label
+        yield swatch(_("fine hatch"), f'<path stroke="#2f6b5c" d="M1 1h22M1 13h22{hatch}"/>'), band.label
     for kind in dict.fromkeys(event.kind for event in events):
         path, name, meaning = EVENTS[kind]
         drawn = f'<path fill="#94471f" stroke="#94471f" stroke-width="1.5" d="M12 12{path}"/>'
         yield swatch(name, drawn), meaning
 
 
-def swatch(name: str, drawing: str) -> SafeString:
+def swatch(name: str | Promise, drawing: str) -> SafeString:
     """Hidden from a page's readers, who have the words beside it; a PDF must name even this."""
     return mark_safe(f'<svg viewBox="0 0 24 14" aria-hidden="true"><title>{name}</title>{drawing}</svg>')

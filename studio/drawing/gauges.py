@@ -4,6 +4,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import floor
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from studio.drawing import hatching, scales
 from studio.pages.quantities import NO_BREAK
 
@@ -65,9 +69,11 @@ class Jug:
     @property
     def label(self) -> str:
         if self.volume_l is None:
-            return f"{self.name}: not read yet"
-        words = f"{self.name}: {self.volume_l / self.rim_l:.0%} of the tank"
-        return f"{words}, crystals on the floor" if self.crystals else words
+            return _("%(name)s: not read yet") % {"name": self.name}
+        words = _("%(name)s: %(share)s of the tank")
+        if self.crystals:
+            words = _("%(name)s: %(share)s of the tank, crystals on the floor")
+        return words % {"name": self.name, "share": f"{self.volume_l / self.rim_l:.0%}"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +89,7 @@ class RulerScale:
     working: tuple[float, float]
     crystals_from: float | None = None
     unit: str = "g/L"
-    name: str = "Strength"
+    name: str | Promise = gettext_lazy("Strength")
     decimals: int = 0
 
     @cached_property
@@ -156,7 +162,7 @@ class RulerScale:
     @property
     def label(self) -> str:
         if self.value is None:
-            return f"{self.name}: not read yet; {self.zones}"
+            return _("%(name)s: not read yet; %(zones)s") % {"name": self.name, "zones": self.zones}
         spread = f"{NO_BREAK}±{NO_BREAK}{self.half_width:.{self.decimals}f}" if self.half_width else ""
         return f"{self.name}: {self.value:.{self.decimals}f}{spread}{NO_BREAK}{self.unit}; {self.zones}"
 
@@ -164,8 +170,11 @@ class RulerScale:
     def zones(self) -> str:
         """The two hatchings in words."""
         low, high = self.working
-        words = f"working range {low:.{self.decimals}f}–{high:.{self.decimals}f}"
-        return words if self.crystals_from is None else f"{words}, crystals from {self.crystals_from:.{self.decimals}f}"
+        words = _("working range %(low)s–%(high)s")
+        if self.crystals_from is not None:
+            words = _("working range %(low)s–%(high)s, crystals from %(crystals)s")
+        places = {"low": low, "high": high, "crystals": self.crystals_from or 0.0}
+        return words % {name: f"{value:.{self.decimals}f}" for name, value in places.items()}
 
 
 def box_path(left: float, right: float, top: float, bottom: float) -> str:

@@ -6,6 +6,8 @@ from math import ceil, floor, log10
 from typing import NamedTuple
 
 from django.utils import timezone
+from django.utils.dates import MONTHS_3
+from django.utils.translation import pgettext
 
 from inventory.dates import months_after
 
@@ -53,7 +55,10 @@ def dates_between(start: datetime, end: datetime) -> list[tuple[datetime, str]]:
     days = (end - start).days + 1
     if days <= DAY_STEPS[-1] * MOST_DATES:
         step = next(step for step in DAY_STEPS if days <= step * MOST_DATES)
-        return [(at, f"{at.day} {at:%b}") for at in days_between(start, end, step)]
+        return [
+            (at, pgettext("day", "%(day)d %(month)s") % {"day": at.day, "month": brief_month(at)})
+            for at in days_between(start, end, step)
+        ]
     step = next((step for step in MONTH_STEPS if days <= 30 * step * MOST_DATES), MONTH_STEPS[-1])
     return [(at, month(at, with_year=not i)) for i, at in enumerate(months_between(start, end, step))]
 
@@ -75,11 +80,17 @@ def months_between(start: datetime, end: datetime, step: int) -> Iterator[dateti
 
 
 def month(at: date, *, with_year: bool = False) -> str:
-    return f"{at:%b} {at.year}" if with_year or at.month == 1 else f"{at:%b}"
+    if with_year or at.month == 1:
+        return pgettext("month", "%(month)s %(year)d") % {"month": brief_month(at), "year": at.year}
+    return brief_month(at)
+
+
+def brief_month(at: date) -> str:
+    return str(MONTHS_3[at.month]).title()
 
 
 def day(at: datetime) -> str:
-    return f"{at.day} {at:%b} {at.year}"
+    return pgettext("day", "%(day)d %(month)s %(year)d") % {"day": at.day, "month": brief_month(at), "year": at.year}
 
 
 def in_shop_time(moments: Iterable[datetime]) -> list[datetime]:

@@ -4,6 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from chemistry.hazards.storage import (
     STANDING,
     FlammablesLimit,
@@ -19,7 +22,7 @@ from studio.hazards.classification import Hazards, parts_of, sold_alone
 UL_PER_L = 1_000_000
 LIMITED_AS = {Place.Kind.FLAMMABLES: "cabinet", Place.Kind.BENCH: "bench"}
 CATEGORIES = {"flam_liq_1": "1", "flam_liq_2": "2", "flam_liq_3": "3"}
-UNKNOWN_CATEGORY = "not known"
+UNKNOWN_CATEGORY = gettext_noop("not known")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +56,7 @@ class Clash:
 
     @property
     def word(self) -> str:
-        return "must not stand together" if self.reason.refused else "better apart"
+        return _("must not stand together") if self.reason.refused else _("better apart")
 
     @property
     def words(self) -> str:
@@ -62,7 +65,7 @@ class Clash:
     @property
     def names(self) -> str:
         ones, others = (", ".join(thing.name for thing in some) for some in (self.ones, self.others))
-        return f"{ones} and {others}"
+        return _("%(ones)s and %(others)s") % {"ones": ones, "others": others}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,9 +86,13 @@ class FlammablesBound:
 
     @property
     def words(self) -> str:
-        counted = {"warm": " that flashes in a warm room", "rest": " that flashes higher"}
-        which = counted.get(self.limit.counts, "") if self.limit else ""
-        return f"{digits(self.litres, 3)} L of flammable liquid{which}, and {digits(self.limit_l, 3)} L is its limit."
+        counted = {
+            "warm": _("%(litres)s L of flammable liquid that flashes in a warm room, and %(limit_l)s L is its limit."),
+            "rest": _("%(litres)s L of flammable liquid that flashes higher, and %(limit_l)s L is its limit."),
+        }
+        words = _("%(litres)s L of flammable liquid, and %(limit_l)s L is its limit.")
+        words = counted.get(self.limit.counts, words) if self.limit else words
+        return words % {"litres": digits(self.litres, 3), "limit_l": digits(self.limit_l, 3)}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,10 +136,10 @@ class FlammableVolume:
     @property
     def word(self) -> str:
         if self.is_over:
-            return "over the limit"
+            return _("over the limit")
         if not self.bounds:
-            return "needs info: ask the fire officer for the limit"
-        return "within the limit, as far as is known" if self.unmeasured else "within the limit"
+            return _("needs info: ask the fire officer for the limit")
+        return _("within the limit, as far as is known") if self.unmeasured else _("within the limit")
 
 
 @dataclass(frozen=True, kw_only=True)

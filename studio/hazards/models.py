@@ -5,6 +5,8 @@ from datetime import datetime
 from typing import ClassVar
 
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.classes import CLASSES, most_severe
 from inventory import facts
@@ -57,24 +59,26 @@ class SupplierClasses(EntryLine):
     }
 
     class SignalWord(models.TextChoices):
-        DANGER = "Danger"
-        WARNING = "Warning"
-        NONE = "", "none"
+        DANGER = "Danger", gettext_lazy("Danger")
+        WARNING = "Warning", gettext_lazy("Warning")
+        NONE = "", gettext_lazy("none")
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="supplier_classes")
-    sheet_on = models.DateField(help_text="The date on the sheet.")
+    sheet_on = models.DateField(help_text=gettext_lazy("The date on the sheet."))
     signal_word = models.CharField(max_length=7, choices=SignalWord, blank=True)
-    pictograms = models.JSONField(help_text="Codes GHS01 to GHS09.")
-    hazards = models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class.")
-    precautions = models.JSONField(help_text="Pairs of code and words.")
+    pictograms = models.JSONField(help_text=gettext_lazy("Codes GHS01 to GHS09."))
+    hazards = models.JSONField(
+        help_text=gettext_lazy("Pairs of code and words; none says that the sheet gives no class.")
+    )
+    precautions = models.JSONField(help_text=gettext_lazy("Pairs of code and words."))
 
     objects: ClassVar = SupplierClassesQuerySet.as_manager()
 
     class Meta:
-        verbose_name_plural = "supplier classes"
+        verbose_name_plural = gettext_lazy("supplier classes")
 
     def __str__(self):
-        codes = ", ".join(code for code, _ in self.hazards) or "not classified"
+        codes = ", ".join(code for code, _ in self.hazards) or _("not classified")
         return f"{self.signal_word}: {codes}" if self.signal_word else codes
 
     @property
@@ -83,4 +87,4 @@ class SupplierClasses(EntryLine):
 
     @property
     def how(self) -> str:
-        return f"its supplier’s sheet says {self}"
+        return _("its supplier’s sheet says %(self)s") % {"self": self}

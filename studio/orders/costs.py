@@ -8,12 +8,14 @@ from itertools import groupby
 from typing import Any
 
 from django.db.models import OuterRef, Subquery
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.working import Figure, Input, Working
 from inventory.models import Material, MonthSum, Movement, Person
 from studio.orders.models import OrderLine, Pack
 
-NOBODY = "nobody: found missing at counts"
+NOBODY = gettext_lazy("nobody: found missing at counts")
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ def costs_of_months(first: date, last: date) -> list[Cost]:
         Cost(
             materials[material],
             month,
-            people[person] if kind == Movement.Kind.USED else NOBODY,
+            people[person] if kind == Movement.Kind.USED else str(NOBODY),
             -amount,
             # nobody knows in how many times it went that is found missing at a count
             lines if kind == Movement.Kind.USED else 0,
@@ -114,8 +116,9 @@ def prices() -> dict[int, Price]:
     # compared as fractions: rounded to cents, a box of 1000 gloves would cost nothing a piece
     for material, price_cents, amount in Pack.objects.sold().values_list("material", "price_cents", "amount"):
         asked[material] = min(asked.get(material, Fraction(price_cents, amount)), Fraction(price_cents, amount))
-    return {pk: Price(cents, "the cheapest pack") for pk, cents in asked.items()} | {
-        pk: Price(Fraction(paid, got), "the last order") for pk, paid, got in ordered.values_list("pk", "paid", "got")
+    return {pk: Price(cents, _("the cheapest pack")) for pk, cents in asked.items()} | {
+        pk: Price(Fraction(paid, got), _("the last order"))
+        for pk, paid, got in ordered.values_list("pk", "paid", "got")
     }
 
 
@@ -146,12 +149,14 @@ def per_plate(cents: Fraction, plates: int, currency: str) -> Figure:
         raise ValueError(f"a cost per plate needs at least one plate, not {plates}")
     money = float(cents) / 100
     working = Working(
-        formula="cost of a plate = used / plates",
+        formula=_("cost of a plate = used / plates"),
         inputs=(
             Input(name="used", value=money, unit=currency),
             Input(name="plates", value=float(plates), unit="bitten"),
         ),
-        source="what was used and found missing in these months, at its last price; a plate of the book counts "
-        "once, one that is not in the book once for every bite",
+        source=_(
+            "what was used and found missing in these months, at its last price; a plate of the book "
+            "counts once, one that is not in the book once for every bite"
+        ),
     )
-    return Figure(value=money / plates, unit=f"{currency} a plate", working=working)
+    return Figure(value=money / plates, unit=_("%(currency)s a plate") % {"currency": currency}, working=working)

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from chemistry.measured import HALF_WIDTH_SDS, decimals_for, plain
 from chemistry.working import Figure
 from inventory.dates import day_of_year, long_day, long_month, said
@@ -19,29 +21,37 @@ def left(stock: MaterialStock) -> str:
     """What is there, and what that is measured by."""
     show = stock.material.show
     if not stock.on_hand:
-        return "None left."
-    level = f" {show(stock.level)} is when to order more." if stock.level else ""
-    return f"{show(stock.on_hand)} left.{level}"
+        return _("None left.")
+    if not stock.level:
+        return _("%(on_hand)s left.") % {"on_hand": show(stock.on_hand)}
+    places = {"on_hand": show(stock.on_hand), "level": show(stock.level)}
+    return _("%(on_hand)s left. %(level)s is when to order more.") % places
 
 
 def next_order(stock: MaterialStock, today: date) -> str:
     """When it will be time to order more, at the rate at which it goes; empty when nobody can say."""
     if stock.is_wanted:
-        return "It is time to order more."
+        return _("It is time to order more.")
     on = stock.order_on(today)
     if on is None:
         return ""
     if on - today >= LONGEST:
-        return "It will not be time to order more within ten years."
-    it = "With what is on its way it" if stock.coming else "It"
-    down_to = f"comes down to {stock.shown_level}" if stock.level else "is used up"
-    return f"{it} {down_to} about {long_day(on)}: order more by then."
+        return _("It will not be time to order more within ten years.")
+    if stock.level and stock.coming:
+        words = _("With what is on its way it comes down to %(level)s about %(on)s: order more by then.")
+    elif stock.level:
+        words = _("It comes down to %(level)s about %(on)s: order more by then.")
+    elif stock.coming:
+        words = _("With what is on its way it is used up about %(on)s: order more by then.")
+    else:
+        words = _("It is used up about %(on)s: order more by then.")
+    return words % {"level": stock.shown_level, "on": long_day(on)}
 
 
 def up_to(stock: MaterialStock) -> str:
     """To how much it is filled, where somebody has set that."""
     most = stock.material.order_up_to
-    return f"It is filled up to {stock.material.show(most)}, as somebody has set." if most else ""
+    return _("It is filled up to %(show)s, as somebody has set.") % {"show": stock.material.show(most)} if most else ""
 
 
 def risk(stock: MaterialStock) -> str:
@@ -49,8 +59,11 @@ def risk(stock: MaterialStock) -> str:
     if stock.risk is None:
         return ""
     late = round(100 * stock.risk)
-    of_them = "fewer than 1 in 100" if late < 1 else f"about {late} in 100" if late < 50 else "more than half of the"
-    return f"So {of_them} deliveries come when it is used up."
+    if late < 1:
+        return _("So fewer than 1 in 100 deliveries come when it is used up.")
+    if late < 50:
+        return _("So about %(late)s in 100 deliveries come when it is used up.") % {"late": late}
+    return _("So more than half of the deliveries come when it is used up.")
 
 
 def marked(stock: MaterialStock) -> str:
@@ -58,7 +71,8 @@ def marked(stock: MaterialStock) -> str:
     if not stock.shortage:
         return ""
     entry = stock.shortage.entry
-    return f"Marked by {entry.who_and_when}" + (f": {entry.note}" if entry.note else ".")
+    words = _("Marked by %(who_and_when)s: %(note)s") if entry.note else _("Marked by %(who_and_when)s.")
+    return words % {"who_and_when": entry.who_and_when, "note": entry.note}
 
 
 def covers(buys: list[Buy], today: date) -> str:
@@ -69,31 +83,48 @@ def covers(buys: list[Buy], today: date) -> str:
     until = stock.lasts_until(best.choice.amount, today)
     if until is None:
         if stock.rate:
-            return "None was used in the months that are read, so nobody can say how long it lasts."
-        return f"How long it lasts can be said after {FEWEST_MONTHS} whole months in the book."
+            return _("None was used in the months that are read, so nobody can say how long it lasts.")
+        return _("How long it lasts can be said after %(FEWEST_MONTHS)s whole months in the book.") % {
+            "FEWEST_MONTHS": FEWEST_MONTHS
+        }
     larger = next((buy for buy in others if buy.choice.amount > best.choice.amount), None)
     is_near = (until - today).days < A_NAME_IS_ENOUGH_DAYS
-    named = f"until {said(until, 'F') if is_near else long_month(until)}"
-    lasting = "for ten years and more" if until - today >= LONGEST else named
-    covered = f"{show(best.choice.amount)} covers you {lasting}"
+    places = {"amount": show(best.choice.amount), "until": said(until, "F") if is_near else long_month(until)}
+    is_long = until - today >= LONGEST
     if not larger:
-        return f"{covered}."
+        words = (
+            _("%(amount)s covers you for ten years and more.")
+            if is_long
+            else _("%(amount)s covers you until %(until)s.")
+        )
+        return words % places
+    if is_long:
+        words = _("%(amount)s covers you for ten years and more; with %(larger)s you would still own %(over)s then.")
+    else:
+        words = _("%(amount)s covers you until %(until)s; with %(larger)s you would still own %(over)s then.")
     over = larger.choice.amount - best.choice.amount
-    return f"{covered}; with {show(larger.choice.amount)} you would still own {show(over)} then."
+    return words % (places | {"larger": show(larger.choice.amount), "over": show(over)})
 
 
 def is_this_it(line: OrderLine) -> str:
     """The question to whoever holds a pack of what is awaited."""
     entry = line.order.entry
     ordered = f"{line.packs} × {line.size}" if line.packs > 1 else line.size
-    came = f", {line.received} came" if line.received else ""
-    return f"{entry.done_by} ordered {ordered} on {day_of_year(entry.happened_at)}{came}: is this it?"
+    if line.received:
+        words = _("%(done_by)s ordered %(ordered)s on %(on)s, %(received)s came: is this it?")
+    else:
+        words = _("%(done_by)s ordered %(ordered)s on %(on)s: is this it?")
+    on = day_of_year(entry.happened_at)
+    return words % {"done_by": entry.done_by, "ordered": ordered, "on": on, "received": line.received}
 
 
 def already(line: OrderLine) -> str:
     """Who took care of it, and when."""
     entry = line.order.entry
-    return f"already ordered by {entry.done_by} on {day_of_year(entry.happened_at)}"
+    return _("already ordered by %(done_by)s on %(happened_at)s") % {
+        "done_by": entry.done_by,
+        "happened_at": day_of_year(entry.happened_at),
+    }
 
 
 @dataclass(frozen=True)
@@ -124,12 +155,14 @@ def figures_of_stock(stock: MaterialStock) -> list[DisplayedFigure]:
     if stock.rate:
         rate = stock.rate.per_month
         shown = with_spread(rate.value, rate.sd, rate.unit) if rate.sd else without_spread(rate)
-        figures.append(DisplayedFigure("Use", shown, rate))
+        figures.append(DisplayedFigure(_("Use"), shown, rate))
     if stock.worked_out:
         level, unevenness = stock.worked_out.figure, stock.worked_out.unevenness
-        words = "Reorder level that covers 95 in 100 deliveries"
+        words = _("Reorder level that covers 95 in 100 deliveries")
         figures.append(DisplayedFigure(words, without_spread(level), level))
-        figures.append(DisplayedFigure("Unevenness of the use until one comes", without_spread(unevenness), unevenness))
+        figures.append(
+            DisplayedFigure(_("Unevenness of the use until one comes"), without_spread(unevenness), unevenness)
+        )
     return figures
 
 

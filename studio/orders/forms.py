@@ -2,6 +2,8 @@ from collections.abc import Iterable
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from inventory.dates import long_month
@@ -28,9 +30,13 @@ class PriceField(TypedField):
         cents = understood(units.parse_number, typed) * 100
         # rounded, the price in the book would not be the one on the bill
         if cents != int(cents):
-            raise ValidationError(f"“{typed}” goes finer than cents; write two decimals at most.")
+            raise ValidationError(
+                _("“%(typed)s” goes finer than cents; write two decimals at most.") % {"typed": typed}
+            )
         if cents > MOST_CENTS:
-            raise ValidationError(f"“{typed}” is more than a pack costs; look again at the decimal mark.")
+            raise ValidationError(
+                _("“%(typed)s” is more than a pack costs; look again at the decimal mark.") % {"typed": typed}
+            )
         return int(cents)
 
     def prepare_value(self, value):
@@ -41,11 +47,15 @@ class PacksField(WholeNumberField):
     MOST = 999
 
     def __init__(self, **kwargs):
-        words = "A whole number of packs, such as 2."
+        words = _("A whole number of packs, such as 2.")
         super().__init__(
             min_value=0,
             max_value=self.MOST,
-            error_messages={"invalid": words, "min_value": words, "max_value": f"At most {self.MOST} at once."},
+            error_messages={
+                "invalid": words,
+                "min_value": words,
+                "max_value": _("At most %(MOST)s at once.") % {"MOST": self.MOST},
+            },
             **kwargs,
         )
 
@@ -54,7 +64,7 @@ class HorizonForm(PlainForm):
     """How long what is bought should last."""
 
     months = forms.TypedChoiceField(
-        label="Buy for", choices=MONTHS_AHEAD, coerce=int, initial=USUAL_MONTHS, required=False
+        label=gettext_lazy("Buy for"), choices=MONTHS_AHEAD, coerce=int, initial=USUAL_MONTHS, required=False
     )
 
     def chosen(self) -> int:
@@ -65,8 +75,8 @@ class HorizonForm(PlainForm):
 class CostPeriodForm(PlainForm):
     """From one month to another, both included."""
 
-    first = forms.ChoiceField(label="From")
-    last = forms.ChoiceField(label="To")
+    first = forms.ChoiceField(label=gettext_lazy("From"))
+    last = forms.ChoiceField(label=gettext_lazy("To"))
 
     def __init__(self, *args, months, **kwargs):
         super().__init__(*args, **kwargs)
@@ -77,32 +87,35 @@ class CostPeriodForm(PlainForm):
         typed = super().clean()
         # the year is written first, so months compare as they are typed
         if len(typed) == 2 and typed["first"] > typed["last"]:
-            raise ValidationError("The first month lies after the last one; change one of them.")
+            raise ValidationError(_("The first month lies after the last one; change one of them."))
         return typed
 
 
 class SupplierForm(SignedForm):
     name = forms.CharField(max_length=80)
-    contact = forms.CharField(label="Whom to ask for", max_length=120, required=False)
-    phone = PhoneField(label="Telephone")
+    contact = forms.CharField(label=gettext_lazy("Whom to ask for"), max_length=120, required=False)
+    phone = PhoneField(label=gettext_lazy("Telephone"))
     link = forms.CharField(
-        label="Where they are on the web", max_length=200, required=False, help_text="Kept and shown as text."
+        label=gettext_lazy("Where they are on the web"),
+        max_length=200,
+        required=False,
+        help_text=gettext_lazy("Kept and shown as text."),
     )
     usual_days = WholeNumberField(
-        label="A delivery takes, days",
+        label=gettext_lazy("A delivery takes, days"),
         min_value=1,
         max_value=LONGEST_WAIT_DAYS,
         required=False,
-        help_text="As a rule. After three deliveries the book goes by those.",
+        help_text=gettext_lazy("As a rule. After three deliveries the book goes by those."),
     )
     worst_days = WholeNumberField(
-        label="And at the worst, days",
+        label=gettext_lazy("And at the worst, days"),
         min_value=1,
         max_value=LONGEST_WAIT_DAYS,
         required=False,
     )
     about = forms.CharField(
-        label="Good to know", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
+        label=gettext_lazy("Good to know"), max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
 
     KNOWN = ("name", "contact", "phone", "link", "usual_days", "worst_days")
@@ -118,9 +131,9 @@ class SupplierForm(SignedForm):
         typed = super().clean()
         usual, worst = typed.get("usual_days"), typed.get("worst_days")
         if usual and worst and worst < usual:
-            self.add_error("worst_days", f"At the worst it takes {usual} days or more.")
+            self.add_error("worst_days", _("At the worst it takes %(usual)s days or more.") % {"usual": usual})
         if bool(usual) != bool(worst) and not {"usual_days", "worst_days"} & self.errors.keys():
-            self.add_error("worst_days" if usual else "usual_days", "Give both numbers of days, or neither.")
+            self.add_error("worst_days" if usual else "usual_days", _("Give both numbers of days, or neither."))
         return typed
 
     def facts(self):
@@ -132,28 +145,40 @@ class SupplierForm(SignedForm):
 
 
 class PackForm(SignedForm):
-    material = forms.ModelChoiceField(Material.objects.all(), label="What is in it", empty_label="choose")
+    material = forms.ModelChoiceField(
+        Material.objects.all(), label=gettext_lazy("What is in it"), empty_label=gettext_lazy("choose")
+    )
     amount = forms.CharField(
-        label="How much of it", max_length=units.LONGEST_TEXT, widget=forms.TextInput(attrs={"autocomplete": "off"})
+        label=gettext_lazy("How much of it"),
+        max_length=units.LONGEST_TEXT,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    price_cents = PriceField(label="Price of a pack")
-    code = forms.CharField(label="The supplier’s own code", max_length=40, required=False)
+    price_cents = PriceField(label=gettext_lazy("Price of a pack"))
+    code = forms.CharField(label=gettext_lazy("The supplier’s own code"), max_length=40, required=False)
     link = forms.CharField(
-        label="Where it is on the web", max_length=200, required=False, help_text="Kept and shown as text."
+        label=gettext_lazy("Where it is on the web"),
+        max_length=200,
+        required=False,
+        help_text=gettext_lazy("Kept and shown as text."),
     )
-    is_sold = forms.BooleanField(label="They still sell it", required=False)
+    is_sold = forms.BooleanField(label=gettext_lazy("They still sell it"), required=False)
 
     KNOWN = ("price_cents", "code", "link", "is_sold")
 
     def __init__(self, *args, pack: Pack, **kwargs):
         super().__init__(*args, **kwargs)
         self.pack = pack
-        self.fields["price_cents"].help_text = f"In {self.request.workshop.currency}, such as 12.50."
-        self.fields["amount"].help_text = "With its unit: " + ", ".join(units.EXAMPLES[d] for d in ("mass", "volume"))
+        self.fields["price_cents"].help_text = _("In %(currency)s, such as 12.50.") % {
+            "currency": self.request.workshop.currency
+        }
+        examples = ", ".join(units.EXAMPLES[d] for d in ("mass", "volume"))
+        self.fields["amount"].help_text = _("With its unit: %(examples)s") % {"examples": examples}
         if pack.pk:
             # lines that were ordered before would turn into orders of something else
             del self.fields["material"]
-            self.fields["amount"].help_text = f"Such as {units.EXAMPLES[pack.material.dimension]}."
+            self.fields["amount"].help_text = _("Such as %(EXAMPLES)s.") % {
+                "EXAMPLES": units.EXAMPLES[pack.material.dimension]
+            }
             self.initial.update({name: getattr(pack, name) for name in self.KNOWN}, amount=pack.size)
         else:
             del self.fields["is_sold"]
@@ -170,7 +195,7 @@ class PackForm(SignedForm):
             except ValidationError as error:
                 self.add_error("amount", error)
         if typed.get("amount") == 0:
-            self.add_error("amount", "A pack holds more than nothing.")
+            self.add_error("amount", _("A pack holds more than nothing."))
         return typed
 
     def facts(self):
@@ -199,7 +224,9 @@ class OrderForm(SignedForm):
             )
             if stock.awaited:
                 self.fields[f"more_{pack.pk}"] = forms.BooleanField(
-                    label=f"Order more all the same: {stock.awaited[-1].awaited_words}", required=False
+                    label=_("Order more all the same: %(awaited_words)s")
+                    % {"awaited_words": stock.awaited[-1].awaited_words},
+                    required=False,
                 )
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
 
@@ -207,7 +234,7 @@ class OrderForm(SignedForm):
         typed = super().clean()
         asked = any(typed.get(f"packs_{pack.pk}") for pack in self.packs)
         if not asked and not self.errors:
-            raise ValidationError("Say how many packs of something.")
+            raise ValidationError(_("Say how many packs of something."))
         return typed
 
     def facts(self):
@@ -235,8 +262,8 @@ class OrderForm(SignedForm):
 class ReceiveLineForm(ReceiveForm):
     """Packs of a line that came; the rest is asked as for anything that is received."""
 
-    packs = PacksField(label="Packs that came")
-    is_last = forms.BooleanField(label="No more of it will come", required=False)
+    packs = PacksField(label=gettext_lazy("Packs that came"))
+    is_last = forms.BooleanField(label=gettext_lazy("No more of it will come"), required=False)
 
     def __init__(self, *args, line, **kwargs):
         super().__init__(*args, material=line.pack.material, **kwargs)
@@ -244,7 +271,9 @@ class ReceiveLineForm(ReceiveForm):
         # several packs come in one line: no code could be meant for all of them
         del self.fields["amount"], self.fields["code"]
         self.fields["packs"].initial = line.rest
-        self.fields["packs"].help_text = f"Of {line.size} each; every one becomes a container with its own number."
+        self.fields["packs"].help_text = _("Of %(size)s each; every one becomes a container with its own number.") % {
+            "size": line.size
+        }
         self.order_fields(
             ["packs", "looks", "purity_percent", "place", "use_by_on", "batch", "is_last", *self.SIGNATURE]
         )

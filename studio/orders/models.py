@@ -6,6 +6,8 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import (
     AppendOnlyModel,
@@ -30,10 +32,15 @@ class Supplier(AuditedModel):
     name = models.CharField(max_length=80, unique=True)
     contact = models.CharField(max_length=120, blank=True)
     phone = models.CharField(max_length=60, blank=True)
-    link = models.CharField(max_length=200, blank=True, help_text="Shown as text: nobody is led away by a tap.")
-    usual_days = models.PositiveSmallIntegerField("days as a rule", null=True, blank=True)
+    link = models.CharField(
+        max_length=200, blank=True, help_text=gettext_lazy("Shown as text: nobody is led away by a tap.")
+    )
+    usual_days = models.PositiveSmallIntegerField(gettext_lazy("days as a rule"), null=True, blank=True)
     worst_days = models.PositiveSmallIntegerField(
-        "days at the worst", null=True, blank=True, help_text="95 in 100 deliveries keep to it."
+        gettext_lazy("days at the worst"),
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("95 in 100 deliveries keep to it."),
     )
     note = models.TextField(blank=True)
 
@@ -59,7 +66,7 @@ class Supplier(AuditedModel):
         super().check_facts()
         # the database tells capitals apart, nobody who looks for a shop does
         if Supplier.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", f"{self} is written down already.")
+            raise Refused("name", _("%(self)s is written down already.") % {"self": self})
 
     @property
     def reached_at(self) -> str:
@@ -82,11 +89,13 @@ class Pack(AuditedModel):
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="packs")
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="packs")
-    amount = models.BigIntegerField(help_text="In the base unit of the material's dimension.")
-    price_cents = models.PositiveIntegerField("price", help_text="In hundredths of the studio's currency.")
-    code = models.CharField(max_length=40, blank=True, help_text="The supplier's own.")
+    amount = models.BigIntegerField(help_text=gettext_lazy("In the base unit of the material's dimension."))
+    price_cents = models.PositiveIntegerField(
+        "price", help_text=gettext_lazy("In hundredths of the studio's currency.")
+    )
+    code = models.CharField(max_length=40, blank=True, help_text=gettext_lazy("The supplier's own."))
     link = models.CharField(max_length=200, blank=True)
-    is_sold = models.BooleanField("is sold", default=True)
+    is_sold = models.BooleanField(gettext_lazy("is sold"), default=True)
 
     objects: ClassVar = PackQuerySet.as_manager()
 
@@ -107,7 +116,11 @@ class Pack(AuditedModel):
         # asked before the constraint is, whose error would stand beside no field
         twins = Pack.objects.filter(supplier=self.supplier, material=self.material, amount=self.amount, code=self.code)
         if twins.exclude(pk=self.pk).exists():
-            raise Refused("amount", f"{self.supplier}’s pack of {self.size} is written down already.")
+            raise Refused(
+                "amount",
+                _("%(supplier)s’s pack of %(size)s is written down already.")
+                % {"supplier": self.supplier, "size": self.size},
+            )
         super().check_facts()
 
     def shown_fact(self, name, value):
@@ -148,11 +161,11 @@ class Order(SoleEntryLine):
     objects: ClassVar = WrittenQuerySet.as_manager()
 
     def __str__(self):
-        return f"order from {self.supplier}"
+        return _("order from %(supplier)s") % {"supplier": self.supplier}
 
     def changes(self) -> Iterator[Change]:
         for line in self.lines.select_related("pack__material"):
-            yield Change(str(self.supplier), self.supplier.get_absolute_url(), f"{line} ordered")
+            yield Change(str(self.supplier), self.supplier.get_absolute_url(), _("%(line)s ordered") % {"line": line})
 
 
 class OrderLineQuerySet(WrittenQuerySet):
@@ -180,8 +193,8 @@ class OrderLine(AppendOnlyModel):
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="lines")
     pack = models.ForeignKey(Pack, on_delete=models.PROTECT, related_name="lines")
     packs = models.PositiveSmallIntegerField()
-    amount = models.BigIntegerField(help_text="Of one pack.")
-    price_cents = models.PositiveIntegerField(help_text="Of one pack.")
+    amount = models.BigIntegerField(help_text=gettext_lazy("Of one pack."))
+    price_cents = models.PositiveIntegerField(help_text=gettext_lazy("Of one pack."))
     received: int  # of `with_received`, like the next
     is_closed: bool
 
@@ -201,13 +214,19 @@ class OrderLine(AppendOnlyModel):
     @property
     def ordered_words(self) -> str:
         """Who ordered it, and when: "ordered by Tobi, 3 May: 2 × 500 g"."""
-        return f"ordered by {self.order.entry.who_and_when}: {self.packs} × {self.size}"
+        return _("ordered by %(who_and_when)s: %(packs)s × %(size)s") % {
+            "who_and_when": self.order.entry.who_and_when,
+            "packs": self.packs,
+            "size": self.size,
+        }
 
     @property
     def awaited_words(self) -> str:
         """And how much of it has come; wants `with_received`."""
-        came = f"; {self.received} came, {self.rest} to come" if self.received else ""
-        return f"{self.ordered_words}{came}"
+        if not self.received:
+            return self.ordered_words
+        places = {"ordered": self.ordered_words, "received": self.received, "rest": self.rest}
+        return _("%(ordered)s; %(received)s came, %(rest)s to come") % places
 
     @property
     def rest(self) -> int:
@@ -235,11 +254,12 @@ class Receipt(EntryLine):
         ]
 
     def __str__(self):
-        return f"{self.packs} came" + (", no more to come" if self.is_last else "")
+        words = _("%(packs)s came, no more to come") if self.is_last else _("%(packs)s came")
+        return words % {"packs": self.packs}
 
     @property
     def how(self) -> str:
-        return f"of {self.line}, {self}"
+        return _("of %(line)s, %(self)s") % {"line": self.line, "self": self}
 
 
 class ShortageQuerySet(WrittenQuerySet):
@@ -273,8 +293,8 @@ class Shortage(SoleEntryLine):
     objects: ClassVar = ShortageQuerySet.as_manager()
 
     def __str__(self):
-        return f"low on {self.material}"
+        return _("low on %(material)s") % {"material": self.material}
 
     @property
     def how(self) -> str:
-        return "running low"
+        return _("running low")

@@ -3,6 +3,8 @@
 from collections.abc import Collection, Mapping
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.dates import day_of_year
@@ -14,30 +16,40 @@ from studio.shelf.kinds import RECEIVED
 
 
 def add_supplier(supplier: Supplier, *, by: Signed) -> Entry:
-    return book.add(supplier, kind=kinds.SUPPLIER_ADDED, subject=f"Wrote down the supplier {supplier}", by=by)
+    return book.add(
+        supplier,
+        kind=kinds.SUPPLIER_ADDED,
+        subject=_("Wrote down the supplier %(supplier)s") % {"supplier": supplier},
+        by=by,
+    )
 
 
 def change_supplier(supplier: Supplier, *, by: Signed) -> Entry:
-    said = f"Changed what is known of {supplier}"
+    said = _("Changed what is known of %(supplier)s") % {"supplier": supplier}
     return book.change(supplier, supplier.facts(), kind=kinds.SUPPLIER_CHANGED, subject=said, by=by)
 
 
 def add_pack(pack: Pack, *, by: Signed) -> Entry:
-    return book.add(pack, kind=kinds.PACK_ADDED, subject=f"Wrote down a pack: {pack} from {pack.supplier}", by=by)
+    return book.add(
+        pack,
+        kind=kinds.PACK_ADDED,
+        subject=_("Wrote down a pack: %(pack)s from %(supplier)s") % {"pack": pack, "supplier": pack.supplier},
+        by=by,
+    )
 
 
 def change_pack(pack: Pack, *, by: Signed) -> Entry:
     """What a pack costs or holds now; lines ordered before keep what they were ordered at."""
-    said = f"Changed a pack: {pack} from {pack.supplier}"
+    said = _("Changed a pack: %(pack)s from %(supplier)s") % {"pack": pack, "supplier": pack.supplier}
     return book.change(pack, pack.facts(), kind=kinds.PACK_CHANGED, subject=said, by=by)
 
 
 def mark_low(material: Material, *, by: Signed) -> Entry:
     """Somebody at the shelf saw that it is running out; it stays marked until it is ordered or some comes."""
-    with book.entry(kinds.MARKED_LOW, f"Low on {material}", by) as entry:
+    with book.entry(kinds.MARKED_LOW, _("Low on %(material)s") % {"material": material}, by) as entry:
         marked = Shortage.objects.unanswered().filter(material=material).select_related("entry__done_by").first()
         if marked:
-            raise Refused(None, f"Marked already, by {marked.entry.who_and_when}.")
+            raise Refused(None, _("Marked already, by %(who_and_when)s.") % {"who_and_when": marked.entry.who_and_when})
         Shortage.objects.create(entry=entry, material=material)
     return entry
 
@@ -49,9 +61,11 @@ def order(supplier: Supplier, *, packs: Mapping[Pack, int], by: Signed, more: Co
     more: materials of which more is wanted all the same.
     """
     if not packs:
-        raise Refused(None, "Say how many packs of something.")
+        raise Refused(None, _("Say how many packs of something."))
     said = "; ".join(f"{number} × {pack}" for pack, number in packs.items())
-    with book.entry(kinds.ORDERED, f"Ordered from {supplier}: {said}", by) as entry:
+    with book.entry(
+        kinds.ORDERED, _("Ordered from %(supplier)s: %(said)s") % {"supplier": supplier, "said": said}, by
+    ) as entry:
         materials = {pack.material_id for pack in packs}
         # two people who order the same at the same moment take their turns here, in one order for everybody
         # without their keys: what is used meanwhile only points at a material and need not wait
@@ -82,15 +96,21 @@ def receive(
     `entry.movements` knows which containers they are.
     """
     material = line.pack.material
-    came = f"Received {packs} × {line.size} of {material}" if packs else f"No more {material} will come"
-    with book.entry(RECEIVED, f"{came} from {line.order.supplier}", by) as entry:
+    came = (
+        _("Received %(packs)s × %(size)s of %(material)s") % {"packs": packs, "size": line.size, "material": material}
+        if packs
+        else _("No more %(material)s will come") % {"material": material}
+    )
+    with book.entry(
+        RECEIVED, _("%(came)s from %(supplier)s") % {"came": came, "supplier": line.order.supplier}, by
+    ) as entry:
         # of two people with one box in their hands the second is told
         OrderLine.objects.select_for_update().get(pk=line.pk)
         refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)
-        for _ in range(packs):
+        for _each in range(packs):
             # asked only of packs that came: a line that is closed puts nothing anywhere
             if place is None:
-                raise Refused("place", "Say where it was put.")
+                raise Refused("place", _("Say where it was put."))
             ledger.receive(
                 material,
                 line.amount,
@@ -112,16 +132,23 @@ def question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material
     for pack in unasked:
         if line := latest.get(pack.material_id):
             words = line.ordered_words
-            raise Refused(f"packs_{pack.pk}", f"{words[0].upper()}{words[1:]}. Tick below to order more.")
+            raise Refused(
+                _("packs_%(pk)s") % {"pk": pack.pk},
+                _("%(upper)s%(words)s. Tick below to order more.") % {"upper": words[0].upper(), "words": words[1:]},
+            )
 
 
 def refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_last: bool) -> None:
     now = OrderLine.objects.with_received().select_related("order__entry", "pack__material").get(pk=line.pk)
     ordered = now.order.entry
     if ordered.is_struck:
-        raise Refused(None, f"This order was cancelled: {ordered.strike_reason}. Receive it on the shelf’s own page.")
+        raise Refused(
+            None,
+            _("This order was cancelled: %(strike_reason)s. Receive it on the shelf’s own page.")
+            % {"strike_reason": ordered.strike_reason},
+        )
     if not packs and not is_last:
-        raise Refused("packs", "Say how many packs came, or tick that no more will.")
+        raise Refused("packs", _("Say how many packs came, or tick that no more will."))
     if packs > now.rest:
         # the rest of a parcel that was booked already is as often a slip as a gift
         raise Refused("packs", too_many(now))
@@ -129,12 +156,21 @@ def refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_
         raise Refused(None, too_many(now))
     if entry.happened_at < ordered.happened_at:
         raise Refused(
-            "happened_at", f"It was ordered on {day_of_year(ordered.happened_at)} only; it cannot have come before."
+            "happened_at",
+            _("It was ordered on %(happened_at)s only; it cannot have come before.")
+            % {"happened_at": day_of_year(ordered.happened_at)},
         )
 
 
 def too_many(line: OrderLine) -> str:
     receipts = Receipt.objects.standing().filter(line=line).select_related("entry__done_by")
     before = ", ".join(f"{receipt} ({receipt.entry.who_and_when})" for receipt in receipts)
-    rest = f"{line.rest} of {line.packs} still to come" if line.rest else "Nothing of it is still to come"
-    return f"{rest}{': ' + before if before else ''}. What came beyond the order has the shelf’s own page."
+    rest = (
+        _("%(rest)s of %(packs)s still to come") % {"rest": line.rest, "packs": line.packs}
+        if line.rest
+        else _("Nothing of it is still to come")
+    )
+    return _("%(rest)s%(value)s. What came beyond the order has the shelf’s own page.") % {
+        "rest": rest,
+        "value": ": " + before if before else "",
+    }

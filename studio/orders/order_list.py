@@ -6,6 +6,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from studio.orders import descriptions, stock
 from studio.orders.models import OrderLine, Pack, Supplier
@@ -24,7 +25,7 @@ class Wanted:
     def status(self) -> tuple[str, str]:
         """How it is hatched, and the word."""
         if not self.stock.on_hand:
-            return "act", "none left"
+            return "act", _("none left")
         return "look", self.stock.word
 
     @property
@@ -85,7 +86,7 @@ def csv_rows(part: SupplierList) -> Iterator[list]:
             supplier,
             str(line.pack.material),
             "",
-            "on its way",
+            _("on its way"),
             line.packs,
             *pack_cells(line, line.packs),
             *ordered,

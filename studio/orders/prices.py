@@ -2,6 +2,8 @@
 
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+
 SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
 # by what a shelf compares its packs: so many base units of a dimension, and how that is said
 COMPARED_BY = {
@@ -35,7 +37,10 @@ def per_unit(price_cents: Fraction | int, amount: int, dimension: str, currency:
     cents = Fraction(price_cents) * compared_by / amount
     # a glove at €0.04 and one at €0.044 differ by a tenth of the box
     is_fine = cents < SMALL_CENTS and cents.denominator > 1
-    return f"{price_with_sign(cents, currency, decimals=3 if is_fine else 2)} per {words}"
+    return _("%(cents)s per %(words)s") % {
+        "cents": price_with_sign(cents, currency, decimals=3 if is_fine else 2),
+        "words": words,
+    }
 
 
 def price_with_sign(cents: Fraction | int, currency: str, *, decimals: int) -> str:

@@ -9,6 +9,7 @@ from operator import attrgetter
 from typing import Any
 
 from django.db.models import Min, OuterRef, Q, QuerySet, Subquery, Sum
+from django.utils.translation import gettext as _
 
 from chemistry import units
 from inventory import reorder
@@ -96,7 +97,7 @@ class MaterialStock:
     @property
     def word(self) -> str:
         """Why it is bought."""
-        return "low" if self.is_low else "time to order" if self.is_due else "marked low"
+        return _("low") if self.is_low else _("time to order") if self.is_due else _("marked low")
 
     @property
     def is_wanted(self) -> bool:

@@ -45,7 +45,11 @@ def shown_size(size: int) -> str:
     >>> shown_size(2_147_483_648), shown_size(10_000_000)
     ('2.1 GB', '10 MB')
     """
-    return f"{size / 1e9:.1f} GB" if size >= 1e9 else f"{size / 1e6:.0f} MB"
+    return (
+        _("%(size)s GB") % {"size": f"{size / 1000000000.0:.1f}"}
+        if size >= 1e9
+        else _("%(size)s MB") % {"size": f"{size / 1000000.0:.0f}"}
+    )
 
 
 class Document(NamedTuple):

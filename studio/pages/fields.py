@@ -30,7 +30,7 @@ def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
     for field in fields:
         if field.error_messages.get("required") == forms.Field.default_error_messages["required"]:
             field.error_messages["required"] = (
-                "Needed: choose one." if isinstance(field, forms.ChoiceField) else "Needed: fill this in."
+                _("Needed: choose one.") if isinstance(field, forms.ChoiceField) else _("Needed: fill this in.")
             )
 
 
@@ -111,8 +111,14 @@ class NumberField(TypedField):
         if below_nought:
             number = -number
         if not self.low <= number <= self.high:
-            span = f"{digits(self.low)} to {digits(self.high)} {self.unit}".strip()
-            raise ValidationError(f"{digits(number)} is outside {span}; look again at the number and its unit.")
+            span = (
+                _("%(low)s to %(high)s %(unit)s")
+                % {"low": digits(self.low), "high": digits(self.high), "unit": self.unit}
+            ).strip()
+            raise ValidationError(
+                _("%(number)s is outside %(span)s; look again at the number and its unit.")
+                % {"number": digits(number), "span": span}
+            )
         return number
 
     def prepare_value(self, value):
@@ -125,8 +131,8 @@ class NumberAndUnit(forms.MultiWidget):
 
     def __init__(self, choices: Iterable[tuple[str, str]]):
         self.choices = list(choices)
-        typed = {"inputmode": "decimal", "autocomplete": "off", "aria-label": "Amount"}
-        chosen = {"aria-label": "Unit"}
+        typed = {"inputmode": "decimal", "autocomplete": "off", "aria-label": _("Amount")}
+        chosen = {"aria-label": _("Unit")}
         super().__init__([forms.TextInput(attrs=typed), forms.Select(attrs=chosen, choices=self.choices)])
 
     def value_from_datadict(self, data, files, name):
@@ -207,7 +213,8 @@ class RangeField(TypedField):
         low, high = understood(ends, typed)
         if not self.low <= low <= high <= self.high:
             raise ValidationError(
-                f"{typed} is outside {digits(self.low)} to {digits(self.high)} {self.unit}; look at it again."
+                _("%(typed)s is outside %(low)s to %(high)s %(unit)s; look at it again.")
+                % {"typed": typed, "low": digits(self.low), "high": digits(self.high), "unit": self.unit}
             )
         return low, high
 
@@ -215,4 +222,4 @@ class RangeField(TypedField):
         if not isinstance(value, tuple):
             return value
         low, high = (digits(end) for end in value)
-        return low if low == high else f"{low} to {high}"
+        return low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}

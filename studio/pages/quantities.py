@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from chemistry.measured import HALF_WIDTH_SDS, Measured, decimals_for, digits, plain
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
@@ -173,7 +175,11 @@ class Units:
         low, high, value = (
             str(self._measured(error, figure)).rstrip() for figure in (error.low, error.high, error.value)
         )
-        return f"{value} is outside {low} to {high}; look again at the number and its unit."
+        return _("%(value)s is outside %(low)s to %(high)s; look again at the number and its unit.") % {
+            "value": value,
+            "low": low,
+            "high": high,
+        }
 
     def _measured(self, error: OutOfRange, value: float) -> Shown:
         """A figure in the unit that its name tells; a spread as the ± that was typed for it."""

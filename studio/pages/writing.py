@@ -10,7 +10,8 @@ from django.contrib import messages
 from django.db import OperationalError
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.ranges import OutOfRange
 from inventory.book import AlreadyWritten, Signed
@@ -19,9 +20,9 @@ from inventory.refusals import Refused
 from studio.pages.fields import FigureForm, MomentField, ask_for_what_is_needed
 from studio.server import database
 
-ASK_A_KEYHOLDER = "A keyholder does this. Ask one to write it for you."
-OTHERS_WERE_WRITING = _("Others were writing for so long that this is not written yet. Send it again.")
-READS_ONLY = "A viewer reads the book and writes nothing. A member or a keyholder can write this."
+ASK_A_KEYHOLDER = gettext_lazy("A keyholder does this. Ask one to write it for you.")
+OTHERS_WERE_WRITING = gettext_lazy("Others were writing for so long that this is not written yet. Send it again.")
+READS_ONLY = gettext_lazy("A viewer reads the book and writes nothing. A member or a keyholder can write this.")
 
 
 class SignedForm(FigureForm):
@@ -31,8 +32,10 @@ class SignedForm(FigureForm):
     Fields of a subclass become the operation's arguments through `facts`; convert what was typed there.
     """
 
-    happened_at = MomentField(label="When", required=False, help_text="Leave it empty for now.")
-    done_by = forms.ModelChoiceField(Person.objects.here(), label="Done by", required=False)
+    happened_at = MomentField(
+        label=gettext_lazy("When"), required=False, help_text=gettext_lazy("Leave it empty for now.")
+    )
+    done_by = forms.ModelChoiceField(Person.objects.here(), label=gettext_lazy("Done by"), required=False)
     note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
@@ -76,13 +79,11 @@ class SignedForm(FigureForm):
         # as its own act from here on, if that is what was meant
         self.data = self.data.copy()
         self.data[self.add_prefix("key")] = str(uuid4())
-        words = "Written already as <a href='{}'>“{}”</a>, and that stands as it was. Strike it there if it was wrong; "
-        self.add_error(
-            None,
-            format_html(
-                words + "send this form again to write it as a line of its own.", entry.get_absolute_url(), entry
-            ),
+        words = _(
+            "Written already as <a href='{}'>“{}”</a>, and that stands as it was. Strike it there if it was wrong; "
+            "send this form again to write it as a line of its own."
         )
+        self.add_error(None, format_html(words, entry.get_absolute_url(), entry))
         return None
 
     def signed(self) -> Signed:
@@ -123,7 +124,7 @@ class SignedForm(FigureForm):
 class FoldedForm(SignedForm):
     """A form some of whose fields most people leave alone: in groups, folded away until something in one is refused."""
 
-    FOLDED: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+    FOLDED: ClassVar[Mapping[Any, tuple[str, ...]]] = {}
 
     @property
     def content_fields(self):
@@ -154,7 +155,7 @@ class NextDeed(NamedTuple):
 def tell_of(entry: Entry, deeds: Iterable[NextDeed]) -> SafeString:
     """That it is in the book, where it stands there, and what usually comes next."""
     buttons = format_html_join(" ", '<a class="button" href="{}">{}</a>', ((url, words) for words, url in deeds))
-    told = 'Written: {}. <span class="buttons">{} <a href="{}">Wrong? Its line in the book</a></span>'
+    told = _('Written: {}. <span class="buttons">{} <a href="{}">Wrong? Its line in the book</a></span>')
     return format_html(told, entry, buttons, entry.get_absolute_url())
 
 

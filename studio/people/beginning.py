@@ -6,6 +6,8 @@ from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.refusals import Refused
 from studio.people import operations
@@ -15,7 +17,9 @@ from studio.workshop.middleware import is_this_machine
 
 
 class BeginForm(TwicePassword, FirstWorkshopForm):
-    keyholder = forms.CharField(label="Your name", max_length=80, help_text="You become the first keyholder.")
+    keyholder = forms.CharField(
+        label=gettext_lazy("Your name"), max_length=80, help_text=gettext_lazy("You become the first keyholder.")
+    )
     username = UsernameField()
 
     field_order = ["name", "keyholder", "username", "password1", "password2"]
@@ -37,7 +41,7 @@ def begin(request):
         return redirect("bench:bench")
     # or whoever first reached a fresh book over the network would be its keyholder
     if not is_this_machine(request):
-        raise PermissionDenied("A new book is begun on the machine that keeps it. Open it there first.")
+        raise PermissionDenied(_("A new book is begun on the machine that keeps it. Open it there first."))
     form = BeginForm(request.POST or None)
     if form.is_valid():
         try:
@@ -47,6 +51,8 @@ def begin(request):
         else:
             # by name: there are two ways in, and the one by PIN makes no keyholder
             login(request, keyholder.account, backend="studio.people.backend.BookBackend")
-            messages.success(request, f"The book of {form.instance} is open, and you are its keyholder.")
+            messages.success(
+                request, _("The book of %(instance)s is open, and you are its keyholder.") % {"instance": form.instance}
+            )
             return redirect("bench:bench")
     return render(request, "people/begin.html", {"form": form})

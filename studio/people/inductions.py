@@ -11,6 +11,8 @@ from typing import NamedTuple
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
 from django.utils import timezone
+from django.utils.text import get_text_list
+from django.utils.translation import gettext as _
 
 from inventory import book
 from inventory.book import Signed
@@ -33,12 +35,18 @@ MOST = 6  # the list has the rest
 def induct(person: Person, *, tasks: Collection[str], by: Signed, until_on: date | None = None) -> Entry:
     """Somebody was shown how it is done here; `by.done_by` showed it."""
     given = [Induction(person=person, task=task, until_on=until_on) for task in Task if task in tasks]
-    named = " and ".join(induction.get_task_display() for induction in given)
-    with book.entry(kinds.INDUCTED, f"Inducted {person} for {named}, {given[0].ends}", by) as entry:
+    named = get_text_list([induction.get_task_display() for induction in given], _("and"))
+    with book.entry(
+        kinds.INDUCTED,
+        _("Inducted %(person)s for %(named)s, %(ends)s") % {"person": person, "named": named, "ends": given[0].ends},
+        by,
+    ) as entry:
         if by.done_by == person:
-            raise Refused("done_by", f"Nobody inducts themselves: say who showed it to {person}.")
+            raise Refused(
+                "done_by", _("Nobody inducts themselves: say who showed it to %(person)s.") % {"person": person}
+            )
         if until_on and until_on < timezone.localdate(entry.happened_at):
-            raise Refused("until_on", "It would end before it began.")
+            raise Refused("until_on", _("It would end before it began."))
         for induction in given:
             induction.entry = entry
         Induction.objects.bulk_create(given)
@@ -62,10 +70,14 @@ def refuse_uninducted(task: Task, by: Signed) -> None:
     )
     if is_asked.exists():
         last = Induction.objects.latest_at(moment).filter(person=by.done_by, task=task).first()
-        missing = f"{by.done_by} is not inducted for {task.label}."
+        missing = _("%(done_by)s is not inducted for %(label)s.") % {"done_by": by.done_by, "label": task.label}
         if last and last.until_on:
             ended = long_day(last.until_on)
-            missing = f"The induction of {by.done_by} for {task.label} ended on {ended}."
+            missing = _("The induction of %(done_by)s for %(label)s ended on %(ended)s.") % {
+                "done_by": by.done_by,
+                "label": task.label,
+                "ended": ended,
+            }
         raise Refused("done_by", f"{missing} {whom_to_ask()}")
 
 
@@ -91,8 +103,10 @@ def uninducted(entries: QuerySet[Entry], task: Task) -> QuerySet[Entry]:
 
 
 def whom_to_ask() -> str:
-    names = " or ".join(Person.objects.keyholders().values_list("name", flat=True))
-    return f"Ask {names}: a keyholder shows it and writes it down, or writes this line with the reason in its note."
+    names = get_text_list(list(Person.objects.keyholders().values_list("name", flat=True)), _("or"))
+    return _(
+        "Ask %(names)s: a keyholder shows it and writes it down, or writes this line with the reason in its note."
+    ) % {"names": names}
 
 
 class InductionStatus(NamedTuple):
@@ -120,14 +134,19 @@ def rows(people: Iterable[Person]) -> Iterator[InductionRow]:
 def cell_of(task: Task, person: Person, induction: Induction | None, today: date) -> InductionStatus:
     if induction is None:
         if person.is_keyholder:
-            return InductionStatus(task.label, "fine", "keyholder", "shows it to others")
-        return InductionStatus(task.label, "", "not inducted", "")
-    shown = f"shown by {induction.entry.done_by}"
+            return InductionStatus(str(task.label), "fine", _("keyholder"), _("shows it to others"))
+        return InductionStatus(str(task.label), "", _("not inducted"), "")
+    shown = _("shown by %(done_by)s") % {"done_by": induction.entry.done_by}
     if induction.until_on and induction.until_on < today:
-        return InductionStatus(task.label, "act", "ended", f"on {long_day(induction.until_on)}, {shown}")
+        return InductionStatus(
+            str(task.label),
+            "act",
+            _("ended"),
+            _("on %(until_on)s, %(shown)s") % {"until_on": long_day(induction.until_on), "shown": shown},
+        )
     ends_soon = induction.until_on and induction.until_on <= today + SOON
-    level, word = ("look", "ends soon") if ends_soon else ("fine", "inducted")
-    return InductionStatus(task.label, level, word, f"{induction.ends}, {shown}")
+    level, word = ("look", _("ends soon")) if ends_soon else ("fine", _("inducted"))
+    return InductionStatus(str(task.label), level, word, f"{induction.ends}, {shown}")
 
 
 def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
@@ -138,12 +157,22 @@ def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
     # one line about each of them, for the latest bite: in the order of the book it comes last
     for person, entry in list({entry.done_by: entry for entry in found}.items())[:MOST]:
         day = long_day(entry.happened_at)
-        words = f"{person} bit on {day} without an induction for the bath."
-        yield ActionItem("act", "not inducted", words, f"Induct {person}", person.get_absolute_url())
+        words = _("%(person)s bit on %(day)s without an induction for the bath.") % {"person": person, "day": day}
+        yield ActionItem(
+            "act", _("not inducted"), words, _("Induct %(person)s") % {"person": person}, person.get_absolute_url()
+        )
     ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
     for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
         day = long_day(induction.until_on)
-        words = f"The induction of {induction.person} for {induction.get_task_display()} ends on {day}."
+        words = _("The induction of %(person)s for %(task)s ends on %(day)s.") % {
+            "person": induction.person,
+            "task": induction.get_task_display(),
+            "day": day,
+        }
         yield ActionItem(
-            "look", "induction ends", words, f"Induct {induction.person}", induction.person.get_absolute_url()
+            "look",
+            _("induction ends"),
+            words,
+            _("Induct %(person)s") % {"person": induction.person},
+            induction.person.get_absolute_url(),
         )

@@ -11,6 +11,7 @@ from django.db.models import OuterRef, Q, Subquery
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.dates import long_day
 from inventory.models import AuditedModel, AuditedQuerySet, Entry, EntryLine, EntryLineQuerySet, Person
@@ -35,13 +36,15 @@ class Induction(EntryLine):
     columns = {"Who": "person", "For": "task", "Until": "until_on", "Shown by": "entry__done_by"}
 
     class Task(models.TextChoices):
-        BATH = "bath", "the bath"
-        SOLVENTS = "solvents", "solvents"
-        CUTTING = "cutting", "cutting copper"
+        BATH = "bath", gettext_lazy("the bath")
+        SOLVENTS = "solvents", gettext_lazy("solvents")
+        CUTTING = "cutting", gettext_lazy("cutting copper")
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="inductions")
     task = models.CharField(max_length=10, choices=Task)
-    until_on = models.DateField(null=True, blank=True, help_text="Its last day; empty when it does not end.")
+    until_on = models.DateField(
+        null=True, blank=True, help_text=gettext_lazy("Its last day; empty when it does not end.")
+    )
 
     objects: ClassVar = InductionQuerySet.as_manager()
 
@@ -58,11 +61,11 @@ class Induction(EntryLine):
 
     @property
     def ends(self) -> str:
-        return f"until {long_day(self.until_on)}" if self.until_on else "without an end"
+        return _("until %(until_on)s") % {"until_on": long_day(self.until_on)} if self.until_on else _("without an end")
 
     @property
     def how(self) -> str:
-        return f"inducted for {self}"
+        return _("inducted for %(self)s") % {"self": self}
 
 
 class TabletQuerySet(AuditedQuerySet["Tablet"]):
@@ -99,7 +102,7 @@ class Pin(models.Model):
     hashed = models.CharField(max_length=128)
 
     def __str__(self):
-        return f"PIN of {self.person}"
+        return _("PIN of %(person)s") % {"person": self.person}
 
 
 class ContactQuerySet(models.QuerySet):
@@ -143,7 +146,9 @@ class Session(AbstractBaseSession):
     account = models.ForeignKey(User, null=True, on_delete=models.CASCADE, related_name="sessions")
     tablet = models.ForeignKey(Tablet, null=True, on_delete=models.CASCADE, related_name="sessions")
     began_at = models.DateTimeField()
-    seen_at = models.DateTimeField(auto_now=True, help_text="To the hour: each sign of life would be a write.")
+    seen_at = models.DateTimeField(
+        auto_now=True, help_text=gettext_lazy("To the hour: each sign of life would be a write.")
+    )
     device = models.CharField(max_length=40, blank=True)
 
     objects: ClassVar = SessionManager()

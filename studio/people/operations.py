@@ -5,6 +5,8 @@ from datetime import date, datetime
 from django.contrib.auth import get_user_model
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory import book, facts
 from inventory.book import Signed
@@ -19,9 +21,9 @@ User = get_user_model()
 
 FIRST_PLACES = {
     "Shelf": Place.Kind.SHELF,
-    "Flammables cabinet": Place.Kind.FLAMMABLES,
+    gettext_lazy("Flammables cabinet"): Place.Kind.FLAMMABLES,
     "Workbench": Place.Kind.BENCH,
-    "By the tank": Place.Kind.TANK,
+    gettext_lazy("By the tank"): Place.Kind.TANK,
 }
 
 
@@ -32,13 +34,13 @@ def begin(
     hashed = make_password(password)  # slow on purpose, so not while the book is locked
     with transaction.atomic():
         if Workshop.objects.exists():
-            raise Refused(None, "This book was begun a moment ago; open its first page again.")
+            raise Refused(None, _("This book was begun a moment ago; open its first page again."))
         workshop.save(force_insert=True)
         keyholder = Person.objects.create(name=name, role=roles.KEYHOLDER)
         open_account(keyholder, username, hashed)
         by = Signed(done_by=keyholder, recorded_by=keyholder.account, happened_at=happened_at)
-        with book.entry(kinds.BOOK_BEGUN, f"Began the book of {workshop}", by):
-            Place.objects.bulk_create(Place(name=name, kind=kind) for name, kind in FIRST_PLACES.items())
+        with book.entry(kinds.BOOK_BEGUN, _("Began the book of %(workshop)s") % {"workshop": workshop}, by):
+            Place.objects.bulk_create(Place(name=str(name), kind=kind) for name, kind in FIRST_PLACES.items())
     return keyholder
 
 
@@ -46,8 +48,8 @@ def add(*, name: str, by: Signed, role: str = "", username: str = "", password: 
     """Somebody the book can name from now on; with a role, also somebody who can sign in."""
     # hashing is slow on purpose, so it is done before the book is locked, here and below
     hashed = make_password(password) if role else ""
-    said = f" as {role}" if role else ", without an account"
-    with book.entry(kinds.PERSON_ADDED, f"Added {name}{said}", by) as entry:
+    said = _("Added %(name)s as %(role)s") if role else _("Added %(name)s, without an account")
+    with book.entry(kinds.PERSON_ADDED, said % {"name": name, "role": roles.spoken(role)}, by) as entry:
         person = Person(name=name)
         person.check_facts()
         person.save()
@@ -60,7 +62,11 @@ def add(*, name: str, by: Signed, role: str = "", username: str = "", password: 
 def give_account(person: Person, *, role: str, username: str, password: str, by: Signed) -> Entry:
     """Somebody the book has named so far can sign in from now on."""
     hashed = make_password(password)
-    with book.entry(kinds.ACCOUNT_GIVEN, f"Gave {person} an account as {role}", by) as entry:
+    with book.entry(
+        kinds.ACCOUNT_GIVEN,
+        _("Gave %(person)s an account as %(role)s") % {"person": person, "role": roles.spoken(role)},
+        by,
+    ) as entry:
         open_account(person, username, hashed)
         facts.change(person, {"role": role}, entry=entry)
     return entry
@@ -69,7 +75,7 @@ def give_account(person: Person, *, role: str, username: str, password: str, by:
 def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
     """A password was forgotten: a new one, no PIN, and every browser signed in with the old one is signed out."""
     hashed = make_password(password)
-    with book.entry(kinds.PASSWORD_RENEWED, f"Gave {person} a new password", by) as entry:
+    with book.entry(kinds.PASSWORD_RENEWED, _("Gave %(person)s a new password") % {"person": person}, by) as entry:
         # whoever knew the old password may know the PIN too
         User.objects.filter(person=person).update(password=hashed)
         Pin.objects.filter(person=person).delete()
@@ -81,19 +87,27 @@ def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
 
 def change_role(person: Person, *, role: str, by: Signed) -> Entry:
     """A role is one of the three; whoever signs in has exactly one."""
-    return book.change(person, {"role": role}, kind=kinds.ROLE_CHANGED, subject=f"{person} is {role} now", by=by)
+    return book.change(
+        person,
+        {"role": role},
+        kind=kinds.ROLE_CHANGED,
+        subject=_("%(person)s is %(role)s now") % {"person": person, "role": roles.spoken(role)},
+        by=by,
+    )
 
 
 def reach(person: Person, *, telephone: str, email: str, by: Signed) -> Entry:
     """How somebody is reached; the book says that it changed, and never to what."""
-    with book.entry(kinds.CONTACT_CHANGED, f"Changed how {person} is reached", by) as entry:
+    with book.entry(kinds.CONTACT_CHANGED, _("Changed how %(person)s is reached") % {"person": person}, by) as entry:
         Contact.objects.create(entry=entry, person=person, telephone=telephone, email=email)
     return entry
 
 
 def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
     """The name stays beside all it stands for; nobody signs in with it any more, and what was private goes."""
-    with book.entry(kinds.LEFT, f"{person} left on {long_day(left_on)}", by) as entry:
+    with book.entry(
+        kinds.LEFT, _("%(person)s left on %(left_on)s") % {"person": person, "left_on": long_day(left_on)}, by
+    ) as entry:
         facts.change(person, {"left_on": left_on}, entry=entry)
         # gone for good: not even a strike of this line brings back what was private
         Contact.objects.filter(person=person).delete()
@@ -102,13 +116,17 @@ def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
 
 
 def come_back(person: Person, *, by: Signed) -> Entry:
-    return book.change(person, {"left_on": None}, kind=kinds.CAME_BACK, subject=f"{person} came back", by=by)
+    return book.change(
+        person, {"left_on": None}, kind=kinds.CAME_BACK, subject=_("%(person)s came back") % {"person": person}, by=by
+    )
 
 
 def open_account(person: Person, username: str, hashed_password: str) -> None:
     # two names that differ in capitals alone would be one name to whoever types them
     if User.objects.filter(username__iexact=username).exists():
-        raise Refused("username", f"Somebody signs in as {username} already; choose another name.")
+        raise Refused(
+            "username", _("Somebody signs in as %(username)s already; choose another name.") % {"username": username}
+        )
     # the account outlives the role: struck, it belongs to the same person still, and opens nothing
     person.account = User.objects.create(username=username, password=hashed_password)
     person.save(update_fields=["account"])

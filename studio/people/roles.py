@@ -3,6 +3,7 @@
 from functools import wraps
 
 from django.core.exceptions import PermissionDenied
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Entry, Person
 from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY
@@ -11,33 +12,42 @@ NOBODY, VIEWER, MEMBER, KEYHOLDER = Person.Role
 
 # what, a member, a keyholder; a viewer reads, changes their own password and writes nothing
 WHO_MAY = (
-    ("Read everything: bench, baths, shelf, book, people", True, True),
-    ("Write what was done: receive, use, count, move, mix, top up, read, bite", True, True),
-    ("Write down a new material or a new place", True, True),
-    ("Say that something is low, receive what was ordered, see costs", True, True),
-    ("Order, cancel an order, write down suppliers and what they sell", False, True),
-    ("Count a place", True, True),
-    ("Set how much flammable liquid a place may hold", False, True),
-    ("Decide what a count found to differ, bring in a list, take the book along", False, True),
-    ("Strike what they did or wrote themselves", True, True),
-    ("Strike what anybody wrote", False, True),
-    ("Change their own password", True, True),
-    ("Set up a tank, adopt a bath, change a tank's figures", False, True),
-    ("Say how much copper the current moves here", False, True),
-    ("Start a bite, take a solvent, cut copper", "when inducted", True),
-    ("Print labels and summaries", True, True),
-    ("Copy the hazard classes of a supplier's sheet", False, True),
-    ("Induct others", False, True),
-    ("Set up a drum, put waste into it, look it over, weigh and test it", True, True),
-    ("Let another kind into a drum, or a kind into an unusual vessel", False, True),
-    ("Report what went wrong, and follow it up", True, True),
-    ("Read who was hurt, close an incident", "their own", True),
-    ("Hand waste over, correct that record, file the receiver's papers", False, True),
-    ("Write down what an authority, a sewer or a collector said", False, True),
-    ("Mark a device as the studio's tablet, where everybody is a member", False, True),
-    ("Add people, give accounts and roles, write down who left", False, True),
-    ("Change the studio's units, region, telephone lines and whether induction is asked for", False, True),
+    (gettext_lazy("Read everything: bench, baths, shelf, book, people"), True, True),
+    (gettext_lazy("Write what was done: receive, use, count, move, mix, top up, read, bite"), True, True),
+    (gettext_lazy("Write down a new material or a new place"), True, True),
+    (gettext_lazy("Say that something is low, receive what was ordered, see costs"), True, True),
+    (gettext_lazy("Order, cancel an order, write down suppliers and what they sell"), False, True),
+    (gettext_lazy("Count a place"), True, True),
+    (gettext_lazy("Set how much flammable liquid a place may hold"), False, True),
+    (gettext_lazy("Decide what a count found to differ, bring in a list, take the book along"), False, True),
+    (gettext_lazy("Strike what they did or wrote themselves"), True, True),
+    (gettext_lazy("Strike what anybody wrote"), False, True),
+    (gettext_lazy("Change their own password"), True, True),
+    (gettext_lazy("Set up a tank, adopt a bath, change a tank's figures"), False, True),
+    (gettext_lazy("Say how much copper the current moves here"), False, True),
+    (gettext_lazy("Start a bite, take a solvent, cut copper"), gettext_lazy("when inducted"), True),
+    (gettext_lazy("Print labels and summaries"), True, True),
+    (gettext_lazy("Copy the hazard classes of a supplier's sheet"), False, True),
+    (gettext_lazy("Induct others"), False, True),
+    (gettext_lazy("Set up a drum, put waste into it, look it over, weigh and test it"), True, True),
+    (gettext_lazy("Let another kind into a drum, or a kind into an unusual vessel"), False, True),
+    (gettext_lazy("Report what went wrong, and follow it up"), True, True),
+    (gettext_lazy("Read who was hurt, close an incident"), gettext_lazy("their own"), True),
+    (gettext_lazy("Hand waste over, correct that record, file the receiver's papers"), False, True),
+    (gettext_lazy("Write down what an authority, a sewer or a collector said"), False, True),
+    (gettext_lazy("Mark a device as the studio's tablet, where everybody is a member"), False, True),
+    (gettext_lazy("Add people, give accounts and roles, write down who left"), False, True),
+    (
+        gettext_lazy("Change the studio's units, region, telephone lines and whether induction is asked for"),
+        False,
+        True,
+    ),
 )
+
+
+def spoken(role: str) -> str:
+    """As it is said within a sentence."""
+    return str(Person.Role(role).label).lower()
 
 
 def open_to(may_enter, *, others_read):

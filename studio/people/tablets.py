@@ -6,6 +6,7 @@ A PIN opens nothing anywhere else, and whoever came in by one is no keyholder th
 
 from django.conf import settings
 from django.contrib.auth.hashers import make_password
+from django.utils.translation import gettext as _
 
 from inventory import book, facts
 from inventory.book import Signed
@@ -22,16 +23,18 @@ IDLE_S = 600
 
 def mark(*, name: str, by: Signed) -> Entry:
     """This device stands at the bench from now on; `entry.tablets` knows which."""
-    with book.entry(kinds.TABLET_MARKED, f"Marked {name} as the studio’s tablet", by) as entry:
+    with book.entry(kinds.TABLET_MARKED, _("Marked %(name)s as the studio’s tablet") % {"name": name}, by) as entry:
         if Tablet.objects.in_use().filter(name__iexact=name).exists():
-            raise Refused("name", f"There is a tablet called {name} already; choose another name.")
+            raise Refused("name", _("There is a tablet called %(name)s already; choose another name.") % {"name": name})
         Tablet.objects.create(entry=entry, name=name)
     return entry
 
 
 def take_off(tablet: Tablet, *, by: Signed) -> Entry:
     """It was given away, lost or is somebody's own again: no PIN opens the book on it."""
-    with book.entry(kinds.TABLET_TAKEN_OFF, f"{tablet} is the studio’s tablet no more", by) as entry:
+    with book.entry(
+        kinds.TABLET_TAKEN_OFF, _("%(tablet)s is the studio’s tablet no more") % {"tablet": tablet}, by
+    ) as entry:
         # from the moment it was lost, which may be days before somebody writes it down
         facts.change(tablet, {"ended_at": entry.happened_at}, entry=entry)
     return entry

@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.http import content_disposition_header
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from studio.printing import pango
 
@@ -22,7 +23,9 @@ def available() -> str | None:
     # asked of the system, because a missing library would fail only in the middle of a paper
     if pango.is_here():
         return None
-    return f"Papers need Pango, which lays out their text. This line brings it: {pango.command()}"
+    return _("Papers need Pango, which lays out their text. This line brings it: %(command)s") % {
+        "command": pango.command()
+    }
 
 
 def html(template_name: str, context: dict, *, title: str) -> str:

@@ -7,6 +7,7 @@ from functools import partial
 from django.core.cache import caches
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import units
 from inventory import book, importing, lists
@@ -29,12 +30,14 @@ def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile
     first = Entry.objects.standing().filter(imported_files__sha256=sha256).first()
     if first:
         on = long_day(first.happened_at)
-        raise Refused("file", f"That very file was brought in on {on}; strike that entry to bring it in again.")
+        raise Refused(
+            "file", _("That very file was brought in on %(on)s; strike that entry to bring it in again.") % {"on": on}
+        )
     rows = lists.read(content, name)
     # what nobody brought in for so long is kept no longer
     ImportedFile.objects.filter(entry=None, brought_at__lt=timezone.now() - PREVIEW_KEPT).delete()
     if not rows:
-        raise Refused("file", "Under its headings the file is empty.")
+        raise Refused("file", _("Under its headings the file is empty."))
     return ImportedFile.objects.create(
         name=name[-120:], sha256=sha256, rows=rows, place=place, brought_by=by, brought_at=timezone.now()
     )
@@ -60,13 +63,17 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
     file = ImportedFile.objects.select_for_update(of=("self",)).get(pk=file.pk)
     if file.is_in_the_book:
-        raise Refused(None, f"{file} is in the book already.")
+        raise Refused(None, _("%(file)s is in the book already.") % {"file": file})
     tell = partial(caches["shared"].set, progress_key(file))
-    tell(f"reading {len(file.rows)} rows")
+    tell(_("reading %(rows)s rows") % {"rows": len(file.rows)})
     coming = [line for line in plan(file, cups) if line.outcome in COMING]
     if not coming:
-        raise Refused(None, "Nothing in it is new to the book.")
-    with book.entry(kinds.BROUGHT_IN, f"Brought in {len(coming)} containers from {file}", by) as entry:
+        raise Refused(None, _("Nothing in it is new to the book."))
+    with book.entry(
+        kinds.BROUGHT_IN,
+        _("Brought in %(coming)s containers from %(file)s") % {"coming": len(coming), "file": file},
+        by,
+    ) as entry:
         importing.write(coming, entry=entry, tell=tell)
         ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
         # after so many rows a database that plans by old statistics answers slowly
@@ -76,5 +83,5 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
 
 def question_left_open(name: str) -> str:
     if hydrates.sounds_like_copper_sulfate(name):
-        return "Blue crystals or pale powder? Write the material down first, then bring the list in."
+        return _("Blue crystals or pale powder? Write the material down first, then bring the list in.")
     return ""

@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory import book, ledger
 from inventory.book import Signed
@@ -21,7 +22,7 @@ LONGEST_WALK = timedelta(days=31)  # what somebody saw longer ago says little of
 def begin(place: Place, *, by: Person) -> CountSheet:
     """The open sheet of a place, begun now unless somebody has begun one: two people there share it."""
     # the database keeps it to one: of two who begin at the same moment the second gets the sheet of the first
-    sheet, _ = CountSheet.objects.get_or_create(
+    sheet, is_new = CountSheet.objects.get_or_create(
         place=place, finished_at=None, defaults={"begun_by": by, "begun_at": timezone.now()}
     )
     return sheet
@@ -33,15 +34,18 @@ def note(sheet: CountSheet, amounts: dict[Container, int], *, by: Person, at: da
     now = timezone.now()
     counted_at = at or now
     if counted_at > now:
-        raise Refused("happened_at", "That has not come yet; say when it was counted.")
+        raise Refused("happened_at", _("That has not come yet; say when it was counted."))
     if now - counted_at > LONGEST_WALK:
-        raise Refused("happened_at", "That is more than a month ago; count again.")
+        raise Refused("happened_at", _("That is more than a month ago; count again."))
     refuse_finished(sheet)
     for container, amount in amounts.items():
         # a count before it came would take the whole receipt for a difference
         if timezone.localdate(counted_at) < container.received_on:
             came = long_day(container.received_on)
-            raise Refused("happened_at", f"{container.code} came on {came}; nobody counted it before.")
+            raise Refused(
+                "happened_at",
+                _("%(code)s came on %(came)s; nobody counted it before.") % {"code": container.code, "came": came},
+            )
         seen = {"amount": amount, "counted_by": by, "counted_at": counted_at}
         CountLine.objects.update_or_create(sheet=sheet, container=container, defaults=seen)
 
@@ -65,13 +69,18 @@ def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed
     open_lines = CountLine.objects.undecided().select_related("container__material")
     wanted = list(open_lines.filter(sheet=sheet, pk__in=[line.pk for line in lines]).order_by("counted_at", "pk"))
     if not wanted:
-        raise Refused("lines", "Somebody has decided these already; look at the list again.")
+        raise Refused("lines", _("Somebody has decided these already; look at the list again."))
     key = by.key
     for line in wanted:
         jar, signed = line.container, replace(by, key=key or uuid4(), happened_at=line.counted_at)
         # the form's key goes with its first entry, so that a second tap finds it
         key = None
-        subject = f"Counted {jar.material.show(line.amount)} of {jar.material} in {jar.code}: {reason}"
+        subject = _("Counted %(show)s of %(material)s in %(code)s: %(reason)s") % {
+            "show": jar.material.show(line.amount),
+            "material": jar.material,
+            "code": jar.code,
+            "reason": reason,
+        }
         with book.entry(kinds.COUNTED, subject, signed) as entry:
             ledger.count(jar, line.amount, entry=entry)
             CountLine.objects.filter(pk=line.pk).update(entry=entry)
@@ -81,4 +90,4 @@ def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed
 def refuse_finished(sheet: CountSheet) -> None:
     # locked: a count noted while somebody else finishes the sheet would be listed by nobody
     if CountSheet.objects.select_for_update().get(pk=sheet.pk).finished_at:
-        raise Refused(None, "This count is finished; begin another for what was missed.")
+        raise Refused(None, _("This count is finished; begin another for what was missed."))

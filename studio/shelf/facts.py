@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
 
 from chemistry import units
 from chemistry.measured import digits
@@ -14,82 +15,89 @@ from studio.shelf import hydrates, operations
 
 
 def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list[tuple[str, object]]:
-    facts: list[tuple[str, object]] = [("Category", material.category), ("Measured in", material.shown_unit)]
-    facts.append(("Reorder at", material.show(material.reorder_level) if material.reorder_level else "no level set"))
+    facts: list[tuple[str, object]] = [(_("Category"), material.category), (_("Measured in"), material.shown_unit)]
+    facts.append(
+        (_("Reorder at"), material.show(material.reorder_level) if material.reorder_level else _("no level set"))
+    )
     if material.bath_use:
-        facts += [("In a bath", material.get_bath_use_display()), ("Purity", f"{digits(material.purity * 100)} %")]
+        facts += [
+            (_("In a bath"), material.get_bath_use_display()),
+            (_("Purity"), f"{digits(material.purity * 100)} %"),
+        ]
     if material.bulk_density_g_per_ml:
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
         low, high = material.bulk_density_low_g_per_ml, material.bulk_density_high_g_per_ml
         ends = (low, high) if low and high and high > low else (material.bulk_density_g_per_ml,)
-        facts.append(("One level cup", " to ".join(f"{end * cup_ml:.0f}" for end in ends) + " g"))
+        facts.append((_("One level cup"), " to ".join(f"{end * cup_ml:.0f}" for end in ends) + " g"))
     return facts + list(described(material, known))
 
 
 def described(material: Material, known: Hazards) -> Iterator[tuple[str, object]]:
     """What the supplier's sheet and the studio's own habits say of it, as far as anybody wrote it down."""
     if material.order_up_to:
-        yield "Order up to", material.show(material.order_up_to)
+        yield _("Order up to"), material.show(material.order_up_to)
     if material.lead_time_days is not None:
-        yield "Comes after", f"{material.lead_time_days} days"
+        yield _("Comes after"), _("%(lead_time_days)s days") % {"lead_time_days": material.lead_time_days}
     if material.sealed_months:
-        yield "Keeps sealed", f"{material.sealed_months} months"
+        yield _("Keeps sealed"), _("%(sealed_months)s months") % {"sealed_months": material.sealed_months}
     if material.opened_months:
-        yield "Keeps once open", f"{material.opened_months} months"
+        yield _("Keeps once open"), _("%(opened_months)s months") % {"opened_months": material.opened_months}
     if material.density_g_per_ml:
         low, high = material.density_low_g_per_ml, material.density_high_g_per_ml
         if low is not None and high is not None and low != high:
-            yield "Density", f"{digits(low)} to {digits(high)} g/mL"
+            yield _("Density"), _("%(low)s to %(high)s g/mL") % {"low": digits(low), "high": digits(high)}
         else:
-            yield "Density", f"{digits(material.density_g_per_ml)} g/mL"
+            yield _("Density"), f"{digits(material.density_g_per_ml)} g/mL"
     if material.thickness_um:
-        yield "Thickness", units.show(material.thickness_um, "thickness", "mm")
+        yield _("Thickness"), units.show(material.thickness_um, "thickness", "mm")
     yield from hazard_facts(known)
     if known.where_it_belongs:
-        yield "Belongs", "; ".join(known.where_it_belongs)
+        yield _("Belongs"), "; ".join(known.where_it_belongs)
     if known.flash_point_c is not None:
-        source = "by the supplier's sheet" if material.flash_point_c is not None else "by what it is made of"
-        yield "Flash point", f"{digits(known.flash_point_c)} °C {source}"
+        source = _("by the supplier's sheet") if material.flash_point_c is not None else _("by what it is made of")
+        yield _("Flash point"), f"{digits(known.flash_point_c)} °C {source}"
     # what burns at nobody knows how many degrees needs info; of water the line would only puzzle
     elif known.is_flammable:
-        yield "Flash point", None
+        yield _("Flash point"), None
     if material.composition:
-        yield "Made of", ", ".join(map(str, material.constituents))
+        yield _("Made of"), ", ".join(map(str, material.constituents))
     elif not material.bath_use and (named := parts_by_name(material)):
-        yield "By its name alone", ", ".join(map(str, named))
+        yield _("By its name alone"), ", ".join(map(str, named))
 
 
 def hazard_facts(known: Hazards) -> Iterator[tuple[str, object]]:
     """What its label says, and with what it is stored; None needs info."""
     yield (
-        "Hazards",
-        None if known.word == "needs info" else ": ".join(filter(None, (known.words, ", ".join(known.codes)))),
+        _("Hazards"),
+        None if known.word == _("needs info") else ": ".join(filter(None, (known.words, ", ".join(known.codes)))),
     )
-    yield "Storage group", known.group_names or (None if known.ungrouped else "none")
+    yield _("Storage group"), known.group_names or (None if known.ungrouped else "none")
 
 
 def of_container(container: Container, known: Hazards, *, cups: units.Cups) -> list[tuple[str, object]]:
     material = container.material
     facts: list[tuple[str, object]] = [
-        ("Material", format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
-        ("Stands", format_html('<a href="{}">{}</a>', container.place.get_absolute_url(), container.place)),
-        ("Came", long_day(container.received_on)),
-        ("Opened", long_day(container.opened_on) if container.opened_on else "not yet"),
+        (_("Material"), format_html('<a href="{}">{}</a>', material.get_absolute_url(), material)),
+        (_("Stands"), format_html('<a href="{}">{}</a>', container.place.get_absolute_url(), container.place)),
+        (_("Came"), long_day(container.received_on)),
+        (_("Opened"), long_day(container.opened_on) if container.opened_on else _("not yet")),
     ]
     if container.use_by_on:
-        facts.append(("Use by", long_day(container.use_by_on)))
+        facts.append((_("Use by"), long_day(container.use_by_on)))
     if container.batch:
-        facts.append(("Batch", container.batch))
+        facts.append((_("Batch"), container.batch))
     if container.is_away:
         said = operations.confirmed(container)
-        facts.append(("They have it", f"{said}, {long_day(said.happened_at)}" if said else "their word is awaited"))
+        facts.append(
+            (_("They have it"), f"{said}, {long_day(said.happened_at)}" if said else _("their word is awaited"))
+        )
     if material.dimension == "mass" and container.scoop_density_g_per_ml:
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
-        facts.append(("One level cup", f"{container.scoop_density_g_per_ml * cup_ml:.0f} g"))
+        facts.append((_("One level cup"), f"{container.scoop_density_g_per_ml * cup_ml:.0f} g"))
     if container.purity is not None:
-        facts.append(("Assay of this lot", f"{digits(container.purity * 100)} %"))
+        facts.append((_("Assay of this lot"), f"{digits(container.purity * 100)} %"))
     if hydrates.blue_crystals_per_g(material.bath_use) > 1:
-        facts.append(("Counts in a bath as", hydrates.counted(container.on_hand, material.bath_use)))
+        facts.append((_("Counts in a bath as"), hydrates.counted(container.on_hand, material.bath_use)))
     return [*facts, *hazard_facts(known)]
 
 

@@ -5,6 +5,7 @@ import django_filters as filters
 from django import forms
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Material, Place
 
@@ -32,18 +33,21 @@ class ShelfFilter(filters.FilterSet):
     """Filters the rows of `shelf_rows`."""
 
     text = filters.CharFilter(
-        label="Name, code or batch",
+        label=gettext_lazy("Name, code or batch"),
         method="with_text",
         max_length=80,
-        widget=forms.TextInput(attrs={"type": "search", "placeholder": "Name, code or batch"}),
+        widget=forms.TextInput(attrs={"type": "search", "placeholder": gettext_lazy("Name, code or batch")}),
     )
-    category = filters.ChoiceFilter(choices=categories, empty_label="all")
+    category = filters.ChoiceFilter(choices=categories, empty_label=gettext_lazy("all"))
     place = filters.ModelChoiceFilter(
-        label="Place", field_name="standing__place", queryset=Place.objects.all(), empty_label="all"
+        label=gettext_lazy("Place"),
+        field_name="standing__place",
+        queryset=Place.objects.all(),
+        empty_label=gettext_lazy("all"),
     )
-    low = TickFilter(label="Low", field_name="is_low")
-    past = TickFilter(label="Past use-by", method="only_past")
-    no_sheet = TickFilter(label="No safety sheet", field_name="is_without_sheet")
+    low = TickFilter(label=gettext_lazy("Low"), field_name="is_low")
+    past = TickFilter(label=gettext_lazy("Past use-by"), method="only_past")
+    no_sheet = TickFilter(label=gettext_lazy("No safety sheet"), field_name="is_without_sheet")
 
     class Meta:
         model = Material

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from operator import attrgetter
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import units
 from inventory.models import Container, Entry, Movement
@@ -49,7 +50,7 @@ def chart(container: Container, movements: list[Movement]) -> Chart | None:
     # half a litre in whole numbers would read as nothing or as one
     decimals = 0 if max(point.value for point in points) >= 10 else 2
     unit = material.shown_unit
-    title = f"Left in {container.code}"
+    title = _("Left in %(code)s") % {"code": container.code}
     return charts.line(points[::-1], title=title, unit=unit, decimals=decimals, is_stock=True)
 
 
@@ -59,7 +60,10 @@ def counts_and_moves(container: Container) -> list[ShelfHistoryLine]:
     # as many of each as of both: all of the latest may be of one sort
     counts = container.counts.select_related(*JOINED).order_by(*in_book_order)[:LATEST]
     moves = container.moves.select_related(*JOINED, "from_place", "to_place").order_by(*in_book_order)[:LATEST]
-    lines = [history_line(count.entry, f"{container.material.show(count.amount)} were there") for count in counts]
+    lines = [
+        history_line(count.entry, _("%(show)s were there") % {"show": container.material.show(count.amount)})
+        for count in counts
+    ]
     lines += [history_line(move.entry, f"{move.from_place} → {move.to_place}") for move in moves]
     return sorted(lines, key=attrgetter("entry.happened_at", "entry.pk"), reverse=True)[:LATEST]
 

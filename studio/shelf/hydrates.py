@@ -2,6 +2,9 @@
 
 import re
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from chemistry.hazards.substances import SUBSTANCES
 from inventory.models import Material
 from studio.pages.quantities import grams
@@ -9,8 +12,8 @@ from studio.pages.quantities import grams
 BathUse = Material.BathUse
 
 COPPER_SULFATES = {
-    BathUse.BLUE_CRYSTALS: "blue crystals",
-    BathUse.PALE_POWDER: "pale powder",
+    BathUse.BLUE_CRYSTALS: gettext_lazy("blue crystals"),
+    BathUse.PALE_POWDER: gettext_lazy("pale powder"),
     BathUse.MONOHYDRATE: "monohydrate",
 }
 SOUNDS_LIKE_COPPER_SULFATE = re.compile(
@@ -34,7 +37,10 @@ def worth(amount_mg: int, bath_use: str, *, in_terms_of: str) -> str:
     '639 g of pale powder'
     """
     counted_g = grams(amount_mg) * blue_crystals_per_g(bath_use) / blue_crystals_per_g(in_terms_of)
-    return f"{counted_g:.0f} g of {COPPER_SULFATES[BathUse(in_terms_of)]}"
+    return _("%(counted_g)s g of %(COPPER_SULFATES)s") % {
+        "counted_g": f"{counted_g:.0f}",
+        "COPPER_SULFATES": COPPER_SULFATES[BathUse(in_terms_of)],
+    }
 
 
 def takes_up_ml(amount_mg: int, bath_use: str) -> float:
@@ -55,7 +61,10 @@ def counted(amount_mg: int, bath_use: str) -> str:
     '1564 g of blue crystals, and takes up 564 mL of water'
     """
     worth_in_blue = worth(amount_mg, bath_use, in_terms_of=BathUse.BLUE_CRYSTALS)
-    return f"{worth_in_blue}, and takes up {takes_up_ml(amount_mg, bath_use):,.0f} mL of water"
+    return _("%(worth_in_blue)s, and takes up %(amount_mg)s mL of water") % {
+        "worth_in_blue": worth_in_blue,
+        "amount_mg": f"{takes_up_ml(amount_mg, bath_use):,.0f}",
+    }
 
 
 def sounds_like_copper_sulfate(name: str) -> bool:

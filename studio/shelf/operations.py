@@ -6,6 +6,8 @@ from typing import Any
 
 from django.core.files import File
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry import units
 from inventory import book, ledger
@@ -31,7 +33,11 @@ def receive(
     purity: float | None = None,
 ) -> Entry:
     """A new container comes onto the shelf; `entry.movements` knows which."""
-    with book.entry(kinds.RECEIVED, f"Received {material.show(amount)} of {material}", by) as entry:
+    with book.entry(
+        kinds.RECEIVED,
+        _("Received %(show)s of %(material)s") % {"show": material.show(amount), "material": material},
+        by,
+    ) as entry:
         ledger.receive(
             material,
             amount,
@@ -47,7 +53,12 @@ def receive(
 
 def use(container: Container, *, amount: int, by: Signed) -> Entry:
     material = container.material
-    with book.entry(kinds.USED, f"Used {material.show(amount)} of {material} from {container.code}", by) as entry:
+    with book.entry(
+        kinds.USED,
+        _("Used %(show)s of %(material)s from %(code)s")
+        % {"show": material.show(amount), "material": material, "code": container.code},
+        by,
+    ) as entry:
         refuse_uninducted_for([material], by)
         ledger.use(container, amount, entry=entry)
     return entry
@@ -55,8 +66,12 @@ def use(container: Container, *, amount: int, by: Signed) -> Entry:
 
 def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Entry:
     """Out of many containers in one entry: what one evening took."""
-    used = ", ".join(f"{jar.material.show(amount)} of {jar.material} from {jar.code}" for jar, amount in portions)
-    with book.entry(kinds.USED, f"Used {used}", by) as entry:
+    used = ", ".join(
+        _("%(show)s of %(material)s from %(code)s")
+        % {"show": jar.material.show(amount), "material": jar.material, "code": jar.code}
+        for jar, amount in portions
+    )
+    with book.entry(kinds.USED, _("Used %(used)s") % {"used": used}, by) as entry:
         refuse_uninducted_for([jar.material for jar, _ in portions], by)
         # in one order for everybody, or two people could each wait for the other's jar
         for jar, amount in sorted(portions, key=lambda portion: (portion[0].material_id, portion[0].pk)):
@@ -68,14 +83,16 @@ def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Ent
 
 
 def open_it(container: Container, *, by: Signed) -> Entry:
-    with book.entry(kinds.OPENED, f"Opened {container}", by) as entry:
+    with book.entry(kinds.OPENED, _("Opened %(container)s") % {"container": container}, by) as entry:
         ledger.open_it(container, entry=entry)
     return entry
 
 
 def finish(container: Container, *, reason: str, by: Signed) -> Entry:
     """The jar is done with; what was left in it is written off with the reason."""
-    with book.entry(kinds.FINISHED, f"Finished {container}: {reason}", by) as entry:
+    with book.entry(
+        kinds.FINISHED, _("Finished %(container)s: %(reason)s") % {"container": container, "reason": reason}, by
+    ) as entry:
         ledger.finish(container, entry=entry)
     return entry
 
@@ -83,7 +100,11 @@ def finish(container: Container, *, reason: str, by: Signed) -> Entry:
 def split(container: Container, *, amount: int, place: Place, by: Signed, code: str = "") -> Entry:
     """Some goes into a second container; `entry.movements` knows which."""
     shown = container.material.show(amount)
-    with book.entry(kinds.SPLIT, f"Put {shown} of {container} into another container", by) as entry:
+    with book.entry(
+        kinds.SPLIT,
+        _("Put %(shown)s of %(container)s into another container") % {"shown": shown, "container": container},
+        by,
+    ) as entry:
         refuse_uninducted_for([container.material], by)
         ledger.split(container, amount, entry=entry, place=place, code=code)
     return entry
@@ -93,8 +114,12 @@ def cut(
     container: Container, *, size: str, plate_mm2: int, plates: int, place: Place, by: Signed, offcut: int = 0
 ) -> Entry:
     """Plates out of a sheet; an offcut that is kept becomes a piece of its own."""
-    what = "a plate" if plates == 1 else f"{plates} plates"
-    with book.entry(kinds.CUT, f"Cut {what} of {size} from {container}", by) as entry:
+    what = ngettext("a plate", "%(plates)s plates", plates) % {"plates": plates}
+    with book.entry(
+        kinds.CUT,
+        _("Cut %(what)s of %(size)s from %(container)s") % {"what": what, "size": size, "container": container},
+        by,
+    ) as entry:
         refuse_uninducted(Task.CUTTING, by)
         try:
             ledger.use(container, plates * plate_mm2, entry=entry)
@@ -112,8 +137,13 @@ def cut(
 def send_away(container: Container, *, place: Place, by: Signed) -> Entry:
     """To a partner studio; theirs until they send it back, ours in the book until they have confirmed it."""
     if place.kind != Place.Kind.AWAY:
-        raise Refused("place", f"{place} is here; move it there instead.")
-    with book.entry(kinds.SENT_AWAY, f"Sent {container.shown_on_hand()} of {container} to {place}", by) as entry:
+        raise Refused("place", _("%(place)s is here; move it there instead.") % {"place": place})
+    with book.entry(
+        kinds.SENT_AWAY,
+        _("Sent %(shown_on_hand)s of %(container)s to %(place)s")
+        % {"shown_on_hand": container.shown_on_hand(), "container": container, "place": place},
+        by,
+    ) as entry:
         ledger.move(container, place, entry=entry)
     return entry
 
@@ -121,8 +151,12 @@ def send_away(container: Container, *, place: Place, by: Signed) -> Entry:
 def confirm(container: Container, *, amount: int, by: Signed) -> Entry:
     """The partner studio says how much arrived; what was lost on the way is the difference from the book."""
     if not container.is_away:
-        raise Refused(None, f"{container} is not away.")
-    subject = f"{container.place} confirmed {container.material.show(amount)} of {container}"
+        raise Refused(None, _("%(container)s is not away.") % {"container": container})
+    subject = _("%(place)s confirmed %(show)s of %(container)s") % {
+        "place": container.place,
+        "show": container.material.show(amount),
+        "container": container,
+    }
     with book.entry(kinds.RECEIPT_CONFIRMED, subject, by) as entry:
         # as a count: what was lost on the way is found missing, and nobody used it
         ledger.count(container, amount, entry=entry)
@@ -143,7 +177,7 @@ def confirmed(container: Container) -> Entry | None:
 
 def weigh_cup(container: Container, *, density_g_per_ml: float, by: Signed) -> Entry:
     """One level cup was weighed once; from then on what is in it can be measured by the cup."""
-    said = f"Weighed a level cup of {container}"
+    said = _("Weighed a level cup of %(container)s") % {"container": container}
     return book.change(
         container, {"bulk_density_g_per_ml": density_g_per_ml}, kind=kinds.CUP_WEIGHED, subject=said, by=by
     )
@@ -152,49 +186,72 @@ def weigh_cup(container: Container, *, density_g_per_ml: float, by: Signed) -> E
 def count(container: Container, *, amount: int, by: Signed) -> Entry:
     """Somebody looked: so much is there, whatever the book thought."""
     material = container.material
-    with book.entry(kinds.COUNTED, f"Counted {material.show(amount)} of {material} in {container.code}", by) as entry:
+    with book.entry(
+        kinds.COUNTED,
+        _("Counted %(show)s of %(material)s in %(code)s")
+        % {"show": material.show(amount), "material": material, "code": container.code},
+        by,
+    ) as entry:
         ledger.count(container, amount, entry=entry)
     return entry
 
 
 def move(container: Container, *, place: Place, by: Signed) -> Entry:
-    with book.entry(kinds.MOVED, f"Moved {container} to {place}", by) as entry:
+    with book.entry(
+        kinds.MOVED, _("Moved %(container)s to %(place)s") % {"container": container, "place": place}, by
+    ) as entry:
         ledger.move(container, place, entry=entry)
     return entry
 
 
 def add_material(material: Material, *, by: Signed) -> Entry:
-    return book.add(material, kind=kinds.MATERIAL_ADDED, subject=f"Wrote down the material {material}", by=by)
+    return book.add(
+        material,
+        kind=kinds.MATERIAL_ADDED,
+        subject=_("Wrote down the material %(material)s") % {"material": material},
+        by=by,
+    )
 
 
 def change_material(material: Material, *, by: Signed) -> Entry:
     """What is known of a material is put right; what it is measured in stays, or its containers would lose theirs."""
-    said = f"Changed what is known of {material}"
+    said = _("Changed what is known of %(material)s") % {"material": material}
     return book.change(material, material.facts(), kind=kinds.MATERIAL_CHANGED, subject=said, by=by)
 
 
 def file_sheet(material: Material, *, file: "File[Any]", sha256: str, dated_on: date, by: Signed) -> Entry:
     """The supplier's safety sheet, beside the older ones."""
     with book.entry(
-        kinds.SHEET_FILED, f"Filed the safety sheet of {material}, dated {long_day(dated_on)}", by
+        kinds.SHEET_FILED,
+        _("Filed the safety sheet of %(material)s, dated %(dated_on)s")
+        % {"material": material, "dated_on": long_day(dated_on)},
+        by,
     ) as entry:
         if dated_on > timezone.localdate():
-            raise Refused("dated_on", "That has not come yet; the date stands on the sheet's first page.")
+            raise Refused("dated_on", _("That has not come yet; the date stands on the sheet's first page."))
         if SafetySheet.objects.standing().filter(material=material, sha256=sha256).exists():
-            raise Refused("file", "This very sheet is on file already.")
+            raise Refused("file", _("This very sheet is on file already."))
         # written last: a refusal leaves no file behind
         SafetySheet.objects.create(entry=entry, material=material, file=file, sha256=sha256, dated_on=dated_on)
     return entry
 
 
 def add_place(*, name: str, kind: str, by: Signed) -> Entry:
-    return book.add(Place(name=name, kind=kind), kind=kinds.PLACE_ADDED, subject=f"Wrote down the place {name}", by=by)
+    return book.add(
+        Place(name=name, kind=kind),
+        kind=kinds.PLACE_ADDED,
+        subject=_("Wrote down the place %(name)s") % {"name": name},
+        by=by,
+    )
 
 
 def limit_flammables(place: Place, *, flammables_limit_ul: int | None, by: Signed) -> Entry:
     """The studio's own limit of a place, or back to the default."""
-    limit = "the default" if flammables_limit_ul is None else units.show(flammables_limit_ul, "volume", "L")
-    known, said = {"flammables_limit_ul": flammables_limit_ul}, f"Limited flammable liquid in {place} to {limit}"
+    limit = _("the default") if flammables_limit_ul is None else units.show(flammables_limit_ul, "volume", "L")
+    known, said = (
+        {"flammables_limit_ul": flammables_limit_ul},
+        _("Limited flammable liquid in %(place)s to %(limit)s") % {"place": place, "limit": limit},
+    )
     return book.change(place, known, kind=kinds.PLACE_CHANGED, subject=said, by=by)
 
 

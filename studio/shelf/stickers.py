@@ -4,6 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy
+
 T = TypeVar("T")
 
 
@@ -12,7 +15,7 @@ class LabelStock:
     """Sheets of stickers as paper shops sell them; their measures stand in paper.css under the id."""
 
     id: str
-    name: str
+    name: str | Promise
     page: str
     on_a_sheet: int
 
@@ -20,11 +23,11 @@ class LabelStock:
 STOCKS = {
     stock.id: stock
     for stock in (
-        LabelStock(id="a4-24", name="A4, 3 × 8 of 70 × 37 mm", page="A4", on_a_sheet=24),
-        LabelStock(id="letter-30", name="Letter, 3 × 10 of 2⅝ × 1 in", page="Letter", on_a_sheet=30),
+        LabelStock(id="a4-24", name=gettext_lazy("A4, 3 × 8 of 70 × 37 mm"), page="A4", on_a_sheet=24),
+        LabelStock(id="letter-30", name=gettext_lazy("Letter, 3 × 10 of 2⅝ × 1 in"), page="Letter", on_a_sheet=30),
     )
 }
-SINGLE = LabelStock(id="single", name="one of 70 × 37 mm", page="A4", on_a_sheet=1)
+SINGLE = LabelStock(id="single", name=gettext_lazy("one of 70 × 37 mm"), page="A4", on_a_sheet=1)
 
 
 def sheets(stickers: Sequence[T], stock: LabelStock, *, start: int = 1) -> Iterator[list[T | None]]:

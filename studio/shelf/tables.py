@@ -5,6 +5,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from chemistry import units
 from inventory.models import Container
@@ -18,7 +20,7 @@ def level(state: str) -> str:
 
 
 def shown_states(*states: str) -> str:
-    return format_html_join(" ", '<span class="status {}">{}</span>', ((level(state), state) for state in states))
+    return format_html_join(" ", '<span class="status {}">{}</span>', ((level(state), _(state)) for state in states))
 
 
 def code_link(code: str) -> str:
@@ -28,21 +30,23 @@ def code_link(code: str) -> str:
 class ShelfTable(tables.Table):
     """The rows of `shelf_rows`."""
 
-    caption = "What stands on the shelf"
+    caption = gettext_lazy("What stands on the shelf")
 
     # jars of one name follow their keys, or a page might show one twice and the next leave one out
-    name = tables.Column(verbose_name="Material", order_by=("name", "standing__pk"))
-    code = tables.Column(default="none left", order_by="standing__pk")
+    name = tables.Column(verbose_name=gettext_lazy("Material"), order_by=("name", "standing__pk"))
+    code = tables.Column(default=gettext_lazy("none left"), order_by="standing__pk")
     category = tables.Column(order_by=("category", "name", "standing__pk"))
     place = tables.Column(default="", order_by=("place", "name", "standing__pk"))
     # grams, millilitres and pieces have no order among each other
-    on_hand = tables.Column(verbose_name="Left", attrs={"cell": {"class": "num"}}, orderable=False, default="")
+    on_hand = tables.Column(
+        verbose_name=gettext_lazy("Left"), attrs={"cell": {"class": "num"}}, orderable=False, default=""
+    )
     state = tables.Column(empty_values=(), orderable=False)
 
     class Meta:
         attrs = {"class": "cards jars"}
         order_by = "category"
-        empty_text = "Nothing on the shelf is like that."
+        empty_text = gettext_lazy("Nothing on the shelf is like that.")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -76,34 +80,34 @@ def exported(rows, today: date) -> Iterator[tuple]:
 
 
 def states(row, today: date) -> list[str]:
-    """What a row of `shelf_rows` says of its container and of its material."""
+    """In English, what a row of `shelf_rows` says of its container and of its material."""
     said = []
     if row["code"]:
         # not saved: the row knows all that a container needs to say its state
         known = {name: row[name] for name in ("on_hand", "opened_on", "use_by_on")}
         said.append(Container(**known).state_on(today))
     if not row["total"]:
-        said.append("none left")
+        said.append(gettext_noop("none left"))
     elif row["is_low"]:
-        said.append("low")
+        said.append(gettext_noop("low"))
     if row["is_without_sheet"]:
-        said.append("sheet not on file")
+        said.append(gettext_noop("sheet not on file"))
     return said
 
 
 class ContainerTable(tables.Table):
-    caption = "Its containers"
+    caption = gettext_lazy("Its containers")
 
     code = tables.Column()
     place = tables.Column()
     batch = tables.Column(default="")
-    received_on = tables.DateColumn(verbose_name="Came", format="j F Y")
-    on_hand = tables.Column(verbose_name="Left", attrs={"cell": {"class": "num"}})
+    received_on = tables.DateColumn(verbose_name=gettext_lazy("Came"), format="j F Y")
+    on_hand = tables.Column(verbose_name=gettext_lazy("Left"), attrs={"cell": {"class": "num"}})
     state = tables.Column(empty_values=())
 
     class Meta:
         orderable = False
-        empty_text = "None has come yet."
+        empty_text = gettext_lazy("None has come yet.")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -1,6 +1,7 @@
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from studio.pages.writing import SignedForm
@@ -12,7 +13,7 @@ from studio.workshop.regions import METRIC, USUAL
 class PhoneField(forms.CharField):
     def __init__(self, **kwargs):
         # the separators that RFC 3966 lets a telephone number be read with
-        dialled = RegexValidator(r"^[0-9 +().-]+$", "Digits and + ( ) . - only, so that a phone can dial it.")
+        dialled = RegexValidator(r"^[0-9 +().-]+$", _("Digits and + ( ) . - only, so that a phone can dial it."))
         widget = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
         super().__init__(required=False, max_length=60, validators=[dialled], widget=widget, **kwargs)
 
@@ -32,7 +33,7 @@ class CurrencyField(CapitalsField):
     """The three letters that banks write."""
 
     def __init__(self, **kwargs):
-        super().__init__(label="Prices are in", max_length=3, help_text="Three letters: EUR, GBP, USD.", **kwargs)
+        super().__init__(label=_("Prices are in"), max_length=3, help_text=_("Three letters: EUR, GBP, USD."), **kwargs)
 
 
 class WorkshopForm(forms.ModelForm):
@@ -54,18 +55,20 @@ class WorkshopForm(forms.ModelForm):
             "paper",
         ]
         labels = {
-            "name": "Name of the studio",
-            "waste_from": "Household or business",
-            "acute_waste": "Acutely hazardous waste, in the United States",
-            "temperature": "Temperature is shown in",
-            "depth": "Depth of a bite is shown in",
-            "cups": "A cup without further words is",
+            "name": gettext_lazy("Name of the studio"),
+            "waste_from": gettext_lazy("Household or business"),
+            "acute_waste": gettext_lazy("Acutely hazardous waste, in the United States"),
+            "temperature": gettext_lazy("Temperature is shown in"),
+            "depth": gettext_lazy("Depth of a bite is shown in"),
+            "cups": gettext_lazy("A cup without further words is"),
         }
         help_texts = {
-            "waste_from": "Limits, papers and the day of collection follow it. Where others are taught, ask.",
-            "acute_waste": "P list of 40 CFR 261.33(e): cyanides, compounds of arsenic, some pesticides.",
-            "region": "Whose words and limits the papers quote.",
-            "strength": "Readings may be typed in either.",
+            "waste_from": gettext_lazy(
+                "Limits, papers and the day of collection follow it. Where others are taught, ask."
+            ),
+            "acute_waste": gettext_lazy("P list of 40 CFR 261.33(e): cyanides, compounds of arsenic, some pesticides."),
+            "region": gettext_lazy("Whose words and limits the papers quote."),
+            "strength": gettext_lazy("Readings may be typed in either."),
         }
         widgets = {
             name: forms.RadioSelect
@@ -76,7 +79,7 @@ class WorkshopForm(forms.ModelForm):
 class FirstWorkshopForm(WorkshopForm):
     """Asked of a studio that begins: what it does not choose is what is usual in its region."""
 
-    AS_USUAL = "as is usual there"
+    AS_USUAL = gettext_lazy("as is usual there")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -85,7 +88,7 @@ class FirstWorkshopForm(WorkshopForm):
             field.required, self.initial[name] = False, ""
             if isinstance(field, forms.ChoiceField):
                 field.choices = [("", self.AS_USUAL), *field.choices]
-        self.fields["currency"].help_text = "Three letters; empty counts as what is usual there."
+        self.fields["currency"].help_text = _("Three letters; empty counts as what is usual there.")
 
     @property
     def usual_fields(self):
@@ -99,22 +102,27 @@ class FirstWorkshopForm(WorkshopForm):
 
 class SettingsForm(SignedForm, WorkshopForm):
     emergency_line = PhoneField(
-        label="Emergency line", help_text="These three stand on the first-aid page, which opens without signing in."
+        label=gettext_lazy("Emergency line"),
+        help_text=gettext_lazy("These three stand on the first-aid page, which opens without signing in."),
     )
-    poison_line = PhoneField(label="Poison line")
-    keyholder_line = PhoneField(label="Keyholder’s telephone")
+    poison_line = PhoneField(label=gettext_lazy("Poison line"))
+    keyholder_line = PhoneField(label=gettext_lazy("Keyholder’s telephone"))
 
     us_state = CapitalsField(
-        label="State, in the United States",
+        label=gettext_lazy("State, in the United States"),
         required=False,
         max_length=2,
-        help_text="Its two letters: some states have waste rules of their own.",
+        help_text=gettext_lazy("Its two letters: some states have waste rules of their own."),
     )
-    is_without_lines = forms.BooleanField(label="We have no such lines to name: ask no more", required=False)
+    is_without_lines = forms.BooleanField(
+        label=gettext_lazy("We have no such lines to name: ask no more"), required=False
+    )
     asks_for_induction = forms.BooleanField(
-        label="Ask for an induction before a bite, a solvent or the cutting of copper",
+        label=gettext_lazy("Ask for an induction before a bite, a solvent or the cutting of copper"),
         required=False,
-        help_text="Keyholders show it to others and are never stopped, so it changes nothing for an etcher alone.",
+        help_text=gettext_lazy(
+            "Keyholders show it to others and are never stopped, so it changes nothing for an etcher alone."
+        ),
     )
 
     asks_keyholders_for_code = forms.BooleanField(

@@ -3,11 +3,12 @@ from typing import Any
 from django.core.validators import RegexValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from inventory.models import AuditedModel
 from studio.pages.quantities import Units
 
-NOBODY_SAID = ("", "nobody has said yet")
+NOBODY_SAID = ("", gettext_lazy("nobody has said yet"))
 
 
 class Workshop(AuditedModel):
@@ -16,42 +17,42 @@ class Workshop(AuditedModel):
     KEPT_BY_CODE = ("is_demo",)
 
     class Region(models.TextChoices):
-        EU = "eu", "European Union"
-        GB = "gb", "Great Britain"
-        US = "us", "United States"
-        ELSEWHERE = "elsewhere", "elsewhere"
+        EU = "eu", gettext_lazy("European Union")
+        GB = "gb", gettext_lazy("Great Britain")
+        US = "us", gettext_lazy("United States")
+        ELSEWHERE = "elsewhere", gettext_lazy("elsewhere")
 
     class WasteFrom(models.TextChoices):
         """Whose waste it is: the rules of waste part here first of all."""
 
-        BUSINESS = "business", "a business, school, club or shared workshop"
-        HOUSEHOLD = "household", "a household: a home, and nobody works there but those who live in it"
+        BUSINESS = "business", gettext_lazy("a business, school, club or shared workshop")
+        HOUSEHOLD = "household", gettext_lazy("a household: a home, and nobody works there but those who live in it")
 
     class AcuteWaste(models.TextChoices):
         """Asked in the United States, where a kilogram of it makes a large generator."""
 
-        NONE = "none", "none here"
-        SOME = "some", "some, or there may be"
+        NONE = "none", gettext_lazy("none here")
+        SOME = "some", gettext_lazy("some, or there may be")
 
     class Cups(models.TextChoices):
-        US = "us", "US cups (237 mL)"
-        METRIC = "metric", "metric cups (250 mL)"
+        US = "us", gettext_lazy("US cups (237 mL)")
+        METRIC = "metric", gettext_lazy("metric cups (250 mL)")
 
     class Strength(models.TextChoices):
-        G_PER_L = "g/L", "grams of blue crystals per litre"
-        BAUME = "°Bé", "degrees Baumé"
+        G_PER_L = "g/L", gettext_lazy("grams of blue crystals per litre")
+        BAUME = "°Bé", gettext_lazy("degrees Baumé")
 
     class Temperature(models.TextChoices):
-        CELSIUS = "°C", "degrees Celsius"
-        FAHRENHEIT = "°F", "degrees Fahrenheit"
+        CELSIUS = "°C", gettext_lazy("degrees Celsius")
+        FAHRENHEIT = "°F", gettext_lazy("degrees Fahrenheit")
 
     class Depth(models.TextChoices):
-        MICROMETRE = "µm", "micrometres"
-        MIL = "mil", "mil (thousandths of an inch)"
+        MICROMETRE = "µm", gettext_lazy("micrometres")
+        MIL = "mil", gettext_lazy("mil (thousandths of an inch)")
 
     class Paper(models.TextChoices):
-        A4 = "A4"
-        LETTER = "Letter"
+        A4 = "A4", gettext_lazy("A4")
+        LETTER = "Letter", gettext_lazy("Letter")
 
     name = models.CharField("studio's name", max_length=80)
     region = models.CharField(max_length=10, choices=Region, default=Region.ELSEWHERE)
@@ -59,31 +60,35 @@ class Workshop(AuditedModel):
         "state",
         max_length=2,
         blank=True,
-        validators=[RegexValidator(r"^[A-Z]{2}$", "The two letters of the state, such as CA.")],
+        validators=[RegexValidator(r"^[A-Z]{2}$", gettext_lazy("The two letters of the state, such as CA."))],
     )
     waste_from = models.CharField(
-        "its waste is that of", max_length=10, choices=[*WasteFrom.choices, NOBODY_SAID], blank=True
+        gettext_lazy("its waste is that of"), max_length=10, choices=[*WasteFrom.choices, NOBODY_SAID], blank=True
     )
     acute_waste = models.CharField(
-        "acutely hazardous waste", max_length=10, choices=[*AcuteWaste.choices, NOBODY_SAID], blank=True
+        gettext_lazy("acutely hazardous waste"), max_length=10, choices=[*AcuteWaste.choices, NOBODY_SAID], blank=True
     )
     time_zone = models.CharField(max_length=60, default="UTC")
     cups = models.CharField(max_length=6, choices=Cups, default=Cups.METRIC)
-    strength = models.CharField("strength is shown in", max_length=4, choices=Strength, default=Strength.G_PER_L)
+    strength = models.CharField(
+        gettext_lazy("strength is shown in"), max_length=4, choices=Strength, default=Strength.G_PER_L
+    )
     temperature = models.CharField(max_length=2, choices=Temperature, default=Temperature.CELSIUS)
     depth = models.CharField(max_length=3, choices=Depth, default=Depth.MICROMETRE)
     currency = models.CharField(
         max_length=3,
         default="EUR",
-        validators=[RegexValidator(r"^[A-Z]{3}$", "Three letters, such as EUR, GBP or USD.")],
+        validators=[RegexValidator(r"^[A-Z]{3}$", gettext_lazy("Three letters, such as EUR, GBP or USD."))],
     )
-    paper = models.CharField("paper size", max_length=6, choices=Paper, default=Paper.A4)
+    paper = models.CharField(gettext_lazy("paper size"), max_length=6, choices=Paper, default=Paper.A4)
     emergency_line = models.CharField(max_length=60, blank=True)
     poison_line = models.CharField(max_length=60, blank=True)
     keyholder_line = models.CharField("keyholder's telephone", max_length=60, blank=True)
-    is_without_lines = models.BooleanField("whether it has lines to call", default=False)
-    asks_for_induction = models.BooleanField("whether induction is asked for", default=True)
-    asks_keyholders_for_code = models.BooleanField("whether keyholders sign in with a code too", default=False)
+    is_without_lines = models.BooleanField(gettext_lazy("whether it has lines to call"), default=False)
+    asks_for_induction = models.BooleanField(gettext_lazy("whether induction is asked for"), default=True)
+    asks_keyholders_for_code = models.BooleanField(
+        gettext_lazy("whether keyholders sign in with a code too"), default=False
+    )
     is_demo = models.BooleanField(default=False, editable=False)
 
     class Meta:

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.facts import history as fact_history
 from inventory.models import Container, Entry, Material, Person
@@ -17,26 +18,26 @@ from studio.server import database, network
 from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
 
-ASKED = "asked for before a bite, a solvent and the cutting of copper; keyholders are never stopped"
-NO_LINE_YET = "none yet: a keyholder writes it down under “Change the settings”"
+ASKED = gettext_lazy("asked for before a bite, a solvent and the cutting of copper; keyholders are never stopped")
+NO_LINE_YET = gettext_lazy("none yet: a keyholder writes it down under “Change the settings”")
 
 
 def studio(request):
     context = {"studio_facts": studio_facts(request.workshop), "fact_history": fact_history(request.workshop)}
     if request.is_keyholder:
         context["keeping"] = [
-            ("Database", database.described()),
-            ("Data folder", settings.DATA),
-            ("Backup", "python3 manage.py backup, at any time, while people write"),
-            ("Papers", papers.available() or "can be printed here"),
+            (_("Database"), database.described()),
+            (_("Data folder"), settings.DATA),
+            (_("Backup"), _("python3 manage.py backup, at any time, while people write")),
+            (_("Papers"), papers.available() or _("can be printed here")),
         ]
         context["addresses"] = addresses_in_codes(request)
         # what differs from the browser's address line was changed on the way
         context["seen"] = [
-            ("Scheme", request.scheme),
-            ("Host", request.get_host()),
-            ("Your address", network.client_address(request)),
-            ("Proxies in front", settings.PROXIES),
+            (_("Scheme"), request.scheme),
+            (_("Host"), request.get_host()),
+            (_("Your address"), network.client_address(request)),
+            (_("Proxies in front"), settings.PROXIES),
         ]
     return render(request, "workshop/studio.html", context)
 
@@ -58,16 +59,16 @@ def begin_own(request):
     if not request.workshop.is_demo:
         raise Http404
     if not request.is_keyholder:
-        raise PermissionDenied("The demo’s keyholder, maren, may empty it.")
+        raise PermissionDenied(_("The demo’s keyholder, maren, may empty it."))
     if request.method == "POST":
         operations.empty_the_demo()
         logout(request)
         return redirect("workshop:begin")
     goes = [
-        ("Lines of the book", Entry.objects.count()),
-        ("Materials", Material.objects.count()),
-        ("Containers", Container.objects.count()),
-        ("People, with their accounts", Person.objects.count()),
+        (_("Lines of the book"), Entry.objects.count()),
+        (_("Materials"), Material.objects.count()),
+        (_("Containers"), Container.objects.count()),
+        (_("People, with their accounts"), Person.objects.count()),
     ]
     return render(request, "workshop/begin_own.html", {"goes": goes})
 
@@ -86,23 +87,23 @@ def studio_facts(workshop):
     facts = {name: workshop.shown_fact(name, workshop.fact(name)) for name in [*shown, "cups", "currency", "paper"]}
     without = "none" if workshop.is_without_lines else NO_LINE_YET
     facts |= {name: getattr(workshop, name) or without for name in ("emergency_line", "poison_line", "keyholder_line")}
-    induction = ASKED if workshop.asks_for_induction else "kept as a list; nobody is stopped"
+    induction = ASKED if workshop.asks_for_induction else _("kept as a list; nobody is stopped")
     code = (
         _("Code beside the password"),
         _("asked of keyholders") if workshop.asks_keyholders_for_code else _("for whoever wants one"),
     )
     return [
         *((capfirst(fields[name].verbose_name), value) for name, value in facts.items()),
-        ("Induction", induction),
+        (_("Induction"), induction),
         code,
     ]
 
 
 def addresses_in_codes(request):
     if settings.PUBLIC_URL:
-        return [("Printed codes open", settings.PUBLIC_URL), ("Chosen by", "MORDANT_URL or start --share")]
+        return [(_("Printed codes open"), settings.PUBLIC_URL), (_("Chosen by"), _("MORDANT_URL or start --share"))]
     here = request.build_absolute_uri(reverse("bench:bench"))
     return [
-        ("Printed codes open", f"the address of whoever prints: now {here}"),
-        ("To fix it", "set MORDANT_URL, or a code printed on this machine opens nothing on a phone"),
+        (_("Printed codes open"), _("the address of whoever prints: now %(here)s") % {"here": here}),
+        (_("To fix it"), _("set MORDANT_URL, or a code printed on this machine opens nothing on a phone")),
     ]

@@ -5,6 +5,7 @@ from datetime import date
 
 from django.utils import timezone
 from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
 
 from inventory.dates import long_month, months_after
 from inventory.models import MonthSum
@@ -58,7 +59,7 @@ class CostsView(ReadView):
         found = sums.costs_of_months(first, last)
         # without a price it is named below and not counted as free: the month would look cheap
         priced = [cost for cost in found if cost.price]
-        total = sums.CostGroup("all of it", priced)
+        total = sums.CostGroup(_("all of it"), priced)
         by_month = sums.grouped(priced, lambda cost: cost.month, name=lambda month: long_month(month))
         return {
             "first": first,
@@ -69,9 +70,9 @@ class CostsView(ReadView):
             "uses": total.uses,
             "chart": chart_of(by_month, currency) if priced else None,
             "splits": [
-                split("By month", by_month, total, currency),
-                split("By category", sums.grouped(priced, lambda cost: cost.material.category), total, currency),
-                split("By who used it", sums.grouped(priced, lambda cost: cost.person), total, currency),
+                split(_("By month"), by_month, total, currency),
+                split(_("By category"), sums.grouped(priced, lambda cost: cost.material.category), total, currency),
+                split(_("By who used it"), sums.grouped(priced, lambda cost: cost.person), total, currency),
             ],
             "unpriced": sorted({str(cost.material) for cost in found if not cost.price}),
         }
@@ -90,7 +91,7 @@ def chart_of(by_month: list[sums.CostGroup], currency: str) -> charts.Chart:
     # a month in which a count found more than it missed used less than nothing, and no column goes below the line
     spent = [(group.name, max(float(group.cents) / 100, 0.0)) for group in by_month]
     columns = [charts.Column(name, cost, cost) for name, cost in spent]
-    return charts.columns(columns, title="Cost of what was used up", unit=currency, decimals=2)
+    return charts.columns(columns, title=_("Cost of what was used up"), unit=currency, decimals=2)
 
 
 def usual_period(months: list[date]) -> dict[str, str]:

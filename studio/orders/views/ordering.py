@@ -5,6 +5,8 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Material
 from studio.drawing import charts
@@ -15,8 +17,18 @@ from studio.pages import spreadsheet
 from studio.pages.views import EntryView, ReadView
 from studio.printing import papers
 
-CSV_HEAD = ["Supplier", "Material", "Left", "State", "Packs", "Of", "Supplier’s code", "Price of one", "Together"]
-CSV_HEAD += ["Ordered by", "Ordered on", "Came so far"]
+CSV_HEAD = [
+    gettext_lazy("Supplier"),
+    gettext_lazy("Material"),
+    gettext_lazy("Left"),
+    gettext_lazy("State"),
+    gettext_lazy("Packs"),
+    "Of",
+    "Supplier’s code",
+    gettext_lazy("Price of one"),
+    gettext_lazy("Together"),
+]
+CSV_HEAD += [gettext_lazy("Ordered by"), gettext_lazy("Ordered on"), gettext_lazy("Came so far")]
 
 
 class OrdersView(ReadView):
@@ -39,12 +51,12 @@ def paper(request):
         "months": months,
         "currency": request.workshop.currency,
     }
-    return papers.answer(request, "orders/papers/order_list.html", context, title="Order list")
+    return papers.answer(request, "orders/papers/order_list.html", context, title=_("Order list"))
 
 
 def orders_csv(request):
     parts = order_list.parts(timezone.now(), months=HorizonForm(request.GET).chosen())
-    return spreadsheet.answer("order list", CSV_HEAD, [row for part in parts for row in order_list.csv_rows(part)])
+    return spreadsheet.answer(_("order list"), CSV_HEAD, [row for part in parts for row in order_list.csv_rows(part)])
 
 
 def material(request, pk):
@@ -94,7 +106,7 @@ def chart_of_use(of_it, now):
         return None
     return charts.columns(
         [charts.Column(name, max(used, 0.0), max(used, 0.0)) for name, used in months],
-        title=f"Used of {of_it.material} in each whole month",
+        title=_("Used of %(material)s in each whole month") % {"material": of_it.material},
         unit=of_it.material.shown_unit,
     )
 
@@ -150,5 +162,8 @@ class ReceiveLineView(EntryView):
         entry = operations.receive(self.object, **facts)
         codes = [movement.container.code for movement in entry.movements.select_related("container")]
         if codes:
-            messages.info(self.request, f"Write on them, so that they can be found again: {', '.join(codes)}.")
+            messages.info(
+                self.request,
+                _("Write on them, so that they can be found again: %(codes)s.") % {"codes": ", ".join(codes)},
+            )
         return entry

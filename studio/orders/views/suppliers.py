@@ -4,6 +4,8 @@ import django_tables2
 from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.facts import history as fact_history
 from studio.orders import operations
@@ -33,11 +35,16 @@ def supplier(request, pk):
         "supplier": shown,
         "fact_history": fact_history(shown),
         "facts": [
-            ("Ask for", shown.contact or "nobody in particular"),
-            ("Telephone", shown.phone),
-            ("On the web", shown.link or "nothing written down"),
-            ("A delivery takes", shown.said_days and f"{shown.usual_days} days, {shown.worst_days} at the worst"),
-            ("Good to know", shown.note or "nothing written down"),
+            (_("Ask for"), shown.contact or _("nobody in particular")),
+            (_("Telephone"), shown.phone),
+            (_("On the web"), shown.link or _("nothing written down")),
+            (
+                _("A delivery takes"),
+                shown.said_days
+                and _("%(usual_days)s days, %(worst_days)s at the worst")
+                % {"usual_days": shown.usual_days, "worst_days": shown.worst_days},
+            ),
+            (_("Good to know"), shown.note or _("nothing written down")),
         ],
         "table": table,
         "lines": lines.select_related("order__entry__struck_by").order_by("-order__entry__happened_at", "-pk")[:LATEST],
@@ -92,7 +99,7 @@ class ChangePackView(PackEntryView):
         return self.object
 
     def get_context_data(self):
-        return super().get_context_data() | {"heading": f"Change the pack of {self.object}"}
+        return super().get_context_data() | {"heading": _("Change the pack of %(object)s") % {"object": self.object}}
 
 
 new_supplier = SupplierEntryView.as_view()
@@ -101,5 +108,5 @@ new_pack = PackEntryView.as_view(
     operation=operations.add_pack,
     queryset=Supplier.objects.all(),
     prefilled=["material"],
-    words={"heading": "A pack they sell"},
+    words={"heading": gettext_lazy("A pack they sell")},
 )

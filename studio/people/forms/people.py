@@ -6,6 +6,8 @@ from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, Se
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from studio.pages.fields import DayField, PlainForm, ask_for_what_is_needed
 from studio.pages.writing import SignedForm
@@ -14,51 +16,53 @@ from studio.people.inductions import Task
 from studio.workshop.forms import PhoneField
 
 ROLES = [
-    (roles.VIEWER, "viewer: reads everything and writes nothing, such as a landlord or an inspector"),
-    (roles.MEMBER, "member: reads everything and writes what was done"),
-    (roles.KEYHOLDER, "keyholder: also looks after people and settings, and strikes anything"),
+    (roles.VIEWER, gettext_lazy("viewer: reads everything and writes nothing, such as a landlord or an inspector")),
+    (roles.MEMBER, gettext_lazy("member: reads everything and writes what was done")),
+    (roles.KEYHOLDER, gettext_lazy("keyholder: also looks after people and settings, and strikes anything")),
 ]
 NOBODY = "nobody"
-GOOD_PASSWORD = "Four words that do not belong together are good. Eight characters or more, nothing like the name."
+GOOD_PASSWORD = gettext_lazy(
+    "Four words that do not belong together are good. Eight characters or more, nothing like the name."
+)
 
 
 def checked_password(request, typed: str) -> str:
     """Their own password of whoever is signed in; wrong ones are counted like wrong ones at the door."""
     if authenticate(request, username=request.user.get_username(), password=typed) is None:
-        raise ValidationError("That is not the password you sign in with.")
+        raise ValidationError(_("That is not the password you sign in with."))
     return typed
 
 
 class SignInForm(AuthenticationForm):
     error_messages = {
         # one sentence for a wrong name and a wrong password: whoever guesses learns neither
-        "invalid_login": "That name and that password do not go together. Capital letters count.",
-        "inactive": "This account is closed.",
+        "invalid_login": gettext_lazy("That name and that password do not go together. Capital letters count."),
+        "inactive": gettext_lazy("This account is closed."),
     }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["username"].label = "Name you sign in with"
+        self.fields["username"].label = _("Name you sign in with")
         ask_for_what_is_needed(self.fields.values())
 
     def confirm_login_allowed(self, user):
         super().confirm_login_allowed(user)
         if not hasattr(user, "person"):
-            raise ValidationError("This account belongs to nobody in the book. Ask a keyholder to give you one.")
+            raise ValidationError(_("This account belongs to nobody in the book. Ask a keyholder to give you one."))
 
 
 class OwnPasswordForm(PasswordChangeForm):
     error_messages = {
-        "password_mismatch": "The two passwords differ; type both again.",
+        "password_mismatch": gettext_lazy("The two passwords differ; type both again."),
     }
 
     def __init__(self, *args, request, **kwargs):
         super().__init__(*args, **kwargs)
         self.request = request
-        self.fields["old_password"].label = "Password so far"
-        self.fields["new_password1"].label = "New password"
+        self.fields["old_password"].label = _("Password so far")
+        self.fields["new_password1"].label = _("New password")
         self.fields["new_password1"].help_text = GOOD_PASSWORD
-        self.fields["new_password2"].label = "The new password again"
+        self.fields["new_password2"].label = _("The new password again")
         self.fields["new_password2"].help_text = ""
         ask_for_what_is_needed(self.fields.values())
 
@@ -69,9 +73,9 @@ class OwnPasswordForm(PasswordChangeForm):
 class UsernameField(forms.CharField):
     def __init__(self, **kwargs):
         super().__init__(
-            label="Name to sign in with",
+            label=_("Name to sign in with"),
             max_length=150,
-            validators=[UnicodeUsernameValidator(message="Letters, digits and @ . + - _ only, without spaces.")],
+            validators=[UnicodeUsernameValidator(message=_("Letters, digits and @ . + - _ only, without spaces."))],
             widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}),
             **kwargs,
         )
@@ -80,9 +84,11 @@ class UsernameField(forms.CharField):
 class TwicePassword(SetPasswordMixin, PlainForm):
     """A new password, typed twice and fit for whoever is going to use it."""
 
-    error_messages = {"password_mismatch": "The two passwords differ; type both again."}
+    error_messages = {"password_mismatch": gettext_lazy("The two passwords differ; type both again.")}
 
-    password1, password2 = SetPasswordMixin.create_password_fields("Password", "The same password again")
+    password1, password2 = SetPasswordMixin.create_password_fields(
+        gettext_lazy("Password"), gettext_lazy("The same password again")
+    )
     password1.help_text, password2.help_text = GOOD_PASSWORD, ""
 
     def check_passwords(self, username: str, name: str = "") -> None:
@@ -105,22 +111,24 @@ class NewPasswordForm(TwicePassword, SignedForm):
 
     def facts(self):
         facts = super().facts()
-        password, _ = facts.pop("password1"), facts.pop("password2")
-        return facts | {"password": password}
+        facts.pop("password2")
+        return facts | {"password": facts.pop("password1")}
 
 
 class AccountForm(NewPasswordForm):
-    role = forms.ChoiceField(label="May use the book as", choices=ROLES, widget=forms.RadioSelect, initial=roles.MEMBER)
+    role = forms.ChoiceField(
+        label=gettext_lazy("May use the book as"), choices=ROLES, widget=forms.RadioSelect, initial=roles.MEMBER
+    )
     username = UsernameField()
 
     field_order = ["name", "role", "username", "password1", "password2"]
 
 
 class PersonForm(AccountForm):
-    name = forms.CharField(max_length=80, help_text="As the book should name them.")
+    name = forms.CharField(max_length=80, help_text=gettext_lazy("As the book should name them."))
     role = forms.TypedChoiceField(
-        label="May use the book as",
-        choices=[(NOBODY, "nobody: the book can name them, and they do not sign in"), *ROLES],
+        label=gettext_lazy("May use the book as"),
+        choices=[(NOBODY, gettext_lazy("nobody: the book can name them, and they do not sign in")), *ROLES],
         # a choice with an empty value would count as none chosen
         coerce=lambda role: "" if role == NOBODY else role,
         widget=forms.RadioSelect,
@@ -140,40 +148,46 @@ class PersonForm(AccountForm):
         if typed.get("role"):
             for name in self.FOR_AN_ACCOUNT:
                 if not typed.get(name) and name not in self.errors:
-                    self.add_error(name, "Whoever signs in needs this.")
+                    self.add_error(name, _("Whoever signs in needs this."))
         elif typed.get("username"):
-            self.add_error("role", f"Choose what {typed['username']} may do, or take that name out again.")
+            self.add_error(
+                "role", _("Choose what %(typed)s may do, or take that name out again.") % {"typed": typed["username"]}
+            )
         return typed
 
 
 class RoleForm(SignedForm):
-    role = forms.ChoiceField(label="May use the book as", choices=ROLES, widget=forms.RadioSelect)
+    role = forms.ChoiceField(label=gettext_lazy("May use the book as"), choices=ROLES, widget=forms.RadioSelect)
 
 
 class InductionForm(SignedForm):
-    tasks = forms.MultipleChoiceField(label="Was shown", choices=Task.choices, widget=forms.CheckboxSelectMultiple)
+    tasks = forms.MultipleChoiceField(
+        label=gettext_lazy("Was shown"), choices=Task.choices, widget=forms.CheckboxSelectMultiple
+    )
     until_on = DayField(
-        label="Until",
+        label=gettext_lazy("Until"),
         required=False,
         initial=lambda: timezone.localdate() + timedelta(days=365),
-        help_text="Its last day. Empty: it does not end. A newer induction takes the place of an older one.",
+        help_text=gettext_lazy(
+            "Its last day. Empty: it does not end. A newer induction takes the place of an older one."
+        ),
     )
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["done_by"].label = "Shown by"
+        self.fields["done_by"].label = _("Shown by")
 
 
 class ContactForm(SignedForm):
-    telephone = PhoneField(label="Telephone")
-    email = forms.EmailField(label="E-mail", required=False)
+    telephone = PhoneField(label=gettext_lazy("Telephone"))
+    email = forms.EmailField(label=gettext_lazy("E-mail"), required=False)
 
 
 class LeaveForm(SignedForm):
-    left_on = DayField(label="Left on", initial=timezone.localdate)
+    left_on = DayField(label=gettext_lazy("Left on"), initial=timezone.localdate)
 
     def clean_left_on(self):
         left_on = self.cleaned_data["left_on"]
         if left_on > timezone.localdate():
-            raise ValidationError("That day has not come yet; write it down when it has.")
+            raise ValidationError(_("That day has not come yet; write it down when it has."))
         return left_on

@@ -4,6 +4,8 @@ from django import forms
 from django.contrib.auth import authenticate
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Person
 from studio.pages.fields import PlainForm
@@ -27,11 +29,11 @@ class WhoForm(PlainForm):
         .filter(pin__isnull=False, account__isnull=False)
         .exclude(role="")
         .select_related("account"),
-        label="Who are you?",
+        label=gettext_lazy("Who are you?"),
         empty_label=None,
         widget=forms.RadioSelect,
     )
-    pin = PinField(label="Your PIN")
+    pin = PinField(label=gettext_lazy("Your PIN"))
 
     def __init__(self, request, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -44,7 +46,7 @@ class WhoForm(PlainForm):
         if who and pin:
             self.user = authenticate(self.request, username=who.account.get_username(), pin=pin)
             if self.user is None:
-                self.add_error("pin", f"That is not the PIN of {who}.")
+                self.add_error("pin", _("That is not the PIN of %(who)s.") % {"who": who})
         return typed
 
     def get_user(self):
@@ -53,17 +55,17 @@ class WhoForm(PlainForm):
 
 class OwnPinForm(PlainForm):
     password = forms.CharField(
-        label="Password you sign in with",
+        label=gettext_lazy("Password you sign in with"),
         # a password may begin or end with a space
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
     pin = PinField(
-        label="PIN",
-        validators=[RegexValidator(r"^\d{4,8}$", "Four to eight digits.")],
-        help_text="Four to eight digits, not all the same and not in a row.",
+        label=gettext_lazy("PIN"),
+        validators=[RegexValidator(r"^\d{4,8}$", gettext_lazy("Four to eight digits."))],
+        help_text=gettext_lazy("Four to eight digits, not all the same and not in a row."),
     )
-    again = PinField(label="The same PIN again")
+    again = PinField(label=gettext_lazy("The same PIN again"))
 
     def __init__(self, *args, request, **kwargs):
         super().__init__(*args, **kwargs)
@@ -75,15 +77,15 @@ class OwnPinForm(PlainForm):
     def clean_pin(self):
         pin = self.cleaned_data["pin"]
         if len(set(pin)) == 1 or any(pin in run for run in RUNS):
-            raise ValidationError("Anybody would try that one first; choose another.")
+            raise ValidationError(_("Anybody would try that one first; choose another."))
         return pin
 
     def clean(self):
         typed = super().clean()
         if "pin" in typed and typed.get("again") and typed["pin"] != typed["again"]:
-            self.add_error("again", "The two PINs differ; type both again.")
+            self.add_error("again", _("The two PINs differ; type both again."))
         return typed
 
 
 class TabletForm(SignedForm):
-    name = forms.CharField(max_length=60, help_text="Such as: tablet by the tank.")
+    name = forms.CharField(max_length=60, help_text=gettext_lazy("Such as: tablet by the tank."))

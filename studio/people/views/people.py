@@ -8,6 +8,8 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse, reverse_lazy
 from django.utils.decorators import method_decorator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.facts import history as fact_history
 from inventory.models import Person
@@ -30,7 +32,7 @@ from studio.people.tables import PeopleTable
 from studio.printing import papers
 
 LINES_TO_FILL = 3
-ALL_OTHERS = "all others"
+ALL_OTHERS = gettext_lazy("all others")
 SOMEBODY = Person.objects.select_related("account")
 
 
@@ -67,7 +69,7 @@ class OwnPassword(SuccessMessageMixin, PasswordChangeView):
     form_class = OwnPasswordForm
     template_name = "people/own_password.html"
     success_url = reverse_lazy("people:people")
-    success_message = "Your password is changed. Other browsers you were signed in with are signed out."
+    success_message = gettext_lazy("Your password is changed. Other browsers you were signed in with are signed out.")
 
     def get_form_kwargs(self):
         return super().get_form_kwargs() | {"request": self.request}
@@ -93,14 +95,14 @@ def people(request):
 def person(request, pk):
     shown = get_object_or_404(SOMEBODY, pk=pk)
     facts = [
-        ("May use the book as", shown.role if shown.signs_in else Person.Role.NONE.label),
-        ("Signs in as", shown.account.username if shown.account else "no account"),
-        ("Left on", shown.left_on or "still here"),
+        (_("May use the book as"), shown.role if shown.signs_in else Person.Role.NONE.label),
+        (_("Signs in as"), shown.account.username if shown.account else _("no account")),
+        (_("Left on"), shown.left_on or _("still here")),
     ]
     [row] = inductions.rows([shown])
     is_private = may_reach_person(request, shown)
     if is_private:
-        facts.append(("Reached at", Contact.objects.current(shown) or "nothing is written down"))
+        facts.append((_("Reached at"), Contact.objects.current(shown) or _("nothing is written down")))
     context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": is_private}
     context["fact_history"] = fact_history(shown)
     return render(request, "people/person.html", context)
@@ -114,11 +116,13 @@ class AboutSomebodyView(EntryView):
 class ContactView(AboutSomebodyView):
     form_class = ContactForm
     operation = staticmethod(operations.reach)
-    words = {"heading": "How to reach", "submit": "Write it down"}
+    words = {"heading": gettext_lazy("How to reach"), "submit": gettext_lazy("Write it down")}
 
     def instead(self):
         if not may_reach_person(self.request, self.object):
-            raise PermissionDenied(f"Only {self.object} and the keyholders see and change this.")
+            raise PermissionDenied(
+                _("Only %(object)s and the keyholders see and change this.") % {"object": self.object}
+            )
 
     def get_initial(self):
         known = Contact.objects.current(self.object)
@@ -128,7 +132,7 @@ class ContactView(AboutSomebodyView):
 class RoleView(AboutSomebodyView):
     form_class, keyholder_only = RoleForm, True
     operation = staticmethod(operations.change_role)
-    words = {"heading": "Change the role", "submit": "Write down the role"}
+    words = {"heading": gettext_lazy("Change the role"), "submit": gettext_lazy("Write down the role")}
 
     def instead(self):
         if self.object.account is None or self.object.left_on:
@@ -141,7 +145,7 @@ class RoleView(AboutSomebodyView):
 class NewPasswordView(AboutSomebodyView):
     form_class, keyholder_only = NewPasswordForm, True
     operation = staticmethod(operations.renew_password)
-    words = {"heading": "A new password", "submit": "Give the new password"}
+    words = {"heading": gettext_lazy("A new password"), "submit": gettext_lazy("Give the new password")}
     queryset = SOMEBODY.filter(left_on=None).exclude(account=None)
 
     def get_form_kwargs(self):
@@ -159,18 +163,18 @@ give_account = AboutSomebodyView.as_view(
     operation=operations.give_account,
     queryset=SOMEBODY.filter(left_on=None, account=None),
     keyholder_only=True,
-    words={"heading": "Give an account", "submit": "Give the account"},
+    words={"heading": gettext_lazy("Give an account"), "submit": gettext_lazy("Give the account")},
 )
 leave = AboutSomebodyView.as_view(
     form_class=LeaveForm,
     operation=operations.leave,
     keyholder_only=True,
-    words={"heading": "Left the studio", "submit": "Write down the leaving"},
+    words={"heading": gettext_lazy("Left the studio"), "submit": gettext_lazy("Write down the leaving")},
 )
 come_back = AboutSomebodyView.as_view(
     operation=operations.come_back,
     keyholder_only=True,
-    words={"heading": "Came back", "submit": "Write down the return"},
+    words={"heading": gettext_lazy("Came back"), "submit": gettext_lazy("Write down the return")},
 )
 
 
@@ -198,7 +202,7 @@ def who_is_inducted(request):
 def inductions_paper(request):
     """For the wall or a folder; its last lines wait for a pen."""
     context = {"rows": inductions.rows(Person.objects.here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
-    return papers.answer(request, "people/papers/inductions.html", context, title="Who is inducted")
+    return papers.answer(request, "people/papers/inductions.html", context, title=_("Who is inducted"))
 
 
 induct = AboutSomebodyView.as_view(
@@ -206,5 +210,5 @@ induct = AboutSomebodyView.as_view(
     operation=inductions.induct,
     queryset=Person.objects.here(),
     keyholder_only=True,
-    words={"heading": "Induct", "submit": "Write down the induction"},
+    words={"heading": gettext_lazy("Induct"), "submit": gettext_lazy("Write down the induction")},
 )

@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.utils.decorators import method_decorator
+from django.utils.translation import gettext as _
 
 from studio.pages.views import EntryView
 from studio.people import tablets as operations
@@ -33,11 +34,11 @@ class WhoView(DoorView):
 @writers_only
 def own_pin(request):
     if request.is_at_tablet:
-        raise PermissionDenied("A PIN is chosen where you sign in with your password.")
+        raise PermissionDenied(_("A PIN is chosen where you sign in with your password."))
     form = OwnPinForm(request.POST or None, request=request)
     if form.is_valid():
         operations.choose_pin(request.person, form.cleaned_data["pin"])
-        messages.success(request, "Your PIN is chosen. It opens the studio’s tablet and nothing else.")
+        messages.success(request, _("Your PIN is chosen. It opens the studio’s tablet and nothing else."))
         return redirect("people:people")
     return render(request, "people/own_pin.html", {"form": form})
 

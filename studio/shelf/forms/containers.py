@@ -4,6 +4,8 @@ from itertools import groupby
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from inventory.models import Container, Place
@@ -12,7 +14,14 @@ from studio.pages.fields import AmountField, NumberField
 from studio.pages.writing import SignedForm
 from studio.shelf.forms.materials import AmountForm, ReceiveForm
 
-REASONS = ("used up", "past its use-by", "spoilt or dried up", "spilled", "given away", "broken or lost")
+REASONS = (
+    gettext_lazy("used up"),
+    gettext_lazy("past its use-by"),
+    gettext_lazy("spoilt or dried up"),
+    gettext_lazy("spilled"),
+    gettext_lazy("given away"),
+    gettext_lazy("broken or lost"),
+)
 
 
 class ScoopField(AmountField):
@@ -34,14 +43,14 @@ class ScoopField(AmountField):
 
 
 class CountForm(AmountForm):
-    amount = AmountField(dimension="mass", label="So much is there")
+    amount = AmountField(dimension="mass", label=gettext_lazy("So much is there"))
 
     def __init__(self, *args, container, **kwargs):
         super().__init__(*args, material=container.material, **kwargs)
 
 
 class ConfirmForm(CountForm):
-    amount = AmountField(dimension="mass", label="So much arrived")
+    amount = AmountField(dimension="mass", label=gettext_lazy("So much arrived"))
 
 
 class UseForm(CountForm):
@@ -56,7 +65,9 @@ def measure_by_the_cup(field: ScoopField, container: Container) -> None:
     if container.material.dimension == "mass" and container.scoop_density_g_per_ml:
         field.density_g_per_ml = container.scoop_density_g_per_ml
         field.ask_for(container.material.dimension, container.material.shown_unit, field.cups, also=["cup"])
-        field.help_text = f"{field.help_text} Or by the level cup, which has been weighed."
+        field.help_text = _("%(help_text)s Or by the level cup, which has been weighed.") % {
+            "help_text": field.help_text
+        }
 
 
 class UseSeveralForm(SignedForm):
@@ -70,7 +81,10 @@ class UseSeveralForm(SignedForm):
             field = ScoopField(
                 dimension=jar.material.dimension, cups=self.request.workshop.cups, label=label, required=False
             )
-            field.help_text = f"{jar.shown_on_hand()} left, {jar.place}."
+            field.help_text = _("%(shown_on_hand)s left, %(place)s.") % {
+                "shown_on_hand": jar.shown_on_hand(),
+                "place": jar.place,
+            }
             measure_by_the_cup(field, jar)
             self.fields[name] = field
 
@@ -87,7 +101,7 @@ class UseSeveralForm(SignedForm):
     def clean(self):
         typed = super().clean()
         if not self.errors and not any(typed.get(name) for name in self.containers):
-            raise ValidationError("Nothing is written beside any material; say how much was used of one at least.")
+            raise ValidationError(_("Nothing is written beside any material; say how much was used of one at least."))
         return typed
 
     def facts(self):
@@ -102,26 +116,30 @@ class UseSeveralForm(SignedForm):
 
 class FinishForm(SignedForm):
     reason = forms.ChoiceField(
-        label="What became of the rest", choices=[(reason, reason) for reason in REASONS], widget=forms.RadioSelect
+        label=gettext_lazy("What became of the rest"),
+        choices=[(reason, reason) for reason in REASONS],
+        widget=forms.RadioSelect,
     )
 
 
 class SplitForm(UseForm):
-    place = forms.ModelChoiceField(Place.objects.all(), label="The second one stands", empty_label=None)
+    place = forms.ModelChoiceField(Place.objects.all(), label=gettext_lazy("The second one stands"), empty_label=None)
     code = ReceiveForm.base_fields["code"]
 
 
 class AwayForm(SignedForm):
-    place = forms.ModelChoiceField(Place.objects.filter(kind=Place.Kind.AWAY), label="To whom", empty_label=None)
+    place = forms.ModelChoiceField(
+        Place.objects.filter(kind=Place.Kind.AWAY), label=gettext_lazy("To whom"), empty_label=None
+    )
 
 
 class CupForm(SignedForm):
     cup_g = NumberField(
-        label="One level cup weighs, g",
+        label=gettext_lazy("One level cup weighs, g"),
         low=10,
         high=2500,
         unit="g",
-        help_text="Without the cup itself: set the scale to nought with the cup on it.",
+        help_text=gettext_lazy("Without the cup itself: set the scale to nought with the cup on it."),
     )
 
     def facts(self):

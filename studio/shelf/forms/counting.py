@@ -1,4 +1,6 @@
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from inventory.models import Container
@@ -10,24 +12,26 @@ from studio.shelf.models import CountLine
 class NoteForm(PlainForm):
     """How much is in one container, to somebody who looks at it without knowing what the book has."""
 
-    amount = AmountField(dimension="mass", label="So much is there", required=False)
-    is_empty = forms.BooleanField(label="It is empty, or not there", required=False)
+    amount = AmountField(dimension="mass", label=gettext_lazy("So much is there"), required=False)
+    is_empty = forms.BooleanField(label=gettext_lazy("It is empty, or not there"), required=False)
 
     def __init__(self, *args, container, cups, **kwargs):
         super().__init__(*args, **kwargs)
         dimension = container.material.dimension
         self.container, amount = container, self.fields["amount"]
         amount.dimension, amount.cups, amount.unit = dimension, cups, container.material.shown_unit
-        amount.help_text = f"Such as {units.EXAMPLES[dimension]}, in any unit. By eye counts too."
+        amount.help_text = _("Such as %(EXAMPLES)s, in any unit. By eye counts too.") % {
+            "EXAMPLES": units.EXAMPLES[dimension]
+        }
 
     def clean(self):
         typed = super().clean()
         if self.errors:
             return typed
         if typed["is_empty"] and typed["amount"]:
-            self.add_error("is_empty", "Something is there or nothing is: clear one of the two.")
+            self.add_error("is_empty", _("Something is there or nothing is: clear one of the two."))
         elif typed["amount"] is None and not typed["is_empty"]:
-            self.add_error("amount", "Say how much is there, or tick that nothing is.")
+            self.add_error("amount", _("Say how much is there, or tick that nothing is."))
         return typed
 
     def amounts(self) -> dict[Container, int]:
@@ -39,9 +43,11 @@ class CountPaperForm(PlainForm):
     """A whole sheet that was filled in with a pencil."""
 
     happened_at = MomentField(
-        label="Counted at",
+        label=gettext_lazy("Counted at"),
         required=False,
-        help_text="When the pencil was at work: what came or went since then is not touched. Empty counts as now.",
+        help_text=gettext_lazy(
+            "When the pencil was at work: what came or went since then is not touched. Empty counts as now."
+        ),
     )
 
     def __init__(self, *args, containers, cups, **kwargs):
@@ -60,7 +66,7 @@ class CountPaperForm(PlainForm):
     def clean(self):
         typed = super().clean()
         if not self.errors and not self.amounts():
-            raise forms.ValidationError("Not one amount is filled in.")
+            raise forms.ValidationError(_("Not one amount is filled in."))
         return typed
 
     def amounts(self) -> dict[Container, int]:
@@ -72,12 +78,14 @@ class CountPaperForm(PlainForm):
 class FoundForm(PlainForm):
     """A container on the place that the sheet does not ask for."""
 
-    code = forms.CharField(label="Its code", max_length=12, help_text="As printed on its label.")
+    code = forms.CharField(
+        label=gettext_lazy("Its code"), max_length=12, help_text=gettext_lazy("As printed on its label.")
+    )
 
     def clean_code(self):
         found = Container.objects.with_code(self.cleaned_data["code"].strip()).first()
         if not found:
-            raise forms.ValidationError("The book knows no container of that code; receive it first.")
+            raise forms.ValidationError(_("The book knows no container of that code; receive it first."))
         return found.code
 
 
@@ -86,15 +94,15 @@ class DecideForm(SignedForm):
 
     lines = forms.ModelMultipleChoiceField(
         CountLine.objects.none(),
-        label="The book follows the count for",
+        label=gettext_lazy("The book follows the count for"),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Tick at least one; what is not ticked stays undecided."},
+        error_messages={"required": gettext_lazy("Tick at least one; what is not ticked stays undecided.")},
     )
     reason = forms.CharField(
-        label="Why do they differ?",
+        label=gettext_lazy("Why do they differ?"),
         max_length=60,
         widget=forms.TextInput(attrs={"list": "reasons", "autocomplete": "off"}),
-        help_text="One reason for all that are ticked; decide the others in another turn.",
+        help_text=gettext_lazy("One reason for all that are ticked; decide the others in another turn."),
     )
 
     def __init__(self, *args, sheet, **kwargs):
@@ -116,4 +124,9 @@ def difference(line: CountLine) -> str:
     """A line of `with_book` in words."""
     material = line.container.material
     shown = (material.show(line.book), material.show(line.amount), material.signed(line.amount - line.book))
-    return f"{line.container}: book {shown[0]}, counted {shown[1]}, difference {shown[2]}"
+    return _("%(container)s: book %(shown)s, counted %(shown_2)s, difference %(shown_3)s") % {
+        "container": line.container,
+        "shown": shown[0],
+        "shown_2": shown[1],
+        "shown_3": shown[2],
+    }

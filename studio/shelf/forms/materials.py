@@ -2,6 +2,8 @@ from dataclasses import asdict
 
 from django import forms
 from django.core.validators import RegexValidator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.copper import gauges
@@ -27,42 +29,50 @@ class AmountForm(SignedForm):
         self.material = material
         amount = self.fields["amount"]
         amount.ask_for(material.dimension, material.shown_unit, self.request.workshop.cups)
-        amount.help_text = f"Such as {units.EXAMPLES[material.dimension]}."
+        amount.help_text = _("Such as %(EXAMPLES)s.") % {"EXAMPLES": units.EXAMPLES[material.dimension]}
 
 
 class ReceiveForm(AmountForm):
     looks = forms.ChoiceField(
-        label="Blue crystals or pale powder?",
+        label=gettext_lazy("Blue crystals or pale powder?"),
         choices=[
-            (BathUse.BLUE_CRYSTALS, "blue crystals (CAS 7758-99-8)"),
-            (BathUse.PALE_POWDER, "pale, grey-white powder (CAS 7758-98-7)"),
-            (BathUse.MONOHYDRATE, "pale blue-grey powder, monohydrate (CAS 10257-54-2)"),
+            (BathUse.BLUE_CRYSTALS, gettext_lazy("blue crystals (CAS 7758-99-8)")),
+            (BathUse.PALE_POWDER, gettext_lazy("pale, grey-white powder (CAS 7758-98-7)")),
+            (BathUse.MONOHYDRATE, gettext_lazy("pale blue-grey powder, monohydrate (CAS 10257-54-2)")),
         ],
         widget=forms.RadioSelect,
-        help_text="Sold under one name. 1 kg of pale powder counts as "
-        + hydrates.counted(ONE_KG_MG, BathUse.PALE_POWDER)
-        + "; weighed as if it were crystals, a bath comes out "
-        + f"{hydrates.blue_crystals_per_g(BathUse.PALE_POWDER):.2f} times too strong.",
+        help_text=gettext_lazy(
+            "Sold under one name. 1 kg of pale powder counts as %(counted)s; weighed as if it were crystals, a bath "
+            "comes out %(times)s times too strong."
+        )
+        % {
+            "counted": hydrates.counted(ONE_KG_MG, BathUse.PALE_POWDER),
+            "times": f"{hydrates.blue_crystals_per_g(BathUse.PALE_POWDER):.2f}",
+        },
     )
-    place = forms.ModelChoiceField(Place.objects.all(), label="Put where", empty_label="choose a place")
-    batch = forms.CharField(max_length=60, required=False, help_text="As printed on the pack.")
-    use_by_on = DayField(label="Use by", required=False)
+    place = forms.ModelChoiceField(
+        Place.objects.all(), label=gettext_lazy("Put where"), empty_label=gettext_lazy("choose a place")
+    )
+    batch = forms.CharField(max_length=60, required=False, help_text=gettext_lazy("As printed on the pack."))
+    use_by_on = DayField(label=gettext_lazy("Use by"), required=False)
     purity_percent = NumberField(
-        label="Assay of this lot, %",
+        label=gettext_lazy("Assay of this lot, %"),
         low=1,
         high=100,
         unit="%",
         required=False,
-        help_text="As printed on it, where it is another than the material's.",
+        help_text=gettext_lazy("As printed on it, where it is another than the material's."),
     )
     code = forms.CharField(
-        label="A code of your own",
+        label=gettext_lazy("A code of your own"),
         max_length=12,
         required=False,
         validators=[
-            RegexValidator(r"^[A-Za-z0-9-]+$", "Letters, digits and hyphens only, so that a label can carry it.")
+            RegexValidator(
+                r"^[A-Za-z0-9-]+$", gettext_lazy("Letters, digits and hyphens only, so that a label can carry it.")
+            )
         ],
-        help_text="Left empty, the book gives the next number.",
+        help_text=gettext_lazy("Left empty, the book gives the next number."),
     )
 
     def __init__(self, *args, material, **kwargs):
@@ -83,19 +93,28 @@ class ReceiveForm(AmountForm):
         material, kept_as = self.material, hydrates.COPPER_SULFATES[self.material.bath_use]
         counts = hydrates.worth(amount_mg, looks, in_terms_of=material.bath_use)
         other = Material.objects.filter(bath_use=looks).first()
-        way_out = f"Receive it as {other}." if other else "Write it down as a new material first."
-        return f"{material} is kept as {kept_as}; in a bath this pack counts as {counts}. {way_out}"
+        way_out = (
+            _("Receive it as %(other)s.") % {"other": other} if other else _("Write it down as a new material first.")
+        )
+        return _("%(material)s is kept as %(kept_as)s; in a bath this pack counts as %(counts)s. %(way_out)s") % {
+            "material": material,
+            "kept_as": kept_as,
+            "counts": counts,
+            "way_out": way_out,
+        }
 
 
 class MoveForm(SignedForm):
-    place = forms.ModelChoiceField(Place.objects.all(), label="It stands now", empty_label=None)
+    place = forms.ModelChoiceField(Place.objects.all(), label=gettext_lazy("It stands now"), empty_label=None)
 
 
-KINDS = [(kind, "away with a partner studio" if kind == Place.Kind.AWAY else kind.value) for kind in Place.Kind]
+KINDS = [
+    (kind, gettext_lazy("away with a partner studio") if kind == Place.Kind.AWAY else kind.value) for kind in Place.Kind
+]
 
 
 class PlaceForm(SignedForm):
-    name = forms.CharField(max_length=80, help_text="As somebody would shout it across the room.")
+    name = forms.CharField(max_length=80, help_text=gettext_lazy("As somebody would shout it across the room."))
     kind = forms.ChoiceField(choices=KINDS, widget=forms.RadioSelect, initial=Place.Kind.SHELF)
 
 
@@ -138,90 +157,107 @@ def set_range(material: Material, name: str, ends: tuple[float, float] | None) -
 class MaterialForm(FoldedForm):
     """A kind of thing that the studio keeps; what is measured in decides how every amount of it is typed."""
 
-    name = forms.CharField(max_length=120, help_text="As printed on the pack, with size or strength.")
+    name = forms.CharField(max_length=120, help_text=gettext_lazy("As printed on the pack, with size or strength."))
     category = forms.ChoiceField(choices=[(name, name) for name in Material.Category.values])
-    shown_unit = forms.ChoiceField(label="Measured in", choices=list(DIMENSIONS.items()), initial="g")
+    shown_unit = forms.ChoiceField(label=gettext_lazy("Measured in"), choices=list(DIMENSIONS.items()), initial="g")
     bath_use = forms.TypedChoiceField(
-        label="In a bath it is",
+        label=gettext_lazy("In a bath it is"),
         choices=[(use.value or NOT_A_SALT, use.label) for use in BathUse],
         coerce=lambda use: BathUse.NONE if use == NOT_A_SALT else use,
         widget=forms.RadioSelect,
         initial=NOT_A_SALT,
     )
     purity_percent = NumberField(
-        label="Purity, %",
+        label=gettext_lazy("Purity, %"),
         low=1,
         high=100,
         unit="%",
         required=False,
-        help_text="The assay on the pack; empty counts as 100.",
+        help_text=gettext_lazy("The assay on the pack; empty counts as 100."),
     )
     cup_g = RangeField(
-        label="One level cup weighs, g",
+        label=gettext_lazy("One level cup weighs, g"),
         low=10,
         high=2500,
         unit="g",
         required=False,
-        help_text="Weigh it once, or a few times: 250, or 237 to 308; then crystals can be measured by the cup.",
+        help_text=gettext_lazy(
+            "Weigh it once, or a few times: 250, or 237 to 308; then crystals can be measured by the cup."
+        ),
     )
     reorder_level = forms.CharField(
-        label="Reorder at",
+        label=gettext_lazy("Reorder at"),
         max_length=units.LONGEST_TEXT,
         required=False,
-        help_text="An amount with its unit; at this or less it is low.",
+        help_text=gettext_lazy("An amount with its unit; at this or less it is low."),
     )
 
     order_up_to = forms.CharField(
-        max_length=units.LONGEST_TEXT, required=False, help_text="As much as there is room and use for."
+        max_length=units.LONGEST_TEXT, required=False, help_text=gettext_lazy("As much as there is room and use for.")
     )
     lead_time_days = NumberField(
-        label="Comes after, days", low=0, high=730, unit="days", required=False, help_text="From order to delivery."
+        label=gettext_lazy("Comes after, days"),
+        low=0,
+        high=730,
+        unit="days",
+        required=False,
+        help_text=gettext_lazy("From order to delivery."),
     )
     sealed_months = NumberField(
-        label="Keeps sealed, months", low=1, high=240, unit="months", required=False, help_text="From the day it came."
+        label=gettext_lazy("Keeps sealed, months"),
+        low=1,
+        high=240,
+        unit="months",
+        required=False,
+        help_text=gettext_lazy("From the day it came."),
     )
     opened_months = NumberField(
-        label="Keeps once open, months", low=1, high=240, unit="months", required=False, help_text="From its opening."
+        label=gettext_lazy("Keeps once open, months"),
+        low=1,
+        high=240,
+        unit="months",
+        required=False,
+        help_text=gettext_lazy("From its opening."),
     )
     density = RangeField(
-        label="Density, g/mL",
+        label=gettext_lazy("Density, g/mL"),
         low=0.01,
         high=25,
         unit="g/mL",
         required=False,
-        help_text="From the sheet, such as 0.87 or 0.85 to 0.90.",
+        help_text=gettext_lazy("From the sheet, such as 0.87 or 0.85 to 0.90."),
     )
     storage_group = forms.ChoiceField(
         required=False,
-        choices=[("", "not known yet"), *((group.id, f"{group.name}: {group.what}") for group in CHOSEN)],
+        choices=[("", gettext_lazy("not known yet")), *((group.id, f"{group.name}: {group.what}") for group in CHOSEN)],
     )
     flash_point_c = NumberField(
-        label="Flash point, °C",
+        label=gettext_lazy("Flash point, °C"),
         low=-60,
         high=400,
         unit="°C",
         required=False,
-        help_text="As the supplier's sheet has it.",
+        help_text=gettext_lazy("As the supplier's sheet has it."),
     )
     composition = forms.CharField(
-        label="Made of",
+        label=gettext_lazy("Made of"),
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="A line each with percent by mass from the sheet, such as Acetone 20-30.",
+        help_text=gettext_lazy("A line each with percent by mass from the sheet, such as Acetone 20-30."),
     )
     thickness = forms.CharField(
         required=False,
         max_length=units.LONGEST_TEXT,
-        help_text="Of sheet copper: 1.02 mm, 18 ga B&S or SWG 18; the systems differ.",
+        help_text=gettext_lazy("Of sheet copper: 1.02 mm, 18 ga B&S or SWG 18; the systems differ."),
     )
 
     FOLDED = {
-        "Weighing and pouring": ("purity_percent", "cup_g", "density"),
-        "Ordering": ("order_up_to", "lead_time_days"),
-        "Keeping": ("sealed_months", "opened_months", "storage_group"),
-        "From the safety sheet": ("flash_point_c", "composition"),
-        "Sheet copper": ("thickness",),
+        gettext_lazy("Weighing and pouring"): ("purity_percent", "cup_g", "density"),
+        gettext_lazy("Ordering"): ("order_up_to", "lead_time_days"),
+        gettext_lazy("Keeping"): ("sealed_months", "opened_months", "storage_group"),
+        gettext_lazy("From the safety sheet"): ("flash_point_c", "composition"),
+        gettext_lazy("Sheet copper"): ("thickness",),
     }
 
     def __init__(self, *args, material=None, **kwargs):
@@ -254,7 +290,7 @@ class MaterialForm(FoldedForm):
             self.read_amount("order_up_to", typed, dimension, empty=None)
             level, most = typed.get("reorder_level"), typed.get("order_up_to")
             if level and most is not None and most <= level:
-                self.add_error("order_up_to", "That is no more than the level at which it is ordered.")
+                self.add_error("order_up_to", _("That is no more than the level at which it is ordered."))
             self.check_bath_use(typed, dimension)
         return typed
 
@@ -315,13 +351,15 @@ class MaterialForm(FoldedForm):
     def check_bath_use(self, typed: dict, dimension: str) -> None:
         use = typed.get("bath_use")
         if use in hydrates.COPPER_SULFATES and dimension != Material.Dimension.MASS:
-            self.add_error("shown_unit", "A bath salt is weighed; choose g or another unit of mass.")
+            self.add_error("shown_unit", _("A bath salt is weighed; choose g or another unit of mass."))
         if use == BathUse.WATER and dimension != Material.Dimension.VOLUME:
-            self.add_error("shown_unit", "Water for the bath is poured; choose L or another unit of volume.")
+            self.add_error("shown_unit", _("Water for the bath is poured; choose L or another unit of volume."))
         if use == BathUse.NONE and hydrates.sounds_like_copper_sulfate(typed.get("name", "")):
             self.add_error(
                 "bath_use",
-                "That sounds like copper sulfate: blue crystals or pale powder? 1 kg of the powder counts as "
-                + hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
-                + ".",
+                _(
+                    "That sounds like copper sulfate: blue crystals or pale powder? "
+                    "1 kg of the powder counts as %(worth)s."
+                )
+                % {"worth": hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)},
             )

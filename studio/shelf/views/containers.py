@@ -5,6 +5,8 @@ from django.contrib import messages
 from django.db.models import Prefetch
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.copper import sheet
@@ -54,7 +56,7 @@ class UseSeveralView(EntryView):
 class SendAwayView(ContainerEntryView):
     form_class = AwayForm
     operation = staticmethod(operations.send_away)
-    words = {"heading": "Send it away", "submit": "It is on its way"}
+    words = {"heading": gettext_lazy("Send it away"), "submit": gettext_lazy("It is on its way")}
 
     def instead(self):
         if not Place.objects.filter(kind=Place.Kind.AWAY).exists():
@@ -65,7 +67,7 @@ use = ContainerEntryView.as_view(
     form_class=UseForm,
     form_wants="container",
     operation=operations.use,
-    words={"heading": "Use some", "submit": "Write down the use", "offers_more": True},
+    words={"heading": gettext_lazy("Use some"), "submit": gettext_lazy("Write down the use"), "offers_more": True},
 )
 split = ContainerEntryView.as_view(
     form_class=SplitForm,
@@ -73,53 +75,55 @@ split = ContainerEntryView.as_view(
     operation=operations.split,
     # of its two movements the one that came in is that of the new jar
     success_url=lambda entry: entry.movements.get(amount__gt=0).container,
-    words={"heading": "Put some into another container", "submit": "Write it down"},
+    words={"heading": gettext_lazy("Put some into another container"), "submit": gettext_lazy("Write it down")},
 )
 count = ContainerEntryView.as_view(
     form_class=CountForm,
     form_wants="container",
     operation=operations.count,
-    words={"heading": "Count it", "submit": "Write down the count"},
+    words={"heading": gettext_lazy("Count it"), "submit": gettext_lazy("Write down the count")},
 )
 confirm = ContainerEntryView.as_view(
     form_class=ConfirmForm,
     form_wants="container",
     operation=operations.confirm,
-    words={"heading": "They confirmed it", "submit": "Write it down"},
+    words={"heading": gettext_lazy("They confirmed it"), "submit": gettext_lazy("Write it down")},
 )
 move = ContainerEntryView.as_view(
     form_class=MoveForm,
     operation=operations.move,
-    words={"heading": "Move it", "submit": "Write down the move"},
+    words={"heading": gettext_lazy("Move it"), "submit": gettext_lazy("Write down the move")},
 )
 open_it = ContainerEntryView.as_view(
     operation=operations.open_it,
-    words={"heading": "Open it", "submit": "It is open"},
+    words={"heading": gettext_lazy("Open it"), "submit": gettext_lazy("It is open")},
 )
 finish = ContainerEntryView.as_view(
     form_class=FinishForm,
     operation=operations.finish,
-    words={"heading": "Finish it", "submit": "Write off the rest"},
+    words={"heading": gettext_lazy("Finish it"), "submit": gettext_lazy("Write off the rest")},
 )
 weigh_cup = ContainerEntryView.as_view(
     form_class=CupForm,
     operation=operations.weigh_cup,
-    words={"heading": "Weigh one cup once", "submit": "Write it down"},
+    words={"heading": gettext_lazy("Weigh one cup once"), "submit": gettext_lazy("Write it down")},
 )
 
 
 class CutForm(SignedForm):
     plate = forms.CharField(
-        label="Size of a plate", max_length=units.LONGEST_TEXT, help_text=f"Such as {units.SIDES_EXAMPLE}."
+        label=gettext_lazy("Size of a plate"),
+        max_length=units.LONGEST_TEXT,
+        help_text=gettext_lazy("Such as %(SIDES_EXAMPLE)s.") % {"SIDES_EXAMPLE": units.SIDES_EXAMPLE},
     )
-    plates = WholeNumberField(label="How many", min_value=1, max_value=100, initial=1)
+    plates = WholeNumberField(label=gettext_lazy("How many"), min_value=1, max_value=100, initial=1)
     offcut = AmountField(
         dimension="area",
-        label="Offcut that is kept",
+        label=gettext_lazy("Offcut that is kept"),
         required=False,
-        help_text="Its size, where it becomes a piece of its own; what else is left stays this sheet.",
+        help_text=gettext_lazy("Its size, where it becomes a piece of its own; what else is left stays this sheet."),
     )
-    place = forms.ModelChoiceField(Place.objects.all(), label="The offcut stands", empty_label=None)
+    place = forms.ModelChoiceField(Place.objects.all(), label=gettext_lazy("The offcut stands"), empty_label=None)
 
     def clean_plate(self):
         typed = self.cleaned_data["plate"]
@@ -134,19 +138,23 @@ class CutForm(SignedForm):
 
 
 class SheetWeighForm(PlainForm):
-    weighed_g = NumberField(label="It weighs, g", low=0.1, high=1_000_000, unit="g")
+    weighed_g = NumberField(label=gettext_lazy("It weighs, g"), low=0.1, high=1_000_000, unit="g")
 
 
 class CutView(ContainerEntryView):
     form_class = CutForm
     queryset = PIECES
-    words = {"heading": "Cut a plate from it", "submit": "Write down the cut"}
+    words = {"heading": gettext_lazy("Cut a plate from it"), "submit": gettext_lazy("Write down the cut")}
 
     def write(self, *, plate_mm2, **facts):
         entry = operations.cut(self.object, plate_mm2=plate_mm2, **facts)
         if self.object.material.thickness_um:
             each = sheet.mass(area_cm2=plate_mm2 / MM2_PER_CM2, thickness_um=self.object.material.thickness_um)
-            messages.info(self.request, f"A plate of that size should weigh {each.value:.0f} g; the scale can tell.")
+            messages.info(
+                self.request,
+                _("A plate of that size should weigh %(value)s g; the scale can tell.")
+                % {"value": f"{each.value:.0f}"},
+            )
         return entry
 
 

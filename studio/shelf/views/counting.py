@@ -3,6 +3,8 @@
 from django.contrib import messages
 from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from inventory.models import Container, Place
@@ -18,7 +20,13 @@ LATEST = 12
 PAPER_AT_ONCE = 400
 LEFT_AT_ONCE = 100
 SHEETS = CountSheet.objects.select_related("place", "begun_by")
-REASONS = ("Used and not written down", "Misread last time", "Dried up or spoilt", "Given away", "Part tin, by eye")
+REASONS = (
+    gettext_lazy("Used and not written down"),
+    gettext_lazy("Misread last time"),
+    gettext_lazy("Dried up or spoilt"),
+    gettext_lazy("Given away"),
+    gettext_lazy("Part tin, by eye"),
+)
 
 
 def counts(request):
@@ -92,7 +100,7 @@ def count_from_paper(request, sheet):
         return redirect(shown)
     form = CountPaperForm(request.POST or None, containers=shown.left()[:LEFT_AT_ONCE], cups=request.workshop.cups)
     if form.is_bound and form.is_valid() and is_noted(request, shown, form, form.cleaned_data["happened_at"]):
-        messages.success(request, f"{len(form.amounts())} noted.")
+        messages.success(request, _("%(amounts)s noted.") % {"amounts": len(form.amounts())})
         return redirect(shown)
     return render(request, "shelf/count_from_paper.html", {"sheet": shown, "form": form})
 
@@ -102,7 +110,9 @@ def count_paper(request, sheet):
     shown = get_object_or_404(CountSheet.objects.select_related("place"), pk=sheet)
     containers = list(shown.left()[:PAPER_AT_ONCE])
     context = {"sheet": shown, "containers": containers, "is_cut": len(containers) == PAPER_AT_ONCE}
-    return papers.answer(request, "shelf/papers/count_sheet.html", context, title=f"Count sheet: {shown.place}")
+    return papers.answer(
+        request, "shelf/papers/count_sheet.html", context, title=_("Count sheet: %(place)s") % {"place": shown.place}
+    )
 
 
 @require_POST

@@ -6,6 +6,8 @@ from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory import lists
 from inventory.importing import COMING, Outcome
@@ -25,20 +27,24 @@ LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look"}
 
 class FileForm(PlainForm):
     file = forms.FileField(
-        label="The list",
-        help_text=f"CSV or XLSX, at most {lists.LARGEST_BYTES // 1_000_000} MB and {lists.MOST_ROWS} lines.",
+        label=gettext_lazy("The list"),
+        help_text=gettext_lazy("CSV or XLSX, at most %(LARGEST_BYTES)s MB and %(MOST_ROWS)s lines.")
+        % {"LARGEST_BYTES": lists.LARGEST_BYTES // 1000000, "MOST_ROWS": lists.MOST_ROWS},
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
-        error_messages={"empty": "That file is empty."},
+        error_messages={"empty": gettext_lazy("That file is empty.")},
     )
     place = forms.ModelChoiceField(
-        Place.objects.all(), label="Where stands what names no place?", empty_label="choose a place"
+        Place.objects.all(),
+        label=gettext_lazy("Where stands what names no place?"),
+        empty_label=gettext_lazy("choose a place"),
     )
 
     def clean_file(self):
         file = self.cleaned_data["file"]
         if file.size > lists.LARGEST_BYTES:
             raise forms.ValidationError(
-                f"The file is larger than {lists.LARGEST_BYTES // 1_000_000} MB; bring it in part by part."
+                _("The file is larger than %(LARGEST_BYTES)s MB; bring it in part by part.")
+                % {"LARGEST_BYTES": lists.LARGEST_BYTES // 1000000}
             )
         return file
 

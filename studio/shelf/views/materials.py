@@ -4,6 +4,8 @@ from django.contrib import messages
 from django.db.models import Count, Q
 from django.shortcuts import redirect, render
 from django.urls import reverse, reverse_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import digits
 from inventory.models import Material, Place
@@ -35,12 +37,12 @@ class ReceiveView(EntryView):
     def write(self, **facts):
         entry = operations.receive(self.object, **facts)
         code = entry.movements.get().container.code
-        messages.info(self.request, f"Write {code} on it: that is how it is found again.")
+        messages.info(self.request, _("Write %(code)s on it: that is how it is found again.") % {"code": code})
         return entry
 
     def next_deeds(self, entry):
         code = entry.movements.get().container.code
-        return [NextDeed("Print its sticker", reverse("shelf:sticker", args=[code]))]
+        return [NextDeed(_("Print its sticker"), reverse("shelf:sticker", args=[code]))]
 
 
 class NewMaterialView(EntryView):
@@ -76,10 +78,12 @@ class NewPlaceView(EntryView):
 
 class LimitForm(SignedForm):
     flammables_limit_ul = AmountField(
-        label="At most so much flammable liquid",
+        label=gettext_lazy("At most so much flammable liquid"),
         dimension="volume",
         required=False,
-        help_text="What your fire officer, insurer or local code says, such as 50 L; empty for the default.",
+        help_text=gettext_lazy(
+            "What your fire officer, insurer or local code says, such as 50 L; empty for the default."
+        ),
     )
 
 

@@ -17,11 +17,13 @@ AT_ONCE = 300
 
 class SafetySheetForm(SignedForm):
     file = DocumentField(
-        label="The sheet",
+        label=gettext_lazy("The sheet"),
         required=True,
         help_text=gettext_lazy("The supplier’s own as PDF, or photographs of its pages in their order."),
     )
-    dated_on = DayField(label="Date of the sheet", help_text="On its first page, as “revision” or “issued”.")
+    dated_on = DayField(
+        label=gettext_lazy("Date of the sheet"), help_text=gettext_lazy("On its first page, as “revision” or “issued”.")
+    )
 
     def facts(self):
         return super().facts() | self.cleaned_data["file"]._asdict()

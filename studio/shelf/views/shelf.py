@@ -5,6 +5,8 @@ from django.db.models import Q
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.facts import history as fact_history
 from inventory.models import Container, Material
@@ -21,8 +23,8 @@ from studio.shelf.tables import EXPORTED, ContainerTable, ShelfTable, exported, 
 
 AT_ONCE = 25
 MOST_EXPORTED = 20_000
-OFTEN = "Low, or came lately"
-LATELY = "Used lately"
+OFTEN = gettext_lazy("Low, or came lately")
+LATELY = gettext_lazy("Used lately")
 
 
 class ShelfView(ReadView):
@@ -101,10 +103,10 @@ def choose_material(request):
     offered += [(material.category, material) for material in Material.objects.filter(name__icontains=words)]
     pages = [(group, each.name, "", reverse("shelf:receive", args=[each.pk])) for group, each in offered]
     context = {
-        "question": "What came?",
+        "question": _("What came?"),
         "choices": pages,
         "may_be_new": True,
-        "sought": "Part of its name",
+        "sought": _("Part of its name"),
         "words": words,
     }
     return render(request, "shelf/choose.html", context)
@@ -121,6 +123,6 @@ def choose_container(request):
     lately = [jar for jar in used_lately() if jar in every]
     offered = [*((LATELY, jar) for jar in lately), *((jar.material.category, jar) for jar in every)]
     pages = [(group, str(jar), jar.shown_on_hand(), reverse("shelf:use", args=[jar.code])) for group, jar in offered]
-    context = {"question": "What is used?", "choices": pages, "may_be_several": True, "words": words}
-    context |= {"sought": "Name or code", "scan": reverse("shelf:use", args=["CODE"])}
+    context = {"question": _("What is used?"), "choices": pages, "may_be_several": True, "words": words}
+    context |= {"sought": _("Name or code"), "scan": reverse("shelf:use", args=["CODE"])}
     return render(request, "shelf/choose.html", context)

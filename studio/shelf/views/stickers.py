@@ -3,6 +3,8 @@
 from django import forms
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Container
 from studio.drawing import qr
@@ -14,14 +16,16 @@ AT_ONCE = 120
 
 
 class StickersForm(PlainForm):
-    stock = forms.ChoiceField(label="Sheets of", choices=[(stock.id, stock.name) for stock in stickers.STOCKS.values()])
+    stock = forms.ChoiceField(
+        label=gettext_lazy("Sheets of"), choices=[(stock.id, stock.name) for stock in stickers.STOCKS.values()]
+    )
     start = WholeNumberField(
-        label="First free sticker",
+        label=gettext_lazy("First free sticker"),
         min_value=1,
         initial=1,
-        help_text="Counted along the rows, so that a sheet begun before is used up.",
+        help_text=gettext_lazy("Counted along the rows, so that a sheet begun before is used up."),
     )
-    codes = forms.MultipleChoiceField(label="For", widget=forms.CheckboxSelectMultiple)
+    codes = forms.MultipleChoiceField(label=gettext_lazy("For"), widget=forms.CheckboxSelectMultiple)
 
     def __init__(self, *args, containers, **kwargs):
         super().__init__(*args, **kwargs)
@@ -31,7 +35,9 @@ class StickersForm(PlainForm):
         typed = super().clean()
         stock = stickers.STOCKS.get(typed.get("stock", ""))
         if stock and typed.get("start", 0) > stock.on_a_sheet:
-            self.add_error("start", f"There are {stock.on_a_sheet} stickers on such a sheet.")
+            self.add_error(
+                "start", _("There are %(on_a_sheet)s stickers on such a sheet.") % {"on_a_sheet": stock.on_a_sheet}
+            )
         return typed
 
 
@@ -51,14 +57,15 @@ def sheet(request):
 
 def single(request, code):
     container = get_object_or_404(Container.objects.select_related("material").with_code(code))
-    return stickers_paper(request, [container], stickers.SINGLE, title=f"Sticker {container.code}")
+    return stickers_paper(request, [container], stickers.SINGLE, title=_("Sticker %(code)s") % {"code": container.code})
 
 
 def stickers_paper(request, containers, stock, *, title, start=1):
     # to the summary and not to the jar's own page: whoever scans it in a fright has not signed in
     pages = ((jar, reverse("safety:open_container", args=[jar.code])) for jar in containers)
     drawn = [
-        (jar, qr.svg(qr.address(request, page), title=f"Opens the safety summary of {jar.code}")) for jar, page in pages
+        (jar, qr.svg(qr.address(request, page), title=_("Opens the safety summary of %(code)s") % {"code": jar.code}))
+        for jar, page in pages
     ]
     context = {"stock": stock, "sheets": stickers.sheets(drawn, stock, start=start)}
     return papers.answer(request, "shelf/papers/stickers.html", context, title=title, page=stock.page)
