@@ -115,6 +115,16 @@ def test_copper_in_a_solid_is_told_as_it_is_read(kind, facts, copper_g, sd_g, sh
     assert {name: words.replace("\N{NO-BREAK SPACE}", " ") for name, words in found.items() if "opper" in name} == shown
 
 
+def test_of_solid_copper_nobody_is_asked_what_is_dissolved(member, studio):
+    tin, rinse = drum("cathode_copper", vessel="open_bin"), drum("rinse", name="W2")
+    put(tin, grams=500)
+    put(rinse, 4)
+    told = {each: member.get(each.get_absolute_url()).content.decode() for each in (tin, rinse)}
+
+    assert "nothing of it is poured" in told[tin] and "how much copper is dissolved" not in told[tin]
+    assert "how much copper is dissolved" in told[rinse]
+
+
 def test_a_label_says_what_it_is_its_hazards_and_since_when():
     vessel = drum("rinse")
     put(vessel, 4, at=2, copper_g=None)
