@@ -46,6 +46,24 @@ def waste_ingredients(
     return (*found, composition.ingredient_of("copper_sulfate_pentahydrate", (0, percent)))
 
 
+def substances_of(kinds: Iterable[str]) -> tuple[str, ...]:
+    """
+    Keys of the substances that are known to be in it, or may be most of it.
+
+    kinds: of all that went in. Source: data/streams.toml; of what it says nothing, nobody can say.
+
+    >>> substances_of(["rinse", "cathode_powder"])
+    ('copper_sulfate_pentahydrate', 'water', 'copper_metal_fine')
+    >>> substances_of(["solvent_spent"])
+    ()
+    """
+    found = (
+        ("copper_sulfate_pentahydrate", "water") if each.is_copper_solution else (each.at_worst, *each.beside)
+        for each in map(stream, dict.fromkeys(kinds))
+    )
+    return tuple(dict.fromkeys(key for keys in found for key in keys if key))
+
+
 def has_unknown_part(kinds: Iterable[str], most_copper_mg_per_l: float | None) -> bool:
     """
     Whether something in it is of a kind of which nobody can say what it is made of.

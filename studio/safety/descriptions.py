@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from studio.baths.status import BathStatus
 from studio.pages.action_items import ActionItem
@@ -13,9 +14,11 @@ from studio.workshop.models import Workshop
 
 
 def action_items(statuses: Iterable[BathStatus], workshop: Workshop) -> Iterator[ActionItem]:
-    """Labels that say less than what they are stuck on has become."""
+    """Labels that say less than what they are stuck on has become, or are too small for it."""
     for each in labels.outdated_labels(statuses, workshop):
-        words = f"The {each.label} says less than it should."
+        says_less = _("The %(label)s says less than it should.") % {"label": each.label}
+        too_small = _("The %(label)s is too small for what it is on.") % {"label": each.label}
+        words = says_less if each.raised else too_small
         yield ActionItem("act", "label to reprint", words, "Print label", reprint_url(each.label))
 
 

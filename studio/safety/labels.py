@@ -11,11 +11,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from chemistry.hazards.classes import CLASSES
+from chemistry.hazards.regimes import CLP, regime_of
 from inventory.dates import short_day
 from inventory.models import Container, Material
 from studio.baths.descriptions import BathDescription
+from studio.baths.models import Bath
 from studio.baths.status import BathStatus
 from studio.hazards import classification
 from studio.hazards.classification import Hazards
@@ -36,30 +39,53 @@ ELEMENTS = {
 
 @dataclass(frozen=True, kw_only=True)
 class LabelSize:
-    """A label's measures stand in paper.css under its id."""
+    """
+    A label's measures stand in paper.css under its id.
+
+    most_l: what it is stuck on holds no more, or its signs are too small; CLP Annex I, Table 1.3, where that holds. [L]
+    """
 
     id: str
     name: str
+    most_l: float
 
 
 SIZES = {
     size.id: size
     for size in (
-        LabelSize(id="a5", name="210 × 148 mm: tanks and drums, up to 500 L"),
-        LabelSize(id="a6", name="148 × 105 mm: tanks and cans, up to 50 L"),
-        LabelSize(id="a7", name="105 × 74 mm: bottles and jars with many words, up to 3 L"),
-        LabelSize(id="a8", name="74 × 52 mm: bottles and jars, up to 3 L"),
-        LabelSize(id="jar", name="60 × 36 mm: small jars, the short form only"),
+        LabelSize(id="a5", name="210 × 148 mm: tanks and drums, up to 500 L", most_l=500),
+        LabelSize(id="a6", name="148 × 105 mm: tanks and cans, up to 50 L", most_l=50),
+        LabelSize(id="a7", name="105 × 74 mm: bottles and jars with many words, up to 3 L", most_l=3),
+        LabelSize(id="a8", name="74 × 52 mm: bottles and jars, up to 3 L", most_l=3),
+        LabelSize(id="jar", name="60 × 36 mm: small jars, the short form only", most_l=3),
     )
 }
 SMALL = "jar"
-HOLDS_L = (("a8", 3), ("a6", 50), ("a5", float("inf")))
+USUAL = ("a8", "a6", "a5")
 
 
-def usual_size(jar: Container) -> str:
-    """By what is in a jar, a kilogram counted as a litre; what is neither poured nor weighed takes the smallest."""
-    litres = jar.on_hand / 1e6 if jar.material.dimension in ("mass", "volume") else 0.0
-    return next(size for size, most_l in HOLDS_L if litres <= most_l)
+def litres_of(thing: Container | Bath) -> float:
+    """
+    What a vessel holds, as its label is sized by it.
+
+    Of a jar what is in it, a kilogram counted as a litre; what is neither poured nor weighed takes the smallest.
+    """
+    if isinstance(thing, Bath):
+        return thing.rim_l
+    return thing.on_hand / 1e6 if thing.material.dimension in ("mass", "volume") else 0.0
+
+
+def usual_size(thing: Container | Bath) -> str:
+    """The smallest that is large enough; past the largest, that one."""
+    return next((size for size in USUAL if litres_of(thing) <= SIZES[size].most_l), USUAL[-1])
+
+
+def is_too_small(label: PrintedLabel, region: str) -> bool:
+    """Whether its size is below that of its vessel; American rules set none."""
+    thing = label.container or label.bath
+    if thing is None or regime_of(region) not in CLP or label.size == usual_size(thing):
+        return False
+    return label.size not in SIZES or litres_of(thing) > SIZES[label.size].most_l
 
 
 def label_of_material(
@@ -91,6 +117,7 @@ def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> d
         )
     content = label_content(found, reverse("safety:open_bath", args=[status.bath.pk]), elements)
     content |= {"name": str(status.bath), "code": "", "what": what, "warning": NO_DRINK}
+    content |= {"holds_acid": described.holds_acid}
     if elements == FULL:
         content |= {"supplier": workshop.name, "phone": workshop.keyholder_line, "quantity": ""}
     return content
@@ -120,10 +147,11 @@ def label_content(found: Hazards, path: str, elements: str) -> dict:
 
 @dataclass(frozen=True, kw_only=True)
 class OutdatedLabel:
-    """A label that says less than what it is stuck on has become; raised: what it does not say."""
+    """A label that says less than what it is stuck on has become, or is too small; raised: what it does not say."""
 
     label: PrintedLabel
     raised: Sequence[str]
+    is_too_small: bool = False
 
     @property
     def words(self) -> str:
@@ -131,23 +159,33 @@ class OutdatedLabel:
 
 
 def outdated_labels(statuses: Iterable[BathStatus], workshop: Workshop) -> list[OutdatedLabel]:
-    """Labels in use whose thing has since got a class that is new or more severe; three queries."""
-    labels = PrintedLabel.objects.in_use()
+    """Labels in use that no longer say what stands there, or are too small for it; three queries."""
+    labels, statuses = PrintedLabel.objects.in_use(), list(statuses)
     of_baths = classification.classify_baths(statuses, workshop.region)
+    sour = {each.bath.pk for each in statuses if each.state and each.state.has_acid}
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
     # the bench asks on every visit, and many studios print labels of tanks alone
     of_materials = classification.classify_materials(materials, workshop.region) if materials else {}
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]
     compared += [(each, of_baths[each.bath.pk].dried) for each in labels if each.bath and each.bath.pk in of_baths]
-    found = (OutdatedLabel(label=label, raised=missing_on(label, now)) for label, now in compared)
-    return [each for each in found if each.raised]
+    found = (
+        OutdatedLabel(
+            label=label,
+            raised=missing_on(label, now, holds_acid=label.bath_id in sour),
+            is_too_small=is_too_small(label, workshop.region),
+        )
+        for label, now in compared
+    )
+    return [each for each in found if each.raised or each.is_too_small]
 
 
-def missing_on(label: PrintedLabel, now: Hazards) -> list[str]:
+def missing_on(label: PrintedLabel, now: Hazards, *, holds_acid: bool = False) -> list[str]:
     """Classes that the label does not carry, statements that belong to no class of ours, and what nobody knows."""
     # a milder class asks for no new label: what is stuck on warns of more than enough
     classes = classification.raised(now.every_class, over=label.classes)
     # codes that follow from a class are answered by it: a more severe one would be told twice
     statements = [each.words for each in now.hazards if each.code not in {*CLASS_OF_CODE, *label.codes}]
     unsaid = now.is_unknown and not (label.content.get("is_unknown") or label.content.get("needs_info"))
-    return [*(str(CLASSES[id]) for id in classes), *statements, *(["Some of it may be anything."] if unsaid else [])]
+    acid = [_("Sulfuric acid is in it.")] if holds_acid and not label.content.get("holds_acid") else []
+    anything = ["Some of it may be anything."] if unsaid else []
+    return [*(str(CLASSES[id]) for id in classes), *statements, *acid, *anything]

@@ -18,6 +18,7 @@ from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
 from chemistry.measured import digits
+from chemistry.waste.composition import substances_of
 from inventory import facts, past
 from inventory.dates import long_day
 from inventory.models import Container, Material, SafetySheet
@@ -67,6 +68,9 @@ class SummarySection(NamedTuple):
     lines: Sequence[MarkedSentence]
     runs_on: bool = False
     is_small_print: bool = False
+
+
+UNKNOWN_LIMITS = MarkedSentence("Needs info: some of it may be anything; the sheets of what went in tell their limits.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -235,7 +239,15 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
         stands=f"It has left: {gone}." if gone else f"Stands here: {drum.place}.",
         facts=[("Classes", found.basis or None), *(copper if drum.is_liquid else [])],
     )
-    told = advised(summary, keep_from=[MarkedSentence(capfirst(f"{stream.keep_from}."))])
+    of_jars = [part.substance for material in held.given_up for part in parts_of(material) if part.is_known]
+    in_it = dict.fromkeys([*substances_of(held.kinds), *of_jars])
+    told = advised(
+        summary,
+        keep_from=[MarkedSentence(capfirst(f"{stream.keep_from}."))],
+        made_of=[SUBSTANCES[key] for key in dict.fromkeys(of_jars)],
+        limited=[SUBSTANCES[key] for key in in_it],
+        region=workshop.region,
+    )
     never = SummarySection("Never", [MarkedSentence(capfirst(f"{each}.")) for each in stream.never])
     return replace(told, sections=[*told.sections, never])
 
@@ -275,7 +287,9 @@ def advised(
         SummarySection("Keep away from", keep_from),
         SummarySection("Of this in particular", particulars(made_of)),
         SummarySection(
-            "Limits in the air, over 8 hours", limits_in_the_air(limited or made_of, region), is_small_print=True
+            "Limits in the air, over 8 hours",
+            [*limits_in_the_air(limited or made_of, region), *([UNKNOWN_LIMITS] if found.is_unknown else [])],
+            is_small_print=True,
         ),
     ]
     return replace(summary, first=first, sections=[section for section in sections if section.lines])

@@ -69,7 +69,7 @@ class BathLabelView(LabelView):
     queryset = Bath.objects.select_related("place")
 
     def get_initial(self):
-        return super().get_initial() | {"size": "a6"}
+        return super().get_initial() | {"size": labels.usual_size(self.object)}
 
     def content(self, elements, quantity):
         return labels.label_of_bath(status_of_baths([self.object])[0], self.request.workshop, elements=elements)

@@ -14,9 +14,11 @@ from chemistry.bath import Adopted
 from inventory.book import strike
 from inventory.models import Entry
 from studio.baths import operations as baths
+from studio.baths.acid import AcidPortion, AcidStrength
 from studio.baths.status import status_of_baths
 from studio.safety import descriptions, labels
 from studio.safety.models import PrintedLabel
+from studio.safety.operations import print_label
 from studio.shelf import operations as shelf
 from tests.factories import BathFactory, MaterialFactory, adopted, signed, stocked
 from tests.studio.safety.shop import constituent, copied, made_of
@@ -27,8 +29,9 @@ THINNER = [("toluene", 40, 60), ("acetone", 30, 40), ("isopropanol", 5, 20), ("x
 MM_PER_POINT = 25.4 / 72
 
 
-def printed(browser, page, *args, size="a7", elements="workplace", **typed):
-    """The label that was printed, from its form to its paper."""
+def printed(browser, page, *args, size="", elements="workplace", **typed):
+    """The label that was printed, from its form to its paper; a tank's is larger than a jar's."""
+    size = size or ("a6" if page == "label_bath" else "a7")
     chosen = {"key": uuid4(), "size": size, "elements": elements} | typed
     response = browser.post(reverse(f"safety:{page}", args=args), chosen)
     assert response.status_code == 302, response.context["form"].errors
@@ -263,3 +266,64 @@ def test_the_label_of_an_unread_tank_leaves_its_strength_open(member, studio):
     _, pdf = printed(member, "label_bath", BathFactory().pk)
 
     assert "Copper sulfate in water." in text(pdf) and "Needs info" in text(pdf)
+
+
+def test_a_label_that_is_too_small_for_its_vessel_is_asked_for_anew(member, studio):
+    # CLP Annex I, Table 1.3: up to 3 L, up to 50 L, up to 500 L; the United States set no size
+    wanted = [
+        ("eu", 3, "a8", False),
+        ("eu", 3, "jar", False),
+        ("eu", 3.1, "a8", True),
+        ("eu", 12, "a7", True),
+        ("gb", 12, "a7", True),
+        ("us", 12, "a7", False),
+        ("eu", 12, "a6", False),
+        ("eu", 50, "a6", False),
+        ("eu", 51, "a6", True),
+        ("eu", 51, "a5", False),
+        ("eu", 501, "a5", False),
+        # a size that is made no more
+        ("eu", 2, "b9", True),
+    ]
+    for number, (region, rim_l, size, is_asked) in enumerate(wanted):
+        type(studio)._base_manager.update(region=region)
+        studio.refresh_from_db()
+        tank = BathFactory(name=f"Tank {number}x", rim_l=rim_l, fill_l=rim_l)
+        status = status_of_baths([tank])
+        content = labels.label_of_bath(status[0], studio, elements="short")
+        label = PrintedLabel(bath=tank, size=size, classes=content["classes"], content=content)
+        print_label(label, by=signed(1))
+
+        asks = list(descriptions.action_items(status, studio))
+
+        said = [f"The label of {tank} is too small for what it is on."] if is_asked else []
+        assert [ask.sentence for ask in asks] == said, (region, rim_l, size)
+
+
+def test_a_jar_that_was_filled_past_its_label_asks_for_a_larger_one(member, studio):
+    for amount, size, is_asked in [("2 L", "a8", False), ("5 L", "a8", True), ("5 L", "a6", False)]:
+        jar = stocked(amount, dimension="volume", shown_unit="mL", composition=[constituent("water", 100, 100)])
+        printed(member, "label_container", jar.code, size=size, elements="short")
+
+        asked = [each.label.container for each in labels.outdated_labels([], studio) if each.is_too_small]
+
+        assert (jar in asked) == is_asked, (amount, size)
+
+
+def test_acid_that_came_into_a_bath_asks_for_a_new_label(member, studio, bath):
+    printed(member, "label_bath", bath.pk)
+    assert raised(studio, bath) == []
+
+    added = AcidPortion(dimension="strength", amount=0.2, strength=AcidStrength(96))
+    baths.top_up(bath, acid=added, by=signed(1))
+
+    assert "Sulfuric acid is in it." in raised(studio, bath)[0]
+    printed(member, "label_bath", bath.pk)
+    assert raised(studio, bath) == []
+
+
+def test_the_size_that_is_offered_is_large_enough(member):
+    for rim_l, size in [(2, "a8"), (12, "a6"), (60, "a5"), (900, "a5")]:
+        tank = BathFactory(rim_l=rim_l, fill_l=rim_l)
+
+        assert member.get(reverse("safety:label_bath", args=[tank.pk])).context["form"].initial["size"] == size

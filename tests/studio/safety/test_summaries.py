@@ -1,13 +1,16 @@
 import re
 
 import pytest
+from django.urls import reverse
 
 from inventory.models import Container, Material, Person
 from studio.baths.models import Bath
 from studio.safety import summaries
 from studio.safety.summaries import summary_of
+from studio.workshop.models import Workshop
 from tests.factories import BathFactory, MaterialFactory, WorkshopFactory, adopted, stocked
 from tests.studio.safety.shop import copied, made_of
+from tests.studio.waste.test_lasting import begun, from_a_jar
 
 pytestmark = pytest.mark.django_db
 
@@ -138,3 +141,33 @@ def test_what_is_on_record_for_a_substance_alone_reaches_its_summary(here):
     assert "Beeswax: Never water on burning wax: heat off, lid on." in told
     assert "Rosin (colophony): Heated fume can cause asthma: draw it off where it rises." in told
     assert "Never water on burning wax" in " ".join(lines(ground, "Fire"))
+
+
+def test_a_drum_tells_air_mask_shield_and_limits_by_what_is_in_it():
+    limits, air, wear = "Limits in the air, over 8 hours", "Air and mask", "Wear"
+    wanted = [
+        # kind, what a jar brought, region, then what is said where
+        ("bath_spent", None, "US", limits, "OSHA"),
+        ("bath_spent", None, "EU", limits, "EU"),
+        ("cathode_powder", None, "US", limits, "opper"),
+        ("sludge", None, "US", limits, "Needs info"),
+        ("solvent_spent", None, "US", limits, "Needs info"),
+        ("solvent_spent", None, "US", wear, "face shield"),
+        ("solvent_spent", "turpentine", "US", limits, "OSHA, NIOSH: 100 ppm"),
+        ("solvent_spent", "turpentine", "GB", limits, "Great Britain"),
+        ("solvent_spent", "turpentine", "US", air, "Where exhaust is not enough"),
+    ]
+    for kind, jar, region, section, words in wanted:
+        vessel = begun(kind)
+        if jar:
+            from_a_jar(kind, (jar, 100, 100))(vessel)
+        assert words in " ".join(lines(summary_of(vessel, Workshop(region=region)), section)), (kind, jar, region)
+
+
+def test_limits_in_the_air_are_folded_on_a_page(stranger):
+    vessel = begun("bath_spent")
+
+    shown = stranger.get(reverse("safety:open_drum", args=[vessel.pk])).content.decode()
+
+    assert "Limits in the air, over 8 hours (" in shown
+    assert "<h2>Limits in the air" not in shown
