@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from functools import cache
@@ -15,7 +16,7 @@ from django.urls import reverse
 
 from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet, Row
 from inventory.dates import day_of_year
-from inventory.refusals import Refused
+from inventory.refusals import Questioned, Refused
 
 BEING_WRITTEN = 100  # entries that can be under way at once, many times over
 
@@ -170,6 +171,10 @@ class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
         """The one change an entry can undergo, once; `book.strike` alone calls it."""
         return models.QuerySet.update(self.standing(), struck_by=by, struck_at=at, strike_reason=reason)
 
+    def keep_allowed(self, allowed: Sequence[Sequence[str]]) -> int:
+        """While it is being written; `Entry.allow` alone calls it."""
+        return models.QuerySet.update(self, allowed=allowed)
+
 
 class Entry(AppendOnlyModel):
     """One thing somebody did. Written once by `inventory.book`; struck once, never edited."""
@@ -186,6 +191,7 @@ class Entry(AppendOnlyModel):
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     # of what was sent under the key, so that a form that comes again with something else in it is told apart
     form_digest = models.CharField(max_length=64, blank=True, editable=False)
+    allowed = models.JSONField(default=list, editable=False, help_text="What it was asked about, each with the reason.")
     struck_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     struck_at = models.DateTimeField(null=True, blank=True)
     strike_reason = models.CharField(max_length=200, blank=True)
@@ -232,6 +238,21 @@ class Entry(AppendOnlyModel):
     def refuse_undeclared(self, line: "type[EntryLine]") -> None:
         if line not in self.lines:
             raise Undeclared(f"An entry of the kind “{self.kind}” holds no {line._meta.verbose_name}.")
+
+    def allow(self, why: str, reason: str = "") -> None:
+        """It is written all the same, and keeps what it was asked about; called inside it."""
+        self.allowed = [*self.allowed, [why, reason.strip()]]
+        Entry.objects.filter(pk=self.pk).keep_allowed(self.allowed)
+
+    @contextmanager
+    def unless(self, said: bool | str) -> Iterator[None]:
+        """What is asked about inside is written all the same where somebody said so; said: a tick, or the reason."""
+        try:
+            yield
+        except Questioned as question:
+            if not said:
+                raise
+            self.allow(question.why, said if isinstance(said, str) else "")
 
     def changes(self) -> "list[Change]":
         """What it changed, and what stops counting when it is struck."""

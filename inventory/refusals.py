@@ -20,3 +20,11 @@ class Refused(ValidationError):
 
 class NotEnoughStock(Refused):
     """More would leave a container than is in it."""
+
+
+class Questioned(Refused):
+    """What is asked about and may be written all the same; `why` without how to say so."""
+
+    def __init__(self, field: str | None, why: str, how: str):
+        super().__init__(field, f"{why} {how}")
+        self.why = why

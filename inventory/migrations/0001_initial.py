@@ -63,6 +63,12 @@ class Migration(migrations.Migration):
                 ("note", models.TextField(blank=True)),
                 ("key", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ("form_digest", models.CharField(blank=True, editable=False, max_length=64)),
+                (
+                    "allowed",
+                    models.JSONField(
+                        default=list, editable=False, help_text="What it was asked about, each with the reason."
+                    ),
+                ),
                 ("struck_at", models.DateTimeField(blank=True, null=True)),
                 ("strike_reason", models.CharField(blank=True, max_length=200)),
                 (

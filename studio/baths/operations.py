@@ -32,7 +32,7 @@ from chemistry.solution import evaporation
 from inventory import book, facts
 from inventory.book import Signed
 from inventory.models import Container, Entry
-from inventory.refusals import Refused
+from inventory.refusals import Questioned, Refused
 from studio.baths import estimate, event_log, kinds
 from studio.baths.acid import AcidPortion, soured
 from studio.baths.event_log import UNDATED
@@ -130,13 +130,14 @@ def top_up(
     temperature_c: float = 20.0,
     by_cups: bool = False,
     acid: AcidPortion | None = None,
-    salt_anyway: bool = False,
+    salt_anyway: str = "",
     weak_anyway: bool = False,
 ) -> Entry:
     """
     Water, crystals or both go in, and acid after them.
 
-    Crystals are questioned when only water can have left, water when it takes a bath below its range.
+    Crystals are questioned when only water can have left, water when it takes a bath below its range. salt_anyway: why
+    they go in all the same.
     """
     if not water_l and not salt and not acid:
         raise Refused("water_l", "Nothing to add yet: give water, crystals or both.")
@@ -144,8 +145,9 @@ def top_up(
     said = " and ".join([*water, *([said_portions(salt)] if salt else []), *([acid.said] if acid else [])])
     with writing(bath, kinds.TOPPED_UP, f"Topped up {bath}: {said}", by) as entry:
         before = state_at(bath, entry.happened_at)
-        if salt and not salt_anyway:
-            question_salt(bath, before, water_l, salt, entry)
+        if salt:
+            with entry.unless(salt_anyway.strip()):
+                question_salt(bath, before, water_l, salt, entry)
         if water_l:
             watered = WaterAdded(day=UNDATED, litres=water_l, temperature_c=temperature_c)
             record(bath, entry, watered, f"{digits(water_l, 3)} L of water")
@@ -160,13 +162,9 @@ def top_up(
             after = soured(after, poured)
             record(bath, entry, poured.added, poured.words)
         refuse_above_the_rim(bath, after.volume_l, "water_l")
-        low = bath.range_low_g_per_l
-        if water_l and not weak_anyway and after.strength_g_per_l < low <= before.strength_g_per_l:
-            raise Refused(
-                "weak_anyway",
-                f"This leaves it weak, at {after.strength_g_per_l:.0f} g/L; its range begins at {low:.0f} g/L. "
-                f"Tick to add the water all the same.",
-            )
+        with entry.unless(weak_anyway):
+            if water_l:
+                question_weak(bath, before, after)
         if salt:
             # what went in cold comes to the warmth of the room, and dissolves then
             refuse_undissolved(after, max(temperature_c, bath.air_c), "salt", holding="this bath")
@@ -208,15 +206,22 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
         words += f", {digits(crystals_g, 3)} g of crystals taken out"
     with writing(bath, kinds.STRAINED, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
-        if crystals_g and not crystals_anyway and not figures.may_drop_crystals(before, bath.coldest_c):
-            raise Refused(
-                "crystals_anyway",
-                f"At {before.strength_g_per_l:.0f} g/L none can be lying in it: the room gets no colder than "
-                f"{bath.coldest_c:.0f} °C. Look again whether they are blue. Tick to write them all the same.",
-            )
+        if crystals_g:
+            with entry.unless(crystals_anyway):
+                question_crystals(bath, before)
         refuse_more_than_is_there(before, litres_lost, "litres")
         record(bath, entry, Removed(day=UNDATED, litres=litres_lost, crystals_g=crystals_g), words)
     return entry
+
+
+def question_crystals(bath: Bath, before: BathState) -> None:
+    if not figures.may_drop_crystals(before, bath.coldest_c):
+        raise Questioned(
+            "crystals_anyway",
+            f"At {before.strength_g_per_l:.0f} g/L none can be lying in it: the room gets no colder than "
+            f"{bath.coldest_c:.0f} °C.",
+            "Look again whether they are blue. Tick to write them all the same.",
+        )
 
 
 def remove(bath: Bath, kind: str, words: str, removed: TakenOut, *, by: Signed) -> Entry:
@@ -475,12 +480,22 @@ def question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[
         return
     added = replace(crystals_added(salt, by_cups=False), day=before.day)
     salted = bath_model.replay([added], start=watered)[-1]
-    raise Refused(
+    raise Questioned(
         "salt_anyway",
         f"No bite ran and nothing was taken out since the last top-up, so only water has left: water alone gives "
-        f"{watered.strength_g_per_l:.0f} g/L, with the crystals it becomes {salted.strength_g_per_l:.0f} g/L. "
-        f"Tick to add the crystals all the same.",
+        f"{watered.strength_g_per_l:.0f} g/L, with the crystals it becomes {salted.strength_g_per_l:.0f} g/L.",
+        _("Say why the crystals go in all the same."),
     )
+
+
+def question_weak(bath: Bath, before: BathState, after: BathState) -> None:
+    low = bath.range_low_g_per_l
+    if after.strength_g_per_l < low <= before.strength_g_per_l:
+        raise Questioned(
+            "weak_anyway",
+            f"This leaves it weak, at {after.strength_g_per_l:.0f} g/L; its range begins at {low:.0f} g/L.",
+            "Tick to add the water all the same.",
+        )
 
 
 def refuse_above_the_rim(bath: Bath, volume_l: float, field: str, level: str = "") -> None:

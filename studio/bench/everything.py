@@ -100,7 +100,18 @@ def entry_rows(zone: tzinfo) -> Iterable[list]:
     for each in every(Entry.objects.select_related("done_by", "struck_by")):
         times = [moment(at, zone) for at in (each.happened_at, each.recorded_at)]
         struck = [each.struck_by.name, moment(each.struck_at, zone)] if each.struck_by else ["", ""]
-        yield [each.pk, *times, each.done_by.name, each.kind, each.subject, each.note, *struck, each.strike_reason]
+        allowed = "; ".join(" ".join(filter(None, (why, reason))) for why, reason in each.allowed)
+        yield [
+            each.pk,
+            *times,
+            each.done_by.name,
+            each.kind,
+            each.subject,
+            each.note,
+            *struck,
+            each.strike_reason,
+            allowed,
+        ]
 
 
 def line_rows(line: type[EntryLine]) -> Rows:
@@ -130,7 +141,7 @@ THINGS: dict[str, tuple[Sequence[str], Rows]] = {
     ),
     "places": (["Place", "Kind"], lambda zone: ([each.name, each.kind] for each in every(Place.objects.all()))),
     "entries": (
-        ["Entry", "When", "Written", "By", "Kind", "What", "Note", "Struck by", "Struck", "Why struck"],
+        ["Entry", "When", "Written", "By", "Kind", "What", "Note", "Struck by", "Struck", "Why struck", "All the same"],
         entry_rows,
     ),
     "copper recovered": (recovered.CSV_HEAD, recovered.rows),

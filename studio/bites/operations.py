@@ -20,7 +20,7 @@ from inventory import book as inventory
 from inventory.book import Signed
 from inventory.dates import day_or_clock
 from inventory.models import Entry
-from inventory.refusals import Refused
+from inventory.refusals import Questioned, Refused
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.bites import calibration, kinds, plates
@@ -85,11 +85,12 @@ def start(
         refuse_uninducted(Task.BATH, by)
         # asked for its refusal alone: of an unread tank nobody knows what the current goes through
         baths.state_at(bath, entry.happened_at)
-        if not beside_anyway:
+        with entry.unless(beside_anyway):
             refuse_in_use(bath)
         refuse_running(setting.plate)
         if setting.plate:
-            plates.refuse_no_copper(setting.plate, "plate_pk", metal_anyway=metal_anyway)
+            with entry.unless(metal_anyway):
+                plates.refuse_no_copper(setting.plate, "plate_pk")
         begin(bath, setting, entry, planned_min=planned_min)
     return entry
 
@@ -101,7 +102,7 @@ def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unu
     words = _said([reading])
     with baths.beside(bite.bath, READ, f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
         refuse_ended(bite)
-        if not unusual_anyway:
+        with entry.unless(unusual_anyway):
             question_unusual(bite.bath, setting_of(bite), [reading], entry)
         record_readings(bite, [reading], entry)
     return entry
@@ -138,7 +139,7 @@ def stop(
     with baths.writing(bite.bath, STOPPED, words, replace(by, happened_at=moment)) as entry:
         # only under the lock: two people at one supply may both tap stop
         refuse_ended(bite)
-        if last and not unusual_anyway:
+        with entry.unless(unusual_anyway):
             question_unusual(bite.bath, setting_of(bite), last, entry)
         record_readings(bite, last, entry)
         end(bite, ending, entry)
@@ -170,8 +171,9 @@ def note(
     with baths.writing(bath, WHOLE, subject, replace(by, happened_at=began)) as entry:
         baths.state_at(bath, began)
         if setting.plate:
-            plates.refuse_no_copper(setting.plate, "plate_pk", metal_anyway=metal_anyway)
-        if not unusual_anyway:
+            with entry.unless(metal_anyway):
+                plates.refuse_no_copper(setting.plate, "plate_pk")
+        with entry.unless(unusual_anyway):
             question_unusual(bath, setting, readings, entry)
         # no question about a plate beside it or one that is away: to refuse undoes nothing that has happened
         bite = begin(bath, setting, entry, planned_min=planned_min)
@@ -369,9 +371,9 @@ def refuse_in_use(bath: Bath) -> None:
     bite = Bite.objects.running().filter(bath=bath).select_related("entry__done_by", "plate").first()
     if bite:
         until = f" until {day_or_clock(bite.ends_at)}" if bite.ends_at else ""
-        raise Refused(
+        raise Questioned(
             "beside_anyway",
-            f"{bath} is in use{until} by {bite.entry.done_by}: {bite.plate or 'a plate'} hangs in it. "
+            f"{bath} is in use{until} by {bite.entry.done_by}: {bite.plate or 'a plate'} hangs in it.",
             "Tick to bite a second plate beside it; each then needs its own reading of the current.",
         )
 
@@ -416,10 +418,11 @@ def question_unusual(bath: Bath, setting: Setting, readings: Sequence[CurrentRea
     for reading in readings if usual else ():
         assert usual
         if cell_current.is_far_from_usual(100 * reading.amps / setting.exposed.value, usual):
-            raise Refused("unusual_anyway", unlike_usual(reading, setting.exposed, usual))
+            raise Questioned("unusual_anyway", *unlike_usual(reading, setting.exposed, usual))
 
 
-def unlike_usual(reading: CurrentReading, exposed: Measured, usual: Figure) -> str:
+def unlike_usual(reading: CurrentReading, exposed: Measured, usual: Figure) -> tuple[str, str]:
+    """What is odd about it, and what to look at."""
     expected_a = usual.value * exposed.value / 100
     amps, cm2 = digits(reading.amps), digits(exposed.value, 3)
     said = f"{amps} A on {cm2} cm² is far from usual here, which would be about {expected_a:.1f} A."
@@ -428,4 +431,4 @@ def unlike_usual(reading: CurrentReading, exposed: Measured, usual: Figure) -> s
         100 * reading.volts / exposed.value, usual
     )
     ask = "Were amps and volts swapped?" if swapped else "Is the exposed area right, and are these amps, not volts?"
-    return f"{said} {ask} Tick if it is as it was read."
+    return said, f"{ask} Tick if it is as it was read."

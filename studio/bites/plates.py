@@ -13,7 +13,7 @@ from chemistry.measured import Measured, digits
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place
-from inventory.refusals import Refused
+from inventory.refusals import Questioned, Refused
 from studio.bites import kinds
 from studio.bites.models import Parcel, Photograph, Plate, Preparation, Travel, Weighing
 from studio.pages.documents import Picture
@@ -46,7 +46,8 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None, metal_anyw
     source = f" from {plate.cut_from.code}" if plate.cut_from else ""
     with book.entry(kinds.PLATE_TAKEN, f"Took the plate {plate}{source}", by) as entry:
         refuse_a_second(plate)
-        refuse_no_copper(plate, "cut_from", metal_anyway=metal_anyway)
+        with entry.unless(metal_anyway):
+            refuse_no_copper(plate, "cut_from")
         if plate.cut_from:
             # a plate that came cut to size goes by no shears
             if plate.cut_from.material.dimension == Dimension.AREA:
@@ -59,25 +60,25 @@ def take(plate: Plate, *, by: Signed, weight: Measured | None = None, metal_anyw
     return entry
 
 
-def refuse_no_copper(plate: Plate, field: str, *, metal_anyway: bool) -> None:
+def refuse_no_copper(plate: Plate, field: str) -> None:
     """
     A copper bath eats other metals, current or none, and every sum here is one of copper.
 
-    metal_anyway: somebody says that its name misleads; what its sheet is sold as no tick makes copper.
+    Of its name somebody may say that it misleads; what its sheet is sold as no tick makes copper.
     """
     sheet = plate.cut_from.material if plate.cut_from else None
     metal = displacement.metal_of_material(sheet.name) if sheet else None
     if metal:
         raise Refused(field, f"{sheet} is {metal.name}: no plate for a copper bath. {metal.what}")
-    if not metal_anyway:
-        question_metal(plate.name)
+    question_metal(plate.name)
 
 
 def question_metal(name: str, otherwise: str = "copper") -> None:
     """A piece that is called by another metal is asked about; what it is, no name can prove."""
     metal = displacement.metal_of_piece(name)
     if metal:
-        raise Refused("metal_anyway", f"“{name}” sounds like {metal.name}. {metal.what} Tick if it is {otherwise}.")
+        why = f"“{name}” sounds like {metal.name}. {metal.what}"
+        raise Questioned("metal_anyway", why, f"Tick if it is {otherwise}.")
 
 
 def copper_amount(plate: Plate, material: Material) -> int:

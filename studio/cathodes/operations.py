@@ -11,7 +11,7 @@ from inventory import book
 from inventory.book import Signed
 from inventory.dates import long_day
 from inventory.models import Entry, Material
-from inventory.refusals import Refused
+from inventory.refusals import Questioned, Refused
 from studio.baths.models import Bath
 from studio.bites.plates import question_metal
 from studio.cathodes import hangings, kinds
@@ -85,7 +85,7 @@ def weigh(
         sheet = sheet_of(cathode)
         # no tick helps here: a sheet lighter than bare would have copper below nothing
         refuse_lighter_than_bare(weight, sheet)
-        if not unlikely_anyway:
+        with entry.unless(unlikely_anyway):
             question_unlikely(cathode, weight.value - sheet.bare_g, entry)
         weighing.entry = entry
         weighing.save()
@@ -110,7 +110,7 @@ def strip(
         # an empty strip would make the cathode bare in the book
         if not weight.value and not powder_g:
             raise Refused("mass_g", "Nothing came off by this: give the metal, the powder or both as weighed.")
-        if not unlikely_anyway:
+        with entry.unless(unlikely_anyway):
             question_unlikely(cathode, weight.value, entry)
         came_off.entry = entry
         came_off.save()
@@ -153,7 +153,7 @@ def come_into_the_book(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
 
 def hang_in(cathode: Cathode, bath: Bath, entry: Entry, *, metal_anyway: bool) -> None:
     # new, back again or in the place of another: the bath eats it all the same
-    if not metal_anyway:
+    with entry.unless(metal_anyway):
         question_metal(cathode.name, "copper or stainless steel")
     # one cathode to a bath at a time: whoever hangs another waits
     Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
@@ -198,8 +198,8 @@ def question_unlikely(cathode: Cathode, gathered_g: float, entry: Entry) -> None
     # as it stood at that moment: a backdated weighing is held against the bites before it alone
     now = status_of_cathode(cathode, entry.happened_at)
     if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:
-        raise Refused(
+        raise Questioned(
             "unlikely_anyway",
-            f"By the current there should be about {now.deposit.value:.1f} g on it, and this makes {gathered_g:.1f} g. "
+            f"By the current there should be about {now.deposit.value:.1f} g on it, and this makes {gathered_g:.1f} g.",
             "Look again at the scale; tick to write it all the same.",
         )

@@ -15,7 +15,7 @@ from inventory import book, facts
 from inventory.book import Signed
 from inventory.dates import long_day
 from inventory.models import Container, Entry, Place
-from inventory.refusals import Refused
+from inventory.refusals import Questioned, Refused
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 from studio.waste import content, hazards, kinds, whereabouts
@@ -94,8 +94,8 @@ def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) ->
     with book.entry(kinds.SET_UP, f"Set up drum {drum.name} for {kind}", by) as entry:
         refuse_a_second(drum)
         # as if vented at first, so that what only a tight lid makes wrong stands beside the lid
-        refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance)
-        refuse_unfit(objections_to_the_lid(drum), "is_vented", allowance)
+        refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance, entry)
+        refuse_unfit(objections_to_the_lid(drum), "is_vented", allowance, entry)
         drum.entry, drum.reason = entry, allowance.reason
         drum.save()
     return entry
@@ -136,8 +136,8 @@ def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
     whereabouts.refuse_gone([drum])
     now = content.content_of_drum(drum)
     # against all that is in it by now: written down late, it meets what went in since all the same
-    refuse_what_it_is(put, now)
-    refuse_another_kind(put, now)
+    refuse_what_it_is(put, now, entry)
+    refuse_another_kind(put, now, entry)
     refuse_too_full(put, content.content_of_drum(drum, before=entry))
     if not now.is_seen_since(entry):
         refuse_too_full(put, now)  # what went in later, or at the very same moment, takes room too
@@ -282,15 +282,15 @@ def refuse_in_the_past(drum: Drum, entry: Entry) -> None:
         raise Refused("happened_at", f"{drum} was set up later than that.")
 
 
-def refuse_what_it_is(put: DepositRequest, now: content.Content) -> None:
+def refuse_what_it_is(put: DepositRequest, now: content.Content, entry: Entry) -> None:
     """A jar is judged by what it is, and so is what is poured over: whatever kind it is called."""
     jar = put.container.material if put.container else None
     source = content.content_of_drum(put.from_drum) if put.from_drum else None
     found = list(hazards.objections(put.kind, into=now, jar=jar, poured_over=source))
-    refuse_unfit(found, "drum", put.allowance)
+    refuse_unfit(found, "drum", put.allowance, entry)
 
 
-def refuse_another_kind(put: DepositRequest, now: content.Content) -> None:
+def refuse_another_kind(put: DepositRequest, now: content.Content, entry: Entry) -> None:
     """Its own kind was looked at when the drum was set up; another kind is looked at, and asked about."""
     drum = now.drum
     kinds = [kind for kind in now.kinds if kind != put.kind]
@@ -300,9 +300,10 @@ def refuse_another_kind(put: DepositRequest, now: content.Content) -> None:
     if put.kind in now.kinds:
         # what a keyholder allowed once is not asked about again
         found = [objection for objection in found if objection.refused]
-    refuse_unfit(found, "drum", put.allowance)
+    refuse_unfit(found, "drum", put.allowance, entry)
     if put.kind not in now.kinds:
-        ask_for_a_reason(f"{drum} is for {drum.stream}; this is {streams.stream(put.kind)}.", put.allowance)
+        why = f"{drum} is for {drum.stream}; this is {streams.stream(put.kind)}."
+        ask_for_a_reason(why, put.allowance, entry)
 
 
 def objections_to_the_lid(drum: Drum) -> list[streams.Objection]:
@@ -312,11 +313,11 @@ def objections_to_the_lid(drum: Drum) -> list[streams.Objection]:
     return [objection for objection in as_it_is if objection not in vented]
 
 
-def refuse_unfit(objections: list[streams.Objection], field: str, allowance: Allowance) -> None:
+def refuse_unfit(objections: list[streams.Objection], field: str, allowance: Allowance, entry: Entry) -> None:
     """What is refused is refused whoever asks; what is only asked about, a keyholder may allow who says why."""
     refuse_refused(objections, field)
-    if objections:
-        ask_for_a_reason(objections[0].why, allowance, "reason" if field == "drum" else field)
+    for objection in objections:
+        ask_for_a_reason(objection.why, allowance, entry, "reason" if field == "drum" else field)
 
 
 def refuse_refused(objections: Iterable[streams.Objection], field: str = "drum") -> None:
@@ -325,11 +326,11 @@ def refuse_refused(objections: Iterable[streams.Objection], field: str = "drum")
             raise Refused(field, objection.why)
 
 
-def ask_for_a_reason(why: str, allowance: Allowance, field: str = "reason") -> None:
+def ask_for_a_reason(why: str, allowance: Allowance, entry: Entry, field: str = "reason") -> None:
     if not allowance.is_keyholder:
-        raise Refused(field, f"{why} Only a keyholder may allow it all the same.")
-    if not allowance.reason.strip():
-        raise Refused(field, f"{why} Say why it goes in all the same.")
+        raise Questioned(field, why, "Only a keyholder may allow it all the same.")
+    with entry.unless(allowance.reason.strip()):
+        raise Questioned(field, why, "Say why it goes in all the same.")
 
 
 def refuse_too_full(put: DepositRequest, before: content.Content) -> None:

@@ -12,7 +12,7 @@ from chemistry.waste import drum as sums
 from inventory import book, ledger
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material
-from inventory.refusals import Refused
+from inventory.refusals import Questioned, Refused
 from studio.baths import operations as baths
 from studio.baths.models import Bath, BathEvent
 from studio.bites.models import BiteStop
@@ -31,9 +31,9 @@ DRAINS = re.compile(
     re.IGNORECASE,
 )
 DRAINED = (
-    "Copper solution does not go into a sink, a drain or the ground. If it has not been poured yet, keep it: a drum, a "
-    "pail with a lid. If it happened, tick here so that the book knows where the litres went, and report it as an "
-    "incident next."
+    "Copper solution does not go into a sink, a drain or the ground.",
+    "If it has not been poured yet, keep it: a drum, a pail with a lid. If it happened, tick here so that the book "
+    "knows where the litres went, and report it as an incident next.",
 )
 # the kinds of waste that each page may make; where the drum leaves it open, the first
 GIVEN_UP_BATH = ("bath_spent", "rinse")
@@ -102,9 +102,10 @@ def take_out(
 
     What went down a drain is asked about once, and then written: a record that is refused is a record that is lost.
     """
-    if not into and not drained_anyway and DRAINS.search(where_to):
-        raise Refused("drained_anyway", DRAINED)
     entry = baths.take_out(bath, taken, where_to=f"into {into.drum}" if into else where_to, by=by)
+    with entry.unless(drained_anyway):
+        if not into and DRAINS.search(where_to):
+            raise Questioned("drained_anyway", *DRAINED)
     if into:
         event = loss_of_bath(entry)
         poured = replace(into, source=Source.BATH, litres=event.taken_out, event=event)

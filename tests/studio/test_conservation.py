@@ -162,7 +162,7 @@ class Histories(RuleBasedStateMachine):
             baths.top_up,
             water_l=water_l,
             salt=self.portions(salt, grams),
-            salt_anyway=True,
+            salt_anyway="it looked weak",
             weak_anyway=True,
         )
         entered = partial(PlainLedger.add, tank=tank, water_l=water_l, jar=salt, grams=grams, **SALTS[salt])

@@ -164,7 +164,9 @@ class MixForm(FromTheShelfForm):
 
 
 class TopUpForm(FromTheShelfForm):
-    salt_anyway = forms.BooleanField(required=False, label="Add the crystals all the same")
+    salt_anyway = forms.CharField(
+        required=False, max_length=200, label=gettext_lazy("Why the crystals go in all the same")
+    )
     weak_anyway = forms.BooleanField(required=False, label="Add the water all the same")
 
     ANYWAY = ("salt_anyway", "weak_anyway")

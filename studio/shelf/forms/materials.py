@@ -354,12 +354,14 @@ class MaterialForm(FoldedForm):
             self.add_error("shown_unit", _("A bath salt is weighed; choose g or another unit of mass."))
         if use == BathUse.WATER and dimension != Material.Dimension.VOLUME:
             self.add_error("shown_unit", _("Water for the bath is poured; choose L or another unit of volume."))
-        if use == BathUse.NONE and hydrates.sounds_like_copper_sulfate(typed.get("name", "")):
+        # whoever says no to a salt gives the reason in the note, which stays in the log beside it
+        if use == BathUse.NONE and hydrates.sounds_like_copper_sulfate(typed.get("name", "")) and not typed.get("note"):
+            worth = hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
             self.add_error(
                 "bath_use",
                 _(
-                    "That sounds like copper sulfate: blue crystals or pale powder? "
-                    "1 kg of the powder counts as %(worth)s."
+                    "That sounds like copper sulfate: blue crystals or pale powder? 1 kg of the powder counts as "
+                    "%(worth)s. If it is neither, say why in the note."
                 )
-                % {"worth": hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)},
+                % {"worth": worth},
             )

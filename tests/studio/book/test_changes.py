@@ -22,7 +22,7 @@ def test_an_entry_that_touched_nothing_has_nothing_to_tell():
 def test_what_came_has_a_plus_and_what_went_a_minus():
     jar = stocked("500 g", crystals=True)
     bath = adopted()
-    used = baths.top_up(bath, water_l=0, salt=[Portion(jar, 20_000)], salt_anyway=True, by=signed(1))
+    used = baths.top_up(bath, water_l=0, salt=[Portion(jar, 20_000)], salt_anyway="it looked weak", by=signed(1))
 
     assert told(jar.movements.first().entry) == [(str(jar), "+500 g, received")]
     assert told(used) == [(str(jar), "−20 g, used"), (str(bath), "20 g of crystals")]

@@ -22,7 +22,7 @@ def strength(bath, at):
 def test_a_struck_top_up_leaves_jar_and_bath_as_if_it_had_not_been():
     bath, jar = adopted(), stocked("1 kg", crystals=True)
     before = strength(bath, 2)
-    topped_up = baths.top_up(bath, water_l=0, salt=[Portion(jar, 200_000)], salt_anyway=True, by=signed(1))
+    topped_up = baths.top_up(bath, water_l=0, salt=[Portion(jar, 200_000)], salt_anyway="it looked weak", by=signed(1))
 
     book.strike(topped_up, by=signed(2), reason="wrong tank")
 
@@ -61,7 +61,7 @@ def test_a_refused_strike_leaves_the_bath_alone():
     jar = stocked("500 g", crystals=True)
     received = jar.movements.get().entry
     bath = adopted()
-    baths.top_up(bath, water_l=0, salt=[Portion(jar, 400_000)], salt_anyway=True, by=signed(1))
+    baths.top_up(bath, water_l=0, salt=[Portion(jar, 400_000)], salt_anyway="it looked weak", by=signed(1))
     revision = bath.revision
 
     with pytest.raises(NotEnoughStock, match="In the way"):

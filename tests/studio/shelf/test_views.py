@@ -573,3 +573,10 @@ def test_the_pages_of_a_container_open_under_its_code_however_it_is_typed(member
     jar = stocked("500 g")
 
     assert member.get(url(page_of, jar.code.lower())).status_code == 200
+
+
+def test_saying_no_to_a_salt_costs_a_reason_that_stays_in_the_log(member):
+    response = posted(member, url("new_material"), **SALT | {"bath_use": "none"}, note="copper sulfate test strips")
+
+    assert response.status_code == 302
+    assert "copper sulfate test strips" in member.get(reverse("book:book")).content.decode()
