@@ -80,8 +80,10 @@ class Person(AuditedModel):
         MEMBER = "member"
         KEYHOLDER = "keyholder"
 
-    KEPT_BY_CODE = ("account",)
+    KEPT_BY_CODE = ("account", "mark")
 
+    # sealed with the name, which could otherwise be guessed from its digest
+    mark = models.UUIDField(default=uuid.uuid4, editable=False)
     name = models.CharField(max_length=80, unique=True)
     account = models.OneToOneField(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="person"

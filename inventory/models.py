@@ -648,3 +648,39 @@ class FactChange(EntryLine):
             if issubclass(line.model, Lockable):
                 touched.setdefault(line.model, set()).add(line.thing_id)
         return touched
+
+
+class Seal(AppendOnlyModel):
+    """What the book held up to some entry, as one number; `inventory.seals` makes it and looks it over."""
+
+    sealed_at = models.DateTimeField()
+    last_entry = models.BigIntegerField(help_text="It covers every entry up to this one that no seal before covers.")
+    strikes = models.JSONField(help_text="Keys of the entries that were struck since the seal before.")
+    things = models.JSONField(help_text="By model the last key of what the book speaks of.")
+    marks = models.JSONField(help_text="The beginning of the digest of each part, to name what is wrong.")
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"Seal {self.pk} of {long_day(self.sealed_at)}: {self.code}"
+
+    @property
+    def code(self) -> str:
+        """As it is printed: eighty bits, more than anybody could find another book for."""
+        return " ".join(self.digest[at : at + 4] for at in range(0, 20, 4))
+
+
+class Forgotten(AppendOnlyModel):
+    """Stands in a sealed row's stead for words that were taken out of it, with the name of somebody who left."""
+
+    kind = models.CharField(max_length=40, help_text="The row's model, as Django labels it.")
+    row = models.BigIntegerField()
+    digest = models.CharField(max_length=64, help_text="Of the words as they were sealed.")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["kind", "row"], name="forgotten_once")]
+
+    def __str__(self) -> str:
+        return f"the words of {self.kind} {self.row}"

@@ -50,6 +50,29 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="Seal",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("sealed_at", models.DateTimeField()),
+                (
+                    "last_entry",
+                    models.BigIntegerField(
+                        help_text="It covers every entry up to this one that no seal before covers."
+                    ),
+                ),
+                ("strikes", models.JSONField(help_text="Keys of the entries that were struck since the seal before.")),
+                ("things", models.JSONField(help_text="By model the last key of what the book speaks of.")),
+                (
+                    "marks",
+                    models.JSONField(help_text="The beginning of the digest of each part, to name what is wrong."),
+                ),
+                ("digest", models.CharField(max_length=64)),
+            ],
+            options={
+                "ordering": ["pk"],
+            },
+        ),
+        migrations.CreateModel(
             name="Entry",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
@@ -85,6 +108,18 @@ class Migration(migrations.Migration):
             options={
                 "verbose_name_plural": "entries",
                 "ordering": ["happened_at", "pk"],
+            },
+        ),
+        migrations.CreateModel(
+            name="Forgotten",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("kind", models.CharField(help_text="The row's model, as Django labels it.", max_length=40)),
+                ("row", models.BigIntegerField()),
+                ("digest", models.CharField(help_text="Of the words as they were sealed.", max_length=64)),
+            ],
+            options={
+                "constraints": [models.UniqueConstraint(fields=("kind", "row"), name="forgotten_once")],
             },
         ),
         migrations.CreateModel(
@@ -347,6 +382,7 @@ class Migration(migrations.Migration):
             name="Person",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("mark", models.UUIDField(default=uuid.uuid4, editable=False)),
                 ("name", models.CharField(max_length=80, unique=True)),
                 (
                     "role",

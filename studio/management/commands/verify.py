@@ -2,8 +2,8 @@ from itertools import chain, islice
 
 from django.core.management.base import BaseCommand, CommandError
 
-from inventory import integrity
-from inventory.models import Container, Entry
+from inventory import integrity, seals
+from inventory.models import Container, Entry, Seal
 from studio.baths import estimate
 from studio.baths.models import Bath
 from studio.bites import integrity as bites
@@ -17,12 +17,15 @@ class Command(BaseCommand):
 
     def handle(self, **options):
         baths = (f"what is kept of {bath} differs from its log" for bath in estimate.unsound_baths())
-        faults = list(islice(chain(integrity.integrity_errors(), baths, bites.integrity_errors()), MOST_NAMED))
+        looked = chain(integrity.integrity_errors(), baths, bites.integrity_errors(), seals.errors())
+        faults = list(islice(looked, MOST_NAMED))
         if faults:
             more = ", and perhaps more" if len(faults) == MOST_NAMED else ""
             raise CommandError(f"The book is not sound: {'; '.join(faults)}{more}.")
         counts = ", ".join(f"{model.objects.count():,} {name}" for model, name in COUNTED)
         self.stdout.write(f"The book is sound: {counts}.")
+        if last := Seal.objects.defer("marks").last():
+            self.stdout.write(f"{last}. All {Seal.objects.count():,} hold; compare the code with one that was printed.")
 
 
 COUNTED = ((Entry, "entries"), (Container, "containers"), (Bath, "baths"))
