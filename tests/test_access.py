@@ -74,6 +74,7 @@ KEYHOLDERS_ONLY = {
     "people:mark_tablet",
     "people:role",
     "people:tablets",
+    "people:take_name_out",
     "people:take_off_tablet",
     "safety:copy_classes",
     "shelf:decide_count",

@@ -1,16 +1,18 @@
 import zoneinfo
+from string import hexdigits
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory import book as written
+from inventory import seals
 from inventory.book import Signed
 from inventory.dates import iso_minute
-from inventory.models import Entry
+from inventory.models import Entry, Seal
 from inventory.refusals import Refused
 from studio.book import paging
 from studio.book.filters import BookFilter
@@ -20,6 +22,7 @@ from studio.pages.views import ReadView
 from studio.people.roles import may_strike, writers_only
 
 AT_ONCE = 30
+LEAST_OF_A_CODE = 8
 CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
 CSV_HEAD += ["Struck", "Struck by", "Why struck"]
 ENTRIES = Entry.objects.select_related("done_by", "struck_by", "recorded_by__person")
@@ -54,6 +57,30 @@ def book_csv(request):
     entries = asked.qs if asked.is_valid() else Entry.objects.none()
     here = zoneinfo.ZoneInfo(request.workshop.time_zone)
     return spreadsheet.answer("book", CSV_HEAD, (csv_row(entry, here) for entry in paging.every(entries)))
+
+
+class SealForm(PlainForm):
+    code = forms.CharField(
+        label=_("Code on the paper"),
+        max_length=80,
+        help_text=_("Its first two groups of letters and digits are enough."),
+    )
+
+    def clean_code(self):
+        code = "".join(self.cleaned_data["code"].split()).lower()
+        if len(code) < LEAST_OF_A_CODE or not set(code) <= set(hexdigits):
+            raise ValidationError(_("Eight letters or more, of 0 to 9 and a to f."))
+        return code
+
+
+def seals_of_the_book(request):
+    """What was sealed, and, for a code on paper, whether what that seal covers still stands as it was."""
+    form = SealForm(request.GET or None)
+    context = {"form": form, "latest": Seal.objects.defer("marks").order_by("-pk")[:AT_ONCE]}
+    if form.is_valid():
+        context["sought"] = sought = Seal.objects.filter(digest__startswith=form.cleaned_data["code"]).first()
+        context["error"] = sought and seals.error_of(sought, Seal.objects.filter(pk__lt=sought.pk).last())
+    return render(request, "book/seals.html", context)
 
 
 def entry(request, pk):

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inventory import book, facts
+from inventory import book, facts, namelessness
 from inventory.book import Signed
 from inventory.dates import long_day
 from inventory.models import Entry, Person, Place
@@ -119,6 +119,19 @@ def come_back(person: Person, *, by: Signed) -> Entry:
     return book.change(
         person, {"left_on": None}, kind=kinds.CAME_BACK, subject=_("%(person)s came back") % {"person": person}, by=by
     )
+
+
+def take_name_out(person: Person, *, by: Signed) -> Entry:
+    """Whoever left may ask that the book name them no more. Nothing brings the name back, not even a strike."""
+    with book.entry(kinds.NAME_TAKEN_OUT, "Took the name of somebody who left out of the book", by) as entry:
+        if not person.left_on:
+            raise Refused(None, f"{person} is here. Write down first that they left.")
+        namelessness.take_name_out(person, f"Somebody who left ({person.pk})")
+        if person.account:
+            nobody = {"username": f"left-{person.pk}", "first_name": "", "last_name": "", "email": ""}
+            User.objects.filter(pk=person.account.pk).update(is_active=False, password=make_password(None), **nobody)
+            second_factor.turn_off(person.account)
+    return entry
 
 
 def open_account(person: Person, username: str, hashed_password: str) -> None:

@@ -26,5 +26,6 @@ urlpatterns = [
     path("<int:pk>/contact/", people.ContactView.as_view(), name="contact"),
     path("<int:pk>/role/", people.RoleView.as_view(), name="role"),
     path("<int:pk>/account/", people.account, name="account"),
+    path("<int:pk>/nameless/", people.take_name_out, name="take_name_out"),
     path("<int:pk>/left/", people.left, name="left"),
 ]

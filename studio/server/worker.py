@@ -1,11 +1,14 @@
 """What each server process runs."""
 
+import logging
 import multiprocessing
 import os
+import random
 import signal
 import threading
 import time
 
+from django.db import connection
 from django.db.backends.signals import connection_created
 
 from studio.printing import papers
@@ -13,7 +16,9 @@ from studio.server import database
 from studio.server.gateway import THREADS, Gateway
 from studio.wsgi import application
 
+log = logging.getLogger("studio.server")
 GRACE_S = 10  # to answer what it was asked
+SEAL_AFTER_S, HOUR_S = 30, 3600
 FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
 
 
@@ -27,10 +32,32 @@ def end_with_the_server() -> None:
         os._exit(1)
 
 
+def seal_daily() -> None:
+    """Each worker asks once an hour; whichever is first seals, and the others find it done."""
+    from inventory import seals  # there are no models before the application is made
+
+    while True:
+        # after the first pages, and not in the same moment as the other worker
+        time.sleep(SEAL_AFTER_S * (1 + random.random()))
+        try:
+            seals.seal_the_day()
+        # the book goes on without it, and the next hour tries again
+        except Exception:
+            log.exception("the book could not be sealed")
+        finally:
+            connection.close()
+        time.sleep(HOUR_S)
+
+
 if hasattr(os, "setpgid"):
     # Ctrl+C is the server's to hear: a worker that hears it too and is then told to stop may hang
     os.setpgid(0, 0)
-for beside_the_pages in (threading.Thread(target=end_with_the_server), threading.Timer(FIRST_PAGES_S, papers.warm)):
+BESIDE_THE_PAGES = (
+    threading.Thread(target=end_with_the_server),
+    threading.Timer(FIRST_PAGES_S, papers.warm),
+    threading.Thread(target=seal_daily),
+)
+for beside_the_pages in BESIDE_THE_PAGES:
     beside_the_pages.daemon = True
     beside_the_pages.start()
 connection_created.connect(database.limit_waiting)

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
@@ -16,7 +17,7 @@ from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.working import Figure
-from inventory import book
+from inventory import book, seals
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
@@ -59,7 +60,7 @@ class Taken:
 
 
 def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entry:
-    """Drums leave, whole or in part; from now on what they held stays as it is written here."""
+    """Drums leave, whole or in part; from now on what they held stays as it is written here, and is sealed."""
     names = ", ".join(str(each.drum) for each in taken)
     with book.entry(kinds.DISPOSAL, f"Handed over {names}{_to(disposal)}", by) as entry:
         drums = lock_drums(taken)
@@ -69,6 +70,7 @@ def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entr
         going = [pour_out_part(each, entry) if each.part else each for each in taken]
         disposal.entry, disposal.handed_over_at = entry, entry.happened_at
         write_record(disposal, going)
+        seal_afterwards()
     return entry
 
 
@@ -90,7 +92,13 @@ def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Sig
         right.entry, right.handed_over_at = entry, wrong.handed_over_at
         right.corrects, right.first = wrong, wrong.began_with
         write_record(right, taken)
+        seal_afterwards()
     return entry
+
+
+def seal_afterwards() -> None:
+    """So that the record can be printed with a seal; the day's own would come too late where that fails."""
+    transaction.on_commit(seals.seal, robust=True)
 
 
 def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:

@@ -32,7 +32,7 @@ from studio.people.tables import PeopleTable
 from studio.printing import papers
 
 LINES_TO_FILL = 3
-ALL_OTHERS = gettext_lazy("all others")
+ALL_OTHERS = "others"
 SOMEBODY = Person.objects.select_related("account")
 
 
@@ -175,6 +175,14 @@ come_back = AboutSomebodyView.as_view(
     operation=operations.come_back,
     keyholder_only=True,
     words={"heading": gettext_lazy("Came back"), "submit": gettext_lazy("Write down the return")},
+)
+
+
+take_name_out = AboutSomebodyView.as_view(
+    operation=operations.take_name_out,
+    queryset=SOMEBODY.exclude(left_on=None),
+    keyholder_only=True,
+    words={"heading": gettext_lazy("Take the name out of the book"), "submit": gettext_lazy("Take it out for good")},
 )
 
 

@@ -3,6 +3,8 @@
 from django.shortcuts import redirect, render
 
 from chemistry.hazards.regimes import left_out, regime_of
+from inventory import seals
+from inventory.models import Seal
 from studio.people.inductions import Task
 from studio.printing import papers, print_jobs
 from studio.printing.job import PaperPart, page_of
@@ -31,7 +33,9 @@ def folder(request):
 
 def _begin(request):
     workshop = request.workshop
+    seals.seal()
     context = {
+        "seal": Seal.objects.defer("marks").last(),
         "folder": Folder(workshop),
         "workshop": workshop,
         "printed_by": request.person,

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.text import slugify
 
+from inventory import seals
 from studio.pages import documents
 from studio.pages.views import EntryView, ReadView
 from studio.pages.writing import NextDeed
@@ -35,7 +36,8 @@ class DisposalView(ReadView):
 
 def disposal_paper(request, pk):
     one = record_or_404(pk)
-    return papers.answer(request, "waste/papers/disposal.html", {"record": one}, title=f"{one.disposal}")
+    context = {"record": one, "seal": seals.covering(one.disposal.entry)}
+    return papers.answer(request, "waste/papers/disposal.html", context, title=f"{one.disposal}")
 
 
 class HandOverView(EntryView):
