@@ -1,12 +1,15 @@
 """The wall sheet: open without signing in, and printed."""
 
 from django.contrib.auth.decorators import login_not_required
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.decorators import method_decorator
+from django.utils.safestring import SafeString
 from django.views.generic import TemplateView
 
 from studio.baths.models import Bath
 from studio.drawing import qr
+from studio.pages.fragment_cache import Dependency, cached_fragment
 from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import wall
@@ -21,8 +24,17 @@ class FirstAidView(TemplateView):
     extra_context = {"sections": wall.sections()}
 
     def get_context_data(self, **kwargs):
-        every = list(Bath.objects.select_related("place"))
-        return super().get_context_data(**kwargs) | {"sour": wall.sour_baths(every, self.request.workshop.region)}
+        # a book that is not begun has no baths, and whoever was splashed needs the page
+        return super().get_context_data(**kwargs) | {"sour": self.request.workshop and self.sour()}
+
+    def sour(self) -> SafeString:
+        """Of the baths; the same for everybody, wherever it is opened."""
+        name, regardless_of = "safety/_sour.html", (Dependency.ADDRESS, Dependency.ROLE)
+        return cached_fragment(name, self.request, regardless_of=regardless_of, make=self.make_sour)
+
+    def make_sour(self):
+        baths = list(Bath.objects.select_related("place"))
+        return render_to_string("safety/_sour.html", {"sour": wall.sour_baths(baths, self.request.workshop.region)})
 
 
 @method_decorator(login_not_required, name="dispatch")
