@@ -96,8 +96,8 @@ def of_container(container: Container, known: Hazards, *, cups: units.Cups) -> l
         facts.append((_("One level cup"), f"{container.scoop_density_g_per_ml * cup_ml:.0f} g"))
     if container.purity is not None:
         facts.append((_("Assay of this lot"), f"{digits(container.purity * 100)} %"))
-    if hydrates.blue_crystals_per_g(material.bath_use) > 1:
-        facts.append((_("Counts in a bath as"), hydrates.counted(container.on_hand, material.bath_use)))
+    if counted := hydrates.counted(container.on_hand, material.bath_use, container.assay):
+        facts.append((_("Counts in a bath as"), counted))
     return [*facts, *hazard_facts(known)]
 
 

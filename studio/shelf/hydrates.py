@@ -16,6 +16,11 @@ COPPER_SULFATES = {
     BathUse.PALE_POWDER: gettext_lazy("pale powder"),
     BathUse.MONOHYDRATE: "monohydrate",
 }
+LOOKS = [
+    (BathUse.BLUE_CRYSTALS, gettext_lazy("blue crystals (CAS 7758-99-8)")),
+    (BathUse.PALE_POWDER, gettext_lazy("pale, grey-white powder (CAS 7758-98-7)")),
+    (BathUse.MONOHYDRATE, gettext_lazy("pale blue-grey powder, monohydrate (CAS 10257-54-2)")),
+]
 SOUNDS_LIKE_COPPER_SULFATE = re.compile(
     r"(copper|cupric).*(sulf|sulph)|blue\s*(stone|vitriol)|7758-9[89]-[78]", re.IGNORECASE
 )
@@ -53,17 +58,25 @@ def takes_up_ml(amount_mg: int, bath_use: str) -> float:
     return grams(amount_mg) * max(0.0, blue_crystals_per_g(bath_use) - 1)
 
 
-def counted(amount_mg: int, bath_use: str) -> str:
+def counted(amount_mg: int, bath_use: str, assay: float = 1.0) -> str:
     """
-    How a salt counts in a bath where it is not blue crystals.
+    How a salt counts in a bath, its impurities taken off; empty where it counts as what it weighs.
 
-    >>> counted(1_000_000, BathUse.PALE_POWDER)
-    '1564 g of blue crystals, and takes up 564 mL of water'
+    >>> counted(1_000_000, BathUse.PALE_POWDER), counted(1_000_000, BathUse.BLUE_CRYSTALS)
+    ('1564 g of blue crystals, and takes up 564 mL of water', '')
+    >>> counted(1_000_000, BathUse.MONOHYDRATE, 0.95), counted(1_000_000, BathUse.BLUE_CRYSTALS, 0.98)
+    ('1335 g of blue crystals, and takes up 385 mL of water', '980 g of blue crystals')
     """
-    worth_in_blue = worth(amount_mg, bath_use, in_terms_of=BathUse.BLUE_CRYSTALS)
+    per_g = blue_crystals_per_g(bath_use)
+    if not per_g or per_g * assay == 1:
+        return ""
+    pure_mg = round(amount_mg * assay)
+    worth_in_blue = worth(pure_mg, bath_use, in_terms_of=BathUse.BLUE_CRYSTALS)
+    if per_g == 1:
+        return worth_in_blue
     return _("%(worth_in_blue)s, and takes up %(amount_mg)s mL of water") % {
         "worth_in_blue": worth_in_blue,
-        "amount_mg": f"{takes_up_ml(amount_mg, bath_use):,.0f}",
+        "amount_mg": f"{takes_up_ml(pure_mg, bath_use):,.0f}",
     }
 
 

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from inventory.models import Container, Entry, Person, Place
 from inventory.past import with_amount_at
+from studio.shelf import hydrates
 
 
 class CountSheet(models.Model):
@@ -84,6 +85,12 @@ class CountLine(models.Model):
     @property
     def is_decided(self) -> bool:
         return self.entry is not None and not self.entry.is_struck
+
+    @property
+    def counts_as(self) -> str:
+        """What the difference of `with_book` counts for in a bath; empty where that is what it weighs."""
+        container = self.container
+        return hydrates.counted(abs(self.amount - self.book), container.material.bath_use, container.assay)
 
 
 class ImportedFile(models.Model):

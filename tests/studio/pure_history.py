@@ -34,7 +34,7 @@ from chemistry.bath import (
 )
 from chemistry.copper import deposition
 from chemistry.copper.biting import read_by_meter
-from chemistry.measured import Measured, total
+from chemistry.measured import HALF_WIDTH_SDS, Measured, total
 from chemistry.solution.sulfuric import MOST_ACID_G_PER_L
 from chemistry.waste.drum import poured
 from chemistry.working import Figure, Working
@@ -428,26 +428,31 @@ class PureHistory:
             truth, state = ledger.tanks[tank], log[-1].state
             # the log of a tank counts from its own beginning
             state = forecast(state, days=max(0.0, last - (log[-1].event.happened_at - day(0)) / ONE_DAY))
-            # a book that hears the truth keeps it within its own spread, however it wanders there
+            # a book that hears the truth keeps it within its own ±, however it wanders there
             for mass, is_ in zip(state.masses, (truth.water, truth.salt, truth.acid), strict=False):
-                own = self.measures * (mass.sd or 0.0) + 5 * size * (mass.name == "water")
+                own = self.measures * HALF_WIDTH_SDS * (mass.sd or 0.0) + 5 * size * (mass.name == "water")
                 hold(f"{mass.name} of {tank}", mass.value, is_, slack + own)
             if not state.has_acid:
                 hold(f"acid of {tank}", 0.0, truth.acid, slack)
         in_drums = 0.0
         for drum in DRUMS.values():
             known = book.contents[drum.pk].copper or book.contents[drum.pk].copper_at_least
-            in_drums += known.value if known else 0.0
-            hold(f"copper in {drum}", known.value if known else 0.0, ledger.drums[drum.name].copper, slack)
+            held = Measured(known) if known else NOTHING
+            in_drums += held.value
+            own = self.measures * held.half_width
+            hold(f"copper in {drum}", held.value, ledger.drums[drum.name].copper, slack + own)
         balance = book.balance(self.clock + 1)
-        said = {each.name: each.copper.value for each in (*balance.came, *balance.went)}
+        said = {each.name: each.copper for each in (*balance.came, *balance.went)}
         for name in said.keys() | ledger.balance.keys():
-            hold(name, said.get(name, 0.0), ledger.balance.get(name, 0.0), slack)
+            copper_g = said.get(name, NOTHING)
+            own = self.measures * copper_g.half_width
+            hold(name, copper_g.value, ledger.balance.get(name, 0.0), slack + own)
         # to the last microgram, unless somebody measured or put a figure of their own in the place of the book's
         last_digit = 1e-6 * (1 + ledger.moved)
         given = slack if ledger.asserted or self.measures else last_digit
-        hold("unexplained copper", balance.unexplained.value, ledger.asserted, given)
-        told = sum(said.get(name, 0.0) for name in ("other drums", "rinse in drums"))
+        own = self.measures * balance.unexplained.half_width
+        hold("unexplained copper", balance.unexplained.value, ledger.asserted, given + own)
+        told = sum(said[name].value for name in ("other drums", "rinse in drums") if name in said)
         hold("copper in all drums", in_drums, told, last_digit)
         return found
 

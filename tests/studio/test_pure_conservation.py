@@ -7,6 +7,10 @@ import pytest
 from tests.studio.pure_history import PureHistory
 
 ENTRIES = 12  # beside the two that fill the tanks
+# seeds that did not hold once, each with what was wrong
+FOUND = {
+    6441: "a true level moved the drying, and nine tenths taken out a month later left that difference alone",
+}
 
 
 def wrong_in(seed: int) -> list[str]:
@@ -14,7 +18,7 @@ def wrong_in(seed: int) -> list[str]:
 
 
 def test_nothing_is_lost_in_three_hundred_histories():
-    assert {seed: wrong for seed in range(300) if (wrong := wrong_in(seed))} == {}
+    assert {seed: wrong for seed in (*range(300), *FOUND) if (wrong := wrong_in(seed))} == {}
 
 
 @pytest.mark.long_histories

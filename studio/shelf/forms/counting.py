@@ -6,6 +6,8 @@ from chemistry import units
 from inventory.models import Container
 from studio.pages.fields import AmountField, MomentField, PlainForm
 from studio.pages.writing import SignedForm
+from studio.shelf import hydrates
+from studio.shelf.hydrates import BathUse
 from studio.shelf.models import CountLine
 
 
@@ -13,6 +15,13 @@ class NoteForm(PlainForm):
     """How much is in one container, to somebody who looks at it without knowing what the book has."""
 
     amount = AmountField(dimension="mass", label=gettext_lazy("So much is there"), required=False)
+    looks = forms.ChoiceField(
+        label=gettext_lazy("What is in it?"),
+        choices=hydrates.LOOKS,
+        widget=forms.RadioSelect,
+        required=False,
+        help_text=gettext_lazy("Weighed as it is, whichever it is: what it counts for in a bath the book works out."),
+    )
     is_empty = forms.BooleanField(label=gettext_lazy("It is empty, or not there"), required=False)
 
     def __init__(self, *args, container, cups, **kwargs):
@@ -23,16 +32,34 @@ class NoteForm(PlainForm):
         amount.help_text = _("Such as %(EXAMPLES)s, in any unit. By eye counts too.") % {
             "EXAMPLES": units.EXAMPLES[dimension]
         }
+        if container.material.bath_use in hydrates.COPPER_SULFATES:
+            self.fields["looks"].initial = container.material.bath_use
+        else:
+            del self.fields["looks"]
 
     def clean(self):
         typed = super().clean()
         if self.errors:
             return typed
+        looks, kept_as = typed.get("looks"), self.container.material.bath_use
+        if looks and looks != kept_as and typed["amount"]:
+            self.add_error("looks", self.refusal_of_salt(typed["amount"], looks))
         if typed["is_empty"] and typed["amount"]:
             self.add_error("is_empty", _("Something is there or nothing is: clear one of the two."))
         elif typed["amount"] is None and not typed["is_empty"]:
             self.add_error("amount", _("Say how much is there, or tick that nothing is."))
         return typed
+
+    def refusal_of_salt(self, amount_mg: int, looks: str) -> str:
+        """Counted as what it is not, it would go into a bath as another salt."""
+        material = self.container.material
+        kept_as = hydrates.COPPER_SULFATES[BathUse(material.bath_use)]
+        counts = hydrates.worth(amount_mg, looks, in_terms_of=material.bath_use)
+        said = _(
+            "The book has %(kept_as)s in %(code)s; what is there counts in a bath as %(counts)s. Count %(code)s as empty, "
+            "and receive what is in it as what it is."
+        )
+        return said % {"kept_as": kept_as, "code": self.container.code, "counts": counts}
 
     def amounts(self) -> dict[Container, int]:
         # ticked as empty, nothing is typed
@@ -123,10 +150,13 @@ class DecideForm(SignedForm):
 def difference(line: CountLine) -> str:
     """A line of `with_book` in words."""
     material = line.container.material
-    shown = (material.show(line.book), material.show(line.amount), material.signed(line.amount - line.book))
-    return _("%(container)s: book %(shown)s, counted %(shown_2)s, difference %(shown_3)s") % {
+    told = {
         "container": line.container,
-        "shown": shown[0],
-        "shown_2": shown[1],
-        "shown_3": shown[2],
+        "book": material.show(line.book),
+        "counted": material.show(line.amount),
+        "difference": material.signed(line.amount - line.book),
     }
+    if not line.counts_as:
+        return _("%(container)s: book %(book)s, counted %(counted)s, difference %(difference)s") % told
+    said = _("%(container)s: book %(book)s, counted %(counted)s, difference %(difference)s, in a bath %(counts_as)s")
+    return said % (told | {"counts_as": line.counts_as})

@@ -35,11 +35,7 @@ class AmountForm(SignedForm):
 class ReceiveForm(AmountForm):
     looks = forms.ChoiceField(
         label=gettext_lazy("Blue crystals or pale powder?"),
-        choices=[
-            (BathUse.BLUE_CRYSTALS, gettext_lazy("blue crystals (CAS 7758-99-8)")),
-            (BathUse.PALE_POWDER, gettext_lazy("pale, grey-white powder (CAS 7758-98-7)")),
-            (BathUse.MONOHYDRATE, gettext_lazy("pale blue-grey powder, monohydrate (CAS 10257-54-2)")),
-        ],
+        choices=hydrates.LOOKS,
         widget=forms.RadioSelect,
         help_text=gettext_lazy(
             "Sold under one name. 1 kg of pale powder counts as %(counted)s; weighed as if it were crystals, a bath "

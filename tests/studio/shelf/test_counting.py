@@ -199,6 +199,52 @@ def test_a_jar_left_for_later_is_asked_for_again(member, sheet, jar):
     assert re.search(rf"<h2>.*{jar.code}</span>", shown)
 
 
+SALTS = [
+    # how it is kept, its assay, and what 200 g less of it are in a bath
+    ("copper_sulfate_pentahydrate", 1.0, None),
+    ("copper_sulfate_pentahydrate", 0.98, "196 g of blue crystals"),
+    ("copper_sulfate_anhydrous", 1.0, "313 g of blue crystals, and takes up 113 mL of water"),
+    ("copper_sulfate_anhydrous", 0.9, "282 g of blue crystals, and takes up 102 mL of water"),
+    ("copper_sulfate_monohydrate", 0.95, "267 g of blue crystals, and takes up 77 mL of water"),
+    ("", 1.0, None),
+]
+
+
+def test_each_salt_is_counted_as_it_is_weighed_and_says_what_the_difference_is_in_a_bath(keyholder, today):
+    for bath_use, assay, says in SALTS:
+        jar = stocked("500 g", bath_use=bath_use, purity=assay)
+        today(10)
+        sheet = counting.begin(jar.place, by=PersonFactory())
+        form = keyholder.get(f"{sheet.get_absolute_url()}?code={jar.code}").content.decode()
+        assert ("What is in it?" in form) == bool(bath_use), bath_use
+        keyholder.post(f"{sheet.get_absolute_url()}?code={jar.code}", {"amount": "300 g", "looks": bath_use})
+        counting.finish(sheet)
+
+        assert CountLine.objects.get(container=jar).amount == 300_000
+        for page in ("count_differences", "decide_count"):
+            shown = keyholder.get(url(page, sheet.pk)).content.decode()
+            assert ("in a bath" in shown) == bool(says), (bath_use, assay, page)
+            assert (says or "") in shown, (bath_use, assay, page)
+
+
+def test_a_jar_in_which_another_salt_is_found_is_not_counted_as_the_books(member, today):
+    for kept_as, found, says in [
+        ("copper_sulfate_pentahydrate", "copper_sulfate_anhydrous", "469 g of blue crystals"),
+        ("copper_sulfate_anhydrous", "copper_sulfate_pentahydrate", "192 g of pale powder"),
+        ("copper_sulfate_pentahydrate", "copper_sulfate_monohydrate", "422 g of blue crystals"),
+    ]:
+        jar = stocked("500 g", bath_use=kept_as)
+        today(10)
+        sheet = counting.begin(jar.place, by=PersonFactory())
+        address = f"{sheet.get_absolute_url()}?code={jar.code}"
+        shown = member.post(address, {"amount": "300 g", "looks": found}).content.decode()
+
+        assert f"counts in a bath as {says}" in shown
+        assert not CountLine.objects.filter(container=jar).exists()
+        member.post(address, {"is_empty": "on", "looks": found})
+        assert CountLine.objects.get(container=jar).amount == 0
+
+
 def test_an_empty_jar_takes_one_tick(member, sheet, jar):
     member.post(f"{sheet.get_absolute_url()}?code={jar.code}", {"is_empty": "on"})
 
