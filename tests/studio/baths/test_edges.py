@@ -3,87 +3,129 @@
 from uuid import uuid4
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
-from hypothesis.extra.django import TestCase
 
-from studio.people.roles import KEYHOLDER
-from tests.factories import BathFactory, PersonFactory, WorkshopFactory, adopted, stocked
-from tests.studio.baths.test_planner import url
-from tests.studio.conftest import sign_in
+from studio.baths import estimate
+from studio.baths.models import BathEvent
+from tests.factories import BathFactory, adopted, stocked
+from tests.studio.baths.test_planner import url, words
 
-VOLUMES = st.sampled_from(["0.05", "0.5", "12", "2000", "1e9", "-1", "", "0"])
-STRENGTHS = st.sampled_from(["0", "3", "80", "240", "311", "330", "400", "900", "abc", ""])
-DEGREES = st.sampled_from(["2", "20", "45", "60", "-5", "99", ""])
-GRAMS = st.sampled_from(["0", "0.1", "160", "974", "5000", "99999999", "x", ""])
-PERCENTS = st.sampled_from(["1", "37", "96", "100", "0", "101", ""])
-GRAVITIES = st.sampled_from(["0.99", "1.000", "1.004", "1.15", "1.21", "1.40", "1.9", "1150", ""])
-PHS = st.sampled_from(["0", "1", "4.5", "7", "9", "-2", ""])
-RIMS = st.sampled_from([0.1, 3.0, 13.0, 2000.0])
-FULL = st.sampled_from([0.02, 0.5, 0.9, 1.0])
-MADE_OF = st.sampled_from([0.0, 3.0, 80.0, 240.0, 330.0, 400.0])
+pytestmark = pytest.mark.django_db
 
-
-class TestEdges(TestCase):
-    def sign_in(self):
-        # each example has a book and a browser of its own
-        WorkshopFactory()
-        sign_in(self.client, PersonFactory(role=KEYHOLDER))
-        self.jars = [stocked("400 kg", crystals=True), stocked("400 kg", powder=True)]
-
-    def answers(self, bath, page, typed):
-        for answer in (self.client.get(url(page, bath)), self.client.post(url(page, bath), typed | {"key": uuid4()})):
-            assert answer.status_code in (200, 302), (page, typed, answer.status_code)
-        assert self.client.get(bath.get_absolute_url()).status_code == 200
-        assert self.client.get(url("top_up", bath)).status_code in (200, 302)
-
-    @settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))
-    @given(RIMS, VOLUMES, st.data(), DEGREES)
-    def test_mixing(self, rim_l, water, data, degrees):
-        self.sign_in()
-        bath = BathFactory(rim_l=rim_l, fill_l=rim_l)
-        typed = {"water_l_0": water, "water_l_1": "L", "temperature_c": degrees, "lid_on": "on"}
-        for jar in self.jars:
-            typed |= {f"salt_{jar.pk}_0": data.draw(GRAMS), f"salt_{jar.pk}_1": "g"}
-        self.answers(bath, "mix", typed)
-        asked = {"volume_0": water, "volume_1": "L", "strength": data.draw(STRENGTHS)}
-        assert self.client.get(url("mix", bath), asked).status_code == 200
-
-    @settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))
-    @given(RIMS, FULL, MADE_OF, VOLUMES, GRAMS, STRENGTHS, DEGREES)
-    def test_topping_up(self, rim_l, full, made_of, water, grams, strength, degrees):
-        self.sign_in()
-        bath = adopted(volume_l=max(0.02, rim_l * full), strength_g_per_l=made_of, rim_l=rim_l, fill_l=rim_l)
-        typed = {
-            "water_l_0": water,
-            "water_l_1": "L",
-            "temperature_c": degrees,
-            "salt_anyway": "on",
-            "weak_anyway": "on",
-        }
-        typed |= {f"salt_{self.jars[1].pk}_0": grams, f"salt_{self.jars[1].pk}_1": "g"}
-        self.answers(bath, "top_up", typed)
-        for way in ("water", "crystals", "both"):
-            asked = {"level_0": water, "level_1": "L", "way": way, "strength": strength}
-            assert self.client.get(url("top_up", bath), asked).status_code == 200
-
-    @settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))
-    @given(RIMS, FULL, MADE_OF, GRAVITIES, DEGREES, PHS, GRAMS, PERCENTS)
-    def test_reading_and_acid(self, rim_l, full, made_of, gravity, degrees, ph, grams, percent):
-        self.sign_in()
-        bath = adopted(volume_l=max(0.02, rim_l * full), strength_g_per_l=made_of, rim_l=rim_l, fill_l=rim_l)
-        acid = {"acid_0": grams, "acid_1": "g", "acid_percent": percent, "trained": "on"}
-        self.answers(bath, "add_acid", acid)
-        glass = {"hydrometer_0": gravity, "hydrometer_1": "SG", "temperature_c": degrees, "reference_c": "20"}
-        self.answers(bath, "read_hydrometer", glass)
-        self.answers(bath, "read_acid", {"known_by": "ph", "ph": ph})
-        self.answers(
-            bath, "read_level", {"level_0": grams, "level_1": "L", "temperature_c": degrees, "half_width_l": "0.1"}
-        )
-        self.answers(bath, "titrate", {"copper_0": gravity, "copper_1": "mol/L", "half_width_percent": "2"})
+TANK, TRAY, VAT = {"rim_l": 13.0}, {"rim_l": 0.1}, {"rim_l": 2000.0}
+# a tank, what stands in it, how strong it is, how warm, and what else is true of it
+EDGES = {
+    "usual": (TANK, 12.0, 240.0, 20, {}),
+    "50 mL": (TRAY, 0.05, 240.0, 20, {}),
+    "2,000 L to the rim": (VAT, 2000.0, 240.0, 20, {}),
+    "to the rim": (TANK, 13.0, 240.0, 20, {}),
+    "nearly empty": (TANK, 0.02, 240.0, 20, {}),
+    "2 °C": (TANK, 12.0, 240.0, 2, {}),
+    "45 °C": (TANK, 12.0, 240.0, 45, {}),
+    "3 g/L": (TANK, 12.0, 3.0, 20, {}),
+    "nothing in it": (TANK, 12.0, 0.0, 20, {}),
+    "saturated": (TANK, 12.0, 318.0, 20, {}),
+    "over its solubility": (TANK, 12.0, 330.0, 20, {}),
+    "over its solubility at 2 °C": (TANK, 12.0, 330.0, 2, {}),
+    "far over its solubility": (TANK, 12.0, 400.0, 45, {}),
+    "dried to a crust": (TANK, 0.5, 300.0, 20, {"lid_on": False, "surface_cm2": 2000}),
+}
+LITRES = ("0.001", "12", "2000", "-1", "x")
+GRAMS = ("0.1", "974", "99999999", "")
+GRAVITIES = ("0.95", "1.000", "1.004", "1.21", "1.40", "1150", "x")
+COPPER = ("0", "0.012", "1.3", "9", "")
+DEGREES = ("-5", "2", "60", "99", "")
+PHS = ("0", "4.5", "14", "15")
+PERCENTS = ("1", "37", "101", "")
+ACID = {"known_by": "ph"}
+LEVELS = {"told": "levels", "where_to": "away", "level_before_1": "L", "level_after_1": "L"}
 
 
-@pytest.mark.django_db
+def asked(degrees: int, jar) -> list[tuple[str, dict]]:
+    """What is typed into which page: every field at each of its edges, the others as they usually are."""
+    warm = {"temperature_c": str(degrees)}
+    typed: list[tuple[str, dict]] = []
+    for litres in LITRES:
+        amount = {"litres_0": litres, "litres_1": "L"}
+        level = {"level_0": litres, "level_1": "L", "half_width_l": "0.1"}
+        typed += [
+            ("top_up", warm | {"water_l_0": litres, "water_l_1": "L", "weak_anyway": "on"}),
+            ("mix", warm | {"water_l_0": litres, "water_l_1": "L", f"salt_{jar.pk}_0": "160", f"salt_{jar.pk}_1": "g"}),
+            ("read_level", warm | level),
+            ("take_out", {"told": "jug", "where_to": "away"} | amount),
+            ("take_out", LEVELS | {"level_before_0": litres, "level_after_0": "0.01"}),
+            ("add_solution", {"strength_g_per_l": "6"} | amount),
+            ("adopt", {"known_by": "about", "strength_g_per_l": "240", "lid_on": "on"} | level),
+        ]
+    for grams in GRAMS:
+        salt = {f"salt_{jar.pk}_0": grams, f"salt_{jar.pk}_1": "g", "salt_anyway": "on"}
+        typed += [
+            ("top_up", warm | salt | {"water_l_0": "0.1", "water_l_1": "L", "weak_anyway": "on"}),
+            ("take_out", {"told": "scale", "weight_0": grams, "weight_1": "g", "where_to": "away"}),
+            ("add_acid", {"acid_0": grams, "acid_1": "g", "acid_percent": "96", "trained": "on"}),
+        ]
+    poured = {"acid_0": "10", "acid_1": "g", "trained": "on"}
+    typed += [("add_acid", poured | {"acid_percent": percent}) for percent in PERCENTS]
+    typed += [
+        ("read_hydrometer", warm | {"hydrometer_0": sg, "hydrometer_1": "SG", "reference_c": "20"}) for sg in GRAVITIES
+    ]
+    glass = {"hydrometer_0": "1.15", "hydrometer_1": "SG", "reference_c": "20"}
+    typed += [("read_hydrometer", glass | {"temperature_c": odd}) for odd in DEGREES]
+    typed += [("titrate", {"copper_0": each, "copper_1": "mol/L", "half_width_percent": "2"}) for each in COPPER]
+    typed += [("read_acid", ACID | {"ph": ph}) for ph in PHS]
+    return typed
+
+
+@pytest.mark.parametrize("edge", EDGES)
+def test_every_page_answers_at_the_edges(keyholder, edge):
+    """What is written moves on to the bath, and what is not says why beside its field."""
+    tank, volume_l, strength, degrees, more = EDGES[edge]
+    jar = stocked("400 kg", powder=True)
+
+    def bath():
+        return adopted(volume_l=volume_l, strength_g_per_l=strength, fill_l=tank["rim_l"], **tank, **more)
+
+    standing = bath()
+    for page in ("bath", "top_up", "mix", "what_if", "log", "take_out", "read_level", "read_hydrometer", "titrate"):
+        assert keyholder.get(url(page, standing)).status_code == 200, page
+    written = 0
+    for page, typed in asked(degrees, jar):
+        response = keyholder.post(url(page, standing), typed | {"key": uuid4()})
+        assert response.status_code in (200, 302), (page, typed)
+        if response.status_code == 200:
+            assert response.context["form"].errors, (page, typed)
+            continue
+        written += 1
+        state = estimate.at_moment(standing)
+        assert state.water_g > 0 and state.salt_g >= 0 and state.volume_sd_l >= 0, (page, typed)
+        assert keyholder.get(standing.get_absolute_url()).status_code == 200, (page, typed)
+        # the next is typed into the same edge, not into what this one has made of it
+        standing = bath()
+
+    assert written > 12, "an edge at which nothing can be written is none of a bath"
+
+
+def test_a_recipe_above_the_rim_warns_before_anything_is_poured(keyholder):
+    bath = BathFactory(rim_l=13, fill_l=12)
+    stocked("20 kg", crystals=True)
+
+    for volume, warned in (("12", False), ("13", False), ("14", True), ("2000", True)):
+        shown = words(keyholder.get(url("mix", bath), {"volume_0": volume, "volume_1": "L", "strength": "240"}))
+        assert ("runs over" in shown) == warned, volume
+
+
+def test_beyond_the_tables_the_range_is_said_and_the_spread_is_wider(keyholder):
+    widths = {}
+    for degrees, beyond in ((20, False), (2, True), (45, True)):
+        bath = adopted(volume_l=12, strength_g_per_l=240)
+        typed = {"hydrometer_0": "1.151", "hydrometer_1": "SG", "temperature_c": str(degrees), "reference_c": "20"}
+        keyholder.post(url("read_hydrometer", bath), typed | {"key": uuid4()})
+        event = BathEvent.objects.filter(bath=bath, kind="DensityRead").get()
+        widths[degrees] = event.event.model(estimate.at_moment(bath).running())[-1]
+        assert ("only from 18 to 25 °C" in words(keyholder.get(url("log", bath)))) == beyond, degrees
+
+    assert widths[2] > widths[45] > widths[20]
+
+
 def test_a_bath_that_dried_to_a_crust_still_has_its_page(member):
     bath = adopted(volume_l=0.5, strength_g_per_l=300, lid_on=False, surface_cm2=2000, rim_l=13)
 
