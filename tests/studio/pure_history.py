@@ -202,9 +202,9 @@ class PureHistory:
         self.size = size if seed is None else self.luck.choice([1.0, 1.0, 1.0, 0.02, 150.0])
         self.seed = seed
 
-    def open_the_studio(self, strengths=(240, 180), acid=(0.0, 0.0)) -> None:
+    def open_the_studio(self, strengths=(240, 180), acid=(0.0, 0.0), rate=40.0) -> None:
         for tank, strength, sour in zip(TANKS, strengths, acid, strict=True):
-            self.adopt(tank, litres=3.0, strength=strength, acid=sour, rate=40.0)
+            self.adopt(tank, litres=3.0, strength=strength, acid=sour, rate=rate)
 
     # what can be done
 
