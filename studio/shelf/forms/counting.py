@@ -56,8 +56,8 @@ class NoteForm(PlainForm):
         kept_as = hydrates.COPPER_SULFATES[BathUse(material.bath_use)]
         counts = hydrates.worth(amount_mg, looks, in_terms_of=material.bath_use)
         said = _(
-            "The book has %(kept_as)s in %(code)s; what is there counts in a bath as %(counts)s. Count %(code)s as empty, "
-            "and receive what is in it as what it is."
+            "The book has %(kept_as)s in %(code)s; what is there counts in a bath as %(counts)s. Count %(code)s as "
+            "empty, and receive what is in it as what it is."
         )
         return said % {"kept_as": kept_as, "code": self.container.code, "counts": counts}
 
