@@ -12,6 +12,7 @@ from django.db.models import Exists, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, Lower
 from django.urls import reverse
 from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from chemistry import units
@@ -145,7 +146,9 @@ class MaterialQuerySet(AuditedQuerySet["Material"]):
         )
 
     def without_sheet(self) -> Self:
-        return self.needing_sheet().with_sheet().filter(has_sheet=False)
+        """Whose sheet is missed; of water and of what is inert, none is."""
+        asked = self.needing_sheet().exclude(Material.IS_WATER).exclude(Material.IS_INERT)
+        return asked.with_sheet().filter(has_sheet=False)
 
     def to_reorder(self) -> Self:
         """What is low: all that is left is the level somebody set, or less. Without a level nothing is ever low."""
@@ -170,6 +173,9 @@ class Material(AuditedModel):
     CHEMICALS = (Category.BATH, Category.GROUNDS, Category.STOP_OUT, Category.SOLVENTS)
     THINGS = (Category.COPPER, Category.TAPES, Category.ABRASIVES, Category.STRAINING, Category.PROTECTION)
     FLAT_UNITS = ("sheet", "roll", "strip", "label")
+    # nothing is sold as such that a supplier would have to warn of; ours, after Reg. (EC) 1907/2006 Art. 31(1)
+    IS_WATER = Q(bath_use="water")
+    IS_INERT = Q(category=Category.SPILL, storage_group="general", composition=[], flash_point_c=None)
     SHEETS_TOO = (Category.INK, Category.SPILL)  # paper and muslin stand among the inks
 
     class Dimension(models.TextChoices):
@@ -264,6 +270,15 @@ class Material(AuditedModel):
         """As `MaterialQuerySet.needing_sheet` has it, of a material as it was on some day."""
         is_poured = self.dimension in (self.Dimension.MASS, self.Dimension.VOLUME)
         return (is_poured or self.category in self.CHEMICALS) and self.category != self.Category.COPPER
+
+    @property
+    def no_sheet_needed(self) -> str:
+        """Why nobody misses a sheet of it, by the same rule as `without_sheet`; empty where somebody does."""
+        if self.bath_use == self.BathUse.WATER:
+            return _("no sheet needed for water")
+        is_inert = self.category == self.Category.SPILL and self.storage_group == "general"
+        known = bool(self.composition) or self.flash_point_c is not None
+        return _("no sheet needed: inert") if is_inert and not known else ""
 
     @property
     def constituents(self) -> list[Constituent]:

@@ -157,6 +157,16 @@ def companions(kind: str) -> dict[str, str]:
     }
 
 
+def may_give_off_gas(kind: str) -> bool:
+    """
+    Whether something speaks against a tight lid on it, its own or that of what may be in it.
+
+    >>> may_give_off_gas("sludge"), may_give_off_gas("rinse")
+    (True, False)
+    """
+    return any(stream(kind).id in entry["kinds"] for entry in TABLES["pressure"])
+
+
 def stream(kind: str) -> Stream:
     """
     >>> print(stream("rinse"))

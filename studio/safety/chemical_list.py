@@ -21,12 +21,17 @@ from studio.safety.places import in_order, materials_of, stored_drums
 from studio.workshop.models import Workshop
 
 CSV_HEAD = ("Place", "What", "Codes", "Amount", "Signal word", "Classes", "Storage group", "Flammable", "Sheet of")
+NOT_ON_FILE = "not on file"
 STAYS_HEAD = ("Material", "Code", "Batch", "Place", "From", "Until")
 
 
 @dataclass(frozen=True, kw_only=True)
 class ChemicalListLine:
-    """A material in a place, all its containers together; or a bath."""
+    """
+    A material in a place, all its containers together; or a bath, which comes from no supplier.
+
+    no_sheet: what to say where none is on file.
+    """
 
     name: str
     url: str
@@ -34,7 +39,12 @@ class ChemicalListLine:
     amount: str
     codes: Sequence[str] = ()
     sheet: SafetySheet | None = None
-    has_sheet: bool = True
+    no_sheet: str = ""
+
+    @property
+    def is_missed(self) -> bool:
+        """Whether its sheet ought to be on file."""
+        return self.no_sheet == NOT_ON_FILE
 
     @property
     def classes(self) -> str:
@@ -107,8 +117,7 @@ def rows(places: Sequence[PlaceListing]) -> Iterator[tuple]:
     """The list for a spreadsheet."""
     for each in places:
         for line in each.lines:
-            # a bath comes from no supplier, so no sheet of it is missing
-            sheet_on = line.sheet.dated_on.isoformat() if line.sheet else "" if line.has_sheet else "not on file"
+            sheet_on = line.sheet.dated_on.isoformat() if line.sheet else line.no_sheet
             groups, codes = ", ".join(line.groups), ", ".join(line.codes)
             flammable = f"category {line.category}" if line.category else ""
             word = line.hazards.words
@@ -164,7 +173,7 @@ def material_lines(
             amount=material.show(sum(jar.on_hand for jar in its_jars)),
             codes=[jar.code for jar in its_jars],
             sheet=sheets.get(material.pk),
-            has_sheet=material.pk in sheets,
+            no_sheet="" if material.pk in sheets else material.no_sheet_needed or NOT_ON_FILE,
         )
 
 

@@ -166,7 +166,7 @@ def summary_of_material(
         facts=[
             ("Classes", found.basis or None),
             *copied_on,
-            ("Supplier’s sheet", on_file(sheet)),
+            ("Supplier’s sheet", (not sheet and material.no_sheet_needed) or on_file(sheet)),
             *from_memory(found),
             *us_differences(known, found.regime),
         ],

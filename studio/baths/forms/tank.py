@@ -1,6 +1,7 @@
 """A tank and its figures; and a bath that was there before the book."""
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from chemistry.bath import Adopted
 from chemistry.measured import HALF_WIDTH_SDS, digits
@@ -22,6 +23,7 @@ MM2_PER_CM2 = 100
 
 
 FIRST_PLACE = "Etching room"
+SURFACE_OR_MARKS = gettext_lazy("Give the surface, or two marks that tell it.")
 
 
 class TankForm(BathForm):
@@ -34,8 +36,8 @@ class TankForm(BathForm):
     )
     surface_cm2 = AmountField(
         dimension="area",
-        required=False,
         label="Open surface",
+        error_messages={"required": SURFACE_OR_MARKS},
         help_text="Its sides or its area: 20 x 30 cm, 8 x 12 in, 400 cm2. Two marks below tell it too.",
     )
     marks = MarksField(
@@ -55,6 +57,9 @@ class TankForm(BathForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        # said to be needed until marks tell it
+        marks = self.data.get(self.add_prefix("marks"), "") if self.is_bound else ""
+        self.fields["surface_cm2"].required = not marks.strip()
         if not self.bath.pk:
             # where another tank stands; in a book without places, a name to be going on with
             places = list(Place.objects.all())
@@ -102,7 +107,7 @@ class TankForm(BathForm):
         area_mm2 = typed.get("surface_cm2")
         typed["surface_cm2"] = area_mm2 / MM2_PER_CM2 if area_mm2 else dipstick.surface_cm2(typed.get("marks") or [])
         if not typed["surface_cm2"] and "surface_cm2" not in self.errors and "marks" not in self.errors:
-            self.add_error("surface_cm2", "Give the surface, or two marks that tell it.")
+            self.add_error("surface_cm2", SURFACE_OR_MARKS)
 
 
 def figures_of(bath: Bath) -> dict:

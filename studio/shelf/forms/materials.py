@@ -75,6 +75,9 @@ class ReceiveForm(AmountForm):
         super().__init__(*args, material=material, **kwargs)
         if material.bath_use not in hydrates.COPPER_SULFATES:
             del self.fields["looks"], self.fields["purity_percent"]
+        elif material.bath_use != BathUse.BLUE_CRYSTALS:
+            # whoever wrote it down as powder has looked; powder taken for crystals is what spoils a bath
+            self.fields["looks"].initial = material.bath_use
 
     def clean(self):
         typed = super().clean()

@@ -34,6 +34,9 @@ POSSIBLE = {
 }
 
 
+FITTING = "fitting"
+
+
 class DrumForm(WasteForm):
     name = forms.CharField(max_length=30, label="What is written on it", help_text="Such as W5.")
     kind = forms.ChoiceField(label="What goes in: one kind, and no other", choices=kinds)
@@ -41,12 +44,15 @@ class DrumForm(WasteForm):
         label="The vessel is made of", choices=[(vessel.id, vessel.name) for vessel in streams.VESSELS.values()]
     )
     capacity_l = VolumeField(label="It holds, to the brim")
-    is_vented = forms.TypedChoiceField(
+    is_vented = forms.ChoiceField(
         label="Its lid",
         widget=forms.RadioSelect,
-        choices=[("closed", "Closes tightly"), ("vented", "Vented, or loosely capped")],
-        initial="closed",
-        coerce=lambda value: value == "vented",
+        choices=[
+            (FITTING, _("As it has to be: vented where it may give off gas, else tight")),
+            ("closed", _("Closes tightly")),
+            ("vented", _("Vented, or loosely capped")),
+        ],
+        initial=FITTING,
     )
     place = forms.ModelChoiceField(
         Place.objects.exclude(kind=Place.Kind.AWAY), label="It stands", empty_label="choose a place"
@@ -54,6 +60,18 @@ class DrumForm(WasteForm):
     tare_g = MassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
 
     FACTS = ("name", "kind", "vessel", "capacity_l", "is_vented", "place", "tare_g")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        # the first of those that its kind is kept in
+        if kind := streams.STREAMS.get(self.initial.get("kind", "")):
+            self.fields["vessel"].initial = kind.vessels[0]
+
+    def clean(self):
+        typed = super().clean()
+        lid, kind = typed.get("is_vented"), typed.get("kind")
+        typed["is_vented"] = bool(kind) and streams.may_give_off_gas(kind) if lid == FITTING else lid == "vented"
+        return typed
 
     def clean_capacity_l(self):
         if not self.cleaned_data["capacity_l"]:

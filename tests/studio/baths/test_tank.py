@@ -1,4 +1,7 @@
+from uuid import uuid4
+
 import pytest
+from django.urls import reverse
 
 from chemistry.bath import Adopted
 from inventory.models import Entry, Place
@@ -67,3 +70,27 @@ def test_marks_measured_again_take_the_place_of_the_old_ones():
 
     bath.refresh_from_db()
     assert bath.marks == [[10, 4.2], [20, 8.3]]
+
+
+def test_a_tank_without_marks_is_asked_for_its_surface_and_says_so(keyholder):
+    page = reverse("baths:set_up")
+    tank = {"key": uuid4(), "name": "New tank", "new_place": "Etching room", "rim_l_0": "12", "rim_l_1": "L"}
+    usual = {"range_low_g_per_l": "200", "range_high_g_per_l": "260", "coldest_c": "12", "air_c": "18"}
+    form = keyholder.get(page).context["form"]
+
+    assert form.fields["surface_cm2"].required and not form.fields["marks"].required
+    wanted = [
+        # surface, marks, whether it is refused beside the surface
+        ("", "", True),
+        ("", "10 = 4.1", True),
+        ("", "10 = 4.1\n20 = 8.1", False),
+        ("400 cm2", "", False),
+        ("20 x 20 cm", "10 = 4.1", False),
+    ]
+    for number, (surface, marks, is_refused) in enumerate(wanted):
+        typed = tank | usual | {"surface_cm2": surface, "marks": marks, "relative_humidity_percent": "55"}
+        answer = keyholder.post(page, typed | {"key": uuid4(), "name": f"New tank {number}"})
+
+        said = answer.context["form"].errors.get("surface_cm2", []) if answer.status_code == 200 else []
+        assert said == (["Give the surface, or two marks that tell it."] if is_refused else []), (surface, marks)
+        assert (answer.status_code == 302) == (not is_refused), (surface, marks, said)

@@ -301,6 +301,8 @@ def test_a_label_that_is_too_small_for_its_vessel_is_asked_for_anew(member, stud
 
 
 def test_a_jar_that_was_filled_past_its_label_asks_for_a_larger_one(member, studio):
+    type(studio)._base_manager.update(region="eu")
+    studio.refresh_from_db()
     for amount, size, is_asked in [("2 L", "a8", False), ("5 L", "a8", True), ("5 L", "a6", False)]:
         jar = stocked(amount, dimension="volume", shown_unit="mL", composition=[constituent("water", 100, 100)])
         printed(member, "label_container", jar.code, size=size, elements="short")

@@ -15,6 +15,7 @@ from tests.factories import MaterialFactory, signed, stocked
 from tests.studio.orders.shop import PackFactory, SupplierFactory
 from tests.studio.printing.test_uploaded_pdf import sheet
 from tests.studio.printing.test_uploaded_photo import photo
+from tests.studio.safety.shop import constituent
 
 MISSING = reverse("shelf:missing_sheets")
 
@@ -134,6 +135,32 @@ def test_what_has_no_sheet_says_so_until_it_has(member):
 
     assert "sheet not on file" not in member.get(shelf).content.decode()
     assert "one on file" in member.get(MISSING).content.decode()
+
+
+def test_what_needs_no_sheet_says_so_on_every_page_and_is_missed_on_none(member):
+    spill, none = Material.Category.SPILL, ""
+    stands = [
+        ({"water": True}, "no sheet needed for water"),
+        ({"category": spill, "storage_group": "general"}, "no sheet needed: inert"),
+        # nobody said that it is harmless, or something else is known of it
+        ({"category": spill}, none),
+        ({"category": spill, "storage_group": "carbonate"}, none),
+        ({"category": spill, "storage_group": "general", "flash_point_c": 40}, none),
+        ({"category": spill, "storage_group": "general", "composition": [constituent("acetone", 1, 2)]}, none),
+        ({"storage_group": "general"}, none),
+        ({"bath_use": "", "name": "Deionised water"}, none),
+    ]
+    for facts, said in stands:
+        material = stocked("1 L" if facts.get("water") else "1 kg", **facts).material
+
+        assert material.no_sheet_needed == said, facts
+        assert Material.objects.without_sheet().filter(pk=material.pk).exists() == (not said), facts
+        shown = member.get(material.get_absolute_url()).content.decode()
+        assert ("sheet not on file" in shown) == (not said), facts
+        assert said[1:] in shown, facts
+        listed = member.get(reverse("safety:chemicals")).content.decode()
+        assert said in listed, facts
+        assert said[1:] in member.get(reverse("safety:open_material", args=[material.pk])).content.decode(), facts
 
 
 def test_the_list_of_missing_sheets_says_whom_to_ask(member):

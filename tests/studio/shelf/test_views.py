@@ -347,6 +347,19 @@ def test_blue_crystals_are_not_received_as_pale_powder(member):
     assert "new material first" in sentence
 
 
+def test_what_is_known_as_powder_is_not_looked_at_again(member):
+    for facts, chosen in [
+        ({"powder": True}, BathUse.PALE_POWDER),
+        ({"bath_use": BathUse.MONOHYDRATE}, BathUse.MONOHYDRATE),
+    ]:
+        salt = MaterialFactory(**facts)
+
+        asked = member.get(url("receive", salt.pk)).context["form"]["looks"]
+
+        assert asked.initial == chosen
+    assert member.get(url("receive", MaterialFactory(crystals=True).pk)).context["form"]["looks"].initial is None
+
+
 def test_blue_crystals_are_received_as_blue_crystals(member):
     received(member, MaterialFactory(crystals=True), looks=BathUse.BLUE_CRYSTALS)
 

@@ -8,6 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from pypdf import PdfReader
 
+from chemistry.waste.streams import STREAMS, may_give_off_gas
 from inventory.book import strike
 from inventory.models import Entry
 from studio.waste import content, descriptions
@@ -469,3 +470,16 @@ def test_oiled_rags_can_be_put_out_of_whatever_drum_they_are_in(member):
 
     assert "out of the building" not in before
     assert "The rags are out of the building" in member.get(address).content.decode()
+
+
+def test_every_kind_is_set_up_as_its_form_opens_for_it(keyholder):
+    place = PlaceFactory().pk
+    for number, kind in enumerate(STREAMS):
+        form = keyholder.get(url("start_drum"), {"kind": kind}).context["form"]
+        offered = {name: form[name].initial for name in ("kind", "vessel", "is_vented")}
+
+        answer = post(keyholder, "start_drum", **HOLDS, **offered, name=f"X{number}", place=place)
+
+        assert answer.status_code == 302, (kind, answer.context["form"].errors)
+        made = Drum.objects.get(name=f"X{number}")
+        assert made.is_vented == may_give_off_gas(kind), kind
