@@ -135,6 +135,8 @@ def one_of_everything() -> dict[str, dict]:
         "baths": {"pk": bath.pk},
         "bites": bitten_and_mailed(bath),
         "baths:answer": {"pk": reading.pk},
+        "bites:log_sheet": {"pk": bath.pk},
+        "bites:type_log_sheet": {"pk": bath.pk},
         "cathodes": {"pk": hung(bath=bath).pk},
         "cathodes:copper_in": {"pk": jar.material_id},
         "waste": {"pk": drum().pk, "code": jar.code},

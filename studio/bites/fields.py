@@ -1,5 +1,7 @@
 """What is typed of plates and bites: two sides, bare copper, depths, and readings a line each."""
 
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -129,5 +131,5 @@ def volts_field(*, label: str = "Volts", **kwargs) -> NumberField:
     return NumberField(low=0, high=MOST_VOLTS, unit="V", label=label, required=False, **kwargs)
 
 
-def minutes_field(*, low: float = 0, label: str = "Minutes", required: bool = False, **kwargs) -> NumberField:
+def minutes_field(*, low: float = 0, label: Any = "Minutes", required: bool = False, **kwargs) -> NumberField:
     return NumberField(low=low, high=LONGEST_MIN, unit="min", label=label, required=required, **kwargs)

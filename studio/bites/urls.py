@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.bites.views import papers, planner, plates, running, written
+from studio.bites.views import log_sheet, papers, planner, plates, running, written
 
 app_name = "bites"
 urlpatterns = [
@@ -22,6 +22,8 @@ urlpatterns = [
     path("bites/write/", written.WriteBiteView.as_view(), name="write"),
     path("bites/cards/", written.write_card, name="write_card"),
     path("bites/run-card/", papers.run_card, name="run_card"),
+    path("bites/log-sheet/<int:pk>/", log_sheet.paper, name="log_sheet"),
+    path("bites/log-sheet/<int:pk>/type/", log_sheet.type_in, name="type_log_sheet"),
     path("bites/plan/", planner.plan, name="plan"),
     path("bites/efficiency/", planner.EfficiencyView.as_view(), name="efficiency"),
     path("bites/recipe/", planner.recipe, name="recipe"),

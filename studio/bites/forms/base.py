@@ -1,5 +1,6 @@
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 from django import forms
 from django.utils import timezone
@@ -83,6 +84,6 @@ def drips_field() -> NumberField:
     return field
 
 
-def anyway_field(label: str) -> forms.BooleanField:
+def anyway_field(label: Any) -> forms.BooleanField:
     """A question that is only asked when the book has reason to."""
     return forms.BooleanField(required=False, label=label)
