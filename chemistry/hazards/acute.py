@@ -1,10 +1,20 @@
 """Acute toxicity of a mixture from the estimates of its ingredients."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, Instead, exact, unnamed_percent
+from chemistry.hazards.ingredients import (
+    NOT_TOXIC,
+    ROUTES,
+    UNKNOWN,
+    Ingredient,
+    Instead,
+    exact,
+    spare_percent,
+    unnamed_percent,
+    worst_shares,
+)
 from chemistry.hazards.regimes import check_regime
 from chemistry.hazards.steps import Step, plain
 from chemistry.sentences import PLUS, Sentence, strung
@@ -89,7 +99,7 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
     check_regime(regime)
     if route not in ROUTES:
         raise ValueError(f"route must be one of {', '.join(ROUTES)}, not {route!r}")
-    unnamed_percent(ingredients)  # refuses more than the whole
+    spare = spare_percent(ingredients)
     known: list[ToxicShare] = []
     for ingredient in ingredients:
         # a route that nobody tested leaves the ingredient out of the sum, and in the unknown share
@@ -101,7 +111,7 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
             counts = category and ingredient.most >= RELEVANT_FROM_PERCENT.get(category, 1)
             known.append(ToxicShare(ingredient, 1 / own if counts else Fraction()))
     unknown_percent = unnamed_percent(part.ingredient for part in known)
-    worst = max(possible_mixtures(known, unknown_percent), key=lambda mixture: mixture.toxicity)
+    worst = max(possible_mixtures(known, unknown_percent, spare), key=lambda mixture: mixture.toxicity)
     ate = 1 / worst.toxicity if worst.toxicity else None
     category = None if ate is None else category_of(ate, route, regime)
     hazard = BY_ROUTE[route]
@@ -170,39 +180,37 @@ def category_of(ate: Fraction, route: str, regime: str) -> int | None:
     return next((category for category, bound in enumerate(bounds, start=1) if ate <= bound), None)
 
 
-def possible_mixtures(known: Sequence[ToxicShare], unknown_percent: Fraction) -> Iterator[WorstCase]:
+def possible_mixtures(known: Sequence[ToxicShare], unknown_percent: Fraction, spare: Fraction) -> Iterator[WorstCase]:
     """
     Those among which the most toxic one is found.
 
     Where the unknown part may exceed 10 %, the estimate is that of the known parts among themselves, and the worst of
-    these has the most toxic ones at their high ends and the others at their low ends.
+    these has the most toxic ones at their high ends, as far as the whole leaves room, and the others at their low ends.
+    spare: what the low ends of the whole mixture leave. [%]
 
     >>> lacquer = ToxicShare(Ingredient("lacquer", (5, 10)), Fraction(1, 500))
-    >>> [int(case.named_percent) for case in possible_mixtures([lacquer], Fraction(20))]
+    >>> [int(case.named_percent) for case in possible_mixtures([lacquer], Fraction(20), Fraction(95))]
     [100, 10]
     """
     # everything at its high end is the worst while the unknown part is small: it only thins the rest
-    yield WorstCase(share_out(known, at_most=len(known)), Fraction(100))
+    yield WorstCase(share_out(known, len(known), spare), Fraction(100))
     if unknown_percent <= UNKNOWN_ALLOWED_PERCENT:
         return
     ranked = sorted(known, key=lambda part: part.toxicity, reverse=True)
     for at_most in range(1, len(ranked) + 1):
-        parts = share_out(ranked, at_most)
-        # high ends may add up to more than the whole
-        named_percent = min(sum((part.percent for part in parts), Fraction()), Fraction(100))
-        if named_percent:
+        parts = share_out(ranked, at_most, spare)
+        if named_percent := sum((part.percent for part in parts), Fraction()):
             yield WorstCase(parts, named_percent)
 
 
-def share_out(parts: Sequence[ToxicShare], at_most: int) -> tuple[ToxicShare, ...]:
+def share_out(parts: Sequence[ToxicShare], at_most: int, spare: Fraction) -> tuple[ToxicShare, ...]:
     """
-    The first ones at their high ends, the others at their low ends.
+    So many of the most toxic ones at their high ends as far as the whole leaves room, the others at their low ends.
 
     >>> parts = [ToxicShare(Ingredient(name, (5, 10)), Fraction(1, 500)) for name in ("oil", "resin")]
-    >>> [int(part.percent) for part in share_out(parts, at_most=1)]
+    >>> [int(part.percent) for part in share_out(parts, 1, Fraction(90))]
     [10, 5]
     """
-    return tuple(
-        ToxicShare(part.ingredient, part.toxicity, part.ingredient.most if place < at_most else part.ingredient.least)
-        for place, part in enumerate(parts)
-    )
+    ingredients, toxicities = [part.ingredient for part in parts], [part.toxicity for part in parts]
+    percents = worst_shares(ingredients, toxicities, spare, at_most=at_most)
+    return tuple(replace(part, percent=percent) for part, percent in zip(parts, percents, strict=True))

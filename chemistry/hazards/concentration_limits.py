@@ -1,12 +1,12 @@
 """Hazards that follow from percentages alone: skin, eye, allergy, organs, lungs, aquatic life. data/limits.toml"""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from chemistry import data_files
 from chemistry.hazards.classes import CLASSES
-from chemistry.hazards.ingredients import Ingredient, exact
+from chemistry.hazards.ingredients import Ingredient, exact, spare_percent, worst_shares
 from chemistry.hazards.regimes import REGIMES
 from chemistry.hazards.steps import Step, plain
 from chemistry.sentences import PLUS, Sentence, strung
@@ -80,12 +80,32 @@ def steps(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
     >>> [step.gives for step in steps([Ingredient("blue crystals", 12, ("eye_dam_1",))], "UN")]
     ['eye_dam_1', 'eye_irrit_2']
     """
+    spare = spare_percent(ingredients)
     for limit in (limit for limit in LIMITS if regime in limit.regimes):
         shares = [share for ingredient in ingredients if (share := largest_share(ingredient, limit))]
         # classes that only add to others give nothing by themselves
         if {share.class_id for share in shares} <= limit.not_alone:
             continue
-        yield from (step_towards(limit, each) for each in ([shares] if limit.adds_up else ([one] for one in shares)))
+        counted = [shares] if limit.adds_up else [[one] for one in shares]
+        yield from (step_towards(limit, together(each, spare)) for each in counted)
+
+
+def together(shares: Sequence[ShareOfLimit], spare: Fraction) -> list[ShareOfLimit]:
+    """
+    Shares as large as they can be all at once. spare: what the low ends of the mixture leave. [%]
+
+    >>> parts = [ShareOfLimit(Ingredient(name, (0, 100)), "skin_corr_1", Fraction(3)) for name in ("lye", "acid")]
+    >>> [str(share) for share in together(parts, Fraction(100))]
+    ['lye 100 % / 3 %']
+    """
+    percents = worst_shares(
+        [share.ingredient for share in shares], [share.m / share.limit_percent for share in shares], spare
+    )
+    return [
+        replace(share, ingredient=replace(share.ingredient, percent=percent))
+        for share, percent in zip(shares, percents, strict=True)
+        if percent
+    ]
 
 
 def step_towards(limit: ConcentrationLimit, shares: Sequence[ShareOfLimit]) -> Step:

@@ -1,7 +1,7 @@
 """What a mixture is made of. Absence of a fact is never read as absence of a hazard."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
@@ -128,8 +128,58 @@ def unnamed_percent(ingredients: Iterable[Ingredient]) -> Fraction:
     Fraction(95, 1)
     """
     parts = list(ingredients)
-    least, most = (sum(ends, Fraction()) for ends in ([part.least for part in parts], [part.most for part in parts]))
+    spare = spare_percent(parts)
+    widest = max((part.most - part.least for part in parts), default=Fraction())
+    return Fraction() if sum((part.most for part in parts), -widest) >= 100 else spare
+
+
+def spare_percent(ingredients: Iterable[Ingredient]) -> Fraction:
+    """
+    What the low ends of all ranges leave of the whole. [%]
+
+    Raises ValueError where they make more than the whole. Source: arithmetic.
+
+    >>> spare_percent([Ingredient("water", (95, 100)), Ingredient("salt", (0, 100))])
+    Fraction(5, 1)
+    """
+    least = sum((part.least for part in ingredients), Fraction())
     if least > 100:
         raise ValueError(f"the ingredients make more than 100 %: {digits(float(least))} %")
-    widest = max((part.most - part.least for part in parts), default=Fraction())
-    return Fraction() if most - widest >= 100 else 100 - least
+    return 100 - least
+
+
+def within_whole(ingredients: Iterable[Ingredient]) -> tuple[Ingredient, ...]:
+    """
+    Each with no more than the low ends of all others leave of the whole.
+
+    >>> [part.percent for part in within_whole([Ingredient("water", (95, 100)), Ingredient("salt", (0, 100))])]
+    [(95, 100), (Fraction(0, 1), Fraction(5, 1))]
+    """
+    parts = tuple(ingredients)
+    spare = spare_percent(parts)
+    return tuple(
+        replace(part, percent=(part.least, part.least + spare)) if part.most > part.least + spare else part
+        for part in parts
+    )
+
+
+def worst_shares(
+    parts: Sequence[Ingredient], weights: Sequence[Fraction], spare: Fraction, *, at_most: int | None = None
+) -> tuple[Fraction, ...]:
+    """
+    The percentages at which Σ weight × percent is largest: ranges up to the whole cannot all be at their high ends.
+
+    The heaviest go to their high ends while the whole leaves room, all others stay at their low ends.
+    spare: what the low ends of the mixture leave. [%] at_most: how many may leave their low end; None for all.
+    Source: arithmetic, the fractional knapsack.
+
+    >>> lye, salt = Ingredient("lye", (0, 100)), Ingredient("salt", (20, 60))
+    >>> [int(percent) for percent in worst_shares([lye, salt], [Fraction(1), Fraction(2)], Fraction(80))]
+    [40, 60]
+    """
+    percents = [part.least for part in parts]
+    for place in sorted(range(len(parts)), key=weights.__getitem__, reverse=True)[:at_most]:
+        added = min(parts[place].most - parts[place].least, spare)
+        percents[place] += added
+        spare -= added
+    return tuple(percents)

@@ -12,7 +12,16 @@ from fractions import Fraction
 from chemistry.hazards import acute, concentration_limits, labels, physical, supplemental
 from chemistry.hazards.acute import AcuteToxicity, acute_toxicity
 from chemistry.hazards.classes import CLASSES, most_severe
-from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, Number, exact, unnamed_percent
+from chemistry.hazards.ingredients import (
+    NOT_TOXIC,
+    ROUTES,
+    UNKNOWN,
+    Ingredient,
+    Number,
+    exact,
+    unnamed_percent,
+    within_whole,
+)
 from chemistry.hazards.labels import Label, label, statement
 from chemistry.hazards.regimes import check_regime, left_out, regime_of
 from chemistry.hazards.steps import Step, plain
@@ -100,7 +109,7 @@ def classify(
     viscosity_mm2_per_s: Number | None = None,
 ) -> Classification:
     """
-    Return the hazard classes of a mixture, each ingredient taken at the worst end of its range.
+    Return the hazard classes of a mixture, each ingredient at the worst end of its range that the whole allows.
 
     flash_point_c, boiling_point_c, ph: as measured on the mixture; never averaged or computed from its ingredients.
     viscosity_mm2_per_s: kinematic, at 40 °C.
@@ -115,7 +124,7 @@ def classify(
     blue crystals 20 % × M 10 / 25 % = 8: at least 1, so Hazardous to the aquatic environment, acute, category 1
     """
     check_regime(regime)
-    ingredients = tuple(ingredients)
+    ingredients = within_whole(ingredients)
     flammable = physical.flammability(
         ingredients, regime, checked("flash point", flash_point_c), checked("boiling point", boiling_point_c)
     )

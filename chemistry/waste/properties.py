@@ -6,7 +6,16 @@ from typing import Any
 
 from chemistry.hazards import composition, physical
 from chemistry.hazards.classes import CLASSES
-from chemistry.hazards.ingredients import UNKNOWN, Ingredient, Number, exact, unnamed_percent
+from chemistry.hazards.ingredients import (
+    UNKNOWN,
+    Ingredient,
+    Number,
+    exact,
+    spare_percent,
+    unnamed_percent,
+    within_whole,
+    worst_shares,
+)
 from chemistry.hazards.mixture import classify
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.waste.evaluation import NO_FLASH_POINT
@@ -52,6 +61,7 @@ def of_mixture(
     >>> [float(end) for end in found["h318_percent"]]
     [12.0, 100.0]
     """
+    ingredients = within_whole(ingredients)
     # by UN GHS wherever the studio is: US HazCom has no aquatic classes, and rules ask for them
     statements = classify(ingredients, "UN", flash_point_c=flash_point_c, ph=ph).h_codes
     return {
@@ -152,13 +162,12 @@ def share_counted(share: StatementShare, ingredients: Sequence[Ingredient]) -> t
     weights = dict.fromkeys(share.classes, 1)
     spans = [counted(ingredient, weights) for ingredient in ingredients]
     lows, highs = [part.low for part in spans], [part.high for part in spans]
-    # what is not named may be all of the class, or none
-    unnamed = unnamed_percent(ingredients)
     if share.how == "sum":
-        low, high = sum(lows, Fraction()), sum(highs, unnamed)
+        low, high = sum(lows, Fraction()), most_counted(ingredients, weights)
     else:
-        low, high = max(lows, default=Fraction()), max([*highs, unnamed])
-    return Fraction() if share.may_be_less else low, min(high, Fraction(100))
+        # what is not named may be all of the class, or none
+        low, high = max(lows, default=Fraction()), max([*highs, unnamed_percent(ingredients)])
+    return Fraction() if share.may_be_less else low, high
 
 
 def chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction]:
@@ -168,10 +177,22 @@ def chronic_index(ingredients: Sequence[Ingredient]) -> tuple[Fraction, Fraction
     >>> [int(end) for end in chronic_index([Ingredient("salt", 5, ("aq_chronic_2",)), Ingredient("water", 95, ())])]
     [50, 50]
     """
-    heaviest = max(CHRONIC_WEIGHTS.values())
-    spans = [counted(ingredient, CHRONIC_WEIGHTS) for ingredient in ingredients]
-    high = sum((part.high for part in spans), heaviest * unnamed_percent(ingredients))
-    return sum((part.low for part in spans), Fraction()), min(high, Fraction(100 * heaviest))
+    low = sum((counted(ingredient, CHRONIC_WEIGHTS).low for ingredient in ingredients), Fraction())
+    return low, most_counted(ingredients, CHRONIC_WEIGHTS)
+
+
+def most_counted(ingredients: Sequence[Ingredient], weights: Mapping[str, int]) -> Fraction:
+    """
+    How much counts at the most all together; what is not named may be all of the heaviest class.
+
+    >>> parts = [Ingredient(name, (0, 100), ("flam_liq_2",)) for name in ("thinner", "alcohol")]
+    >>> int(most_counted(parts, {"flam_liq_2": 1}))
+    100
+    """
+    parts = [*ingredients, Ingredient("", (0, unnamed_percent(ingredients)))]
+    heaviness = [counted(part, weights).high / part.most if part.most else Fraction() for part in parts]
+    percents = worst_shares(parts, heaviness, spare_percent(ingredients))
+    return sum((each * percent for each, percent in zip(heaviness, percents, strict=True)), Fraction())
 
 
 def counted(ingredient: Ingredient, weights: Mapping[str, int]) -> NumberSpan:

@@ -1,8 +1,10 @@
+import itertools
 from fractions import Fraction
 
 import pytest
 
 from chemistry.hazards import mixture
+from chemistry.hazards.acute import acute_toxicity
 from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.composition import ingredient_of
 from chemistry.hazards.ingredients import unnamed_percent
@@ -290,6 +292,57 @@ def test_ranges_are_solved_together():
         assert unnamed >= max(0, 100 - most) and unnamed <= 100 - least, ranges
 
 
+# ranges and oral estimates (None: not toxic), and that of the worst mixture by hand: 100 / Σ percent / estimate
+TOGETHER = [
+    ([((0, 100), 500), ((0, 100), 481)], "481"),
+    ([((0, 100), 500), ((0, 100), 481), ((0, 100), 2000)], "481"),
+    ([((95, 100), None), ((0, 100), 481)], "9620"),  # 5 %
+    ([((50, 50), None), ((0, 100), 500), ((0, 100), 481)], "962"),  # 50 % of the second
+    ([((50, 50), None), ((0, 100), 500), ((0, 30), 250)], "625"),  # 30 % / 250 + 20 % / 500
+    ([((20, 100), 2000), ((0, 100), 500)], "588.2"),  # 20 % / 2000 + 80 % / 500
+    ([((60, 60), 500), ((40, 40), 481)], "492.2"),
+]
+
+
+def test_no_mixture_is_worse_than_a_whole_one_can_be():
+    for parts, estimate in TOGETHER:
+        ingredients = [
+            Ingredient(f"part {place}", ends, (), NOT_TOXIC if own is None else {"oral": own})
+            for place, (ends, own) in enumerate(parts)
+        ]
+        found = acute_toxicity(ingredients, "oral", "EU").ate
+        # whatever a whole mixture is made of, in steps of 5 %
+        shares = itertools.product(*(range(low, high + 1, 5) for (low, high), _ in parts))
+        toxicities = [
+            sum(share / own for share, (_, own) in zip(each, parts, strict=True) if own)
+            for each in shares
+            if sum(each) == 100
+        ]
+
+        assert round(float(found), 1) == float(estimate), parts
+        assert 100 / max(toxicities) == pytest.approx(float(found)), parts
+
+
+def test_shares_of_one_limit_leave_room_for_each_other():
+    hydrogen_chloride = ingredient_of("hydrochloric_acid", (0, 100), of_part=True)  # from 25 % on corrosive
+    sulfuric = ingredient_of("sulfuric_acid", (0, 100), of_part=True)  # from 15 % on
+    for least_water, corrodes in ((90, False), (85, True), (0, True)):
+        # of 10 % acid sulfuric does most: 10 / 15; each 10 % would be 10 / 15 + 10 / 25, above 1
+        found = classify([water((least_water, 100)), hydrogen_chloride, sulfuric], "EU")
+        assert ("skin_corr_1" in found.classes) is corrodes, least_water
+    two = [known(name, (0, 2), "eye_dam_1") for name in ("one", "other")]
+    assert "eye_dam_1" in classify([water(96), *two], "EU").classes  # 2 / 3 + 2 / 3
+    assert "eye_dam_1" not in classify([water(98), *two], "EU").classes  # 2 / 3 together
+
+
+def test_hydroxide_beside_salt_is_as_toxic_as_the_worse_of_them():
+    mud = [ingredient_of(key, (0, 100)) for key in ("copper_hydroxide", "copper_sulfate_pentahydrate", "water")]
+
+    found = classify(mud, "EU").classes
+
+    assert "acute_oral_4" in found and "acute_oral_3" not in found
+
+
 def test_of_whatever_is_named_in_part_the_rest_is_of_unknown_toxicity():
     for key in SUBSTANCES:
         for regime in ("UN", "EU", "GB", "US"):
@@ -350,8 +403,7 @@ def test_what_rests_on_memory_is_told():
     found = classify([ingredient_of("acetone", 100)], "EU")
 
     assert found.defaults == (
-        "acetone: classes, acute toxicity (oral), acute toxicity (dermal), acute toxicity (vapour) from memory; "
-        "replace with your supplier's sheet",
+        "acetone: classes, acute toxicity (dermal) from memory; replace with your supplier's sheet",
     )
 
 

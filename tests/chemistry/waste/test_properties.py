@@ -217,3 +217,18 @@ def test_every_substance_that_a_list_names_is_one_of_ours():
 
     assert named <= SUBSTANCES.keys()
     assert set(properties.U_LISTED.values()) <= set(VOCABULARY["sole_active_substance"].choices)
+
+
+def test_what_a_rule_counts_is_no_more_than_a_whole_mixture_can_hold():
+    def mixture_of(*parts):
+        return of_mixture([Ingredient(f"part {place}", *part) for place, part in enumerate(parts)])
+
+    # Council Reg. (EU) 2017/997 counts 100, 10 and 1 times the percentages; by hand
+    for parts, index in (
+        ([((0, 100), ("aq_chronic_3",)), ((0, 100), ("aq_chronic_3",))], 100),
+        ([((0, 100), ("aq_chronic_2",)), ((0, 100), ("aq_chronic_3",))], 1000),
+        ([((95, 100), ()), ((0, 100), ("aq_chronic_2",))], 50),
+        ([(40, ()), *(((0, most), (f"aq_chronic_{place}",)) for place, most in ((1, 30), (2, 100), (3, 100)))], 3300),
+    ):
+        assert mixture_of(*parts)["chronic_aquatic_index"][1] == index, parts
+    assert mixture_of(((95, 100), ()), ((0, 100), ("eye_dam_1",)), ((0, 100), ("eye_dam_1",)))["h318_percent"] == (0, 5)
