@@ -229,11 +229,23 @@ def remove(bath: Bath, kind: str, words: str, removed: TakenOut, *, by: Signed) 
     with writing(bath, kind, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
         refuse_more_than_is_there(before, removed.litres_at(before.liquid_g_per_l)[0], "litres")
-        if isinstance(removed, RemovedByLevel):
-            # somebody measured, so the book is held against it, and holds it out where it is far off
-            record(bath, entry, removed.level_before, f"level before: {digits(removed.before_l, 4)} L")
+        record_level_before(bath, entry, removed, before)
         record(bath, entry, removed, words)
     return entry
+
+
+def record_level_before(bath: Bath, entry: Entry, taken: TakenOut, state: BathState) -> BathState:
+    """
+    Who tells a pour by two levels has measured: the first is a reading, and held out where the book is far off it.
+
+    Returned is the bath with it.
+    """
+    if not isinstance(taken, RemovedByLevel):
+        return state
+    words = _("level before: %(litres)s L") % {"litres": digits(taken.before_l, 4)}
+    record(bath, entry, taken.level_before, words)
+    reading = replace(taken.level_before, day=state.day)
+    return state if bath_model.is_far_off(state, reading) else bath_model.replay([reading], start=state)[-1]
 
 
 def take_out(bath: Bath, taken: TakenOut, *, where_to: str, by: Signed) -> Entry:
@@ -257,6 +269,7 @@ def pour_into(bath: Bath, taken: TakenOut, *, into: Bath, by: Signed) -> Entry:
     subject = _("Poured %(amount)s of %(bath)s into %(into)s") % named
     with writing(bath, kinds.POURED_OVER, subject, by, into=into) as entry:
         source, before = state_at(bath, entry.happened_at), estimate.at_moment(into, entry.happened_at)
+        source = record_level_before(bath, entry, taken, source)
         brought = brought_by(taken, source, before)
         refuse_more_than_is_there(source, brought.litres, "litres")
         record(bath, entry, taken, _("%(amount)s out, into %(into)s") % named)

@@ -32,6 +32,7 @@ LABELS = {
     "strained": ("Strained out, in no drum", "in towels and filters"),
     "spilled": ("Spilled and lost", "as it was guessed, less what was taken up into a drum"),
     "taken out": ("Taken out, in no drum", "by the jug"),
+    "poured in": ("Out of one bath into another", "by jug, scale or level; it stands on both sides"),
     "poured over": ("From one bath into another", "by jug, scale or level; it stands on both sides"),
     "given up": ("In baths given up", "what was in a tank before it was mixed anew"),
 }

@@ -37,7 +37,7 @@ BROUGHT: dict[str, str] = {
 DRIPS = "drips"
 GIVEN_UP = "given up"
 RINSED, DRUMMED = "rinse in drums", "other drums"
-CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted", "poured over")
+CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted", "poured in")
 IN_WASTE = (RINSED, DRUMMED, DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
 STRIPPED = ("metal in drums", "stripped", "powder")
 WENT = ("baths now", "cathodes now", "unknown sheets", *STRIPPED, "poured over", *IN_WASTE)
@@ -194,7 +194,7 @@ def flows_of_event(before: BathState | None, step: ReplayStep, event: Event, in_
             yield Amount(GIVEN_UP, copper_in_bath(before))
             yield Amount(BROUGHT[kind], copper_in_bath(after))
     elif kind in BROUGHT and step.event.entry.kind == POURED_OVER:
-        yield Amount(NAMED_WAYS[POURED_OVER], copper_balance.put_in(before, after))
+        yield Amount("poured in", copper_balance.put_in(before, after))
     elif kind in BROUGHT:
         yield Amount(BROUGHT[kind], copper_balance.put_in(before, after))
 

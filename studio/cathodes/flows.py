@@ -24,6 +24,7 @@ NAMES = {
     "metal in drums": "Metal drums",
     "stripped": "Stripped",
     "powder": "Powder",
+    "poured in": "Other baths",
     "poured over": "Other baths",
     "waste": "In waste",
     "unexplained": "Unexplained",

@@ -20,7 +20,7 @@ class NoteForm(PlainForm):
         choices=hydrates.LOOKS,
         widget=forms.RadioSelect,
         required=False,
-        help_text=gettext_lazy("Weighed as it is, whichever it is: what it counts for in a bath the book works out."),
+        help_text=gettext_lazy("Weigh it as it is; the book works out what it counts for in a bath."),
     )
     is_empty = forms.BooleanField(label=gettext_lazy("It is empty, or not there"), required=False)
 

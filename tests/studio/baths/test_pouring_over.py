@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from chemistry.bath import Adopted, LevelRead, Removed, RemovedByLevel, RemovedByWeight, SolutionAdded, figures
+from chemistry.solution import sulfate
 from inventory.book import strike
 from inventory.models import Entry
 from inventory.refusals import Refused
@@ -53,7 +54,7 @@ def test_water_salt_and_acid_are_kept_whichever_way_it_is_told():
 
                 entry = operations.pour_into(bath, taken, into=into, by=signed(1))
 
-                assert entry.bath_events.count() == (3 if is_unread else 2), case
+                assert entry.bath_events.count() == (3 if is_unread else 2) + (way == "levels"), case
                 assert masses(bath, into) == pytest.approx(before, rel=2e-3, abs=0.5), case
                 poured = state(into).volume_l - (0 if is_unread else 5)
                 assert poured == pytest.approx(3, rel=0.03), case
@@ -120,8 +121,11 @@ def test_the_copper_stands_on_both_sides_of_the_balance():
 
     account = account_of(Period(since=day(0.5), until=day(3)))
 
-    [came] = [each.copper for each in account.balance.came if each.name == "poured over"]
+    [came] = [each.copper for each in account.balance.came if each.name == "poured in"]
     [went] = [each.copper for each in account.balance.went if each.name == "poured over"]
+    # once on either side, and not the two of them on both
+    lost_g = sulfate.COPPER_PER_BLUE * (state(bath, at=0.9).salt_g - state(bath).salt_g)
+    assert went.value == pytest.approx(lost_g, rel=2e-3)
     assert came.value == pytest.approx(went.value, rel=2e-3)
     assert account.balance.closes
 
