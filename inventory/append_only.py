@@ -7,6 +7,9 @@ from typing import Any, ClassVar, Self, TypeVar
 from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import digits
 from inventory.dates import long_day
@@ -67,7 +70,7 @@ class AuditedModel(models.Model):
     """
 
     KEPT_BY_CODE: ClassVar[Collection[str]] = ()
-    NOT_WRITTEN = "not written down"
+    NOT_WRITTEN: str | Promise = gettext_lazy("not written down")
 
     objects = AuditedQuerySet.as_manager()
 
@@ -115,14 +118,17 @@ class AuditedModel(models.Model):
         try:
             self.validate_constraints()
         except ValidationError as error:
-            raise Refused(None, f"What would be known of {self} does not go together.") from error
+            raise Refused(
+                None, _("What would be known of %(thing)s does not go together.") % {"thing": self}
+            ) from error
 
     def shown_fact(self, name: str, value: Any) -> str:
         field = self.fact_fields()[name]
         if isinstance(field, models.BooleanField):
-            return "yes" if value else "no"
+            return _("yes") if value else _("no")
         if value in (None, "", []):
-            return next((str(label) for choice, label in field.flatchoices if choice == value), self.NOT_WRITTEN)
+            labels: dict[Any, object] = dict(field.flatchoices)
+            return str(labels.get(value or "", self.NOT_WRITTEN))
         if isinstance(field, models.ForeignKey):
             return str(field.related_model._base_manager.get(pk=value))
         if isinstance(field, models.DateField):

@@ -14,6 +14,7 @@ from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory import facts, ledger
 from inventory.dates import long_moment
@@ -41,7 +42,7 @@ class AlreadyWritten(Exception):
     """A form with this key arrived before; what it wrote stands."""
 
     def __init__(self, entry: Entry):
-        super().__init__(f"Already written: {entry}.")
+        super().__init__(_("Already written: %(entry)s.") % {"entry": entry})
         self.entry = entry
 
 
@@ -56,7 +57,11 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
     now = timezone.now()
     happened_at = by.happened_at or now
     if happened_at > now:
-        raise Refused("happened_at", f"{long_moment(happened_at)} has not come yet; the book takes what has happened.")
+        raise Refused(
+            "happened_at",
+            _("%(happened_at)s has not come yet; the book takes what has happened.")
+            % {"happened_at": long_moment(happened_at)},
+        )
     # most double taps are seen here, before anything is locked
     if by.key:
         refuse_a_second_time(by.key)
@@ -105,14 +110,18 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     nothing. Standing counts keep their amounts: what that takes is written as an entry of its own.
     """
     if not reason.strip():
-        raise Refused("reason", "Say why, in a few words; the line stays readable with your reason beside it.")
+        raise Refused("reason", _("Say why, in a few words; the line stays readable with your reason beside it."))
     # before anything is looked at: what is true of an unlocked row may have ended by the time it is struck
     touched = lock_touched(struck)
     refuse_out_of_turn(struck, touched)
     # read again, locked: somebody may have struck it a moment ago
     struck = Entry.objects.select_for_update(of=("self",)).get(pk=struck.pk)
     if struck.struck_at:
-        raise Refused(None, f"Struck already by {struck.struck_by} on {long_moment(struck.struck_at)}.")
+        raise Refused(
+            None,
+            _("Struck already by %(struck_by)s on %(struck_at)s.")
+            % {"struck_by": struck.struck_by, "struck_at": long_moment(struck.struck_at)},
+        )
     containers = ledger.void_receipts(struck, ledger.lock_containers_of(struck))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
     for container in containers:
@@ -121,7 +130,10 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
             ledger.refresh_opened_on(container)
         kept = ledger.rebuild_on_hand(container, struck)
         if kept:
-            subject = f"Kept {container.code} in line with its counts when “{struck}” was struck"
+            subject = _("Kept %(code)s in line with its counts when “%(struck)s” was struck") % {
+                "code": container.code,
+                "struck": struck,
+            }
             signed = Signed(done_by=by.done_by, recorded_by=by.recorded_by, happened_at=struck.happened_at)
             with entry(KEPT, subject, signed) as keeping:
                 ledger.record_compensation(container, kept, entry=keeping)
@@ -174,9 +186,14 @@ def refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockabl
     latest = list(Entry.objects.standing().filter(resting).exclude(pk=struck.pk).latest_first()[: MOST_NAMED + 1])
     if latest:
         named = "; ".join(f"“{each}”" for each in latest[:MOST_NAMED])
-        more = " and others" if len(latest) > MOST_NAMED else ""
+        words = _("Later lines rest on this one; strike them first, the latest before the others: %(named)s.")
+        if len(latest) > MOST_NAMED:
+            words = _(
+                "Later lines rest on this one; strike them first, the latest before the others: %(named)s and others."
+            )
         raise Refused(
-            "reason", f"Later lines rest on this one; strike them first, the latest before the others: {named}{more}."
+            "reason",
+            words % {"named": named},
         )
 
 

@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from chemistry import units
 from inventory.models import Material
 
@@ -28,9 +30,11 @@ def day(text: str, what: str, *, not_after: date | None = None) -> date | None:
     try:
         read = date.fromisoformat(text)
     except ValueError:
-        raise CellNotUnderstood(f"“{text}” under {what} is no day; write it like 2026-03-31.") from None
+        raise CellNotUnderstood(
+            _("“%(text)s” under %(what)s is no day; write it like 2026-03-31.") % {"text": text, "what": what}
+        ) from None
     if not_after and read > not_after:
-        raise CellNotUnderstood(f"{text} under {what} has not come yet.")
+        raise CellNotUnderstood(_("%(text)s under %(what)s has not come yet.") % {"text": text, "what": what})
     return read
 
 
@@ -41,9 +45,14 @@ def bath_use(text: str, dimension: str) -> str:
     """
     use = BATH_USES.get(text.casefold())
     if use is None:
-        raise CellNotUnderstood(f"“{text}” is nothing in a bath; write blue crystals, pale powder, water or nothing.")
+        raise CellNotUnderstood(
+            _("“%(text)s” is nothing in a bath; write blue crystals, pale powder, water or nothing.") % {"text": text}
+        )
     if MEASURED_BY.get(use, dimension) != dimension:
-        raise CellNotUnderstood(f"What is {text} in a bath is measured by {MEASURED_BY[use]}, not by {dimension}.")
+        raise CellNotUnderstood(
+            _("What is %(text)s in a bath is measured by %(MEASURED_BY)s, not by %(dimension)s.")
+            % {"text": text, "MEASURED_BY": MEASURED_BY[use], "dimension": dimension}
+        )
     return use
 
 
@@ -59,11 +68,13 @@ def purity(text: str) -> float:
     try:
         number = float(units.parse_number(text.removesuffix("%").strip()))
     except units.NotUnderstood:
-        raise CellNotUnderstood(f"“{text}” under purity is no number; write it like 98 %.") from None
+        raise CellNotUnderstood(
+            _("“%(text)s” under purity is no number; write it like 98 %%.") % {"text": text}
+        ) from None
     # 98 and 0.98 mean the same on a pack; 1 is the whole, not one percent
     share = number / 100 if text.endswith("%") or number > 1 else number
     if not 0 < share <= 1:
-        raise CellNotUnderstood(f"A purity of {text} is outside 0 to 100 %.")
+        raise CellNotUnderstood(_("A purity of %(text)s is outside 0 to 100 %%.") % {"text": text})
     return share
 
 

@@ -13,6 +13,8 @@ from django.conf import settings
 from django.db import connection, models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet, Row
 from inventory.dates import day_of_year
@@ -59,7 +61,8 @@ class EntryKind(str):
 
     @property
     def words(self) -> str:
-        return self.capitalize()
+        words = _(self)
+        return words[:1].upper() + words[1:]
 
 
 class PersonQuerySet(AuditedQuerySet["Person"]):
@@ -75,21 +78,27 @@ class Person(AuditedModel):
     """Somebody the book names; an account is optional."""
 
     class Role(models.TextChoices):
-        NONE = "", "nobody: does not sign in"
-        VIEWER = "viewer"
-        MEMBER = "member"
-        KEYHOLDER = "keyholder"
+        NONE = "", gettext_lazy("nobody: does not sign in")
+        VIEWER = gettext_noop("viewer"), gettext_lazy("Viewer")
+        MEMBER = gettext_noop("member"), gettext_lazy("Member")
+        KEYHOLDER = gettext_noop("keyholder"), gettext_lazy("Keyholder")
 
     KEPT_BY_CODE = ("account", "mark")
 
     # sealed with the name, which could otherwise be guessed from its digest
     mark = models.UUIDField(default=uuid.uuid4, editable=False)
-    name = models.CharField(max_length=80, unique=True)
+    name = models.CharField(gettext_lazy("name"), max_length=80, unique=True)
     account = models.OneToOneField(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="person"
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="person",
     )
-    role = models.CharField("may use the book as", max_length=10, choices=Role, default=Role.NONE, blank=True)
-    left_on = models.DateField(null=True, blank=True)
+    role = models.CharField(
+        gettext_lazy("may use the book as"), max_length=10, choices=Role, default=Role.NONE, blank=True
+    )
+    left_on = models.DateField(gettext_lazy("left on"), null=True, blank=True)
 
     objects: ClassVar = PersonQuerySet.as_manager()
 
@@ -118,13 +127,18 @@ class Person(AuditedModel):
     def check_facts(self) -> None:
         super().check_facts()
         if Person.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", f"The book names a {self.name} already; add something that tells the two apart.")
+            raise Refused(
+                "name",
+                _("The book names a %(name)s already; add something that tells the two apart.") % {"name": self.name},
+            )
         if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
             field = "left_on" if self.left_on else "role"
-            raise Refused(field, f"{self} is the only keyholder; make somebody else a keyholder first.")
+            raise Refused(
+                field, _("%(self)s is the only keyholder; make somebody else a keyholder first.") % {"self": self}
+            )
 
     def shown_fact(self, name: str, value: Any) -> str:
-        return "still here" if name == "left_on" and value is None else super().shown_fact(name, value)
+        return _("still here") if name == "left_on" and value is None else super().shown_fact(name, value)
 
 
 class EntryLineQuerySet(AppendOnlyQuerySet[Row]):
@@ -273,7 +287,7 @@ class EntryKey(models.ForeignKey[Entry, Entry]):
 
     def deconstruct(self) -> Any:
         # the database knows nothing of the names
-        name, _, args, kwargs = super().deconstruct()
+        name, path, args, kwargs = super().deconstruct()
         return name, f"django.db.models.{'OneToOneField' if self.one_to_one else 'ForeignKey'}", args, kwargs
 
 

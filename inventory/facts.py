@@ -16,6 +16,8 @@ from typing import Any, TypeVar
 
 from django.utils import timezone
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.dates import long_day, long_month, said
 from inventory.models import AuditedModel, Entry, FactChange, as_json
@@ -23,7 +25,7 @@ from inventory.refusals import Refused
 
 Thing = TypeVar("Thing", bound=AuditedModel)
 
-UNCHANGED = "Nothing is different yet."
+UNCHANGED = gettext_lazy("Nothing is different yet.")
 
 
 def change(thing: AuditedModel, values: Mapping[str, Any], *, entry: Entry) -> list[FactChange]:
@@ -108,8 +110,13 @@ def refuse_strike(entry: Entry) -> None:
             if not in_the_way:
                 raise
             days = (long_day(each.happened_at) for each in in_the_way)
-            named = ", ".join(f"“{each}” of {day}" for each, day in zip(in_the_way, days, strict=True))
-            raise Refused(None, f"{refusal.message} Strike first: {named}.") from refusal
+            named = ", ".join(
+                _("“%(each)s” of %(day)s") % {"each": each, "day": day}
+                for each, day in zip(in_the_way, days, strict=True)
+            )
+            raise Refused(
+                None, _("%(message)s Strike first: %(named)s.") % {"message": refusal.message, "named": named}
+            ) from refusal
 
 
 def restore(struck: Entry) -> None:
@@ -152,7 +159,8 @@ class FactHistory:
         first = self.steps[-1].change.entry.happened_at
         is_this_year = timezone.localdate(first).year == timezone.localdate().year
         since = said(first, "F") if is_this_year else long_month(first)
-        return f"{len(self.steps)} change{'s' if len(self.steps) > 1 else ''} since {since}"
+        words = ngettext("%(steps)d change since %(since)s", "%(steps)d changes since %(since)s", len(self.steps))
+        return words % {"steps": len(self.steps), "since": since}
 
 
 def history(thing: AuditedModel) -> FactHistory:

@@ -12,6 +12,8 @@ from uuid import uuid4
 from django.db.models import CharField, Exists, F, OuterRef, Subquery, Value
 from django.db.models.functions import Cast, Concat
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from chemistry import units
 from chemistry.hazards.substances import recognised
@@ -29,10 +31,10 @@ AT_ONCE = 500
 
 
 class Outcome(StrEnum):
-    NEW_MATERIAL = "new material"
-    NEW_CONTAINER = "new container"
-    THERE = "already there"
-    NOT_UNDERSTOOD = "not understood"
+    NEW_MATERIAL = gettext_noop("new material")
+    NEW_CONTAINER = gettext_noop("new container")
+    THERE = gettext_noop("already there")
+    NOT_UNDERSTOOD = gettext_noop("not understood")
 
 
 COMING = (Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER)
@@ -132,7 +134,7 @@ class BookAsRead:
         if self.is_there(line):
             return replace(line, outcome=Outcome.THERE)
         if not amount:
-            raise CellNotUnderstood("There is nothing of it to put on the shelf.")
+            raise CellNotUnderstood(_("There is nothing of it to put on the shelf."))
         if line.code:
             self.codes[line.code.casefold()] = (name.casefold(), True)
         if name.casefold() in self.materials or name.casefold() in self.coming:
@@ -157,16 +159,20 @@ class BookAsRead:
             except units.NotUnderstood:
                 continue
             return amount, (dimension, cells.shown_unit(text, dimension))
-        raise CellNotUnderstood(f"“{text}” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.")
+        raise CellNotUnderstood(
+            _("“%(text)s” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.") % {"text": text}
+        )
 
     def is_there(self, line: RowPlan) -> bool:
         """Known by its code; without one, as the next of its material and batch, wherever it stands now."""
         if line.code:
             name, is_there = self.codes.get(line.code.casefold(), ("", False))
             if name and name != line.name.casefold():
-                raise CellNotUnderstood(f"{line.code} is on another container.")
+                raise CellNotUnderstood(_("%(code)s is on another container.") % {"code": line.code})
             if not name and GIVEN_BY_THE_BOOK.fullmatch(line.code):
-                raise CellNotUnderstood(f"Codes like {line.code} are given out by the book; leave it empty.")
+                raise CellNotUnderstood(
+                    _("Codes like %(code)s are given out by the book; leave it empty.") % {"code": line.code}
+                )
             return is_there
         key = (line.name.casefold(), line.batch.casefold())
         # two jars of one batch in the list are the two in the book, not one of them twice
@@ -176,12 +182,16 @@ class BookAsRead:
 
 def check_lengths(row: Row) -> None:
     if not row.get("material"):
-        raise CellNotUnderstood("It names no material.")
+        raise CellNotUnderstood(_("It names no material."))
     for column, most in (("material", 120), ("category", 60), ("place", 80), ("batch", 60)):
         if len(row.get(column, "")) > most:
-            raise CellNotUnderstood(f"Its {column} is longer than {most} letters.")
+            raise CellNotUnderstood(
+                _("Its %(column)s is longer than %(most)s letters.") % {"column": column, "most": most}
+            )
     if row.get("code") and not CODE.fullmatch(row["code"]):
-        raise CellNotUnderstood(f"The code “{row['code']}” is not one of up to 12 letters, digits and hyphens.")
+        raise CellNotUnderstood(
+            _("The code “%(row)s” is not one of up to 12 letters, digits and hyphens.") % {"row": row["code"]}
+        )
 
 
 def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None] = lambda words: None) -> int:
@@ -214,9 +224,9 @@ def write(lines: Sequence[RowPlan], *, entry: Entry, tell: Callable[[str], None]
     ]
     new = [jar for jar in containers if jar.pk is None]
     for first in range(0, len(new), AT_ONCE):
-        tell(f"{first} of {len(new)} containers")
+        tell(_("%(first)s of %(new)s containers") % {"first": first, "new": len(new)})
         Container.objects.bulk_create(new[first : first + AT_ONCE])
-    tell("adding up what came")
+    tell(_("adding up what came"))
     brought = list(zip(containers, coming, strict=True))
     write_receipts(brought, entry)
     write_openings(brought, entry)

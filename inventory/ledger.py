@@ -8,6 +8,8 @@ from uuid import uuid4
 
 from django.db.models import F, Min, Q, Sum
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory import months
 from inventory.dates import long_day, months_after, short_day
@@ -15,7 +17,10 @@ from inventory.models import Container, Count, Entry, Material, Move, Movement, 
 from inventory.refusals import NotEnoughStock, Refused
 
 MANY_AT_ONCE = 20
-TAKEN = {Movement.Kind.USED: "used", Movement.Kind.SPLIT: "put into another container"}
+NOTHING_TAKEN = {
+    Movement.Kind.USED: gettext_lazy("Something used is more than nothing."),
+    Movement.Kind.SPLIT: gettext_lazy("Something put into another container is more than nothing."),
+}
 IN_THE_BOOK = ("entry__happened_at", "entry_id", "pk")
 
 
@@ -33,7 +38,7 @@ def receive(
 ) -> Container:
     """Put a new container on the shelf. Without a code of its own it is given the next free one."""
     if amount <= 0:
-        raise Refused("amount", "Something received is more than nothing.")
+        raise Refused("amount", _("Something received is more than nothing."))
     received_on = timezone.localdate(entry.happened_at)
     if use_by_on is None and material.sealed_months:
         use_by_on = months_after(received_on, material.sealed_months)
@@ -71,7 +76,7 @@ def finish(container: Container, *, entry: Entry) -> int:
     """What is left goes, whatever became of it; answers how much that was."""
     left = JarThen(container, entry).there
     if left <= 0:
-        raise Refused(None, f"{container.code} holds nothing; it is finished already.")
+        raise Refused(None, _("%(code)s holds nothing; it is finished already.") % {"code": container.code})
     use(container, left, entry=entry)
     return left
 
@@ -80,7 +85,11 @@ def open_it(container: Container, *, entry: Entry) -> None:
     """Break the seal; from that day on it keeps as long as its material does once open."""
     container = JarThen(container, entry).received_before().container
     if container.opened_on:
-        raise Refused(None, f"{container.code} is open since {long_day(container.opened_on)}.")
+        raise Refused(
+            None,
+            _("%(code)s is open since %(opened_on)s.")
+            % {"code": container.code, "opened_on": long_day(container.opened_on)},
+        )
     Opening.objects.create(entry=entry, container=container, opened_on=timezone.localdate(entry.happened_at))
     refresh_opened_on(container)
 
@@ -128,7 +137,7 @@ def split(container: Container, amount: int, *, entry: Entry, place: Place, code
 def count(container: Container, amount: int, *, entry: Entry) -> int:
     """Assert what is there at the entry's moment; answer the difference from the book."""
     if amount < 0:
-        raise Refused("amount", "A count is nothing or more.")
+        raise Refused("amount", _("A count is nothing or more."))
     jar = JarThen(container, entry).received_before()
     difference = amount - jar.there
     Count.objects.create(entry=entry, container=container, amount=amount)
@@ -141,7 +150,7 @@ def move(container: Container, to_place: Place, *, entry: Entry) -> None:
     container = JarThen(container, entry).received_before().container
     stood_in = place_at(container, entry)
     if stood_in == to_place:
-        raise Refused("place", f"{container.code} stands there already.")
+        raise Refused("place", _("%(code)s stands there already.") % {"code": container.code})
     Move.objects.create(entry=entry, container=container, from_place=stood_in, to_place=to_place)
     put_in_place(container)
 
@@ -193,7 +202,11 @@ def rebuild_on_hand(container: Container, struck: Entry) -> int:
         took = Entry.objects.standing().filter(movements__container=container, movements__amount__lt=0)
         latest = took.exclude(pk=struck.pk).latest_first()[:3]
         named = "; ".join(f"“{entry}” ({short_day(entry.happened_at)})" for entry in latest)
-        said = f"Without it {container.code} {container.material} would hold less than nothing. In the way: {named}."
+        said = _("Without it %(code)s %(material)s would hold less than nothing. In the way: %(named)s.") % {
+            "code": container.code,
+            "material": container.material,
+            "named": named,
+        }
         raise NotEnoughStock(None, said)
     left = list(container.movements.filter(entry=struck).select_related("entry", "container"))
     for movement in left:
@@ -246,9 +259,11 @@ def shelve(container: Container, kind: str, entry: Entry) -> Container:
     """Save a new container with what is in it, under its own code or under the next free one."""
     code = container.code
     if re.fullmatch(r"C\d+", code, re.IGNORECASE):
-        raise Refused("code", f"Codes like {code} are given out by the book; choose one of another kind.")
+        raise Refused(
+            "code", _("Codes like %(code)s are given out by the book; choose one of another kind.") % {"code": code}
+        )
     if code and (other := Container.objects.with_code(code).first()):
-        raise Refused("code", f"{other.code} is on another container already.")
+        raise Refused("code", _("%(code)s is on another container already.") % {"code": other.code})
     # no label can carry a plus, so the code that stands until the row has its number collides with none
     container.code = code or f"+{uuid4().hex[:11]}"
     container.save()
@@ -287,12 +302,14 @@ class JarThen:
     def received_before(self) -> Self:
         came = self.container.received_on
         if timezone.localdate(self.entry.happened_at) < came:
-            raise Refused("happened_at", f"{self.container.code} came on {long_day(came)}.")
+            raise Refused(
+                "happened_at", _("%(code)s came on %(came)s.") % {"code": self.container.code, "came": long_day(came)}
+            )
         return self
 
     def take(self, amount: int, kind: Movement.Kind) -> None:
         if amount <= 0:
-            raise Refused("amount", f"Something {TAKEN[kind]} is more than nothing.")
+            raise Refused("amount", str(NOTHING_TAKEN[kind]))
         if amount > self.there:
             raise self.not_enough(self.there)
         self.write(-amount, kind)
@@ -310,7 +327,9 @@ class JarThen:
     def not_enough(self, there: int) -> NotEnoughStock:
         show = self.container.material.show
         return NotEnoughStock(
-            "amount", f"Only {show(max(there, 0))} in {self.container.code} {self.container.material}."
+            "amount",
+            _("Only %(there)s in %(code)s %(material)s.")
+            % {"there": show(max(there, 0)), "code": self.container.code, "material": self.container.material},
         )
 
 

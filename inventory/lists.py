@@ -5,6 +5,8 @@ import io
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
+from django.utils.translation import gettext as _
+
 from inventory import workbooks
 from inventory.refusals import Refused
 
@@ -37,7 +39,11 @@ Row = dict[str, str]
 def read(content: bytes, name: str) -> list[tuple[int, Row]]:
     """Each row's number in the file and its known columns; refused as a whole where its shape is not understood."""
     if len(content) > LARGEST_BYTES:
-        raise Refused("file", f"The file is larger than {LARGEST_BYTES // 1_000_000} MB; bring it in part by part.")
+        raise Refused(
+            "file",
+            _("The file is larger than %(LARGEST_BYTES)s MB; bring it in part by part.")
+            % {"LARGEST_BYTES": LARGEST_BYTES // 1000000},
+        )
     is_workbook = workbooks.is_workbook(content, name)
     numbered = []
     # a column more than is allowed is read, or too many would look like just enough
@@ -46,16 +52,24 @@ def read(content: bytes, name: str) -> list[tuple[int, Row]]:
     ):
         # counted as they are read: a small file can unpack into more rows than the memory holds
         if number > MOST_ROWS + 1:
-            raise Refused("file", f"There are more than {MOST_ROWS} lines; bring the list in part by part.")
+            raise Refused(
+                "file",
+                _("There are more than %(MOST_ROWS)s lines; bring the list in part by part.")
+                % {"MOST_ROWS": MOST_ROWS},
+            )
         if any(row):
             numbered.append((number, row))
     if not numbered:
-        raise Refused("file", "Nothing is written in that file.")
-    (_, head), *rest = numbered
+        raise Refused("file", _("Nothing is written in that file."))
+    head, rest = numbered[0][1], numbered[1:]
     places = places_of_columns(head)
     for number, row in rest:
         if len(row) > len(head):
-            raise Refused("file", f"Row {number} has {len(row)} cells under {len(head)} headings; one mark too many?")
+            raise Refused(
+                "file",
+                _("Row %(number)s has %(row)s cells under %(head)s headings; one mark too many?")
+                % {"number": number, "row": len(row), "head": len(head)},
+            )
     return [
         (number, {column: unguarded(row[at])[:LONGEST_CELL] for column, at in places.items() if at < len(row)})
         for number, row in rest
@@ -64,14 +78,14 @@ def read(content: bytes, name: str) -> list[tuple[int, Row]]:
 
 def csv_rows(content: bytes) -> Iterator[tuple[int, list[str]]]:
     if b"\0" in content:
-        raise Refused("file", "That is neither a CSV nor an XLSX file; save the list as one of them.")
+        raise Refused("file", _("That is neither a CSV nor an XLSX file; save the list as one of them."))
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         # older spreadsheets write the letters of their own system
         text = content.decode("cp1252", errors="replace")
         if "\ufffd" in text:
-            raise Refused("file", "Its letters are not understood; save the list as CSV in UTF-8.") from None
+            raise Refused("file", _("Its letters are not understood; save the list as CSV in UTF-8.")) from None
     # the headings decide: a comma in a cell below must not win against them
     first_line = next((line for line in text.splitlines() if line.strip()), "")
     separator = max(SEPARATORS, key=first_line.count)
@@ -80,29 +94,40 @@ def csv_rows(content: bytes) -> Iterator[tuple[int, list[str]]]:
         for row in reader:
             yield reader.line_num, [cell.strip() for cell in row]
     except csv.Error as error:
-        raise Refused("file", f"Line {reader.line_num} cannot be taken apart: {error}.") from error
+        raise Refused(
+            "file",
+            _("Line %(line_num)s cannot be taken apart: %(error)s.") % {"line_num": reader.line_num, "error": error},
+        ) from error
 
 
 def places_of_columns(head: list[str]) -> dict[str, int]:
     """Where each known column stands; unknown ones are left alone."""
     named = [" ".join(cell.casefold().replace("_", " ").split()) for cell in head]
     if len(named) > MOST_COLUMNS:
-        raise Refused("file", f"There are more than {MOST_COLUMNS} columns.")
+        raise Refused("file", _("There are more than %(MOST_COLUMNS)s columns.") % {"MOST_COLUMNS": MOST_COLUMNS})
     # the second of two columns named alike would be dropped without a word
     twice = [cell for cell, times in Counter(filter(None, named)).items() if times > 1]
     if twice:
-        raise Refused("file", f"Two columns are headed “{twice[0]}”; which one is meant cannot be told.")
+        raise Refused(
+            "file", _("Two columns are headed “%(twice)s”; which one is meant cannot be told.") % {"twice": twice[0]}
+        )
     places: dict[str, int] = {}
     for column, names in COLUMNS.items():
         found = [name for name in names if name in named]
         if len(found) > 1:
-            raise Refused("file", f"“{found[0]}” and “{found[1]}” both could be the {column}; rename one of them.")
+            raise Refused(
+                "file",
+                _("“%(found)s” and “%(found_2)s” both could be the %(column)s; rename one of them.")
+                % {"found": found[0], "found_2": found[1], "column": column},
+            )
         if found:
             places[column] = named.index(found[0])
     missing = [column for column in NEEDED if column not in places]
     if missing:
         raise Refused(
-            "file", f"The first row names no column “{missing[0]}”. It names: {', '.join(head) or 'nothing'}."
+            "file",
+            _("The first row names no column “%(missing)s”. It names: %(head)s.")
+            % {"missing": missing[0], "head": ", ".join(head) or "nothing"},
         )
     return places
 

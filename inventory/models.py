@@ -13,12 +13,13 @@ from django.db.models.functions import Coalesce, Lower
 from django.urls import reverse
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from chemistry import units
 from chemistry.hazards.storage import CHOSEN
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.measured import digits
+from chemistry.sentences import Sentence
 from inventory.append_only import (
     AppendOnly,
     AppendOnlyModel,
@@ -65,19 +66,22 @@ MOST_SHOWN = 200
 
 
 class Place(AuditedModel):
-    NOT_WRITTEN = "the default"
+    NOT_WRITTEN = gettext_lazy("the default")
 
     class Kind(models.TextChoices):
-        SHELF = "shelf"
-        FLAMMABLES = "flammables cabinet"
-        BENCH = "bench"
-        TANK = "tank"
-        AWAY = "away", "away with a partner studio"
+        SHELF = gettext_noop("shelf"), gettext_lazy("Shelf")
+        FLAMMABLES = gettext_noop("flammables cabinet"), gettext_lazy("Flammables")
+        BENCH = gettext_noop("bench"), gettext_lazy("Bench")
+        TANK = gettext_noop("tank"), gettext_lazy("Tank")
+        AWAY = gettext_noop("away"), gettext_lazy("away with a partner studio")
 
-    name = models.CharField(max_length=80, unique=True)
-    kind = models.CharField(max_length=20, choices=Kind, default=Kind.SHELF)
+    name = models.CharField(gettext_lazy("name"), max_length=80, unique=True)
+    kind = models.CharField(gettext_lazy("kind"), max_length=20, choices=Kind, default=Kind.SHELF)
     flammables_limit_ul = models.BigIntegerField(
-        "limit of flammable liquid", null=True, blank=True, help_text="The studio's own, in µL."
+        gettext_lazy("limit of flammable liquid"),
+        null=True,
+        blank=True,
+        help_text="The studio's own, in µL.",
     )
 
     class Meta:
@@ -92,7 +96,7 @@ class Place(AuditedModel):
     def check_facts(self) -> None:
         super().check_facts()
         if Place.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", f"There is a place called {self.name} already.")
+            raise Refused("name", _("There is a place called %(name)s already.") % {"name": self.name})
 
     def shown_fact(self, name: str, value: Any) -> str:
         if name == "flammables_limit_ul" and value is not None:
@@ -157,18 +161,18 @@ class MaterialQuerySet(AuditedQuerySet["Material"]):
 
 class Material(AuditedModel):
     class Category(models.TextChoices):
-        COPPER = "Copper sheet and plates"
-        BATH = "Bath salts and water"
-        GROUNDS = "Grounds"
-        STOP_OUT = "Stop-out and block-out"
-        TAPES = "Tapes and edge protection"
-        SOLVENTS = "Solvents and thinners"
-        CLEANERS = "Plate cleaners and degreasers"
-        SPILL = "Neutralising and spill"
-        ABRASIVES = "Abrasives and scrubbing"
-        STRAINING = "Straining and containers"
-        PROTECTION = "Gloves, eyes and lungs"
-        INK = "Ink, wiping and post"
+        COPPER = gettext_noop("Copper sheet and plates")
+        BATH = gettext_noop("Bath salts and water")
+        GROUNDS = gettext_noop("Grounds")
+        STOP_OUT = gettext_noop("Stop-out and block-out")
+        TAPES = gettext_noop("Tapes and edge protection")
+        SOLVENTS = gettext_noop("Solvents and thinners")
+        CLEANERS = gettext_noop("Plate cleaners and degreasers")
+        SPILL = gettext_noop("Neutralising and spill")
+        ABRASIVES = gettext_noop("Abrasives and scrubbing")
+        STRAINING = gettext_noop("Straining and containers")
+        PROTECTION = gettext_noop("Gloves, eyes and lungs")
+        INK = gettext_noop("Ink, wiping and post")
 
     CHEMICALS = (Category.BATH, Category.GROUNDS, Category.STOP_OUT, Category.SOLVENTS)
     THINGS = (Category.COPPER, Category.TAPES, Category.ABRASIVES, Category.STRAINING, Category.PROTECTION)
@@ -179,59 +183,97 @@ class Material(AuditedModel):
     SHEETS_TOO = (Category.INK, Category.SPILL)  # paper and muslin stand among the inks
 
     class Dimension(models.TextChoices):
-        MASS = "mass"
-        VOLUME = "volume"
-        AREA = "area"
-        LENGTH = "length"
-        COUNT = "count"
+        MASS = "mass", gettext_lazy("Mass")
+        VOLUME = "volume", gettext_lazy("Volume")
+        AREA = "area", gettext_lazy("Area")
+        LENGTH = "length", gettext_lazy("Length")
+        COUNT = "count", gettext_lazy("Count")
 
     class BathUse(models.TextChoices):
         """What the substance does in a bath; which hydrate it is cannot be told from a name."""
 
-        NONE = "", "not a bath salt"
-        BLUE_CRYSTALS = "copper_sulfate_pentahydrate", "copper sulfate, blue crystals (pentahydrate)"
-        PALE_POWDER = "copper_sulfate_anhydrous", "copper sulfate, pale grey-white powder (anhydrous)"
-        MONOHYDRATE = "copper_sulfate_monohydrate", "copper sulfate, pale blue-grey powder (monohydrate)"
-        WATER = "water", "water for the bath"
+        NONE = "", gettext_lazy("not a bath salt")
+        BLUE_CRYSTALS = "copper_sulfate_pentahydrate", gettext_lazy("copper sulfate, blue crystals (pentahydrate)")
+        PALE_POWDER = "copper_sulfate_anhydrous", gettext_lazy("copper sulfate, pale grey-white powder (anhydrous)")
+        MONOHYDRATE = "copper_sulfate_monohydrate", gettext_lazy("copper sulfate, pale blue-grey powder (monohydrate)")
+        WATER = "water", gettext_lazy("water for the bath")
 
     BATH_SALTS = (BathUse.BLUE_CRYSTALS, BathUse.PALE_POWDER, BathUse.MONOHYDRATE)
 
-    name = models.CharField(max_length=120, unique=True)
-    category = models.CharField(max_length=60, choices=[(name, name) for name in Category.values])
-    dimension = models.CharField(max_length=10, choices=Dimension)
-    shown_unit = models.CharField(max_length=12, help_text="The unit its amounts are shown in.")
-    bath_use = models.CharField(max_length=40, choices=BathUse, default=BathUse.NONE, blank=True)
-    purity = models.FloatField(default=1.0, help_text="Share of the named substance in the pack (assay).")
-    density_g_per_ml = models.FloatField("density, g/mL", null=True, blank=True)
-    density_low_g_per_ml = models.FloatField(
-        "density, g/mL, at the lowest", null=True, blank=True, help_text="The ends of its 95 % range."
+    name = models.CharField(gettext_lazy("name"), max_length=120, unique=True)
+    category = models.CharField(
+        gettext_lazy("category"), max_length=60, choices=[(name, gettext_lazy(name)) for name in Category.values]
     )
-    density_high_g_per_ml = models.FloatField("density, g/mL, at the highest", null=True, blank=True)
+    dimension = models.CharField(gettext_lazy("dimension"), max_length=10, choices=Dimension)
+    shown_unit = models.CharField(
+        gettext_lazy("shown unit"), max_length=12, help_text="The unit its amounts are shown in."
+    )
+    bath_use = models.CharField(
+        gettext_lazy("bath use"), max_length=40, choices=BathUse, default=BathUse.NONE, blank=True
+    )
+    purity = models.FloatField(
+        gettext_lazy("purity"), default=1.0, help_text="Share of the named substance in the pack (assay)."
+    )
+    density_g_per_ml = models.FloatField(gettext_lazy("density, g/mL"), null=True, blank=True)
+    density_low_g_per_ml = models.FloatField(
+        gettext_lazy("density, g/mL, at the lowest"),
+        null=True,
+        blank=True,
+        help_text="The ends of its 95 % range.",
+    )
+    density_high_g_per_ml = models.FloatField(gettext_lazy("density, g/mL, at the highest"), null=True, blank=True)
     bulk_density_g_per_ml = models.FloatField(
-        "bulk density, g/mL", null=True, blank=True, help_text="Weigh one cup once."
+        gettext_lazy("bulk density, g/mL"), null=True, blank=True, help_text="Weigh one cup once."
     )
     bulk_density_low_g_per_ml = models.FloatField(
-        "bulk density, g/mL, at the lowest", null=True, blank=True, help_text="The ends of its 95 % range."
+        gettext_lazy("bulk density, g/mL, at the lowest"),
+        null=True,
+        blank=True,
+        help_text="The ends of its 95 % range.",
     )
-    bulk_density_high_g_per_ml = models.FloatField("bulk density, g/mL, at the highest", null=True, blank=True)
+    bulk_density_high_g_per_ml = models.FloatField(
+        gettext_lazy("bulk density, g/mL, at the highest"), null=True, blank=True
+    )
     sealed_months = models.PositiveSmallIntegerField(
-        "months it keeps sealed", null=True, blank=True, help_text="How long it keeps sealed."
+        gettext_lazy("months it keeps sealed"),
+        null=True,
+        blank=True,
+        help_text="How long it keeps sealed.",
     )
     opened_months = models.PositiveSmallIntegerField(
-        "months it keeps once open", null=True, blank=True, help_text="How long it keeps once open."
+        gettext_lazy("months it keeps once open"),
+        null=True,
+        blank=True,
+        help_text="How long it keeps once open.",
     )
-    storage_group = models.CharField(max_length=40, choices=[(group.id, group.name) for group in CHOSEN], blank=True)
+    storage_group = models.CharField(
+        gettext_lazy("storage group"), max_length=40, choices=[(group.id, group.name) for group in CHOSEN], blank=True
+    )
     flash_point_c = models.FloatField(
-        "flash point, °C", null=True, blank=True, help_text="As the supplier's sheet gives it."
+        gettext_lazy("flash point, °C"),
+        null=True,
+        blank=True,
+        help_text="As the supplier's sheet gives it.",
     )
-    composition = models.JSONField("made of", default=list, blank=True, help_text="Constituents, as dictionaries.")
-    thickness_um = models.PositiveIntegerField("thickness, µm", null=True, blank=True, help_text="Of sheet copper.")
-    reorder_level = models.BigIntegerField(default=0, help_text="In the base unit of its dimension.")
-    order_up_to = models.BigIntegerField(null=True, blank=True, help_text="In the base unit of its dimension.")
+    composition = models.JSONField(
+        gettext_lazy("made of"), default=list, blank=True, help_text="Constituents, as dictionaries."
+    )
+    thickness_um = models.PositiveIntegerField(
+        gettext_lazy("thickness, µm"), null=True, blank=True, help_text="Of sheet copper."
+    )
+    reorder_level = models.BigIntegerField(
+        gettext_lazy("reorder level"), default=0, help_text="In the base unit of its dimension."
+    )
+    order_up_to = models.BigIntegerField(
+        gettext_lazy("order up to"), null=True, blank=True, help_text="In the base unit of its dimension."
+    )
     lead_time_days = models.PositiveSmallIntegerField(
-        "days from order to delivery", null=True, blank=True, help_text="From order to delivery."
+        gettext_lazy("days from order to delivery"),
+        null=True,
+        blank=True,
+        help_text="From order to delivery.",
     )
-    note = models.TextField(blank=True)
+    note = models.TextField(gettext_lazy("note"), blank=True)
 
     objects: ClassVar = MaterialQuerySet.as_manager()
 
@@ -300,7 +342,7 @@ class Material(AuditedModel):
     def check_facts(self) -> None:
         super().check_facts()
         if Material.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", f"{self} is written down already; receive it under that name.")
+            raise Refused("name", _("%(self)s is written down already; receive it under that name.") % {"self": self})
 
     def shown_fact(self, name: str, value: Any) -> str:
         if name in ("reorder_level", "order_up_to") and value:
@@ -341,7 +383,10 @@ class SafetySheet(EntryLine):
         ordering = ["-dated_on", "-pk"]
 
     def __str__(self) -> str:
-        return f"Safety sheet of {self.material}, {short_day(self.dated_on)}"
+        return _("Safety sheet of %(material)s, %(dated_on)s") % {
+            "material": self.material,
+            "dated_on": short_day(self.dated_on),
+        }
 
     def get_absolute_url(self) -> str:
         return reverse("shelf:safety_sheet", args=[self.pk])
@@ -384,19 +429,31 @@ class Container(AuditedModel):
         "on_hand",
     )
 
-    code = models.CharField(max_length=12, help_text="Printed on its label.")
-    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="containers")
-    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="containers")
-    batch = models.CharField(max_length=60, blank=True)
-    received_on = models.DateField()
-    opened_on = models.DateField(null=True, blank=True)
-    use_by_on = models.DateField(null=True, blank=True)
-    sealed_use_by_on = models.DateField(null=True, blank=True, help_text="As long as nobody opens it.")
+    code = models.CharField(gettext_lazy("code"), max_length=12, help_text="Printed on its label.")
+    material = models.ForeignKey(
+        Material, verbose_name=gettext_lazy("material"), on_delete=models.PROTECT, related_name="containers"
+    )
+    place = models.ForeignKey(
+        Place, verbose_name=gettext_lazy("place"), on_delete=models.PROTECT, related_name="containers"
+    )
+    batch = models.CharField(gettext_lazy("batch"), max_length=60, blank=True)
+    received_on = models.DateField(gettext_lazy("received on"))
+    opened_on = models.DateField(gettext_lazy("opened on"), null=True, blank=True)
+    use_by_on = models.DateField(gettext_lazy("use by on"), null=True, blank=True)
+    sealed_use_by_on = models.DateField(
+        gettext_lazy("sealed use by on"), null=True, blank=True, help_text="As long as nobody opens it."
+    )
     bulk_density_g_per_ml = models.FloatField(
-        "bulk density, g/mL", null=True, blank=True, help_text="Of its own, from one weighed cup."
+        gettext_lazy("bulk density, g/mL"),
+        null=True,
+        blank=True,
+        help_text="Of its own, from one weighed cup.",
     )
     purity = models.FloatField(
-        "assay", null=True, blank=True, help_text="Share of the named substance, where this lot's is another."
+        gettext_lazy("assay"),
+        null=True,
+        blank=True,
+        help_text="Share of the named substance, where this lot's is another.",
     )
     on_hand = models.BigIntegerField(default=0, editable=False, help_text="In the base unit of its dimension.")
 
@@ -427,8 +484,8 @@ class Container(AuditedModel):
         if self.on_hand == 0:
             return "finished"
         if self.use_by_on and self.use_by_on < day:
-            return gettext_noop("past use-by")
-        return gettext_noop("open") if self.opened_on else gettext_noop("sealed")
+            return Sentence("past use-by")
+        return Sentence("open") if self.opened_on else Sentence("sealed")
 
     @property
     def assay(self) -> float:
@@ -477,11 +534,11 @@ class Movement(ContainerLine):
     }
 
     class Kind(models.TextChoices):
-        RECEIVED = "received"
-        USED = "used"
-        COUNTED = "counted"
-        SPLIT = "from jar to jar"
-        KEPT = "kept in line with counts"
+        RECEIVED = gettext_noop("received"), gettext_lazy("Received")
+        USED = gettext_noop("used"), gettext_lazy("Used")
+        COUNTED = gettext_noop("counted"), gettext_lazy("Counted")
+        SPLIT = gettext_noop("from jar to jar"), gettext_lazy("Split")
+        KEPT = gettext_noop("kept in line with counts"), gettext_lazy("Kept")
 
     REAL = (Kind.RECEIVED, Kind.USED, Kind.SPLIT)  # what came and went; the rest follows from counts
 
@@ -511,7 +568,9 @@ class Movement(ContainerLine):
             yield from movement.changes()
         if len(first) > MOST_SHOWN:
             more = cls.written_by(entry).count() - MOST_SHOWN
-            yield Change("And", reverse("shelf:shelf"), f"{more} more, each on the page of its container")
+            yield Change(
+                "And", reverse("shelf:shelf"), _("%(more)s more, each on the page of its container") % {"more": more}
+            )
 
     @property
     def direction(self) -> str:
@@ -550,7 +609,11 @@ class MonthSum(models.Model):
         indexes = [models.Index(fields=["month"], name="sums_of_a_month")]
 
     def __str__(self) -> str:
-        return f"{self.kind} {self.amount:+d} in {self.month:%Y-%m}"
+        return _("%(kind)s %(amount)s in %(month)s") % {
+            "kind": self.kind,
+            "amount": f"{self.amount:+d}",
+            "month": f"{self.month:%Y-%m}",
+        }
 
 
 class Count(ContainerLine):
@@ -562,11 +625,11 @@ class Count(ContainerLine):
         constraints = [models.CheckConstraint(name="a_count_is_not_negative", condition=Q(amount__gte=0))]
 
     def __str__(self) -> str:
-        return f"{self.container.code} counted: {self.amount}"
+        return _("%(code)s counted: %(amount)s") % {"code": self.container.code, "amount": self.amount}
 
     @property
     def how(self) -> str:
-        return f"{self.container.material.show(self.amount)} were there"
+        return _("%(show)s were there") % {"show": self.container.material.show(self.amount)}
 
 
 class Move(ContainerLine):
@@ -589,11 +652,14 @@ class Opening(ContainerLine):
     opened_on = models.DateField()
 
     def __str__(self) -> str:
-        return f"{self.container.code} opened on {short_day(self.opened_on)}"
+        return _("%(code)s opened on %(opened_on)s") % {
+            "code": self.container.code,
+            "opened_on": short_day(self.opened_on),
+        }
 
     @property
     def how(self) -> str:
-        return f"opened on {long_day(self.opened_on)}"
+        return _("opened on %(opened_on)s") % {"opened_on": long_day(self.opened_on)}
 
 
 class FactChangeQuerySet(EntryLineQuerySet["FactChange"]):
@@ -679,7 +745,8 @@ class Seal(AppendOnlyModel):
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return f"Seal {self.pk} of {long_day(self.sealed_at)}: {self.code}"
+        places = {"pk": self.pk, "day": long_day(self.sealed_at), "code": self.code}
+        return _("Seal %(pk)s of %(day)s: %(code)s") % places
 
     @property
     def code(self) -> str:
@@ -698,4 +765,4 @@ class Forgotten(AppendOnlyModel):
         constraints = [models.UniqueConstraint(fields=["kind", "row"], name="forgotten_once")]
 
     def __str__(self) -> str:
-        return f"the words of {self.kind} {self.row}"
+        return _("the words of %(kind)s %(row)s") % {"kind": self.kind, "row": self.row}

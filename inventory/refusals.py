@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.utils.functional import Promise
 
 
 class Refused(ValidationError):
@@ -12,8 +13,8 @@ class Refused(ValidationError):
     kept_by: the record for whose sake a line stays, where there is one; it has a page.
     """
 
-    def __init__(self, field: str | None, message: str, *, kept_by: Any = None):
-        super().__init__(message)
+    def __init__(self, field: str | None, message: str | Promise, *, kept_by: Any = None):
+        super().__init__(str(message))
         self.field = field
         self.kept_by = kept_by
 

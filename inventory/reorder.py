@@ -11,6 +11,7 @@ from math import ceil, floor, sqrt
 from statistics import NormalDist, fmean, stdev
 
 from chemistry.measured import digits
+from chemistry.sentences import Sentence
 from chemistry.working import Figure, Input, Working
 
 MOST_MONTHS = 24
@@ -74,16 +75,22 @@ def use_rate(months: Sequence[float], *, unit: str) -> UseRate | None:
     # divided by less than the weight, because the mean was taken from the same months
     month_sd = sqrt(spread / (weight - weight_squared / weight))
     working = Working(
-        formula="use per month = max(weighted use, 0) / weight",
+        formula=Sentence("use per month = max(weighted use, 0) / weight"),
         inputs=(
-            Input(name="weighted use", value=weighted_use, unit=unit),
+            Input(name=Sentence("weighted use"), value=weighted_use, unit=unit),
             Input(name="weight", value=weight, unit="months"),
         ),
-        source=f"the book's last {len(months)} whole months, used and found missing; each counts half as much as the "
-        "one twelve months later",
+        source=Sentence(
+            "the book's last %(months)s whole months, used and found missing; each counts half as "
+            "much as the one twelve months later"
+        )
+        % {"months": len(months)},
     )
     rate = Figure(
-        value=max(mean, 0.0), unit=f"{unit} a month", working=working, sd=month_sd * sqrt(weight_squared) / weight
+        value=max(mean, 0.0),
+        unit=Sentence("%(unit)s a month") % {"unit": unit},
+        working=working,
+        sd=month_sd * sqrt(weight_squared) / weight,
     )
     return UseRate(
         per_month=rate,
@@ -112,14 +119,18 @@ def lead_time(delivered_after_days: Sequence[float], *, said: tuple[float, float
         return LeadTime(
             days=fmean(delivered_after_days),
             sd_days=stdev(delivered_after_days),
-            source=f"the last {len(delivered_after_days)} deliveries",
+            source=Sentence("the last %(delivered_after_days)s deliveries")
+            % {"delivered_after_days": len(delivered_after_days)},
         )
     usual, worst = said or UNSAID
-    words = f"{digits(usual)} days as a rule, {digits(worst)} at the worst"
+    words = Sentence("%(usual)s days as a rule, %(worst)s at the worst")
+    words %= {"usual": digits(usual), "worst": digits(worst)}
     return LeadTime(
         days=usual,
         sd_days=(worst - usual) / NormalDist().inv_cdf(COVERED),
-        source=words if said else f"{words}: common practice, until the supplier's own are written down",
+        source=words
+        if said
+        else Sentence("%(words)s: common practice, until the supplier's own are written down") % {"words": words},
     )
 
 
@@ -156,14 +167,24 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
         formula="level = (use × days + crossing) × max((1 - unevenness / 9 + cover × sqrt(unevenness) / 3)**3, "
         "1 + cover × sqrt(unevenness))",
         inputs=(
-            Input(name="use", value=use, unit=f"{unit} a day"),
-            Input(name="days", value=days, unit=f"until a delivery; {lead.source}"),
-            Input(name="crossing", value=rate.crossing, unit=f"{unit} below the level when it is seen to be reached"),
-            Input(name="unevenness", value=unevenness.value, unit="see below"),
-            Input(name="cover", value=cover, unit=f"for {COVERED * 100:.0f} in 100 deliveries"),
+            Input(name="use", value=use, unit=Sentence("%(unit)s a day") % {"unit": unit}),
+            Input(name="days", value=days, unit=Sentence("until a delivery; %(source)s") % {"source": lead.source}),
+            Input(
+                name="crossing",
+                value=rate.crossing,
+                unit=Sentence("%(unit)s below the level when it is seen to be reached") % {"unit": unit},
+            ),
+            Input(name="unevenness", value=unevenness.value, unit=Sentence("see below")),
+            Input(
+                name="cover",
+                value=cover,
+                unit=Sentence("for %(COVERED)s in 100 deliveries") % {"COVERED": f"{COVERED * 100:.0f}"},
+            ),
         ),
-        source="Wilson and Hilferty (1931) for the use until a delivery as gamma distributed (Burgin 1975); where use "
-        "is rare, the normal quantile",
+        source=Sentence(
+            "Wilson and Hilferty (1931) for the use until a delivery as gamma distributed (Burgin "
+            "1975); where use is rare, the normal quantile"
+        ),
     )
     return ReorderLevel(figure=Figure(value=value, unit=unit, working=working), unevenness=unevenness)
 
@@ -202,15 +223,25 @@ def unevenness_of_use(rate: UseRate, lead: LeadTime, unit: str) -> Figure:
         formula="unevenness = (days × spread**2 + (use × delay)**2 + (days × doubt)**2 + crossing**2 / 3) "
         "/ (use × days + crossing)**2",
         inputs=(
-            Input(name="days", value=days, unit="until a delivery"),
-            Input(name="spread", value=spread, unit=f"{unit} of one day's use"),
-            Input(name="use", value=use, unit=f"{unit} a day"),
-            Input(name="delay", value=lead.sd_days, unit="days, spread of deliveries"),
-            Input(name="doubt", value=rate.per_day_sd, unit=f"{unit} a day, about the rate itself"),
-            Input(name="crossing", value=rate.crossing, unit=f"{unit} below the level, from nought to twice as much"),
+            Input(name="days", value=days, unit=Sentence("until a delivery")),
+            Input(name="spread", value=spread, unit=Sentence("%(unit)s of one day's use") % {"unit": unit}),
+            Input(name="use", value=use, unit=Sentence("%(unit)s a day") % {"unit": unit}),
+            Input(name="delay", value=lead.sd_days, unit=Sentence("days, spread of deliveries")),
+            Input(
+                name="doubt",
+                value=rate.per_day_sd,
+                unit=Sentence("%(unit)s a day, about the rate itself") % {"unit": unit},
+            ),
+            Input(
+                name="crossing",
+                value=rate.crossing,
+                unit=Sentence("%(unit)s below the level, from nought to twice as much") % {"unit": unit},
+            ),
         ),
-        source="the variance of a sum over a time that varies: Silver, Pyke and Thomas, Inventory and Production "
-        "Management, chapter 6",
+        source=Sentence(
+            "the variance of a sum over a time that varies: Silver, Pyke and Thomas, Inventory and "
+            "Production Management, chapter 6"
+        ),
     )
     return Figure(value=variance / (use * days + rate.crossing) ** 2, unit="", working=working)
 

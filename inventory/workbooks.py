@@ -6,21 +6,24 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from xml.etree.ElementTree import ParseError
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from inventory.refusals import Refused
 
 LARGEST_UNPACKED_BYTES = 60_000_000
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # how the files begin; OLE: MS-CFB 2.2
 LOCKED_IN_OLE = "EncryptedPackage".encode("utf-16-le")  # MS-OFFCRYPTO 2.3.4.4
 OTHER_KINDS = {
-    "content.xml": "That is an OpenDocument spreadsheet; save the list as XLSX or CSV.",
-    "xl/workbook.bin": "That is a binary workbook (XLSB); save the list as XLSX or CSV.",
+    "content.xml": gettext_lazy("That is an OpenDocument spreadsheet; save the list as XLSX or CSV."),
+    "xl/workbook.bin": gettext_lazy("That is a binary workbook (XLSB); save the list as XLSX or CSV."),
 }
-LOCKED = "That workbook is locked with a password; save it without one."
-NO_SHEET = "That workbook has no sheet with cells."
-CUT_SHORT = "It cannot be opened: that is neither a CSV nor an XLSX file, or it was cut short on its way."
-SAVE = "open it in a spreadsheet and save the list as CSV."
-DAMAGED = f"That workbook is damaged and cannot be opened; {SAVE}"
-NO_WORKBOOK = "There is no workbook in that file; save the list as XLSX or CSV."
+LOCKED = gettext_lazy("That workbook is locked with a password; save it without one.")
+NO_SHEET = gettext_lazy("That workbook has no sheet with cells.")
+CUT_SHORT = gettext_lazy("It cannot be opened: that is neither a CSV nor an XLSX file, or it was cut short on its way.")
+SAVE = gettext_lazy("open it in a spreadsheet and save the list as CSV.")
+DAMAGED = gettext_lazy("That workbook is damaged and cannot be opened; %(SAVE)s") % {"SAVE": SAVE}
+NO_WORKBOOK = gettext_lazy("There is no workbook in that file; save the list as XLSX or CSV.")
 
 
 def is_workbook(content: bytes, name: str) -> bool:
@@ -49,7 +52,11 @@ def first_sheet(content: bytes, *, most_columns: int) -> Iterator[tuple[int, lis
     except (KeyError, OSError) as error:
         raise Refused("file", NO_WORKBOOK) from error
     except ParseError as error:
-        raise Refused("file", f"A part of that workbook is empty or not well-formed XML ({error}); {SAVE}") from error
+        raise Refused(
+            "file",
+            _("A part of that workbook is empty or not well-formed XML (%(error)s); %(SAVE)s")
+            % {"error": error, "SAVE": SAVE},
+        ) from error
     except Exception as error:  # a broken file makes the reader trip in ways that it does not announce
         raise Refused("file", DAMAGED) from error
 
@@ -58,10 +65,10 @@ def refuse_other_kinds(content: bytes) -> None:
     if content.startswith(OLE):
         is_locked = LOCKED_IN_OLE in content
         raise Refused(
-            "file", LOCKED if is_locked else "That is a workbook of the old kind (XLS); save it as XLSX or CSV."
+            "file", LOCKED if is_locked else _("That is a workbook of the old kind (XLS); save it as XLSX or CSV.")
         )
     if content and b"\0" not in content:
-        raise Refused("file", "It cannot be opened: that is plain text called a workbook. Let its name end in .csv.")
+        raise Refused("file", _("It cannot be opened: that is plain text called a workbook. Let its name end in .csv."))
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             listed = parts.infolist()
@@ -72,7 +79,9 @@ def refuse_other_kinds(content: bytes) -> None:
                 raise Refused("file", OTHER_KINDS[name])
             # asked before anything is unpacked: a small file can hold more than the machine's memory
             if sum(part.file_size for part in listed) > LARGEST_UNPACKED_BYTES:
-                raise Refused("file", "Unpacked, that workbook is far larger than a list; save the one sheet as CSV.")
+                raise Refused(
+                    "file", _("Unpacked, that workbook is far larger than a list; save the one sheet as CSV.")
+                )
     except zipfile.BadZipFile as error:
         raise Refused("file", CUT_SHORT) from error
 

@@ -18,6 +18,8 @@ TEMPLATES_DONE = [
 MODULES_DONE = [
     *(f"studio/{feature}/**/*.py" for feature in ("workshop", "people", "book", "shelf", "orders")),
     *("studio/pages/*.py", "studio/drawing/*.py", "studio/printing/papers.py", "studio/printing/uploaded_pdf.py"),
+    *(f"inventory/{room}.py" for room in ("book", "entries", "ledger", "importing", "lists", "workbooks", "cells")),
+    *(f"inventory/{room}.py" for room in ("models", "past", "reorder", "dates", "refusals")),
     *("studio/hazards/co_storage.py", "studio/hazards/models.py", "studio/hazards/statements.py"),
 ]
 NAMES = {"Mordant"}
@@ -80,14 +82,26 @@ def bare_in_template(source: str) -> list[str]:
 SPOKEN = re.compile(r"[^\W\d_]{2,}[,;:.’'”)]? +[(“‘]?[^\W\d_]|[^\W\d_]{2,}\.$")
 SPOKEN_WITH_PLACES = re.compile(r"[^\W\d_]{2,} | [^\W\d_]{2,}")
 QUERY = re.compile(r"\s*(SELECT|WITH|INSERT|UPDATE|PRAGMA|CREATE|DROP|DELETE)\b")
-LABELS = {"caption", "empty_label", "empty_text", "help_text", "label", "verbose_name", "verbose_name_plural"}
+LABELS = {"caption", "empty_label", "empty_text", "help_text", "label", "verbose_name"}
 # errors of whoever programs, and names by which modules know each other's parts
 NOT_READ = {"Undeclared", "ImproperlyConfigured", "LookupError", "TypeError", "ValueError", "AssertionError"}
 NOT_READ |= {"section_of", "sections_of", "Header"}
 # heads of files that other programs read, cities of time zones, and keys
-KEPT_ENGLISH = {"columns", "CSV_HEAD", "EXPORTED", "EUROPEAN", "AMERICAN", "LEVELS", "headers"}
-UNITS_AND_KEYS = {"fl oz", "top up", "outside a cabinet", "order list", "account {}", "{} from {}"}
-MARKUP = re.compile(r"\s*<|[a-z]+\[|[^ ]+ ?<|.*[a-z-]+=\"|[a-z]+/[a-z]+;|private, |@page ")
+KEPT_ENGLISH = {
+    "columns",
+    "CSV_HEAD",
+    "EXPORTED",
+    "EUROPEAN",
+    "AMERICAN",
+    "LEVELS",
+    "headers",
+    "COLUMNS",
+    "BATH_USES",
+    "exported_as",
+    "verbose_name_plural",
+}
+UNITS_AND_KEYS = {"fl oz", "top up", "outside a cabinet", "order list", "account {}", "{} from {}", "use by"}
+MARKUP = re.compile(r"\s*<|[A-Za-z.]+\[|[^ ]+ ?<|.*[a-z-]+=\"|[a-z]+/[a-z]+;|private, |@page ")
 
 
 def called(node: ast.AST) -> str:
@@ -103,13 +117,17 @@ def is_code(words: str) -> bool:
     return bool(QUERY.match(words) or MARKUP.match(words) or words in UNITS_AND_KEYS)
 
 
+def is_choices(node: ast.ClassDef) -> bool:
+    return any("Choices" in ast.unparse(base) for base in node.bases)
+
+
 def bare_here(node: ast.AST) -> list[str]:
     """What a piece of Python says without a mark, itself and not its parts."""
     if isinstance(node, ast.keyword) and node.arg in LABELS and isinstance(node.value, ast.Constant):
         return [node.value.value] if node.value.value and isinstance(node.value.value, str) else []
-    if isinstance(node, ast.ClassDef) and any("Choices" in ast.unparse(base) for base in node.bases):
+    if isinstance(node, ast.ClassDef) and is_choices(node):
         choices = [ast.unparse(each.value) for each in node.body if isinstance(each, ast.Assign)]
-        return [choice for choice in choices if not re.search(r"\b(?:_|gettext_lazy)\(", choice)]
+        return [choice for choice in choices if not re.search(r"\b(?:_|gettext_lazy|gettext_noop)\(", choice)]
     if isinstance(node, ast.JoinedStr):
         words = "".join(getattr(part, "value", "") if isinstance(part, ast.Constant) else "{}" for part in node.values)
         return [words] if SPOKEN_WITH_PLACES.search(words) and not is_code(words) else []
@@ -132,7 +150,13 @@ def parts(node: ast.AST) -> Iterator[ast.AST]:
     if documented or is_markup(node) or is_kept_english(node) or called(node) in {*MARKS, *NOT_READ}:
         return
     yield node
+    if isinstance(node, ast.ClassDef) and is_choices(node):
+        return
+    is_field = called(node) and ast.unparse(node).startswith("models.")
     for child in ast.iter_child_nodes(node):
+        # the help text of a model's field is for whoever reads the model: a form asks in words of its own
+        if is_field and getattr(child, "arg", "") == "help_text":
+            continue
         if not isinstance(node, ast.JoinedStr) or isinstance(child, ast.FormattedValue):
             yield from parts(child)
 

@@ -20,7 +20,7 @@ class Migration(migrations.Migration):
             name="Place",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=80, unique=True)),
+                ("name", models.CharField(max_length=80, unique=True, verbose_name="name")),
                 (
                     "kind",
                     models.CharField(
@@ -33,6 +33,7 @@ class Migration(migrations.Migration):
                         ],
                         default="shelf",
                         max_length=20,
+                        verbose_name="kind",
                     ),
                 ),
                 (
@@ -126,7 +127,7 @@ class Migration(migrations.Migration):
             name="Material",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=120, unique=True)),
+                ("name", models.CharField(max_length=120, unique=True, verbose_name="name")),
                 (
                     "category",
                     models.CharField(
@@ -145,6 +146,7 @@ class Migration(migrations.Migration):
                             ("Ink, wiping and post", "Ink, wiping and post"),
                         ],
                         max_length=60,
+                        verbose_name="category",
                     ),
                 ),
                 (
@@ -158,9 +160,15 @@ class Migration(migrations.Migration):
                             ("count", "Count"),
                         ],
                         max_length=10,
+                        verbose_name="dimension",
                     ),
                 ),
-                ("shown_unit", models.CharField(help_text="The unit its amounts are shown in.", max_length=12)),
+                (
+                    "shown_unit",
+                    models.CharField(
+                        help_text="The unit its amounts are shown in.", max_length=12, verbose_name="shown unit"
+                    ),
+                ),
                 (
                     "bath_use",
                     models.CharField(
@@ -174,11 +182,16 @@ class Migration(migrations.Migration):
                         ],
                         default="",
                         max_length=40,
+                        verbose_name="bath use",
                     ),
                 ),
                 (
                     "purity",
-                    models.FloatField(default=1.0, help_text="Share of the named substance in the pack (assay)."),
+                    models.FloatField(
+                        default=1.0,
+                        help_text="Share of the named substance in the pack (assay).",
+                        verbose_name="purity",
+                    ),
                 ),
                 ("density_g_per_ml", models.FloatField(blank=True, null=True, verbose_name="density, g/mL")),
                 (
@@ -254,6 +267,7 @@ class Migration(migrations.Migration):
                             ("general", "general stores"),
                         ],
                         max_length=40,
+                        verbose_name="storage group",
                     ),
                 ),
                 (
@@ -277,10 +291,20 @@ class Migration(migrations.Migration):
                         blank=True, help_text="Of sheet copper.", null=True, verbose_name="thickness, µm"
                     ),
                 ),
-                ("reorder_level", models.BigIntegerField(default=0, help_text="In the base unit of its dimension.")),
+                (
+                    "reorder_level",
+                    models.BigIntegerField(
+                        default=0, help_text="In the base unit of its dimension.", verbose_name="reorder level"
+                    ),
+                ),
                 (
                     "order_up_to",
-                    models.BigIntegerField(blank=True, help_text="In the base unit of its dimension.", null=True),
+                    models.BigIntegerField(
+                        blank=True,
+                        help_text="In the base unit of its dimension.",
+                        null=True,
+                        verbose_name="order up to",
+                    ),
                 ),
                 (
                     "lead_time_days",
@@ -291,7 +315,7 @@ class Migration(migrations.Migration):
                         verbose_name="days from order to delivery",
                     ),
                 ),
-                ("note", models.TextField(blank=True)),
+                ("note", models.TextField(blank=True, verbose_name="note")),
             ],
             options={
                 "ordering": ["category", "name"],
@@ -316,12 +340,17 @@ class Migration(migrations.Migration):
             name="Container",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("code", models.CharField(help_text="Printed on its label.", max_length=12)),
-                ("batch", models.CharField(blank=True, max_length=60)),
-                ("received_on", models.DateField()),
-                ("opened_on", models.DateField(blank=True, null=True)),
-                ("use_by_on", models.DateField(blank=True, null=True)),
-                ("sealed_use_by_on", models.DateField(blank=True, help_text="As long as nobody opens it.", null=True)),
+                ("code", models.CharField(help_text="Printed on its label.", max_length=12, verbose_name="code")),
+                ("batch", models.CharField(blank=True, max_length=60, verbose_name="batch")),
+                ("received_on", models.DateField(verbose_name="received on")),
+                ("opened_on", models.DateField(blank=True, null=True, verbose_name="opened on")),
+                ("use_by_on", models.DateField(blank=True, null=True, verbose_name="use by on")),
+                (
+                    "sealed_use_by_on",
+                    models.DateField(
+                        blank=True, help_text="As long as nobody opens it.", null=True, verbose_name="sealed use by on"
+                    ),
+                ),
                 (
                     "bulk_density_g_per_ml",
                     models.FloatField(
@@ -347,13 +376,19 @@ class Migration(migrations.Migration):
                 (
                     "material",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="containers", to="inventory.material"
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="containers",
+                        to="inventory.material",
+                        verbose_name="material",
                     ),
                 ),
                 (
                     "place",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="containers", to="inventory.place"
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="containers",
+                        to="inventory.place",
+                        verbose_name="place",
                     ),
                 ),
             ],
@@ -383,7 +418,7 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("mark", models.UUIDField(default=uuid.uuid4, editable=False)),
-                ("name", models.CharField(max_length=80, unique=True)),
+                ("name", models.CharField(max_length=80, unique=True, verbose_name="name")),
                 (
                     "role",
                     models.CharField(
@@ -399,7 +434,7 @@ class Migration(migrations.Migration):
                         verbose_name="may use the book as",
                     ),
                 ),
-                ("left_on", models.DateField(blank=True, null=True)),
+                ("left_on", models.DateField(blank=True, null=True, verbose_name="left on")),
                 (
                     "account",
                     models.OneToOneField(

@@ -7,7 +7,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from chemistry import units
 from chemistry.bath import DensityRead, LevelRead
@@ -112,7 +112,9 @@ class Year:
             happened_at=self.moment(line),
         )
         self.people[keyholder.name] = self.keyholder = keyholder
-        self.places = {place.name: place for place in Place.objects.all()}
+        with translation.override("en"):  # as the demo's own lines name them
+            names = list(map(str, people.FIRST_PLACES))
+        self.places = dict(zip(names, Place.objects.order_by("pk"), strict=True))
 
     def add_person(self, line: Line) -> None:
         role, username = line["role"], line["account"]

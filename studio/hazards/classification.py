@@ -11,6 +11,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any, NamedTuple, Protocol
 
+from django.utils.translation import gettext as _
+
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.hazards import composition, mixture
 from chemistry.hazards.advice import ARTICLE_BASIS, ROOM, BenchAdvice, advice
@@ -22,22 +24,25 @@ from chemistry.hazards.regimes import REGIMES, left_out, regime_of
 from chemistry.hazards.steps import Step
 from chemistry.hazards.storage import FLAMMABLE, GENERAL, GROUPS, storage_groups
 from chemistry.hazards.substances import SUBSTANCES, recognised
+from chemistry.sentences import Sentence
 from chemistry.waste import streams
 from chemistry.waste.composition import has_unknown_part, waste_ingredients
 from inventory.dates import long_day
 from inventory.models import Constituent, Material
+from inventory.wording import translated_text
 from studio.hazards.models import SupplierClasses
 
 # how something is handled, beside its storage groups: words of data/advice.toml
 BATH, POWDER, DRYING_OIL = "bath", "powder", "drying oil"
-ARTICLE_WORD = "solid piece"
+NO_SIGNAL_WORD, NEEDS_INFO = Sentence("no signal word"), Sentence("needs info")
+NOT_CLASSIFIED, ARTICLE_WORD = Sentence("not classified"), Sentence("solid piece")
 # whether current is on this minute or not: what stands beside a tank stays there when it is switched on
 AS_BATH: dict[str, Any] = {
     "storage_groups": frozenset({"copper salt", "under current"}),
     "handling": frozenset({BATH}),
 }
 OF_SKIN_AND_EYES = ("H314", "H315", "H318", "H319", "H320", "EUH071")
-GIVEN_UP_SOURCE = "ours, stricter: what went in counts in full until the whole is tested"
+GIVEN_UP_SOURCE = Sentence("ours, stricter: what went in counts in full until the whole is tested")
 
 
 class LabelStatement(NamedTuple):
@@ -156,33 +161,35 @@ class Hazards:
         if self.signal_word:
             return self.signal_word
         if self.is_classified:
-            return "no signal word"
+            return NO_SIGNAL_WORD
         if self.is_article:
             return ARTICLE_WORD
-        return "needs info" if self.needs_info else "not classified"
+        return NEEDS_INFO if self.needs_info else NOT_CLASSIFIED
 
     @property
     def words(self) -> str:
         """The word, and beside a class that is known that some of it may be anything."""
-        return f"{self.word}, and needs info" if self.is_unknown and not self.needs_classes else self.word
+        if self.is_unknown and not self.needs_classes:
+            return Sentence("%(word)s, and needs info") % {"word": self.word}
+        return self.word
 
     @property
     def level(self) -> str:
         """The hatch beside the word: act, look or fine."""
-        return {"Danger": "act", "not classified": "fine", ARTICLE_WORD: "fine"}.get(self.word, "look")
+        return {"Danger": "act", NOT_CLASSIFIED: "fine", ARTICLE_WORD: "fine"}.get(self.word, "look")
 
     @property
     def rank(self) -> tuple[int, int]:
         """The most severe first, what needs info before what is known not to be classified."""
         # what nobody knows may be the worst of all, so it never stands behind what is known to be harmless
-        words = ("Danger", "Warning", "no signal word", "needs info", "not classified", ARTICLE_WORD)
+        words = ("Danger", "Warning", NO_SIGNAL_WORD, NEEDS_INFO, NOT_CLASSIFIED, ARTICLE_WORD)
         first = min((list(CLASSES).index(id) for id in self.every_class), default=len(CLASSES))
         return words.index(self.word), first
 
     @property
     def group_names(self) -> str:
         """Its storage groups in words; empty needs info."""
-        return "; ".join(group.name for group in GROUPS.values() if group.id in self.storage_groups)
+        return "; ".join(translated_text(group.name) for group in GROUPS.values() if group.id in self.storage_groups)
 
     @property
     def where_it_belongs(self) -> list[str]:
@@ -261,7 +268,8 @@ class VesselContent:
     @property
     def missing(self) -> list[str]:
         """What nobody has said of it, beside what its kinds and jars leave open."""
-        met = [f"whether anything but bath and water came with it: {'; '.join(self.unnamed)}"] if self.unnamed else []
+        words = Sentence("whether anything but bath and water came with it: %(named)s")
+        met: list[str] = [words % {"named": "; ".join(self.unnamed)}] if self.unnamed else []
         if self.with_acid:
             met.append(f"how much sulfuric acid came with it: {'; '.join(self.with_acid)}")
         if self.out_of:
@@ -340,7 +348,11 @@ def worst_ph(ph: tuple[float, float] | None) -> float | None:
 
 def brought_by_jars(given_up: Iterable[Hazards]) -> list[Step]:
     return [
-        Step(text=f"{CLASSES[id]}, as it was in a jar given up into it", source=GIVEN_UP_SOURCE, gives=id)
+        Step(
+            text=Sentence("%(what)s, as it was in a jar given up into it") % {"what": CLASSES[id]},
+            source=GIVEN_UP_SOURCE,
+            gives=id,
+        )
         for id in most_severe(id for each in given_up for id in each.every_class)
     ]
 
@@ -356,13 +368,17 @@ def still_warned_of(outdated: Iterable[OutdatedReading], region: str) -> Iterato
 def classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> BathHazards:
     """more: classes that the crystals in it have besides, the more severe of each hazard counting."""
     if standing.strongest_g_per_l is None:
-        missing = f"how strong {standing.bath} is: mix it, adopt it or read it"
+        missing = Sentence("how strong %(bath)s is: mix it, adopt it or read it") % {"bath": standing.bath}
         unread = replace(Hazards(regime=regime_of(region), needs_info=(missing,)), **AS_BATH)
         return BathHazards(now=unread, dried=unread)
     strongest_g_per_l, acid_g_per_l = min(standing.strongest_g_per_l, STRONGEST_G_PER_L), standing.most_acid_g_per_l
     percent = composition.rounded_up(composition.blue_percent(strongest_g_per_l))
     acid = composition.rounded_up(min(composition.acid_percent(acid_g_per_l or 0.0, strongest_g_per_l), 50.0))
-    unsaid = () if standing.acid_is_said else (f"whether there is acid in {standing.bath}: ask, or read its pH",)
+    unsaid = (
+        ()
+        if standing.acid_is_said
+        else (Sentence("whether there is acid in %(bath)s: ask, or read its pH") % {"bath": standing.bath},)
+    )
     found = []
     # the label on the vessel holds for what the bath becomes, its summary for what it is
     for dried_off in (0, composition.DRIED_OFF):
@@ -402,7 +418,7 @@ def classify_mixture(
         classes=most_severe((*found.classes, *classes)),
         environment=most_severe((*found.environment, *aquatic)),
         working=(*found.working, *brought),
-        needs_info=found.needs_info if ingredients else ("what it is made of",),
+        needs_info=found.needs_info if ingredients else (Sentence("what it is made of"),),
     )
     return as_printed(found, regime)
 
@@ -411,7 +427,9 @@ def classify_composition(material: Material, regime: str) -> Hazards:
     """By what a material is made of and where it flashes, whoever sells it; without either, needs info."""
     parts = parts_of(material)
     if not parts and material.flash_point_c is None:
-        return Hazards(regime=regime, needs_info=("what it is made of, or the classes on its supplier's sheet",))
+        return Hazards(
+            regime=regime, needs_info=(Sentence("what it is made of, or the classes on its supplier's sheet"),)
+        )
     # a substance on its own keeps its flash and boiling point; in a mixture neither is ever averaged
     alone = sold_alone(parts)
     if alone and material.flash_point_c is None:
@@ -434,7 +452,8 @@ def by_name_alone(material: Material, found: Hazards) -> Hazards:
     """A name is no sheet: whoever wrote nothing else down is asked, so that it never reads as clear."""
     if material.composition or material.bath_use or not parts_by_name(material):
         return found
-    asked = f"whether {material} is what its name says: what its sheet says it is made of"
+    asked = Sentence("whether %(material)s is what its name says: what its sheet says it is made of")
+    asked %= {"material": material}
     return replace(found, needs_info=(*found.needs_info, asked))
 
 
@@ -498,7 +517,7 @@ def labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> 
         pictograms=tuple(sheet.pictograms),
         hazards=tuple(LabelStatement(*pair) for pair in sheet.hazards),
         precautions=tuple(LabelStatement(*pair) for pair in sheet.precautions),
-        basis=f"the supplier’s sheet of {long_day(sheet.sheet_on)}",
+        basis=_("the supplier’s sheet of %(day)s") % {"day": long_day(sheet.sheet_on)},
         supplier=sheet,
     )
 
@@ -530,7 +549,7 @@ def with_storage(material: Material, found: Hazards) -> Hazards:
     )
     if material.storage_group:
         groups |= {material.storage_group}
-    nobody_knows = not groups and found.word != "not classified"
+    nobody_knows = not groups and found.word != NOT_CLASSIFIED
     if (
         nobody_knows
         and material.category == Material.Category.SOLVENTS
@@ -549,7 +568,7 @@ def with_storage(material: Material, found: Hazards) -> Hazards:
         found,
         storage_groups=groups,
         # water has no group and needs none; of anything else no group means that nobody has looked
-        ungrouped=() if groups or found.word == "not classified" else (str(material),),
+        ungrouped=() if groups or found.word == NOT_CLASSIFIED else (str(material),),
         handling=frozenset(handling),
         flash_point_c=of_substance.value if flash_point_c is None and of_substance else flash_point_c,
     )
@@ -568,6 +587,9 @@ def raised(now: Iterable[str], *, over: Iterable[str]) -> tuple[str, ...]:
 
 def as_printed(found: Classification, regime: str) -> Hazards:
     label = mixture.label(found.classes, regime)
+    basis = Sentence("%(regime)s, by its rules for mixtures")
+    if found.environment:
+        basis = Sentence("%(regime)s, by its rules for mixtures; water life by UN GHS")
     return Hazards(
         regime=regime,
         classes=found.classes,
@@ -581,7 +603,7 @@ def as_printed(found: Classification, regime: str) -> Hazards:
         working=found.working,
         supplemental=found.supplemental,
         defaults=found.defaults,
-        basis=f"{REGIMES[regime]}, by its rules for mixtures" + ("; water life by UN GHS" if found.environment else ""),
+        basis=basis % {"regime": REGIMES[regime]},
     )
 
 

@@ -64,18 +64,16 @@ class SupplierClasses(EntryLine):
         NONE = "", gettext_lazy("none")
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="supplier_classes")
-    sheet_on = models.DateField(help_text=gettext_lazy("The date on the sheet."))
+    sheet_on = models.DateField(help_text="The date on the sheet.")
     signal_word = models.CharField(max_length=7, choices=SignalWord, blank=True)
-    pictograms = models.JSONField(help_text=gettext_lazy("Codes GHS01 to GHS09."))
-    hazards = models.JSONField(
-        help_text=gettext_lazy("Pairs of code and words; none says that the sheet gives no class.")
-    )
-    precautions = models.JSONField(help_text=gettext_lazy("Pairs of code and words."))
+    pictograms = models.JSONField(help_text="Codes GHS01 to GHS09.")
+    hazards = models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class.")
+    precautions = models.JSONField(help_text="Pairs of code and words.")
 
     objects: ClassVar = SupplierClassesQuerySet.as_manager()
 
     class Meta:
-        verbose_name_plural = gettext_lazy("supplier classes")
+        verbose_name_plural = "supplier classes"
 
     def __str__(self):
         codes = ", ".join(code for code, _ in self.hazards) or _("not classified")

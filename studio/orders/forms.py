@@ -3,7 +3,7 @@ from collections.abc import Iterable
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from chemistry import units
 from inventory.dates import long_month
@@ -18,7 +18,10 @@ from studio.workshop.forms import PhoneField
 
 MOST_CENTS = 10_000_000  # 100,000 of any currency: a slip rather than a price
 LONGEST_WAIT_DAYS = 365
-MONTHS_AHEAD = [(1, "1 month"), (2, "2 months"), (3, "3 months"), (6, "6 months"), (12, "12 months")]
+MONTHS_AHEAD = [
+    (months, ngettext_lazy("%(months)d month", "%(months)d months", months) % {"months": months})
+    for months in (1, 2, 3, 6, 12)
+]
 
 
 class PriceField(TypedField):
@@ -92,7 +95,7 @@ class CostPeriodForm(PlainForm):
 
 
 class SupplierForm(SignedForm):
-    name = forms.CharField(max_length=80)
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=80)
     contact = forms.CharField(label=gettext_lazy("Whom to ask for"), max_length=120, required=False)
     phone = PhoneField(label=gettext_lazy("Telephone"))
     link = forms.CharField(

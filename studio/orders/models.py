@@ -29,20 +29,20 @@ from studio.orders import prices
 class Supplier(AuditedModel):
     """Somebody who sells to the studio, and how long that takes."""
 
-    name = models.CharField(max_length=80, unique=True)
-    contact = models.CharField(max_length=120, blank=True)
-    phone = models.CharField(max_length=60, blank=True)
+    name = models.CharField(gettext_lazy("name"), max_length=80, unique=True)
+    contact = models.CharField(gettext_lazy("contact"), max_length=120, blank=True)
+    phone = models.CharField(gettext_lazy("phone"), max_length=60, blank=True)
     link = models.CharField(
-        max_length=200, blank=True, help_text=gettext_lazy("Shown as text: nobody is led away by a tap.")
+        gettext_lazy("link"), max_length=200, blank=True, help_text="Shown as text: nobody is led away by a tap."
     )
     usual_days = models.PositiveSmallIntegerField(gettext_lazy("days as a rule"), null=True, blank=True)
     worst_days = models.PositiveSmallIntegerField(
         gettext_lazy("days at the worst"),
         null=True,
         blank=True,
-        help_text=gettext_lazy("95 in 100 deliveries keep to it."),
+        help_text="95 in 100 deliveries keep to it.",
     )
-    note = models.TextField(blank=True)
+    note = models.TextField(gettext_lazy("note"), blank=True)
 
     class Meta:
         ordering = ["name"]
@@ -87,14 +87,18 @@ class PackQuerySet(AuditedQuerySet["Pack"]):
 class Pack(AuditedModel):
     """What a supplier sells of a material: so much at such a price."""
 
-    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="packs")
-    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="packs")
-    amount = models.BigIntegerField(help_text=gettext_lazy("In the base unit of the material's dimension."))
-    price_cents = models.PositiveIntegerField(
-        "price", help_text=gettext_lazy("In hundredths of the studio's currency.")
+    material = models.ForeignKey(
+        Material, verbose_name=gettext_lazy("material"), on_delete=models.PROTECT, related_name="packs"
     )
-    code = models.CharField(max_length=40, blank=True, help_text=gettext_lazy("The supplier's own."))
-    link = models.CharField(max_length=200, blank=True)
+    supplier = models.ForeignKey(
+        Supplier, verbose_name=gettext_lazy("supplier"), on_delete=models.PROTECT, related_name="packs"
+    )
+    amount = models.BigIntegerField(gettext_lazy("amount"), help_text="In the base unit of the material's dimension.")
+    price_cents = models.PositiveIntegerField(
+        gettext_lazy("price"), help_text="In hundredths of the studio's currency."
+    )
+    code = models.CharField(gettext_lazy("code"), max_length=40, blank=True, help_text="The supplier's own.")
+    link = models.CharField(gettext_lazy("link"), max_length=200, blank=True)
     is_sold = models.BooleanField(gettext_lazy("is sold"), default=True)
 
     objects: ClassVar = PackQuerySet.as_manager()
@@ -193,8 +197,8 @@ class OrderLine(AppendOnlyModel):
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="lines")
     pack = models.ForeignKey(Pack, on_delete=models.PROTECT, related_name="lines")
     packs = models.PositiveSmallIntegerField()
-    amount = models.BigIntegerField(help_text=gettext_lazy("Of one pack."))
-    price_cents = models.PositiveIntegerField(help_text=gettext_lazy("Of one pack."))
+    amount = models.BigIntegerField(help_text="Of one pack.")
+    price_cents = models.PositiveIntegerField(help_text="Of one pack.")
     received: int  # of `with_received`, like the next
     is_closed: bool
 

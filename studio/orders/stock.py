@@ -10,10 +10,11 @@ from typing import Any
 
 from django.db.models import Min, OuterRef, Q, QuerySet, Subquery, Sum
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from chemistry import units
 from inventory import reorder
-from inventory.dates import months_after
+from inventory.dates import months_after, said
 from inventory.models import Material, MonthSum
 from inventory.months import month_of
 from inventory.reorder import LeadTime, PackChoice, ReorderLevel, UseRate
@@ -61,7 +62,8 @@ class MaterialStock:
         """The name of each whole month that was read, and what was used in it, in the material's shown unit."""
         first = months_after(month_of(now), -len(self.months))
         return [
-            (f"{months_after(first, number):%b %y}", used / self.per_unit) for number, used in enumerate(self.months)
+            (said(months_after(first, number), pgettext("date format", "M y")), used / self.per_unit)
+            for number, used in enumerate(self.months)
         ]
 
     @property

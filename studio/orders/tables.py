@@ -10,9 +10,9 @@ from studio.orders.models import Pack, Supplier
 class SupplierTable(tables.Table):
     caption = gettext_lazy("Who sells to the studio")
 
-    name = tables.Column(linkify=True)
-    contact = tables.Column(default="")
-    phone = tables.Column(default="")
+    name = tables.Column(verbose_name=gettext_lazy("Name"), linkify=True)
+    contact = tables.Column(verbose_name=gettext_lazy("Contact"), default="")
+    phone = tables.Column(verbose_name=gettext_lazy("Phone"), default="")
     sold = tables.Column(verbose_name=gettext_lazy("Packs"), attrs={"cell": {"class": "num"}})
 
     class Meta:
@@ -27,7 +27,7 @@ class PackTable(tables.Table):
 
     caption = gettext_lazy("What they sell")
 
-    material = tables.Column()
+    material = tables.Column(verbose_name=gettext_lazy("Material"))
     size = tables.Column(verbose_name=gettext_lazy("Pack"), attrs={"cell": {"class": "num"}})
     price_cents = tables.Column(verbose_name=gettext_lazy("Price"), attrs={"cell": {"class": "num"}})
     unit_price = tables.Column(verbose_name=gettext_lazy("Compared"), empty_values=(), attrs={"cell": {"class": "num"}})

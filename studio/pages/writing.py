@@ -36,7 +36,9 @@ class SignedForm(FigureForm):
         label=gettext_lazy("When"), required=False, help_text=gettext_lazy("Leave it empty for now.")
     )
     done_by = forms.ModelChoiceField(Person.objects.here(), label=gettext_lazy("Done by"), required=False)
-    note = forms.CharField(required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
+    note = forms.CharField(
+        label=gettext_lazy("Note"), required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
+    )
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
     data: Any  # as a request brings it: a QueryDict

@@ -42,9 +42,7 @@ class Induction(EntryLine):
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="inductions")
     task = models.CharField(max_length=10, choices=Task)
-    until_on = models.DateField(
-        null=True, blank=True, help_text=gettext_lazy("Its last day; empty when it does not end.")
-    )
+    until_on = models.DateField(null=True, blank=True, help_text="Its last day; empty when it does not end.")
 
     objects: ClassVar = InductionQuerySet.as_manager()
 
@@ -79,7 +77,7 @@ class Tablet(AuditedModel):
     KEPT_BY_CODE = ("entry", "key")
 
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="tablets")
-    name = models.CharField(max_length=60)
+    name = models.CharField(gettext_lazy("name"), max_length=60)
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     ended_at = models.DateTimeField(null=True, blank=True)
 
@@ -146,9 +144,7 @@ class Session(AbstractBaseSession):
     account = models.ForeignKey(User, null=True, on_delete=models.CASCADE, related_name="sessions")
     tablet = models.ForeignKey(Tablet, null=True, on_delete=models.CASCADE, related_name="sessions")
     began_at = models.DateTimeField()
-    seen_at = models.DateTimeField(
-        auto_now=True, help_text=gettext_lazy("To the hour: each sign of life would be a write.")
-    )
+    seen_at = models.DateTimeField(auto_now=True, help_text="To the hour: each sign of life would be a write.")
     device = models.CharField(max_length=40, blank=True)
 
     objects: ClassVar = SessionManager()

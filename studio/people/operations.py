@@ -20,9 +20,9 @@ from studio.workshop.models import Workshop
 User = get_user_model()
 
 FIRST_PLACES = {
-    "Shelf": Place.Kind.SHELF,
+    gettext_lazy("Shelf"): Place.Kind.SHELF,
     gettext_lazy("Flammables cabinet"): Place.Kind.FLAMMABLES,
-    "Workbench": Place.Kind.BENCH,
+    gettext_lazy("Workbench"): Place.Kind.BENCH,
     gettext_lazy("By the tank"): Place.Kind.TANK,
 }
 
@@ -49,7 +49,7 @@ def add(*, name: str, by: Signed, role: str = "", username: str = "", password: 
     # hashing is slow on purpose, so it is done before the book is locked, here and below
     hashed = make_password(password) if role else ""
     said = _("Added %(name)s as %(role)s") if role else _("Added %(name)s, without an account")
-    with book.entry(kinds.PERSON_ADDED, said % {"name": name, "role": roles.spoken(role)}, by) as entry:
+    with book.entry(kinds.PERSON_ADDED, said % {"name": name, "role": _(role)}, by) as entry:
         person = Person(name=name)
         person.check_facts()
         person.save()
@@ -64,7 +64,7 @@ def give_account(person: Person, *, role: str, username: str, password: str, by:
     hashed = make_password(password)
     with book.entry(
         kinds.ACCOUNT_GIVEN,
-        _("Gave %(person)s an account as %(role)s") % {"person": person, "role": roles.spoken(role)},
+        _("Gave %(person)s an account as %(role)s") % {"person": person, "role": _(role)},
         by,
     ) as entry:
         open_account(person, username, hashed)
@@ -91,7 +91,7 @@ def change_role(person: Person, *, role: str, by: Signed) -> Entry:
         person,
         {"role": role},
         kind=kinds.ROLE_CHANGED,
-        subject=_("%(person)s is %(role)s now") % {"person": person, "role": roles.spoken(role)},
+        subject=_("%(person)s is %(role)s now") % {"person": person, "role": _(role)},
         by=by,
     )
 
@@ -123,10 +123,10 @@ def come_back(person: Person, *, by: Signed) -> Entry:
 
 def take_name_out(person: Person, *, by: Signed) -> Entry:
     """Whoever left may ask that the book name them no more. Nothing brings the name back, not even a strike."""
-    with book.entry(kinds.NAME_TAKEN_OUT, "Took the name of somebody who left out of the book", by) as entry:
+    with book.entry(kinds.NAME_TAKEN_OUT, _("Took the name of somebody who left out of the book"), by) as entry:
         if not person.left_on:
-            raise Refused(None, f"{person} is here. Write down first that they left.")
-        namelessness.take_name_out(person, f"Somebody who left ({person.pk})")
+            raise Refused(None, _("%(person)s is here. Write down first that they left.") % {"person": person})
+        namelessness.take_name_out(person, _("Somebody who left (%(pk)s)") % {"pk": person.pk})
         if person.account:
             nobody = {"username": f"left-{person.pk}", "first_name": "", "last_name": "", "email": ""}
             User.objects.filter(pk=person.account.pk).update(is_active=False, password=make_password(None), **nobody)

@@ -45,11 +45,6 @@ WHO_MAY = (
 )
 
 
-def spoken(role: str) -> str:
-    """As it is said within a sentence."""
-    return str(Person.Role(role).label).lower()
-
-
 def open_to(may_enter, *, others_read):
     """A page for some alone, before it asks anything; others are told why."""
 

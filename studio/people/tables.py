@@ -1,4 +1,5 @@
 import django_tables2 as tables
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.models import Person
@@ -7,9 +8,9 @@ from inventory.models import Person
 class PeopleTable(tables.Table):
     caption = gettext_lazy("Everybody the book names")
 
-    name = tables.Column(linkify=("people:person", {"pk": tables.A("pk")}))
+    name = tables.Column(verbose_name=gettext_lazy("Name"), linkify=("people:person", {"pk": tables.A("pk")}))
     # nothing counts as empty, or the cell of who has no role would be filled with a dash
-    role = tables.Column(empty_values=())
+    role = tables.Column(verbose_name=gettext_lazy("Role"), empty_values=())
     account = tables.Column(
         accessor="account__username", verbose_name=gettext_lazy("Signs in as"), default=gettext_lazy("does not sign in")
     )
@@ -22,4 +23,4 @@ class PeopleTable(tables.Table):
         empty_text = gettext_lazy("The book names nobody yet.")
 
     def render_role(self, record):
-        return record.role if record.signs_in else ""
+        return _(record.role) if record.signs_in else ""

@@ -7,6 +7,7 @@ from typing import Any
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 from django.db import OperationalError, connection
+from django.utils.translation import gettext as _
 
 POSTGRESQL = "django.db.backends.postgresql"
 SQLITE = "django.db.backends.sqlite3"
@@ -105,9 +106,15 @@ def described() -> str:
             return f"PostgreSQL {cursor.fetchone()[0]}"
         cursor.execute("PRAGMA journal_mode")
         journal = cursor.fetchone()[0].upper()
-    reason = "" if wal_is_sound() else ", because this SQLite lacks the repair that makes WAL sound"
-    kept = f"SQLite {sqlite3.sqlite_version}, {journal} journal{reason}, synchronous EXTRA"
-    return f"What was answered as written survives a power cut. {kept}"
+    words = _(
+        "What was answered as written survives a power cut. SQLite %(version)s, %(journal)s journal, synchronous EXTRA"
+    )
+    if not wal_is_sound():
+        words = _(
+            "What was answered as written survives a power cut. SQLite %(version)s, %(journal)s journal, because this "
+            "SQLite lacks the repair that makes WAL sound, synchronous EXTRA"
+        )
+    return words % {"version": sqlite3.sqlite_version, "journal": journal}
 
 
 def network_drive(path: Path) -> str | None:
@@ -116,5 +123,5 @@ def network_drive(path: Path) -> str | None:
         return None
     mounts = [line.split()[1:3] for line in MOUNTS.read_text().splitlines()]
     above = [(where, kind) for where, kind in mounts if path.is_relative_to(where.replace("\\040", " "))]
-    _, kind = max(above, key=lambda mount: len(mount[0]), default=("", ""))
+    where, kind = max(above, key=lambda mount: len(mount[0]), default=("", ""))
     return kind if kind in NETWORK_DRIVES else None

@@ -5,17 +5,19 @@ from datetime import date
 
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry import units
 from chemistry.measured import digits
 from inventory.dates import long_day
 from inventory.models import Container, Material
-from studio.hazards.classification import Hazards, parts_by_name
+from inventory.wording import translated
+from studio.hazards.classification import NEEDS_INFO, Hazards, parts_by_name
 from studio.shelf import hydrates, operations
 
 
 def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list[tuple[str, object]]:
-    facts: list[tuple[str, object]] = [(_("Category"), material.category), (_("Measured in"), material.shown_unit)]
+    facts: list[tuple[str, object]] = [(_("Category"), _(material.category)), (_("Measured in"), material.shown_unit)]
     facts.append(
         (_("Reorder at"), material.show(material.reorder_level) if material.reorder_level else _("no level set"))
     )
@@ -28,7 +30,11 @@ def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
         low, high = material.bulk_density_low_g_per_ml, material.bulk_density_high_g_per_ml
         ends = (low, high) if low and high and high > low else (material.bulk_density_g_per_ml,)
-        facts.append((_("One level cup"), " to ".join(f"{end * cup_ml:.0f}" for end in ends) + " g"))
+        weighs = [f"{end * cup_ml:.0f}" for end in ends]
+        said = (
+            _("%(low)s to %(high)s g") % {"low": weighs[0], "high": weighs[-1]} if len(weighs) > 1 else f"{weighs[0]} g"
+        )
+        facts.append((_("One level cup"), said))
     return facts + list(described(material, known))
 
 
@@ -37,11 +43,11 @@ def described(material: Material, known: Hazards) -> Iterator[tuple[str, object]
     if material.order_up_to:
         yield _("Order up to"), material.show(material.order_up_to)
     if material.lead_time_days is not None:
-        yield _("Comes after"), _("%(lead_time_days)s days") % {"lead_time_days": material.lead_time_days}
-    if material.sealed_months:
-        yield _("Keeps sealed"), _("%(sealed_months)s months") % {"sealed_months": material.sealed_months}
-    if material.opened_months:
-        yield _("Keeps once open"), _("%(opened_months)s months") % {"opened_months": material.opened_months}
+        days = ngettext("%(days)d day", "%(days)d days", material.lead_time_days)
+        yield _("Comes after"), days % {"days": material.lead_time_days}
+    for name, months in ((_("Keeps sealed"), material.sealed_months), (_("Keeps once open"), material.opened_months)):
+        if months:
+            yield name, ngettext("%(months)d month", "%(months)d months", months) % {"months": months}
     if material.density_g_per_ml:
         low, high = material.density_low_g_per_ml, material.density_high_g_per_ml
         if low is not None and high is not None and low != high:
@@ -69,7 +75,9 @@ def hazard_facts(known: Hazards) -> Iterator[tuple[str, object]]:
     """What its label says, and with what it is stored; None needs info."""
     yield (
         _("Hazards"),
-        None if known.word == _("needs info") else ": ".join(filter(None, (known.words, ", ".join(known.codes)))),
+        None
+        if known.word == NEEDS_INFO
+        else ": ".join(filter(None, (translated(known.words), ", ".join(known.codes)))),
     )
     yield _("Storage group"), known.group_names or (None if known.ungrouped else "none")
 

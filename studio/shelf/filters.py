@@ -5,6 +5,7 @@ import django_filters as filters
 from django import forms
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.models import Material, Place
@@ -16,7 +17,7 @@ MOST_NAMES = 5000
 
 def categories() -> list[tuple[str, str]]:
     found = Material.objects.order_by("category").values_list("category", flat=True).distinct()
-    return [(category, category) for category in found]
+    return [(category, _(category)) for category in found]
 
 
 class TickFilter(filters.BooleanFilter):
@@ -38,7 +39,7 @@ class ShelfFilter(filters.FilterSet):
         max_length=80,
         widget=forms.TextInput(attrs={"type": "search", "placeholder": gettext_lazy("Name, code or batch")}),
     )
-    category = filters.ChoiceFilter(choices=categories, empty_label=gettext_lazy("all"))
+    category = filters.ChoiceFilter(label=gettext_lazy("Category"), choices=categories, empty_label=gettext_lazy("all"))
     place = filters.ModelChoiceFilter(
         label=gettext_lazy("Place"),
         field_name="standing__place",

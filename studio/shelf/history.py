@@ -29,7 +29,7 @@ class ShelfHistoryLine:
 
 def of_movements(container: Container, movements: list[Movement]) -> list[ShelfHistoryLine]:
     return [
-        history_line(movement.entry, f"{container.material.signed(movement.amount)}, {movement.kind}")
+        history_line(movement.entry, f"{container.material.signed(movement.amount)}, {_(movement.kind)}")
         for movement in movements
     ]
 

@@ -4,7 +4,6 @@ from django.db import models
 from django.db.models import F, OuterRef, Q
 from django.db.models.functions import Coalesce
 from django.urls import reverse
-from django.utils.translation import gettext_lazy
 
 from inventory.models import Container, Entry, Person, Place
 from inventory.past import with_amount_at
@@ -63,7 +62,7 @@ class CountLine(models.Model):
 
     sheet = models.ForeignKey(CountSheet, on_delete=models.CASCADE, related_name="lines")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="count_lines")
-    amount = models.BigIntegerField(help_text=gettext_lazy("In the base unit of its dimension."))
+    amount = models.BigIntegerField(help_text="In the base unit of its dimension.")
     counted_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     counted_at = models.DateTimeField()
     entry = models.ForeignKey(Entry, null=True, blank=True, on_delete=models.PROTECT, related_name="count_lines")
@@ -98,7 +97,7 @@ class ImportedFile(models.Model):
 
     name = models.CharField(max_length=120)
     sha256 = models.CharField(max_length=64)
-    rows = models.JSONField(help_text=gettext_lazy("Each row's number in the file and its known columns."))
+    rows = models.JSONField(help_text="Each row's number in the file and its known columns.")
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
     brought_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     brought_at = models.DateTimeField()

@@ -6,10 +6,12 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, gettext_noop
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
+from chemistry.sentences import Sentence
 from inventory.models import Container
+from inventory.wording import translated
 
 LEVELS = {"sealed": "fine", "open": "fine", "past use-by": "act"}
 
@@ -20,7 +22,9 @@ def level(state: str) -> str:
 
 
 def shown_states(*states: str) -> str:
-    return format_html_join(" ", '<span class="status {}">{}</span>', ((level(state), _(state)) for state in states))
+    return format_html_join(
+        " ", '<span class="status {}">{}</span>', ((level(state), translated(state)) for state in states)
+    )
 
 
 def code_link(code: str) -> str:
@@ -34,14 +38,14 @@ class ShelfTable(tables.Table):
 
     # jars of one name follow their keys, or a page might show one twice and the next leave one out
     name = tables.Column(verbose_name=gettext_lazy("Material"), order_by=("name", "standing__pk"))
-    code = tables.Column(default=gettext_lazy("none left"), order_by="standing__pk")
-    category = tables.Column(order_by=("category", "name", "standing__pk"))
-    place = tables.Column(default="", order_by=("place", "name", "standing__pk"))
+    code = tables.Column(verbose_name=gettext_lazy("Code"), default=gettext_lazy("none left"), order_by="standing__pk")
+    category = tables.Column(verbose_name=gettext_lazy("Category"), order_by=("category", "name", "standing__pk"))
+    place = tables.Column(verbose_name=gettext_lazy("Place"), default="", order_by=("place", "name", "standing__pk"))
     # grams, millilitres and pieces have no order among each other
     on_hand = tables.Column(
         verbose_name=gettext_lazy("Left"), attrs={"cell": {"class": "num"}}, orderable=False, default=""
     )
-    state = tables.Column(empty_values=(), orderable=False)
+    state = tables.Column(verbose_name=gettext_lazy("State"), empty_values=(), orderable=False)
 
     class Meta:
         attrs = {"class": "cards jars"}
@@ -58,6 +62,9 @@ class ShelfTable(tables.Table):
 
     def render_code(self, value):
         return code_link(value)
+
+    def render_category(self, value):
+        return _(value)
 
     def render_on_hand(self, record):
         return units.show(record["on_hand"], record["dimension"], record["shown_unit"])
@@ -87,23 +94,23 @@ def states(row, today: date) -> list[str]:
         known = {name: row[name] for name in ("on_hand", "opened_on", "use_by_on")}
         said.append(Container(**known).state_on(today))
     if not row["total"]:
-        said.append(gettext_noop("none left"))
+        said.append(Sentence("none left"))
     elif row["is_low"]:
-        said.append(gettext_noop("low"))
+        said.append(Sentence("low"))
     if row["is_without_sheet"]:
-        said.append(gettext_noop("sheet not on file"))
+        said.append(Sentence("sheet not on file"))
     return said
 
 
 class ContainerTable(tables.Table):
     caption = gettext_lazy("Its containers")
 
-    code = tables.Column()
-    place = tables.Column()
-    batch = tables.Column(default="")
+    code = tables.Column(verbose_name=gettext_lazy("Code"))
+    place = tables.Column(verbose_name=gettext_lazy("Place"))
+    batch = tables.Column(verbose_name=gettext_lazy("Batch"), default="")
     received_on = tables.DateColumn(verbose_name=gettext_lazy("Came"), format="j F Y")
     on_hand = tables.Column(verbose_name=gettext_lazy("Left"), attrs={"cell": {"class": "num"}})
-    state = tables.Column(empty_values=())
+    state = tables.Column(verbose_name=gettext_lazy("State"), empty_values=())
 
     class Meta:
         orderable = False

@@ -37,7 +37,9 @@ class CurrencyField(CapitalsField):
 
 
 class WorkshopForm(forms.ModelForm):
-    time_zone = forms.ChoiceField(choices=regions.time_zones, initial=regions.time_zone_of_this_machine)
+    time_zone = forms.ChoiceField(
+        label=gettext_lazy("Time zone"), choices=regions.time_zones, initial=regions.time_zone_of_this_machine
+    )
     currency = CurrencyField(initial="EUR")
 
     class Meta:

@@ -54,10 +54,10 @@ class Workshop(AuditedModel):
         A4 = "A4", gettext_lazy("A4")
         LETTER = "Letter", gettext_lazy("Letter")
 
-    name = models.CharField("studio's name", max_length=80)
-    region = models.CharField(max_length=10, choices=Region, default=Region.ELSEWHERE)
+    name = models.CharField(gettext_lazy("studio's name"), max_length=80)
+    region = models.CharField(gettext_lazy("region"), max_length=10, choices=Region, default=Region.ELSEWHERE)
     us_state = models.CharField(
-        "state",
+        gettext_lazy("state"),
         max_length=2,
         blank=True,
         validators=[RegexValidator(r"^[A-Z]{2}$", gettext_lazy("The two letters of the state, such as CA."))],
@@ -68,22 +68,25 @@ class Workshop(AuditedModel):
     acute_waste = models.CharField(
         gettext_lazy("acutely hazardous waste"), max_length=10, choices=[*AcuteWaste.choices, NOBODY_SAID], blank=True
     )
-    time_zone = models.CharField(max_length=60, default="UTC")
-    cups = models.CharField(max_length=6, choices=Cups, default=Cups.METRIC)
+    time_zone = models.CharField(gettext_lazy("time zone"), max_length=60, default="UTC")
+    cups = models.CharField(gettext_lazy("cups"), max_length=6, choices=Cups, default=Cups.METRIC)
     strength = models.CharField(
         gettext_lazy("strength is shown in"), max_length=4, choices=Strength, default=Strength.G_PER_L
     )
-    temperature = models.CharField(max_length=2, choices=Temperature, default=Temperature.CELSIUS)
-    depth = models.CharField(max_length=3, choices=Depth, default=Depth.MICROMETRE)
+    temperature = models.CharField(
+        gettext_lazy("temperature"), max_length=2, choices=Temperature, default=Temperature.CELSIUS
+    )
+    depth = models.CharField(gettext_lazy("depth"), max_length=3, choices=Depth, default=Depth.MICROMETRE)
     currency = models.CharField(
+        gettext_lazy("currency"),
         max_length=3,
         default="EUR",
         validators=[RegexValidator(r"^[A-Z]{3}$", gettext_lazy("Three letters, such as EUR, GBP or USD."))],
     )
     paper = models.CharField(gettext_lazy("paper size"), max_length=6, choices=Paper, default=Paper.A4)
-    emergency_line = models.CharField(max_length=60, blank=True)
-    poison_line = models.CharField(max_length=60, blank=True)
-    keyholder_line = models.CharField("keyholder's telephone", max_length=60, blank=True)
+    emergency_line = models.CharField(gettext_lazy("emergency line"), max_length=60, blank=True)
+    poison_line = models.CharField(gettext_lazy("poison line"), max_length=60, blank=True)
+    keyholder_line = models.CharField(gettext_lazy("keyholder's telephone"), max_length=60, blank=True)
     is_without_lines = models.BooleanField(gettext_lazy("whether it has lines to call"), default=False)
     asks_for_induction = models.BooleanField(gettext_lazy("whether induction is asked for"), default=True)
     asks_keyholders_for_code = models.BooleanField(

@@ -24,20 +24,31 @@ class Migration(migrations.Migration):
             name="Pack",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("amount", models.BigIntegerField(help_text="In the base unit of the material's dimension.")),
+                (
+                    "amount",
+                    models.BigIntegerField(
+                        help_text="In the base unit of the material's dimension.", verbose_name="amount"
+                    ),
+                ),
                 (
                     "price_cents",
                     models.PositiveIntegerField(
                         help_text="In hundredths of the studio's currency.", verbose_name="price"
                     ),
                 ),
-                ("code", models.CharField(blank=True, help_text="The supplier's own.", max_length=40)),
-                ("link", models.CharField(blank=True, max_length=200)),
+                (
+                    "code",
+                    models.CharField(blank=True, help_text="The supplier's own.", max_length=40, verbose_name="code"),
+                ),
+                ("link", models.CharField(blank=True, max_length=200, verbose_name="link")),
                 ("is_sold", models.BooleanField(default=True, verbose_name="is sold")),
                 (
                     "material",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="packs", to="inventory.material"
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="packs",
+                        to="inventory.material",
+                        verbose_name="material",
                     ),
                 ),
             ],
@@ -107,13 +118,16 @@ class Migration(migrations.Migration):
             name="Supplier",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=80, unique=True)),
-                ("contact", models.CharField(blank=True, max_length=120)),
-                ("phone", models.CharField(blank=True, max_length=60)),
+                ("name", models.CharField(max_length=80, unique=True, verbose_name="name")),
+                ("contact", models.CharField(blank=True, max_length=120, verbose_name="contact")),
+                ("phone", models.CharField(blank=True, max_length=60, verbose_name="phone")),
                 (
                     "link",
                     models.CharField(
-                        blank=True, help_text="Shown as text: nobody is led away by a tap.", max_length=200
+                        blank=True,
+                        help_text="Shown as text: nobody is led away by a tap.",
+                        max_length=200,
+                        verbose_name="link",
                     ),
                 ),
                 ("usual_days", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="days as a rule")),
@@ -126,7 +140,7 @@ class Migration(migrations.Migration):
                         verbose_name="days at the worst",
                     ),
                 ),
-                ("note", models.TextField(blank=True)),
+                ("note", models.TextField(blank=True, verbose_name="note")),
             ],
             options={
                 "ordering": ["name"],
@@ -146,7 +160,10 @@ class Migration(migrations.Migration):
             model_name="pack",
             name="supplier",
             field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="packs", to="orders.supplier"
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="packs",
+                to="orders.supplier",
+                verbose_name="supplier",
             ),
         ),
         migrations.AddField(

@@ -71,7 +71,7 @@ class CostsView(ReadView):
             "chart": chart_of(by_month, currency) if priced else None,
             "splits": [
                 split(_("By month"), by_month, total, currency),
-                split(_("By category"), sums.grouped(priced, lambda cost: cost.material.category), total, currency),
+                split(_("By category"), sums.grouped(priced, lambda cost: _(cost.material.category)), total, currency),
                 split(_("By who used it"), sums.grouped(priced, lambda cost: cost.person), total, currency),
             ],
             "unpriced": sorted({str(cost.material) for cost in found if not cost.price}),

@@ -114,7 +114,7 @@ def chart_of_use(of_it, now):
 def choose_low(request):
     """What is running out? One tap, and its own page asks the rest."""
     choices = [
-        (material.category, material.name, reverse("orders:mark_low", args=[material.pk]))
+        (_(material.category), material.name, reverse("orders:mark_low", args=[material.pk]))
         for material in Material.objects.all()
     ]
     return render(request, "orders/choose.html", {"choices": choices})

@@ -125,7 +125,9 @@ class AccountForm(NewPasswordForm):
 
 
 class PersonForm(AccountForm):
-    name = forms.CharField(max_length=80, help_text=gettext_lazy("As the book should name them."))
+    name = forms.CharField(
+        label=gettext_lazy("Name"), max_length=80, help_text=gettext_lazy("As the book should name them.")
+    )
     role = forms.TypedChoiceField(
         label=gettext_lazy("May use the book as"),
         choices=[(NOBODY, gettext_lazy("nobody: the book can name them, and they do not sign in")), *ROLES],

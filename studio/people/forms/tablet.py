@@ -88,4 +88,6 @@ class OwnPinForm(PlainForm):
 
 
 class TabletForm(SignedForm):
-    name = forms.CharField(max_length=60, help_text=gettext_lazy("Such as: tablet by the tank."))
+    name = forms.CharField(
+        label=gettext_lazy("Name"), max_length=60, help_text=gettext_lazy("Such as: tablet by the tank.")
+    )

@@ -51,7 +51,7 @@ class Migration(migrations.Migration):
             name="Tablet",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=60)),
+                ("name", models.CharField(max_length=60, verbose_name="name")),
                 ("key", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ("ended_at", models.DateTimeField(blank=True, null=True)),
                 (

@@ -95,7 +95,7 @@ def people(request):
 def person(request, pk):
     shown = get_object_or_404(SOMEBODY, pk=pk)
     facts = [
-        (_("May use the book as"), shown.role if shown.signs_in else Person.Role.NONE.label),
+        (_("May use the book as"), _(shown.role) if shown.signs_in else Person.Role.NONE.label),
         (_("Signs in as"), shown.account.username if shown.account else _("no account")),
         (_("Left on"), shown.left_on or _("still here")),
     ]

@@ -54,7 +54,7 @@ class ConfirmForm(CountForm):
 
 
 class UseForm(CountForm):
-    amount = ScoopField(dimension="mass")
+    amount = ScoopField(label=gettext_lazy("Amount"), dimension="mass")
 
     def __init__(self, *args, container, **kwargs):
         super().__init__(*args, container=container, **kwargs)
@@ -95,8 +95,8 @@ class UseSeveralForm(SignedForm):
     @property
     def folded(self):
         for category, named in groupby(self.containers.items(), lambda pair: pair[1].material.category):
-            fields = [self[name] for name, _ in named]
-            yield {"title": category, "fields": fields, "is_refused": any(field.errors for field in fields)}
+            fields = [self[name] for name, jar in named]
+            yield {"title": _(category), "fields": fields, "is_refused": any(field.errors for field in fields)}
 
     def clean(self):
         typed = super().clean()

@@ -22,7 +22,7 @@ NOT_A_SALT = "none"
 class AmountForm(SignedForm):
     """An amount of one material, typed with its unit."""
 
-    amount = AmountField(dimension="mass")
+    amount = AmountField(label=gettext_lazy("Amount"), dimension="mass")
 
     def __init__(self, *args, material, **kwargs):
         super().__init__(*args, **kwargs)
@@ -49,7 +49,9 @@ class ReceiveForm(AmountForm):
     place = forms.ModelChoiceField(
         Place.objects.all(), label=gettext_lazy("Put where"), empty_label=gettext_lazy("choose a place")
     )
-    batch = forms.CharField(max_length=60, required=False, help_text=gettext_lazy("As printed on the pack."))
+    batch = forms.CharField(
+        label=gettext_lazy("Batch"), max_length=60, required=False, help_text=gettext_lazy("As printed on the pack.")
+    )
     use_by_on = DayField(label=gettext_lazy("Use by"), required=False)
     purity_percent = NumberField(
         label=gettext_lazy("Assay of this lot, %"),
@@ -113,8 +115,12 @@ KINDS = [
 
 
 class PlaceForm(SignedForm):
-    name = forms.CharField(max_length=80, help_text=gettext_lazy("As somebody would shout it across the room."))
-    kind = forms.ChoiceField(choices=KINDS, widget=forms.RadioSelect, initial=Place.Kind.SHELF)
+    name = forms.CharField(
+        label=gettext_lazy("Name"), max_length=80, help_text=gettext_lazy("As somebody would shout it across the room.")
+    )
+    kind = forms.ChoiceField(
+        label=gettext_lazy("Kind"), choices=KINDS, widget=forms.RadioSelect, initial=Place.Kind.SHELF
+    )
 
 
 DIMENSIONS = {
@@ -156,8 +162,14 @@ def set_range(material: Material, name: str, ends: tuple[float, float] | None) -
 class MaterialForm(FoldedForm):
     """A kind of thing that the studio keeps; what is measured in decides how every amount of it is typed."""
 
-    name = forms.CharField(max_length=120, help_text=gettext_lazy("As printed on the pack, with size or strength."))
-    category = forms.ChoiceField(choices=[(name, name) for name in Material.Category.values])
+    name = forms.CharField(
+        label=gettext_lazy("Name"),
+        max_length=120,
+        help_text=gettext_lazy("As printed on the pack, with size or strength."),
+    )
+    category = forms.ChoiceField(
+        label=gettext_lazy("Category"), choices=[(name, gettext_lazy(name)) for name in Material.Category.values]
+    )
     shown_unit = forms.ChoiceField(label=gettext_lazy("Measured in"), choices=list(DIMENSIONS.items()), initial="g")
     bath_use = forms.TypedChoiceField(
         label=gettext_lazy("In a bath it is"),
@@ -192,7 +204,10 @@ class MaterialForm(FoldedForm):
     )
 
     order_up_to = forms.CharField(
-        max_length=units.LONGEST_TEXT, required=False, help_text=gettext_lazy("As much as there is room and use for.")
+        label=gettext_lazy("Order up to"),
+        max_length=units.LONGEST_TEXT,
+        required=False,
+        help_text=gettext_lazy("As much as there is room and use for."),
     )
     lead_time_days = NumberField(
         label=gettext_lazy("Comes after, days"),
@@ -227,6 +242,7 @@ class MaterialForm(FoldedForm):
         help_text=gettext_lazy("From the sheet, such as 0.87 or 0.85 to 0.90."),
     )
     storage_group = forms.ChoiceField(
+        label=gettext_lazy("Storage group"),
         required=False,
         choices=[("", gettext_lazy("not known yet")), *((group.id, f"{group.name}: {group.what}") for group in CHOSEN)],
     )
@@ -246,6 +262,7 @@ class MaterialForm(FoldedForm):
         help_text=gettext_lazy("A line each with percent by mass from the sheet, such as Acetone 20-30."),
     )
     thickness = forms.CharField(
+        label=gettext_lazy("Thickness"),
         required=False,
         max_length=units.LONGEST_TEXT,
         help_text=gettext_lazy("Of sheet copper: 1.02 mm, 18 ga B&S or SWG 18; the systems differ."),

@@ -100,7 +100,7 @@ def choose_material(request):
     """What came? One tap, and its own page asks the rest. What is usual stands first."""
     words = request.GET.get("words", "").strip()
     offered = [] if words else [(OFTEN, material) for material in usual()]
-    offered += [(material.category, material) for material in Material.objects.filter(name__icontains=words)]
+    offered += [(_(material.category), material) for material in Material.objects.filter(name__icontains=words)]
     pages = [(group, each.name, "", reverse("shelf:receive", args=[each.pk])) for group, each in offered]
     context = {
         "question": _("What came?"),
@@ -121,7 +121,7 @@ def choose_container(request):
         return redirect("shelf:use", standing[0].code)
     every = list(standing.order_by("material__category", "material__name", "pk"))
     lately = [jar for jar in used_lately() if jar in every]
-    offered = [*((LATELY, jar) for jar in lately), *((jar.material.category, jar) for jar in every)]
+    offered = [*((LATELY, jar) for jar in lately), *((_(jar.material.category), jar) for jar in every)]
     pages = [(group, str(jar), jar.shown_on_hand(), reverse("shelf:use", args=[jar.code])) for group, jar in offered]
     context = {"question": _("What is used?"), "choices": pages, "may_be_several": True, "words": words}
     context |= {"sought": _("Name or code"), "scan": reverse("shelf:use", args=["CODE"])}

@@ -24,6 +24,7 @@ class Migration(migrations.Migration):
                         ],
                         default="elsewhere",
                         max_length=10,
+                        verbose_name="region",
                     ),
                 ),
                 (
@@ -61,13 +62,14 @@ class Migration(migrations.Migration):
                         verbose_name="acutely hazardous waste",
                     ),
                 ),
-                ("time_zone", models.CharField(default="UTC", max_length=60)),
+                ("time_zone", models.CharField(default="UTC", max_length=60, verbose_name="time zone")),
                 (
                     "cups",
                     models.CharField(
                         choices=[("us", "US cups (237 mL)"), ("metric", "metric cups (250 mL)")],
                         default="metric",
                         max_length=6,
+                        verbose_name="cups",
                     ),
                 ),
                 (
@@ -82,7 +84,10 @@ class Migration(migrations.Migration):
                 (
                     "temperature",
                     models.CharField(
-                        choices=[("°C", "degrees Celsius"), ("°F", "degrees Fahrenheit")], default="°C", max_length=2
+                        choices=[("°C", "degrees Celsius"), ("°F", "degrees Fahrenheit")],
+                        default="°C",
+                        max_length=2,
+                        verbose_name="temperature",
                     ),
                 ),
                 (
@@ -91,6 +96,7 @@ class Migration(migrations.Migration):
                         choices=[("µm", "micrometres"), ("mil", "mil (thousandths of an inch)")],
                         default="µm",
                         max_length=3,
+                        verbose_name="depth",
                     ),
                 ),
                 (
@@ -103,6 +109,7 @@ class Migration(migrations.Migration):
                                 "^[A-Z]{3}$", "Three letters, such as EUR, GBP or USD."
                             )
                         ],
+                        verbose_name="currency",
                     ),
                 ),
                 (
@@ -114,8 +121,8 @@ class Migration(migrations.Migration):
                         verbose_name="paper size",
                     ),
                 ),
-                ("emergency_line", models.CharField(blank=True, max_length=60)),
-                ("poison_line", models.CharField(blank=True, max_length=60)),
+                ("emergency_line", models.CharField(blank=True, max_length=60, verbose_name="emergency line")),
+                ("poison_line", models.CharField(blank=True, max_length=60, verbose_name="poison line")),
                 ("keyholder_line", models.CharField(blank=True, max_length=60, verbose_name="keyholder's telephone")),
                 ("is_without_lines", models.BooleanField(default=False, verbose_name="whether it has lines to call")),
                 (

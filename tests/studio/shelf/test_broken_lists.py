@@ -127,7 +127,7 @@ def test_a_broken_list_is_refused_in_a_sentence_beside_the_field(keyholder):
         answer = keyholder.post(reverse("shelf:import_file"), {"file": file, "place": place.pk})
 
         assert answer.status_code == 200, what
-        assert said in str(answer.context["form"].errors["file"].as_data()), what
+        assert str(said) in str(answer.context["form"].errors["file"].as_data()), what
         assert f'value="{place.pk}" selected' in answer.content.decode(), what
     assert not ImportedFile.objects.exists()
 
