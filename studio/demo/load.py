@@ -67,6 +67,7 @@ def print_room() -> Workshop:
         waste_from=Workshop.WasteFrom.BUSINESS,
         currency="GBP",
         time_zone="Europe/London",
+        address="4 Tallow Street, Millbridge",
         emergency_line="999",
         # numbers that are kept free for fiction
         poison_line="01632 960111",

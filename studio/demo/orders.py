@@ -6,7 +6,7 @@ from studio.orders.models import OrderLine, Pack, Supplier
 
 
 def add_supplier(year, line) -> None:
-    known = {name: line[name] for name in ("name", "contact", "phone", "link")}
+    known = {name: line[name] for name in ("name", "contact", "phone", "address", "link")}
     days = {name: int(line[name]) for name in ("usual_days", "worst_days") if line[name]}
     operations.add_supplier(Supplier(**known, **days, note=line["about"]), by=year.signed(line))
 

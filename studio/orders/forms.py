@@ -98,6 +98,12 @@ class SupplierForm(SignedForm):
     name = forms.CharField(label=gettext_lazy("Name"), max_length=80)
     contact = forms.CharField(label=gettext_lazy("Whom to ask for"), max_length=120, required=False)
     phone = PhoneField(label=gettext_lazy("Telephone"))
+    address = forms.CharField(
+        label=gettext_lazy("Address"),
+        max_length=160,
+        required=False,
+        help_text=gettext_lazy("In one line, as it stands on the label of what you hand over."),
+    )
     link = forms.CharField(
         label=gettext_lazy("Where they are on the web"),
         max_length=200,
@@ -121,7 +127,7 @@ class SupplierForm(SignedForm):
         label=gettext_lazy("Good to know"), max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
 
-    KNOWN = ("name", "contact", "phone", "link", "usual_days", "worst_days")
+    KNOWN = ("name", "contact", "phone", "address", "link", "usual_days", "worst_days")
 
     def __init__(self, *args, supplier: Supplier | None = None, **kwargs):
         super().__init__(*args, **kwargs)

@@ -32,6 +32,7 @@ class Supplier(AuditedModel):
     name = models.CharField(gettext_lazy("name"), max_length=80, unique=True)
     contact = models.CharField(gettext_lazy("contact"), max_length=120, blank=True)
     phone = models.CharField(gettext_lazy("phone"), max_length=60, blank=True)
+    address = models.CharField(gettext_lazy("address"), max_length=160, blank=True)
     link = models.CharField(
         gettext_lazy("link"), max_length=200, blank=True, help_text="Shown as text: nobody is led away by a tap."
     )

@@ -33,11 +33,13 @@ def html(template_name: str, context: dict, *, title: str) -> str:
     return render_to_string(template_name, {"title": title, "printed_at": timezone.localtime(), **context})
 
 
-def pdf(template_name: str, context: dict, *, title: str, page: str = "A4", larger: float = 1.0) -> bytes:
-    """Print a template, so many times larger than it was laid out."""
+def pdf(
+    template_name: str, context: dict, *, title: str, page: str = "A4", larger: float = 1.0, rules: str = ""
+) -> bytes:
+    """Print a template, so many times larger than it was laid out, by rules of its own."""
     from studio.printing.pdf import print_alone  # half a second to import, so only whoever prints pays for it
 
-    return print_alone(html(template_name, context, title=title), page=page, larger=larger)
+    return print_alone(html(template_name, context, title=title), page=page, larger=larger, rules=rules)
 
 
 def sizes(paper: str) -> list[str]:

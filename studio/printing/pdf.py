@@ -101,6 +101,7 @@ def render(
     page: str,
     larger: float = 1.0,
     letters_pt: Sequence[float] = (),
+    rules: str = "",
     numbered_from: int | None = None,
     drawn: dict[str, Any] | None = None,
 ) -> Document:
@@ -109,17 +110,20 @@ def render(
 
     larger: by how much everything will be enlarged onto its page.
     letters_pt: the letters it may have, the largest first; it gets the first in which it is one sheet, else the last.
+    rules: its own, where a paper has measures that somebody chose.
     numbered_from: of what is joined with others the number of its first page; nought leaves its pages unnumbered.
     drawn: the drawings of the sheets before it, which one that shows them again need not keep once more.
     """
     sheets = [paper_css, page_css(page, larger)]
+    if rules:
+        sheets.append(CSS(string=rules, font_config=fonts))
     if numbered_from is not None:
         # its own number alone: how many pages the whole has is not known while a part of it is laid out
         shown = "counter(page)" if numbered_from else "''"
-        rules = (
+        numbered = (
             f"@page {{ @bottom-right {{ content: {shown} }} }} @page :first {{ counter-reset: page {numbered_from} }}"
         )
-        sheets.append(CSS(string=rules, font_config=fonts))
+        sheets.append(CSS(string=numbered, font_config=fonts))
     with lock, accessible():
         document = HTML(string=DRAWING.sub(as_picture, html), base_url=OWN_FILES, url_fetcher=fetcher)
 
@@ -131,6 +135,17 @@ def render(
         if ONE_SHEET.search(html):
             letters_pt = letters_pt or LETTERS_PT
         return largest_on_one_sheet(laid_out, letters_pt) if letters_pt else laid_out(None)
+
+
+def fit(html: str, *, letters_pt: Sequence[float], rules: str) -> float | None:
+    """The largest letters in which something is one page, whatever that measures; None where there are none."""
+
+    @cache
+    def fits(number: int) -> bool:
+        return len(render(html, page="A4", rules=rules, letters_pt=letters_pt[number : number + 1]).pages) == 1
+
+    number = bisect_left(range(len(letters_pt)), True, key=fits)
+    return letters_pt[number] if number < len(letters_pt) else None
 
 
 def largest_on_one_sheet(laid_out: Callable[[float], Document], letters_pt: Sequence[float]) -> Document:
@@ -164,9 +179,9 @@ def as_picture(drawing: re.Match[str]) -> str:
     return f'<img {named[0] if named else ""} alt="{title}" src="{source}">'
 
 
-def print_alone(html: str, *, page: str, larger: float = 1.0) -> bytes:
+def print_alone(html: str, *, page: str, larger: float = 1.0, rules: str = "") -> bytes:
     """A tagged PDF of a whole HTML document, or nothing at all."""
-    return write(render(html, page=page, larger=larger), larger=larger)
+    return write(render(html, page=page, larger=larger, rules=rules), larger=larger)
 
 
 def write(document: Document, *, larger: float = 1.0) -> bytes:

@@ -1,14 +1,18 @@
 """What is asked about hazards."""
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.labels import PICTOGRAMS
 from chemistry.hazards.regimes import regime_of
 from studio.hazards import statements
 from studio.hazards.models import SupplierClasses
-from studio.pages.fields import DayField
+from studio.pages.fields import DayField, WholeNumberField
 from studio.pages.writing import SignedForm
 from studio.safety import labels
+
+MOST_COPIES = 40
 
 
 class StatementsField(forms.CharField):
@@ -94,21 +98,32 @@ class ClassesForm(SignedForm):
 class LabelForm(SignedForm):
     """Which label is printed."""
 
-    size = forms.ChoiceField(
-        choices=[(size.id, size.name) for size in labels.SIZES.values()], initial="a8", widget=forms.RadioSelect
-    )
     elements = forms.ChoiceField(
-        label="What goes on it",
+        label=gettext_lazy("What goes on it"),
         choices=list(labels.ELEMENTS.items()),
         widget=forms.RadioSelect,
-        help_text="What must stand on it where you work, local rules say.",
+        help_text=gettext_lazy("What must stand on it where you work, local rules say."),
+    )
+    size = forms.ChoiceField(
+        label=gettext_lazy("What it is stuck on"),
+        choices=[(size.id, size.name) for size in labels.SIZES.values()],
+        initial="a8",
+        widget=forms.RadioSelect,
     )
     quantity = forms.CharField(
-        max_length=40, required=False, help_text="How much is in it, such as 500 mL; for the full label only."
+        label=gettext_lazy("How much is in it"),
+        max_length=40,
+        required=False,
+        help_text=gettext_lazy("Such as 500 mL; for handing over."),
     )
+    copies = WholeNumberField(
+        label=gettext_lazy("How many"), min_value=1, max_value=MOST_COPIES, initial=1, required=False
+    )
+    on_sheet = forms.BooleanField(label=gettext_lazy("On a sheet of sticky labels of that size"), required=False)
 
     def clean(self):
         typed = super().clean()
         if typed.get("size") == labels.SMALL and typed.get("elements") in (labels.FULL, labels.WORKPLACE):
-            self.add_error("size", "Only the short form is readable on so small a label.")
+            self.add_error("size", _("A small jar has room for the short form only."))
+        typed["copies"] = typed.get("copies") or 1
         return typed

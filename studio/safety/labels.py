@@ -11,7 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.regimes import CLP, regime_of
@@ -31,37 +33,177 @@ from studio.workshop.models import Workshop
 NO_DRINK = "Not a drink. Never into a sink, a drain or the ground."
 SHORT, WORKPLACE, FULL = "short", "workplace", "full"
 ELEMENTS = {
-    FULL: "everything CLP Article 17 names, supplier and quantity too",
-    WORKPLACE: "name, signal word, signs, statements and precautions (29 CFR 1910.1200(f)(6)(i))",
-    SHORT: "name, signal word, signs and the hazards in words (29 CFR 1910.1200(f)(6)(ii))",
+    SHORT: gettext_lazy("for a small jar: name, signs and the hazards in words"),
+    WORKPLACE: gettext_lazy("for working with it: what to take care of, too"),
+    FULL: gettext_lazy("for handing over: supplier, address and quantity, too"),
 }
 
 
 @dataclass(frozen=True, kw_only=True)
 class LabelSize:
     """
-    A label's measures stand in paper.css under its id.
+    id: the class of label.css that has its signs.
 
     most_l: what it is stuck on holds no more, or its signs are too small; CLP Annex I, Table 1.3, where that holds. [L]
     """
 
     id: str
-    name: str
+    name: Promise
+    width_mm: float
+    height_mm: float
+    margin_mm: float
     most_l: float
 
 
 SIZES = {
     size.id: size
     for size in (
-        LabelSize(id="a5", name="210 × 148 mm: tanks and drums, up to 500 L", most_l=500),
-        LabelSize(id="a6", name="148 × 105 mm: tanks and cans, up to 50 L", most_l=50),
-        LabelSize(id="a7", name="105 × 74 mm: bottles and jars with many words, up to 3 L", most_l=3),
-        LabelSize(id="a8", name="74 × 52 mm: bottles and jars, up to 3 L", most_l=3),
-        LabelSize(id="jar", name="60 × 36 mm: small jars, the short form only", most_l=3),
+        LabelSize(
+            id="jar",
+            name=gettext_lazy("for a small jar, 70 × 37 mm"),
+            width_mm=70,
+            height_mm=37,
+            margin_mm=1.5,
+            most_l=3,
+        ),
+        LabelSize(
+            id="a8", name=gettext_lazy("for a jar, 74 × 52 mm"), width_mm=74, height_mm=52, margin_mm=2, most_l=3
+        ),
+        LabelSize(
+            id="a7",
+            name=gettext_lazy("for a bottle, 105 × 74 mm"),
+            width_mm=105,
+            height_mm=74,
+            margin_mm=4,
+            most_l=3,
+        ),
+        LabelSize(
+            id="a6",
+            name=gettext_lazy("for a can of up to 50 L, 148 × 105 mm"),
+            width_mm=148,
+            height_mm=105,
+            margin_mm=6,
+            most_l=50,
+        ),
+        LabelSize(
+            id="a5",
+            name=gettext_lazy("for a tank or a drum of up to 500 L, 210 × 148 mm"),
+            width_mm=210,
+            height_mm=148,
+            margin_mm=8,
+            most_l=500,
+        ),
     )
 }
 SMALL = "jar"
 USUAL = ("a8", "a6", "a5")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LabelSheet:
+    """A sheet of sticky labels as paper shops sell it, told by its measures; the gap is between its columns."""
+
+    name: Promise
+    page: str
+    columns: int
+    rows: int
+    width_mm: float
+    height_mm: float
+    left_mm: float = 0.0
+    top_mm: float = 0.0
+    gap_mm: float = 0.0
+    is_across: bool = False
+
+    @property
+    def on_a_sheet(self) -> int:
+        return self.columns * self.rows
+
+
+def sheet_for(size: str, paper: str) -> LabelSheet:
+    return SHEETS[paper][size]
+
+
+MM_PER_INCH = 25.4
+LETTER_10 = LabelSheet(
+    name=gettext_lazy("Letter, 2 × 5 of 4 × 2 in"),
+    page="Letter",
+    columns=2,
+    rows=5,
+    width_mm=4 * MM_PER_INCH,
+    height_mm=2 * MM_PER_INCH,
+    left_mm=0.15625 * MM_PER_INCH,
+    top_mm=0.5 * MM_PER_INCH,
+    gap_mm=0.1875 * MM_PER_INCH,
+)
+SHEETS = {
+    "A4": {
+        "jar": LabelSheet(
+            name=gettext_lazy("A4, 3 × 8 of 70 × 37 mm"),
+            page="A4",
+            columns=3,
+            rows=8,
+            width_mm=70,
+            height_mm=37,
+            top_mm=0.5,
+        ),
+        "a8": LabelSheet(
+            name=gettext_lazy("A4 across, 4 × 4 of 74 × 52 mm"),
+            page="A4",
+            columns=4,
+            rows=4,
+            width_mm=74.25,
+            height_mm=52.5,
+            is_across=True,
+        ),
+        "a7": LabelSheet(
+            name=gettext_lazy("A4, 2 × 4 of 105 × 74 mm"), page="A4", columns=2, rows=4, width_mm=105, height_mm=74.25
+        ),
+        "a6": LabelSheet(
+            name=gettext_lazy("A4 across, 2 × 2 of 148 × 105 mm"),
+            page="A4",
+            columns=2,
+            rows=2,
+            width_mm=148.5,
+            height_mm=105,
+            is_across=True,
+        ),
+        "a5": LabelSheet(
+            name=gettext_lazy("A4, 2 of 210 × 148 mm"), page="A4", columns=1, rows=2, width_mm=210, height_mm=148.5
+        ),
+    },
+    "Letter": {
+        "jar": LETTER_10,
+        "a8": LETTER_10,
+        "a7": LabelSheet(
+            name=gettext_lazy("Letter, 2 × 3 of 4 × 3⅓ in"),
+            page="Letter",
+            columns=2,
+            rows=3,
+            width_mm=4 * MM_PER_INCH,
+            height_mm=10 / 3 * MM_PER_INCH,
+            left_mm=0.15625 * MM_PER_INCH,
+            top_mm=0.5 * MM_PER_INCH,
+            gap_mm=0.1875 * MM_PER_INCH,
+        ),
+        "a6": LabelSheet(
+            name=gettext_lazy("Letter across, 2 × 2 of 5½ × 4¼ in"),
+            page="Letter",
+            columns=2,
+            rows=2,
+            width_mm=5.5 * MM_PER_INCH,
+            height_mm=4.25 * MM_PER_INCH,
+            is_across=True,
+        ),
+        "a5": LabelSheet(
+            name=gettext_lazy("Letter, 2 of 8½ × 5½ in"),
+            page="Letter",
+            columns=1,
+            rows=2,
+            width_mm=8.5 * MM_PER_INCH,
+            height_mm=5.5 * MM_PER_INCH,
+        ),
+    },
+}
 
 
 def litres_of(thing: Container | Bath) -> float:
@@ -99,10 +241,11 @@ def label_of_material(
     if elements == FULL:
         supplier = Supplier.objects.filter(packs__material=material, packs__is_sold=True).first()
         content |= {"supplier": str(supplier or ""), "phone": supplier.phone if supplier else "", "quantity": quantity}
+        content |= {"address": supplier.address if supplier else "", "studio": studio_of(workshop)}
     return content
 
 
-def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> dict:
+def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str, quantity: str = "") -> dict:
     """What goes on the vessel of a bath: the classes it has once a fifth of its water has dried off."""
     # nobody prints a new label each time a bath dries, so it carries what drying brings
     found = classification.classify_bath(status, workshop.region).dried
@@ -119,8 +262,14 @@ def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str) -> d
     content |= {"name": str(status.bath), "code": "", "what": what, "warning": NO_DRINK}
     content |= {"holds_acid": described.holds_acid}
     if elements == FULL:
-        content |= {"supplier": workshop.name, "phone": workshop.keyholder_line, "quantity": ""}
+        content |= {"supplier": workshop.name, "phone": workshop.keyholder_line, "address": workshop.address}
+        content |= {"quantity": quantity, "studio": ""}
     return content
+
+
+def studio_of(workshop: Workshop) -> str:
+    """Who handed it over, and where they are found."""
+    return ", ".join(filter(None, (workshop.name, workshop.address, workshop.keyholder_line)))
 
 
 def label_content(found: Hazards, path: str, elements: str) -> dict:

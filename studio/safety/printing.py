@@ -1,34 +1,96 @@
 """A label in the largest letters that its words leave room for; a word that has none is never cut off."""
 
-from io import BytesIO
-from typing import NamedTuple
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
 
 from studio.printing import papers
+from studio.safety.labels import SIZES, LabelSheet
 
-LETTERS = ("", "smaller", "smallest")  # classes of paper.css; the smallest have 5 points
+LEAST_PT, MOST_PT, STEP_PT = 7.0, 24.0, 0.5  # 7 points of these letters have an x-height of 1.2 mm
+LETTERS_PT = [MOST_PT - number * STEP_PT for number in range(int((MOST_PT - LEAST_PT) / STEP_PT) + 1)]
+PX_PER_MM, PX_PER_PT = 96 / 25.4, 96 / 72  # CSS Values and Units Module Level 3, 5.2
 
 
-class PrintedPdf(NamedTuple):
-    """A label as a PDF; where its words do not fit they run on to a second page."""
+@dataclass(frozen=True, kw_only=True)
+class ComposedLabel:
+    """A label on its size or as one of a sheet, in the letters that fill it; fits: whether its words have room."""
 
-    pdf: bytes
+    shown: dict[str, Any]
     fits: bool
 
+    def pdf(self, copies: int = 1) -> bytes:
+        sheet: LabelSheet | None = self.shown["sheet"]
+        page = sheet.page if sheet else "A4"
+        wanted = {**self.shown, "sheets": on_sheets(sheet, copies) if sheet else []}
+        template = "safety/papers/label_sheet.html" if sheet else "safety/papers/label.html"
+        rules = f"{self.rules} html {{ font-size: {self.shown['letters']}pt }}"
+        return papers.pdf(template, wanted, title=self.title, page=page, rules=rules)
 
-def label(content: dict, size: str, context: dict) -> PrintedPdf:
+    @property
+    def rules(self) -> str:
+        """Its measures, as rules of a stylesheet."""
+        size, sheet = self.shown, self.shown["sheet"]
+        width, height, margin = (f"{size[name]:.2f}mm" for name in ("width", "height", "margin"))
+        if not sheet:
+            return f"@page label {{ size: {width} {height}; margin: {margin} }}"
+        across = " landscape" if sheet.is_across else ""
+        return (
+            f"@page label {{ size: {sheet.page}{across}; margin: {sheet.top_mm}mm 0 0 {sheet.left_mm}mm }} "
+            f".label-sheet .hazard-label {{ width: {width}; height: {height}; padding: {margin} }} "
+            f".label-sheet .hazard-label:not(:nth-child({sheet.columns}n)) {{ margin-right: {sheet.gap_mm}mm }}"
+        )
+
+    @property
+    def box(self) -> list[str]:
+        """On a page, in its pixels: width and height, margin, and width and height within it."""
+        sides = (self.shown["width"], self.shown["height"], self.shown["margin"], *self.shown["within"])
+        return [f"{side * PX_PER_MM:.1f}" for side in sides]
+
+    @property
+    def letters_px(self) -> str:
+        return f"{self.shown['letters'] * PX_PER_PT:.1f}"
+
+    @property
+    def at(self) -> datetime:
+        """When it would be printed."""
+        return timezone.localtime()
+
+    @property
+    def title(self) -> str:
+        return f"Label: {self.shown['label']['name']}"
+
+
+def on_sheets(sheet: LabelSheet, copies: int) -> list[range]:
     """
-    Print what `studio.safety.labels` put together.
+    How many stand on each sheet.
+
+    >>> from studio.safety.labels import sheet_for
+    >>> [len(each) for each in on_sheets(sheet_for("a7", "A4"), 9)]
+    [8, 1]
+    """
+    starts = range(0, copies, sheet.on_a_sheet)
+    return [range(min(sheet.on_a_sheet, copies - start)) for start in starts]
+
+
+def compose(content: dict, size: str, context: dict, sheet: LabelSheet | None = None) -> ComposedLabel:
+    """
+    Fill a label with what `studio.safety.labels` put together.
 
     context: workshop, printed_by, code and caution, as `studio.papers.pdf` and the template want them.
     """
-    # a tenth of a second, for whoever prints a label only
-    from pypdf import PdfReader
+    # half a second and 50 MB, for whoever prints a label only
+    from studio.printing import pdf
 
-    # WeasyPrint tells nobody that words were cut: only a second page shows that they did not fit
-    for letters in LETTERS:
-        shown = {"label": content, "size": size, "letters": letters, **context}
-        pdf = papers.pdf("safety/papers/label.html", shown, title=f"Label: {content['name']}")
-        fits = len(PdfReader(BytesIO(pdf)).pages) == 1
-        if fits:
-            break
-    return PrintedPdf(pdf, fits)
+    area = SIZES[size]
+    margin = area.margin_mm
+    width, height = (sheet.width_mm, sheet.height_mm) if sheet else (area.width_mm, area.height_mm)
+    shown: dict[str, Any] = {"label": content, "size": size, "sheet": sheet, **context}
+    shown |= {"width": width, "height": height, "margin": margin, "within": (width - 2 * margin, height - 2 * margin)}
+    alone = ComposedLabel(shown=shown | {"sheet": None}, fits=False)
+    html = papers.html("safety/papers/label.html", alone.shown, title=alone.title)
+    fitted = pdf.fit(html, letters_pt=LETTERS_PT, rules=alone.rules)
+    letters = fitted or LEAST_PT
+    return ComposedLabel(shown=shown | {"letters": letters}, fits=bool(fitted))

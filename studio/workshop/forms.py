@@ -103,6 +103,9 @@ class FirstWorkshopForm(WorkshopForm):
 
 
 class SettingsForm(SignedForm, WorkshopForm):
+    address = forms.CharField(
+        required=False, max_length=160, help_text="In one line, as it stands on the label of what you hand over."
+    )
     emergency_line = PhoneField(
         label=gettext_lazy("Emergency line"),
         help_text=gettext_lazy("These three stand on the first-aid page, which opens without signing in."),
@@ -138,6 +141,7 @@ class SettingsForm(SignedForm, WorkshopForm):
             *WorkshopForm.Meta.fields,
             "us_state",
             "acute_waste",
+            "address",
             "emergency_line",
             "poison_line",
             "keyholder_line",

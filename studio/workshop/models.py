@@ -87,6 +87,7 @@ class Workshop(AuditedModel):
     emergency_line = models.CharField(gettext_lazy("emergency line"), max_length=60, blank=True)
     poison_line = models.CharField(gettext_lazy("poison line"), max_length=60, blank=True)
     keyholder_line = models.CharField(gettext_lazy("keyholder's telephone"), max_length=60, blank=True)
+    address = models.CharField(gettext_lazy("address"), max_length=160, blank=True)
     is_without_lines = models.BooleanField(gettext_lazy("whether it has lines to call"), default=False)
     asks_for_induction = models.BooleanField(gettext_lazy("whether induction is asked for"), default=True)
     asks_keyholders_for_code = models.BooleanField(

@@ -121,6 +121,7 @@ class Migration(migrations.Migration):
                 ("name", models.CharField(max_length=80, unique=True, verbose_name="name")),
                 ("contact", models.CharField(blank=True, max_length=120, verbose_name="contact")),
                 ("phone", models.CharField(blank=True, max_length=60, verbose_name="phone")),
+                ("address", models.CharField(blank=True, max_length=160, verbose_name="address")),
                 (
                     "link",
                     models.CharField(

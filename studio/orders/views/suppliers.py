@@ -37,6 +37,7 @@ def supplier(request, pk):
         "facts": [
             (_("Ask for"), shown.contact or _("nobody in particular")),
             (_("Telephone"), shown.phone),
+            (_("Address"), shown.address or _("nothing written down")),
             (_("On the web"), shown.link or _("nothing written down")),
             (
                 _("A delivery takes"),

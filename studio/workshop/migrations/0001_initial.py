@@ -124,6 +124,7 @@ class Migration(migrations.Migration):
                 ("emergency_line", models.CharField(blank=True, max_length=60, verbose_name="emergency line")),
                 ("poison_line", models.CharField(blank=True, max_length=60, verbose_name="poison line")),
                 ("keyholder_line", models.CharField(blank=True, max_length=60, verbose_name="keyholder's telephone")),
+                ("address", models.CharField(blank=True, max_length=160, verbose_name="address")),
                 ("is_without_lines", models.BooleanField(default=False, verbose_name="whether it has lines to call")),
                 (
                     "asks_for_induction",

@@ -20,7 +20,9 @@ from studio.safety import descriptions, labels
 from studio.safety.models import PrintedLabel
 from studio.safety.operations import print_label
 from studio.shelf import operations as shelf
+from studio.workshop import operations as workshop
 from tests.factories import BathFactory, MaterialFactory, adopted, signed, stocked
+from tests.studio.orders.shop import PackFactory, SupplierFactory
 from tests.studio.safety.shop import constituent, copied, made_of
 
 pytestmark = pytest.mark.django_db
@@ -29,9 +31,8 @@ THINNER = [("toluene", 40, 60), ("acetone", 30, 40), ("isopropanol", 5, 20), ("x
 MM_PER_POINT = 25.4 / 72
 
 
-def printed(browser, page, *args, size="", elements="workplace", **typed):
-    """The label that was printed, from its form to its paper; a tank's is larger than a jar's."""
-    size = size or ("a6" if page == "label_bath" else "a7")
+def printed(browser, page, *args, size="a6", elements="workplace", **typed):
+    """The label that was printed, from its form to its paper."""
     chosen = {"key": uuid4(), "size": size, "elements": elements} | typed
     response = browser.post(reverse(f"safety:{page}", args=args), chosen)
     assert response.status_code == 302, response.context["form"].errors
@@ -79,10 +80,10 @@ def test_a_label_of_a_bath_carries_what_it_becomes_when_water_dries_off(member, 
 
 @pytest.mark.parametrize(
     ("size", "width_mm", "height_mm"),
-    [("a5", 210, 148), ("a6", 148, 105), ("a7", 105, 74), ("a8", 74, 52), ("jar", 60, 36)],
+    [("a5", 210, 148), ("a6", 148, 105), ("a7", 105, 74), ("a8", 74, 52), ("jar", 70, 37)],
 )
-def test_a_label_has_the_measures_it_was_asked_for(member, bath, size, width_mm, height_mm):
-    _, pdf = printed(member, "label_bath", bath.pk, size=size, elements="short")
+def test_a_label_has_the_measures_it_was_asked_for(member, studio, size, width_mm, height_mm):
+    _, pdf = printed(member, "label_material", MaterialFactory().pk, size=size, elements="short")
 
     box = pypdf.PdfReader(BytesIO(pdf)).pages[0].mediabox
     assert float(box.width) * MM_PER_POINT == pytest.approx(width_mm, abs=0.1)
@@ -105,9 +106,26 @@ def test_a_workplace_label_has_what_the_hazard_communication_standard_lists(memb
 
 def test_a_full_label_names_supplier_and_quantity_or_leaves_a_line(member, studio):
     """CLP Article 17(1): supplier, nominal quantity, identifier, pictograms, signal word, statements."""
-    _, pdf = printed(member, "label_material", MaterialFactory(crystals=True).pk, elements="full", quantity="500 g")
+    _, pdf = printed(
+        member, "label_material", MaterialFactory(crystals=True).pk, size="a6", elements="full", quantity="500 g"
+    )
 
-    assert "Supplier: , telephone , address . Quantity: 500 g" in text(pdf)
+    assert "Supplier: , address , telephone . Quantity: 500 g" in text(pdf)
+
+
+def test_a_full_label_says_who_sold_it_who_hands_it_over_and_where_both_are(member, studio):
+    workshop.change(studio, name="Mill Lane", address="2 Mill Lane, Brook", keyholder_line="01632 960142", by=signed(1))
+    crystals = MaterialFactory(crystals=True)
+    PackFactory(
+        material=crystals,
+        supplier=SupplierFactory(name="Larkhithe", phone="01632 960274", address="12 Larkhithe Quay"),
+    )
+
+    _, pdf = printed(member, "label_material", crystals.pk, size="a5", elements="full", quantity="500 g")
+
+    said = text(pdf)
+    assert "Supplier: Larkhithe, 12 Larkhithe Quay, telephone 01632 960274. Quantity: 500 g" in said
+    assert "Handed over by Mill Lane, 2 Mill Lane, Brook, 01632 960142." in said
 
 
 def test_american_labels_name_the_hazard_to_fish_and_say_that_it_is_not_required(member, studio):
@@ -126,7 +144,7 @@ def test_a_label_of_something_unknown_never_reads_as_clear(member, studio):
     assert "Needs info: what it does is not in the book yet. Treat it as hazardous" in text(pdf)
 
 
-@pytest.mark.parametrize(("region", "size"), [("eu", "a8"), ("gb", "a8"), ("us", "a7"), ("elsewhere", "a7")])
+@pytest.mark.parametrize(("region", "size"), [("eu", "a7"), ("gb", "a7"), ("us", "a6"), ("elsewhere", "a6")])
 def test_a_bottle_and_a_tin_have_room_for_all_that_is_to_be_said(member, studio, region, size):
     type(studio)._base_manager.update(region=region)
 
@@ -140,13 +158,22 @@ def test_a_small_label_takes_the_short_form_only(member, bath):
 
     response = member.post(reverse("safety:label_bath", args=[bath.pk]), chosen)
 
-    assert "Only the short form" in str(response.context["form"].errors["size"])
+    assert "room for the short form only" in str(response.context["form"].errors["size"])
     assert not PrintedLabel.objects.exists()
 
 
-@pytest.mark.parametrize(("amount", "size"), [("0.5 L", "a8"), ("3.8 L", "a6"), ("60 L", "a5")])
-def test_the_size_that_is_usual_for_what_a_jar_holds_is_offered(member, amount, size):
-    jar = stocked(amount, dimension="volume", shown_unit="L")
+@pytest.mark.parametrize(
+    ("amount", "parts", "size"),
+    [
+        ("0.5 L", [("water", 100, 100)], "a8"),
+        ("0.5 L", THINNER, "a6"),
+        ("3.8 L", THINNER, "a6"),
+        ("60 L", THINNER, "a5"),
+    ],
+)
+def test_the_size_that_is_usual_for_what_a_jar_holds_is_offered_or_the_next_with_room(member, amount, parts, size):
+    thinner = made_of(*parts)
+    jar = stocked(amount, dimension="volume", shown_unit="L", composition=thinner.composition)
 
     form = member.get(reverse("safety:label_container", args=[jar.code])).context["form"]
 
@@ -174,6 +201,80 @@ def test_the_code_on_a_jar_opens_its_summary_without_signing_in(member, stranger
 
     assert code.text == "http://testserver" + reverse("safety:open_container", args=[jar.code])
     assert "500 g left" in stranger.get(code.text).content.decode()
+
+
+X_HEIGHT = 0.486  # of the letters of the labels, in ems: their own OS/2 table
+
+
+def letters_of(pdf):
+    """Size in points, leading and face of each line."""
+    sizes, faces = [], set()
+
+    def see(text, _, matrix, font, size):
+        if text.strip():
+            sizes.append(abs(matrix[0]) * size)
+            faces.add(font["/BaseFont"].split("+")[-1])
+
+    for page in pypdf.PdfReader(BytesIO(pdf)).pages:
+        page.extract_text(visitor_text=see)
+    return sizes, faces
+
+
+@pytest.mark.parametrize("size", labels.SIZES)
+def test_every_letter_of_a_label_can_be_read_and_none_has_serifs(member, studio, size):
+    """CLP Annex I 1.2.1.4 and 1.2.1.5 as of 2024: sans serif, x-height 1.2 mm, leading 120 %; from memory."""
+    _, pdf = printed(member, "label_material", made_of(("acetone", 100, 100)).pk, size=size, elements="short")
+
+    sizes, faces = letters_of(pdf)
+
+    assert min(sizes) * MM_PER_POINT * X_HEIGHT >= 1.2 - 1e-3
+    assert all(face.startswith("Source-Sans") for face in faces)
+
+
+def test_the_letters_grow_until_the_label_is_full(member, studio):
+    acetone = made_of(("acetone", 100, 100)).pk
+
+    grown = {
+        size: max(letters_of(printed(member, "label_material", acetone, size=size, elements="short")[1])[0])
+        for size in ("a8", "a7", "a6")
+    }
+
+    assert grown["a8"] < grown["a7"] < grown["a6"]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("size", labels.SIZES)
+def test_a_sheet_of_labels_has_as_many_as_its_stock_and_goes_on_overleaf(member, studio, paper, size):
+    if paper != studio.paper:
+        workshop.change(studio, paper=paper, by=signed(1))
+    sheet = labels.sheet_for(size, paper)
+    chosen = {"key": uuid4(), "size": size, "elements": "short", "copies": 40, "on_sheet": "on"}
+
+    response = member.post(reverse("safety:label_material", args=[MaterialFactory(name="Whiting").pk]), chosen)
+    pages = pypdf.PdfReader(BytesIO(member.get(response.headers["Location"]).content)).pages
+
+    counts = [page.extract_text().count("Whiting") for page in pages]
+    assert sum(counts) == 40 and max(counts) == sheet.on_a_sheet and len(counts) == -(-40 // sheet.on_a_sheet)
+    width, height = (float(side) * MM_PER_POINT for side in pages[0].mediabox[2:])
+    assert (width > height) == sheet.is_across
+    assert sheet.left_mm + sheet.columns * sheet.width_mm + (sheet.columns - 1) * sheet.gap_mm <= width + 0.5
+    assert sheet.top_mm + sheet.rows * sheet.height_mm <= height + 0.5
+
+
+def test_the_label_is_shown_as_it_is_chosen_and_nothing_is_written(member, studio):
+    page = reverse("safety:label_material", args=[MaterialFactory(crystals=True, name="Blue salt").pk])
+
+    whole = member.get(page).content.decode()
+    for size, fits in (("a5", True), ("a8", False)):
+        shown = member.get(
+            page, {"size": size, "elements": "workplace"}, headers={"HX-Request": "true"}
+        ).content.decode()
+        assert ("<foreignObject" in shown and "Blue salt" in shown) is fits
+        assert ("do not fit" in shown) is not fits
+        assert "style=" not in shown and "<form" not in shown
+
+    assert "<foreignObject" in whole and "CFR" not in whole and "Article" not in whole
+    assert not PrintedLabel.objects.exists()
 
 
 def test_printing_is_a_line_of_the_book_written_once(member, bath):
