@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import reduce
 from operator import or_
 from typing import Any
@@ -12,7 +12,7 @@ from uuid import UUID, uuid4
 from django.apps import apps
 from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
-from django.db.models import Q
+from django.db.models import Max, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -22,8 +22,10 @@ from inventory.entries import EntryKind, Lockable
 from inventory.kinds import KEPT
 from inventory.models import AuditedModel, Entry, Person
 from inventory.refusals import Refused
+from inventory.uploads import gone_unless_written
 
 MOST_NAMED = 3
+CLOCKS_DIFFER = timedelta(minutes=5)  # by so much machines that keep one book may
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,11 +64,12 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
             _("%(happened_at)s has not come yet; the book takes what has happened.")
             % {"happened_at": long_moment(happened_at)},
         )
+    refuse_wrong_clock(now)
     # most double taps are seen here, before anything is locked
     if by.key:
         refuse_a_second_time(by.key)
     try:
-        with transaction.atomic():
+        with gone_unless_written(), transaction.atomic():
             yield Entry.objects.create(
                 kind=EntryKind.known(kind),
                 # cut and not refused: a long name must not keep what happened out of the book
@@ -84,6 +87,14 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
         if by.key:
             refuse_a_second_time(by.key)
         raise
+
+
+def refuse_wrong_clock(now: datetime) -> None:
+    """A line dated before others by a clock that went back would move nothing, for a count came after it."""
+    latest = Entry.objects.order_by("-pk").values_list("recorded_at", flat=True).first()
+    if latest and latest > now + CLOCKS_DIFFER:
+        said = _("The clock of this machine says %(now)s, but a line was written on %(latest)s. Put the clock right.")
+        raise Refused(None, said % {"now": long_moment(now), "latest": long_moment(latest)})
 
 
 def change(thing: AuditedModel, values: Mapping[str, Any], *, kind: str, subject: str, by: Signed) -> Entry:
@@ -123,7 +134,10 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
             % {"struck_by": struck.struck_by, "struck_at": long_moment(struck.struck_at)},
         )
     containers = ledger.void_receipts(struck, ledger.lock_containers_of(struck))
-    Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=timezone.now(), reason=reason.strip()[:200])
+    # after every other strike, whatever the clock says, or pages would not notice that there is one more
+    latest = Entry.objects.aggregate(at=Max("struck_at"))["at"]
+    at = max(filter(None, (timezone.now(), latest and latest + timedelta(microseconds=1))))
+    Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=at, reason=reason.strip()[:200])
     for container in containers:
         ledger.put_in_place(container)
         if struck.openings.exists() or struck.movements.breaking_the_seal().exists():

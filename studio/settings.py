@@ -72,6 +72,7 @@ INSTALLED_APPS = [
     "django_tables2",
 ]
 MIDDLEWARE = [
+    "studio.server.front.said_plainly",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -184,7 +185,7 @@ STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder"
 MEDIA_ROOT = DATA / "uploads"  # served by a view that asks who is there, never as static files
 FILE_UPLOAD_PERMISSIONS = 0o600
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "inventory.uploads.Uploads"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 

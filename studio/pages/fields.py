@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Iterable, Mapping
+from datetime import UTC
 from typing import ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry import units
@@ -73,6 +75,21 @@ class MomentField(forms.DateTimeField):
     def __init__(self, **kwargs):
         widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
         super().__init__(widget=widget, input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"], **kwargs)
+
+    def to_python(self, value):
+        """Of an hour that the clocks repeat, the later that has come; one that they leave out is refused."""
+        try:
+            return super().to_python(value)
+        except ValidationError as error:
+            if error.code != "ambiguous_timezone":
+                raise
+        with timezone.override(UTC):
+            typed = super().to_python(value)
+        here = timezone.get_current_timezone()
+        first, second = (typed.replace(tzinfo=here, fold=fold) for fold in (0, 1))
+        if first.utcoffset() < second.utcoffset():
+            raise ValidationError(_("The clocks went forward then: there was no such time."))
+        return second if second <= timezone.now() else first
 
 
 class WholeNumberField(forms.IntegerField):

@@ -1,10 +1,12 @@
 """The two kinds of page: one that writes an entry, and one that reads what is the same for everybody."""
 
+import logging
 from collections.abc import Callable, Collection, Iterable
 from types import MappingProxyType
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.db import DatabaseError
 from django.db.models import QuerySet
 from django.http import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -19,6 +21,8 @@ from django.views.generic import View
 from inventory.models import Entry
 from studio.pages.fragment_cache import Dependency, cached_fragment
 from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY, NextDeed, SignedForm, write_once
+
+log = logging.getLogger("studio.pages")
 
 
 class PageView(View):
@@ -111,7 +115,14 @@ class EntryView(PageView):
     def post(self, request, *args, **kwargs):
         # a form sent without anything, as by a script that only asks, is shown and not judged
         entry = write_once(request, self.form, self.write, self.next_deeds) if self.form.is_bound else None
-        return self.get(request) if entry is None else self.go_on(entry)
+        if entry is None:
+            return self.get(request)
+        try:
+            return self.go_on(entry)
+        except DatabaseError:
+            # it is written: whatever fails from here on must not look as if it were not
+            log.exception("written, but what comes next could not be read")
+            return redirect(entry)
 
     def write(self, **facts: Any) -> Entry:
         return self.operation(**facts) if self.object is None else self.operation(self.object, **facts)

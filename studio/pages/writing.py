@@ -7,7 +7,7 @@ from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
-from django.db import OperationalError
+from django.db import DatabaseError, OperationalError
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -189,5 +189,9 @@ def write_once(
             raise
         form.add_error(None, OTHERS_WERE_WRITING)
         return None
-    messages.success(request, tell_of(entry, deeds(entry)))
+    try:
+        next_deeds = list(deeds(entry))
+    except DatabaseError:
+        next_deeds = []  # it is written, and what usually comes next is on its page too
+    messages.success(request, tell_of(entry, next_deeds))
     return entry

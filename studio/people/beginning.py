@@ -41,7 +41,9 @@ def begin(request):
         return redirect("bench:bench")
     # or whoever first reached a fresh book over the network would be its keyholder
     if not is_this_machine(request):
-        raise PermissionDenied(_("A new book is begun on the machine that keeps it. Open it there first."))
+        raise PermissionDenied(
+            _("A new book is begun on the machine that keeps it: open it there, or use the command “begin”.")
+        )
     form = BeginForm(request.POST or None)
     if form.is_valid():
         try:

@@ -19,6 +19,11 @@ def who(request: HttpRequest) -> str:
     return f"{name} from {client_address(request)}"
 
 
+def read_private(request: HttpRequest, what: str) -> None:
+    """Who was hurt, how somebody is reached: whoever reads it of somebody else is known to have."""
+    log.info("read %s: %s", what, who(request))
+
+
 @receiver(user_logged_in)
 def came_in(request: HttpRequest, **signal: object) -> None:
     sessions.begin(request.session, agent=request.headers.get("User-Agent", ""))

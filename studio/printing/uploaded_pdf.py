@@ -26,6 +26,12 @@ ACTS = {
     "/EmbeddedFile": gettext_lazy("another file"),
     "/EmbeddedFiles": gettext_lazy("another file"),
     "/XFA": gettext_lazy("a form that runs"),
+    "/AA": gettext_lazy("something that happens while it is read"),
+    "/SubmitForm": gettext_lazy("a form that sends what is typed away"),
+    "/ImportData": gettext_lazy("a form that fetches something"),
+    "/GoToE": gettext_lazy("a jump into another file"),
+    "/GoToR": gettext_lazy("a jump into another file"),
+    "/RichMedia": gettext_lazy("something that plays"),
 }
 
 

@@ -8,7 +8,7 @@ from inventory import book, integrity, ledger
 from inventory.entries import Undeclared, every_line
 from inventory.models import AppendOnly, Count, Entry, EntryKind, Movement
 from inventory.refusals import NotEnoughStock, Refused
-from tests.factories import PersonFactory, PlaceFactory, declared, signed, stocked
+from tests.factories import PersonFactory, PlaceFactory, declared, entry, signed, stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -231,3 +231,24 @@ def test_the_queries_about_an_entry_do_not_grow_with_the_lines_that_other_kinds_
 
     with django_assert_num_queries(1):
         assert [change.how for change in used.changes()] == ["−1 g, used"]
+
+
+def test_a_clock_that_went_back_is_refused_and_not_believed(monkeypatch):
+    entry()
+    hour_ago = timezone.now() - timedelta(hours=1)
+    monkeypatch.setattr(timezone, "now", lambda: hour_ago)
+
+    with pytest.raises(Refused, match="Put the clock right"):
+        entry()
+
+
+def test_a_strike_is_noticed_whatever_the_clock_says(monkeypatch):
+    first, second = entry(), entry()
+    book.strike(first, by=signed(), reason="twice")
+    before = Entry.objects.revision()
+    hour_ago = timezone.now() - timedelta(hours=1)
+    monkeypatch.setattr(timezone, "now", lambda: hour_ago)
+
+    book.strike(second, by=signed(), reason="twice")
+
+    assert Entry.objects.revision() != before

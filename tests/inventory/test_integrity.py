@@ -1,5 +1,9 @@
 """What was changed behind the book's back is found and named."""
 
+import sqlite3
+from contextlib import closing
+from unittest.mock import patch
+
 import pytest
 from django.db import connection
 
@@ -113,3 +117,32 @@ def test_a_long_shelf_is_looked_at_in_steps(monkeypatch, rows_at_once):
     faults = list(integrity.integrity_errors())
 
     assert len(faults) == 4 * len(jars)
+
+
+def test_a_book_that_may_only_be_read_is_looked_over(django_db_blocker):
+    stocked("500 g")
+    readonly = {"sqlite": "PRAGMA query_only = ON", "postgresql": "SET TRANSACTION READ ONLY"}[connection.vendor]
+    with connection.cursor() as cursor:
+        cursor.execute(readonly)
+    try:
+        assert list(integrity.integrity_errors()) == []
+    finally:
+        if connection.vendor == "sqlite":
+            with connection.cursor() as cursor:
+                cursor.execute("PRAGMA query_only = OFF")
+
+
+@pytest.mark.skipif("connection.vendor != 'sqlite'", reason="a file's own check")
+def test_a_damaged_file_is_named_by_the_databases_own_check(tmp_path):
+    healthy = tmp_path / "book.sqlite3"
+    with closing(sqlite3.connect(healthy)) as file:
+        file.executescript("CREATE TABLE jar (name TEXT); CREATE INDEX by_name ON jar (name);")
+        file.executemany("INSERT INTO jar VALUES (?)", [(f"jar {number}",) for number in range(2000)])
+        file.commit()
+    whole = bytearray(healthy.read_bytes())
+    at = whole.rindex(b"jar 1999")
+    whole[at : at + 8] = b"jar 0000"
+    healthy.write_bytes(whole)
+
+    with closing(sqlite3.connect(healthy)) as file, patch.object(connection, "connection", file):
+        assert [fault[:20] for fault in integrity.damage()][:1] == ["the file is damaged:"]

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 from inventory.facts import history as fact_history
 from inventory.models import Person
 from studio.pages.views import EntryView
-from studio.people import inductions, operations, roles, second_factor, tablets
+from studio.people import door, inductions, operations, roles, second_factor, tablets
 from studio.people.forms.people import (
     AccountForm,
     ContactForm,
@@ -102,6 +102,8 @@ def person(request, pk):
     [row] = inductions.rows([shown])
     is_private = may_reach_person(request, shown)
     if is_private:
+        if request.person != shown:
+            door.read_private(request, f"how person {shown.pk} is reached")
         facts.append((_("Reached at"), Contact.objects.current(shown) or _("nothing is written down")))
     context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": is_private}
     context["fact_history"] = fact_history(shown)

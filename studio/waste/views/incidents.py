@@ -6,6 +6,7 @@ from chemistry.hazards.advice import ROOM
 from inventory.models import Entry
 from studio.book import paging
 from studio.pages.views import EntryView
+from studio.people import door
 from studio.waste import incidents as operations
 from studio.waste.forms.incidents import FollowUpForm, IncidentForm
 from studio.waste.models import Incident
@@ -26,11 +27,14 @@ def incidents(request):
 def incident(request, pk):
     """What happened, what it took, what was done since; who was hurt only to those whom it concerns."""
     one = get_object_or_404(Incident.objects.with_ending().select_related("entry__done_by", "entry__struck_by"), pk=pk)
+    may_read_who = one.may_read_who(request.person, is_keyholder=request.is_keyholder)
+    if may_read_who:
+        door.read_private(request, f"who was hurt in incident {one.pk}")
     context = {
         "incident": one,
         "took": list(operations.took(one)),
         "follow_ups": one.follow_ups.select_related("entry__done_by", "entry__struck_by").order_by("pk"),
-        "may_read_who": one.may_read_who(request.person, is_keyholder=request.is_keyholder),
+        "may_read_who": may_read_who,
     }
     return render(request, "waste/incident.html", context)
 

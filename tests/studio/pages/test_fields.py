@@ -1,8 +1,12 @@
+import zoneinfo
+from datetime import UTC, datetime
+
 import pytest
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
-from studio.pages.fields import AmountField, NumberField, ask_for_what_is_needed
+from studio.pages.fields import AmountField, MomentField, NumberField, ask_for_what_is_needed
 
 litres = NumberField(low=0.1, high=500, unit="L")
 degrees = NumberField(low=-20, high=60, unit="°C", required=False)
@@ -55,3 +59,25 @@ def test_a_field_left_empty_asks_in_its_own_way_and_one_with_its_own_sentence_ke
 
     said = [field.error_messages["required"] for field in (name, place, bath)]
     assert said == ["Needed: fill this in.", "Needed: choose one.", "Which?"]
+
+
+def in_berlin(typed, now, monkeypatch):
+    berlin = zoneinfo.ZoneInfo("Europe/Berlin")
+    monkeypatch.setattr(timezone, "now", lambda: datetime.fromisoformat(now))
+    with timezone.override(berlin):
+        return MomentField().clean(typed).astimezone(UTC).isoformat()
+
+
+def test_a_time_in_the_hour_that_the_clocks_repeat_is_the_later_one_that_has_come(monkeypatch):
+    # Europe/Berlin went from 3:00 back to 2:00 on 26 October 2025 (tz database)
+    repeated = "2025-10-26T02:30"
+
+    assert in_berlin(repeated, "2025-10-26T00:40+00:00", monkeypatch) == "2025-10-26T00:30:00+00:00"
+    assert in_berlin(repeated, "2025-10-26T01:40+00:00", monkeypatch) == "2025-10-26T01:30:00+00:00"
+    assert in_berlin("2025-10-26T03:30", "2025-10-27T00:00+00:00", monkeypatch) == "2025-10-26T02:30:00+00:00"
+
+
+def test_a_time_that_the_clocks_left_out_is_refused_in_words(monkeypatch):
+    # and from 2:00 on to 3:00 on 30 March 2025
+    with pytest.raises(ValidationError, match="there was no such time"):
+        in_berlin("2025-03-30T02:30", "2025-04-01T00:00+00:00", monkeypatch)

@@ -18,6 +18,7 @@ KEPT = {
     "baths:list",
     "bench:bench",
     "bench:needs",
+    "bench:year",
     "bites:bite",
     "bites:bites",
     "bites:plate",

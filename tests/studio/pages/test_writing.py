@@ -3,13 +3,14 @@ from threading import Event
 from uuid import uuid4
 
 import pytest
-from django.db import connection, transaction
+from django.db import OperationalError, connection, transaction
 from django.test import RequestFactory
 from django.urls import reverse
 
 from inventory.models import Container, Entry, Person
-from studio.pages.writing import SignedForm
-from tests.factories import PersonFactory, stocked
+from studio.pages import views
+from studio.pages.writing import SignedForm, write_once
+from tests.factories import PersonFactory, adopted, stocked
 
 
 def form_of(person) -> SignedForm:
@@ -97,3 +98,45 @@ def test_whoever_waits_in_vain_for_others_is_told_and_keeps_what_was_typed(use):
     assert "Others were writing for so long that this is not written yet" in page
     assert "77 g" in page
     assert use(amount="77 g").status_code == 302, "the same form, sent again, is written"
+
+
+class Broken:
+    """A connection that drops once an act is committed."""
+
+    def __init__(self):
+        self.is_written = False
+
+    def __call__(self, execute, sql, params, many, context):
+        if self.is_written and not sql.startswith(("UPDATE", "SAVEPOINT", "RELEASE", "INSERT")):
+            raise OperationalError("the connection is gone")
+        return execute(sql, params, many, context)
+
+
+def test_what_is_written_is_answered_as_written_whatever_fails_after(keyholder, monkeypatch):
+    jar, bath = stocked("500 g"), adopted()
+    settings = reverse("workshop:change")
+    as_it_is = {each.name: each.value() for each in keyholder.get(settings).context["form"] if each.value() is not None}
+    acts = {
+        reverse("shelf:split", args=[jar.code]): {"amount": "10 g", "place": jar.place_id},
+        reverse("shelf:use", args=[jar.code]): {"amount": "10 g"},
+        reverse("shelf:new_place"): {"name": "Window sill", "kind": "shelf"},
+        reverse("baths:cover", args=[bath.pk]): {"lid_on": "off"},
+        settings: as_it_is | {"name": "Another name"},
+    }
+    for url, typed in acts.items():
+        broken, before = Broken(), Entry.objects.count()
+
+        def write_once_and_break(request, form, act, deeds, broken=broken):
+            def act_and_break(**facts):
+                entry = act(**facts)
+                broken.is_written = True
+                return entry
+
+            return write_once(request, form, act_and_break, deeds)
+
+        monkeypatch.setattr(views, "write_once", write_once_and_break)
+        with connection.execute_wrapper(broken):
+            answer = keyholder.post(url, typed | {"key": str(uuid4())})
+
+        assert broken.is_written, (url, answer.context and answer.context["form"].errors)
+        assert (answer.status_code, Entry.objects.count()) == (302, before + 1), url

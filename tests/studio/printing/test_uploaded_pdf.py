@@ -39,9 +39,12 @@ def named(key):
     return change
 
 
-def launching(writer):
-    action = DictionaryObject({NameObject("/S"): NameObject("/Launch")})
-    writer.pages[0][NameObject("/Annots")] = ArrayObject([action])
+def acting(name):
+    def change(writer):
+        action = DictionaryObject({NameObject("/S"): NameObject(name)})
+        writer.pages[0][NameObject("/Annots")] = ArrayObject([action])
+
+    return change
 
 
 def test_a_plain_sheet_is_known_by_its_hash():
@@ -55,8 +58,13 @@ def test_a_plain_sheet_is_known_by_its_hash():
         (named("/JS"), "a script"),
         (named("/OpenAction"), "something that happens when it is opened"),
         (named("/XFA"), "a form that runs"),
+        (named("/AA"), "something that happens while it is read"),
+        (acting("/Launch"), "a command to start a program"),
+        (acting("/SubmitForm"), "a form that sends what is typed away"),
+        (acting("/ImportData"), "a form that fetches something"),
+        (acting("/GoToE"), "a jump into another file"),
+        (acting("/GoToR"), "a jump into another file"),
         (lambda writer: writer.add_attachment("secret.txt", b"words"), "another file"),
-        (launching, "a command to start a program"),
         (lambda writer: writer.encrypt("tallow", algorithm="RC4-128"), "locked with a password"),
     ],
 )

@@ -1,0 +1,32 @@
+"""What stands in front of the book: a name that is not its own, a proxy that does not say how it was asked."""
+
+from django.conf import settings
+from django.core.exceptions import DisallowedHost
+from django.http import HttpResponse
+
+PLAIN = "text/plain; charset=utf-8"
+WRONG_HOST = "This book does not answer under {host}. Whoever keeps it adds that name to MORDANT_HOSTS."
+SILENT_PROXY = (
+    "The proxy in front of this book does not say how it was asked. Let it send X-Forwarded-Proto, "
+    "or take https:// out of MORDANT_URL."
+)
+
+
+def said_plainly(get_response):
+    """
+    Answer a name that is not the book's, and a proxy that leaves out its header, by a sentence that names the setting.
+
+    Without the header every request would look as if it had come by plain HTTP, and be sent to where it came from.
+    """
+
+    def middleware(request):
+        try:
+            request.get_host()
+        except DisallowedHost:
+            host = request.META.get("HTTP_HOST", "")
+            return HttpResponse(WRONG_HOST.format(host=host[:100]), status=400, content_type=PLAIN)
+        if settings.HTTPS and settings.PROXIES and "HTTP_X_FORWARDED_PROTO" not in request.META:
+            return HttpResponse(SILENT_PROXY, status=400, content_type=PLAIN)
+        return get_response(request)
+
+    return middleware

@@ -1,0 +1,26 @@
+"""What would go in circles is told in a sentence that names the setting."""
+
+import pytest
+from django.test import Client, override_settings
+
+pytestmark = pytest.mark.django_db
+SAYS_SO = ("HTTP_X_FORWARDED_PROTO", "https")
+BEHIND = {"HTTPS": True, "PROXIES": 1, "SECURE_SSL_REDIRECT": True, "SECURE_PROXY_SSL_HEADER": SAYS_SO}
+
+
+def test_a_name_that_is_not_the_books_is_told_where_to_add_it():
+    answer = Client().get("/", HTTP_HOST="press.example.org")
+
+    assert answer.status_code == 400
+    assert answer.content.decode() == (
+        "This book does not answer under press.example.org. Whoever keeps it adds that name to MORDANT_HOSTS."
+    )
+
+
+@override_settings(**BEHIND)
+def test_a_proxy_that_leaves_out_its_header_is_told_so(studio):
+    silent = Client().get("/first-aid/")
+
+    assert (silent.status_code, "X-Forwarded-Proto" in silent.content.decode()) == (400, True)
+    assert Client().get("/first-aid/", HTTP_X_FORWARDED_PROTO="https").status_code == 200
+    assert Client().get("/first-aid/", HTTP_X_FORWARDED_PROTO="http").status_code == 301
