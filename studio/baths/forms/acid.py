@@ -98,7 +98,9 @@ class AcidForm(TakingAcidForm):
         help_text=gettext_lazy("As measured out of its bottle, or what a litre of bath is to hold."),
     )
 
-    field_order = ("acid", "acid_from", "acid_percent", "trained")
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.order_fields([field.name for field in self.acid_fields])
 
 
 class AcidReadForm(BathForm):
