@@ -1,0 +1,36 @@
+"""Every library that is installed with the book may be, by its own licence."""
+
+import re
+from importlib.metadata import PackageNotFoundError, metadata
+from pathlib import Path
+
+LOCK = Path(__file__).resolve().parent.parent / "studio" / "requirements.lock"
+# permissive ones; weak copyleft that asks nothing of a program that uses the library; and fonts
+FREE = re.compile(
+    r"MIT|BSD|Apache|ISC|PSF|Python Software|HPND|Historical Permission|LGPL|Lesser General|MPL|Mozilla|OFL|Open Font|"
+    r"ZPL|Zlib|Unlicense|CC0",
+    re.IGNORECASE,
+)
+
+
+def licence_of(name: str) -> str:
+    """As its package says it: by SPDX, by its classifiers, or by the first line of its text."""
+    told = metadata(name)
+    classifiers = [
+        each.rpartition(" :: ")[2] for each in told.get_all("Classifier") or () if each.startswith("License")
+    ]
+    return " ".join(filter(None, [told.get("License-Expression"), *classifiers, (told.get("License") or "")[:80]]))
+
+
+def test_every_library_of_the_lock_has_a_licence_that_lets_it_be_used():
+    names = re.findall(r"^([A-Za-z0-9._-]+)==", LOCK.read_text(), re.MULTILINE)
+    strange = {}
+    for name in names:
+        try:
+            licence = licence_of(name)
+        except PackageNotFoundError:
+            continue  # of another system
+        if not FREE.search(licence):
+            strange[name] = licence
+    assert len(names) > 30
+    assert strange == {}
