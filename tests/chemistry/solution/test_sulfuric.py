@@ -143,7 +143,7 @@ def test_what_tells_of_acid_first_is_believed_where_nobody_said_anything(reading
 
 def test_a_titration_over_crystals_tells_of_the_liquid_alone():
     """2.5 kg of water hold 770 g of crystals beside 130 g of acid; 700 g more on the floor take up no acid."""
-    over = replay([Mixed(day=0, water_l=2.5, salt_g=1450, acid_g=130)])[-1]
+    over = replay([Mixed(day=0, water_l=2.5, salt_g=1450), AcidAdded(day=0, grams=130, percent=100)])[-1]
     liquid_l = over.liquid_l
     assert over.salt_g > 1.5 * over.running().held_g()
 
