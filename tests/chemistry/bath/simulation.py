@@ -494,4 +494,4 @@ def watch_table(rows: Iterable[Watch]) -> str:
 
 if __name__ == "__main__":
     print(table(calibrations(REPORTED_ON)))
-    print(watch_table(watches(REPORTED_ON[:200])), end="")
+    print(watch_table(watches(REPORTED_ON[:300])), end="")
