@@ -45,7 +45,7 @@ NO_THINGS = {
     "copper powder": THINGS["copper offcuts"] | {"composition": [constituent("copper_metal_fine", 100, 100)]},
     "half copper": THINGS["copper offcuts"] | {"composition": [constituent("copper_metal_massive", 30, 50)]},
 }
-LONG = ("15 minutes", "other 100 %", "Treat it as hazardous", "needs info", "Nobody has said")
+LONG = ("15 minutes", "other 100 %", "Treat it as hazardous", "needs info", "Nobody has said yet what")
 
 
 def told(client, name, *args):
