@@ -208,6 +208,7 @@ def refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockabl
         raise Refused(
             "reason",
             words % {"named": named},
+            ways=[(str(each), each.get_absolute_url()) for each in latest[:MOST_NAMED]],
         )
 
 

@@ -7,6 +7,7 @@ from typing import Self
 from uuid import uuid4
 
 from django.db.models import F, Min, Q, Sum
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -326,10 +327,15 @@ class JarThen:
 
     def not_enough(self, there: int) -> NotEnoughStock:
         show = self.container.material.show
+        ways = [
+            (_("Receive more"), reverse("shelf:receive", args=[self.container.material_id])),
+            (_("Count what is there"), reverse("shelf:count", args=[self.container.code])),
+        ]
         return NotEnoughStock(
             "amount",
             _("Only %(there)s in %(code)s %(material)s.")
             % {"there": show(max(there, 0)), "code": self.container.code, "material": self.container.material},
+            ways=ways,
         )
 
 

@@ -1,7 +1,7 @@
 """A tank's own dipstick: centimetres to litres by the marks taken in it, or by its surface where there are none."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from chemistry.measured import digits
@@ -13,10 +13,11 @@ HALF_WIDTH_CM = 0.2  # ± of a level read by eye; common practice, no source
 
 @dataclass(frozen=True)
 class Level:
-    """A level as it was read: on the dipstick, or straight in litres."""
+    """A level as it was read: on the dipstick, or straight in litres. typed: in the unit it was read in."""
 
     depth_cm: float | None = None
     litres: float = 0.0
+    typed: str = field(default="", compare=False)
 
     def volume_l(self, stick: "Dipstick") -> float:
         return self.litres if self.depth_cm is None else stick.litres(self.depth_cm)
@@ -25,9 +26,11 @@ class Level:
         """
         >>> Level(depth_cm=29.7).words(Dipstick(marks=(), surface_cm2=400))
         '29.7 cm, which is 11.9 L'
+        >>> Level(depth_cm=29.7, typed="11.7 in").words(Dipstick(marks=(), surface_cm2=400))
+        '11.7 in, which is 11.9 L'
         """
         volume = f"{digits(self.volume_l(stick), 3)} L"
-        return volume if self.depth_cm is None else f"{digits(self.depth_cm)} cm, which is {volume}"
+        return volume if self.depth_cm is None else f"{self.typed or f'{digits(self.depth_cm)} cm'}, which is {volume}"
 
 
 @dataclass(frozen=True)

@@ -117,13 +117,22 @@ class LevelField(QuantityField):
     def __init__(self, **kwargs):
         super().__init__(units={"cm": "length", "in": "length", "L": "volume"}, **kwargs)
 
+    def read_in(self, studio: Units) -> None:
+        super().read_in(studio)
+        # where cups are American, so are sticks
+        if studio.cups == "us" and self.initial is None:
+            self.initial = ("", "in")
+
     def to_python(self, value):
         quantity = super().to_python(value)
         if quantity is None:
             return None
         if quantity.dimension == "volume":
             return Level(litres=quantities.litres(quantity.amount))
-        return Level(depth_cm=quantity.amount / MM_PER_CM)
+        number, unit = ((part or "").strip() for part in value)
+        # what is written goes before the unit that is chosen
+        typed = number if LETTER.search(number) else f"{digits(float(units.parse_number(number)))} {unit}"
+        return Level(depth_cm=quantity.amount / MM_PER_CM, typed=typed)
 
 
 class CrystalsField(QuantityField):

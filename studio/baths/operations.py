@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from chemistry import bath as bath_model
@@ -209,7 +210,7 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
         if crystals_g:
             with entry.unless(crystals_anyway):
                 question_crystals(bath, before)
-        refuse_more_than_is_there(before, litres_lost, "litres")
+        refuse_more_than_is_there(bath, before, litres_lost, "litres")
         record(bath, entry, Removed(day=UNDATED, litres=litres_lost, crystals_g=crystals_g), words)
     return entry
 
@@ -228,7 +229,7 @@ def remove(bath: Bath, kind: str, words: str, removed: TakenOut, *, by: Signed) 
     """Bath leaves the tank, by whichever kind of entry says so."""
     with writing(bath, kind, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
-        refuse_more_than_is_there(before, removed.litres_at(before.liquid_g_per_l)[0], "litres")
+        refuse_more_than_is_there(bath, before, removed.litres_at(before.liquid_g_per_l)[0], "litres")
         record_level_before(bath, entry, removed, before)
         record(bath, entry, removed, words)
     return entry
@@ -271,7 +272,7 @@ def pour_into(bath: Bath, taken: TakenOut, *, into: Bath, by: Signed) -> Entry:
         source, before = state_at(bath, entry.happened_at), estimate.at_moment(into, entry.happened_at)
         source = record_level_before(bath, entry, taken, source)
         brought = brought_by(taken, source, before)
-        refuse_more_than_is_there(source, brought.litres, "litres")
+        refuse_more_than_is_there(bath, source, brought.litres, "litres")
         record(bath, entry, taken, _("%(amount)s out, into %(into)s") % named)
         words = _("%(litres)s L out of %(bath)s, at %(strength)s g/L") % {
             "litres": digits(brought.litres, 3),
@@ -341,7 +342,7 @@ def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str
         record(bath, entry, Bitten(day=UNDATED, charge_ah=charge_ah), words)
     if drips_ml:
         if before:
-            refuse_more_than_is_there(before, drips_ml / 1000, "ml_each")
+            refuse_more_than_is_there(bath, before, drips_ml / 1000, "ml_each")
         record(bath, entry, dripped(drips_ml), f"drips of {digits(drips_ml)} mL")
 
 
@@ -476,7 +477,11 @@ def state_at(bath: Bath, moment: datetime) -> BathState:
     """What the book says of the bath at a moment; refused while it is unread."""
     state = estimate.at_moment(bath, moment)
     if state is None:
-        raise Refused("happened_at", f"{bath} was unread then: mix it or adopt it first.")
+        ways = [
+            (_("Mix a bath in it"), reverse("baths:mix", args=[bath.pk])),
+            (_("Adopt the bath that is in it"), reverse("baths:adopt", args=[bath.pk])),
+        ]
+        raise Refused("happened_at", f"{bath} was unread then: mix it or adopt it first.", ways=ways)
     return state
 
 
@@ -515,12 +520,14 @@ def refuse_above_the_rim(bath: Bath, volume_l: float, field: str, level: str = "
     """level: the same volume as it was read, such as in centimetres."""
     if volume_l > bath.rim_l:
         stands = level or f"{digits(volume_l, 3)} L"
-        raise Refused(field, f"That would stand at {stands}; {bath} runs over at {digits(bath.rim_l, 3)} L.")
+        ways = [] if bath._state.adding else [(_("Its level now"), reverse("baths:read_level", args=[bath.pk]))]
+        raise Refused(field, f"That would stand at {stands}; {bath} runs over at {digits(bath.rim_l, 3)} L.", ways=ways)
 
 
-def refuse_more_than_is_there(state: BathState, litres: float, field: str) -> None:
+def refuse_more_than_is_there(bath: Bath, state: BathState, litres: float, field: str) -> None:
     if litres >= state.volume_l:
-        raise Refused(field, f"Only {digits(state.volume_l, 3)} L is in the bath.")
+        ways = [(_("Read its level"), reverse("baths:read_level", args=[bath.pk]))]
+        raise Refused(field, f"Only {digits(state.volume_l, 3)} L is in the bath.", ways=ways)
 
 
 def refuse_undissolved(state: BathState, temperature_c: float, field: str, holding: str = "this water") -> None:

@@ -3,6 +3,9 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
 from chemistry import units
 from chemistry.bath import CrystalsAdded, Mixed
 from chemistry.hazards import substances
@@ -74,7 +77,9 @@ def crystals_added(portions: Sequence[Portion], by_cups: bool) -> CrystalsAdded:
     for portion in portions:
         if not blue_crystals_per_g(portion.container.material):
             name = portion.container.material
-            raise Refused("salt", f"{name} is not written down as copper sulfate: blue crystals or pale powder?")
+            ways = [(_("Say what it is"), reverse("shelf:change_material", args=[name.pk]))]
+            said = f"{name} is not written down as copper sulfate: blue crystals or pale powder?"
+            raise Refused("salt", said, ways=ways)
     # each jar has its own assay and hydrate: the event gets the sum and the means that bring the same
     gross_g = sum(grams(portion.amount) for portion in portions)
     pure_g = sum(portion.pure_g for portion in portions)
@@ -131,7 +136,8 @@ def scooped(container: Container, volume_ul: int) -> Portion:
     """What cups of a container's crystals weigh, by the cup that the studio weighed or by a handbook's."""
     density = bulk_density(container.material)
     if density is None:
-        raise Refused("salt", f"Nobody has weighed a cup of {container.material} yet: give grams.")
+        ways = [(_("Say what a cup weighs"), reverse("shelf:change_material", args=[container.material_id]))]
+        raise Refused("salt", f"Nobody has weighed a cup of {container.material} yet: give grams.", ways=ways)
     return Portion(container, units.mass_from_volume(volume_ul, density).amount)
 
 

@@ -96,7 +96,7 @@ class Plate(EntryLine, Lockable):
     def __str__(self):
         return self.name
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("bites:plate", args=[self.pk])
 
     @property
@@ -212,7 +212,7 @@ class Photograph(EntryLine):
         named = _("%(shows)s, state %(state)s") % {"shows": self.get_shows_display(), "state": roman(self.state)}
         return f"{named}: {self.words}" if self.words else named
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("bites:photograph", args=[self.pk])
 
     @property
@@ -328,7 +328,7 @@ class Bite(EntryLine):
     def __str__(self):
         return f"bite of {self.plate or 'a plate'} in {self.bath}"
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("bites:bite", args=[self.pk])
 
     @property

@@ -10,7 +10,9 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.db.models import Q
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry.copper import biting, cell_current
 from chemistry.copper.biting import Gap
@@ -375,6 +377,7 @@ def refuse_in_use(bath: Bath) -> None:
             "beside_anyway",
             f"{bath} is in use{until} by {bite.entry.done_by}: {bite.plate or 'a plate'} hangs in it.",
             "Tick to bite a second plate beside it; each then needs its own reading of the current.",
+            ways=[(_("The bite that runs"), bite.get_absolute_url())],
         )
 
 
@@ -388,9 +391,11 @@ def refuse_running(plate: Plate | None) -> None:
         raise Refused(
             None,
             f"{plate} is in {bite.bath} since {day_or_clock(bite.happened_at)}: stop that bite first.",
+            ways=[(_("The bite that runs"), bite.get_absolute_url())],
         )
     if plates.is_away(plate):
-        raise Refused(None, f"{plate} is away, by the book. Write down that it came back first.")
+        ways = [(_("It came back"), f"{reverse('bites:bring_back')}?plate={plate.pk}")]
+        raise Refused(None, f"{plate} is away, by the book. Write down that it came back first.", ways=ways)
 
 
 def refuse_ended(bite: Bite) -> None:

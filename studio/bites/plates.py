@@ -4,6 +4,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from chemistry import units
@@ -167,7 +169,8 @@ def send(
     with book.entry(kinds.PLATES_SENT, f"Sent {names_of(plates)} to {partner}", by) as entry:
         for plate in locked(plates):
             if is_away(plate):
-                raise Refused("plates", f"{plate} is away already, by the book.")
+                ways = [(_("It came back"), f"{reverse('bites:bring_back')}?plate={plate.pk}")]
+                raise Refused("plates", f"{plate} is away already, by the book.", ways=ways)
         pack(plates, entry, partner=partner, is_outward=True, weight_g=weight_g, next_step=next_step)
     return entry
 
@@ -248,5 +251,6 @@ def names_of(plates: Sequence[Plate]) -> str:
 
 def refuse_a_second(plate: Plate) -> None:
     # not by a constraint of the database: the name of a struck plate is free again
-    if Plate.objects.standing().filter(name__iexact=plate.name).exists():
-        raise Refused("name", f"There is a plate called {plate.name} already; give this one another name.")
+    if there := Plate.objects.standing().filter(name__iexact=plate.name).first():
+        ways = [(_("The plate of that name"), there.get_absolute_url())]
+        raise Refused("name", f"There is a plate called {plate.name} already; give this one another name.", ways=ways)

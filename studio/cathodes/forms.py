@@ -120,6 +120,7 @@ class ReplaceForm(HangNewForm):
         ready.queryset = ready.queryset.exclude(pk__in=hanging)
         if not ready.queryset:
             del self.fields["ready"]
+            return
         for name in self.NEEDED:
             self.fields[name].required = False
 

@@ -29,7 +29,7 @@ class Cathode(EntryLine, Lockable):
     def __str__(self):
         return self.name
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("cathodes:cathode", args=[self.pk])
 
     def changes(self) -> Iterable[Change]:

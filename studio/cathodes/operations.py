@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -46,7 +47,7 @@ def replace(old: Cathode, *, by: Signed, new: Cathode, sheet: Sheet | None = Non
         refuse_before_it_came(old, entry)
         bath = hangings.bath_of(old, entry.happened_at)
         if bath is None:
-            raise Refused("happened_at", _("It hung in no bath then."))
+            raise Refused("happened_at", _("It hung in no bath then."), ways=[hang_it(old)])
         if sheet:
             come_into_the_book(new, sheet, entry)
         else:
@@ -62,7 +63,7 @@ def take_out(cathode: Cathode, *, by: Signed) -> Entry:
     """A cathode leaves its bath and keeps what has gathered on it."""
     with writing(cathode, kinds.TAKEN_OUT, f"Took {cathode} out", by) as entry:
         if hangings.bath_of(cathode, entry.happened_at) is None:
-            raise Refused("happened_at", "It hung in no bath then.")
+            raise Refused("happened_at", _("It hung in no bath then."), ways=[hang_it(cathode)])
         # its copper stays on it: only a strip takes that off
         Hanging.objects.create(entry=entry, cathode=cathode, bath=None)
     return entry
@@ -171,9 +172,14 @@ def sheet_of(cathode: Cathode) -> Sheet:
     return sheet
 
 
+def hang_it(cathode: Cathode) -> tuple[str, str]:
+    return _("Hang it"), reverse("cathodes:hang", args=[cathode.pk])
+
+
 def refuse_a_second(cathode: Cathode) -> None:
-    if Cathode.objects.standing().filter(name__iexact=cathode.name).exists():
-        raise Refused("name", f"There is a cathode called {cathode} already; give this one another name.")
+    if there := Cathode.objects.standing().filter(name__iexact=cathode.name).first():
+        ways = [(_("The cathode of that name"), there.get_absolute_url())]
+        raise Refused("name", f"There is a cathode called {cathode} already; give this one another name.", ways=ways)
 
 
 def refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:

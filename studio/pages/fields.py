@@ -1,7 +1,7 @@
 """The one number field and the one quantity field: typed as people type, refused with a sentence of its own."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC
 from typing import ClassVar
 
@@ -41,8 +41,11 @@ class FigureForm(forms.Form):
 
     TYPED_IN: ClassVar[Mapping[str, str]] = {}  # what a sum calls a figure, and the field it was typed in
 
+    ways: Sequence[tuple[str, str]] = ()  # what helps where the book refused, in words and with an address
+
     def refuse(self, refusal: Refused) -> None:
-        """A refusal of the book stands beside the field that caused it, or above the form."""
+        """A refusal of the book stands beside the field that caused it, or above the form, with what helps."""
+        self.ways = [*self.ways, *refusal.ways]
         self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
 
     def refuse_figure(self, error: OutOfRange, units: Units) -> None:

@@ -78,7 +78,7 @@ def use_several(portions: Sequence[tuple[Container, int]], *, by: Signed) -> Ent
             try:
                 ledger.use(jar, amount, entry=entry)
             except Refused as refusal:
-                raise Refused(jar.code, str(refusal.message)) from refusal
+                raise Refused(jar.code, str(refusal.message), ways=refusal.ways) from refusal
     return entry
 
 

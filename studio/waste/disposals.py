@@ -85,7 +85,8 @@ def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Sig
         wrong = Disposal.objects.select_for_update(of=("self",)).get(pk=wrong.pk)
         later = Disposal.objects.filter(corrects=wrong).first()
         if later:
-            raise Refused(None, f"{wrong} was corrected already: correct {later}.")
+            ways = [(str(later), later.get_absolute_url())]
+            raise Refused(None, f"{wrong} was corrected already: correct {later}.", ways=ways)
         lock_drums(taken)
         refuse_others({each.drum.pk for each in taken}, wrong)
         # the drums left when they left; only the record is new

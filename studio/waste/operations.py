@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import F
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, digits
@@ -181,7 +182,9 @@ def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Ent
     with writing(drum, kinds.WEIGHED, f"Weighed {drum}: {weighing}", by) as entry:
         # an empty drum may read less than its empty weight by as much as the scale is off
         if drum.tare_g and gross_g < drum.tare_g - half_width_g:
-            raise Refused("gross_g", f"Empty it weighs {digits(drum.tare_g / 1000, 4)} kg; look again at the scale.")
+            ways = [(_("Its empty weight"), reverse("waste:weigh_empty", args=[drum.pk]))]
+            said = f"Empty it weighs {digits(drum.tare_g / 1000, 4)} kg; look again at the scale."
+            raise Refused("gross_g", said, ways=ways)
         weighing.entry = entry
         weighing.save()
     return entry
@@ -193,7 +196,8 @@ def record_test(drum: Drum, *, result: TestResult, by: Signed) -> Entry:
     with writing(drum, kinds.TESTED, f"Tested {drum}: {result}", by) as entry:
         before = content.content_of_drum(drum, before=entry)
         if not before.deposits:
-            raise Refused("happened_at", f"There was nothing in {drum} then.")
+            ways = [(_("Put something in"), reverse("waste:deposit", args=[drum.pk]))]
+            raise Refused("happened_at", f"There was nothing in {drum} then.", ways=ways)
         # written last: a refusal leaves no file behind
         result.entry = entry
         result.save()
@@ -259,8 +263,9 @@ def guessed_copper(put: DepositRequest) -> Measured | None:
 def refuse_a_second(drum: Drum) -> None:
     # one name at a time: whoever sets up another drum waits
     Workshop.objects.select_for_update().first()
-    if whereabouts.drums_on_site().filter(name__iexact=drum.name).exists():
-        raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.")
+    if there := whereabouts.drums_on_site().filter(name__iexact=drum.name).first():
+        ways = [(_("The drum of that name"), there.get_absolute_url())]
+        raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.", ways=ways)
 
 
 def refuse_nothing(put: DepositRequest) -> None:
@@ -274,7 +279,9 @@ def refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> N
         if asked and there and asked.value > there.high:
             raise Refused("amount", f"{before.drum} holds {digits(there.value, 3)} {there.unit}.")
         if asked and there is None:
-            raise Refused("amount", f"Nobody knows how many {unit} {before.drum} holds; measure it otherwise.")
+            ways = [(_("Say how full it is"), reverse("waste:look_over", args=[before.drum.pk]))]
+            said = f"Nobody knows how many {unit} {before.drum} holds; measure it otherwise."
+            raise Refused("amount", said, ways=ways)
 
 
 def refuse_in_the_past(drum: Drum, entry: Entry) -> None:
@@ -336,10 +343,12 @@ def ask_for_a_reason(why: str, allowance: Allowance, entry: Entry, field: str = 
 def refuse_too_full(put: DepositRequest, before: content.Content) -> None:
     if put.litres is None or put.litres.value <= before.room_left_l:
         return
+    another = [(_("Begin another drum"), f"{reverse('waste:start_drum')}?kind={put.kind}")]
     if before.is_full:
-        raise Refused("amount", f"{put.drum} is full: begin another drum.")
+        raise Refused("amount", f"{put.drum} is full: begin another drum.", ways=another)
     raise Refused(
         "amount",
         f"{put.drum} takes {digits(max(before.room_left_l, 0), 2)} L more: it is full at "
         f"{streams.FULL_AT_PERCENT} %, so that what is in it can swell and be poured. Put the rest into another drum.",
+        ways=another,
     )

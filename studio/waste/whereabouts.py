@@ -37,4 +37,4 @@ def refuse_gone(drums: Collection[Drum]) -> None:
     if gone:
         left_by = departures([gone.drum])[gone.drum_id]
         said = f"{gone.drum} has left: {left_by}. What went with it stays as it was handed over."
-        raise Refused(None, said, kept_by=gone.disposal)
+        raise Refused(None, said, kept_by=gone.disposal, ways=[(str(gone.disposal), gone.disposal.get_absolute_url())])

@@ -16,7 +16,7 @@ from studio.people.roles import writers_only
 from studio.printing import papers
 
 # as many as the page has on which a filled sheet is typed in
-ROWS = 12
+ROWS, AT_FIRST = 12, 4
 
 
 def paper(request, pk):
@@ -37,6 +37,7 @@ def type_in(request, pk):
         return redirect(bath)
     is_empty = request.method == "POST" and not filled
     context = {"bath": bath, "rows": rows, "is_empty": is_empty, "is_refused": any(row.errors for row in filled)}
+    context["more_are_filled"] = any(row.is_bound for row in rows[AT_FIRST:])
     return render(request, "bites/type_log_sheet.html", context)
 
 

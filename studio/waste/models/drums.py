@@ -73,7 +73,7 @@ class Drum(AuditedModel, EntryLine, Lockable):
     def __str__(self):
         return self.name
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("waste:drum", args=[self.pk])
 
     @property

@@ -199,3 +199,25 @@ def test_a_tank_whose_floor_is_not_empty_begins_at_its_own_first_mark():
 def test_two_millimetres_of_a_400_cm2_tank_are_80_ml():
     """Common practice, no source: a dipstick is read to 2 mm."""
     assert Dipstick(marks=(), surface_cm2=400).half_width_l == pytest.approx(0.08)
+
+
+def test_a_level_is_said_in_the_unit_it_was_read_in():
+    stick = Dipstick(marks=(), surface_cm2=400)
+    said = {
+        ("11 3/4", "in"): "11.75 in, which is 11.9 L",
+        ("29,7", "cm"): "29.7 cm, which is 11.9 L",
+        ("11.75 in", "cm"): "11.75 in, which is 11.9 L",
+        ("11,9", "L"): "11.9 L",
+    }
+
+    assert {typed: LevelField().clean(list(typed)).words(stick) for typed in said} == said
+
+
+def test_the_level_of_a_studio_that_measures_in_inches_begins_in_inches():
+    begins = {}
+    for cups in ("us", "metric"):
+        level = LevelField()
+        level.read_in(Units(cups=cups))
+        begins[cups] = level.initial
+
+    assert begins == {"us": ("", "in"), "metric": None}
