@@ -51,7 +51,7 @@ from studio.waste.content import Content
 from studio.waste.in_drums import shares_put_in
 from studio.waste.models import Deposit, Drum
 from tests.factories import day
-from tests.plain_ledger import BLUE, BLUE_PER_MONOHYDRATE, BLUE_PER_POWDER, PlainLedger
+from tests.plain_ledger import BLUE, BLUE_PER_MONOHYDRATE, BLUE_PER_POWDER, MOST_POURED, PlainLedger
 
 TANKS = {"left": 1, "right": 2}
 DRUMS = {
@@ -86,6 +86,7 @@ class Deed:
     tank: str = ""
     events: Callable[[PlainLedger], list[Event]] = lambda ledger: []
     deposit: dict = field(default_factory=dict)
+    grams: float = 0.0
 
 
 @dataclass
@@ -106,6 +107,9 @@ class PureBook:
         source = deed.deposit.get("from_drum")
         if source and not self.ledger.drums[source.name].litres:
             # nobody pours out of an empty drum: the house refuses it
+            return
+        if deed.grams and deed.grams >= MOST_POURED * self.ledger.tanks[deed.tank].liquid_g:
+            # more than is there: the house refuses it, and could not tell the litres of it by what is left
             return
         if deed.kind not in FILLING and deed.tank and self.ledger.tanks[deed.tank].acid_g_per_l > MOST_ACID_G_PER_L:
             # dried down to its acid it is no bath, and no table says what a litre of it weighs
@@ -267,7 +271,7 @@ class PureHistory:
     def taken(self, tank, event, into, wait, litres=0.0, **amount):
         deposit = {"drum": into, "kind": "bath_spent", "source": Deposit.Source.BATH} if into else {}
         apply = partial(PlainLedger.take_out, tank=tank, litres=litres, name="taken out", into=into or "", **amount)
-        self.enter(wait, kinds.TAKEN_OUT, apply, tank, event, deposit=deposit)
+        self.enter(wait, kinds.TAKEN_OUT, apply, tank, event, deposit=deposit, **amount)
 
     def strain(self, tank, *, litres, crystals, wait=0.0):
         litres, crystals = self.size * litres, self.size * crystals
@@ -340,7 +344,7 @@ class PureHistory:
         weighed = round(1000 * self.size * grams) / 1000
         return {"jar": salt, "grams": weighed, "blue_per_g": assay * blue, "bound_per_g": assay * (blue - 1)}
 
-    def enter(self, wait, kind, apply, tank="", *fixed, events=None, deposit=None, dries=None):
+    def enter(self, wait, kind, apply, tank="", *fixed, events=None, deposit=None, dries=None, grams=0.0):
         """dries: the water that goes off in a day from then on; what is entered late stands where it happened."""
         number = next(self.numbers)
         at = max(0.0, self.clock + wait) + 1e-6 * number
@@ -357,7 +361,7 @@ class PureHistory:
         self.deeds.append(
             Deed(
                 day=at, number=number, words=words, kind=str(kind), apply=entered, tank=tank, events=told,
-                deposit=deposit or {},
+                deposit=deposit or {}, grams=grams,
             )
         )  # fmt: skip
 
