@@ -28,7 +28,7 @@ from tests.studio.bites.test_photographs import photographed
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.figures_read import badly_written
-from tests.studio.orders.shop import PackFactory, ordered
+from tests.studio.orders.shop import PackFactory, invoiced, ordered
 from tests.studio.safety.shop import label_printed
 from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, said
 
@@ -129,6 +129,7 @@ def one_of_everything() -> dict[str, dict]:
         },
         "orders": {"pk": line.order.supplier_id},
         "orders:material": {"pk": jar.material_id},
+        "orders:invoice": {"pk": invoiced(line.order.supplier).pk},
         "orders:mark_low": {"pk": jar.material_id},
         "orders:receive": {"pk": line.pk},
         "orders:change_pack": {"pk": line.pack_id},

@@ -9,9 +9,10 @@ from chemistry import units
 from inventory.dates import long_month
 from inventory.models import Material
 from studio.orders import descriptions
-from studio.orders.models import Pack, Supplier
+from studio.orders.models import Invoice, Pack, Supplier
 from studio.orders.stock import USUAL_MONTHS, MaterialStock
-from studio.pages.fields import NumberField, PlainForm, TypedField, WholeNumberField, understood
+from studio.pages.documents import DocumentField
+from studio.pages.fields import DayField, NumberField, PlainForm, TypedField, WholeNumberField, understood
 from studio.pages.writing import SignedForm
 from studio.shelf.forms.materials import ReceiveForm
 from studio.workshop.forms import PhoneField
@@ -297,3 +298,14 @@ class ReceiveLineForm(ReceiveForm):
         typed = super().clean()
         del typed["amount"]
         return typed
+
+
+class InvoiceForm(SignedForm):
+    file = DocumentField(required=True, label=gettext_lazy("The invoice"))
+    dated_on = DayField(label=gettext_lazy("Its date"))
+    number = forms.CharField(max_length=60, required=False, label=gettext_lazy("Its number"))
+
+    def facts(self):
+        typed = self.cleaned_data
+        named = {name: typed[name] for name in ("dated_on", "number")}
+        return {"invoice": Invoice(**named, **typed["file"]._asdict())}

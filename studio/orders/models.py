@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.dates import long_day
 from inventory.models import (
     AppendOnlyModel,
     AuditedModel,
@@ -24,6 +25,7 @@ from inventory.models import (
 )
 from inventory.refusals import Refused
 from studio.orders import prices
+from studio.pages.documents import document_name
 
 
 class Supplier(AuditedModel):
@@ -238,6 +240,33 @@ class OrderLine(AppendOnlyModel):
         """Packs still to come; wants `with_received`."""
         # more may have come than was ordered
         return 0 if self.is_closed else max(self.packs - self.received, 0)
+
+
+class Invoice(EntryLine):
+    """What a supplier wants to be paid for, as a file: a PDF, or photographs of its pages."""
+
+    tells_of = "supplier"
+    columns = {"Supplier": "supplier", "Number": "number", "Dated": "dated_on", "File": "file"}
+
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="invoices")
+    number = models.CharField(max_length=60, blank=True)
+    dated_on = models.DateField()
+    file = models.FileField(upload_to=document_name)
+    sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["-dated_on", "-pk"]
+
+    def __str__(self):
+        said = _("invoice %(number)s of %(day)s") if self.number else _("invoice of %(day)s")
+        return said % {"number": self.number, "day": long_day(self.dated_on)}
+
+    def get_absolute_url(self) -> str:
+        return reverse("orders:invoice", args=[self.pk])
+
+    @property
+    def how(self) -> str:
+        return str(self)
 
 
 class Receipt(EntryLine):

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 from datetime import date
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory import book, ledger
@@ -11,7 +12,7 @@ from inventory.dates import day_of_year
 from inventory.models import Entry, Material, Place
 from inventory.refusals import Refused
 from studio.orders import kinds
-from studio.orders.models import Order, OrderLine, Pack, Receipt, Shortage, Supplier
+from studio.orders.models import Invoice, Order, OrderLine, Pack, Receipt, Shortage, Supplier
 from studio.shelf.kinds import RECEIVED
 
 
@@ -42,6 +43,23 @@ def change_pack(pack: Pack, *, by: Signed) -> Entry:
     """What a pack costs or holds now; lines ordered before keep what they were ordered at."""
     said = _("Changed a pack: %(pack)s from %(supplier)s") % {"pack": pack, "supplier": pack.supplier}
     return book.change(pack, pack.facts(), kind=kinds.PACK_CHANGED, subject=said, by=by)
+
+
+def file_invoice(supplier: Supplier, *, invoice: Invoice, by: Signed) -> Entry:
+    invoice.supplier = supplier
+    said = _("Filed from %(supplier)s: %(invoice)s") % {"supplier": supplier, "invoice": invoice}
+    with book.entry(kinds.INVOICED, said, by) as entry:
+        if invoice.dated_on > timezone.localdate():
+            raise Refused("dated_on", _("That day has not come yet."))
+        there = Invoice.objects.standing().filter(supplier=supplier, sha256=invoice.sha256).first()
+        if there:
+            raise Refused(
+                "file", _("This very invoice is on file already."), ways=[(str(there), there.get_absolute_url())]
+            )
+        # written last: a refusal leaves no file behind
+        invoice.entry = entry
+        invoice.save()
+    return entry
 
 
 def mark_low(material: Material, *, by: Signed) -> Entry:

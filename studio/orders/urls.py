@@ -18,6 +18,8 @@ urlpatterns = [
     path("suppliers/<int:pk>/", suppliers.supplier, name="supplier"),
     path("suppliers/<int:pk>/change/", suppliers.change_supplier, name="change_supplier"),
     path("suppliers/<int:pk>/order/", ordering.OrderView.as_view(), name="order"),
+    path("suppliers/<int:pk>/invoice/", suppliers.file_invoice, name="file_invoice"),
+    path("invoices/<int:pk>/", suppliers.invoice, name="invoice"),
     path("suppliers/<int:pk>/packs/new/", suppliers.new_pack, name="new_pack"),
     path("packs/<int:pk>/change/", suppliers.ChangePackView.as_view(), name="change_pack"),
 ]

@@ -1,6 +1,7 @@
 """What people bring along to be kept with the book: a PDF to be read or photographs; nothing larger is read."""
 
 import hashlib
+import uuid
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -50,6 +51,11 @@ def shown_size(size: int) -> str:
         if size >= 1e9
         else _("%(size)s MB") % {"size": f"{size / 1000000.0:.0f}"}
     )
+
+
+def document_name(row, typed_name: str) -> str:
+    """A name nobody chose: what was typed elsewhere may be anything."""
+    return f"documents/{uuid.uuid4().hex}.pdf"
 
 
 class Document(NamedTuple):

@@ -1,6 +1,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import studio.pages.documents
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -173,6 +175,26 @@ class Migration(migrations.Migration):
             field=models.ForeignKey(
                 on_delete=django.db.models.deletion.PROTECT, related_name="orders", to="orders.supplier"
             ),
+        ),
+        migrations.CreateModel(
+            name="Invoice",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("number", models.CharField(blank=True, max_length=60)),
+                ("dated_on", models.DateField()),
+                ("file", models.FileField(upload_to=studio.pages.documents.document_name)),
+                ("sha256", models.CharField(max_length=64)),
+                ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
+                (
+                    "supplier",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="invoices", to="orders.supplier"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-dated_on", "-pk"],
+            },
         ),
         migrations.AddConstraint(
             model_name="orderline",

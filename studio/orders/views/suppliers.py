@@ -4,14 +4,16 @@ import django_tables2
 from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.facts import history as fact_history
 from studio.orders import operations
-from studio.orders.forms import PackForm, SupplierForm
-from studio.orders.models import OrderLine, Pack, Supplier
+from studio.orders.forms import InvoiceForm, PackForm, SupplierForm
+from studio.orders.models import Invoice, OrderLine, Pack, Supplier
 from studio.orders.tables import PackTable, SupplierTable
+from studio.pages.documents import hand_over
 from studio.pages.views import EntryView
 
 AT_ONCE = 25
@@ -48,6 +50,7 @@ def supplier(request, pk):
             (_("Good to know"), shown.note or _("nothing written down")),
         ],
         "table": table,
+        "invoices": shown.invoices.standing().select_related("entry")[:LATEST],
         "lines": lines.select_related("order__entry__struck_by").order_by("-order__entry__happened_at", "-pk")[:LATEST],
     }
     return render(request, "orders/supplier.html", context)
@@ -111,3 +114,11 @@ new_pack = PackEntryView.as_view(
     prefilled=["material"],
     words={"heading": gettext_lazy("A pack they sell")},
 )
+file_invoice = EntryView.as_view(
+    form_class=InvoiceForm, operation=operations.file_invoice, queryset=Supplier.objects.all()
+)
+
+
+def invoice(request, pk):
+    shown = get_object_or_404(Invoice.objects.select_related("supplier"), pk=pk)
+    return hand_over(shown.file, f"invoice-{slugify(shown.supplier.name)}-{shown.dated_on:%Y-%m-%d}")

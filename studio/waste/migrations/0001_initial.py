@@ -1,8 +1,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import studio.pages.documents
 import studio.waste.models.calendar
-import studio.waste.models.drums
 
 
 class Migration(migrations.Migration):
@@ -423,7 +423,7 @@ class Migration(migrations.Migration):
                         max_length=12,
                     ),
                 ),
-                ("file", models.FileField(blank=True, upload_to=studio.waste.models.drums.document_name)),
+                ("file", models.FileField(blank=True, upload_to=studio.pages.documents.document_name)),
                 ("sha256", models.CharField(blank=True, max_length=64)),
                 ("entry", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="inventory.entry")),
             ],
@@ -447,7 +447,7 @@ class Migration(migrations.Migration):
                 ("weight_g", models.FloatField(null=True)),
                 ("half_width_g", models.FloatField(help_text="What their scale is good to.", null=True)),
                 ("with_vessels", models.BooleanField(default=False)),
-                ("file", models.FileField(blank=True, upload_to=studio.waste.models.drums.document_name)),
+                ("file", models.FileField(blank=True, upload_to=studio.pages.documents.document_name)),
                 ("sha256", models.CharField(blank=True, max_length=64)),
                 (
                     "disposal",
@@ -518,7 +518,7 @@ class Migration(migrations.Migration):
                 (
                     "file",
                     models.FileField(
-                        blank=True, help_text="The report.", upload_to=studio.waste.models.drums.document_name
+                        blank=True, help_text="The report.", upload_to=studio.pages.documents.document_name
                     ),
                 ),
                 ("sha256", models.CharField(blank=True, max_length=64)),

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from chemistry.waste import streams, treatment
 from inventory.models import Change, EntryLine, EntryLineQuerySet
-from studio.waste.models.drums import document_name
+from studio.pages.documents import document_name
 
 
 class LocalAdviceQuerySet(EntryLineQuerySet["LocalAdvice"]):

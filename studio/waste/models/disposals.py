@@ -23,8 +23,9 @@ from inventory.models import (
     SoleEntryLine,
 )
 from inventory.refusals import Refused
+from studio.pages.documents import document_name
 from studio.waste.models.advice import LocalAdvice
-from studio.waste.models.drums import Deposit, Drum, DrumLine, document_name, half_width
+from studio.waste.models.drums import Deposit, Drum, DrumLine, half_width
 
 
 class DisposalQuerySet(EntryLineQuerySet["Disposal"]):

@@ -1,6 +1,5 @@
 """Drums, what went into them, what was seen and measured of them. Every row counts as long as its entry stands."""
 
-import uuid
 from collections.abc import Iterator, Sequence
 from datetime import tzinfo
 from typing import ClassVar
@@ -17,11 +16,7 @@ from chemistry.waste.streams import Stream, Vessel
 from inventory.models import AuditedModel, Container, Entry, EntryLine, EntryLineQuerySet, Lockable, Place
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
-
-
-def document_name(row, typed_name: str) -> str:
-    """A name nobody chose: what was typed elsewhere may be anything."""
-    return f"documents/{uuid.uuid4().hex}.pdf"
+from studio.pages.documents import document_name
 
 
 def half_width(sd: float | None) -> float | None:

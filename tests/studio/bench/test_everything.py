@@ -42,7 +42,7 @@ def test_everything_is_in_it(keyholder):
         for name in (
             *("materials", "containers", "places", "movements", "entries", "bath events"),
             *("copper recovered", "inductions", "supplier classes", "printed labels", "changes of facts"),
-            *("counts", "moves", "openings", "safety sheets", "orders", "receipts", "shortages", "answers"),
+            *("counts", "moves", "openings", "safety sheets", "orders", "invoices", "receipts", "shortages", "answers"),
             *("plates", "preparations", "weighings", "parcels", "photographs", "bites", "bite readings", "bite stops"),
             *("own efficiencies", "cathodes", "sheets", "hangings", "cathode weighings", "strips", "copper contents"),
             *("drums", "deposits", "inspections", "drum weighings", "test results", "findings", "refusals"),

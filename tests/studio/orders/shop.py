@@ -1,13 +1,16 @@
 """Suppliers, what they sell, and what was ordered of it."""
 
+from hashlib import sha256
+
 import factory
+from django.core.files.base import ContentFile
 
 from chemistry import units
 from inventory import book, ledger
 from inventory.models import Container, Material
 from studio.orders import operations
-from studio.orders.models import OrderLine, Pack, Supplier
-from tests.factories import MaterialFactory, signed
+from studio.orders.models import Invoice, OrderLine, Pack, Supplier
+from tests.factories import MaterialFactory, day, signed
 
 
 class SupplierFactory(factory.django.DjangoModelFactory):
@@ -34,6 +37,13 @@ def ordered(packs: int = 1, at: float = 0, pack: Pack | None = None, **by) -> Or
     pack = pack or PackFactory()
     entry = operations.order(pack.supplier, packs={pack: packs}, more=[pack.material], by=signed(at, **by))
     return again(entry.order.lines.get())
+
+
+def invoiced(supplier: Supplier, at: float = 1, *, content: bytes = b"%PDF-", **facts) -> Invoice:
+    """An invoice of theirs on file."""
+    usual = {"dated_on": day(at).date(), "sha256": sha256(content).hexdigest()}
+    one = Invoice(file=ContentFile(content, "invoice.pdf"), **usual | facts)
+    return operations.file_invoice(supplier, invoice=one, by=signed(at)).invoices.get()
 
 
 def again(line: OrderLine) -> OrderLine:
