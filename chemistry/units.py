@@ -69,20 +69,61 @@ class Unit:
         return self.amount % {"number": number, "count": float(number.replace("−", "-"))}
 
 
+# their plural first, then what a list that was kept in another language calls them
+COUNTED = {
+    "piece": "pieces pc pcs ea each stück stk stck pièce pièces unité unités pieza piezas pezzo pezzi stuk stuks",
+    "pair": "pairs pr prs paar paare paire paires par pares paio paia",
+    "sheet": "sheets blatt blätter bogen bögen feuille feuilles hoja hojas foglio fogli vel vellen",
+    "roll": "rolls rolle rollen rouleau rouleaux rollo rollos rotolo rotoli rol",
+    "bottle": "bottles flasche flaschen bouteille bouteilles flacon flacons botella botellas bottiglia fles flessen",
+    "tin": "tins can cans dose dosen büchse büchsen lata latas latta latte blik blikken",
+    "strip": "strips streifen bande bandes tira tiras",
+    "label": "labels etikett etiketten étiquette étiquettes etiqueta etiquetas",
+    "box": "boxes carton cartons karton kartons schachtel schachteln boîte boîtes boite boites caja cajas scatola doos",
+    "tube": "tubes tuben tubo tubos tubi",
+    "bag": "bags sack sacks säcke beutel tüte tüten sac sacs sachet sachets bolsa bolsas sacchetto zak zakken",
+    "jar": "jars pot pots glas gläser bocal bocaux tarro tarros vasetto vasetti",
+    "pack": "packs packet packets pkt pkg pk packung packungen päckchen paquet paquets paquete pacco pacchi pak",
+    "pad": "pads block blocks blöcke bloc blocs",
+    "bucket": "buckets pail pails eimer seau seaux cubo cubos secchio secchi emmer",
+    "canister": "canisters jug jugs kanister bidon bidons bidón bidones tanica taniche",
+}
+
+
+def words(names: str) -> tuple[str, ...]:
+    """
+    Further names of a unit.
+
+    >>> words("gram grams")
+    ('gram', 'grams')
+    """
+    return tuple(names.split())
+
+
 UNITS: Mapping[str, tuple[Unit, ...]] = {
     "mass": (
         Unit("mg", 0, "milligram", ("milligram", "milligrams")),
-        Unit("g", 2, "gram", ("gram", "grams", "gm")),
-        Unit("kg", 3, "kilogram", ("kilogram", "kilograms", "kilo", "kilos", "kgs")),
+        Unit("g", 2, "gram", words("gram grams gm gms gr grs gramm gramme grammes gramo gramos grammo grammi")),
+        Unit(
+            "kg",
+            3,
+            "kilogram",
+            words("kilogram kilograms kilo kilos kgs kilogramm kilogramme kilogrammes kilogramo kilogramos"),
+        ),
         Unit("oz", 2, "ounce", ("ounce", "ounces")),
         Unit("lb", 4, "pound", ("lbs", "pound", "pounds")),
     ),
     "volume": (
         Unit("uL", 0, "microliter", ("µl", "microlitre", "microlitres", "microliter", "microliters"), "µL"),
-        Unit("mL", 2, "milliliter", ("millilitre", "millilitres", "milliliter", "milliliters", "cc")),
+        Unit(
+            "mL",
+            2,
+            "milliliter",
+            words("millilitre millilitres milliliter milliliters cc ccm cm3 cm³ mililitro mililitros millilitro"),
+        ),
         Unit("cL", 2, "centiliter", ("centilitre", "centilitres", "centiliter", "centiliters")),
         Unit("dL", 2, "deciliter", ("decilitre", "decilitres", "deciliter", "deciliters")),
-        Unit("L", 3, "liter", ("litre", "litres", "liter", "liters")),
+        Unit("L", 3, "liter", words("litre litres liter liters ltr ltrs lt litro litros litri")),
         Unit("us tsp", 2, "teaspoon", ("us teaspoon", "us teaspoons"), "US tsp"),
         Unit("us tbsp", 2, "tablespoon", ("us tablespoon", "us tablespoons"), "US tbsp"),
         Unit("us cup", 2, "cup", ("us cups",), "US cup", "US cups"),
@@ -119,16 +160,7 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
         Unit("mil", 1, "thou", ("mils", "thou")),
         Unit("in", 4, "inch", ("inch", "inches", '"')),
     ),
-    "count": (
-        Unit("piece", 0, "count", ("pieces", "pc", "pcs"), plural="pieces"),
-        Unit("pair", 0, "count", ("pairs",), plural="pairs"),
-        Unit("sheet", 0, "count", ("sheets",), plural="sheets"),
-        Unit("roll", 0, "count", ("rolls",), plural="rolls"),
-        Unit("bottle", 0, "count", ("bottles",), plural="bottles"),
-        Unit("tin", 0, "count", ("tins",), plural="tins"),
-        Unit("strip", 0, "count", ("strips",), plural="strips"),
-        Unit("label", 0, "count", ("labels",), plural="labels"),
-    ),
+    "count": tuple(Unit(name, 0, "count", words(also), plural=also.split()[0]) for name, also in COUNTED.items()),
 }
 DIMENSIONS = {
     "mass": Sentence("mass"),
@@ -168,6 +200,8 @@ NUMBER = re.compile(
     rf"|(?P<plain>\d+(?:[.,]\d+)*|[.,]\d+)"
 )
 UNIT = re.compile(rf"(?:{LETTER}(?:\.(?!\d))?|[\"'″′”’]|(?<=\S) (?={LETTER}))+(?:\^?2(?!\w))?")
+# what prints a long number in groups sets a space that does not break or is thin
+BETWEEN_THOUSANDS = re.compile(r"(?<=\d)[\u00a0\u2007\u2009\u202f](?=\d{3}(?!\d))")
 BETWEEN_SIDES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 
 NumberWithUnit = tuple[Fraction, str]
@@ -241,7 +275,7 @@ def show(amount: int, dimension: str, unit: str) -> str:
     if "." in number:
         number = number.rstrip("0").rstrip(".")
     # 1.250 is read here as one and a quarter and elsewhere as a thousand
-    if could_be_thousands(number):
+    if could_be_thousands(number, chosen.name):
         number += "0"
     return chosen.labelled(number if amount >= 0 else f"−{number}")
 
@@ -274,15 +308,16 @@ def tidied(text: str, example: str) -> str:
     """
     Single spaces, and an early refusal of what only looks like an amount.
 
-    >>> tidied("  2.5   kg ", "250 g")
-    '2.5 kg'
+    >>> tidied("  2.5   kg ", "250 g"), tidied("1\u202f500 g", "250 g")
+    ('2.5 kg', '1500 g')
     """
     if len(text) > LONGEST_TEXT:
         raise NotUnderstood(
             Sentence("That is longer than %(most)s characters; write it like %(example)s.")
             % {"most": LONGEST_TEXT, "example": example}
         )
-    tidy = " ".join(text.split())
+    # before they become like any other space: "1 1/2" keeps its own
+    tidy = " ".join(BETWEEN_THOUSANDS.sub("", text).split())
     if not tidy:
         raise NotUnderstood(Sentence("Nothing is written; write it like %(example)s.") % {"example": example})
     if any(letter.isnumeric() and not letter.isascii() and letter not in VULGAR + "²" for letter in tidy):
@@ -316,7 +351,8 @@ def numbers_with_units(text: str, example: str) -> list[NumberWithUnit]:
         elif NUMBER.match(text, position):
             together = re.sub(r"(?<=\d) (?=\d)", "", text)
             refuse(Sentence("“%(typed)s” has two numbers in a row; write one, like %(example)s."), text, together)
-        parts.append((number_of(number), unit.group() if unit else ""))
+        name = unit.group() if unit else ""
+        parts.append((number_of(number, name), name))
     return parts
 
 
@@ -330,16 +366,16 @@ def past_space(text: str, position: int) -> int:
     return position + 1 if text[position : position + 1] == " " else position
 
 
-def number_of(match: re.Match[str]) -> Fraction:
+def number_of(match: re.Match[str], unit: str = "") -> Fraction:
     """
-    What a match of NUMBER stands for.
+    What a match of NUMBER stands for. unit: the one behind it.
 
     >>> match = NUMBER.match("1 1/2")
     >>> match and number_of(match)
     Fraction(3, 2)
     """
     if match["plain"]:
-        return decimal_number(match["plain"])
+        return decimal_number(match["plain"], unit)
     if match["vulgar"]:
         # limit_denominator: numeric() gives a float, and no vulgar fraction is finer than tenths
         return Fraction(match["with"] or 0) + Fraction(numeric(match["vulgar"])).limit_denominator(10)
@@ -348,19 +384,19 @@ def number_of(match: re.Match[str]) -> Fraction:
     return Fraction(match["whole"] or 0) + Fraction(int(match["over"]), int(match["under"]))
 
 
-def decimal_number(typed: str) -> Fraction:
+def decimal_number(typed: str, unit: str = "") -> Fraction:
     """
-    One comma or point is the decimal mark; anything that could be thousands is refused.
+    One comma or point is the decimal mark; anything that could be thousands is refused. unit: the one behind it.
 
-    >>> decimal_number("1,5")
-    Fraction(3, 2)
+    >>> decimal_number("1,5"), decimal_number("1.250", "kg")
+    (Fraction(3, 2), Fraction(5, 4))
     """
     if "," in typed and "." in typed:
         refuse(Sentence("“%(typed)s” has both a comma and a point; write one only, as the decimal mark."), typed)
     if typed.count(",") + typed.count(".") > 1:
         refuse(Sentence("“%(typed)s” has more than one comma or point; write one only, as the decimal mark."), typed)
     number = typed.replace(",", ".")
-    if could_be_thousands(number):
+    if could_be_thousands(number, unit if "." in typed else ""):
         whole, _, decimals = number.partition(".")
         shorter = decimals.rstrip("0")
         small = f"{whole}.{shorter + '0' if len(shorter) == 3 else shorter}".rstrip(".")
@@ -369,14 +405,18 @@ def decimal_number(typed: str) -> Fraction:
     return Fraction(number)
 
 
-def could_be_thousands(number: str) -> bool:
+def could_be_thousands(number: str, unit: str = "") -> bool:
     """
-    Whether a number with one mark might as well be thousands.
+    Whether a number with one mark might as well be thousands. unit: the one behind it.
 
     >>> could_be_thousands("1.500"), could_be_thousands("1.50"), could_be_thousands("0.500")
     (True, False, False)
+    >>> could_be_thousands("1.250", "kg")
+    False
     """
-    return bool(re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", number))
+    # a scale shows kilograms to the gram, and no shelf bears a tonne
+    is_off_a_scale = folded(unit) in ("kg", "kgs", "kilo", "kilos")
+    return not is_off_a_scale and bool(re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", number))
 
 
 def total_in_base_units(parts: list[NumberWithUnit], dimension: str, text: str, cups: Cups) -> Fraction:

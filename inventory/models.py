@@ -176,6 +176,7 @@ class Material(AuditedModel):
 
     CHEMICALS = (Category.BATH, Category.GROUNDS, Category.STOP_OUT, Category.SOLVENTS)
     THINGS = (Category.COPPER, Category.TAPES, Category.ABRASIVES, Category.STRAINING, Category.PROTECTION)
+    BOXED = (Category.TAPES, Category.PROTECTION)
     FLAT_UNITS = ("sheet", "roll", "strip", "label")
     # nothing is sold as such that a supplier would have to warn of; ours, after Reg. (EC) 1907/2006 Art. 31(1)
     IS_WATER = Q(bath_use="water")
@@ -300,10 +301,11 @@ class Material(AuditedModel):
     def is_shaped(self) -> bool:
         """Filed and measured as a thing that keeps its shape: nothing of it is poured, weighed out or spread."""
         flat = self.dimension in (self.Dimension.AREA, self.Dimension.LENGTH) or self.shown_unit in self.FLAT_UNITS
+        # a bottle is counted for what is in it, and of powder there are boxes too
+        boxed = self.category in self.BOXED and self.shown_unit in ("box", "pack")
         return (
             self.category == self.Category.COPPER
-            # a bottle is counted for what is in it
-            or (self.category in self.THINGS and (flat or self.shown_unit in ("piece", "pair")))
+            or (self.category in self.THINGS and (flat or boxed or self.shown_unit in ("piece", "pair", "pad")))
             or (self.category in self.SHEETS_TOO and flat)
         )
 

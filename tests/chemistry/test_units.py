@@ -86,6 +86,20 @@ bits = st.lists(
         ("48 mil", "thickness", 1_219),
         ("3", "count", 3),
         ("3 pieces", "count", 3),
+        # off a scale: kilograms to the gram
+        ("1.250 kg", "mass", 1_250_000),
+        ("12.345 Kilo", "mass", 12_345_000),
+        # what prints long numbers in groups
+        ("1\u202f500 g", "mass", 1_500_000),
+        ("1\u00a0000\u00a0000 g", "mass", 1_000_000_000),
+        ("2\u2009500,5 mL", "volume", 2_500_500),
+        ("3 feuilles", "count", 3),
+        ("2 Rouleaux", "count", 2),
+        ("4 boîtes", "count", 4),
+        ("1 tube", "count", 1),
+        ("5 Stk.", "count", 5),
+        ("500 gr", "mass", 500_000),
+        ("250 ccm", "volume", 250_000),
     ],
 )
 def test_amounts_are_read_as_people_type_them(text, dimension, amount):
@@ -229,7 +243,8 @@ def test_grams_to_the_milligram_come_back_exactly(milligrams):
     [
         (250_000, "mass", "g", "250 g"),
         (250_000, "mass", "kg", "0.25 kg"),
-        (1_234_000, "mass", "kg", "1.2340 kg"),
+        (1_234_000, "mass", "kg", "1.234 kg"),
+        (1_234_000, "volume", "L", "1.2340 L"),
         (-250_000, "mass", "g", "−250 g"),
         (1, "mass", "kg", "0.000001 kg"),
         (0, "mass", "kg", "0 kg"),
