@@ -66,10 +66,12 @@ class AuditedModel(models.Model):
     """
     Something whose facts are changed through `facts.change` alone, which keeps what they were.
 
-    KEPT_BY_CODE: fields that are no facts, such as a running sum, a revision, a key.
+    KEPT_BY_CODE: fields that are no facts, such as a running sum, a revision, a key. GO_WITH_ALL: facts that no check
+    asks about, whatever else is known.
     """
 
     KEPT_BY_CODE: ClassVar[Collection[str]] = ()
+    GO_WITH_ALL: ClassVar[Collection[str]] = ()
     NOT_WRITTEN: str | Promise = gettext_lazy("not written down")
 
     objects = AuditedQuerySet.as_manager()

@@ -14,6 +14,7 @@ from functools import reduce
 from operator import or_
 from typing import Any, TypeVar
 
+from django.apps import apps
 from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -25,6 +26,7 @@ from inventory.refusals import Refused
 
 Thing = TypeVar("Thing", bound=AuditedModel)
 
+AT_ONCE = 500
 UNCHANGED = gettext_lazy("Nothing is different yet.")
 
 
@@ -98,7 +100,10 @@ def bring_in_line(row: AuditedModel, names: Iterable[str]) -> None:
 
 def refuse_strike(entry: Entry) -> None:
     """Refuse to strike what would leave facts behind that do not go together, naming the entries in the way."""
-    for thing, names in changed_by(entry).items():
+    for thing, changed in changed_by(entry).items():
+        names = changed.difference(thing.GO_WITH_ALL)
+        if not names:
+            continue
         known = changes_by_fact(type(thing), [thing.pk])[thing.pk]
         for name in names:
             thing.set_fact(name, value_at(known[name], without=entry))
@@ -121,17 +126,42 @@ def refuse_strike(entry: Entry) -> None:
 
 def restore(struck: Entry) -> None:
     """Give back what a struck entry had changed, unless a later change that stands says otherwise."""
+    # a list that was brought in has thousands that are only taken off the lists again
+    alone: dict[type[AuditedModel], list[int]] = defaultdict(list)
     for thing, names in changed_by(struck).items():
-        bring_in_line(locked_row(thing), names)
+        if names.difference(thing.GO_WITH_ALL):
+            bring_in_line(locked_row(thing), names)
+        else:
+            alone[type(thing)].append(thing.pk)
+    for model, keys in alone.items():
+        for first in range(0, len(keys), AT_ONCE):
+            bring_many_in_line(model, keys[first : first + AT_ONCE])
+
+
+def bring_many_in_line(model: type[AuditedModel], keys: Sequence[int]) -> None:
+    """Write what goes with all other facts as the standing changes have it, a statement for each value."""
+    locked = [row.pk for row in model.rows_to_lock(keys)]
+    now: dict[tuple[str, Any], list[int]] = defaultdict(list)
+    for key, known in changes_by_fact(model, locked).items():
+        for name in model.GO_WITH_ALL:
+            if changes := known.get(name):
+                now[name, value_at(changes)].append(key)
+    for (name, value), rows in now.items():
+        model._base_manager.filter(pk__in=rows).update(**{name: value})
 
 
 def changed_by(entry: Entry) -> dict[AuditedModel, set[str]]:
     """The things of which an entry changed something, and which facts."""
-    found: dict[AuditedModel, set[str]] = defaultdict(set)
+    names: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
+    lines = entry.fact_changes.order_by("thing_kind", "thing_id")
+    for kind, key, name in lines.values_list("thing_kind", "thing_id", "field"):
+        names[kind][key].add(name)
     # in one order for everybody, because the things are locked in it
-    for line in entry.fact_changes.order_by("thing_kind", "thing_id"):
-        found[line.thing].add(line.field)
-    return found
+    return {
+        thing: names[kind][key]
+        for kind in names
+        for key, thing in sorted(apps.get_model(kind)._base_manager.in_bulk(list(names[kind])).items())
+    }
 
 
 @dataclass(frozen=True)

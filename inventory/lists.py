@@ -1,147 +1,107 @@
-"""A list somebody kept elsewhere, read into rows: CSV as spreadsheets write it, or the first sheet of an XLSX."""
+"""A list somebody kept elsewhere as the sheets of its file: CSV as spreadsheets write it, or XLSX."""
 
+import codecs
 import csv
 import io
+import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from itertools import islice
 
 from django.utils.translation import gettext as _
 
 from inventory import workbooks
 from inventory.refusals import Refused
+from inventory.workbooks import ABOVE, LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, TOO_MANY_COLUMNS, TOO_MANY_ROWS, Sheet
 
-LARGEST_BYTES = 5_000_000
-MOST_ROWS = 20_000
-LONGEST_CELL = 300
-MOST_COLUMNS = 60
-SEPARATORS = ",;\t"
-GUARDED = ("'=", "'+", "'-", "'@", "'\t", "'\r")
-
-COLUMNS = {
-    "material": ("material", "name", "item", "what"),
-    "category": ("category", "group", "kind"),
-    "amount": ("amount", "quantity", "left", "on hand", "stock"),
-    "unit": ("unit", "units"),
-    "code": ("code", "container", "label"),
-    "place": ("place", "where", "location", "stands"),
-    "batch": ("batch", "lot"),
-    "received": ("received", "came", "bought"),
-    "opened": ("opened", "open since"),
-    "in_a_bath": ("in a bath", "bath use"),
-    "purity": ("purity", "assay"),
-    "reorder_at": ("reorder at", "reorder level", "minimum"),
-    "use_by": ("use by", "use-by", "expires", "best before"),
-}
-NEEDED = ("material", "amount")
-Row = dict[str, str]
+LARGEST_BYTES = 20_000_000
+SEPARATORS = ";\t,|"
+LOOKED_AT = 60  # rows that tell how a file separates its cells
+GUARDED = re.compile(r"(^|[;\t\r\n])'(?=\s*\"?[=+\-@\t\r\0])")
+NAMES_ITS_SEPARATOR = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
 
 
-def read(content: bytes, name: str) -> list[tuple[int, Row]]:
-    """Each row's number in the file and its known columns; refused as a whole where its shape is not understood."""
+def read(content: bytes, name: str) -> list[Sheet]:
+    """Its sheets with the rows that hold something; refused as a whole where it cannot be read."""
     if len(content) > LARGEST_BYTES:
-        raise Refused(
-            "file",
-            _("The file is larger than %(LARGEST_BYTES)s MB; bring it in part by part.")
-            % {"LARGEST_BYTES": LARGEST_BYTES // 1000000},
-        )
-    is_workbook = workbooks.is_workbook(content, name)
-    numbered = []
-    # a column more than is allowed is read, or too many would look like just enough
-    for number, row in (
-        workbooks.first_sheet(content, most_columns=MOST_COLUMNS + 1) if is_workbook else csv_rows(content)
-    ):
-        # counted as they are read: a small file can unpack into more rows than the memory holds
-        if number > MOST_ROWS + 1:
-            raise Refused(
-                "file",
-                _("There are more than %(MOST_ROWS)s lines; bring the list in part by part.")
-                % {"MOST_ROWS": MOST_ROWS},
-            )
-        if any(row):
-            numbered.append((number, row))
-    if not numbered:
+        most = LARGEST_BYTES // 1_000_000
+        raise Refused("file", _("The file is larger than %(most)s MB; bring it in part by part.") % {"most": most})
+    if workbooks.is_workbook(content, name):
+        sheets = workbooks.sheets(content)
+    else:
+        sheets = [Sheet("", list(csv_rows(text_of(content))))]
+    for sheet in sheets:
+        sheet.rows = [(number, [unguarded(cell) for cell in cells]) for number, cells in sheet.rows]
+    if not any(sheet.rows for sheet in sheets):
         raise Refused("file", _("Nothing is written in that file."))
-    head, rest = numbered[0][1], numbered[1:]
-    places = places_of_columns(head)
-    for number, row in rest:
-        if len(row) > len(head):
-            raise Refused(
-                "file",
-                _("Row %(number)s has %(row)s cells under %(head)s headings; one mark too many?")
-                % {"number": number, "row": len(row), "head": len(head)},
-            )
-    return [
-        (number, {column: unguarded(row[at])[:LONGEST_CELL] for column, at in places.items() if at < len(row)})
-        for number, row in rest
-    ]
+    return sheets
 
 
-def csv_rows(content: bytes) -> Iterator[tuple[int, list[str]]]:
+def text_of(content: bytes) -> str:
+    for mark, encoding in (
+        (codecs.BOM_UTF8, "utf-8-sig"),
+        (codecs.BOM_UTF16_LE, "utf-16"),
+        (codecs.BOM_UTF16_BE, "utf-16"),
+    ):
+        if content.startswith(mark):
+            return content.decode(encoding, errors="replace")
+    # without its mark: every other byte of plain letters is nought
+    for first, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
+        some = content[:1000][first::2]
+        if some and some.count(0) > 0.8 * len(some):
+            return content.decode(encoding, errors="replace")
     if b"\0" in content:
         raise Refused("file", _("That is neither a CSV nor an XLSX file; save the list as one of them."))
     try:
-        text = content.decode("utf-8-sig")
+        return content.decode("utf-8")
     except UnicodeDecodeError:
         # older spreadsheets write the letters of their own system
         text = content.decode("cp1252", errors="replace")
         if "\ufffd" in text:
             raise Refused("file", _("Its letters are not understood; save the list as CSV in UTF-8.")) from None
-    # the headings decide: a comma in a cell below must not win against them
-    first_line = next((line for line in text.splitlines() if line.strip()), "")
-    separator = max(SEPARATORS, key=first_line.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+        return text
+
+
+def csv_rows(text: str) -> Iterator[tuple[int, list[str]]]:
+    named = NAMES_ITS_SEPARATOR.match(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=named[1] if named else separator_of(text), strict=True)
     try:
-        for row in reader:
-            yield reader.line_num, [cell.strip() for cell in row]
+        for row in islice(reader, 1 if named else 0, None):
+            if reader.line_num > MOST_ROWS + ABOVE:
+                raise Refused("file", TOO_MANY_ROWS % {"rows": MOST_ROWS})
+            cells = [cell.strip()[:LONGEST_CELL] for cell in row]
+            while cells and not cells[-1]:
+                cells.pop()
+            if len(cells) > MOST_COLUMNS:
+                raise Refused("file", TOO_MANY_COLUMNS % {"columns": MOST_COLUMNS})
+            if cells:
+                yield reader.line_num, cells
     except csv.Error as error:
-        raise Refused(
-            "file",
-            _("Line %(line_num)s cannot be taken apart: %(error)s.") % {"line_num": reader.line_num, "error": error},
-        ) from error
+        told = _("Line %(line)s cannot be taken apart: %(error)s.")
+        raise Refused("file", told % {"line": reader.line_num, "error": error}) from error
 
 
-def places_of_columns(head: list[str]) -> dict[str, int]:
-    """Where each known column stands; unknown ones are left alone."""
-    named = [" ".join(cell.casefold().replace("_", " ").split()) for cell in head]
-    if len(named) > MOST_COLUMNS:
-        raise Refused("file", _("There are more than %(MOST_COLUMNS)s columns.") % {"MOST_COLUMNS": MOST_COLUMNS})
-    # the second of two columns named alike would be dropped without a word
-    twice = [cell for cell, times in Counter(filter(None, named)).items() if times > 1]
-    if twice:
-        raise Refused(
-            "file", _("Two columns are headed “%(twice)s”; which one is meant cannot be told.") % {"twice": twice[0]}
-        )
-    places: dict[str, int] = {}
-    for column, names in COLUMNS.items():
-        found = [name for name in names if name in named]
-        if len(found) > 1:
-            raise Refused(
-                "file",
-                _("“%(found)s” and “%(found_2)s” both could be the %(column)s; rename one of them.")
-                % {"found": found[0], "found_2": found[1], "column": column},
-            )
-        if found:
-            places[column] = named.index(found[0])
-    missing = [column for column in NEEDED if column not in places]
-    if missing:
-        raise Refused(
-            "file",
-            _("The first row names no column “%(missing)s”. It names: %(head)s.")
-            % {"missing": missing[0], "head": ", ".join(head) or "nothing"},
-        )
-    return places
+def separator_of(text: str) -> str:
+    """
+    The mark that takes most rows apart into equally many cells: titles above the headings hold none.
+
+    >>> separator_of("What we have\\nname;amount\\nTape;2,5 m\\n"), separator_of("name,amount\\nTape,3")
+    (';', ',')
+    """
+    lines = text.splitlines()[:LOOKED_AT]
+
+    def taken_apart(mark: str) -> int:
+        widths = Counter(len(row) for row in csv.reader(lines, delimiter=mark) if any(row))
+        return max((times for width, times in widths.items() if width > 1), default=0)
+
+    return max(SEPARATORS, key=taken_apart)
 
 
 def unguarded(cell: str) -> str:
     """
     What stood in a cell before an export kept it from running as a formula.
 
-    >>> unguarded("'=1+1"), unguarded("'round"), unguarded("2 kg")
-    ('=1+1', "'round", '2 kg')
+    >>> unguarded("'=1+1"), unguarded("'round"), unguarded("2 kg"), unguarded("a;'=1+1")
+    ('=1+1', "'round", '2 kg', 'a;=1+1')
     """
-    return cell[1:] if cell.startswith(GUARDED) else cell
-
-
-def headings() -> Iterable[tuple[str, str]]:
-    """Each column and the headings it is known by."""
-    return ((column.replace("_", " "), ", ".join(names)) for column, names in COLUMNS.items())
+    return GUARDED.sub(r"\1", cell) if "'" in cell else cell

@@ -26,6 +26,7 @@ from inventory.append_only import (
     AppendOnlyQuerySet,
     AuditedModel,
     AuditedQuerySet,
+    Thing,
     as_json,
 )
 from inventory.dates import long_day, months_after, short_day
@@ -65,7 +66,26 @@ __all__ = [
 MOST_SHOWN = 200
 
 
-class Place(AuditedModel):
+class ListedQuerySet(AuditedQuerySet[Thing]):
+    def listed(self) -> Self:
+        """Those that are on the studio's lists: what a struck list brought is on none any more."""
+        return self.filter(is_listed=True)
+
+
+class Listed(AuditedModel):
+    """Something that is chosen from lists; an entry that brought it takes it off them again when it is struck."""
+
+    GO_WITH_ALL = ("is_listed",)
+
+    is_listed = models.BooleanField(gettext_lazy("on the lists"), default=True)
+
+    objects: ClassVar[Any] = ListedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+
+class Place(Listed):
     NOT_WRITTEN = gettext_lazy("the default")
 
     class Kind(models.TextChoices):
@@ -127,7 +147,12 @@ class Constituent:
         return self.substance in SUBSTANCES
 
 
-class MaterialQuerySet(AuditedQuerySet["Material"]):
+class MaterialQuerySet(ListedQuerySet["Material"]):
+    def listed(self) -> Self:
+        """And whatever else still stands here."""
+        standing = Container.objects.on_the_shelf().filter(material=OuterRef("pk"))
+        return self.filter(Q(is_listed=True) | Exists(standing))
+
     def with_on_hand(self) -> Self:
         return self.annotate(on_hand=Sum("containers__on_hand", default=0))
 
@@ -137,7 +162,8 @@ class MaterialQuerySet(AuditedQuerySet["Material"]):
     def needing_sheet(self) -> Self:
         """What is weighed or poured, and what stands among chemicals: whoever sells it has a safety sheet for it."""
         poured = Q(dimension__in=(Material.Dimension.MASS, Material.Dimension.VOLUME))
-        return self.filter(poured | Q(category__in=Material.CHEMICALS)).exclude(category=Material.Category.COPPER)
+        chemicals = self.filter(poured | Q(category__in=Material.CHEMICALS)).exclude(category=Material.Category.COPPER)
+        return chemicals.listed()
 
     def standing_here(self) -> Self:
         """Each with what stands of it, read past its finished containers; whether it is low, and a sheet missed."""
@@ -156,10 +182,10 @@ class MaterialQuerySet(AuditedQuerySet["Material"]):
 
     def to_reorder(self) -> Self:
         """What is low: all that is left is the level somebody set, or less. Without a level nothing is ever low."""
-        return self.filter(reorder_level__gt=0).with_on_hand().filter(on_hand__lte=F("reorder_level"))
+        return self.listed().filter(reorder_level__gt=0).with_on_hand().filter(on_hand__lte=F("reorder_level"))
 
 
-class Material(AuditedModel):
+class Material(Listed):
     class Category(models.TextChoices):
         COPPER = gettext_noop("Copper sheet and plates")
         BATH = gettext_noop("Bath salts and water")

@@ -81,6 +81,7 @@ KEYHOLDERS_ONLY = {
     "shelf:import_file",
     "shelf:import_preview",
     "shelf:import_progress",
+    "shelf:usual_things",
     "shelf:limit",
     "waste:add_advice",
     "waste:correct",

@@ -20,6 +20,7 @@ class Migration(migrations.Migration):
             name="Place",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("is_listed", models.BooleanField(default=True, verbose_name="on the lists")),
                 ("name", models.CharField(max_length=80, unique=True, verbose_name="name")),
                 (
                     "kind",
@@ -127,6 +128,7 @@ class Migration(migrations.Migration):
             name="Material",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("is_listed", models.BooleanField(default=True, verbose_name="on the lists")),
                 ("name", models.CharField(max_length=120, unique=True, verbose_name="name")),
                 (
                     "category",

@@ -29,7 +29,7 @@ class BiteFilter(filters.FilterSet):
     partner = filters.ModelChoiceFilter(
         label="Made with",
         field_name="plate__partner",
-        queryset=Place.objects.filter(kind=Place.Kind.AWAY),
+        queryset=Place.objects.listed().filter(kind=Place.Kind.AWAY),
         empty_label="anybody",
     )
     deeper = DepthFilter(label="Depth from", method="with_depth_from")

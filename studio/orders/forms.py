@@ -156,7 +156,7 @@ class SupplierForm(SignedForm):
 
 class PackForm(SignedForm):
     material = forms.ModelChoiceField(
-        Material.objects.all(), label=gettext_lazy("What is in it"), empty_label=gettext_lazy("choose")
+        Material.objects.listed(), label=gettext_lazy("What is in it"), empty_label=gettext_lazy("choose")
     )
     amount = forms.CharField(
         label=gettext_lazy("How much of it"),

@@ -19,6 +19,7 @@ from inventory.models import (
     Entry,
     EntryLine,
     EntryLineQuerySet,
+    Listed,
     Material,
     Movement,
     SoleEntryLine,
@@ -28,7 +29,7 @@ from studio.orders import prices
 from studio.pages.documents import document_name
 
 
-class Supplier(AuditedModel):
+class Supplier(Listed):
     """Somebody who sells to the studio, and how long that takes."""
 
     name = models.CharField(gettext_lazy("name"), max_length=80, unique=True)
@@ -89,6 +90,8 @@ class PackQuerySet(AuditedQuerySet["Pack"]):
 
 class Pack(AuditedModel):
     """What a supplier sells of a material: so much at such a price."""
+
+    GO_WITH_ALL = ("is_sold",)
 
     material = models.ForeignKey(
         Material, verbose_name=gettext_lazy("material"), on_delete=models.PROTECT, related_name="packs"

@@ -153,7 +153,7 @@ class Buy:
 
 def stocks_of_all(now: datetime) -> list[MaterialStock]:
     """The stock of every material, in the order of the shelf."""
-    return stocks_of(Material.objects.standing_here(), now)
+    return stocks_of(Material.objects.listed().standing_here(), now)
 
 
 def stock_of_material(material: Material, now: datetime) -> MaterialStock:

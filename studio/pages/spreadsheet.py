@@ -1,5 +1,6 @@
 """Lists handed out as XLSX, or as CSV a few rows at a time: a long book then needs no more memory than a short one."""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 
@@ -10,7 +11,9 @@ from django.utils.text import slugify
 
 ROWS_AT_ONCE = 500
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\0")
+# at a cell's beginning; and behind what separates cells, because where a comma is the decimal mark a spreadsheet takes
+# a line of ours apart at its semicolons
+STARTS_A_FORMULA = re.compile(r"^(?=\s*\"?[=+\-@\t\r\0])|(?<=[;\t\r\n])(?=\s*\"?[=+\-@\0])")
 BYTE_ORDER_MARK = "\ufeff"  # without it a spreadsheet takes "µ" and "°" for two letters each
 
 
@@ -45,7 +48,7 @@ def guarded(cell):
     """
     Text that a spreadsheet would run as a formula, as text; numbers stay numbers.
 
-    >>> [guarded(cell) for cell in ("=1+1", "- 2 mm", "fine", -2)]
-    ["'=1+1", "'- 2 mm", 'fine', -2]
+    >>> [guarded(cell) for cell in ("=1+1", "- 2 mm", "fine", -2, "x;=1+1")]
+    ["'=1+1", "'- 2 mm", 'fine', -2, "x;'=1+1"]
     """
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(STARTS_A_FORMULA) else cell
+    return STARTS_A_FORMULA.sub("'", cell) if isinstance(cell, str) else cell

@@ -1,45 +1,72 @@
-"""An existing list: read, shown row by row, and written as one entry when somebody says so."""
+"""An existing list: read, shown row by row, put right in one go, and written as one entry when somebody says so."""
 
 import hashlib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import astuple
 from datetime import timedelta
-from functools import partial
+from functools import cache, partial
+from typing import Any
 
 from django.core.cache import caches
 from django.db import transaction
 from django.utils import timezone
+from django.utils.module_loading import autodiscover_modules
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
-from chemistry import units
-from inventory import book, importing, lists
+from inventory import book, cells, importing, lists
 from inventory.book import Signed
 from inventory.dates import long_day
-from inventory.importing import COMING, RowPlan
-from inventory.models import Entry, Person, Place
+from inventory.importing import Choices, Plan, Reading, RowPlan, Studio
+from inventory.models import Entry, Material, Person, Place
 from inventory.refusals import Refused
+from inventory.workbooks import Sheet
 from studio.server import database
-from studio.shelf import hydrates, kinds
+from studio.shelf import kinds
 from studio.shelf.models import ImportedFile
+from studio.workshop.models import Workshop
 
 PREVIEW_KEPT = timedelta(days=30)
+REMEMBERED = 20  # lists whose headings are remembered
+
+AlsoWrites = Callable[[Sequence[RowPlan], Mapping[str, Material], Entry], None]
+WRITERS: list[AlsoWrites] = []
+
+
+def also_writes(write: AlsoWrites) -> AlsoWrites:
+    """Let a later feature write its side of a list, in its module `bringing_in`, in the same entry."""
+    WRITERS.append(write)
+    return write
+
+
+@cache
+def discover_writers() -> None:
+    autodiscover_modules("bringing_in")
 
 
 def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile:
-    """Keep the rows of a file for its preview; refused when that very file is in the book already."""
+    """Keep the sheets of a file for its preview; refused when that very file is in the book already."""
     # by content: a list is often saved under a new name and brought once more
     sha256 = hashlib.sha256(content).hexdigest()
-    first = Entry.objects.standing().filter(imported_files__sha256=sha256).first()
-    if first:
-        on = long_day(first.happened_at)
-        raise Refused(
-            "file", _("That very file was brought in on %(on)s; strike that entry to bring it in again.") % {"on": on}
-        )
-    rows = lists.read(content, name)
+    before = ImportedFile.objects.filter(sha256=sha256).select_related("entry").defer("sheets")
+    for file in before:
+        if file.entry and file.is_in_the_book:
+            told = _("That very file was brought in on %(day)s; strike that entry to bring it in again.")
+            raise Refused("file", told % {"day": long_day(file.entry.happened_at)})
+    sheets = lists.read(content, name)
+    if not any(len(sheet.rows) > 1 for sheet in sheets):
+        raise Refused("file", _("Under its headings the file is empty."))
     # what nobody brought in for so long is kept no longer
     ImportedFile.objects.filter(entry=None, brought_at__lt=timezone.now() - PREVIEW_KEPT).delete()
-    if not rows:
-        raise Refused("file", _("Under its headings the file is empty."))
     return ImportedFile.objects.create(
-        name=name[-120:], sha256=sha256, rows=rows, place=place, brought_by=by, brought_at=timezone.now()
+        name=name[-120:],
+        sha256=sha256,
+        sheets=[astuple(sheet) for sheet in sheets],
+        # what was typed beside it before, also when that was struck
+        choices=next((file.choices for file in before if file.choices), {}),
+        place=place,
+        brought_by=by,
+        brought_at=timezone.now(),
     )
 
 
@@ -52,12 +79,58 @@ def progress_key(file: ImportedFile) -> str:
     return f"import-{file.pk}"
 
 
-def plan(file: ImportedFile, cups: units.Cups) -> list[RowPlan]:
-    return importing.plan(file.rows, cups=cups, place=file.place, ask=question_left_open)
+def reading_of(file: ImportedFile) -> Reading:
+    sheets = [Sheet(name, rows, [tuple(each) for each in merged]) for name, rows, merged in file.sheets]
+    return Reading(sheets, Choices.kept(file.choices), remembered())
+
+
+def remembered() -> dict[str, str]:
+    """Which field was picked for a heading before, the latest word last."""
+    latest = ImportedFile.objects.exclude(picked={}).values_list("picked", flat=True)[:REMEMBERED]
+    return {heading: field for picked in reversed(latest) for heading, field in picked.items()}
+
+
+def plan(file: ImportedFile, workshop: Workshop) -> Plan:
+    days = cells.MONTH_FIRST if workshop.region == Workshop.Region.US else cells.DAY_FIRST
+    studio = Studio(
+        cups=workshop.cups,  # type: ignore[arg-type]
+        imperial=workshop.region == Workshop.Region.GB,
+        currency=workshop.currency,
+        days=days,
+        place=file.place,
+    )
+    return importing.plan(reading_of(file), studio)
+
+
+def choose(file: ImportedFile, said: Mapping[str, Any]) -> bool:
+    """Keep what somebody said of the list; answers whether it changes anything. Nothing of it is in the book yet."""
+    choices = Choices.kept(file.choices)
+    before = choices.to_keep()
+    reading = reading_of(file)
+    sheet = reading.at if said["sheet"] is None else said["sheet"]
+    # another sheet or another row of headings has other columns
+    is_other = (sheet, said["heading"]) != (reading.at, reading.heading)
+    choices.sheet, choices.heading = sheet, said["heading"] if sheet == reading.at else None
+    choices.columns = None if is_other else said["columns"] or None
+    choices.days, choices.thousand = said["days"], said["thousand"]
+    choices.places |= said["places"]
+    for name, chosen in said["materials"].items():
+        choices.materials[name] = choices.materials.get(name, {}) | chosen
+    for number, typed in said["cells"].items():
+        choices.cells[number] = choices.cells.get(number, {}) | typed
+    choices.left_out = sorted((set(choices.left_out) - said["shown"]) | said["left_out"])
+    choices.again = sorted((set(choices.again) - said["shown"]) | said["again"])
+    file.choices = choices.to_keep()
+    if file.choices == before:
+        return False
+    if choices.columns is not None and choices.columns != reading.columns:
+        file.picked = reading_of(file).picked_by_heading()
+    ImportedFile.objects.filter(pk=file.pk).update(choices=file.choices, picked=file.picked)
+    return True
 
 
 @transaction.atomic
-def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
+def write(file: ImportedFile, *, workshop: Workshop, by: Signed) -> Entry:
     """All that comes, as one entry; worked out anew, because the book may have moved on since the preview."""
     # two confirmations at once would bring everything twice
     # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
@@ -65,23 +138,33 @@ def write(file: ImportedFile, *, cups: units.Cups, by: Signed) -> Entry:
     if file.is_in_the_book:
         raise Refused(None, _("%(file)s is in the book already.") % {"file": file})
     tell = partial(caches["shared"].set, progress_key(file))
-    tell(_("reading %(rows)s rows") % {"rows": len(file.rows)})
-    coming = [line for line in plan(file, cups) if line.outcome in COMING]
-    if not coming:
-        raise Refused(None, _("Nothing in it is new to the book."))
-    with book.entry(
-        kinds.BROUGHT_IN,
-        _("Brought in %(coming)s containers from %(file)s") % {"coming": len(coming), "file": file},
-        by,
-    ) as entry:
-        importing.write(coming, entry=entry, tell=tell)
-        ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
-        # after so many rows a database that plans by old statistics answers slowly
-        database.survey()
+    tell(_("reading its rows"))
+    planned = plan(file, workshop)
+    entry = write_lines(planned.coming, places=planned.places, subject=str(file), by=by, tell=tell)
+    ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
     return entry
 
 
-def question_left_open(name: str) -> str:
-    if hydrates.sounds_like_copper_sulfate(name):
-        return _("Blue crystals or pale powder? Write the material down first, then bring the list in.")
-    return ""
+def write_lines(
+    lines: Sequence[RowPlan],
+    *,
+    places: Mapping[str, str],
+    subject: str,
+    by: Signed,
+    tell: Callable[[str], None] = lambda words: None,
+) -> Entry:
+    """Many things at once, as one entry; places: those that are new, with their kind."""
+    if not lines:
+        raise Refused(None, _("Nothing in it is new to the book."))
+    discover_writers()
+    number = sum(line.containers for line in lines if line.amount)
+    told = ngettext(
+        "Brought in %(number)s container from %(list)s", "Brought in %(number)s containers from %(list)s", number
+    )
+    with book.entry(kinds.BROUGHT_IN, told % {"number": number, "list": subject}, by) as entry:
+        materials = importing.write(lines, entry=entry, places=places, tell=tell)
+        for also in WRITERS:
+            also(lines, materials, entry)
+        # after so many rows a database that plans by old statistics answers slowly
+        database.survey()
+    return entry

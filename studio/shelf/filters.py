@@ -16,7 +16,7 @@ MOST_NAMES = 5000
 
 
 def categories() -> list[tuple[str, str]]:
-    found = Material.objects.order_by("category").values_list("category", flat=True).distinct()
+    found = Material.objects.listed().order_by("category").values_list("category", flat=True).distinct()
     return [(category, _(category)) for category in found]
 
 
@@ -43,7 +43,7 @@ class ShelfFilter(filters.FilterSet):
     place = filters.ModelChoiceFilter(
         label=gettext_lazy("Place"),
         field_name="standing__place",
-        queryset=Place.objects.all(),
+        queryset=Place.objects.listed(),
         empty_label=gettext_lazy("all"),
     )
     low = TickFilter(label=gettext_lazy("Low"), field_name="is_low")
@@ -62,7 +62,7 @@ class ShelfFilter(filters.FilterSet):
         if found.exists():
             return found
         # only once nothing was found: comparing spellings costs far more than a look-up
-        names = Material.objects.values_list("pk", "name")[:MOST_NAMES]
+        names = Material.objects.listed().values_list("pk", "name")[:MOST_NAMES]
         return rows.filter(pk__in=nearly(text, names))
 
     def only_past(self, rows, name, wanted):

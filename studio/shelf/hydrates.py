@@ -1,7 +1,5 @@
 """Copper sulfate with its five waters, with one or with none: what one is worth in the other, and what it takes up."""
 
-import re
-
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -21,9 +19,6 @@ LOOKS = [
     (BathUse.PALE_POWDER, gettext_lazy("pale, grey-white powder (CAS 7758-98-7)")),
     (BathUse.MONOHYDRATE, gettext_lazy("pale blue-grey powder, monohydrate (CAS 10257-54-2)")),
 ]
-SOUNDS_LIKE_COPPER_SULFATE = re.compile(
-    r"(copper|cupric).*(sulf|sulph)|blue\s*(stone|vitriol)|7758-9[89]-[78]", re.IGNORECASE
-)
 
 
 def blue_crystals_per_g(bath_use: str) -> float:
@@ -78,13 +73,3 @@ def counted(amount_mg: int, bath_use: str, assay: float = 1.0) -> str:
         "worth_in_blue": worth_in_blue,
         "amount_mg": f"{takes_up_ml(pure_mg, bath_use):,.0f}",
     }
-
-
-def sounds_like_copper_sulfate(name: str) -> bool:
-    """
-    Whether a supplier's name leaves open the one question that matters to a bath.
-
-    >>> [sounds_like_copper_sulfate(name) for name in ("Cupric sulphate", "Bluestone", "Copper sheet")]
-    [True, True, False]
-    """
-    return bool(SOUNDS_LIKE_COPPER_SULFATE.search(name))

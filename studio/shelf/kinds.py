@@ -3,7 +3,7 @@
 from inventory.models import Count, EntryKind, FactChange, Move, Movement, Opening, SafetySheet
 
 RECEIVED = EntryKind("received", Movement, Opening)
-BROUGHT_IN = EntryKind("brought in", Movement, Opening)
+BROUGHT_IN = EntryKind("brought in", Movement, Opening, FactChange)
 USED = EntryKind("used", Movement)
 OPENED = EntryKind("opened", Opening)
 FINISHED = EntryKind("finished", Movement)

@@ -93,11 +93,17 @@ class CountLine(models.Model):
 
 
 class ImportedFile(models.Model):
-    """A list somebody kept elsewhere, as it was read; nothing of it is in the book until its entry stands."""
+    """
+    A list somebody kept elsewhere, as it was read; nothing of it is in the book until its entry stands.
+
+    What was picked and typed beside it stays here, whatever becomes of the entry.
+    """
 
     name = models.CharField(max_length=120)
     sha256 = models.CharField(max_length=64)
-    rows = models.JSONField(help_text="Each row's number in the file and its known columns.")
+    sheets = models.JSONField(help_text="Each with its name, its rows and the cells that reach over several.")
+    choices = models.JSONField(default=dict, help_text="What somebody said of it: see `importing.Choices`.")
+    picked = models.JSONField(default=dict, help_text="The field that was picked for each heading.")
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="+")
     brought_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     brought_at = models.DateTimeField()

@@ -14,32 +14,36 @@ LATELY = 20
 
 def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
     of_it = Container.objects.filter(material=OuterRef("pk")).order_by().values("material")
-    return Material.objects.annotate(
-        # with the condition on the join: a filter would drop materials of which nothing stands
-        standing=FilteredRelation("containers", condition=Q(containers__on_hand__gt=0)),
-        # for itself: summed over the joined jars, all of them would fall into one row
-        total=Coalesce(Subquery(of_it.annotate(sum=Sum("on_hand")).values("sum")), 0),
-        code=F("standing__code"),
-        place=F("standing__place__name"),
-        on_hand=F("standing__on_hand"),
-        opened_on=F("standing__opened_on"),
-        use_by_on=F("standing__use_by_on"),
-        is_without_sheet=Exists(Material.objects.without_sheet().filter(pk=OuterRef("pk"))),
-        is_low=Exists(Material.objects.to_reorder().filter(pk=OuterRef("pk"))),
-    ).values(
-        "pk",
-        "name",
-        "category",
-        "dimension",
-        "shown_unit",
-        "is_low",
-        "total",
-        "code",
-        "place",
-        "on_hand",
-        "opened_on",
-        "use_by_on",
-        "is_without_sheet",
+    return (
+        Material.objects.listed()
+        .annotate(
+            # with the condition on the join: a filter would drop materials of which nothing stands
+            standing=FilteredRelation("containers", condition=Q(containers__on_hand__gt=0)),
+            # for itself: summed over the joined jars, all of them would fall into one row
+            total=Coalesce(Subquery(of_it.annotate(sum=Sum("on_hand")).values("sum")), 0),
+            code=F("standing__code"),
+            place=F("standing__place__name"),
+            on_hand=F("standing__on_hand"),
+            opened_on=F("standing__opened_on"),
+            use_by_on=F("standing__use_by_on"),
+            is_without_sheet=Exists(Material.objects.without_sheet().filter(pk=OuterRef("pk"))),
+            is_low=Exists(Material.objects.to_reorder().filter(pk=OuterRef("pk"))),
+        )
+        .values(
+            "pk",
+            "name",
+            "category",
+            "dimension",
+            "shown_unit",
+            "is_low",
+            "total",
+            "code",
+            "place",
+            "on_hand",
+            "opened_on",
+            "use_by_on",
+            "is_without_sheet",
+        )
     )
 
 

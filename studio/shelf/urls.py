@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shelf.views import containers, counting, importing, materials, sheets, shelf, stickers
+from studio.shelf.views import containers, counting, importing, materials, sheets, shelf, stickers, usual_things
 
 app_name = "shelf"
 urlpatterns = [
@@ -30,6 +30,7 @@ urlpatterns = [
     path("counts/<int:sheet>/differences/", counting.count_differences, name="count_differences"),
     path("counts/<int:sheet>/decide/", counting.DecideCountView.as_view(), name="decide_count"),
     path("import/", importing.import_file, name="import_file"),
+    path("usual/", usual_things.UsualThingsView.as_view(), name="usual_things"),
     path("import/<int:imported>/", importing.ImportPreviewView.as_view(), name="import_preview"),
     path("import/<int:imported>/progress/", importing.import_progress, name="import_progress"),
     path("c/<slug:code>/", shelf.ContainerView.as_view(), name="container"),

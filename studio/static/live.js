@@ -28,19 +28,20 @@ document.addEventListener("submit", (event) => {
 });
 
 /* A long write says how far it has come while its answer is awaited. */
-const waits = (place) => {
+const waits = (place, words) => {
   place.hidden = false;
-  place.textContent = "Bringing them in …";
+  place.textContent = `${words} …`;
   const look = async () => {
     const answer = await fetch(place.dataset.progress).catch(() => null);
-    const words = answer?.ok ? await answer.text() : "";
-    if (words) place.textContent = `Bringing them in: ${words} …`;
+    const far = answer?.ok ? await answer.text() : "";
+    if (far) place.textContent = `${words}: ${far} …`;
   };
   setInterval(look, 700);
 };
 document.addEventListener("submit", (event) => {
   const place = document.querySelector("[data-progress]");
-  if (place?.hidden && place.previousElementSibling === event.target && !event.defaultPrevented) waits(place);
+  if (place?.hidden && place.previousElementSibling === event.target && !event.defaultPrevented)
+    waits(place, event.submitter?.name === "look" ? "Reading it again" : "Bringing them in");
 });
 
 /* Coming back to a page by the Back button, its forms can be sent again. */

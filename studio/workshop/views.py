@@ -66,7 +66,7 @@ def begin_own(request):
         return redirect("workshop:begin")
     goes = [
         (_("Lines of the book"), Entry.objects.count()),
-        (_("Materials"), Material.objects.count()),
+        (_("Materials"), Material.objects.listed().count()),
         (_("Containers"), Container.objects.count()),
         (_("People, with their accounts"), Person.objects.count()),
     ]

@@ -1,22 +1,28 @@
 """What a list of 10,000 rows costs to bring in, and a count where 50,000 jars were used up."""
 
+import resource
 import time
 from functools import partial
 
 import pytest
+from django.core.cache import caches
 from django.urls import reverse
 from django.utils import timezone
 
 from inventory import book
 from inventory.book import Signed
 from inventory.models import Container, Movement
+from studio.orders.models import Supplier
 from studio.shelf import bringing_in, counting
+from studio.shelf.models import ImportedFile
+from studio.workshop.models import Workshop
 from tests.benchmarks.test_book_at_scale import _cost, jar, keyholder  # noqa: F401  # fixtures
-from tests.factories import PersonFactory, PlaceFactory, entry, stocked
+from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, entry, stocked
 
 pytestmark = [pytest.mark.benchmark_ratio, pytest.mark.django_db]
 
-ROWS, FINISHED = 10_000, 50_000
+ROWS, MOST_ROWS, FINISHED = 10_000, 100_000, 50_000
+MOST_MB = 900
 IMPORT_FLOOR, STRIKE_FLOOR, COUNT_FLOOR = 4, 2, 1.3
 
 
@@ -32,8 +38,9 @@ def test_a_long_list_costs_few_times_what_its_bare_rows_do(capsys):
     file = bringing_in.read(b"material,amount,batch\n" + lines, "long.csv", place=place, by=person)
     by = Signed(done_by=person, happened_at=timezone.now())
 
-    preview = timed(partial(bringing_in.plan, file, "metric"))
-    write = timed(partial(bringing_in.write, file, cups="metric", by=by))
+    workshop = WorkshopFactory()
+    preview = timed(partial(bringing_in.plan, file, workshop))
+    write = timed(partial(bringing_in.write, file, workshop=workshop, by=by))
     file.refresh_from_db()
     assert Container.objects.on_the_shelf().count() == ROWS
     struck = timed(partial(book.strike, file.entry, by=by, reason="again"))
@@ -46,6 +53,33 @@ def test_a_long_list_costs_few_times_what_its_bare_rows_do(capsys):
         print(f"\nstrike ÷ bare rows: {struck / bare:.1f} (floor {STRIKE_FLOOR})", end="")
     assert write / bare <= IMPORT_FLOOR
     assert struck / bare <= STRIKE_FLOOR
+
+
+def test_a_list_of_100_000_rows_tells_how_far_it_is_and_fits_in_memory(capsys, keyholder, monkeypatch):  # noqa: F811
+    place, person, told = PlaceFactory(), keyholder.person, []
+    lines = "".join(
+        f"Stuff {number % 2_000};{number % 900 + 1},5 g;B{number};Rack {number % 40};2/3/2026;Shop {number % 9};9,50\n"
+        for number in range(MOST_ROWS)
+    )
+    content = ("Stock of the whole school\n\nname;amount;batch;place;bought;supplier;price\n" + lines).encode()
+    by = Signed(done_by=person, happened_at=timezone.now())
+    workshop = Workshop.objects.get()
+    monkeypatch.setattr(caches["shared"], "set", lambda key, words, *args: told.append(words))
+
+    costs = {"read": timed(partial(bringing_in.read, content, "long.csv", place=place, by=person))}
+    file = ImportedFile.objects.get()
+    costs["shown"] = timed(partial(keyholder.get, file.get_absolute_url()))
+    costs["written"] = timed(partial(bringing_in.write, file, workshop=workshop, by=by))
+    file.refresh_from_db()
+    costs["struck"] = timed(partial(book.strike, file.entry, by=by, reason="again"))
+    megabytes = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
+
+    with capsys.disabled():
+        print(f"\n{len(content) / 1e6:.1f} MB, {MOST_ROWS} rows: {megabytes:.0f} MB at most", end="")
+        print("".join(f", {what} {seconds:.1f} s" for what, seconds in costs.items()), end="")
+    assert len(told) > 100
+    assert not Container.objects.on_the_shelf().exists() and not Supplier.objects.listed().exists()
+    assert megabytes < MOST_MB
 
 
 def _bare_rows() -> None:

@@ -6,8 +6,10 @@ import pytest
 
 from inventory import book, importing, integrity, months
 from inventory.book import strike
-from inventory.importing import Outcome
+from inventory.headings import FIELDS
+from inventory.importing import Choices, Outcome, Reading, Studio
 from inventory.models import Container, Material, MonthSum, Place
+from inventory.workbooks import Sheet
 from studio.shelf import operations
 from tests.factories import MaterialFactory, PlaceFactory, signed, stocked
 
@@ -19,13 +21,22 @@ def place():
     return PlaceFactory(name="Rack")
 
 
-def planned(place, *rows, **kwargs):
-    return importing.plan(list(enumerate(rows, 2)), cups="metric", place=place, **kwargs)
+def plan_of(place, *rows, **choices):
+    """Of rows that each name their fields, as if every field had a column."""
+    names = list(FIELDS)
+    lines = [(number, [row.get(name, "") for name in names]) for number, row in enumerate(rows, 2)]
+    reading = Reading([Sheet("", [(1, names), *lines])], Choices(heading=1, columns=names, **choices), {})
+    return importing.plan(reading, Studio(place=place))
 
 
-def written(place, *rows):
+def planned(place, *rows, **choices):
+    return plan_of(place, *rows, **choices).lines
+
+
+def written(place, *rows, **choices):
+    plan = plan_of(place, *rows, **choices)
     with book.entry("brought in", "list", signed(5)) as entry:
-        importing.write(planned(place, *rows), entry=entry)
+        importing.write(plan.lines, entry=entry, places=plan.places)
     return entry
 
 
@@ -84,19 +95,20 @@ def test_of_two_equal_rows_one_is_there_when_one_was(place):
     [
         (row("", "3"), "names no material"),
         (row(amount="some"), "no amount with a unit"),
-        (row(amount="1,000 g"), "no amount with a unit"),
-        (row(amount="0"), "nothing of it"),
+        (row(amount="", category="Tapes"), "has no amount"),
+        (row(amount="1,000 L"), "1,000 L: one or a thousand?"),
+        (row(amount="2.500 g"), "2.500 g: 2.5 or 2500?"),
+        (row(amount="-1 L"), "-1 L: less than nothing."),
+        (row(amount="−1 L"), "−1 L: less than nothing."),
+        (row(amount="=?"), "a formula that was never worked out"),
+        (row(amount="empty"), "None is left, and nothing tells what it is measured in"),
+        (row(amount="1.5", size="5 L"), "1.5 of 5 L: how many containers"),
+        (row(amount="501 x 1 L"), "no number of containers"),
         (row(code="two words"), "letters, digits and hyphens"),
         (row(code="C999"), "given out by the book"),
         (row(code="c999"), "given out by the book"),
-        (row(received="31.3.2026"), "no day"),
-        (row(received="2999-01-01"), "not come yet"),
-        (row(opened="2999-01-01"), "not come yet"),
         (row("Salt", "1 kg", in_a_bath="green"), "nothing in a bath"),
         (row("Salt", "1 L", in_a_bath="blue crystals"), "measured by mass, not by volume"),
-        (row(purity="pure"), "under purity is no number"),
-        (row(purity="120 %"), "outside 0 to 100 %"),
-        (row("Salt", "1 kg", reorder_at="2 L"), "measures volume"),
         (row("x" * 121), "longer than 120"),
     ],
 )
@@ -129,16 +141,76 @@ def test_two_rows_of_one_code_are_one_container(place):
     assert outcomes(lines) == [Outcome.NEW_MATERIAL, Outcome.THERE]
 
 
-def test_a_name_that_leaves_a_question_open_is_asked_about(place):
-    [line] = planned(place, row("Salt", "1 kg"), ask=lambda name: f"Which {name}?")
-
-    assert line.why == "Which Salt?"
-
-
-def test_a_list_that_says_what_it_is_in_a_bath_is_not_asked(place):
-    [line] = planned(place, row("Salt", "1 kg", in_a_bath="Blue crystals"), ask=lambda name: f"Which {name}?")
+@pytest.mark.parametrize(
+    ("cells", "said"),
+    [
+        (row(received="31.13.2026"), "no day"),
+        (row(received="2999-01-01"), "not come yet"),
+        (row(opened="2999-01-01"), "not come yet"),
+        (row(purity="pure"), "under purity is no number"),
+        (row(purity="120 %"), "outside 0 to 100 %"),
+        (row("Salt", "1 kg", reorder_at="2 L"), "measures volume"),
+        (row(supplier="Shop", price="$3"), "not in EUR"),
+        (row(price="3"), "nobody is named who sells it"),
+    ],
+)
+def test_what_is_not_understood_beside_an_amount_stays_behind_with_a_word(place, cells, said):
+    [line] = planned(place, cells)
 
     assert line.outcome is Outcome.NEW_MATERIAL
+    assert said in line.notes[0]
+
+
+def test_copper_sulfate_is_asked_about_unless_its_name_its_list_or_somebody_says_which(place):
+    salt = row("Copper sulphate", "1 kg")
+    told = {"copper sulphate": {"bath_use": "copper_sulfate_anhydrous"}}
+
+    assert "Blue crystals, pale powder or monohydrate?" in planned(place, salt)[0].why
+    for lines in (
+        planned(place, salt | {"in_a_bath": "Pale powder"}),
+        planned(place, row("Copper sulphate, anhydrous", "1 kg")),
+        planned(place, salt, materials=told),
+    ):
+        assert (lines[0].outcome, lines[0].bath_use) == (Outcome.NEW_MATERIAL, Material.BathUse.PALE_POWDER)
+
+
+def test_what_is_spelled_otherwise_is_taken_for_what_the_book_knows_unless_somebody_says_not(place):
+    MaterialFactory(name="Hard ground")
+
+    plan = plan_of(place, row("Hard-Ground", "1 kg"))
+
+    assert (plan.lines[0].name, plan.lines[0].outcome) == ("Hard ground", Outcome.NEW_CONTAINER)
+    assert [(each.name, each.same) for each in plan.materials] == [("Hard-Ground", "Hard ground")]
+    assert planned(place, row("Hard-Ground", "1 kg"), materials={"hard-ground": {"same": ""}})[0].name == "Hard-Ground"
+
+
+def test_what_somebody_typed_stands_in_the_place_of_a_cell(place):
+    lines = planned(place, row(amount="some"), row(), row(), cells={"2": {"amount": "2 rolls"}}, left_out=[3])
+
+    assert outcomes(lines) == [Outcome.NEW_MATERIAL, Outcome.LEFT_OUT, Outcome.NEW_CONTAINER]
+    assert lines[0].shown == "2 rolls"
+
+
+def test_what_is_there_comes_all_the_same_if_somebody_says_so(place):
+    written(place, row())
+
+    assert outcomes(planned(place, row())) == [Outcome.THERE]
+    assert outcomes(planned(place, row(), again=[2])) == [Outcome.NEW_CONTAINER]
+
+
+def test_of_several_containers_in_a_row_those_come_that_are_not_there(place):
+    written(place, row("Thinner", "2 x 1 L"))
+
+    [line] = planned(place, row("Thinner", "5 x 1 L"))
+
+    assert (line.outcome, line.containers) == (Outcome.NEW_CONTAINER, 3)
+
+
+def test_what_is_used_up_comes_by_its_name_alone(place):
+    written(place, row("Ink", "0 g"), row("Tape", "0 rolls"), row("Tape", "2 rolls"), row("Oil", "empty", size="1 L"))
+
+    assert sorted(Material.objects.values_list("name", "shown_unit")) == [("Ink", "g"), ("Oil", "L"), ("Tape", "roll")]
+    assert [str(jar.material) for jar in Container.objects.all()] == ["Tape"]
 
 
 # what was written
@@ -241,4 +313,24 @@ def test_a_struck_list_leaves_only_what_was_used_since_as_it_must(place):
     strike(entry, by=signed(7), reason="wrong list")
 
     assert {jar.batch: jar.on_hand for jar in Container.objects.on_the_shelf()} == {"B7": 2}
+    assert [material.name for material in Material.objects.listed()] == ["Tape"]
     assert list(integrity.integrity_errors()) == []
+
+
+def test_a_strike_takes_what_was_new_off_the_lists_and_bringing_it_again_puts_it_back(place):
+    MaterialFactory(name="Crystals")
+    rows = [row("Salt", "1 kg", place="Cellar", category="Ink"), row("Crystals", "1 kg")]
+    strike(written(place, *rows), by=signed(6), reason="wrong list")
+
+    assert [material.name for material in Material.objects.listed()] == ["Crystals"]
+    assert [each.name for each in Place.objects.listed()] == ["Rack"]
+    assert list(integrity.integrity_errors()) == []
+
+    again = written(place, *rows, places={"cellar": "bench"}, materials={"salt": {"category": "Grounds"}})
+
+    salt = Material.objects.get(name="Salt")
+    assert (salt.is_listed, salt.category) == (True, "Grounds")
+    assert Place.objects.listed().get(name="Cellar").kind == "bench"
+    assert list(integrity.integrity_errors()) == []
+    strike(again, by=signed(7), reason="wrong again")
+    assert {name for name in Material.objects.listed().values_list("name", flat=True)} == {"Crystals"}

@@ -28,7 +28,7 @@ SURFACE_OR_MARKS = gettext_lazy("Give the surface, or two marks that tell it.")
 
 class TankForm(BathForm):
     name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Upright tank.")
-    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="a new place, named below")
+    place = forms.ModelChoiceField(Place.objects.listed(), required=False, empty_label="a new place, named below")
     new_place = forms.CharField(required=False, max_length=80, label="New place")
     rim_l = VolumeField(label="Volume to the rim", help_text="How much it holds, filled to the very edge.")
     fill_l = VolumeField(
@@ -62,7 +62,7 @@ class TankForm(BathForm):
         self.fields["surface_cm2"].required = not marks.strip()
         if not self.bath.pk:
             # where another tank stands; in a book without places, a name to be going on with
-            places = list(Place.objects.all())
+            places = list(Place.objects.listed())
             beside = next((place for place in places if place.kind == Place.Kind.TANK), None)
             self.initial.update({"place": beside} if beside else {"new_place": "" if places else FIRST_PLACE})
 

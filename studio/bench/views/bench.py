@@ -29,7 +29,7 @@ def bench(request):
             "is_keyholder": request.is_keyholder,
             "is_viewer": request.is_viewer,
             "asks_for_lines": request.is_keyholder and now.workshop.asks_for_lines,
-            "shelf_is_empty": not Material.objects.exists(),
+            "shelf_is_empty": not Material.objects.listed().exists(),
         }
         return render_to_string("bench/_top.html", shown)
 

@@ -74,7 +74,10 @@ class PlateForm(ShopForm):
     )
     owner = forms.ModelChoiceField(Person.objects.here(), label="Whose", required=False)
     partner = forms.ModelChoiceField(
-        Place.objects.filter(kind=Place.Kind.AWAY), label="Made with", required=False, empty_label="nobody else"
+        Place.objects.listed().filter(kind=Place.Kind.AWAY),
+        label="Made with",
+        required=False,
+        empty_label="nobody else",
     )
     mass_g = mass_field(required=False, help_text="Clean and dry, before any ground.")
     scale_g = scale_field()
@@ -219,7 +222,7 @@ class ParcelForm(ShopForm):
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "A parcel holds at least one plate: choose which."},
     )
-    partner = forms.ModelChoiceField(Place.objects.filter(kind=Place.Kind.AWAY), empty_label="choose a studio")
+    partner = forms.ModelChoiceField(Place.objects.listed().filter(kind=Place.Kind.AWAY), empty_label="choose a studio")
     weight_kg = NumberField(label="The parcel weighs, kg", low=0.01, high=100, unit="kg", required=False)
     next_step = forms.CharField(label="What is to be done next", max_length=200, required=False)
 

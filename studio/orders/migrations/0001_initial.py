@@ -120,6 +120,7 @@ class Migration(migrations.Migration):
             name="Supplier",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("is_listed", models.BooleanField(default=True, verbose_name="on the lists")),
                 ("name", models.CharField(max_length=80, unique=True, verbose_name="name")),
                 ("contact", models.CharField(blank=True, max_length=120, verbose_name="contact")),
                 ("phone", models.CharField(blank=True, max_length=60, verbose_name="phone")),

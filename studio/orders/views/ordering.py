@@ -75,7 +75,7 @@ def material(request, pk):
         "up_to": descriptions.up_to(of_it),
         "chart": chart_of_use(of_it, now),
         "lines": of_it.awaited,
-        "suppliers": Supplier.objects.all() if request.is_keyholder and not of_it.packs else (),
+        "suppliers": Supplier.objects.listed() if request.is_keyholder and not of_it.packs else (),
     }
     return render(request, "orders/material.html", context)
 
@@ -115,7 +115,7 @@ def choose_low(request):
     """What is running out? One tap, and its own page asks the rest."""
     choices = [
         (_(material.category), material.name, reverse("orders:mark_low", args=[material.pk]))
-        for material in Material.objects.all()
+        for material in Material.objects.listed()
     ]
     return render(request, "orders/choose.html", {"choices": choices})
 

@@ -21,7 +21,7 @@ LATEST = 25
 
 
 def suppliers(request):
-    table = SupplierTable(Supplier.objects.annotate(sold=Count("packs", filter=Q(packs__is_sold=True))))
+    table = SupplierTable(Supplier.objects.listed().annotate(sold=Count("packs", filter=Q(packs__is_sold=True))))
     django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
     return render(request, "orders/suppliers.html", {"table": table})
 

@@ -123,13 +123,15 @@ class FinishForm(SignedForm):
 
 
 class SplitForm(UseForm):
-    place = forms.ModelChoiceField(Place.objects.all(), label=gettext_lazy("The second one stands"), empty_label=None)
+    place = forms.ModelChoiceField(
+        Place.objects.listed(), label=gettext_lazy("The second one stands"), empty_label=None
+    )
     code = ReceiveForm.base_fields["code"]
 
 
 class AwayForm(SignedForm):
     place = forms.ModelChoiceField(
-        Place.objects.filter(kind=Place.Kind.AWAY), label=gettext_lazy("To whom"), empty_label=None
+        Place.objects.listed().filter(kind=Place.Kind.AWAY), label=gettext_lazy("To whom"), empty_label=None
     )
 
 

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 from chemistry import units
 from chemistry.copper import gauges
 from chemistry.hazards.storage import CHOSEN
+from inventory import guessing
 from inventory.models import Material, Place
 from inventory.wording import translated
 from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
@@ -47,7 +48,7 @@ class ReceiveForm(AmountForm):
         },
     )
     place = forms.ModelChoiceField(
-        Place.objects.all(), label=gettext_lazy("Put where"), empty_label=gettext_lazy("choose a place")
+        Place.objects.listed(), label=gettext_lazy("Put where"), empty_label=gettext_lazy("choose a place")
     )
     batch = forms.CharField(
         label=gettext_lazy("Batch"), max_length=60, required=False, help_text=gettext_lazy("As printed on the pack.")
@@ -106,7 +107,7 @@ class ReceiveForm(AmountForm):
 
 
 class MoveForm(SignedForm):
-    place = forms.ModelChoiceField(Place.objects.all(), label=gettext_lazy("It stands now"), empty_label=None)
+    place = forms.ModelChoiceField(Place.objects.listed(), label=gettext_lazy("It stands now"), empty_label=None)
 
 
 KINDS = [
@@ -371,7 +372,7 @@ class MaterialForm(FoldedForm):
         if use == BathUse.WATER and dimension != Material.Dimension.VOLUME:
             self.add_error("shown_unit", _("Water for the bath is poured; choose L or another unit of volume."))
         # whoever says no to a salt gives the reason in the note, which stays in the log beside it
-        if use == BathUse.NONE and hydrates.sounds_like_copper_sulfate(typed.get("name", "")) and not typed.get("note"):
+        if use == BathUse.NONE and guessing.sounds_like_copper_sulfate(typed.get("name", "")) and not typed.get("note"):
             worth = hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
             self.add_error(
                 "bath_use",

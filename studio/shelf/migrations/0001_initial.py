@@ -80,7 +80,15 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("name", models.CharField(max_length=120)),
                 ("sha256", models.CharField(max_length=64)),
-                ("rows", models.JSONField(help_text="Each row's number in the file and its known columns.")),
+                (
+                    "sheets",
+                    models.JSONField(help_text="Each with its name, its rows and the cells that reach over several."),
+                ),
+                (
+                    "choices",
+                    models.JSONField(default=dict, help_text="What somebody said of it: see `importing.Choices`."),
+                ),
+                ("picked", models.JSONField(default=dict, help_text="The field that was picked for each heading.")),
                 ("brought_at", models.DateTimeField()),
                 (
                     "brought_by",

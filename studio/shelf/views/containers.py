@@ -59,7 +59,7 @@ class SendAwayView(ContainerEntryView):
     words = {"heading": gettext_lazy("Send it away"), "submit": gettext_lazy("It is on its way")}
 
     def instead(self):
-        if not Place.objects.filter(kind=Place.Kind.AWAY).exists():
+        if not Place.objects.listed().filter(kind=Place.Kind.AWAY).exists():
             return redirect("shelf:new_place")
 
 
@@ -123,7 +123,7 @@ class CutForm(SignedForm):
         required=False,
         help_text=gettext_lazy("Its size, where it becomes a piece of its own; what else is left stays this sheet."),
     )
-    place = forms.ModelChoiceField(Place.objects.all(), label=gettext_lazy("The offcut stands"), empty_label=None)
+    place = forms.ModelChoiceField(Place.objects.listed(), label=gettext_lazy("The offcut stands"), empty_label=None)
 
     def clean_plate(self):
         typed = self.cleaned_data["plate"]

@@ -2,51 +2,26 @@
 
 from collections import Counter
 
-from django import forms
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
-from inventory import lists
+from inventory.headings import FIELDS, WORDS
 from inventory.importing import COMING, Outcome
 from inventory.models import Place
 from inventory.refusals import Refused
-from studio.pages.fields import PlainForm
 from studio.pages.views import EntryView
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
+from studio.shelf.forms.importing import FileForm, ListForm
 from studio.shelf.models import ImportedFile
 
-AT_ONCE = 50
-WORST_FIRST = (Outcome.NOT_UNDERSTOOD, Outcome.NEW_MATERIAL, Outcome.NEW_CONTAINER, Outcome.THERE)
-LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look"}
-
-
-class FileForm(PlainForm):
-    file = forms.FileField(
-        label=gettext_lazy("The list"),
-        help_text=gettext_lazy("CSV or XLSX, at most %(LARGEST_BYTES)s MB and %(MOST_ROWS)s lines.")
-        % {"LARGEST_BYTES": lists.LARGEST_BYTES // 1000000, "MOST_ROWS": lists.MOST_ROWS},
-        widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
-        error_messages={"empty": gettext_lazy("That file is empty.")},
-    )
-    place = forms.ModelChoiceField(
-        Place.objects.all(),
-        label=gettext_lazy("Where stands what names no place?"),
-        empty_label=gettext_lazy("choose a place"),
-    )
-
-    def clean_file(self):
-        file = self.cleaned_data["file"]
-        if file.size > lists.LARGEST_BYTES:
-            raise forms.ValidationError(
-                _("The file is larger than %(LARGEST_BYTES)s MB; bring it in part by part.")
-                % {"LARGEST_BYTES": lists.LARGEST_BYTES // 1000000}
-            )
-        return file
+AT_ONCE = 40
+LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look", Outcome.LEFT_OUT: "look", Outcome.NO_THING: "look"}
+WORST_FIRST = (Outcome.NOT_UNDERSTOOD, Outcome.THERE, Outcome.NO_THING, Outcome.LEFT_OUT, *COMING)
 
 
 @keyholder_required
@@ -58,21 +33,22 @@ def import_file(request):
             return redirect(bringing_in.read(file.read(), file.name, place=place, by=request.person))
         except Refused as refusal:
             form.refuse(refusal)
-    # without their rows, which are the whole of each file: the page shows but the names
-    files = ImportedFile.objects.select_related("entry", "brought_by").defer("rows")[:5]
-    context = {"form": form, "headings": lists.headings(), "files": files, "kept_days": PREVIEW_KEPT.days}
-    return render(request, "shelf/import.html", context)
+    # without their sheets, which are the whole of each file: the page shows but the names
+    files = ImportedFile.objects.select_related("entry", "brought_by").defer("sheets")[:5]
+    headings = [(label, WORDS[name].replace("|", ", ")) for name, label in FIELDS.items()]
+    context = {"form": form, "headings": headings, "files": files, "kept_days": PREVIEW_KEPT.days}
+    return render(request, "shelf/import.html", context | {"has_places": Place.objects.listed().exists()})
 
 
 @keyholder_required
 def import_progress(request, imported):
     """In a few words how far it has come, for the page that waits."""
-    file = get_object_or_404(ImportedFile.objects.defer("rows"), pk=imported)
+    file = get_object_or_404(ImportedFile.objects.defer("sheets"), pk=imported)
     return HttpResponse(bringing_in.progress_of(file), content_type="text/plain", headers={"Cache-Control": "no-store"})
 
 
 class ImportPreviewView(EntryView):
-    """What each row would do, what is not understood first; and the button that does it."""
+    """What each row would do, what is not understood first; what may be changed of it; and the button that does it."""
 
     success_url = "book:book"
     queryset = ImportedFile.objects.select_related("entry", "place")
@@ -83,18 +59,34 @@ class ImportPreviewView(EntryView):
             return redirect(self.object.entry)
 
     def get_context_data(self):
-        plan = bringing_in.plan(self.object, self.request.workshop.cups)
-        lines = sorted(plan, key=lambda line: WORST_FIRST.index(line.outcome))
+        plan = bringing_in.plan(self.object, self.request.workshop)
+        lines = sorted(plan.lines, key=lambda line: (WORST_FIRST.index(line.outcome), not line.notes))
         times = Counter(line.outcome for line in lines)
         page = Paginator(lines, AT_ONCE).get_page(self.request.GET.get("page"))
+        asked = ListForm(plan=plan, rows=page)
         return super().get_context_data() | {
             "file": self.object,
+            "plan": plan,
+            "asked": asked,
             "sums": [(each, LEVELS.get(each, "fine"), times[each]) for each in WORST_FIRST if times[each]],
-            "coming": sum(times[outcome] for outcome in COMING),
+            "coming": sum(line.containers for line in plan.coming if line.amount),
+            "is_something_new": bool(plan.coming),
             "page": page,
-            "rows": [(line, LEVELS.get(line.outcome, "fine")) for line in page],
+            "rows": [(line, level_of(line), asked.of_row(line.number)) for line in page],
         }
+
+    def post(self, request, *args, **kwargs):
+        said = ListForm(request.POST)
+        if said.fields and said.is_valid() and bringing_in.choose(self.object, said.said()):
+            if "look" not in request.POST:
+                messages.info(request, _("Changed as you said. Nothing is written yet: look at it, then bring it in."))
+            return redirect(request.get_full_path())
+        return redirect(request.get_full_path()) if "look" in request.POST else super().post(request, *args, **kwargs)
 
     # planned anew when it is written: the shelf may have changed since the preview was shown
     def write(self, **facts):
-        return bringing_in.write(self.object, cups=self.request.workshop.cups, **facts)
+        return bringing_in.write(self.object, workshop=self.request.workshop, **facts)
+
+
+def level_of(line):
+    return LEVELS.get(line.outcome, "look" if line.notes else "fine")

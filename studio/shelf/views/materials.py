@@ -73,7 +73,7 @@ class NewPlaceView(EntryView):
     operation = staticmethod(operations.add_place)
 
     def get_context_data(self):
-        return super().get_context_data() | {"places": Place.objects.all()}
+        return super().get_context_data() | {"places": Place.objects.listed()}
 
 
 class LimitForm(SignedForm):
@@ -89,7 +89,7 @@ class LimitForm(SignedForm):
 
 def all_places(request):
     standing = Count("containers", filter=Q(containers__on_hand__gt=0))
-    return render(request, "shelf/places.html", {"places": Place.objects.annotate(standing=standing)})
+    return render(request, "shelf/places.html", {"places": Place.objects.listed().annotate(standing=standing)})
 
 
 class LimitView(EntryView):

@@ -32,7 +32,7 @@ class ShelfView(ReadView):
         asked = ShelfFilter(self.request.GET, queryset=shelf_rows())
         table = ShelfTable(asked.qs if asked.is_valid() else shelf_rows().none())
         django_tables2.RequestConfig(self.request, paginate={"per_page": AT_ONCE}).configure(table)
-        is_bare = not self.request.GET and not Material.objects.exists()
+        is_bare = not self.request.GET and not Material.objects.listed().exists()
         return {"table": table, "form": asked.form, "is_bare": is_bare, "request": self.request}
 
 
@@ -100,7 +100,9 @@ def choose_material(request):
     """What came? One tap, and its own page asks the rest. What is usual stands first."""
     words = request.GET.get("words", "").strip()
     offered = [] if words else [(OFTEN, material) for material in usual()]
-    offered += [(_(material.category), material) for material in Material.objects.filter(name__icontains=words)]
+    offered += [
+        (_(material.category), material) for material in Material.objects.listed().filter(name__icontains=words)
+    ]
     pages = [(group, each.name, "", reverse("shelf:receive", args=[each.pk])) for group, each in offered]
     context = {
         "question": _("What came?"),

@@ -55,7 +55,7 @@ class DrumForm(WasteForm):
         initial=FITTING,
     )
     place = forms.ModelChoiceField(
-        Place.objects.exclude(kind=Place.Kind.AWAY), label="It stands", empty_label="choose a place"
+        Place.objects.listed().exclude(kind=Place.Kind.AWAY), label="It stands", empty_label="choose a place"
     )
     tare_g = MassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
 

@@ -7,7 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from inventory.book import strike
-from inventory.models import Container, Entry, Material
+from inventory.models import Container, Entry, Material, Place
 from studio.hazards.classification import classify_material
 from studio.shelf import bringing_in
 from studio.shelf.models import ImportedFile
@@ -26,6 +26,16 @@ def brought(client, content=LIST, name="shelf.csv"):
 def confirmed(client, key=None):
     file = ImportedFile.objects.first()
     return client.post(file.get_absolute_url(), {"key": key or uuid4()}, follow=True)
+
+
+def changed(client, **said):
+    """What the page asks about a list, sent back as it stands, with some of it changed."""
+    file = ImportedFile.objects.first()
+    asked = client.get(file.get_absolute_url()).context["asked"]
+    as_shown = {field.html_name: "" if field.value() is None else field.value() for field in asked}
+    sent = {name: value for name, value in as_shown.items() if value is not False}
+    said = {f"list-{name.replace('_', '-')}": value for name, value in said.items()}
+    return client.post(file.get_absolute_url(), sent | said | {"look": "1", "key": uuid4()}, follow=True)
 
 
 def test_the_preview_says_row_by_row_what_would_happen_and_writes_nothing(keyholder):
@@ -100,7 +110,7 @@ def test_a_list_of_what_is_there_brings_nothing(keyholder):
 def test_copper_sulfate_must_say_which_it_is_first(keyholder):
     shown = brought(keyholder, b"material,amount\nCopper sulphate,1 kg\n").content.decode()
 
-    assert "Blue crystals or pale powder?" in shown
+    assert "Blue crystals, pale powder or monohydrate?" in shown
 
 
 def test_a_preview_that_nobody_brought_in_is_kept_for_a_month(keyholder, today):
@@ -125,7 +135,7 @@ def test_a_long_list_says_how_far_it_is_to_whoever_waits(keyholder, member, sett
     assert member.get(address).status_code == 403
 
 
-@pytest.mark.parametrize(("content", "said"), [(b"", "empty"), (b"material\nTape\n", "no column “amount”")])
+@pytest.mark.parametrize(("content", "said"), [(b"", "empty"), (b"material,amount\n", "Under its headings")])
 def test_a_file_that_cannot_be_read_says_why(keyholder, content, said):
     answer = brought(keyholder, content)
 
@@ -140,4 +150,102 @@ def test_a_long_preview_is_paged_and_asks_the_book_little(keyholder, django_asse
     with django_assert_max_num_queries(10):
         shown = keyholder.get(file.get_absolute_url(), {"page": 3}).content.decode()
 
-    assert "page 3 of 10" in shown
+    assert "page 3 of 13" in shown
+
+
+def test_columns_are_picked_once_and_remembered(keyholder):
+    finnish = "Nimi;Määrä;Hylly\nTeippi;2;B\n".encode()
+    assert brought(keyholder, finnish).context["plan"].reading.columns == ["material", "amount", ""]
+
+    shown = changed(keyholder, column_2="place")
+
+    assert shown.context["plan"].places == {"B": "shelf"}
+    again = brought(keyholder, "Hylly;Nimi;Määrä\nC;Maali;1\n".encode(), name="other.csv")
+    assert again.context["plan"].reading.columns == ["place", "material", "amount"]
+
+
+def test_all_that_is_wrong_is_changed_in_one_go_before_anything_is_written(keyholder):
+    rows = b"material,amount,where\nCopper sulphate,1 kg,Cellar\nInk,some,Cellar\nTape,3,Rack\nTape,3,Rack\n"
+    brought(keyholder, rows)
+
+    shown = changed(
+        keyholder,
+        kind_0="bench",
+        bath_0="copper_sulfate_anhydrous",
+        category_1="Grounds",
+        cell_3_amount="2 tins",
+        out_5="on",
+    )
+
+    assert [str(line.outcome) for line in shown.context["plan"].lines] == [
+        "new material",
+        "new material",
+        "new material",
+        "left out",
+    ]
+    assert not Entry.objects.exists()
+    confirmed(keyholder)
+    assert Place.objects.get(name="Cellar").kind == "bench"
+    assert Material.objects.get(name="Copper sulphate").bath_use == "copper_sulfate_anhydrous"
+    assert sorted(jar.shown_on_hand() for jar in Container.objects.select_related("material")) == [
+        "1 kg",
+        "2 tins",
+        "3 pieces",
+    ]
+
+
+def test_a_change_that_was_not_looked_at_is_shown_before_it_is_written(keyholder):
+    brought(keyholder, LIST)
+    file = ImportedFile.objects.get()
+
+    sent = {"key": uuid4(), "list-heading": "1", "list-row-3": "3", "list-out-3": "on"}
+    answer = keyholder.post(file.get_absolute_url(), sent, follow=True)
+
+    assert "Changed as you said. Nothing is written yet" in answer.content.decode()
+    assert not Entry.objects.exists()
+    assert keyholder.post(file.get_absolute_url(), sent, follow=True).status_code == 200
+    assert [str(jar.material) for jar in Container.objects.all()] == ["Crystals"]
+
+
+def test_what_is_there_can_come_all_the_same_and_stays_chosen(keyholder):
+    brought(keyholder)
+    confirmed(keyholder)
+    brought(keyholder, LIST + b"\n")
+
+    changed(keyholder, again_2="on")
+    shown = changed(keyholder)
+
+    assert [str(line.outcome) for line in shown.context["plan"].lines[:2]] == ["new container", "already there"]
+
+
+def test_a_struck_list_keeps_what_was_typed_and_comes_again_with_it(keyholder):
+    brought(keyholder)
+    changed(keyholder, cell_4_amount="2 L")
+    confirmed(keyholder)
+    strike(Entry.objects.get(), by=signed(), reason="wrong shelf")
+    file = ImportedFile.objects.get()
+
+    shown = keyholder.get(file.get_absolute_url()).content.decode()
+
+    assert "It was struck. What was typed beside it stands here still." in shown
+    assert brought(keyholder).context["plan"].lines[2].shown == "2 L"
+    confirmed(keyholder)
+    assert Container.objects.on_the_shelf().count() == 3
+
+
+def test_what_is_sent_and_means_nothing_changes_nothing(keyholder):
+    brought(keyholder)
+    file = ImportedFile.objects.get()
+    for sent in (
+        {"list-column-0": "nonsense"},
+        {"list-sheet": "999"},
+        {"list-kind-9": "shelf"},
+        {"list-cell-99-rows": "x"},
+        {"list-was-2-amount": "x" * 400},
+        {"list-bath-0": "gold"},
+        {"list-heading": "-1"},
+    ):
+        assert keyholder.post(file.get_absolute_url(), sent | {"look": "1"}, follow=True).status_code == 200
+
+    file.refresh_from_db()
+    assert keyholder.get(file.get_absolute_url()).context["plan"].lines[0].shown == "2.5 kg"

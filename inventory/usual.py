@@ -1,0 +1,78 @@
+"""What stands in a studio that etches copper as a rule, by kind: to be ticked, where there is no list to bring in."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from chemistry import units
+from chemistry.hazards.substances import SUBSTANCES
+from inventory.guessing import UNSORTED, category_of
+from inventory.models import Material
+
+Category = Material.Category
+# common practice, no source: what is neither weighed nor poured, and in what it is counted
+THINGS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    Category.COPPER: (("Copper sheet 1 mm", "cm2"),),
+    Category.GROUNDS: (("Hard ground", "mL"), ("Soft ground", "mL")),
+    Category.STOP_OUT: (("Stop-out varnish", "mL"),),
+    Category.TAPES: (("Plater’s tape", "roll"), ("Adhesive film", "roll")),
+    Category.CLEANERS: (("Dish soap", "mL"),),
+    Category.SPILL: (("Absorbent granules", "kg"),),
+    Category.ABRASIVES: (("Wet-and-dry paper", "sheet"), ("Scrubbing pads", "pad")),
+    Category.STRAINING: (("Coffee filters", "piece"), ("Funnel", "piece")),
+    Category.PROTECTION: (("Nitrile gloves", "box"), ("Goggles", "piece"), ("Apron", "piece")),
+    Category.INK: (
+        ("Etching ink, black", "tin"),
+        ("Tarlatan", "m"),
+        ("Printing paper", "sheet"),
+        ("Newsprint", "sheet"),
+    ),
+}
+# what a bath makes, or what nobody buys for it
+NOT_BOUGHT = frozenset(
+    ("copper_metal_fine", "copper_basic_carbonate", "copper_hydroxide", "copper_metal_massive", "brass", "steel")
+)
+BOUGHT_AS = {
+    "copper_sulfate_pentahydrate": "Copper sulfate, blue crystals",
+    "copper_sulfate_anhydrous": "Copper sulfate, pale powder",
+    "copper_sulfate_monohydrate": "Copper sulfate monohydrate",
+    "lacquer_thinner_generic": "Lacquer thinner",
+    "water": "Distilled water",
+}
+IN_US_UNITS = {"g": "lb", "kg": "lb", "mL": "fl oz", "cm2": "in2", "m": "ft"}
+BATH_USE = {
+    **{use.value: use for use in Material.BATH_SALTS},
+    "water": Material.BathUse.WATER,
+}
+
+
+@dataclass(frozen=True)
+class UsualThing:
+    name: str
+    category: str
+    unit: str
+    bath_use: str = ""
+
+    @property
+    def dimension(self) -> str:
+        return next(dimension for dimension, known in units.UNITS.items() if self.unit in {unit.name for unit in known})
+
+
+def things_by_kind() -> dict[str, list[UsualThing]]:
+    """
+    The substances the sums know, and what is counted beside them.
+
+    >>> [thing.unit for thing in things_by_kind()["Solvents and thinners"] if thing.name == "Turpentine"]
+    ['mL']
+    """
+    found = {
+        category: [UsualThing(name, category, unit) for name, unit in THINGS.get(category, ())]
+        for category in (*Category.values, UNSORTED)
+    }
+    for substance in SUBSTANCES.values():
+        if substance.state in ("solid", "liquid") and substance.key not in NOT_BOUGHT:
+            name = BOUGHT_AS.get(substance.key) or substance.name[:1].upper() + substance.name[1:]
+            use = BATH_USE.get(substance.key, Material.BathUse.NONE)
+            category = Category.BATH if use else category_of(substance.name)
+            unit = "g" if substance.state == "solid" else "mL"
+            found[category].append(UsualThing(name, category, unit, use))
+    return {kind: sorted(things, key=lambda thing: thing.name) for kind, things in found.items() if things}
