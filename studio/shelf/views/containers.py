@@ -67,7 +67,7 @@ use = ContainerEntryView.as_view(
     form_class=UseForm,
     form_wants="container",
     operation=operations.use,
-    words={"heading": gettext_lazy("Use some"), "submit": gettext_lazy("Write down the use"), "offers_more": True},
+    words={"heading": gettext_lazy("Use some"), "submit": gettext_lazy("Write down the use")},
 )
 split = ContainerEntryView.as_view(
     form_class=SplitForm,
