@@ -1,6 +1,10 @@
 """Where each feature's pages begin."""
 
+from django.contrib.auth.decorators import login_not_required
+from django.templatetags.static import static
 from django.urls import include, path
+from django.utils.functional import lazy
+from django.views.generic import RedirectView
 
 from studio.people.beginning import begin
 from studio.safety.views.room import FirstAidView
@@ -21,5 +25,7 @@ urlpatterns = [
     path("book/", include("studio.book.urls")),
     path("people/", include("studio.people.urls")),
     path("studio/", include((studio_pages, workshop.app_name))),
+    # browsers ask for it by this name, whatever a page says
+    path("favicon.ico", login_not_required(RedirectView.as_view(url=lazy(static, str)("favicon.svg"))), name="favicon"),
     path("first-aid/", FirstAidView.as_view(), name="first_aid"),
 ]

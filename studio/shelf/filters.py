@@ -37,7 +37,7 @@ class ShelfFilter(filters.FilterSet):
         label=gettext_lazy("Name, code or batch"),
         method="with_text",
         max_length=80,
-        widget=forms.TextInput(attrs={"type": "search", "placeholder": gettext_lazy("Name, code or batch")}),
+        widget=forms.TextInput(attrs={"type": "search", "placeholder": gettext_lazy("Name or code")}),
     )
     category = filters.ChoiceFilter(label=gettext_lazy("Category"), choices=categories, empty_label=gettext_lazy("all"))
     place = filters.ModelChoiceFilter(

@@ -46,8 +46,10 @@ class OrdersView(ReadView):
 
 def paper(request):
     months = HorizonForm(request.GET).chosen()
+    parts = order_list.parts(timezone.now(), months=months)
     context = {
-        "parts": order_list.parts(timezone.now(), months=months),
+        "parts": parts,
+        "price_cents": sum(part.price_cents for part in parts),
         "months": months,
         "currency": request.workshop.currency,
     }

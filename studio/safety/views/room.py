@@ -39,6 +39,9 @@ class FirstAidView(TemplateView):
 
 @method_decorator(login_not_required, name="dispatch")
 class WallView(ReadView):
+    def get_context_data(self):
+        return {"sizes": papers.sizes(getattr(self.request.workshop, "paper", "A4"))}
+
     def get_part_data(self):
         return said(self.request.workshop) | {"on_screen": True}
 
@@ -59,6 +62,11 @@ def said(workshop) -> dict:
 
 
 def wall_paper(request):
+    """In letters of 12 points: one sheet of twice the studio's paper, or two of its own side by side."""
+    page, larger = papers.size_asked_for(request)
     code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
     context = said(request.workshop) | {"code": code, "caution": qr.caution(request)}
-    return papers.answer(request, "safety/papers/wall.html", context, title="Wall sheet")
+    context |= {"on_two_sheets": larger == 1}
+    return papers.answer(
+        request, "safety/papers/wall.html", context, title="Wall sheet", page=page, larger=papers.ENLARGED
+    )

@@ -18,6 +18,7 @@ from studio.shelf.models import CountSheet
 
 LATEST = 12
 PAPER_AT_ONCE = 400
+BLANK_BESIDE, BLANK_OF_AN_EMPTY_PLACE = 5, 18
 LEFT_AT_ONCE = 100
 SHEETS = CountSheet.objects.select_related("place", "begun_by")
 REASONS = (
@@ -109,7 +110,13 @@ def count_paper(request, sheet):
     """The sheet to print: what stands here and a box for each, without what the book has."""
     shown = get_object_or_404(CountSheet.objects.select_related("place"), pk=sheet)
     containers = list(shown.left()[:PAPER_AT_ONCE])
-    context = {"sheet": shown, "containers": containers, "is_cut": len(containers) == PAPER_AT_ONCE}
+    context = {
+        "sheet": shown,
+        "containers": containers,
+        "is_cut": len(containers) == PAPER_AT_ONCE,
+        # an empty place is counted too: whatever is found there was put there and not written down
+        "blank": range(BLANK_BESIDE if containers else BLANK_OF_AN_EMPTY_PLACE),
+    }
     return papers.answer(
         request, "shelf/papers/count_sheet.html", context, title=_("Count sheet: %(place)s") % {"place": shown.place}
     )

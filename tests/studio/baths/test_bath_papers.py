@@ -204,3 +204,23 @@ def test_the_card_tells_of_acid_by_what_it_does(member, studio, today, page, mar
         assert words in text(pdf), words
     for words in unsaid:
         assert words not in text(pdf), words
+
+
+@pytest.mark.parametrize(
+    ("strength", "word", "has_deed"), [(300, "Over-strong", True), (120, "Weak", True), (245, "In range", False)]
+)
+def test_the_card_says_how_it_stands_in_words_for_two_metres(member, studio, today, strength, word, has_deed):
+    """40 points are 14 mm: the eye reads a letter of a two-hundredth of its distance; common practice, no source."""
+    today(3)
+    bath = adopted(strength_g_per_l=strength, range_low_g_per_l=220, range_high_g_per_l=270, volume_l=11.5)
+    sizes = {}
+
+    def see(said, current, matrix, _font, letters):
+        for each in said.split("\n"):
+            sizes[each.strip()] = round(abs(current[0]) * abs(matrix[0]) * letters)
+
+    [sheet] = read(printed(member, bath, "card")).pages
+    sheet.extract_text(visitor_text=see)
+
+    assert sizes[word] == 40
+    assert (26 in sizes.values()) == has_deed

@@ -170,6 +170,7 @@ def test_the_list_is_a_paper(member, low):
         "the counter, 01632 960274, larkhithe.example",
         "Crystals 100 g 1 2500 g CS-2500 €31.00 €31.00",
         "2 × 2500 g Ink Tobi, 8 September 2026 0 of 2",
+        "All of it together: €31.00",
         "licensed people decide",
     ):
         assert part in said, said

@@ -1,5 +1,6 @@
 """The wall sheet."""
 
+from collections import Counter
 from io import BytesIO
 
 import pypdf
@@ -17,8 +18,11 @@ MOST_QUERIES, MOST_QUERIES_ONCE_KEPT = 10, 5
 WALL, PAPER = reverse("safety:wall"), reverse("safety:wall_paper")
 
 
-def paper(browser):
-    return pypdf.PdfReader(BytesIO(browser.get(PAPER).content))
+TWICE = {"A4": "A3", "Letter": "Ledger"}
+
+
+def paper(browser, page="A3"):
+    return pypdf.PdfReader(BytesIO(browser.get(PAPER, {"page": page}).content))
 
 
 def words(pdf):
@@ -60,10 +64,31 @@ def test_the_wall_sheet_is_one_page_however_many_baths(member, studio, size, bat
     type(studio)._base_manager.update(paper=size)
     BathFactory.create_batch(baths)
 
-    printed = paper(member)
+    printed = paper(member, TWICE[size])
 
     assert len(printed.pages) == 1
     assert ("on their own cards" in words(printed)) == (baths > 8)
+
+
+@pytest.mark.parametrize(
+    ("size", "page", "sheets"), [("A4", "A3", 1), ("A4", "", 2), ("Letter", "Ledger", 1), ("Letter", "", 3)]
+)
+def test_the_wall_sheet_is_read_from_an_arms_length_on_whatever_paper_there_is(member, studio, size, page, sheets):
+    """Letters of 12 points; each of two sheets says at its foot what it is."""
+    type(studio)._base_manager.update(paper=size)
+    adopted(name="Upright tank")
+
+    printed = paper(member, page)
+
+    points = Counter()
+
+    def see(text, current, matrix, _font, letters):
+        points[round(abs(current[0]) * abs(matrix[0]) * letters)] += len(text.strip())
+
+    for each in printed.pages:
+        assert "Wall sheet" in each.extract_text(visitor_text=see)
+    assert len(printed.pages) == sheets
+    assert points.most_common(1)[0][0] == 12
 
 
 def test_the_wall_sheet_holds_every_line_and_can_be_read_aloud(member):
@@ -93,7 +118,7 @@ def test_the_wall_sheet_and_first_aid_tell_of_acid_by_what_it_does(member, stran
     told("Clear tank", 0.0)
     told("Old tank", None)
 
-    printed = paper(member)
+    printed = paper(member, TWICE[size])
 
     assert len(printed.pages) == 1
     for said in (words(printed), stranger.get(reverse("first_aid")).content.decode()):

@@ -291,12 +291,13 @@ def test_the_paper_asks_for_every_jar_and_says_no_amount(keyholder, sheet, jar):
     assert "500" not in paper
 
 
-def test_the_paper_of_an_empty_place_says_so_instead_of_a_table_of_nothing(keyholder):
+def test_the_paper_of_an_empty_place_says_so_and_has_lines_for_what_stands_there_all_the_same(keyholder):
     empty = counting.begin(PlaceFactory(name="By the tank"), by=keyholder.person)
 
     paper = text(keyholder.get(url("count_paper", empty.pk)).content)
 
-    assert "Nothing is left to count here." in paper and "Also here" in paper and "Material" not in paper
+    assert "By the book nothing is left to count here" in paper and "Material" not in paper
+    assert "What stands here all the same" in paper
 
 
 def test_the_end_of_a_walk_says_how_long_it_took_and_how_much_differs(member, sheet, jar, today):
