@@ -13,6 +13,7 @@ from django.conf import settings
 from django.db import connection, models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
@@ -319,7 +320,7 @@ class Change:
 
     what: str
     url: str
-    how: str
+    how: str | Promise
 
 
 class EntryLine(AppendOnlyModel):
@@ -355,7 +356,7 @@ class EntryLine(AppendOnlyModel):
         super().save(**kwargs)
 
     @property
-    def how(self) -> str:
+    def how(self) -> str | Promise:
         """What became of the thing it is about."""
         return str(self)
 

@@ -23,7 +23,7 @@ def translated(shown: Any) -> Any:
 
 def translated_text(text: str) -> str:
     """What the sums declare as plain text, such as the formula of a working and the names of its inputs."""
-    return str(translated(text if isinstance(text, Sentence) else Sentence(text)))
+    return str(translated(text if isinstance(text, Sentence) else Sentence(text))) if text else ""
 
 
 translated_lazy = lazy(translated, str)

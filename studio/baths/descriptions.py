@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
@@ -21,9 +22,9 @@ from studio.baths.readings import DisplayedReading
 from studio.baths.status import NOTICEABLE_SHARE, SOON_DAYS, BathStatus, status_of_baths
 from studio.drawing.charts import Chart
 from studio.drawing.gauges import Jug, RulerScale
-from studio.pages.quantities import NO_BREAK, DisplayedFigure, Shown, Units, with_spread
+from studio.pages.quantities import DisplayedFigure, Shown, Units, with_spread
 
-REASONS = {"over-strong": "past its range", "low": "a tenth below its usual fill"}
+REASONS = {"over-strong": gettext_lazy("past its range"), "low": gettext_lazy("a tenth below its usual fill")}
 FAR_AHEAD_DAYS = 5 * 365.0
 LEARNED_SD = 0.4  # of the drying factor; before any level is read it is 0.6
 NOTICED_G_PER_L = 2.0  # a hydrometer off by less is not worth a line: common practice, no source
@@ -63,15 +64,17 @@ class BathDescription:
 
     @cached_property
     def strength(self) -> DisplayedFigure | None:
-        return self.in_strength("Strength", bath_model.strength(self.status.state)) if self.status.state else None
+        return self.in_strength(_("Strength"), bath_model.strength(self.status.state)) if self.status.state else None
 
     @cached_property
     def volume(self) -> DisplayedFigure | None:
-        return DisplayedFigure.plain("Volume", bath_model.volume(self.status.state)) if self.status.state else None
+        return DisplayedFigure.plain(_("Volume"), bath_model.volume(self.status.state)) if self.status.state else None
 
     @cached_property
     def copper(self) -> DisplayedFigure | None:
-        return DisplayedFigure.plain("Copper in it", figures.copper(self.status.state)) if self.status.state else None
+        return (
+            DisplayedFigure.plain(_("Copper in it"), figures.copper(self.status.state)) if self.status.state else None
+        )
 
     @property
     def holds_acid(self) -> bool:
@@ -97,42 +100,43 @@ class BathDescription:
         return [
             DisplayedFigure(name, readings.in_studio_units(figure, self.units), figure)
             for _event, said in readings.comparisons(of_it)
-            for name, figure in (("Last reading alone", said.alone), ("Together with the book", said.together))
+            for name, figure in ((_("Last reading alone"), said.alone), (_("Together with the book"), said.together))
             if figure
         ]
 
     def each_figure(self, state: BathState) -> Iterator[DisplayedFigure]:
         status = self.status
-        yield self.in_strength("Strength", bath_model.strength(state))
+        yield self.in_strength(_("Strength"), bath_model.strength(state))
         if self.units.strength_unit != "g/L":
             shown = self.units.strength(state.strength_g_per_l, state.strength_sd_g_per_l)
-            yield DisplayedFigure("On a Baumé hydrometer", shown, figures.baume(state))
-        yield DisplayedFigure.plain("Volume", bath_model.volume(state))
-        yield DisplayedFigure.plain("Copper in it", figures.copper(state))
+            yield DisplayedFigure(_("On a Baumé hydrometer"), shown, figures.baume(state))
+        yield DisplayedFigure.plain(_("Volume"), bath_model.volume(state))
+        yield DisplayedFigure.plain(_("Copper in it"), figures.copper(state))
         if state.has_acid:
-            yield DisplayedFigure.plain("Acid in it", figures.acid(state))
+            yield DisplayedFigure.plain(_("Acid in it"), figures.acid(state))
         if falls_below := status.below_c:
             shown = self.units.temperature(falls_below.value, falls_below.sd)
-            yield DisplayedFigure("Crystals fall out below", shown, falls_below)
+            yield DisplayedFigure(_("Crystals fall out below"), shown, falls_below)
         if status.crystals_tonight:
             yield DisplayedFigure.plain(
-                f"Crystals at {self.units.temperature(status.tonight_c)}", status.crystals_tonight
+                _("Crystals at %(temperature)s") % {"temperature": self.units.temperature(status.tonight_c)},
+                status.crystals_tonight,
             )
-            yield self.in_strength("Liquid over them", figures.liquid_strength_at(state, status.tonight_c))
+            yield self.in_strength(_("Liquid over them"), figures.liquid_strength_at(state, status.tonight_c))
         if status.missing_l:
             filled = figures.strength_filled_to(state, self.bath.fill_l)
-            yield self.in_strength("Strength once water fills it to the mark", filled)
+            yield self.in_strength(_("Strength once water fills it to the mark"), filled)
         if not status.lid_is_on:
-            yield DisplayedFigure.plain("Drying", figures.drying(state))
+            yield DisplayedFigure.plain(_("Drying"), figures.drying(state))
         if status.due and status.due.span.days:
             span = status.due.span
             yield DisplayedFigure.plain(
-                "Until it needs water", Figure(value=span.days, unit="days", working=span.working)
+                _("Until it needs water"), Figure(value=span.days, unit="days", working=span.working)
             )
         # told only when it is clear of its own ±, or a good instrument would be doubted by chance
         error = figures.hydrometer_error(state)
         if abs(error.value) > max(NOTICED_G_PER_L, (error.sd or 0.0) * HALF_WIDTH_SDS):
-            yield DisplayedFigure.plain("This hydrometer reads too strong by", error)
+            yield DisplayedFigure.plain(_("This hydrometer reads too strong by"), error)
 
     def in_strength(self, name: str, figure: Figure) -> DisplayedFigure:
         return DisplayedFigure(name, self.units.strength(figure.value, figure.sd), figure)
@@ -146,13 +150,19 @@ class BathDescription:
     @property
     def last_read(self) -> str:
         if self.status.read:
-            return f"last read {days_ago(self.status.read.entry.happened_at, self.status.at)}"
-        return "not read since it was mixed or adopted" if self.status.state else "never read"
+            return _("last read %(days_ago)s") % {
+                "days_ago": days_ago(self.status.read.entry.happened_at, self.status.at)
+            }
+        return _("not read since it was mixed or adopted") if self.status.state else _("never read")
 
     @property
     def last_topped_up(self) -> str:
         topped_up = self.status.topped_up
-        return f"topped up {days_ago(topped_up.entry.happened_at, self.status.at)}" if topped_up else ""
+        return (
+            _("topped up %(days_ago)s") % {"days_ago": days_ago(topped_up.entry.happened_at, self.status.at)}
+            if topped_up
+            else ""
+        )
 
     @property
     def lid(self) -> str:
@@ -161,9 +171,12 @@ class BathDescription:
             return ""
         since = near_day(self.status.lid.entry.happened_at, self.status.at)
         if self.status.lid_is_on:
-            return f"Lid on since {since}: nothing dries off."
+            return _("Lid on since %(since)s: nothing dries off.") % {"since": since}
         drying = figures.drying(self.status.state)
-        return f"Lid off since {since}: about {with_spread(drying.value, drying.sd, 'g')} of water dries off a day."
+        return _("Lid off since %(since)s: about %(drying)s of water dries off a day.") % {
+            "since": since,
+            "drying": with_spread(drying.value, drying.sd, "g"),
+        }
 
     @property
     def room(self) -> str:
@@ -173,9 +186,9 @@ class BathDescription:
         factor_sd = self.status.state.drying_factor_sd
         # before that the number is mostly the first guess about rooms in general
         if factor_sd > LEARNED_SD:
-            return "Not learned yet: it takes a few levels, read with the lid off."
-        factor = with_spread(self.status.state.drying_factor, factor_sd, "times")
-        return f"{factor} as fast as expected of such a tank in an average room."
+            return _("Not learned yet: it takes a few levels, read with the lid off.")
+        factor = with_spread(self.status.state.drying_factor, factor_sd, _("times"))
+        return _("%(factor)s as fast as expected of such a tank in an average room.") % {"factor": factor}
 
     @property
     def forgotten(self) -> str:
@@ -184,11 +197,17 @@ class BathDescription:
         if not found:
             return ""
         after, before = (near_day(datetime.fromisoformat(found[end]), self.status.at) for end in ("after", "before"))
-        went = "of water went in" if found["what"] == WATER else "of bath was taken out"
-        return (
-            f"Was something not written? Its readings fit better if {with_spread(found['litres'], found['sd_l'], 'L')} "
-            f"{went} between {after} and {before}."
+        went_in = _(
+            "Was something not written? Its readings fit better if %(litres)s of water went in between "
+            "%(after)s and %(before)s."
         )
+        taken_out = _(
+            "Was something not written? Its readings fit better if %(litres)s of bath was taken out between "
+            "%(after)s and %(before)s."
+        )
+        litres = with_spread(found["litres"], found["sd_l"], "L")
+        told = went_in if found["what"] == WATER else taken_out
+        return told % {"litres": litres, "after": after, "before": before}
 
     @property
     def acid(self) -> str:
@@ -197,9 +216,9 @@ class BathDescription:
         if state is None or not state.may_hold_acid:
             return ""
         if not state.acid_is_known:
-            return "Nobody has said, and the sums take it that there is none."
+            return _("Nobody has said, and the sums take it that there is none.")
         shown = with_spread(state.acid_g_per_l, state.acid_sd_g_per_l, "g/L")
-        return f"{shown} of sulfuric acid; crystals fall sooner beside it."
+        return _("%(shown)s of sulfuric acid; crystals fall sooner beside it.") % {"shown": shown}
 
     @property
     def tonight(self) -> str:
@@ -207,23 +226,35 @@ class BathDescription:
         status, units = self.status, self.units
         if status.state is None:
             return ""
-        coldest = f"At {units.temperature(self.bath.coldest_c)}, the coldest the room gets,"
+        coldest = units.temperature(self.bath.coldest_c)
         if status.freezes_tonight:
-            return f"{coldest} ice forms in it, from {units.temperature(status.ice_c)} down: keep it somewhere warmer."
+            return _(
+                "At %(coldest)s, the coldest the room gets, ice forms in it, from %(temperature)s down: keep it "
+                "somewhere warmer."
+            ) % {"coldest": coldest, "temperature": units.temperature(status.ice_c)}
         if crystals := status.crystals_tonight:
             liquid = units.strength(figures.liquid_strength_at(status.state, status.tonight_c).value)
-            return (
-                f"{coldest} {weight_of_crystals(crystals)} of crystals fall out, and the liquid over them stands at "
-                f"{liquid}: warm it, stir it and add water."
-            )
+            return _(
+                "At %(coldest)s, the coldest the room gets, %(weight)s of crystals fall out, and the liquid over "
+                "them stands "
+                "at %(liquid)s: warm it, stir it and add water."
+            ) % {"coldest": coldest, "weight": weight_of_crystals(crystals), "liquid": liquid}
         if status.is_unsure:
-            return f"{coldest} crystals may fall out or not: its strength is too unsure to say."
+            return _(
+                "At %(coldest)s, the coldest the room gets, crystals may fall out or not: its strength is too "
+                "unsure to say."
+            ) % {"coldest": coldest}
         if status.below_c is None:
-            return f"{coldest} nothing falls out."
+            return _("At %(coldest)s, the coldest the room gets, nothing falls out.") % {"coldest": coldest}
         falls = units.temperature(status.below_c.value, status.below_c.sd)
         if status.may_drop_crystals_tonight:
-            return f"{coldest} a few crystals may fall out: they do below {falls}."
-        return f"{coldest} everything stays dissolved; crystals would fall out below {falls}."
+            return _(
+                "At %(coldest)s, the coldest the room gets, a few crystals may fall out: they do below %(falls)s."
+            ) % {"coldest": coldest, "falls": falls}
+        return _(
+            "At %(coldest)s, the coldest the room gets, everything stays dissolved; crystals would fall out "
+            "below %(falls)s."
+        ) % {"coldest": coldest, "falls": falls}
 
     @property
     def water_due(self) -> str:
@@ -232,19 +263,26 @@ class BathDescription:
         if status.state is None:
             return ""
         if status.state.strength_g_per_l > self.bath.range_high_g_per_l:
-            return f"Now: it stands {REASONS['over-strong']}."
+            return _("Now: it stands %(reasons)s.") % {"reasons": REASONS["over-strong"]}
         if status.is_low:
-            return f"Now: it stands {REASONS['low']}."
+            return _("Now: it stands %(reasons)s.") % {"reasons": REASONS["low"]}
         # its rate is nought, and a date worked out from it would be never
         if status.lid_is_on:
-            return "Nothing dries off under the lid, so no day is in sight."
+            return _("Nothing dries off under the lid, so no day is in sight.")
         if status.due is None:
-            return "Not within two years at this rate of drying."
+            return _("Not within two years at this rate of drying.")
         why, span = status.due
         likely, earliest = self.day_ahead(span.days), self.day_ahead(span.earliest)
         if span.latest is None or span.latest > FAR_AHEAD_DAYS:
-            return f"About {likely}, at the earliest {earliest}: it is {REASONS[why]} then. Levels read narrow this."
-        return f"About {likely}, between {earliest} and {self.day_ahead(span.latest)}: it is {REASONS[why]} then."
+            return _(
+                "About %(likely)s, at the earliest %(earliest)s: it is %(reasons)s then. Levels read narrow this."
+            ) % {"likely": likely, "earliest": earliest, "reasons": REASONS[why]}
+        return _("About %(likely)s, between %(earliest)s and %(day_ahead)s: it is %(reasons)s then.") % {
+            "likely": likely,
+            "earliest": earliest,
+            "day_ahead": self.day_ahead(span.latest),
+            "reasons": REASONS[why],
+        }
 
     def day_ahead(self, days: float) -> str:
         return near_day(self.status.at + timedelta(days=days), self.status.at)
@@ -257,16 +295,19 @@ class BathDescription:
         if status.held_out:
             reading = status.held_out[-1]
             read_on = near_day(reading.entry.happened_at, status.at)
-            words = f"A reading of {read_on} is held out: {reading.words} does not fit the book."
-            return Suggestion(words, "Answer it", reverse("baths:answer", args=[reading.pk]), pressing=True)
+            words = _("A reading of %(read_on)s is held out: %(words)s does not fit the book.") % {
+                "read_on": read_on,
+                "words": reading.words,
+            }
+            return Suggestion(words, _("Answer it"), reverse("baths:answer", args=[reading.pk]), pressing=True)
         if status.state is None:
-            words = "Nobody has said yet what is in it."
-            return Suggestion(words, "Say what is in it", self.url_of_page("bath"), pressing=True)
+            words = _("Nobody has said yet what is in it.")
+            return Suggestion(words, _("Say what is in it"), self.url_of_page("bath"), pressing=True)
         if self.forgotten:
-            return Suggestion(self.forgotten, "Look", self.url_of_page("bath"))
+            return Suggestion(self.forgotten, _("Look"), self.url_of_page("bath"))
         # acting on a strength that nobody knows would waste crystals or water
         if self.unsure:
-            return Suggestion(self.unsure, "Read a hydrometer", self.url_of_page("read_hydrometer"))
+            return Suggestion(self.unsure, _("Read a hydrometer"), self.url_of_page("read_hydrometer"))
         return self.suggested_top_up or self.suggested_reading
 
     @property
@@ -275,39 +316,58 @@ class BathDescription:
         status, high, url = self.status, self.units.strength(self.bath.range_high_g_per_l), self.url_of_page("top_up")
         if status.word in ("crystals", "over-strong"):
             night = f" {self.falls_tonight}" if status.crystals_tonight else ""
-            return Suggestion(f"Past its {high}.{night}", self.deed, url, pressing=True)
+            return Suggestion(
+                _("Past its %(high)s.%(night)s") % {"high": high, "night": night},
+                self.deed,
+                url,
+                pressing=True,
+            )
         if status.word == "weak":
             low = self.units.strength(self.bath.range_low_g_per_l)
-            return Suggestion(f"Below {low}, where its range begins: crystals bring it back.", self.deed, url)
+            return Suggestion(
+                _("Below %(low)s, where its range begins: crystals bring it back.") % {"low": low},
+                self.deed,
+                url,
+            )
         if self.refill:
             return Suggestion(self.refill, self.deed, url)
         if status.freezes_tonight:
-            words = f"Ice forms below {self.units.temperature(status.ice_c)}: keep it somewhere warmer."
-            return Suggestion(words, "Read what helps", f"{self.url_of_page('bath')}#comes")
+            words = _("Ice forms below %(temperature)s: keep it somewhere warmer.") % {
+                "temperature": self.units.temperature(status.ice_c)
+            }
+            return Suggestion(words, _("Read what helps"), f"{self.url_of_page('bath')}#comes")
         if status.crystals_tonight:
-            return Suggestion(self.falls_tonight, "Plan the top-up", url)
+            return Suggestion(self.falls_tonight, _("Plan the top-up"), url)
         if status.due and 0 < status.due.span.days <= SOON_DAYS:
-            words = f"About {self.day_ahead(status.due.span.days)} it is {REASONS[status.due.why]}."
-            return Suggestion(words, "Plan the top-up", url)
+            words = _("About %(day_ahead)s it is %(reasons)s.") % {
+                "day_ahead": self.day_ahead(status.due.span.days),
+                "reasons": REASONS[status.due.why],
+            }
+            return Suggestion(words, _("Plan the top-up"), url)
         return None
 
     @property
     def suggested_reading(self) -> Suggestion | None:
         if not self.status.is_long_unread:
             return None
-        return Suggestion("Nobody has measured it for a month.", "Read it", self.url_of_page("read_level"))
+        return Suggestion(_("Nobody has measured it for a month."), _("Read it"), self.url_of_page("read_level"))
 
     @property
     def deed(self) -> str:
         """What the planner would have done to it, as its button says it."""
-        return plan.usual_top_up(self.bath, self.status.state).deed if self.status.state else "Plan the top-up"
+        return plan.usual_top_up(self.bath, self.status.state).deed if self.status.state else _("Plan the top-up")
 
     @property
     def falls_tonight(self) -> str:
         """What a cold night costs it; empty where nothing falls out."""
         crystals = self.status.crystals_tonight
         falls = weight_of_crystals(crystals) if crystals else ""
-        return f"{falls[:1].upper()}{falls[1:]} of crystals fall out on a cold night." if falls else ""
+        return (
+            _("%(upper)s%(falls)s of crystals fall out on a cold night.")
+            % {"upper": falls[:1].upper(), "falls": falls[1:]}
+            if falls
+            else ""
+        )
 
     def url_of_page(self, page: str) -> str:
         return reverse(f"baths:{page}", args=[self.bath.pk])
@@ -318,7 +378,10 @@ class BathDescription:
         if self.strength is None or not self.status.is_unsure or self.status.level == "act":
             return ""
         shown = self.strength.shown
-        return f"Unsure: ±{NO_BREAK}{shown.half_width}{NO_BREAK}{shown.unit} reaches past its range. Read a hydrometer."
+        return _("Unsure: ±\u00a0%(half_width)s\u00a0%(unit)s reaches past its range. Read a hydrometer.") % {
+            "half_width": shown.half_width,
+            "unit": shown.unit,
+        }
 
     @property
     def refill(self) -> str:
@@ -328,13 +391,20 @@ class BathDescription:
             return ""
         missing = with_spread(status.missing_l, status.state.volume_sd_l, "L")
         filled = figures.strength_filled_to(status.state, bath.fill_l).value
-        leaves = "brings it back" if filled <= bath.range_high_g_per_l else "leaves it over-strong"
-        leaves = "leaves it weak" if filled < bath.range_low_g_per_l else leaves
-        then = f"Water alone {leaves}, at {self.units.strength(filled)}."
+        leaves = _("brings it back") if filled <= bath.range_high_g_per_l else _("leaves it over-strong")
+        leaves = _("leaves it weak") if filled < bath.range_low_g_per_l else leaves
+        then = _("Water alone %(leaves)s, at %(strength)s.") % {
+            "leaves": leaves,
+            "strength": self.units.strength(filled),
+        }
         if not status.topped_up:
-            return f"{missing} below its mark. {then}"
+            return _("%(missing)s below its mark. %(then)s") % {"missing": missing, "then": then}
         topped_up_on = near_day(status.topped_up.entry.happened_at, status.at)
-        return f"{missing} below its mark since the top-up of {topped_up_on}. {then}"
+        return _("%(missing)s below its mark since the top-up of %(topped_up_on)s. %(then)s") % {
+            "missing": missing,
+            "topped_up_on": topped_up_on,
+            "then": then,
+        }
 
     @property
     def own_sentence(self) -> str:
@@ -364,5 +434,5 @@ def weight_of_crystals(crystals: Figure) -> str:
     """A weight that may be nothing at all is told by its upper end."""
     half_width = crystals.half_width or 0.0
     if crystals.value < half_width:
-        return f"up to {float(f'{digits(crystals.value + half_width, 2)}'):g} g"
-    return f"about {with_spread(crystals.value, crystals.sd, 'g')}"
+        return _("up to %(grams)g g") % {"grams": float(digits(crystals.value + half_width, 2))}
+    return _("about %(weight)s") % {"weight": with_spread(crystals.value, crystals.sd, "g")}

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from django.utils.translation import gettext as _
+
 from chemistry.measured import digits
 from studio.baths.models import Bath
 
@@ -30,7 +32,10 @@ class Level:
         '11.7 in, which is 11.9 L'
         """
         volume = f"{digits(self.volume_l(stick), 3)} L"
-        return volume if self.depth_cm is None else f"{self.typed or f'{digits(self.depth_cm)} cm'}, which is {volume}"
+        if self.depth_cm is None:
+            return volume
+        depth = self.typed or f"{digits(self.depth_cm)} cm"
+        return _("%(depth)s, which is %(volume)s") % {"depth": depth, "volume": volume}
 
 
 @dataclass(frozen=True)

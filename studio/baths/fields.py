@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.bath.events import STRONGEST_G_PER_L
@@ -24,13 +26,13 @@ G_PER_OZ, L_PER_GAL = 28.349523125, 3.785411784  # exact, NIST Handbook 44, Appe
 MM_PER_CM = 10
 HYDROMETER = re.compile(r"[01][.,]\d{3}")
 HEAVIEST_SG = 1.3  # a good way past saturation at 35 °C
-MARK_EXAMPLE = "Write a mark like 10 = 4.1"
+MARK_EXAMPLE = gettext_lazy("Write a mark like 10 = 4.1")
 
 
 class WithUnitField(forms.Field):
     """A number as typed and one of a few units; `read` says what the two mean together."""
 
-    default_error_messages = {"required": "Give a number."}
+    default_error_messages = {"required": gettext_lazy("Give a number.")}
 
     def __init__(self, *, labels: Mapping[str, str], **kwargs):
         self.labels = labels
@@ -42,7 +44,10 @@ class WithUnitField(forms.Field):
         if not typed:
             return None
         if unit not in self.labels:
-            raise ValidationError(f"“{unit}” is not a unit known here; choose {' or '.join(self.labels.values())}.")
+            raise ValidationError(
+                _("“%(unit)s” is not a unit known here; choose %(values)s.")
+                % {"unit": unit, "values": " or ".join(self.labels.values())}
+            )
         return self.read(typed, unit)
 
     def read(self, typed: str, unit: str):
@@ -80,7 +85,9 @@ class QuantityField(WithUnitField):
         for dimension in dict.fromkeys(self.dimensions.values()):
             with suppress(ValidationError):
                 return TypedQuantity(dimension, understood(units.parse, typed, dimension, cups=self.cups))
-        raise ValidationError(f"“{typed}” is not an amount; write a number like 1.5 and choose its unit beside it.")
+        raise ValidationError(
+            _("“%(typed)s” is not an amount; write a number like 1.5 and choose its unit beside it.") % {"typed": typed}
+        )
 
 
 class VolumeField(QuantityField):
@@ -107,7 +114,10 @@ class MassField(QuantityField):
 
 def below(value: float, most: float, unit: str) -> float:
     if value > most:
-        raise ValidationError(f"{digits(value)} {unit} is more than a studio has in a drum; look again at the unit.")
+        raise ValidationError(
+            _("%(value)s %(unit)s is more than a studio has in a drum; look again at the unit.")
+            % {"value": digits(value), "unit": unit}
+        )
     return value
 
 
@@ -150,7 +160,7 @@ class AcidField(QuantityField):
 
     def __init__(self, **kwargs):
         super().__init__(units={"g": "mass", "oz": "mass", "mL": "volume", "fl oz": "volume"}, **kwargs)
-        self.labels |= {unit: f"{unit} in the bath" for unit in self.PER_LITRE}
+        self.labels |= {unit: _("%(unit)s in the bath") % {"unit": unit} for unit in self.PER_LITRE}
         self.widget = NumberAndUnit(self.labels.items())
 
     def read(self, typed: str, unit: str) -> TypedQuantity:
@@ -196,9 +206,13 @@ class TitrationField(WithUnitField):
         number = float(understood(units.parse_number, typed))
         mol_per_l = number / sulfate.COPPER_G_PER_MOL if unit == "g/L" else number
         if mol_per_l > self.MOST_MOL_PER_L:
-            most = f"{self.MOST_MOL_PER_L:.2f} mol/L, {self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL:.0f} g/L copper"
+            most = _("%(MOST_MOL_PER_L).2f mol/L, %(MOST_MOL_PER_L_2).0f g/L copper") % {
+                "MOST_MOL_PER_L": self.MOST_MOL_PER_L,
+                "MOST_MOL_PER_L_2": self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL,
+            }
             raise ValidationError(
-                f"{digits(number)} {unit} is more copper than water can hold ({most}); look at the unit."
+                _("%(number)s %(unit)s is more copper than water can hold (%(most)s); look at the unit.")
+                % {"number": digits(number), "unit": unit, "most": most}
             )
         return mol_per_l
 
@@ -260,13 +274,18 @@ class MarksField(forms.CharField):
     def mark_on(self, line: str) -> tuple[float, float]:
         depth, equals, volume = (part.strip() for part in line.partition("="))
         if not (depth and equals and volume):
-            raise ValidationError(f"“{line.strip()}” is not a mark. {MARK_EXAMPLE}: centimetres, then litres.")
+            raise ValidationError(
+                _("“%(strip)s” is not a mark. %(MARK_EXAMPLE)s: centimetres, then litres.")
+                % {"strip": line.strip(), "MARK_EXAMPLE": MARK_EXAMPLE}
+            )
         try:
             depth_mm = understood(units.parse, with_unit(depth, "cm"), "length")
             volume_ul = understood(units.parse, with_unit(volume, "L"), "volume", cups=self.cups)
         # among ten marks the one that is wrong has to be named
         except ValidationError as error:
-            raise ValidationError(f"In the mark “{line.strip()}”: {error.message}") from error
+            raise ValidationError(
+                _("In the mark “%(strip)s”: %(message)s") % {"strip": line.strip(), "message": error.message}
+            ) from error
         return depth_mm / MM_PER_CM, quantities.litres(volume_ul)
 
     def prepare_value(self, value):
@@ -282,26 +301,41 @@ def with_unit(typed: str, unit: str) -> str:
 def gravity_from_degrees(number: float) -> Gravity:
     # 1.155 on the Baumé scale is nearly always a specific gravity under the wrong unit
     if 1 <= number < HEAVIEST_SG:
-        raise ValidationError(f"{digits(number)} °Bé would be hardly more than water; did you mean SG {number:.3f}?")
+        raise ValidationError(
+            _("%(number)s °Bé would be hardly more than water; did you mean SG %(number_2).3f?")
+            % {"number": digits(number), "number_2": number}
+        )
     if number > sulfate.baume_from_sg(HEAVIEST_SG):
         raise ValidationError(
-            f"{digits(number)} °Bé is heavier than any copper sulfate bath, which reads 15 to 23; look again at "
-            "the scale."
+            _("%(number)s °Bé is heavier than any copper sulfate bath, which reads 15 to 23; look again at the scale.")
+            % {"number": digits(number)}
         )
     return Gravity(sulfate.sg_from_baume(number), f"{digits(number)} °Bé", reference_c=quantities.SIXTY_F_IN_C)
 
 
 def gravity_from_sg(number: float) -> Gravity:
     if 2 <= number <= 40:
-        raise ValidationError(f"{digits(number)} is no specific gravity; did you mean {digits(number)} °Bé?")
+        raise ValidationError(
+            _("%(number)s is no specific gravity; did you mean %(number)s °Bé?") % {"number": digits(number)}
+        )
     # many glass scales leave the decimal point out
     if 950 <= number <= 1000 * HEAVIEST_SG:
-        raise ValidationError(f"Is that {number / 1000:.3f}? Write it with its decimal point.")
+        raise ValidationError(_("Is that %(number).3f? Write it with its decimal point.") % {"number": number / 1000})
     if number > HEAVIEST_SG:
         raise ValidationError(
-            f"{digits(number)} is heavier than any copper sulfate bath, which reads 1.10 to 1.20; "
-            "look again at the figures."
+            _(
+                "%(number)s is heavier than any copper sulfate bath, which reads 1.10 to 1.20; look again "
+                "at the figures."
+            )
+            % {"number": digits(number)}
         )
     if number < 0.95:
-        raise ValidationError(f"{digits(number)} is lighter than water; look again at the figures.")
-    return Gravity(number, f"SG {digits(number, 4)}" if number != round(number, 3) else f"SG {number:.3f}")
+        raise ValidationError(
+            _("%(number)s is lighter than water; look again at the figures.") % {"number": digits(number)}
+        )
+    return Gravity(
+        number,
+        _("SG %(number)s") % {"number": digits(number, 4)}
+        if number != round(number, 3)
+        else _("SG %(number).3f") % {"number": number},
+    )

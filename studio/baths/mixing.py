@@ -66,11 +66,22 @@ class Mix:
         """Sentences, each with how much it matters: fine, look or act."""
         rim = f"{digits(self.bath.rim_l, 3)} L"
         fits = self.state.volume_l <= self.bath.rim_l
-        yield ("fine", f"It fits: {self.bath} holds {rim}.") if fits else ("act", f"{self.bath} runs over at {rim}.")
+        yield (
+            (
+                "fine",
+                _("It fits: %(bath)s holds %(rim)s.") % {"bath": self.bath, "rim": rim},
+            )
+            if fits
+            else ("act", _("%(bath)s runs over at %(rim)s.") % {"bath": self.bath, "rim": rim})
+        )
         for portion in (*self.salt, *([self.acid.taken] if self.acid and self.acid.taken else [])):
             jar = portion.container
             if portion.amount > jar.on_hand:
-                yield "act", f"Only {jar.shown_on_hand()} is in {jar.code}."
+                yield (
+                    "act",
+                    _("Only %(shown_on_hand)s is in %(code)s.")
+                    % {"shown_on_hand": jar.shown_on_hand(), "code": jar.code},
+                )
         for portion in self.salt:
             if counted := salt.counted_as_blue(portion):
                 yield "look", counted
@@ -78,16 +89,23 @@ class Mix:
             yield "look", f"{self.acid.words}. {INTO_WATER}"
         if self.by_cups:
             by_cup = with_spread(self.state.salt_g, CUP_SD_SHARE * self.state.salt_g, "g")
-            yield "look", f"By the cup that is {by_cup}: the scale tells it better."
+            yield "look", _("By the cup that is %(by_cup)s: the scale tells it better.") % {"by_cup": by_cup}
         most = self.units.strength(topping_up.saturated_strength(self.state.acid_g_per_l, coldest_c=self.temperature_c))
-        holds = f"At {self.units.temperature(self.temperature_c)} this water holds at most {most}"
+        places = {"temperature": self.units.temperature(self.temperature_c), "most": most}
         here = figures.crystals_at(self.state, self.temperature_c)
         # refused before it is mixed: undissolved salt would count in the book and not in the bath
         if here.value >= A_PINCH_G:
-            left = f"about {here.value:,.0f} g would stay on the floor: warm it first, or add less."
-            yield "act", f"{holds}: {left}"
+            told = _(
+                "At %(temperature)s this water holds at most %(most)s: about %(left)s g would stay on the floor: "
+                "warm it first, or add less."
+            )
+            yield "act", told % (places | {"left": f"{here.value:,.0f}"})
         else:
-            yield "fine", f"{holds}: everything dissolves, given warmth, stirring and time."
+            told = _(
+                "At %(temperature)s this water holds at most %(most)s: everything dissolves, given warmth, stirring "
+                "and time."
+            )
+            yield "fine", told % places
         tonight = BathDescription(self.status, self.units).tonight
         yield ("look" if self.status.crystals_tonight or self.status.freezes_tonight else "fine", tonight)
 
@@ -145,7 +163,10 @@ class Recipe:
         return (self.salt_g - self.powder_g) / WATER_G_PER_L
 
     def with_crystals(self) -> str:
-        return f"{self.water_l:.2f} L of water and {self.salt_g:,.0f} g of blue crystals"
+        return _("%(water_l).2f L of water and %(salt_g)s g of blue crystals") % {
+            "water_l": self.water_l,
+            "salt_g": f"{self.salt_g:,.0f}",
+        }
 
     def with_powder(self, cups: str) -> str:
         """
@@ -153,5 +174,9 @@ class Recipe:
         '3.99 L of water and 583 g of pale powder: 330 mL (1.3 cups) more, which the powder takes up'
         """
         whole_l = self.water_l + self.more_water_l
-        more = f"{salt.in_cups(self.more_water_l, cups)} more, which the powder takes up"
-        return f"{whole_l:.2f} L of water and {self.powder_g:,.0f} g of pale powder: {more}"
+        more = _("%(in_cups)s more, which the powder takes up") % {"in_cups": salt.in_cups(self.more_water_l, cups)}
+        return _("%(whole_l).2f L of water and %(powder_g)s g of pale powder: %(more)s") % {
+            "whole_l": whole_l,
+            "powder_g": f"{self.powder_g:,.0f}",
+            "more": more,
+        }

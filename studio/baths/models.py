@@ -6,6 +6,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, Bitten, DryingRate, Event, TakenOut
@@ -33,28 +35,35 @@ class Bath(AuditedModel, Lockable):
 
     name = models.CharField(max_length=60, unique=True)
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="baths")
-    rim_l = models.FloatField("volume to the rim", validators=between(0.1, 2000))
-    fill_l = models.FloatField("usual fill", validators=between(0.1, 2000))
+    rim_l = models.FloatField(gettext_lazy("volume to the rim"), validators=between(0.1, 2000))
+    fill_l = models.FloatField(gettext_lazy("usual fill"), validators=between(0.1, 2000))
     fill_is_given = models.BooleanField(
-        "usual fill was given",
+        gettext_lazy("usual fill was given"),
         default=True,
         editable=False,
-        help_text="Else the bath that was begun in it last tells how full it stands.",
+        help_text=gettext_lazy("Else the bath that was begun in it last tells how full it stands."),
     )
-    surface_cm2 = models.FloatField("open surface", validators=between(5, 100_000))
-    range_low_g_per_l = models.FloatField("working range from", default=200, validators=between(1, 400))
-    range_high_g_per_l = models.FloatField("working range to", default=260, validators=between(1, 400))
-    coldest_c = models.FloatField("coldest the room gets", default=12, validators=between(-20, 45))
-    air_c = models.FloatField("usual room temperature", default=18, validators=between(-10, 45))
-    relative_humidity_percent = models.FloatField("usual relative humidity", default=55, validators=between(5, 100))
+    surface_cm2 = models.FloatField(gettext_lazy("open surface"), validators=between(5, 100_000))
+    range_low_g_per_l = models.FloatField(gettext_lazy("working range from"), default=200, validators=between(1, 400))
+    range_high_g_per_l = models.FloatField(gettext_lazy("working range to"), default=260, validators=between(1, 400))
+    coldest_c = models.FloatField(gettext_lazy("coldest the room gets"), default=12, validators=between(-20, 45))
+    air_c = models.FloatField(gettext_lazy("usual room temperature"), default=18, validators=between(-10, 45))
+    relative_humidity_percent = models.FloatField(
+        gettext_lazy("usual relative humidity"), default=55, validators=between(5, 100)
+    )
     marks = models.JSONField(
-        "marks on the dipstick", default=list, blank=True, help_text="Pairs of centimetres and litres, in order."
+        gettext_lazy("marks on the dipstick"),
+        default=list,
+        blank=True,
+        help_text=gettext_lazy("Pairs of centimetres and litres, in order."),
     )
     revision = models.PositiveIntegerField(default=0, editable=False)
     estimated_revision = models.IntegerField(default=-1, editable=False)
     estimated_model = models.IntegerField(default=0, editable=False)
     forgotten = models.JSONField(
-        null=True, editable=False, help_text="What the last readings look like that nobody wrote down, by the estimate."
+        null=True,
+        editable=False,
+        help_text=gettext_lazy("What the last readings look like that nobody wrote down, by the estimate."),
     )
 
     class Meta:
@@ -80,31 +89,42 @@ class Bath(AuditedModel, Lockable):
 
     def check_facts(self) -> None:
         if Bath.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", f"There is a tank called {self.name} already.")
+            raise Refused("name", _("There is a tank called %(name)s already.") % {"name": self.name})
         if self.fill_l > self.rim_l:
-            raise Refused("fill_l", f"The tank runs over at {digits(self.rim_l, 3)} L; fill it to less than that.")
+            raise Refused(
+                "fill_l",
+                _("The tank runs over at %(rim_l)s L; fill it to less than that.") % {"rim_l": digits(self.rim_l, 3)},
+            )
         if self.range_low_g_per_l >= self.range_high_g_per_l:
-            raise Refused("range_high_g_per_l", "The working range ends above where it begins.")
+            raise Refused("range_high_g_per_l", _("The working range ends above where it begins."))
         if self.coldest_c > self.air_c:
-            raise Refused("coldest_c", "The coldest the room gets lies below its usual temperature.")
+            raise Refused("coldest_c", _("The coldest the room gets lies below its usual temperature."))
         for (below_cm, below_l), (above_cm, above_l) in pairwise(self.marks):
             if above_cm == below_cm:
-                raise Refused("marks", f"Two marks stand at {digits(above_cm)} cm; keep one of them.")
+                raise Refused(
+                    "marks",
+                    _("Two marks stand at %(above_cm)s cm; keep one of them.") % {"above_cm": digits(above_cm)},
+                )
             if above_l <= below_l:
                 raise Refused(
-                    "marks", f"The mark at {digits(above_cm)} cm holds no more than the one at {digits(below_cm)} cm."
+                    "marks",
+                    _("The mark at %(above_cm)s cm holds no more than the one at %(below_cm)s cm.")
+                    % {"above_cm": digits(above_cm), "below_cm": digits(below_cm)},
                 )
         if self.marks and self.marks[-1][1] > self.rim_l:
             depth_cm, litres = self.marks[-1]
             raise Refused(
                 "marks",
-                f"At {digits(depth_cm)} cm the mark says {digits(litres, 3)} L; the tank holds "
-                f"{digits(self.rim_l, 3)} L.",
+                _("At %(depth_cm)s cm the mark says %(litres)s L; the tank holds %(rim_l)s L.")
+                % {"depth_cm": digits(depth_cm), "litres": digits(litres, 3), "rim_l": digits(self.rim_l, 3)},
             )
 
     def shown_fact(self, name, value):
         if name == "marks" and value:
-            return ", ".join(f"{digits(depth_cm)} cm is {digits(litres)} L" for depth_cm, litres in value)
+            return ", ".join(
+                _("%(depth_cm)s cm is %(litres)s L") % {"depth_cm": digits(depth_cm), "litres": digits(litres)}
+                for depth_cm, litres in value
+            )
         if name.endswith("_g_per_l"):
             units = units_of_the_book()
             return f"{digits(units.strength_number(value), 4)} {units.strength_unit}"
@@ -145,32 +165,36 @@ class BathEvent(EntryLine):
     columns = {"Bath": "bath", "Kind": "kind", "What": "words", "Figures": "figures"}
 
     class Kind(models.TextChoices):
-        MIXED = "Mixed", "mixed"
-        ADOPTED = "Adopted", "adopted"
-        WATER_ADDED = "WaterAdded", "water added"
-        CRYSTALS_ADDED = "CrystalsAdded", "crystals added"
-        SOLUTION_ADDED = "SolutionAdded", "solution added"
-        ACID_ADDED = "AcidAdded", "acid added"
-        REMOVED = "Removed", "taken out"
-        REMOVED_BY_WEIGHT = "RemovedByWeight", "taken out by weight"
-        REMOVED_BY_LEVEL = "RemovedByLevel", "taken out by level"
-        LEVEL_READ = "LevelRead", "level read"
-        DENSITY_READ = "DensityRead", "hydrometer read"
-        TITRATED = "Titrated", "titrated"
-        ACID_TITRATED = "AcidTitrated", "acid titrated"
-        PH_READ = "PhRead", "pH read"
-        BITTEN = "Bitten", "plate bitten"
-        DRYING_RATE = "DryingRate", "lid or room changed"
+        MIXED = "Mixed", gettext_lazy("mixed")
+        ADOPTED = "Adopted", gettext_lazy("adopted")
+        WATER_ADDED = "WaterAdded", gettext_lazy("water added")
+        CRYSTALS_ADDED = "CrystalsAdded", gettext_lazy("crystals added")
+        SOLUTION_ADDED = "SolutionAdded", gettext_lazy("solution added")
+        ACID_ADDED = "AcidAdded", gettext_lazy("acid added")
+        REMOVED = "Removed", gettext_lazy("taken out")
+        REMOVED_BY_WEIGHT = "RemovedByWeight", gettext_lazy("taken out by weight")
+        REMOVED_BY_LEVEL = "RemovedByLevel", gettext_lazy("taken out by level")
+        LEVEL_READ = "LevelRead", gettext_lazy("level read")
+        DENSITY_READ = "DensityRead", gettext_lazy("hydrometer read")
+        TITRATED = "Titrated", gettext_lazy("titrated")
+        ACID_TITRATED = "AcidTitrated", gettext_lazy("acid titrated")
+        PH_READ = "PhRead", gettext_lazy("pH read")
+        BITTEN = "Bitten", gettext_lazy("plate bitten")
+        DRYING_RATE = "DryingRate", gettext_lazy("lid or room changed")
 
     TAKING = (Kind.REMOVED, Kind.REMOVED_BY_WEIGHT, Kind.REMOVED_BY_LEVEL)
     READINGS = (Kind.LEVEL_READ, Kind.DENSITY_READ, Kind.TITRATED, Kind.ACID_TITRATED, Kind.PH_READ)
 
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="events")
-    happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
+    happened_at = models.DateTimeField(
+        editable=False, help_text=gettext_lazy("The entry's own, kept here for its index.")
+    )
     kind = models.CharField(max_length=16, choices=Kind)
-    values = models.JSONField(help_text="The figures of the event, without its day.")
-    schema = models.PositiveSmallIntegerField(editable=False, help_text="The form its figures are written in.")
-    words = models.CharField(max_length=160, help_text="What was measured or done, as it was typed.")
+    values = models.JSONField(help_text=gettext_lazy("The figures of the event, without its day."))
+    schema = models.PositiveSmallIntegerField(
+        editable=False, help_text=gettext_lazy("The form its figures are written in.")
+    )
+    words = models.CharField(max_length=160, help_text=gettext_lazy("What was measured or done, as it was typed."))
 
     objects: ClassVar = BathEventQuerySet.as_manager()
 
@@ -226,9 +250,9 @@ class Answer(EntryLine):
     found_by = ("reading__bath__name",)
 
     class Choice(models.TextChoices):
-        TRUST_READING = "reading", "Trust the reading"
-        TRUST_BOOK = "book", "Trust the book"
-        READ_AGAIN = "again", "Read again"
+        TRUST_READING = "reading", gettext_lazy("Trust the reading")
+        TRUST_BOOK = "book", gettext_lazy("Trust the book")
+        READ_AGAIN = "again", gettext_lazy("Read again")
 
     reading = models.ForeignKey(BathEvent, on_delete=models.PROTECT, related_name="answers")
     choice = models.CharField(max_length=8, choices=Choice)
@@ -246,11 +270,11 @@ class Estimate(models.Model):
 
     event = models.OneToOneField(BathEvent, primary_key=True, on_delete=models.CASCADE, related_name="estimate")
     bath = models.ForeignKey(Bath, on_delete=models.CASCADE, related_name="estimates")
-    state = models.JSONField(null=True, help_text="Null while the bath is unread.")
-    far_off_sd = models.FloatField(null=True, help_text="How far a held-out reading stood from the book.")
+    state = models.JSONField(null=True, help_text=gettext_lazy("Null while the bath is unread."))
+    far_off_sd = models.FloatField(null=True, help_text=gettext_lazy("How far a held-out reading stood from the book."))
 
     def __str__(self):
-        return f"after {self.event}"
+        return _("after %(event)s") % {"event": self.event}
 
     @property
     def bath_state(self) -> BathState | None:

@@ -7,7 +7,9 @@ from datetime import datetime
 
 from django.db import transaction
 from django.urls import reverse
+from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry import bath as bath_model
 from chemistry.bath import (
@@ -51,14 +53,14 @@ SPILL_SD_SHARE = 0.25  # a guess at a puddle: common practice, no source
 
 def set_up(bath: Bath, *, by: Signed) -> Entry:
     """A tank gets its page; it stays unread until somebody mixes or adopts a bath in it."""
-    with book.entry(kinds.TANK_SET_UP, f"Set up the tank {bath.name}", by) as entry:
+    with book.entry(kinds.TANK_SET_UP, _("Set up the tank %(name)s") % {"name": bath.name}, by) as entry:
         save_tank(bath, entry)
     return entry
 
 
 def change(bath: Bath, *, by: Signed) -> Entry:
     """The tank's own figures change: its marks, its range, its room; the drying to expect follows."""
-    with writing(bath, kinds.TANK_CHANGED, f"Changed the figures of {bath.name}", by) as entry:
+    with writing(bath, kinds.TANK_CHANGED, _("Changed the figures of %(name)s") % {"name": bath.name}, by) as entry:
         save_tank(bath, entry)
         # an unread tank has nothing to dry, and its log must not begin with a rate
         if estimate.at_moment(bath, entry.happened_at):
@@ -81,9 +83,14 @@ def adopt(
     level: the volume as it was read.
     """
     refuse_above_the_rim(bath, adopted.volume_l, "level", level)
-    words = f"{digits(adopted.volume_l, 3)} L at about {adopted.strength_g_per_l:.0f} g/L"
-    words += f", with about {digits(adopted.acid_g_per_l, 2)} g/L of acid" if adopted.acid_g_per_l else ""
-    with writing(bath, kinds.ADOPTED, f"Adopted {bath}: {words}", by) as entry:
+    told = _("%(litres)s L at about %(strength).0f g/L")
+    with_acid = _("%(litres)s L at about %(strength).0f g/L, with about %(acid)s g/L of acid")
+    words = (with_acid if adopted.acid_g_per_l else told) % {
+        "litres": digits(adopted.volume_l, 3),
+        "strength": adopted.strength_g_per_l,
+        "acid": digits(adopted.acid_g_per_l or 0.0, 2),
+    }
+    with writing(bath, kinds.ADOPTED, _("Adopted %(bath)s: %(words)s") % {"bath": bath, "words": words}, by) as entry:
         mark_the_fill(bath, adopted.volume_l, entry)
         record(bath, entry, adopted, words)
         record_lid(bath, entry, lid_on=lid_on)
@@ -109,9 +116,13 @@ def mix(
     after = soured(after, poured)
     refuse_above_the_rim(bath, after.volume_l, "water_l")
     refuse_undissolved(after, temperature_c, "salt")
-    words = f"{said_portions(salt)} in {digits(water_l, 4)} L of water"
-    with_acid = f", with {poured.words}" if poured else ""
-    with writing(bath, kinds.MIXED, f"Mixed {bath}: {words}{with_acid}", by) as entry:
+    words = _("%(said_portions)s in %(water_l)s L of water") % {
+        "said_portions": said_portions(salt),
+        "water_l": digits(water_l, 4),
+    }
+    told = _("Mixed %(bath)s: %(words)s, with %(acid)s") if poured else _("Mixed %(bath)s: %(words)s")
+    said = told % {"bath": bath, "words": words, "acid": poured and poured.words}
+    with writing(bath, kinds.MIXED, said, by) as entry:
         mark_the_fill(bath, after.volume_l, entry)
         take_from_the_shelf(salt, water_from, water_l, entry, acid=poured and poured.taken)
         record(bath, entry, mixed, words)
@@ -141,17 +152,17 @@ def top_up(
     they go in all the same.
     """
     if not water_l and not salt and not acid:
-        raise Refused("water_l", "Nothing to add yet: give water, crystals or both.")
-    water = [f"{digits(water_l, 3)} L of water"] if water_l else []
-    said = " and ".join([*water, *([said_portions(salt)] if salt else []), *([acid.said] if acid else [])])
-    with writing(bath, kinds.TOPPED_UP, f"Topped up {bath}: {said}", by) as entry:
+        raise Refused("water_l", _("Nothing to add yet: give water, crystals or both."))
+    water = [_("%(water_l)s L of water") % {"water_l": digits(water_l, 3)}] if water_l else []
+    said = get_text_list([*water, *([said_portions(salt)] if salt else []), *([acid.said] if acid else [])], _("and"))
+    with writing(bath, kinds.TOPPED_UP, _("Topped up %(bath)s: %(said)s") % {"bath": bath, "said": said}, by) as entry:
         before = state_at(bath, entry.happened_at)
         if salt:
             with entry.unless(salt_anyway.strip()):
                 question_salt(bath, before, water_l, salt, entry)
         if water_l:
             watered = WaterAdded(day=UNDATED, litres=water_l, temperature_c=temperature_c)
-            record(bath, entry, watered, f"{digits(water_l, 3)} L of water")
+            record(bath, entry, watered, _("%(water_l)s L of water") % {"water_l": digits(water_l, 3)})
         if salt:
             record(bath, entry, crystals_added(salt, by_cups), said_portions(salt))
         # worked out from what was just written, so that the check and the log cannot differ
@@ -168,14 +179,22 @@ def top_up(
                 question_weak(bath, before, after)
         if salt:
             # what went in cold comes to the warmth of the room, and dissolves then
-            refuse_undissolved(after, max(temperature_c, bath.air_c), "salt", holding="this bath")
+            refuse_undissolved(after, max(temperature_c, bath.air_c), "salt", holding=_("this bath"))
     return entry
 
 
 def add_solution(bath: Bath, added: SolutionAdded, *, by: Signed) -> Entry:
     """Ready-made solution, or the first still rinse, goes into the bath."""
-    words = f"{digits(added.litres, 3)} L of solution at {added.strength_g_per_l:.0f} g/L"
-    with writing(bath, kinds.SOLUTION_ADDED, f"Added to {bath}: {words}", by) as entry:
+    words = _("%(litres)s L of solution at %(strength_g_per_l).0f g/L") % {
+        "litres": digits(added.litres, 3),
+        "strength_g_per_l": added.strength_g_per_l,
+    }
+    with writing(
+        bath,
+        kinds.SOLUTION_ADDED,
+        _("Added to %(bath)s: %(words)s") % {"bath": bath, "words": words},
+        by,
+    ) as entry:
         before = state_at(bath, entry.happened_at)
         record(bath, entry, added, words)
         refuse_above_the_rim(bath, state_after(entry, bath, before).volume_l, "litres")
@@ -190,7 +209,7 @@ def read(bath: Bath, reading: Reading, *, words: str, by: Signed) -> Entry:
     """
     if isinstance(reading, LevelRead):
         refuse_above_the_rim(bath, reading.volume_l, "level", words)
-    with writing(bath, kinds.READ, f"Read {bath}: {words}", by) as entry:
+    with writing(bath, kinds.READ, _("Read %(bath)s: %(words)s") % {"bath": bath, "words": words}, by) as entry:
         state_at(bath, entry.happened_at)
         record(bath, entry, reading, words)
     return entry
@@ -202,9 +221,12 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
 
     Crystals are questioned when the room never gets cold enough for any to be lying there.
     """
-    words = f"strained, {digits(litres_lost, 2)} L lost"
+    words = _("strained, %(litres_lost)s L lost") % {"litres_lost": digits(litres_lost, 2)}
     if crystals_g:
-        words += f", {digits(crystals_g, 3)} g of crystals taken out"
+        words = _("strained, %(litres)s L lost, %(grams)s g of crystals taken out") % {
+            "litres": digits(litres_lost, 2),
+            "grams": digits(crystals_g, 3),
+        }
     with writing(bath, kinds.STRAINED, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
         if crystals_g:
@@ -219,9 +241,9 @@ def question_crystals(bath: Bath, before: BathState) -> None:
     if not figures.may_drop_crystals(before, bath.coldest_c):
         raise Questioned(
             "crystals_anyway",
-            f"At {before.strength_g_per_l:.0f} g/L none can be lying in it: the room gets no colder than "
-            f"{bath.coldest_c:.0f} °C.",
-            "Look again whether they are blue. Tick to write them all the same.",
+            _("At %(strength_g_per_l).0f g/L none can be lying in it: the room gets no colder than %(coldest_c).0f °C.")
+            % {"strength_g_per_l": before.strength_g_per_l, "coldest_c": bath.coldest_c},
+            _("Look again whether they are blue. Tick to write them all the same."),
         )
 
 
@@ -253,7 +275,13 @@ def take_out(bath: Bath, taken: TakenOut, *, where_to: str, by: Signed) -> Entry
     """Part of the bath goes elsewhere, told by the jug, by a scale or by the level before and after."""
     if isinstance(taken, RemovedByLevel):
         refuse_above_the_rim(bath, taken.before_l, "level_before")
-    return remove(bath, kinds.TAKEN_OUT, f"{taken.words} out, {where_to}", taken, by=by)
+    return remove(
+        bath,
+        kinds.TAKEN_OUT,
+        _("%(words)s out, %(where_to)s") % {"words": taken.words, "where_to": where_to},
+        taken,
+        by=by,
+    )
 
 
 def pour_into(bath: Bath, taken: TakenOut, *, into: Bath, by: Signed) -> Entry:
@@ -321,12 +349,14 @@ def begun_by(brought: SolutionAdded, source: BathState) -> Adopted:
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
     """Bath that ended on the bench or the floor; the amount is a guess."""
     spilled = Removed(day=UNDATED, litres=litres, sd_l=SPILL_SD_SHARE * litres)
-    return remove(bath, kinds.SPILL, f"about {digits(litres, 2)} L spilled", spilled, by=by)
+    return remove(bath, kinds.SPILL, _("about %(litres)s L spilled") % {"litres": digits(litres, 2)}, spilled, by=by)
 
 
 def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> Entry:
     """What plates carried out on their faces."""
-    words = f"drips of {plates} plate{'s' if plates != 1 else ''}, {digits(ml_each)} mL each"
+    words = ngettext(
+        "drips of %(plates)s plate, %(ml)s mL each", "drips of %(plates)s plates, %(ml)s mL each", plates
+    ) % {"plates": plates, "ml": digits(ml_each)}
     return remove(bath, kinds.DRIPS, words, dripped(plates * ml_each), by=by)
 
 
@@ -343,12 +373,14 @@ def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str
     if drips_ml:
         if before:
             refuse_more_than_is_there(bath, before, drips_ml / 1000, "ml_each")
-        record(bath, entry, dripped(drips_ml), f"drips of {digits(drips_ml)} mL")
+        record(bath, entry, dripped(drips_ml), _("drips of %(drips_ml)s mL") % {"drips_ml": digits(drips_ml)})
 
 
 def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
     """The lid goes on or comes off; drying stops or begins."""
-    with writing(bath, kinds.LID, f"Lid {'on' if lid_on else 'off'}: {bath}", by) as entry:
+    with writing(
+        bath, kinds.LID, (_("Lid on: %(bath)s") if lid_on else _("Lid off: %(bath)s")) % {"bath": bath}, by
+    ) as entry:
         state_at(bath, entry.happened_at)
         record_lid(bath, entry, lid_on=lid_on)
     return entry
@@ -469,7 +501,7 @@ def record(bath: Bath, entry: Entry, event: Event, words: str) -> BathEvent:
 
 def record_lid(bath: Bath, entry: Entry, *, lid_on: bool) -> None:
     rate = drying_g_per_day(bath, lid_on=lid_on)
-    words = "lid on" if lid_on else f"lid off, about {rate:.0f} g of water a day expected"
+    words = _("lid on") if lid_on else _("lid off, about %(rate).0f g of water a day expected") % {"rate": rate}
     record(bath, entry, DryingRate(day=UNDATED, g_per_day=rate), words)
 
 
@@ -481,7 +513,9 @@ def state_at(bath: Bath, moment: datetime) -> BathState:
             (_("Mix a bath in it"), reverse("baths:mix", args=[bath.pk])),
             (_("Adopt the bath that is in it"), reverse("baths:adopt", args=[bath.pk])),
         ]
-        raise Refused("happened_at", f"{bath} was unread then: mix it or adopt it first.", ways=ways)
+        raise Refused(
+            "happened_at", _("%(bath)s was unread then: mix it or adopt it first.") % {"bath": bath}, ways=ways
+        )
     return state
 
 
@@ -500,8 +534,12 @@ def question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[
     salted = bath_model.replay([added], start=watered)[-1]
     raise Questioned(
         "salt_anyway",
-        f"No bite ran and nothing was taken out since the last top-up, so only water has left: water alone gives "
-        f"{watered.strength_g_per_l:.0f} g/L, with the crystals it becomes {salted.strength_g_per_l:.0f} g/L.",
+        _(
+            "No bite ran and nothing was taken out since the last top-up, so only water has left: "
+            "water alone gives %(strength_g_per_l).0f g/L, with the crystals it becomes "
+            "%(strength_g_per_l_2).0f g/L."
+        )
+        % {"strength_g_per_l": watered.strength_g_per_l, "strength_g_per_l_2": salted.strength_g_per_l},
         _("Say why the crystals go in all the same."),
     )
 
@@ -511,8 +549,9 @@ def question_weak(bath: Bath, before: BathState, after: BathState) -> None:
     if after.strength_g_per_l < low <= before.strength_g_per_l:
         raise Questioned(
             "weak_anyway",
-            f"This leaves it weak, at {after.strength_g_per_l:.0f} g/L; its range begins at {low:.0f} g/L.",
-            "Tick to add the water all the same.",
+            _("This leaves it weak, at %(strength_g_per_l).0f g/L; its range begins at %(low).0f g/L.")
+            % {"strength_g_per_l": after.strength_g_per_l, "low": low},
+            _("Tick to add the water all the same."),
         )
 
 
@@ -521,23 +560,38 @@ def refuse_above_the_rim(bath: Bath, volume_l: float, field: str, level: str = "
     if volume_l > bath.rim_l:
         stands = level or f"{digits(volume_l, 3)} L"
         ways = [] if bath._state.adding else [(_("Its level now"), reverse("baths:read_level", args=[bath.pk]))]
-        raise Refused(field, f"That would stand at {stands}; {bath} runs over at {digits(bath.rim_l, 3)} L.", ways=ways)
+        raise Refused(
+            field,
+            _("That would stand at %(stands)s; %(bath)s runs over at %(rim_l)s L.")
+            % {"stands": stands, "bath": bath, "rim_l": digits(bath.rim_l, 3)},
+            ways=ways,
+        )
 
 
 def refuse_more_than_is_there(bath: Bath, state: BathState, litres: float, field: str) -> None:
     if litres >= state.volume_l:
         ways = [(_("Read its level"), reverse("baths:read_level", args=[bath.pk]))]
-        raise Refused(field, f"Only {digits(state.volume_l, 3)} L is in the bath.", ways=ways)
+        raise Refused(
+            field, _("Only %(volume_l)s L is in the bath.") % {"volume_l": digits(state.volume_l, 3)}, ways=ways
+        )
 
 
-def refuse_undissolved(state: BathState, temperature_c: float, field: str, holding: str = "this water") -> None:
+def refuse_undissolved(state: BathState, temperature_c: float, field: str, holding: str = "") -> None:
     settled = bath_model.settle(state, temperature_c=temperature_c)
     # a gram less than the sum says is within what a kitchen scale can tell
     if settled.crystals_g > 1:
         raise Refused(
             field,
-            f"At {temperature_c:.0f} °C {holding} can hold only {settled.liquid_strength_g_per_l:.0f} g/L: about "
-            f"{settled.crystals_g:.0f} g would stay on the floor. Warm it first, or add less.",
+            _(
+                "At %(temperature_c).0f °C %(holding)s can hold only %(liquid_strength_g_per_l).0f g/L: "
+                "about %(crystals_g).0f g would stay on the floor. Warm it first, or add less."
+            )
+            % {
+                "temperature_c": temperature_c,
+                "holding": holding or _("this water"),
+                "liquid_strength_g_per_l": settled.liquid_strength_g_per_l,
+                "crystals_g": settled.crystals_g,
+            },
         )
 
 

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, CrystalsAdded, Removed, WaterAdded, figures
@@ -17,16 +19,16 @@ from studio.baths.acid import AIMED_AT, AcidPortion, PouredAcid
 from studio.baths.models import Bath
 from studio.baths.operations import only_water_can_have_left
 from studio.baths.status import NOTICEABLE_SHARE
-from studio.pages.quantities import NO_BREAK, Shown, with_spread
+from studio.pages.quantities import Shown, with_spread
 
 A_SIP_L, A_PINCH_G = 0.005, 0.5  # less than a jug and a kitchen scale tell
 UNSURE_SHARE = 1 / 3  # of an amount; nobody should weigh by a wider ±: common practice, no source
 
 
 class Way(models.TextChoices):
-    WATER = "water", "Water only: its strength follows by itself"
-    CRYSTALS = "crystals", "Crystals only"
-    BOTH = "both", "Water and crystals"
+    WATER = "water", gettext_lazy("Water only: its strength follows by itself")
+    CRYSTALS = "crystals", gettext_lazy("Crystals only")
+    BOTH = "both", gettext_lazy("Water and crystals")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,25 +75,28 @@ class Plan:
     def deed(self) -> str:
         """What to do in one breath, where one thing is all there is to do."""
         if self.is_ready and not self.salt_g:
-            return f"Add {digits(self.water_l, 3)}{NO_BREAK}L of water"
+            return _("Add %(water_l)s\u00a0L of water") % {"water_l": digits(self.water_l, 3)}
         if self.is_ready and not self.water_l and not self.is_unsure:
-            return f"Add {digits(self.salt_g, 3)}{NO_BREAK}g of crystals"
-        return "Plan the top-up"
+            return _("Add %(salt_g)s\u00a0g of crystals") % {"salt_g": digits(self.salt_g, 3)}
+        return _("Plan the top-up")
 
     def with_powder(self, cups: str) -> str:
         """The same salt as pale powder, and the water that it takes up beyond what crystals need."""
         powder_g = self.salt_g * salt.PALE_POWDER_PER_BLUE
         more = salt.in_cups((self.salt_g - powder_g) / 1000, cups)
-        return f"{powder_g:,.0f} g of pale powder with {more} more water"
+        return _("%(powder_g)s g of pale powder with %(more)s more water") % {
+            "powder_g": f"{powder_g:,.0f}",
+            "more": more,
+        }
 
     @property
     def workings(self) -> list[tuple[str, Working]]:
         """How each amount that is not nought was worked out, with the question it answers."""
         water, crystals, take_out = self.working or (None, None, None)
         told = [
-            ("How is the take-out worked out?", self.remove_l, take_out),
-            ("How is the water worked out?", self.water_l, water),
-            ("How are the crystals worked out?", self.salt_g, crystals),
+            (_("How is the take-out worked out?"), self.remove_l, take_out),
+            (_("How is the water worked out?"), self.water_l, water),
+            (_("How are the crystals worked out?"), self.salt_g, crystals),
         ]
         return [(question, working) for question, amount, working in told if amount and working]
 
@@ -129,16 +134,24 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     def nothing(why: str) -> Plan:
         return Plan(before=state, after=state, warnings=(why,))
 
-    higher = f"To weaken it with water, give a higher level: it runs over at {digits(bath.rim_l, 3)} L."
+    higher = _("To weaken it with water, give a higher level: it runs over at %(rim_l)s L.") % {
+        "rim_l": digits(bath.rim_l, 3)
+    }
     if way == Way.WATER and volume_l <= state.volume_l:
-        return nothing(f"It stands at {digits(state.volume_l, 3)} L already; water only lifts it. {higher}")
+        return nothing(
+            _("It stands at %(volume_l)s L already; water only lifts it. %(higher)s")
+            % {"volume_l": digits(state.volume_l, 3), "higher": higher}
+        )
     if way == Way.WATER and volume_l - state.volume_l < min(
         NOTICEABLE_SHARE * volume_l, HALF_WIDTH_SDS * state.volume_sd_l
     ):
         stands = with_spread(state.volume_l, state.volume_sd_l, "L")
-        return nothing(f"It stands at {stands} already, as near as the book can tell. {higher}")
+        return nothing(
+            _("It stands at %(stands)s already, as near as the book can tell. %(higher)s")
+            % {"stands": stands, "higher": higher}
+        )
     if way == Way.CRYSTALS and strength_g_per_l <= state.strength_g_per_l:
-        return nothing("It is as strong as that already; crystals only make it stronger.")
+        return nothing(_("It is as strong as that already; crystals only make it stronger."))
     if way == Way.WATER:
         strength_g_per_l = state.salt_g / volume_l
     # the water stays what it is, so the strength alone tells how full the tank will stand

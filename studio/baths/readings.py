@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
 
+from django.utils.translation import gettext as _
+
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, Comparison, DensityRead, Reading
 from chemistry.bath.events import STANDARD_C, STRONGEST_G_PER_L
@@ -33,10 +35,16 @@ class DisplayedReading:
     sees_liquid_only: bool
 
     def __str__(self) -> str:
-        of_what = " of the liquid, blind to crystals on the floor" if self.sees_liquid_only else ""
+        reading = str(self.reading)
+        if self.sees_liquid_only:
+            reading = _("%(reading)s of the liquid, blind to crystals on the floor") % {"reading": self.reading}
         if self.together is None:
-            return f"reads {self.reading}{of_what}, the book says {self.book}"
-        return f"Alone it says {self.reading}{of_what}; the book said {self.book}; together {self.together}."
+            return _("reads %(reading)s, the book says %(book)s") % {"reading": reading, "book": self.book}
+        return _("Alone it says %(reading)s; the book said %(book)s; together %(together)s.") % {
+            "reading": reading,
+            "book": self.book,
+            "together": self.together,
+        }
 
 
 def strength_from_hydrometer(
@@ -47,7 +55,11 @@ def strength_from_hydrometer(
     if strength and acid_g_per_l:
         strength = strength_beside_acid(sg * sulfate.water_density_g_per_ml(reference_c), acid_g_per_l, temperature_c)
     if strength is None:
-        raise Refused("hydrometer", f"SG {sg:.3f} at {temperature_c:.0f} °C is no copper sulfate bath; read it again.")
+        raise Refused(
+            "hydrometer",
+            _("SG %(sg).3f at %(temperature_c).0f °C is no copper sulfate bath; read it again.")
+            % {"sg": sg, "temperature_c": temperature_c},
+        )
     # a gram of acid reads nearly as a gram of crystals
     return strength, hypot(HYDROMETER_SD / hydrometer_rise(strength, temperature_c, reference_c), acid_sd_g_per_l)
 
@@ -57,16 +69,17 @@ def what_acid_does(state: BathState) -> str:
     if state.acid_is_known:
         return ""
     strength = min(state.strength_g_per_l, STRONGEST_G_PER_L)
-    water_g, _ = water_and_salt.water_for(1.0, strength, A_RECIPES_ACID_G_PER_L, STANDARD_C)
+    water_g = water_and_salt.water_for(1.0, strength, A_RECIPES_ACID_G_PER_L, STANDARD_C)[0]
     weighs_g_per_l = water_g + strength + A_RECIPES_ACID_G_PER_L
     reference_g_per_l = 1000 * sulfate.water_density_g_per_ml(STANDARD_C)
     with_acid = strength_from_sg(weighs_g_per_l / reference_g_per_l, STANDARD_C, STANDARD_C)
     if with_acid is None:
-        return "Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate."
-    return (
-        f"Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate: with "
-        f"{A_RECIPES_ACID_G_PER_L:.0f} g/L of acid this bath would read {with_acid:.0f} g/L instead of {strength:.0f}."
-    )
+        return _("Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate.")
+    return _(
+        "Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate: "
+        "with %(A_RECIPES_ACID_G_PER_L).0f g/L of acid this bath would read %(with_acid).0f g/L "
+        "instead of %(strength).0f."
+    ) % {"A_RECIPES_ACID_G_PER_L": A_RECIPES_ACID_G_PER_L, "with_acid": with_acid, "strength": strength}
 
 
 def strength_from_memory(g_per_l: float, half_width_g_per_l: float | None) -> tuple[float, float]:
@@ -145,7 +158,7 @@ def strength_from_sg(sg: float, temperature_c: float, reference_c: float) -> flo
 def strength_beside_acid(g_per_ml: float, acid_g_per_l: float, temperature_c: float) -> float | None:
     """The strength of a bath of that density with so much acid in a litre; None where the acid alone is heavier."""
     low, high = 0.0, STRONGEST_G_PER_L
-    for _ in range(60):
+    for __ in range(60):
         middle = (low + high) / 2
         water_g, _ = water_and_salt.water_for(1.0, middle, acid_g_per_l, temperature_c)
         low, high = (middle, high) if (water_g + middle + acid_g_per_l) / 1000 < g_per_ml else (low, middle)

@@ -32,4 +32,9 @@ def removal_by(event: BathEvent, before: BathState | None, day: float) -> Remova
     assert before and isinstance(removed, TakenOut)
     # drips have no way out of their own: all that nobody poured, strained or spilled hung on plates
     alike = "" if event.entry.kind in NAMED_WAYS else DRIPS
-    return removal.taken_out(removed, before, error=f"bath {event.bath_id}", litres_error=alike)
+    return removal.taken_out(
+        removed,
+        before,
+        error=f"bath {event.bath_id}",
+        litres_error=alike,
+    )

@@ -4,7 +4,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils.functional import Promise
+from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.bath import CrystalsAdded, Mixed
@@ -19,8 +22,13 @@ from studio.pages.quantities import grams, mass_mg, volume_ul
 
 UL_PER_ML = 1000
 PALE_POWDER_PER_BLUE = 1 / (substances.SUBSTANCES[Material.BathUse.PALE_POWDER].blue_crystals_per_g or 1)
-SAID: dict[str, str] = {Material.BathUse.PALE_POWDER: "pale powder", Material.BathUse.MONOHYDRATE: "monohydrate"}
-HEATS_UP = "Powder heats up as it gets wet: powder into water, a little at a time."  # heat of hydration, from memory
+SAID: dict[str, str | Promise] = {
+    Material.BathUse.PALE_POWDER: gettext_lazy("pale powder"),
+    Material.BathUse.MONOHYDRATE: gettext_lazy("monohydrate"),
+}
+HEATS_UP = gettext_lazy(
+    "Powder heats up as it gets wet: powder into water, a little at a time."
+)  # heat of hydration, from memory
 CUP_G_PER_ML = (1.002, 1.302)  # a US cup of crystals is 237 to 308 g: common practice, no source
 CUP_SD_SHARE = 0.065  # a quarter of that span
 
@@ -57,9 +65,9 @@ def blue_crystals_per_g(material: Material) -> float:
 def mixed_from(*, water_l: float, salt: Sequence[Portion], temperature_c: float = 20.0, by_cups: bool = False) -> Mixed:
     """What water and crystals make together, as the log takes it."""
     if not water_l:
-        raise Refused("water_l", "Water comes first: say how much.")
+        raise Refused("water_l", _("Water comes first: say how much."))
     if not salt:
-        raise Refused("salt", "Say which crystals go in, and how much of them.")
+        raise Refused("salt", _("Say which crystals go in, and how much of them."))
     added = crystals_added(salt, by_cups)
     return Mixed(
         day=UNDATED,
@@ -78,7 +86,7 @@ def crystals_added(portions: Sequence[Portion], by_cups: bool) -> CrystalsAdded:
         if not blue_crystals_per_g(portion.container.material):
             name = portion.container.material
             ways = [(_("Say what it is"), reverse("shelf:change_material", args=[name.pk]))]
-            said = f"{name} is not written down as copper sulfate: blue crystals or pale powder?"
+            said = _("%(name)s is not written down as copper sulfate: blue crystals or pale powder?") % {"name": name}
             raise Refused("salt", said, ways=ways)
     # each jar has its own assay and hydrate: the event gets the sum and the means that bring the same
     gross_g = sum(grams(portion.amount) for portion in portions)
@@ -106,9 +114,11 @@ def said_portions(portions: Sequence[Portion]) -> str:
     parts = []
     # what was scooped is what people remember, so the words name the salt and not its blue equivalent
     for portion in portions:
-        salt = SAID.get(portion.container.material.bath_use, "crystals")
-        parts.append(f"{portion.container.material.show(portion.amount)} of {salt}")
-    return " and ".join(parts)
+        salt = SAID.get(portion.container.material.bath_use, _("crystals"))
+        parts.append(
+            _("%(show)s of %(salt)s") % {"show": portion.container.material.show(portion.amount), "salt": salt}
+        )
+    return get_text_list(parts, _("and"))
 
 
 def take_from_the_shelf(
@@ -137,7 +147,11 @@ def scooped(container: Container, volume_ul: int) -> Portion:
     density = bulk_density(container.material)
     if density is None:
         ways = [(_("Say what a cup weighs"), reverse("shelf:change_material", args=[container.material_id]))]
-        raise Refused("salt", f"Nobody has weighed a cup of {container.material} yet: give grams.", ways=ways)
+        raise Refused(
+            "salt",
+            _("Nobody has weighed a cup of %(material)s yet: give grams.") % {"material": container.material},
+            ways=ways,
+        )
     return Portion(container, units.mass_from_volume(volume_ul, density).amount)
 
 
@@ -150,12 +164,12 @@ def cup_weighs(cups: str) -> str:
     """
     ml = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML
     loose, shaken = (ml * g_per_ml for g_per_ml in CUP_G_PER_ML)
-    return f"{loose:.0f} to {shaken:.0f} g"
+    return _("%(loose).0f to %(shaken).0f g") % {"loose": loose, "shaken": shaken}
 
 
 def bulk_density(material: Material) -> Fact[float] | None:
     if material.bulk_density_g_per_ml:
-        return Fact(value=material.bulk_density_g_per_ml, source="weighed by the studio")
+        return Fact(value=material.bulk_density_g_per_ml, source=_("weighed by the studio"))
     substance = substances.SUBSTANCES.get(material.bath_use)
     return substance.bulk_density_g_per_ml if substance else None
 
@@ -178,10 +192,16 @@ def counted_as_blue(portion: Portion) -> str | None:
     said = SAID.get(portion.container.material.bath_use)
     if said is None:
         return None
-    return (
-        f"{grams(portion.amount):,.0f} g of {said} counts as {portion.salt_g:,.0f} g of blue crystals and takes up "
-        f"{portion.takes_up_g:,.0f} mL of the water. {HEATS_UP}"
-    )
+    return _(
+        "%(grams)s g of %(said)s counts as %(salt_g)s g of blue crystals and takes up "
+        "%(takes_up_g)s mL of the water. %(HEATS_UP)s"
+    ) % {
+        "grams": f"{grams(portion.amount):,.0f}",
+        "said": said,
+        "salt_g": f"{portion.salt_g:,.0f}",
+        "takes_up_g": f"{portion.takes_up_g:,.0f}",
+        "HEATS_UP": HEATS_UP,
+    }
 
 
 def in_cups(litres: float, cups: str) -> str:
@@ -192,5 +212,5 @@ def in_cups(litres: float, cups: str) -> str:
     ('329 mL (1.3 cups)', '20 mL')
     """
     cup_l = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML / 1000
-    ml = f"{1000 * litres:,.0f} mL"
-    return f"{ml} ({litres / cup_l:.1f} cups)" if litres >= cup_l / 4 else ml
+    ml = _("%(value)s mL") % {"value": f"{1000 * litres:,.0f}"}
+    return _("%(ml)s (%(litres).1f cups)") % {"ml": ml, "litres": litres / cup_l} if litres >= cup_l / 4 else ml

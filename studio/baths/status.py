@@ -14,6 +14,7 @@ from chemistry.bath import BathState, figures
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.bath.figures import Span
 from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.sentences import Sentence
 from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate, kinds
@@ -74,16 +75,16 @@ class BathStatus:
     def level_and_word(self) -> tuple[str, str]:
         """One of five words. A bath is acted on when it is past its range by more than its ±."""
         if self.state is None:
-            return ("look", "unread")
+            return ("look", Sentence("unread"))
         if self.has_crystals_now:
-            return ("act", "crystals")
+            return ("act", Sentence("crystals"))
         strength, half_width = self.state.strength_g_per_l, self.half_width_g_per_l
         # strong before weak: over-strong drops crystals, weak only bites slowly
         if strength > self.bath.range_high_g_per_l:
-            return ("act" if strength - half_width > self.bath.range_high_g_per_l else "look", "over-strong")
+            return ("act" if strength - half_width > self.bath.range_high_g_per_l else "look", Sentence("over-strong"))
         if strength < self.bath.range_low_g_per_l:
-            return ("look", "weak")
-        return ("look" if self.is_unsure else "fine", "in range")
+            return ("look", Sentence("weak"))
+        return ("look" if self.is_unsure else "fine", Sentence("in range"))
 
     @property
     def half_width_g_per_l(self) -> float:

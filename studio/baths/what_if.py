@@ -5,6 +5,8 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from statistics import fmean
 
+from django.utils.translation import gettext as _
+
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, WhatIf
 from studio.baths import drawings, estimate, operations
@@ -50,10 +52,10 @@ class Outlook:
                 drawings.strength_point(self.at + timedelta(days=state.day - began), state, self.units)
                 for state in self.states
             ],
-            title=f"Strength of {self.bath}, if so",
+            title=_("Strength of %(bath)s, if so") % {"bath": self.bath},
             unit=self.units.strength_unit,
-            events=[ChartEvent(self.ends, "top up")] if self.plan.water_l else [],
-            bands=[Band(self.units.strength_number(low), self.units.strength_number(high), "working range")],
+            events=[ChartEvent(self.ends, _("top up"))] if self.plan.water_l else [],
+            bands=[Band(self.units.strength_number(low), self.units.strength_number(high), _("working range"))],
             decimals=self.units.strength_decimals,
         )
 

@@ -8,6 +8,8 @@ from enum import StrEnum
 from itertools import islice
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry import bath as bath_model
 from chemistry.bath import DryingRate
@@ -30,9 +32,9 @@ class Checklist(StrEnum):
 
 
 TITLES = {
-    Checklist.SUMMER: "Closing for the summer",
-    Checklist.FIRST_DAY: "First day back",
-    Checklist.MOVING: "Moving the studio",
+    Checklist.SUMMER: gettext_lazy("Closing for the summer"),
+    Checklist.FIRST_DAY: gettext_lazy("First day back"),
+    Checklist.MOVING: gettext_lazy("Moving the studio"),
 }
 
 
@@ -49,16 +51,16 @@ def parts(which: Checklist, baths: Sequence[BathDescription], today: date) -> li
 
 def summer(baths: Sequence[BathDescription], today: date):
     standing = jars_standing()
-    yield "Baths", (line for described in baths for line in before_leaving(described))
-    yield "Plates and cathodes", [*lines.plates_in_baths(), *lines.cathodes_out(), *lines.plates_away()]
-    yield "Shelf", [*jars_past_use_by(standing, today), *open_solvents(standing), *jars_away(standing)]
-    yield "Waste", lines.drums("lid on, label to the front; look it over.", "waste:look_over")
+    yield _("Baths"), (line for described in baths for line in before_leaving(described))
+    yield _("Plates and cathodes"), [*lines.plates_in_baths(), *lines.cathodes_out(), *lines.plates_away()]
+    yield _("Shelf"), [*jars_past_use_by(standing, today), *open_solvents(standing), *jars_away(standing)]
+    yield _("Waste"), lines.drums(_("lid on, label to the front; look it over."), "waste:look_over")
     yield (
-        "The room",
+        _("The room"),
         fixed(
-            "supply-off:Supply off at the wall, leads off the tanks.",
-            "brushes:Rags and towels into their lidded bins, bins emptied as your local rules ask.",
-            "keys:Whoever looks in meanwhile knows where the spill box and the wall sheet are.",
+            ("supply-off", _("Supply off at the wall, leads off the tanks.")),
+            ("brushes", _("Rags and towels into their lidded bins, bins emptied as your local rules ask.")),
+            ("keys", _("Whoever looks in meanwhile knows where the spill box and the wall sheet are.")),
         ),
     )
 
@@ -66,41 +68,44 @@ def summer(baths: Sequence[BathDescription], today: date):
 def first_day(baths: Sequence[BathDescription], today: date):
     standing = jars_standing()
     # first of all what is in the tanks: every other figure rests on it
-    yield "Read each bath first", (line for described in baths for line in on_return(described))
-    yield "Plates and cathodes", [*lines.cathodes_back(), *lines.plates_away()]
-    yield "Shelf", [*jars_past_use_by(standing, today), *jars_away(standing)]
-    yield "Waste", lines.drums("look it over before anything goes in.", "waste:look_over")
+    yield _("Read each bath first"), (line for described in baths for line in on_return(described))
+    yield _("Plates and cathodes"), [*lines.cathodes_back(), *lines.plates_away()]
+    yield _("Shelf"), [*jars_past_use_by(standing, today), *jars_away(standing)]
+    yield _("Waste"), lines.drums(_("look it over before anything goes in."), "waste:look_over")
     yield (
-        "The room",
+        _("The room"),
         fixed(
-            "eyes:Eyewash and first-aid box there, in date, not blocked.",
-            "air:Windows open before the first solvent is.",
-            "leads:Leads and clips looked over before the supply goes on.",
+            ("eyes", _("Eyewash and first-aid box there, in date, not blocked.")),
+            ("air", _("Windows open before the first solvent is.")),
+            ("leads", _("Leads and clips looked over before the supply goes on.")),
         ),
     )
 
 
 def moving(baths: Sequence[BathDescription], today: date):
     standing = jars_standing()
-    yield "Vessels and strengths", (line for described in baths for line in to_carry(described))
-    yield "Plates and cathodes", [*lines.plates_to_wrap(), *lines.cathodes_to_carry(), *lines.plates_away()]
+    yield _("Vessels and strengths"), (line for described in baths for line in to_carry(described))
+    yield _("Plates and cathodes"), [*lines.plates_to_wrap(), *lines.cathodes_to_carry(), *lines.plates_away()]
     on_the_shelf = [
         *jars_past_use_by(standing, today),
         *open_solvents(standing),
         *boxes_by_place(standing),
         *jars_away(standing),
     ]
-    yield "Shelf", on_the_shelf
+    yield _("Shelf"), on_the_shelf
     # by what they are, not by where they stood: a cabinet keeps apart what one box would not
-    yield "Not in one box", lines.boxes(standing)
-    yield "Waste", lines.drums("hand it over before the move, or ask the carrier what may travel.", "waste:drum")
+    yield _("Not in one box"), lines.boxes(standing)
+    yield _("Waste"), lines.drums(_("hand it over before the move, or ask the carrier what may travel."), "waste:drum")
     yield (
-        "On the way",
+        _("On the way"),
         fixed(
-            "lids:Nothing liquid travels in an open vessel: screw lids, upright, in a tub that would hold it all.",
-            "labels:A label with words on every vessel, none of them a drink bottle.",
-            "rules:Ask the carrier and your local rules what may travel, and how much of it.",
-            "spill:Spill box, gloves and water in the vehicle, within reach.",
+            (
+                "lids",
+                _("Nothing liquid travels in an open vessel: screw lids, upright, in a tub that would hold it all."),
+            ),
+            ("labels", _("A label with words on every vessel, none of them a drink bottle.")),
+            ("rules", _("Ask the carrier and your local rules what may travel, and how much of it.")),
+            ("spill", _("Spill box, gloves and water in the vehicle, within reach.")),
         ),
     )
 
@@ -112,15 +117,20 @@ def before_leaving(described: BathDescription) -> Iterator[ChecklistLine]:
     bath, status = described.bath, described.status
     if described.strength is None or described.volume is None:
         yield ChecklistLine(
-            f"unread-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url()
+            f"unread-{bath.pk}",
+            _("%(bath)s: needs info, nobody has said what is in it.") % {"bath": bath},
+            bath.get_absolute_url(),
         )
         return
-    words = (
-        f"Read {bath}: the book has {described.strength.shown}, {described.volume.shown}. Mark its level on the tank."
-    )
+    words = _("Read %(bath)s: the book has %(strength)s, %(volume)s. Mark its level on the tank.") % {
+        "bath": bath,
+        "strength": described.strength.shown,
+        "volume": described.volume.shown,
+    }
     yield ChecklistLine(f"read-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
-    lid = "is on by the book; look that it fits" if status.lid_is_on else "is off: put it on and write it down"
-    words = f"Lid of {bath} {lid}. {told_lid_off(described)}"
+    lid_on = _("Lid of %(bath)s is on by the book; look that it fits. %(lid_off)s")
+    lid_off = _("Lid of %(bath)s is off: put it on and write it down. %(lid_off)s")
+    words = (lid_on if status.lid_is_on else lid_off) % {"bath": bath, "lid_off": told_lid_off(described)}
     yield ChecklistLine(f"lid-{bath.pk}", words, reverse("baths:cover", args=[bath.pk]))
 
 
@@ -131,12 +141,16 @@ def told_lid_off(described: BathDescription) -> str:
     usual_c = min(max(described.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
     settled = bath_model.settle(dried, temperature_c=usual_c)
     if settled.crystals_g > TRACE_G:
-        return (
-            f"Off for {DAYS_AWAY} days about {settled.liquid_volume_l:.1f} L would be left, "
-            f"and about {settled.crystals_g:.0f} g of crystals on the floor."
-        )
+        return _(
+            "Off for %(DAYS_AWAY)s days about %(liquid_volume_l).1f L would be left, and about "
+            "%(crystals_g).0f g of crystals on the floor."
+        ) % {"DAYS_AWAY": DAYS_AWAY, "liquid_volume_l": settled.liquid_volume_l, "crystals_g": settled.crystals_g}
     shown = described.units.strength(dried.strength_g_per_l, dried.strength_sd_g_per_l)
-    return f"Off for {DAYS_AWAY} days it would come to {shown} in {dried.volume_l:.1f} L."
+    return _("Off for %(DAYS_AWAY)s days it would come to %(shown)s in %(volume_l).1f L.") % {
+        "DAYS_AWAY": DAYS_AWAY,
+        "shown": shown,
+        "volume_l": dried.volume_l,
+    }
 
 
 def lid_off(described: BathDescription, days: float = DAYS_AWAY) -> bath_model.BathState:
@@ -152,10 +166,18 @@ def on_return(described: BathDescription) -> Iterator[ChecklistLine]:
     bath = described.bath
     expected = ""
     if described.strength and described.volume:
-        expected = f" The book expects {described.strength.shown}, {described.volume.shown}."
-    words = f"{bath}: level first, then hydrometer, at the bath's own temperature.{expected}"
+        expected = " " + _("The book expects %(strength)s, %(volume)s.") % {
+            "strength": described.strength.shown,
+            "volume": described.volume.shown,
+        }
+    words = _("%(bath)s: level first, then hydrometer, at the bath's own temperature.%(expected)s") % {
+        "bath": bath,
+        "expected": expected,
+    }
     yield ChecklistLine(f"level-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
-    words = f"{bath}: crystals on the floor or the rim go back into the water before it is read again."
+    words = _("%(bath)s: crystals on the floor or the rim go back into the water before it is read again.") % {
+        "bath": bath
+    }
     yield ChecklistLine(f"crystals-{bath.pk}", words, bath.get_absolute_url())
 
 
@@ -163,14 +185,25 @@ def to_carry(described: BathDescription) -> Iterator[ChecklistLine]:
     bath, state = described.bath, described.status.state
     if state is None or described.strength is None or described.volume is None:
         yield ChecklistLine(
-            f"carry-{bath.pk}", f"{bath}: needs info, nobody has said what is in it.", bath.get_absolute_url()
+            f"carry-{bath.pk}",
+            _("%(bath)s: needs info, nobody has said what is in it.") % {"bath": bath},
+            bath.get_absolute_url(),
         )
         return
-    words = f"Drain {bath} into plastic with screw lids: {described.volume.shown} at {described.strength.shown}."
+    words = _("Drain %(bath)s into plastic with screw lids: %(volume)s at %(strength)s.") % {
+        "bath": bath,
+        "volume": described.volume.shown,
+        "strength": described.strength.shown,
+    }
     yield ChecklistLine(f"drain-{bath.pk}", words, reverse("safety:label_bath", args=[bath.pk]))
-    grams = f"{state.salt_g:.0f} g of blue crystals in {state.water_g / 1000:.2f} L of water"
+    grams = _("%(salt_g).0f g of blue crystals in %(water_g).2f L of water") % {
+        "salt_g": state.salt_g,
+        "water_g": state.water_g / 1000,
+    }
     yield ChecklistLine(
-        f"remake-{bath.pk}", f"To remake {bath} there at the same strength: {grams}.", bath.get_absolute_url()
+        f"remake-{bath.pk}",
+        _("To remake %(bath)s there at the same strength: %(grams)s.") % {"bath": bath, "grams": grams},
+        bath.get_absolute_url(),
     )
 
 
@@ -182,7 +215,11 @@ def jars_standing() -> list[Container]:
 def jars_past_use_by(standing: Sequence[Container], today: date) -> Iterator[ChecklistLine]:
     past = [(jar.use_by_on, jar.pk, jar) for jar in standing if not jar.is_away and jar.use_by_on]
     for use_by_on, pk, jar in sorted(each for each in past if each[0] < today)[:MOST_OF_A_KIND]:
-        words = f"{jar}, {jar.place}: past its use-by of {long_day(use_by_on)}."
+        words = _("%(jar)s, %(place)s: past its use-by of %(use_by_on)s.") % {
+            "jar": jar,
+            "place": jar.place,
+            "use_by_on": long_day(use_by_on),
+        }
         yield ChecklistLine(f"past-{pk}", words, jar.get_absolute_url())
 
 
@@ -193,19 +230,26 @@ def open_solvents(standing: Sequence[Container]) -> Iterator[ChecklistLine]:
     burning = (jar for jar in here if jar.place.kind == Place.Kind.FLAMMABLES or known[jar.material_id].is_flammable)
     for jar in islice(burning, MOST_OF_A_KIND):
         yield ChecklistLine(
-            f"cap-{jar.pk}", f"Cap {jar}, open, {jar.shown_on_hand()}; {jar.place}.", jar.get_absolute_url()
+            f"cap-{jar.pk}",
+            _("Cap %(jar)s, open, %(shown_on_hand)s; %(place)s.")
+            % {"jar": jar, "shown_on_hand": jar.shown_on_hand(), "place": jar.place},
+            jar.get_absolute_url(),
         )
 
 
 def jars_away(standing: Sequence[Container]) -> Iterator[ChecklistLine]:
     for jar in islice((jar for jar in standing if jar.is_away), MOST_OF_A_KIND):
-        words = f"{jar} is away at {jar.place}: fetch it or agree that it stays."
+        words = _("%(jar)s is away at %(place)s: fetch it or agree that it stays.") % {"jar": jar, "place": jar.place}
         yield ChecklistLine(f"away-{jar.pk}", words, jar.get_absolute_url())
 
 
 def boxes_by_place(standing: Sequence[Container]) -> Iterator[ChecklistLine]:
     """A box a place, so that what stood together can be unpacked together."""
     for name, number in sorted(Counter(jar.place.name for jar in standing if not jar.is_away).items()):
-        words = f"Pack {name}: {number} container{'s' if number > 1 else ''}, each with its label."
+        words = ngettext(
+            "Pack %(name)s: %(number)s container, each with its label.",
+            "Pack %(name)s: %(number)s containers, each with its label.",
+            number,
+        ) % {"name": name, "number": number}
         # a tick keeps sixty letters: a longer key would never be found ticked
         yield ChecklistLine(f"pack-{name}"[:60], words, reverse("shelf:shelf"))

@@ -5,9 +5,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry.hazards.storage import GROUPS, keep_apart
 from inventory.models import Container
+from inventory.wording import translated
 from studio.baths.models import Bath
 from studio.bites.models import Bite, Plate
 from studio.cathodes import hangings
@@ -28,10 +31,9 @@ class ChecklistLine:
     url: str = ""
 
 
-def fixed(*lines: str) -> Iterator[ChecklistLine]:
+def fixed(*lines: tuple[str, str]) -> Iterator[ChecklistLine]:
     """Lines that no record asks for: common practice, no source."""
-    for line in lines:
-        key, _, words = line.partition(":")
+    for key, words in lines:
         yield ChecklistLine(key, words)
 
 
@@ -42,24 +44,31 @@ def cathodes_out() -> Iterator[ChecklistLine]:
     """Each that hangs; a studio that keeps none in the book is reminded all the same."""
     hung = cathodes_and_baths()
     if not hung:
-        yield from fixed("cathodes:Cathodes out of the liquid, rinsed and dry.")
+        yield from fixed(("cathodes", _("Cathodes out of the liquid, rinsed and dry.")))
     for cathode, bath in hung:
         if bath:
-            words = f"Take {cathode} out of {bath}, rinse and dry it; weigh or strip it while you are at it."
+            words = _("Take %(cathode)s out of %(bath)s, rinse and dry it; weigh or strip it while you are at it.") % {
+                "cathode": cathode,
+                "bath": bath,
+            }
             yield ChecklistLine(f"out-{cathode.pk}", words, reverse("cathodes:take_out", args=[cathode.pk]))
 
 
 def cathodes_back() -> Iterator[ChecklistLine]:
     for cathode, bath in cathodes_and_baths():
         if bath is None:
-            words = f"Hang {cathode} again once its bath is read; strip or weigh it first."
+            words = _("Hang %(cathode)s again once its bath is read; strip or weigh it first.") % {"cathode": cathode}
             yield ChecklistLine(f"hang-{cathode.pk}", words, reverse("cathodes:hang", args=[cathode.pk]))
 
 
 def cathodes_to_carry() -> Iterator[ChecklistLine]:
     for cathode, bath in cathodes_and_baths():
-        where = f"out of {bath}, " if bath else ""
-        words = f"{cathode}: {where}dry, weighed and wrapped; loose powder stays wet in a jar of its own."
+        words = _("%(cathode)s: dry, weighed and wrapped; loose powder stays wet in a jar of its own.")
+        if bath:
+            words = _(
+                "%(cathode)s: out of %(bath)s, dry, weighed and wrapped; loose powder stays wet in a jar of its own."
+            )
+        words %= {"cathode": cathode, "bath": bath}
         yield ChecklistLine(f"wrap-{cathode.pk}", words, reverse("cathodes:weigh", args=[cathode.pk]))
 
 
@@ -75,22 +84,31 @@ def cathodes_and_baths() -> list[tuple[Cathode, Bath | None]]:
 def plates_in_baths() -> Iterator[ChecklistLine]:
     running = Bite.objects.running().select_related("bath", "plate").order_by("happened_at", "pk")
     for bite in running[:MOST_OF_A_KIND]:
-        words = f"{bite.plate or 'A plate'} hangs in {bite.bath}: current off, plate out, rinsed and dry."
+        words = _("%(value)s hangs in %(bath)s: current off, plate out, rinsed and dry.") % {
+            "value": bite.plate or _("A plate"),
+            "bath": bite.bath,
+        }
         yield ChecklistLine(f"bite-{bite.pk}", words, bite.get_absolute_url())
 
 
 def plates_away() -> Iterator[ChecklistLine]:
     away = Plate.objects.standing().with_last_parcel().filter(is_away=True)
     for plate in away[:MOST_OF_A_KIND]:
-        words = f"{plate} is away at {plate.away_at}: say until when nobody is here to take it in."
+        words = _("%(plate)s is away at %(away_at)s: say until when nobody is here to take it in.") % {
+            "plate": plate,
+            "away_at": plate.away_at,
+        }
         yield ChecklistLine(f"plate-{plate.pk}", words, plate.get_absolute_url())
 
 
 def plates_to_wrap() -> Iterator[ChecklistLine]:
     here = Plate.objects.standing().with_last_parcel().filter(is_away=False).count()
     if here:
-        plates = "1 plate" if here == 1 else f"{here} plates"
-        words = f"Wrap {plates}: grease or ground on the faces, paper between them, standing on edge."
+        words = ngettext(
+            "Wrap %(number)s plate: grease or ground on the faces, paper between them, standing on edge.",
+            "Wrap %(number)s plates: grease or ground on the faces, paper between them, standing on edge.",
+            here,
+        ) % {"number": here}
         yield ChecklistLine("plates", words, reverse("bites:plates"))
 
 
@@ -122,15 +140,23 @@ def boxes(standing: Iterable[Container]) -> Iterator[ChecklistLine]:
     unknown = boxes.pop((), 0)
     for box in sorted(boxes):
         names = " and ".join(GROUPS[group].name for group in box)
-        yield ChecklistLine(f"group-{'-'.join(box)}", f"{counted(boxes[box])} of {names}: into a box of their own.")
+        yield ChecklistLine(
+            f"group-{'-'.join(box)}",
+            _("%(boxes)s of %(names)s: into a box of their own.") % {"boxes": counted(boxes[box]), "names": names},
+        )
     groups = {group for box in boxes for group in box}
     for reason in keep_apart(groups, groups):
         pair = " and ".join(GROUPS[group].name for group in reason.pair)
-        yield ChecklistLine(f"apart-{'-'.join(reason.pair)}", f"Never together on the way: {pair}. {reason.why}")
+        yield ChecklistLine(
+            f"apart-{'-'.join(reason.pair)}",
+            _("Never together on the way: %(pair)s. %(why)s") % {"pair": pair, "why": translated(reason.why)},
+        )
     if unknown:
-        words = f"{counted(unknown)}: needs info, nobody has said which storage group. Look at their sheets first."
+        words = _("%(unknown)s: needs info, nobody has said which storage group. Look at their sheets first.") % {
+            "unknown": counted(unknown)
+        }
         yield ChecklistLine("group-unknown", words, reverse("shelf:shelf"))
 
 
 def counted(containers: int) -> str:
-    return "1 container" if containers == 1 else f"{containers} containers"
+    return ngettext("%(number)s container", "%(number)s containers", containers) % {"number": containers}

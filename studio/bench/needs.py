@@ -6,6 +6,7 @@ from itertools import chain
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.dates import long_day
 from inventory.models import Container, Entry, Material
@@ -52,19 +53,30 @@ def about_the_shelf(now: Now) -> Iterator[ActionItem]:
     past = Container.objects.on_the_shelf().filter(use_by_on__lt=timezone.localdate(now.at))
     for jar in past.select_related("material", "place").order_by("use_by_on", "pk")[:MOST_OF_A_KIND]:
         assert jar.use_by_on  # which is why it was asked for
-        words = f"{jar.material} {jar.code}: {jar.shown_on_hand()}, past {long_day(jar.use_by_on)}."
-        yield ActionItem("act", "past use-by", words, f"Decide on {jar.code}", jar.get_absolute_url())
+        words = _("%(material)s %(code)s: %(shown_on_hand)s, past %(use_by_on)s.") % {
+            "material": jar.material,
+            "code": jar.code,
+            "shown_on_hand": jar.shown_on_hand(),
+            "use_by_on": long_day(jar.use_by_on),
+        }
+        yield ActionItem(
+            "act", _("past use-by"), words, _("Decide on %(code)s") % {"code": jar.code}, jar.get_absolute_url()
+        )
     materials = Material.objects.standing_here().filter(pk__in=Material.objects.to_reorder().values("pk"))
     low = stock.stocks_of(materials.order_by("category", "name"), now.at)
     for each in low[:MOST_OF_A_KIND]:
-        words = f"{each.material}: {each.shown_on_hand} left; you buy at {each.shown_level}"
+        words = _("%(material)s: %(shown_on_hand)s left; you buy at %(shown_level)s") % {
+            "material": each.material,
+            "shown_on_hand": each.shown_on_hand,
+            "shown_level": each.shown_level,
+        }
         if each.awaited:
             # nobody is sent to buy what somebody has ordered
             came = reverse("orders:receive", args=[each.awaited[-1].pk])
-            yield ActionItem("look", "low", f"{words}; {already(each.awaited[-1])}.", "It came", came)
+            yield ActionItem("look", "low", f"{words}; {already(each.awaited[-1])}.", _("It came"), came)
             continue
         buys = each.buys(stock.USUAL_MONTHS)
-        label = f"Order {each.material.show(buys[0].choice.amount)}" if buys else "Order it"
+        label = _("Order %(show)s") % {"show": each.material.show(buys[0].choice.amount)} if buys else _("Order it")
         yield ActionItem("look", "low", f"{words}.", label, reverse("orders:material", args=[each.material.pk]))
 
 

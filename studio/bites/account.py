@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry.bath import BathState
 from chemistry.copper import biting, cell_current
@@ -42,10 +43,10 @@ class Facing:
         '1050 cm², 4.5 cm away; as Copper sheet hung'
         """
         figures = [
-            f"{digits(self.cm2, 4)} cm²" if self.cm2 else "",
-            f"{digits(self.gap_cm)} cm away" if self.gap_cm else "",
+            _("%(cm2)s cm²") % {"cm2": digits(self.cm2, 4)} if self.cm2 else "",
+            _("%(gap_cm)s cm away") % {"gap_cm": digits(self.gap_cm)} if self.gap_cm else "",
         ]
-        return ", ".join(filter(None, figures)) + (f"; as {self.hung} hung" if self.hung else "")
+        return ", ".join(filter(None, figures)) + (_("; as %(hung)s hung") % {"hung": self.hung} if self.hung else "")
 
 
 def cathode_facing(bite: Bite) -> Facing:
@@ -171,33 +172,33 @@ class BiteAccount:
         if self.copper_in_drips is None:
             return ""
         mg_per_l = MG_PER_G * self.copper_in_drips.value / TRAY_L
-        return (
-            f"Its drips bring a rinse tray of {TRAY_L:.0f} L to about {digits(mg_per_l, 1)} mg of "
-            "copper in a litre: keep the rinse, it is not for the sink."
-        )
+        return _(
+            "Its drips bring a rinse tray of %(TRAY_L).0f L to about %(mg_per_l)s mg of copper in a "
+            "litre: keep the rinse, it is not for the sink."
+        ) % {"TRAY_L": TRAY_L, "mg_per_l": digits(mg_per_l, 1)}
 
     @cached_property
     def figures(self) -> list[DisplayedFigure]:
         return list(self.told())
 
     def told(self) -> Iterator[DisplayedFigure]:
-        for name, figure in (("Charge", self.charge), ("Copper moved", self.copper)):
+        for name, figure in ((_("Charge"), self.charge), (_("Copper moved"), self.copper)):
             if figure:
                 yield DisplayedFigure.plain(name, figure)
         if self.depth and self.shown_depth:
-            yield DisplayedFigure("Depth, on average", self.shown_depth, self.depth)
+            yield DisplayedFigure(_("Depth, on average"), self.shown_depth, self.depth)
         for name, figure in (
-            ("Current on bare copper", self.density),
-            ("Usual here", self.usual_density),
-            ("Most by Ohm’s law", self.most_current),
-            ("Copper in its drips", self.copper_in_drips),
-            ("Efficiency at the plate", self.efficiency if self.charge else None),
+            (_("Current on bare copper"), self.density),
+            (_("Usual here"), self.usual_density),
+            (_("Most by Ohm’s law"), self.most_current),
+            (_("Copper in its drips"), self.copper_in_drips),
+            (_("Efficiency at the plate"), self.efficiency if self.charge else None),
         ):
             if figure:
                 yield DisplayedFigure.plain(name, figure)
         if self.cathode_share:
-            shown = Shown(f"{100 * self.cathode_share.value:.0f}", "% of what a still bath can bring it")
-            yield DisplayedFigure("At the cathode", shown, self.cathode_share)
+            shown = Shown(f"{100 * self.cathode_share.value:.0f}", _("% of what a still bath can bring it"))
+            yield DisplayedFigure(_("At the cathode"), shown, self.cathode_share)
 
     @property
     def is_near_saturation(self) -> bool:
@@ -216,33 +217,48 @@ class BiteAccount:
             first, last = self.readings[0], self.readings[-1]
             yield (
                 "act",
-                f"The current climbs, from {digits(first.amps)} A to {digits(last.amps)} A: a ground that lifts, a "
-                "back or an edge laid bare, a clip below the liquid. Current off, then look.",
+                _(
+                    "The current climbs, from %(amps)s A to %(amps_2)s A: a ground that lifts, a back or an "
+                    "edge laid bare, a clip below the liquid. Current off, then look."
+                )
+                % {"amps": digits(first.amps), "amps_2": digits(last.amps)},
             )
         # a current falls for many harmless reasons; salt on the plate is one only in a bath that is nearly full of it
         if cell_current.fell(self.taken) and self.is_near_saturation:
             yield (
                 "look",
-                "The current falls by itself and the bath is near saturation: salt may be growing on the plate. "
-                "Lift it, rinse it in the bath’s own water, and add water to the bath.",
+                _(
+                    "The current falls by itself and the bath is near saturation: salt may be growing on the plate. "
+                    "Lift it, rinse it in the bath’s own water, and add water to the bath."
+                ),
             )
         if self.cathode_share and cell_current.is_powdery(self.cathode_share):
             yield (
                 "look",
-                f"The cathode takes {100 * self.cathode_share.value:.0f} % of what a still bath can bring it; from a "
-                "third on the deposit may come out powdery. A larger cathode or less current keeps it firm.",
+                _(
+                    "The cathode takes %(value).0f %% of what a still bath can bring it; from a third on the "
+                    "deposit may come out powdery. A larger cathode or less current keeps it firm."
+                )
+                % {"value": 100 * self.cathode_share.value},
             )
         if self.most_current and self.current_a and self.current_a > self.most_current.value:
             yield (
                 "act",
-                f"{digits(self.current_a, 2)} A is more than these volts can drive through the bath to the whole plate "
-                f"({digits(self.most_current.value, 2)} A): a clip or a hook in the liquid, or amps and volts swapped?",
+                _(
+                    "%(current_a)s A is more than these volts can drive through the bath to the whole plate "
+                    "(%(value)s A): a clip or a hook in the liquid, or amps and volts swapped?"
+                )
+                % {"current_a": digits(self.current_a, 2), "value": digits(self.most_current.value, 2)},
             )
         if self.density and self.usual_density and self.is_far_from_usual:
             expected = self.usual_density.value * (self.bite.exposed_cm2 or 0.0) / 100
             yield (
                 "look",
-                f"Far from usual here: about {expected:.1f} A was to be expected. Bare back or edges take current too.",
+                _(
+                    "Far from usual here: about %(expected).1f A was to be expected. Bare back or edges take "
+                    "current too."
+                )
+                % {"expected": expected},
             )
 
     @property

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from icalendar import Alarm, Calendar, Event
 
 from studio.bites.models import Bite
@@ -16,12 +17,19 @@ def calendar(bite: Bite, *, uid: str, url: str) -> bytes:
     event.add("dtstart", bite.ends_at)
     # an event without any length is easily overlooked in the week of a phone's calendar
     event.add("duration", timedelta(minutes=5))
-    event.add("summary", f"{bite.plate or 'A plate'} out of {bite.bath}: current off first")
+    event.add(
+        "summary",
+        _("%(plate)s out of %(bath)s: current off first") % {"plate": bite.plate or _("A plate"), "bath": bite.bath},
+    )
     event.add("url", url)
     bell = Alarm()
     bell.add("action", "DISPLAY")
     bell.add("trigger", timedelta(0))
-    bell.add("description", f"{bite.plate or 'The plate'} has had its {bite.planned_min:.0f} minutes.")
+    bell.add(
+        "description",
+        _("%(plate)s has had its %(planned_min).0f minutes.")
+        % {"plate": bite.plate or _("The plate"), "planned_min": bite.planned_min},
+    )
     event.add_component(bell)
     whole = Calendar()
     whole.add("prodid", "-//Mordant//bites//EN")

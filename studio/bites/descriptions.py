@@ -4,6 +4,10 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import NamedTuple
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from chemistry.copper import biting
 from chemistry.copper.efficiency import Verdict
 from chemistry.working import Figure
@@ -13,11 +17,13 @@ from studio.bites.models import Bite
 from studio.pages import fragment_cache
 from studio.pages.quantities import with_spread
 
-VERDICTS: dict[Verdict, str] = {
-    "too small to judge": "too small to judge on this scale",
-    "as predicted": "as predicted; the difference is too small to judge",
-    "less than predicted": "less than predicted: was the plate dry, and were amps and volts swapped?",
-    "more than predicted": "more than predicted: was it weighed with its ground before, or did the back bite too?",
+VERDICTS: dict[Verdict, str | Promise] = {
+    "too small to judge": gettext_lazy("too small to judge on this scale"),
+    "as predicted": gettext_lazy("as predicted; the difference is too small to judge"),
+    "less than predicted": gettext_lazy("less than predicted: was the plate dry, and were amps and volts swapped?"),
+    "more than predicted": gettext_lazy(
+        "more than predicted: was it weighed with its ground before, or did the back bite too?"
+    ),
 }
 
 
@@ -25,10 +31,16 @@ def in_use(bite: Bite, now: datetime) -> str:
     """What is said of a bath while a plate hangs in it."""
     by = bite.entry.done_by
     if bite.ends_at is None:
-        return f"in use since {day_or_clock(bite.happened_at, now)} by {by}"
+        return _("in use since %(day_or_clock)s by %(by)s") % {
+            "day_or_clock": day_or_clock(bite.happened_at, now),
+            "by": by,
+        }
     if bite.ends_at <= now:
-        return f"time was up at {day_or_clock(bite.ends_at, now)}, for {by}"
-    return f"in use until {day_or_clock(bite.ends_at, now)} by {by}"
+        return _("time was up at %(day_or_clock)s, for %(by)s") % {
+            "day_or_clock": day_or_clock(bite.ends_at, now),
+            "by": by,
+        }
+    return _("in use until %(day_or_clock)s by %(by)s") % {"day_or_clock": day_or_clock(bite.ends_at, now), "by": by}
 
 
 class RunningBite(NamedTuple):
@@ -54,7 +66,7 @@ def stages(minutes: Sequence[float]) -> str:
     >>> stages([10, 10, 15.2])
     '10 + 10 + 15 min'
     """
-    return f"{' + '.join(f'{each:.0f}' for each in minutes)} min" if minutes else ""
+    return _("%(minutes)s min") % {"minutes": " + ".join(f"{each:.0f}" for each in minutes)} if minutes else ""
 
 
 def weighed(pair: WeighingPair, efficiency: Figure) -> str:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from functools import cache
 from math import cos, hypot, sin
 
+from django.utils.translation import gettext as _
+
 from chemistry.measured import Measured
 from inventory.refusals import Refused
 
@@ -37,7 +39,7 @@ class Bare:
             return by_rule(self.cm2)
         # a tenth of a plate that nobody measured is no area
         if plate_cm2 is None:
-            raise Refused("exposed", "A share needs a plate whose size is in the book; give cm² for this one.")
+            raise Refused("exposed", _("A share needs a plate whose size is in the book; give cm² for this one."))
         cm2 = self.percent / 100 * plate_cm2
         return Measured(cm2, BY_EYE_SD_SHARE * cm2, "cm²")
 

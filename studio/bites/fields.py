@@ -4,6 +4,8 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.measured import Measured, digits
@@ -29,8 +31,8 @@ class ExposedField(WithUnitField):
     """Bare copper: measured, or the share of the plate that it looks like."""
 
     def __init__(self, **kwargs):
-        labels = {"%": "% of plate", "cm2": "cm²", "in2": "in²"}
-        kwargs.setdefault("label", "Bare copper")
+        labels = {"%": _("% of plate"), "cm2": "cm²", "in2": "in²"}
+        kwargs.setdefault("label", _("Bare copper"))
         super().__init__(labels=labels, required=False, **kwargs)
 
     def read(self, typed: str, unit: str) -> Bare:
@@ -38,7 +40,10 @@ class ExposedField(WithUnitField):
             return Bare(cm2=understood(units.parse, f"{typed} {unit}", "area") / MM2_PER_CM2)
         percent = float(understood(units.parse_number, typed))
         if not 0 < percent <= 100:
-            raise ValidationError(f"{digits(percent)} % of a plate is outside 0 to 100 %; look again at the number.")
+            raise ValidationError(
+                _("%(percent)s %% of a plate is outside 0 to 100 %%; look again at the number.")
+                % {"percent": digits(percent)}
+            )
         return Bare(percent=percent)
 
     @staticmethod
@@ -54,7 +59,7 @@ class AreaField(TypedField):
         return understood(units.parse, typed, "area") / MM2_PER_CM2
 
     def prepare_value(self, value):
-        return f"{digits(value, 4)} cm2" if isinstance(value, float) else value
+        return _("%(value)s cm2") % {"value": digits(value, 4)} if isinstance(value, float) else value
 
 
 class DepthField(NumberField):
@@ -84,11 +89,12 @@ class ReadingsField(forms.CharField):
 
     def __init__(self, **kwargs):
         super().__init__(
-            label="Several readings",
+            label=_("Several readings"),
             required=False,
             widget=forms.Textarea(attrs={"rows": 4, "autocapitalize": "off"}),
             max_length=2000,
-            help_text=f"A line each, such as {READING_EXAMPLE}: minutes since the start, amps, volts if you like.",
+            help_text=_("A line each, such as %(READING_EXAMPLE)s: minutes since the start, amps, volts if you like.")
+            % {"READING_EXAMPLE": READING_EXAMPLE},
             **kwargs,
         )
 
@@ -100,11 +106,14 @@ class ReadingsField(forms.CharField):
         )
 
     def reading_in(self, line: str) -> CurrentReading:
-        minutes, _, shown = (part.strip() for part in line.partition("="))
+        minutes, shown = (part.strip() for part in (line.partition("=")[0], line.partition("=")[2]))
         # a comma without a space behind it is a decimal comma: 1,2 is one figure and not two
         amps, *volts = (shown.split(", ") if ", " in shown else shown.split()) or [""]
         if not (minutes and amps) or len(volts) > 1:
-            raise ValidationError(f"“{line}” is not a reading. Write one like {READING_EXAMPLE}.")
+            raise ValidationError(
+                _("“%(line)s” is not a reading. Write one like %(READING_EXAMPLE)s.")
+                % {"line": line, "READING_EXAMPLE": READING_EXAMPLE}
+            )
         try:
             return CurrentReading(
                 minutes=minutes_field().clean(minutes) or 0.0,
@@ -112,7 +121,9 @@ class ReadingsField(forms.CharField):
                 volts=volts_field().clean(volts[0]) if volts else None,
             )
         except ValidationError as error:
-            raise ValidationError(f"In the reading “{line}”: {error.message}") from error
+            raise ValidationError(
+                _("In the reading “%(line)s”: %(message)s") % {"line": line, "message": error.message}
+            ) from error
 
     def prepare_value(self, value):
         return "\n".join(map(reading_line, value)) if isinstance(value, list) else value
@@ -123,11 +134,14 @@ def reading_line(reading) -> str:
     return f"{digits(reading.minutes, 4)} = {digits(reading.amps)}{volts}"
 
 
-def amps_field(*, low: float = 0, label: str = "Amps", required: bool = False, **kwargs) -> NumberField:
+AMPS, VOLTS, MINUTES = gettext_lazy("Amps"), gettext_lazy("Volts"), gettext_lazy("Minutes")
+
+
+def amps_field(*, low: float = 0, label=AMPS, required: bool = False, **kwargs) -> NumberField:
     return NumberField(low=low, high=MOST_AMPS, unit="A", label=label, required=required, **kwargs)
 
 
-def volts_field(*, label: str = "Volts", **kwargs) -> NumberField:
+def volts_field(*, label=VOLTS, **kwargs) -> NumberField:
     return NumberField(low=0, high=MOST_VOLTS, unit="V", label=label, required=False, **kwargs)
 
 

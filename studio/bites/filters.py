@@ -1,6 +1,7 @@
 import django_filters as filters
 from django import forms
 from django.db.models import ExpressionWrapper, F, FloatField, Q
+from django.utils.translation import gettext_lazy
 
 from chemistry.copper.biting import COPPER_G_PER_AH
 from chemistry.copper.efficiency import ANODE
@@ -21,19 +22,25 @@ class DepthFilter(filters.Filter):
 
 class BiteFilter(filters.FilterSet):
     text = filters.CharFilter(
-        label="Plate or bath", method="with_text", max_length=80, widget=forms.TextInput(attrs={"type": "search"})
+        label=gettext_lazy("Plate or bath"),
+        method="with_text",
+        max_length=80,
+        widget=forms.TextInput(attrs={"type": "search"}),
     )
     done_by = filters.ModelChoiceFilter(
-        label="Bitten by", field_name="entry__done_by", queryset=Person.objects.all(), empty_label="anybody"
+        label=gettext_lazy("Bitten by"),
+        field_name="entry__done_by",
+        queryset=Person.objects.all(),
+        empty_label=gettext_lazy("anybody"),
     )
     partner = filters.ModelChoiceFilter(
-        label="Made with",
+        label=gettext_lazy("Made with"),
         field_name="plate__partner",
         queryset=Place.objects.listed().filter(kind=Place.Kind.AWAY),
-        empty_label="anybody",
+        empty_label=gettext_lazy("anybody"),
     )
-    deeper = DepthFilter(label="Depth from", method="with_depth_from")
-    shallower = DepthFilter(label="to", method="with_depth_to")
+    deeper = DepthFilter(label=gettext_lazy("Depth from"), method="with_depth_from")
+    shallower = DepthFilter(label=gettext_lazy("to"), method="with_depth_to")
 
     class Meta:
         model = Bite
@@ -61,10 +68,15 @@ def with_depth(bites):
 
 class PlateFilter(filters.FilterSet):
     text = filters.CharFilter(
-        label="Name", field_name="name", lookup_expr="icontains", widget=forms.TextInput(attrs={"type": "search"})
+        label=gettext_lazy("Name"),
+        field_name="name",
+        lookup_expr="icontains",
+        widget=forms.TextInput(attrs={"type": "search"}),
     )
-    owner = filters.ModelChoiceFilter(label="Whose", queryset=Person.objects.all(), empty_label="anybody's")
-    away = TickFilter(label="Away", field_name="is_away")
+    owner = filters.ModelChoiceFilter(
+        label=gettext_lazy("Whose"), queryset=Person.objects.all(), empty_label=gettext_lazy("anybody's")
+    )
+    away = TickFilter(label=gettext_lazy("Away"), field_name="is_away")
 
     class Meta:
         model = Plate

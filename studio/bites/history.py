@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
+from django.utils.translation import gettext as _
+
 from chemistry.copper import biting
 from chemistry.measured import digits
 from chemistry.working import Figure
@@ -38,7 +40,7 @@ class State:
         if len(depths) < 2 or len(depths) < len(self.lines):
             return None
         figure = biting.together(depths)
-        return DisplayedFigure("Lines open through all of them", self.units.depth(figure.value, figure.sd), figure)
+        return DisplayedFigure(_("Lines open through all of them"), self.units.depth(figure.value, figure.sd), figure)
 
 
 @dataclass(frozen=True)
@@ -100,21 +102,30 @@ class History:
     @property
     def facts(self) -> list[tuple[str, object]]:
         plate, expected_g = self.plate, self.expected_mass_g
-        thickness = f"{digits(plate.thickness_mm)} mm" if plate.thickness_mm else None
+        thickness = (
+            _("%(thickness_mm)s mm") % {"thickness_mm": digits(plate.thickness_mm)} if plate.thickness_mm else None
+        )
         return [
-            ("Size", plate.size),
-            ("Thickness", thickness),
+            (_("Size"), plate.size),
+            (_("Thickness"), thickness),
             (
-                "Weighs",
-                f"{self.weighings[-1]}" if self.weighings else (f"about {expected_g:.0f} g" if expected_g else None),
+                _("Weighs"),
+                f"{self.weighings[-1]}"
+                if self.weighings
+                else (_("about %(expected_g).0f g") % {"expected_g": expected_g} if expected_g else None),
             ),
-            ("Whose", plate.owner if plate.partner is None else f"{plate.owner}, with {plate.partner}"),
-            ("Cut from", plate.cut_from or "brought along"),
-            ("Where", where(plate.away_at, is_away=plate.is_away)),  # type: ignore[attr-defined]  # annotated
+            (
+                _("Whose"),
+                plate.owner
+                if plate.partner is None
+                else _("%(owner)s, with %(partner)s") % {"owner": plate.owner, "partner": plate.partner},
+            ),
+            (_("Cut from"), plate.cut_from or _("brought along")),
+            (_("Where"), where(plate.away_at, is_away=plate.is_away)),  # type: ignore[attr-defined]  # annotated
         ]
 
 
 def where(partner: str | None, *, is_away: bool) -> str:
     if is_away:
-        return f"mailed to {partner}"
-    return f"here, back from {partner}" if partner else "here"
+        return _("mailed to %(partner)s") % {"partner": partner}
+    return _("here, back from %(partner)s") % {"partner": partner} if partner else "here"

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from math import isclose
 
 from django.db.models import Prefetch
+from django.utils.translation import gettext as _
 
 from studio.baths.models import BathEvent
 from studio.bites import operations
@@ -16,9 +17,9 @@ def integrity_errors() -> Iterator[str]:
     """Sentences about what is not sound; read in short steps, so that nobody waits long to write."""
     left = {"entry__struck_at": None}
     for reading in BiteReading.objects.filter(bite__entry__struck_at__isnull=False, **left).select_related("bite"):
-        yield f"a reading stands of the {reading.bite}, which was struck"
+        yield _("a reading stands of the %(bite)s, which was struck") % {"bite": reading.bite}
     for bite in Bite.objects.standing().filter(plate__entry__struck_at__isnull=False).select_related("bath", "plate"):
-        yield f"the {bite} stands, its plate was struck"
+        yield _("the %(bite)s stands, its plate was struck") % {"bite": bite}
     last = 0
     # on from the last key: an offset would read all before it again, and skip a row when one of those is struck
     while stops := list(stops_with_readings().filter(pk__gt=last)[:AT_ONCE]):
@@ -37,15 +38,24 @@ def stops_with_readings():
 def errors_of_stop(stop: BiteStop) -> Iterator[str]:
     bite = stop.bite
     if bite.entry.is_struck:
-        yield f"a stop stands of the {bite}, which was struck"
+        yield _("a stop stands of the %(bite)s, which was struck") % {"bite": bite}
         return
     charge = operations.charge_of(bite.taken, stop)  # type: ignore[attr-defined]  # of the prefetch
     worked_out = charge.value if charge else None
     if not is_same(stop.charge_ah, worked_out):
-        yield f"the {bite} is kept with {as_ah(stop.charge_ah)}, its readings make {as_ah(worked_out)}"
+        yield _("the %(bite)s is kept with %(as_ah)s, its readings make %(as_ah_2)s") % {
+            "bite": bite,
+            "as_ah": as_ah(stop.charge_ah),
+            "as_ah_2": as_ah(worked_out),
+        }
     logged = next((event.charge_ah for event in stop.entry.bitten), None)  # type: ignore[attr-defined]  # likewise
     if not is_same(stop.charge_ah, logged):
-        yield f"the {bite} is kept with {as_ah(stop.charge_ah)}, the log of {bite.bath} has {as_ah(logged)}"
+        yield _("the %(bite)s is kept with %(as_ah)s, the log of %(bath)s has %(as_ah_2)s") % {
+            "bite": bite,
+            "as_ah": as_ah(stop.charge_ah),
+            "bath": bite.bath,
+            "as_ah_2": as_ah(logged),
+        }
 
 
 def is_same(one: float | None, other: float | None) -> bool:
@@ -54,4 +64,4 @@ def is_same(one: float | None, other: float | None) -> bool:
 
 
 def as_ah(charge_ah: float | None) -> str:
-    return "no charge" if charge_ah is None else f"{charge_ah:.3f} A·h"
+    return _("no charge") if charge_ah is None else f"{charge_ah:.3f} A·h"

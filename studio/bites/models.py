@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.copper.biting import Gap
 from chemistry.measured import Measured, by_scale, digits, kept
@@ -70,9 +71,11 @@ class Plate(EntryLine, Lockable):
     """A piece of copper that becomes a printing plate: how large, how thick, whose."""
 
     touches = ("id",)
-    how = "a plate of its own"
+    how = gettext_lazy("a plate of its own")
 
-    happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
+    happened_at = models.DateTimeField(
+        editable=False, help_text=gettext_lazy("The entry's own, kept here for its index.")
+    )
     name = models.CharField(max_length=60)
     width_mm = models.PositiveIntegerField()
     height_mm = models.PositiveIntegerField()
@@ -113,7 +116,11 @@ class Plate(EntryLine, Lockable):
         '152 × 203 mm, 6 × 8 in'
         """
         inches = (digits(round(side / MM_PER_INCH, 1)) for side in (self.width_mm, self.height_mm))
-        return f"{self.width_mm} × {self.height_mm} mm, {' × '.join(inches)} in"
+        return _("%(width_mm)s × %(height_mm)s mm, %(inches)s in") % {
+            "width_mm": self.width_mm,
+            "height_mm": self.height_mm,
+            "inches": " × ".join(inches),
+        }
 
 
 class Preparation(EntryLine):
@@ -128,7 +135,9 @@ class Preparation(EntryLine):
     stop_out = models.CharField(max_length=80, blank=True)
     ground_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="+")
     stop_out_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="+")
-    protected = models.CharField(max_length=120, blank=True, help_text="What is covered, beside back and edges.")
+    protected = models.CharField(
+        max_length=120, blank=True, help_text=gettext_lazy("What is covered, beside back and edges.")
+    )
     exposed_cm2 = models.FloatField(null=True)
     exposed_sd_cm2 = models.FloatField(null=True)
 
@@ -154,8 +163,8 @@ class Weighing(EntryLine):
 
     plate = models.ForeignKey(Plate, on_delete=models.PROTECT, related_name="weighings")
     mass_g = models.FloatField()
-    half_width_g = models.FloatField(help_text="What the scale is good to.")
-    is_bare = models.BooleanField(help_text="Clean, dry and without ground or tape.")
+    half_width_g = models.FloatField(help_text=gettext_lazy("What the scale is good to."))
+    is_bare = models.BooleanField(help_text=gettext_lazy("Clean, dry and without ground or tape."))
 
     class Meta:
         constraints = [
@@ -171,7 +180,7 @@ class Weighing(EntryLine):
 
     @property
     def how(self) -> str:
-        return f"weighed {self}"
+        return _("weighed %(self)s") % {"self": self}
 
 
 def photograph_name(row: "Photograph", typed_name: str) -> str:
@@ -183,8 +192,8 @@ class Photograph(EntryLine):
     """A picture of a plate in one of its states, or of a proof pulled from it, and a small one to find it by."""
 
     class Shows(models.TextChoices):
-        PLATE = "plate", _("the plate")
-        PROOF = "proof", _("a proof")
+        PLATE = "plate", gettext_lazy("the plate")
+        PROOF = "proof", gettext_lazy("a proof")
 
     tells_of = "plate"
     rests_on = ("plate",)
@@ -229,10 +238,14 @@ class Parcel(EntryLine):
     partner = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="parcels")
     is_outward = models.BooleanField()
     weight_g = models.FloatField(null=True)
-    next_step = models.CharField(max_length=200, blank=True, help_text="What the one who unpacks does next.")
+    next_step = models.CharField(
+        max_length=200, blank=True, help_text=gettext_lazy("What the one who unpacks does next.")
+    )
 
     def __str__(self):
-        return f"parcel {'to' if self.is_outward else 'from'} {self.partner}"
+        return (_("parcel to %(partner)s") if self.is_outward else _("parcel from %(partner)s")) % {
+            "partner": self.partner
+        }
 
     def changes(self) -> Iterator[Change]:
         for travel in self.travels.select_related("plate"):
@@ -253,7 +266,7 @@ class Travel(AppendOnlyModel):
         constraints = [models.UniqueConstraint(fields=["parcel", "plate"], name="a_plate_once_in_a_parcel")]
 
     def __str__(self):
-        return f"{self.plate} in the {self.parcel}"
+        return _("%(plate)s in the %(parcel)s") % {"plate": self.plate, "parcel": self.parcel}
 
 
 class BiteQuerySet(EntryLineQuerySet["Bite"]):
@@ -295,15 +308,21 @@ class Bite(EntryLine):
     found_by = ("bath__name",)
     how = "began"
 
-    happened_at = models.DateTimeField(editable=False, help_text="The entry's own, kept here for its index.")
+    happened_at = models.DateTimeField(
+        editable=False, help_text=gettext_lazy("The entry's own, kept here for its index.")
+    )
     bath = models.ForeignKey(Bath, on_delete=models.PROTECT, related_name="bites")
     plate = models.ForeignKey(
-        Plate, null=True, on_delete=models.PROTECT, related_name="bites", help_text="Empty for one not in the book."
+        Plate,
+        null=True,
+        on_delete=models.PROTECT,
+        related_name="bites",
+        help_text=gettext_lazy("Empty for one not in the book."),
     )
     state = models.PositiveSmallIntegerField(default=1)
     exposed_cm2 = models.FloatField(null=True)
     exposed_sd_cm2 = models.FloatField(null=True)
-    cathode_cm2 = models.FloatField(null=True, help_text="Of the cathode, immersed and facing the plate.")
+    cathode_cm2 = models.FloatField(null=True, help_text=gettext_lazy("Of the cathode, immersed and facing the plate."))
     gap_cm = models.FloatField(null=True)
     volts_set = models.FloatField(null=True)
     planned_min = models.FloatField(null=True)
@@ -326,7 +345,7 @@ class Bite(EntryLine):
         ]
 
     def __str__(self):
-        return f"bite of {self.plate or 'a plate'} in {self.bath}"
+        return _("bite of %(value)s in %(bath)s") % {"value": self.plate or "a plate", "bath": self.bath}
 
     def get_absolute_url(self) -> str:
         return reverse("bites:bite", args=[self.pk])
@@ -378,8 +397,12 @@ class BiteReading(EntryLine):
         ]
 
     def __str__(self):
-        volts = f" at {digits(self.volts)} V" if self.volts is not None else ""
-        return f"{digits(self.amps)} A{volts}, {self.minutes:.0f} min"
+        volts = _(" at %(volts)s V") % {"volts": digits(self.volts)} if self.volts is not None else ""
+        return _("%(amps)s A%(volts)s, %(minutes).0f min") % {
+            "amps": digits(self.amps),
+            "volts": volts,
+            "minutes": self.minutes,
+        }
 
 
 class BiteStop(EntryLine):
@@ -396,13 +419,17 @@ class BiteStop(EntryLine):
     rests_on = ("bite", "bite__readings")
 
     bite = models.ForeignKey(Bite, on_delete=models.PROTECT, related_name="stops")
-    minutes = models.FloatField(help_text="From the start.")
+    minutes = models.FloatField(help_text=gettext_lazy("From the start."))
     minutes_sd = models.FloatField()
-    off_from_min = models.FloatField(null=True, help_text="When the supply went off by itself, if it came back.")
+    off_from_min = models.FloatField(
+        null=True, help_text=gettext_lazy("When the supply went off by itself, if it came back.")
+    )
     off_until_min = models.FloatField(null=True)
-    charge_ah = models.FloatField(null=True, help_text="Empty while nobody has said what the current was.")
+    charge_ah = models.FloatField(
+        null=True, help_text=gettext_lazy("Empty while nobody has said what the current was.")
+    )
     charge_sd_ah = models.FloatField(null=True)
-    is_counted = models.BooleanField(default=False, help_text="The supply itself counted the charge.")
+    is_counted = models.BooleanField(default=False, help_text=gettext_lazy("The supply itself counted the charge."))
     drips_ml = models.FloatField(default=0.0)
 
     class Meta:
@@ -419,7 +446,7 @@ class BiteStop(EntryLine):
         ]
 
     def __str__(self):
-        return f"stopped after {self.minutes:.0f} min"
+        return _("stopped after %(minutes).0f min") % {"minutes": self.minutes}
 
     @property
     def stopped_at(self) -> datetime:
@@ -438,12 +465,12 @@ class OwnEfficiency(EntryLine):
     columns = {"Of": "get_electrode_display", "What": "how"}
 
     class Electrode(models.TextChoices):
-        PLATE = "plate", "off the plates"
-        CATHODE = "cathode", "onto the cathodes"
+        PLATE = "plate", gettext_lazy("off the plates")
+        CATHODE = "cathode", gettext_lazy("onto the cathodes")
 
     electrode = models.CharField(max_length=10, choices=Electrode)
-    share = models.FloatField(help_text="Of the copper that Faraday's law expects.")
-    half_width = models.FloatField(help_text="Half of the range it lies in, 95 times in 100.")
+    share = models.FloatField(help_text=gettext_lazy("Of the copper that Faraday's law expects."))
+    half_width = models.FloatField(help_text=gettext_lazy("Half of the range it lies in, 95 times in 100."))
     reason = models.CharField(max_length=200)
 
     class Meta:
@@ -456,4 +483,4 @@ class OwnEfficiency(EntryLine):
         return f"{digits(100 * self.share, 4)}{NO_BREAK}±{NO_BREAK}{digits(100 * self.half_width, 2)}{NO_BREAK}%"
 
     def changes(self) -> Iterator[Change]:
-        yield Change("What the current moves", reverse("bites:bites"), f"{self.get_electrode_display()}: {self}")
+        yield Change(_("What the current moves"), reverse("bites:bites"), f"{self.get_electrode_display()}: {self}")

@@ -83,7 +83,9 @@ def start(
     metal_anyway: bool = False,
 ) -> Entry:
     """The current goes on, by the clock of this machine."""
-    with baths.beside(bath, STARTED, f"Started a bite of {setting.name} in {bath}", by) as entry:
+    with baths.beside(
+        bath, STARTED, _("Started a bite of %(name)s in %(bath)s") % {"name": setting.name, "bath": bath}, by
+    ) as entry:
         refuse_uninducted(Task.BATH, by)
         # asked for its refusal alone: of an unread tank nobody knows what the current goes through
         baths.state_at(bath, entry.happened_at)
@@ -102,7 +104,9 @@ def read(bite: Bite, *, amps: float, by: Signed, volts: float | None = None, unu
     # one moment for both: the entry would be dated later than its reading by as long as the lock was waited for
     reading = CurrentReading(minutes=minutes_until(bite, moment), amps=amps, volts=volts)
     words = _said([reading])
-    with baths.beside(bite.bath, READ, f"Read {bite}: {words}", replace(by, happened_at=moment)) as entry:
+    with baths.beside(
+        bite.bath, READ, _("Read %(bite)s: %(words)s") % {"bite": bite, "words": words}, replace(by, happened_at=moment)
+    ) as entry:
         refuse_ended(bite)
         with entry.unless(unusual_anyway):
             question_unusual(bite.bath, setting_of(bite), [reading], entry)
@@ -137,7 +141,7 @@ def stop(
         ml_each=ml_each,
     )
     last = [CurrentReading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
-    words = f"Stopped the {bite} after {ending.minutes:.0f} min"
+    words = _("Stopped the %(bite)s after %(minutes).0f min") % {"bite": bite, "minutes": ending.minutes}
     with baths.writing(bite.bath, STOPPED, words, replace(by, happened_at=moment)) as entry:
         # only under the lock: two people at one supply may both tap stop
         refuse_ended(bite)
@@ -169,7 +173,7 @@ def note(
     began = by.happened_at or timezone.now() - ending.minutes * ONE_MINUTE
     refuse_unfinished(began, ending)
     words = _said(readings, ending)
-    subject = f"Bitten in {bath}: {setting.name}, {words}"
+    subject = _("Bitten in %(bath)s: %(name)s, %(words)s") % {"bath": bath, "name": setting.name, "words": words}
     with baths.writing(bath, WHOLE, subject, replace(by, happened_at=began)) as entry:
         baths.state_at(bath, began)
         if setting.plate:
@@ -220,7 +224,11 @@ def put_right(
 def say_efficiency(*, electrode: str, share: float, half_width: float, reason: str, by: Signed) -> Entry:
     """A keyholder says what the current moves here; weighings go on teaching from there. Struck, the usual is back."""
     own = OwnEfficiency(electrode=electrode, share=share, half_width=half_width, reason=reason)
-    words = f"Said what the current moves {own.get_electrode_display()}: {own}, {reason}"
+    words = _("Said what the current moves %(get_electrode_display)s: %(own)s, %(reason)s") % {
+        "get_electrode_display": own.get_electrode_display(),
+        "own": own,
+        "reason": reason,
+    }
     with inventory.entry(kinds.EFFICIENCY, words, by) as entry:
         own.entry = entry
         own.save()
@@ -321,14 +329,21 @@ def _said(readings: Sequence[CurrentReading | BiteReading], ending: Ending | Non
     '1.2 to 1.1 A for 28 min'
     """
     if ending and ending.counted_ah is not None:
-        return f"{digits(ending.counted_ah)} A·h in {ending.minutes:.0f} min"
+        return _("%(counted_ah)s A·h in %(minutes).0f min") % {
+            "counted_ah": digits(ending.counted_ah),
+            "minutes": ending.minutes,
+        }
     amps = [digits(reading.amps) for reading in readings]
     # a steady current would read 1.2 to 1.2 A
-    current = " to ".join(dict.fromkeys((amps[0], amps[-1]))) + " A" if amps else "current not read"
+    current = " to ".join(dict.fromkeys((amps[0], amps[-1]))) + " A" if amps else _("current not read")
     if ending:
-        return f"{current} for {ending.minutes:.0f} min" if amps else f"{ending.minutes:.0f} min, {current}"
+        return (
+            _("%(current)s for %(minutes).0f min") % {"current": current, "minutes": ending.minutes}
+            if amps
+            else _("%(minutes).0f min, %(current)s") % {"minutes": ending.minutes, "current": current}
+        )
     volts = readings[-1].volts if readings else None
-    return current if volts is None else f"{current} at {digits(volts)} V"
+    return current if volts is None else _("%(current)s at %(volts)s V") % {"current": current, "volts": digits(volts)}
 
 
 def minutes_until(bite: Bite, moment: datetime) -> float:
@@ -336,11 +351,15 @@ def minutes_until(bite: Bite, moment: datetime) -> float:
     if minutes < 0:
         raise Refused(
             "happened_at",
-            f"It began at {day_or_clock(bite.happened_at)}, after {day_or_clock(moment)}.",
+            _("It began at %(day_or_clock)s, after %(day_or_clock_2)s.")
+            % {"day_or_clock": day_or_clock(bite.happened_at), "day_or_clock_2": day_or_clock(moment)},
         )
     # a moment that has not come is refused by the book, in its own words
     if minutes > biting.LONGEST_MIN and moment <= timezone.now():
-        raise Refused("happened_at", f"That is {minutes / 1440:.0f} days after it began; say when it really stopped.")
+        raise Refused(
+            "happened_at",
+            _("That is %(minutes).0f days after it began; say when it really stopped.") % {"minutes": minutes / 1440},
+        )
     return minutes
 
 
@@ -349,13 +368,20 @@ def gap_in(bite: Bite, off_at: datetime | None, back_at: datetime | None, stoppe
     if off_at is None or back_at is None:
         return None
     if off_at < bite.happened_at:
-        raise Refused("off_at", f"The current went on at {day_or_clock(bite.happened_at)} only.")
+        raise Refused(
+            "off_at",
+            _("The current went on at %(day_or_clock)s only.") % {"day_or_clock": day_or_clock(bite.happened_at)},
+        )
     if back_at <= off_at:
-        raise Refused("back_at", f"It went off at {day_or_clock(off_at)}; it came back after that.")
+        raise Refused(
+            "back_at",
+            _("It went off at %(day_or_clock)s; it came back after that.") % {"day_or_clock": day_or_clock(off_at)},
+        )
     if back_at > stopped_at:
         raise Refused(
             "back_at",
-            f"The bite was over at {day_or_clock(stopped_at)}; it came back before that, or not at all.",
+            _("The bite was over at %(day_or_clock)s; it came back before that, or not at all.")
+            % {"day_or_clock": day_or_clock(stopped_at)},
         )
     return Gap(begins_min=bite.minutes_at(off_at), ends_min=bite.minutes_at(back_at))
 
@@ -365,18 +391,20 @@ def refuse_unfinished(began: datetime, ending: Ending) -> None:
     if stops_at > timezone.now():
         raise Refused(
             "minutes",
-            f"It would stop at {day_or_clock(stops_at)}, which has not come yet; start it, or say when it began.",
+            _("It would stop at %(day_or_clock)s, which has not come yet; start it, or say when it began.")
+            % {"day_or_clock": day_or_clock(stops_at)},
         )
 
 
 def refuse_in_use(bath: Bath) -> None:
     bite = Bite.objects.running().filter(bath=bath).select_related("entry__done_by", "plate").first()
     if bite:
-        until = f" until {day_or_clock(bite.ends_at)}" if bite.ends_at else ""
+        until = _(" until %(day_or_clock)s") % {"day_or_clock": day_or_clock(bite.ends_at)} if bite.ends_at else ""
         raise Questioned(
             "beside_anyway",
-            f"{bath} is in use{until} by {bite.entry.done_by}: {bite.plate or 'a plate'} hangs in it.",
-            "Tick to bite a second plate beside it; each then needs its own reading of the current.",
+            _("%(bath)s is in use%(until)s by %(done_by)s: %(value)s hangs in it.")
+            % {"bath": bath, "until": until, "done_by": bite.entry.done_by, "value": bite.plate or "a plate"},
+            _("Tick to bite a second plate beside it; each then needs its own reading of the current."),
             ways=[(_("The bite that runs"), bite.get_absolute_url())],
         )
 
@@ -390,12 +418,15 @@ def refuse_running(plate: Plate | None) -> None:
     if bite:
         raise Refused(
             None,
-            f"{plate} is in {bite.bath} since {day_or_clock(bite.happened_at)}: stop that bite first.",
+            _("%(plate)s is in %(bath)s since %(day_or_clock)s: stop that bite first.")
+            % {"plate": plate, "bath": bite.bath, "day_or_clock": day_or_clock(bite.happened_at)},
             ways=[(_("The bite that runs"), bite.get_absolute_url())],
         )
     if plates.is_away(plate):
         ways = [(_("It came back"), f"{reverse('bites:bring_back')}?plate={plate.pk}")]
-        raise Refused(None, f"{plate} is away, by the book. Write down that it came back first.", ways=ways)
+        raise Refused(
+            None, _("%(plate)s is away, by the book. Write down that it came back first.") % {"plate": plate}, ways=ways
+        )
 
 
 def refuse_ended(bite: Bite) -> None:
@@ -403,7 +434,8 @@ def refuse_ended(bite: Bite) -> None:
     if stop:
         raise Refused(
             None,
-            f"{stop.entry.done_by} stopped it at {day_or_clock(stop.stopped_at)}. Put that right if it is wrong.",
+            _("%(done_by)s stopped it at %(day_or_clock)s. Put that right if it is wrong.")
+            % {"done_by": stop.entry.done_by, "day_or_clock": day_or_clock(stop.stopped_at)},
         )
     refuse_struck(bite)
 
@@ -411,7 +443,7 @@ def refuse_ended(bite: Bite) -> None:
 def refuse_struck(bite: Bite) -> None:
     # read anew: the entry in hand was fetched before the lock
     if Entry.objects.get(pk=bite.entry_id).is_struck:
-        raise Refused(None, "This bite was struck out of the book meanwhile.")
+        raise Refused(None, _("This bite was struck out of the book meanwhile."))
 
 
 def question_unusual(bath: Bath, setting: Setting, readings: Sequence[CurrentReading], entry: Entry) -> None:
@@ -430,10 +462,16 @@ def unlike_usual(reading: CurrentReading, exposed: Measured, usual: Figure) -> t
     """What is odd about it, and what to look at."""
     expected_a = usual.value * exposed.value / 100
     amps, cm2 = digits(reading.amps), digits(exposed.value, 3)
-    said = f"{amps} A on {cm2} cm² is far from usual here, which would be about {expected_a:.1f} A."
+    said = _("%(amps)s A on %(cm2)s cm² is far from usual here, which would be about %(expected_a).1f A.") % {
+        "amps": amps,
+        "cm2": cm2,
+        "expected_a": expected_a,
+    }
     # the two stand side by side on the display: where the volts would be usual amps, they were likely exchanged
     swapped = reading.volts is not None and not cell_current.is_far_from_usual(
         100 * reading.volts / exposed.value, usual
     )
-    ask = "Were amps and volts swapped?" if swapped else "Is the exposed area right, and are these amps, not volts?"
-    return said, f"{ask} Tick if it is as it was read."
+    ask = (
+        _("Were amps and volts swapped?") if swapped else _("Is the exposed area right, and are these amps, not volts?")
+    )
+    return said, _("%(ask)s Tick if it is as it was read.") % {"ask": ask}

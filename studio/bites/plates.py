@@ -45,8 +45,10 @@ NOTHING = GroundApplication()
 
 def take(plate: Plate, *, by: Signed, weight: Measured | None = None, metal_anyway: bool = False) -> Entry:
     """A plate comes into the book; when it comes off the shelf, the shelf holds so much less."""
-    source = f" from {plate.cut_from.code}" if plate.cut_from else ""
-    with book.entry(kinds.PLATE_TAKEN, f"Took the plate {plate}{source}", by) as entry:
+    source = _(" from %(code)s") % {"code": plate.cut_from.code} if plate.cut_from else ""
+    with book.entry(
+        kinds.PLATE_TAKEN, _("Took the plate %(plate)s%(source)s") % {"plate": plate, "source": source}, by
+    ) as entry:
         refuse_a_second(plate)
         with entry.unless(metal_anyway):
             refuse_no_copper(plate, "cut_from")
@@ -71,7 +73,11 @@ def refuse_no_copper(plate: Plate, field: str) -> None:
     sheet = plate.cut_from.material if plate.cut_from else None
     metal = displacement.metal_of_material(sheet.name) if sheet else None
     if metal:
-        raise Refused(field, f"{sheet} is {metal.name}: no plate for a copper bath. {metal.what}")
+        raise Refused(
+            field,
+            _("%(sheet)s is %(name)s: no plate for a copper bath. %(what)s")
+            % {"sheet": sheet, "name": metal.name, "what": metal.what},
+        )
     question_metal(plate.name)
 
 
@@ -79,8 +85,12 @@ def question_metal(name: str, otherwise: str = "copper") -> None:
     """A piece that is called by another metal is asked about; what it is, no name can prove."""
     metal = displacement.metal_of_piece(name)
     if metal:
-        why = f"“{name}” sounds like {metal.name}. {metal.what}"
-        raise Questioned("metal_anyway", why, f"Tick if it is {otherwise}.")
+        why = _("“%(name)s” sounds like %(name_2)s. %(what)s") % {
+            "name": name,
+            "name_2": metal.name,
+            "what": metal.what,
+        }
+        raise Questioned("metal_anyway", why, _("Tick if it is %(otherwise)s.") % {"otherwise": otherwise})
 
 
 def copper_amount(plate: Plate, material: Material) -> int:
@@ -90,7 +100,11 @@ def copper_amount(plate: Plate, material: Material) -> int:
     if material.dimension == Dimension.AREA:
         # the bare face: offcuts are still sheet, and stay in the book until somebody counts
         return plate.width_mm * plate.height_mm
-    raise Refused("cut_from", f"{material} is kept by {material.dimension}: no plate is cut from that.")
+    raise Refused(
+        "cut_from",
+        _("%(material)s is kept by %(dimension)s: no plate is cut from that.")
+        % {"material": material, "dimension": material.dimension},
+    )
 
 
 def expected_mass_g(plate: Plate) -> float | None:
@@ -116,7 +130,7 @@ def prepare(
     exposed: Measured | None = None,
 ) -> Entry:
     """Ground is laid, drawn through or stopped out: from here on so much copper is bare, and the shelf holds less."""
-    with writing(plate, kinds.PLATE_PREPARED, f"Prepared the plate {plate}", by) as entry:
+    with writing(plate, kinds.PLATE_PREPARED, _("Prepared the plate %(plate)s") % {"plate": plate}, by) as entry:
         refuse_too_large(exposed, plate)
         use_laid({"ground": ground, "stop_out": stop_out}, entry)
         Preparation.objects.create(
@@ -146,7 +160,12 @@ def use_laid(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
 
 
 def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -> Entry:
-    with writing(plate, kinds.PLATE_WEIGHED, f"Weighed the plate {plate}: {digits(weight.value)} g", by) as entry:
+    with writing(
+        plate,
+        kinds.PLATE_WEIGHED,
+        _("Weighed the plate %(plate)s: %(value)s g") % {"plate": plate, "value": digits(weight.value)},
+        by,
+    ) as entry:
         record_weighing(plate, weight, entry, is_bare=is_bare)
     return entry
 
@@ -166,11 +185,15 @@ def photograph(plate: Plate, *, pictures: Sequence[Picture], shows: str, state: 
 def send(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
-    with book.entry(kinds.PLATES_SENT, f"Sent {names_of(plates)} to {partner}", by) as entry:
+    with book.entry(
+        kinds.PLATES_SENT,
+        _("Sent %(names_of)s to %(partner)s") % {"names_of": names_of(plates), "partner": partner},
+        by,
+    ) as entry:
         for plate in locked(plates):
             if is_away(plate):
                 ways = [(_("It came back"), f"{reverse('bites:bring_back')}?plate={plate.pk}")]
-                raise Refused("plates", f"{plate} is away already, by the book.", ways=ways)
+                raise Refused("plates", _("%(plate)s is away already, by the book.") % {"plate": plate}, ways=ways)
         pack(plates, entry, partner=partner, is_outward=True, weight_g=weight_g, next_step=next_step)
     return entry
 
@@ -179,7 +202,11 @@ def bring_back(
     plates: Sequence[Plate], *, partner: Place, by: Signed, weight_g: float | None = None, next_step: str = ""
 ) -> Entry:
     """Plates come back; one that the book has here already only says so once more."""
-    with book.entry(kinds.PLATES_CAME, f"{names_of(plates)} came from {partner}", by) as entry:
+    with book.entry(
+        kinds.PLATES_CAME,
+        _("%(names_of)s came from %(partner)s") % {"names_of": names_of(plates), "partner": partner},
+        by,
+    ) as entry:
         # nothing is locked or refused until the iterator is run through
         list(locked(plates))
         pack(plates, entry, partner=partner, is_outward=False, weight_g=weight_g, next_step=next_step)
@@ -208,13 +235,21 @@ def lock(plate: Plate) -> None:
     # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
     entry = Plate.objects.select_for_update(of=("self",)).get(pk=plate.pk).entry
     if entry.is_struck:
-        raise Refused(None, f"{plate} was struck out of the book: {entry.strike_reason}.")
+        raise Refused(
+            None,
+            _("%(plate)s was struck out of the book: %(strike_reason)s.")
+            % {"plate": plate, "strike_reason": entry.strike_reason},
+        )
 
 
 def refuse_too_large(exposed: Measured | None, plate: Plate | None) -> None:
     if exposed and plate and exposed.value > plate.area_cm2:
         face = units.show(plate.width_mm * plate.height_mm, "area", "cm2")
-        raise Refused("exposed_cm2", f"{exposed.value:.0f} cm² is more than the whole face of the plate, {face}.")
+        raise Refused(
+            "exposed_cm2",
+            _("%(value).0f cm² is more than the whole face of the plate, %(face)s.")
+            % {"value": exposed.value, "face": face},
+        )
 
 
 @contextmanager
@@ -227,7 +262,7 @@ def writing(plate: Plate, kind: str, subject: str, by: Signed) -> Iterator[Entry
 def locked(plates: Sequence[Plate]) -> Iterator[Plate]:
     """In one order for everybody, or two people could each hold the plate that the other waits for."""
     if not plates:
-        raise Refused("plates", "A parcel holds at least one plate: choose which.")
+        raise Refused("plates", _("A parcel holds at least one plate: choose which."))
     for plate in sorted(plates, key=lambda plate: plate.pk):
         lock(plate)
         yield plate
@@ -253,4 +288,8 @@ def refuse_a_second(plate: Plate) -> None:
     # not by a constraint of the database: the name of a struck plate is free again
     if there := Plate.objects.standing().filter(name__iexact=plate.name).first():
         ways = [(_("The plate of that name"), there.get_absolute_url())]
-        raise Refused("name", f"There is a plate called {plate.name} already; give this one another name.", ways=ways)
+        raise Refused(
+            "name",
+            _("There is a plate called %(name)s already; give this one another name.") % {"name": plate.name},
+            ways=ways,
+        )

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry.copper.balance import Amount
 from inventory.models import Material
@@ -14,27 +16,57 @@ from studio.pages.action_items import StatusWord
 from studio.pages.quantities import DisplayedFigure, Shown
 
 LABELS = {
-    "baths before": ("In the baths at first", "by the log and the readings of each"),
-    "cathodes before": ("On the cathodes at first", "by the current, since each was last weighed or stripped"),
-    "off plates": ("Bitten off plates", "the charge of every bite, times the efficiency of plates"),
-    "crystals": ("Dissolved from crystals", "as weighed out"),
-    "solution": ("In solution that was added", "as it was measured"),
-    "adopted": ("In baths that were adopted", "as well as each was known then"),
-    "baths now": ("In the baths at the end", "by the log and the readings of each"),
-    "cathodes now": ("On the cathodes at the end", "by the current, since each was last weighed or stripped"),
-    "unknown sheets": ("On sheets not in the book", "bites in a bath where no cathode of the book hung"),
-    "metal in drums": ("Stripped, solid metal in drums", "as weighed"),
-    "stripped": ("Stripped, solid metal", "as weighed, in no drum"),
-    "powder": ("Stripped, loose powder", "six tenths of its wet weight, give or take three"),
-    "rinse in drums": ("Rinse, in drums", "what dripped off plates until the tray was last emptied"),
-    "other drums": ("Bath, in drums", "strained, taken out, or spilled and taken up"),
-    "drips": ("Dripped off plates", "into a rinse tray that nobody has emptied into a drum"),
-    "strained": ("Strained out, in no drum", "in towels and filters"),
-    "spilled": ("Spilled and lost", "as it was guessed, less what was taken up into a drum"),
-    "taken out": ("Taken out, in no drum", "by the jug"),
-    "poured in": ("Out of one bath into another", "by jug, scale or level; it stands on both sides"),
-    "poured over": ("From one bath into another", "by jug, scale or level; it stands on both sides"),
-    "given up": ("In baths given up", "what was in a tank before it was mixed anew"),
+    "baths before": (gettext_lazy("In the baths at first"), gettext_lazy("by the log and the readings of each")),
+    "cathodes before": (
+        gettext_lazy("On the cathodes at first"),
+        gettext_lazy("by the current, since each was last weighed or stripped"),
+    ),
+    "off plates": (
+        gettext_lazy("Bitten off plates"),
+        gettext_lazy("the charge of every bite, times the efficiency of plates"),
+    ),
+    "crystals": (gettext_lazy("Dissolved from crystals"), gettext_lazy("as weighed out")),
+    "solution": (gettext_lazy("In solution that was added"), gettext_lazy("as it was measured")),
+    "adopted": (gettext_lazy("In baths that were adopted"), gettext_lazy("as well as each was known then")),
+    "baths now": (gettext_lazy("In the baths at the end"), gettext_lazy("by the log and the readings of each")),
+    "cathodes now": (
+        gettext_lazy("On the cathodes at the end"),
+        gettext_lazy("by the current, since each was last weighed or stripped"),
+    ),
+    "unknown sheets": (
+        gettext_lazy("On sheets not in the book"),
+        gettext_lazy("bites in a bath where no cathode of the book hung"),
+    ),
+    "metal in drums": (gettext_lazy("Stripped, solid metal in drums"), gettext_lazy("as weighed")),
+    "stripped": (gettext_lazy("Stripped, solid metal"), gettext_lazy("as weighed, in no drum")),
+    "powder": (
+        gettext_lazy("Stripped, loose powder"),
+        gettext_lazy("six tenths of its wet weight, give or take three"),
+    ),
+    "rinse in drums": (
+        gettext_lazy("Rinse, in drums"),
+        gettext_lazy("what dripped off plates until the tray was last emptied"),
+    ),
+    "other drums": (gettext_lazy("Bath, in drums"), gettext_lazy("strained, taken out, or spilled and taken up")),
+    "drips": (
+        gettext_lazy("Dripped off plates"),
+        gettext_lazy("into a rinse tray that nobody has emptied into a drum"),
+    ),
+    "strained": (gettext_lazy("Strained out, in no drum"), gettext_lazy("in towels and filters")),
+    "spilled": (
+        gettext_lazy("Spilled and lost"),
+        gettext_lazy("as it was guessed, less what was taken up into a drum"),
+    ),
+    "taken out": (gettext_lazy("Taken out, in no drum"), gettext_lazy("by the jug")),
+    "poured in": (
+        gettext_lazy("Out of one bath into another"),
+        gettext_lazy("by jug, scale or level; it stands on both sides"),
+    ),
+    "poured over": (
+        gettext_lazy("From one bath into another"),
+        gettext_lazy("by jug, scale or level; it stands on both sides"),
+    ),
+    "given up": (gettext_lazy("In baths given up"), gettext_lazy("what was in a tank before it was mixed anew")),
 }
 
 
@@ -73,8 +105,12 @@ class CopperStatement:
     def status(self) -> StatusWord:
         """Readings that wait for an answer leave it open: the baths do not go by them yet."""
         if not self.account.balance.closes:
-            return StatusWord("act", "It does not close")
-        return StatusWord("look", "It cannot be told yet") if self.account.held_out else StatusWord("fine", "It closes")
+            return StatusWord("act", _("It does not close"))
+        return (
+            StatusWord("look", _("It cannot be told yet"))
+            if self.account.held_out
+            else StatusWord("fine", _("It closes"))
+        )
 
     @property
     def is_empty(self) -> bool:
@@ -83,49 +119,60 @@ class CopperStatement:
     @property
     def unexplained(self) -> DisplayedFigure:
         figure = self.account.balance.unexplained
-        return DisplayedFigure("Unexplained", grams(figure), figure)
+        return DisplayedFigure(_("Unexplained"), grams(figure), figure)
 
     @property
     def verdict(self) -> str:
         figure = self.account.balance.unexplained
         apart = grams(figure if figure.value > 0 else figure * -1)
         if self.account.balance.closes and self.account.held_out:
-            readings = "A reading is" if self.account.held_out == 1 else f"{self.account.held_out} readings are"
-            return f"{readings} held out and not answered, so the baths do not go by it yet, nor does this balance."
+            return ngettext(
+                "A reading is held out and not answered, so the baths do not go by it yet, nor does this balance.",
+                "%(number)s readings are held out and not answered, so the baths do not go by it yet, nor does this "
+                "balance.",
+                self.account.held_out,
+            ) % {"number": self.account.held_out}
         if self.account.balance.closes:
-            return f"{apart} is left over, which is no more than the figures together can be off."
+            return _("%(apart)s is left over, which is no more than the figures together can be off.") % {
+                "apart": apart
+            }
         if figure.value > 0:
-            return (
-                f"{apart} more came in than can be found. Look for bath that was spilled, poured or "
-                "given away and not written down, for a cathode stripped without a word, and for bites that were not."
-            )
-        return (
-            f"{apart} more is there than came in. Look for crystals or bites that nobody wrote "
-            "down, and for a scale or a hydrometer that reads off."
-        )
+            return _(
+                "%(apart)s more came in than can be found. Look for bath that was spilled, poured or given "
+                "away and not written down, for a cathode stripped without a word, and for bites that were "
+                "not."
+            ) % {"apart": apart}
+        return _(
+            "%(apart)s more is there than came in. Look for crystals or bites that nobody wrote down, "
+            "and for a scale or a hydrometer that reads off."
+        ) % {"apart": apart}
 
     @property
     def unread(self) -> str:
         """What the sum cannot know."""
         unread = self.account.unread
-        bites = "1 bite" if unread == 1 else f"{unread} bites"
-        return f"Nobody read the current of {bites}; that copper is not among the figures." if unread else ""
+        words = ngettext(
+            "Nobody read the current of %(number)s bite; that copper is not among the figures.",
+            "Nobody read the current of %(number)s bites; that copper is not among the figures.",
+            unread,
+        )
+        return words % {"number": unread} if unread else ""
 
     @property
     def sheets(self) -> list[BalanceLine]:
         """Sheet and plates, as far as the book knows how much copper is in them."""
         known = self.account.sheets
         on_shelf = [
-            ("Sheet on the shelf at first", "", known.before),
-            ("Bought", "", known.bought),
-            ("Found or missed when counted", "", known.counted),
-            ("Taken off the shelf", "", known.used),
-            ("Sheet on the shelf at the end", "", known.now),
-            ("Cut to plates of the book", "of what was taken off the shelf", known.became_plates),
+            (_("Sheet on the shelf at first"), "", known.before),
+            (_("Bought"), "", known.bought),
+            (_("Found or missed when counted"), "", known.counted),
+            (_("Taken off the shelf"), "", known.used),
+            (_("Sheet on the shelf at the end"), "", known.now),
+            (_("Cut to plates of the book"), _("of what was taken off the shelf"), known.became_plates),
         ]
         lines = on_shelf if known.contents else []
         if known.plates:
-            lines = [*lines, ("On all plates at the end", self.plates_note, known.on_plates)]
+            lines = [*lines, (_("On all plates at the end"), self.plates_note, known.on_plates)]
         return [BalanceLine(label, note, kilograms(copper)) for label, note, copper in lines if copper.value]
 
     @property
@@ -138,10 +185,16 @@ class CopperStatement:
     @property
     def plates_note(self) -> str:
         known = self.account.sheets
-        note = f"{known.plates} in the book, brought along or cut here, less what was bitten off them"
-        return f"{note}; {known.unsized} of unknown thickness left out" if known.unsized else note
+        note = _("%(plates)s in the book, brought along or cut here, less what was bitten off them") % {
+            "plates": known.plates
+        }
+        return (
+            _("%(note)s; %(unsized)s of unknown thickness left out") % {"note": note, "unsized": known.unsized}
+            if known.unsized
+            else note
+        )
 
 
 def balance_line(amount: Amount) -> BalanceLine:
     label, note = LABELS[amount.name]
-    return BalanceLine(label, note, grams(amount.copper))
+    return BalanceLine(str(label), str(note), grams(amount.copper))

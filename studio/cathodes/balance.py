@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db.models import Exists, OuterRef
+from django.utils.translation import gettext as _
 
 from chemistry.bath import BathState
 from chemistry.bath.events import Event, TakenOut
@@ -13,6 +14,7 @@ from chemistry.copper import deposition as copper_deposition
 from chemistry.copper import efficiency
 from chemistry.copper.balance import NONE, Amount, Balance
 from chemistry.measured import Measured, total
+from chemistry.sentences import Sentence
 from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.estimate import ReplayStep
@@ -35,12 +37,27 @@ BROUGHT: dict[str, str] = {
     Kind.ADOPTED: "adopted",
 }
 DRIPS = "drips"
-GIVEN_UP = "given up"
-RINSED, DRUMMED = "rinse in drums", "other drums"
-CAME = ("baths before", "cathodes before", "off plates", "crystals", "solution", "adopted", "poured in")
-IN_WASTE = (RINSED, DRUMMED, DRIPS, "strained", "spilled", "taken out", GIVEN_UP)
-STRIPPED = ("metal in drums", "stripped", "powder")
-WENT = ("baths now", "cathodes now", "unknown sheets", *STRIPPED, "poured over", *IN_WASTE)
+GIVEN_UP = Sentence("given up")
+RINSED, DRUMMED = Sentence("rinse in drums"), Sentence("other drums")
+CAME = (
+    Sentence("baths before"),
+    Sentence("cathodes before"),
+    Sentence("off plates"),
+    Sentence("crystals"),
+    Sentence("solution"),
+    Sentence("adopted"),
+    Sentence("poured in"),
+)
+IN_WASTE = (RINSED, DRUMMED, DRIPS, Sentence("strained"), Sentence("spilled"), Sentence("taken out"), GIVEN_UP)
+STRIPPED = (Sentence("metal in drums"), Sentence("stripped"), Sentence("powder"))
+WENT = (
+    Sentence("baths now"),
+    Sentence("cathodes now"),
+    Sentence("unknown sheets"),
+    *STRIPPED,
+    Sentence("poured over"),
+    *IN_WASTE,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,13 +153,13 @@ def balance_of_tanks(
         came=named_amounts(CAME, found),
         went=named_amounts(WENT, found),
         errors={
-            "readings of the baths": total((tank.error for tank in tanks), "g"),
-            "what biting leaves in a bath": copper_balance.left_by_biting(charge.value for charge in charges),
+            _("readings of the baths"): total((tank.error for tank in tanks), "g"),
+            _("what biting leaves in a bath"): copper_balance.left_by_biting(charge.value for charge in charges),
             # the same meter read both, so what it reads off cancels
-            "the current": summed["off plates"] - summed["unknown sheets"],
+            _("the current"): summed["off plates"] - summed["unknown sheets"],
             # the meter that told both is off alike, and so cancels
-            "what lies on cathodes": summed["cathodes before"] - summed["cathodes now"],
-            "the scales": NONE - total((summed[name] for name in STRIPPED), "g"),
+            _("what lies on cathodes"): summed["cathodes before"] - summed["cathodes now"],
+            _("the scales"): NONE - total((summed[name] for name in STRIPPED), "g"),
         },
     )
 

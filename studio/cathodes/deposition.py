@@ -10,6 +10,9 @@ from datetime import datetime
 from functools import cached_property
 from typing import NamedTuple
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy
+
 from chemistry.copper import deposition
 from chemistry.copper.biting import read_by_meter
 from chemistry.copper.efficiency import ExpectedEfficiency, Weighed, efficiency
@@ -33,15 +36,15 @@ class Verdict(NamedTuple):
     """How a weighing stands to its prediction; without a level it says nothing of either."""
 
     level: str
-    words: str
+    words: str | Promise
 
 
-WET = Verdict("", "weighed wet: dry it to judge")
+WET = Verdict("", gettext_lazy("weighed wet: dry it to judge"))
 VERDICTS = {
-    "as predicted": Verdict("fine", "within the scale"),
-    "too small to judge": Verdict("", "too small to judge"),
-    "less than predicted": Verdict("look", "apart: less than predicted"),
-    "more than predicted": Verdict("look", "apart: more than predicted"),
+    "as predicted": Verdict("fine", gettext_lazy("within the scale")),
+    "too small to judge": Verdict("", gettext_lazy("too small to judge")),
+    "less than predicted": Verdict("look", gettext_lazy("apart: less than predicted")),
+    "more than predicted": Verdict("look", gettext_lazy("apart: more than predicted")),
 }
 
 

@@ -6,6 +6,8 @@ from datetime import timedelta
 from functools import cached_property
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry.copper import deposition
 from chemistry.measured import digits
@@ -48,14 +50,14 @@ class CathodeDescription:
         status = self.status
         if status.is_due:
             long_past = status.deposit.value >= LONG_PAST * status.strip_at_g
-            return StatusWord("act" if long_past else "look", "time to strip")
+            return StatusWord("act" if long_past else "look", _("time to strip"))
         if status.bath is None:
-            return StatusWord("look", "out of the bath")
-        return StatusWord("fine", "strip it soon" if status.is_due_soon else "gathering")
+            return StatusWord("look", _("out of the bath"))
+        return StatusWord("fine", _("strip it soon") if status.is_due_soon else _("gathering"))
 
     @cached_property
     def on_it(self) -> DisplayedFigure:
-        return DisplayedFigure.plain("Copper on it", self.status.deposit)
+        return DisplayedFigure.plain(_("Copper on it"), self.status.deposit)
 
     @property
     def thickness(self) -> Shown:
@@ -64,22 +66,33 @@ class CathodeDescription:
     @property
     def hangs(self) -> str:
         stay = self.status.stay
-        return f"in {stay.bath} since {near_day(stay.since.at, self.status.at)}" if stay else "hangs in no bath"
+        return (
+            _("in %(bath)s since %(near_day)s")
+            % {"bath": stay.bath, "near_day": near_day(stay.since.at, self.status.at)}
+            if stay
+            else _("hangs in no bath")
+        )
 
     @property
     def last(self) -> str:
         last, at = self.status.last, self.status.at
         if last is None:
-            return f"bare since it was hung on {near_day(self.cathode.entry.happened_at, at)}"
+            return _("bare since it was hung on %(near_day)s") % {
+                "near_day": near_day(self.cathode.entry.happened_at, at)
+            }
         return f"{'stripped' if last.is_strip else 'weighed'} {days_ago(last.entry.happened_at, at)}"
 
     @property
     def due(self) -> str:
         """What it carries against what it is set to."""
-        reason = f"set to be stripped at {self.units.depth(self.status.sheet.strip_at_um)}"
+        reason = _("set to be stripped at %(depth)s") % {"depth": self.units.depth(self.status.sheet.strip_at_um)}
         if self.status.lumps_come_first and self.status.gap_loss:
-            reason = f"its lumps may stand across {self.status.gap_loss.value:.0f} % of the gap"
-        return f"{self.on_it.shown} of copper by the current, {self.thickness} on average; {reason}."
+            reason = _("its lumps may stand across %(value).0f %% of the gap") % {"value": self.status.gap_loss.value}
+        return _("%(shown)s of copper by the current, %(thickness)s on average; %(reason)s.") % {
+            "shown": self.on_it.shown,
+            "thickness": self.thickness,
+            "reason": reason,
+        }
 
     @property
     def forecast(self) -> str:
@@ -88,32 +101,46 @@ class CathodeDescription:
         if status.is_due:
             return f"Now: {self.due}"
         if status.bath is None:
-            return "It hangs in no bath, so nothing gathers on it."
+            return _("It hangs in no bath, so nothing gathers on it.")
         if status.span is None:
-            ran = f"Fewer than {FEWEST_BITES} bites ran" if status.lately else "No bite ran"
-            return f"{ran} here in the last {LATELY // ONE_DAY} days, so no day is in sight."
-        goal = f"{digits(status.strip_at_g, 3)} g, {self.units.depth(sheet.strip_at_um)} on average,"
+            few = _("Fewer than %(fewest)s bites ran here in the last %(days)s days, so no day is in sight.")
+            none = _("No bite ran here in the last %(days)s days, so no day is in sight.")
+            return (few if status.lately else none) % {"fewest": FEWEST_BITES, "days": LATELY // ONE_DAY}
+        goal = _("%(strip_at_g)s g, %(depth)s on average,") % {
+            "strip_at_g": digits(status.strip_at_g, 3),
+            "depth": self.units.depth(sheet.strip_at_um),
+        }
         if status.lumps_come_first and sheet.most_loss_percent:
             percent = digits(sheet.most_loss_percent)
-            goal = f"{digits(status.strip_at_g, 3)} g, whose lumps may take {percent} % of the gap,"
+            goal = _("%(strip_at_g)s g, whose lumps may take %(percent)s %% of the gap,") % {
+                "strip_at_g": digits(status.strip_at_g, 3),
+                "percent": percent,
+            }
 
         def ahead(days: float) -> str:
             return near_day(status.at + days * ONE_DAY, status.at)
 
-        said = f"It comes to {goal} about {ahead(status.span.days)}, at the earliest {ahead(status.span.earliest)}"
+        said = _("It comes to %(goal)s about %(ahead)s, at the earliest %(ahead_2)s") % {
+            "goal": goal,
+            "ahead": ahead(status.span.days),
+            "ahead_2": ahead(status.span.earliest),
+        }
         latest = status.span.latest
         # a day two years ahead would be read as a promise
         if latest is None or latest > FAR_AHEAD_DAYS:
-            return f"{said}; the bites of late tell no more."
-        return f"{said} and at the latest {ahead(latest)}."
+            return _("%(said)s; the bites of late tell no more.") % {"said": said}
+        return _("%(said)s and at the latest %(ahead)s.") % {"said": said, "ahead": ahead(latest)}
 
     @property
     def not_counted(self) -> str:
         """Bites that the prediction cannot count."""
         if not self.unread:
             return ""
-        those = "1 bite" if self.unread == 1 else f"{self.unread} bites"
-        return f"Nobody read the current of {those} since then: more copper is on it than this figure has."
+        return ngettext(
+            "Nobody read the current of %(number)s bite since then: more copper is on it than this figure has.",
+            "Nobody read the current of %(number)s bites since then: more copper is on it than this figure has.",
+            self.unread,
+        ) % {"number": self.unread}
 
     @property
     def compared(self) -> str:
@@ -121,9 +148,15 @@ class CathodeDescription:
         last = self.status.last
         if last is None:
             return ""
-        what = "Last strip" if last.is_strip else "Last weighing"
-        weighed = f"weighed {displayed(last.shown)}: {last.verdict.words}"
-        return f"{what}: predicted {displayed(last.predicted)}, {weighed}."
+        stripped = _("Last strip: predicted %(predicted)s, weighed %(weighed)s: %(words)s.")
+        words = (
+            stripped if last.is_strip else _("Last weighing: predicted %(predicted)s, weighed %(weighed)s: %(words)s.")
+        )
+        return words % {
+            "predicted": displayed(last.predicted),
+            "weighed": displayed(last.shown),
+            "words": last.verdict.words,
+        }
 
     @cached_property
     def chart(self) -> Chart | None:
@@ -148,13 +181,15 @@ class CathodeDescription:
         now = self.status
         days = now.span and Figure(value=now.span.days, unit="days", working=now.span.working)
         plain = {
-            "Gap taken by its lumps": now.gap_loss,
-            "Efficiency at this cathode": now.efficiency,
-            "Most current for a firm deposit": self.most_current,
-            f"Gathered lately, over {now.lately_days:.0f} days": now.rate if now.rate and now.rate.value else None,
-            "Until it is to be stripped": days if days and days.value else None,
+            _("Gap taken by its lumps"): now.gap_loss,
+            _("Efficiency at this cathode"): now.efficiency,
+            _("Most current for a firm deposit"): self.most_current,
+            _("Gathered lately, over %(lately_days).0f days") % {"lately_days": now.lately_days}: now.rate
+            if now.rate and now.rate.value
+            else None,
+            _("Until it is to be stripped"): days if days and days.value else None,
         }
-        thickness = DisplayedFigure("Its thickness, as a mean", self.thickness, now.thickness)
+        thickness = DisplayedFigure(_("Its thickness, as a mean"), self.thickness, now.thickness)
         return [self.on_it, thickness, *(DisplayedFigure.plain(name, each) for name, each in plain.items() if each)]
 
 
@@ -169,7 +204,7 @@ def action_items(units: Units) -> Iterator[ActionItem]:
             described = CathodeDescription(each, units)
             # the page of the waste, which asks with it into which drum the metal goes
             url = reverse("waste:strip", args=[each.cathode.pk])
-            yield ActionItem(*described.word, f"{each.cathode}: {described.due}", "Strip it", url)
+            yield ActionItem(*described.word, f"{each.cathode}: {described.due}", _("Strip it"), url)
 
 
 def chart(status: CathodeStatus) -> Chart | None:
@@ -180,7 +215,7 @@ def chart(status: CathodeStatus) -> Chart | None:
         return None
     return charts.line(
         points,
-        title=f"Copper on {status.cathode}, the last twelve months",
+        title=_("Copper on %(cathode)s, the last twelve months") % {"cathode": status.cathode},
         unit="g",
         readings=[reading_of(each) for each in status.checked if each.event.is_dry and each.entry.happened_at >= since],
         decimals=1,

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 from chemistry.measured import digits
 from studio.baths.fields import QuantityField
@@ -28,10 +29,14 @@ class SheetMassField(QuantityField):
         mass_g = grams(quantity.amount)
         if mass_g > MOST_G:
             raise ValidationError(
-                f"{digits(mass_g / 1000)} kg is more than any cathode weighs; look again at the unit."
+                _("%(mass_g)s kg is more than any cathode weighs; look again at the unit.")
+                % {"mass_g": digits(mass_g / 1000)}
             )
         if mass_g < self.low_g:
-            raise ValidationError(f"{digits(mass_g)} g is less than a scale shows here; look again at the number.")
+            raise ValidationError(
+                _("%(mass_g)s g is less than a scale shows here; look again at the number.")
+                % {"mass_g": digits(mass_g)}
+            )
         return mass_g
 
 
@@ -40,9 +45,9 @@ class DryField(forms.TypedChoiceField):
 
     def __init__(self, **kwargs):
         super().__init__(
-            label="Weighed",
+            label=_("Weighed"),
             widget=forms.RadioSelect,
-            choices=[("dry", "Rinsed and dry"), ("wet", "Still wet: kept, but not judged by")],
+            choices=[("dry", _("Rinsed and dry")), ("wet", _("Still wet: kept, but not judged by"))],
             initial="dry",
             coerce=lambda value: value == "dry",
             **kwargs,
@@ -54,7 +59,7 @@ def scale_field(**kwargs) -> NumberField:
         "low": 0.001,
         "high": 100,
         "unit": "g",
-        "label": "The scale is good to ±, g",
-        "help_text": "Half of what it jumps by is the least; a kitchen scale is rarely better than 1 g.",
+        "label": _("The scale is good to ±, g"),
+        "help_text": _("Half of what it jumps by is the least; a kitchen scale is rarely better than 1 g."),
     }
     return NumberField(**usual | kwargs)

@@ -4,6 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from chemistry.measured import Measured
 from studio.cathodes.balance import CAME, IN_WASTE, WENT, CopperAccount
 from studio.drawing import hatching
@@ -12,21 +15,21 @@ from studio.pages.quantities import Shown, with_spread
 LEFT_BAR, POOL, RIGHT_BAR, BAR_WIDTH = 134.0, 235.0, 336.0, 10.0
 TOP, ROW, SCALED_HEIGHT, LEAST_HEIGHT = 96.0, 50.0, 190.0, 1.5
 NAMES = {
-    "baths before": "Baths then",
-    "cathodes before": "Cathodes then",
-    "off plates": "Off plates",
+    "baths before": gettext_lazy("Baths then"),
+    "cathodes before": gettext_lazy("Cathodes then"),
+    "off plates": gettext_lazy("Off plates"),
     "crystals": "Crystals",
     "solution": "Solution",
     "adopted": "Adopted",
-    "baths now": "Baths now",
-    "cathodes now": "Cathodes now",
-    "unknown sheets": "Other sheets",
-    "metal in drums": "Metal drums",
+    "baths now": gettext_lazy("Baths now"),
+    "cathodes now": gettext_lazy("Cathodes now"),
+    "unknown sheets": gettext_lazy("Other sheets"),
+    "metal in drums": gettext_lazy("Metal drums"),
     "stripped": "Stripped",
     "powder": "Powder",
-    "poured in": "Other baths",
-    "poured over": "Other baths",
-    "waste": "In waste",
+    "poured in": gettext_lazy("Other baths"),
+    "poured over": gettext_lazy("Other baths"),
+    "waste": gettext_lazy("In waste"),
     "unexplained": "Unexplained",
 }
 
@@ -106,23 +109,26 @@ class Flows:
 
     @property
     def title(self) -> str:
-        return f"Where the copper went, {self.account.period}"
+        return _("Where the copper went, %(period)s") % {"period": self.account.period}
 
     @property
     def desc(self) -> str:
-        return f"Came in: {self.side_in_words(self.came)}. Is there or left: {self.side_in_words(self.went)}."
+        return _("Came in: %(side_in_words)s. Is there or left: %(side_in_words_2)s.") % {
+            "side_in_words": self.side_in_words(self.came),
+            "side_in_words_2": self.side_in_words(self.went),
+        }
 
     @property
     def before(self) -> Sequence[tuple[str, str, float]]:
         """The way of the metal before a bath, not to scale: name, amount and where its box stands."""
         sheets = self.account.sheets
         off = self.account.amount("off plates")
-        bought = kilograms(sheets.bought) if sheets.contents else "needs info"
+        bought = kilograms(sheets.bought) if sheets.contents else _("needs info")
         cut = kilograms(sheets.became_plates) if sheets.became_plates.value else "none"
         return [
-            ("Sheet bought", str(bought), 0.0),
-            ("Cut to plates", str(cut), 168.0),
-            ("Bitten away", str(grams(off)), 336.0),
+            (_("Sheet bought"), str(bought), 0.0),
+            (_("Cut to plates"), str(cut), 168.0),
+            (_("Bitten away"), str(grams(off)), 336.0),
         ]
 
     def _listed(self, names: Sequence[str], *, is_missing_side: bool) -> list[tuple[str, Measured]]:
@@ -154,7 +160,7 @@ class Flows:
             height = max(LEAST_HEIGHT, copper.value * self._scale)
             ribbons.append(
                 Ribbon(
-                    name=NAMES[name],
+                    name=str(NAMES[name]),
                     shown=grams(copper),
                     bar_x=bar_x,
                     y=y + max(0.0, (ROW - height) / 2),
@@ -170,7 +176,7 @@ class Flows:
 
     @staticmethod
     def side_in_words(side: Sequence[tuple[str, Measured]]) -> str:
-        return ", ".join(f"{NAMES[name].lower()} {grams(copper)}" for name, copper in side) or "nothing"
+        return ", ".join(f"{str(NAMES[name]).lower()} {grams(copper)}" for name, copper in side) or _("nothing")
 
 
 def grams(copper: Measured) -> Shown:

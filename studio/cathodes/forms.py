@@ -6,7 +6,8 @@ from datetime import datetime
 from django import forms
 from django.core.validators import EMPTY_VALUES
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import by_scale, digits
 from inventory.models import Material
@@ -24,7 +25,7 @@ from studio.pages.writing import SignedForm
 USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
 USUAL_LOSS_PERCENT = 20.0  # own estimate
 USUAL_SCALE_G = 1.0
-NAME_MISLEADS = "The name misleads: it is copper or stainless steel"
+NAME_MISLEADS = gettext_lazy("The name misleads: it is copper or stainless steel")
 UM_PER_MM = 1000
 
 
@@ -41,23 +42,31 @@ class SheetForm(CathodeForm):
     """The sheet as it was measured, and when it is to be stripped."""
 
     facing_cm2 = AreaField(
-        label="Facing area",
-        help_text="What is under the liquid and faces the plate, one side of it: 30 x 35 cm, 12 x 14 in or 1050 cm2.",
+        label=gettext_lazy("Facing area"),
+        help_text=gettext_lazy(
+            "What is under the liquid and faces the plate, one side of it: 30 x 35 cm, 12 x 14 in or 1050 cm2."
+        ),
     )
     bare = SheetMassField(
-        label="Bare mass", help_text="Of the sheet without any copper on it, with its hook if that stays."
+        label=gettext_lazy("Bare mass"),
+        help_text=gettext_lazy("Of the sheet without any copper on it, with its hook if that stays."),
     )
     bare_half_width_g = scale_field(initial=USUAL_SCALE_G)
     strip_at_um = DepthField(
-        label="Strip it when its copper is so thick on average",
+        label=gettext_lazy("Strip it when its copper is so thick on average"),
         initial=USUAL_STRIP_AT_UM,
-        help_text="Edges and lumps stand some twenty times as high.",
+        help_text=gettext_lazy("Edges and lumps stand some twenty times as high."),
     )
     gap_mm = NumberField(
-        required=False, low=2, high=400, unit="mm", label="Gap to the plate, mm", help_text="From face to face."
+        required=False,
+        low=2,
+        high=400,
+        unit="mm",
+        label=gettext_lazy("Gap to the plate, mm"),
+        help_text=gettext_lazy("From face to face."),
     )
     most_loss_percent = NumberField(
-        required=False, low=1, high=90, unit="%", label="Or when lumps take so much of the gap, %"
+        required=False, low=1, high=90, unit="%", label=gettext_lazy("Or when lumps take so much of the gap, %")
     )
 
     FIGURES = ("facing_cm2", "bare_half_width_g", "strip_at_um", "gap_mm", "most_loss_percent")
@@ -67,7 +76,7 @@ class SheetForm(CathodeForm):
         typed = self.cleaned_data
         # a gap that was refused has its own sentence, and is not missing
         if typed.get("most_loss_percent") and not typed.get("gap_mm") and "gap_mm" not in self.errors:
-            self.add_error("gap_mm", "A share of the gap needs the gap: give it in mm.")
+            self.add_error("gap_mm", _("A share of the gap needs the gap: give it in mm."))
         if typed.get("gap_mm") and not typed.get("most_loss_percent") and "most_loss_percent" not in self.errors:
             typed["most_loss_percent"] = USUAL_LOSS_PERCENT
 
@@ -86,8 +95,14 @@ class SheetForm(CathodeForm):
 
 
 class HangNewForm(SheetForm):
-    name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Sheet of the upright tank.")
-    bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
+    name = forms.CharField(
+        max_length=60,
+        label=gettext_lazy("What people call it"),
+        help_text=gettext_lazy("Such as Sheet of the upright tank."),
+    )
+    bath = forms.ModelChoiceField(
+        Bath.objects.all(), label=gettext_lazy("Hangs in"), widget=forms.RadioSelect, empty_label=None
+    )
     metal_anyway = anyway_field(NAME_MISLEADS)
 
     field_order: Sequence[str] = ("name", "bath", "facing_cm2", "bare", "bare_half_width_g")
@@ -106,7 +121,10 @@ class ReplaceForm(HangNewForm):
     """What hangs in the place of a cathode from now on: one that is in the book already, or a new sheet."""
 
     ready = forms.ModelChoiceField(
-        Cathode.objects.standing(), required=False, label=_("Goes in"), empty_label=_("a new sheet, as below")
+        Cathode.objects.standing(),
+        required=False,
+        label=gettext_lazy("Goes in"),
+        empty_label=gettext_lazy("a new sheet, as below"),
     )
 
     field_order = ("ready", *HangNewForm.field_order)
@@ -140,17 +158,21 @@ class ReplaceForm(HangNewForm):
 
 
 class HangForm(CathodeForm):
-    bath = forms.ModelChoiceField(Bath.objects.all(), label="Hangs in", widget=forms.RadioSelect, empty_label=None)
+    bath = forms.ModelChoiceField(
+        Bath.objects.all(), label=gettext_lazy("Hangs in"), widget=forms.RadioSelect, empty_label=None
+    )
     metal_anyway = anyway_field(NAME_MISLEADS)
 
 
 class CathodeWeighForm(CathodeForm):
     """The cathode with all that is on it."""
 
-    mass_g = SheetMassField(label="Weighs", help_text="With its hook if that was on it when the sheet was bare.")
+    mass_g = SheetMassField(
+        label=gettext_lazy("Weighs"), help_text=gettext_lazy("With its hook if that was on it when the sheet was bare.")
+    )
     half_width_g = scale_field(initial=USUAL_SCALE_G)
     is_dry = DryField()
-    unlikely_anyway = forms.BooleanField(required=False, label="Write it all the same")
+    unlikely_anyway = forms.BooleanField(required=False, label=gettext_lazy("Write it all the same"))
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -164,17 +186,17 @@ class CathodeWeighForm(CathodeForm):
 class StripForm(CathodeWeighForm):
     mass_g = SheetMassField(
         low_g=0.0,
-        label="Solid copper that came off",
+        label=gettext_lazy("Solid copper that came off"),
         initial=("", "g"),
-        help_text="Sheets, flakes and lumps, without loose powder.",
+        help_text=gettext_lazy("Sheets, flakes and lumps, without loose powder."),
     )
     powder_g = NumberField(
         required=False,
         low=0,
         high=5000,
         unit="g",
-        label="Loose powder, g, as it is: wet",
-        help_text="Keep it wet, in a jar of its own: dry, it is a fine dust.",
+        label=gettext_lazy("Loose powder, g, as it is: wet"),
+        help_text=gettext_lazy("Keep it wet, in a jar of its own: dry, it is a fine dust."),
     )
 
     field_order = ("mass_g", "powder_g", "half_width_g", "is_dry")
@@ -198,12 +220,18 @@ def last_scale(cathode: Cathode) -> float:
 class CopperForm(CathodeForm):
     """How much copper is in a material, asked as its dimension asks for it."""
 
-    size = SizeField(label="Size of a piece", help_text="Its two sides: 6 x 8 in, or 15 x 20 cm.")
-    width_mm = NumberField(low=0.5, high=2000, unit="mm", label="Width, mm")
-    thickness_mm = NumberField(
-        low=0.02, high=10, unit="mm", label="Thickness, mm", help_text="By calliper, or as the seller gives it in mm."
+    size = SizeField(
+        label=gettext_lazy("Size of a piece"), help_text=gettext_lazy("Its two sides: 6 x 8 in, or 15 x 20 cm.")
     )
-    percent = NumberField(low=1, high=100, unit="%", label="Copper in it, %", initial=100.0)
+    width_mm = NumberField(low=0.5, high=2000, unit="mm", label=gettext_lazy("Width, mm"))
+    thickness_mm = NumberField(
+        low=0.02,
+        high=10,
+        unit="mm",
+        label=gettext_lazy("Thickness, mm"),
+        help_text=gettext_lazy("By calliper, or as the seller gives it in mm."),
+    )
+    percent = NumberField(low=1, high=100, unit="%", label=gettext_lazy("Copper in it, %"), initial=100.0)
 
     ASKED: Mapping[str, tuple[str, ...]] = {
         Material.Dimension.COUNT: ("size", "thickness_mm"),
@@ -244,8 +272,8 @@ class CopperForm(CathodeForm):
 class PeriodForm(PlainForm):
     """Which days the balance is about; without an answer the last year."""
 
-    since = DayField(label="From")
-    until = DayField(label="To")
+    since = DayField(label=gettext_lazy("From"))
+    until = DayField(label=gettext_lazy("To"))
 
     def __init__(self, asked, *, now: datetime):
         self.now, self.usual = now, last_year(now)
@@ -257,9 +285,9 @@ class PeriodForm(PlainForm):
         typed = super().clean()
         since, until = typed.get("since"), typed.get("until")
         if since and since > timezone.localdate(self.now):
-            self.add_error("since", "That day has not come yet.")
+            self.add_error("since", _("That day has not come yet."))
         elif since and until and until < since:
-            self.add_error("until", "It ends before it begins; give a later day.")
+            self.add_error("until", _("It ends before it begins; give a later day."))
 
     def period(self) -> Period:
         """The days asked for; the last year when they are none."""

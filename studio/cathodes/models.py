@@ -8,6 +8,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.copper.deposition import in_powder, in_wet_metal
 from chemistry.measured import Measured, by_scale, digits
@@ -43,12 +45,12 @@ class Sheet(EntryLine):
     rests_on = ("cathode",)
 
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="sheets")
-    facing_cm2 = models.FloatField(help_text="Immersed and facing the plate.")
-    bare_g = models.FloatField(help_text="Without any copper gathered on it.")
-    bare_half_width_g = models.FloatField(help_text="What the scale it was weighed on is good to.")
-    strip_at_um = models.FloatField(help_text="Mean thickness at which it is to be stripped.")
-    gap_mm = models.FloatField(null=True, help_text="From its face to the plate.")
-    most_loss_percent = models.FloatField(null=True, help_text="Share of the gap that lumps may take.")
+    facing_cm2 = models.FloatField(help_text=gettext_lazy("Immersed and facing the plate."))
+    bare_g = models.FloatField(help_text=gettext_lazy("Without any copper gathered on it."))
+    bare_half_width_g = models.FloatField(help_text=gettext_lazy("What the scale it was weighed on is good to."))
+    strip_at_um = models.FloatField(help_text=gettext_lazy("Mean thickness at which it is to be stripped."))
+    gap_mm = models.FloatField(null=True, help_text=gettext_lazy("From its face to the plate."))
+    most_loss_percent = models.FloatField(null=True, help_text=gettext_lazy("Share of the gap that lumps may take."))
 
     class Meta:
         constraints = [
@@ -63,7 +65,10 @@ class Sheet(EntryLine):
         ]
 
     def __str__(self):
-        return f"{digits(self.facing_cm2, 4)} cm², {digits(self.bare_g)} g bare"
+        return _("%(facing_cm2)s cm², %(bare_g)s g bare") % {
+            "facing_cm2": digits(self.facing_cm2, 4),
+            "bare_g": digits(self.bare_g),
+        }
 
     @cached_property
     def bare(self) -> Measured:
@@ -106,7 +111,7 @@ class Hanging(EntryLine):
     objects: ClassVar = HangingQuerySet.as_manager()
 
     def __str__(self):
-        return f"hung in {self.bath}" if self.bath else "taken out"
+        return _("hung in %(bath)s") % {"bath": self.bath} if self.bath else _("taken out")
 
 
 class CathodeWeighing(EntryLine):
@@ -117,7 +122,7 @@ class CathodeWeighing(EntryLine):
 
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="weighings")
     mass_g = models.FloatField()
-    half_width_g = models.FloatField(help_text="What the scale is good to.")
+    half_width_g = models.FloatField(help_text=gettext_lazy("What the scale is good to."))
     is_dry = models.BooleanField(default=True)
 
     class Meta:
@@ -134,7 +139,7 @@ class CathodeWeighing(EntryLine):
 
     @property
     def how(self) -> str:
-        return f"weighed {self}"
+        return _("weighed %(self)s") % {"self": self}
 
 
 class Strip(EntryLine):
@@ -149,7 +154,7 @@ class Strip(EntryLine):
 
     cathode = models.ForeignKey(Cathode, on_delete=models.PROTECT, related_name="strips")
     mass_g = models.FloatField()
-    half_width_g = models.FloatField(help_text="What the scale is good to.")
+    half_width_g = models.FloatField(help_text=gettext_lazy("What the scale is good to."))
     is_dry = models.BooleanField(default=True)
     powder_g = models.FloatField(default=0.0)
 
@@ -163,7 +168,11 @@ class Strip(EntryLine):
 
     def __str__(self):
         metal = f"{digits(self.mass_g)} g{'' if self.is_dry else ' wet'}"
-        return f"{metal} and {digits(self.powder_g)} g of wet powder" if self.powder_g else metal
+        return (
+            _("%(metal)s and %(powder_g)s g of wet powder") % {"metal": metal, "powder_g": digits(self.powder_g)}
+            if self.powder_g
+            else metal
+        )
 
     @cached_property
     def mass(self) -> Measured:
@@ -183,7 +192,7 @@ class Strip(EntryLine):
 
     @property
     def how(self) -> str:
-        return f"{self} came off"
+        return _("%(self)s came off") % {"self": self}
 
 
 class CopperContent(EntryLine):
@@ -194,7 +203,7 @@ class CopperContent(EntryLine):
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="copper_contents")
     grams = models.FloatField()
     sd_g = models.FloatField()
-    words = models.CharField(max_length=120, help_text="As it was said.")
+    words = models.CharField(max_length=120, help_text=gettext_lazy("As it was said."))
 
     class Meta:
         constraints = [

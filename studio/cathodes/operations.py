@@ -36,7 +36,7 @@ def hang(cathode: Cathode, *, bath: Bath, by: Signed, metal_anyway: bool = False
     with writing(cathode, kinds.HUNG, hung_words(cathode, bath, by), by) as entry:
         refuse_before_it_came(cathode, entry)
         if hangings.bath_of(cathode, entry.happened_at) == bath:
-            raise Refused("bath", f"It hangs in {bath} already.")
+            raise Refused("bath", _("It hangs in %(bath)s already.") % {"bath": bath})
         hang_in(cathode, bath, entry, metal_anyway=metal_anyway)
     return entry
 
@@ -61,7 +61,7 @@ def replace(old: Cathode, *, by: Signed, new: Cathode, sheet: Sheet | None = Non
 
 def take_out(cathode: Cathode, *, by: Signed) -> Entry:
     """A cathode leaves its bath and keeps what has gathered on it."""
-    with writing(cathode, kinds.TAKEN_OUT, f"Took {cathode} out", by) as entry:
+    with writing(cathode, kinds.TAKEN_OUT, _("Took %(cathode)s out") % {"cathode": cathode}, by) as entry:
         if hangings.bath_of(cathode, entry.happened_at) is None:
             raise Refused("happened_at", _("It hung in no bath then."), ways=[hang_it(cathode)])
         # its copper stays on it: only a strip takes that off
@@ -72,7 +72,9 @@ def take_out(cathode: Cathode, *, by: Signed) -> Entry:
 def measure(cathode: Cathode, *, sheet: Sheet, by: Signed) -> Entry:
     """What is known of the sheet is put right; it holds for all of its past."""
     # no moment is refused as too early: what was measured of the sheet was so all the time
-    with writing(cathode, kinds.MEASURED, f"Measured {cathode}: {sheet}", by) as entry:
+    with writing(
+        cathode, kinds.MEASURED, _("Measured %(cathode)s: %(sheet)s") % {"cathode": cathode, "sheet": sheet}, by
+    ) as entry:
         record_sheet(cathode, sheet, entry)
     return entry
 
@@ -81,7 +83,9 @@ def weigh(
     cathode: Cathode, *, weight: Measured, by: Signed, is_dry: bool = True, unlikely_anyway: bool = False
 ) -> Entry:
     weighing = CathodeWeighing(cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry)
-    with writing(cathode, kinds.WEIGHED, f"Weighed {cathode}: {weighing}", by) as entry:
+    with writing(
+        cathode, kinds.WEIGHED, _("Weighed %(cathode)s: %(weighing)s") % {"cathode": cathode, "weighing": weighing}, by
+    ) as entry:
         refuse_before_it_came(cathode, entry)
         sheet = sheet_of(cathode)
         # no tick helps here: a sheet lighter than bare would have copper below nothing
@@ -106,11 +110,16 @@ def strip(
     came_off = Strip(
         cathode=cathode, mass_g=weight.value, half_width_g=weight.half_width, is_dry=is_dry, powder_g=powder_g
     )
-    with writing(cathode, kinds.STRIPPED, f"Stripped {cathode}: {came_off}", by) as entry:
+    with writing(
+        cathode,
+        kinds.STRIPPED,
+        _("Stripped %(cathode)s: %(came_off)s") % {"cathode": cathode, "came_off": came_off},
+        by,
+    ) as entry:
         refuse_before_it_came(cathode, entry)
         # an empty strip would make the cathode bare in the book
         if not weight.value and not powder_g:
-            raise Refused("mass_g", "Nothing came off by this: give the metal, the powder or both as weighed.")
+            raise Refused("mass_g", _("Nothing came off by this: give the metal, the powder or both as weighed."))
         with entry.unless(unlikely_anyway):
             question_unlikely(cathode, weight.value, entry)
         came_off.entry = entry
@@ -120,7 +129,9 @@ def strip(
 
 def say_copper(material: Material, *, said: InOne, by: Signed) -> Entry:
     """How much copper is in a piece, mm², mm or mg of a material, so that the balance can follow it off the shelf."""
-    with book.entry(kinds.COPPER_CONTENT, f"Copper in {material}: {said.words}", by) as entry:
+    with book.entry(
+        kinds.COPPER_CONTENT, _("Copper in %(material)s: %(words)s") % {"material": material, "words": said.words}, by
+    ) as entry:
         CopperContent.objects.create(
             entry=entry, material=material, grams=said.copper.value, sd_g=said.copper.sd, words=said.words
         )
@@ -135,14 +146,20 @@ def writing(cathode: Cathode, kind: str, subject: str, by: Signed, *, other: Cat
         for each in Cathode.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"):
             # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
             if each.entry.is_struck:
-                raise Refused(None, f"{each} was struck out of the book: {each.entry.strike_reason}.")
+                raise Refused(
+                    None,
+                    _("%(each)s was struck out of the book: %(strike_reason)s.")
+                    % {"each": each, "strike_reason": each.entry.strike_reason},
+                )
         yield entry
 
 
 def hung_words(cathode: Cathode, bath: Bath, by: Signed) -> str:
     there = bath.hangings.hung_at(by.happened_at or timezone.now())
-    place = f", in the place of {there.cathode}" if there and there.cathode != cathode else ""
-    return f"Hung {cathode} in {bath}{place}"
+    if there and there.cathode != cathode:
+        places = {"cathode": cathode, "bath": bath, "other": there.cathode}
+        return _("Hung %(cathode)s in %(bath)s, in the place of %(other)s") % places
+    return _("Hung %(cathode)s in %(bath)s") % {"cathode": cathode, "bath": bath}
 
 
 def come_into_the_book(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
@@ -155,7 +172,7 @@ def come_into_the_book(cathode: Cathode, sheet: Sheet, entry: Entry) -> None:
 def hang_in(cathode: Cathode, bath: Bath, entry: Entry, *, metal_anyway: bool) -> None:
     # new, back again or in the place of another: the bath eats it all the same
     with entry.unless(metal_anyway):
-        question_metal(cathode.name, "copper or stainless steel")
+        question_metal(cathode.name, _("copper or stainless steel"))
     # one cathode to a bath at a time: whoever hangs another waits
     Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
     Hanging.objects.create(entry=entry, cathode=cathode, bath=bath)
@@ -179,13 +196,20 @@ def hang_it(cathode: Cathode) -> tuple[str, str]:
 def refuse_a_second(cathode: Cathode) -> None:
     if there := Cathode.objects.standing().filter(name__iexact=cathode.name).first():
         ways = [(_("The cathode of that name"), there.get_absolute_url())]
-        raise Refused("name", f"There is a cathode called {cathode} already; give this one another name.", ways=ways)
+        raise Refused(
+            "name",
+            _("There is a cathode called %(cathode)s already; give this one another name.") % {"cathode": cathode},
+            ways=ways,
+        )
 
 
 def refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
     came_at = Cathode.objects.select_related("entry").get(pk=cathode.pk).entry.happened_at
     if entry.happened_at < came_at:
-        raise Refused("happened_at", f"{cathode} was first hung on {long_day(came_at)}.")
+        raise Refused(
+            "happened_at",
+            _("%(cathode)s was first hung on %(came_at)s.") % {"cathode": cathode, "came_at": long_day(came_at)},
+        )
 
 
 def refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
@@ -194,8 +218,11 @@ def refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
     if gathered.value < -gathered.half_width:
         raise Refused(
             "mass_g",
-            f"{digits(weight.value)} g is less than the {digits(sheet.bare_g)} g of the bare sheet. "
-            "Weigh it again; if the bare sheet has changed, put its figures right first.",
+            _(
+                "%(value)s g is less than the %(bare_g)s g of the bare sheet. Weigh it again; if the bare "
+                "sheet has changed, put its figures right first."
+            )
+            % {"value": digits(weight.value), "bare_g": digits(sheet.bare_g)},
         )
 
 
@@ -206,6 +233,7 @@ def question_unlikely(cathode: Cathode, gathered_g: float, entry: Entry) -> None
     if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:
         raise Questioned(
             "unlikely_anyway",
-            f"By the current there should be about {now.deposit.value:.1f} g on it, and this makes {gathered_g:.1f} g.",
-            "Look again at the scale; tick to write it all the same.",
+            _("By the current there should be about %(value).1f g on it, and this makes %(gathered_g).1f g.")
+            % {"value": now.deposit.value, "gathered_g": gathered_g},
+            _("Look again at the scale; tick to write it all the same."),
         )

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.dates import long_day
 
@@ -19,7 +20,7 @@ class Period:
 
     def __str__(self) -> str:
         first, last = timezone.localdate(self.since), timezone.localdate(self.until)
-        return f"{long_day(first)} to {long_day(last)}"
+        return _("%(first)s to %(last)s") % {"first": long_day(first), "last": long_day(last)}
 
 
 def of_days(first: date, last: date, *, now: datetime) -> Period:

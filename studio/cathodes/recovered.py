@@ -6,6 +6,7 @@ from datetime import tzinfo
 from itertools import groupby
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry.measured import digits
 from inventory.dates import iso_minute
@@ -57,13 +58,15 @@ class RecoveryYear:
         return sum(line.strip.powder_g for line in self.lines)
 
     def __str__(self) -> str:
-        return f"copper recovered {self.metal} in {self.number}"
+        return _("copper recovered %(metal)s in %(number)s") % {"metal": self.metal, "number": self.number}
 
     @property
     def apart(self) -> str:
         """What is not among the metal."""
-        wet = f"{written(self.wet_g)} of metal weighed wet" if self.wet_g else ""
-        powder = f"{written(self.powder_g)} of loose powder, kept wet" if self.powder_g else ""
+        wet = _("%(written)s of metal weighed wet") % {"written": written(self.wet_g)} if self.wet_g else ""
+        powder = (
+            _("%(written)s of loose powder, kept wet") % {"written": written(self.powder_g)} if self.powder_g else ""
+        )
         return " and ".join(filter(None, (wet, powder)))
 
 
@@ -97,7 +100,9 @@ def written(mass_g: float) -> str:
     >>> written(22 + 2.8), written(1250)
     ('24.8 g', '1.25 kg')
     """
-    return f"{digits(mass_g / 1000, 4)} kg" if mass_g >= 1000 else f"{digits(round(mass_g, 2))} g"
+    return (
+        _("%(mass_g)s kg") % {"mass_g": digits(mass_g / 1000, 4)} if mass_g >= 1000 else f"{digits(round(mass_g, 2))} g"
+    )
 
 
 def recovery_lines() -> Iterator[RecoveryLine]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.db.models import Q, Sum
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext as _
 
 from chemistry.copper import balance, deposition
 from chemistry.copper.balance import NONE
@@ -56,12 +57,16 @@ def of_a_piece(width_mm: float, height_mm: float, *, thickness_mm: float) -> InO
     >>> round(piece.copper.value), piece.words
     (282, '152 × 203 mm, 1.02 mm thick')
     """
-    return in_one_of(width_mm * height_mm, f"{digits(width_mm)} × {digits(height_mm)} mm, ", thickness_mm)
+    return in_one_of(
+        width_mm * height_mm,
+        _("%(width_mm)s × %(height_mm)s mm, ") % {"width_mm": digits(width_mm), "height_mm": digits(height_mm)},
+        thickness_mm,
+    )
 
 
 def of_a_strip(width_mm: float, *, thickness_mm: float) -> InOne:
     """A millimetre of its length."""
-    return in_one_of(width_mm, f"{digits(width_mm)} mm wide, ", thickness_mm)
+    return in_one_of(width_mm, _("%(width_mm)s mm wide, ") % {"width_mm": digits(width_mm)}, thickness_mm)
 
 
 def of_a_sheet(*, thickness_mm: float) -> InOne:
@@ -71,12 +76,16 @@ def of_a_sheet(*, thickness_mm: float) -> InOne:
 
 def by_share(percent: float) -> InOne:
     """A milligram of it."""
-    return InOne(Measured(percent / 100 / MG_PER_G, unit="g"), f"{digits(percent)} % copper")
+    return InOne(
+        Measured(percent / 100 / MG_PER_G, unit="g"), _("%(percent)s %% copper") % {"percent": digits(percent)}
+    )
 
 
 def in_one_of(mm2: float, words: str, thickness_mm: float) -> InOne:
     sheet = balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
-    return InOne(sheet, f"{words}{digits(thickness_mm)} mm thick")
+    return InOne(
+        sheet, _("%(words)s%(thickness_mm)s mm thick") % {"words": words, "thickness_mm": digits(thickness_mm)}
+    )
 
 
 def sheets_in(period: Period, anode: Figure) -> Sheets:

@@ -4,6 +4,7 @@ from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
 
 from inventory.models import Material
 from studio.baths.models import Bath
@@ -51,7 +52,7 @@ def copper(request):
 
 def copper_csv(request):
     rows = recovered.rows(timezone.get_current_timezone())
-    return spreadsheet.answer("Copper recovered", recovered.CSV_HEAD, rows)
+    return spreadsheet.answer(_("Copper recovered"), recovered.CSV_HEAD, rows)
 
 
 class CathodeEntryView(EntryView):
@@ -118,7 +119,7 @@ class CopperInView(EntryView):
 
     def instead(self):
         if not CopperForm.can_ask_about(self.object):
-            raise Http404("No sheet copper is kept by volume.")
+            raise Http404(_("No sheet copper is kept by volume."))
 
     form_wants = "material"
 

@@ -13,7 +13,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.functional import SimpleLazyObject, cached_property
+from django.utils.functional import Promise, SimpleLazyObject, cached_property
 from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString
 from django.views.generic import View
@@ -90,7 +90,7 @@ class EntryView(PageView):
     operation: Any = None
     prefilled: Collection[str] = ()
     success_url: str | Callable[[Entry], Any] = ""
-    afterwards: Collection[tuple[str, str]] = ()
+    afterwards: Collection[tuple[str | Promise, str]] = ()
     words: Any = MappingProxyType({})
 
     @cached_property

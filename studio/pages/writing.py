@@ -8,6 +8,7 @@ from uuid import uuid4
 from django import forms
 from django.contrib import messages
 from django.db import DatabaseError, OperationalError
+from django.utils.functional import Promise
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -150,7 +151,7 @@ def _as_text(field: forms.Field, value: object) -> list[str]:
 class NextDeed(NamedTuple):
     """What usually comes after something was written, and where it is done."""
 
-    words: str
+    words: str | Promise
     url: str
 
 

@@ -19,7 +19,7 @@ def action_items(statuses: Iterable[BathStatus], workshop: Workshop) -> Iterator
         says_less = _("The %(label)s says less than it should.") % {"label": each.label}
         too_small = _("The %(label)s is too small for what it is on.") % {"label": each.label}
         words = says_less if each.raised else too_small
-        yield ActionItem("act", "label to reprint", words, "Print label", reprint_url(each.label))
+        yield ActionItem("act", _("label to reprint"), words, _("Print label"), reprint_url(each.label))
 
 
 def reprint_url(label: PrintedLabel) -> str:
@@ -37,8 +37,8 @@ def room_action_items(workshop: Workshop) -> Iterator[ActionItem]:
     for each in co_storage_in_places(workshop):
         for clash in each.clashes:
             yield ActionItem(
-                clash.level, clash.word, f"{each.place}: {clash.names}.", "Move one", f"{page}#place-{each.place.pk}"
+                clash.level, clash.word, f"{each.place}: {clash.names}.", _("Move one"), f"{page}#place-{each.place.pk}"
             )
         if each.flammables.is_over:
             words = f"{each.place}: {each.flammables.words}"
-            yield ActionItem("act", "over the limit", words, "Move some", each.place.get_absolute_url())
+            yield ActionItem("act", _("over the limit"), words, _("Move some"), each.place.get_absolute_url())

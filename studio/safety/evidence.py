@@ -5,16 +5,17 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from chemistry.evidence import FILES, EvidenceEntry, SourceDocument, entries
+from chemistry.sentences import Sentence
 
 CSV_HEAD = ("Where", "Place in it", "What it says", "Source", "Editions", "How it is known", "How it was looked for")
 # what was read first, what is recalled last
 WORDS = {
     "read": "read",
-    "secondary": "quoted by others",
-    "computed": "worked out",
+    "secondary": Sentence("quoted by others"),
+    "computed": Sentence("worked out"),
     "ours": "ours",
-    "common practice": "common practice",
-    "from memory": "recalled",
+    "common practice": Sentence("common practice"),
+    "from memory": Sentence("recalled"),
 }
 
 

@@ -10,6 +10,7 @@ from datetime import timedelta
 from functools import cached_property
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import waste
 from inventory.models import Person
@@ -96,47 +97,58 @@ class Folder:
 
     def gaps_of_materials(self) -> Iterator[str]:
         unknown = [line.name for each in self.places for line in each.lines if line.hazards.needs_info]
-        yield from named("Hazards need info", unknown)
-        yield from named("No safety sheet of the supplier on file", [str(each.material) for each in self.missing])
+        yield from named(_("Hazards need info"), unknown)
+        yield from named(_("No safety sheet of the supplier on file"), [str(each.material) for each in self.missing])
         unmeasured = [line.name for each in self.places for line in each.lines if not line.amount]
-        yield from named("Nobody has said how much is there", unmeasured)
+        yield from named(_("Nobody has said how much is there"), unmeasured)
 
     def gaps_of_places(self) -> Iterator[str]:
         for each in self.burning:
             if each.flammables.is_over:
                 yield f"{each.place}: {each.flammables.words}"
-            yield from named(f"{each.place}: litres not known of", [thing.name for thing in each.flammables.unmeasured])
+            yield from named(
+                _("%(place)s: litres not known of") % {"place": each.place},
+                [thing.name for thing in each.flammables.unmeasured],
+            )
 
     def gaps_of_people(self) -> Iterator[str]:
         never = [str(row.person) for row in self.people if not any(cell.level for cell in row.cells)]
-        yield from named("No induction on record", never)
+        yield from named(_("No induction on record"), never)
         ended = [str(row.person) for row in self.people if any(cell.word == "ended" for cell in row.cells)]
-        yield from named("An induction has ended", ended)
+        yield from named(_("An induction has ended"), ended)
 
     def gaps_of_waste(self) -> Iterator[str]:
         # an empty drum lacks neither scale nor inspection yet
         filled = [each.content for each in self.drums if each.content.deposits]
         unweighed = [held.drum.name for held in filled if held.mass is None]
-        yield from named("Nobody knows what they weigh", unweighed)
-        yield from named("Never looked over", [held.drum.name for held in filled if not held.inspections])
-        yield from (f"{held.drum} needs info. {said}" for held in filled for said in held.outdated())
+        yield from named(_("Nobody knows what they weigh"), unweighed)
+        yield from named(_("Never looked over"), [held.drum.name for held in filled if not held.inspections])
+        yield from (
+            _("%(drum)s needs info. %(said)s") % {"drum": held.drum, "said": said}
+            for held in filled
+            for said in held.outdated()
+        )
         for each in self.disposals:
             if each.status.level == "act":
-                yield f"{each.disposal}, {each.drums} to {each.receiver}: their signed copy is awaited."
+                yield _("%(disposal)s, %(drums)s to %(receiver)s: their signed copy is awaited.") % {
+                    "disposal": each.disposal,
+                    "drums": each.drums,
+                    "receiver": each.receiver,
+                }
             missing = [name.lower() for name, value in each.facts if not value]
-            yield from named(f"{each.disposal} does not say", missing)
+            yield from named(_("%(disposal)s does not say") % {"disposal": each.disposal}, missing)
         still_open = [each.what_happened for each in self.incidents if not each.is_closed]
-        yield from (f"Incident still open: {words}" for words in still_open)
+        yield from (_("Incident still open: %(words)s") % {"words": words} for words in still_open)
 
     def gaps_of_the_studio(self) -> Iterator[str]:
         if not self.advice:
-            yield "Nobody has asked the authority, the sewer operator or a collector yet, or not written it down."
+            yield _("Nobody has asked the authority, the sewer operator or a collector yet, or not written it down.")
         if no_rules := waste.no_rules_yet(self.workshop.region):
             yield no_rules
         if self.workshop.is_household is None:
-            yield "Nobody has said whether this is a household or a business."
+            yield _("Nobody has said whether this is a household or a business.")
         if self.workshop.asks_for_lines:
-            yield "The emergency line or the poison line is not written down."
+            yield _("The emergency line or the poison line is not written down.")
 
 
 def named(what: str, names: Sequence[str]) -> Iterator[str]:

@@ -33,32 +33,37 @@ class ClassesForm(SignedForm):
     """Section 2 of the supplier's safety sheet, copied."""
 
     sheet_on = DayField(
-        label="Date of the sheet",
-        help_text="On its first page, as “revision” or “issued”.",
+        label=gettext_lazy("Date of the sheet"),
+        help_text=gettext_lazy("On its first page, as “revision” or “issued”."),
     )
     signal_word = forms.ChoiceField(
-        label="Signal word", choices=SupplierClasses.SignalWord.choices, widget=forms.RadioSelect, required=False
+        label=gettext_lazy("Signal word"),
+        choices=SupplierClasses.SignalWord.choices,
+        widget=forms.RadioSelect,
+        required=False,
     )
     pictograms = forms.MultipleChoiceField(
-        label="Signs",
+        label=gettext_lazy("Signs"),
         choices=[(code, f"{name} ({code})") for code, name in PICTOGRAMS.items()],
         widget=forms.CheckboxSelectMultiple,
         required=False,
     )
     hazards = StatementsField(
-        label="Hazard statements",
+        label=gettext_lazy("Hazard statements"),
         letters=("H", "EUH"),
         required=False,
-        help_text="One a line, such as H319. The words may be left out where the code is a common one.",
+        help_text=gettext_lazy("One a line, such as H319. The words may be left out where the code is a common one."),
     )
     precautions = StatementsField(
-        label="Precautionary statements",
+        label=gettext_lazy("Precautionary statements"),
         letters=("P",),
         required=False,
-        help_text="One a line, such as P280 or P305+P351+P338.",
+        help_text=gettext_lazy("One a line, such as P280 or P305+P351+P338."),
     )
     is_not_classified = forms.BooleanField(
-        label="The sheet gives it no class at all", required=False, help_text="It says so in section 2."
+        label=gettext_lazy("The sheet gives it no class at all"),
+        required=False,
+        help_text=gettext_lazy("It says so in section 2."),
     )
 
     def __init__(self, *args, **kwargs):
@@ -74,9 +79,9 @@ class ClassesForm(SignedForm):
         if "hazards" in typed and bool(typed["hazards"]) == none:
             self.add_error(
                 "hazards",
-                "There are statements here, so it is classified: take the tick away, or the statements."
+                _("There are statements here, so it is classified: take the tick away, or the statements.")
                 if none
-                else "Copy them from section 2, or tick that the sheet gives no class.",
+                else _("Copy them from section 2, or tick that the sheet gives no class."),
             )
         return typed
 

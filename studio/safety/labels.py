@@ -30,7 +30,7 @@ from studio.safety import summaries
 from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
 
-NO_DRINK = "Not a drink. Never into a sink, a drain or the ground."
+NO_DRINK = gettext_lazy("Not a drink. Never into a sink, a drain or the ground.")
 SHORT, WORKPLACE, FULL = "short", "workplace", "full"
 ELEMENTS = {
     SHORT: gettext_lazy("for a small jar: name, signs and the hazards in words"),
@@ -254,12 +254,18 @@ def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str, quan
     if elements != SHORT and described.strength and begun:
         # a strength without its day would be believed for ever
         on, since = (short_day(moment) for moment in (status.at, begun.entry.happened_at))
-        what = (
-            f"{described.made_of}, {described.strength.shown} of blue crystals on {on}; "
-            f"{begun.get_kind_display()} {since} by {begun.entry.done_by}."
-        )
+        what = _(
+            "%(made_of)s, %(shown)s of blue crystals on %(on)s; %(get_kind_display)s %(since)s by %(done_by)s."
+        ) % {
+            "made_of": described.made_of,
+            "shown": described.strength.shown,
+            "on": on,
+            "get_kind_display": begun.get_kind_display(),
+            "since": since,
+            "done_by": begun.entry.done_by,
+        }
     content = label_content(found, reverse("safety:open_bath", args=[status.bath.pk]), elements)
-    content |= {"name": str(status.bath), "code": "", "what": what, "warning": NO_DRINK}
+    content |= {"name": str(status.bath), "code": "", "what": what, "warning": str(NO_DRINK)}
     content |= {"holds_acid": described.holds_acid}
     if elements == FULL:
         content |= {"supplier": workshop.name, "phone": workshop.keyholder_line, "address": workshop.address}
@@ -336,5 +342,5 @@ def missing_on(label: PrintedLabel, now: Hazards, *, holds_acid: bool = False) -
     statements = [each.words for each in now.hazards if each.code not in {*CLASS_OF_CODE, *label.codes}]
     unsaid = now.is_unknown and not (label.content.get("is_unknown") or label.content.get("needs_info"))
     acid = [_("Sulfuric acid is in it.")] if holds_acid and not label.content.get("holds_acid") else []
-    anything = ["Some of it may be anything."] if unsaid else []
+    anything = [_("Some of it may be anything.")] if unsaid else []
     return [*(str(CLASSES[id]) for id in classes), *statements, *acid, *anything]

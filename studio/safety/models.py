@@ -5,6 +5,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Container, EntryLine, EntryLineQuerySet, Material
 from studio.baths.models import Bath
@@ -27,15 +29,15 @@ class PrintedLabel(EntryLine):
     """A label that went to the printer: what it was for, and the classes it carried."""
 
     joined = ("material", "container__material", "bath")
-    how = "a label was printed"
+    how = gettext_lazy("a label was printed")
     columns = {"Of": "thing", "Size": "size", "Statements": "statements"}
 
     material = models.ForeignKey(Material, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     bath = models.ForeignKey(Bath, null=True, on_delete=models.PROTECT, related_name="printed_labels")
     size = models.CharField(max_length=12)
-    classes = models.JSONField(help_text="Ids of chemistry.hazard_classes.")
-    content = models.JSONField(help_text="Every word and sign on it.")
+    classes = models.JSONField(help_text=gettext_lazy("Ids of chemistry.hazard_classes."))
+    content = models.JSONField(help_text=gettext_lazy("Every word and sign on it."))
 
     objects: ClassVar = PrintedLabelQuerySet.as_manager()
 
@@ -48,7 +50,7 @@ class PrintedLabel(EntryLine):
         ]
 
     def __str__(self):
-        return f"label of {self.thing}"
+        return _("label of %(thing)s") % {"thing": self.thing}
 
     def get_absolute_url(self):
         return reverse("safety:label_paper", args=[self.pk])

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry.hazards import labels as standard
 from chemistry.hazards.classes import CLASSES
@@ -39,9 +40,13 @@ def copy_classes(
         hazards=list(hazards),
         precautions=list(precautions),
     )
-    with book.entry(kinds.SUPPLIER_CLASSES, f"Copied what the sheet of {material} says: {copied}", by) as entry:
+    with book.entry(
+        kinds.SUPPLIER_CLASSES,
+        _("Copied what the sheet of %(material)s says: %(copied)s") % {"material": material, "copied": copied},
+        by,
+    ) as entry:
         if sheet_on > timezone.localdate():
-            raise Refused("sheet_on", "That has not come yet; the date stands on the sheet’s first page.")
+            raise Refused("sheet_on", _("That has not come yet; the date stands on the sheet’s first page."))
         refuse_too_mild(signal_word, hazards)
         copied.entry = entry
         copied.save()
@@ -50,7 +55,7 @@ def copy_classes(
 
 def print_label(label: PrintedLabel, *, by: Signed) -> Entry:
     """A label goes to the printer; what it carries is kept, so that a raised class can ask for a new one."""
-    with book.entry(kinds.LABEL_PRINTED, f"Printed the {label}", by) as entry:
+    with book.entry(kinds.LABEL_PRINTED, _("Printed the %(label)s") % {"label": label}, by) as entry:
         label.entry = entry
         label.save()
     return entry
@@ -62,4 +67,8 @@ def refuse_too_mild(signal_word: str, hazards: Sequence[LabelStatement]) -> None
     least = standard.signal_word(known)
     if SIGNAL_WORDS.index(signal_word) < SIGNAL_WORDS.index(least):
         codes = ", ".join(each.h_code for each in known if each.signal_word == least)
-        raise Refused("signal_word", f"{codes} comes with {least} in every standard: look at the sheet again.")
+        raise Refused(
+            "signal_word",
+            _("%(codes)s comes with %(least)s in every standard: look at the sheet again.")
+            % {"codes": codes, "least": least},
+        )

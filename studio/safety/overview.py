@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import JSONObject
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Material, SafetySheet
 from studio.hazards import classification
@@ -17,7 +18,7 @@ from studio.workshop.models import Workshop
 
 AT_ONCE = 500
 # what stands under these needs no sheet unless something else is known of it: wax, paper, tools, plates
-NO_CHEMICALS = ("", "general", "combustible", "reactive metal", "steel")
+NO_CHEMICALS = ("", "general", "combustible", gettext_lazy("reactive metal"), "steel")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from inventory import facts
 from inventory.models import Container, Material, Place
@@ -92,7 +93,7 @@ def stored_drums(region: str, at: datetime | None = None, **where: Place) -> Ite
         yield (
             drum.place,
             Stored(
-                name=f"drum {drum}",
+                name=_("drum %(drum)s") % {"drum": drum},
                 url=drum.get_absolute_url(),
                 hazards=known[drum.pk],
                 # nothing has gone into it yet

@@ -12,12 +12,15 @@ from typing import NamedTuple
 
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.advice import ARTICLE, SECTIONS, BenchAdvice
 from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
 from chemistry.measured import digits
+from chemistry.sentences import Sentence
 from chemistry.waste.composition import substances_of
 from inventory import facts, past
 from inventory.dates import long_day
@@ -41,7 +44,9 @@ from studio.workshop.models import Workshop
 
 # what was read in its source bears none
 MARKS = {"from memory": "†", "secondary": "*", "common practice": "‡", "ours": "§"}
-LEGEND = "* quoted by others. † from memory: your supplier’s sheet goes first. ‡ common practice, no source. § ours."
+LEGEND = gettext_lazy(
+    "* quoted by others. † from memory: your supplier’s sheet goes first. ‡ common practice, no source. § ours."
+)
 FIRST = "eyes"
 BLUE = SUBSTANCES["copper_sulfate_pentahydrate"]
 
@@ -55,7 +60,8 @@ class MarkedSentence(NamedTuple):
     @classmethod
     def from_advice(cls, said: BenchAdvice, *, of: str = "") -> "MarkedSentence":
         """of: which of several things it speaks of."""
-        return cls(f"{of}: {said.text}" if of else said.text, MARKS.get(said.grade, ""))
+        told = Sentence("%(thing)s: %(said)s") % {"thing": of, "said": said.text} if of else said.text
+        return cls(told, MARKS.get(said.grade, ""))
 
 
 class SummarySection(NamedTuple):
@@ -70,7 +76,9 @@ class SummarySection(NamedTuple):
     is_small_print: bool = False
 
 
-UNKNOWN_LIMITS = MarkedSentence("Needs info: some of it may be anything; the sheets of what went in tell their limits.")
+UNKNOWN_LIMITS = MarkedSentence(
+    Sentence("Needs info: some of it may be anything; the sheets of what went in tell their limits.")
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,7 +104,7 @@ class Summary:
 
     @property
     def legend(self) -> str:
-        return LEGEND
+        return str(LEGEND)
 
 
 def summary_of(thing: Material | Container | Bath | Drum, workshop: Workshop) -> Summary:
@@ -107,11 +115,17 @@ def summary_of(thing: Material | Container | Bath | Drum, workshop: Workshop) ->
         return summaries_of_baths([thing], workshop)[0]
     if isinstance(thing, Drum):
         return summary_of_drum(content_of_drum(thing), workshop)
-    left = f"{thing.code} stands here: {thing.place}. {thing.shown_on_hand()} left."
+    left = _("%(code)s stands here: %(place)s. %(shown_on_hand)s left.") % {
+        "code": thing.code,
+        "place": thing.place,
+        "shown_on_hand": thing.shown_on_hand(),
+    }
     return replace(
         summary_of(thing.material, workshop),
-        kicker=f"Safety summary of what is in {thing.code}",
-        stands=left if thing.on_hand else f"{thing.code} is empty, and by the book it stands nowhere any more.",
+        kicker=_("Safety summary of what is in %(code)s") % {"code": thing.code},
+        stands=left
+        if thing.on_hand
+        else _("%(code)s is empty, and by the book it stands nowhere any more.") % {"code": thing.code},
         path=reverse("safety:open_container", args=[thing.code]),
         page=thing.get_absolute_url(),
     )
@@ -125,8 +139,10 @@ def summary_then(material: Material, workshop: Workshop, at: datetime) -> Summar
     found = classify_material(then, region, at)
     summary = summary_of_material(then, found, SafetySheet.objects.latest_of([then], at).get(then.pk), "", region)
     places = ", ".join(sorted({str(jar.place) for jar in jars}))
-    stood = f"Stood here then: {places}." if places else "None of it stood here then."
-    return replace(summary, stands=f"This is as it was at the end of {long_day(at)}. {stood}")
+    stood = _("Stood here then: %(places)s.") % {"places": places} if places else _("None of it stood here then.")
+    return replace(
+        summary, stands=_("This is as it was at the end of %(at)s. %(stood)s") % {"at": long_day(at), "stood": stood}
+    )
 
 
 def summaries_of_materials(materials: Sequence[Material], workshop: Workshop) -> list[Summary]:
@@ -154,17 +170,21 @@ def summary_of_material(
     by_name = "" if parts or material.bath_use else ", ".join(map(str, parts_of(material)))
     known = [SUBSTANCES[part.substance] for part in parts_of(material) if part.is_known]
     bath_salt = capfirst(f"{material.get_bath_use_display()}.") if material.bath_use else ""
-    copied_on = [("Copied on", long_day(found.supplier.entry.happened_at))] if found.supplier else []
+    copied_on = [(_("Copied on"), long_day(found.supplier.entry.happened_at))] if found.supplier else []
     summary = Summary(
-        kicker="Safety summary of a material",
+        kicker=_("Safety summary of a material"),
         title=str(material),
         path=reverse("safety:open_material", args=[material.pk]),
         page=material.get_absolute_url(),
         hazards=found,
-        lead=f"Made of {parts}." if parts else f"By its name alone: {by_name}." if by_name else bath_salt,
-        stands=f"Stands here: {places}." if places else "None of it stands here now.",
+        lead=_("Made of %(parts)s.") % {"parts": parts}
+        if parts
+        else _("By its name alone: %(by_name)s.") % {"by_name": by_name}
+        if by_name
+        else bath_salt,
+        stands=_("Stands here: %(places)s.") % {"places": places} if places else _("None of it stands here now."),
         facts=[
-            ("Classes", found.basis or None),
+            (_("Classes"), found.basis or None),
             *copied_on,
             ("Supplier’s sheet", (not sheet and material.no_sheet_needed) or on_file(sheet)),
             *from_memory(found),
@@ -191,33 +211,44 @@ def summary_of_bath(
     described: BathDescription, found: BathHazards, crystals: SafetySheet | None, region: str
 ) -> Summary:
     bath, strength, volume, basis = described.bath, described.strength, described.volume, found.now.basis
-    lead = f"{described.made_of}; nobody has said yet how strong."
+    lead = _("%(made_of)s; nobody has said yet how strong.") % {"made_of": described.made_of}
     if strength and volume:
-        stands = f"{strength.shown} of blue crystals, {volume.shown}"
+        stands = _("%(shown)s of blue crystals, %(shown_2)s") % {"shown": strength.shown, "shown_2": volume.shown}
         lead = f"{described.made_of}, {described.status.word}: {stands}."
-    by_mass = [("By mass", f"{found.blue_percent} % blue crystals at the strong end of its ±")]
+    by_mass = [
+        (
+            _("By mass"),
+            _("%(blue_percent)s %% blue crystals at the strong end of its ±") % {"blue_percent": found.blue_percent},
+        )
+    ]
     added = " ".join(
         f"{each.words} ({each.code})" for each in found.dried.statements if each.code not in found.now.codes
     )
     summary = Summary(
-        kicker="Safety summary of a bath, as strong as it is today",
+        kicker=_("Safety summary of a bath, as strong as it is today"),
         title=str(bath),
         path=reverse("safety:open_bath", args=[bath.pk]),
         page=bath.get_absolute_url(),
         hazards=found.now,
         lead=lead,
-        stands=f"Stands here: {bath.place}.",
+        stands=_("Stands here: %(place)s.") % {"place": bath.place},
         dried=added
-        and f"If a fifth of its water dries off, this comes with it: {added} A label printed now carries it already.",
+        and _(
+            "If a fifth of its water dries off, this comes with it: %(added)s A label printed now carries it already."
+        )
+        % {"added": added},
         facts=[
-            ("Strength", capfirst(described.last_read) if strength else None),
+            (_("Strength"), capfirst(described.last_read) if strength else None),
             *(by_mass if found.blue_percent is not None else []),
-            ("Classes", f"{basis}; eye damage from 1 %, the stricter basis §" if basis else None),
+            (
+                _("Classes"),
+                _("%(basis)s; eye damage from 1 %%, the stricter basis §") % {"basis": basis} if basis else None,
+            ),
             *from_memory(found.now),
-            ("Crystals’ sheet", on_file(crystals)),
+            (_("Crystals’ sheet"), on_file(crystals)),
         ],
     )
-    others = MarkedSentence("The vinegar-and-salt cleaner, bleach, peroxide.", MARKS["from memory"])
+    others = MarkedSentence(_("The vinegar-and-salt cleaner, bleach, peroxide."), MARKS["from memory"])
     return advised(summary, keep_from=[*marked(BLUE.hazards.keep_from), others], limited=[BLUE], region=region)
 
 
@@ -227,17 +258,21 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     found = classify_drum(held, workshop.region)
     # the upper end, because that is what was classified
     most = vessel_content(held).most_copper_mg_per_l
-    copper = [("Copper", None if most is None else f"{digits(most, 3)} mg in a litre at the most")]
+    copper = [
+        (_("Copper"), None if most is None else _("%(most)s mg in a litre at the most") % {"most": digits(most, 3)})
+    ]
     gone = whereabouts.departures([drum]).get(drum.pk)
     summary = Summary(
-        kicker="Safety summary of a waste drum",
+        kicker=_("Safety summary of a waste drum"),
         title=str(drum),
         path=reverse("safety:open_drum", args=[drum.pk]),
         page=drum.get_absolute_url(),
         hazards=found,
         lead=f"{stream}: {stream.what}.",
-        stands=f"It has left: {gone}." if gone else f"Stands here: {drum.place}.",
-        facts=[("Classes", found.basis or None), *(copper if drum.is_liquid else [])],
+        stands=_("It has left: %(gone)s.") % {"gone": gone}
+        if gone
+        else _("Stands here: %(place)s.") % {"place": drum.place},
+        facts=[(_("Classes"), found.basis or None), *(copper if drum.is_liquid else [])],
     )
     of_jars = [part.substance for material in held.given_up for part in parts_of(material) if part.is_known]
     in_it = dict.fromkeys([*substances_of(held.kinds), *of_jars])
@@ -268,7 +303,7 @@ def advised(
     found = summary.hazards
     if found.is_article:
         short = SummarySection(ARTICLE.title, list(map(MarkedSentence.from_advice, ARTICLE.lines)))
-        keep = SummarySection("Keep away from", keep_from)
+        keep = SummarySection(_("Keep away from"), keep_from)
         return replace(summary, sections=[section for section in (short, keep) if section.lines])
     told = {
         id: SummarySection(
@@ -284,10 +319,10 @@ def advised(
     first = told.pop(FIRST)
     sections = [
         *told.values(),
-        SummarySection("Keep away from", keep_from),
-        SummarySection("Of this in particular", particulars(made_of)),
+        SummarySection(_("Keep away from"), keep_from),
+        SummarySection(_("Of this in particular"), particulars(made_of)),
         SummarySection(
-            "Limits in the air, over 8 hours",
+            _("Limits in the air, over 8 hours"),
             [*limits_in_the_air(limited or made_of, region), *([UNKNOWN_LIMITS] if found.is_unknown else [])],
             is_small_print=True,
         ),
@@ -302,7 +337,11 @@ def particulars(made_of: Sequence[Substance]) -> list[MarkedSentence]:
         of = capfirst(each.name) if len(made_of) > 1 else ""
         facts_told = [*each.hazards.advice, *([each.hazards.gloves] if each.hazards.gloves else [])]
         for fact in facts_told:
-            text = f"Gloves that hold it: {fact.value}." if fact is each.hazards.gloves else fact.value
+            text = (
+                _("Gloves that hold it: %(value)s.") % {"value": fact.value}
+                if fact is each.hazards.gloves
+                else fact.value
+            )
             told.append(MarkedSentence(f"{of}: {text}" if of else text, MARKS.get(fact.grade, "")))
     return told
 
@@ -320,17 +359,21 @@ def limits_in_the_air(made_of: Sequence[Substance], region: str) -> list[MarkedS
 def from_memory(found: Hazards) -> list[tuple[str, str | None]]:
     """Whose figures rest on memory; which ones, the page says below its summary."""
     names = "; ".join(each.partition(": ")[0] for each in found.defaults)
-    return [("From memory", f"figures of {names}: replace them with your supplier’s sheet")] if names else []
+    return (
+        [(_("From memory"), _("figures of %(names)s: replace them with your supplier’s sheet") % {"names": names})]
+        if names
+        else []
+    )
 
 
 def us_differences(known: Sequence[Substance], regime: str) -> list[tuple[str, str | None]]:
     """What an American sheet or rule says otherwise of what it is made of."""
     told = [" ".join(each.hazards.us_differs.value) for each in known if each.hazards.us_differs]
-    return [("In the United States", " ".join(told))] if told and regime == "US" else []
+    return [(_("In the United States"), " ".join(told))] if told and regime == "US" else []
 
 
 def on_file(sheet: SafetySheet | None) -> str:
-    return f"on file, {long_day(sheet.dated_on)}" if sheet else "not on file"
+    return _("on file, %(dated_on)s") % {"dated_on": long_day(sheet.dated_on)} if sheet else _("not on file")
 
 
 def marked(fact: Fact[tuple[str, ...]] | None) -> list[MarkedSentence]:
@@ -342,7 +385,7 @@ def kept_from_groups(own: Collection[str]) -> list[MarkedSentence]:
     standing, mixing = (reasons_by_group(own, reasons) for reasons in (STANDING, MIXING))
     told = [(GROUPS[other].name, reason) for other, reason in standing.items()]
     told += [
-        (f"never poured to {GROUPS[other].name}", reason)
+        (_("never poured to %(name)s") % {"name": GROUPS[other].name}, reason)
         for other, reason in mixing.items()
         # where the shelf parts them already, once is enough
         if reason.refused and other not in standing

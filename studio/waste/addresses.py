@@ -2,6 +2,7 @@
 
 from django.contrib.auth.models import User
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from inventory import book
 from inventory.book import Signed
@@ -17,17 +18,17 @@ def open_addresses(account: User) -> QuerySet[CalendarAddress]:
 
 def make(*, by: Signed) -> Entry:
     """A new address; the one before it leads nowhere from now on."""
-    with book.entry(kinds.CALENDAR, "Made an address for a calendar", by) as entry:
+    with book.entry(kinds.CALENDAR, _("Made an address for a calendar"), by) as entry:
         # before the new one is made, or it would be shut as well
-        _shut(by, "a new one took its place")
+        _shut(by, _("a new one took its place"))
         CalendarAddress.objects.create(entry=entry)
     return entry
 
 
 def shut(*, by: Signed) -> Entry:
     """The address leads nowhere from now on."""
-    with book.entry(kinds.CALENDAR, "Shut the address of a calendar", by) as entry:
-        _shut(by, "shut by whose calendar it was")
+    with book.entry(kinds.CALENDAR, _("Shut the address of a calendar"), by) as entry:
+        _shut(by, _("shut by whose calendar it was"))
     return entry
 
 

@@ -6,7 +6,9 @@ from datetime import date
 from functools import cached_property
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from chemistry.sentences import Sentence
 from chemistry.waste import local_rules, streams
 from chemistry.waste.rules import RuleSet
 from inventory import book
@@ -21,18 +23,23 @@ Kind = LocalAdvice.Kind
 
 # of a rule made from an answer: what it speaks of, and how weighty it is
 AS_RULE: Mapping[str, tuple[str, str]] = {
-    Kind.ANSWER: ("where it goes", "duty"),
-    Kind.SEWER: ("sewer and water", "note"),
-    Kind.TREATMENT: ("treatment", "note"),
-    Kind.COLLECTION: ("where it goes", "note"),
-    Kind.HAZARDOUS: ("what it is", "likely hazardous"),
-    Kind.NOT_HAZARDOUS: ("what it is", "note"),
+    Kind.ANSWER: (Sentence("where it goes"), Sentence("duty")),
+    Kind.SEWER: (Sentence("sewer and water"), Sentence("note")),
+    Kind.TREATMENT: ("treatment", Sentence("note")),
+    Kind.COLLECTION: (Sentence("where it goes"), Sentence("note")),
+    Kind.HAZARDOUS: (Sentence("what it is"), Sentence("likely hazardous")),
+    Kind.NOT_HAZARDOUS: (Sentence("what it is"), Sentence("note")),
 }
 
 
 def record(advice: LocalAdvice, *, by: Signed) -> Entry:
     """Who was asked, and what they said."""
-    with book.entry(kinds.ADVICE, f"Told by {advice.asked}: {advice.get_kind_display()}, {advice.about}", by) as entry:
+    with book.entry(
+        kinds.ADVICE,
+        _("Told by %(asked)s: %(get_kind_display)s, %(about)s")
+        % {"asked": advice.asked, "get_kind_display": advice.get_kind_display(), "about": advice.about},
+        by,
+    ) as entry:
         _refuse_impossible_days(advice)
         _refuse_incomplete(advice)
         # written last: a refusal leaves no file behind
@@ -43,22 +50,25 @@ def record(advice: LocalAdvice, *, by: Signed) -> Entry:
 
 def _refuse_impossible_days(advice: LocalAdvice) -> None:
     if advice.said_on > timezone.localdate():
-        raise Refused("said_on", "That day has not come yet; the book takes what has been said.")
+        raise Refused("said_on", _("That day has not come yet; the book takes what has been said."))
     if advice.until_on and advice.until_on < advice.said_on:
-        raise Refused("until_on", f"It was said on {long_day(advice.said_on)} and cannot end before that.")
+        raise Refused(
+            "until_on",
+            _("It was said on %(said_on)s and cannot end before that.") % {"said_on": long_day(advice.said_on)},
+        )
 
 
 def _refuse_incomplete(advice: LocalAdvice) -> None:
     if advice.stream and advice.stream not in streams.STREAMS:
-        raise Refused("stream", "Say for which kind of waste.")
+        raise Refused("stream", _("Say for which kind of waste."))
     if advice.kind in LocalAdvice.ABOUT_ONE_KIND and not advice.stream:
-        raise Refused("stream", "Say for which kind of waste: an answer about one is none about another.")
+        raise Refused("stream", _("Say for which kind of waste: an answer about one is none about another."))
     if advice.kind in LocalAdvice.PERMISSIONS and not advice.is_written:
-        raise Refused("is_written", "A permission counts once it is in writing; until then it is an answer.")
+        raise Refused("is_written", _("A permission counts once it is in writing; until then it is an answer."))
     if advice.kind == Kind.TREATMENT and not advice.how:
-        raise Refused("method", "Say which treatment they allowed.")
+        raise Refused("method", _("Say which treatment they allowed."))
     if advice.kind == Kind.SEWER_LIMIT and not advice.cu_mg_per_l:
-        raise Refused("cu_mg_per_l", "Give the limit in milligrams of copper in a litre.")
+        raise Refused("cu_mg_per_l", _("Give the limit in milligrams of copper in a litre."))
 
 
 @dataclass(frozen=True)
@@ -127,12 +137,12 @@ def _rule(advice: LocalAdvice) -> dict[str, object]:
 
 
 def said_by(advice: LocalAdvice) -> str:
-    return f"{advice.asked}, in writing" if advice.is_written else advice.asked
+    return _("%(asked)s, in writing") % {"asked": advice.asked} if advice.is_written else advice.asked
 
 
 def sentence(advice: LocalAdvice) -> str:
     """What was said, as a flag prints it; no decision about a class reads as a permission."""
-    ends = f" Until {long_day(advice.until_on)}." if advice.until_on else ""
-    means = " That permits no pouring." if advice.kind == Kind.NOT_HAZARDOUS else ""
+    ends = " " + _("Until %(until_on)s.") % {"until_on": long_day(advice.until_on)} if advice.until_on else ""
+    means = " " + _("That permits no pouring.") if advice.kind == Kind.NOT_HAZARDOUS else ""
     of = f", {advice.how.lower()}" if advice.how else ""
     return f"{advice.get_kind_display().capitalize()}{of}: {advice.answer}{means}{ends}"

@@ -7,6 +7,7 @@ from operator import attrgetter
 
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, kept, within
 from chemistry.waste import drum as sums
@@ -54,8 +55,13 @@ class Determination:
     @property
     def said(self) -> str:
         """Of one that is over."""
-        done = "Measured" if isinstance(self.line, TestResult) else "Answered"
-        return f"{done} before {self.ended_by} went in, on {long_day(self.line.entry.happened_at)}: {self.line}."
+        done = _("Measured") if isinstance(self.line, TestResult) else _("Answered")
+        return _("%(done)s before %(ended_by)s went in, on %(happened_at)s: %(line)s.") % {
+            "done": done,
+            "ended_by": self.ended_by,
+            "happened_at": long_day(self.line.entry.happened_at),
+            "line": self.line,
+        }
 
 
 @dataclass
@@ -311,7 +317,7 @@ class Content:
             return
         # one share for all of it: nobody can pour off the water and leave the copper
         left = Measured(1.0) - self.poured_share(deposit)
-        name = named("what was left", deposit)
+        name = named(_("what was left"), deposit)
         volume, mass, copper = self.volume, self.mass, self.copper
         self.litre_parts = [Contribution(name=name, litres=volume.times(left, "L") if volume else None)]
         self.mass_parts = [Contribution(name=name, mass_g=mass.times(left, "g") if mass else None)]

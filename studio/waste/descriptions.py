@@ -7,6 +7,8 @@ from functools import cached_property
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry import waste
 from chemistry.measured import Measured, digits
@@ -20,7 +22,7 @@ from studio.waste import rinses, whereabouts
 from studio.waste.content import IN_ORDER, Content, WasteLine, contents_of_drums
 from studio.waste.models import Deposit, Drum
 
-WRONG = "leaking, bulging, open or without its label"
+WRONG = gettext_lazy("leaking, bulging, open or without its label")
 NEARLY_FULL_PERCENT = 75.0
 TRAY_L = 5.0  # a usual first rinse: common practice, no source
 LOOK_EVERY = timedelta(days=31)  # common practice, no source; some rules ask for every week
@@ -51,22 +53,22 @@ class DrumDescription:
         if content.is_full:
             return StatusWord("act", "full")
         if content.full_percent is not None and content.full_percent >= NEARLY_FULL_PERCENT:
-            return StatusWord("look", "nearly full")
-        return StatusWord("fine", "open" if content.deposits else "empty")
+            return StatusWord("look", _("nearly full"))
+        return StatusWord("fine", _("open") if content.deposits else _("empty"))
 
     @property
     def wrong(self) -> str:
         """What the last look found, where nobody has put it right."""
-        return WRONG if self.content.is_wrong else ""
+        return str(WRONG) if self.content.is_wrong else ""
 
     @property
     def full(self) -> str:
         """How full it stands, and how much more it takes."""
         percent = self.content.full_percent
         if percent is None:
-            return "nobody has said how full" if self.content.deposits else "nothing in it yet"
-        least = "at least " if self.content.holds_more else ""
-        return ", ".join(filter(None, [f"{least}{percent:.0f} % full", self.takes]))
+            return _("nobody has said how full") if self.content.deposits else _("nothing in it yet")
+        full = _("at least %(percent).0f %% full") if self.content.holds_more else _("%(percent).0f %% full")
+        return ", ".join(filter(None, [full % {"percent": percent}, self.takes]))
 
     @property
     def takes(self) -> str:
@@ -74,7 +76,7 @@ class DrumDescription:
         content = self.content
         if content.full_percent is None or content.is_full or content.holds_more:
             return ""
-        return f"takes {digits(content.room_left_l, 2)} L more"
+        return _("takes %(room_left_l)s L more") % {"room_left_l": digits(content.room_left_l, 2)}
 
     @property
     def tray(self) -> str:
@@ -85,20 +87,34 @@ class DrumDescription:
         per_l = sums.MG_PER_G * carried.copper.value / TRAY_L
         # both ends, because none of them is the limit of this studio's sewer
         limits = sorted(float(limit.cu_mg_per_l) for limit in waste.SEWER_LIMITS)
-        plates = "1 plate has" if carried.plates == 1 else f"{carried.plates} plates have"
-        copper = displayed(carried.copper)
-        since = f"Since the rinse was last emptied {plates} carried about {copper} of copper into it."
-        tray = f"In a tray of {digits(TRAY_L)} L that is {per_l:,.0f} mg/L"
-        ends = f"{digits(limits[0])} to {digits(limits[-1])}"
-        return f"{since} {tray}; limits of sewers that were read run from {ends} mg/L."
+        words = ngettext(
+            "Since the rinse was last emptied %(number)s plate has carried about %(copper)s of copper into it. "
+            "In a tray of %(litres)s L that is %(per_litre)s mg/L; limits of sewers that were read run from %(low)s to "
+            "%(high)s mg/L.",
+            "Since the rinse was last emptied %(number)s plates have carried about %(copper)s of copper into it. "
+            "In a tray of %(litres)s L that is %(per_litre)s mg/L; limits of sewers that were read run from %(low)s to "
+            "%(high)s mg/L.",
+            carried.plates,
+        )
+        return words % {
+            "number": carried.plates,
+            "copper": displayed(carried.copper),
+            "litres": digits(TRAY_L),
+            "per_litre": f"{per_l:,.0f}",
+            "low": digits(limits[0]),
+            "high": digits(limits[-1]),
+        }
 
     @property
     def seen(self) -> str:
         """When somebody looked it over last."""
         if not self.content.inspections:
-            return "nobody has looked it over yet"
+            return _("nobody has looked it over yet")
         look = self.content.inspections[-1]
-        return f"looked over {day_of_year(look.entry.happened_at)} by {look.entry.done_by}"
+        return _("looked over %(happened_at)s by %(done_by)s") % {
+            "happened_at": day_of_year(look.entry.happened_at),
+            "done_by": look.entry.done_by,
+        }
 
     @cached_property
     def lines(self) -> list[tuple[WasteLine, Deposit | None]]:
@@ -114,24 +130,24 @@ class DrumDescription:
         """What is in it, as far as it is known, each with its working."""
         content, part = self.content, self.content.copper_at_least
         found = {
-            "Volume": content.volume,
-            "Mass": content.mass,
+            _("Volume"): content.volume,
+            _("Mass"): content.mass,
             # of pieces of metal it goes without saying how much of them is copper
-            "Copper metal" if content.is_solid_metal else "Copper in it": content.copper,
-            "Copper in a litre": content.copper_per_l,
-            "Copper by weight": content.copper_by_weight
+            _("Copper metal") if content.is_solid_metal else _("Copper in it"): content.copper,
+            _("Copper in a litre"): content.copper_per_l,
+            _("Copper by weight"): content.copper_by_weight
             if content.copper_per_l is None and not content.is_solid_metal
             else None,
         }
         told = [DisplayedFigure.plain(name, figure) for name, figure in found.items() if figure]
         if part:
-            told.append(DisplayedFigure("Copper in it, needs info for the rest", at_least(part), part))
+            told.append(DisplayedFigure(_("Copper in it, needs info for the rest"), at_least(part), part))
         return told
 
 
 def at_least(part: Measured) -> Shown:
     # the low end: "at least" has to hold where the figure itself is vague
-    return Shown(f"at least {digits(part.low, 2)}", part.unit)
+    return Shown(_("at least %(low)s") % {"low": digits(part.low, 2)}, part.unit)
 
 
 def action_items(at: datetime) -> Iterator[ActionItem]:
@@ -142,21 +158,31 @@ def action_items(at: datetime) -> Iterator[ActionItem]:
         look_over = reverse("waste:look_over", args=[drum.pk])
         if content.rags_since:
             when = said(content.rags_since, "j F, H:i")
-            words = f"{drum}: oiled rags since {when} may catch fire by themselves. Wet, lid on, outdoors."
-            yield ActionItem("act", "rags waiting", words, "They are out", look_over)
+            words = _("%(drum)s: oiled rags since %(when)s may catch fire by themselves. Wet, lid on, outdoors.") % {
+                "drum": drum,
+                "when": when,
+            }
+            yield ActionItem("act", _("rags waiting"), words, _("They are out"), look_over)
         if described.word.level != "fine":
             words = f"{drum}, {drum.stream}: {described.full}."
             hand_over = f"{reverse('waste:hand_over')}?drum={drum.pk}"
-            yield ActionItem(*described.word, words, f"Hand over {drum.name}", hand_over)
+            yield ActionItem(*described.word, words, _("Hand over %(name)s") % {"name": drum.name}, hand_over)
         if content.is_wrong:
             look = content.inspections[-1]
             when = day_of_year(look.entry.happened_at)
-            words = f"{drum}, seen by {look.entry.done_by} on {when}: {WRONG}."
-            yield ActionItem("act", "a drum is not in order", words, "It is put right", look_over)
+            words = _("%(drum)s, seen by %(done_by)s on %(when)s: %(WRONG)s.") % {
+                "drum": drum,
+                "done_by": look.entry.done_by,
+                "when": when,
+                "WRONG": WRONG,
+            }
+            yield ActionItem("act", _("a drum is not in order"), words, _("It is put right"), look_over)
     due = [each for each in here if each.deposits and at - each.looked_at > LOOK_EVERY]
     if due:
         # all of them in one sentence: whoever goes there looks at every one
         names = ", ".join(each.drum.name for each in due)
-        words = f"Nobody has looked at {names} for a month."
-        label = f"Look over {len(due)}" if len(due) > 1 else f"Look over {names}"
-        yield ActionItem("look", "look-over due", words, label, reverse("waste:drums"))
+        words = _("Nobody has looked at %(names)s for a month.") % {"names": names}
+        label = (
+            _("Look over %(due)s") % {"due": len(due)} if len(due) > 1 else _("Look over %(names)s") % {"names": names}
+        )
+        yield ActionItem("look", _("look-over due"), words, label, reverse("waste:drums"))

@@ -11,6 +11,7 @@ from datetime import date
 from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import bath as bath_model
 from chemistry.measured import Measured, digits
@@ -62,7 +63,7 @@ class Taken:
 def hand_over(disposal: Disposal, *, taken: Sequence[Taken], by: Signed) -> Entry:
     """Drums leave, whole or in part; from now on what they held stays as it is written here, and is sealed."""
     names = ", ".join(str(each.drum) for each in taken)
-    with book.entry(kinds.DISPOSAL, f"Handed over {names}{_to(disposal)}", by) as entry:
+    with book.entry(kinds.DISPOSAL, handed_over(names, disposal), by) as entry:
         drums = lock_drums(taken)
         whereabouts.refuse_gone(drums)
         # written down late, it would else have left before something that the book puts into it
@@ -80,13 +81,19 @@ def correct(wrong: Disposal, right: Disposal, *, taken: Sequence[Taken], by: Sig
 
     A drum of the wrong one that is not among those taken never left.
     """
-    with book.entry(kinds.CORRECTED, f"Corrected {wrong}: {right.why}", by) as entry:
+    with book.entry(
+        kinds.CORRECTED, _("Corrected %(wrong)s: %(why)s") % {"wrong": wrong, "why": right.why}, by
+    ) as entry:
         # locked, or the second of two who correct it at once would meet the database, not a sentence
         wrong = Disposal.objects.select_for_update(of=("self",)).get(pk=wrong.pk)
         later = Disposal.objects.filter(corrects=wrong).first()
         if later:
             ways = [(str(later), later.get_absolute_url())]
-            raise Refused(None, f"{wrong} was corrected already: correct {later}.", ways=ways)
+            raise Refused(
+                None,
+                _("%(wrong)s was corrected already: correct %(later)s.") % {"wrong": wrong, "later": later},
+                ways=ways,
+            )
         lock_drums(taken)
         refuse_others({each.drum.pk for each in taken}, wrong)
         # the drums left when they left; only the record is new
@@ -104,12 +111,19 @@ def seal_afterwards() -> None:
 
 def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
     """They did not take a drum, or brought it back: it is here, open or full as it was, with their reason."""
-    with book.entry(kinds.REFUSED, f"{drum} refused by {by_whom}: {why}", by) as entry:
+    with book.entry(
+        kinds.REFUSED,
+        _("%(drum)s refused by %(by_whom)s: %(why)s") % {"drum": drum, "by_whom": by_whom, "why": why},
+        by,
+    ) as entry:
         operations.lock(drum)
         # none where they would not take it at the door: then it never left
         handed = DisposalItem.objects.gone().filter(drum=drum).select_related("disposal").first()
         if handed and entry.happened_at < handed.disposal.handed_over_at:
-            raise Refused("happened_at", f"It was handed over later than that, with {handed.disposal}.")
+            raise Refused(
+                "happened_at",
+                _("It was handed over later than that, with %(disposal)s.") % {"disposal": handed.disposal},
+            )
         Refusal.objects.create(entry=entry, drum=drum, handed=handed, by_whom=by_whom, why=why)
     return entry
 
@@ -117,30 +131,31 @@ def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
 def file_paper(disposal: Disposal, *, paper: ReceiverPaper, by: Signed) -> Entry:
     """A paper of theirs came: their signed copy, their weight."""
     first = disposal.began_with
-    with book.entry(kinds.RECEIPT, f"Filed {paper} for {first}", by) as entry:
+    with book.entry(kinds.RECEIPT, _("Filed %(paper)s for %(first)s") % {"paper": paper, "first": first}, by) as entry:
         # locked, or two people could both file the signed copy that there is one of
         first = Disposal.objects.select_for_update(of=("self",)).get(pk=first.pk)
         if entry.happened_at < first.handed_over_at:
-            raise Refused("happened_at", "It cannot have come before they took anything.")
+            raise Refused("happened_at", _("It cannot have come before they took anything."))
         if paper.is_signed_copy and first.papers.standing().filter(is_signed_copy=True).exists():
-            raise Refused("is_signed_copy", "Their signed copy is here already.")
+            raise Refused("is_signed_copy", _("Their signed copy is here already."))
         # a scan filed twice would be compared twice, as if they had weighed it again
         if paper.file and first.papers.standing().filter(sha256=paper.sha256).exists():
-            raise Refused("file", "This very paper is on file already.")
+            raise Refused("file", _("This very paper is on file already."))
         # written last: a refusal leaves no file behind
         paper.entry, paper.disposal = entry, first
         paper.save()
     return entry
 
 
-def _to(disposal: Disposal) -> str:
-    return f" to {disposal.receiver}" if disposal.receiver else f": {disposal.get_route_display()}"
+def handed_over(names: str, disposal: Disposal) -> str:
+    words = _("Handed over %(names)s to %(receiver)s") if disposal.receiver else _("Handed over %(names)s: %(route)s")
+    return words % {"names": names, "receiver": disposal.receiver, "route": disposal.get_route_display()}
 
 
 def lock_drums(taken: Sequence[Taken]) -> list[Drum]:
     """In one order for everybody, or two people could each hold the drum that the other waits for."""
     if not taken:
-        raise Refused("drums", "Say which drums go.")
+        raise Refused("drums", _("Say which drums go."))
     return [operations.lock(each.drum) for each in sorted(taken, key=lambda one: one.drum.pk)]
 
 
@@ -151,7 +166,7 @@ def pour_out_part(taken: Taken, entry: Entry) -> Taken:
         entry=entry,
         name=name_of_part(whole),
         **{name: getattr(whole, name) for name in ("kind", "vessel", "is_vented", "capacity_l", "place")},
-        reason=f"Poured out of {whole} to be taken away.",
+        reason=_("Poured out of %(whole)s to be taken away.") % {"whole": whole},
     )
     poured = DepositRequest(
         drum=drum, kind=whole.kind, litres=taken.part.get("litres"), mass_g=taken.part.get("mass_g")
@@ -163,7 +178,7 @@ def pour_out_part(taken: Taken, entry: Entry) -> Taken:
 def name_of_part(whole: Drum) -> str:
     parts = Deposit.objects.filter(from_drum=whole, entry__disposal__isnull=False).count()
     # cut short, so that the name with its part is never longer than a drum's may be
-    return f"{whole.name[:20]} part {parts + 1}"
+    return _("%(name)s part %(parts)s") % {"name": whole.name[:20], "parts": parts + 1}
 
 
 def write_record(disposal: Disposal, taken: Sequence[Taken]) -> None:
@@ -188,7 +203,7 @@ def figures_of_item(taken: Taken, held: Content) -> dict:
     book_g = held.mass
     how, net = taken.net(book_g)
     if net and how in DisposalItem.BY_SCALE:
-        held.weigh("weighed at handover", net)
+        held.weigh(_("weighed at handover"), net)
     weighed = {"before_g": taken.before_g, "after_g": taken.after_g, "half_width_g": taken.half_width_g or None}
     figures = {"litres": held.volume, "mass_g": book_g, "copper_g": held.copper}
     copied = {name: figure.value for name, figure in figures.items() if figure}
@@ -209,24 +224,29 @@ def refuse_what_came_later(drums: Collection[Drum], entry: Entry) -> None:
     )
     deposit = later.select_related("drum", "entry").first()
     if deposit:
-        raise Refused("happened_at", f"“{deposit.entry}” is in the book after that; say when they were handed over.")
+        raise Refused(
+            "happened_at",
+            _("“%(entry)s” is in the book after that; say when they were handed over.") % {"entry": deposit.entry},
+        )
 
 
 def refuse_others(drums: set[int], wrong: Disposal) -> None:
     own = set(wrong.handed.values_list("drum", flat=True))
     if drums - own:
-        raise Refused("drums", f"{wrong} has other drums; what else left is a record of its own.")
+        raise Refused(
+            "drums", _("%(wrong)s has other drums; what else left is a record of its own.") % {"wrong": wrong}
+        )
 
 
 def refuse_empty(contents: Iterable[Content]) -> None:
     for each in contents:
         if not each.deposits:
-            raise Refused("drums", f"There is nothing in {each.drum}.")
+            raise Refused("drums", _("There is nothing in %(drum)s.") % {"drum": each.drum})
 
 
 def refuse_route(disposal: Disposal, contents: Collection[Content]) -> None:
     if disposal.route != Route.REUSE and not disposal.receiver:
-        raise Refused("receiver", "Say who takes it.")
+        raise Refused("receiver", _("Say who takes it."))
     if disposal.route == Route.SCRAP:
         refuse_as_scrap(contents)
     if disposal.route == Route.SEWER:
@@ -238,20 +258,28 @@ def refuse_as_scrap(contents: Iterable[Content]) -> None:
     for each in contents:
         for stream in map(streams.stream, each.kinds):
             if not stream.properties.get("is_scrap_metal"):
-                raise Refused("route", f"{each.drum} holds {stream}: only solid, dry copper goes as scrap metal.")
+                raise Refused(
+                    "route",
+                    _("%(drum)s holds %(stream)s: only solid, dry copper goes as scrap metal.")
+                    % {"drum": each.drum, "stream": stream},
+                )
 
 
 def refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
     permission = disposal.permission
     if permission is None or permission.kind != LocalAdvice.Kind.SEWER or permission.entry.is_struck:
-        raise Refused("permission", "Nothing goes into the sewer without its operator's permission in writing.")
+        raise Refused("permission", _("Nothing goes into the sewer without its operator's permission in writing."))
     # written down late, it is judged by what was permitted on its own day
     on = timezone.localdate(disposal.handed_over_at)
     if not permission.is_in_force_on(on):
-        raise Refused("permission", "That permission did not hold on that day.")
+        raise Refused("permission", _("That permission did not hold on that day."))
     for each in contents:
         if any(kind != permission.stream for kind in each.kinds):
-            raise Refused("permission", f"{each.drum} holds something else than it permits: {permission.about}.")
+            raise Refused(
+                "permission",
+                _("%(drum)s holds something else than it permits: %(about)s.")
+                % {"drum": each.drum, "about": permission.about},
+            )
         refuse_too_much_copper(each, advice.told(on).sewer_limit)
 
 
@@ -262,14 +290,23 @@ def refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None:
     if copper is None:
         raise Refused(
             "route",
-            f"Nobody knows how much copper is dissolved in {content.drum}: have it tested and write that down.",
+            _("Nobody knows how much copper is dissolved in %(drum)s: have it tested and write that down.")
+            % {"drum": content.drum},
         )
     # where nobody told a limit none is put in its place: those that were read are other people's
     if limit and limit.cu_mg_per_l and copper[1] > limit.cu_mg_per_l:
         raise Refused(
             "route",
-            f"A litre of {content.drum} may hold {digits(copper[1], 3)} mg of copper; {limit.asked} takes "
-            f"{digits(limit.cu_mg_per_l)} mg at most. A collector takes it.",
+            _(
+                "A litre of %(drum)s may hold %(copper)s mg of copper; %(asked)s takes %(cu_mg_per_l)s mg "
+                "at most. A collector takes it."
+            )
+            % {
+                "drum": content.drum,
+                "copper": digits(copper[1], 3),
+                "asked": limit.asked,
+                "cu_mg_per_l": digits(limit.cu_mg_per_l),
+            },
         )
 
 

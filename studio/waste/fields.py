@@ -1,6 +1,7 @@
 """What is typed at a drum: so many litres or grams, whichever was measured, and what a vessel weighs."""
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import Measured
 from chemistry.waste import drum as sums
@@ -30,7 +31,7 @@ class WasteAmountField(QuantityField):
 class PiecesField(forms.IntegerField):
     """Towels, rags, plates."""
 
-    default_error_messages = {"invalid": "Give a whole number, such as 3."}
+    default_error_messages = {"invalid": gettext_lazy("Give a whole number, such as 3.")}
 
     def __init__(self, **kwargs):
         typed = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})

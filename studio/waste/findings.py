@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+from django.utils.translation import gettext as _
+
 from chemistry.waste.properties import LEACHED
 from chemistry.waste.vocabulary import SHARES, VOCABULARY
 from inventory.book import Signed
@@ -38,10 +40,10 @@ Answer = bool | str | tuple[float, float] | list[str]
 def find(drum: Drum, *, answers: Mapping[str, Answer], by: Signed) -> Entry:
     """Each answer goes before what was known of it; all of them are one entry."""
     found = [Finding(drum=drum, key=key, answer=_kept(key, answer)) for key, answer in answers.items()]
-    subject = f"Found out about {drum}: {'; '.join(map(str, found))}"
+    subject = _("Found out about %(drum)s: %(found)s") % {"drum": drum, "found": "; ".join(map(str, found))}
     with operations.writing(drum, kinds.EXAMINED, subject, by) as entry:
         if not found:
-            raise Refused(None, "Answer at least one; what nobody knows stays open.")
+            raise Refused(None, _("Answer at least one; what nobody knows stays open."))
         for each in found:
             each.entry = entry
             each.save()
@@ -61,7 +63,7 @@ def heading(name: str) -> str:
 def _kept(key: str, answer: Answer) -> bool | str | list[str] | list[float]:
     """As it lies in the database; what cannot be is refused beside its field."""
     if key not in ASKED:
-        raise Refused(None, f"Nothing asks for {key} here.")
+        raise Refused(None, _("Nothing asks for %(key)s here.") % {"key": key})
     try:
         VOCABULARY[key].value(answer)
     except ValueError as error:

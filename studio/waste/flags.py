@@ -9,9 +9,12 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import waste
 from chemistry.measured import digits
+from chemistry.sentences import THEN, strung
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
 from chemistry.waste.rules import ABOUT, SEVERITIES, SHIPPED, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY
@@ -70,7 +73,7 @@ class DrumFlags:
     def copper_words(self) -> str:
         """Both ends, or the one figure that a test gave."""
         low, high = (digits(end, 3) for end in self.copper_mg_per_l or (0, 0))
-        return low if low == high else f"{low} to {high}"
+        return low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
 
     @cached_property
     def of_water(self) -> FlagsByState:
@@ -105,12 +108,14 @@ class DrumFlags:
         of = VOCABULARY[keys[0]]
         name, ask = heading(of.name), of.measure
         if len(keys) > 1:
-            name, ask = (OF_SHEET, FROM_SHEETS) if keys[0] in OF_INGREDIENTS else (OF_LEACH_TEST, of.measure)
-        return Need(name, " ".join([ask, *self.content.outdated(keys)]), label, url, asking)
+            name, ask = (
+                (str(OF_SHEET), str(FROM_SHEETS)) if keys[0] in OF_INGREDIENTS else (str(OF_LEACH_TEST), of.measure)
+            )
+        return Need(name, strung([ask, *self.content.outdated(keys)], THEN), label, url, asking)
 
 
-OF_SHEET, OF_LEACH_TEST = "What its ingredients are classed as", "What the leach test gives"
-FROM_SHEETS = "Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2."
+OF_SHEET, OF_LEACH_TEST = gettext_lazy("What its ingredients are classed as"), gettext_lazy("What the leach test gives")
+FROM_SHEETS = gettext_lazy("Read percentage and statements of every ingredient from its sheet, sections 3 and 2.2.")
 
 
 def rule_sets_of_studio(workshop: Workshop, told: AdviceInForce) -> list[RuleSet]:
@@ -197,15 +202,15 @@ def where_to_answer(drum: Drum, keys: Sequence[str]) -> tuple[str, str]:
     """The page where somebody writes down what was measured or found out."""
     key = keys[0]
     if key in TestResult.Quantity:
-        return "Note a test", f"{reverse('waste:test', args=[drum.pk])}?{urlencode({'quantity': key})}"
+        return _("Note a test"), f"{reverse('waste:test', args=[drum.pk])}?{urlencode({'quantity': key})}"
     if key == "container_fill_percent":
-        return "Look it over", reverse("waste:look_over", args=[drum.pk])
+        return _("Look it over"), reverse("waste:look_over", args=[drum.pk])
     if key == "container_age_days":
-        return "Put something in", reverse("waste:deposit", args=[drum.pk])
+        return _("Put something in"), reverse("waste:deposit", args=[drum.pk])
     if key == OF_THIS_MONTH:
-        return "Look at the months", reverse("waste:months")
+        return _("Look at the months"), reverse("waste:months")
     if key == "counted_as_hazardous":
-        return "See what was said", reverse("waste:advice")
+        return _("See what was said"), reverse("waste:advice")
     if key in OF_STUDIO:
-        return "Change the settings", reverse("workshop:change")
-    return "Answer it", f"{reverse('waste:find', args=[drum.pk])}?{urlencode({'ask': keys}, doseq=True)}"
+        return _("Change the settings"), reverse("workshop:change")
+    return _("Answer it"), f"{reverse('waste:find', args=[drum.pk])}?{urlencode({'ask': keys}, doseq=True)}"

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Iterator
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from chemistry.hazards import storage
 from chemistry.waste import streams
 from chemistry.waste.streams import Objection
@@ -134,8 +136,8 @@ def objections(
             if objection.refused
         )
     if unknown := [*joining.ungrouped, *(there.ungrouped if jar or poured_over else ())]:
-        why = (
-            f"Needs info: nobody has said what {', '.join(dict.fromkeys(unknown))} must be kept from. Look at its "
-            "supplier’s sheet first, and write down its storage group, its flash point or its classes."
-        )
+        why = _(
+            "Needs info: nobody has said what %(fromkeys)s must be kept from. Look at its supplier’s "
+            "sheet first, and write down its storage group, its flash point or its classes."
+        ) % {"fromkeys": ", ".join(dict.fromkeys(unknown))}
         yield Objection(why=why, refused=False, grade="ours")

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, within
 from chemistry.waste import drum as sums
@@ -58,17 +59,19 @@ def report(
 
 def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signed) -> Entry:
     """What was done since; the last word closes it."""
-    said = "Closed" if closes else "Followed up"
+    said = _("Closed") if closes else _("Followed up")
     with book.entry(kinds.FOLLOWED_UP, f"{said}: {incident.entry}", by) as entry:
         # locked, or two people could close it at once
         # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
         written = Incident.objects.select_for_update(of=("self",)).get(pk=incident.pk)
         if written.entry.is_struck:
-            raise Refused(None, f"This report was struck: {written.entry.strike_reason}.")
+            raise Refused(
+                None, _("This report was struck: %(strike_reason)s.") % {"strike_reason": written.entry.strike_reason}
+            )
         if entry.happened_at < written.entry.happened_at:
-            raise Refused("happened_at", "That was before it happened.")
+            raise Refused("happened_at", _("That was before it happened."))
         if closes and written.follow_ups.standing().filter(closes=True).exists():
-            raise Refused(None, "It is closed already.")
+            raise Refused(None, _("It is closed already."))
         FollowUp.objects.create(entry=entry, incident=written, words=words, closes=closes)
     return entry
 
@@ -79,7 +82,7 @@ def action_items() -> Iterator[ActionItem]:
         when = day_of_year(each.entry.happened_at)
         level = "act" if each.is_about_somebody else "look"
         yield ActionItem(
-            level, "incident open", f"{when}: {each.what_happened}", "Follow it up", each.get_absolute_url()
+            level, _("incident open"), f"{when}: {each.what_happened}", _("Follow it up"), each.get_absolute_url()
         )
 
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from inventory.models import Entry
 from studio.cathodes.period import Period
 from studio.waste.models import Deposit, DisposalItem, Drum, DrumWeighing, Finding, Inspection, Refusal, TestResult
@@ -34,16 +36,16 @@ def log_lines(period: Period) -> list[WasteLogLine]:
 
 def set_up_during(period: Period) -> Iterator[WasteLogLine]:
     for drum in during(Drum.objects.standing(), period).select_related("entry__done_by")[:MOST_LINES]:
-        yield WasteLogLine(drum.entry, drum, "set up", f"for {drum.stream}")
+        yield WasteLogLine(drum.entry, drum, _("set up"), _("for %(stream)s") % {"stream": drum.stream})
 
 
 def written_during(period: Period) -> Iterator[WasteLogLine]:
     for model, done in (
-        (Deposit, "put in"),
-        (Inspection, "looked over"),
+        (Deposit, _("put in")),
+        (Inspection, _("looked over")),
         (DrumWeighing, "weighed"),
         (TestResult, "tested"),
-        (Finding, "found out"),
+        (Finding, _("found out")),
         (Refusal, "refused"),
     ):
         rows = during(model.objects.standing(), period).select_related("entry__done_by", "drum")
@@ -58,9 +60,14 @@ def handed_over_during(period: Period) -> Iterator[WasteLogLine]:
     )
     joined = rows.select_related("drum", "disposal__entry__done_by", "disposal__first__entry__done_by")
     for row in joined.order_by("-disposal__handed_over_at", "-pk")[:MOST_LINES]:
-        net = DisposalLine(row).net or "not weighed"
+        net = DisposalLine(row).net or _("not weighed")
         to = row.disposal.receiver or row.disposal.get_route_display()
-        yield WasteLogLine(row.disposal.began_with.entry, row.drum, "handed over", f"{net} with {row.disposal} to {to}")
+        yield WasteLogLine(
+            row.disposal.began_with.entry,
+            row.drum,
+            _("handed over"),
+            _("%(net)s with %(disposal)s to %(to)s") % {"net": net, "disposal": row.disposal, "to": to},
+        )
 
 
 def during(rows, period: Period):

@@ -9,6 +9,7 @@ from operator import itemgetter
 
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import waste
 from chemistry.measured import Measured, digits, total
@@ -71,13 +72,18 @@ class Month:
     @property
     def words(self) -> str:
         if not self.put_in:
-            return "Nothing that counts, or may count, has gone into a drum yet."
+            return _("Nothing that counts, or may count, has gone into a drum yet.")
         if not self.unweighed:
-            return f"{self.figure} kg arose so far."
-        return (
-            f"{self.figure} kg arose so far, without {self.unweighed} of the {self.put_in} times that something was "
-            f"put in: those were not weighed, and by what their drums hold can be {between(0, self.unweighed_kg)} kg."
-        )
+            return _("%(figure)s kg arose so far.") % {"figure": self.figure}
+        return _(
+            "%(figure)s kg arose so far, without %(unweighed)s of the %(put_in)s times that something "
+            "was put in: those were not weighed, and by what their drums hold can be %(between)s kg."
+        ) % {
+            "figure": self.figure,
+            "unweighed": self.unweighed,
+            "put_in": self.put_in,
+            "between": between(0, self.unweighed_kg),
+        }
 
     def flags(self, sets: Iterable[RuleSet], workshop: Workshop, on_site_kg: Kilograms = None) -> list[Flag]:
         found = waste.month_flags(
@@ -216,7 +222,7 @@ def generated_by(
     for each in deposits:
         if mass := masses[each.pk]:
             by_drum[each.drum_id, told.counts_as_hazardous(each.kind)].append(mass)
-    for (_, counts), parts in by_drum.items():
+    for (_drum, counts), parts in by_drum.items():
         yield kg_span(total(parts, "g"), counts)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import F
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
@@ -17,6 +18,7 @@ from inventory.book import Signed
 from inventory.dates import long_day
 from inventory.models import Container, Entry, Place
 from inventory.refusals import Questioned, Refused
+from inventory.wording import translated
 from studio.baths.models import BathEvent
 from studio.cathodes.models import Strip
 from studio.waste import content, hazards, kinds, whereabouts
@@ -68,11 +70,11 @@ class DepositRequest:
             return f"{digits(self.litres.value, 3)} L"
         if self.mass_g:
             return (
-                f"{digits(self.mass_g.value / 1000, 3)} kg"
+                _("%(value)s kg") % {"value": digits(self.mass_g.value / 1000, 3)}
                 if self.mass_g.value >= 1000
                 else f"{digits(self.mass_g.value, 3)} g"
             )
-        return f"{self.pieces} piece{'' if self.pieces == 1 else 's'}"
+        return ngettext("%(number)s piece", "%(number)s pieces", self.pieces or 0) % {"number": self.pieces}
 
     @property
     def said(self) -> str:
@@ -84,15 +86,17 @@ class DepositRequest:
         """
         if self.words:
             return self.words
-        what = streams.stream(self.kind).title.split(" (")[0]
-        said = f"{self.amount} of {what[0].lower()}{what[1:]}"
+        what = translated(streams.stream(self.kind).title).split(" (")[0]
+        said = _("%(amount)s of %(what)s") % {"amount": self.amount, "what": what[0].lower() + what[1:]}
         return f"{said} ({self.called})" if self.called else said
 
 
 def start_drum(drum: Drum, *, by: Signed, allowance: Allowance = Allowance()) -> Entry:
     """A vessel is set up for one kind of waste; it is begun with the first drop."""
     kind = streams.stream(drum.kind)
-    with book.entry(kinds.SET_UP, f"Set up drum {drum.name} for {kind}", by) as entry:
+    with book.entry(
+        kinds.SET_UP, _("Set up drum %(name)s for %(kind)s") % {"name": drum.name, "kind": kind}, by
+    ) as entry:
         refuse_a_second(drum)
         # as if vented at first, so that what only a tight lid makes wrong stands beside the lid
         refuse_unfit(streams.objections(drum.kind, vessel=drum.vessel, is_vented=True), "vessel", allowance, entry)
@@ -124,7 +128,7 @@ def weigh_empty(drum: Drum, *, tare_g: float, by: Signed) -> Entry:
 
 def deposit(put: DepositRequest, *, by: Signed) -> Entry:
     """Something goes into a drum."""
-    with book.entry(kinds.FILLED, f"Into {put.drum}: {put.said}", by) as entry:
+    with book.entry(kinds.FILLED, _("Into %(drum)s: %(said)s") % {"drum": put.drum, "said": put.said}, by) as entry:
         put_in(put, entry=entry)
     return entry
 
@@ -147,7 +151,11 @@ def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
 
 def pour_over(drum: Drum, *, into: DepositRequest, by: Signed) -> Entry:
     """Some of a drum, or all of it, goes into another one, its share of the copper with it."""
-    with book.entry(kinds.FILLED, f"Poured {into.amount} of {drum} into {into.drum}", by) as entry:
+    with book.entry(
+        kinds.FILLED,
+        _("Poured %(amount)s of %(drum)s into %(drum_2)s") % {"amount": into.amount, "drum": drum, "drum_2": into.drum},
+        by,
+    ) as entry:
         # in one order for everybody, or two people pouring to and fro could each wait for the other
         for each in sorted((drum, into.drum), key=lambda one: one.pk):
             lock(each)
@@ -161,7 +169,12 @@ def pour(drum: Drum, *, into: DepositRequest, entry: Entry) -> Deposit:
     # then and now: written down late, it must leave enough for what was poured out since
     for then in (content.content_of_drum(drum, before=entry), content.content_of_drum(drum)):
         refuse_more_than_is_there(into, then)
-    poured = replace(into, from_drum=drum, source=Source.DRUM, words=f"{into.amount} out of {drum}")
+    poured = replace(
+        into,
+        from_drum=drum,
+        source=Source.DRUM,
+        words=_("%(amount)s out of %(drum)s") % {"amount": into.amount, "drum": drum},
+    )
     return put_in(poured, entry=entry)
 
 
@@ -170,7 +183,9 @@ def look_over(
 ) -> Entry:
     """Somebody looked at a drum, and how full it stood."""
     look = Inspection(drum=drum, found=found, full_percent=full_percent, is_put_out=is_put_out)
-    with writing(drum, kinds.LOOKED_OVER, f"Looked over {drum}: {look}", by) as entry:
+    with writing(
+        drum, kinds.LOOKED_OVER, _("Looked over %(drum)s: %(look)s") % {"drum": drum, "look": look}, by
+    ) as entry:
         look.entry = entry
         look.save()
     return entry
@@ -179,11 +194,15 @@ def look_over(
 def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Entry:
     """A drum with its lid and all that is in it."""
     weighing = DrumWeighing(drum=drum, gross_g=gross_g, half_width_g=half_width_g)
-    with writing(drum, kinds.WEIGHED, f"Weighed {drum}: {weighing}", by) as entry:
+    with writing(
+        drum, kinds.WEIGHED, _("Weighed %(drum)s: %(weighing)s") % {"drum": drum, "weighing": weighing}, by
+    ) as entry:
         # an empty drum may read less than its empty weight by as much as the scale is off
         if drum.tare_g and gross_g < drum.tare_g - half_width_g:
             ways = [(_("Its empty weight"), reverse("waste:weigh_empty", args=[drum.pk]))]
-            said = f"Empty it weighs {digits(drum.tare_g / 1000, 4)} kg; look again at the scale."
+            said = _("Empty it weighs %(tare_g)s kg; look again at the scale.") % {
+                "tare_g": digits(drum.tare_g / 1000, 4)
+            }
             raise Refused("gross_g", said, ways=ways)
         weighing.entry = entry
         weighing.save()
@@ -193,11 +212,11 @@ def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Ent
 def record_test(drum: Drum, *, result: TestResult, by: Signed) -> Entry:
     """A test of what is in a drum, with its report; it goes before what the deposits add up to."""
     result.drum = drum
-    with writing(drum, kinds.TESTED, f"Tested {drum}: {result}", by) as entry:
+    with writing(drum, kinds.TESTED, _("Tested %(drum)s: %(result)s") % {"drum": drum, "result": result}, by) as entry:
         before = content.content_of_drum(drum, before=entry)
         if not before.deposits:
             ways = [(_("Put something in"), reverse("waste:deposit", args=[drum.pk]))]
-            raise Refused("happened_at", f"There was nothing in {drum} then.", ways=ways)
+            raise Refused("happened_at", _("There was nothing in %(drum)s then.") % {"drum": drum}, ways=ways)
         # written last: a refusal leaves no file behind
         result.entry = entry
         result.save()
@@ -219,7 +238,11 @@ def lock(drum: Drum) -> Drum:
     # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
     locked = Drum.objects.select_for_update(of=("self",)).get(pk=drum.pk)
     if locked.entry.is_struck:
-        raise Refused(None, f"{locked} was struck out of the book: {locked.entry.strike_reason}.")
+        raise Refused(
+            None,
+            _("%(locked)s was struck out of the book: %(strike_reason)s.")
+            % {"locked": locked, "strike_reason": locked.entry.strike_reason},
+        )
     return locked
 
 
@@ -265,28 +288,39 @@ def refuse_a_second(drum: Drum) -> None:
     Workshop.objects.select_for_update().first()
     if there := whereabouts.drums_on_site().filter(name__iexact=drum.name).first():
         ways = [(_("The drum of that name"), there.get_absolute_url())]
-        raise Refused("name", f"There is a drum called {drum.name} already; give this filling another name.", ways=ways)
+        raise Refused(
+            "name",
+            _("There is a drum called %(name)s already; give this filling another name.") % {"name": drum.name},
+            ways=ways,
+        )
 
 
 def refuse_nothing(put: DepositRequest) -> None:
     if not (put.litres and put.litres.value or put.mass_g and put.mass_g.value or put.pieces):
-        raise Refused("amount", "Say how much goes in: litres, grams or pieces.")
+        raise Refused("amount", _("Say how much goes in: litres, grams or pieces."))
 
 
 def refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
     for unit, asked, there in (("litres", put.litres, before.volume), ("grams", put.mass_g, before.mass)):
         # the high end: the last litres out of a drum may well be more than its sum
         if asked and there and asked.value > there.high:
-            raise Refused("amount", f"{before.drum} holds {digits(there.value, 3)} {there.unit}.")
+            raise Refused(
+                "amount",
+                _("%(drum)s holds %(value)s %(unit)s.")
+                % {"drum": before.drum, "value": digits(there.value, 3), "unit": there.unit},
+            )
         if asked and there is None:
             ways = [(_("Say how full it is"), reverse("waste:look_over", args=[before.drum.pk]))]
-            said = f"Nobody knows how many {unit} {before.drum} holds; measure it otherwise."
+            said = _("Nobody knows how many %(unit)s %(drum)s holds; measure it otherwise.") % {
+                "unit": unit,
+                "drum": before.drum,
+            }
             raise Refused("amount", said, ways=ways)
 
 
 def refuse_in_the_past(drum: Drum, entry: Entry) -> None:
     if entry.happened_at < drum.entry.happened_at:
-        raise Refused("happened_at", f"{drum} was set up later than that.")
+        raise Refused("happened_at", _("%(drum)s was set up later than that.") % {"drum": drum})
 
 
 def refuse_what_it_is(put: DepositRequest, now: content.Content, entry: Entry) -> None:
@@ -309,7 +343,11 @@ def refuse_another_kind(put: DepositRequest, now: content.Content, entry: Entry)
         found = [objection for objection in found if objection.refused]
     refuse_unfit(found, "drum", put.allowance, entry)
     if put.kind not in now.kinds:
-        why = f"{drum} is for {drum.stream}; this is {streams.stream(put.kind)}."
+        why = _("%(drum)s is for %(stream)s; this is %(stream_2)s.") % {
+            "drum": drum,
+            "stream": drum.stream,
+            "stream_2": streams.stream(put.kind),
+        }
         ask_for_a_reason(why, put.allowance, entry)
 
 
@@ -335,9 +373,9 @@ def refuse_refused(objections: Iterable[streams.Objection], field: str = "drum")
 
 def ask_for_a_reason(why: str, allowance: Allowance, entry: Entry, field: str = "reason") -> None:
     if not allowance.is_keyholder:
-        raise Questioned(field, why, "Only a keyholder may allow it all the same.")
+        raise Questioned(field, why, _("Only a keyholder may allow it all the same."))
     with entry.unless(allowance.reason.strip()):
-        raise Questioned(field, why, "Say why it goes in all the same.")
+        raise Questioned(field, why, _("Say why it goes in all the same."))
 
 
 def refuse_too_full(put: DepositRequest, before: content.Content) -> None:
@@ -345,10 +383,13 @@ def refuse_too_full(put: DepositRequest, before: content.Content) -> None:
         return
     another = [(_("Begin another drum"), f"{reverse('waste:start_drum')}?kind={put.kind}")]
     if before.is_full:
-        raise Refused("amount", f"{put.drum} is full: begin another drum.", ways=another)
+        raise Refused("amount", _("%(drum)s is full: begin another drum.") % {"drum": put.drum}, ways=another)
     raise Refused(
         "amount",
-        f"{put.drum} takes {digits(max(before.room_left_l, 0), 2)} L more: it is full at "
-        f"{streams.FULL_AT_PERCENT} %, so that what is in it can swell and be poured. Put the rest into another drum.",
+        _(
+            "%(drum)s takes %(max)s L more: it is full at %(FULL_AT_PERCENT)s %%, so that what is in "
+            "it can swell and be poured. Put the rest into another drum."
+        )
+        % {"drum": put.drum, "max": digits(max(before.room_left_l, 0), 2), "FULL_AT_PERCENT": streams.FULL_AT_PERCENT},
         ways=another,
     )

@@ -7,6 +7,7 @@ from functools import cached_property
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, by_scale, digits, total
 from inventory.dates import long_day, long_moment, long_month
@@ -45,13 +46,19 @@ class DisposalLine:
         if self.copper:
             return str(self.copper)
         part_g = self.handed.copper_at_least_g
-        return "needs info" if part_g is None else f"at least {digits(part_g, 2)} g; needs info for the rest"
+        return (
+            _("needs info")
+            if part_g is None
+            else _("at least %(part_g)s g; needs info for the rest") % {"part_g": digits(part_g, 2)}
+        )
 
     @property
     def weighed(self) -> str:
         """Before and after, as the scale showed it."""
         before, after = self.handed.before_g, self.handed.after_g
-        shown = [f"{digits(grams / G_PER_KG, 4)} kg" for grams in (before, after) if grams is not None]
+        shown = [
+            _("%(grams)s kg") % {"grams": digits(grams / G_PER_KG, 4)} for grams in (before, after) if grams is not None
+        ]
         return f"{', then '.join(shown)}; {self.handed.get_how_display()}" if shown else self.handed.get_how_display()
 
     @property
@@ -67,16 +74,21 @@ class DisposalLine:
         """Where the book says something else by now than was handed over."""
         book = kilograms(now.mass)
         if weighed := self.handed.weighed:
-            now.weigh("weighed at handover", weighed)
+            now.weigh(_("weighed at handover"), weighed)
         pairs = [
-            ("litres", self.litres, as_known(now.volume)),
-            ("copper", self.copper, as_known(now.copper)),
-            ("weight", kilograms(self.handed.mass), book),
+            (_("litres"), self.litres, as_known(now.volume)),
+            (_("copper"), self.copper, as_known(now.copper)),
+            (_("weight"), kilograms(self.handed.mass), book),
         ]
         for name, kept, today in pairs:
             # as they are read: a last digit that nobody sees is no difference
             if str(kept) != str(today):
-                yield f"{self.handed.drum}, {name}: {today or 'not known'} by the book now, {kept or 'not known'} then."
+                yield _("%(drum)s, %(name)s: %(value)s by the book now, %(value_2)s then.") % {
+                    "drum": self.handed.drum,
+                    "name": name,
+                    "value": today or _("not known"),
+                    "value_2": kept or _("not known"),
+                }
 
 
 @dataclass(frozen=True)
@@ -105,9 +117,9 @@ class Record:
     def status(self) -> StatusWord:
         # before the receipt: the copy that is awaited belongs to the record that holds
         if self.correction:
-            return StatusWord("look", f"corrected by {self.correction}")
+            return StatusWord("look", _("corrected by %(correction)s") % {"correction": self.correction})
         if self.disposal.awaits_copy and not self.signed_copy:
-            return StatusWord("act", "receipt awaited")
+            return StatusWord("act", _("receipt awaited"))
         return StatusWord("fine", "gone")
 
     @property
@@ -143,28 +155,28 @@ class Record:
             if disposal.codes and disposal.jurisdiction
             else disposal.codes
         )
-        signed = "awaited" if disposal.awaits_copy else "none is expected"
+        signed = "awaited" if disposal.awaits_copy else _("none is expected")
         if self.signed_copy:
-            signed = f"came {long_day(self.signed_copy.entry.happened_at)}"
+            signed = _("came %(happened_at)s") % {"happened_at": long_day(self.signed_copy.entry.happened_at)}
         facts = [
-            ("Handed over", long_moment(disposal.handed_over_at)),
-            ("Handed over by", str(disposal.began_with.entry.done_by)),
-            ("Checked by", str(disposal.checked_by or "")),
-            ("Route", capfirst(disposal.get_route_display())),
-            ("Receiver", disposal.receiver),
-            ("Address", disposal.address),
-            ("Licence, permit or site number", disposal.licence),
-            ("Their document", document),
-            ("Waste codes as they wrote them", codes),
-            ("Counted to", long_month(disposal.counted_to)),
-            ("Signed copy", signed),
-            ("Kept at least until", long_day(disposal.keep_until)),
+            (_("Handed over"), long_moment(disposal.handed_over_at)),
+            (_("Handed over by"), str(disposal.began_with.entry.done_by)),
+            (_("Checked by"), str(disposal.checked_by or "")),
+            (_("Route"), capfirst(disposal.get_route_display())),
+            (_("Receiver"), disposal.receiver),
+            (_("Address"), disposal.address),
+            (_("Licence, permit or site number"), disposal.licence),
+            (_("Their document"), document),
+            (_("Waste codes as they wrote them"), codes),
+            (_("Counted to"), long_month(disposal.counted_to)),
+            (_("Signed copy"), signed),
+            (_("Kept at least until"), long_day(disposal.keep_until)),
         ]
         if disposal.permission:
             # right after the route that it allows
-            facts.insert(4, ("By permission of", f"{disposal.permission.asked}: {disposal.permission.answer}"))
+            facts.insert(4, (_("By permission of"), f"{disposal.permission.asked}: {disposal.permission.answer}"))
         if disposal.cost_cents is not None:
-            paid = "they paid" if disposal.cost_cents < 0 else "paid"
+            paid = _("they paid") if disposal.cost_cents < 0 else "paid"
             facts.append(("Money", f"{paid} {prices.show(abs(disposal.cost_cents), disposal.currency)}"))
         return facts
 
@@ -219,18 +231,20 @@ class WeightComparison:
     def status(self) -> StatusWord:
         """Within what both scales allow, or not."""
         if self.apart is None:
-            return StatusWord("look", "needs info")
+            return StatusWord("look", _("needs info"))
         within = abs(self.apart.value) <= self.apart.half_width
-        return StatusWord("fine", "within the scales") if within else StatusWord("look", "apart")
+        return StatusWord("fine", _("within the scales")) if within else StatusWord("look", "apart")
 
     @property
     def words(self) -> str:
         if self.apart is None:
-            return "Ours is not known, so nothing can be compared."
-        apart = f"Theirs less ours is {kilograms(self.apart)}"
+            return _("Ours is not known, so nothing can be compared.")
+        apart = _("Theirs less ours is %(kilograms)s") % {"kilograms": kilograms(self.apart)}
         if self.status.level == "fine":
-            return f"{apart}: no more than the two scales can differ."
-        return f"{apart}: more than the scales explain. Weighed with its vessel, or another drum?"
+            return _("%(apart)s: no more than the two scales can differ.") % {"apart": apart}
+        return _("%(apart)s: more than the scales explain. Weighed with its vessel, or another drum?") % {
+            "apart": apart
+        }
 
 
 def records_of(disposals: QuerySet[Disposal]) -> list[Record]:
@@ -253,9 +267,13 @@ def action_items() -> Iterator[ActionItem]:
     """Receipts that are awaited."""
     for each in records_of(Disposal.objects.awaiting().order_by("handed_over_at", "pk")):
         when = long_day(each.disposal.handed_over_at)
-        words = f"{each.disposal} of {when}: {each.receiver} sent no signed copy yet."
+        words = _("%(disposal)s of %(when)s: %(receiver)s sent no signed copy yet.") % {
+            "disposal": each.disposal,
+            "when": when,
+            "receiver": each.receiver,
+        }
         yield ActionItem(
-            "act", "receipt awaited", words, "It came", reverse("waste:their_paper", args=[each.disposal.pk])
+            "act", _("receipt awaited"), words, _("It came"), reverse("waste:their_paper", args=[each.disposal.pk])
         )
 
 

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.models import Container, Person
 from studio.people.models import Induction
@@ -76,7 +77,7 @@ def inspection_reminders(here: list[Content]) -> Iterator[Reminder]:
             yield Reminder(
                 name=f"look-over-{drum.pk}",
                 on=timezone.localdate(each.looked_at) + LOOK_EVERY,
-                words=f"Look over {drum}",
+                words=_("Look over %(drum)s") % {"drum": drum},
                 path=drum.get_absolute_url(),
                 written_at=entry.recorded_at,
                 stays=True,
@@ -90,14 +91,14 @@ def time_limit_reminders(
         yield Reminder(
             name=f"age-{limit.drum.pk}-{limit.flag.rule_id}",
             on=limit.on,
-            words=f"{limit.drum}: {limit.days} days since its first drop",
+            words=_("%(drum)s: %(days)s days since its first drop") % {"drum": limit.drum, "days": limit.days},
             path=limit.drum.get_absolute_url(),
             written_at=limit.since,
         )
 
 
 def collection_reminders(told: AdviceInForce, workshop: Workshop) -> Iterator[Reminder]:
-    whose = "Household collection" if workshop.is_household else "Waste collection"
+    whose = _("Household collection") if workshop.is_household else _("Waste collection")
     for each in told.of_kind(LocalAdvice.Kind.COLLECTION):
         if each.next_on:
             yield advice_reminders(each, each.next_on, f"{whose}: {each.asked}", repeats=each.repeats)
@@ -106,7 +107,10 @@ def collection_reminders(told: AdviceInForce, workshop: Workshop) -> Iterator[Re
 def ending_reminders(told: AdviceInForce) -> Iterator[Reminder]:
     for each in told.advice:
         if each.until_on:
-            words = f"Ask again: {each.get_kind_display()} ends in {ADVICE_SOON.days} days"
+            words = _("Ask again: %(get_kind_display)s ends in %(days)s days") % {
+                "get_kind_display": each.get_kind_display(),
+                "days": ADVICE_SOON.days,
+            }
             # advice for less than a month is not asked for again before it was given
             yield advice_reminders(each, max(each.until_on - ADVICE_SOON, each.said_on), words, name="ends")
 
@@ -128,7 +132,7 @@ def receipt_reminders() -> Iterator[Reminder]:
         yield Reminder(
             name=f"receipt-{each.pk}",
             on=timezone.localdate(each.handed_over_at) + RECEIPT_AFTER,
-            words=f"{each}: has the signed copy come?",
+            words=_("%(each)s: has the signed copy come?") % {"each": each},
             path=each.get_absolute_url(),
             written_at=each.entry.recorded_at,
             stays=True,
@@ -142,7 +146,7 @@ def jar_reminders() -> Iterator[Reminder]:
         yield Reminder(
             name=f"use-by-{jar.pk}",
             on=jar.use_by_on,
-            words=f"Use by today: {jar.material}, {jar.code}",
+            words=_("Use by today: %(material)s, %(code)s") % {"material": jar.material, "code": jar.code},
             path=jar.get_absolute_url(),
             # the same moment at every fetch, or the answer would differ though nothing did
             written_at=timezone.make_aware(datetime.combine(jar.received_on or jar.use_by_on, datetime.min.time())),
@@ -158,7 +162,8 @@ def induction_reminders(person: Person, sees_everybody: bool, now: datetime) -> 
         yield Reminder(
             name=f"induction-{each.person_id}-{each.task}",
             on=each.until_on,
-            words=f"Last day of the induction of {each.person}: {each.get_task_display()}",
+            words=_("Last day of the induction of %(person)s: %(get_task_display)s")
+            % {"person": each.person, "get_task_display": each.get_task_display()},
             path=reverse("people:inductions"),
             written_at=each.entry.recorded_at,
         )

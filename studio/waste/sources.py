@@ -5,6 +5,8 @@ from dataclasses import replace
 
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.bath import TakenOut
 from chemistry.measured import Measured, by_scale
@@ -31,9 +33,11 @@ DRAINS = re.compile(
     re.IGNORECASE,
 )
 DRAINED = (
-    "Copper solution does not go into a sink, a drain or the ground.",
-    "If it has not been poured yet, keep it: a drum, a pail with a lid. If it happened, tick here so that the book "
-    "knows where the litres went, and report it as an incident next.",
+    gettext_lazy("Copper solution does not go into a sink, a drain or the ground."),
+    gettext_lazy(
+        "If it has not been poured yet, keep it: a drum, a pail with a lid. If it happened, tick here so that the book "
+        "knows where the litres went, and report it as an incident next."
+    ),
 )
 # the kinds of waste that each page may make; where the drum leaves it open, the first
 GIVEN_UP_BATH = ("bath_spent", "rinse")
@@ -83,7 +87,10 @@ def strain(
     if into:
         # one towel went in at least, where nobody put it on a scale
         towel = replace(into, source=Source.STRAINED, event=loss_of_bath(entry), pieces=1)
-        put_in(replace(towel, words=f"{towel.amount} strained out of {bath}"), entry=entry)
+        put_in(
+            replace(towel, words=_("%(amount)s strained out of %(bath)s") % {"amount": towel.amount, "bath": bath}),
+            entry=entry,
+        )
     return entry
 
 
@@ -102,14 +109,17 @@ def take_out(
 
     What went down a drain is asked about once, and then written: a record that is refused is a record that is lost.
     """
-    entry = baths.take_out(bath, taken, where_to=f"into {into.drum}" if into else where_to, by=by)
+    entry = baths.take_out(bath, taken, where_to=_("into %(drum)s") % {"drum": into.drum} if into else where_to, by=by)
     with entry.unless(drained_anyway):
         if not into and DRAINS.search(where_to):
-            raise Questioned("drained_anyway", *DRAINED)
+            raise Questioned("drained_anyway", *map(str, DRAINED))
     if into:
         event = loss_of_bath(entry)
         poured = replace(into, source=Source.BATH, litres=event.taken_out, event=event)
-        put_in(replace(poured, words=f"{poured.amount} out of {bath}"), entry=entry)
+        put_in(
+            replace(poured, words=_("%(amount)s out of %(bath)s") % {"amount": poured.amount, "bath": bath}),
+            entry=entry,
+        )
     return entry
 
 
@@ -134,16 +144,25 @@ def strip(
         if put and mass_g:
             weighed = by_scale(mass_g, came_off.half_width_g)
             stripped = replace(put, source=Source.STRIP, strip=came_off, mass_g=weighed)
-            put_in(replace(stripped, words=f"{stripped.amount} off {cathode}"), entry=entry)
+            put_in(
+                replace(
+                    stripped, words=_("%(amount)s off %(cathode)s") % {"amount": stripped.amount, "cathode": cathode}
+                ),
+                entry=entry,
+            )
     return entry
 
 
 def discard(container: Container, *, amount: int, into: DepositRequest, by: Signed) -> Entry:
     """Something off the shelf is given up: it leaves its container for the drum."""
     shown = container.material.show(amount)
-    with book.entry(kinds.FILLED, f"Into {into.drum}: {shown} of {container}", by) as entry:
+    with book.entry(
+        kinds.FILLED,
+        _("Into %(drum)s: %(shown)s of %(container)s") % {"drum": into.drum, "shown": shown, "container": container},
+        by,
+    ) as entry:
         refuse_uninducted_for([container.material], by)
-        words = f"{shown} of {container.material}"
+        words = _("%(shown)s of %(material)s") % {"shown": shown, "material": container.material}
         given_up = replace(
             into, source=Source.SHELF, container=container, words=words, **amount_for_drum(container, amount)
         )
@@ -167,5 +186,5 @@ def loss_of_bath(entry: Entry) -> BathEvent:
     """What left the bath by an entry."""
     lost = entry.bath_events.filter(kind__in=BathEvent.TAKING).first()
     if lost is None:
-        raise Refused("litres", "Nothing left the bath by this.")
+        raise Refused("litres", _("Nothing left the bath by this."))
     return lost

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import waste
 from chemistry.waste.rules import RuleSet
@@ -43,34 +44,44 @@ def near_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterato
     for limit in found:
         if limit.on - told.day <= SOON:
             level = "act" if limit.on < told.day else "look"
-            words = f"{limit.drum}: {limit.days} days since its first drop on {long_day(limit.on)}."
+            words = _("%(drum)s: %(days)s days since its first drop on %(on)s.") % {
+                "drum": limit.drum,
+                "days": limit.days,
+                "on": long_day(limit.on),
+            }
             hand_over = f"{reverse('waste:hand_over')}?drum={limit.drum.pk}"
-            yield ActionItem(level, "time limit", words, f"Hand over {limit.drum.name}", hand_over)
+            yield ActionItem(
+                level, _("time limit"), words, _("Hand over %(name)s") % {"name": limit.drum.name}, hand_over
+            )
 
 
 def about_premises(workshop: Workshop, told: AdviceInForce) -> Iterator[ActionItem]:
     if workshop.is_household is None:
-        words = "Nobody has said whether this is a household or a business, and limits turn on it."
-        yield ActionItem("look", "whose waste", words, "Say it", f"{reverse('workshop:change')}#id_waste_from")
+        words = _("Nobody has said whether this is a household or a business, and limits turn on it.")
+        yield ActionItem("look", _("whose waste"), words, _("Say it"), f"{reverse('workshop:change')}#id_waste_from")
     elif workshop.is_household and not any(told.of_kind(LocalAdvice.Kind.COLLECTION)):
         # the last set is the one nearest to the studio
         collects = waste.rule_sets_for(workshop.region)[-1].collects
-        words = f"When does {collects} take hazardous waste from households, and does it take this?"
+        words = _("When does %(collects)s take hazardous waste from households, and does it take this?") % {
+            "collects": collects
+        }
         url = reverse("waste:add_advice", args=[LocalAdvice.Kind.COLLECTION])
-        yield ActionItem("look", "collection day", words, "Write it down", url)
+        yield ActionItem("look", _("collection day"), words, _("Write it down"), url)
 
 
 def near_amounts(
     sets: Sequence[RuleSet], of_the_studio: Mapping[str, object], month: Month, on_site_kg: Kilograms
 ) -> Iterator[ActionItem]:
-    arose, stands = ("arose this month", "hazardous_month_kg"), ("stand here", "hazardous_on_site_kg")
+    arose, stands = (_("arose this month"), "hazardous_month_kg"), (_("stand here"), "hazardous_on_site_kg")
     for (words, key), kg in ((arose, month.known_kg), (stands, on_site_kg)):
         near = next_amount(limits.named(sets, key, of_the_studio), kg)
         if kg and near:
-            sentence = (
-                f"{months.between(*kg)} kg that may count as hazardous {words}. From {near:,.0f} kg other rules hold."
-            )
-            yield ActionItem("look", "threshold near", sentence, "Read the months", reverse("waste:months"))
+            sentence = _("%(between)s kg that may count as hazardous %(words)s. From %(near)s kg other rules hold.") % {
+                "between": months.between(*kg),
+                "words": words,
+                "near": f"{near:,.0f}",
+            }
+            yield ActionItem("look", _("threshold near"), sentence, _("Read the months"), reverse("waste:months"))
 
 
 def next_amount(amounts: Iterable[Fraction], kg: Kilograms) -> float | None:
@@ -85,5 +96,9 @@ def next_amount(amounts: Iterable[Fraction], kg: Kilograms) -> float | None:
 def ending_advice(told: AdviceInForce) -> Iterator[ActionItem]:
     for each in told.advice:
         if each.until_on and each.until_on - told.day <= ADVICE_SOON:
-            words = f"{each.asked} on {each.about}: it ends on {long_day(each.until_on)}."
-            yield ActionItem("look", "advice ends", words, "Ask again", each.get_absolute_url())
+            words = _("%(asked)s on %(about)s: it ends on %(until_on)s.") % {
+                "asked": each.asked,
+                "about": each.about,
+                "until_on": long_day(each.until_on),
+            }
+            yield ActionItem("look", _("advice ends"), words, _("Ask again"), each.get_absolute_url())

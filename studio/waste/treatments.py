@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from chemistry.waste import treatment
 from chemistry.waste.drum import MG_PER_G
 from chemistry.waste.treatment import TreatmentPlan
@@ -68,5 +70,10 @@ def displayed(name: str, figure: Figure, content: Content) -> DisplayedFigure:
 
 def permission(advice: LocalAdvice) -> str:
     """Who allowed it, when and for what."""
-    ends = f"until {long_day(advice.until_on)}" if advice.until_on else "without an end"
-    return f"{said_by(advice)}, {long_day(advice.said_on)}, for {advice.about}, {ends}"
+    ends = _("until %(until_on)s") % {"until_on": long_day(advice.until_on)} if advice.until_on else _("without an end")
+    return _("%(said_by)s, %(said_on)s, for %(about)s, %(ends)s") % {
+        "said_by": said_by(advice),
+        "said_on": long_day(advice.said_on),
+        "about": advice.about,
+        "ends": ends,
+    }

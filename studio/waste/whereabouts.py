@@ -4,6 +4,7 @@ from collections.abc import Collection
 from datetime import datetime
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from inventory.dates import long_day
 from inventory.refusals import Refused
@@ -36,5 +37,8 @@ def refuse_gone(drums: Collection[Drum]) -> None:
     )
     if gone:
         left_by = departures([gone.drum])[gone.drum_id]
-        said = f"{gone.drum} has left: {left_by}. What went with it stays as it was handed over."
+        said = _("%(drum)s has left: %(left_by)s. What went with it stays as it was handed over.") % {
+            "drum": gone.drum,
+            "left_by": left_by,
+        }
         raise Refused(None, said, kept_by=gone.disposal, ways=[(str(gone.disposal), gone.disposal.get_absolute_url())])

@@ -113,18 +113,25 @@ class AcidReadForm(BathForm):
     TYPED_IN = {"sd": "g_per_l"}
 
     known_by = forms.ChoiceField(
-        label="Is there acid in it, and who says so?",
+        label=gettext_lazy("Is there acid in it, and who says so?"),
         widget=forms.RadioSelect,
         choices=[
-            (KnownBy.NONE, "None: nobody ever added any"),
-            (KnownBy.ABOUT, "About so much: a recipe, a memory"),
-            (KnownBy.TITRATION, "So much, by titration"),
-            (KnownBy.PH, "Its pH, by a strip or a meter"),
+            (KnownBy.NONE, gettext_lazy("None: nobody ever added any")),
+            (KnownBy.ABOUT, gettext_lazy("About so much: a recipe, a memory")),
+            (KnownBy.TITRATION, gettext_lazy("So much, by titration")),
+            (KnownBy.PH, gettext_lazy("Its pH, by a strip or a meter")),
         ],
     )
-    g_per_l = NumberField(required=False, low=0, high=300, unit="g/L", label="Sulfuric acid in a litre, g")
+    g_per_l = NumberField(
+        required=False, low=0, high=300, unit="g/L", label=gettext_lazy("Sulfuric acid in a litre, g")
+    )
     ph = NumberField(
-        required=False, low=0, high=7, unit="pH", label="pH", help_text="A bath without acid reads about 4."
+        required=False,
+        low=0,
+        high=7,
+        unit="pH",
+        label=gettext_lazy("pH"),
+        help_text=gettext_lazy("A bath without acid reads about 4."),
     )
 
     def clean(self):
@@ -132,20 +139,23 @@ class AcidReadForm(BathForm):
         typed = self.cleaned_data
         for name in self.NEEDED.get(typed.get("known_by", ""), ()):
             if typed.get(name) is None and name not in self.errors:
-                self.add_error(name, "Give it, or say that it is known otherwise.")
+                self.add_error(name, _("Give it, or say that it is known otherwise."))
 
     def facts(self) -> dict:
         typed = self.cleaned_data
         known_by = typed["known_by"]
         if known_by == self.KnownBy.PH:
-            return {"reading": PhRead(day=UNDATED, ph=typed["ph"]), "words": f"pH {digits(typed['ph'], 3)}"}
+            return {
+                "reading": PhRead(day=UNDATED, ph=typed["ph"]),
+                "words": _("pH %(typed)s") % {"typed": digits(typed["ph"], 3)},
+            }
         if known_by == self.KnownBy.NONE:
-            return {"reading": AcidTitrated(day=UNDATED, g_per_l=0, sd=LEAST_SD), "words": "no acid in it"}
+            return {"reading": AcidTitrated(day=UNDATED, g_per_l=0, sd=LEAST_SD), "words": _("no acid in it")}
         g_per_l = typed["g_per_l"]
         share = MEMORY_SHARE if known_by == self.KnownBy.ABOUT else 2 * sulfuric.ACID_SD_SHARE
         sd = max(share * g_per_l, A_TRACE_G_PER_L) / HALF_WIDTH_SDS
         how = "about" if known_by == self.KnownBy.ABOUT else "titrated,"
-        words = f"{how} {digits(g_per_l, 3)} g/L of acid"
+        words = _("%(how)s %(g_per_l)s g/L of acid") % {"how": how, "g_per_l": digits(g_per_l, 3)}
         return {"reading": AcidTitrated(day=UNDATED, g_per_l=g_per_l, sd=sd), "words": words}
 
 

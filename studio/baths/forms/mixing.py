@@ -36,8 +36,8 @@ JARS_AT_HAND = 3
 class FromTheShelfForm(TakingAcidForm):
     """Water from the tap or a container, acid, and salt: a field for each jar of it, the oldest open first."""
 
-    water_l = VolumeField(required=False, label="Water")
-    temperature_c = TemperatureField(label="Temperature of the water")
+    water_l = VolumeField(required=False, label=gettext_lazy("Water"))
+    temperature_c = TemperatureField(label=gettext_lazy("Temperature of the water"))
 
     def __init__(self, *args, water_l: float = 0.0, salt_g: float = 0.0, acid_g_per_l: float | None = None, **kwargs):
         """water_l, salt_g, acid_g_per_l: what is offered to begin with."""
@@ -99,9 +99,19 @@ class FromTheShelfForm(TakingAcidForm):
 
     def offer_water(self, water_l: float, vessels: Iterable[Container]) -> None:
         known = {str(vessel.pk): vessel for vessel in vessels}
-        choices = [("", "the tap"), *((pk, f"{vessel}, {vessel.shown_on_hand()} left") for pk, vessel in known.items())]
+        choices = [
+            ("", _("the tap")),
+            *(
+                (
+                    pk,
+                    _("%(vessel)s, %(shown_on_hand)s left")
+                    % {"vessel": vessel, "shown_on_hand": vessel.shown_on_hand()},
+                )
+                for pk, vessel in known.items()
+            ),
+        ]
         water_from = forms.TypedChoiceField(
-            label="Water from", required=False, choices=choices, coerce=known.get, empty_value=None
+            label=_("Water from"), required=False, choices=choices, coerce=known.get, empty_value=None
         )
         self.add("water_from", water_from)
         self.fields["temperature_c"].initial = min(max(self.bath.air_c, 0.0), sulfate.WARMEST_C)
@@ -128,8 +138,10 @@ class FromTheShelfForm(TakingAcidForm):
 
 
 class MixForm(FromTheShelfForm):
-    water_l = VolumeField(label="Water", error_messages={"required": "Water comes first: say how much."})
-    lid_on = LidField(label="Afterwards the lid is", initial="on")
+    water_l = VolumeField(
+        label=gettext_lazy("Water"), error_messages={"required": gettext_lazy("Water comes first: say how much.")}
+    )
+    lid_on = LidField(label=gettext_lazy("Afterwards the lid is"), initial="on")
 
     mix: Mix | None = None
 
@@ -167,7 +179,7 @@ class TopUpForm(FromTheShelfForm):
     salt_anyway = forms.CharField(
         required=False, max_length=200, label=gettext_lazy("Why the crystals go in all the same")
     )
-    weak_anyway = forms.BooleanField(required=False, label="Add the water all the same")
+    weak_anyway = forms.BooleanField(required=False, label=gettext_lazy("Add the water all the same"))
 
     ANYWAY = ("salt_anyway", "weak_anyway")
 
@@ -192,12 +204,14 @@ class AskedForm(PlainForm):
 class WantedForm(AskedForm):
     """What a bath should come to."""
 
-    level = LevelField(label="Level wanted")
-    way = forms.ChoiceField(label="With", choices=Way, widget=forms.RadioSelect)
+    level = LevelField(label=gettext_lazy("Level wanted"))
+    way = forms.ChoiceField(label=gettext_lazy("With"), choices=Way, widget=forms.RadioSelect)
     strength = StrengthField(
-        label="Strength wanted",
+        label=gettext_lazy("Strength wanted"),
         required=False,
-        help_text="Leave it empty for the middle of its range; with crystals only, for its top where it is past that.",
+        help_text=gettext_lazy(
+            "Leave it empty for the middle of its range; with crystals only, for its top where it is past that."
+        ),
     )
 
     acid = NumberField(
@@ -219,9 +233,10 @@ class WantedForm(AskedForm):
         self.stick = dipstick.dipstick_of(bath)
         self.usual_way = plan.usual_way(bath, state, bath.fill_l)
         self.fields["level"].initial = (digits(bath.fill_l, 3), "L")
-        self.fields[
-            "level"
-        ].help_text = f"Usually {digits(bath.fill_l, 3)} L, {self.stick.depth_cm(bath.fill_l):.1f} cm."
+        self.fields["level"].help_text = _("Usually %(fill_l)s L, %(depth_cm).1f cm.") % {
+            "fill_l": digits(bath.fill_l, 3),
+            "depth_cm": self.stick.depth_cm(bath.fill_l),
+        }
         self.fields["way"].initial = self.usual_way
 
     def plan(self) -> Plan | None:
@@ -238,11 +253,11 @@ class WantedForm(AskedForm):
         level = self.cleaned_data["level"]
         volume_l = level.volume_l(self.stick)
         if volume_l < LEAST_BATH_L:
-            raise forms.ValidationError("Give the level that is wanted; an empty tank needs no top-up.")
+            raise forms.ValidationError(_("Give the level that is wanted; an empty tank needs no top-up."))
         if volume_l > self.bath.rim_l:
             raise forms.ValidationError(
-                f"That would stand at {level.words(self.stick)}; {self.bath} runs over at "
-                f"{digits(self.bath.rim_l, 3)} L."
+                _("That would stand at %(words)s; %(bath)s runs over at %(rim_l)s L.")
+                % {"words": level.words(self.stick), "bath": self.bath, "rim_l": digits(self.bath.rim_l, 3)}
             )
         return level
 
@@ -254,8 +269,8 @@ class WantedForm(AskedForm):
 class RecipeForm(AskedForm):
     """How much bath of which strength."""
 
-    volume = VolumeField(label="So much bath")
-    strength = StrengthField(label="This strong", low=1, high=330)
+    volume = VolumeField(label=gettext_lazy("So much bath"))
+    strength = StrengthField(label=gettext_lazy("This strong"), low=1, high=330)
     acid = NumberField(
         required=False,
         low=0,
@@ -277,7 +292,10 @@ class RecipeForm(AskedForm):
         recipe = self.recipe()
         if recipe is None or recipe.volume_l <= self.bath.rim_l:
             return ""
-        return f"{self.bath} runs over at {digits(self.bath.rim_l, 3)} L: mix less, or in another tank."
+        return _("%(bath)s runs over at %(rim_l)s L: mix less, or in another tank.") % {
+            "bath": self.bath,
+            "rim_l": digits(self.bath.rim_l, 3),
+        }
 
     def recipe(self) -> Recipe | None:
         if not self.is_bound:
@@ -303,8 +321,13 @@ def is_taken_from(field: forms.BoundField) -> bool:
 
 def left_in(jar: Container) -> str:
     """What is in a jar and since when, as somebody reads it who stands before the shelf."""
-    opened = f"open since {day_of_year(jar.opened_on)}" if jar.opened_on else "sealed"
-    past = ", past its use-by" if jar.use_by_on and jar.use_by_on < timezone.localdate() else ""
-    said = salt.SAID.get(jar.material.bath_use)
-    counts = f"; {said}, counts {salt.blue_crystals_per_g(jar.material):.2f} times its weight" if said else ""
-    return f"{jar.shown_on_hand()} left, {opened}{past}{counts}"
+    opened = _("open since %(opened_on)s") % {"opened_on": day_of_year(jar.opened_on)} if jar.opened_on else _("sealed")
+    if jar.use_by_on and jar.use_by_on < timezone.localdate():
+        opened = _("%(opened)s, past its use-by") % {"opened": opened}
+    places = {"left": jar.shown_on_hand(), "opened": opened, "salt": salt.SAID.get(jar.material.bath_use)}
+    if not places["salt"]:
+        return _("%(left)s left, %(opened)s") % places
+    counts = salt.blue_crystals_per_g(jar.material)
+    return _("%(left)s left, %(opened)s; %(salt)s, counts %(counts).2f times its weight") % (
+        places | {"counts": counts}
+    )

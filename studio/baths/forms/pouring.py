@@ -1,6 +1,7 @@
 """What leaves a bath, what joins it ready-made, and what happens to it meanwhile."""
 
 from django import forms
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.bath import Removed, RemovedByLevel, RemovedByWeight, SolutionAdded, TakenOut
@@ -15,7 +16,7 @@ from studio.pages.fields import NumberField
 
 
 class PlatesField(forms.IntegerField):
-    default_error_messages = {"invalid": "Give whole plates, such as 3."}
+    default_error_messages = {"invalid": gettext_lazy("Give whole plates, such as 3.")}
 
     def __init__(self, *, low: int = 1, **kwargs):
         super().__init__(
@@ -30,7 +31,7 @@ class LidField(forms.TypedChoiceField):
     def __init__(self, **kwargs):
         super().__init__(
             widget=forms.RadioSelect,
-            choices=[("on", "Lid on: nothing dries off"), ("off", "Lid off: water dries off, salt stays")],
+            choices=[("on", _("Lid on: nothing dries off")), ("off", _("Lid off: water dries off, salt stays"))],
             coerce=lambda value: value == "on",
             **kwargs,
         )
@@ -42,13 +43,13 @@ def ml_each_field() -> NumberField:
         high=100,
         unit="mL",
         initial=operations.DRIP_ML,
-        label="mL of bath each",
-        help_text="4 to 8 mL cling to a plate that is left to drip.",
+        label=_("mL of bath each"),
+        help_text=_("4 to 8 mL cling to a plate that is left to drip."),
     )
 
 
 class DripsForm(BathForm):
-    plates = PlatesField(label="Plates lifted out")
+    plates = PlatesField(label=gettext_lazy("Plates lifted out"))
     ml_each = ml_each_field()
 
 
@@ -57,23 +58,35 @@ class StrainForm(BathForm):
         NOTHING, POWDER, CRYSTALS_BACK, CRYSTALS_OUT = "nothing", "powder", "back", "out"
 
     found = forms.ChoiceField(
-        label="What lay on the floor or in the towel?",
+        label=gettext_lazy("What lay on the floor or in the towel?"),
         widget=forms.RadioSelect,
         choices=[
-            (FloorFind.POWDER, "Brown powder. It is copper: it goes to the copper-stained solids, the towel with it."),
+            (
+                FloorFind.POWDER,
+                gettext_lazy("Brown powder. It is copper: it goes to the copper-stained solids, the towel with it."),
+            ),
             (
                 FloorFind.CRYSTALS_BACK,
-                "Blue crystals, put back. They are the bath’s own salt: warm it and stir them in.",
+                gettext_lazy("Blue crystals, put back. They are the bath’s own salt: warm it and stir them in."),
             ),
-            (FloorFind.CRYSTALS_OUT, "Blue crystals, kept out and weighed."),
-            (FloorFind.NOTHING, "Next to nothing."),
+            (FloorFind.CRYSTALS_OUT, gettext_lazy("Blue crystals, kept out and weighed.")),
+            (FloorFind.NOTHING, gettext_lazy("Next to nothing.")),
         ],
     )
     crystals_g = NumberField(
-        required=False, low=1, high=20_000, unit="g", label="Crystals kept out, g", help_text="As weighed, wet."
+        required=False,
+        low=1,
+        high=20_000,
+        unit="g",
+        label=gettext_lazy("Crystals kept out, g"),
+        help_text=gettext_lazy("As weighed, wet."),
     )
-    litres = VolumeField(label="Bath lost with it", initial=("100", "mL"), help_text="What stays in towel and filter.")
-    crystals_anyway = forms.BooleanField(required=False, label="They are blue crystals all the same")
+    litres = VolumeField(
+        label=gettext_lazy("Bath lost with it"),
+        initial=("100", "mL"),
+        help_text=gettext_lazy("What stays in towel and filter."),
+    )
+    crystals_anyway = forms.BooleanField(required=False, label=gettext_lazy("They are blue crystals all the same"))
 
     def clean(self):
         super().clean()
@@ -81,9 +94,9 @@ class StrainForm(BathForm):
         # crystals put back change nothing, so grams of them would take salt out of the book twice
         kept_out = typed.get("found") == self.FloorFind.CRYSTALS_OUT
         if kept_out and typed.get("crystals_g") is None and "crystals_g" not in self.errors:
-            self.add_error("crystals_g", "Weigh what was kept out, so that its salt leaves the book too.")
+            self.add_error("crystals_g", _("Weigh what was kept out, so that its salt leaves the book too."))
         if not kept_out and typed.get("crystals_g"):
-            self.add_error("found", "Grams are only given for blue crystals that were kept out.")
+            self.add_error("found", _("Grams are only given for blue crystals that were kept out."))
 
     def facts(self) -> dict:
         typed = self.cleaned_data
@@ -104,27 +117,44 @@ class AmountOutForm(BathForm):
     NEEDED = {Told.JUG: ("litres",), Told.SCALE: ("weight",), Told.LEVELS: ("level_before", "level_after")}
 
     told = forms.ChoiceField(
-        label="How do you know how much?",
+        label=gettext_lazy("How do you know how much?"),
         widget=forms.RadioSelect,
         choices=[
-            (Told.JUG, "By the jug"),
-            (Told.SCALE, "It was weighed"),
-            (Told.LEVELS, "By the level before and after"),
+            (Told.JUG, gettext_lazy("By the jug")),
+            (Told.SCALE, gettext_lazy("It was weighed")),
+            (Told.LEVELS, gettext_lazy("By the level before and after")),
         ],
         initial=Told.JUG,
     )
-    litres = VolumeField(label="How much")
+    litres = VolumeField(label=gettext_lazy("How much"))
     half_width_l = NumberField(
-        required=False, low=0.001, high=100, unit="L", label="± of it, L", help_text="Left empty, a fifth of it."
+        required=False,
+        low=0.001,
+        high=100,
+        unit="L",
+        label=gettext_lazy("± of it, L"),
+        help_text=gettext_lazy("Left empty, a fifth of it."),
     )
-    weight = MassField(label="It weighs", help_text="Without the vessel it is in.")
+    weight = MassField(label=gettext_lazy("It weighs"), help_text=gettext_lazy("Without the vessel it is in."))
     half_width_g = NumberField(
-        required=False, low=0.1, high=5000, unit="g", label="± of it, g", help_text="Left empty, 1 % and 2 g."
+        required=False,
+        low=0.1,
+        high=5000,
+        unit="g",
+        label=gettext_lazy("± of it, g"),
+        help_text=gettext_lazy("Left empty, 1 % and 2 g."),
     )
-    level_before = LevelField(label="Level before")
-    level_after = LevelField(label="Level after", help_text="Plates and cathodes as they were.")
+    level_before = LevelField(label=gettext_lazy("Level before"))
+    level_after = LevelField(
+        label=gettext_lazy("Level after"), help_text=gettext_lazy("Plates and cathodes as they were.")
+    )
     level_half_width_l = NumberField(
-        required=False, low=0.001, high=100, unit="L", label="± of each, L", help_text="Left empty, 2 mm of the stick."
+        required=False,
+        low=0.001,
+        high=100,
+        unit="L",
+        label=gettext_lazy("± of each, L"),
+        help_text=gettext_lazy("Left empty, 2 mm of the stick."),
     )
 
     def __init__(self, *args, **kwargs):
@@ -137,7 +167,7 @@ class AmountOutForm(BathForm):
     def clean(self):
         typed = super().clean()
         if self.is_told_by_levels and not self.errors and self.levels[0] <= self.levels[1]:
-            self.add_error("level_after", "It stands no lower than before; look again at both.")
+            self.add_error("level_after", _("It stands no lower than before; look again at both."))
         return typed
 
     @property
@@ -175,7 +205,9 @@ class AmountOutForm(BathForm):
 
 
 class TakeOutForm(AmountOutForm):
-    where_to = forms.CharField(max_length=60, label="Where to", help_text="Such as: into drum W1.")
+    where_to = forms.CharField(
+        max_length=60, label=gettext_lazy("Where to"), help_text=gettext_lazy("Such as: into drum W1.")
+    )
 
     def facts(self) -> dict:
         return super().facts() | {"where_to": self.cleaned_data["where_to"]}
@@ -202,19 +234,21 @@ def sd_of(half_width: float | None) -> float | None:
 class AddSolutionForm(BathForm):
     TYPED_IN = {"strength_sd_g_per_l": "half_width_g_per_l", "sd_l": "litres"}
 
-    litres = VolumeField(label="How much")
+    litres = VolumeField(label=gettext_lazy("How much"))
     strength_g_per_l = StrengthField(
         low=0,
-        label="Its strength",
-        help_text="A still rinse of 5 L gains about 0.3 g/L with every plate dipped in it: 20 plates, 6 g/L.",
+        label=gettext_lazy("Its strength"),
+        help_text=gettext_lazy(
+            "A still rinse of 5 L gains about 0.3 g/L with every plate dipped in it: 20 plates, 6 g/L."
+        ),
     )
     half_width_g_per_l = NumberField(
         required=False,
         low=0.1,
         high=150,
         unit="g/L",
-        label="± of its strength, g/L",
-        help_text="Leave it empty for a tenth of it.",
+        label=gettext_lazy("± of its strength, g/L"),
+        help_text=gettext_lazy("Leave it empty for a tenth of it."),
     )
 
     acid_g_per_l = NumberField(
@@ -222,8 +256,8 @@ class AddSolutionForm(BathForm):
         low=0,
         high=300,
         unit="g/L",
-        label="Acid in a litre of it, g",
-        help_text="Plating solution holds some. Left empty, none.",
+        label=gettext_lazy("Acid in a litre of it, g"),
+        help_text=gettext_lazy("Plating solution holds some. Left empty, none."),
     )
 
     def facts(self) -> dict:
@@ -243,4 +277,4 @@ class AddSolutionForm(BathForm):
 
 
 class CoverForm(BathForm):
-    lid_on = LidField(label="The lid is")
+    lid_on = LidField(label=gettext_lazy("The lid is"))

@@ -1,6 +1,8 @@
 """What was measured on a bath."""
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.bath import DensityRead, LevelRead, Titrated
 from chemistry.measured import HALF_WIDTH_SDS, digits
@@ -12,14 +14,14 @@ from studio.baths.models import Answer
 from studio.pages.fields import NumberField
 
 A_DROP_MOL_PER_L = 0.001  # 0.05 mL of 0.1 mol/L from the burette into 5 mL of bath: common practice, no source
-TEMPERATURE_HELP = "Warm liquid is lighter; the book allows for it."
+TEMPERATURE_HELP = gettext_lazy("Warm liquid is lighter; the book allows for it.")
 
 
 class ReferenceField(forms.TypedChoiceField):
     def __init__(self, **kwargs):
         super().__init__(
-            label="Instrument made for",
-            help_text="Printed beside its scale. A Baumé scale is made for 60 °F, whatever you choose.",
+            label=_("Instrument made for"),
+            help_text=_("Printed beside its scale. A Baumé scale is made for 60 °F, whatever you choose."),
             choices=[("20", "20 °C"), ("15.56", "60 °F"), ("15", "15 °C")],
             coerce=float,
             **kwargs,
@@ -29,16 +31,16 @@ class ReferenceField(forms.TypedChoiceField):
 class LevelForm(BathForm):
     TYPED_IN = {"volume_l": "level", "sd_l": "half_width_l"}
 
-    level = LevelField(label="Level")
-    temperature_c = TemperatureField(label="Temperature of the bath", initial=20)
-    half_width_l = NumberField(low=0.001, high=100, unit="L", label="± of the level, L")
+    level = LevelField(label=gettext_lazy("Level"))
+    temperature_c = TemperatureField(label=gettext_lazy("Temperature of the bath"), initial=20)
+    half_width_l = NumberField(low=0.001, high=100, unit="L", label=gettext_lazy("± of the level, L"))
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.dipstick = dipstick.dipstick_of(self.bath)
         self.fields["temperature_c"].initial = self.bath.air_c
         self.fields["half_width_l"].initial = float(digits(self.dipstick.half_width_l, 2))
-        self.fields["half_width_l"].help_text = "2 mm of the dipstick, as eyes go; more if the tank stood askew."
+        self.fields["half_width_l"].help_text = _("2 mm of the dipstick, as eyes go; more if the tank stood askew.")
 
     def facts(self) -> dict:
         typed = self.cleaned_data
@@ -53,15 +55,15 @@ class LevelForm(BathForm):
     def clean_level(self):
         level = self.cleaned_data["level"]
         if level.volume_l(self.dipstick) <= 0:
-            raise forms.ValidationError("Nothing is left to read: write where the bath went, then mix it anew.")
+            raise forms.ValidationError(_("Nothing is left to read: write where the bath went, then mix it anew."))
         return level
 
 
 class HydrometerForm(BathForm):
     TYPED_IN = {"sg": "hydrometer"}
 
-    hydrometer = HydrometerField(label="Hydrometer shows")
-    temperature_c = TemperatureField(label="Temperature of the bath", help_text=TEMPERATURE_HELP)
+    hydrometer = HydrometerField(label=gettext_lazy("Hydrometer shows"))
+    temperature_c = TemperatureField(label=gettext_lazy("Temperature of the bath"), help_text=TEMPERATURE_HELP)
     reference_c = ReferenceField()
 
     def __init__(self, *args, **kwargs):
@@ -79,15 +81,24 @@ class HydrometerForm(BathForm):
             temperature_c=temperature_c,
             reference_c=shown.reference_c or typed["reference_c"],
         )
-        return {"reading": reading, "words": f"{shown.words} at {self.units.temperature(temperature_c)}"}
+        return {
+            "reading": reading,
+            "words": _("%(words)s at %(temperature)s")
+            % {"words": shown.words, "temperature": self.units.temperature(temperature_c)},
+        }
 
 
 class TitrationForm(BathForm):
     TYPED_IN = {"mol_per_l": "copper", "sd": "half_width_percent"}
 
-    copper = TitrationField(label="Copper in a litre")
+    copper = TitrationField(label=gettext_lazy("Copper in a litre"))
     half_width_percent = NumberField(
-        low=0.1, high=50, unit="%", label="± of it, %", initial=2.0, help_text="Burette, flask and eye together."
+        low=0.1,
+        high=50,
+        unit="%",
+        label=gettext_lazy("± of it, %"),
+        initial=2.0,
+        help_text=gettext_lazy("Burette, flask and eye together."),
     )
 
     def facts(self) -> dict:
@@ -96,16 +107,19 @@ class TitrationForm(BathForm):
         # a share of nothing would be a reading without a spread, which nobody can titrate
         half_width = max(share * mol_per_l, A_DROP_MOL_PER_L)
         reading = Titrated(day=UNDATED, mol_per_l=mol_per_l, sd=half_width / HALF_WIDTH_SDS)
-        return {"reading": reading, "words": f"{digits(mol_per_l, 3)} mol/L of copper by titration"}
+        return {
+            "reading": reading,
+            "words": _("%(mol_per_l)s mol/L of copper by titration") % {"mol_per_l": digits(mol_per_l, 3)},
+        }
 
 
 class AnswerForm(BathForm):
     choice = forms.ChoiceField(
-        label="What is to be believed?",
+        label=gettext_lazy("What is to be believed?"),
         widget=forms.RadioSelect,
         choices=[
-            (Answer.Choice.TRUST_READING, "Trust the reading: something happened that nobody wrote down"),
-            (Answer.Choice.TRUST_BOOK, "Trust the book: the reading went wrong"),
-            (Answer.Choice.READ_AGAIN, "Read again: neither is believed yet"),
+            (Answer.Choice.TRUST_READING, gettext_lazy("Trust the reading: something happened that nobody wrote down")),
+            (Answer.Choice.TRUST_BOOK, gettext_lazy("Trust the book: the reading went wrong")),
+            (Answer.Choice.READ_AGAIN, gettext_lazy("Read again: neither is believed yet")),
         ],
     )

@@ -1,6 +1,7 @@
 """A tank and its figures; and a bath that was there before the book."""
 
 from django import forms
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.bath import Adopted
@@ -22,35 +23,47 @@ from studio.pages.quantities import NO_BREAK
 MM2_PER_CM2 = 100
 
 
-FIRST_PLACE = "Etching room"
+FIRST_PLACE = gettext_lazy("Etching room")
 SURFACE_OR_MARKS = gettext_lazy("Give the surface, or two marks that tell it.")
 
 
 class TankForm(BathForm):
-    name = forms.CharField(max_length=60, label="What people call it", help_text="Such as Upright tank.")
-    place = forms.ModelChoiceField(Place.objects.listed(), required=False, empty_label="a new place, named below")
-    new_place = forms.CharField(required=False, max_length=80, label="New place")
-    rim_l = VolumeField(label="Volume to the rim", help_text="How much it holds, filled to the very edge.")
+    name = forms.CharField(
+        max_length=60, label=gettext_lazy("What people call it"), help_text=gettext_lazy("Such as Upright tank.")
+    )
+    place = forms.ModelChoiceField(
+        Place.objects.listed(), required=False, empty_label=gettext_lazy("a new place, named below")
+    )
+    new_place = forms.CharField(required=False, max_length=80, label=gettext_lazy("New place"))
+    rim_l = VolumeField(
+        label=gettext_lazy("Volume to the rim"), help_text=gettext_lazy("How much it holds, filled to the very edge.")
+    )
     fill_l = VolumeField(
-        required=False, label="Usual fill", help_text="Leave it empty, and the bath that is begun in it sets its mark."
+        required=False,
+        label=gettext_lazy("Usual fill"),
+        help_text=gettext_lazy("Leave it empty, and the bath that is begun in it sets its mark."),
     )
     surface_cm2 = AmountField(
         dimension="area",
-        label="Open surface",
+        label=gettext_lazy("Open surface"),
         error_messages={"required": SURFACE_OR_MARKS},
-        help_text="Its sides or its area: 20 x 30 cm, 8 x 12 in, 400 cm2. Two marks below tell it too.",
+        help_text=gettext_lazy("Its sides or its area: 20 x 30 cm, 8 x 12 in, 400 cm2. Two marks below tell it too."),
     )
     marks = MarksField(
         required=False,
-        label="Marks on the dipstick",
-        help_text="A line for each, centimetres and litres: 10 = 4.1. Pour in a jug at a time and note where it "
-        "stands; three or four marks are plenty. Without marks the surface has to do.",
+        label=gettext_lazy("Marks on the dipstick"),
+        help_text=gettext_lazy(
+            "A line for each, centimetres and litres: 10 = 4.1. Pour in a jug at a time and note where it "
+            "stands; three or four marks are plenty. Without marks the surface has to do."
+        ),
     )
-    range_low_g_per_l = StrengthField(label="Working range from", initial=200)
-    range_high_g_per_l = StrengthField(label="Working range to", initial=260)
-    coldest_c = TemperatureField(low_c=-20, high_c=45, label="Coldest the room gets", initial=12)
-    air_c = TemperatureField(low_c=-10, high_c=45, label="Usual room temperature", initial=18)
-    relative_humidity_percent = NumberField(low=5, high=100, unit="%", label="Usual humidity, %", initial=55.0)
+    range_low_g_per_l = StrengthField(label=gettext_lazy("Working range from"), initial=200)
+    range_high_g_per_l = StrengthField(label=gettext_lazy("Working range to"), initial=260)
+    coldest_c = TemperatureField(low_c=-20, high_c=45, label=gettext_lazy("Coldest the room gets"), initial=12)
+    air_c = TemperatureField(low_c=-10, high_c=45, label=gettext_lazy("Usual room temperature"), initial=18)
+    relative_humidity_percent = NumberField(
+        low=5, high=100, unit="%", label=gettext_lazy("Usual humidity, %"), initial=55.0
+    )
 
     USUAL = ("fill_l", "range_low_g_per_l", "range_high_g_per_l", "coldest_c", "air_c", "relative_humidity_percent")
     FIGURES = ("name", "place", "rim_l", "surface_cm2", *USUAL)
@@ -97,7 +110,7 @@ class TankForm(BathForm):
             known = Place.objects.filter(name__iexact=name).first()
             typed["place"] = known or Place(name=name, kind=Place.Kind.TANK)
         elif not typed.get("place"):
-            self.add_error("new_place", "Choose where it stands, or name a new place.")
+            self.add_error("new_place", _("Choose where it stands, or name a new place."))
         # an empty field means: as full as the bath that is begun in it
         if typed.get("fill_l") is None:
             self.bath.fill_is_given = False
@@ -115,7 +128,14 @@ def figures_of(bath: Bath) -> dict:
     volumes = {name: (digits(getattr(bath, name), 4), "L") for name in ("rim_l", "fill_l")}
     stick = dipstick.dipstick_of(bath)
     plain = {name: getattr(bath, name) for name in TankForm.FIGURES if name not in volumes}
-    return plain | volumes | {"surface_cm2": f"{digits(bath.surface_cm2)} cm2", "marks": stick.marks}
+    return (
+        plain
+        | volumes
+        | {
+            "surface_cm2": _("%(surface_cm2)s cm2") % {"surface_cm2": digits(bath.surface_cm2)},
+            "marks": stick.marks,
+        }
+    )
 
 
 class AdoptForm(BathForm):
@@ -135,54 +155,58 @@ class AdoptForm(BathForm):
 
     NEEDED = {Known.HYDROMETER: ("hydrometer", "temperature_c"), Known.ABOUT: ("strength_g_per_l",)}
 
-    level = LevelField(label="Level now")
+    level = LevelField(label=gettext_lazy("Level now"))
     level_half_width_l = NumberField(
         required=False,
         low=0.001,
         high=100,
         unit="L",
-        label="± of the level, L",
-        help_text="Leave it empty for 2 mm on the dipstick.",
+        label=gettext_lazy("± of the level, L"),
+        help_text=gettext_lazy("Leave it empty for 2 mm on the dipstick."),
     )
     known_by = forms.ChoiceField(
-        label="How strong is it, and who says so?",
+        label=gettext_lazy("How strong is it, and who says so?"),
         widget=forms.RadioSelect,
         choices=[
-            (Known.HYDROMETER, "A hydrometer, read now"),
-            (Known.ABOUT, "About so much: a label, a memory"),
-            (Known.UNKNOWN, "Mixed long ago, nobody knows"),
+            (Known.HYDROMETER, gettext_lazy("A hydrometer, read now")),
+            (Known.ABOUT, gettext_lazy("About so much: a label, a memory")),
+            (Known.UNKNOWN, gettext_lazy("Mixed long ago, nobody knows")),
         ],
         initial=Known.HYDROMETER,
     )
     hydrometer = HydrometerField(
-        label="Hydrometer shows",
-        error_messages={"required": "Give what it shows, or say that the strength is known otherwise."},
+        label=gettext_lazy("Hydrometer shows"),
+        error_messages={"required": gettext_lazy("Give what it shows, or say that the strength is known otherwise.")},
     )
     temperature_c = TemperatureField(
-        label="Temperature of the bath",
+        label=gettext_lazy("Temperature of the bath"),
         help_text=TEMPERATURE_HELP,
-        error_messages={"required": "Give the temperature: a warm bath shows less."},
+        error_messages={"required": gettext_lazy("Give the temperature: a warm bath shows less.")},
     )
     reference_c = ReferenceField()
     strength_g_per_l = StrengthField(
         low=0,
-        label="Strength, about",
-        help_text="As it says on the label, or as it was once mixed. Nobody remembers: leave it empty.",
-        error_messages={"required": "Give the strength as far as it is known."},
+        label=gettext_lazy("Strength, about"),
+        help_text=gettext_lazy("As it says on the label, or as it was once mixed. Nobody remembers: leave it empty."),
+        error_messages={"required": gettext_lazy("Give the strength as far as it is known.")},
     )
     strength_half_width_g_per_l = NumberField(
         required=False,
         low=1,
         high=150,
         unit="g/L",
-        label="± of the strength, g/L",
-        help_text="Leave it empty for a tenth of it.",
+        label=gettext_lazy("± of the strength, g/L"),
+        help_text=gettext_lazy("Leave it empty for a tenth of it."),
     )
     acid_known = forms.ChoiceField(
-        label="Is there sulfuric acid in it?",
+        label=gettext_lazy("Is there sulfuric acid in it?"),
         required=False,
         widget=forms.RadioSelect,
-        choices=[(Acid.UNKNOWN, "Nobody knows"), (Acid.NONE, "None"), (Acid.SOME, "Some")],
+        choices=[
+            (Acid.UNKNOWN, gettext_lazy("Nobody knows")),
+            (Acid.NONE, gettext_lazy("None")),
+            (Acid.SOME, gettext_lazy("Some")),
+        ],
         initial=Acid.UNKNOWN,
     )
     acid_g_per_l = NumberField(
@@ -190,10 +214,10 @@ class AdoptForm(BathForm):
         low=0.1,
         high=300,
         unit="g/L",
-        label="Acid in a litre, about, g",
+        label=gettext_lazy("Acid in a litre, about, g"),
         help_text=f"±{NO_BREAK}30{NO_BREAK}%.",
     )
-    lid_on = LidField(label="The lid is", initial="on")
+    lid_on = LidField(label=gettext_lazy("The lid is"), initial="on")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -205,7 +229,7 @@ class AdoptForm(BathForm):
     def clean(self):
         super().clean()
         if self.cleaned_data.get("acid_known") == self.Acid.SOME and not self.cleaned_data.get("acid_g_per_l"):
-            self.add_error("acid_g_per_l", "Give it as far as it is known, or say that nobody knows.")
+            self.add_error("acid_g_per_l", _("Give it as far as it is known, or say that nobody knows."))
         if not self.errors:
             try:
                 self.strength = self.known_strength(self.cleaned_data)
@@ -257,9 +281,14 @@ class AdoptWithTankForm(AdoptForm, TankForm):
     """The first act of most studios: a tank and the bath that stands in it."""
 
     fill_l = VolumeField(
-        required=False, label="Usual fill", help_text="Leave it empty: the level it has now is its mark."
+        required=False,
+        label=gettext_lazy("Usual fill"),
+        help_text=gettext_lazy("Leave it empty: the level it has now is its mark."),
     )
-    level = LevelField(label="Level now", help_text="It is its usual fill too, unless you gave another above.")
+    level = LevelField(
+        label=gettext_lazy("Level now"),
+        help_text=gettext_lazy("It is its usual fill too, unless you gave another above."),
+    )
 
     def dipstick(self) -> Dipstick:
         return Dipstick(self.cleaned_data["marks"], self.cleaned_data["surface_cm2"])

@@ -4,6 +4,8 @@ from datetime import date, datetime, time, timedelta
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.bath.looking_ahead import LONGEST_DAYS, MOST_BITES
 from inventory.dates import long_day
@@ -18,10 +20,10 @@ A_FORTNIGHT = timedelta(days=14)
 class WhatIfForm(AskedForm):
     TYPED_IN = {"litres": "water_l", "days": "until"}
 
-    lid_on = LidField(label="The lid stays", initial="off")
-    until = DayField(label="Until")
-    bites = WholeNumberField(label="Bites until then", required=False, min_value=0, max_value=MOST_BITES)
-    water_l = VolumeField(label="Water added then", required=False)
+    lid_on = LidField(label=gettext_lazy("The lid stays"), initial="off")
+    until = DayField(label=gettext_lazy("Until"))
+    bites = WholeNumberField(label=gettext_lazy("Bites until then"), required=False, min_value=0, max_value=MOST_BITES)
+    water_l = VolumeField(label=gettext_lazy("Water added then"), required=False)
 
     def __init__(self, *args, now: datetime, **kwargs):
         super().__init__(*args, **kwargs)
@@ -32,9 +34,11 @@ class WhatIfForm(AskedForm):
         until: date = self.cleaned_data["until"]
         today = timezone.localdate(self.now)
         if until <= today:
-            raise forms.ValidationError("Give a day that is to come.")
+            raise forms.ValidationError(_("Give a day that is to come."))
         if until - today > timedelta(days=LONGEST_DAYS):
-            raise forms.ValidationError(f"Give a day until {long_day(today + timedelta(days=LONGEST_DAYS))}.")
+            raise forms.ValidationError(
+                _("Give a day until %(today)s.") % {"today": long_day(today + timedelta(days=LONGEST_DAYS))}
+            )
         return timezone.make_aware(datetime.combine(until, time(12)))
 
     def facts(self) -> dict:

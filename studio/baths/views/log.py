@@ -6,6 +6,9 @@ from django.http import QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.facts import history as fact_history
 from studio.baths import logbook
@@ -21,14 +24,20 @@ from studio.pages.views import ReadView
 class Errand(NamedTuple):
     """Something to do to a bath before it is said to which: what to ask, and each answer's page with its words."""
 
-    question: str
-    pages: dict[str, str]
+    question: str | Promise
+    pages: dict[str, str | Promise]
 
 
 ERRANDS = {
-    "top_up": Errand("Top up which bath?", {"top_up": ""}),
-    "read": Errand("What did you read?", {"read_level": ", its level", "read_hydrometer": ", with a hydrometer"}),
-    "cover": Errand("Whose lid went on or came off?", {"cover": ""}),
+    "top_up": Errand(gettext_lazy("Top up which bath?"), {"top_up": "%(bath)s"}),
+    "read": Errand(
+        gettext_lazy("What did you read?"),
+        {
+            "read_level": gettext_lazy("%(bath)s, its level"),
+            "read_hydrometer": gettext_lazy("%(bath)s, with a hydrometer"),
+        },
+    ),
+    "cover": Errand(gettext_lazy("Whose lid went on or came off?"), {"cover": "%(bath)s"}),
 }
 
 
@@ -40,7 +49,7 @@ class BathsView(ReadView):
         if errand is None:
             return None
         choices = [
-            (f"{tank}{words}", reverse(f"baths:{page}", args=[tank.pk]))
+            (words % {"bath": tank}, reverse(f"baths:{page}", args=[tank.pk]))
             for tank in Bath.objects.all()
             if str(tank.pk) == self.request.GET.get("bath", str(tank.pk))
             for page, words in errand.pages.items()
@@ -84,4 +93,4 @@ def log(request, pk):
 def log_csv(request, pk):
     tank = get_object_or_404(Bath, pk=pk)
     rows = logbook.rows(tank, timezone.get_current_timezone())
-    return spreadsheet.answer(f"Log of {tank}", logbook.CSV_HEAD, rows)
+    return spreadsheet.answer(_("Log of %(tank)s") % {"tank": tank}, logbook.CSV_HEAD, rows)

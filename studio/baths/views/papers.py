@@ -4,6 +4,7 @@ from math import ceil
 
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from chemistry.hazards.advice import ROOM
 from studio.baths import dipstick, drawings
@@ -39,7 +40,8 @@ def card(request, pk):
         "caution": qr.caution(request),
         # whoever stands beside it need not sign in
         "code": qr.svg(
-            qr.address(request, reverse("safety:open_bath", args=[bath.pk])), title=f"Opens how {bath} stands"
+            qr.address(request, reverse("safety:open_bath", args=[bath.pk])),
+            title=_("Opens how %(bath)s stands") % {"bath": bath},
         ),
         "marks": marks,
         "rows": range(2 if described.holds_acid else 3),
@@ -47,4 +49,10 @@ def card(request, pk):
     }
     asked_for = request.GET.get("page", "")
     page = asked_for if asked_for in Workshop.Paper.values else ""
-    return papers.answer(request, "baths/papers/card.html", shown, title=f"Bath card: {bath}", page=page)
+    return papers.answer(
+        request,
+        "baths/papers/card.html",
+        shown,
+        title=_("Bath card: %(bath)s") % {"bath": bath},
+        page=page,
+    )

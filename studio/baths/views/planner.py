@@ -5,6 +5,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.vary import vary_on_headers
 
 from chemistry.ranges import OutOfRange
@@ -23,7 +25,7 @@ class MixView(BathEntryView):
 
     form_class = MixForm
     operation = staticmethod(operations.mix)
-    afterwards = [("Print its card", "baths:card"), ("Read the level", "baths:read_level")]
+    afterwards = [(gettext_lazy("Print its card"), "baths:card"), (gettext_lazy("Read the level"), "baths:read_level")]
 
     @cached_property
     def asked(self):
@@ -65,7 +67,10 @@ class TopUpView(BathEntryView):
 
     form_class = TopUpForm
     operation = staticmethod(operations.top_up)
-    afterwards = [("Read it again", "baths:read_hydrometer"), ("Print its card", "baths:card")]
+    afterwards = [
+        (gettext_lazy("Read it again"), "baths:read_hydrometer"),
+        (gettext_lazy("Print its card"), "baths:card"),
+    ]
 
     @property
     def template_name(self):
@@ -74,7 +79,7 @@ class TopUpView(BathEntryView):
     def instead(self):
         self.state = estimate.at_moment(self.object)
         if self.state is None:
-            messages.info(self.request, f"{self.object} is unread: mix it or adopt it first.")
+            messages.info(self.request, _("%(object)s is unread: mix it or adopt it first.") % {"object": self.object})
             return redirect(self.object)
         units = self.request.workshop.units
         self.asked = WantedForm(self.request.GET or None, bath=self.object, state=self.state, units=units)
@@ -100,7 +105,11 @@ class TopUpView(BathEntryView):
         if self.plan:
             depth_cm = self.asked.stick.depth_cm(self.plan.after.volume_l)
             powder = self.plan.with_powder(self.request.workshop.units.cups)
-            shown |= {"after": self.described(self.plan.after), "after_cm": f"{depth_cm:.1f} cm", "with_powder": powder}
+            shown |= {
+                "after": self.described(self.plan.after),
+                "after_cm": _("%(depth_cm).1f cm") % {"depth_cm": depth_cm},
+                "with_powder": powder,
+            }
         return super().get_context_data() | shown
 
 
@@ -112,7 +121,7 @@ def what_if(request, pk):
     now, units = timezone.now(), request.workshop.units
     state = estimate.at_moment(bath, now)
     if state is None:
-        messages.info(request, f"{bath} is unread: mix it or adopt it first.")
+        messages.info(request, _("%(bath)s is unread: mix it or adopt it first.") % {"bath": bath})
         return redirect(bath)
     asked = WhatIfForm(request.GET or None, now=now, units=units)
     shown = {"bath": bath, "asked": asked}

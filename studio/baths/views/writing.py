@@ -5,6 +5,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
 
 from studio.baths import estimate, operations, readings
 from studio.baths.descriptions import BathDescription
@@ -69,8 +70,8 @@ class MeasuringView(BathEntryView):
                 messages.info(self.request, str(comparison))
             else:
                 url = reverse("baths:answer", args=[event.pk])
-                answer = format_html('<a href="{}">Answer it</a>, so that the book can go on.', url)
-                messages.warning(self.request, format_html("Held out: it {}. {}", comparison, answer))
+                answer = format_html(_('<a href="{}">Answer it</a>, so that the book can go on.'), url)
+                messages.warning(self.request, format_html(_("Held out: it {}. {}"), comparison, answer))
         return entry
 
 
@@ -103,7 +104,10 @@ class AnswerView(EntryView):
     def instead(self):
         self.comparison = readings.held_out(self.object, self.request.workshop.units)
         if self.comparison is None:
-            messages.info(self.request, f"The book goes along with this reading: {self.object}.")
+            messages.info(
+                self.request,
+                _("The book goes along with this reading: %(object)s.") % {"object": self.object},
+            )
             return redirect(self.object.bath)
 
     def get_form_kwargs(self):

@@ -4,6 +4,8 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import Measured
 from inventory.book import Signed
@@ -52,7 +54,7 @@ class LiveForm(ShopForm):
 class ExposureForm(ShopForm):
     """A form that asks how much copper is bare, on a plate that is known or not."""
 
-    exposed = ExposedField(help_text="What is drawn open and not stopped out; not the size of the plate.")
+    exposed = ExposedField(help_text=gettext_lazy("What is drawn open and not stopped out; not the size of the plate."))
 
     plate: Plate | None = None
     bare: Measured | None = None
@@ -80,7 +82,7 @@ def state_field(**kwargs) -> forms.TypedChoiceField:
 
 def drips_field() -> NumberField:
     field = ml_each_field()
-    field.label = "Drips it carries out, mL"
+    field.label = _("Drips it carries out, mL")
     return field
 
 

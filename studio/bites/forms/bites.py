@@ -4,6 +4,8 @@ from dataclasses import replace
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.copper import biting
 from chemistry.copper.biting import BiteRecipe
@@ -33,19 +35,28 @@ from studio.bites.models import OwnEfficiency, Plate
 from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.pages.fields import MomentField, NumberField
 
-AS_IT_HANGS = "Left empty, that of the cathode that hangs in the bath."
-UNLISTED = "a plate that is not in the book"
+AS_IT_HANGS = gettext_lazy("Left empty, that of the cathode that hangs in the bath.")
+UNLISTED = gettext_lazy("a plate that is not in the book")
 
 
 class SettingForm(ExposureForm):
     bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None, widget=forms.RadioSelect)
     state = state_field(initial=1)
-    volts_set = volts_field(label="Volts set on the supply", help_text="What it was set to, not what it reads.")
+    volts_set = volts_field(
+        label=gettext_lazy("Volts set on the supply"), help_text=gettext_lazy("What it was set to, not what it reads.")
+    )
     cathode = AreaField(
-        label="Cathode, the part that faces the plate below the liquid", required=False, help_text=AS_IT_HANGS
+        label=gettext_lazy("Cathode, the part that faces the plate below the liquid"),
+        required=False,
+        help_text=AS_IT_HANGS,
     )
     gap_cm = NumberField(
-        label="Gap from plate to cathode, cm", low=0.2, high=100, unit="cm", required=False, help_text=AS_IT_HANGS
+        label=gettext_lazy("Gap from plate to cathode, cm"),
+        low=0.2,
+        high=100,
+        unit="cm",
+        required=False,
+        help_text=AS_IT_HANGS,
     )
     ARRANGEMENT = ("state", "volts_set", "cathode", "gap_cm")
 
@@ -70,12 +81,15 @@ class SettingForm(ExposureForm):
 
 
 class StartForm(SettingForm):
-    planned_min = minutes_field(label="Minutes", low=0.1, help_text="Left empty, no alarm is set.")
-    checked = forms.BooleanField(
-        label="All six are so", error_messages={"required": "Go through the six lines first, then tick."}
+    planned_min = minutes_field(
+        label=gettext_lazy("Minutes"), low=0.1, help_text=gettext_lazy("Left empty, no alarm is set.")
     )
-    beside_anyway = anyway_field("Bite a second plate beside it")
-    metal_anyway = anyway_field("The name misleads: it is copper")
+    checked = forms.BooleanField(
+        label=gettext_lazy("All six are so"),
+        error_messages={"required": gettext_lazy("Go through the six lines first, then tick.")},
+    )
+    beside_anyway = anyway_field(gettext_lazy("Bite a second plate beside it"))
+    metal_anyway = anyway_field(gettext_lazy("The name misleads: it is copper"))
 
     def __init__(self, *args, plate, **kwargs):
         super().__init__(*args, **kwargs)
@@ -93,20 +107,27 @@ class StartForm(SettingForm):
 
 
 class ReadForm(LiveForm):
-    amps = amps_field(required=True, error_messages={"required": "Give the amps, as the display shows them."})
-    volts = volts_field(help_text="As the display shows them now.")
-    unusual_anyway = anyway_field("It is as it was read")
+    amps = amps_field(
+        required=True, error_messages={"required": gettext_lazy("Give the amps, as the display shows them.")}
+    )
+    volts = volts_field(help_text=gettext_lazy("As the display shows them now."))
+    unusual_anyway = anyway_field(gettext_lazy("It is as it was read"))
 
 
 class StopForm(LiveForm):
     # not required: nobody who has switched off should have to switch on again for a figure
-    amps = amps_field(help_text="As the display showed last.")
+    amps = amps_field(help_text=gettext_lazy("As the display showed last."))
     volts = volts_field()
     ml_each = drips_field()
     counted_ah = NumberField(
-        label="Or amp-hours", low=0.001, high=200, unit="A·h", required=False, help_text="When the supply counts them."
+        label=gettext_lazy("Or amp-hours"),
+        low=0.001,
+        high=200,
+        unit="A·h",
+        required=False,
+        help_text=gettext_lazy("When the supply counts them."),
     )
-    unusual_anyway = anyway_field("It is as it was read")
+    unusual_anyway = anyway_field(gettext_lazy("It is as it was read"))
 
 
 class StoppedForm(ShopForm):
@@ -116,23 +137,27 @@ class StoppedForm(ShopForm):
         EARLIER, CUT, BACK = "earlier", "cut", "back"
 
     what = forms.ChoiceField(
-        label="What happened?",
+        label=gettext_lazy("What happened?"),
         widget=forms.RadioSelect,
         choices=[
-            (What.EARLIER, "Somebody switched it off at a time that is known."),
-            (What.CUT, "The power went, and the supply stayed off: the bite ended about then."),
-            (What.BACK, "The power went, and the supply came back by itself; the plate bit on."),
+            (What.EARLIER, gettext_lazy("Somebody switched it off at a time that is known.")),
+            (What.CUT, gettext_lazy("The power went, and the supply stayed off: the bite ended about then.")),
+            (What.BACK, gettext_lazy("The power went, and the supply came back by itself; the plate bit on.")),
         ],
     )
-    stopped_at = MomentField(label="It stopped at, or about", required=False)
-    off_at = MomentField(label="The power went about", required=False)
-    back_at = MomentField(label="It was back about", required=False)
-    ended_at = MomentField(label="And the bite was over at", required=False, help_text="Leave it empty for now.")
-    amps = amps_field(help_text="As it was read before, if nobody wrote it down yet.")
+    stopped_at = MomentField(label=gettext_lazy("It stopped at, or about"), required=False)
+    off_at = MomentField(label=gettext_lazy("The power went about"), required=False)
+    back_at = MomentField(label=gettext_lazy("It was back about"), required=False)
+    ended_at = MomentField(
+        label=gettext_lazy("And the bite was over at"),
+        required=False,
+        help_text=gettext_lazy("Leave it empty for now."),
+    )
+    amps = amps_field(help_text=gettext_lazy("As it was read before, if nobody wrote it down yet."))
     ml_each = drips_field()
 
     WANTED = {What.EARLIER: ("stopped_at",), What.CUT: ("stopped_at",), What.BACK: ("off_at", "back_at")}
-    MISSING = "Say when, about."
+    MISSING = gettext_lazy("Say when, about.")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -173,17 +198,24 @@ class StoppedForm(ShopForm):
 
 
 class WriteForm(SettingForm):
-    plate_pk = forms.TypedChoiceField(label="Plate", required=False, empty_value=None)
-    minutes = minutes_field(required=True, low=0.1, error_messages={"required": "Say for how many minutes it ran."})
-    amps = amps_field(help_text="On average, as the display showed.")
-    volts = volts_field(label="Volts read", help_text="While it ran.")
+    plate_pk = forms.TypedChoiceField(label=gettext_lazy("Plate"), required=False, empty_value=None)
+    minutes = minutes_field(
+        required=True, low=0.1, error_messages={"required": gettext_lazy("Say for how many minutes it ran.")}
+    )
+    amps = amps_field(help_text=gettext_lazy("On average, as the display showed."))
+    volts = volts_field(label=gettext_lazy("Volts read"), help_text=gettext_lazy("While it ran."))
     more = ReadingsField()
     counted_ah = NumberField(
-        label="Or amp-hours", low=0.001, high=200, unit="A·h", required=False, help_text="When the supply counts them."
+        label=gettext_lazy("Or amp-hours"),
+        low=0.001,
+        high=200,
+        unit="A·h",
+        required=False,
+        help_text=gettext_lazy("When the supply counts them."),
     )
     ml_each = drips_field()
-    unusual_anyway = anyway_field("It is as it was read")
-    metal_anyway = anyway_field("The name misleads: it is copper")
+    unusual_anyway = anyway_field(gettext_lazy("It is as it was read"))
+    metal_anyway = anyway_field(gettext_lazy("The name misleads: it is copper"))
 
     ANYWAY = ("unusual_anyway", "metal_anyway")
 
@@ -192,8 +224,8 @@ class WriteForm(SettingForm):
         known = plates_at_hand() if known is None else known
         self.fields["plate_pk"].choices = [("", UNLISTED), *((pk, plate.name) for pk, plate in known.items())]
         self.fields["plate_pk"].coerce = known.get
-        self.fields["happened_at"].label = "The current went on"
-        self.fields["happened_at"].help_text = "Leave it empty when it has just ended."
+        self.fields["happened_at"].label = _("The current went on")
+        self.fields["happened_at"].help_text = _("Leave it empty when it has just ended.")
 
     def clean(self):
         # before the bare copper is judged, which may be a share of this plate
@@ -229,11 +261,14 @@ class WriteForm(SettingForm):
 
     def check_the_charge(self, typed: dict) -> None:
         if typed["more"] and typed["amps"] is not None:
-            raise Refused("amps", "Give one figure here or several readings below: not both.")
+            raise Refused("amps", _("Give one figure here or several readings below: not both."))
         if typed["more"] and typed["more"][-1].minutes > typed["minutes"]:
-            raise Refused("more", f"The bite was over after {digits(typed['minutes'])} min; a reading came later.")
+            raise Refused(
+                "more",
+                _("The bite was over after %(typed)s min; a reading came later.") % {"typed": digits(typed["minutes"])},
+            )
         if typed["counted_ah"] is None and typed["amps"] is None and not typed["more"]:
-            raise Refused("amps", "Give the amps, or amp-hours: without one of them the book knows no charge.")
+            raise Refused("amps", _("Give the amps, or amp-hours: without one of them the book knows no charge."))
 
 
 class LineForm(WriteForm):
@@ -270,7 +305,11 @@ class LineForm(WriteForm):
 
 
 class PutRightForm(WriteForm):
-    reason = forms.CharField(label="Why", max_length=200, help_text="The old lines stay readable with it beside them.")
+    reason = forms.CharField(
+        label=gettext_lazy("Why"),
+        max_length=200,
+        help_text=gettext_lazy("The old lines stay readable with it beside them."),
+    )
 
     def __init__(self, *args, stop, **kwargs):
         super().__init__(*args, **kwargs)
@@ -290,15 +329,25 @@ class EfficiencyForm(ShopForm):
     """What a keyholder takes the current to move, in place of the usual estimate."""
 
     electrode = forms.ChoiceField(
-        label="The copper it takes", choices=OwnEfficiency.Electrode.choices, widget=forms.RadioSelect
+        label=gettext_lazy("The copper it takes"), choices=OwnEfficiency.Electrode.choices, widget=forms.RadioSelect
     )
     percent = NumberField(
-        label="Of what Faraday’s law expects, %", low=50, high=150, unit="%", help_text="100 is just that law."
+        label=gettext_lazy("Of what Faraday’s law expects, %"),
+        low=50,
+        high=150,
+        unit="%",
+        help_text=gettext_lazy("100 is just that law."),
     )
     half_width = NumberField(
-        label="Give or take, %", low=0.1, high=50, unit="%", help_text="So far off it may be, 95 times in 100."
+        label=gettext_lazy("Give or take, %"),
+        low=0.1,
+        high=50,
+        unit="%",
+        help_text=gettext_lazy("So far off it may be, 95 times in 100."),
     )
-    reason = forms.CharField(label="Why", max_length=200, help_text="Such as: ten plates weighed last winter.")
+    reason = forms.CharField(
+        label=gettext_lazy("Why"), max_length=200, help_text=gettext_lazy("Such as: ten plates weighed last winter.")
+    )
 
     def facts(self) -> dict:
         typed = self.cleaned_data
@@ -307,33 +356,42 @@ class EfficiencyForm(ShopForm):
 
 
 class PlanForm(AskedForm):
-    TYPED_IN = {"area": "exposed", "exposed area": "exposed", "current density": "exposed", "current": "amps"}
+    TYPED_IN = {
+        "area": "exposed",
+        "exposed area": "exposed",
+        "current density": "exposed",
+        "current": "amps",
+    }
 
-    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label="which?")
-    depth = DepthField(label="Depth wanted", initial=20.0)
+    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=gettext_lazy("which?"))
+    depth = DepthField(label=gettext_lazy("Depth wanted"), initial=20.0)
     amps = amps_field(
-        label="Amps, if you know them", low=0.01, help_text="Left empty, this bath’s usual current is taken."
+        label=gettext_lazy("Amps, if you know them"),
+        low=0.01,
+        help_text=gettext_lazy("Left empty, this bath’s usual current is taken."),
     )
-    exposed = ExposedField(label="Bare copper, with the amps")
+    exposed = ExposedField(label=gettext_lazy("Bare copper, with the amps"))
 
     def clean(self):
         typed = super().clean()
         if typed.get("amps") and "exposed" not in self.errors:
             if not typed.get("exposed"):
-                self.add_error("exposed", "Amps say nothing of a depth without the bare copper they went to.")
+                self.add_error("exposed", _("Amps say nothing of a depth without the bare copper they went to."))
             elif typed["exposed"].percent:
-                self.add_error("exposed", "A share needs the plate it is a share of; give cm² or in² here.")
+                self.add_error("exposed", _("A share needs the plate it is a share of; give cm² or in² here."))
         return typed
 
 
 class BiteRecipeForm(AskedForm):
     """A partner's bite, to be repeated here."""
 
-    their_minutes = minutes_field(label="Their minutes", required=True, low=0.1)
-    their_amps = amps_field(label="Their amps", required=True, low=0.01)
-    their_cm2 = AreaField(label="Their bare copper", help_text="Such as 40 cm2.")
-    our_amps = amps_field(label="Our amps", required=True, low=0.01)
-    our_cm2 = AreaField(label="Our bare copper", required=False, help_text="Left empty, the same as theirs.")
+    their_minutes = minutes_field(label=gettext_lazy("Their minutes"), required=True, low=0.1)
+    their_amps = amps_field(label=gettext_lazy("Their amps"), required=True, low=0.01)
+    their_cm2 = AreaField(label=gettext_lazy("Their bare copper"), help_text=gettext_lazy("Such as 40 cm2."))
+    our_amps = amps_field(label=gettext_lazy("Our amps"), required=True, low=0.01)
+    our_cm2 = AreaField(
+        label=gettext_lazy("Our bare copper"), required=False, help_text=gettext_lazy("Left empty, the same as theirs.")
+    )
 
     def recipes(self) -> dict:
         typed = self.cleaned_data

@@ -5,7 +5,8 @@ from typing import ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.measured import by_scale
@@ -25,63 +26,75 @@ NEARLY_RIGHT = 0.2  # of the mass that size and thickness predict; further off, 
 
 
 def mass_field(**kwargs) -> NumberField:
-    return NumberField(low=1, high=50_000, unit="g", label="Weighed, g", **kwargs)
+    return NumberField(low=1, high=50_000, unit="g", label=_("Weighed, g"), **kwargs)
 
 
 def scale_field() -> forms.ChoiceField:
     return forms.ChoiceField(
-        label="The scale shows to", choices=SCALES, initial="1", help_text="It is taken to be good to that."
+        label=_("The scale shows to"), choices=SCALES, initial="1", help_text=_("It is taken to be good to that.")
     )
 
 
-def jar_field(label: str) -> forms.TypedChoiceField:
+def jar_field(label) -> forms.TypedChoiceField:
     return forms.TypedChoiceField(label=label, required=False, empty_value=None)
 
 
 def amount_field() -> forms.CharField:
     return forms.CharField(
-        label="How much is gone",
+        label=_("How much is gone"),
         required=False,
         max_length=units.LONGEST_TEXT,
         widget=AmountField.widget,
-        help_text="Left empty, the shelf stays as it is.",
+        help_text=_("Left empty, the shelf stays as it is."),
     )
 
 
-def words_field(label: str) -> forms.CharField:
+def words_field(label) -> forms.CharField:
     return forms.CharField(label=label, max_length=plates.LONGEST_NAME, required=False)
 
 
-def offer(field: forms.TypedChoiceField, jars: Iterable[Container], otherwise: str = "not from the shelf") -> None:
+NOT_FROM_THE_SHELF = gettext_lazy("not from the shelf")
+
+
+def offer(
+    field: forms.TypedChoiceField,
+    jars: Iterable[Container],
+    otherwise=NOT_FROM_THE_SHELF,
+) -> None:
     """Containers to choose from, or none of them."""
     known = {str(jar.pk): jar for jar in jars}
-    named = [(pk, f"{jar}, {jar.shown_on_hand()} left") for pk, jar in known.items()]
+    named = [
+        (pk, _("%(jar)s, %(shown_on_hand)s left") % {"jar": jar, "shown_on_hand": jar.shown_on_hand()})
+        for pk, jar in known.items()
+    ]
     # the jar itself and not its key, which would be looked up once more
     field.choices, field.coerce = [("", otherwise), *named], known.get
 
 
 class PlateForm(ShopForm):
-    name = forms.CharField(max_length=60, help_text="As its maker calls it, or what is scratched into its back.")
-    cut_from = jar_field("It comes from")
-    size = SizeField(help_text="Such as 6 x 8 in or 100 x 150 mm.")
+    name = forms.CharField(
+        max_length=60, help_text=gettext_lazy("As its maker calls it, or what is scratched into its back.")
+    )
+    cut_from = jar_field(gettext_lazy("It comes from"))
+    size = SizeField(help_text=gettext_lazy("Such as 6 x 8 in or 100 x 150 mm."))
     thickness_mm = NumberField(
-        label="Thickness, mm",
+        label=gettext_lazy("Thickness, mm"),
         low=0.1,
         high=20,
         unit="mm",
         required=False,
-        help_text="Left empty, that of the sheet it is cut from, where the shelf knows it.",
+        help_text=gettext_lazy("Left empty, that of the sheet it is cut from, where the shelf knows it."),
     )
-    owner = forms.ModelChoiceField(Person.objects.here(), label="Whose", required=False)
+    owner = forms.ModelChoiceField(Person.objects.here(), label=gettext_lazy("Whose"), required=False)
     partner = forms.ModelChoiceField(
         Place.objects.listed().filter(kind=Place.Kind.AWAY),
-        label="Made with",
+        label=gettext_lazy("Made with"),
         required=False,
-        empty_label="nobody else",
+        empty_label=gettext_lazy("nobody else"),
     )
-    mass_g = mass_field(required=False, help_text="Clean and dry, before any ground.")
+    mass_g = mass_field(required=False, help_text=gettext_lazy("Clean and dry, before any ground."))
     scale_g = scale_field()
-    metal_anyway = anyway_field("The name misleads: it is copper")
+    metal_anyway = anyway_field(gettext_lazy("The name misleads: it is copper"))
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -89,7 +102,7 @@ class PlateForm(ShopForm):
             material__category=Material.Category.COPPER, material__dimension__in=CUTTABLE
         )
         sheets = copper.select_related("material").order_by("material__name", "pk")
-        offer(self.fields["cut_from"], sheets, otherwise="not the shelf: it was brought along")
+        offer(self.fields["cut_from"], sheets, otherwise=_("not the shelf: it was brought along"))
         self.fields["owner"].empty_label = f"{self.request.person} (me)"
 
     def clean(self):
@@ -99,7 +112,8 @@ class PlateForm(ShopForm):
         if mass_g and expected_g and abs(mass_g / expected_g - 1) > NEARLY_RIGHT:
             self.add_error(
                 "mass_g",
-                f"Copper of this size and thickness weighs about {expected_g:.0f} g; look again at all three.",
+                _("Copper of this size and thickness weighs about %(expected_g).0f g; look again at all three.")
+                % {"expected_g": expected_g},
             )
         return typed
 
@@ -129,15 +143,18 @@ def thickness_asked_mm(container: Container | None) -> float | None:
 
 
 class PreparationForm(ExposureForm):
-    state = state_field(help_text="A new state begins when the plate is worked again after a proof.")
-    ground_from = jar_field("Ground from the shelf")
+    state = state_field(help_text=gettext_lazy("A new state begins when the plate is worked again after a proof."))
+    ground_from = jar_field(gettext_lazy("Ground from the shelf"))
     ground_amount = amount_field()
-    ground = words_field("Or a ground in words")
-    stop_out_from = jar_field("Stop-out from the shelf")
+    ground = words_field(gettext_lazy("Or a ground in words"))
+    stop_out_from = jar_field(gettext_lazy("Stop-out from the shelf"))
     stop_out_amount = amount_field()
-    stop_out = words_field("Or a stop-out in words")
+    stop_out = words_field(gettext_lazy("Or a stop-out in words"))
     protected = forms.CharField(
-        label="Covered, beside back and edges", max_length=120, required=False, help_text="Such as: the sky."
+        label=gettext_lazy("Covered, beside back and edges"),
+        max_length=120,
+        required=False,
+        help_text=gettext_lazy("Such as: the sky."),
     )
 
     LAID: ClassVar = {
@@ -171,7 +188,7 @@ class PreparationForm(ExposureForm):
         if not amount:
             self.cleaned_data[field] = None
         elif jar is None:
-            self.add_error(field, "Say out of which container; in words alone, nothing leaves the shelf.")
+            self.add_error(field, _("Say out of which container; in words alone, nothing leaves the shelf."))
         else:
             material, cups = jar.material, self.request.workshop.cups
             try:
@@ -196,8 +213,8 @@ class PlateWeighForm(ShopForm):
     is_bare = forms.BooleanField(
         required=False,
         initial=True,
-        label="Clean and dry, without ground or tape",
-        help_text="Only then does it tell what was bitten away.",
+        label=gettext_lazy("Clean and dry, without ground or tape"),
+        help_text=gettext_lazy("Only then does it tell what was bitten away."),
     )
 
     def facts(self) -> dict:
@@ -207,11 +224,15 @@ class PlateWeighForm(ShopForm):
 
 class PhotographForm(ShopForm):
     pictures = PhotographsField(
-        required=True, label=_("Photographs"), help_text=_("JPEG, PNG or HEIC. Place and camera are taken out.")
+        required=True,
+        label=gettext_lazy("Photographs"),
+        help_text=gettext_lazy("JPEG, PNG or HEIC. Place and camera are taken out."),
     )
-    shows = forms.ChoiceField(label=_("They show"), widget=forms.RadioSelect, choices=Photograph.Shows.choices)
-    state = state_field(label=_("In state"))
-    words = forms.CharField(label=_("Words to it"), max_length=120, required=False)
+    shows = forms.ChoiceField(
+        label=gettext_lazy("They show"), widget=forms.RadioSelect, choices=Photograph.Shows.choices
+    )
+    state = state_field(label=gettext_lazy("In state"))
+    words = forms.CharField(label=gettext_lazy("Words to it"), max_length=120, required=False)
 
 
 class ParcelForm(ShopForm):
@@ -220,11 +241,13 @@ class ParcelForm(ShopForm):
     plates = forms.ModelMultipleChoiceField(
         Plate.objects.none(),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "A parcel holds at least one plate: choose which."},
+        error_messages={"required": gettext_lazy("A parcel holds at least one plate: choose which.")},
     )
-    partner = forms.ModelChoiceField(Place.objects.listed().filter(kind=Place.Kind.AWAY), empty_label="choose a studio")
-    weight_kg = NumberField(label="The parcel weighs, kg", low=0.01, high=100, unit="kg", required=False)
-    next_step = forms.CharField(label="What is to be done next", max_length=200, required=False)
+    partner = forms.ModelChoiceField(
+        Place.objects.listed().filter(kind=Place.Kind.AWAY), empty_label=gettext_lazy("choose a studio")
+    )
+    weight_kg = NumberField(label=gettext_lazy("The parcel weighs, kg"), low=0.01, high=100, unit="kg", required=False)
+    next_step = forms.CharField(label=gettext_lazy("What is to be done next"), max_length=200, required=False)
 
     def __init__(self, *args, away, **kwargs):
         super().__init__(*args, **kwargs)
@@ -232,7 +255,7 @@ class ParcelForm(ShopForm):
         # uncut, because a slice cannot be filtered any further; and the address may name a plate that is not shown
         self.fields["plates"].queryset = there
         self.fields["plates"].choices = [(plate.pk, plate.name) for plate in there[:PLATES_AT_HAND]]
-        self.fields["partner"].label = "From" if away else "To"
+        self.fields["partner"].label = _("From") if away else _("To")
 
     def facts(self) -> dict:
         typed = self.cleaned_data

@@ -1,6 +1,7 @@
 """The papers: a run card for a day without power or telephone, and the note that travels with plates."""
 
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
 
 from studio.baths.models import Bath
 from studio.bites import calibration, lines, plates
@@ -14,7 +15,7 @@ BITES_OF_A_NOTE = 3
 
 def run_card(request):
     context = {"numbers": range(1, LINES_OF_A_CARD + 1), "baths": list(Bath.objects.all())}
-    return papers.answer(request, "bites/papers/run_card.html", context, title="Run card")
+    return papers.answer(request, "bites/papers/run_card.html", context, title=_("Run card"))
 
 
 def parcel_note(request, parcel):
@@ -24,7 +25,12 @@ def parcel_note(request, parcel):
     travels = shown.travels.select_related("plate__owner").order_by("plate__name")
     packed = [(travel.plate, last_of_plate(travel.plate, request.workshop.units)) for travel in travels]
     context = {"parcel": shown, "plates": packed}
-    return papers.answer(request, "bites/papers/parcel_note.html", context, title=f"Parcel note: {shown.partner}")
+    return papers.answer(
+        request,
+        "bites/papers/parcel_note.html",
+        context,
+        title=_("Parcel note: %(partner)s") % {"partner": shown.partner},
+    )
 
 
 def last_of_plate(plate, units):

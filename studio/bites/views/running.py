@@ -6,6 +6,7 @@ from uuid import UUID
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.models import Entry
 from studio.baths.models import Bath
@@ -31,11 +32,11 @@ def choose(request):
     words = "".join(asked.pop("words", [])).strip()
     here = Plate.objects.standing().with_last_parcel().with_last_bite().filter(is_away=False, name__icontains=words)
     latest = list(here.select_related("owner").order_by("-last_bitten_at", "-happened_at")[:PLATES_AT_HAND])
-    groups = {"Not bitten yet, and yours": [], "Bitten before": []}
+    groups = {_("Not bitten yet, and yours"): [], _("Bitten before"): []}
     # those that wait for their first bite in front of one's own, each sort in the order of its last
     for plate in sorted(latest, key=lambda plate: plate.last_bitten_at is not None):
         is_likely = plate.last_bitten_at is None or plate.owner == request.person
-        groups["Not bitten yet, and yours" if is_likely else "Bitten before"].append(plate)
+        groups[_("Not bitten yet, and yours") if is_likely else _("Bitten before")].append(plate)
     context = {"groups": [(name, plates) for name, plates in groups.items() if plates], "words": words}
     return render(request, "bites/choose.html", context | {"asked": f"?{asked.urlencode()}" if asked else ""})
 
@@ -140,7 +141,7 @@ def _is_written(key):
 def alarm(request, bite):
     shown = get_object_or_404(BITES, pk=bite)
     if shown.ends_at is None:
-        raise Http404("No minutes were planned for this bite.")
+        raise Http404(_("No minutes were planned for this bite."))
     url = qr.address(request, shown.get_absolute_url())
     # the same uid each time: a second tap moves the alarm in the calendar and adds none
     content = alarms.calendar(shown, uid=f"{shown.entry.key}@mordant", url=url)

@@ -5,6 +5,7 @@ from datetime import timedelta
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.models import Person
 from studio.baths.models import Bath
@@ -103,7 +104,7 @@ class PutRightView(EntryView):
     def instead(self):
         self.entries, self.stop = operations.entries_of(self.object), self.object.standing_stop()
         if not all(may_strike(self.request, entry) for entry in self.entries):
-            raise PermissionDenied("Whoever wrote these lines, or a keyholder, puts them right.")
+            raise PermissionDenied(_("Whoever wrote these lines, or a keyholder, puts them right."))
         # a second tap comes by POST and finds the bite struck by the first: it must get as far as its entry
         if self.request.method == "GET" and (self.object.entry.is_struck or self.stop is None):
             return redirect(self.object)

@@ -5,6 +5,8 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from studio.drawing import qr
 from studio.printing import papers, print_jobs
@@ -14,18 +16,18 @@ from studio.safety import wall
 from studio.safety.views import folder
 from studio.safety.views.room import said
 
-TITLE = "Safety booklet"
+TITLE = gettext_lazy("Safety booklet")
 PAGES = {TITLE: "safety:booklet", folder.TITLE: "safety:folder"}  # where each long paper is asked for
 
 
 def booklet(request):
     """What is in it; sent, it goes to the press, or to the one that is being printed already."""
     if reason := papers.available():
-        return render(request, "no_papers.html", {"title": TITLE, "reason": reason}, status=503)
+        return render(request, "no_papers.html", {"title": str(TITLE), "reason": reason}, status=503)
     if request.method == "POST":
         # whoever taps twice, or second, waits for the same one: two at once would each take twice as long
-        return redirect("safety:booklet_job", (print_jobs.underway(TITLE) or _begin(request)).key)
-    return render(request, "safety/booklet.html", {"job": print_jobs.underway(TITLE)})
+        return redirect("safety:booklet_job", (print_jobs.underway(str(TITLE)) or _begin(request)).key)
+    return render(request, "safety/booklet.html", {"job": print_jobs.underway(str(TITLE))})
 
 
 def booklet_job(request, key):
@@ -52,14 +54,14 @@ def _found(key):
 def _begin(request):
     """The wall sheet and every summary as the part of a booklet, and before them the list of what is in it."""
     workshop, around = request.workshop, {"workshop": request.workshop, "printed_by": request.person}
-    parts = [_part("Wall sheet", "wall", said(workshop) | around)]
+    parts = [_part(_("Wall sheet"), "wall", said(workshop) | around)]
     parts += [
         _part(each.title, "summary", {"summary": each} | around) for each in booklets.summaries_of_everything(workshop)
     ]
-    code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
+    code = qr.svg(qr.address(request, reverse("safety:open")), title=_("Opens the summaries of what is here"))
     contents = [(part.title, page_of(number)) for number, part in enumerate(parts)]
     listed = {"contents": contents, "eyes": wall.sections()["eyes"], "code": code, "caution": qr.caution(request)}
-    front = _part(TITLE, "booklet", listed | around)
+    front = _part(str(TITLE), "booklet", listed | around)
     return print_jobs.begin(front, parts, page=workshop.paper)
 
 

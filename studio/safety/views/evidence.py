@@ -1,12 +1,15 @@
 """What is recalled: a page, a paper to work through, and all lines as CSV."""
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from chemistry.evidence import FILES, LOOKED_UP, entries
 from studio.pages import spreadsheet
 from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import evidence
 
-TITLE = "What is recalled"
+TITLE = gettext_lazy("What is recalled")
 
 
 class EvidenceView(ReadView):
@@ -15,11 +18,11 @@ class EvidenceView(ReadView):
 
 
 def evidence_paper(request):
-    return papers.answer(request, "safety/papers/evidence.html", known(), title=TITLE)
+    return papers.answer(request, "safety/papers/evidence.html", known(), title=str(TITLE))
 
 
 def evidence_csv(request):
-    return spreadsheet.answer("How everything is known", evidence.CSV_HEAD, evidence.rows())
+    return spreadsheet.answer(_("How everything is known"), evidence.CSV_HEAD, evidence.rows())
 
 
 def known() -> dict:

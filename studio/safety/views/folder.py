@@ -1,6 +1,7 @@
 """The inspector's folder: what is missing, said first, and the whole of it from the press."""
 
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.regimes import left_out, regime_of
 from inventory import seals
@@ -10,24 +11,24 @@ from studio.printing import papers, print_jobs
 from studio.printing.job import PaperPart, page_of
 from studio.safety.folder import Folder
 
-TITLE = "Inspector’s folder"
+TITLE = gettext_lazy("Inspector’s folder")
 PARTS = {
-    "materials": "Materials and baths, by place",
-    "sheets": "Safety sheets of suppliers",
-    "inductions": "Inductions",
-    "incidents": "Incidents of three years",
-    "waste": "Waste, here and gone",
-    "told": "What we were told here",
+    "materials": gettext_lazy("Materials and baths, by place"),
+    "sheets": gettext_lazy("Safety sheets of suppliers"),
+    "inductions": gettext_lazy("Inductions"),
+    "incidents": gettext_lazy("Incidents of three years"),
+    "waste": gettext_lazy("Waste, here and gone"),
+    "told": gettext_lazy("What we were told here"),
 }
 
 
 def folder(request):
     """What is missing; sent, the folder goes to the press, or to the one that is being printed already."""
     if reason := papers.available():
-        return render(request, "no_papers.html", {"title": TITLE, "reason": reason}, status=503)
+        return render(request, "no_papers.html", {"title": str(TITLE), "reason": reason}, status=503)
     if request.method == "POST":
-        return redirect("safety:booklet_job", (print_jobs.underway(TITLE) or _begin(request)).key)
-    context = {"job": print_jobs.underway(TITLE), "folder": Folder(request.workshop)}
+        return redirect("safety:booklet_job", (print_jobs.underway(str(TITLE)) or _begin(request)).key)
+    context = {"job": print_jobs.underway(str(TITLE)), "folder": Folder(request.workshop)}
     return render(request, "safety/folder.html", context)
 
 
@@ -44,7 +45,7 @@ def _begin(request):
     }
     parts = [_part(title, name, context) for name, title in PARTS.items()]
     contents = [(part.title, page_of(number)) for number, part in enumerate(parts)]
-    front = _part(TITLE, "front", context | {"contents": contents})
+    front = _part(str(TITLE), "front", context | {"contents": contents})
     return print_jobs.begin(front, parts, page=workshop.paper)
 
 

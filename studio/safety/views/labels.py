@@ -145,6 +145,6 @@ def around(request, content):
     return {
         "workshop": request.workshop,
         "printed_by": request.person,
-        "code": qr.svg(address, title=f"Opens the safety summary of {content['name']}"),
+        "code": qr.svg(address, title=_("Opens the safety summary of %(content)s") % {"content": content["name"]}),
         "caution": qr.caution(request),
     }

@@ -6,6 +6,8 @@ from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils.decorators import method_decorator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Container, Material
 from studio.baths.models import Bath
@@ -50,10 +52,14 @@ class Deed(NamedTuple):
 
 
 DEEDS = {
-    Container: [("Use", "use", "shelf:use"), ("Count", "count", "shelf:count"), ("Move", "move", "shelf:move")],
-    Material: [("Receive", "move", "shelf:receive"), ("Buy", "out", "orders:material")],
-    Bath: [("Top up", "water", "baths:top_up"), ("Read", "read", "baths:read_level")],
-    Drum: [("Put in", "drum", "waste:deposit"), ("Look over", "count", "waste:look_over")],
+    Container: [
+        (gettext_lazy("Use"), "use", "shelf:use"),
+        (gettext_lazy("Count"), "count", "shelf:count"),
+        (gettext_lazy("Move"), "move", "shelf:move"),
+    ],
+    Material: [(gettext_lazy("Receive"), "move", "shelf:receive"), (gettext_lazy("Buy"), "out", "orders:material")],
+    Bath: [(gettext_lazy("Top up"), "water", "baths:top_up"), (gettext_lazy("Read"), "read", "baths:read_level")],
+    Drum: [(gettext_lazy("Put in"), "drum", "waste:deposit"), (gettext_lazy("Look over"), "count", "waste:look_over")],
 }
 
 
@@ -109,6 +115,10 @@ def drum_paper(request, pk):
 
 def paper_of(request, thing):
     summary = summaries.summary_of(thing, request.workshop)
-    code = qr.svg(qr.address(request, summary.path), title=f"Opens the summary of {summary.title}")
+    code = qr.svg(
+        qr.address(request, summary.path), title=_("Opens the summary of %(title)s") % {"title": summary.title}
+    )
     context = {"summary": summary, "code": code, "caution": qr.caution(request)}
-    return papers.answer(request, "safety/papers/summary.html", context, title=f"Safety summary: {thing}")
+    return papers.answer(
+        request, "safety/papers/summary.html", context, title=_("Safety summary: %(thing)s") % {"thing": thing}
+    )

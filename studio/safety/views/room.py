@@ -5,6 +5,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.decorators import method_decorator
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 from django.views.generic import TemplateView
 
 from studio.baths.models import Bath
@@ -64,9 +65,9 @@ def said(workshop) -> dict:
 def wall_paper(request):
     """In letters of 12 points: one sheet of twice the studio's paper, or two of its own side by side."""
     page, larger = papers.size_asked_for(request)
-    code = qr.svg(qr.address(request, reverse("safety:open")), title="Opens the summaries of what is here")
+    code = qr.svg(qr.address(request, reverse("safety:open")), title=_("Opens the summaries of what is here"))
     context = said(request.workshop) | {"code": code, "caution": qr.caution(request)}
     context |= {"on_two_sheets": larger == 1}
     return papers.answer(
-        request, "safety/papers/wall.html", context, title="Wall sheet", page=page, larger=papers.ENLARGED
+        request, "safety/papers/wall.html", context, title=_("Wall sheet"), page=page, larger=papers.ENLARGED
     )

@@ -5,6 +5,8 @@ from datetime import date
 from django import forms
 from django.utils import timezone
 from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.regimes import left_out, regime_of
 from chemistry.hazards.storage import MIXING, STANDING
@@ -19,15 +21,15 @@ from studio.safety.places import co_storage_in_places
 
 class DayForm(forms.Form):
     on = DayField(
-        label="As it stood at the end of",
+        label=gettext_lazy("As it stood at the end of"),
         required=False,
-        error_messages={"invalid": "That is no day; write it as 2026-03-31."},
+        error_messages={"invalid": gettext_lazy("That is no day; write it as 2026-03-31.")},
     )
 
     def clean_on(self) -> date | None:
         day: date | None = self.cleaned_data["on"]
         if day and day > timezone.localdate():
-            raise forms.ValidationError("That day has not come yet.")
+            raise forms.ValidationError(_("That day has not come yet."))
         return day
 
     def day(self) -> date:
@@ -53,17 +55,19 @@ class ChemicalsView(ReadView):
 def chemicals_paper(request):
     day = DayForm(request.GET).day()
     context = listed_on(day, request.workshop) | {"day": day, "is_past": day < timezone.localdate()}
-    return papers.answer(request, "safety/papers/chemicals.html", context, title=f"Chemical list: {long_day(day)}")
+    return papers.answer(
+        request, "safety/papers/chemicals.html", context, title=_("Chemical list: %(day)s") % {"day": long_day(day)}
+    )
 
 
 def chemicals_csv(request):
     listed = listed_on(DayForm(request.GET).day(), request.workshop)["places"]
-    return spreadsheet.answer("Chemical list", chemical_list.CSV_HEAD, list(chemical_list.rows(listed)))
+    return spreadsheet.answer(_("Chemical list"), chemical_list.CSV_HEAD, list(chemical_list.rows(listed)))
 
 
 def stays_csv(request):
     """What ever stood where."""
-    return spreadsheet.answer("What stood where", chemical_list.STAYS_HEAD, chemical_list.stays())
+    return spreadsheet.answer(_("What stood where"), chemical_list.STAYS_HEAD, chemical_list.stays())
 
 
 class TogetherView(ReadView):
@@ -75,7 +79,7 @@ class TogetherView(ReadView):
             "places": [each for each in places if each.clashes],
             "ungrouped": [(each.place, each.ungrouped) for each in places if each.ungrouped],
             "is_bare": not places,
-            "lists": [("apart on a shelf", STANDING), ("not into one vessel", MIXING)],
+            "lists": [(_("apart on a shelf"), STANDING), (_("not into one vessel"), MIXING)],
         }
 
 

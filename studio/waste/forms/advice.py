@@ -2,6 +2,7 @@
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from chemistry.waste import streams, treatment
 from studio.pages.documents import DocumentField
@@ -10,28 +11,41 @@ from studio.pages.writing import SignedForm
 from studio.waste.models import LocalAdvice
 
 Kind = LocalAdvice.Kind
-KINDS = [("", "all kinds of waste"), *((kind.id, kind.title) for kind in streams.STREAMS.values())]
+KINDS = [("", gettext_lazy("all kinds of waste")), *((kind.id, kind.title) for kind in streams.STREAMS.values())]
 
 
 class AdviceForm(SignedForm):
     """One kind of answer; what only another kind has is not asked."""
 
-    stream = forms.ChoiceField(label="About which kind of waste", required=False, choices=KINDS)
+    stream = forms.ChoiceField(label=gettext_lazy("About which kind of waste"), required=False, choices=KINDS)
     asked = forms.CharField(
-        max_length=100, label="Who said so", help_text="The office or firm, and a name if they gave one."
+        max_length=100,
+        label=gettext_lazy("Who said so"),
+        help_text=gettext_lazy("The office or firm, and a name if they gave one."),
     )
-    question = forms.CharField(max_length=300, required=False, label="What you asked")
-    cu_mg_per_l = NumberField(low=0.000001, high=100_000, unit="mg/L", label="Most copper, mg in a litre")
-    method = forms.ChoiceField(label="Which treatment", choices=list(treatment.METHODS.items()))
+    question = forms.CharField(max_length=300, required=False, label=gettext_lazy("What you asked"))
+    cu_mg_per_l = NumberField(low=0.000001, high=100_000, unit="mg/L", label=gettext_lazy("Most copper, mg in a litre"))
+    method = forms.ChoiceField(label=gettext_lazy("Which treatment"), choices=list(treatment.METHODS.items()))
     answer = forms.CharField(
-        max_length=1000, label="What they said", help_text="In their words.", widget=forms.Textarea(attrs={"rows": 3})
+        max_length=1000,
+        label=gettext_lazy("What they said"),
+        help_text=gettext_lazy("In their words."),
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
-    next_on = DayField(label="Next on", required=False, help_text="Then it comes into everybody’s calendar.")
-    repeats = forms.ChoiceField(label="And again", required=False, choices=[("", "no"), *LocalAdvice.Repeats.choices])
-    is_written = forms.BooleanField(label="They said so in writing", required=False)
-    said_on = DayField(label="When they said so", initial=timezone.localdate)
-    until_on = DayField(label="Until", required=False, help_text="Its last day, if they named one.")
-    document = DocumentField(label="Their letter or page")
+    next_on = DayField(
+        label=gettext_lazy("Next on"),
+        required=False,
+        help_text=gettext_lazy("Then it comes into everybody’s calendar."),
+    )
+    repeats = forms.ChoiceField(
+        label=gettext_lazy("And again"), required=False, choices=[("", "no"), *LocalAdvice.Repeats.choices]
+    )
+    is_written = forms.BooleanField(label=gettext_lazy("They said so in writing"), required=False)
+    said_on = DayField(label=gettext_lazy("When they said so"), initial=timezone.localdate)
+    until_on = DayField(
+        label=gettext_lazy("Until"), required=False, help_text=gettext_lazy("Its last day, if they named one.")
+    )
+    document = DocumentField(label=gettext_lazy("Their letter or page"))
 
     ONLY_OF = {
         # a sewer does not ask from which waste its copper comes

@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from django import forms
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.waste import streams
 from inventory.refusals import Refused
@@ -17,7 +19,10 @@ from studio.waste.operations import Allowance
 
 def reason_field() -> forms.CharField:
     return forms.CharField(
-        required=False, max_length=200, label="Why it goes in all the same", help_text="Only a keyholder may say so."
+        required=False,
+        max_length=200,
+        label=_("Why it goes in all the same"),
+        help_text=_("Only a keyholder may say so."),
     )
 
 
@@ -31,7 +36,7 @@ class WithReason(SignedForm):
     refused_by = None
     ASIDE: tuple[str, ...] = ("reason",)
     CHOOSES = "into"
-    ASIDE_TITLE = "For a keyholder: why it goes in although the book asks not to"
+    ASIDE_TITLE = gettext_lazy("For a keyholder: why it goes in although the book asks not to")
 
     def refuse(self, refusal: Refused) -> None:
         """What must not go into a drum stands beside whatever chose it."""
@@ -86,7 +91,7 @@ class DrumField(forms.ModelChoiceField):
     """One of the drums that are here; `offer` says which."""
 
     def __init__(self, **kwargs):
-        super().__init__(Drum.objects.none(), required=False, empty_label="Into no drum of the book", **kwargs)
+        super().__init__(Drum.objects.none(), required=False, empty_label=_("Into no drum of the book"), **kwargs)
 
     def offer(self, drums: Sequence[Drum], *, kind: str = "") -> None:
         """Some of them; the only one for a kind, or the only one, is chosen unless somebody chooses otherwise."""
@@ -95,7 +100,7 @@ class DrumField(forms.ModelChoiceField):
         fitting = [drum for drum in drums if kind in (drum.kind, "")]
         # never the first by the alphabet: it would be taken for the one that fits
         self.choices = [
-            ("", self.empty_label or "choose a drum"),
+            ("", self.empty_label or _("choose a drum")),
             *((drum.pk, self.label_from_instance(drum)) for drum in drums),
         ]
         self.initial = fitting[0].pk if len(fitting) == 1 else None

@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import digits
 from inventory.dates import months_after
@@ -27,48 +29,59 @@ BATHROOM_SCALE_G = 200.0
 FLOOR_SCALE_G = 500.0  # a carrier's: own estimate, no source
 
 
-def text_field(label: str, most: int, **kwargs) -> forms.CharField:
+def text_field(label, most: int, **kwargs) -> forms.CharField:
     return forms.CharField(label=label, max_length=most, required=False, **kwargs)
 
 
 class RecordForm(FoldedForm):
     """What every record of a disposal says; which drums, a subclass asks."""
 
-    route = forms.ChoiceField(label="By which way", widget=forms.RadioSelect, choices=Disposal.Route.choices)
-    permission = forms.ModelChoiceField(
-        LocalAdvice.objects.none(), label="The permission", required=False, empty_label="none on record"
+    route = forms.ChoiceField(
+        label=gettext_lazy("By which way"), widget=forms.RadioSelect, choices=Disposal.Route.choices
     )
-    receiver = text_field("Who takes it", 100)
-    address = text_field("Their address", 200)
-    licence = text_field("Their licence, permit or site number", 100)
-    document_kind = text_field("Their document", 40, help_text="Such as: consignment note, manifest, weight ticket.")
-    document_number = text_field("Its number", 60)
-    codes = text_field("Waste codes", 200, help_text="As the receiver wrote them.")
-    jurisdiction = text_field("Whose codes these are", 60)
-    cost_cents = PriceField(label="Money", required=False)
-    they_paid = forms.BooleanField(required=False, label="They paid it to us")
+    permission = forms.ModelChoiceField(
+        LocalAdvice.objects.none(),
+        label=gettext_lazy("The permission"),
+        required=False,
+        empty_label=gettext_lazy("none on record"),
+    )
+    receiver = text_field(gettext_lazy("Who takes it"), 100)
+    address = text_field(gettext_lazy("Their address"), 200)
+    licence = text_field(gettext_lazy("Their licence, permit or site number"), 100)
+    document_kind = text_field(
+        gettext_lazy("Their document"),
+        40,
+        help_text=gettext_lazy("Such as: consignment note, manifest, weight ticket."),
+    )
+    document_number = text_field(gettext_lazy("Its number"), 60)
+    codes = text_field(gettext_lazy("Waste codes"), 200, help_text=gettext_lazy("As the receiver wrote them."))
+    jurisdiction = text_field(gettext_lazy("Whose codes these are"), 60)
+    cost_cents = PriceField(label=gettext_lazy("Money"), required=False)
+    they_paid = forms.BooleanField(required=False, label=gettext_lazy("They paid it to us"))
     checked_by = forms.ModelChoiceField(
-        Person.objects.here(), label="Who checked it", required=False, empty_label="nobody"
+        Person.objects.here(), label=gettext_lazy("Who checked it"), required=False, empty_label=gettext_lazy("nobody")
     )
     awaits_copy = forms.BooleanField(
-        required=False, initial=True, label="A signed copy comes back: remind us until it is here"
+        required=False, initial=True, label=gettext_lazy("A signed copy comes back: remind us until it is here")
     )
     counted_to = forms.DateField(
-        label="Counts to the month",
+        label=gettext_lazy("Counts to the month"),
         required=False,
         input_formats=["%Y-%m", "%Y-%m-%d"],
         widget=forms.DateInput(attrs={"type": "month"}, format="%Y-%m"),
-        help_text="Empty for the month in which it left.",
+        help_text=gettext_lazy("Empty for the month in which it left."),
     )
     keep_until = DayField(
-        label="Keep the record until",
+        label=gettext_lazy("Keep the record until"),
         required=False,
-        help_text="Empty for five years, ours; 40 CFR 262.40 asks for three. Nothing is ever deleted here.",
+        help_text=gettext_lazy(
+            "Empty for five years, ours; 40 CFR 262.40 asks for three. Nothing is ever deleted here."
+        ),
     )
-    half_width_g = scale_field(high=5000, initial=BATHROOM_SCALE_G, help_text="A bathroom scale: 200 g.")
+    half_width_g = scale_field(high=5000, initial=BATHROOM_SCALE_G, help_text=gettext_lazy("A bathroom scale: 200 g."))
 
     FOLDED = {
-        "Their documents and codes": (
+        gettext_lazy("Their documents and codes"): (
             "address",
             "licence",
             "document_kind",
@@ -76,7 +89,12 @@ class RecordForm(FoldedForm):
             "codes",
             "jurisdiction",
         ),
-        "Money, the month it counts to, how long to keep it": ("cost_cents", "they_paid", "counted_to", "keep_until"),
+        gettext_lazy("Money, the month it counts to, how long to keep it"): (
+            "cost_cents",
+            "they_paid",
+            "counted_to",
+            "keep_until",
+        ),
     }
     COPIED = (
         *("route", "permission", "receiver", "address", "licence", "document_kind", "document_number"),
@@ -125,16 +143,19 @@ class RecordForm(FoldedForm):
         )
 
     def add_weights(self, drum: Drum, **initial) -> None:
-        for when, label in (("before", f"{drum} weighs before"), ("after", f"{drum} weighs after, or empty")):
+        for when, label in (
+            ("before", _("%(drum)s weighs before") % {"drum": drum}),
+            ("after", _("%(drum)s weighs after, or empty") % {"drum": drum}),
+        ):
             usual = ("", "kg") if initial.get(when) is None else (digits(initial[when] / 1000), "kg")
             self.fields[f"{when}-{drum.pk}"] = MassField(label=label, required=False, initial=usual)
 
     def check_weights(self, drum: Drum) -> None:
         before, after = (self.cleaned_data.get(f"{when}-{drum.pk}") for when in ("before", "after"))
         if after is not None and before is None:
-            self.add_error(f"before-{drum.pk}", "Say what it weighed before as well.")
+            self.add_error(f"before-{drum.pk}", _("Say what it weighed before as well."))
         elif before is not None and after is not None and after > before:
-            self.add_error(f"after-{drum.pk}", "That is more than before; look again at both.")
+            self.add_error(f"after-{drum.pk}", _("That is more than before; look again at both."))
 
 
 class HandOverForm(RecordForm):
@@ -152,12 +173,12 @@ class HandOverForm(RecordForm):
                 label=f"{drum}: {drum.stream}",
                 help_text=f"{DrumDescription(each).full}.",
                 widget=forms.RadioSelect,
-                choices=[(STAYS, "stays here"), (ALL, "goes"), (PART, "only a part is poured out")],
+                choices=[(STAYS, _("stays here")), (ALL, "goes"), (PART, _("only a part is poured out"))],
                 initial=STAYS,
             )
             unit = "L" if drum.is_liquid else "g"
             self.fields[f"part-{drum.pk}"] = WasteAmountField(
-                label=f"Of {drum} is poured out", required=False, initial=("", unit)
+                label=_("Of %(drum)s is poured out") % {"drum": drum}, required=False, initial=("", unit)
             )
             self.add_weights(drum)
 
@@ -181,11 +202,11 @@ class HandOverForm(RecordForm):
             self.check_weights(each.drum)
             goes, part = typed.get(f"goes-{pk}"), typed.get(f"part-{pk}")
             if goes == PART and not part and f"part-{pk}" not in self.errors:
-                self.add_error(f"part-{pk}", "Say how much is poured out.")
+                self.add_error(f"part-{pk}", _("Say how much is poured out."))
             if goes == STAYS and (part or typed.get(f"before-{pk}") is not None):
-                self.add_error(f"goes-{pk}", "Something is written beside it: does it go after all?")
+                self.add_error(f"goes-{pk}", _("Something is written beside it: does it go after all?"))
         if self.contents and all(typed.get(f"goes-{each.drum.pk}") == STAYS for each in self.contents):
-            raise forms.ValidationError("Say which drums go.")
+            raise forms.ValidationError(_("Say which drums go."))
         return typed
 
     def facts(self) -> dict:
@@ -202,7 +223,7 @@ class HandOverForm(RecordForm):
 class CorrectionForm(RecordForm):
     """The whole record anew, beginning with what the wrong one says."""
 
-    why = forms.CharField(label="What was wrong", max_length=200)
+    why = forms.CharField(label=gettext_lazy("What was wrong"), max_length=200)
 
     def __init__(self, *args, wrong: Disposal, handed: Sequence[DisposalItem], **kwargs):
         self.wrong, self.handed = wrong, handed
@@ -214,7 +235,7 @@ class CorrectionForm(RecordForm):
     def add_drums(self) -> None:
         for each in self.handed:
             self.fields[f"went-{each.drum_id}"] = forms.BooleanField(
-                label=f"{each.drum} went", required=False, initial=True
+                label=_("%(drum)s went") % {"drum": each.drum}, required=False, initial=True
             )
             self.add_weights(each.drum, before=each.before_g, after=each.after_g)
 
@@ -238,21 +259,27 @@ class CorrectionForm(RecordForm):
 
 
 class RefusalForm(SignedForm):
-    by_whom = forms.CharField(label="Who refused it", max_length=Refusal._meta.get_field("by_whom").max_length)
-    why = forms.CharField(label="Why, in their words", max_length=Refusal._meta.get_field("why").max_length)
+    by_whom = forms.CharField(
+        label=gettext_lazy("Who refused it"), max_length=Refusal._meta.get_field("by_whom").max_length
+    )
+    why = forms.CharField(
+        label=gettext_lazy("Why, in their words"), max_length=Refusal._meta.get_field("why").max_length
+    )
 
 
 class PaperForm(WasteForm):
     """Their signed copy, their weight, the scan of either."""
 
-    is_signed_copy = forms.BooleanField(required=False, label="It is the signed copy we wait for")
-    number = text_field("Number on it", 60)
-    weight_g = MassField(label="What they weighed", required=False, initial=("", "kg"))
-    with_vessels = forms.BooleanField(required=False, label="They weighed it with its vessels")
+    is_signed_copy = forms.BooleanField(required=False, label=gettext_lazy("It is the signed copy we wait for"))
+    number = text_field(gettext_lazy("Number on it"), 60)
+    weight_g = MassField(label=gettext_lazy("What they weighed"), required=False, initial=("", "kg"))
+    with_vessels = forms.BooleanField(required=False, label=gettext_lazy("They weighed it with its vessels"))
     half_width_g = scale_field(
-        high=50_000, initial=FLOOR_SCALE_G, help_text="Their scale. A floor scale: 500 g, own estimate, no source."
+        high=50_000,
+        initial=FLOOR_SCALE_G,
+        help_text=gettext_lazy("Their scale. A floor scale: 500 g, own estimate, no source."),
     )
-    file = DocumentField(label="Scan of it")
+    file = DocumentField(label=gettext_lazy("Scan of it"))
 
     ASIDE = ()
 
@@ -269,7 +296,7 @@ class PaperForm(WasteForm):
         typed = super().clean()
         file = typed.get("file")
         if not self.errors and not (typed.get("is_signed_copy") or typed.get("weight_g") or (file and file.file)):
-            raise forms.ValidationError("Say what came: their signed copy, their weight, or a scan.")
+            raise forms.ValidationError(_("Say what came: their signed copy, their weight, or a scan."))
         return typed
 
     def facts(self) -> dict:

@@ -2,7 +2,8 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import digits
 from chemistry.waste import streams
@@ -22,8 +23,8 @@ from studio.waste.sources import SOURCES, plates_cleaned
 Source = Deposit.Source
 USUAL_SCALE_G = 50.0
 COUNTED = {
-    Source.CLEANER: "Plates it brightened",
-    Source.TOWELS: "Towels and gloves",
+    Source.CLEANER: gettext_lazy("Plates it brightened"),
+    Source.TOWELS: gettext_lazy("Towels and gloves"),
     Source.RAGS: "Rags",
 }
 
@@ -38,26 +39,31 @@ FITTING = "fitting"
 
 
 class DrumForm(WasteForm):
-    name = forms.CharField(max_length=30, label="What is written on it", help_text="Such as W5.")
-    kind = forms.ChoiceField(label="What goes in: one kind, and no other", choices=kinds)
-    vessel = forms.ChoiceField(
-        label="The vessel is made of", choices=[(vessel.id, vessel.name) for vessel in streams.VESSELS.values()]
+    name = forms.CharField(
+        max_length=30, label=gettext_lazy("What is written on it"), help_text=gettext_lazy("Such as W5.")
     )
-    capacity_l = VolumeField(label="It holds, to the brim")
+    kind = forms.ChoiceField(label=gettext_lazy("What goes in: one kind, and no other"), choices=kinds)
+    vessel = forms.ChoiceField(
+        label=gettext_lazy("The vessel is made of"),
+        choices=[(vessel.id, vessel.name) for vessel in streams.VESSELS.values()],
+    )
+    capacity_l = VolumeField(label=gettext_lazy("It holds, to the brim"))
     is_vented = forms.ChoiceField(
-        label="Its lid",
+        label=gettext_lazy("Its lid"),
         widget=forms.RadioSelect,
         choices=[
-            (FITTING, _("As it has to be: vented where it may give off gas, else tight")),
-            ("closed", _("Closes tightly")),
-            ("vented", _("Vented, or loosely capped")),
+            (FITTING, gettext_lazy("As it has to be: vented where it may give off gas, else tight")),
+            ("closed", gettext_lazy("Closes tightly")),
+            ("vented", gettext_lazy("Vented, or loosely capped")),
         ],
         initial=FITTING,
     )
     place = forms.ModelChoiceField(
-        Place.objects.listed().exclude(kind=Place.Kind.AWAY), label="It stands", empty_label="choose a place"
+        Place.objects.listed().exclude(kind=Place.Kind.AWAY),
+        label=gettext_lazy("It stands"),
+        empty_label=gettext_lazy("choose a place"),
     )
-    tare_g = MassField(required=False, label="Empty it weighs, with its lid", initial=("", "kg"))
+    tare_g = MassField(required=False, label=gettext_lazy("Empty it weighs, with its lid"), initial=("", "kg"))
 
     FACTS = ("name", "kind", "vessel", "capacity_l", "is_vented", "place", "tare_g")
 
@@ -75,7 +81,7 @@ class DrumForm(WasteForm):
 
     def clean_capacity_l(self):
         if not self.cleaned_data["capacity_l"]:
-            raise ValidationError("A vessel holds more than nothing.")
+            raise ValidationError(_("A vessel holds more than nothing."))
         return self.cleaned_data["capacity_l"]
 
     def facts(self) -> dict:
@@ -84,31 +90,34 @@ class DrumForm(WasteForm):
 
 class MoveForm(AboutDrum):
     place = forms.ModelChoiceField(
-        Place.objects.exclude(kind=Place.Kind.AWAY), label=_("It stands now"), empty_label=None
+        Place.objects.exclude(kind=Place.Kind.AWAY), label=gettext_lazy("It stands now"), empty_label=None
     )
 
 
 class EmptyWeightForm(AboutDrum):
     tare_g = MassField(
-        label=_("Empty it weighs, with its lid"),
+        label=gettext_lazy("Empty it weighs, with its lid"),
         initial=("", "kg"),
-        help_text=_("While it is full, weigh an empty one of the same make."),
+        help_text=gettext_lazy("While it is full, weigh an empty one of the same make."),
     )
 
 
 class DepositForm(WasteForm):
     """What comes with a bath, a cathode or a jar is asked on the pages of these."""
 
-    amount = WasteAmountField(required=False, label="How much")
+    amount = WasteAmountField(required=False, label=gettext_lazy("How much"))
     pieces = PiecesField(required=False)
     words = forms.CharField(
-        required=False, max_length=100, label="In your own words", help_text="Such as: Tuesday’s class."
+        required=False,
+        max_length=100,
+        label=gettext_lazy("In your own words"),
+        help_text=gettext_lazy("Such as: Tuesday’s class."),
     )
-    kind = forms.ChoiceField(label="What it is", choices=kinds)
+    kind = forms.ChoiceField(label=gettext_lazy("What it is"), choices=kinds)
 
     ASIDE = ("kind", "reason")
     CHOOSES = "kind"
-    ASIDE_TITLE = "It is something else than the drum is for"
+    ASIDE_TITLE = gettext_lazy("It is something else than the drum is for")
 
     def __init__(self, *args, drum, **kwargs):
         super().__init__(*args, **kwargs)
@@ -134,8 +143,8 @@ class DepositForm(WasteForm):
 class PourForm(WasteForm):
     """Some of a drum, or all of it, into another one."""
 
-    amount = WasteAmountField(label="How much")
-    into = DrumField(label="Into")
+    amount = WasteAmountField(label=gettext_lazy("How much"))
+    into = DrumField(label=gettext_lazy("Into"))
 
     def __init__(self, *args, drum, **kwargs):
         super().__init__(*args, **kwargs)
@@ -151,11 +160,18 @@ class PourForm(WasteForm):
 
 
 class InspectionForm(AboutDrum):
-    found = forms.ChoiceField(label="What you found", widget=forms.RadioSelect, choices=Inspection.Found.choices)
-    full_percent = NumberField(
-        required=False, low=0, high=100, unit="%", label="How full, %", help_text="Of the whole vessel, by eye."
+    found = forms.ChoiceField(
+        label=gettext_lazy("What you found"), widget=forms.RadioSelect, choices=Inspection.Found.choices
     )
-    is_put_out = forms.BooleanField(required=False, label="The rags are out of the building")
+    full_percent = NumberField(
+        required=False,
+        low=0,
+        high=100,
+        unit="%",
+        label=gettext_lazy("How full, %"),
+        help_text=gettext_lazy("Of the whole vessel, by eye."),
+    )
+    is_put_out = forms.BooleanField(required=False, label=gettext_lazy("The rags are out of the building"))
 
     def __init__(self, *args, drum, **kwargs):
         super().__init__(*args, drum=drum, **kwargs)
@@ -165,8 +181,12 @@ class InspectionForm(AboutDrum):
 
 
 class DrumWeighForm(AboutDrum):
-    gross_g = MassField(label="Weighs", initial=("", "kg"), help_text="With its lid, its label and all that is in it.")
-    half_width_g = scale_field(high=5000, initial=USUAL_SCALE_G, help_text="A bathroom scale: 200 g.")
+    gross_g = MassField(
+        label=gettext_lazy("Weighs"),
+        initial=("", "kg"),
+        help_text=gettext_lazy("With its lid, its label and all that is in it."),
+    )
+    half_width_g = scale_field(high=5000, initial=USUAL_SCALE_G, help_text=gettext_lazy("A bathroom scale: 200 g."))
 
 
 class TestForm(AboutDrum):
@@ -174,15 +194,15 @@ class TestForm(AboutDrum):
 
     __test__ = False  # not one of pytest's
 
-    quantity = forms.ChoiceField(label="What was tested", choices=TestResult.Quantity.choices)
+    quantity = forms.ChoiceField(label=gettext_lazy("What was tested"), choices=TestResult.Quantity.choices)
     figure = RangeField(
         low=0,
         high=max(high for _, high in POSSIBLE.values()),
-        label="What it gave",
-        help_text="One figure, or both ends of a strip’s step: 100 to 300.",
+        label=gettext_lazy("What it gave"),
+        help_text=gettext_lazy("One figure, or both ends of a strip’s step: 100 to 300."),
     )
-    how = forms.ChoiceField(label="By", widget=forms.RadioSelect, choices=TestResult.How.choices)
-    report = DocumentField(label="The report")
+    how = forms.ChoiceField(label=gettext_lazy("By"), widget=forms.RadioSelect, choices=TestResult.How.choices)
+    report = DocumentField(label=gettext_lazy("The report"))
 
     def clean(self):
         typed = super().clean()
@@ -192,10 +212,11 @@ class TestForm(AboutDrum):
         if not least <= low <= high <= most:
             self.add_error(
                 "figure",
-                f"It lies between {digits(least)} and {digits(most)}; look again at what was tested.",
+                _("It lies between %(least)s and %(most)s; look again at what was tested.")
+                % {"least": digits(least), "most": digits(most)},
             )
         if typed.get("how") == TestResult.How.LAB and not typed.get("report", Document()).file:
-            self.add_error("report", "A laboratory gives a report: file it with its figure.")
+            self.add_error("report", _("A laboratory gives a report: file it with its figure."))
         return typed
 
     def facts(self) -> dict:

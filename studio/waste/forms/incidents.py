@@ -1,6 +1,8 @@
 """What is asked when something went wrong: four answers, and the rest only where it applies."""
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.measured import Measured
@@ -23,16 +25,16 @@ from studio.waste.operations import DepositRequest
 from studio.waste.sources import kind_of_spill
 
 
-def words_field(label: str, **kwargs) -> forms.CharField:
+def words_field(label, **kwargs) -> forms.CharField:
     return forms.CharField(label=label, max_length=500, widget=forms.Textarea(attrs={"rows": 2}), **kwargs)
 
 
-def off_the_shelf(label: str) -> forms.ModelChoiceField:
+def off_the_shelf(label) -> forms.ModelChoiceField:
     at_hand = Container.objects.at_hand().select_related("material").order_by("material__name", "code")
-    return forms.ModelChoiceField(at_hand, label=label, required=False, empty_label="nothing")
+    return forms.ModelChoiceField(at_hand, label=label, required=False, empty_label=_("nothing"))
 
 
-def amount_field(label: str) -> forms.CharField:
+def amount_field(label) -> forms.CharField:
     """Of a container that is only chosen with it."""
     return forms.CharField(
         label=label,
@@ -44,36 +46,58 @@ def amount_field(label: str) -> forms.CharField:
 
 class IncidentForm(FoldedForm, WasteForm):
     kind = forms.ChoiceField(
-        label="What kind of thing", widget=forms.RadioSelect, choices=Incident.Kind.choices, initial="spill"
+        label=gettext_lazy("What kind of thing"),
+        widget=forms.RadioSelect,
+        choices=Incident.Kind.choices,
+        initial="spill",
     )
-    what_happened = words_field("What happened", help_text="Everybody reads this. Who was hurt stands further down.")
-    bath = forms.ModelChoiceField(Bath.objects.all(), label="Bath that was spilled", required=False, empty_label="none")
+    what_happened = words_field(
+        gettext_lazy("What happened"), help_text=gettext_lazy("Everybody reads this. Who was hurt stands further down.")
+    )
+    bath = forms.ModelChoiceField(
+        Bath.objects.all(),
+        label=gettext_lazy("Bath that was spilled"),
+        required=False,
+        empty_label=gettext_lazy("none"),
+    )
     litres = VolumeField(
         required=False,
-        label="How much of it, about",
-        help_text="A guess will do: the book takes it as good to half of it.",
+        label=gettext_lazy("How much of it, about"),
+        help_text=gettext_lazy("A guess will do: the book takes it as good to half of it."),
     )
     taken_up = VolumeField(
-        required=False, label="Of that taken up", help_text="Leave it empty for all of it; what is left over is lost."
+        required=False,
+        label=gettext_lazy("Of that taken up"),
+        help_text=gettext_lazy("Leave it empty for all of it; what is left over is lost."),
     )
-    absorbent = off_the_shelf("Taken up with")
-    absorbent_amount = amount_field("How much of that was used")
+    absorbent = off_the_shelf(gettext_lazy("Taken up with"))
+    absorbent_amount = amount_field(gettext_lazy("How much of that was used"))
     drum = forms.ModelChoiceField(
-        whereabouts.drums_on_site(), label="It is now in drum", required=False, empty_label="Into no drum of the book"
+        whereabouts.drums_on_site(),
+        label=gettext_lazy("It is now in drum"),
+        required=False,
+        empty_label=gettext_lazy("Into no drum of the book"),
     )
     drum_amount = WasteAmountField(
-        required=False, label="As weighed or measured", help_text="Leave it empty if nobody did; it is worked out."
+        required=False,
+        label=gettext_lazy("As weighed or measured"),
+        help_text=gettext_lazy("Leave it empty if nobody did; it is worked out."),
     )
-    container = off_the_shelf("Out of which container")
-    container_amount = amount_field("How much of it")
-    what_was_done = words_field("What was done about it", required=False)
-    hurt = forms.ModelChoiceField(Person.objects.here(), label="Who", required=False, empty_label="nobody of the book")
+    container = off_the_shelf(gettext_lazy("Out of which container"))
+    container_amount = amount_field(gettext_lazy("How much of it"))
+    what_was_done = words_field(gettext_lazy("What was done about it"), required=False)
+    hurt = forms.ModelChoiceField(
+        Person.objects.here(), label=gettext_lazy("Who"), required=False, empty_label=gettext_lazy("nobody of the book")
+    )
     injury = forms.CharField(
-        label="What to them, and who helped", required=False, max_length=300, widget=forms.Textarea(attrs={"rows": 2})
+        label=gettext_lazy("What to them, and who helped"),
+        required=False,
+        max_length=300,
+        widget=forms.Textarea(attrs={"rows": 2}),
     )
 
     FOLDED = {
-        "Taken up: with what, and where is that now?": (
+        gettext_lazy("Taken up: with what, and where is that now?"): (
             "taken_up",
             "absorbent",
             "absorbent_amount",
@@ -81,17 +105,17 @@ class IncidentForm(FoldedForm, WasteForm):
             "drum_amount",
             "reason",
         ),
-        "Something off the shelf was spilled or lost": ("container", "container_amount"),
-        "Somebody was hurt: only keyholders and that person read this": ("hurt", "injury"),
+        gettext_lazy("Something off the shelf was spilled or lost"): ("container", "container_amount"),
+        gettext_lazy("Somebody was hurt: only keyholders and that person read this"): ("hurt", "injury"),
     }
 
     def clean(self):
         typed = super().clean()
-        self._need("bath", "litres", "Which bath was it?", "Say how much; a guess will do.")
-        self._need("container", "container_amount", "Out of which container?", "Say how much of it.")
-        self._need("absorbent", "absorbent_amount", "Out of which container?", "Say how much was used.")
+        self._need("bath", "litres", _("Which bath was it?"), _("Say how much; a guess will do."))
+        self._need("container", "container_amount", _("Out of which container?"), _("Say how much of it."))
+        self._need("absorbent", "absorbent_amount", _("Out of which container?"), _("Say how much was used."))
         if typed.get("taken_up") and typed.get("litres") and typed["taken_up"] > typed["litres"]:
-            self.add_error("taken_up", "That is more than was spilled.")
+            self.add_error("taken_up", _("That is more than was spilled."))
         for name in ("container", "absorbent"):
             self._read(typed, name, f"{name}_amount")
         return typed
@@ -188,12 +212,15 @@ class IncidentForm(FoldedForm, WasteForm):
         if absorbent is None:
             return ""
         material = absorbent.container.material
-        return f"{material.show(absorbent.amount)} of {material} with what it took up"
+        return _("%(show)s of %(material)s with what it took up") % {
+            "show": material.show(absorbent.amount),
+            "material": material,
+        }
 
 
 class FollowUpForm(SignedForm):
-    words = words_field("What was done")
-    closes = forms.BooleanField(required=False, label="That closes it: nothing is left to do")
+    words = words_field(gettext_lazy("What was done"))
+    closes = forms.BooleanField(required=False, label=gettext_lazy("That closes it: nothing is left to do"))
 
     def __init__(self, *args, is_closed: bool, **kwargs):
         super().__init__(*args, **kwargs)

@@ -1,6 +1,8 @@
 """What is asked where waste comes from: the page of a bath, a cathode or a jar, and the drum that it goes into."""
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.waste.drum import weighed
 from studio.baths.fields import MassField
@@ -15,9 +17,12 @@ from studio.waste.sources import GIVEN_UP_BATH, METAL, POWDER, TOWELS
 
 
 class StrainIntoDrumForm(WithReason, pouring.StrainForm):
-    into = DrumField(label="Towel and powder go into")
+    into = DrumField(label=gettext_lazy("Towel and powder go into"))
     towel_g = MassField(
-        required=False, label="Towel and powder weigh", initial=("", "g"), help_text="As they are: wet."
+        required=False,
+        label=gettext_lazy("Towel and powder weigh"),
+        initial=("", "g"),
+        help_text=gettext_lazy("As they are: wet."),
     )
 
     def __init__(self, *args, bath, **kwargs):
@@ -35,15 +40,15 @@ class StrainIntoDrumForm(WithReason, pouring.StrainForm):
 
 
 class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
-    into = DrumField(label="Into which drum")
-    drained_anyway = forms.BooleanField(required=False, label="It has happened: write it all the same")
+    into = DrumField(label=gettext_lazy("Into which drum"))
+    drained_anyway = forms.BooleanField(required=False, label=gettext_lazy("It has happened: write it all the same"))
 
     def __init__(self, *args, bath, **kwargs):
         super().__init__(*args, bath=bath, **kwargs)
         self.fields["into"].offer(drums_for(GIVEN_UP_BATH))
         self.fields["into"].initial = None  # most of what is taken out is used elsewhere
         self.fields["where_to"].required = False
-        self.fields["where_to"].label = "Or where else to"
+        self.fields["where_to"].label = _("Or where else to")
 
     @property
     def destination_fields(self):
@@ -54,7 +59,7 @@ class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
     def clean(self):
         typed = super().clean()
         if not typed.get("into") and not typed.get("where_to") and "where_to" not in self.errors:
-            self.add_error("where_to", "Say where it goes: a drum, or somewhere else.")
+            self.add_error("where_to", _("Say where it goes: a drum, or somewhere else."))
         return typed
 
     def facts(self) -> dict:
@@ -64,8 +69,8 @@ class TakeOutIntoDrumForm(WithReason, pouring.TakeOutForm):
 
 
 class StripIntoDrumForm(WithReason, cathodes.StripForm):
-    metal_into = DrumField(label="The metal goes into")
-    powder_into = DrumField(label="The powder goes into")
+    metal_into = DrumField(label=gettext_lazy("The metal goes into"))
+    powder_into = DrumField(label=gettext_lazy("The powder goes into"))
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -86,8 +91,8 @@ class StripIntoDrumForm(WithReason, cathodes.StripForm):
 class DiscardForm(WithReason, UseForm):
     """A jar of the shelf, or some of it, is given up."""
 
-    into = DrumField(label="Into")
-    kind = forms.ChoiceField(label="It is", choices=lambda: [("", "say what it is"), *kinds()])
+    into = DrumField(label=gettext_lazy("Into"))
+    kind = forms.ChoiceField(label=gettext_lazy("It is"), choices=lambda: [("", _("say what it is")), *kinds()])
 
     def __init__(self, *args, container, **kwargs):
         super().__init__(*args, container=container, **kwargs)

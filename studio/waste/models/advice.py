@@ -7,6 +7,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q, QuerySet
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.waste import streams, treatment
 from inventory.models import Change, EntryLine, EntryLineQuerySet
@@ -44,34 +46,38 @@ class LocalAdvice(EntryLine):
     }
 
     class Kind(models.TextChoices):
-        ANSWER = "answer", "an answer to a question"
-        SEWER_LIMIT = "sewer-limit", "how much copper the sewer takes"
-        SEWER = "sewer", "permission for the sewer"
-        TREATMENT = "treatment", "permission to treat it here"
-        COLLECTION = "collection", "when and where waste is taken in"
-        HAZARDOUS = "hazardous", "it counts as hazardous waste"
-        NOT_HAZARDOUS = "not-hazardous", "it does not count as hazardous waste"
+        ANSWER = "answer", gettext_lazy("an answer to a question")
+        SEWER_LIMIT = "sewer-limit", gettext_lazy("how much copper the sewer takes")
+        SEWER = "sewer", gettext_lazy("permission for the sewer")
+        TREATMENT = "treatment", gettext_lazy("permission to treat it here")
+        COLLECTION = "collection", gettext_lazy("when and where waste is taken in")
+        HAZARDOUS = "hazardous", gettext_lazy("it counts as hazardous waste")
+        NOT_HAZARDOUS = "not-hazardous", gettext_lazy("it does not count as hazardous waste")
 
     class Repeats(models.TextChoices):
-        WEEKLY = "weekly", "every week"
-        FORTNIGHTLY = "fortnightly", "every two weeks"
-        MONTHLY = "monthly", "every month, on that weekday of it"
-        YEARLY = "yearly", "every year"
+        WEEKLY = "weekly", gettext_lazy("every week")
+        FORTNIGHTLY = "fortnightly", gettext_lazy("every two weeks")
+        MONTHLY = "monthly", gettext_lazy("every month, on that weekday of it")
+        YEARLY = "yearly", gettext_lazy("every year")
 
     PERMISSIONS = (Kind.SEWER, Kind.TREATMENT)
     ABOUT_ONE_KIND = (*PERMISSIONS, Kind.HAZARDOUS, Kind.NOT_HAZARDOUS)
 
     kind = models.CharField(max_length=20, choices=Kind, default=Kind.ANSWER)
-    asked = models.CharField(max_length=100, help_text="Who said so: the office, not a private person's number.")
+    asked = models.CharField(
+        max_length=100, help_text=gettext_lazy("Who said so: the office, not a private person's number.")
+    )
     question = models.CharField(max_length=300, blank=True)
     answer = models.TextField(max_length=1000)
     stream = models.CharField(max_length=30, blank=True)
     said_on = models.DateField()
-    until_on = models.DateField(null=True, help_text="The last day on which it holds.")
+    until_on = models.DateField(null=True, help_text=gettext_lazy("The last day on which it holds."))
     is_written = models.BooleanField(default=False)
-    cu_mg_per_l = models.FloatField(null=True, help_text="Of a sewer limit.")
-    method = models.CharField(max_length=20, blank=True, help_text="Of a treatment; a key of chemistry.treatment.")
-    next_on = models.DateField(null=True, help_text="Of a collection.")
+    cu_mg_per_l = models.FloatField(null=True, help_text=gettext_lazy("Of a sewer limit."))
+    method = models.CharField(
+        max_length=20, blank=True, help_text=gettext_lazy("Of a treatment; a key of chemistry.treatment.")
+    )
+    next_on = models.DateField(null=True, help_text=gettext_lazy("Of a collection."))
     repeats = models.CharField(max_length=12, choices=Repeats, blank=True)
     file = models.FileField(upload_to=document_name, blank=True)
     sha256 = models.CharField(max_length=64, blank=True)
@@ -111,7 +117,7 @@ class LocalAdvice(EntryLine):
         >>> LocalAdvice(stream="rinse").about, LocalAdvice().about
         ('Plate rinse water', 'all kinds of waste')
         """
-        return streams.STREAMS[self.stream].title if self.stream else "all kinds of waste"
+        return streams.STREAMS[self.stream].title if self.stream else _("all kinds of waste")
 
     @property
     def how(self) -> str:

@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from inventory.models import Change, EntryLineQuerySet, SoleEntryLine
 
@@ -37,7 +38,7 @@ class CalendarAddress(SoleEntryLine):
     objects: ClassVar = CalendarAddressQuerySet.as_manager()
 
     def __str__(self):
-        return "an address for a calendar"
+        return _("an address for a calendar")
 
     def get_absolute_url(self):
         return reverse("waste:reminders", args=[self.token])

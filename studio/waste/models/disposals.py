@@ -8,6 +8,8 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Coalesce
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.measured import Measured, kept
 from chemistry.waste import streams
@@ -75,31 +77,33 @@ class Disposal(SoleEntryLine, Lockable):
     }
 
     class Route(models.TextChoices):
-        COLLECTION = "collection", "a collection for small amounts of hazardous waste"
-        COLLECTOR = "collector", "a licensed collector or carrier"
-        RECYCLER = "recycler", "a recycler who takes it in writing"
-        SCRAP = "scrap", "a scrap metal dealer: solid, dry copper only"
-        REUSE = "reuse", "into use again, here or elsewhere"
-        SEWER = "sewer", "the sewer, with its operator’s permission in writing"
+        COLLECTION = "collection", gettext_lazy("a collection for small amounts of hazardous waste")
+        COLLECTOR = "collector", gettext_lazy("a licensed collector or carrier")
+        RECYCLER = "recycler", gettext_lazy("a recycler who takes it in writing")
+        SCRAP = "scrap", gettext_lazy("a scrap metal dealer: solid, dry copper only")
+        REUSE = "reuse", gettext_lazy("into use again, here or elsewhere")
+        SEWER = "sewer", gettext_lazy("the sewer, with its operator’s permission in writing")
 
     # beside the day of its entry: a correction is written later than the drums left
     handed_over_at = models.DateTimeField()
     corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
     first = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="corrections")
-    why = models.CharField(max_length=200, blank=True, help_text="Of a correction.")
+    why = models.CharField(max_length=200, blank=True, help_text=gettext_lazy("Of a correction."))
     route = models.CharField(max_length=12, choices=Route)
     permission = models.ForeignKey(LocalAdvice, null=True, on_delete=models.PROTECT, related_name="disposals")
     receiver = models.CharField(max_length=100, blank=True)
     address = models.CharField(max_length=200, blank=True)
-    licence = models.CharField(max_length=100, blank=True, help_text="Licence, permit or site number, as text.")
+    licence = models.CharField(
+        max_length=100, blank=True, help_text=gettext_lazy("Licence, permit or site number, as text.")
+    )
     document_kind = models.CharField(max_length=40, blank=True)
     document_number = models.CharField(max_length=60, blank=True)
-    codes = models.CharField(max_length=200, blank=True, help_text="As the receiver wrote them.")
-    jurisdiction = models.CharField(max_length=60, blank=True, help_text="Whose codes they are.")
-    cost_cents = models.IntegerField(null=True, help_text="Below nought when they paid.")
+    codes = models.CharField(max_length=200, blank=True, help_text=gettext_lazy("As the receiver wrote them."))
+    jurisdiction = models.CharField(max_length=60, blank=True, help_text=gettext_lazy("Whose codes they are."))
+    cost_cents = models.IntegerField(null=True, help_text=gettext_lazy("Below nought when they paid."))
     currency = models.CharField(max_length=3, blank=True)
     checked_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
-    counted_to = models.DateField(help_text="The first day of the month it counts to.")
+    counted_to = models.DateField(help_text=gettext_lazy("The first day of the month it counts to."))
     keep_until = models.DateField()
     awaits_copy = models.BooleanField(default=True)
 
@@ -118,7 +122,7 @@ class Disposal(SoleEntryLine, Lockable):
         ]
 
     def __str__(self):
-        return f"Disposal {self.pk}"
+        return _("Disposal %(pk)s") % {"pk": self.pk}
 
     def get_absolute_url(self):
         return reverse("waste:disposal", args=[self.pk])
@@ -135,16 +139,18 @@ class Disposal(SoleEntryLine, Lockable):
 
     def changes(self) -> Iterator[Change]:
         for item in self.handed.select_related("drum"):
-            yield Change(str(self), self.get_absolute_url(), f"{item.drum} went")
+            yield Change(str(self), self.get_absolute_url(), _("%(drum)s went") % {"drum": item.drum})
 
     @classmethod
     def refuse_strike(cls, rows: "Sequence[Disposal]", struck: Entry) -> None:
         """What was handed over is not struck, nor a record that put it right, nor the permission it went by."""
         for disposal in rows:
             if disposal.entry_id == struck.pk:
-                said = f"{disposal} stays as it was written at handover. Write a further record that corrects it."
+                said = _(
+                    "%(disposal)s stays as it was written at handover. Write a further record that corrects it."
+                ) % {"disposal": disposal}
             else:
-                said = f"{disposal} went by this permission; it stays with it."
+                said = _("%(disposal)s went by this permission; it stays with it.") % {"disposal": disposal}
             raise Refused(None, said, kept_by=disposal)
 
     @property
@@ -182,20 +188,20 @@ class DisposalItem(AppendOnlyModel):
     """
 
     class KnownBy(models.TextChoices):
-        SCALE = "scale", "on our scale, before and after"
-        TARE = "tare", "on our scale, less the empty vessel"
-        BOOK = "book", "as the book adds it up"
-        UNKNOWN = "unknown", "not weighed"
+        SCALE = "scale", gettext_lazy("on our scale, before and after")
+        TARE = "tare", gettext_lazy("on our scale, less the empty vessel")
+        BOOK = "book", gettext_lazy("as the book adds it up")
+        UNKNOWN = "unknown", gettext_lazy("not weighed")
 
     BY_SCALE = (KnownBy.SCALE, KnownBy.TARE)
 
     disposal = models.ForeignKey(Disposal, on_delete=models.PROTECT, related_name="handed")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="handed")
-    kinds = models.JSONField(help_text="Keys of chemistry.streams, its own first.")
+    kinds = models.JSONField(help_text=gettext_lazy("Keys of chemistry.streams, its own first."))
     how = models.CharField(max_length=10, choices=KnownBy)
     before_g = models.FloatField(null=True)
     after_g = models.FloatField(null=True)
-    half_width_g = models.FloatField(null=True, help_text="What the scale is good to.")
+    half_width_g = models.FloatField(null=True, help_text=gettext_lazy("What the scale is good to."))
     net_g = models.FloatField(null=True)
     net_sd_g = models.FloatField(null=True)
     litres = models.FloatField(null=True)
@@ -204,7 +210,7 @@ class DisposalItem(AppendOnlyModel):
     mass_sd_g = models.FloatField(null=True)
     copper_g = models.FloatField(null=True)
     copper_sd_g = models.FloatField(null=True)
-    copper_at_least_g = models.FloatField(null=True, help_text="What was known of it, where not all was.")
+    copper_at_least_g = models.FloatField(null=True, help_text=gettext_lazy("What was known of it, where not all was."))
     model_version = models.PositiveIntegerField()
     book_revisions = models.JSONField()
 
@@ -222,7 +228,7 @@ class DisposalItem(AppendOnlyModel):
         ]
 
     def __str__(self):
-        return f"{self.drum} with {self.disposal}"
+        return _("%(drum)s with %(disposal)s") % {"drum": self.drum, "disposal": self.disposal}
 
     @property
     def weighed(self) -> Measured | None:
@@ -275,7 +281,8 @@ class Refusal(DrumLine):
     why = models.CharField(max_length=200)
 
     def __str__(self):
-        return f"{'brought back' if self.handed_id else 'refused'} by {self.by_whom}: {self.why}"
+        words = _("brought back by %(by_whom)s: %(why)s") if self.handed_id else _("refused by %(by_whom)s: %(why)s")
+        return words % {"by_whom": self.by_whom, "why": self.why}
 
     @classmethod
     def resting_on(cls, struck: Entry) -> Q:
@@ -303,7 +310,7 @@ class ReceiverPaper(SoleEntryLine):
     is_signed_copy = models.BooleanField()
     number = models.CharField(max_length=60, blank=True)
     weight_g = models.FloatField(null=True)
-    half_width_g = models.FloatField(null=True, help_text="What their scale is good to.")
+    half_width_g = models.FloatField(null=True, help_text=gettext_lazy("What their scale is good to."))
     with_vessels = models.BooleanField(default=False)
     file = models.FileField(upload_to=document_name, blank=True)
     sha256 = models.CharField(max_length=64, blank=True)
@@ -320,8 +327,8 @@ class ReceiverPaper(SoleEntryLine):
         ]
 
     def __str__(self):
-        return "their signed copy" if self.is_signed_copy else "a paper of theirs"
+        return _("their signed copy") if self.is_signed_copy else _("a paper of theirs")
 
     @property
     def how(self) -> str:
-        return f"{self} came"
+        return _("%(self)s came") % {"self": self}

@@ -7,6 +7,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.measured import HALF_WIDTH_SDS, Measured, digits
@@ -47,14 +48,18 @@ class Drum(AuditedModel, EntryLine, Lockable):
         "why": "reason",
     }
 
-    name = models.CharField(max_length=30, help_text="As it is written on it.")
+    name = models.CharField(max_length=30, help_text=gettext_lazy("As it is written on it."))
     kind = models.CharField(max_length=30)
     vessel = models.CharField(max_length=30)
     is_vented = models.BooleanField(default=False)
-    capacity_l = models.FloatField(help_text="To the brim.")
-    tare_g = models.FloatField(gettext_lazy("empty weight, g"), null=True, help_text="Empty, with its lid.")
+    capacity_l = models.FloatField(help_text=gettext_lazy("To the brim."))
+    tare_g = models.FloatField(
+        gettext_lazy("empty weight, g"), null=True, help_text=gettext_lazy("Empty, with its lid.")
+    )
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="drums")
-    reason = models.CharField(max_length=200, blank=True, help_text="Why this kind in this vessel all the same.")
+    reason = models.CharField(
+        max_length=200, blank=True, help_text=gettext_lazy("Why this kind in this vessel all the same.")
+    )
 
     objects: ClassVar = EntryLineQuerySet["Drum"].as_manager()  # type: ignore[assignment]  # of lines, not of facts
 
@@ -85,7 +90,7 @@ class Drum(AuditedModel, EntryLine, Lockable):
 
     @property
     def how(self) -> str:
-        return f"set up for {self.stream}"
+        return _("set up for %(stream)s") % {"stream": self.stream}
 
     @classmethod
     def refuse_strike(cls, rows: "Sequence[Drum]", struck: Entry) -> None:
@@ -131,21 +136,21 @@ class Deposit(DrumLine):
     }
 
     class Source(models.TextChoices):
-        BATH = "bath", "taken out of a bath"
-        STRAINED = "strained", "strained out of a bath"
-        RINSE = "rinse", "rinse water"
-        CLEANER = "cleaner", "used cleaner"
-        TOWELS = "towels", "towels and gloves"
-        RAGS = "rags", "rags"
-        MUD = "mud", "mud and filters"
-        STRIP = "strip", "stripped off a cathode"
-        SHELF = "shelf", "off the shelf"
-        SPILL = "spill", "a spill taken up"
-        DRUM = "drum", "poured over"
-        OTHER = "other", "something else"
+        BATH = "bath", gettext_lazy("taken out of a bath")
+        STRAINED = "strained", gettext_lazy("strained out of a bath")
+        RINSE = "rinse", gettext_lazy("rinse water")
+        CLEANER = "cleaner", gettext_lazy("used cleaner")
+        TOWELS = "towels", gettext_lazy("towels and gloves")
+        RAGS = "rags", gettext_lazy("rags")
+        MUD = "mud", gettext_lazy("mud and filters")
+        STRIP = "strip", gettext_lazy("stripped off a cathode")
+        SHELF = "shelf", gettext_lazy("off the shelf")
+        SPILL = "spill", gettext_lazy("a spill taken up")
+        DRUM = "drum", gettext_lazy("poured over")
+        OTHER = "other", gettext_lazy("something else")
 
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="deposits")
-    kind = models.CharField(max_length=30, help_text="A key of chemistry.streams.")
+    kind = models.CharField(max_length=30, help_text=gettext_lazy("A key of chemistry.streams."))
     source = models.CharField(max_length=10, choices=Source)
     litres = models.FloatField(null=True)
     litres_sd = models.FloatField(null=True)
@@ -153,13 +158,17 @@ class Deposit(DrumLine):
     mass_sd_g = models.FloatField(null=True)
     copper_g = models.FloatField(null=True)
     copper_sd_g = models.FloatField(null=True)
-    pieces = models.PositiveIntegerField(null=True, help_text="Plates that a cleaner brightened; towels, rags.")
+    pieces = models.PositiveIntegerField(
+        null=True, help_text=gettext_lazy("Plates that a cleaner brightened; towels, rags.")
+    )
     event = models.ForeignKey(BathEvent, null=True, on_delete=models.PROTECT, related_name="deposits")
     strip = models.ForeignKey(Strip, null=True, on_delete=models.PROTECT, related_name="deposits")
     container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="deposits")
     from_drum = models.ForeignKey(Drum, null=True, on_delete=models.PROTECT, related_name="poured_over")
     words = models.CharField(max_length=160)
-    reason = models.CharField(max_length=200, blank=True, help_text="Why another kind went in all the same.")
+    reason = models.CharField(
+        max_length=200, blank=True, help_text=gettext_lazy("Why another kind went in all the same.")
+    )
 
     class Meta:
         constraints = [
@@ -192,7 +201,7 @@ class Deposit(DrumLine):
 
         # a struck deposit brought nothing: its cells stay empty
         brought = copper.brought_by([each for each in lines if not each.entry.is_struck])
-        copper_at = cls.headings().index("copper g")
+        copper_at = cls.headings().index(_("copper g"))
         for each, row in zip(lines, super().exported(lines, zone), strict=True):
             if (found := brought.get(each.pk)) and (copper_g := found.copper_g):
                 row[copper_at : copper_at + 2] = round(copper_g.value, 4), round(copper_g.half_width, 4)
@@ -203,14 +212,16 @@ class Inspection(DrumLine):
     """Somebody looked at a drum: what they found, and how full it stood."""
 
     class Found(models.TextChoices):
-        FINE = "fine", "Closed, dry outside, its label can be read"
-        SEEN_TO = "seen to", "Something was wrong and has been put right"
-        WRONG = "wrong", "Something is wrong: leaking, bulging, open or unlabelled"
+        FINE = "fine", gettext_lazy("Closed, dry outside, its label can be read")
+        SEEN_TO = "seen to", gettext_lazy("Something was wrong and has been put right")
+        WRONG = "wrong", gettext_lazy("Something is wrong: leaking, bulging, open or unlabelled")
 
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="inspections")
     found = models.CharField(max_length=10, choices=Found)
-    full_percent = models.FloatField(null=True, help_text="Of the vessel, to the brim.")
-    is_put_out = models.BooleanField(default=False, help_text="Self-heating rags were taken out of the building.")
+    full_percent = models.FloatField(null=True, help_text=gettext_lazy("Of the vessel, to the brim."))
+    is_put_out = models.BooleanField(
+        default=False, help_text=gettext_lazy("Self-heating rags were taken out of the building.")
+    )
 
     class Meta:
         constraints = [
@@ -221,8 +232,10 @@ class Inspection(DrumLine):
         ]
 
     def __str__(self):
-        full = "" if self.full_percent is None else f", {digits(self.full_percent)} % full"
-        return f"{self.get_found_display()}{full}"
+        if self.full_percent is None:
+            return self.get_found_display()
+        places = {"found": self.get_found_display(), "percent": digits(self.full_percent)}
+        return _("%(found)s, %(percent)s %% full") % places
 
 
 class DrumWeighing(DrumLine):
@@ -230,7 +243,7 @@ class DrumWeighing(DrumLine):
 
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="weighings")
     gross_g = models.FloatField()
-    half_width_g = models.FloatField(help_text="What the scale is good to.")
+    half_width_g = models.FloatField(help_text=gettext_lazy("What the scale is good to."))
 
     class Meta:
         constraints = [
@@ -238,7 +251,7 @@ class DrumWeighing(DrumLine):
         ]
 
     def __str__(self):
-        return f"{digits(self.gross_g / 1000, 4)} kg with the vessel"
+        return _("%(gross_g)s kg with the vessel") % {"gross_g": digits(self.gross_g / 1000, 4)}
 
     @property
     def net(self) -> Measured | None:
@@ -252,22 +265,24 @@ class TestResult(DrumLine):
     class Quantity(models.TextChoices):
         """Keys of chemistry's vocabulary."""
 
-        COPPER_PER_L = "cu_mg_per_l", "copper, mg in a litre"
-        COPPER_PER_KG = "cu_mg_per_kg", "copper, mg in a kilogram"
-        PH = "ph", "pH"
-        FLASH_POINT = "flash_point_c", "flash point, °C"
+        COPPER_PER_L = "cu_mg_per_l", gettext_lazy("copper, mg in a litre")
+        COPPER_PER_KG = "cu_mg_per_kg", gettext_lazy("copper, mg in a kilogram")
+        PH = "ph", gettext_lazy("pH")
+        FLASH_POINT = "flash_point_c", gettext_lazy("flash point, °C")
 
     class How(models.TextChoices):
-        STRIP = "strip", "a test strip"
-        METER = "meter", "a meter"
-        LAB = "lab", "a laboratory"
+        STRIP = "strip", gettext_lazy("a test strip")
+        METER = "meter", gettext_lazy("a meter")
+        LAB = "lab", gettext_lazy("a laboratory")
 
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, related_name="test_results")
     quantity = models.CharField(max_length=20, choices=Quantity)
-    low = models.FloatField(help_text="The lower end of what it gave; both ends alike when it gave one figure.")
+    low = models.FloatField(
+        help_text=gettext_lazy("The lower end of what it gave; both ends alike when it gave one figure.")
+    )
     high = models.FloatField()
     how = models.CharField(max_length=10, choices=How)
-    file = models.FileField(upload_to=document_name, blank=True, help_text="The report.")
+    file = models.FileField(upload_to=document_name, blank=True, help_text=gettext_lazy("The report."))
     sha256 = models.CharField(max_length=64, blank=True)
 
     class Meta:
@@ -293,5 +308,13 @@ class TestResult(DrumLine):
         return self.quantity in (self.Quantity.COPPER_PER_L, self.Quantity.COPPER_PER_KG)
 
     def __str__(self):
-        figure = digits(self.low) if self.low == self.high else f"{digits(self.low)} to {digits(self.high)}"
-        return f"{self.get_quantity_display()}: {figure} by {self.get_how_display()}"
+        figure = (
+            digits(self.low)
+            if self.low == self.high
+            else _("%(low)s to %(high)s") % {"low": digits(self.low), "high": digits(self.high)}
+        )
+        return _("%(get_quantity_display)s: %(figure)s by %(get_how_display)s") % {
+            "get_quantity_display": self.get_quantity_display(),
+            "figure": figure,
+            "get_how_display": self.get_how_display(),
+        }

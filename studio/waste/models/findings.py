@@ -1,7 +1,9 @@
 from django.db import models
+from django.utils.translation import gettext as _
 
 from chemistry.measured import digits
 from chemistry.waste.vocabulary import VOCABULARY, Property
+from inventory.wording import translated
 from studio.waste.models.drums import Drum, DrumLine
 
 
@@ -27,14 +29,15 @@ class Finding(DrumLine):
         return tuple(self.answer) if is_range else self.answer
 
     def __str__(self):
-        return f"{self.about.name}: {self._said()}"
+        return _("%(property)s: %(answer)s") % {"property": translated(self.about.name), "answer": self._said()}
 
     def _said(self) -> str:
         if isinstance(self.answer, bool):
-            return "yes" if self.answer else "no"
+            return _("yes") if self.answer else _("no")
         if isinstance(self.answer, list) and self.about.kind == "any of":
-            return ", ".join(self.answer) or "none"
+            return ", ".join(self.answer) or _("none")
         if isinstance(self.answer, list):
             low, high = (digits(end) for end in self.answer)
-            return f"{low if low == high else f'{low} to {high}'} {self.about.unit}".strip()
+            span = low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
+            return f"{span} {translated(self.about.unit)}".strip()
         return str(self.answer)

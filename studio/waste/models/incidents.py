@@ -6,6 +6,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Change, EntryLineQuerySet, Person, SoleEntryLine
 
@@ -36,12 +38,12 @@ class Incident(SoleEntryLine):
     }
 
     class Kind(models.TextChoices):
-        SPILL = "spill", "Something was spilled"
-        HURT = "hurt", "Somebody was splashed or hurt"
-        POWER = "power", "Power, the supply or a machine failed"
-        FIRE = "fire", "Fire or smoke"
-        NEARLY = "nearly", "It nearly went wrong"
-        OTHER = "other", "Something else"
+        SPILL = "spill", gettext_lazy("Something was spilled")
+        HURT = "hurt", gettext_lazy("Somebody was splashed or hurt")
+        POWER = "power", gettext_lazy("Power, the supply or a machine failed")
+        FIRE = "fire", gettext_lazy("Fire or smoke")
+        NEARLY = "nearly", gettext_lazy("It nearly went wrong")
+        OTHER = "other", gettext_lazy("Something else")
 
     kind = models.CharField(max_length=10, choices=Kind)
     what_happened = models.CharField(max_length=500)
@@ -68,7 +70,7 @@ class Incident(SoleEntryLine):
         return is_keyholder or person.pk == self.hurt_id
 
     def changes(self) -> Iterator[Change]:
-        yield Change("Report", self.get_absolute_url(), self.what_happened)
+        yield Change(_("Report"), self.get_absolute_url(), self.what_happened)
 
 
 class FollowUp(SoleEntryLine):
@@ -90,4 +92,4 @@ class FollowUp(SoleEntryLine):
         return self.words
 
     def changes(self) -> Iterator[Change]:
-        yield Change("Report", self.incident.get_absolute_url(), self.words)
+        yield Change(_("Report"), self.incident.get_absolute_url(), self.words)

@@ -4,6 +4,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from chemistry.measured import digits
 from inventory.dates import long_day
@@ -66,15 +67,18 @@ def advice_document(request, pk):
 
 def _facts(one: LocalAdvice) -> list[tuple[str, object]]:
     known = [
-        ("Who said so", one.asked),
-        ("When", long_day(one.said_on)),
-        ("Until", long_day(one.until_on) if one.until_on else "they named no end"),
-        ("About", one.about),
-        ("In writing", "yes" if one.is_written else "no, by word of mouth"),
-        ("Asked", one.question),
-        ("Most copper", f"{digits(one.cu_mg_per_l)} mg/L" if one.cu_mg_per_l else ""),
-        ("Treatment", one.how),
-        ("Next on", long_day(one.next_on) if one.next_on else ""),
-        ("And again", one.get_repeats_display()),
+        (_("Who said so"), one.asked),
+        (_("When"), long_day(one.said_on)),
+        (_("Until"), long_day(one.until_on) if one.until_on else _("they named no end")),
+        (_("About"), one.about),
+        (_("In writing"), "yes" if one.is_written else _("no, by word of mouth")),
+        (_("Asked"), one.question),
+        (
+            _("Most copper"),
+            _("%(cu_mg_per_l)s mg/L") % {"cu_mg_per_l": digits(one.cu_mg_per_l)} if one.cu_mg_per_l else "",
+        ),
+        (_("Treatment"), one.how),
+        (_("Next on"), long_day(one.next_on) if one.next_on else ""),
+        (_("And again"), one.get_repeats_display()),
     ]
     return [(name, value) for name, value in known if value]

@@ -68,4 +68,4 @@ def _address(request) -> dict[str, str] | None:
     if one is None:
         return None
     url = qr.address(request, one.get_absolute_url())
-    return {"url": url, "code": qr.svg(url, title="Address of your reminders"), "caution": qr.caution(request)}
+    return {"url": url, "code": qr.svg(url, title=_("Address of your reminders")), "caution": qr.caution(request)}

@@ -4,6 +4,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from inventory import seals
 from studio.pages import documents
@@ -55,7 +56,7 @@ class HandOverView(EntryView):
 
     def next_deeds(self, entry):
         record = Disposal.objects.get(entry=entry)
-        return [NextDeed("Print the record to sign", reverse("waste:disposal_paper", args=[record.pk]))]
+        return [NextDeed(_("Print the record to sign"), reverse("waste:disposal_paper", args=[record.pk]))]
 
     def go_on(self, entry):
         return redirect(Disposal.objects.get(entry=entry))
@@ -103,12 +104,12 @@ their_paper = EntryView.as_view(
 def scan(request, pk):
     paper = get_object_or_404(ReceiverPaper.objects.select_related("disposal"), pk=pk)
     if not paper.file:
-        raise Http404("No scan came with it.")
+        raise Http404(_("No scan came with it."))
     return documents.hand_over(paper.file, slugify(f"{paper.disposal} {paper.number or paper.pk}"))
 
 
 def record_or_404(pk: int) -> Record:
     found = record.records_of(Disposal.objects.filter(pk=pk))
     if not found:
-        raise Http404("There is no such record.")
+        raise Http404(_("There is no such record."))
     return found[0]

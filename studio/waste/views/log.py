@@ -3,6 +3,7 @@
 from django.core.paginator import Paginator
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from studio.cathodes.forms import PeriodForm
 from studio.printing import papers
@@ -24,7 +25,9 @@ def waste_log(request):
 
 def log_paper(request):
     shown = _context(request)
-    return papers.answer(request, "waste/papers/log.html", shown, title=f"Waste log, {shown['period']}")
+    return papers.answer(
+        request, "waste/papers/log.html", shown, title=_("Waste log, %(shown)s") % {"shown": shown["period"]}
+    )
 
 
 def look_over_sheet(request):
@@ -34,7 +37,7 @@ def look_over_sheet(request):
         "drums": list(map(DrumDescription, content.contents_of_drums(here).values())),
         "weeks": range(1, LOOKS + 1),
     }
-    return papers.answer(request, "waste/papers/look_over.html", context, title="Look-over of the drums")
+    return papers.answer(request, "waste/papers/look_over.html", context, title=_("Look-over of the drums"))
 
 
 def _address(request, page: int) -> str:

@@ -4,6 +4,7 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from chemistry import waste
 from chemistry.waste import streams
@@ -26,7 +27,8 @@ class MonthsView(ReadView):
             "months": year,
             "chart": chart_of(year),
             "flags": [(flag, level(flag)) for flag in year[0].flags(sets, workshop, months.on_site_bounds(here, told))],
-            "on_site_words": on_site_kg and f"{months.between(*on_site_kg)} kg of it stand here.",
+            "on_site_words": on_site_kg
+            and _("%(between)s kg of it stand here.") % {"between": months.between(*on_site_kg)},
             "undecided": undecided(year),
             "region": workshop.get_region_display(),
             "no_rules_yet": waste.no_rules_yet(workshop.region),
@@ -42,7 +44,7 @@ def chart_of(year: list[Month]) -> charts.Chart | None:
     columns = [
         charts.Column(scales.month(month.first, with_year=not i), *month.known_kg) for i, month in enumerate(year[::-1])
     ]
-    return charts.columns(columns, title="Hazardous waste of each month", unit="kg", decimals=1)
+    return charts.columns(columns, title=_("Hazardous waste of each month"), unit="kg", decimals=1)
 
 
 def undecided(year: list[Month]) -> list[tuple[str, str]]:

@@ -2,6 +2,7 @@
 
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from studio.drawing import qr
 from studio.pages import documents
@@ -18,9 +19,9 @@ def label(request, pk):
         content.content_of_drum(drum), region=request.workshop.region, counted_as_hazardous=counted
     )
     address = qr.address(request, reverse("safety:open_drum", args=[drum.pk]))
-    code = qr.svg(address, title=f"Opens the safety summary of {drum}")
+    code = qr.svg(address, title=_("Opens the safety summary of %(drum)s") % {"drum": drum})
     context = {"sticker": sticker, "code": code, "caution": qr.caution(request)}
-    return papers.answer(request, "waste/papers/label.html", context, title=f"Drum label: {drum}")
+    return papers.answer(request, "waste/papers/label.html", context, title=_("Drum label: %(drum)s") % {"drum": drum})
 
 
 def report_of_test(request, pk):

@@ -2,6 +2,7 @@
 
 from django.http import Http404
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 
 from chemistry import waste
 from studio.waste import advice, content, treatments, whereabouts
@@ -14,6 +15,6 @@ def treatment(request, pk):
     now = content.content_of_drum(drum)
     allowed = treatments.treatments_of_drum(now, advice.told())
     if not allowed or whereabouts.departures([drum]):
-        raise Http404("Nobody has allowed a treatment of this drum.")
+        raise Http404(_("Nobody has allowed a treatment of this drum."))
     shown = {"drum": drum, "allowed": allowed, "copper": now.copper, "footer": waste.FOOTER}
     return render(request, "waste/treatment.html", shown)

@@ -2,6 +2,7 @@
 
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from studio.pages.views import EntryView
 from studio.pages.writing import NextDeed
@@ -50,7 +51,7 @@ class StartDrumView(EntryView):
         return super().get_initial() | ({"place": last.place_id} if last else {})
 
     def next_deeds(self, entry):
-        return [NextDeed("Print its label", reverse("waste:label", args=[Drum.objects.get(entry=entry).pk]))]
+        return [NextDeed(_("Print its label"), reverse("waste:label", args=[Drum.objects.get(entry=entry).pk]))]
 
     def go_on(self, entry):
         return redirect(Drum.objects.get(entry=entry))

@@ -188,7 +188,7 @@ def test_every_list_opens_prints_and_asks_the_book_little(member, which, django_
     with django_assert_max_num_queries(19):
         assert member.get(url(which)).status_code == 200
 
-    assert closing.TITLES[which] in text(member.get(url(which, "closing_paper")).content)
+    assert str(closing.TITLES[which]) in text(member.get(url(which, "closing_paper")).content)
 
 
 def test_there_is_no_other_list(member):

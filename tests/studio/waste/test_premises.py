@@ -173,5 +173,5 @@ def test_it_is_said_on_the_studio_page_and_told_by_its_history(keyholder, studio
     assert studio.is_household is True
     assert "its waste is that of" in Entry.objects.latest("pk").subject
     page = keyholder.get(reverse("workshop:studio")).content.decode()
-    assert Workshop.WasteFrom.HOUSEHOLD.label in page
+    assert str(Workshop.WasteFrom.HOUSEHOLD.label) in page
     assert WorkshopFactory.build(waste_from="").is_household is None
