@@ -510,7 +510,7 @@ class Container(AuditedModel):
     def state_on(self, day: date) -> str:
         """sealed / open / past use-by / finished, as a label would say on that day."""
         if self.on_hand == 0:
-            return "finished"
+            return Sentence("finished")
         if self.use_by_on and self.use_by_on < day:
             return Sentence("past use-by")
         return Sentence("open") if self.opened_on else Sentence("sealed")

@@ -50,7 +50,7 @@ class SignedForm(FigureForm):
         self.request = request
         ask_for_what_is_needed(self.fields.values())
         done_by = self.fields["done_by"]
-        done_by.empty_label = f"{request.person} (me)"
+        done_by.empty_label = _("%(person)s (me)") % {"person": request.person}
         # whoever is signed in stands above the list already
         done_by.queryset = done_by.queryset.exclude(account=request.user)
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))

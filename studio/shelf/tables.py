@@ -67,7 +67,7 @@ class ShelfTable(tables.Table):
         return _(value)
 
     def render_on_hand(self, record):
-        return units.show(record["on_hand"], record["dimension"], record["shown_unit"])
+        return translated(units.show(record["on_hand"], record["dimension"], record["shown_unit"]))
 
     def render_state(self, record):
         return shown_states(*states(record, self.today))

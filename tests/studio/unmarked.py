@@ -8,6 +8,7 @@ from pathlib import Path
 from django.apps import apps
 from django.db import models
 
+from chemistry.units import UNITS
 from inventory.models import Entry
 
 # everything that is seen or read aloud, in the order of the page
@@ -27,56 +28,18 @@ SHOWN = """() => {
 }"""
 WORD = re.compile(r"[^\W\d_]{2,}")
 # names, formats and units that are the same in every language
-SAME_EVERYWHERE = set(
-    [
-        "Mordant",
-        "MORDANT_URL",
-        "start",
-        "share",
-        "CSV",
-        "PDF",
-        "PIN",
-        "QR",
-        "CAS",
-        "GHS",
-        "EUR",
-        "USD",
-        "GBP",
-        "kg",
-        "mg",
-        "mL",
-        "cL",
-        "dL",
-        "cm",
-        "mm",
-        "µm",
-        "cm²",
-        "dm²",
-        "dm³",
-        "Ah",
-        "mol",
-        "pH",
-        "Bé",
-        "min",
-        "ppm",
-        "mil",
-        "gal",
-        "qt",
-        "pt",
-        "lb",
-        "oz",
-        "fl",
-        "ga",
-        "SWG",
-        "kWh",
-    ]
-)
+SAME_EVERYWHERE = {
+    *("Mordant", "MORDANT_URL", "http", "CSV", "PDF", "PIN", "QR", "CAS", "GHS", "EUR", "USD", "GBP", "pH", "SWG"),
+    *("kg", "mg", "mL", "cL", "dL", "cm", "mm", "µm", "cm²", "dm²", "dm³", "Ah", "mol", "Bé", "min", "ppm", "kWh"),
+    *("mil", "gal", "qt", "pt", "lb", "oz", "fl", "ga"),
+}
+SAME_EVERYWHERE |= {word for kinds in UNITS.values() for unit in kinds for word in WORD.findall(unit.name)}
 
 
-def typed_by_people(database: Path) -> re.Pattern[str]:
+def typed_by_people(folder: Path) -> re.Pattern[str]:
     """What stands in the book as somebody wrote it; sentences of the book itself are none of it."""
-    found: set[str] = set()
-    with sqlite3.connect(database) as book:
+    found = {str(folder)}
+    with sqlite3.connect(folder / "mordant.sqlite3") as book:
         for model in apps.get_models():
             for field in model._meta.local_concrete_fields:
                 is_typed = isinstance(field, models.CharField | models.TextField) and not field.choices
@@ -99,4 +62,5 @@ def unmarked(texts: Iterable[str], typed: re.Pattern[str]) -> list[str]:
     for sign in "\n".join(texts):
         depth += (sign == "⟦") - (sign == "⟧")
         outside.append(" " if depth or sign == "⟧" else sign)
-    return [word for word in WORD.findall(typed.sub(" ", "".join(outside))) if word not in SAME_EVERYWHERE]
+    rest = typed.sub(" ", " ".join("".join(outside).split()))  # a paper breaks a name where its line ends
+    return [word for word in WORD.findall(rest) if word not in SAME_EVERYWHERE]

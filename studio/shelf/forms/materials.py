@@ -10,7 +10,7 @@ from chemistry.copper import gauges
 from chemistry.hazards.storage import CHOSEN
 from inventory import guessing
 from inventory.models import Material, Place
-from inventory.wording import translated
+from inventory.wording import translated, translated_text
 from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.shelf import composition, hydrates
@@ -160,6 +160,11 @@ def set_range(material: Material, name: str, ends: tuple[float, float] | None) -
     setattr(material, f"{name}_high_g_per_ml", high)
 
 
+def storage_groups() -> list[tuple[str, str]]:
+    named = [(group.id, f"{translated_text(group.name)}: {translated_text(group.what)}") for group in CHOSEN]
+    return [("", _("not known yet")), *named]
+
+
 class MaterialForm(FoldedForm):
     """A kind of thing that the studio keeps; what is measured in decides how every amount of it is typed."""
 
@@ -245,7 +250,7 @@ class MaterialForm(FoldedForm):
     storage_group = forms.ChoiceField(
         label=gettext_lazy("Storage group"),
         required=False,
-        choices=[("", gettext_lazy("not known yet")), *((group.id, f"{group.name}: {group.what}") for group in CHOSEN)],
+        choices=storage_groups,
     )
     flash_point_c = NumberField(
         label=gettext_lazy("Flash point, °C"),
