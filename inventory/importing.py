@@ -231,6 +231,11 @@ class NewMaterial:
     asks_hydrate: bool
     same: str = ""
 
+    @property
+    def is_unsure(self) -> bool:
+        """Of copper sulfate somebody ought to look whichever the name says."""
+        return self.asks_hydrate or bool(self.same) or self.category == guessing.UNSORTED
+
 
 class BookAsRead:
     """The book as the rows meet it: what is written down, and what rows above have brought."""
@@ -471,12 +476,16 @@ class Plan:
     def coming(self) -> list[RowPlan]:
         return [line for line in self.lines if line.outcome in COMING]
 
+    @property
+    def there(self) -> list[RowPlan]:
+        return [line for line in self.lines if line.outcome is Outcome.THERE]
+
 
 def plan(reading: Reading, studio: Studio) -> Plan:
     """What each row would do to the book as it is now; nothing is written."""
     book = BookAsRead(reading, studio)
     lines = [] if reading.missing else [book.line(number, row) for number, row in reading.rows]
-    new = sorted(book.new.values(), key=lambda each: (each.bath_use is not None, each.category != guessing.UNSORTED))
+    new = sorted(book.new.values(), key=lambda each: (each.bath_use is not None, not each.is_unsure))
     has_days = any(each in row for _number, row in reading.rows[:AT_ONCE] for each in DAYS)
     return Plan(reading, lines, new, book.new_places, book.order, has_days and len(reading.days) != 1)
 

@@ -17,7 +17,10 @@ def suppliers_and_packs(lines: Sequence[RowPlan], materials: Mapping[str, Materi
     A pack that is new is written down as not sold and put on sale by the entry, so that a strike takes it off again.
     """
     suppliers = {supplier.name.casefold(): supplier for supplier in Supplier.objects.all()}
-    named = {line.supplier.casefold(): line.supplier for line in lines if line.supplier}
+    named: dict[str, str] = {}
+    for line in lines:
+        if line.supplier:
+            named.setdefault(line.supplier.casefold(), line.supplier)
     new = {key: Supplier(name=name) for key, name in named.items() if key not in suppliers}
     list_new(new.values(), entry)
     for key in named.keys() - new.keys():

@@ -140,7 +140,7 @@ def write(file: ImportedFile, *, workshop: Workshop, by: Signed) -> Entry:
     tell = partial(caches["shared"].set, progress_key(file))
     tell(_("reading its rows"))
     planned = plan(file, workshop)
-    entry = write_lines(planned.coming, places=planned.places, subject=str(file), by=by, tell=tell)
+    entry = write_lines(planned.coming, there=planned.there, places=planned.places, subject=str(file), by=by, tell=tell)
     ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
     return entry
 
@@ -148,12 +148,17 @@ def write(file: ImportedFile, *, workshop: Workshop, by: Signed) -> Entry:
 def write_lines(
     lines: Sequence[RowPlan],
     *,
+    there: Sequence[RowPlan] = (),
     places: Mapping[str, str],
     subject: str,
     by: Signed,
     tell: Callable[[str], None] = lambda words: None,
 ) -> Entry:
-    """Many things at once, as one entry; places: those that are new, with their kind."""
+    """
+    Many things at once, as one entry.
+
+    there: rows whose containers the book has; what they cost may be new. places: those that are new, with their kind.
+    """
     if not lines:
         raise Refused(None, _("Nothing in it is new to the book."))
     discover_writers()
@@ -164,7 +169,7 @@ def write_lines(
     with book.entry(kinds.BROUGHT_IN, told % {"number": number, "list": subject}, by) as entry:
         materials = importing.write(lines, entry=entry, places=places, tell=tell)
         for also in WRITERS:
-            also(lines, materials, entry)
+            also([*lines, *there], materials, entry)
         # after so many rows a database that plans by old statistics answers slowly
         database.survey()
     return entry

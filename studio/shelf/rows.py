@@ -51,7 +51,8 @@ def usual() -> list[Material]:
     """Materials that are low, then those that came last."""
     # what has run out is most likely what the parcel holds
     low = Material.objects.to_reorder()[:MOST]
-    came = Container.objects.select_related("material").order_by("-pk")[:LATELY]
+    listed = Container.objects.filter(Q(material__is_listed=True) | Q(on_hand__gt=0))
+    came = listed.select_related("material").order_by("-pk")[:LATELY]
     return list(dict.fromkeys([*low, *(jar.material for jar in came)]))[:MOST]
 
 

@@ -120,6 +120,14 @@ class ListForm(PlainForm):
         return list(self.plan.places)[:MOST_SHOWN]
 
     @property
+    def unsure(self):
+        return [each for each in self.materials if each[0].is_unsure]
+
+    @property
+    def guessed(self):
+        return [each for each in self.materials if not each[0].is_unsure]
+
+    @property
     def materials(self):
         for at, new in enumerate(self.plan.materials[:MOST_SHOWN]):
             asked = [self[f"{kind}-{at}"] for kind in ("same", "category", "bath") if f"{kind}-{at}" in self.fields]

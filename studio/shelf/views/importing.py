@@ -64,6 +64,7 @@ class ImportPreviewView(EntryView):
         times = Counter(line.outcome for line in lines)
         page = Paginator(lines, AT_ONCE).get_page(self.request.GET.get("page"))
         asked = ListForm(plan=plan, rows=page)
+        rows = [(line, level_of(line), asked.of_row(line.number)) for line in page]
         return super().get_context_data() | {
             "file": self.object,
             "plan": plan,
@@ -72,7 +73,9 @@ class ImportPreviewView(EntryView):
             "coming": sum(line.containers for line in plan.coming if line.amount),
             "is_something_new": bool(plan.coming),
             "page": page,
-            "rows": [(line, level_of(line), asked.of_row(line.number)) for line in page],
+            "rows": rows,
+            "to_look_at": [each for each in rows if each[1] != "fine"],
+            "as_meant": [each for each in rows if each[1] == "fine"],
         }
 
     def post(self, request, *args, **kwargs):

@@ -41,7 +41,11 @@ class UsualThingsForm(SignedForm):
         places = {thing.name: at for at, thing in enumerate(self.things)}
         for kind, things in self.kinds.items():
             fields = [(self[f"tick-{places[thing.name]}"], self[f"amount-{places[thing.name]}"]) for thing in things]
-            yield kind, fields, any(amount.errors or amount.data or tick.data for tick, amount in fields)
+            yield (
+                kind,
+                fields,
+                self.is_bound and any(field.errors or is_typed(field) for pair in fields for field in pair),
+            )
 
     def clean(self):
         typed = super().clean()
@@ -71,6 +75,10 @@ class UsualThingsForm(SignedForm):
 
     def facts(self):
         return {"lines": list(self.lines(self.cleaned_data))}
+
+
+def is_typed(field) -> bool:
+    return bool(field.data[0] if isinstance(field.data, list) else field.data)
 
 
 class UsualThingsView(EntryView):
