@@ -105,7 +105,8 @@ KEPT_ENGLISH = {
     "NAMED_WAYS",
 }
 UNITS_AND_KEYS = {"fl oz", "top up", "outside a cabinet", "order list", "account {}", "{} from {}", "use by"}
-UNITS_AND_KEYS |= {"1 {} cup", "{} cm2", "bath {}", "month total", "sewer and water", "seen to"}
+UNITS_AND_KEYS |= {"1 {} cup", "{} cm2", "bath {}", "month total", "sewer and water", "seen to", "{} cm", "read {}"}
+UNITS_AND_KEYS |= {"{} html {{ font-size: {}pt }}", "{} html { font-size: {}pt }"}
 # ways of copper in its balance
 UNITS_AND_KEYS |= {
     "baths before",

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry.bath import DensityRead, LevelRead, Reading
 from chemistry.measured import HALF_WIDTH_SDS
@@ -35,17 +36,19 @@ class SheetRowForm(ExposureForm):
     # who, and the jar and the units that come chosen, do not tell that somebody wrote on the line
     TELLING = ("level_0", "hydrometer_0", "water_0", "crystals_0", "minutes", "amps", "happened_at", "note")
 
-    level = LevelField(label=_("Level"), required=False)
-    hydrometer = HydrometerField(label=_("Hydrometer"), required=False)
-    temperature_c = TemperatureField(label=_("Bath"), required=False)
-    water = VolumeField(label=_("Water in"), required=False)
-    crystals = MassField(label=_("Crystals in"), required=False, initial=("", "g"))
-    jar = forms.TypedChoiceField(label=_("Out of"), required=False, empty_value=None)
-    minutes = minutes_field(label=_("Bite, minutes"))
+    level = LevelField(label=gettext_lazy("Level"), required=False)
+    hydrometer = HydrometerField(label=gettext_lazy("Hydrometer"), required=False)
+    temperature_c = TemperatureField(label=gettext_lazy("Bath"), required=False)
+    water = VolumeField(label=gettext_lazy("Water in"), required=False)
+    crystals = MassField(label=gettext_lazy("Crystals in"), required=False, initial=("", "g"))
+    jar = forms.TypedChoiceField(label=gettext_lazy("Out of"), required=False, empty_value=None)
+    minutes = minutes_field(label=gettext_lazy("Bite, minutes"))
     amps = amps_field()
-    weak_anyway = anyway_field(_("Add the water all the same"))
-    salt_anyway = forms.CharField(required=False, max_length=200, label=_("Why the crystals go in all the same"))
-    unusual_anyway = anyway_field(_("It is as it was read"))
+    weak_anyway = anyway_field(gettext_lazy("Add the water all the same"))
+    salt_anyway = forms.CharField(
+        required=False, max_length=200, label=gettext_lazy("Why the crystals go in all the same")
+    )
+    unusual_anyway = anyway_field(gettext_lazy("It is as it was read"))
 
     def __init__(self, *args, bath: Bath, jars: list[Container], **kwargs):
         super().__init__(*args, **kwargs)
@@ -114,7 +117,11 @@ class SheetRowForm(ExposureForm):
             read = DensityRead(
                 day=UNDATED, sg=shown.sg, temperature_c=temperature_c, reference_c=shown.reference_c or reference_c
             )
-            yield read, f"{shown.words} at {self.units.temperature(temperature_c)}"
+            yield (
+                read,
+                _("%(words)s at %(temperature)s")
+                % {"words": shown.words, "temperature": self.units.temperature(temperature_c)},
+            )
 
     def refuse(self, refusal: Refused) -> None:
         """The book speaks of litres and salt, the paper of what was poured and weighed."""
