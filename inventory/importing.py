@@ -325,9 +325,7 @@ class BookAsRead:
         line = replace(line, notes=tuple(notes))
         if decided:
             if decided.bath_use is None:
-                raise CellNotUnderstood(
-                    _("Blue crystals, pale powder or monohydrate? Choose it below, under what is new.")
-                )
+                raise CellNotUnderstood(_("Blue crystals, pale powder or monohydrate? Choose it under what is new."))
             self.coming.setdefault(name.casefold(), amount.unit)
         there = 0 if number in self.choices.again else self.how_many_are_there(line)
         if line.amount and there >= line.containers:

@@ -44,12 +44,12 @@ def text_of(content: bytes) -> str:
         (codecs.BOM_UTF16_BE, "utf-16"),
     ):
         if content.startswith(mark):
-            return content.decode(encoding, errors="replace")
+            return content.decode(encoding, errors="replace").replace("\0", "")
     # without its mark: every other byte of plain letters is nought
     for first, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
         some = content[:1000][first::2]
         if some and some.count(0) > 0.8 * len(some):
-            return content.decode(encoding, errors="replace")
+            return content.decode(encoding, errors="replace").replace("\0", "")
     if b"\0" in content:
         raise Refused("file", _("That is neither a CSV nor an XLSX file; save the list as one of them."))
     try:

@@ -116,8 +116,11 @@ def choose(file: ImportedFile, said: Mapping[str, Any]) -> bool:
     choices.places |= said["places"]
     for name, chosen in said["materials"].items():
         choices.materials[name] = choices.materials.get(name, {}) | chosen
+    rows = dict(reading.rows) if said["cells"] else {}
     for number, typed in said["cells"].items():
-        choices.cells[number] = choices.cells.get(number, {}) | typed
+        other = {name: cell for name, cell in typed.items() if cell != rows.get(int(number), {}).get(name, "")}
+        if other:
+            choices.cells[number] = choices.cells.get(number, {}) | other
     choices.left_out = sorted((set(choices.left_out) - said["shown"]) | said["left_out"])
     choices.again = sorted((set(choices.again) - said["shown"]) | said["again"])
     file.choices = choices.to_keep()

@@ -18,7 +18,7 @@ from studio.pages.fields import PlainForm, WholeNumberField
 from studio.shelf.forms.materials import KINDS, NOT_A_SALT
 from studio.shelf.hydrates import BathUse
 
-MOST_SHOWN = 60  # of what is new; what nobody is sure of comes first
+MOST_SHOWN = 40  # of what is new; what nobody is sure of comes first
 LEFT_OUT = ("", _("left out"))
 CATEGORIES = [(name, name) for name in (*Material.Category.values, UNSORTED)]
 BATH_USES = [(use.value or NOT_A_SALT, use.label) for use in BathUse]
@@ -78,7 +78,7 @@ class ListForm(PlainForm):
                 materials[names[int(at)].casefold()] |= chosen(kind, value)
         rows: dict[str, dict[str, str]] = {}
         for kind, at, column, value in numbered:
-            if kind == "cell" and typed.get(f"was-{at}-{column}", "") != value:
+            if kind == "cell":
                 rows.setdefault(at, {})[column] = value
         columns = of_kind("column")
         return {
@@ -138,7 +138,7 @@ class ListForm(PlainForm):
 
     def of_row(self, number: int):
         """The row's own fields: hidden ones, its cells, and whether it stays out or comes all the same."""
-        hidden = [self[name] for name in self.fields if name == f"row-{number}" or name.startswith(f"was-{number}-")]
+        hidden = [self[name] for name in self.fields if name == f"row-{number}"]
         cells_of_row = [self[name] for name in self.of_kind(f"cell-{number}")]
         return {
             "hidden": hidden,
@@ -186,10 +186,7 @@ def of_line(line: RowPlan, *, is_again: bool) -> dict[str, Any]:
         asked[f"again-{number}"] = is_again
     if line.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.NO_THING) or line.notes:
         for column in [name for name in FIELDS if name in ("material", "amount") or name in line.typed]:
-            asked |= {
-                f"was-{number}-{column}": line.typed.get(column, ""),
-                f"cell-{number}-{column}": line.typed.get(column, ""),
-            }
+            asked[f"cell-{number}-{column}"] = line.typed.get(column, "")
     return asked
 
 
@@ -221,7 +218,7 @@ def field_of_kind(kind: str, at: str, column: str | None) -> forms.Field | None:
         return forms.ChoiceField(label=_("In a bath it is"), choices=[("", _("choose")), *BATH_USES], required=False)
     if kind == "same":
         return SameField(label=_("It is"), required=False)
-    if kind in ("place", "material", "row") or (kind == "was" and column in FIELDS):
+    if kind in ("place", "material", "row"):
         return forms.CharField(widget=forms.HiddenInput, required=False, max_length=LONGEST_CELL, strip=False)
     if kind == "cell" and column in FIELDS:
         return forms.CharField(label=FIELDS[column], required=False, max_length=LONGEST_CELL)

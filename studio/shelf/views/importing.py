@@ -19,7 +19,7 @@ from studio.shelf.bringing_in import PREVIEW_KEPT
 from studio.shelf.forms.importing import FileForm, ListForm
 from studio.shelf.models import ImportedFile
 
-AT_ONCE = 40
+AT_ONCE = 25  # with their cells, as many fields as a form may have
 LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look", Outcome.LEFT_OUT: "look", Outcome.NO_THING: "look"}
 WORST_FIRST = (Outcome.NOT_UNDERSTOOD, Outcome.THERE, Outcome.NO_THING, Outcome.LEFT_OUT, *COMING)
 

@@ -1,6 +1,7 @@
 import csv
 import io
 
+from inventory import lists
 from studio.pages import spreadsheet
 
 
@@ -25,6 +26,17 @@ def test_a_note_cannot_become_a_formula():
         ["'@here"],
         ["'\tindented"],
     ]
+
+
+def test_a_note_cannot_become_a_formula_where_semicolons_separate():
+    notes = ["x;=1+1", 'x;"=1+1"', "x\t@here", "x\n=1+1", "x; -2 °C", "=1;=2", "a, =b", "x;y"]
+
+    text = "".join(spreadsheet.lines(["what", "note"], [("jar", note) for note in notes]))
+
+    for separator in (",", ";", "\t"):
+        cells = [cell for row in csv.reader(io.StringIO(text), delimiter=separator) for cell in row]
+        assert not [cell for cell in cells if cell.lstrip(' "').startswith(("=", "+", "-", "@"))], separator
+    assert [lists.unguarded(row[1]) for row in read(["what", "note"], [("jar", note) for note in notes])[1:]] == notes
 
 
 def test_a_long_list_is_read_a_few_rows_at_a_time():

@@ -150,7 +150,7 @@ def test_a_long_preview_is_paged_and_asks_the_book_little(keyholder, django_asse
     with django_assert_max_num_queries(10):
         shown = keyholder.get(file.get_absolute_url(), {"page": 3}).content.decode()
 
-    assert "page 3 of 13" in shown
+    assert "page 3 of 20" in shown
 
 
 def test_columns_are_picked_once_and_remembered(keyholder):
@@ -241,7 +241,7 @@ def test_what_is_sent_and_means_nothing_changes_nothing(keyholder):
         {"list-sheet": "999"},
         {"list-kind-9": "shelf"},
         {"list-cell-99-rows": "x"},
-        {"list-was-2-amount": "x" * 400},
+        {"list-cell-2-amount": "x" * 400},
         {"list-bath-0": "gold"},
         {"list-heading": "-1"},
     ):
@@ -249,3 +249,13 @@ def test_what_is_sent_and_means_nothing_changes_nothing(keyholder):
 
     file.refresh_from_db()
     assert keyholder.get(file.get_absolute_url()).context["plan"].lines[0].shown == "2.5 kg"
+
+
+def test_a_page_full_of_rows_that_are_not_understood_can_be_sent_back(keyholder):
+    names = ["material", "amount", "unit", "count", "size", "category", "place", "code", "batch", "received", "opened"]
+    names += ["use by", "purity", "cas", "reorder at", "supplier", "pack", "price", "order code", "note"]
+    rows = [",".join([f"Thing {at}", "some", "x", *(f"{name} {at}" for name in names[3:])]) for at in range(60)]
+    brought(keyholder, "\n".join([",".join(names), *rows]).encode())
+
+    assert changed(keyholder, cell_2_amount="3").status_code == 200
+    assert ImportedFile.objects.get().choices["cells"] == {"2": {"amount": "3"}}

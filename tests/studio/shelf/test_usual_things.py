@@ -55,9 +55,15 @@ def test_every_usual_thing_can_be_ticked_in_every_region(keyholder):
         if Workshop.objects.get().region != region:
             operations.change(Workshop.objects.get(), region=region, by=signed(done_by=keyholder.person))
         said = {f"amount-{number}_0": "3" for number in range(len(THINGS))}
+        said |= {
+            f"amount-{number}": "12x18 in" if thing.dimension == "area" else "3"
+            for number, thing in enumerate(THINGS)
+            if thing.dimension in ("area", "count")
+        }
         entry = keyholder.post(PAGE, said | {"place": place.pk, "key": uuid4()}, follow=True)
 
         assert "Written:" in entry.content.decode(), region
+        assert Container.objects.on_the_shelf().count() == len(THINGS), region
         strike(Entry.objects.filter(kind="brought in").latest("pk"), by=signed(), reason="next")
     assert not Material.objects.listed().exists()
 
