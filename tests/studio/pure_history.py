@@ -86,13 +86,13 @@ class Deed:
     tank: str = ""
     events: Callable[[PlainLedger], list[Event]] = lambda ledger: []
     deposit: dict = field(default_factory=dict)
-    grams: float = 0.0
 
 
 @dataclass
 class PureBook:
     """What the house makes of a history, row by row, and the ledger beside it."""
 
+    measures: bool = False
     ledger: PlainLedger = field(default_factory=PlainLedger)
     steps: dict[str, list[ReplayStep]] = field(default_factory=lambda: defaultdict(list))
     contents: dict[int, Content] = field(default_factory=lambda: {drum.pk: Content(drum) for drum in DRUMS.values()})
@@ -108,19 +108,31 @@ class PureBook:
         if source and not self.ledger.drums[source.name].litres:
             # nobody pours out of an empty drum: the house refuses it
             return
-        if deed.grams and deed.grams >= MOST_POURED * self.ledger.tanks[deed.tank].liquid_g:
-            # more than is there: the house refuses it, and could not tell the litres of it by what is left
-            return
         if deed.kind not in FILLING and deed.tank and self.ledger.tanks[deed.tank].acid_g_per_l > MOST_ACID_G_PER_L:
             # dried down to its acid it is no bath, and no table says what a litre of it weighs
             return
         entry = Entry(pk=deed.number, kind=deed.kind, happened_at=day(deed.day))
-        taken = None
-        for event in deed.events(self.ledger):
+        taken, events = None, deed.events(self.ledger)
+        if any(isinstance(event, TakenOut) and self.has_less_than(event, deed, entry) for event in events):
+            return
+        for event in events:
             taken = self.happens(entry, deed, event) or taken
         if deed.deposit:
             self.deposit(entry, deed, taken)
         deed.apply(self.ledger)
+
+    def has_less_than(self, event: TakenOut, deed: Deed, entry: Entry) -> bool:
+        """
+        Whether the house refuses it as more than is there.
+
+        Told in litres, where nobody measures, it is written all the same, as what is entered late may come to be: a
+        last hundredth is then left, in both books alike.
+        """
+        if not self.measures and not isinstance(event, RemovedByWeight):
+            return False
+        last = self.steps[deed.tank][-1]
+        state = forecast(last.state, days=(entry.happened_at - last.event.happened_at) / ONE_DAY)
+        return event.litres_at(state.liquid_g_per_l)[0] >= MOST_POURED * state.liquid_l
 
     def happens(self, entry: Entry, deed: Deed, event: Event) -> BathEvent | None:
         """The event when it took something out."""
@@ -271,7 +283,7 @@ class PureHistory:
     def taken(self, tank, event, into, wait, litres=0.0, **amount):
         deposit = {"drum": into, "kind": "bath_spent", "source": Deposit.Source.BATH} if into else {}
         apply = partial(PlainLedger.take_out, tank=tank, litres=litres, name="taken out", into=into or "", **amount)
-        self.enter(wait, kinds.TAKEN_OUT, apply, tank, event, deposit=deposit, **amount)
+        self.enter(wait, kinds.TAKEN_OUT, apply, tank, event, deposit=deposit)
 
     def strain(self, tank, *, litres, crystals, wait=0.0):
         litres, crystals = self.size * litres, self.size * crystals
@@ -344,7 +356,7 @@ class PureHistory:
         weighed = round(1000 * self.size * grams) / 1000
         return {"jar": salt, "grams": weighed, "blue_per_g": assay * blue, "bound_per_g": assay * (blue - 1)}
 
-    def enter(self, wait, kind, apply, tank="", *fixed, events=None, deposit=None, dries=None, grams=0.0):
+    def enter(self, wait, kind, apply, tank="", *fixed, events=None, deposit=None, dries=None):
         """dries: the water that goes off in a day from then on; what is entered late stands where it happened."""
         number = next(self.numbers)
         at = max(0.0, self.clock + wait) + 1e-6 * number
@@ -361,7 +373,7 @@ class PureHistory:
         self.deeds.append(
             Deed(
                 day=at, number=number, words=words, kind=str(kind), apply=entered, tank=tank, events=told,
-                deposit=deposit or {}, grams=grams,
+                deposit=deposit or {},
             )
         )  # fmt: skip
 
@@ -407,7 +419,7 @@ class PureHistory:
     # what must hold
 
     def book(self) -> PureBook:
-        book, at = PureBook(), 0.0
+        book, at = PureBook(self.measures), 0.0
         for deed in sorted(self.deeds, key=lambda each: (each.day, each.number)):
             book.ledger.days_pass(deed.day - at)
             book.write(deed)
