@@ -20,7 +20,7 @@ ENTRIES = 12  # beside the two that fill the tanks
 FOUND = {
     6441: "a true level moved the drying, and nine tenths taken out a month later left that difference alone",
     **dict.fromkeys(
-        (17414, 28742, 38136, 42950, 47278),
+        (17414, 28742, 38136, 42950, 47278, 94332),
         "more was weighed out of 60 mL than was in them, and the last gram told how many litres it had been",
     ),
     48789: "more was taken out than the book had left after five weeks of drying",
