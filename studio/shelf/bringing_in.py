@@ -102,10 +102,9 @@ def plan(file: ImportedFile, workshop: Workshop) -> Plan:
     return importing.plan(reading_of(file), studio)
 
 
-def choose(file: ImportedFile, said: Mapping[str, Any]) -> bool:
-    """Keep what somebody said of the list; answers whether it changes anything. Nothing of it is in the book yet."""
+def choose(file: ImportedFile, said: Mapping[str, Any]) -> None:
+    """Keep what somebody said of the list; nothing of it is in the book yet."""
     choices = Choices.kept(file.choices)
-    before = choices.to_keep()
     reading = reading_of(file)
     sheet = reading.at if said["sheet"] is None else said["sheet"]
     # another sheet or another row of headings has other columns
@@ -124,12 +123,9 @@ def choose(file: ImportedFile, said: Mapping[str, Any]) -> bool:
     choices.left_out = sorted((set(choices.left_out) - said["shown"]) | said["left_out"])
     choices.again = sorted((set(choices.again) - said["shown"]) | said["again"])
     file.choices = choices.to_keep()
-    if file.choices == before:
-        return False
     if choices.columns is not None and choices.columns != reading.columns:
         file.picked = reading_of(file).picked_by_heading()
     ImportedFile.objects.filter(pk=file.pk).update(choices=file.choices, picked=file.picked)
-    return True
 
 
 @transaction.atomic

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping
+from hashlib import sha256
 from typing import Any
 
 from django import forms
@@ -96,6 +97,12 @@ class ListForm(PlainForm):
         }
 
     @property
+    def as_shown(self) -> str:
+        """A mark of all that the page asks as it shows it; `as_sent` of what nobody touched is the same."""
+        values = {f"list-{name}": value for name, value in self.initial.items() if value is not False}
+        return mark_of({name: "" if value is None else str(value) for name, value in values.items()})
+
+    @property
     def how_it_was_read(self):
         return [self[name] for name in ("sheet", "heading", "days", "thousand") if name in self.fields]
 
@@ -145,6 +152,14 @@ class ListForm(PlainForm):
             "cells": cells_of_row,
             "ticks": [self[name] for name in (f"out-{number}", f"again-{number}") if name in self.fields],
         }
+
+
+def as_sent(data: Mapping[str, str]) -> str:
+    return mark_of({name: data[name] for name in data if name.startswith("list-")})
+
+
+def mark_of(values: Mapping[str, str]) -> str:
+    return sha256(repr(sorted(values.items())).encode()).hexdigest()
 
 
 def chosen(kind: str, value: str) -> dict[str, str]:

@@ -16,7 +16,7 @@ from studio.pages.views import EntryView
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
-from studio.shelf.forms.importing import FileForm, ListForm
+from studio.shelf.forms.importing import FileForm, ListForm, as_sent
 from studio.shelf.models import ImportedFile
 
 AT_ONCE = 25  # with their cells, as many fields as a form may have
@@ -79,12 +79,17 @@ class ImportPreviewView(EntryView):
         }
 
     def post(self, request, *args, **kwargs):
-        said = ListForm(request.POST)
-        if said.fields and said.is_valid() and bringing_in.choose(self.object, said.said()):
-            if "look" not in request.POST:
-                messages.info(request, _("Changed as you said. Nothing is written yet: look at it, then bring it in."))
-            return redirect(request.get_full_path())
-        return redirect(request.get_full_path()) if "look" in request.POST else super().post(request, *args, **kwargs)
+        said, is_changed = (
+            ListForm(request.POST),
+            as_sent(request.POST.dict()) != request.POST.get("as_shown", as_sent({})),
+        )
+        if is_changed and said.is_valid():
+            bringing_in.choose(self.object, said.said())
+        if "look" not in request.POST and not is_changed:
+            return super().post(request, *args, **kwargs)
+        if "look" not in request.POST:
+            messages.info(request, _("Changed as you said. Nothing is written yet: look at it, then bring it in."))
+        return redirect(request.get_full_path())
 
     # planned anew when it is written: the shelf may have changed since the preview was shown
     def write(self, **facts):

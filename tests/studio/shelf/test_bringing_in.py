@@ -12,6 +12,7 @@ from studio.hazards.classification import classify_material
 from studio.shelf import bringing_in
 from studio.shelf.models import ImportedFile
 from tests.factories import PersonFactory, PlaceFactory, signed
+from tests.studio.shelf import messy_lists
 
 pytestmark = pytest.mark.django_db
 
@@ -28,14 +29,15 @@ def confirmed(client, key=None):
     return client.post(file.get_absolute_url(), {"key": key or uuid4()}, follow=True)
 
 
-def changed(client, **said):
+def changed(client, button="look", **said):
     """What the page asks about a list, sent back as it stands, with some of it changed."""
     file = ImportedFile.objects.first()
     asked = client.get(file.get_absolute_url()).context["asked"]
+    said["as_shown"] = asked.as_shown
     as_shown = {field.html_name: "" if field.value() is None else field.value() for field in asked}
     sent = {name: value for name, value in as_shown.items() if value is not False}
-    said = {f"list-{name.replace('_', '-')}": value for name, value in said.items()}
-    return client.post(file.get_absolute_url(), sent | said | {"look": "1", "key": uuid4()}, follow=True)
+    said = {name if name == "as_shown" else f"list-{name.replace('_', '-')}": value for name, value in said.items()}
+    return client.post(file.get_absolute_url(), sent | said | {button: "1", "key": uuid4()}, follow=True)
 
 
 def test_the_preview_says_row_by_row_what_would_happen_and_writes_nothing(keyholder):
@@ -203,7 +205,7 @@ def test_a_change_that_was_not_looked_at_is_shown_before_it_is_written(keyholder
 
     assert "Changed as you said. Nothing is written yet" in answer.content.decode()
     assert not Entry.objects.exists()
-    assert keyholder.post(file.get_absolute_url(), sent, follow=True).status_code == 200
+    changed(keyholder, button="bring")
     assert [str(jar.material) for jar in Container.objects.all()] == ["Crystals"]
 
 
@@ -259,3 +261,21 @@ def test_a_page_full_of_rows_that_are_not_understood_can_be_sent_back(keyholder)
 
     assert changed(keyholder, cell_2_amount="3").status_code == 200
     assert ImportedFile.objects.get().choices["cells"] == {"2": {"amount": "3"}}
+
+
+def test_what_was_looked_at_and_is_sent_back_as_it_stands_is_written(keyholder):
+    for number, (text, _most) in enumerate(messy_lists.ALL.values()):
+        brought(keyholder, text.encode(), name=f"{number}.csv")
+        changed(keyholder, thousand="decimals")
+
+        changed(keyholder, button="bring")
+
+        assert Entry.objects.count() == number + 1
+
+
+def test_what_needs_no_change_is_written_at_once(keyholder):
+    brought(keyholder)
+
+    changed(keyholder, button="bring")
+
+    assert Entry.objects.count() == 1
