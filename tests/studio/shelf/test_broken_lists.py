@@ -130,7 +130,7 @@ def test_a_broken_list_is_refused_in_a_sentence_beside_the_field(keyholder):
     assert not ImportedFile.objects.exists()
 
 
-# each would fill the memory, or keep everybody waiting, if it were read to its end; tests/benchmarks reads them whole
+# the beginnings of what would fill the memory, or keep everybody waiting, if it were read to its end
 BOMBS = {
     "cells": {SHEET: sheet_of("<c/>" * 2_000)},
     "rows": {SHEET: sheet_of("</row>" + "<row></row>" * 2_000 + "<row>")},
