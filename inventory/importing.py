@@ -28,7 +28,9 @@ from inventory.workbooks import Sheet
 
 CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
 GIVEN_BY_THE_BOOK = re.compile(r"C\d+", re.IGNORECASE)
-SUMS = frozenset(units.words("total totals sum subtotal summe gesamt zwischensumme somme totale totaal"))
+SUMS = frozenset(
+    ("total", "totals", "sum", "subtotal", "summe", "gesamt", "zwischensumme", "somme", "totale", "totaal")
+)
 LONGEST = {"material": 120, "place": 80, "batch": 60, "supplier": 80, "order_code": 40}
 AT_ONCE = 500
 DAYS = ("received", "opened", "use_by")

@@ -183,7 +183,7 @@ class Workbook:
         if name == "workbookPr":
             self.is_1904 = told.get("date1904") in ("1", "true")
         elif name == "sheet":
-            key = next((value for each, value in told.items() if each.endswith("relationships id")), "")
+            key = next((value for each, value in told.items() if each.rpartition(" ")[0].endswith("relationships")), "")
             self.named.append((told.get("name", ""), key))
 
     def hear_words(self) -> None:
