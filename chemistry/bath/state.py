@@ -84,9 +84,14 @@ class BathState:
 
     @property
     def acid_sd_g_per_l(self) -> float:
-        volume_l, *slopes = self.running().liquid()
+        return self.sd_of(*self.acid_slopes)
+
+    @property
+    def acid_slopes(self) -> tuple[float, float, float]:
+        """Of the acid in a litre of its liquid by water, salt and acid. [1/L]"""
+        volume_l, by_water, by_salt, by_acid = self.running().liquid()
         thinned = -self.acid_g / volume_l**2
-        return self.sd_of(thinned * slopes[0], thinned * slopes[1], 1 / volume_l + thinned * slopes[2])
+        return thinned * by_water, thinned * by_salt, 1 / volume_l + thinned * by_acid
 
     def volume(self, salt_g: float | None = None, temperature_c: float = STANDARD_C) -> tuple[float, ...]:
         """Of its water, its acid and its salt, or of so much salt, with the slopes by all three. [L, L/g, L/g, L/g]"""
@@ -223,7 +228,7 @@ class BathState:
 
 @dataclass(frozen=True)
 class MeasuredBath:
-    """Volume and strength at 20 °C, salt as blue crystals, and the copper in it, dissolved or on the floor."""
+    """Volume, strength and acid at 20 °C, salt as blue crystals, and the copper in it, dissolved or on the floor."""
 
     state: BathState
     error: str
@@ -238,6 +243,11 @@ class MeasuredBath:
         strength_g_per_l = self.state.strength_g_per_l
         strength = self.moved(strength_g_per_l, "g/L", *self.state.strength_slopes)
         return strength - self.density_off.times(strength_g_per_l, "g/L")
+
+    @cached_property
+    def acid_strength(self) -> Measured:
+        """In a litre of its clear liquid."""
+        return self.moved(self.state.acid_g_per_l, "g/L", *self.state.acid_slopes)
 
     @cached_property
     def salt(self) -> Measured:

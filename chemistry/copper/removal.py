@@ -13,6 +13,7 @@ from chemistry.bath.events import dissolved_g
 from chemistry.measured import Measured
 from chemistry.solution import sulfate
 
+NO_ACID = Measured(0.0, unit="g/L")
 SATURATED_SD_SHARE = 0.03  # liquid over crystals may be 3 °C off the 20 °C that a pour is counted at: own estimate
 
 
@@ -24,7 +25,8 @@ class Removal:
     litres: as measured, with the error of that; liquid_l: of it as much as the book had. [L]
     strength: of the liquid; crystals_copper: of what was lifted off the floor. [g/L, g]
     density: of the liquid at 20 °C. [g/mL]
-    has_acid: sulfuric acid was in it.
+    acid_strength: sulfuric acid in a litre of the liquid, as far as anybody said. [g/L]
+    acid_is_known: whether anybody said how much there is, or that there is none.
     """
 
     litres: Measured
@@ -32,11 +34,16 @@ class Removal:
     strength: Measured
     crystals_copper: Measured
     density: Measured
-    has_acid: bool = False
+    acid_strength: Measured = NO_ACID
+    acid_is_known: bool = True
 
     @property
     def copper(self) -> Measured:
         return self.copper_in(self.litres)
+
+    @property
+    def acid(self) -> Measured:
+        return self.acid_in(self.litres)
 
     def copper_in(self, litres: Measured) -> Measured:
         """
@@ -44,14 +51,25 @@ class Removal:
 
         litres: as measured where they went, so that they and their copper are wrong together.
         """
-        share = min(1.0, litres.value / self.litres.value) if self.litres.value else 1.0
-        crystals = self.crystals_copper * share
+        liquid = self.liquid_in(litres).times(self.strength, "g")
+        return liquid * sulfate.COPPER_PER_BLUE + self.crystals_copper * self.share_in(litres)
+
+    def acid_in(self, litres: Measured) -> Measured:
+        """The sulfuric acid in some of what was taken out; crystals hold none. [g]"""
+        return self.liquid_in(litres).times(self.acid_strength, "g")
+
+    def share_in(self, litres: Measured) -> float:
+        """How much of all that was taken out some of it is. [-]"""
+        return min(1.0, litres.value / self.litres.value) if self.litres.value else 1.0
+
+    def liquid_in(self, litres: Measured) -> Measured:
+        """The bath in some of what was taken out. [L]"""
         if not litres.value:
-            return crystals
+            return Measured(0.0, unit="L")
+        share = self.share_in(litres)
         poured = litres * (share * self.liquid_l / litres.value)
         # more than the book had: where the rest came from nobody knows, so it may have been bath as well
-        missing = Measured(0.0, max(0.0, share * (self.litres.value - self.liquid_l)), "L")
-        return (poured + missing).times(self.strength, "g") * sulfate.COPPER_PER_BLUE + crystals
+        return poured + Measured(0.0, max(0.0, share * (self.litres.value - self.liquid_l)), "L")
 
 
 def taken_out(event: TakenOut, before: BathState, *, error: str = "", litres_error: str = "") -> Removal:
@@ -95,5 +113,6 @@ def taken_out(event: TakenOut, before: BathState, *, error: str = "", litres_err
         strength=strength,
         crystals_copper=Measured(crystals_g, share_g, "g") * sulfate.COPPER_PER_BLUE,
         density=Measured(weighs_g_per_l / 1000, unit="g/mL"),
-        has_acid=before.has_acid,
+        acid_strength=then.measured(error).acid_strength if then.has_acid else NO_ACID,
+        acid_is_known=then.acid_is_known,
     )

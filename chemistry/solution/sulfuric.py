@@ -38,6 +38,7 @@ LEAST_SOLUBLE_SHARE = 0.05  # past what the fit knows nobody etches; a bath keep
 ACID_PER_PH_ONE = 25.0  # g/L at pH 1; own estimate: most of the acid is there as hydrogen sulfate
 PH_FACTOR = 2.5  # either way
 PH_SD_SHARE = 0.5  # of the acid so told; activity and glass together are good to a factor of two and a half
+NEUTRAL_PH = 7.0
 LEAST_PH_SD_G_PER_L = 0.1
 MOST_ACID_G_PER_L = 300.0
 
@@ -189,6 +190,36 @@ def lowest_ph(acid_g_per_l: float) -> float:
     [3.0, 2.0, 0.3]
     """
     return max(0.0, 1 - log10(PH_FACTOR * acid_g_per_l / ACID_PER_PH_ONE))
+
+
+@formula(
+    "pH = 1 - log10(acid / 25 / 2.5)",
+    unit="-",
+    inputs={"acid_g_per_l": ("acid, free H2SO4 in a litre, more than none.", "g/L")},
+    spread="at the high end of a factor of two and a half.",
+    source="own estimate, as of the acid behind a pH.",
+)
+def highest_ph(acid_g_per_l: float) -> float:
+    """
+    Return the highest pH that a bath with so much acid may have; none is alkaline. [-]
+
+    >>> [round(highest_ph(acid_g_per_l), 1) for acid_g_per_l in (0.1, 5, 70)]
+    [3.8, 2.1, 1.0]
+    """
+    return min(max(0.0, 1 - log10(acid_g_per_l / PH_FACTOR / ACID_PER_PH_ONE)), NEUTRAL_PH)
+
+
+def acid_within(highest_ph: float, lowest_ph: float) -> tuple[float, float]:
+    """
+    Return the least and the most free acid that a bath between two pH may hold. [g/L]
+
+    Source: as of `acid_from_ph`, at either end of its factor.
+
+    >>> [round(end, 3) for end in acid_within(2, 1)]
+    [1.0, 62.5]
+    """
+    least, most = acid_from_ph(highest_ph) / PH_FACTOR, acid_from_ph(lowest_ph) * PH_FACTOR
+    return min(least, MOST_ACID_G_PER_L), min(most, MOST_ACID_G_PER_L)
 
 
 @formula(

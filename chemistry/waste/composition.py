@@ -1,10 +1,11 @@
 """What a vessel of waste is made of, as ingredients of a mixture: as far as its kinds tell, at their worst."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.hazards import composition
-from chemistry.hazards.ingredients import Ingredient
+from chemistry.hazards.ingredients import Ingredient, Number
 from chemistry.solution.sulfate import COPPER_PER_BLUE
 from chemistry.waste.streams import Stream, stream
 
@@ -12,12 +13,17 @@ MG_PER_G = 1000
 
 
 def waste_ingredients(
-    kinds: Iterable[str], most_copper_mg_per_l: float | None = None, *, out_of_baths: bool = False
+    kinds: Iterable[str],
+    most_copper_mg_per_l: float | None = None,
+    *,
+    out_of_baths: bool = False,
+    most_acid_percent: Number = 0,
 ) -> tuple[Ingredient, ...]:
     """
     What is known to be in it; nothing where nobody can say: used cleaner, thinner, rags.
 
     kinds: of all that went in. most_copper_mg_per_l: the upper end of what is known. [mg/L]
+    most_acid_percent: sulfuric acid by mass that came with bath, likewise. [%]
     out_of_baths: its mud, powder and sludge came out of baths that the book knows: their salts and water are beside it.
 
     >>> [str(each.name) for each in waste_ingredients(["rinse"], 50_000)]
@@ -26,11 +32,16 @@ def waste_ingredients(
     [(0, 100)]
     >>> [str(each.name) for each in waste_ingredients(["bath_mud"], out_of_baths=True)][1:]
     ['copper(II) sulfate pentahydrate', 'water']
+    >>> [str(each.name) for each in waste_ingredients(["rinse"], 50_000, most_acid_percent=6)][1:]
+    ['sulfuric acid, concentrated', 'water']
     """
     streams = [stream(kind) for kind in dict.fromkeys(kinds)]
     solutions, others = ([each for each in streams if each.is_copper_solution is wanted] for wanted in (True, False))
     # up to all of it: without a test nobody can say how much of a sludge is water
     found = [composition.ingredient_of(key, (0, 100)) for key in dict.fromkeys(_at_worst(others))]
+    if most_acid_percent and (others or most_copper_mg_per_l is None):
+        # its pH is not that of the bottle: whoever asks says what the acid makes
+        found.append(replace(composition.ingredient_of("sulfuric_acid", (0, most_acid_percent), of_part=True), ph=None))
     if out_of_baths:
         beside = dict.fromkeys(key for each in others for key in each.beside)
         return (*found, *(composition.ingredient_of(key, (0, 100)) for key in beside))
@@ -41,7 +52,7 @@ def waste_ingredients(
     percent = composition.rounded_up(composition.blue_percent(min(strength_g_per_l, STRONGEST_G_PER_L)))
     if not others:
         # as it stands: under the lid of a drum no water dries off
-        return composition.bath(percent, dried_off=0)
+        return composition.bath(percent, acid_percent=most_acid_percent, dried_off=0)
     # what else was poured in may be most of it, so the salt is there and its share anything up to that of the strongest
     return (*found, composition.ingredient_of("copper_sulfate_pentahydrate", (0, percent)))
 

@@ -35,6 +35,7 @@ class Contribution:
     litres: Measured | None = None
     mass_g: Measured | None = None
     copper_g: Measured | None = None
+    acid_g: Measured | None = None
 
 
 def volume(parts: Sequence[Contribution]) -> Figure | None:
@@ -76,6 +77,46 @@ def copper(parts: Sequence[Contribution]) -> Figure | None:
     return _sum("copper", "g", [(part.name, part.copper_g) for part in parts])
 
 
+def acid(parts: Sequence[Contribution]) -> Figure | None:
+    """
+    Return the sulfuric acid that baths brought into a drum; None where none of them is known to hold any. [g]
+
+    Source: what was written with each deposit, and what was measured since.
+
+    >>> acid([Contribution(name="bath", acid_g=Measured(210, 6, "g")), Contribution(name="rinse")]).value
+    210.0
+    """
+    return _sum("acid", "g", [(part.name, part.acid_g) for part in parts if part.acid_g])
+
+
+def acid_per_litre(acid: Figure, volume: Figure) -> Figure:
+    """
+    Return the sulfuric acid in a litre of what is in a drum. [g/L]
+
+    Source: what went in, as the deposits tell it.
+
+    >>> poured_l = Measured(4, 0.2, "L")
+    >>> whole = [Contribution(name="bath", litres=poured_l, acid_g=poured_l.times(Measured(70, 2), "g"))]
+    >>> found = acid_per_litre(acid(whole), volume(whole))
+    >>> print(f"{found.value:.0f} ± {found.sd:.0f} {found.unit}")
+    70 ± 2 g/L
+    """
+    return _per("acid in a litre", "acid", acid, volume, by="volume", unit="g/L", factor=1)
+
+
+def acid_by_weight(acid: Figure, mass: Figure) -> Figure:
+    """
+    Return how much of what is in a drum is sulfuric acid, by weight. [%]
+
+    Source: what went in, as the deposits tell it.
+
+    >>> whole = [Contribution(name="mud", mass_g=Measured(500, unit="g"), acid_g=Measured(15, unit="g"))]
+    >>> acid_by_weight(acid(whole), mass(whole)).value
+    3.0
+    """
+    return _per("acid by weight", "acid", acid, mass, by="mass", unit="%", factor=100)
+
+
 def per_litre(copper: Figure, volume: Figure) -> Figure:
     """
     Return the copper in a litre of what is in a drum. [mg/L]
@@ -87,7 +128,7 @@ def per_litre(copper: Figure, volume: Figure) -> Figure:
     >>> print(f"{per_litre(copper(whole), volume(whole)).value:.0f} ± {per_litre(copper(whole), volume(whole)).sd:.0f}")
     58300 ± 500
     """
-    return _per("copper in a litre", copper, volume, by="volume", unit="mg/L", factor=MG_PER_G)
+    return _per("copper in a litre", "copper", copper, volume, by="volume", unit="mg/L", factor=MG_PER_G)
 
 
 def per_kilogram(copper: Figure, mass: Figure) -> Figure:
@@ -100,7 +141,7 @@ def per_kilogram(copper: Figure, mass: Figure) -> Figure:
     >>> per_kilogram(copper(whole), mass(whole)).value
     4000.0
     """
-    return _per("copper in a kilogram", copper, mass, by="mass", unit="mg/kg", factor=MG_PER_G * G_PER_KG)
+    return _per("copper in a kilogram", "copper", copper, mass, by="mass", unit="mg/kg", factor=MG_PER_G * G_PER_KG)
 
 
 def by_weight(copper: Figure, mass: Figure) -> Figure:
@@ -113,7 +154,7 @@ def by_weight(copper: Figure, mass: Figure) -> Figure:
     >>> by_weight(copper(whole), mass(whole)).value
     40.0
     """
-    return _per("copper by weight", copper, mass, by="mass", unit="%", factor=100)
+    return _per("copper by weight", "copper", copper, mass, by="mass", unit="%", factor=100)
 
 
 def net(gross_g: float, tare_g: float, half_width_g: float) -> Measured:
@@ -211,11 +252,12 @@ def _sum(name: str, unit: str, found: Sequence[tuple[str, Measured | None]]) -> 
     return Figure(value=total((value for _, value in known), unit), unit=unit, working=working)
 
 
-def _per(name: str, copper: Figure, amount: Figure, *, by: str, unit: str, factor: float) -> Figure:
+def _per(name: str, what: str, found: Figure, amount: Figure, *, by: str, unit: str, factor: float) -> Figure:
     check_range(by, amount.value, 1e-9, 1e9, amount.unit)
     working = Working(
-        formula=Sentence("%(name)s = %(factor).0f × copper / %(by)s") % {"name": name, "factor": factor, "by": by},
-        inputs=(Input.measured("copper", copper), Input.measured(by, amount)),
+        formula=Sentence("%(name)s = %(factor).0f × %(what)s / %(by)s")
+        % {"name": name, "factor": factor, "what": what, "by": by},
+        inputs=(Input.measured(what, found), Input.measured(by, amount)),
         source="what went in, as the deposits tell it",
     )
-    return Figure(value=copper.per(amount, unit) * factor, unit=unit, working=working)
+    return Figure(value=found.per(amount, unit) * factor, unit=unit, working=working)

@@ -16,8 +16,9 @@ from chemistry.hazards.ingredients import (
     within_whole,
     worst_shares,
 )
-from chemistry.hazards.mixture import classify
+from chemistry.hazards.mixture import ACID_TO_PH, classify
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.solution import sulfuric
 from chemistry.waste.evaluation import NO_FLASH_POINT
 from chemistry.waste.vocabulary import SHARES, NumberSpan, Range, StatementShare, Words, span
 
@@ -73,33 +74,60 @@ def of_mixture(
     }
 
 
-def of_copper_solution(strength_g_per_l: Range, *, temperature_c: float = 20.0) -> dict[str, Any]:
+def of_copper_solution(
+    strength_g_per_l: Range, *, acid_g_per_l: Range = 0, temperature_c: float = 20.0
+) -> dict[str, Any]:
     """
-    A bath or a rinse that holds copper sulfate and water, and nothing else.
+    A bath or a rinse that holds copper sulfate and water, perhaps sulfuric acid, and nothing else.
 
-    strength_g_per_l: blue crystals in a litre, or (low, high). [g/L]
+    strength_g_per_l, acid_g_per_l: blue crystals and acid in a litre, or (low, high). [g/L]
 
     >>> bath = of_copper_solution((200, 250))
     >>> [round(float(end)) for end in bath["cu_mg_per_l"]]
     [50901, 63626]
+    >>> sour = of_copper_solution((200, 250), acid_g_per_l=(66, 74))
+    >>> [round(float(end), 1) for key in ("h314_percent", "ph") for end in sour[key]]
+    [5.7, 6.6, 0.1, 1.0]
     """
-    strength = span(strength_g_per_l)
-    weak, strong = (properties_at_strength(end, temperature_c) for end in (strength.low, strength.high))
-    return {key: hull(weak[key], strong[key]) for key in weak}
+    strength, acid = span(strength_g_per_l), span(acid_g_per_l)
+    # the strongest liquid is the heaviest, so that the same acid is the least of it by weight
+    least = composition.acid_percent(float(acid.low), float(strength.high))
+    most = composition.acid_percent(float(acid.high), float(strength.low))
+    weak_ph = sulfuric.highest_ph(float(acid.low)) if acid.low else None
+    strong_ph = sulfuric.lowest_ph(float(acid.high)) if acid.high else None
+    weak = properties_at_strength(strength.low, temperature_c, acid_percent=least, ph=weak_ph)
+    strong = properties_at_strength(strength.high, temperature_c, acid_percent=most, ph=strong_ph)
+    return {key: hull(weak[key], strong[key]) for key in weak} | {"ph": ph_of_acid(acid)}
 
 
-def properties_at_strength(strength_g_per_l: Fraction, temperature_c: float) -> dict[str, Any]:
+def ph_of_acid(acid: NumberSpan) -> tuple[float, float] | None:
     """
-    What is known of a bath of one strength: grams of blue crystals in each litre.
+    Between what pH a bath lies by its acid; None where that does not tell whether it corrodes. [g/L]
+
+    It warns and never clears: a pH is measured.
+
+    >>> [round(end, 1) for end in ph_of_acid(span((66, 74)))], ph_of_acid(span((0, 0.5))), ph_of_acid(span((0, 300)))
+    ([0.1, 1.0], None, None)
+    """
+    if not acid.low or sulfuric.lowest_ph(float(acid.high)) > ACID_TO_PH:
+        return None
+    return sulfuric.lowest_ph(float(acid.high)), sulfuric.highest_ph(float(acid.low))
+
+
+def properties_at_strength(
+    strength_g_per_l: Fraction, temperature_c: float, *, acid_percent: float = 0.0, ph: float | None = None
+) -> dict[str, Any]:
+    """
+    What is known of a bath of one strength: grams of blue crystals in each litre, and acid by mass.
 
     >>> round(properties_at_strength(Fraction(200), 20)["cu_mg_per_l"])
     50901
     """
-    blue = exact(composition.blue_percent(float(strength_g_per_l), temperature_c))
+    blue, acid = exact(composition.blue_percent(float(strength_g_per_l), temperature_c)), exact(acid_percent)
     return {
-        **of_mixture(composition.bath(blue, dried_off=0)),
+        **of_mixture(composition.bath(blue, acid_percent=acid, dried_off=0), ph=ph),
         "is_liquid": True,
-        "water_percent": 100 - blue,
+        "water_percent": 100 - blue - acid,
         "alcohol_percent": 0,
         "flash_point_c": NO_FLASH_POINT,
         "euh_codes": frozenset(),

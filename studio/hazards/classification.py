@@ -252,7 +252,8 @@ class VesselContent:
     given_up: the materials of the jars that were emptied into it.
     unnamed: what else went in that may be more than copper sulfate and water. outdated: tests of before that.
     out_of: the baths and cathodes that all its mud, powder and sludge came out of, where the book knows them all.
-    with_acid: what came out of a bath with sulfuric acid in it.
+    most_acid_g_per_l, most_acid_percent: sulfuric acid that came with bath, in its liquid and in the whole by mass, at
+    the upper end of what is known. acid_unsaid: what came out of baths of which nobody has said whether they hold any.
     """
 
     kinds: Sequence[str]
@@ -263,15 +264,18 @@ class VesselContent:
     unnamed: Sequence[str] = ()
     outdated: Sequence[OutdatedReading] = ()
     out_of: Sequence[str] = ()
-    with_acid: Sequence[str] = ()
+    most_acid_g_per_l: float = 0.0
+    most_acid_percent: float = 0.0
+    acid_unsaid: Sequence[str] = ()
 
     @property
     def missing(self) -> list[str]:
         """What nobody has said of it, beside what its kinds and jars leave open."""
         words = Sentence("whether anything but bath and water came with it: %(named)s")
         met: list[str] = [words % {"named": "; ".join(self.unnamed)}] if self.unnamed else []
-        if self.with_acid:
-            met.append(f"how much sulfuric acid came with it: {'; '.join(self.with_acid)}")
+        if self.acid_unsaid:
+            asked = Sentence("whether there was acid in what went in, %(named)s: ask, or read its pH")
+            met.append(asked % {"named": "; ".join(self.acid_unsaid)})
         if self.out_of:
             stray = [each.stray for each in map(streams.stream, self.kinds) if each.stray]
             parts = ["copper", "copper salts", f"water out of {', '.join(self.out_of)}", *stray]
@@ -317,12 +321,17 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
     kinds = [streams.stream(kind) for kind in content.kinds]
     if all(kind.is_solid_metal for kind in kinds) and all(each.is_article for each in given_up) and not content.missing:
         return as_article(regime_of(region))
+    acid = composition.rounded_up(min(content.most_acid_percent, 50.0))
+    # a pH measured on the whole tells it better
+    sours = [] if content.ph else list(composition.corrodes(content.most_acid_g_per_l))
     found = classify_mixture(
-        waste_ingredients(content.kinds, content.most_copper_mg_per_l, out_of_baths=bool(content.out_of)),
+        waste_ingredients(
+            content.kinds, content.most_copper_mg_per_l, out_of_baths=bool(content.out_of), most_acid_percent=acid
+        ),
         region,
         flash_point_c=content.flash_point_c,
         ph=worst_ph(content.ph),
-        brought=[*brought_by_jars(given_up), *still_warned_of(content.outdated, region)],
+        brought=[*sours, *brought_by_jars(given_up), *still_warned_of(content.outdated, region)],
     )
     # groups of everything that ever went in: what was poured over or thinned is still there
     groups = storage_groups(h_codes=found.codes, flash_point_c=content.flash_point_c)
@@ -331,10 +340,12 @@ def classified_vessel(content: VesselContent, given_up: Sequence[Hazards], regio
         needs_info=(*found.needs_info, *content.missing),
         has_unknown_part=found.has_unknown_part
         or has_unknown_part(content.kinds, content.most_copper_mg_per_l)
-        or bool(content.unnamed or content.with_acid)
+        or bool(content.unnamed)
         or any(each.is_unknown for each in given_up),
         storage_groups=groups.union(
-            *(kind.storage_groups for kind in kinds), *(each.storage_groups for each in given_up)
+            {"acid"} if sours else (),
+            *(kind.storage_groups for kind in kinds),
+            *(each.storage_groups for each in given_up),
         ),
         ungrouped=tuple(dict.fromkeys(name for each in given_up for name in each.ungrouped)),
         flash_point_c=content.flash_point_c,

@@ -257,7 +257,8 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     drum, stream = held.drum, held.drum.stream
     found = classify_drum(held, workshop.region)
     # the upper end, because that is what was classified
-    most = vessel_content(held).most_copper_mg_per_l
+    content = vessel_content(held)
+    most, sour = content.most_copper_mg_per_l, content.most_acid_g_per_l
     copper = [
         (_("Copper"), None if most is None else _("%(most)s mg in a litre at the most") % {"most": digits(most, 3)})
     ]
@@ -272,10 +273,14 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
         stands=_("It has left: %(gone)s.") % {"gone": gone}
         if gone
         else _("Stands here: %(place)s.") % {"place": drum.place},
-        facts=[(_("Classes"), found.basis or None), *(copper if drum.is_liquid else [])],
+        facts=[
+            (_("Classes"), found.basis or None),
+            *(copper if drum.is_liquid else []),
+            (_("Sulfuric acid"), _("%(acid)s g in a litre at the most") % {"acid": digits(sour, 3)} if sour else None),
+        ],
     )
     of_jars = [part.substance for material in held.given_up for part in parts_of(material) if part.is_known]
-    in_it = dict.fromkeys([*substances_of(held.kinds), *of_jars])
+    in_it = dict.fromkeys([*substances_of(held.kinds), *(["sulfuric_acid"] if sour else []), *of_jars])
     told = advised(
         summary,
         keep_from=[MarkedSentence(capfirst(f"{stream.keep_from}."))],

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, kept, within
+from chemistry.solution import sulfuric
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.drum import Contribution
@@ -24,7 +25,7 @@ from studio.waste.models import Deposit, Drum, DrumWeighing, Finding, Inspection
 Quantity = TestResult.Quantity
 WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
-WITH_DEPOSITS = ("entry__done_by", "drum", "event__bath", "strip__cathode", "container__material", "from_drum")
+WITH_DEPOSITS = ("entry__done_by", "drum", "event__bath", "bath", "strip__cathode", "container__material", "from_drum")
 NEARLY_ALL = 1 - 1e-9  # of a drum
 PERCENT_FROM_MG_PER_KG = 10_000
 # of what happened at the same moment, what was written down first comes first
@@ -70,10 +71,10 @@ class Content:
     A drum at a place in the book: its lines in order, and what they add up to.
 
     answers: by what they are of; those that came along from another drum stand beside its own. not_of_baths: what went
-    in of which nobody can say that it is copper sulfate and water alone. with_acid: what came out of baths that held
-    sulfuric acid. given_up: what jars brought, whichever drum it
-    went into first. guessed: kinds that a jar or a spill was taken for. holds_more: since somebody last saw how full it
-    stands, something went in whose litres nobody knows.
+    in of which nobody can say that it is out of a bath and water alone. acid_unsaid: what came out of baths of which
+    nobody has said whether they hold sulfuric acid. most_acid_g_per_l: of the sourest liquid that went in. given_up:
+    what jars brought, whichever drum it went into first. guessed: kinds that a jar or a spill was taken for.
+    holds_more: since somebody last saw how full it stands, something went in whose litres nobody knows.
     """
 
     drum: Drum
@@ -83,7 +84,8 @@ class Content:
     asked: list[TestResult | Finding] = field(default_factory=list)
     answers: dict[str, list[Determination]] = field(default_factory=dict)
     not_of_baths: list[Deposit] = field(default_factory=list)
-    with_acid: list[str] = field(default_factory=list)
+    acid_unsaid: list[str] = field(default_factory=list)
+    most_acid_g_per_l: float = 0.0
     given_up: list[Material] = field(default_factory=list)
     guessed: set[str] = field(default_factory=set)
     came_over: list[str] = field(default_factory=list)
@@ -92,6 +94,7 @@ class Content:
     litre_parts: list[Contribution] = field(default_factory=list)
     mass_parts: list[Contribution] = field(default_factory=list)
     copper_parts: list[Contribution] = field(default_factory=list)
+    acid_parts: list[Contribution] = field(default_factory=list)
     room_l: float | None = None
 
     @property
@@ -146,6 +149,21 @@ class Content:
         return sums.copper(self.copper_parts)
 
     @property
+    def acid(self) -> Figure | None:
+        """Sulfuric acid that came with bath, as far as anybody said."""
+        return sums.acid(self.acid_parts)
+
+    @property
+    def acid_per_l(self) -> Figure | None:
+        acid, volume = self.acid, self.volume
+        return sums.acid_per_litre(acid, volume) if acid and volume and volume.value else None
+
+    @property
+    def acid_by_weight(self) -> Figure | None:
+        acid, mass = self.acid, self.mass
+        return sums.acid_by_weight(acid, mass) if acid and mass and mass.value else None
+
+    @property
     def copper_at_least(self) -> Figure | None:
         """What is known of the copper, where some of what went in is not; None where all or nothing is known."""
         known = [part for part in self.copper_parts if part.copper_g]
@@ -190,13 +208,9 @@ class Content:
 
     @property
     def is_copper_solution(self) -> bool | None:
-        """Whether it is copper sulfate and water, and nothing else; None where nobody can say."""
+        """Whether it is bath and water, and nothing else, acid as its baths held; None where nobody can say."""
         others = not all(streams.STREAMS[kind].is_copper_solution for kind in self.kinds)
-        if (
-            others
-            or self.with_acid
-            or any(each.holds is False for each in self.answers.get("only_copper_solution", ()))
-        ):
+        if others or any(each.holds is False for each in self.answers.get("only_copper_solution", ())):
             return False
         return None if self.not_of_baths or not self.deposits else True
 
@@ -243,7 +257,7 @@ class Content:
 
     def weigh(self, name: str, found: Measured) -> None:
         """All of it on a scale: litres and copper follow, as far as they were wrong together with its weight."""
-        guess, litres, copper = self.mass, self.volume, self.copper
+        guess, litres, copper, acid = self.mass, self.volume, self.copper, self.acid
         self.mass_parts = [Contribution(name=name, mass_g=found)]
         # what weighs otherwise than it can was filled or weighed otherwise than the book has it
         if guess and guess.is_near(found):
@@ -251,20 +265,21 @@ class Content:
                 self.litre_parts = [Contribution(name=name, litres=litres.once_known(guess, found))]
             if copper:
                 self.copper_parts = [Contribution(name=name, copper_g=copper.once_known(guess, found))]
+            if acid:
+                self.acid_parts = [Contribution(name=name, acid_g=acid.once_known(guess, found))]
 
     def put_in(self, deposit: Deposit, known: Mapping[int, Brought], source: "Content | None") -> None:
         """source: the drum that it was poured out of, as it stood just before."""
         self.deposits.append(deposit)
         self.end_answers(deposit, source)
         self.note_what_it_is(deposit, source)
-        if source:
-            self.with_acid += source.with_acid
-        elif known[deposit.pk].has_acid:
-            self.with_acid.append(str(deposit))
+        self.note_acid(deposit, source if source else known[deposit.pk])
         part = self.contribution_of(deposit, source, known)
         # also where a figure is missing: a part without weight or copper makes that of the whole unknown
         for parts in (self.litre_parts, self.mass_parts, self.copper_parts):
             parts.append(part)
+        if part.acid_g:
+            self.acid_parts.append(part)
         if part.litres:
             self.room_l = (self.room_l or 0.0) + part.litres.value
         else:
@@ -282,6 +297,13 @@ class Content:
         of_bath = bool(deposit.event) and deposit.stream.is_copper_solution
         if not (source.is_copper_solution if source else of_bath):
             self.not_of_baths.append(deposit)
+
+    def note_acid(self, deposit: Deposit, source: "Content | Brought") -> None:
+        self.most_acid_g_per_l = max(self.most_acid_g_per_l, source.most_acid_g_per_l)
+        if isinstance(source, Content):
+            self.acid_unsaid += source.acid_unsaid
+        elif not source.acid_is_said:
+            self.acid_unsaid.append(str(deposit))
 
     def end_answers(self, deposit: Deposit, source: "Content | None") -> None:
         """What was said of less than is in it now; what was said of another drum came along with what it held."""
@@ -304,10 +326,13 @@ class Content:
                 litres=litres if litres and share.sd else kept(deposit.litres, deposit.litres_sd, "L"),
                 mass_g=source.mass.times(share, "g") if source.mass else None,
                 copper_g=source.copper.times(share, "g") if source.copper else None,
+                acid_g=source.acid.times(share, "g") if source.acid else None,
             )
         # worked out once for every drum of the page, so that what was poured to and fro shares its errors
         brought = known[deposit.pk]
-        return Contribution(name=name, litres=brought.litres, mass_g=brought.mass_g, copper_g=brought.copper_g)
+        return Contribution(
+            name=name, litres=brought.litres, mass_g=brought.mass_g, copper_g=brought.copper_g, acid_g=brought.acid_g
+        )
 
     def pour_out(self, deposit: Deposit) -> None:
         """What is poured over takes its share of everything along."""
@@ -318,10 +343,11 @@ class Content:
         # one share for all of it: nobody can pour off the water and leave the copper
         left = Measured(1.0) - self.poured_share(deposit)
         name = named(_("what was left"), deposit)
-        volume, mass, copper = self.volume, self.mass, self.copper
+        volume, mass, copper, acid = self.volume, self.mass, self.copper, self.acid
         self.litre_parts = [Contribution(name=name, litres=volume.times(left, "L") if volume else None)]
         self.mass_parts = [Contribution(name=name, mass_g=mass.times(left, "g") if mass else None)]
         self.copper_parts = [Contribution(name=name, copper_g=copper.times(left, "g") if copper else None)]
+        self.acid_parts = [Contribution(name=name, acid_g=acid.times(left, "g"))] if acid else []
         self.room_l = None if self.room_l is None else left.value * self.room_l
 
     def poured_share(self, deposit: Deposit) -> Measured:
@@ -335,7 +361,9 @@ class Content:
         return Measured(0.0)
 
     def go_by_test(self, result: TestResult) -> None:
-        """A test of the copper goes before what went in until then."""
+        """A test of the copper, or of the acid by its pH, goes before what went in until then."""
+        if result.quantity == Quantity.PH and (self.acid_parts or self.acid_unsaid):
+            self.go_by_ph(result)
         by_litre = result.quantity == Quantity.COPPER_PER_L
         # without litres a concentration tells no grams
         amount = self.volume if by_litre else self.mass
@@ -343,6 +371,17 @@ class Content:
             found = within(result.low, result.high, "mg/L" if by_litre else "mg/kg")
             copper_g = found.times(amount, "g") / (sums.MG_PER_G if by_litre else sums.MG_PER_G * sums.G_PER_KG)
             self.copper_parts = [Contribution(name=named("tested", result), copper_g=copper_g)]
+
+    def go_by_ph(self, result: TestResult) -> None:
+        low, high = sulfuric.acid_within(result.high, result.low)
+        worked_out, self.acid_unsaid = self.acid_per_l, []
+        # where both agree the baths tell it better: a pH knows it to a factor
+        if worked_out and low <= worked_out.value <= high:
+            return
+        self.most_acid_g_per_l, self.acid_parts = high, []
+        if self.volume:
+            found = within(low, high, "g/L").times(self.volume, "g")
+            self.acid_parts = [Contribution(name=named(_("tested"), result), acid_g=found)]
 
 
 def contents_of_drums(

@@ -1,10 +1,10 @@
-"""The copper that deposits brought, worked out from what each came from."""
+"""The copper and the acid that deposits brought, worked out from what each came from."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from chemistry.copper.removal import Removal
-from chemistry.measured import Measured, kept
+from chemistry.measured import Measured, kept, total
 from chemistry.waste import drum as sums
 from studio.baths.models import BathEvent
 from studio.baths.removals import removals_of
@@ -15,16 +15,24 @@ Source = Deposit.Source
 WATERY, SOLVENT = sums.WATERY, sums.SOLVENT
 # litres of anything else that is out of no bath tell no weight: how dense it is nobody knows
 DENSITIES: Mapping[str, Measured] = {"rinse": WATERY, "cleaner_used": WATERY, "solvent_spent": SOLVENT}
+NEUTRALISED = ("sludge",)
 GUESSED_ALIKE = (Source.CLEANER, Source.TOWELS)
 
 
 class Brought(NamedTuple):
-    """What a deposit brought, litres and copper with the errors they share; None where nobody knows. Acid, if any."""
+    """
+    What a deposit brought, litres and copper with the errors they share; None where nobody knows.
+
+    acid_g: sulfuric acid as far as anybody said; most_acid_g_per_l: of the sourest liquid that came with it.
+    acid_is_said: that is all of it.
+    """
 
     litres: Measured | None = None
     mass_g: Measured | None = None
     copper_g: Measured | None = None
-    has_acid: bool = False
+    acid_g: Measured | None = None
+    most_acid_g_per_l: float = 0.0
+    acid_is_said: bool = True
 
 
 def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
@@ -33,18 +41,36 @@ def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
     out_of_baths = [each.event_id for each in listed if each.event_id]
     removals = removals_of(BathEvent.objects.filter(pk__in=out_of_baths)) if out_of_baths else {}
     rinsed = rinses.brought_by([each for each in listed if each.source == Source.RINSE])
-    return {each.pk: brought_by_deposit(each, removals.get(each.event_id or 0), rinsed.get(each.pk)) for each in listed}
+    return {
+        each.pk: brought_by_deposit(each, removals.get(each.event_id or 0), rinsed.get(each.pk, ())) for each in listed
+    }
 
 
-def brought_by_deposit(each: Deposit, removal: Removal | None, rinsed: Measured | None) -> Brought:
+def brought_by_deposit(each: Deposit, removal: Removal | None, rinsed: Sequence[Removal]) -> Brought:
+    """rinsed: the drips that a rinse took along."""
     litres = kept(each.litres, each.litres_sd, "L")
     mass_g = kept(each.mass_g, each.mass_sd_g, "g")
     density = removal.density if removal else DENSITIES.get(each.kind)
     # a weighing goes before what litres would weigh
     if mass_g is None and litres and density:
         mass_g = litres.times(density, "g") * sums.G_PER_KG
-    copper_g = rinsed if each.source == Source.RINSE else copper_of_deposit(each, litres, removal)
-    return Brought(litres, mass_g, copper_g, has_acid=bool(removal and removal.has_acid))
+    if each.source == Source.RINSE:
+        # nothing written down is not nothing
+        copper_g = total((drip.copper for drip in rinsed), "g") if rinsed else None
+    else:
+        copper_g = copper_of_deposit(each, litres, removal)
+    came = [removal] if removal else rinsed
+    acids = [one.acid_in(litres) if removal and litres else one.acid for one in came]
+    return Brought(
+        litres,
+        mass_g,
+        copper_g,
+        acid_g=total(acids, "g") if any(one.acid_strength.high for one in came) else None,
+        most_acid_g_per_l=max((one.acid_strength.high for one in came), default=0.0),
+        # of a bath that nobody had read, nobody had said; what was neutralised has none left
+        acid_is_said=all(one.acid_is_known for one in came)
+        and (bool(came) or not (each.event_id or each.bath_id) or each.kind in NEUTRALISED),
+    )
 
 
 def copper_of_deposit(each: Deposit, litres: Measured | None, removal: Removal | None) -> Measured | None:

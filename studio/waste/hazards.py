@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from chemistry.hazards import storage
+from chemistry.hazards import composition, storage
 from chemistry.waste import streams
 from chemistry.waste.streams import Objection
 from inventory.models import Material
@@ -18,7 +18,7 @@ from studio.hazards.classification import (
 )
 from studio.waste.content import Content
 from studio.waste.models import TestResult
-from studio.waste.properties import copper_mg_per_l
+from studio.waste.properties import acid_g_per_l, copper_mg_per_l
 from studio.workshop.models import region_of_the_book
 
 Quantity = TestResult.Quantity
@@ -49,7 +49,9 @@ def vessel_content(held: Content) -> VesselContent:
         ph=ph,
         given_up=list(dict.fromkeys(held.given_up)),
         unnamed=[str(each) for each in held.not_of_baths if not each.container and each.stream.is_copper_solution],
-        with_acid=held.with_acid,
+        most_acid_g_per_l=acid_g_per_l(held)[1],
+        most_acid_percent=acid_percent(held),
+        acid_unsaid=list(dict.fromkeys(held.acid_unsaid)),
         outdated=list(outdated_readings(held)),
         out_of=out_of(held),
     )
@@ -59,10 +61,16 @@ def out_of(held: Content) -> list[str]:
     """The baths and cathodes that all its solids came out of; none where of any of them nobody can say."""
     solids = [each for each in held.deposits if not each.stream.is_copper_solution and each.stream.beside]
     others = [each for each in held.deposits if not each.stream.is_copper_solution and not each.stream.beside]
-    sources = [each.event.bath if each.event else each.strip and each.strip.cathode for each in solids]
-    if others or held.with_acid or not all(sources):
+    sources = [each.event.bath if each.event else each.bath or (each.strip and each.strip.cathode) for each in solids]
+    if others or not all(sources):
         return []
     return list(dict.fromkeys(map(str, sources)))
+
+
+def acid_percent(held: Content) -> float:
+    """By mass at the upper end; where nobody weighed it, as if all of it were the sourest that went in."""
+    by_weight = held.acid_by_weight
+    return by_weight.high if by_weight else composition.acid_percent(acid_g_per_l(held)[1], 0.0)
 
 
 def reading_of(held: Content, quantity: str) -> tuple[float, float] | None:
@@ -117,6 +125,8 @@ def objections(
     incoming = VesselContent(
         kinds=[*source.kinds, kind],
         flash_point_c=source.flash_point_c,
+        ph=source.ph,
+        most_acid_g_per_l=source.most_acid_g_per_l,
         outdated=source.outdated,
         given_up=[*source.given_up, *([jar] if jar else [])],
     )

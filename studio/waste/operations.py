@@ -19,7 +19,7 @@ from inventory.dates import long_day
 from inventory.models import Container, Entry, Place
 from inventory.refusals import Questioned, Refused
 from inventory.wording import translated
-from studio.baths.models import BathEvent
+from studio.baths.models import Bath, BathEvent
 from studio.cathodes.models import Strip
 from studio.waste import content, hazards, kinds, whereabouts
 from studio.waste.models import Deposit, Drum, DrumWeighing, Inspection, TestResult
@@ -42,6 +42,7 @@ class DepositRequest:
     What goes into a drum.
 
     copper_g: an estimate, where nothing that comes with it tells the copper.
+    bath: that its liquid came from, where no event of it tells.
     words: how much of what, where its kind does not say it; called: what somebody calls it besides.
     """
 
@@ -53,6 +54,7 @@ class DepositRequest:
     copper_g: Measured | None = None
     pieces: int | None = None
     event: BathEvent | None = None
+    bath: Bath | None = None
     strip: Strip | None = None
     container: Container | None = None
     from_drum: Drum | None = None
@@ -260,6 +262,7 @@ def row_of(put: DepositRequest) -> dict[str, Any]:
         "copper_sd_g": copper and copper.sd,
         "pieces": put.pieces,
         "event": put.event,
+        "bath": put.bath,
         "strip": put.strip,
         "container": put.container,
         "from_drum": put.from_drum,

@@ -6,6 +6,7 @@ from datetime import datetime
 from django.utils import timezone
 
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.solution import sulfuric
 from chemistry.waste import properties, streams
 from chemistry.waste.vocabulary import VOCABULARY
 from chemistry.working import Figure
@@ -22,6 +23,8 @@ KEY_OF_UNIT = {"mg/L": "cu_mg_per_l", "mg/kg": "cu_mg_per_kg"}
 # a test or an answer of these is a line among others in the sum, which goes on from it
 SUMMED = (*KEY_OF_UNIT.values(), "only_copper_solution")
 OF_BATHS = {key for key, value in properties.of_copper_solution(1).items() if value is not None} - {*SUMMED}
+# what only acid can change: a reading of the pH answers it
+OF_ACID = ("h314_percent", "h314_1a_percent", "h315_h319_percent")
 MG_PER_G = 1000
 
 
@@ -44,10 +47,11 @@ def known_properties(content: Content, kind: str, *, at: datetime) -> dict[str, 
         **worked_out_from_copper(content),
     }
     # what is over clears nothing; of what the log tells since, only what warns is left standing beside it
+    # a pH that the acid in it tells only ever warns, whatever was measured before that went in
     said = {
         key: VOCABULARY[key].after_more(worked_out.get(key)) if value is None else value
         for key, value in content.known.items()
-        if key not in SUMMED
+        if key not in SUMMED and (key != "ph" or value is not None)
     }
     return properties.with_leach_test(worked_out | said, leached_before(content))
 
@@ -92,7 +96,7 @@ def settled_by(content: Content) -> dict[str, str]:
     """What a bath is made of is one question for all the rules that go by it, where nobody has answered them apart."""
     is_one = content.is_copper_solution
     if is_one is False or (is_one and copper_mg_per_l(content)):
-        return {}
+        return dict.fromkeys(OF_ACID, "ph") if content.acid_unsaid else {}
     asked = {} if is_one else {"used_as_solvent": "only_copper_solution"}
     composed = dict.fromkeys(OF_BATHS, "cu_mg_per_l" if is_one else "only_copper_solution")
     return {key: other for key, other in (composed | asked).items() if key not in content.answers}
@@ -109,6 +113,12 @@ def fill_percent(content: Content) -> float | Ends | None:
 def copper_mg_per_l(content: Content) -> Ends | None:
     """The 95 % range of dissolved copper, by the last test where nothing went in since; None where nobody knows it."""
     return copper_range(content, Quantity.COPPER_PER_L, content.copper_per_l)
+
+
+def acid_g_per_l(content: Content) -> Ends:
+    """The 95 % range of sulfuric acid in its liquid, of what is known; of mud, up to that of the sourest bath."""
+    worked_out = content.acid_per_l
+    return (worked_out.low, worked_out.high) if worked_out else (0.0, content.most_acid_g_per_l)
 
 
 def copper_range(content: Content, quantity: str, worked_out: Figure | None) -> Ends | None:
@@ -130,8 +140,11 @@ def worked_out_from_copper(content: Content) -> dict[str, object]:
     per_l = copper_mg_per_l(content)
     if per_l and BLUE.copper_share and content.is_copper_solution:
         low, high = (each / MG_PER_G / BLUE.copper_share for each in per_l)
+        least, most = acid_g_per_l(content)
+        # of a bath of which nobody has said, as much as any bath holds
+        acid = least, sulfuric.MOST_ACID_G_PER_L if content.acid_unsaid else min(most, sulfuric.MOST_ACID_G_PER_L)
         try:
-            return properties.of_copper_solution((low, high)) | {"cu_mg_per_l": per_l}
+            return properties.of_copper_solution((low, high), acid_g_per_l=acid) | {"cu_mg_per_l": per_l}
         except ValueError:
             # more than water takes up: whatever it is, it is no solution of copper sulfate alone
             return {"cu_mg_per_l": per_l}

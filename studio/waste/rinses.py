@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 from django.db.models import Max
 
-from chemistry.measured import Measured, total
+from chemistry.copper.removal import Removal
 from studio.baths.models import BathEvent
 from studio.baths.removals import NAMED_WAYS, removals_of
 from studio.bites import rinse
@@ -17,12 +17,8 @@ from studio.waste.models import Deposit
 AT_FIRST = datetime.min.replace(tzinfo=UTC)
 
 
-def brought_by(rinses: Sequence[Deposit]) -> dict[int, Measured]:
-    """
-    The copper by the deposit's key, in two queries.
-
-    Where no drips are in the book it is left out, for nothing written down is not nothing.
-    """
+def brought_by(rinses: Sequence[Deposit]) -> dict[int, list[Removal]]:
+    """The drips by the deposit's key, in two queries; a rinse without any in the book is left out."""
     if not rinses:
         return {}
     standing = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
@@ -33,14 +29,14 @@ def brought_by(rinses: Sequence[Deposit]) -> dict[int, Measured]:
     between = BathEvent.objects.standing().filter(happened_at__gt=since, happened_at__lte=moments[last][0])
     # what left baths other than by a way that has a name
     dripped = between.filter(kind__in=BathEvent.TAKING).exclude(entry__kind__in=NAMED_WAYS)
-    found: dict[int, list[Measured]] = defaultdict(list)
+    found: dict[int, list[Removal]] = defaultdict(list)
     at = dict(dripped.values_list("pk", "happened_at"))
     for pk, removal in removals_of(dripped).items():
         # the first rinse emptied after the drip took it along, into whichever drum
         place = bisect_left(moments, (at[pk], 0))
         if place in wanted:
-            found[wanted[place]].append(removal.copper)
-    return {pk: total(drips, "g") for pk, drips in found.items()}
+            found[wanted[place]].append(removal)
+    return found
 
 
 def last_emptied_at() -> datetime | None:

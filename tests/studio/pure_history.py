@@ -34,7 +34,8 @@ from chemistry.bath import (
 )
 from chemistry.copper import deposition
 from chemistry.copper.biting import read_by_meter
-from chemistry.measured import HALF_WIDTH_SDS, Measured, total
+from chemistry.copper.removal import Removal
+from chemistry.measured import HALF_WIDTH_SDS, Measured
 from chemistry.solution.sulfuric import MOST_ACID_G_PER_L
 from chemistry.waste.drum import poured
 from chemistry.working import Figure, Working
@@ -96,7 +97,7 @@ class PureBook:
     ledger: PlainLedger = field(default_factory=PlainLedger)
     steps: dict[str, list[ReplayStep]] = field(default_factory=lambda: defaultdict(list))
     contents: dict[int, Content] = field(default_factory=lambda: {drum.pk: Content(drum) for drum in DRUMS.values()})
-    drips: list[Measured] = field(default_factory=list)
+    drips: list[Removal] = field(default_factory=list)
     charges: list[Measured] = field(default_factory=list)
     put_in: list[tuple[int, float | None]] = field(default_factory=list)
     left_l: dict[int, float] = field(default_factory=dict)
@@ -156,7 +157,7 @@ class PureBook:
         row.estimate = Estimate(event=row, state=event_log.state_to_json(step.state))
         self.left_l[row.pk] = row.taken_out.value
         if entry.kind not in removals.NAMED_WAYS:
-            self.drips.append(removals.removal_by(row, log[-2].state, step.state.day).copper)
+            self.drips.append(removals.removal_by(row, log[-2].state, step.state.day))
         return row
 
     def deposit(self, entry: Entry, deed: Deed, taken: BathEvent | None) -> None:
@@ -174,9 +175,9 @@ class PureBook:
             litres_sd=litres and litres.sd,
             **what,
         )
-        rinsed = None
+        rinsed: list[Removal] = []
         if source == Deposit.Source.RINSE:
-            rinsed = total(self.drips, "g") if self.drips else None
+            rinsed = self.drips
             self.drips, self.rinsed_until = [], deed.day
         removal = None
         if taken:

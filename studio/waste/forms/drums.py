@@ -10,6 +10,7 @@ from chemistry.waste import streams
 from chemistry.waste.vocabulary import VOCABULARY
 from inventory.models import Place
 from studio.baths.fields import MassField, VolumeField
+from studio.baths.models import Bath
 from studio.cathodes.fields import scale_field
 from studio.pages.documents import Document, DocumentField
 from studio.pages.fields import NumberField, RangeField
@@ -107,6 +108,9 @@ class DepositForm(WasteForm):
 
     amount = WasteAmountField(required=False, label=gettext_lazy("How much"))
     pieces = PiecesField(required=False)
+    bath = forms.ModelChoiceField(
+        Bath.objects.all(), required=False, label=_("Its liquid came out of"), empty_label=_("nobody knows which bath")
+    )
     words = forms.CharField(
         required=False,
         max_length=100,
@@ -133,10 +137,16 @@ class DepositForm(WasteForm):
         else:
             del self.fields["pieces"]
 
+        if not drum.stream.beside:
+            del self.fields["bath"]
+        elif len(baths := Bath.objects.all()[:2]) == 1:
+            self.fields["bath"].initial = baths[0].pk
+
     def facts(self) -> dict:
         typed = self.cleaned_data
         source = SOURCES.get(typed["kind"], Source.OTHER)
-        what = {"kind": typed["kind"], "pieces": typed.get("pieces"), "called": typed["words"]} | typed["amount"]
+        what = {"kind": typed["kind"], "called": typed["words"]} | typed["amount"]
+        what |= {name: typed.get(name) for name in ("pieces", "bath")}
         return {"put": DepositRequest(drum=self.drum, source=source, allowance=self.allowance(), **what)}
 
 

@@ -216,6 +216,16 @@ class Migration(migrations.Migration):
                     models.CharField(blank=True, help_text="Why another kind went in all the same.", max_length=200),
                 ),
                 (
+                    "bath",
+                    models.ForeignKey(
+                        help_text="That its liquid came from.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="deposits",
+                        to="baths.bath",
+                    ),
+                ),
+                (
                     "container",
                     models.ForeignKey(
                         null=True,

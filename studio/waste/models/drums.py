@@ -15,7 +15,7 @@ from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
 from inventory.models import AuditedModel, Container, Entry, EntryLine, EntryLineQuerySet, Lockable, Place
-from studio.baths.models import BathEvent
+from studio.baths.models import Bath, BathEvent
 from studio.cathodes.models import Strip
 from studio.pages.documents import document_name
 
@@ -114,13 +114,14 @@ class Deposit(DrumLine):
     """
     Something that went into a drum, and what it came from.
 
-    event, strip, container, from_drum: the other side of the same act; its copper is worked out from there. copper_g
+    event, strip, container, from_drum: the other side of the same act; its copper is worked out from there. bath: only
+    where its liquid came from, which was counted when it left there. copper_g
     is an estimate written down where nothing else tells it. A rinse brings the drips since the rinse before it.
     """
 
     touches = ("drum", "from_drum")
     rests_on = ("drum", "from_drum", "strip", "event")
-    joined = ("drum", "strip")
+    joined = ("drum", "strip", "bath")
     columns = {
         "drum": "drum",
         "kind": "stream__title",
@@ -133,6 +134,7 @@ class Deposit(DrumLine):
         "copper g": "",
         "± g copper": "",
         "why another kind": "reason",
+        "bath": "bath",
     }
 
     class Source(models.TextChoices):
@@ -162,6 +164,9 @@ class Deposit(DrumLine):
         null=True, help_text=gettext_lazy("Plates that a cleaner brightened; towels, rags.")
     )
     event = models.ForeignKey(BathEvent, null=True, on_delete=models.PROTECT, related_name="deposits")
+    bath = models.ForeignKey(
+        Bath, null=True, on_delete=models.PROTECT, related_name="deposits", help_text="That its liquid came from."
+    )
     strip = models.ForeignKey(Strip, null=True, on_delete=models.PROTECT, related_name="deposits")
     container = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="deposits")
     from_drum = models.ForeignKey(Drum, null=True, on_delete=models.PROTECT, related_name="poured_over")

@@ -3,14 +3,14 @@
 import pytest
 
 from chemistry.bath import Adopted
-from chemistry.waste.evaluation import DOES_NOT_APPLY
+from chemistry.waste.evaluation import APPLIES
 from studio.baths import operations as baths
-from studio.waste import content, operations, sources
+from studio.waste import content, sources
 from studio.waste.flags import flags_of_drum
 from studio.waste.hazards import classify_drum
 from studio.waste.operations import DepositRequest
 from tests.factories import BathFactory, WorkshopFactory, adopted, day, jug, signed
-from tests.studio.waste.shop import drum, poured, put, weighed
+from tests.studio.waste.shop import drum, put, weighed
 
 pytestmark = pytest.mark.django_db
 
@@ -70,7 +70,7 @@ def test_one_lot_from_nowhere_makes_all_of_it_unknown():
 
 
 @pytest.mark.parametrize("acid_g_per_l", [20, 50, 70])
-def test_a_bath_with_acid_is_no_plain_copper_solution_in_a_drum(acid_g_per_l):
+def test_a_bath_with_acid_is_told_by_its_acid_in_a_drum(acid_g_per_l):
     into, mud = drum("bath_spent"), drum("bath_mud", name="M1")
     bath = of_acid(acid_g_per_l)
     sources.take_out(bath, jug(3), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
@@ -78,23 +78,10 @@ def test_a_bath_with_acid_is_no_plain_copper_solution_in_a_drum(acid_g_per_l):
     held = content.content_of_drum(into, day(20))
     flags = flags_of_drum(held, WorkshopFactory.build(region="eu"), day(20)).flags
 
-    assert held.is_copper_solution is False
-    assert {each.rule_id for each in flags if each.state == DOES_NOT_APPLY} & {"eu.hp4", "eu.hp8", "eu.hp8.ph"} == set()
+    assert {each.rule_id for each in flags if each.state == APPLIES} >= {"eu.hp8.ph"}
     for vessel in (into, mud):
         told = found(vessel)
-        assert told.has_unknown_part
-        assert any(words.startswith("how much sulfuric acid came with it") for words in told.needs_info)
-
-
-def test_acid_goes_along_when_a_drum_is_poured_over():
-    one, other = drum("bath_spent"), drum("bath_spent", name="W2")
-    sources.take_out(of_acid(50), jug(3), into=DepositRequest(drum=one, kind="bath_spent"), by=signed(1))
-    sources.take_out(adopted(name="Tank 1"), jug(3), into=DepositRequest(drum=other, kind="bath_spent"), by=signed(1))
-    assert content.content_of_drum(other, day(20)).is_copper_solution
-
-    operations.pour_over(one, into=DepositRequest(drum=other, kind="bath_spent", litres=poured(1)), by=signed(2))
-
-    assert content.content_of_drum(other, day(20)).is_copper_solution is False
+        assert "H314" in told.codes and not told.has_unknown_part
 
 
 @pytest.mark.parametrize("acid_g_per_l", [0, None])
