@@ -17,7 +17,7 @@ from studio.hazards.classification import Hazards, classify_baths, classify_mate
 from studio.hazards.co_storage import FlammableVolume, Stored
 from studio.pages.quantities import with_spread
 from studio.safety import overview
-from studio.safety.places import in_order, materials_of, stored_drums
+from studio.safety.places import as_they_stood, in_order, materials_of, stored_drums
 from studio.workshop.models import Workshop
 
 CSV_HEAD = ("Place", "What", "Codes", "Amount", "Signal word", "Classes", "Storage group", "Flammable", "Sheet of")
@@ -142,12 +142,7 @@ def jars_on_the_list(at: datetime | None) -> list[Container]:
 
 def status_of_baths_then(at: datetime) -> list[BathStatus]:
     """Those that held something at a moment, each where it stood."""
-    baths = facts.as_they_were(Bath.objects.all(), at)
-    places = {place.pk: place for place in facts.as_they_were(Place.objects.all(), at)}
-    for bath in baths:
-        # under the name it had then: a place that was renamed since is looked for in vain on an old list
-        bath.place = places[bath.place_id]
-    statuses = [status_of_bath_then(bath, at) for bath in baths]
+    statuses = [status_of_bath_then(bath, at) for bath in as_they_stood(list(Bath.objects.all()), at)]
     return [each for each in statuses if each.state]
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
+from typing import TypeVar
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
@@ -17,6 +18,8 @@ from studio.waste import content, whereabouts
 from studio.waste.hazards import classify_drums
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
+
+Vessel = TypeVar("Vessel", Bath, Drum)
 
 
 def co_storage_in_places(workshop: Workshop) -> list[CoStorage]:
@@ -72,12 +75,14 @@ def stored_baths(region: str, **where: Place) -> Iterator[tuple[Place, Stored]]:
         yield bath.place, Stored(name=str(bath), url=bath.get_absolute_url(), hazards=found, litres=litres)
 
 
-def as_they_stood(drums: Sequence[Drum], at: datetime) -> list[Drum]:
+def as_they_stood(vessels: Sequence[Vessel], at: datetime) -> list[Vessel]:
     """With the place and its name of that moment: under another one they are looked for in vain on an old list."""
+    if not vessels:
+        return []
     places = {place.pk: place for place in facts.as_they_were(Place.objects.all(), at)}
-    then = facts.as_they_were(drums, at)
-    for drum in then:
-        drum.place = places[drum.place_id]
+    then = facts.as_they_were(vessels, at)
+    for vessel in then:
+        vessel.place = places[vessel.place_id]
     return then
 
 

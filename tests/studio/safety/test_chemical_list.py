@@ -19,7 +19,7 @@ from tests.studio.safety.shop import constituent, copied, made_of, put
 
 pytestmark = pytest.mark.django_db
 
-MOST_QUERIES, MOST_QUERIES_OF_A_PAST_DAY, MOST_QUERIES_ONCE_KEPT = 14, 21, 5
+MOST_QUERIES, MOST_QUERIES_OF_A_PAST_DAY, MOST_QUERIES_ONCE_KEPT = 14, 20, 5
 PAGE, PAPER, CSV, STAYS = (
     reverse(f"safety:{name}") for name in ("chemicals", "chemicals_paper", "chemicals_csv", "stays_csv")
 )
