@@ -128,12 +128,20 @@ def jug(litres: float) -> Removed:
     return Removed(day=0, litres=litres)
 
 
-def adopted(at: float = 0, volume_l: float = 12, strength_g_per_l: float = 240, lid_on: bool = True, **bath) -> Bath:
-    """A bath in use, adopted so many days into the book."""
+def adopted(
+    at: float = 0,
+    volume_l: float = 12,
+    strength_g_per_l: float = 240,
+    lid_on: bool = True,
+    acid_g_per_l: float | None = None,
+    **bath,
+) -> Bath:
+    """A bath in use, adopted so many days into the book; of its acid nobody says anything unless it is told."""
     tank = BathFactory(**bath)
+    held = {"strength_g_per_l": strength_g_per_l, "strength_sd_g_per_l": 5, "acid_g_per_l": acid_g_per_l}
     operations.adopt(
         tank,
-        Adopted(day=0, volume_l=volume_l, volume_sd_l=0.1, strength_g_per_l=strength_g_per_l, strength_sd_g_per_l=5),
+        Adopted(day=0, volume_l=volume_l, volume_sd_l=0.1, **held),
         lid_on=lid_on,
         by=signed(at),
     )

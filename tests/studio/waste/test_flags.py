@@ -42,7 +42,7 @@ def measured(vessel, quantity, low, high=None, at=2):
 @pytest.fixture
 def spent():
     """Two litres out of a bath of 200 g/L."""
-    bath, into = adopted(strength_g_per_l=200), drum("bath_spent")
+    bath, into = adopted(acid_g_per_l=0, strength_g_per_l=200), drum("bath_spent")
     sources.take_out(bath, jug(2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(1))
     return into
 
@@ -155,7 +155,7 @@ def test_of_a_rinse_that_nobody_tested_no_rule_goes_by_what_nobody_knows():
 
 
 def test_one_answer_settles_what_a_rinse_is_made_of_until_something_else_goes_in():
-    bath, vessel = adopted(strength_g_per_l=200), drum("rinse")
+    bath, vessel = adopted(strength_g_per_l=200, acid_g_per_l=0), drum("rinse")
     bitten(bath, at=0.5)
     put(vessel, 4, source=models.Deposit.Source.RINSE)
     (need,) = (need for need in flags_of(vessel, region="eu").needs if need.name == "Nothing in it but bath and water")
