@@ -138,8 +138,8 @@ class DrumDescription:
             _("Copper by weight"): content.copper_by_weight
             if content.copper_per_l is None and not content.is_solid_metal
             else None,
-            "Sulfuric acid in it": content.acid,
-            "Sulfuric acid in a litre": content.acid_per_l,
+            _("Sulfuric acid in it"): content.acid,
+            _("Sulfuric acid in a litre"): content.acid_per_l,
         }
         told = [DisplayedFigure.plain(name, figure) for name, figure in found.items() if figure]
         if part:
