@@ -17,6 +17,7 @@ from django.apps import apps
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import connection, models, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.append_only import AppendOnlyModel, AuditedModel
 from inventory.entries import Entry, EntryLineQuerySet, Person
@@ -95,8 +96,9 @@ def error_of(each: Seal, before: Seal | None) -> str:
     told, marks = {name: digest[:MARK] for name, digest in found}, each.marks
     changed = [name for name in marks if told.get(name) != marks[name]]
     added = [name for name in told if name not in marks]
-    what = next(iter(changed + added), "the seal itself")
-    return f"{what} is not as seal {each.pk} of {each.sealed_at:%Y-%m-%d} has it"
+    what = next(iter(changed + added), _("the seal itself"))
+    of_seal = {"what": what, "seal": each.pk, "day": f"{each.sealed_at:%Y-%m-%d}"}
+    return _("%(what)s is not as seal %(seal)s of %(day)s has it") % of_seal
 
 
 def chained(before: Seal | None, each: Seal, found: Iterable[Part]) -> str:

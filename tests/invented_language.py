@@ -35,7 +35,7 @@ MARKS = {
 }
 DECLARING = {"Figure", "Input", "Working", "formula", "measured"}  # with plain text: see `translated_text`
 ACCENTED = str.maketrans("aceghijklnorstuwyzACDEGHIJKLNORSTUWYZ", "áçéğĥíĵķļñóŕšťúŵýžÁÇĎÉĞĤÍĴĶĻÑÓŔŠŤÚŴÝŽ")
-KEPT = re.compile(r"%\(\w+\)[a-z]|%%|%[sd]|\{\w*\}|<[^>]+>|&\w+;")
+KEPT = re.compile(r"%\(\w+\)[.\d]*[a-z]|%%|%[sd]|\{\w*\}|<[^>]+>|&\w+;")
 INDENT = re.compile(r"^\s+", re.MULTILINE)
 LETTERS_OF_A_DATE = "date format"
 

@@ -24,7 +24,7 @@ from chemistry.hazards.regimes import REGIMES, left_out, regime_of
 from chemistry.hazards.steps import Step
 from chemistry.hazards.storage import FLAMMABLE, GENERAL, GROUPS, storage_groups
 from chemistry.hazards.substances import SUBSTANCES, recognised
-from chemistry.sentences import Sentence
+from chemistry.sentences import SEMICOLON, Sentence, strung
 from chemistry.waste import streams
 from chemistry.waste.composition import has_unknown_part, waste_ingredients
 from inventory.dates import long_day
@@ -272,14 +272,15 @@ class VesselContent:
     def missing(self) -> list[str]:
         """What nobody has said of it, beside what its kinds and jars leave open."""
         words = Sentence("whether anything but bath and water came with it: %(named)s")
-        met: list[str] = [words % {"named": "; ".join(self.unnamed)}] if self.unnamed else []
+        met: list[str] = [words % {"named": strung(self.unnamed, SEMICOLON)}] if self.unnamed else []
         if self.acid_unsaid:
             asked = Sentence("whether there was acid in what went in, %(named)s: ask, or read its pH")
-            met.append(asked % {"named": "; ".join(self.acid_unsaid)})
+            met.append(asked % {"named": strung(self.acid_unsaid, SEMICOLON)})
         if self.out_of:
             stray = [each.stray for each in map(streams.stream, self.kinds) if each.stray]
-            parts = ["copper", "copper salts", f"water out of {', '.join(self.out_of)}", *stray]
-            met.append(f"how much of it is {', '.join(parts)}")
+            water = Sentence("water out of %(these)s") % {"these": self.out_of}
+            parts = [Sentence("copper"), Sentence("copper salts"), water, *stray]
+            met.append(Sentence("how much of it is %(parts)s") % {"parts": parts})
         return [*met, *(each.said.rstrip(".") for each in self.outdated)]
 
 

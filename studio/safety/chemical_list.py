@@ -6,6 +6,7 @@ from datetime import date, datetime, time
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from inventory import facts, past
 from inventory.models import Container, Material, Place, SafetySheet
@@ -21,7 +22,7 @@ from studio.safety.places import as_they_stood, in_order, materials_of, stored_d
 from studio.workshop.models import Workshop
 
 CSV_HEAD = ("Place", "What", "Codes", "Amount", "Signal word", "Classes", "Storage group", "Flammable", "Sheet of")
-NOT_ON_FILE = "not on file"
+NOT_ON_FILE = gettext_lazy("not on file")
 STAYS_HEAD = ("Material", "Code", "Batch", "Place", "From", "Until")
 
 
@@ -44,7 +45,7 @@ class ChemicalListLine:
     @property
     def is_missed(self) -> bool:
         """Whether its sheet ought to be on file."""
-        return self.no_sheet == NOT_ON_FILE
+        return self.no_sheet == str(NOT_ON_FILE)
 
     @property
     def classes(self) -> str:
@@ -168,7 +169,7 @@ def material_lines(
             amount=material.show(sum(jar.on_hand for jar in its_jars)),
             codes=[jar.code for jar in its_jars],
             sheet=sheets.get(material.pk),
-            no_sheet="" if material.pk in sheets else material.no_sheet_needed or NOT_ON_FILE,
+            no_sheet="" if material.pk in sheets else material.no_sheet_needed or str(NOT_ON_FILE),
         )
 
 

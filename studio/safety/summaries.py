@@ -186,7 +186,7 @@ def summary_of_material(
         facts=[
             (_("Classes"), found.basis or None),
             *copied_on,
-            ("Supplier’s sheet", (not sheet and material.no_sheet_needed) or on_file(sheet)),
+            (_("Supplier’s sheet"), (not sheet and material.no_sheet_needed) or on_file(sheet)),
             *from_memory(found),
             *us_differences(known, found.regime),
         ],

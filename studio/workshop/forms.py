@@ -104,7 +104,9 @@ class FirstWorkshopForm(WorkshopForm):
 
 class SettingsForm(SignedForm, WorkshopForm):
     address = forms.CharField(
-        required=False, max_length=160, help_text="In one line, as it stands on the label of what you hand over."
+        required=False,
+        max_length=160,
+        help_text=gettext_lazy("In one line, as it stands on the label of what you hand over."),
     )
     emergency_line = PhoneField(
         label=gettext_lazy("Emergency line"),

@@ -86,7 +86,7 @@ def studio_facts(workshop):
     ]
     facts = {name: workshop.shown_fact(name, workshop.fact(name)) for name in [*shown, "cups", "currency", "paper"]}
     without = "none" if workshop.is_without_lines else NO_LINE_YET
-    facts["address"] = workshop.address or "none in the book yet"
+    facts["address"] = workshop.address or _("none in the book yet")
     facts |= {name: getattr(workshop, name) or without for name in ("emergency_line", "poison_line", "keyholder_line")}
     induction = ASKED if workshop.asks_for_induction else _("kept as a list; nobody is stopped")
     code = (
