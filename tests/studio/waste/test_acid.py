@@ -166,12 +166,14 @@ def test_acid_is_kept_when_drums_are_poured_over():
     assert held == pytest.approx([175, 105], rel=0.01)
 
 
+SDS = {"a trace": 0.05, "57 ± 8 g/L": 4.0}
 STATES = {
     # acid of the bath: HP 8 by its share, by its pH, HP 4; D002, sewer pH
     "none": (0, [DOES_NOT_APPLY, NEEDS_INFO, APPLIES], [NEEDS_INFO, NEEDS_INFO]),
     "a trace": (0.2, [DOES_NOT_APPLY, NEEDS_INFO, APPLIES], [NEEDS_INFO, NEEDS_INFO]),
     "5 g/L": (5, [DOES_NOT_APPLY, NEEDS_INFO, APPLIES], [NEEDS_INFO, APPLIES]),
     "70 g/L": (70, [APPLIES, APPLIES, DOES_NOT_APPLY], [APPLIES, APPLIES]),
+    "57 ± 8 g/L": (57, [NEEDS_INFO, APPLIES, NEEDS_INFO], [APPLIES, APPLIES]),
     "nobody said": (None, [NEEDS_INFO, NEEDS_INFO, NEEDS_INFO], [NEEDS_INFO, NEEDS_INFO]),
 }
 
@@ -180,7 +182,7 @@ STATES = {
 def test_rules_read_the_acid_of_the_bath_with_its_limits(acid):
     g_per_l, eu, us = STATES[acid]
     into = drum("bath_spent")
-    pour(tank(g_per_l, sd=0.05 if g_per_l == 0.2 else 1.0), into, 3)
+    pour(tank(g_per_l, sd=SDS.get(acid, 1.0)), into, 3)
 
     assert states(into, "eu") == eu
     assert states(into, "us") == us
