@@ -262,6 +262,8 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     copper = [
         (_("Copper"), None if most is None else _("%(most)s mg in a litre at the most") % {"most": digits(most, 3)})
     ]
+    # some of it nobody has said: what is known is not the most that may be in it
+    acid = None if content.acid_unsaid else _("%(acid)s g in a litre at the most") % {"acid": digits(sour, 3)}
     gone = whereabouts.departures([drum]).get(drum.pk)
     summary = Summary(
         kicker=_("Safety summary of a waste drum"),
@@ -276,7 +278,7 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
         facts=[
             (_("Classes"), found.basis or None),
             *(copper if drum.is_liquid else []),
-            (_("Sulfuric acid"), _("%(acid)s g in a litre at the most") % {"acid": digits(sour, 3)} if sour else None),
+            *([(_("Sulfuric acid"), acid)] if sour or content.acid_unsaid else []),
         ],
     )
     of_jars = [part.substance for material in held.given_up for part in parts_of(material) if part.is_known]
