@@ -236,6 +236,7 @@ def test_the_queries_about_an_entry_do_not_grow_with_the_lines_that_other_kinds_
 def test_a_clock_that_went_back_is_refused_and_not_believed(monkeypatch):
     entry()
     hour_ago = timezone.now() - timedelta(hours=1)
+    monkeypatch.setattr(book, "CLOCKS_DIFFER", timedelta(minutes=5))
     monkeypatch.setattr(timezone, "now", lambda: hour_ago)
 
     with pytest.raises(Refused, match="Put the clock right"):
