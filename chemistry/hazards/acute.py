@@ -11,7 +11,7 @@ from chemistry.hazards.ingredients import (
     Ingredient,
     Instead,
     exact,
-    spare_percent,
+    room_percent,
     unnamed_percent,
     worst_shares,
 )
@@ -99,7 +99,7 @@ def acute_toxicity(ingredients: Sequence[Ingredient], route: str, regime: str) -
     check_regime(regime)
     if route not in ROUTES:
         raise ValueError(f"route must be one of {', '.join(ROUTES)}, not {route!r}")
-    spare = spare_percent(ingredients)
+    spare = room_percent(ingredients)
     known: list[ToxicShare] = []
     for ingredient in ingredients:
         # a route that nobody tested leaves the ingredient out of the sum, and in the unknown share

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from chemistry import data_files
 from chemistry.hazards.classes import CLASSES
-from chemistry.hazards.ingredients import Ingredient, exact, spare_percent, worst_shares
+from chemistry.hazards.ingredients import Ingredient, exact, room_percent, worst_shares
 from chemistry.hazards.regimes import REGIMES
 from chemistry.hazards.steps import Step, plain
 from chemistry.sentences import PLUS, Sentence, strung
@@ -80,7 +80,7 @@ def steps(ingredients: Sequence[Ingredient], regime: str) -> Iterator[Step]:
     >>> [step.gives for step in steps([Ingredient("blue crystals", 12, ("eye_dam_1",))], "UN")]
     ['eye_dam_1', 'eye_irrit_2']
     """
-    spare = spare_percent(ingredients)
+    spare = room_percent(ingredients)
     for limit in (limit for limit in LIMITS if regime in limit.regimes):
         shares = [share for ingredient in ingredients if (share := largest_share(ingredient, limit))]
         # classes that only add to others give nothing by themselves

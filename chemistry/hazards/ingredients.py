@@ -148,6 +148,21 @@ def spare_percent(ingredients: Iterable[Ingredient]) -> Fraction:
     return 100 - least
 
 
+def room_percent(ingredients: Iterable[Ingredient]) -> Fraction:
+    """
+    How much all ranges together may lie above their low ends. [%]
+
+    What the low ends leave; where they leave nothing and something beside them is a range still, what was written does
+    not go together, and none of it counts as nothing because another was written as all of it.
+    Raises ValueError where the low ends make more than the whole. Source: arithmetic; the second rule is ours.
+
+    >>> room_percent([Ingredient("acetone", (100, 100)), Ingredient("toluene", (0, 10))])
+    Fraction(10, 1)
+    """
+    parts = tuple(ingredients)
+    return spare_percent(parts) or max((exact(part.most) - exact(part.least) for part in parts), default=Fraction())
+
+
 def within_whole(ingredients: Iterable[Ingredient]) -> tuple[Ingredient, ...]:
     """
     Each with no more than the low ends of all others leave of the whole.
@@ -156,7 +171,7 @@ def within_whole(ingredients: Iterable[Ingredient]) -> tuple[Ingredient, ...]:
     [(95, 100), (Fraction(0, 1), Fraction(5, 1))]
     """
     parts = tuple(ingredients)
-    spare = spare_percent(parts)
+    spare = room_percent(parts)
     return tuple(
         replace(part, percent=(part.least, part.least + spare)) if part.most > part.least + spare else part
         for part in parts

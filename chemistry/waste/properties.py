@@ -11,7 +11,7 @@ from chemistry.hazards.ingredients import (
     Ingredient,
     Number,
     exact,
-    spare_percent,
+    room_percent,
     unnamed_percent,
     within_whole,
     worst_shares,
@@ -219,7 +219,7 @@ def most_counted(ingredients: Sequence[Ingredient], weights: Mapping[str, int]) 
     """
     parts = [*ingredients, Ingredient("", (0, unnamed_percent(ingredients)))]
     heaviness = [counted(part, weights).high / part.most if part.most else Fraction() for part in parts]
-    percents = worst_shares(parts, heaviness, spare_percent(ingredients))
+    percents = worst_shares(parts, heaviness, room_percent(ingredients))
     return sum((each * percent for each, percent in zip(heaviness, percents, strict=True)), Fraction())
 
 

@@ -17,7 +17,7 @@ def shown(**typed) -> str:
 def test_a_sentence_about_a_field_stands_once_and_beside_it():
     page = shown(place="Shelf 1")
 
-    box, _, fields = page.partition("</ul></div>")
+    box, _, fields = page.partition("</ul>")
     assert page.count("Say how much.") == 1
     assert "Say how much." in fields
     assert '<a href="#id_amount">Amount</a>' in box
@@ -25,7 +25,7 @@ def test_a_sentence_about_a_field_stands_once_and_beside_it():
 
 
 def test_a_sentence_about_no_field_stands_on_top():
-    box, _, fields = shown(amount="1 g", place="Shelf 1").partition("</ul></div>")
+    box, _, fields = shown(amount="1 g", place="Shelf 1").partition("</ul>")
 
     assert "The jar is not on the shelf." in box
     assert "The jar is not on the shelf." not in fields

@@ -9,7 +9,7 @@ import pytest
 from inventory import importing, lists
 from inventory.book import strike
 from inventory.entries import every_line
-from inventory.importing import Outcome
+from inventory.importing import Choices, Outcome, Reading, Studio
 from inventory.models import Movement, Place
 from studio.bench import everything
 from studio.shelf import operations
@@ -99,11 +99,11 @@ def test_the_containers_of_a_book_are_already_there_when_brought_in_again(keyhol
     stocked("500 g", name="Crystals"), stocked("3 L", name="Thinner", dimension="volume", shown_unit="L")
     content = b"".join(keyholder.get("/everything.zip").streaming_content)
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
-        rows = lists.read(archive.read("containers.csv"), "containers.csv")
+        reading = Reading(lists.read(archive.read("containers.csv"), "containers.csv"), Choices(), {})
 
-    planned = importing.plan(rows, cups="metric", place=Place.objects.first())
+    planned = importing.plan(reading, Studio(place=Place.objects.first()))
 
-    assert {line.outcome for line in planned} == {Outcome.THERE}
+    assert {line.outcome for line in planned.lines} == {Outcome.THERE}
 
 
 def test_a_member_does_not_take_the_book_away(member):

@@ -2,6 +2,8 @@ import pytest
 
 from chemistry.bath import Titrated
 from inventory import book, importing, ledger
+from inventory.importing import Choices, Reading, Studio
+from inventory.workbooks import Sheet
 from studio.baths import operations as baths
 from studio.baths.models import Answer
 from studio.baths.salt import Portion
@@ -30,14 +32,18 @@ def test_what_came_has_a_plus_and_what_went_a_minus():
 
 def test_of_a_long_list_that_was_brought_in_the_beginning_is_told():
     place = PlaceFactory()
-    rows = [(number, {"material": "Tape", "amount": "1", "code": f"T-{number}"}) for number in range(205)]
+    rows = [(1, ["material", "amount", "code"]), *((2 + at, ["Tape", "1", f"T-{at}"]) for at in range(205))]
+    reading = Reading([Sheet("", rows)], Choices(), {})
     with book.entry("brought in", "list", signed(1)) as brought:
-        importing.write(importing.plan(rows, cups="metric", place=place), entry=brought)
+        importing.write(importing.plan(reading, Studio(place=place)).lines, entry=brought)
 
     shown = told(brought)
 
     assert shown[0] == ("T-0 Tape", "+1 piece, received")
-    assert shown[200:] == [("And", "5 more, each on the page of its container")]
+    assert shown[200:] == [
+        ("And", "5 more, each on the page of its container"),
+        ("Tape", "on the lists: no → yes"),
+    ]
 
 
 def test_what_a_keyholder_says_of_the_current_is_told():
