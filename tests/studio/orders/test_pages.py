@@ -534,7 +534,7 @@ def test_supplier_pages_ask_the_database_little(member, django_assert_max_num_qu
     for number in range(10):
         ordered(pack=PackFactory(supplier=seller), at=number)
 
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(10):
         member.get(seller.get_absolute_url())
     with django_assert_max_num_queries(6):
         member.get(url("suppliers"))

@@ -166,7 +166,7 @@ def test_a_newer_model_replays_every_bath_before_the_book_is_served(commands):
 def test_sessions_that_have_ended_are_cleared_away(commands):
     now = timezone.now()
     for key, ends in {"ended": now - timedelta(days=1), "goes on": now + timedelta(days=1)}.items():
-        Session.objects.create(session_key=key, session_data="", expire_date=ends)
+        Session.objects.create(session_key=key, session_data="", expire_date=ends, began_at=now)
 
     preparation.bring_up_to_date()
 

@@ -11,6 +11,7 @@ from studio.waste import sources
 from studio.waste.content import content_of_drum
 from studio.waste.operations import DepositRequest
 from tests.factories import PersonFactory, adopted, bitten, day, jug, plate, signed, started
+from tests.studio.bites.test_photographs import photographed
 from tests.studio.cathodes.shop import hung
 from tests.studio.conftest import sign_in
 from tests.studio.waste.shop import drum, put
@@ -32,9 +33,11 @@ def test_no_page_breaks_over_a_bath_that_dried_up(dried, client):
     bitten(dried, at=100)
     sources.take_out(dried, jug(0.2), into=DepositRequest(drum=into, kind="bath_spent"), by=signed(101))
     put(drum("rinse", name="W6"), 3, at=102, source="rinse")
+    salted = plate(name="Salted")
+    photo = photographed(salted).photographs.get()
     known = one_of_everything() | {
         "baths": {"pk": dried.pk},
-        "bites": {"plate": plate(name="Salted").pk, "parcel": 1, "bite": started(dried, at=103).pk},
+        "bites": {"plate": salted.pk, "photo": photo.pk, "parcel": 1, "bite": started(dried, at=103).pk},
         "cathodes": {"pk": hung(bath=dried, name="Salted sheet").pk},
         "waste": {"pk": into.pk, "code": "C1"},
         "safety:bath_paper": {"pk": dried.pk},
