@@ -13,6 +13,7 @@ NO_FORMULAS = {
     sulfate.caution_of_result,
     sulfate.density_and_slope,
     sulfate.density_sd_g_per_ml,
+    sulfuric.acid_within,
     sulfuric.caution,
     sulfuric.caution_of_input,
     sulfuric.specific_volume,
