@@ -33,7 +33,15 @@ MARKS = {
     **dict.fromkeys(["npgettext", "npgettext_lazy"], ((1, "c"), 2, 3)),
     "Sentence": {1: (1,), 2: (1, 2)},
 }
-DECLARING = {"Figure", "Input", "Working", "formula", "measured"}  # with plain text: see `translated_text`
+DECLARING = {
+    "Figure",
+    "Input",
+    "Working",
+    "formula",
+    "measured",
+    "working",
+    "workings",
+}  # with plain text: see `translated_text`
 ACCENTED = str.maketrans("aceghijklnorstuwyzACDEGHIJKLNORSTUWYZ", "áçéğĥíĵķļñóŕšťúŵýžÁÇĎÉĞĤÍĴĶĻÑÓŔŠŤÚŴÝŽ")
 KEPT = re.compile(r"%\(\w+\)[.\d]*[a-z]|%%|%[sd]|\{\w*\}|<[^>]+>|&\w+;")
 INDENT = re.compile(r"^\s+", re.MULTILINE)

@@ -198,12 +198,12 @@ def together(alone: Figure, before: Figure, after: Figure) -> Figure:
         weight = 1 - (after.sd / before.sd) ** 2 if before.sd else 0.0
     working = replace(
         after.working,
-        formula="together = before + weight × (alone - before)",
+        formula=Sentence("together = before + weight × (alone - before)"),
         inputs=(
             Input.measured("alone", alone),
             Input.measured("before", before),
             Input(name="weight", value=weight, unit="that the reading has beside the book, by the ± of both"),
         ),
-        source="extended Kalman filter, after Bar-Shalom, Li and Kirubarajan, 2001, from memory",
+        source=Sentence("extended Kalman filter, after Bar-Shalom, Li and Kirubarajan, 2001, from memory"),
     )
     return Figure(value=after.value, unit=after.unit, working=working, sd=after.sd)

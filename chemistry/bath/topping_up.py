@@ -130,14 +130,6 @@ def top_up(
             Sentence("Its acid goes from %(now).0f to %(then).0f g/L by this.")
             % {"now": state.acid_g_per_l, "then": acid_g / end_l}
         )
-    inputs = {
-        "target volume": (volume_l, "L at 20 °C"),
-        "target strength": (strength_g_per_l, "g/L"),
-        "free water in a litre": (water_g / volume_l, "g/L"),
-        "share kept": (1 - share, "-"),
-        "litre of water": (litre_g, "g/L"),
-        "volume": (now_l, "L"),
-    }
     return Advice(
         water_l=water_l,
         salt_g=added_g,
@@ -146,7 +138,18 @@ def top_up(
         acid_g_per_l=acid_g / end_l,
         volume_l=end_l,
         warnings=tuple(warnings),
-        working=workings(state, inputs, caution=sulfate.caution(w, STANDARD_C)),
+        working=workings(
+            state,
+            {
+                "target volume": (volume_l, "L at 20 °C"),
+                "target strength": (strength_g_per_l, "g/L"),
+                "free water in a litre": (water_g / volume_l, "g/L"),
+                "share kept": (1 - share, "-"),
+                "litre of water": (litre_g, "g/L"),
+                "volume": (now_l, "L"),
+            },
+            caution=sulfate.caution(w, STANDARD_C),
+        ),
     )
 
 

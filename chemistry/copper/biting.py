@@ -31,7 +31,7 @@ METER = "meter"  # one supply's display reads a little high or low all the time:
 DRIPS = "drips"  # one studio lifts its plates out in one way, so the guess of what drips off is wrong for all alike
 
 Reading = tuple[float, float]
-AT_THE_PLATE = "at the plate, of what Faraday’s law expects"
+AT_THE_PLATE = Sentence("at the plate, of what Faraday’s law expects")
 PER_AMPERE_HOUR = Input(name="copper per ampere-hour", value=COPPER_G_PER_AH, unit="g/A·h")
 DENSITY_OF_COPPER = Input(name="density of copper", value=COPPER_G_PER_CM3, unit="g/cm³")
 

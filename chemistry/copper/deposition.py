@@ -30,7 +30,7 @@ WET_METAL_HALF_WIDTH = 0.1
 WIDEST_GAP_MM = 500.0
 THICKEST_UM = 50_000.0
 IN_BITES = Sentence("A·h in 1 bite", "A·h in %(count)s bites")
-AT_THE_CATHODE = "at the cathode, of what Faraday’s law expects"
+AT_THE_CATHODE = Sentence("at the cathode, of what Faraday’s law expects")
 
 
 def passed(charges: Sequence[Measured]) -> Figure:

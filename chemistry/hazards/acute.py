@@ -46,7 +46,7 @@ BY_ROUTE = {
 }
 IN_CATEGORY = Sentence("%(named)s / (%(parts)s) = %(estimate)s %(unit)s: %(hazard)s, category %(category)s")
 IN_NONE = Sentence("%(named)s / (%(parts)s) = %(estimate)s %(unit)s: %(hazard)s, outside the categories")
-SOURCE = "UN GHS and CLP 3.1.3.6; 29 CFR 1910.1200 App. A.1"
+SOURCE = Sentence("UN GHS and CLP 3.1.3.6; 29 CFR 1910.1200 App. A.1")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

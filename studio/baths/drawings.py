@@ -4,9 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState
@@ -26,12 +24,12 @@ Kind = BathEvent.Kind
 
 A_YEAR = timedelta(days=365)
 MOST_POINTS = 80
-DRAWN: dict[str, str | Promise] = {
-    Kind.MIXED: gettext_lazy("mix"),
-    Kind.ADOPTED: gettext_lazy("mix"),
-    Kind.WATER_ADDED: gettext_lazy("top up"),
-    Kind.CRYSTALS_ADDED: gettext_lazy("top up"),
-    Kind.SOLUTION_ADDED: gettext_lazy("top up"),
+DRAWN: dict[str, str] = {
+    Kind.MIXED: "mix",
+    Kind.ADOPTED: "mix",
+    Kind.WATER_ADDED: "top up",
+    Kind.CRYSTALS_ADDED: "top up",
+    Kind.SOLUTION_ADDED: "top up",
 }
 TELLING_STRENGTH = (Kind.DENSITY_READ, Kind.TITRATED)
 LEAVES_THE_STRENGTH = (Kind.BITTEN, *BathEvent.TAKING)
@@ -73,7 +71,7 @@ def chart(status: BathStatus, units: Units) -> Chart | None:
         return None
     low, high = status.bath.range_low_g_per_l, status.bath.range_high_g_per_l
     words = [(step, DRAWN.get(step.event.kind) or DRAWN_ENTRIES.get(step.event.entry.kind)) for step in steps]
-    done = [ChartEvent(step.event.entry.happened_at, str(drawn)) for step, drawn in words if drawn]
+    done = [ChartEvent(step.event.entry.happened_at, drawn) for step, drawn in words if drawn]
     return charts.line(
         thinned(points, MOST_POINTS),
         title=_("Strength of %(bath)s, the last twelve months") % {"bath": status.bath},

@@ -118,7 +118,7 @@ def plates_to_wrap() -> Iterator[ChecklistLine]:
 def drums(words: str, page: str) -> Iterator[ChecklistLine]:
     """A line for each that is here; page: the one of the drum that answers it."""
     for drum in whereabouts.drums_on_site().select_related("place")[:MOST_OF_A_KIND]:
-        named = f"{drum}, {drum.stream.title.lower()}, {drum.place}"
+        named = f"{drum}, {translated(drum.stream.title).lower()}, {drum.place}"
         yield ChecklistLine(f"drum-{drum.pk}", f"{named}: {words}", reverse(page, args=[drum.pk]))
 
 

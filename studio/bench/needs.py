@@ -73,11 +73,11 @@ def about_the_shelf(now: Now) -> Iterator[ActionItem]:
         if each.awaited:
             # nobody is sent to buy what somebody has ordered
             came = reverse("orders:receive", args=[each.awaited[-1].pk])
-            yield ActionItem("look", "low", f"{words}; {already(each.awaited[-1])}.", _("It came"), came)
+            yield ActionItem("look", _("low"), f"{words}; {already(each.awaited[-1])}.", _("It came"), came)
             continue
         buys = each.buys(stock.USUAL_MONTHS)
         label = _("Order %(show)s") % {"show": each.material.show(buys[0].choice.amount)} if buys else _("Order it")
-        yield ActionItem("look", "low", f"{words}.", label, reverse("orders:material", args=[each.material.pk]))
+        yield ActionItem("look", _("low"), f"{words}.", label, reverse("orders:material", args=[each.material.pk]))
 
 
 def about_people(now: Now) -> Iterable[ActionItem]:

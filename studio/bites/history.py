@@ -128,4 +128,4 @@ class History:
 def where(partner: str | None, *, is_away: bool) -> str:
     if is_away:
         return _("mailed to %(partner)s") % {"partner": partner}
-    return _("here, back from %(partner)s") % {"partner": partner} if partner else "here"
+    return _("here, back from %(partner)s") % {"partner": partner} if partner else _("here")

@@ -12,8 +12,8 @@ class PlateTable(tables.Table):
     caption = gettext_lazy("The plates")
 
     name = tables.Column(verbose_name=gettext_lazy("Plate"), linkify=True)
-    size = tables.Column(orderable=False)
-    state = tables.Column(empty_values=(), orderable=False)
+    size = tables.Column(verbose_name=gettext_lazy("Size"), orderable=False)
+    state = tables.Column(verbose_name=gettext_lazy("State"), empty_values=(), orderable=False)
     owner = tables.Column(verbose_name=gettext_lazy("Whose"), order_by=("owner__name", "name"))
     last_bitten_at = tables.Column(verbose_name=gettext_lazy("Last bitten"), default=gettext_lazy("not yet"))
 

@@ -525,10 +525,10 @@ def labelled(material: Material, sheet: SupplierClasses | None, regime: str) -> 
         regime=regime,
         classes=sheet.classes,
         environment=tuple(id for id in told if id in computed.environment and id not in sheet.classes),
-        signal_word=sheet.signal_word,
+        signal_word=Sentence(sheet.signal_word),
         pictograms=tuple(sheet.pictograms),
-        hazards=tuple(LabelStatement(*pair) for pair in sheet.hazards),
-        precautions=tuple(LabelStatement(*pair) for pair in sheet.precautions),
+        hazards=tuple(LabelStatement(code, Sentence(words)) for code, words in sheet.hazards),
+        precautions=tuple(LabelStatement(code, Sentence(words)) for code, words in sheet.precautions),
         basis=_("the supplier’s sheet of %(day)s") % {"day": long_day(sheet.sheet_on)},
         supplier=sheet,
     )

@@ -3,12 +3,13 @@
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.measured import digits
@@ -18,7 +19,7 @@ from inventory.wording import translated
 from studio.pages.quantities import Units
 
 LETTER = re.compile(r"[^\W\d_]")
-LABELS = {"cup": "cups", **units.LABELS}
+LABELS: Mapping[str, Any] = {"cup": gettext_lazy("cups"), **units.LABELS}
 # an area is its two sides as often as not, which no keypad of numbers can write
 OFFERED = {
     "mass": ("g", "kg", "oz", "lb"),

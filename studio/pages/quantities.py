@@ -8,6 +8,7 @@ from chemistry.measured import HALF_WIDTH_SDS, Measured, decimals_for, digits, p
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
 from chemistry.working import Figure, Working
+from inventory.wording import translated_text
 
 MG_PER_G = 1_000
 UL_PER_L = 1_000_000
@@ -59,7 +60,7 @@ class Shown:
     half_width: str = ""
 
     def __str__(self) -> str:
-        return f"{self.without_unit}{NO_BREAK}{self.unit}".rstrip()
+        return f"{self.without_unit}{NO_BREAK}{translated_text(self.unit)}".rstrip()
 
     @property
     def without_unit(self) -> str:

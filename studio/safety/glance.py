@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from inventory.dates import long_day
 from inventory.models import Container, Material, Movement
+from inventory.wording import translated
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
@@ -58,7 +59,7 @@ def of_material(material: Material) -> str:
 
 
 def of_bath(described: BathDescription) -> Iterator[str]:
-    yield capfirst(str(described.status.word))
+    yield capfirst(translated(described.status.word))
     for figure in filter(None, (described.strength, described.volume)):
         yield f"{figure.name}: {figure.shown}"
 

@@ -7,6 +7,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from inventory.models import Container, Material
+from inventory.wording import translated
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
 from studio.hazards.classification import Hazards, classify_baths, classify_materials
@@ -61,7 +62,7 @@ def materials(workshop: Workshop) -> list[PublicPage]:
 
 def public_page(name: str, thing: Bath | Drum | Material, found: Hazards) -> PublicPage:
     # a drum’s name alone tells a stranger nothing
-    shown = f"{thing}, {thing.stream}" if isinstance(thing, Drum) else str(thing)
+    shown = f"{thing}, {translated(thing.stream)}" if isinstance(thing, Drum) else str(thing)
     return PublicPage(shown, reverse(name, args=[thing.pk]), found.level, found.words)
 
 

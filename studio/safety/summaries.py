@@ -25,6 +25,7 @@ from chemistry.waste.composition import substances_of
 from inventory import facts, past
 from inventory.dates import long_day
 from inventory.models import Container, Material, SafetySheet
+from inventory.wording import translated
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
@@ -210,11 +211,15 @@ def summaries_of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summar
 def summary_of_bath(
     described: BathDescription, found: BathHazards, crystals: SafetySheet | None, region: str
 ) -> Summary:
-    bath, strength, volume, basis = described.bath, described.strength, described.volume, found.now.basis
+    bath, strength, volume, basis = described.bath, described.strength, described.volume, translated(found.now.basis)
     lead = _("%(made_of)s; nobody has said yet how strong.") % {"made_of": described.made_of}
     if strength and volume:
         stands = _("%(shown)s of blue crystals, %(shown_2)s") % {"shown": strength.shown, "shown_2": volume.shown}
-        lead = f"{described.made_of}, {described.status.word}: {stands}."
+        lead = _("%(made_of)s, %(word)s: %(stands)s.") % {
+            "made_of": described.made_of,
+            "word": translated(described.status.word),
+            "stands": stands,
+        }
     by_mass = [
         (
             _("By mass"),
@@ -222,7 +227,7 @@ def summary_of_bath(
         )
     ]
     added = " ".join(
-        f"{each.words} ({each.code})" for each in found.dried.statements if each.code not in found.now.codes
+        f"{translated(each.words)} ({each.code})" for each in found.dried.statements if each.code not in found.now.codes
     )
     summary = Summary(
         kicker=_("Safety summary of a bath, as strong as it is today"),
@@ -271,7 +276,7 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
         path=reverse("safety:open_drum", args=[drum.pk]),
         page=drum.get_absolute_url(),
         hazards=found,
-        lead=f"{stream}: {stream.what}.",
+        lead=_("%(stream)s: %(what)s.") % {"stream": translated(stream.title), "what": translated(stream.what)},
         stands=_("It has left: %(gone)s.") % {"gone": gone}
         if gone
         else _("Stands here: %(place)s.") % {"place": drum.place},
@@ -285,12 +290,12 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     in_it = dict.fromkeys([*substances_of(held.kinds), *(["sulfuric_acid"] if sour else []), *of_jars])
     told = advised(
         summary,
-        keep_from=[MarkedSentence(capfirst(f"{stream.keep_from}."))],
+        keep_from=[MarkedSentence(sentence(stream.keep_from))],
         made_of=[SUBSTANCES[key] for key in dict.fromkeys(of_jars)],
         limited=[SUBSTANCES[key] for key in in_it],
         region=workshop.region,
     )
-    never = SummarySection("Never", [MarkedSentence(capfirst(f"{each}.")) for each in stream.never])
+    never = SummarySection(_("Never"), [MarkedSentence(sentence(each)) for each in stream.never])
     return replace(told, sections=[*told.sections, never])
 
 
@@ -320,7 +325,7 @@ def advised(
         )
         for id, section in SECTIONS.items()
     }
-    belongs = [MarkedSentence(f"{where}.".capitalize()) for where in found.where_it_belongs]
+    belongs = [MarkedSentence(sentence(where)) for where in found.where_it_belongs]
     told["storage"] = SummarySection(told["storage"].title, [*belongs, *told["storage"].lines])
     # an eye has seconds: it stands above everything else on the sheet
     first = told.pop(FIRST)
@@ -341,13 +346,13 @@ def particulars(made_of: Sequence[Substance]) -> list[MarkedSentence]:
     """What holds for a substance beyond its class, each named where there are several."""
     told = []
     for each in made_of:
-        of = capfirst(each.name) if len(made_of) > 1 else ""
+        of = capfirst(translated(each.name)) if len(made_of) > 1 else ""
         facts_told = [*each.hazards.advice, *([each.hazards.gloves] if each.hazards.gloves else [])]
         for fact in facts_told:
             text = (
-                _("Gloves that hold it: %(value)s.") % {"value": fact.value}
+                _("Gloves that hold it: %(value)s.") % {"value": translated(fact.value)}
                 if fact is each.hazards.gloves
-                else fact.value
+                else translated(fact.value)
             )
             told.append(MarkedSentence(f"{of}: {text}" if of else text, MARKS.get(fact.grade, "")))
     return told
@@ -355,7 +360,7 @@ def particulars(made_of: Sequence[Substance]) -> list[MarkedSentence]:
 
 def limits_in_the_air(made_of: Sequence[Substance], region: str) -> list[MarkedSentence]:
     return [
-        MarkedSentence.from_advice(limit, of=capfirst(each.name) if len(made_of) > 1 else "")
+        MarkedSentence.from_advice(limit, of=capfirst(translated(each.name)) if len(made_of) > 1 else "")
         for each in made_of
         # water and its like have no class to be limited for
         if each.hazards.exposure_limits or each.hazards.classes is None or each.hazards.classes.value
@@ -375,7 +380,7 @@ def from_memory(found: Hazards) -> list[tuple[str, str | None]]:
 
 def us_differences(known: Sequence[Substance], regime: str) -> list[tuple[str, str | None]]:
     """What an American sheet or rule says otherwise of what it is made of."""
-    told = [" ".join(each.hazards.us_differs.value) for each in known if each.hazards.us_differs]
+    told = [" ".join(map(translated, each.hazards.us_differs.value)) for each in known if each.hazards.us_differs]
     return [(_("In the United States"), " ".join(told))] if told and regime == "US" else []
 
 
@@ -383,21 +388,29 @@ def on_file(sheet: SafetySheet | None) -> str:
     return _("on file, %(dated_on)s") % {"dated_on": long_day(sheet.dated_on)} if sheet else _("not on file")
 
 
+def sentence(words: str) -> str:
+    """What stands in a table without its capital and its full stop."""
+    return f"{capfirst(translated(words))}."
+
+
 def marked(fact: Fact[tuple[str, ...]] | None) -> list[MarkedSentence]:
-    return [MarkedSentence(f"{capfirst(text)}.", MARKS.get(fact.grade, "")) for text in fact.value] if fact else []
+    return [MarkedSentence(sentence(text), MARKS.get(fact.grade, "")) for text in fact.value] if fact else []
 
 
 def kept_from_groups(own: Collection[str]) -> list[MarkedSentence]:
     """What has a reason on record to stand elsewhere, then what it must never be poured to besides."""
     standing, mixing = (reasons_by_group(own, reasons) for reasons in (STANDING, MIXING))
-    told = [(GROUPS[other].name, reason) for other, reason in standing.items()]
+    told = [(translated(GROUPS[other].name), reason) for other, reason in standing.items()]
     told += [
-        (_("never poured to %(name)s") % {"name": GROUPS[other].name}, reason)
+        (_("never poured to %(name)s") % {"name": translated(GROUPS[other].name)}, reason)
         for other, reason in mixing.items()
         # where the shelf parts them already, once is enough
         if reason.refused and other not in standing
     ]
-    return [MarkedSentence(capfirst(f"{words}: {reason.why}"), MARKS.get(reason.grade, "")) for words, reason in told]
+    return [
+        MarkedSentence(capfirst(f"{words}: {translated(reason.why)}"), MARKS.get(reason.grade, ""))
+        for words, reason in told
+    ]
 
 
 def reasons_by_group(own: Collection[str], reasons: Sequence[Reason]) -> dict[str, Reason]:

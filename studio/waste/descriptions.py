@@ -15,6 +15,7 @@ from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from inventory.dates import day_of_year, said
+from inventory.wording import translated
 from studio.drawing.gauges import Jug
 from studio.pages.action_items import ActionItem, StatusWord
 from studio.pages.quantities import DisplayedFigure, Shown, displayed
@@ -166,7 +167,7 @@ def action_items(at: datetime) -> Iterator[ActionItem]:
             }
             yield ActionItem("act", _("rags waiting"), words, _("They are out"), look_over)
         if described.word.level != "fine":
-            words = f"{drum}, {drum.stream}: {described.full}."
+            words = f"{drum}, {translated(drum.stream)}: {described.full}."
             hand_over = f"{reverse('waste:hand_over')}?drum={drum.pk}"
             yield ActionItem(*described.word, words, _("Hand over %(name)s") % {"name": drum.name}, hand_over)
         if content.is_wrong:

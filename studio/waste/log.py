@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from inventory.models import Entry
+from inventory.wording import translated
 from studio.cathodes.period import Period
 from studio.waste.models import Deposit, DisposalItem, Drum, DrumWeighing, Finding, Inspection, Refusal, TestResult
 from studio.waste.record import DisposalLine
@@ -36,7 +37,7 @@ def log_lines(period: Period) -> list[WasteLogLine]:
 
 def set_up_during(period: Period) -> Iterator[WasteLogLine]:
     for drum in during(Drum.objects.standing(), period).select_related("entry__done_by")[:MOST_LINES]:
-        yield WasteLogLine(drum.entry, drum, _("set up"), _("for %(stream)s") % {"stream": drum.stream})
+        yield WasteLogLine(drum.entry, drum, _("set up"), _("for %(stream)s") % {"stream": translated(drum.stream)})
 
 
 def written_during(period: Period) -> Iterator[WasteLogLine]:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, by_scale, digits, total
 from inventory.dates import long_day, long_moment, long_month
+from inventory.wording import translated
 from studio.orders import prices
 from studio.pages.action_items import ActionItem, StatusWord
 from studio.pages.quantities import Shown, displayed
@@ -59,7 +60,10 @@ class DisposalLine:
         shown = [
             _("%(grams)s kg") % {"grams": digits(grams / G_PER_KG, 4)} for grams in (before, after) if grams is not None
         ]
-        return f"{', then '.join(shown)}; {self.handed.get_how_display()}" if shown else self.handed.get_how_display()
+        how = self.handed.get_how_display()
+        if len(shown) > 1:
+            how = _("%(before)s, then %(after)s; %(how)s") % {"before": shown[0], "after": shown[1], "how": how}
+        return f"{shown[0]}; {how}" if len(shown) == 1 else how
 
     @property
     def back(self) -> Refusal | None:
@@ -68,7 +72,7 @@ class DisposalLine:
 
     @property
     def contents(self) -> str:
-        return "; ".join(stream.title for stream in self.handed.streams)
+        return "; ".join(translated(stream.title) for stream in self.handed.streams)
 
     def differences(self, now: Content) -> Iterator[str]:
         """Where the book says something else by now than was handed over."""
@@ -120,7 +124,7 @@ class Record:
             return StatusWord("look", _("corrected by %(correction)s") % {"correction": self.correction})
         if self.disposal.awaits_copy and not self.signed_copy:
             return StatusWord("act", _("receipt awaited"))
-        return StatusWord("fine", "gone")
+        return StatusWord("fine", _("gone"))
 
     @property
     def drums(self) -> str:
@@ -176,8 +180,8 @@ class Record:
             # right after the route that it allows
             facts.insert(4, (_("By permission of"), f"{disposal.permission.asked}: {disposal.permission.answer}"))
         if disposal.cost_cents is not None:
-            paid = _("they paid") if disposal.cost_cents < 0 else "paid"
-            facts.append(("Money", f"{paid} {prices.show(abs(disposal.cost_cents), disposal.currency)}"))
+            paid = _("they paid") if disposal.cost_cents < 0 else _("paid")
+            facts.append((_("Money"), f"{paid} {prices.show(abs(disposal.cost_cents), disposal.currency)}"))
         return facts
 
     @property

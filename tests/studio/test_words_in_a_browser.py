@@ -16,9 +16,13 @@ PAGES = [
     *("/shelf/", "/shelf/use/", "/shelf/receive/1/", "/shelf/c/C7/use/", "/orders/costs/"),
     *("/shelf/counts/", "/shelf/places/", "/shelf/stickers/", "/orders/", "/orders/suppliers/", "/orders/suppliers/1/"),
     *("/people/", "/people/1/", "/people/inductions/", "/people/password/", "/people/tablets/", "/book/40/"),
-    *("/studio/", "/first-aid/"),
+    *("/studio/", "/first-aid/", "/", "/needs/", "/year/", "/book/seals/", "/people/second-factor/"),
+    *("/baths/", "/baths/1/", "/baths/1/top-up/", "/plates/", "/plates/1/", "/bites/log-sheet/1/type/"),
+    *("/cathodes/", "/cathodes/1/", "/waste/", "/waste/1/", "/waste/start/", "/waste/1/deposit/", "/waste/1/test/"),
+    *("/safety/", "/safety/chemicals/", "/safety/open/materials/1/", "/safety/open/baths/1/", "/safety/open/drums/1/"),
 ]
-PAPERS = ["/people/inductions/paper/", "/orders/list/", "/shelf/c/C7/sticker/"]
+PAPERS = ["/people/inductions/paper/", "/orders/list/", "/shelf/c/C7/sticker/", "/bites/log-sheet/1/", "/baths/1/card/"]
+PAPERS += ["/waste/1/label/", "/waste/disposals/1/paper/", "/safety/baths/1/summary/", "/safety/drums/1/summary/"]
 
 
 @pytest.fixture(scope="module")

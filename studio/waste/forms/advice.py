@@ -5,13 +5,17 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
 from chemistry.waste import streams, treatment
+from inventory.wording import translated_lazy
 from studio.pages.documents import DocumentField
 from studio.pages.fields import DayField, NumberField
 from studio.pages.writing import SignedForm
 from studio.waste.models import LocalAdvice
 
 Kind = LocalAdvice.Kind
-KINDS = [("", gettext_lazy("all kinds of waste")), *((kind.id, kind.title) for kind in streams.STREAMS.values())]
+KINDS = [
+    ("", gettext_lazy("all kinds of waste")),
+    *((kind.id, translated_lazy(kind.title)) for kind in streams.STREAMS.values()),
+]
 
 
 class AdviceForm(SignedForm):
@@ -25,7 +29,10 @@ class AdviceForm(SignedForm):
     )
     question = forms.CharField(max_length=300, required=False, label=gettext_lazy("What you asked"))
     cu_mg_per_l = NumberField(low=0.000001, high=100_000, unit="mg/L", label=gettext_lazy("Most copper, mg in a litre"))
-    method = forms.ChoiceField(label=gettext_lazy("Which treatment"), choices=list(treatment.METHODS.items()))
+    method = forms.ChoiceField(
+        label=gettext_lazy("Which treatment"),
+        choices=[(id, translated_lazy(words)) for id, words in treatment.METHODS.items()],
+    )
     answer = forms.CharField(
         max_length=1000,
         label=gettext_lazy("What they said"),
@@ -38,7 +45,9 @@ class AdviceForm(SignedForm):
         help_text=gettext_lazy("Then it comes into everybody’s calendar."),
     )
     repeats = forms.ChoiceField(
-        label=gettext_lazy("And again"), required=False, choices=[("", "no"), *LocalAdvice.Repeats.choices]
+        label=gettext_lazy("And again"),
+        required=False,
+        choices=[("", gettext_lazy("no")), *LocalAdvice.Repeats.choices],
     )
     is_written = forms.BooleanField(label=gettext_lazy("They said so in writing"), required=False)
     said_on = DayField(label=gettext_lazy("When they said so"), initial=timezone.localdate)

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.waste import streams
 from inventory.refusals import Refused
+from inventory.wording import translated
 from studio.baths.forms.base import read_in
 from studio.pages.writing import SignedForm
 from studio.waste import whereabouts
@@ -109,7 +110,7 @@ class DrumField(forms.ModelChoiceField):
             self.help_text = format_html('No drum for this is here. <a href="{}">Set one up</a> first.', start)
 
     def label_from_instance(self, drum: Drum) -> str:
-        return f"{drum}: {drum.stream}"
+        return f"{drum}: {translated(drum.stream)}"
 
 
 def drums_for(kinds: Sequence[str]) -> list[Drum]:
@@ -117,4 +118,4 @@ def drums_for(kinds: Sequence[str]) -> list[Drum]:
 
 
 def kinds() -> list[tuple[str, str]]:
-    return [(kind.id, kind.title) for kind in streams.STREAMS.values()]
+    return [(kind.id, translated(kind.title)) for kind in streams.STREAMS.values()]

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from chemistry.measured import digits
 from inventory.dates import months_after
 from inventory.models import Person
+from inventory.wording import translated
 from studio.baths.fields import MassField
 from studio.baths.forms.base import read_in
 from studio.cathodes.fields import scale_field
@@ -170,10 +171,10 @@ class HandOverForm(RecordForm):
         for each in self.contents:
             drum = each.drum
             self.fields[f"goes-{drum.pk}"] = forms.ChoiceField(
-                label=f"{drum}: {drum.stream}",
+                label=f"{drum}: {translated(drum.stream)}",
                 help_text=f"{DrumDescription(each).full}.",
                 widget=forms.RadioSelect,
-                choices=[(STAYS, _("stays here")), (ALL, "goes"), (PART, _("only a part is poured out"))],
+                choices=[(STAYS, _("stays here")), (ALL, _("goes")), (PART, _("only a part is poured out"))],
                 initial=STAYS,
             )
             unit = "L" if drum.is_liquid else "g"

@@ -9,6 +9,7 @@ from chemistry.measured import digits
 from chemistry.waste import streams
 from chemistry.waste.vocabulary import VOCABULARY
 from inventory.models import Place
+from inventory.wording import translated_lazy
 from studio.baths.fields import MassField, VolumeField
 from studio.baths.models import Bath
 from studio.cathodes.fields import scale_field
@@ -26,7 +27,7 @@ USUAL_SCALE_G = 50.0
 COUNTED = {
     Source.CLEANER: gettext_lazy("Plates it brightened"),
     Source.TOWELS: gettext_lazy("Towels and gloves"),
-    Source.RAGS: "Rags",
+    Source.RAGS: gettext_lazy("Rags"),
 }
 
 # what can be at all, by what was tested: the bounds of the vocabulary of rules
@@ -46,7 +47,7 @@ class DrumForm(WasteForm):
     kind = forms.ChoiceField(label=gettext_lazy("What goes in: one kind, and no other"), choices=kinds)
     vessel = forms.ChoiceField(
         label=gettext_lazy("The vessel is made of"),
-        choices=[(vessel.id, vessel.name) for vessel in streams.VESSELS.values()],
+        choices=[(vessel.id, translated_lazy(vessel.name)) for vessel in streams.VESSELS.values()],
     )
     capacity_l = VolumeField(label=gettext_lazy("It holds, to the brim"))
     is_vented = forms.ChoiceField(

@@ -8,11 +8,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.waste.vocabulary import VOCABULARY, Property
+from inventory.wording import translated
 from studio.pages.fields import RangeField
 from studio.pages.writing import SignedForm
 from studio.waste.findings import ASKED, ASKED_TOGETHER, heading
 
-YES_OR_NO = (("", gettext_lazy("not known")), ("yes", "yes"), ("no", "no"))
+YES_OR_NO = (("", gettext_lazy("not known")), ("yes", gettext_lazy("yes")), ("no", gettext_lazy("no")))
 NONE = "none"
 BETWEEN = re.compile(r"[\s,;]+")
 
@@ -64,4 +65,4 @@ def _kind_of_field(of: Property) -> forms.Field:
         return RangeField(low=float(of.low), high=float(of.high), unit=of.unit)
     if of.kind == "any of":
         return FoundStatementsField()
-    return forms.ChoiceField(choices=[("", _("not known")), *((each, each) for each in of.choices)])
+    return forms.ChoiceField(choices=[("", _("not known")), *((each, translated(each)) for each in of.choices)])

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.waste import streams, treatment
 from inventory.models import Change, EntryLine, EntryLineQuerySet
+from inventory.wording import translated
 from studio.pages.documents import document_name
 
 
@@ -117,7 +118,7 @@ class LocalAdvice(EntryLine):
         >>> LocalAdvice(stream="rinse").about, LocalAdvice().about
         ('Plate rinse water', 'all kinds of waste')
         """
-        return streams.STREAMS[self.stream].title if self.stream else _("all kinds of waste")
+        return translated(streams.STREAMS[self.stream].title) if self.stream else _("all kinds of waste")
 
     @property
     def how(self) -> str:

@@ -15,6 +15,7 @@ from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
 from inventory.models import AuditedModel, Container, Entry, EntryLine, EntryLineQuerySet, Lockable, Place
+from inventory.wording import translated
 from studio.baths.models import Bath, BathEvent
 from studio.cathodes.models import Strip
 from studio.pages.documents import document_name
@@ -90,7 +91,7 @@ class Drum(AuditedModel, EntryLine, Lockable):
 
     @property
     def how(self) -> str:
-        return _("set up for %(stream)s") % {"stream": self.stream}
+        return _("set up for %(stream)s") % {"stream": translated(self.stream)}
 
     @classmethod
     def refuse_strike(cls, rows: "Sequence[Drum]", struck: Entry) -> None:
