@@ -199,6 +199,9 @@ def bare_in_python(source: str) -> list[str]:
     return [words for node in parts(ast.parse(source)) for words in bare_here(node)]
 
 
+NAMES_IN_SCRIPTS = {"use strict", "open pages", "not written", "too slow"}
+
+
 def template_paths(feature: str) -> list[Path]:
     folder = ROOT / "templates"
     return sorted(folder.glob("*.html") if feature == "shared" else (folder / feature).rglob("*.html"))
@@ -209,6 +212,14 @@ def test_no_template_has_a_bare_word(feature):
     bare = {path.name: bare_in_template(path.read_text(encoding="utf-8")) for path in template_paths(feature)}
 
     assert {name: words for name, words in bare.items() if words} == {}
+
+
+def test_no_script_has_a_sentence_of_its_own():
+    scripts = {path.name: path.read_text(encoding="utf-8") for path in (ROOT / "studio" / "static").glob("*.js")}
+    quoted = re.compile(r"""(["`])([A-Za-z][^"`<\[=]*)\1""")
+    bare = {name: [said for _, said in quoted.findall(text) if SPOKEN.search(said)] for name, text in scripts.items()}
+
+    assert {name: set(said) - NAMES_IN_SCRIPTS for name, said in bare.items() if set(said) - NAMES_IN_SCRIPTS} == {}
 
 
 @pytest.mark.parametrize("room", MODULES_DONE)

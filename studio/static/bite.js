@@ -2,6 +2,7 @@
    the book has it. Without this file the page shows the moment at which the bite is over, and every form works. */
 "use strict";
 
+const biteWords = document.currentScript.dataset;
 const running = document.getElementById("running");
 const SECOND = 1000, ASK_EVERY = 30 * SECOND, AGAIN_AFTER = 5 * SECOND, PATIENCE = 10 * SECOND, RING_FOR = 5 * 60 * SECOND;
 
@@ -30,7 +31,7 @@ const ask = async (key = "") => {
     if (!answer.runs && !post.kept().length) location.reload();
     return answer;
   } catch {
-    document.getElementById("as-of").textContent = "this device alone, for the book does not answer";
+    document.getElementById("as-of").textContent = biteWords.alone;
     return null;
   }
 };
@@ -40,7 +41,7 @@ const tick = () => {
   const isOver = clock.ends > 0 && left <= 0;
   const shown = clock.ends && !isOver ? digits(left) : digits(clock.now() - (isOver ? clock.ends : clock.started));
   document.getElementById("count").textContent = isOver ? `+${shown}` : shown;
-  document.title = `${isOver ? "Time is up" : shown} · ${running.dataset.words}`;
+  document.title = `${isOver ? biteWords.over : shown} · ${running.dataset.words}`;
   running.classList.toggle("over", isOver);
   document.getElementById("over").hidden = !isOver;
   if (isOver) bell.ring();
@@ -69,8 +70,8 @@ const bell = {
     const note = document.getElementById("rings");
     note.hidden = false;
     note.textContent = bell.screen
-      ? "It rings here as long as this page stays open; the screen stays on."
-      : "It rings here as long as this page stays open and the screen on. This browser may let the screen go dark.";
+      ? biteWords.rings
+      : biteWords.ringsInTheDark;
   },
   beep(times) {
     for (let beat = 0; beat < times; beat += 1) {
@@ -118,7 +119,7 @@ const post = {
   say(letter, words) {
     const note = post.form(letter).querySelector(".kept");
     note.hidden = false;
-    note.textContent = `${letter.what} of ${timeOf(letter.tapped)} ${words}`;
+    note.textContent = words.replace("{what}", letter.what).replace("{time}", timeOf(letter.tapped));
   },
   async send(letter) {
     post.keep([...post.kept().filter((other) => other.fields.key !== letter.fields.key), letter]);
@@ -132,7 +133,7 @@ const post = {
       if (written) return post.arrived(letter);
       throw new Error("not written");
     } catch {
-      post.say(letter, "is not written yet: the book does not answer. It is sent again by itself; leave this page open.");
+      post.say(letter, biteWords.unwritten);
       return setTimeout(post.send, AGAIN_AFTER, letter);
     }
   },

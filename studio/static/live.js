@@ -1,6 +1,8 @@
 /* Small courtesies of the pages; every one of them works without this file. */
 "use strict";
 
+const liveWords = document.currentScript.dataset;
+
 const say = (words, level) => {
   const line = document.createElement("p");
   line.className = `message ${level}`;
@@ -41,7 +43,7 @@ const waits = (place, words) => {
 document.addEventListener("submit", (event) => {
   const place = document.querySelector("[data-progress]");
   if (place?.hidden && place.previousElementSibling === event.target && !event.defaultPrevented)
-    waits(place, event.submitter?.name === "look" ? "Reading it again" : "Bringing them in");
+    waits(place, event.submitter?.name === "look" ? liveWords.reading : liveWords.bringing);
 });
 
 /* Coming back to a page by the Back button, its forms can be sent again. */
@@ -68,7 +70,7 @@ window.addEventListener("pageshow", (event) => {
     (key) => sessionStorage.getItem(`sent ${key.value}`) !== null,
   );
   again.forEach((key) => (key.value = newKey()));
-  if (again.length) say("You sent this form before. Sending it again writes a further line.", "look");
+  if (again.length) say(liveWords.again, "look");
 });
 
 /* What is typed is not yet written, and says so. */
@@ -84,6 +86,6 @@ document.addEventListener("htmx:afterRequest", (event) => event.target.removeAtt
 for (const trouble of ["htmx:responseError", "htmx:sendError", "htmx:timeout"]) {
   document.addEventListener(trouble, () => {
     allowAgain(document);
-    say("The book did not answer. Look whether it was written before you send it again.", "act");
+    say(liveWords.silent, "act");
   });
 }

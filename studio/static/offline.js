@@ -1,12 +1,12 @@
 /* Asks the browser to keep the open pages, and says since when it has them. Without it they open as ever, online. */
 "use strict";
 
-const { worker, scope } = document.currentScript.dataset;
+const { worker, scope, kept } = document.currentScript.dataset;
 
 const sayKept = (saved) => {
-  const words = new Intl.DateTimeFormat("en-GB", { dateStyle: "long", timeStyle: "short" }).format(new Date(saved));
+  const words = new Intl.DateTimeFormat(document.documentElement.lang.replace(/^en.*/, "en-GB"), { dateStyle: "long", timeStyle: "short" }).format(new Date(saved));
   const note = document.getElementById("kept");
-  if (note) note.textContent = `This browser keeps these pages for when the network is gone: saved on ${words}.`;
+  if (note) note.textContent = kept.replace("{when}", words);
 };
 
 if (navigator.serviceWorker) {

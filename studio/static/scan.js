@@ -1,16 +1,18 @@
 /* Reads a printed code with the camera and goes to its page. Where the browser reads no codes, the button stays away. */
 "use strict";
 
+const scanWords = document.currentScript.dataset;
+
 const codeIn = (text) => /\/c\/([\w-]+)\/?$/.exec(text)?.[1] ?? (/^[\w-]+$/.test(text) ? text : null);
 
 const scan = async (button) => {
   const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } }).catch(() => null);
-  if (!stream) return say("The camera did not open. Type the code instead.", "look");
+  if (!stream) return say(scanWords.shut, "look");
   const dialog = document.createElement("dialog"), video = document.createElement("video"), close = document.createElement("button");
   dialog.className = "scanner";
-  dialog.setAttribute("aria-label", "Hold the code before the camera");
+  dialog.setAttribute("aria-label", scanWords.hold);
   close.className = "button";
-  close.textContent = "Close";
+  close.textContent = scanWords.close;
   close.addEventListener("click", () => dialog.close());
   Object.assign(video, { srcObject: stream, muted: true, playsInline: true });
   dialog.append(video, close);
