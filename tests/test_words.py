@@ -7,7 +7,9 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from django import forms
 from django.template.base import Lexer, TokenType
+from django.urls import get_resolver
 
 from tests.invented_language import MARKS, ROOT
 
@@ -199,6 +201,15 @@ def bare_in_python(source: str) -> list[str]:
     return [words for node in parts(ast.parse(source)) for words in bare_here(node)]
 
 
+LABELLED_WHEN_MADE = {"SignInForm.username", "SheetForm.copies"}
+
+
+def forms_under(kind: type) -> Iterator[type]:
+    for each in kind.__subclasses__():
+        yield each
+        yield from forms_under(each)
+
+
 NAMES_IN_SCRIPTS = {"use strict", "open pages", "not written", "too slow"}
 
 
@@ -212,6 +223,19 @@ def test_no_template_has_a_bare_word(feature):
     bare = {path.name: bare_in_template(path.read_text(encoding="utf-8")) for path in template_paths(feature)}
 
     assert {name: words for name, words in bare.items() if words} == {}
+
+
+def test_no_field_is_named_by_its_own_name():
+    """Without a label Django makes one of the field's name, in English."""
+    assert get_resolver().url_patterns  # whatever is asked for is read in by now
+    bare = {
+        f"{form.__name__}.{name}"
+        for form in forms_under(forms.BaseForm)
+        for name, field in getattr(form, "base_fields", {}).items()
+        if form.__module__.startswith("studio.") and field.label is None and not field.widget.is_hidden
+    }
+
+    assert bare - LABELLED_WHEN_MADE == set()
 
 
 def test_no_script_has_a_sentence_of_its_own():

@@ -200,7 +200,7 @@ class TitrationField(WithUnitField):
     MOST_MOL_PER_L = STRONGEST_G_PER_L / sulfate.BLUE_CRYSTALS_G_PER_MOL
 
     def __init__(self, **kwargs):
-        super().__init__(labels={"mol/L": "mol/L", "g/L": "g/L copper"}, **kwargs)
+        super().__init__(labels={"mol/L": "mol/L", "g/L": _("g/L copper")}, **kwargs)
 
     def read(self, typed: str, unit: str) -> float:
         number = float(understood(units.parse_number, typed))

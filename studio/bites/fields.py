@@ -145,5 +145,5 @@ def volts_field(*, label=VOLTS, **kwargs) -> NumberField:
     return NumberField(low=0, high=MOST_VOLTS, unit="V", label=label, required=False, **kwargs)
 
 
-def minutes_field(*, low: float = 0, label: Any = "Minutes", required: bool = False, **kwargs) -> NumberField:
+def minutes_field(*, low: float = 0, label: Any = MINUTES, required: bool = False, **kwargs) -> NumberField:
     return NumberField(low=low, high=LONGEST_MIN, unit="min", label=label, required=required, **kwargs)

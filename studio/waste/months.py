@@ -188,7 +188,7 @@ def between(low: float, high: float) -> str:
     ('1.2', '0 to 12')
     """
     ends = [digits(end, 2) if end < 10 else f"{end:,.0f}" for end in (low, high)]
-    return ends[0] if ends[0] == ends[1] else " to ".join(ends)
+    return ends[0] if ends[0] == ends[1] else _("%(low)s to %(high)s") % {"low": ends[0], "high": ends[1]}
 
 
 def month_of(

@@ -104,6 +104,7 @@ class FirstWorkshopForm(WorkshopForm):
 
 class SettingsForm(SignedForm, WorkshopForm):
     address = forms.CharField(
+        label=gettext_lazy("Address"),
         required=False,
         max_length=160,
         help_text=gettext_lazy("In one line, as it stands on the label of what you hand over."),

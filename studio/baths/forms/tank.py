@@ -32,7 +32,10 @@ class TankForm(BathForm):
         max_length=60, label=gettext_lazy("What people call it"), help_text=gettext_lazy("Such as Upright tank.")
     )
     place = forms.ModelChoiceField(
-        Place.objects.listed(), required=False, empty_label=gettext_lazy("a new place, named below")
+        Place.objects.listed(),
+        label=gettext_lazy("Place"),
+        required=False,
+        empty_label=gettext_lazy("a new place, named below"),
     )
     new_place = forms.CharField(required=False, max_length=80, label=gettext_lazy("New place"))
     rim_l = VolumeField(

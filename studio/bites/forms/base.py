@@ -75,9 +75,12 @@ class ExposureForm(ShopForm):
         super().refuse(refusal)
 
 
-def state_field(**kwargs) -> forms.TypedChoiceField:
+STATE = gettext_lazy("State")
+
+
+def state_field(*, label=STATE, **kwargs) -> forms.TypedChoiceField:
     states = [(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)]
-    return forms.TypedChoiceField(choices=states, coerce=int, **kwargs)
+    return forms.TypedChoiceField(choices=states, coerce=int, label=label, **kwargs)
 
 
 def drips_field() -> NumberField:

@@ -40,7 +40,9 @@ UNLISTED = gettext_lazy("a plate that is not in the book")
 
 
 class SettingForm(ExposureForm):
-    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=None, widget=forms.RadioSelect)
+    bath = forms.ModelChoiceField(
+        Bath.objects.all(), label=gettext_lazy("Bath"), empty_label=None, widget=forms.RadioSelect
+    )
     state = state_field(initial=1)
     volts_set = volts_field(
         label=gettext_lazy("Volts set on the supply"), help_text=gettext_lazy("What it was set to, not what it reads.")
@@ -363,7 +365,7 @@ class PlanForm(AskedForm):
         "current": "amps",
     }
 
-    bath = forms.ModelChoiceField(Bath.objects.all(), empty_label=gettext_lazy("which?"))
+    bath = forms.ModelChoiceField(Bath.objects.all(), label=gettext_lazy("Bath"), empty_label=gettext_lazy("which?"))
     depth = DepthField(label=gettext_lazy("Depth wanted"), initial=20.0)
     amps = amps_field(
         label=gettext_lazy("Amps, if you know them"),

@@ -73,10 +73,12 @@ def offer(
 
 class PlateForm(ShopForm):
     name = forms.CharField(
-        max_length=60, help_text=gettext_lazy("As its maker calls it, or what is scratched into its back.")
+        label=gettext_lazy("Name"),
+        max_length=60,
+        help_text=gettext_lazy("As its maker calls it, or what is scratched into its back."),
     )
     cut_from = jar_field(gettext_lazy("It comes from"))
-    size = SizeField(help_text=gettext_lazy("Such as 6 x 8 in or 100 x 150 mm."))
+    size = SizeField(label=gettext_lazy("Size"), help_text=gettext_lazy("Such as 6 x 8 in or 100 x 150 mm."))
     thickness_mm = NumberField(
         label=gettext_lazy("Thickness, mm"),
         low=0.1,
@@ -103,7 +105,7 @@ class PlateForm(ShopForm):
         )
         sheets = copper.select_related("material").order_by("material__name", "pk")
         offer(self.fields["cut_from"], sheets, otherwise=_("not the shelf: it was brought along"))
-        self.fields["owner"].empty_label = f"{self.request.person} (me)"
+        self.fields["owner"].empty_label = _("%(person)s (me)") % {"person": self.request.person}
 
     def clean(self):
         typed = super().clean()
@@ -240,11 +242,14 @@ class ParcelForm(ShopForm):
 
     plates = forms.ModelMultipleChoiceField(
         Plate.objects.none(),
+        label=gettext_lazy("Plates"),
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": gettext_lazy("A parcel holds at least one plate: choose which.")},
     )
     partner = forms.ModelChoiceField(
-        Place.objects.listed().filter(kind=Place.Kind.AWAY), empty_label=gettext_lazy("choose a studio")
+        Place.objects.listed().filter(kind=Place.Kind.AWAY),
+        label=gettext_lazy("Partner"),
+        empty_label=gettext_lazy("choose a studio"),
     )
     weight_kg = NumberField(label=gettext_lazy("The parcel weighs, kg"), low=0.01, high=100, unit="kg", required=False)
     next_step = forms.CharField(label=gettext_lazy("What is to be done next"), max_length=200, required=False)

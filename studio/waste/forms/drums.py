@@ -108,7 +108,7 @@ class DepositForm(WasteForm):
     """What comes with a bath, a cathode or a jar is asked on the pages of these."""
 
     amount = WasteAmountField(required=False, label=gettext_lazy("How much"))
-    pieces = PiecesField(required=False)
+    pieces = PiecesField(label=gettext_lazy("Pieces"), required=False)
     bath = forms.ModelChoiceField(
         Bath.objects.all(), required=False, label=_("Its liquid came out of"), empty_label=_("nobody knows which bath")
     )
