@@ -13,7 +13,9 @@ from django.utils.translation import gettext_lazy
 from chemistry import units
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.measured import digits
+from chemistry.sentences import OR, strung
 from chemistry.solution import sulfate
+from inventory.wording import translated
 from studio.baths.dipstick import Level
 from studio.pages import quantities
 from studio.pages.fields import LABELS, LETTER, NumberAndUnit, NumberField, understood
@@ -46,7 +48,7 @@ class WithUnitField(forms.Field):
         if unit not in self.labels:
             raise ValidationError(
                 _("“%(unit)s” is not a unit known here; choose %(values)s.")
-                % {"unit": unit, "values": " or ".join(self.labels.values())}
+                % {"unit": unit, "values": translated(strung(map(str, self.labels.values()), OR))}
             )
         return self.read(typed, unit)
 
