@@ -20,6 +20,8 @@ PAGES = [
     *("/baths/", "/baths/1/", "/baths/1/top-up/", "/plates/", "/plates/1/", "/bites/log-sheet/1/type/"),
     *("/cathodes/", "/cathodes/1/", "/waste/", "/waste/1/", "/waste/start/", "/waste/1/deposit/", "/waste/1/test/"),
     *("/safety/", "/safety/chemicals/", "/safety/open/materials/1/", "/safety/open/baths/1/", "/safety/open/drums/1/"),
+    *("/bites/write/", "/bites/plan/", "/plates/new/", "/plates/send/", "/baths/set-up/", "/baths/1/titration/"),
+    *("/waste/months/", "/waste/advice/", "/waste/balance/", "/waste/disposals/1/", "/safety/together/"),
 ]
 PAPERS = ["/people/inductions/paper/", "/orders/list/", "/shelf/c/C7/sticker/", "/bites/log-sheet/1/", "/baths/1/card/"]
 PAPERS += ["/waste/1/label/", "/waste/disposals/1/paper/", "/safety/baths/1/summary/", "/safety/drums/1/summary/"]

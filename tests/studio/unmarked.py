@@ -27,13 +27,14 @@ SHOWN = """() => {
     return texts
 }"""
 WORD = re.compile(r"[^\W\d_]{2,}")
+ROMAN = re.compile("[IVX]+")  # a state of a plate
 # what an app for codes reads, drawn anew on each visit, and what the demo's supplier says on a sheet
 KEPT = re.compile(r"otpauth://\S+|\b[A-Z2-7]{4}(?: [A-Z2-7]{4})+\b|Contains a preservative\. May produce[^.]+\.")
 # names, formats and units that are the same in every language
 SAME_EVERYWHERE = {
     *("Mordant", "MORDANT_URL", "http", "CSV", "PDF", "PIN", "QR", "CAS", "GHS", "EUR", "USD", "GBP", "pH", "SWG"),
     *("kg", "mg", "mL", "cL", "dL", "cm", "mm", "µm", "cm²", "dm²", "dm³", "Ah", "mol", "Bé", "min", "ppm", "kWh"),
-    *("EUH", "US", "SG", "in²", "II", "III", "IV"),
+    *("EUH", "US", "SG", "in²"),
     *("mil", "gal", "qt", "pt", "lb", "oz", "fl", "ga"),
 }
 SAME_EVERYWHERE |= {word for kinds in UNITS.values() for unit in kinds for word in WORD.findall(unit.name)}
@@ -68,4 +69,4 @@ def unmarked(texts: Iterable[str], typed: re.Pattern[str]) -> list[str]:
     rest = typed.sub(
         " ", KEPT.sub(" ", " ".join("".join(outside).split()))
     )  # a paper breaks a name where its line ends
-    return [word for word in WORD.findall(rest) if word not in SAME_EVERYWHERE]
+    return [word for word in WORD.findall(rest) if word not in SAME_EVERYWHERE and not ROMAN.fullmatch(word)]
