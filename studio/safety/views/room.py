@@ -25,8 +25,9 @@ class FirstAidView(TemplateView):
     extra_context = {"sections": wall.sections()}
 
     def get_context_data(self, **kwargs):
-        # a book that is not begun has no baths, and whoever was splashed needs the page
-        return super().get_context_data(**kwargs) | {"sour": self.request.workshop and self.sour()}
+        # without a book, or with one that cannot be asked, whoever was splashed needs the page
+        has_book = getattr(self.request, "workshop", None) is not None
+        return super().get_context_data(**kwargs) | {"sour": self.sour() if has_book else ""}
 
     def sour(self) -> SafeString:
         """Of the baths; the same for everybody, wherever it is opened."""
