@@ -122,6 +122,7 @@ def test_a_long_shelf_is_looked_at_in_steps(monkeypatch, rows_at_once):
 def test_a_book_that_may_only_be_read_is_looked_over(django_db_blocker):
     stocked("500 g")
     readonly = {"sqlite": "PRAGMA query_only = ON", "postgresql": "SET TRANSACTION READ ONLY"}[connection.vendor]
+    connection.check_constraints()  # what was just written is looked at while it may be
     with connection.cursor() as cursor:
         cursor.execute(readonly)
     try:
