@@ -277,14 +277,19 @@ def test_whoever_built_the_environment_may_switch_it_off(checkout):
 
 
 def test_ctrl_c_while_setting_up_leaves_no_traceback(checkout):
-    begun = checkout.begin()
-    begun.stdout.readline()
-    while not checkout.stamp.exists():
-        time.sleep(0.01)
+    for _ in range(5):
+        begun = checkout.begin()
+        begun.stdout.readline()
+        while not checkout.stamp.exists():
+            time.sleep(0.01)
 
-    begun.send_signal(2)
+        begun.send_signal(2)
 
-    said = begun.communicate(timeout=60)[0]
+        said = begun.communicate(timeout=60)[0]
+        if checkout.stamp.read_text() == bootstrap.UNFINISHED:
+            break
+        # on a busy machine it may be set up before it hears the signal
+        shutil.rmtree(checkout.venv)
     assert "the next start begins it again" in said
     assert "Traceback" not in said
 
