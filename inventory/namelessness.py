@@ -31,7 +31,7 @@ def take_name_out(person: Person, instead: str) -> None:
 def entries_with(name: str, person: Person) -> set[int]:
     found: set[int] = set()
     for model, way in sealed_rows():
-        said = [Q((f"{field.name}__contains", name)) for field in model._meta.concrete_fields if is_text(field)]
+        said = [Q((f"{field.name}__contains", name)) for field in model._meta.concrete_fields if seals.is_text(field)]
         if said:
             rows: models.QuerySet[models.Model] = models.QuerySet(model)
             found |= set(rows.filter(reduce(or_, said)).values_list(way, flat=True))
@@ -50,7 +50,7 @@ def forget_words(entry: Entry, name: str, instead: str) -> None:
             said: dict[str, Any] = {}
             for field in model._meta.concrete_fields:
                 value = getattr(row, field.attname)
-                if isinstance(value, str) and name in value and (is_text(field) or field.name in ("old", "new")):
+                if isinstance(value, str) and name in value and seals.are_words(row, field):
                     said[field.name] = value.replace(name, instead)[: field.max_length]
             if said:
                 models.QuerySet(model).filter(pk=row.pk).update(**said)
@@ -67,7 +67,3 @@ def sealed_rows() -> Iterator[tuple[type[models.Model], str]]:
 def keep_digest(kind: str, row: int, digest: str) -> None:
     # of a row that was forgotten once already, the first digest is the one that was sealed
     Forgotten.objects.get_or_create(kind=kind, row=row, defaults={"digest": digest})
-
-
-def is_text(field: "models.Field[Any, Any]") -> bool:
-    return isinstance(field, (models.CharField, models.TextField)) and not field.choices

@@ -140,7 +140,8 @@ def facts_of(model: type[AuditedModel], since: int, last: int, forgotten: Words)
                 thing.set_fact(name, min(changes, key=lambda each: each.pk).old)
             salt = str(thing.mark) if isinstance(thing, Person) else ""
             told = record(thing, salt, forgotten, leave_out=model.KEPT_BY_CODE)
-            yield f"{model._meta.verbose_name} {thing.pk}", digest_of(told)
+            # by a name that no language changes: it is sealed too
+            yield f"{model._meta.model_name} {thing.pk}", digest_of(told)
 
 
 def record(row: models.Model, salt: str, forgotten: Words, *, leave_out: Iterable[str] = ()) -> list[Any]:
@@ -167,6 +168,10 @@ def are_words(row: models.Model, field: "models.Field[Any, Any]") -> bool:
         return field.name in ("old", "new")
     if isinstance(row, Entry) and field.name == "key":
         return True
+    return is_text(field)
+
+
+def is_text(field: "models.Field[Any, Any]") -> bool:
     return isinstance(field, (models.CharField, models.TextField)) and not field.choices
 
 

@@ -93,7 +93,7 @@ def remembered() -> dict[str, str]:
 def plan(file: ImportedFile, workshop: Workshop) -> Plan:
     days = cells.MONTH_FIRST if workshop.region == Workshop.Region.US else cells.DAY_FIRST
     studio = Studio(
-        cups=workshop.cups,  # type: ignore[arg-type]
+        cups=workshop.cups,  # type: ignore[arg-type]  # the database holds no other
         imperial=workshop.region == Workshop.Region.GB,
         currency=workshop.currency,
         days=days,

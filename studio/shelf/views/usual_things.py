@@ -63,7 +63,7 @@ class UsualThingsForm(SignedForm):
             # what is ticked without an amount is written down, so that it can be received or ordered
             if not amount and not (is_ticked and is_new):
                 continue
-            unit = self.fields[f"amount-{at}"].unit  # type: ignore[attr-defined]
+            unit = self.fields[f"amount-{at}"].unit  # type: ignore[attr-defined]  # a field of amounts
             yield RowPlan(
                 number=at,
                 outcome=Outcome.NEW_CONTAINER if amount else Outcome.NAME_ALONE,
