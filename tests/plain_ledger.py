@@ -127,6 +127,8 @@ class PlainLedger:
     drums: dict[str, Vessel] = field(default_factory=lambda: defaultdict(Vessel))
     cathodes: dict[str, float] = field(default_factory=lambda: defaultdict(float))
     jars: dict[str, float] = field(default_factory=lambda: defaultdict(float))
+    stands_in: dict[str, str] = field(default_factory=dict)
+    facts: dict[str, object] = field(default_factory=dict)
     copper: dict[str, float] = field(default_factory=lambda: defaultdict(float))
     asserted: float = 0.0
     in_the_tray: float = 0.0
@@ -254,6 +256,12 @@ class PlainLedger:
 
     def count(self, jar: str, grams: float) -> None:
         self.jars[jar] = grams
+
+    def use(self, jar: str, grams: float) -> None:
+        self.jars[jar] -= grams
+
+    def carry(self, jar: str, place: str) -> None:
+        self.stands_in[jar] = place
 
     @property
     def balance(self) -> dict[str, float]:

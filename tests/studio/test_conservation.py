@@ -70,6 +70,11 @@ def known_g(held: content.Content) -> float:
     return copper.value if copper else 0.0
 
 
+def named(vessel: Drum) -> str:
+    """As the plain ledger calls it: of two drums of one name one has left."""
+    return f"{vessel} {vessel.pk}"
+
+
 def slack_of(ledger: PlainLedger) -> float:
     """A thousandth or two of all that was moved, and more beside acid: the handbook against the book's formula. [g]"""
     return 0.2 + 2e-3 * ledger.moved + 8e-3 * ledger.moved_sour
@@ -196,16 +201,16 @@ class Histories(RuleBasedStateMachine):
     def taken_out(self, tank, taken, into, wait, **amount):
         request = into and DepositRequest(drum=self.drum(into), kind="bath_spent")
         act = partial(sources.take_out, taken=taken, where_to="to a friend", into=request)
-        entered = partial(PlainLedger.take_out, tank=tank, name="taken out", into=into or "", **amount)
+        named = self.vessel(into) if into else ""
+        entered = partial(PlainLedger.take_out, tank=tank, name="taken out", into=named, **amount)
         self.on_bath(tank, wait, act, entered)
 
     @rule(tank=tanks, litres=st.sampled_from([0.02, 0.3]), crystals=st.sampled_from([0, 30, 400]), wait=later)
     def strain(self, tank, litres, crystals, wait):
         request = DepositRequest(drum=self.drum("towels"), kind="rags_copper", pieces=1)
         act = partial(sources.strain, litres_lost=litres, crystals_g=crystals, crystals_anyway=True, into=request)
-        entered = partial(
-            PlainLedger.take_out, tank=tank, litres=litres, crystals=crystals, name="strained", into="towels"
-        )
+        amount = {"litres": litres, "crystals": crystals}
+        entered = partial(PlainLedger.take_out, tank=tank, name="strained", into=self.vessel("towels"), **amount)
         self.on_bath(tank, wait, act, entered)
 
     @rule(tank=tanks, litres=litres, kept=st.sampled_from([0, 0.5, 1]), wait=later)
@@ -217,7 +222,7 @@ class Histories(RuleBasedStateMachine):
             incident = Incident(kind="spill", what_happened="The jug tipped over.")
             return incidents.report(incident, bath=bath, litres=litres, into=request, by=by)
 
-        into = {"into": "W1", "kept_l": kept_l} if kept else {}
+        into = {"into": self.vessel("W1"), "kept_l": kept_l} if kept else {}
         self.on_bath(tank, wait, act, partial(PlainLedger.take_out, tank=tank, litres=litres, name="spilled", **into))
 
     @rule(tank=tanks, plates=st.sampled_from([1, 20]), wait=later)
@@ -240,7 +245,7 @@ class Histories(RuleBasedStateMachine):
         self.write(
             wait,
             partial(operations.deposit, put),
-            partial(PlainLedger.empty_the_tray, drum="rinse", litres=litres),
+            partial(PlainLedger.empty_the_tray, drum=self.vessel("rinse"), litres=litres),
         )
 
     @rule(source=spent, litres=litres)
@@ -250,7 +255,7 @@ class Histories(RuleBasedStateMachine):
         self.write(
             0,
             partial(operations.pour_over, self.drum(source), into=put),
-            partial(PlainLedger.pour_over, drum=source, into=into, litres=litres),
+            partial(PlainLedger.pour_over, drum=self.vessel(source), into=self.vessel(into), litres=litres),
         )
 
     # cathodes
@@ -281,9 +286,8 @@ class Histories(RuleBasedStateMachine):
         metal = max(0.0, self.ledger().cathodes[name] - 0.6 * powder_g)
         put = DepositRequest(drum=self.drum("metal"), kind="cathode_copper") if into_drum else None
         act = partial(sources.strip, self.cathode(name), weight=by_scale(metal, 0.1), powder_g=powder_g, metal_into=put)
-        entered = partial(
-            PlainLedger.strip, cathode=name, metal=metal, powder=powder_g, into="metal" if into_drum else ""
-        )
+        into = self.vessel("metal") if into_drum else ""
+        entered = partial(PlainLedger.strip, cathode=name, metal=metal, powder=powder_g, into=into)
         self.write(0, act, entered)
 
     # shelf and book
@@ -323,8 +327,8 @@ class Histories(RuleBasedStateMachine):
             assert state.salt_g == pytest.approx(ledger.tanks[tank.name].salt, abs=slack), tank
             assert state.water_g == pytest.approx(ledger.tanks[tank.name].water, abs=slack + 5), tank
             assert state.acid_g == pytest.approx(ledger.tanks[tank.name].acid, abs=slack), tank
-        for vessel, held in content.contents_of_drums(Drum.objects.all(), now).items():
-            name = Drum.objects.get(pk=vessel).name
+        for pk, held in content.contents_of_drums(Drum.objects.standing_at(None), now).items():
+            name = named(Drum.objects.get(pk=pk))
             assert known_g(held) == pytest.approx(ledger.drums[name].copper, abs=slack), name
         for name, jar in self.jars.items():
             assert Container.objects.get(pk=jar.pk).on_hand == round(1000 * ledger.jars[name]), name
@@ -380,7 +384,11 @@ class Histories(RuleBasedStateMachine):
         return Container.objects.get(pk=self.jars[name].pk)
 
     def drum(self, name) -> Drum:
-        return Drum.objects.get(name=name)
+        """The one that stands here now; others of that name have left."""
+        return Drum.objects.standing_at(None).filter(name=name).latest("pk")
+
+    def vessel(self, name) -> str:
+        return named(self.drum(name))
 
     def cathode(self, name) -> Cathode:
         return Cathode.objects.get(name=name)
