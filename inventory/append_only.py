@@ -136,3 +136,22 @@ class AuditedModel(models.Model):
         if isinstance(field, models.DateField):
             return long_day(field.to_python(value))
         return digits(value) if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))
+
+
+class ListedQuerySet(AuditedQuerySet[Thing]):
+    def listed(self) -> Self:
+        """Those that are on the studio's lists: what a struck list brought is on none any more."""
+        return self.filter(is_listed=True)
+
+
+class Listed(AuditedModel):
+    """Something that is chosen from lists; an entry that brought it takes it off them again when it is struck."""
+
+    GO_WITH_ALL = ("is_listed",)
+
+    is_listed = models.BooleanField(gettext_lazy("on the lists"), default=True)
+
+    objects: ClassVar[Any] = ListedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True

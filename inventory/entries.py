@@ -17,7 +17,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
-from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, AuditedModel, AuditedQuerySet, Row
+from inventory.append_only import AppendOnlyModel, AppendOnlyQuerySet, Listed, ListedQuerySet, Row
 from inventory.dates import day_of_year
 from inventory.refusals import Questioned, Refused
 
@@ -66,16 +66,20 @@ class EntryKind(str):
         return words[:1].upper() + words[1:]
 
 
-class PersonQuerySet(AuditedQuerySet["Person"]):
+class PersonQuerySet(ListedQuerySet["Person"]):
     def here(self) -> Self:
-        return self.filter(left_on=None)
+        return self.listed().filter(left_on=None)
+
+    def at_work(self) -> Self:
+        """Those whose deeds the book tells: a viewer, such as a landlord, reads and does nothing."""
+        return self.here().exclude(role=Person.Role.VIEWER)
 
     def keyholders(self) -> Self:
         """Those who are one now."""
         return self.here().filter(role=Person.Role.KEYHOLDER, account__isnull=False)
 
 
-class Person(AuditedModel):
+class Person(Listed):
     """Somebody the book names; an account is optional."""
 
     class Role(models.TextChoices):
@@ -119,7 +123,7 @@ class Person(AuditedModel):
 
     @property
     def signs_in(self) -> bool:
-        return bool(self.role) and self.left_on is None
+        return bool(self.role) and self.left_on is None and self.is_listed
 
     @property
     def is_keyholder(self) -> bool:

@@ -26,7 +26,8 @@ from inventory.append_only import (
     AppendOnlyQuerySet,
     AuditedModel,
     AuditedQuerySet,
-    Thing,
+    Listed,
+    ListedQuerySet,
     as_json,
 )
 from inventory.dates import long_day, months_after, short_day
@@ -57,6 +58,8 @@ __all__ = [
     "EntryLine",
     "EntryLineQuerySet",
     "EntryQuerySet",
+    "Listed",
+    "ListedQuerySet",
     "Lockable",
     "Person",
     "SoleEntryLine",
@@ -64,25 +67,6 @@ __all__ = [
 ]
 
 MOST_SHOWN = 200
-
-
-class ListedQuerySet(AuditedQuerySet[Thing]):
-    def listed(self) -> Self:
-        """Those that are on the studio's lists: what a struck list brought is on none any more."""
-        return self.filter(is_listed=True)
-
-
-class Listed(AuditedModel):
-    """Something that is chosen from lists; an entry that brought it takes it off them again when it is struck."""
-
-    GO_WITH_ALL = ("is_listed",)
-
-    is_listed = models.BooleanField(gettext_lazy("on the lists"), default=True)
-
-    objects: ClassVar[Any] = ListedQuerySet.as_manager()
-
-    class Meta:
-        abstract = True
 
 
 class Place(Listed):

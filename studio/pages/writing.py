@@ -36,7 +36,7 @@ class SignedForm(FigureForm):
     happened_at = MomentField(
         label=gettext_lazy("When"), required=False, help_text=gettext_lazy("Leave it empty for now.")
     )
-    done_by = forms.ModelChoiceField(Person.objects.here(), label=gettext_lazy("Done by"), required=False)
+    done_by = forms.ModelChoiceField(Person.objects.at_work(), label=gettext_lazy("Done by"), required=False)
     note = forms.CharField(
         label=gettext_lazy("Note"), required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
     )

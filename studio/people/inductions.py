@@ -22,7 +22,7 @@ from inventory.refusals import Refused
 from studio.pages.action_items import ActionItem
 from studio.people import kinds
 from studio.people.models import Induction
-from studio.people.roles import KEYHOLDER
+from studio.people.roles import KEYHOLDER, VIEWER
 from studio.workshop.models import Workshop
 
 Task = Induction.Task
@@ -33,17 +33,24 @@ MOST = 6  # the list has the rest
 
 
 def induct(person: Person, *, tasks: Collection[str], by: Signed, until_on: date | None = None) -> Entry:
-    """Somebody was shown how it is done here; `by.done_by` showed it."""
-    given = [Induction(person=person, task=task, until_on=until_on) for task in Task if task in tasks]
-    named = get_text_list([induction.get_task_display() for induction in given], _("and"))
-    with book.entry(
-        kinds.INDUCTED,
-        _("Inducted %(person)s for %(named)s, %(ends)s") % {"person": person, "named": named, "ends": given[0].ends},
-        by,
-    ) as entry:
-        if by.done_by == person:
+    return induct_all(people=[person], tasks=tasks, by=by, until_on=until_on)
+
+
+def induct_all(
+    *, people: Collection[Person], tasks: Collection[str], by: Signed, until_on: date | None = None
+) -> Entry:
+    """People were shown how it is done here; `by.done_by` showed it."""
+    shown = [task for task in Task if task in tasks]
+    given = [Induction(person=person, task=task, until_on=until_on) for person in people for task in shown]
+    words = {
+        "people": get_text_list([str(person) for person in people], _("and")),
+        "named": get_text_list([str(task.label) for task in shown], _("and")),
+        "ends": given[0].ends,
+    }
+    with book.entry(kinds.INDUCTED, _("Inducted %(people)s for %(named)s, %(ends)s") % words, by) as entry:
+        if by.done_by in people:
             raise Refused(
-                "done_by", _("Nobody inducts themselves: say who showed it to %(person)s.") % {"person": person}
+                "done_by", _("Nobody inducts themselves: say who showed it to %(person)s.") % {"person": by.done_by}
             )
         if until_on and until_on < timezone.localdate(entry.happened_at):
             raise Refused("until_on", _("It would end before it began."))
@@ -98,7 +105,7 @@ def uninducted(entries: QuerySet[Entry], task: Task) -> QuerySet[Entry]:
     inducted_now = Induction.objects.valid_at(timezone.now()).filter(person=OuterRef("done_by"), task=task)
     # who has left can be inducted no more, so nothing would ever answer the line
     here = entries.annotate(day=TruncDate("happened_at")).filter(done_by__left_on=None)
-    stopped = here.exclude(done_by__role=KEYHOLDER)
+    stopped = here.exclude(done_by__role__in=(KEYHOLDER, VIEWER))
     return stopped.filter(~Exists(inducted_then), ~Exists(inducted_now))
 
 
@@ -161,7 +168,9 @@ def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
         yield ActionItem(
             "act", _("not inducted"), words, _("Induct %(person)s") % {"person": person}, person.get_absolute_url()
         )
-    ending = Induction.objects.valid_at(timezone.now()).filter(until_on__lte=today + SOON, person__left_on=None)
+    ending = Induction.objects.valid_at(timezone.now()).filter(
+        until_on__lte=today + SOON, person__in=Person.objects.at_work()
+    )
     for induction in ending.select_related("person").order_by("until_on", "pk")[:MOST]:
         day = long_day(induction.until_on)
         words = _("The induction of %(person)s for %(task)s ends on %(day)s.") % {

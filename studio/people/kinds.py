@@ -5,7 +5,10 @@ from studio.people.models import Induction
 
 BOOK_BEGUN = EntryKind("book begun")
 PERSON_ADDED = EntryKind("person added", FactChange)
+PEOPLE_ADDED = EntryKind("people added", FactChange)
 ACCOUNT_GIVEN = EntryKind("account given", FactChange)
+INVITED = EntryKind("invited", FactChange)
+INVITATION_TAKEN_BACK = EntryKind("invitation taken back")
 PASSWORD_RENEWED = EntryKind("password renewed")
 ROLE_CHANGED = EntryKind("role changed", FactChange)
 CONTACT_CHANGED = EntryKind("contact changed")

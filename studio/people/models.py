@@ -103,6 +103,32 @@ class Pin(models.Model):
         return _("PIN of %(person)s") % {"person": self.person}
 
 
+class InvitationQuerySet(models.QuerySet):
+    def open_at(self, moment):
+        """Those whose link opens something: not used, not taken back, not over, and of somebody who is here."""
+        here = {"person__left_on": None, "person__is_listed": True}
+        return self.filter(
+            used_at=None, taken_back_at=None, expires_at__gt=moment, entry__struck_at=None, **here
+        ).exclude(person__role="")
+
+
+class Invitation(models.Model):
+    """A link with which somebody chooses, once, how to sign in; of its secret only the digest is kept."""
+
+    # a plain key, as a contact's: it is no line of the book
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="+")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="invitations")
+    digest = models.CharField(max_length=64, unique=True)
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+
+    objects: ClassVar = InvitationQuerySet.as_manager()
+
+    def __str__(self):
+        return _("link of %(person)s") % {"person": self.person}
+
+
 class ContactQuerySet(models.QuerySet):
     def current(self, person):
         """How somebody is reached now: the last that was written down and not struck."""

@@ -1,5 +1,6 @@
 """Who belongs to the studio, and what their accounts may do. Each change is one entry."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 
 from django.contrib.auth import get_user_model
@@ -14,7 +15,7 @@ from inventory.dates import long_day
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
 from studio.people import kinds, roles, second_factor
-from studio.people.models import Contact, Pin
+from studio.people.models import Contact, Invitation, Pin
 from studio.workshop.models import Workshop
 
 User = get_user_model()
@@ -50,13 +51,27 @@ def add(*, name: str, by: Signed, role: str = "", username: str = "", password: 
     hashed = make_password(password) if role else ""
     said = _("Added %(name)s as %(role)s") if role else _("Added %(name)s, without an account")
     with book.entry(kinds.PERSON_ADDED, said % {"name": name, "role": _(role)}, by) as entry:
-        person = Person(name=name)
-        person.check_facts()
-        person.save()
+        [person] = list_people([name], role, entry=entry)
         if role:
             open_account(person, username, hashed)
-            facts.change(person, {"role": role}, entry=entry)
     return entry
+
+
+def list_people(names: Iterable[str], role: str, *, entry: Entry) -> list[Person]:
+    """Inside an entry, whose strike takes them off the lists again; whom such a strike left behind is listed anew."""
+    known = {person.name.casefold(): person for person in Person.objects.all()}
+    listed = []
+    for name in names:
+        person = known.get(name.casefold()) or Person(name=name, is_listed=False)
+        if person.is_listed:
+            person = Person(name=name)
+        person.check_facts()
+        if person.pk is None:
+            person.save()
+        facts.change(person, {"is_listed": True, "role": role, "left_on": None}, entry=entry)
+        known[name.casefold()] = person
+        listed.append(person)
+    return listed
 
 
 def give_account(person: Person, *, role: str, username: str, password: str, by: Signed) -> Entry:
@@ -112,6 +127,7 @@ def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
         # gone for good: not even a strike of this line brings back what was private
         Contact.objects.filter(person=person).delete()
         Pin.objects.filter(person=person).delete()
+        Invitation.objects.filter(person=person).delete()
     return entry
 
 

@@ -2,7 +2,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from studio.people.views import people, second_factor, tablet
+from studio.people.views import invitations, people, second_factor, tablet
 
 app_name = "people"
 urlpatterns = [
@@ -19,6 +19,11 @@ urlpatterns = [
     path("stays/", people.stays, name="stays"),
     path("password/", people.OwnPassword.as_view(), name="own_password"),
     path("add/", people.add, name="add"),
+    path("add-several/", invitations.MembersView.as_view(), name="add_several"),
+    path("invite/", invitations.InviteView.as_view(), name="invite"),
+    path("slips/", invitations.slips, name="slips"),
+    path("come-in/<slug:secret>/", invitations.come_in, name="come_in"),
+    path("inductions/several/", people.induct_several, name="induct_several"),
     path("inductions/", people.who_is_inducted, name="inductions"),
     path("inductions/paper/", people.inductions_paper, name="inductions_paper"),
     path("<int:pk>/induct/", people.induct, name="induct"),
@@ -27,5 +32,7 @@ urlpatterns = [
     path("<int:pk>/role/", people.RoleView.as_view(), name="role"),
     path("<int:pk>/account/", people.account, name="account"),
     path("<int:pk>/nameless/", people.take_name_out, name="take_name_out"),
+    path("<int:pk>/invite/", invitations.InviteOneView.as_view(), name="invite_one"),
+    path("<int:pk>/take-back/", invitations.take_back, name="take_back"),
     path("<int:pk>/left/", people.left, name="left"),
 ]

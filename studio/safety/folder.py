@@ -58,7 +58,7 @@ class Folder:
     @cached_property
     def people(self) -> list[InductionRow]:
         # whoever has left works with nothing here any more
-        return list(inductions.rows(Person.objects.here()))
+        return list(inductions.rows(Person.objects.at_work()))
 
     @cached_property
     def incidents(self) -> list[Incident]:

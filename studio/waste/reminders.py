@@ -154,7 +154,9 @@ def jar_reminders() -> Iterator[Reminder]:
 
 
 def induction_reminders(person: Person, sees_everybody: bool, now: datetime) -> Iterator[Reminder]:
-    known: QuerySet[Induction] = Induction.objects.latest_at(now).filter(until_on__isnull=False, person__left_on=None)
+    known: QuerySet[Induction] = Induction.objects.latest_at(now).filter(
+        until_on__isnull=False, person__in=Person.objects.at_work()
+    )
     if not sees_everybody:
         known = known.filter(person=person)
     for each in known.select_related("entry", "person"):

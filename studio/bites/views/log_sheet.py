@@ -69,7 +69,7 @@ def written(request, filled, bath) -> bool:
 def rows_of(request, bath):
     """Asked once for the sheet: twelve forms would each ask for the same people and jars."""
     jars = list(Container.objects.for_bath(*Material.BATH_SALTS))
-    people = list(Person.objects.here().exclude(account=request.user))
+    people = list(Person.objects.at_work().exclude(account=request.user))
     return [row_form(request, number, bath, jars, people) for number in range(ROWS)]
 
 

@@ -66,7 +66,7 @@ def write_card(request):
     """
     # asked once for the card: ten forms would each ask for the same plates, people and baths
     known = plates_at_hand()
-    people = list(Person.objects.here().exclude(account=request.user))
+    people = list(Person.objects.at_work().exclude(account=request.user))
     baths = list(Bath.objects.all())
     if not baths:
         return render(request, NO_BATH)

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.models import Person
 from studio.pages.fields import DayField, PlainForm, ask_for_what_is_needed
 from studio.pages.writing import SignedForm
 from studio.people import roles
@@ -178,6 +179,14 @@ class InductionForm(SignedForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["done_by"].label = _("Shown by")
+
+
+class InductSeveralForm(InductionForm):
+    people = forms.ModelMultipleChoiceField(
+        Person.objects.at_work(), label=gettext_lazy("Who"), widget=forms.CheckboxSelectMultiple
+    )
+
+    field_order = ["tasks", "until_on", "people"]
 
 
 class ContactForm(SignedForm):

@@ -1,9 +1,10 @@
 """What is asked at the studio's tablet, and of those who want to use it."""
 
+import re
+
 from django import forms
 from django.contrib.auth import authenticate
 from django.core.exceptions import ValidationError
-from django.core.validators import RegexValidator
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -13,6 +14,14 @@ from studio.pages.writing import SignedForm
 from studio.people.forms.people import checked_password
 
 RUNS = ("0123456789", "9876543210")
+
+
+def check_pin(pin: str) -> str:
+    if not re.fullmatch(r"\d{4,8}", pin, re.ASCII):
+        raise ValidationError(_("Four to eight digits."))
+    if len(set(pin)) == 1 or any(pin in run for run in RUNS):
+        raise ValidationError(_("Anybody would try that one first; choose another."))
+    return pin
 
 
 class PinField(forms.CharField):
@@ -62,7 +71,6 @@ class OwnPinForm(PlainForm):
     )
     pin = PinField(
         label=gettext_lazy("PIN"),
-        validators=[RegexValidator(r"^\d{4,8}$", gettext_lazy("Four to eight digits."))],
         help_text=gettext_lazy("Four to eight digits, not all the same and not in a row."),
     )
     again = PinField(label=gettext_lazy("The same PIN again"))
@@ -75,10 +83,7 @@ class OwnPinForm(PlainForm):
         return checked_password(self.request, self.cleaned_data["password"])
 
     def clean_pin(self):
-        pin = self.cleaned_data["pin"]
-        if len(set(pin)) == 1 or any(pin in run for run in RUNS):
-            raise ValidationError(_("Anybody would try that one first; choose another."))
-        return pin
+        return check_pin(self.cleaned_data["pin"])
 
     def clean(self):
         typed = super().clean()

@@ -2,11 +2,12 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.contrib.messages.views import SuccessMessageMixin
 from django.core.exceptions import PermissionDenied
-from django.db.models import F
+from django.db.models import Prefetch
 from django.forms import model_to_dict
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse, reverse_lazy
+from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -19,6 +20,7 @@ from studio.people.forms.people import (
     AccountForm,
     ContactForm,
     InductionForm,
+    InductSeveralForm,
     LeaveForm,
     NewPasswordForm,
     OwnPasswordForm,
@@ -27,8 +29,7 @@ from studio.people.forms.people import (
     SignInForm,
 )
 from studio.people.inductions import Task
-from studio.people.models import Contact, Session
-from studio.people.tables import PeopleTable
+from studio.people.models import Contact, Invitation, Session
 from studio.printing import papers
 
 LINES_TO_FILL = 3
@@ -87,9 +88,10 @@ def stays(request):
 
 
 def people(request):
-    # said outright, because databases disagree on where those without a day come
-    table = PeopleTable(SOMEBODY.order_by(F("left_on").desc(nulls_first=True), "name"))
-    return render(request, "people/people.html", {"table": table, "who_may": roles.WHO_MAY})
+    everybody = SOMEBODY.listed().prefetch_related(Prefetch("invitations", Invitation.objects.open_at(timezone.now())))
+    here = [each for each in everybody if each.left_on is None]
+    left = sorted((each for each in everybody if each.left_on), key=lambda each: each.left_on, reverse=True)
+    return render(request, "people/people.html", {"here": here, "left": left, "who_may": roles.WHO_MAY})
 
 
 def person(request, pk):
@@ -99,13 +101,15 @@ def person(request, pk):
         (_("Signs in as"), shown.account.username if shown.account else _("no account")),
         (_("Left on"), shown.left_on or _("still here")),
     ]
-    [row] = inductions.rows([shown])
     is_private = may_reach_person(request, shown)
     if is_private:
         if request.person != shown:
             door.read_private(request, f"how person {shown.pk} is reached")
         facts.append((_("Reached at"), Contact.objects.current(shown) or _("nothing is written down")))
-    context = {"person": shown, "facts": facts, "cells": row.cells, "may_reach": is_private}
+    # a viewer does nothing, so nothing is asked of one
+    cells = [] if shown.role == roles.VIEWER else next(inductions.rows([shown])).cells
+    context = {"person": shown, "facts": facts, "cells": cells, "may_reach": is_private}
+    context["invitation"] = shown.invitations.open_at(timezone.now()).first() if request.is_keyholder else None
     context["fact_history"] = fact_history(shown)
     return render(request, "people/person.html", context)
 
@@ -137,7 +141,7 @@ class RoleView(AboutSomebodyView):
     words = {"heading": gettext_lazy("Change the role"), "submit": gettext_lazy("Write down the role")}
 
     def instead(self):
-        if self.object.account is None or self.object.left_on:
+        if self.object.left_on:
             raise Http404
 
     def get_initial(self):
@@ -206,19 +210,26 @@ def may_reach_person(request, person) -> bool:
 
 
 def who_is_inducted(request):
-    return render(request, "people/inductions.html", {"rows": inductions.rows(Person.objects.here()), "tasks": Task})
+    return render(request, "people/inductions.html", {"rows": inductions.rows(Person.objects.at_work()), "tasks": Task})
 
 
 def inductions_paper(request):
     """For the wall or a folder; its last lines wait for a pen."""
-    context = {"rows": inductions.rows(Person.objects.here()), "tasks": Task, "blank": range(LINES_TO_FILL)}
+    context = {"rows": inductions.rows(Person.objects.at_work()), "tasks": Task, "blank": range(LINES_TO_FILL)}
     return papers.answer(request, "people/papers/inductions.html", context, title=_("Who is inducted"))
 
 
 induct = AboutSomebodyView.as_view(
     form_class=InductionForm,
     operation=inductions.induct,
-    queryset=Person.objects.here(),
+    queryset=Person.objects.at_work(),
     keyholder_only=True,
     words={"heading": gettext_lazy("Induct"), "submit": gettext_lazy("Write down the induction")},
+)
+induct_several = EntryView.as_view(
+    form_class=InductSeveralForm,
+    operation=inductions.induct_all,
+    success_url="people:inductions",
+    prefilled=["people"],
+    keyholder_only=True,
 )

@@ -60,7 +60,10 @@ class RecordForm(FoldedForm):
     cost_cents = PriceField(label=gettext_lazy("Money"), required=False)
     they_paid = forms.BooleanField(required=False, label=gettext_lazy("They paid it to us"))
     checked_by = forms.ModelChoiceField(
-        Person.objects.here(), label=gettext_lazy("Who checked it"), required=False, empty_label=gettext_lazy("nobody")
+        Person.objects.at_work(),
+        label=gettext_lazy("Who checked it"),
+        required=False,
+        empty_label=gettext_lazy("nobody"),
     )
     awaits_copy = forms.BooleanField(
         required=False, initial=True, label=gettext_lazy("A signed copy comes back: remind us until it is here")

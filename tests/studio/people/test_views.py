@@ -158,8 +158,8 @@ def test_the_only_keyholder_is_told_why_the_role_stays(keyholder):
     assert "the only keyholder" in response.content.decode()
 
 
-def test_somebody_without_an_account_has_no_role_to_change(keyholder):
-    assert keyholder.get(url("role", PersonFactory(account=None).pk)).status_code == 404
+def test_whoever_left_has_no_role_to_change(keyholder):
+    assert keyholder.get(url("role", PersonFactory(left_on="2026-03-01").pk)).status_code == 404
 
 
 def test_a_keyholder_gives_an_account(keyholder):
