@@ -33,6 +33,10 @@ class AppendOnlyQuerySet(models.QuerySet[Row]):
 
 
 class AppendOnlyModel(models.Model):
+    """NOT_SEALED: fields that may be made anew, such as an address that is secret."""
+
+    NOT_SEALED: ClassVar[Collection[str]] = ()
+
     class Meta:
         abstract = True
 

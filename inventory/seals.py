@@ -151,11 +151,12 @@ def record(row: models.Model, salt: str, forgotten: Words, *, leave_out: Iterabl
     What is empty is left out, so that a column that a later build adds changes no seal.
     """
     label = row._meta.label_lower
+    left_out = {*leave_out, *(row.NOT_SEALED if isinstance(row, AppendOnlyModel) else ())}
     figures: dict[str, Any] = {}
     words: dict[str, Any] = {}
     for field in row._meta.concrete_fields:
         value = getattr(row, field.attname)
-        if field.name in leave_out or value in (None, "", [], {}) or value is False:
+        if field.name in left_out or value in (None, "", [], {}) or value is False:
             continue
         (words if are_words(row, field) else figures)[field.attname] = value
     digest = forgotten.get((label, row.pk)) or digest_of([salt, words])

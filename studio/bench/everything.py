@@ -1,22 +1,34 @@
-"""The whole book to take away: one zip of CSV files and of what people brought, written while it is being sent."""
+"""
+The whole book to take away, written while it is being sent: as CSV files for people and other programs, as rows that
+`restore` opens again, and what people brought along.
+"""
 
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime, tzinfo
 from itertools import chain
+from pathlib import Path
 
 from django.conf import settings
+from django.contrib.auth.models import User
 from django.db.models import QuerySet
 from django.http import StreamingHttpResponse
 from django.utils import timezone
+from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
+from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from inventory.entries import every_line
 from inventory.models import Container, Entry, EntryLine, Material, Place
 from studio.cathodes import recovered
 from studio.pages import spreadsheet
-from studio.server.backups import documents_in
+from studio.people.models import Contact, Pin, Session, Tablet
+from studio.server import backups, rows
+from studio.waste.models import CalendarAddress
 
 AT_ONCE = 500
+# what opens a door, and how people are reached, never leaves with the book
+KEPT_HERE = (Pin, Contact, Session, StaticToken, StaticDevice, TOTPDevice)
+SECRETS = {User: ("password", "last_login"), Tablet: ("key",), CalendarAddress: ("token",)}
 
 Rows = Callable[[tzinfo], Iterable[Sequence]]
 
@@ -53,14 +65,21 @@ def zipped(zone: tzinfo) -> Iterator[bytes]:
     waiting = PendingBytes()
     # sent while it is packed: the book of many years would fill the memory, and its reader would wait
     with zipfile.ZipFile(waiting, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, (head, rows) in files().items():
-            with archive.open(f"{name}.csv", "w") as file:
-                for some in spreadsheet.lines(head, rows(zone)):
+        for name, (head, lines_of) in files().items():
+            with archive.open(f"{name}.csv", "w", force_zip64=True) as file:
+                for some in spreadsheet.lines(head, lines_of(zone)):
                     file.write(some.encode())
                     yield waiting.taken()
-        for kept in documents_in(settings.MEDIA_ROOT):
+        with archive.open(backups.ROWS, "w", force_zip64=True) as file, backups.snapshot() as moment_of_all:
+            for line in rows.written_rows(using=moment_of_all, without=KEPT_HERE, secrets=SECRETS):
+                file.write(line)
+                if waiting.parts:
+                    yield waiting.taken()
+        # after the rows: every document they name was on the disk before
+        for kept in backups.documents_in(settings.MEDIA_ROOT):
             # pictures and papers are packed already
-            archive.write(kept, kept.relative_to(settings.MEDIA_ROOT), zipfile.ZIP_STORED)
+            name_inside = Path(backups.DOCUMENTS) / kept.relative_to(settings.MEDIA_ROOT)
+            archive.write(kept, name_inside, zipfile.ZIP_STORED)
             yield waiting.taken()
     yield waiting.taken()
 

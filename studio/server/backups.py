@@ -14,13 +14,14 @@ from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
-from django.db import connection
+from django.db import connection, transaction
 
-from studio.server import postgresql_copy, sqlite_copy
+from studio.server import postgresql_copy, rows, sqlite_copy
 from studio.server.copies import Failed, sync
 
-__all__ = ["Failed", "make", "restore"]
+__all__ = ["Failed", "holds_rows", "make", "restore", "restore_rows"]
 DOCUMENTS = "uploads"
+ROWS = "book.jsonl"  # what a book that was taken along holds in the place of a database
 
 
 def make(folder: Path, *, occasion: str = "book") -> Path:
@@ -66,6 +67,38 @@ def restore(archive: Path) -> Path:
         if document.relative_to(settings.MEDIA_ROOT) not in wanted:
             document.unlink()
     return kept
+
+
+def holds_rows(archive: Path) -> bool:
+    """Whether it is a book that was taken along as rows, for any build and database, and no backup."""
+    if not zipfile.is_zipfile(archive):
+        return False
+    with zipfile.ZipFile(archive) as file:
+        return ROWS in file.namelist()
+
+
+def restore_rows(archive: Path) -> dict[str, int]:
+    """Write a book that was taken along into this empty one, all or nothing; returns how many rows of what."""
+    refuse_broken(archive)
+    with (
+        tempfile.TemporaryDirectory(dir=settings.DATA, prefix=".restoring-") as draft,
+        zipfile.ZipFile(archive) as file,
+        transaction.atomic(),
+    ):
+        with file.open(ROWS) as lines:
+            told = rows.read_rows(lines)
+        # inside the transaction: no row stands without the document that it names
+        for name in file.namelist():
+            if name.startswith(f"{DOCUMENTS}/"):
+                document = Path(file.extract(name, draft))
+                bring(document, settings.MEDIA_ROOT / document.relative_to(Path(draft) / DOCUMENTS))
+                document.unlink()
+    return told
+
+
+def snapshot():
+    """The alias of a connection that reads the book of this moment while people go on writing."""
+    return database_copy().snapshot()
 
 
 def database_copy():

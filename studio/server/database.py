@@ -1,12 +1,15 @@
 """Which database keeps the book, and how it is told to lose nothing."""
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
-from django.db import OperationalError, connection
+from django.db import OperationalError, connection, connections
+from django.db.utils import load_backend
 from django.utils.translation import gettext as _
 
 POSTGRESQL = "django.db.backends.postgresql"
@@ -29,6 +32,19 @@ def from_url(url: str, *, data: Path) -> dict:
     if parsed["ENGINE"] != POSTGRESQL:
         raise ImproperlyConfigured("DATABASE_URL must begin with postgres:// or sqlite://")
     return parsed
+
+
+@contextmanager
+def another_connection(database: dict[str, Any]) -> Iterator[str]:
+    """The alias of a second connection, in this thread alone; database: as from `from_url`, or one changed a little."""
+    whole = connections.configure_settings({"default": dict(database)})["default"]
+    alias = "beside"
+    connections[alias] = load_backend(whole["ENGINE"]).DatabaseWrapper(whole, alias)
+    try:
+        yield alias
+    finally:
+        connections[alias].close()
+        del connections[alias]
 
 
 def limit_waiting(*, connection: Any, **signal: Any) -> None:

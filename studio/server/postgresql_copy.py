@@ -8,12 +8,14 @@ import os
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from django.conf import settings
-from django.db import connection, transaction
+from django.db import connection, connections, transaction
 
 from studio.server.copies import Failed, refuse_strange_migrations
+from studio.server.database import another_connection
 
 NAME = "book.sql"
 END_OF_ROWS = "\\."
@@ -30,6 +32,20 @@ def make(draft: Path) -> Path:
     target = draft / NAME
     run_client("pg_dump", "--format=plain", "--no-owner", "--no-privileges", f"--file={target}")
     return target
+
+
+@contextmanager
+def snapshot() -> Iterator[str]:
+    """The alias of a connection that reads the book of this moment while people go on writing."""
+    import psycopg
+
+    of_one_moment = {"isolation_level": psycopg.IsolationLevel.REPEATABLE_READ}
+    known = connection.settings_dict
+    changed = {**known, "OPTIONS": {**known["OPTIONS"], **of_one_moment}}
+    with another_connection(changed) as alias, transaction.atomic(using=alias):
+        with connections[alias].cursor() as cursor:
+            cursor.execute("SELECT 1")  # the moment is that of the first question
+        yield alias
 
 
 def refuse_strange(copy: Path) -> None:

@@ -2,14 +2,16 @@
 
 import shutil
 import sqlite3
-from collections.abc import Callable
-from contextlib import closing
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 from django.conf import settings
 from django.db import connection
 
 from studio.server.copies import Failed, refuse_strange_migrations, sync
+from studio.server.database import another_connection
 
 NAME = "book.sqlite3"
 
@@ -36,6 +38,16 @@ def copy_to(target: Path) -> None:
         # all pages in one step: in several, each write would send it back to the first page
         source.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")
+
+
+@contextmanager
+def snapshot() -> Iterator[str]:
+    """The alias of a connection that reads the book of this moment while people go on writing."""
+    with tempfile.TemporaryDirectory(dir=folder(), prefix=".reading-") as name:
+        # a long look at the book itself would keep everybody from writing
+        copy_to(copy := Path(name) / NAME)
+        with another_connection({**connection.settings_dict, "NAME": copy}) as alias:
+            yield alias
 
 
 def refuse_strange(copy: Path) -> None:

@@ -1,12 +1,15 @@
 from pathlib import Path
 
+from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand, CommandError
 
-from studio.server import backups, locking, serving
+from inventory.models import Person
+from studio import preparation
+from studio.server import backups, database, locking, serving
 
 
 class Command(BaseCommand):
-    help = "Put a backup in the place of the present book, which is kept beside it."
+    help = "Put a backup in the place of the present book, or what was taken along as `everything.zip` in an empty one."
 
     def add_arguments(self, parser):
         parser.add_argument("archive", type=Path)
@@ -15,9 +18,25 @@ class Command(BaseCommand):
         try:
             with serving.open_book() as leave_note:
                 leave_note("being restored")
-                kept = backups.restore(archive)
+                if backups.holds_rows(archive):
+                    self.read_rows(archive)
+                else:
+                    kept = backups.restore(archive)
+                    self.stdout.write(f"Restored {archive}. The book it replaced is kept in {kept}.")
         except locking.LockTaken as taken:
             raise CommandError(f"The book is {taken}; close it first.") from taken
-        except backups.Failed as failure:
+        except (backups.Failed, preparation.StartRefused) as failure:
             raise CommandError(failure) from failure
-        self.stdout.write(f"Restored {archive}. The book it replaced is kept in {kept}.")
+
+    def read_rows(self, archive):
+        preparation.bring_up_to_date()
+        told = backups.restore_rows(archive)
+        preparation.bring_up_to_date()  # another build may work baths out otherwise
+        database.survey()
+        self.stdout.write(f"{archive} is open here, {sum(told.values()):,} rows: `verify` says whether it is sound.")
+        keyholders = User.objects.filter(person__role=Person.Role.KEYHOLDER, is_active=True).order_by("pk")
+        names = ", ".join(keyholders.values_list("username", flat=True))
+        self.stdout.write(
+            "Passwords, PINs, second codes, telephone numbers and calendar addresses were not taken along. "
+            f"`python3 manage.py changepassword NAME` gives a keyholder a password: {names}."
+        )

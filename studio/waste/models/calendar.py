@@ -32,6 +32,7 @@ class CalendarAddress(SoleEntryLine):
     """
 
     columns = {}  # whoever reads it knows the address
+    NOT_SEALED = ("token",)  # it stays here when the book is taken along
 
     token = models.CharField(max_length=64, unique=True, default=unguessable, editable=False)
 

@@ -111,5 +111,5 @@ def test_photographs_leave_with_the_book(keyholder):
     table = archive.read("photographs.csv").decode()
     [one] = Photograph.objects.all()
     assert one.file.name in table
-    assert {one.file.name, one.small.name} < set(archive.namelist())
-    assert archive.read(one.file.name).startswith(b"\xff\xd8\xff")
+    assert {f"uploads/{one.file.name}", f"uploads/{one.small.name}"} < set(archive.namelist())
+    assert archive.read(f"uploads/{one.file.name}").startswith(b"\xff\xd8\xff")

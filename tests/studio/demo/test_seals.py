@@ -33,7 +33,7 @@ def other(field, value):
 def test_no_column_of_any_line_or_fact_is_left_unsealed(tallow_street):
     seen = 0
     for model in [Entry, *seals.lines(), *seals.audited()]:
-        left_out = seals.STRUCK if model is Entry else getattr(model, "KEPT_BY_CODE", ())
+        left_out = seals.STRUCK if model is Entry else getattr(model, "KEPT_BY_CODE", getattr(model, "NOT_SEALED", ()))
         for row in model._base_manager.order_by("-pk")[:1]:
             sealed = seals.record(row, "salt", {}, leave_out=left_out)
             for field in model._meta.concrete_fields:
