@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.db import connection
+from django.db.backends.sqlite3 import base
 
 from inventory.models import Place
 from studio.server import database
@@ -28,6 +29,13 @@ on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQ
 )
 def test_the_write_ahead_log_is_used_only_where_it_was_repaired(version, sound):
     assert database.wal_is_sound(version) is sound
+
+
+def test_the_sqlite_that_comes_with_the_book_has_the_repair():
+    installed = pytest.importorskip("pysqlite3", reason="nobody builds it for this kind of machine")
+
+    assert sqlite3 is installed and base.Database is installed.dbapi2
+    assert database.wal_is_sound()
 
 
 def test_without_a_url_the_book_is_a_file_in_the_data_folder(tmp_path):
