@@ -12,6 +12,8 @@ from typing import Any
 
 from uncertainties import UFloat, nominal_value, std_dev, ufloat
 
+from chemistry.locale import marked
+
 HALF_WIDTH_SDS = 1.96  # half of a 95 % interval of a normal spread
 MOST_DECIMALS = 15
 LOST_BY_FLOATS = 1e-12  # of a value, after many sums
@@ -229,7 +231,7 @@ def plain(value: float, decimals: int) -> str:
     >>> plain(58312.4, -2), plain(0.00004, 6), plain(-0.2, 0), plain(2, 1)
     ('58300', '0.000040', '0', '2.0')
     """
-    return f"{round(value, decimals):z.{max(decimals, 0)}f}"
+    return marked(written_out(value, decimals))
 
 
 def digits(value: float, most: int = 6) -> str:
@@ -247,5 +249,17 @@ def digits(value: float, most: int = 6) -> str:
         return f"{value:z.0f}"
     # places are counted from the first digit that is not nought
     decimals = most - 1 - floor(log10(abs(value)))
-    shown = plain(value, decimals)
-    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+    shown = written_out(value, decimals)
+    return marked(shown.rstrip("0").rstrip(".") if "." in shown else shown)
+
+
+def written_out(value: float, decimals: int) -> str:
+    """
+    Write a number out with commas between its thousands, before the locale in force has its say.
+
+    Source: convention of this house, no source.
+
+    >>> written_out(58312.4, -2)
+    '58,300'
+    """
+    return f"{round(value, decimals):z,.{max(decimals, 0)}f}"

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import Literal, NoReturn
 from unicodedata import numeric
 
+from chemistry import locale
 from chemistry.hazards.substances import Fact
 from chemistry.ranges import check_range
 from chemistry.sentences import OR, Sentence, strung
@@ -66,7 +67,8 @@ class Unit:
         return Sentence(f"%(number)s {one}", f"%(number)s {self.plural}" if self.plural else "")
 
     def labelled(self, number: str) -> str:
-        return self.amount % {"number": number, "count": float(number.replace("−", "-"))}
+        places = {"number": locale.marked(number), "count": float(number.replace("−", "-").replace(",", ""))}
+        return self.amount % places
 
 
 # their plural first, then what a list that was kept in another language calls them
@@ -202,6 +204,7 @@ NUMBER = re.compile(
 UNIT = re.compile(rf"(?:{LETTER}(?:\.(?!\d))?|[\"'″′”’]|(?<=\S) (?={LETTER}))+(?:\^?2(?!\w))?")
 # what prints a long number in groups sets a space that does not break or is thin
 BETWEEN_THOUSANDS = re.compile(r"(?<=\d)[\u00a0\u2007\u2009\u202f](?=\d{3}(?!\d))")
+TYPED_IN_GROUPS = re.compile(r"(?<![\d.,])\d{1,3}(?: \d{3})+(?!\d|\s*[/⁄])")
 BETWEEN_SIDES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 
 NumberWithUnit = tuple[Fraction, str]
@@ -271,11 +274,11 @@ def show(amount: int, dimension: str, unit: str) -> str:
     decimals = chosen.decimals
     while amount and not round(exact * 10**decimals):
         decimals += 1  # a small rest is not nothing
-    number = f"{Decimal(round(exact * 10**decimals)).scaleb(-decimals):f}"
+    number = f"{Decimal(round(exact * 10**decimals)).scaleb(-decimals):,f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
-    # 1.250 is read here as one and a quarter and elsewhere as a thousand
-    if could_be_thousands(number, chosen.name):
+    # where nobody has said how numbers are written, 1.250 is one and a quarter or a thousand
+    if not locale.current().thousands and could_be_thousands(number, chosen.name):
         number += "0"
     return chosen.labelled(number if amount >= 0 else f"−{number}")
 
@@ -318,6 +321,9 @@ def tidied(text: str, example: str) -> str:
         )
     # before they become like any other space: "1 1/2" keeps its own
     tidy = " ".join(BETWEEN_THOUSANDS.sub("", text).split())
+    if locale.current().thousands == locale.NARROW_NO_BREAK:
+        # few keyboards have the space that pages print
+        tidy = TYPED_IN_GROUPS.sub(lambda number: number[0].replace(" ", ""), tidy)
     if not tidy:
         raise NotUnderstood(Sentence("Nothing is written; write it like %(example)s.") % {"example": example})
     if any(letter.isnumeric() and not letter.isascii() and letter not in VULGAR + "²" for letter in tidy):
@@ -390,7 +396,14 @@ def decimal_number(typed: str, unit: str = "") -> Fraction:
 
     >>> decimal_number("1,5"), decimal_number("1.250", "kg")
     (Fraction(3, 2), Fraction(5, 4))
+    >>> with locale.override(locale.Locale("12,345.6")):
+    ...     decimal_number("1,250"), decimal_number("1.250")
+    (Fraction(1250, 1), Fraction(5, 4))
     """
+    here = locale.current()
+    if here.thousands and re.fullmatch(own_number(here), typed):
+        # as this studio's pages write it, so it has one meaning
+        return Fraction(typed.replace(here.thousands, "").replace(here.decimal, "."))
     if "," in typed and "." in typed:
         refuse(Sentence("“%(typed)s” has both a comma and a point; write one only, as the decimal mark."), typed)
     if typed.count(",") + typed.count(".") > 1:
@@ -403,6 +416,17 @@ def decimal_number(typed: str, unit: str = "") -> Fraction:
         either = strung([whole + decimals, small], OR)
         refuse(Sentence("“%(typed)s” could be %(example)s; write one of these."), typed, either)
     return Fraction(number)
+
+
+@cache
+def own_number(here: locale.Locale) -> str:
+    """
+    What a number looks like that is written as is usual here.
+
+    >>> bool(re.fullmatch(own_number(locale.Locale("12.345,6")), "1.250,5"))
+    True
+    """
+    return rf"(?:\d{{1,3}}(?:{re.escape(here.thousands)}\d{{3}})+|\d*)(?:{re.escape(here.decimal)}\d+)?"
 
 
 def could_be_thousands(number: str, unit: str = "") -> bool:

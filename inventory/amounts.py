@@ -7,7 +7,8 @@ from functools import cache, lru_cache
 
 from django.utils.translation import gettext as _
 
-from chemistry import units
+from chemistry import locale, units
+from chemistry.locale import Locale
 from inventory.cells import CellNotUnderstood
 from inventory.headings import plain
 from inventory.models import Material
@@ -73,6 +74,7 @@ class Measures:
     thousand: str = ""
 
 
+@locale.override(Locale())  # a list goes by its own marks, not by the studio's
 def read(row: Mapping[str, str], *, known: tuple[str, str] | None, measures: Measures) -> AmountRead:
     """The amount of one row. known: what its material is measured in, if that is known."""
     amount, unit, count, size = (row.get(name, "").strip() for name in ("amount", "unit", "count", "size"))

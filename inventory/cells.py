@@ -9,7 +9,8 @@ from functools import cache
 from django.utils import dates, translation
 from django.utils.translation import gettext as _
 
-from chemistry import units
+from chemistry import locale, units
+from chemistry.locale import Locale
 from inventory.headings import plain
 from inventory.models import Material
 
@@ -161,6 +162,7 @@ def bath_use(text: str, dimension: str) -> str:
     return use
 
 
+@locale.override(Locale())
 def purity(text: str) -> float:
     """
     A share, written as one or in percent.

@@ -100,6 +100,7 @@ TEMPLATES = [
             "builtins": [
                 "django.templatetags.i18n",
                 "studio.templatetags.dates",
+                "studio.templatetags.digits",
                 "studio.templatetags.wording",
             ],
             "context_processors": [

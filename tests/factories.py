@@ -1,6 +1,7 @@
 """Only what a row must have; stock is put on the shelf through the ledger."""
 
 from datetime import UTC, datetime, timedelta
+from uuid import uuid4
 
 import factory
 from django.contrib.auth import get_user_model
@@ -30,6 +31,7 @@ from studio.bites.models import Bite, Plate
 from studio.bites.operations import CurrentReading, Ending, Setting
 from studio.people import roles
 from studio.workshop.models import Workshop
+from studio.workshop.regions import METRIC
 
 THE_DAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
@@ -48,6 +50,12 @@ class WorkshopFactory(factory.django.DjangoModelFactory):
     waste_from = "business"
     acute_waste = "none"
     asks_for_induction = False  # a test of the gate closes it
+
+
+def settings_of(studio, **typed):
+    """What the studio's own form sends, with what was changed in it."""
+    names = ("name", "region", "time_zone", "waste_from", "acute_waste", *METRIC)
+    return {"key": uuid4(), **{name: getattr(studio, name) for name in names}, **typed}
 
 
 class AccountFactory(factory.django.DjangoModelFactory):

@@ -434,5 +434,5 @@ def weight_of_crystals(crystals: Figure) -> str:
     """A weight that may be nothing at all is told by its upper end."""
     half_width = crystals.half_width or 0.0
     if crystals.value < half_width:
-        return _("up to %(grams)g g") % {"grams": float(digits(crystals.value + half_width, 2))}
+        return _("up to %(grams)s g") % {"grams": digits(crystals.value + half_width, 2)}
     return _("about %(weight)s") % {"weight": with_spread(crystals.value, crystals.sd, "g")}

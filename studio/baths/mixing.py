@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures, topping_up
 from chemistry.bath.events import STANDARD_C
-from chemistry.measured import digits
+from chemistry.measured import digits, plain
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Figure
 from studio.baths import salt
@@ -99,7 +99,7 @@ class Mix:
                 "At %(temperature)s this water holds at most %(most)s: about %(left)s g would stay on the floor: "
                 "warm it first, or add less."
             )
-            yield "act", told % (places | {"left": f"{here.value:,.0f}"})
+            yield "act", told % (places | {"left": plain(here.value, 0)})
         else:
             told = _(
                 "At %(temperature)s this water holds at most %(most)s: everything dissolves, given warmth, stirring "
@@ -146,7 +146,7 @@ class Recipe:
         'Last, into the bath, 208 g (114 mL) of sulfuric acid, 96 %.'
         """
         ml = millilitres(self.acid_stock_g, self.acid.percent)
-        shown = {"grams": f"{self.acid_stock_g:,.0f}", "ml": f"{ml:,.0f}", "strength": self.acid}
+        shown = {"grams": plain(self.acid_stock_g, 0), "ml": plain(ml, 0), "strength": self.acid}
         return _("Last, into the bath, %(grams)s g (%(ml)s mL) of sulfuric acid, %(strength)s.") % shown
 
     @property
@@ -165,7 +165,7 @@ class Recipe:
     def with_crystals(self) -> str:
         return _("%(water_l).2f L of water and %(salt_g)s g of blue crystals") % {
             "water_l": self.water_l,
-            "salt_g": f"{self.salt_g:,.0f}",
+            "salt_g": plain(self.salt_g, 0),
         }
 
     def with_powder(self, cups: str) -> str:
@@ -177,6 +177,6 @@ class Recipe:
         more = _("%(in_cups)s more, which the powder takes up") % {"in_cups": salt.in_cups(self.more_water_l, cups)}
         return _("%(whole_l).2f L of water and %(powder_g)s g of pale powder: %(more)s") % {
             "whole_l": whole_l,
-            "powder_g": f"{self.powder_g:,.0f}",
+            "powder_g": plain(self.powder_g, 0),
             "more": more,
         }

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, CrystalsAdded, Removed, WaterAdded, figures
 from chemistry.bath.events import STANDARD_C
-from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.measured import HALF_WIDTH_SDS, digits, plain
 from chemistry.solution import water_and_salt
 from chemistry.working import Working
 from inventory.refusals import Refused
@@ -85,7 +85,7 @@ class Plan:
         powder_g = self.salt_g * salt.PALE_POWDER_PER_BLUE
         more = salt.in_cups((self.salt_g - powder_g) / 1000, cups)
         return _("%(powder_g)s g of pale powder with %(more)s more water") % {
-            "powder_g": f"{powder_g:,.0f}",
+            "powder_g": plain(powder_g, 0),
             "more": more,
         }
 

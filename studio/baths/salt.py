@@ -13,6 +13,7 @@ from chemistry import units
 from chemistry.bath import CrystalsAdded, Mixed
 from chemistry.hazards import substances
 from chemistry.hazards.substances import Fact
+from chemistry.measured import plain
 from chemistry.solution import sulfate
 from inventory import ledger
 from inventory.models import Container, Entry, Material
@@ -196,10 +197,10 @@ def counted_as_blue(portion: Portion) -> str | None:
         "%(grams)s g of %(said)s counts as %(salt_g)s g of blue crystals and takes up "
         "%(takes_up_g)s mL of the water. %(HEATS_UP)s"
     ) % {
-        "grams": f"{grams(portion.amount):,.0f}",
+        "grams": plain(grams(portion.amount), 0),
         "said": said,
-        "salt_g": f"{portion.salt_g:,.0f}",
-        "takes_up_g": f"{portion.takes_up_g:,.0f}",
+        "salt_g": plain(portion.salt_g, 0),
+        "takes_up_g": plain(portion.takes_up_g, 0),
         "HEATS_UP": HEATS_UP,
     }
 
@@ -212,5 +213,5 @@ def in_cups(litres: float, cups: str) -> str:
     ('329 mL (1.3 cups)', '20 mL')
     """
     cup_l = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML / 1000
-    ml = _("%(value)s mL") % {"value": f"{1000 * litres:,.0f}"}
+    ml = _("%(value)s mL") % {"value": plain(1000 * litres, 0)}
     return _("%(ml)s (%(litres).1f cups)") % {"ml": ml, "litres": litres / cup_l} if litres >= cup_l / 4 else ml

@@ -21,6 +21,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from chemistry.measured import plain
 from studio.drawing import hatching, scales
 from studio.pages.quantities import NO_BREAK
 
@@ -226,7 +227,7 @@ def range_of(low: float, high: float, decimals: int) -> str:
     >>> range_of(1.04, 2.5, 1), range_of(3, 3, 0)
     ('1.0 to 2.5', '3')
     """
-    least, most = f"{low:,.{decimals}f}", f"{high:,.{decimals}f}"
+    least, most = plain(low, decimals), plain(high, decimals)
     return least if least == most else _("%(low)s to %(high)s") % {"low": least, "high": most}
 
 
@@ -324,18 +325,18 @@ def chart_in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, de
     places = {"value": amount_with_spread(last, decimals), "unit": unit, "day": ended}
     words = [_("%(value)s %(unit)s on %(day)s") % places]
     if first.at != last.at:
-        lowest, highest = (f"{find(point.value for point in points):,.{decimals}f}" for find in (min, max))
+        lowest, highest = (plain(find(point.value for point in points), decimals) for find in (min, max))
         words.append(_("%(value)s on %(day)s") % {"value": amount_with_spread(first, decimals), "day": began})
         words.append(_("between them lowest %(lowest)s, highest %(highest)s") % {"lowest": lowest, "highest": highest})
     for band in bands:
-        low, high = (f"{end:,.{decimals}f}" for end in (band.low, band.high))
+        low, high = (plain(end, decimals) for end in (band.low, band.high))
         words.append(_("%(band)s %(low)s to %(high)s") % {"band": band.label, "low": low, "high": high})
     return "; ".join(words) + "."
 
 
 def amount_with_spread(measured: Point | ChartReading, decimals: int) -> str:
-    spread = f"{NO_BREAK}±{NO_BREAK}{measured.half_width:,.{decimals}f}" if measured.half_width else ""
-    return f"{measured.value:,.{decimals}f}{spread}"
+    spread = f"{NO_BREAK}±{NO_BREAK}{plain(measured.half_width, decimals)}" if measured.half_width else ""
+    return f"{plain(measured.value, decimals)}{spread}"
 
 
 def table_lines(points: Sequence[Point], readings: Sequence[ChartReading], decimals: int) -> list[tuple[str, str, str]]:

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.dates import MONTHS_3
 from django.utils.translation import pgettext
 
+from chemistry.measured import plain
 from inventory.dates import months_after
 
 MOST_DATES = 6
@@ -29,7 +30,7 @@ class Scale(NamedTuple):
 
     def label(self, value: float) -> str:
         """A mark as it is printed: with the decimals its step needs and no more."""
-        return f"{value:,.{max(0, -floor(log10(self.step)))}f}"
+        return plain(value, max(0, -floor(log10(self.step))))
 
 
 def holding(low: float, high: float, *, most_steps: int = 5) -> Scale:

@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from chemistry import units
+from chemistry.measured import plain
 from inventory.dates import long_month
 from inventory.models import Material
 from studio.orders import descriptions
@@ -44,7 +45,7 @@ class PriceField(TypedField):
         return int(cents)
 
     def prepare_value(self, value):
-        return f"{value / 100:.2f}" if isinstance(value, int) else value
+        return plain(value / 100, 2) if isinstance(value, int) else value
 
 
 class PacksField(WholeNumberField):

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from chemistry.measured import plain
 from inventory.dates import long_day
 from inventory.models import (
     AppendOnlyModel,
@@ -136,7 +137,7 @@ class Pack(AuditedModel):
     def shown_fact(self, name, value):
         if name == "amount":
             return self.material.show(value)
-        return f"{value / 100:.2f}" if name == "price_cents" else super().shown_fact(name, value)
+        return plain(value / 100, 2) if name == "price_cents" else super().shown_fact(name, value)
 
     @property
     def size(self) -> str:

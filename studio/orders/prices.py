@@ -4,6 +4,8 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
+from chemistry.measured import plain
+
 SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
 # by what a shelf compares its packs: so many base units of a dimension, and how that is said
 COMPARED_BY = {
@@ -21,7 +23,7 @@ def show(cents: Fraction | int, currency: str) -> str:
     A price as it stands on a bill.
 
     >>> show(125_050, "EUR"), show(-210, "GBP"), show(Fraction(22, 5), "EUR"), show(5_400, "CHF")
-    ('€1,250.50', '−£2.10', '€0.04', 'CHF 54.00')
+    ('€1250.50', '−£2.10', '€0.04', 'CHF 54.00')
     """
     return price_with_sign(cents, currency, decimals=2)
 
@@ -47,4 +49,4 @@ def price_with_sign(cents: Fraction | int, currency: str, *, decimals: int) -> s
     sign = SIGNS.get(currency, f"{currency} ")
     number = round(abs(Fraction(cents)) / 100, decimals)
     # a loss of less than is shown would read −€0.00
-    return f"{'−' if cents < 0 and number else ''}{sign}{float(number):,.{decimals}f}"
+    return f"{'−' if cents < 0 and number else ''}{sign}{plain(float(number), decimals)}"

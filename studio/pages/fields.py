@@ -144,7 +144,7 @@ class NumberField(TypedField):
 
     def prepare_value(self, value):
         # or a sum would come back into its field as 0.30000000000000004
-        return f"{value:.10g}" if isinstance(value, float) else value
+        return digits(value, 10) if isinstance(value, float) else value
 
 
 class NumberAndUnit(forms.MultiWidget):

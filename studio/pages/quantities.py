@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from chemistry.locale import Locale
 from chemistry.measured import HALF_WIDTH_SDS, Measured, decimals_for, digits, plain
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate
@@ -116,7 +117,7 @@ def strength_from_baume(degrees: float) -> float:
 
 
 @dataclass(frozen=True)
-class Units:
+class Units(Locale):
     """How this studio reads its figures. Built from the workshop's settings."""
 
     cups: str = "metric"

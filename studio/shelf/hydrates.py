@@ -4,6 +4,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.measured import plain
 from inventory.models import Material
 from studio.pages.quantities import grams
 
@@ -71,5 +72,5 @@ def counted(amount_mg: int, bath_use: str, assay: float = 1.0) -> str:
         return worth_in_blue
     return _("%(worth_in_blue)s, and takes up %(amount_mg)s mL of water") % {
         "worth_in_blue": worth_in_blue,
-        "amount_mg": f"{takes_up_ml(pure_mg, bath_use):,.0f}",
+        "amount_mg": plain(takes_up_ml(pure_mg, bath_use), 0),
     }

@@ -1,10 +1,23 @@
-"""Numbers as pages write them: no exponent, and no digit that their spread does not earn."""
+"""Numbers as pages write them; every template has these filters. What is not known is left out."""
 
 from django import template
 
-from chemistry.measured import digits
-from studio.pages.quantities import displayed
+from chemistry import measured
+from studio.pages import quantities
 
 register = template.Library()
-register.filter("digits", digits)
-register.filter("displayed", displayed)
+
+
+@register.filter
+def digits(value, most=6):
+    return "" if value in (None, "") else measured.digits(value, most)
+
+
+@register.filter
+def decimals(value, number):
+    return "" if value in (None, "") else measured.plain(value, number)
+
+
+@register.filter
+def displayed(value):
+    return "" if value in (None, "") else quantities.displayed(value)

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry import waste
-from chemistry.measured import Measured, digits
+from chemistry.measured import Measured, digits, plain
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from inventory.dates import day_of_year, said
@@ -101,7 +101,7 @@ class DrumDescription:
             "number": carried.plates,
             "copper": displayed(carried.copper),
             "litres": digits(TRAY_L),
-            "per_litre": f"{per_l:,.0f}",
+            "per_litre": plain(per_l, 0),
             "low": digits(limits[0]),
             "high": digits(limits[-1]),
         }

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry import waste
-from chemistry.measured import Measured, digits, total
+from chemistry.measured import Measured, digits, plain, total
 from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
 from chemistry.waste.rules import RuleSet
 from studio.waste import copper, premises
@@ -187,7 +187,7 @@ def between(low: float, high: float) -> str:
     >>> between(1.234, 1.234), between(0, 12.2)
     ('1.2', '0 to 12')
     """
-    ends = [digits(end, 2) if end < 10 else f"{end:,.0f}" for end in (low, high)]
+    ends = [digits(end, 2) if end < 10 else plain(end, 0) for end in (low, high)]
     return ends[0] if ends[0] == ends[1] else _("%(low)s to %(high)s") % {"low": ends[0], "high": ends[1]}
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry import waste
+from chemistry.measured import plain
 from chemistry.waste.rules import RuleSet
 from inventory.dates import long_day
 from studio.pages.action_items import ActionItem
@@ -79,7 +80,7 @@ def near_amounts(
             sentence = _("%(between)s kg that may count as hazardous %(words)s. From %(near)s kg other rules hold.") % {
                 "between": months.between(*kg),
                 "words": words,
-                "near": f"{near:,.0f}",
+                "near": plain(near, 0),
             }
             yield ActionItem("look", _("threshold near"), sentence, _("Read the months"), reverse("waste:months"))
 

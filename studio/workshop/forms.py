@@ -49,6 +49,7 @@ class WorkshopForm(forms.ModelForm):
             "waste_from",
             "region",
             "time_zone",
+            "numbers",
             "strength",
             "temperature",
             "depth",
@@ -60,6 +61,7 @@ class WorkshopForm(forms.ModelForm):
             "name": gettext_lazy("Name of the studio"),
             "waste_from": gettext_lazy("Household or business"),
             "acute_waste": gettext_lazy("Acutely hazardous waste, in the United States"),
+            "numbers": gettext_lazy("Numbers are written"),
             "temperature": gettext_lazy("Temperature is shown in"),
             "depth": gettext_lazy("Depth of a bite is shown in"),
             "cups": gettext_lazy("A cup without further words is"),
@@ -70,11 +72,12 @@ class WorkshopForm(forms.ModelForm):
             ),
             "acute_waste": gettext_lazy("P list of 40 CFR 261.33(e): cyanides, compounds of arsenic, some pesticides."),
             "region": gettext_lazy("Whose words and limits the papers quote."),
+            "numbers": gettext_lazy("What is typed is read the same way."),
             "strength": gettext_lazy("Readings may be typed in either."),
         }
         widgets = {
             name: forms.RadioSelect
-            for name in ("waste_from", "acute_waste", "strength", "temperature", "depth", "cups", "paper")
+            for name in ("waste_from", "acute_waste", "numbers", "strength", "temperature", "depth", "cups", "paper")
         }
 
 

@@ -8,12 +8,17 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from chemistry import locale
 from inventory.models import Entry
 from studio.workshop.models import Workshop
 
 
 def workshop(get_response):
-    """Put book and workshop on the request and its time zone on the thread; without one, lead to its beginning."""
+    """
+    Put book and workshop on the request, the clock and the figures of the workshop on the thread.
+
+    Without one, lead to its beginning.
+    """
 
     def middleware(request):
         request.book_revision = Entry.objects.revision()
@@ -25,7 +30,7 @@ def workshop(get_response):
         if request.workshop.is_demo and not is_this_machine(request):
             # the demo's password is printed in the README
             return render(request, "workshop/demo_stays_here.html", status=403)
-        with timezone.override(zoneinfo.ZoneInfo(request.workshop.time_zone)):
+        with timezone.override(zoneinfo.ZoneInfo(request.workshop.time_zone)), locale.override(request.workshop.units):
             return get_response(request)
 
     return middleware

@@ -50,6 +50,12 @@ class Workshop(AuditedModel):
         MICROMETRE = "µm", gettext_lazy("micrometres")
         MIL = "mil", gettext_lazy("mil (thousandths of an inch)")
 
+    class Numbers(models.TextChoices):
+        COMMA_AND_POINT = "12,345.6", gettext_lazy("12,345.6")
+        SPACE_AND_POINT = "12 345.6", gettext_lazy("12 345.6")
+        SPACE_AND_COMMA = "12 345,6", gettext_lazy("12 345,6")
+        POINT_AND_COMMA = "12.345,6", gettext_lazy("12.345,6")
+
     class Paper(models.TextChoices):
         A4 = "A4", gettext_lazy("A4")
         LETTER = "Letter", gettext_lazy("Letter")
@@ -77,6 +83,7 @@ class Workshop(AuditedModel):
         gettext_lazy("temperature"), max_length=2, choices=Temperature, default=Temperature.CELSIUS
     )
     depth = models.CharField(gettext_lazy("depth"), max_length=3, choices=Depth, default=Depth.MICROMETRE)
+    numbers = models.CharField(gettext_lazy("numbers"), max_length=8, choices=Numbers, default=Numbers.SPACE_AND_POINT)
     currency = models.CharField(
         gettext_lazy("currency"),
         max_length=3,
@@ -122,6 +129,7 @@ class Workshop(AuditedModel):
     @property
     def units(self) -> Units:
         return Units(
+            numbers=self.numbers,
             cups=self.cups,
             strength_unit=self.strength,
             temperature_unit=self.temperature,

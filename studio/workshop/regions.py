@@ -9,11 +9,27 @@ from studio.workshop.models import Workshop
 
 Region = Workshop.Region
 
-METRIC = {"strength": "g/L", "temperature": "°C", "depth": "µm", "cups": "metric", "currency": "EUR", "paper": "A4"}
+METRIC = {
+    "numbers": "12 345.6",
+    "strength": "g/L",
+    "temperature": "°C",
+    "depth": "µm",
+    "cups": "metric",
+    "currency": "EUR",
+    "paper": "A4",
+}
+AMERICAN_USE = {
+    "numbers": "12,345.6",
+    "temperature": "°F",
+    "depth": "mil",
+    "cups": "us",
+    "currency": "USD",
+    "paper": "Letter",
+}
 USUAL = {
-    Region.EU: METRIC,
-    Region.GB: METRIC | {"currency": "GBP"},
-    Region.US: METRIC | {"temperature": "°F", "depth": "mil", "cups": "us", "currency": "USD", "paper": "Letter"},
+    Region.EU: METRIC | {"numbers": "12 345,6"},
+    Region.GB: METRIC | {"numbers": "12,345.6", "currency": "GBP"},
+    Region.US: METRIC | AMERICAN_USE,
     Region.ELSEWHERE: METRIC,
 }
 EUROPEAN = """

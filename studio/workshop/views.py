@@ -80,6 +80,7 @@ def studio_facts(workshop):
         "region",
         *(["us_state", "acute_waste"] if is_american else []),
         "time_zone",
+        "numbers",
         "strength",
         "temperature",
         "depth",

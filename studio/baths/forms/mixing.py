@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.bath import BathState, replay
 from chemistry.bath.events import LEAST_BATH_L
-from chemistry.measured import digits
+from chemistry.measured import digits, plain
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate, sulfuric
 from inventory.dates import day_of_year
@@ -116,12 +116,12 @@ class FromTheShelfForm(TakingAcidForm):
         self.add("water_from", water_from)
         self.fields["temperature_c"].initial = min(max(self.bath.air_c, 0.0), sulfate.WARMEST_C)
         if water_l:
-            self.fields["water_l"].initial = (f"{water_l:.2f}", "L")
+            self.fields["water_l"].initial = (plain(water_l, 2), "L")
 
     def offer_salt(self, portions: Iterable[Portion]) -> None:
         offered = {portion.container: portion.amount for portion in portions}
         for name, jar in self.jars.items():
-            initial = (f"{grams(offered[jar]):.0f}", "g") if jar in offered else None
+            initial = (plain(grams(offered[jar]), 0), "g") if jar in offered else None
             self.add(name, CrystalsField(required=False, label=str(jar), help_text=left_in(jar), initial=initial))
 
     def portions_taken(self, typed: dict) -> Iterable[Portion]:

@@ -39,7 +39,7 @@ class LevelForm(BathForm):
         super().__init__(*args, **kwargs)
         self.dipstick = dipstick.dipstick_of(self.bath)
         self.fields["temperature_c"].initial = self.bath.air_c
-        self.fields["half_width_l"].initial = float(digits(self.dipstick.half_width_l, 2))
+        self.fields["half_width_l"].initial = digits(self.dipstick.half_width_l, 2)
         self.fields["half_width_l"].help_text = _("2 mm of the dipstick, as eyes go; more if the tank stood askew.")
 
     def facts(self) -> dict:
@@ -70,7 +70,7 @@ class HydrometerForm(BathForm):
         super().__init__(*args, **kwargs)
         scale, reference_c = readings.last_instrument(self.bath)
         self.fields["hydrometer"].initial = ("", scale)
-        self.fields["reference_c"].initial = digits(reference_c)
+        self.fields["reference_c"].initial = f"{reference_c:g}"
 
     def facts(self) -> dict:
         typed = self.cleaned_data

@@ -6,6 +6,7 @@ from html.parser import HTMLParser
 import pytest
 from django.urls import reverse
 
+from chemistry.locale import NARROW_NO_BREAK
 from tests.factories import adopted
 from tests.formulas import redo
 
@@ -48,13 +49,13 @@ def workings(html: str) -> list[tuple[str, str, dict[str, float]]]:
 
 
 def inputs(shown: dict) -> dict[str, float]:
-    numbers = [re.match(r"-?[\d.]+(e[+-]?\d+)?", given) for given in shown["dd"]]
+    numbers = [re.match(r"-?[\d.]+(e[+-]?\d+)?", given.replace(NARROW_NO_BREAK, "")) for given in shown["dd"]]
     return {name: float(number[0]) for name, number in zip(shown["dt"], numbers, strict=True) if number}
 
 
 def figure_of(summary: str) -> tuple[float, float]:
     """The figure in the unit of the sum, and half of its last digit."""
-    number = re.search(r"[:(] ?(-?\d+(?:\.\d+)?)(?!.*\()", summary)[1]
+    number = re.search(r"[:(] ?(-?\d+(?:\.\d+)?)(?!.*\()", summary.replace(NARROW_NO_BREAK, ""))[1]
     # a figure whose spread reaches the tens is rounded to them
     noughts = 0 if "." in number else len(number) - len(number.rstrip("0"))
     decimals = len(number.partition(".")[2]) - noughts

@@ -1,9 +1,9 @@
 """Whom to call: asked for until somebody answers."""
 
-from uuid import uuid4
-
 import pytest
 from django.urls import reverse
+
+from tests.factories import settings_of
 
 ASKED = "Write down whom to call"
 CHANGE = reverse("workshop:change")
@@ -20,9 +20,7 @@ def test_a_keyholder_is_asked_for_the_numbers_and_a_member_is_not(keyholder, mem
 
 @pytest.mark.parametrize("answer", [{"emergency_line": "112", "poison_line": "030 19240"}, {"is_without_lines": True}])
 def test_nobody_is_asked_once_they_are_written_down_or_declined(keyholder, studio, answer):
-    names = ("name", "region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper")
-
-    keyholder.post(CHANGE, {"key": uuid4(), **{name: getattr(studio, name) for name in names}, **answer})
+    keyholder.post(CHANGE, settings_of(studio, **answer))
 
     assert ASKED not in bench(keyholder)
 

@@ -7,6 +7,8 @@ from django.utils import timezone
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from chemistry import locale
+from chemistry.locale import Locale
 from studio.drawing import scales
 
 measured = st.floats(min_value=-1e6, max_value=1e6, allow_nan=False)
@@ -32,7 +34,8 @@ def test_a_scale_of_a_single_value_still_has_two_ends():
 
 @pytest.mark.parametrize(("step", "printed"), [(20, "1,240"), (1, "1,240"), (0.5, "1,240.0"), (0.05, "1,240.00")])
 def test_a_mark_is_printed_with_the_decimals_its_step_needs(step, printed):
-    assert scales.Scale(0, 2000, step).label(1240) == printed
+    with locale.override(Locale("12,345.6")):
+        assert scales.Scale(0, 2000, step).label(1240) == printed
 
 
 def test_a_year_is_marked_by_first_days_of_months_and_says_its_years():

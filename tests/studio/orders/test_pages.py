@@ -72,7 +72,7 @@ def test_what_is_low_stands_with_what_to_buy_under_its_supplier(member, low):
 
     assert "Larkhithe the counter, 01632 960274, larkhithe.example" in shown
     assert "low Crystals : 100 g left. 1000 g is when to order more." in shown
-    assert "1 × 2500 g, €31.00 . 2500 g covers you until November 2028; with 25000 g you would still own" in shown
+    assert "1 × 2500 g, €31.00 . 2500 g covers you until November 2028; with 25 000 g you would still own" in shown
 
 
 def test_no_link_of_a_supplier_leads_anybody_away(member, low):
@@ -552,7 +552,7 @@ def test_a_material_says_how_fast_it_goes_and_what_to_buy(member, low):
         "Use: 100 g a month",
         "Reorder level that covers 95 in 100 deliveries",
         "1 × 2500 g Larkhithe €31.00 €1.24 per 100 g",
-        "1 × 25000 g Larkhithe €190.00 €0.76 per 100 g",
+        "1 × 25 000 g Larkhithe €190.00 €0.76 per 100 g",
     ):
         assert part in shown, part
 

@@ -3,6 +3,8 @@ from fractions import Fraction
 import pytest
 from django.core.exceptions import ValidationError
 
+from chemistry import locale
+from chemistry.locale import Locale
 from studio.orders import prices
 from studio.orders.forms import PacksField, PriceField
 
@@ -19,7 +21,8 @@ from studio.orders.forms import PacksField, PriceField
     ],
 )
 def test_a_price_is_read_as_on_a_bill(cents, currency, shown):
-    assert prices.show(cents, currency) == shown
+    with locale.override(Locale("12,345.6")):
+        assert prices.show(cents, currency) == shown
 
 
 @pytest.mark.parametrize(

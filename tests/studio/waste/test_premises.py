@@ -1,7 +1,6 @@
 """A household or a business, asked once: the months, the drum, the bench, the calendar and the folder follow it."""
 
 from datetime import date
-from uuid import uuid4
 
 import pytest
 from django.urls import reverse
@@ -16,7 +15,7 @@ from studio.waste import advice, content, limits, months, reminders, threshold_w
 from studio.waste.flags import flags_of_drum, where_to_answer
 from studio.waste.models import LocalAdvice
 from studio.workshop.models import Workshop
-from tests.factories import PersonFactory, WorkshopFactory, day
+from tests.factories import PersonFactory, WorkshopFactory, day, settings_of
 from tests.studio.waste.shop import drum, put, said
 
 pytestmark = pytest.mark.django_db
@@ -164,10 +163,7 @@ def test_the_folder_counts_it_as_a_gap_until_somebody_says(whose, is_gap):
 
 
 def test_it_is_said_on_the_studio_page_and_told_by_its_history(keyholder, studio):
-    names = ("name", "region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper")
-    typed = {name: getattr(studio, name) for name in names} | {"waste_from": "household", "key": uuid4()}
-
-    keyholder.post(reverse("workshop:change"), typed)
+    keyholder.post(reverse("workshop:change"), settings_of(studio, waste_from="household"))
 
     studio.refresh_from_db()
     assert studio.is_household is True

@@ -1,5 +1,3 @@
-from uuid import uuid4
-
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -8,15 +6,9 @@ from django.urls import reverse
 from inventory.models import Entry
 from studio.server import database
 from studio.workshop.models import Workshop
-from tests.factories import entry, stocked
+from tests.factories import entry, settings_of, stocked
 
 STUDIO, CHANGE, BEGIN_OWN = (reverse(f"workshop:{name}") for name in ("studio", "change", "begin_own"))
-
-
-def settings_of(studio, **typed):
-    names = ("name", "region", "time_zone", "strength", "temperature", "depth", "cups", "currency", "paper")
-    names += ("waste_from", "acute_waste")
-    return {"key": uuid4(), **{name: getattr(studio, name) for name in names}, **typed}
 
 
 def test_everybody_reads_the_studios_units(member):
