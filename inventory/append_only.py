@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Collection
+from functools import cache
 from typing import Any, ClassVar, Self, TypeVar
 
 from django.core.exceptions import ValidationError
@@ -48,6 +49,17 @@ class AppendOnlyModel(models.Model):
 
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
         raise AppendOnly(f"{self} stays in the book; strike its entry instead.")
+
+
+@cache
+def as_one_check(model: type[models.Model]) -> list[models.BaseConstraint]:
+    """The constraints of a model, all checks of a row as one: each would take a question to the database of its own."""
+    checks = [each for each in model._meta.constraints if isinstance(each, models.CheckConstraint)]
+    others = [each for each in model._meta.constraints if each not in checks]
+    if not checks:
+        return others
+    together = models.Q(*(each.condition for each in checks))
+    return [*others, models.CheckConstraint(name=f"checks_of_{model._meta.model_name}", condition=together)]
 
 
 def as_json(value: Any) -> Any:
@@ -104,6 +116,9 @@ class AuditedModel(models.Model):
     def rows_to_lock(cls, keys: Collection[int]) -> "models.QuerySet[Self]":
         """Those that are locked before a fact of some of them changes, in one order for everybody."""
         return cls._base_manager.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
+
+    def get_constraints(self) -> list[Any]:
+        return [(type(self), as_one_check(type(self)))]
 
     def told_on_its_page(self) -> list["AuditedModel"]:
         """Things whose changes are told on the page of this one."""

@@ -12,11 +12,12 @@ from uuid import UUID, uuid4
 from django.apps import apps
 from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
-from django.db.models import Max, Q
+from django.db.models import Max, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory import facts, ledger
+from inventory.asked_often import asked_often
 from inventory.dates import long_moment
 from inventory.entries import EntryKind, Lockable
 from inventory.kinds import KEPT
@@ -91,10 +92,25 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
 
 def refuse_wrong_clock(now: datetime) -> None:
     """A line dated before others by a clock that went back would move nothing, for a count came after it."""
-    latest = Entry.objects.order_by("-pk").values_list("recorded_at", flat=True).first()
-    if latest and latest > now + CLOCKS_DIFFER:
+    if (latest := max(last_recorded(), default=None)) and latest > now + CLOCKS_DIFFER:
         said = _("The clock of this machine says %(now)s, but a line was written on %(latest)s. Put the clock right.")
         raise Refused(None, said % {"now": long_moment(now), "latest": long_moment(latest)})
+
+
+def as_it_stands(entry: int) -> Entry:
+    """Asked once a lock is held: PostgreSQL would hand out what it was before the wait beside the locked row."""
+    [found] = entries_now(entry)
+    return found
+
+
+@asked_often
+def entries_now(entry: int) -> QuerySet[Entry]:
+    return Entry.objects.filter(pk=entry)
+
+
+@asked_often
+def last_recorded() -> QuerySet[Entry, datetime]:
+    return Entry.objects.order_by("-pk").values_list("recorded_at", flat=True)[:1]
 
 
 def change(thing: AuditedModel, values: Mapping[str, Any], *, kind: str, subject: str, by: Signed) -> Entry:

@@ -1,18 +1,19 @@
 """Receive, use, count, move, open, split: the only writers of movements."""
 
 import re
-from datetime import date
+from datetime import date, datetime
 from functools import cached_property
-from typing import Self
+from typing import NamedTuple, Self
 from uuid import uuid4
 
-from django.db.models import F, Min, Q, Sum
+from django.db.models import F, Min, Q, QuerySet, Sum
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory import months
+from inventory.asked_often import asked_often
 from inventory.dates import long_day, months_after, short_day
 from inventory.models import Container, Count, Entry, Material, Move, Movement, Opening, Place
 from inventory.refusals import NotEnoughStock, Refused
@@ -276,6 +277,24 @@ def shelve(container: Container, kind: str, entry: Entry) -> Container:
     return container
 
 
+@asked_often
+def locked(pk: int) -> QuerySet[Container]:
+    # without its place, because PostgreSQL does not find a row again whose join changed while it waited
+    return Container.objects.select_for_update(of=("self",)).select_related("material").filter(pk=pk)
+
+
+@asked_often
+def counts_after(jar: int, happened_at: datetime, entry: int) -> QuerySet[Count, int]:
+    later = after(PlaceInTheBook(happened_at, entry))
+    return Count.objects.standing().filter(later, container=jar).values_list("pk", flat=True)[:1]
+
+
+@asked_often
+def movements_after(jar: int, happened_at: datetime, entry: int) -> QuerySet[Movement, int]:
+    later = after(PlaceInTheBook(happened_at, entry), "happened_at")
+    return Movement.objects.filter(later, container=jar).values_list("pk", flat=True)[:1]
+
+
 class JarThen:
     """
     A locked container at an entry's place in the book.
@@ -284,20 +303,19 @@ class JarThen:
     """
 
     def __init__(self, container: Container, entry: Entry):
-        # one use at a time, or two people could both take the last 100 g; without its place, because PostgreSQL
-        # does not find a row again whose join changed while it waited
-        locked = Container.objects.select_for_update(of=("self",)).select_related("material")
-        self.container, self.entry = locked.get(pk=container.pk), entry
+        # one use at a time, or two people could both take the last 100 g
+        [self.container] = locked(container.pk)
+        self.entry = entry
 
     @cached_property
     def counted_later(self) -> bool:
-        return self.container.counts.standing().filter(after(self.entry)).exists()
+        return bool(counts_after(self.container.pk, self.entry.happened_at, self.entry.pk))
 
     @cached_property
     def there(self) -> int:
-        moved_later = self.container.movements.filter(after(self.entry, "happened_at"))
+        moved_later = movements_after(self.container.pk, self.entry.happened_at, self.entry.pk)
         # as a rule that place is the end of the book, and the running sum answers
-        is_last = not self.counted_later and not moved_later.exists()
+        is_last = not self.counted_later and not moved_later
         return self.container.on_hand if is_last else on_hand_at(self.container, self.entry)
 
     def received_before(self) -> Self:
@@ -339,14 +357,21 @@ class JarThen:
         )
 
 
-def until(entry: Entry, clock: str = "entry__happened_at") -> Q:
+class PlaceInTheBook(NamedTuple):
+    """Where an entry stands among all."""
+
+    happened_at: datetime
+    pk: int
+
+
+def until(entry: Entry | PlaceInTheBook, clock: str = "entry__happened_at") -> Q:
     """Lines up to an entry's place in the book, its own among them."""
     at = entry.happened_at
     # the bound on the moment alone is what an index can begin at; with an OR all lines would be looked at
     return Q(**{f"{clock}__lte": at}) & ~Q(**{clock: at}, entry_id__gt=entry.pk)
 
 
-def after(entry: Entry, clock: str = "entry__happened_at") -> Q:
+def after(entry: Entry | PlaceInTheBook, clock: str = "entry__happened_at") -> Q:
     """Lines after an entry's place in the book."""
     at = entry.happened_at
     return Q(**{f"{clock}__gte": at}) & ~Q(**{clock: at}, entry_id__lte=entry.pk)

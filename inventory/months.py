@@ -4,6 +4,7 @@ from collections import defaultdict
 from datetime import UTC, date, datetime
 from typing import NamedTuple
 
+from django.db import connection
 from django.db.models import F, Max
 
 from inventory.models import MonthSum, Movement, MovementQuerySet
@@ -57,8 +58,14 @@ def add_movements(movements: MovementQuerySet, *, times: int = 1) -> None:
 
 
 def add_to_sum(key: MonthKey, amount: int, lines: int) -> None:
-    mine = {"amount": amount, "lines": lines}
-    line, is_new = MonthSum.objects.get_or_create(**key._asdict(), defaults=mine)
-    if not is_new:
-        # added by the database: of two people writing at once both amounts count
-        MonthSum.objects.filter(pk=line.pk).update(**{name: F(name) + change for name, change in mine.items()})
+    # added by the database: of two people writing at once both amounts count
+    if lines < 0:
+        MonthSum.objects.filter(**key._asdict()).update(amount=F("amount") + amount, lines=F("lines") + lines)
+        return
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "INSERT INTO inventory_monthsum AS kept (month, material_id, person_id, kind, amount, lines) "
+            "VALUES (%s, %s, %s, %s, %s, %s) ON CONFLICT (month, material_id, person_id, kind) "
+            "DO UPDATE SET amount = kept.amount + excluded.amount, lines = kept.lines + excluded.lines",
+            [key.month.isoformat(), *key[1:], amount, lines],
+        )

@@ -117,7 +117,8 @@ def parts(before: Seal | None, until: Seal) -> Iterator[Part]:
     while step := list(islice(entries, ROWS_AT_ONCE)):
         rows = {entry.pk: [record(entry, str(entry.key), forgotten, leave_out=STRUCK)] for entry in step}
         for model, way in lines().items():
-            for line in model._base_manager.filter(**{f"{way}__in": step}).order_by("pk").select_related(way):
+            between = {f"{way}__pk__gte": step[0].pk, f"{way}__pk__lte": step[-1].pk}
+            for line in model._base_manager.filter(**between).order_by("pk").select_related(way):
                 entry = through(line, way)
                 rows[entry.pk].append(record(line, str(entry.key), forgotten))
         yield from ((f"entry {pk}", digest_of(told)) for pk, told in rows.items())

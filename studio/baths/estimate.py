@@ -6,18 +6,18 @@ from datetime import datetime, timedelta
 from typing import Any, Self
 
 from django.db import transaction
-from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, Reading
+from inventory.asked_often import asked_often
 from inventory.models import Entry
 from studio.baths import event_log
 from studio.baths.models import Answer, Bath, BathEvent, Estimate
 
 ONE_DAY = timedelta(days=1)
 SITTINGS_EVENTS = 26  # in which the last two times that anybody measured nearly always lie
-ANSWERS = Prefetch("answers", Answer.objects.standing(), to_attr="standing_answers")
 TELLS_THE_LEVEL = (BathEvent.Kind.LEVEL_READ, BathEvent.Kind.ADOPTED)
 LEAVES_THE_LEVEL = (BathEvent.Kind.DENSITY_READ, BathEvent.Kind.TITRATED, BathEvent.Kind.DRYING_RATE)
 
@@ -35,9 +35,43 @@ class ReplayStep:
         return cls(event, event.estimate.bath_state, event.estimate.far_off_sd)
 
 
-def log(bath: Bath) -> QuerySet[BathEvent]:
+def log(bath: Bath | int) -> QuerySet[BathEvent]:
     """The standing events of a bath in the order of the book."""
     return BathEvent.objects.standing().filter(bath=bath).select_related("entry", "estimate").in_order()
+
+
+@asked_often
+def last_before(bath: int, at: datetime, entry: int) -> QuerySet[BathEvent]:
+    """The last event of a log before the place of an entry."""
+    return log(bath).filter(happened_at__lte=at).exclude(happened_at=at, entry_id__gte=entry).reverse()[:1]
+
+
+@asked_often
+def log_from(bath: int, at: datetime, entry: int) -> QuerySet[BathEvent]:
+    return log(bath).filter(happened_at__gte=at).exclude(happened_at=at, entry_id__lt=entry)
+
+
+@asked_often
+def last_estimated(bath: int, at: datetime) -> QuerySet[BathEvent]:
+    return log(bath).filter(happened_at__lte=at, estimate__isnull=False).reverse()[:1]
+
+
+@asked_often
+def beginning(bath: int) -> QuerySet[BathEvent, datetime]:
+    return log(bath).values_list("happened_at", flat=True)[:1]
+
+
+@asked_often
+def states_after(event: int) -> "QuerySet[Estimate, dict[str, Any] | None]":
+    return Estimate.objects.filter(event=event).values_list("state", flat=True)
+
+
+@asked_often
+def latest_events(bath: int) -> "QuerySet[BathEvent, Any]":
+    """The latest first, each with whether somebody answered it."""
+    answered = Exists(Answer.objects.standing().filter(reading=OuterRef("pk")))
+    events = BathEvent.objects.standing().filter(bath=bath).annotate(is_answered=answered)
+    return events.in_order().reverse()[:SITTINGS_EVENTS]
 
 
 def refresh(bath: Bath, written: Entry | None = None) -> None:
@@ -46,18 +80,21 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
 
     The replay resumes at the place of the entry that was written; without one the whole log is replayed.
     """
-    before, events, outdated = None, log(bath), Estimate.objects.filter(bath=bath)
+    before: BathState | None = None
+    events: Iterable[BathEvent] = log(bath)
+    outdated: QuerySet[Estimate] | None = Estimate.objects.filter(bath=bath)
     if written and bath.estimate_is_current:
         at = written.happened_at
-        last = log(bath).filter(happened_at__lte=at).exclude(happened_at=at, entry_id__gte=written.pk).last()
-        following = log(bath).filter(happened_at__gte=at).exclude(happened_at=at, entry_id__lt=written.pk)
+        last, following = last_before(bath.pk, at, written.pk), log_from(bath.pk, at, written.pk)
         # an entry without an event here begins the log, or speaks of an earlier event as an answer does
         if last and any(event.entry_id == written.pk for event in following):
-            before, events = last.estimate.bath_state, following
-            outdated = Estimate.objects.filter(pk__in=[event.pk for event in events if hasattr(event, "estimate")])
+            before, events = last[0].estimate.bath_state, following
+            kept = [event.pk for event in following if hasattr(event, "estimate")]
+            outdated = Estimate.objects.filter(pk__in=kept) if kept else None
     bath.revision += 1
     # stale estimates go first, or the bulk insert would meet their one-to-one keys
-    outdated.delete()
+    if outdated is not None:
+        outdated.delete()
     Estimate.objects.bulk_create(
         Estimate(
             event=step.event,
@@ -74,12 +111,12 @@ def refresh(bath: Bath, written: Entry | None = None) -> None:
 
 def what_was_forgotten(bath: Bath) -> dict[str, Any] | None:
     """What its last readings look like that nobody wrote down, as a bath keeps it; None where they fit the log."""
-    latest = list(log(bath).prefetch_related(ANSWERS).reverse()[:SITTINGS_EVENTS])[::-1]
+    latest = latest_events(bath.pk)[::-1]
     # what somebody has answered is settled, and what a log begins with explains all before it
-    settled = [place for place, event in enumerate(latest) if event.on_day(0).begins or event.standing_answers]
+    settled = [place for place, event in enumerate(latest) if event.is_answered or event.on_day(0).begins]
     latest = latest[max(settled, default=0) :]
-    state = latest[0].estimate.bath_state if latest else None
-    if state is None:
+    kept = states_after(latest[0].pk) if latest else [None]
+    if not (state := kept[0] and event_log.state_from_json(kept[0])):
         return None
     at_first = latest[0].happened_at
     events = [event.on_day(state.day + (event.happened_at - at_first) / ONE_DAY) for event in latest[1:]]
@@ -135,8 +172,7 @@ def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
     step: ReplayStep | None = None
     if bath.estimate_is_current:
         # one row is read, however long the log; a replay of a year would cost every page that asks
-        event = log(bath).filter(happened_at__lte=moment, estimate__isnull=False).last()
-        step = ReplayStep.kept_of(event) if event else None
+        step = next(map(ReplayStep.kept_of, last_estimated(bath.pk, moment)), None)
     else:
         step = next((step for step in reversed(steps(bath)) if step.event.entry.happened_at <= moment), None)
     if step is None or step.state is None:
@@ -195,7 +231,7 @@ def cache_agrees(bath: Bath) -> bool:
 
 def replayed(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[ReplayStep]:
     """Events of a log one by one, each with the bath after it; start: the bath before the first of them."""
-    began = log(bath).values_list("happened_at", flat=True).first() or timezone.now()
+    began = next(iter(beginning(bath.pk)), timezone.now())
     state = start
     for event in events:
         step = step_from(state, event, (event.entry.happened_at - began) / ONE_DAY)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
@@ -33,6 +34,7 @@ from chemistry.copper import removal
 from chemistry.measured import digits
 from chemistry.solution import evaporation
 from inventory import book, facts
+from inventory.asked_often import asked_often
 from inventory.book import Signed
 from inventory.models import Container, Entry
 from inventory.refusals import Questioned, Refused
@@ -476,13 +478,14 @@ def beside(bath: Bath, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
 
 
 def lock_row(bath: Bath) -> None:
+    [(bath.revision, bath.estimated_revision, bath.estimated_model)] = revisions_locked(bath.pk)
+
+
+@asked_often
+def revisions_locked(bath: int) -> "QuerySet[Bath, tuple[int, int, int]]":
     # the row of its place is left alone: two tanks in one room are written at once
-    locked = Bath.objects.select_for_update(of=("self",)).get(pk=bath.pk)
-    bath.revision, bath.estimated_revision, bath.estimated_model = (
-        locked.revision,
-        locked.estimated_revision,
-        locked.estimated_model,
-    )
+    locked = Bath.objects.select_for_update(of=("self",)).filter(pk=bath)
+    return locked.values_list("revision", "estimated_revision", "estimated_model")
 
 
 def record(bath: Bath, entry: Entry, event: Event, words: str) -> BathEvent:

@@ -1,11 +1,10 @@
 """What this studio's own bites and weighings have taught: the usual current of a bath, and how much copper it moves."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from typing import Any
 
-from django.db.models import F
+from django.db.models import QuerySet
 
 from chemistry.copper import cell_current, efficiency
 from chemistry.copper.biting import read_by_meter
@@ -13,9 +12,11 @@ from chemistry.copper.cell_current import Past
 from chemistry.copper.efficiency import ANODE, CATHODE, ExpectedEfficiency, Weighed
 from chemistry.measured import HALF_WIDTH_SDS, Measured, total
 from chemistry.working import Figure
+from inventory.asked_often import asked_often
 from inventory.dates import long_day
+from studio.baths.event_log import state_from_json
 from studio.baths.models import Bath, BathEvent
-from studio.bites.models import Bite, BiteStop, OwnEfficiency, Weighing
+from studio.bites.models import Bite, OwnEfficiency, Weighing
 
 Electrode = OwnEfficiency.Electrode
 USUAL = {Electrode.PLATE: ANODE, Electrode.CATHODE: CATHODE}
@@ -29,24 +30,28 @@ def usual_density(bath: Bath, strength_g_per_l: float) -> Figure | None:
 
 
 def past_bites(bath: Bath) -> Iterator[Past]:
+    latest = latest_bites(bath.pk)
+    strengths = strengths_at([pk for pk, *_ in latest])
+    for pk, charge_ah, minutes, exposed_cm2 in latest:
+        if pk in strengths:
+            average_a = 60 * charge_ah / minutes
+            yield Past(current_a=average_a, exposed_cm2=exposed_cm2, strength_g_per_l=strengths[pk])
+
+
+@asked_often
+def latest_bites(bath: int) -> "QuerySet[Bite, tuple[int, float, float, float]]":
     # the mean is one of logarithms: nought has none, and a bite without area or charge tells of no density
     bites = Bite.objects.ended().filter(bath=bath, exposed_cm2__gt=0, stopped_charge_ah__gt=0, stopped_minutes__gt=0)
-    latest = list(bites.latest_first()[:LATEST_BITES])
-    strengths = strengths_at(latest)
-    for bite in latest:
-        if bite.pk in strengths:
-            average_a = 60 * bite.stopped_charge_ah / bite.stopped_minutes
-            yield Past(current_a=average_a, exposed_cm2=bite.exposed_cm2, strength_g_per_l=strengths[bite.pk])
+    figures = bites.latest_first().values_list("pk", "stopped_charge_ah", "stopped_minutes", "exposed_cm2")
+    return figures[:LATEST_BITES]
 
 
-def strengths_at(bites: Sequence[Bite]) -> dict[int, float]:
+def strengths_at(bites: Collection[int]) -> dict[int, float]:
     """How strong the bath was when each of these bites was stopped, by the book."""
-    stops = BiteStop.objects.standing().filter(bite__in=bites)
     # by what is kept beside the log: to ask for each bite's moment would take a query each
-    events = BathEvent.objects.filter(kind=BathEvent.Kind.BITTEN, entry__bite_stops__in=stops)
-    known: Any = events.filter(estimate__state__isnull=False).annotate(bite=F("entry__bite_stops__bite"))
-    states = ((event.bite, event.estimate.bath_state) for event in known.select_related("estimate"))
-    return {bite: state.strength_g_per_l for bite, state in states if state}
+    events = BathEvent.objects.standing().filter(kind=BathEvent.Kind.BITTEN, entry__bite_stops__bite__in=bites)
+    known = events.filter(estimate__state__isnull=False).values_list("entry__bite_stops__bite", "estimate__state")
+    return {bite: state_from_json(state).strength_g_per_l for bite, state in known if state}
 
 
 @dataclass(frozen=True)

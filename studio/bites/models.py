@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.copper.biting import Gap
 from chemistry.measured import Measured, by_scale, digits, kept
+from inventory.asked_often import asked_often
 from inventory.models import AppendOnlyModel, Change, Container, EntryLine, EntryLineQuerySet, Lockable, Person, Place
 from studio.baths.models import Bath
 from studio.pages.quantities import NO_BREAK
@@ -370,7 +371,7 @@ class Bite(EntryLine):
 
     def standing_readings(self) -> list["BiteReading"]:
         """In the order of its own clock, whenever they were written."""
-        return list(self.readings.standing().order_by("minutes", "pk"))
+        return readings_of(self.pk)
 
     def standing_stop(self) -> "BiteStop | None":
         return self.stops.standing().select_related("entry__done_by").order_by("pk").last()
@@ -403,6 +404,11 @@ class BiteReading(EntryLine):
             "volts": volts,
             "minutes": self.minutes,
         }
+
+
+@asked_often
+def readings_of(bite: int) -> models.QuerySet[BiteReading]:
+    return BiteReading.objects.standing().filter(bite=bite).order_by("minutes", "pk")
 
 
 class BiteStop(EntryLine):

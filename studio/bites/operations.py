@@ -448,7 +448,7 @@ def refuse_struck(bite: Bite) -> None:
 
 def question_unusual(bath: Bath, setting: Setting, readings: Sequence[CurrentReading], entry: Entry) -> None:
     """Ask once more where a current is far from what this bath usually takes."""
-    if setting.exposed is None:
+    if setting.exposed is None or not readings:
         return
     state = baths.state_at(bath, entry.happened_at)
     usual = calibration.usual_density(bath, state.strength_g_per_l)

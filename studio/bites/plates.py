@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -13,6 +14,7 @@ from chemistry.copper import displacement
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from chemistry.measured import Measured, digits
 from inventory import book, ledger
+from inventory.asked_often import asked_often
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Place
 from inventory.refusals import Questioned, Refused
@@ -232,14 +234,19 @@ def is_away(plate: Plate) -> bool:
 def lock(plate: Plate) -> None:
     """One write at a time, and none on a plate that was struck meanwhile."""
     # its entry is only read: whoever strikes that locks the plate first
-    # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
-    entry = Plate.objects.select_for_update(of=("self",)).get(pk=plate.pk).entry
+    [entry_id] = entries_locked(plate.pk)
+    entry = book.as_it_stands(entry_id)
     if entry.is_struck:
         raise Refused(
             None,
             _("%(plate)s was struck out of the book: %(strike_reason)s.")
             % {"plate": plate, "strike_reason": entry.strike_reason},
         )
+
+
+@asked_often
+def entries_locked(plate: int) -> QuerySet[Plate, int]:
+    return Plate.objects.select_for_update(of=("self",)).filter(pk=plate).values_list("entry", flat=True)
 
 
 def refuse_too_large(exposed: Measured | None, plate: Plate | None) -> None:

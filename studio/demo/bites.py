@@ -1,7 +1,10 @@
 """The part of the invented year that is about plates, their bites, and the cathodes that took the copper."""
 
+from django.db.models import QuerySet
+
 from chemistry import units
 from chemistry.measured import by_scale
+from inventory.asked_often import asked_often
 from studio.bites import operations, plates
 from studio.bites.exposure import by_rule
 from studio.bites.models import Plate
@@ -16,7 +19,7 @@ def take(year, line) -> None:
     """Out of the container opened first, or brought along."""
     width_mm, height_mm = units.parse_sides(line["size"])
     material = year.materials.get(line["material"])
-    containers = material and material.containers.on_the_shelf().oldest_open_first()
+    containers = year.containers_of(material) if material else ()
     plate = Plate(
         name=line["name"],
         width_mm=width_mm,
@@ -97,8 +100,14 @@ def parcel_of(year, line) -> dict:
     }
 
 
+@asked_often
+def plates_called(name: str) -> QuerySet[Plate]:
+    return Plate.objects.filter(name=name)
+
+
 def plate_called(name: str) -> Plate:
-    return Plate.objects.get(name=name)
+    [plate] = plates_called(name)
+    return plate
 
 
 FILES = ("plates", "prepared", "bites", "weighed", "parcels", "cathodes", "strips", "copper")

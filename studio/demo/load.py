@@ -7,6 +7,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone, translation
 
 from chemistry import units
@@ -14,6 +15,7 @@ from chemistry.bath import DensityRead, LevelRead
 from chemistry.copper import gauges
 from chemistry.measured import HALF_WIDTH_SDS
 from inventory import book
+from inventory.asked_often import asked_often
 from inventory.book import Signed
 from inventory.models import Container, Entry, Material, Person, Place
 from studio.baths import dipstick, salt
@@ -160,17 +162,20 @@ class Year:
     def use(self, line: Line) -> None:
         """Out of the container opened first, and when it is empty out of the next."""
         material, amount = self.amount(line)
-        for container in containers_to_use(material):
+        for container in self.containers_of(material):
             portion = min(amount, container.on_hand)
             self.last_used = shelf.use(container, amount=portion, by=self.signed(line))
             amount -= portion
             if not amount:
                 return
 
+    def containers_of(self, material: Material) -> list[Container]:
+        return containers_to_use(material.pk)
+
     def count(self, line: Line) -> None:
         """The line says what was there in all; what the book had too much or too little of is in the open container."""
         material, amount = self.amount(line)
-        container, *sealed = containers_to_use(material)
+        container, *sealed = self.containers_of(material)
         amount -= sum(other.on_hand for other in sealed)
         shelf.count(container, amount=amount, by=self.signed(line))
 
@@ -262,8 +267,10 @@ WRITERS = {
 }
 
 
-def containers_to_use(material: Material):
-    return material.containers.on_the_shelf().oldest_open_first()
+@asked_often
+def containers_to_use(material: int) -> QuerySet[Container]:
+    jars = Container.objects.filter(material=material).select_related("material")
+    return jars.on_the_shelf().oldest_open_first()
 
 
 def numbers(line: Line, *names: str) -> dict[str, float]:

@@ -2,7 +2,7 @@
 
 from chemistry import units
 from studio.orders import operations
-from studio.orders.models import OrderLine, Pack, Supplier
+from studio.orders.models import Pack, Supplier
 
 
 def add_supplier(year, line) -> None:
@@ -36,7 +36,7 @@ def order(year, line) -> None:
 
 def come(year, line) -> None:
     """A pack of what was ordered, as the line of the shelf has it."""
-    awaited = OrderLine.objects.awaited().with_names().get(pack__material=year.materials[line["material"]])
+    [awaited] = operations.awaited_of(year.materials[line["material"]].pk)
     place = year.stands_in[line["material"]]
     operations.receive(awaited, packs=1, place=place, use_by_on=year.day(line, "use_by_on"), by=year.signed(line))
 

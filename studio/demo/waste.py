@@ -1,9 +1,11 @@
 """The part of the invented year that is about waste: drums, what went in, what left, whom the studio asked."""
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from chemistry.measured import by_scale
 from chemistry.waste import drum as sums
+from inventory.asked_often import asked_often
 from inventory.dates import months_after
 from studio.baths.salt import Portion
 from studio.cathodes.models import Cathode
@@ -91,8 +93,14 @@ def request(line, **what) -> DepositRequest:
     )
 
 
+@asked_often
+def drums_called(name: str) -> QuerySet[Drum]:
+    return Drum.objects.filter(name=name)
+
+
 def drum_of(line) -> Drum:
-    return Drum.objects.get(name=line["drum"])
+    [drum] = drums_called(line["drum"])
+    return drum
 
 
 def optional(typed: str, read=float):

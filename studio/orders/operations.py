@@ -3,10 +3,12 @@
 from collections.abc import Collection, Mapping
 from datetime import date
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory import book, ledger
+from inventory.asked_often import asked_often
 from inventory.book import Signed
 from inventory.dates import day_of_year
 from inventory.models import Entry, Material, Place
@@ -123,7 +125,7 @@ def receive(
         RECEIVED, _("%(came)s from %(supplier)s") % {"came": came, "supplier": line.order.supplier}, by
     ) as entry:
         # of two people with one box in their hands the second is told
-        OrderLine.objects.select_for_update().get(pk=line.pk)
+        lines_locked(line.pk)
         refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)
         for _each in range(packs):
             # asked only of packs that came: a line that is closed puts nothing anywhere
@@ -144,11 +146,9 @@ def receive(
 
 def question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material]) -> None:
     unasked = [pack for pack in packs if pack.material not in more]
-    awaited = OrderLine.objects.awaited().with_names().filter(pack__material__in=[pack.material for pack in unasked])
-    # by material, not by pack: half a kilo from another shop is the same order twice
-    latest = {line.pack.material_id: line for line in awaited}
     for pack in unasked:
-        if line := latest.get(pack.material_id):
+        # by material, not by pack: half a kilo from another shop is the same order twice
+        for line in awaited_of(pack.material_id)[-1:]:
             words = line.ordered_words
             raise Refused(
                 _("packs_%(pk)s") % {"pk": pack.pk},
@@ -156,8 +156,24 @@ def question_a_second_order(packs: Mapping[Pack, int], more: Collection[Material
             )
 
 
+@asked_often
+def awaited_of(material: int) -> QuerySet[OrderLine]:
+    lines: QuerySet[OrderLine] = OrderLine.objects.awaited().with_names()
+    return lines.filter(pack__material=material)
+
+
+@asked_often
+def lines_locked(line: int) -> QuerySet[OrderLine]:
+    return OrderLine.objects.select_for_update().filter(pk=line)
+
+
+@asked_often
+def lines_now(line: int) -> QuerySet[OrderLine]:
+    return OrderLine.objects.with_received().select_related("order__entry", "pack__material").filter(pk=line)
+
+
 def refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_last: bool) -> None:
-    now = OrderLine.objects.with_received().select_related("order__entry", "pack__material").get(pk=line.pk)
+    [now] = lines_now(line.pk)
     ordered = now.order.entry
     if ordered.is_struck:
         raise Refused(

@@ -129,6 +129,11 @@ class Content:
         at = (entry.happened_at, entry.pk)
         return any(IN_ORDER(look)[:2] > at for look in self.inspections if look.full_percent is not None)
 
+    def ends_before(self, entry: Entry) -> bool:
+        """Whether all that was written of it stands before an entry in the book."""
+        written = (*self.deposits, *self.poured_out, *self.inspections, *self.weighings, *self.asked)
+        return all(IN_ORDER(line)[:2] < (entry.happened_at, entry.pk) for line in written)
+
     @property
     def kinds(self) -> list[str]:
         """Its own, and whatever else went in, here or in a drum that was poured over into it."""

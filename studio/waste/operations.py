@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -14,6 +14,7 @@ from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from inventory import book, facts
+from inventory.asked_often import asked_often
 from inventory.book import Signed
 from inventory.dates import long_day
 from inventory.models import Container, Entry, Place
@@ -145,8 +146,9 @@ def put_in(put: DepositRequest, *, entry: Entry) -> Deposit:
     # against all that is in it by now: written down late, it meets what went in since all the same
     refuse_what_it_is(put, now, entry)
     refuse_another_kind(put, now, entry)
-    refuse_too_full(put, content.content_of_drum(drum, before=entry))
-    if not now.is_seen_since(entry):
+    then = now if now.ends_before(entry) else content.content_of_drum(drum, before=entry)
+    refuse_too_full(put, then)
+    if then is not now and not now.is_seen_since(entry):
         refuse_too_full(put, now)  # what went in later, or at the very same moment, takes room too
     return Deposit.objects.create(entry=entry, **row_of(put))
 
@@ -237,8 +239,8 @@ def writing(drum: Drum, kind: str, subject: str, by: Signed) -> Iterator[Entry]:
 
 def lock(drum: Drum) -> Drum:
     """One at a time, and none for a drum that was struck meanwhile."""
-    # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
-    locked = Drum.objects.select_for_update(of=("self",)).get(pk=drum.pk)
+    [locked] = drums_locked(drum.pk)
+    locked.entry = book.as_it_stands(locked.entry_id)
     if locked.entry.is_struck:
         raise Refused(
             None,
@@ -246,6 +248,11 @@ def lock(drum: Drum) -> Drum:
             % {"locked": locked, "strike_reason": locked.entry.strike_reason},
         )
     return locked
+
+
+@asked_often
+def drums_locked(drum: int) -> QuerySet[Drum]:
+    return Drum.objects.select_for_update(of=("self",)).filter(pk=drum)
 
 
 def row_of(put: DepositRequest) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
+from inventory.asked_often import asked_often
 from inventory.dates import long_day
 from inventory.refusals import Refused
 from studio.waste.models import DisposalItem, Drum
@@ -30,12 +31,15 @@ def departures(drums: Collection[Drum]) -> dict[int, str]:
     return {each.drum_id: f"{each.disposal}, {long_day(each.disposal.handed_over_at)}" for each in gone}
 
 
+@asked_often
+def items_of_the_gone(drum: int) -> QuerySet[DisposalItem]:
+    return DisposalItem.objects.gone().filter(drum=drum).select_related("disposal", "drum")[:1]
+
+
 def refuse_gone(drums: Collection[Drum]) -> None:
     """Nothing more is written of what was in a drum, and nothing of it is struck, once it has left."""
-    gone = (
-        DisposalItem.objects.gone().filter(drum__in=drums).select_related("disposal", "drum").order_by("drum").first()
-    )
-    if gone:
+    # one by one: it is one drum as a rule
+    for gone in (item for drum in drums for item in items_of_the_gone(drum.pk)):
         left_by = departures([gone.drum])[gone.drum_id]
         said = _("%(drum)s has left: %(left_by)s. What went with it stays as it was handed over.") % {
             "drum": gone.drum,

@@ -37,7 +37,7 @@ def last_of_plate(plate, units):
     """Its last preparation, what it weighs and its last bites, each with its bath, for whoever goes on with it."""
     latest = Bite.objects.ended().filter(plate=plate).select_related("bath", "entry__done_by").latest_first()
     bites = list(latest[:BITES_OF_A_NOTE])
-    strengths = calibration.strengths_at(bites)
+    strengths = calibration.strengths_at([bite.pk for bite in bites])
     told = lines.bite_lines(bites, units, calibration.anode_efficiency())
     return {
         "prepared": plate.preparations.standing().order_by("entry__happened_at", "pk").last(),
