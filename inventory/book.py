@@ -11,7 +11,7 @@ from uuid import UUID, uuid4
 
 from django.apps import apps
 from django.contrib.auth.models import User
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.db.models import Max, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -92,9 +92,20 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
 
 def refuse_wrong_clock(now: datetime) -> None:
     """A line dated before others by a clock that went back would move nothing, for a count came after it."""
-    if (latest := max(last_recorded(), default=None)) and latest > now + CLOCKS_DIFFER:
+    if wrong := wrong_clock(now):
+        raise Refused(None, wrong)
+
+
+def wrong_clock(now: datetime, *, others: datetime | None = None) -> str:
+    """What is wrong with this machine's clock, beside the latest line and what another machine has; mostly nothing."""
+    latest = max(last_recorded(), default=None)
+    if latest and latest > now + CLOCKS_DIFFER:
         said = _("The clock of this machine says %(now)s, but a line was written on %(latest)s. Put the clock right.")
-        raise Refused(None, said % {"now": long_moment(now), "latest": long_moment(latest)})
+        return said % {"now": long_moment(now), "latest": long_moment(latest)}
+    if others and abs(others - now) > CLOCKS_DIFFER:
+        said = _("The clock of this machine says %(now)s, that of the database %(others)s. Put the wrong one right.")
+        return said % {"now": long_moment(now), "others": long_moment(others)}
+    return ""
 
 
 def as_it_stands(entry: int) -> Entry:
@@ -128,6 +139,18 @@ def add(thing: AuditedModel, *, kind: str, subject: str, by: Signed) -> Entry:
     return written
 
 
+def take_turns() -> None:
+    """
+    Until the transaction ends nobody else strikes.
+
+    Of two at once the one with the earlier moment might end last, and no page would notice that there is one more.
+    """
+    # on SQLite a transaction holds all others from its beginning
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(hashtext('mordant strikes'))")
+
+
 @transaction.atomic
 def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     """
@@ -138,6 +161,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     """
     if not reason.strip():
         raise Refused("reason", _("Say why, in a few words; the line stays readable with your reason beside it."))
+    take_turns()
     # before anything is looked at: what is true of an unlocked row may have ended by the time it is struck
     touched = lock_touched(struck)
     refuse_out_of_turn(struck, touched)

@@ -178,14 +178,16 @@ class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
         """
         Another mark means that anything in the book may have changed; pages kept under one hold what stands.
 
-        The last entries are counted as well: one that was begun before them and ends after them fills a gap.
+        The last entries are counted as well: one that was begun before them and ends after them fills a gap. Strikes
+        end in the order of their moments. A restore, which begins the numbers anew, makes the table anew as well.
         """
         # every request asks, and composing it anew would cost forty times what the database takes to answer
         table = connection.ops.quote_name(self.model._meta.db_table)
         latest = f"SELECT MAX(id) - {BEING_WRITTEN} FROM {table}"
         last_strike = f"SELECT MAX(struck_at) FROM {table}"
         with connection.cursor() as cursor:
-            cursor.execute(f"SELECT MAX(id), COUNT(*), ({last_strike}) FROM {table} WHERE id > ({latest})")
+            of_table = f"'{table}'::regclass::oid::bigint" if connection.vendor == "postgresql" else "0"
+            cursor.execute(f"SELECT MAX(id), COUNT(*), ({last_strike}), {of_table} FROM {table} WHERE id > ({latest})")
             return tuple(cursor.fetchone())
 
     def mark_struck(self, *, by: Person, at: datetime, reason: str) -> int:

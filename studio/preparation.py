@@ -8,12 +8,13 @@ from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
+from django.db.models import QuerySet
 
 from chemistry.bath import MODEL_VERSION
 from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.people.sessions import SessionStore
-from studio.server import backups, copies, database
+from studio.server import backups, copies, database, shared_cache
 from studio.workshop import operations
 from studio.workshop.models import Workshop
 
@@ -23,23 +24,49 @@ class StartRefused(Exception):
 
 
 def bring_up_to_date() -> None:
-    """Settle the journal, migrate if the code brings new migrations (after a backup), collect static files."""
+    """Settle the journal, update the book if the code is newer (one node, while others wait), collect static files."""
     database.settle_journal()
-    written = set(MigrationRecorder(connection).applied_migrations())
+    refuse_strange(written := written_migrations())
+    if is_behind(written):
+        with database.alone("update", waiting="Another node is bringing the book up to date; waiting for it ..."):
+            # again: whoever was at it may have done it, or more than this build knows
+            refuse_strange(written := written_migrations())
+            update(written)
+    SessionStore.clear_expired()
+    collect_static()
+
+
+def written_migrations() -> set[tuple[str, str]]:
+    return set(MigrationRecorder(connection).applied_migrations())
+
+
+def refuse_strange(written: set[tuple[str, str]]) -> None:
     if strange := copies.strange_migrations(written):
         raise StartRefused(
             f"This book was written by another build, whose {strange[0]} this one does not know. Nothing was "
             "changed: open it with the build that wrote it, or name another folder in MORDANT_DATA."
         )
+
+
+def is_behind(written: set[tuple[str, str]]) -> bool:
+    return bool(copies.known_migrations() - written) or shared_cache.is_missing() or outdated_baths().exists()
+
+
+def update(written: set[tuple[str, str]]) -> None:
+    """Migrate, after a backup, and work out by this build's model what another one left."""
     if copies.known_migrations() - written:
         if written:
             backups.make(settings.DATA / "backups", occasion="before-update")
         call_command("migrate", interactive=False, verbosity=0)
-    # by another version of the model: replayed once here, or the first who looks at a bath would wait for all of it
-    if outdated := Bath.objects.exclude(estimated_model=0).exclude(estimated_model=MODEL_VERSION):
+    if shared_cache.is_missing():
+        shared_cache.make()
+    # replayed once here, or the first who looks at a bath would wait for all of it
+    if outdated := outdated_baths():
         baths.touch(outdated)
-    SessionStore.clear_expired()
-    collect_static()
+
+
+def outdated_baths() -> QuerySet[Bath]:
+    return Bath.objects.exclude(estimated_model=0).exclude(estimated_model=MODEL_VERSION)
 
 
 def collect_static() -> None:
@@ -74,7 +101,9 @@ def choose_book(*, empty: bool) -> Path | None:
             )
     elif not (empty or settings.SHARED or Workshop.objects.exists()):
         refuse_a_lost_book()
-        call_command("demo", verbosity=0)
+        with database.alone("demo", waiting="Another node fills the demo studio; waiting for it ..."):
+            if not Workshop.objects.exists():
+                call_command("demo", verbosity=0)
     return None
 
 

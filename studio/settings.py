@@ -9,7 +9,7 @@ import platformdirs
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from studio.server import database, network, secret_key
+from studio.server import database, network, secret_key, shared_cache
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
@@ -31,7 +31,7 @@ HTTPS = PUBLIC_URL.startswith("https://")
 # How many proxies of the studio's own stand in front; only their word on who asks, and how, is taken.
 PROXIES = int(os.environ.get("MORDANT_PROXIES") or HTTPS)  # the book itself serves plain HTTP
 
-SECRET_KEY = secret_key.read_or_make(DATA / "secret_key")
+SECRET_KEY = secret_key.chosen(os.environ.get("MORDANT_SECRET_KEY", ""), DATA / "secret_key")
 DEBUG = False
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *os.environ.get("MORDANT_HOSTS", "").replace(",", " ").split()]
 if SHARED:
@@ -46,6 +46,7 @@ WSGI_APPLICATION = "studio.wsgi.application"
 INSTALLED_APPS = [
     "studio",  # before Django's own, whose `test` command it replaces
     "inventory",
+    "studio.printing",
     "studio.workshop",
     "studio.people",
     "studio.book",
@@ -72,6 +73,7 @@ INSTALLED_APPS = [
     "django_tables2",
 ]
 MIDDLEWARE = [
+    "studio.server.health.answered",
     "studio.server.front.said_plainly",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -116,7 +118,9 @@ TEMPLATES = [
 DATABASES = {"default": database.from_url(os.environ.get("DATABASE_URL", ""), data=DATA)}
 CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},  # of each worker
-    "shared": {"BACKEND": "django.core.cache.backends.filebased.FileBasedCache", "LOCATION": DATA / "shared"},
+    "shared": shared_cache.chosen(
+        os.environ.get("MORDANT_CACHE", ""), data=DATA, of_database=DATABASES["default"]["ENGINE"]
+    ),
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 

@@ -29,3 +29,5 @@ urlpatterns = [
     path("favicon.ico", login_not_required(RedirectView.as_view(url=lazy(static, str)("favicon.svg"))), name="favicon"),
     path("first-aid/", FirstAidView.as_view(), name="first_aid"),
 ]
+
+handler500 = "studio.server.front.stumbled"

@@ -23,7 +23,7 @@ def server() -> Iterator[str]:
         password = folder / "password"
         password.touch(mode=0o600)
         password.write_text(secrets.token_urlsafe())
-        account = _unprivileged(folder, password)
+        account = unprivileged(folder, password)
         cluster = folder / "cluster"
         port = free_port()
         _run(
@@ -44,7 +44,7 @@ def server() -> Iterator[str]:
             _run("pg_ctl", "stop", "-w", "-m", "immediate", "-D", cluster, **account)
 
 
-def _unprivileged(*paths: Path) -> dict:
+def unprivileged(*paths: Path) -> dict:
     """PostgreSQL refuses to run as root: there, its own account gets the folder."""
     if os.geteuid() != 0:
         return {}

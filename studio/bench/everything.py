@@ -22,12 +22,13 @@ from inventory.models import Container, Entry, EntryLine, Material, Place
 from studio.cathodes import recovered
 from studio.pages import spreadsheet
 from studio.people.models import Contact, Pin, Session, Tablet
+from studio.printing.models import PrintJob
 from studio.server import backups, rows
 from studio.waste.models import CalendarAddress
 
 AT_ONCE = 500
-# what opens a door, and how people are reached, never leaves with the book
-KEPT_HERE = (Pin, Contact, Session, StaticToken, StaticDevice, TOTPDevice)
+# what opens a door, and how people are reached, never leaves with the book; nor what is on the press
+KEPT_HERE = (Pin, Contact, Session, StaticToken, StaticDevice, TOTPDevice, PrintJob)
 SECRETS = {User: ("password", "last_login"), Tablet: ("key",), CalendarAddress: ("token",)}
 
 Rows = Callable[[tzinfo], Iterable[Sequence]]

@@ -12,8 +12,8 @@ from django.utils.translation import gettext_lazy
 from inventory.refusals import Refused
 from studio.people import operations
 from studio.people.forms.people import TwicePassword, UsernameField
+from studio.server.network import is_this_machine
 from studio.workshop.forms import FirstWorkshopForm
-from studio.workshop.middleware import is_this_machine
 
 
 class BeginForm(TwicePassword, FirstWorkshopForm):

@@ -1,16 +1,19 @@
 """Which database keeps the book, and how it is told to lose nothing."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import dj_database_url
+from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.db import OperationalError, connection, connections
 from django.db.utils import load_backend
 from django.utils.translation import gettext as _
+
+from studio.server import locking
 
 POSTGRESQL = "django.db.backends.postgresql"
 SQLITE = "django.db.backends.sqlite3"
@@ -19,6 +22,10 @@ MOUNTS = Path("/proc/self/mounts")
 MOST_WAITED_S, LONGEST_STATEMENT_S = 20, 60
 # lock_not_available, query_canceled, deadlock_detected. Source: PostgreSQL documentation, Appendix A (from memory)
 ENDED_WAITING = {"55P03", "57014", "40P01"}
+# of a server that has gone, or a network that is cut: to reach it, and to notice that nothing comes any more
+CONNECT_S, SILENT_S = 5, 20
+UNLIMITED = ("lock", "statement", "idle_in_transaction_session")
+WHOLE_UPDATE_S = 24 * 3600
 NETWORK_DRIVES = {"9p", "afs", "ceph", "cifs", "fuse.sshfs", "ncpfs", "nfs", "nfs4", "smb3", "smbfs"}
 
 
@@ -31,7 +38,9 @@ def from_url(url: str, *, data: Path) -> dict:
         return sqlite(Path(parsed["NAME"]))
     if parsed["ENGINE"] != POSTGRESQL:
         raise ImproperlyConfigured("DATABASE_URL must begin with postgres:// or sqlite://")
-    return parsed
+    patience = {"connect_timeout": CONNECT_S, "keepalives_idle": SILENT_S, "tcp_user_timeout": SILENT_S * 1000}
+    # a pool gives the next statement another connection, which knows no cursor of the one before
+    return {**parsed, "OPTIONS": patience | parsed.get("OPTIONS", {}), "DISABLE_SERVER_SIDE_CURSORS": True}
 
 
 @contextmanager
@@ -51,11 +60,63 @@ def limit_waiting(*, connection: Any, **signal: Any) -> None:
     """
     Have PostgreSQL end what waits or works too long for a page, so that one stuck page holds up nobody.
 
-    Received whenever a connection opens in a process that answers pages; commands take the time that they need.
+    Received whenever a connection opens in a process that answers pages; commands take the time that they need. Behind
+    a pool each transaction says it for itself: what was said to a connection would hold for whoever has it next.
     """
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute(f"SET lock_timeout = '{MOST_WAITED_S}s'; SET statement_timeout = '{LONGEST_STATEMENT_S}s'")
+    if connection.vendor == "sqlite":
+        return
+    if not is_pooled(connection):
+        connection.connection.execute(limits("SET"))
+    elif limit_transaction not in connection.execute_wrappers:
+        connection.execute_wrappers.append(limit_transaction)
+
+
+def limits(how: str) -> str:
+    return f"{how} lock_timeout = '{MOST_WAITED_S}s'; {how} statement_timeout = '{LONGEST_STATEMENT_S}s'"
+
+
+def is_pooled(connection: Any) -> bool:
+    """Whether a pool stands before PostgreSQL: what answers calls itself by another number than who works."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_backend_pid()")
+        return bool(cursor.fetchone()[0] != connection.connection.info.backend_pid)
+
+
+def limit_transaction(execute: Callable[..., Any], sql: str, params: Any, many: bool, context: dict[str, Any]) -> Any:
+    """Around every statement of a pooled connection: the first one of a transaction is preceded by its limits."""
+    opened = context["connection"]
+    if opened.in_atomic_block and not opened.connection.info.transaction_status:
+        opened.connection.execute(limits("SET LOCAL"))
+    return execute(sql, params, many, context)
+
+
+@contextmanager
+def alone(what: str, *, waiting: str = "") -> Iterator[bool]:
+    """
+    Whether nobody else, in whatever process of whatever node, is at it too; they are not until this ends.
+
+    waiting: said once while somebody is; then it waits for its turn instead of answering.
+    """
+    if connection.vendor == "sqlite":
+        patience_s = WHOLE_UPDATE_S if waiting else 0
+        with locking.tried(settings.DATA / f"{what}.lock", patience_s=patience_s, waiting=waiting) as is_ours:
+            yield is_ours
+        return
+    # by a connection of its own, in a transaction that does nothing else: a pool keeps both together
+    holder = connection.copy()
+    try:
+        holder.set_autocommit(False)
+        with holder.cursor() as cursor:
+            cursor.execute("; ".join(f"SET LOCAL {limit}_timeout = 0" for limit in UNLIMITED))
+            cursor.execute("SELECT pg_try_advisory_xact_lock(hashtext(%s))", [f"mordant {what}"])
+            is_ours = cursor.fetchone()[0]
+            if waiting and not is_ours:
+                print(waiting, flush=True)
+                cursor.execute("SELECT pg_advisory_xact_lock(hashtext(%s))", [f"mordant {what}"])
+                is_ours = True
+        yield is_ours
+    finally:
+        holder.close()
 
 
 def has_waited_in_vain(error: OperationalError) -> bool:

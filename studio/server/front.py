@@ -1,8 +1,13 @@
-"""What stands in front of the book: a name that is not its own, a proxy that does not say how it was asked."""
+"""What stands in front of the book: a name that is not its own, a silent proxy, a page that could not be made."""
+
+import sys
 
 from django.conf import settings
 from django.core.exceptions import DisallowedHost
+from django.db import InterfaceError, OperationalError
 from django.http import HttpResponse
+from django.template import loader
+from django.views.defaults import server_error
 
 PLAIN = "text/plain; charset=utf-8"
 WRONG_HOST = "This book does not answer under {host}. Whoever keeps it adds that name to MORDANT_HOSTS."
@@ -30,3 +35,11 @@ def said_plainly(get_response):
         return get_response(request)
 
     return middleware
+
+
+def stumbled(request):
+    """The page of what went wrong; of a node that has lost its database another one, which asks again by itself."""
+    if not isinstance(sys.exc_info()[1], (OperationalError, InterfaceError)):
+        return server_error(request)
+    page = loader.get_template("503.html").render()
+    return HttpResponse(page, status=503, headers={"Retry-After": "5"})

@@ -3,8 +3,9 @@
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from typing import Any
 
 if sys.platform == "win32":
     import msvcrt
@@ -26,6 +27,18 @@ else:
 
 class LockTaken(Exception):
     """Another process holds the lock; the message is the note it left."""
+
+
+@contextmanager
+def tried(path: Path, **how: Any) -> Iterator[bool]:
+    """Whether the lock is held."""
+    with ExitStack() as stack:
+        is_ours = True
+        try:
+            stack.enter_context(held(path, **how))
+        except LockTaken:
+            is_ours = False
+        yield is_ours
 
 
 @contextmanager

@@ -11,6 +11,8 @@ from studio.server import locking
 
 SOMEWHERE_ELSE = ("192.0.2.1", 9)  # a documentation address (RFC 5737): only the route is asked for, nothing is sent
 
+FORWARDED = ("HTTP_X_FORWARDED_FOR", "HTTP_X_FORWARDED_PROTO", "HTTP_FORWARDED")  # what proxies add
+
 
 def host_and_port(text: str) -> tuple[str, int]:
     """Read "127.0.0.1:8000", "[::1]:8000" or a port alone, which stays on this machine."""
@@ -101,3 +103,14 @@ def client_address(request) -> str:
     if settings.PROXIES and len(trail) >= settings.PROXIES:
         return trail[-settings.PROXIES] or request.META["REMOTE_ADDR"]
     return request.META.get("REMOTE_ADDR", "")
+
+
+def is_this_machine(request) -> bool:
+    """Whether the request comes from this machine itself, with no proxy in between."""
+    # behind a proxy on this machine everybody comes from this machine
+    if any(name in request.META for name in FORWARDED):
+        return False
+    try:
+        return ipaddress.ip_address(request.META.get("REMOTE_ADDR", "")).is_loopback
+    except ValueError:
+        return False

@@ -19,6 +19,7 @@ from studio.wsgi import application
 log = logging.getLogger("studio.server")
 GRACE_S = 10  # to answer what it was asked
 SEAL_AFTER_S, HOUR_S = 30, 3600
+PRESS_LOOKS_S = 10
 FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
 
 
@@ -33,20 +34,31 @@ def end_with_the_server() -> None:
 
 
 def seal_daily() -> None:
-    """Each worker asks once an hour; whichever is first seals, and the others find it done."""
+    """Each worker of each node asks once an hour; whichever is first seals, and the others find it done."""
     from inventory import seals  # there are no models before the application is made
 
     while True:
         # after the first pages, and not in the same moment as the other worker
         time.sleep(SEAL_AFTER_S * (1 + random.random()))
         try:
-            seals.seal_the_day()
+            with database.alone("seals") as is_ours:
+                if is_ours:
+                    seals.seal_the_day()
         # the book goes on without it, and the next hour tries again
         except Exception:
             log.exception("the book could not be sealed")
         finally:
             connection.close()
         time.sleep(HOUR_S)
+
+
+def work_off_papers() -> None:
+    """What another node could not print, because it was ended or busy."""
+    from studio.printing import print_jobs  # there are no models before the application is made
+
+    while True:
+        time.sleep(PRESS_LOOKS_S * (1 + random.random()))
+        print_jobs.work_off_aside()
 
 
 if hasattr(os, "setpgid"):
@@ -56,6 +68,7 @@ BESIDE_THE_PAGES = (
     threading.Thread(target=end_with_the_server),
     threading.Timer(FIRST_PAGES_S, papers.warm),
     threading.Thread(target=seal_daily),
+    threading.Thread(target=work_off_papers),
 )
 for beside_the_pages in BESIDE_THE_PAGES:
     beside_the_pages.daemon = True

@@ -1,6 +1,5 @@
 """Every request knows whose book it reads, and in whose time."""
 
-import ipaddress
 import zoneinfo
 
 from django.core.cache import cache
@@ -10,6 +9,7 @@ from django.utils import timezone
 
 from chemistry import locale
 from inventory.models import Entry
+from studio.server import network
 from studio.workshop.models import Workshop
 
 
@@ -27,7 +27,7 @@ def workshop(get_response):
             if request.path in (reverse("workshop:begin"), reverse("first_aid")):
                 return get_response(request)
             return redirect("workshop:begin")
-        if request.workshop.is_demo and not is_this_machine(request):
+        if request.workshop.is_demo and not network.is_this_machine(request):
             # the demo's password is printed in the README
             return render(request, "workshop/demo_stays_here.html", status=403)
         with timezone.override(zoneinfo.ZoneInfo(request.workshop.time_zone)), locale.override(request.workshop.units):
@@ -45,17 +45,6 @@ def workshop_at(revision: tuple[object, ...]) -> Workshop | None:
     if workshop:
         cache.set("workshop", (revision, workshop), None)
     return workshop
-
-
-def is_this_machine(request) -> bool:
-    """Whether the request comes from this machine itself, with no proxy in between."""
-    # behind a proxy on this machine everybody comes from this machine
-    forwarded = "HTTP_X_FORWARDED_FOR" in request.META or "HTTP_FORWARDED" in request.META
-    try:
-        address = ipaddress.ip_address(request.META.get("REMOTE_ADDR", ""))
-    except ValueError:
-        return False
-    return address.is_loopback and not forwarded
 
 
 def workshop_on_pages(request):

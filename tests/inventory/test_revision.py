@@ -1,7 +1,12 @@
+import threading
+import time
+
 import pytest
+from django.db import connection, transaction
 
 from inventory import book
 from inventory.models import Entry
+from tests.at_once import at_once
 from tests.factories import entry, signed
 
 pytestmark = pytest.mark.django_db
@@ -38,3 +43,40 @@ def test_an_entry_that_ends_after_a_later_one_moves_the_mark():
 
     assert Entry.objects.revision() != with_both
     assert Entry.objects.revision()[0] == quick.pk
+
+
+@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="on SQLite a transaction holds all others")
+@pytest.mark.django_db(transaction=True)
+def test_strikes_end_in_the_order_of_their_moments():
+    first, second, struck, ended = entry(0), entry(1), threading.Event(), []
+
+    def slow():
+        with transaction.atomic():
+            book.strike(first, by=signed(2), reason="twice")
+            struck.set()
+            time.sleep(0.3)
+        ended.append(first.pk)
+
+    def quick():
+        struck.wait()
+        book.strike(second, by=signed(2), reason="twice")
+        ended.append(second.pk)
+
+    assert at_once([slow, quick]) == [None, None]
+    in_order = Entry.objects.exclude(struck_at=None).order_by("struck_at").values_list("pk", flat=True)
+    assert ended == list(in_order) == [first.pk, second.pk]
+
+
+@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="a book on SQLite is shut while it is restored")
+def test_a_restored_book_has_another_mark_though_its_lines_are_the_same():
+    entry()
+    before = Entry.objects.revision()
+
+    with connection.cursor() as cursor:
+        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+        cursor.execute("CREATE TABLE anew AS SELECT * FROM inventory_entry")
+        cursor.execute("DROP TABLE inventory_entry CASCADE")
+        cursor.execute("ALTER TABLE anew RENAME TO inventory_entry")
+
+    assert Entry.objects.revision() != before
+    assert Entry.objects.revision()[:3] == before[:3]

@@ -5,7 +5,7 @@ from contextlib import ExitStack
 import segno
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection
+from django.db import OperationalError, connection
 
 from studio import preparation
 from studio.printing import pango
@@ -28,6 +28,8 @@ class Command(BaseCommand):
             raise CommandError(f"This book is already {taken}.") from taken
         except (backups.Failed, preparation.StartRefused) as reason:
             raise CommandError(reason) from reason
+        except OperationalError as error:
+            raise CommandError(f"The database cannot be used: {f'{error}'.strip()}") from error
         except KeyboardInterrupt:
             raise CommandError("Stopped before the book was open.", returncode=130) from None
         self.stdout.write("Closed.")

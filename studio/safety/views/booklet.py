@@ -1,5 +1,7 @@
 """The booklet for the shelf: asked for; and every long paper: waited for, opened."""
 
+from io import BytesIO
+
 from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -42,7 +44,7 @@ def booklet_paper(request, key):
     if not job.is_done:
         raise Http404
     name = f"{slugify(job.title)}-{timezone.localdate():%Y-%m-%d}.pdf"
-    return FileResponse(job.paper.open("rb"), content_type="application/pdf", filename=name)
+    return FileResponse(BytesIO(job.paper), content_type="application/pdf", filename=name)
 
 
 def _found(key):

@@ -1,29 +1,28 @@
-"""Long papers, printed by a process of their own."""
+"""Long papers, printed by a process of their own on whichever node is free."""
 
-import os
-import time
+import subprocess
+import sys
+import threading
 import uuid
+from datetime import timedelta
 from io import BytesIO
 
 import pypdf
 import pytest
+from django.db import connection
+from django.utils import timezone
 
 from studio.printing import papers, print_jobs
-from studio.printing.job import STALLED_S, Job, PaperPart, page_of
-from studio.server import locking
+from studio.printing.job import PaperPart, page_of
+from studio.printing.models import KEPT, PATIENCE, STALLED, PrintJob
+
+pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
+@pytest.fixture(autouse=True)
 def folder(tmp_path, monkeypatch):
     monkeypatch.setattr(print_jobs, "FOLDER", tmp_path)
     return tmp_path
-
-
-def waited_for(job, seconds=60):
-    until = time.monotonic() + seconds
-    while job.is_underway and time.monotonic() < until:
-        time.sleep(0.05)
-    return job
 
 
 def part(title, content="<h2>A sheet</h2><p>Its words.</p>"):
@@ -39,79 +38,100 @@ def begun(*parts):
     return print_jobs.begin(front(*parts), parts, page="A4")
 
 
+def worked_off(*parts):
+    job = begun(*parts)
+    print_jobs.work_off()
+    return print_jobs.find(job.key)
+
+
+def asked(title="Asked", **how):
+    return PrintJob.objects.create(title=title, page="A4", html=["", ""], parts=1, **how)
+
+
 def test_a_long_paper_is_bound_from_its_parts_and_tells_how_far_it_is(folder):
     two_pages = part("Bath", "<p>Its words.</p>" * 60)
-    job = waited_for(begun(part("Wall"), two_pages, part("Acetone")))
+    job = worked_off(part("Wall"), two_pages, part("Acetone"))
 
-    paper = pypdf.PdfReader(BytesIO(job.paper.read_bytes()))
+    paper = pypdf.PdfReader(BytesIO(job.paper))
     said = " ".join(paper.pages[0].extract_text().split())
     assert job.is_done and not job.has_failed
     assert job.printed == job.parts == 3 and len(paper.pages) == 5
     assert "Wall, page 1. Bath, page 2. Acetone, page 4." in said
     assert [item.title for item in paper.outline] == ["Long list", "Wall", "Bath", "Acetone"]
-    assert paper.metadata.title == print_jobs.find(job.key).title == "Long list"
+    assert paper.metadata.title == job.title == "Long list"
+    assert job.html == [] and list(folder.glob("paper-*")) == []
 
 
-def test_a_spoiled_paper_is_not_handed_out_and_says_so(folder):
-    job = waited_for(begun(part("Spoiled", '<svg viewBox="0 0 1 1"><path d="M0 0h1"/></svg>')))
+def test_a_spoiled_paper_is_not_handed_out_and_says_so():
+    job = worked_off(part("Spoiled", '<svg viewBox="0 0 1 1"><path d="M0 0h1"/></svg>'))
 
     assert job.has_failed and not job.is_done
 
 
-def test_a_paper_may_wait_for_the_press_longer_than_a_page_may_take(folder):
-    with locking.held(folder / "press.lock"):
-        job = begun(part("Wall"))
-        not_moved_for_long(job)
-        until = time.monotonic() + 60
-        while job.has_failed and time.monotonic() < until:
-            time.sleep(0.05)
-        waiting = job.is_underway, job.has_failed, print_jobs.underway("Long list")
+def test_a_paper_whose_process_is_ended_has_failed(monkeypatch):
+    killed = [sys.executable, "-c", "import os; os.kill(os.getpid(), 9)"]
+    popen = subprocess.Popen
+    monkeypatch.setattr(print_jobs.subprocess, "Popen", lambda command, **how: popen(killed, **how))
 
-    assert waiting == (True, False, job)
-    assert waited_for(job).is_done
+    assert worked_off(part("Wall")).has_failed
 
 
-def test_a_paper_that_waited_too_long_or_was_ended_while_it_waited_has_failed(folder, monkeypatch):
-    processes = []
-    popen = print_jobs.subprocess.Popen
-    monkeypatch.setattr(
-        print_jobs.subprocess,
-        "Popen",
-        lambda *args, **kwargs: processes.append(popen(*args, **kwargs)) or processes[-1],
-    )
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="SQLite's writers wait for each other anyway")
+def test_of_many_nodes_each_paper_is_taken_by_one():
+    for number in range(6):
+        asked(f"Paper {number}")
+    taken, at_once = [], threading.Barrier(6)
 
-    with locking.held(folder / "press.lock"):
-        job = begun(part("Wall"))
-        processes[0].terminate()
+    def take():
+        at_once.wait()
+        taken.append(PrintJob.objects.take().title)
+        connection.close()
 
-        assert waited_for(job).has_failed and not job.is_done
+    takers = [threading.Thread(target=take) for _ in range(6)]
+    for taker in takers:
+        taker.start()
+    for taker in takers:
+        taker.join()
+
+    assert sorted(taken) == [f"Paper {number}" for number in range(6)]
+    assert PrintJob.objects.take() is None
 
 
-def test_a_paper_that_has_not_moved_for_long_has_failed(folder):
-    job = stalled(folder)
+def test_the_paper_of_a_node_that_has_gone_is_taken_by_another():
+    left = asked(state=PrintJob.State.TAKEN, moved_at=timezone.now() - STALLED - timedelta(seconds=1), printed=1)
+    asked(state=PrintJob.State.TAKEN)
 
-    assert job.has_failed and print_jobs.underway("Stalled") is None
+    taken = PrintJob.objects.take()
+
+    assert (taken.pk, taken.printed) == (left.pk, 0)
+    assert PrintJob.objects.take() is None
 
 
-def test_papers_of_yesterday_are_cleared_away(folder):
-    old = stalled(folder, seconds=print_jobs.KEPT_S + 10)
+@pytest.mark.parametrize(
+    ("state", "waited", "failed"),
+    [
+        (PrintJob.State.WAITS, PATIENCE - timedelta(seconds=5), False),
+        (PrintJob.State.WAITS, PATIENCE + timedelta(seconds=5), True),
+        (PrintJob.State.TAKEN, 2 * STALLED - timedelta(seconds=5), False),
+        (PrintJob.State.TAKEN, 2 * STALLED + timedelta(seconds=5), True),
+        (PrintJob.State.PRINTED, KEPT, False),
+    ],
+)
+def test_a_paper_that_nobody_prints_has_failed_after_a_while(state, waited, failed):
+    job = asked(state=state, moved_at=timezone.now() - waited, asked_at=timezone.now() - waited)
 
-    waited_for(begun(part("New")))
+    assert job.has_failed == failed
+    assert (print_jobs.underway("Asked") is None) == (failed or job.is_done)
+
+
+def test_papers_of_yesterday_are_cleared_away():
+    old = asked(asked_at=timezone.now() - KEPT - timedelta(seconds=1))
+
+    begun(part("New"))
 
     assert print_jobs.find(old.key) is None
 
 
-def test_a_paper_nobody_began_is_not_found(folder):
+def test_a_paper_nobody_began_is_not_found():
     assert print_jobs.find(uuid.uuid4()) is None
-
-
-def stalled(folder, seconds=STALLED_S + 10):
-    job = Job(print_jobs.FOLDER / uuid.uuid4().hex)
-    job.folder.mkdir()
-    (job.folder / "begun.json").write_text('{"title": "Stalled", "parts": 1, "page": "A4"}')
-    not_moved_for_long(job, seconds)
-    return job
-
-
-def not_moved_for_long(job, seconds=STALLED_S + 10):
-    os.utime(job.folder / "begun.json", (time.time() - seconds,) * 2)

@@ -1,15 +1,14 @@
 """The booklet for the shelf."""
 
-import time
 import uuid
 from io import BytesIO
-from types import SimpleNamespace
 
 import pypdf
 import pytest
 from django.urls import reverse
 
 from studio.printing import pango, print_jobs
+from studio.printing.models import PrintJob
 from tests.factories import adopted, stocked
 from tests.studio.safety.shop import made_of, put
 from tests.studio.waste.shop import drum
@@ -23,12 +22,6 @@ PAGE = reverse("safety:booklet")
 @pytest.fixture(autouse=True)
 def folder(tmp_path, monkeypatch):
     monkeypatch.setattr(print_jobs, "FOLDER", tmp_path)
-
-
-@pytest.fixture
-def slow_press(monkeypatch):
-    """A press that has not begun yet."""
-    monkeypatch.setattr(print_jobs.subprocess, "Popen", lambda *args, **kwargs: SimpleNamespace(wait=lambda: 0))
 
 
 @pytest.fixture
@@ -51,11 +44,8 @@ def key_of(address):
 
 
 def printed(browser, address):
-    job, until = print_jobs.find(key_of(address)), time.monotonic() + 90
-    while job.is_underway and time.monotonic() < until:
-        time.sleep(0.05)
-    assert job.is_done
-    response = browser.get(reverse("safety:booklet_paper", args=[job.key]))
+    print_jobs.work_off()
+    response = browser.get(reverse("safety:booklet_paper", args=[key_of(address)]))
     return pypdf.PdfReader(BytesIO(b"".join(response.streaming_content)))
 
 
@@ -82,7 +72,7 @@ def test_the_booklet_holds_the_wall_sheet_and_all_that_stands_here_and_can_be_re
 
 
 def test_while_it_is_printed_its_page_asks_again_by_itself_with_or_without_a_script(
-    member, shelf, slow_press, django_assert_max_num_queries
+    member, shelf, django_assert_max_num_queries
 ):
     address = begun(member)
 
@@ -106,7 +96,7 @@ def test_an_empty_studio_prints_the_wall_sheet_and_once_printed_its_page_asks_no
     assert "refresh" not in shown and "hx-get" not in shown
 
 
-def test_who_asks_while_one_is_printed_is_led_to_it(member, keyholder, shelf, slow_press):
+def test_who_asks_while_one_is_printed_is_led_to_it(member, keyholder, shelf):
     address = begun(member)
 
     assert begun(keyholder) == address
@@ -114,10 +104,7 @@ def test_who_asks_while_one_is_printed_is_led_to_it(member, keyholder, shelf, sl
 
 
 def test_a_booklet_that_stopped_can_be_tried_again(member, shelf):
-    job = print_jobs.Job(print_jobs.FOLDER / uuid.uuid4().hex)
-    job.folder.mkdir()
-    (job.folder / "begun.json").write_text('{"title": "Safety booklet", "parts": 1, "page": "A4"}')
-    (job.folder / "failed").touch()
+    job = PrintJob.objects.create(title="Safety booklet", page="A4", parts=1, state=PrintJob.State.FAILED)
 
     shown = member.get(reverse("safety:booklet_job", args=[job.key])).content.decode()
 
@@ -135,9 +122,7 @@ def test_without_pango_it_says_what_is_missing(member, monkeypatch):
     assert member.get(PAGE).status_code == 503
 
 
-def test_making_it_ready_takes_few_queries_however_much_stands_here(
-    member, shelf, slow_press, django_assert_max_num_queries
-):
+def test_making_it_ready_takes_few_queries_however_much_stands_here(member, shelf, django_assert_max_num_queries):
     for number in range(12):
         put(made_of(("acetone", 100, 100), name=f"Solvent {number}"), "1 kg", shelf.place)
 

@@ -1,6 +1,5 @@
 """The inspector's folder: everything in one paper, its gaps among it, nobody's private matters."""
 
-import time
 import uuid
 from io import BytesIO
 
@@ -44,9 +43,7 @@ def gaps(studio):
 
 def printed(browser):
     key = uuid.UUID(browser.post(PAGE).headers["Location"].rstrip("/").rsplit("/", 1)[1])
-    job, until = print_jobs.find(key), time.monotonic() + 120
-    while job.is_underway and time.monotonic() < until:
-        time.sleep(0.1)
+    print_jobs.work_off()
     response = browser.get(reverse("safety:booklet_paper", args=[key]))
     reader = pypdf.PdfReader(BytesIO(b"".join(response.streaming_content)))
     return reader, " ".join(" ".join(page.extract_text() for page in reader.pages).split())

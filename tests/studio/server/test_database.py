@@ -3,14 +3,16 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from django.core.cache import caches
 from django.core.exceptions import ImproperlyConfigured
-from django.db import connection
+from django.db import connection, connections, transaction
 from django.db.backends.sqlite3 import base
 
 from inventory.models import Place
 from studio.server import database
 
 on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQLite's own file")
+on_postgresql = pytest.mark.skipif("connection.vendor != 'postgresql'", reason="about PostgreSQL alone")
 
 
 @pytest.mark.parametrize(
@@ -129,7 +131,7 @@ def test_a_system_that_does_not_list_its_drives_is_believed(tmp_path, monkeypatc
     assert database.network_drive(tmp_path) is None
 
 
-@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="SQLite plans without looking")
+@on_postgresql
 @pytest.mark.django_db
 def test_much_that_was_written_at_once_is_known_to_the_planner():
     Place.objects.bulk_create(Place(name=f"Drawer {number}") for number in range(500))
@@ -141,7 +143,7 @@ def test_much_that_was_written_at_once_is_known_to_the_planner():
         assert cursor.fetchone()[0] == 500
 
 
-@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="SQLite is told how long to wait when it is opened")
+@on_postgresql
 @pytest.mark.django_db
 def test_pages_do_not_wait_for_each_other_without_an_end():
     database.limit_waiting(connection=connection)
@@ -150,3 +152,55 @@ def test_pages_do_not_wait_for_each_other_without_an_end():
         cursor.execute("SELECT current_setting('lock_timeout'), current_setting('statement_timeout')")
         assert cursor.fetchone() == ("20s", "1min")
         cursor.execute("RESET lock_timeout; RESET statement_timeout")
+
+
+@on_postgresql
+@pytest.mark.django_db(transaction=True)
+def test_behind_a_pool_each_transaction_has_its_own_limits(monkeypatch):
+    monkeypatch.setattr(database, "is_pooled", lambda connection: True)
+    monkeypatch.setattr(connections["default"], "execute_wrappers", [])
+
+    for _ in range(2):  # a connection that was lost is opened again
+        database.limit_waiting(connection=connection)
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("SELECT current_setting('lock_timeout'), current_setting('statement_timeout')")
+        within = cursor.fetchone()
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT current_setting('lock_timeout'), current_setting('statement_timeout')")
+        after = cursor.fetchone()
+
+    assert (within, after) == (("20s", "1min"), ("0", "0"))
+    assert len(connection.execute_wrappers) == 1
+
+
+@on_postgresql
+@pytest.mark.django_db
+def test_without_a_pool_none_is_seen():
+    assert not database.is_pooled(connection)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_all_processes_one_alone_is_at_a_duty(settings, tmp_path):
+    settings.DATA = tmp_path
+    with database.alone("seals") as first, database.alone("seals") as second, database.alone("update") as another:
+        pass
+    with database.alone("seals") as after:
+        pass
+
+    assert (first, second, another, after) == (True, False, True, True)
+
+
+@on_postgresql
+@pytest.mark.django_db(transaction=True)
+def test_what_is_told_within_a_transaction_is_known_outside_at_once():
+    with transaction.atomic():
+        caches["shared"].set("far", "row 4,000")
+        other = connection.copy()
+        with other.cursor() as cursor:
+            cursor.execute("SELECT count(*) FROM shared_cache WHERE cache_key LIKE '%%far'")
+            seen = cursor.fetchone()
+        other.close()
+        transaction.set_rollback(True)
+
+    assert seen == (1,)
+    assert caches["shared"].get("far") == "row 4,000"

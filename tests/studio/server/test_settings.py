@@ -8,6 +8,7 @@ from django.conf import settings
 from django.contrib.auth import authenticate, get_user_model
 from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.signals import user_logged_in
+from django.core.exceptions import ImproperlyConfigured
 
 from studio.people.sessions import SessionStore
 from studio.server import secret_key
@@ -104,6 +105,32 @@ def test_of_two_first_starts_at_once_both_take_the_first_key(tmp_path, monkeypat
     monkeypatch.setattr(type(path), "exists", lambda self: False)  # the second had looked a moment earlier
 
     assert secret_key.read_or_make(path) == first
+
+
+def test_nodes_share_a_key_that_they_are_told_or_that_a_file_holds(tmp_path):
+    key, file = "k" * 50, tmp_path / "key"
+    file.write_text(f"{key}\n")
+
+    assert secret_key.chosen(key, tmp_path / "made") == secret_key.chosen(str(file), tmp_path / "made") == key
+    assert not (tmp_path / "made").exists()
+
+
+@pytest.mark.parametrize(("said", "told"), [("short", "50 letters"), ("/nowhere/key", "cannot be read")])
+def test_a_key_that_cannot_be_used_is_refused_in_words(tmp_path, said, told):
+    with pytest.raises(ImproperlyConfigured, match=told):
+        secret_key.chosen(said, tmp_path / "made")
+
+
+@pytest.mark.parametrize(
+    ("environ", "cache"),
+    [
+        ({}, "filebased"),
+        ({"DATABASE_URL": "postgres://db.example/book"}, "AsideCache"),
+        ({"DATABASE_URL": "postgres://db.example/book", "MORDANT_CACHE": "redis://cache.example/1"}, "RedisCache"),
+    ],
+)
+def test_what_nodes_share_lies_where_all_of_them_find_it(tmp_path, environ, cache):
+    assert cache in setting(tmp_path, 'CACHES["shared"]["BACKEND"]', **environ)
 
 
 def test_passwords_cost_19_mib_to_guess(settings):

@@ -1,0 +1,104 @@
+"""How this node is: "ok" or "not ok" to whoever asks, more to whoever asks from the machine itself."""
+
+import shutil
+from collections.abc import Iterator
+from datetime import datetime
+from typing import NamedTuple
+
+from django.conf import settings
+from django.db import Error, connection
+from django.db.migrations.recorder import MigrationRecorder
+from django.http import HttpResponse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from studio.server import copies, network
+
+PATH = "/health/"
+LEAST_FREE = 50_000_000  # bytes; a write that does not fit is lost
+OLD_BACKUP_DAYS = 7
+
+
+class Check(NamedTuple):
+    """What was looked at, whether pages can be answered in spite of it, and what there is to say."""
+
+    name: str
+    is_well: bool
+    words: str
+    is_needed: bool = True  # by pages; a node with an old backup still answers them
+
+
+def answered(get_response):
+    """Middleware before all others: a check asks by any name, without HTTPS, and even while the database is gone."""
+
+    def middleware(request):
+        if request.path_info != PATH:
+            return get_response(request)
+        found = list(checks())
+        is_well = all(check.is_well for check in found if check.is_needed)
+        lines = ["ok" if is_well else "not ok"]
+        if network.is_this_machine(request):
+            lines += [f"{check.name}: {check.words}" for check in found]
+        headers = {"Cache-Control": "no-store"}
+        said = "\n".join(lines) + "\n"
+        return HttpResponse(said, status=200 if is_well else 503, content_type="text/plain", headers=headers)
+
+    return middleware
+
+
+def checks() -> Iterator[Check]:
+    yield disk()
+    try:
+        found = [database(), migrations(), clock()]
+    except Error as error:
+        found = [Check(_("database"), False, _("cannot be reached: %(error)s") % {"error": f"{error}".strip()})]
+    yield from found
+    yield backup()
+
+
+def disk() -> Check:
+    free = shutil.disk_usage(settings.DATA).free
+    return Check(_("disk"), free >= LEAST_FREE, _("%(free)s MB are free") % {"free": f"{free // 1_000_000:,}"})
+
+
+def database() -> Check:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT 1")
+    return Check(_("database"), True, connection.display_name)
+
+
+def migrations() -> Check:
+    written = set(MigrationRecorder(connection).applied_migrations())
+    if strange := copies.strange_migrations(written):
+        words = _("the book is of a newer build: %(name)s") % {"name": strange[0]}
+    elif missing := sorted(copies.known_migrations() - written):
+        words = _("the book is of an older build: %(name)s is missing") % {"name": " ".join(missing[0])}
+    else:
+        return Check(_("migrations"), True, _("up to date"))
+    return Check(_("migrations"), False, words)
+
+
+def clock() -> Check:
+    from inventory import book  # there are no models before the application is made
+
+    wrong = book.wrong_clock(timezone.now(), others=database_clock())
+    return Check(_("clock"), not wrong, wrong or f"{timezone.now():%Y-%m-%d %H:%M} UTC", is_needed=False)
+
+
+def database_clock() -> datetime | None:
+    """What time PostgreSQL has, which may stand on another machine."""
+    if connection.vendor == "sqlite":
+        return None
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT clock_timestamp()")
+        at: datetime = cursor.fetchone()[0]
+        return at
+
+
+def backup() -> Check:
+    made = [path.stat().st_mtime for path in (settings.DATA / "backups").glob("*.zip")]
+    if not made:
+        return Check(_("backup"), False, _("none on this node yet"), is_needed=False)
+    days = int((timezone.now().timestamp() - max(made)) // 86_400)
+    words = _("the last one was made %(days)s days ago") % {"days": days}
+    return Check(_("backup"), days < OLD_BACKUP_DAYS, words, is_needed=False)

@@ -1,0 +1,96 @@
+"""Several servers with a data folder each, on one PostgreSQL behind a proxy."""
+
+import random
+from contextlib import ExitStack
+from typing import NamedTuple
+
+import psycopg
+import pytest
+
+from tests import nodes, postgres
+from tests.postgres import free_port
+from tests.studio.opened import Opened
+
+pytestmark = pytest.mark.nodes
+JAR = nodes.JAR
+
+
+class House(NamedTuple):
+    """A book that two nodes keep: the first on PostgreSQL itself, the second through a pool."""
+
+    first: Opened
+    second: Opened
+    proxy: str
+    url: str
+    pool: ExitStack
+    pool_port: int
+    ada: nodes.Browser
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory):
+    folder, pool_port = tmp_path_factory.mktemp("nodes"), free_port()
+    with ExitStack() as stack:
+        url = stack.enter_context(postgres.server())
+        pool = stack.enter_context(ExitStack())
+        pooled = pool.enter_context(nodes.pool(url, pool_port))
+        folders = {folder / "first": url, folder / "second": pooled}
+        first, second = stack.enter_context(nodes.at_once(folders))
+        nodes.begin(folder / "first", url)
+        proxy = stack.enter_context(nodes.proxy([first.address, second.address], folder))
+        ada = nodes.Browser(proxy).sign_in()
+        nodes.fill(ada)
+        yield House(first, second, proxy, url, pool, pool_port, ada)
+
+
+def test_of_two_first_starts_at_once_one_makes_the_book_and_the_other_waits(house):
+    said = house.first.said + house.second.said
+
+    assert said.count("Another node is bringing the book up to date") == 1
+    with psycopg.connect(house.url) as book:
+        assert book.execute("SELECT count(*) - count(DISTINCT (app, name)) FROM django_migrations").fetchone() == (0,)
+
+
+def test_what_is_written_at_one_node_is_read_at_the_other_at_once(house):
+    nodes_of = [house.first.address, house.second.address]
+    for grams in random.sample(range(100, 2000), 8):
+        random.shuffle(nodes_of)
+        one, other = nodes_of
+        house.ada.read(JAR, at=other)  # which it now keeps
+        house.ada.send(f"{JAR}count/", {"amount": f"{grams} g"}, at=one)
+
+        assert nodes.on_hand_g(house.ada.read(JAR, at=other)) == grams
+
+
+def test_a_pool_keeps_nothing_of_a_page_for_whoever_comes_next(house):
+    for page in ("/", "/book/", JAR):
+        house.ada.read(page, at=house.second.address)
+    house.ada.send(f"{JAR}count/", {"amount": "500 g"}, at=house.second.address)
+
+    with psycopg.connect(f"postgres://mordant@127.0.0.1:{house.pool_port}/postgres", prepare_threshold=None) as book:
+        kept = "current_setting('lock_timeout'), current_setting('statement_timeout'), current_setting('search_path')"
+        assert book.execute(f"SELECT {kept}").fetchone() == ("0", "0", '"$user", public')
+
+
+def test_a_node_says_to_strangers_that_it_is_well_and_to_its_own_machine_how(house):
+    assert nodes.health(house.proxy) == (200, "ok\n")
+    status, said = nodes.health(house.second.address)
+    assert status == 200
+    assert [line.partition(":")[0] for line in said.splitlines()] == [
+        *("ok", "disk", "database", "migrations", "clock", "backup")
+    ]
+
+
+def test_a_node_that_loses_its_database_says_so_and_comes_back_by_itself(house):
+    house.pool.close()
+
+    status, said = nodes.health(house.second.address)
+    assert status == 503 and said.startswith("not ok") and "database: cannot be reached" in said
+    status, page = nodes.answer(f"{house.second.address}/people/sign-in/")
+    assert status == 503 and "The book cannot be reached" in page
+    nodes.until(lambda: all("Whiting" in house.ada.read(JAR) for _ in range(4)))  # by the other one
+
+    house.pool.enter_context(nodes.pool(house.url, house.pool_port))
+
+    assert nodes.until(lambda: nodes.health(house.second.address)[0] == 200)
+    assert "Whiting" in house.ada.read(JAR, at=house.second.address)
