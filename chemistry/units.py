@@ -1,8 +1,8 @@
 """
 What people type <-> exact base amounts: whole mg of mass, µL of volume, mm² of area, mm of length, µm of thickness.
 
-The grammar is small and our own: a number and a unit from the table below, "3 lb 2 oz", "12x18 in". A library of units
-would read "1,5 g" as 15 g; the tests ask one whether the factors are right.
+The grammar is small and our own: a number and a unit from the table below, "3 lb 2 oz", "12x18 in". pint gives the
+conversion factors and never sees what was typed: it would read "1,5 g" as 15 g.
 """
 
 import re
@@ -24,6 +24,14 @@ Cups = Literal["us", "metric"]
 
 LONGEST_TEXT = 40
 LARGEST_AMOUNT = 10**12  # 1000 t, 1000 m3, 1 km2: more than a workshop holds, and well inside a database integer
+BASES = {
+    "mass": "milligram",
+    "volume": "microliter",
+    "area": "millimeter ** 2",
+    "length": "millimeter",
+    "thickness": "micrometer",
+    "count": "count",
+}
 EXAMPLES = {
     "mass": "250 g or 3 lb 2 oz",
     "volume": "1.5 L or 1 1/2 cups",
@@ -42,14 +50,15 @@ class NotUnderstood(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One unit: the name that selects it, how it is printed, and the base units in one, exact by definition."""
+    """One unit: the name that selects it, how it is printed, and times of which of pint's units it is."""
 
     name: str
     decimals: int
-    in_base: str
+    pint_unit: str
     aliases: tuple[str, ...] = ()
     label: str = ""
     plural: str = ""
+    times: int = 1
 
     @property
     def amount(self) -> Sentence:
@@ -95,65 +104,65 @@ def words(names: str) -> tuple[str, ...]:
 
 UNITS: Mapping[str, tuple[Unit, ...]] = {
     "mass": (
-        Unit("mg", 0, "1", ("milligram", "milligrams")),
-        Unit("g", 2, "1000", words("gram grams gm gms gr grs gramm gramme grammes gramo gramos grammo grammi")),
+        Unit("mg", 0, "milligram", ("milligram", "milligrams")),
+        Unit("g", 2, "gram", words("gram grams gm gms gr grs gramm gramme grammes gramo gramos grammo grammi")),
         Unit(
             "kg",
             3,
-            "1000000",
+            "kilogram",
             words("kilogram kilograms kilo kilos kgs kilogramm kilogramme kilogrammes kilogramo kilogramos"),
         ),
-        Unit("oz", 2, "28349.523125", ("ounce", "ounces")),
-        Unit("lb", 4, "453592.37", ("lbs", "pound", "pounds")),
+        Unit("oz", 2, "ounce", ("ounce", "ounces")),
+        Unit("lb", 4, "pound", ("lbs", "pound", "pounds")),
     ),
     "volume": (
-        Unit("uL", 0, "1", ("µl", "microlitre", "microlitres", "microliter", "microliters"), "µL"),
+        Unit("uL", 0, "microliter", ("µl", "microlitre", "microlitres", "microliter", "microliters"), "µL"),
         Unit(
             "mL",
             2,
-            "1000",
+            "milliliter",
             words("millilitre millilitres milliliter milliliters cc ccm cm3 cm³ mililitro mililitros millilitro"),
         ),
-        Unit("cL", 2, "10000", ("centilitre", "centilitres", "centiliter", "centiliters")),
-        Unit("dL", 2, "100000", ("decilitre", "decilitres", "deciliter", "deciliters")),
-        Unit("L", 3, "1000000", words("litre litres liter liters ltr ltrs lt litro litros litri")),
-        Unit("us tsp", 2, "4928.92159375", ("us teaspoon", "us teaspoons"), "US tsp"),
-        Unit("us tbsp", 2, "14786.76478125", ("us tablespoon", "us tablespoons"), "US tbsp"),
-        Unit("us cup", 2, "236588.2365", ("us cups",), "US cup", "US cups"),
-        Unit("metric tsp", 2, "5000", ("metric teaspoon", "metric teaspoons")),
-        Unit("metric tbsp", 2, "15000", ("metric tablespoon", "metric tablespoons")),
-        Unit("metric cup", 2, "250000", ("metric cups",), plural="metric cups"),
-        Unit("fl oz", 2, "29573.5295625", ("us fl oz", "floz", "fluid ounce", "fluid ounces"), "US fl oz"),
-        Unit("pt", 2, "473176.473", ("us pt", "pint", "pints", "us pint", "us pints"), "US pt"),
-        Unit("qt", 2, "946352.946", ("us qt", "quart", "quarts", "us quart", "us quarts"), "US qt"),
-        Unit("gal", 4, "3785411.784", ("us gal", "gallon", "gallons", "us gallon", "us gallons"), "US gal"),
-        Unit("imp fl oz", 2, "28413.0625", ("imperial fluid ounce", "imperial fluid ounces")),
-        Unit("imp pt", 2, "568261.25", ("imp pint", "imp pints", "imperial pint", "imperial pints")),
-        Unit("imp gal", 4, "4546090", ("imp gallon", "imp gallons", "imperial gallon", "imperial gallons")),
+        Unit("cL", 2, "centiliter", ("centilitre", "centilitres", "centiliter", "centiliters")),
+        Unit("dL", 2, "deciliter", ("decilitre", "decilitres", "deciliter", "deciliters")),
+        Unit("L", 3, "liter", words("litre litres liter liters ltr ltrs lt litro litros litri")),
+        Unit("us tsp", 2, "teaspoon", ("us teaspoon", "us teaspoons"), "US tsp"),
+        Unit("us tbsp", 2, "tablespoon", ("us tablespoon", "us tablespoons"), "US tbsp"),
+        Unit("us cup", 2, "cup", ("us cups",), "US cup", "US cups"),
+        Unit("metric tsp", 2, "milliliter", ("metric teaspoon", "metric teaspoons"), times=5),
+        Unit("metric tbsp", 2, "milliliter", ("metric tablespoon", "metric tablespoons"), times=15),
+        Unit("metric cup", 2, "milliliter", ("metric cups",), plural="metric cups", times=250),
+        Unit("fl oz", 2, "fluid_ounce", ("us fl oz", "floz", "fluid ounce", "fluid ounces"), "US fl oz"),
+        Unit("pt", 2, "pint", ("us pt", "pint", "pints", "us pint", "us pints"), "US pt"),
+        Unit("qt", 2, "quart", ("us qt", "quart", "quarts", "us quart", "us quarts"), "US qt"),
+        Unit("gal", 4, "gallon", ("us gal", "gallon", "gallons", "us gallon", "us gallons"), "US gal"),
+        Unit("imp fl oz", 2, "imperial_fluid_ounce", ("imperial fluid ounce", "imperial fluid ounces")),
+        Unit("imp pt", 2, "imperial_pint", ("imp pint", "imp pints", "imperial pint", "imperial pints")),
+        Unit("imp gal", 4, "imperial_gallon", ("imp gallon", "imp gallons", "imperial gallon", "imperial gallons")),
     ),
     "area": (
-        Unit("mm2", 0, "1", ("sq mm",), "mm²"),
-        Unit("cm2", 2, "100", ("sq cm",), "cm²"),
-        Unit("dm2", 4, "10000", ("sq dm",), "dm²"),
-        Unit("m2", 4, "1000000", ("sq m",), "m²"),
-        Unit("in2", 2, "645.16", ("sq in", "square inch", "square inches"), "in²"),
-        Unit("ft2", 4, "92903.04", ("sq ft", "square foot", "square feet"), "ft²"),
+        Unit("mm2", 0, "millimeter ** 2", ("sq mm",), "mm²"),
+        Unit("cm2", 2, "centimeter ** 2", ("sq cm",), "cm²"),
+        Unit("dm2", 4, "decimeter ** 2", ("sq dm",), "dm²"),
+        Unit("m2", 4, "meter ** 2", ("sq m",), "m²"),
+        Unit("in2", 2, "inch ** 2", ("sq in", "square inch", "square inches"), "in²"),
+        Unit("ft2", 4, "foot ** 2", ("sq ft", "square foot", "square feet"), "ft²"),
     ),
     "length": (
-        Unit("mm", 0, "1", ("millimetre", "millimetres", "millimeter", "millimeters")),
-        Unit("cm", 1, "10", ("centimetre", "centimetres", "centimeter", "centimeters")),
-        Unit("m", 3, "1000", ("metre", "metres", "meter", "meters")),
-        Unit("in", 2, "25.4", ("inch", "inches", '"')),
-        Unit("ft", 2, "304.8", ("foot", "feet", "'")),
-        Unit("yd", 2, "914.4", ("yard", "yards")),
+        Unit("mm", 0, "millimeter", ("millimetre", "millimetres", "millimeter", "millimeters")),
+        Unit("cm", 1, "centimeter", ("centimetre", "centimetres", "centimeter", "centimeters")),
+        Unit("m", 3, "meter", ("metre", "metres", "meter", "meters")),
+        Unit("in", 2, "inch", ("inch", "inches", '"')),
+        Unit("ft", 2, "foot", ("foot", "feet", "'")),
+        Unit("yd", 2, "yard", ("yard", "yards")),
     ),
     "thickness": (
-        Unit("um", 0, "1", ("µm", "micron", "microns"), "µm"),
-        Unit("mm", 2, "1000", ("millimetre", "millimetres", "millimeter", "millimeters")),
-        Unit("mil", 1, "25.4", ("mils", "thou")),
-        Unit("in", 4, "25400", ("inch", "inches", '"')),
+        Unit("um", 0, "micrometer", ("µm", "micron", "microns"), "µm"),
+        Unit("mm", 2, "millimeter", ("millimetre", "millimetres", "millimeter", "millimeters")),
+        Unit("mil", 1, "thou", ("mils", "thou")),
+        Unit("in", 4, "inch", ("inch", "inches", '"')),
     ),
-    "count": tuple(Unit(name, 0, "1", words(also), plural=also.split()[0]) for name, also in COUNTED.items()),
+    "count": tuple(Unit(name, 0, "count", words(also), plural=also.split()[0]) for name, also in COUNTED.items()),
 }
 DIMENSIONS = {
     "mass": Sentence("mass"),
@@ -562,12 +571,21 @@ def units_by_name(dimension: str) -> Mapping[str, Unit]:
 @cache
 def base_units_in_each() -> Mapping[tuple[str, str], Fraction]:
     """
-    How many base units each unit is.
+    How many base units each unit is; by definition exact, so pint's 28 digits are rounded back to 12 decimals.
 
     >>> int(base_units_in_each()["mass", "kg"])
     1000000
     """
-    return {(dimension, unit.name): Fraction(unit.in_base) for dimension, units in UNITS.items() for unit in units}
+    from pint import UnitRegistry  # here, because every start would wait 0.3 s for it
+
+    registry: UnitRegistry[Decimal] = UnitRegistry(non_int_type=Decimal)
+    return {
+        (dimension, unit.name): Fraction(
+            round(registry.Quantity(Decimal(unit.times), unit.pint_unit).to(BASES[dimension]).magnitude, 12)
+        )
+        for dimension, units in UNITS.items()
+        for unit in units
+    }
 
 
 def refuse(told: Sentence, typed: str, example: str = "") -> NoReturn:

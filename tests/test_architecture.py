@@ -65,8 +65,8 @@ def wrongly_imported(package: str, refused) -> dict[str, set[str]]:
     return {module: names for module, names in wrong.items() if names}
 
 
-def test_chemistry_rests_on_the_standard_library_and_one_science():
-    allowed = sys.stdlib_module_names | {"chemistry", "uncertainties"}
+def test_chemistry_rests_on_the_standard_library_and_two_sciences():
+    allowed = sys.stdlib_module_names | {"chemistry", "pint", "uncertainties"}
 
     assert wrongly_imported("chemistry", lambda names: {name.split(".")[0] for name in names} - allowed) == {}
 
