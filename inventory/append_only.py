@@ -89,6 +89,8 @@ class AuditedModel(models.Model):
     KEPT_BY_CODE: ClassVar[Collection[str]] = ()
     GO_WITH_ALL: ClassVar[Collection[str]] = ()
     NOT_WRITTEN: str | Promise = gettext_lazy("not written down")
+    # where another one is written down, in words and as the name of a page, and whether keyholders alone do so
+    MADE_AT: ClassVar[tuple[str | Promise, str, bool] | None] = None
 
     objects = AuditedQuerySet.as_manager()
 

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 
 from inventory import months
 from inventory.asked_often import asked_often
-from inventory.dates import long_day, months_after, short_day
+from inventory.dates import long_day, long_moment, months_after, short_day
 from inventory.models import Container, Count, Entry, Material, Move, Movement, Opening, Place
 from inventory.refusals import NotEnoughStock, Refused
 
@@ -319,17 +319,29 @@ class JarThen:
         return self.container.on_hand if is_last else on_hand_at(self.container, self.entry)
 
     def received_before(self) -> Self:
-        came = self.container.received_on
-        if timezone.localdate(self.entry.happened_at) < came:
-            raise Refused(
-                "happened_at", _("%(code)s came on %(came)s.") % {"code": self.container.code, "came": long_day(came)}
-            )
+        if timezone.localdate(self.entry.happened_at) < self.container.received_on:
+            raise self.came_later(long_day(self.container.received_on))
         return self
+
+    def came_later(self, came: str) -> Refused:
+        words = _("%(code)s came on %(came)s. Date this later, or strike that it came and write it anew.")
+        return Refused(
+            "happened_at",
+            words % {"code": self.container.code, "came": came},
+            ways=[(_("How it came"), self.receipt.get_absolute_url())],
+        )
+
+    @property
+    def receipt(self) -> Entry:
+        return self.container.movements.order_by("pk").select_related("entry")[0].entry
 
     def take(self, amount: int, kind: Movement.Kind) -> None:
         if amount <= 0:
             raise Refused("amount", str(NOTHING_TAKEN[kind]))
         if amount > self.there:
+            # of the same day the hour tells
+            if self.received_before().entry.happened_at < self.receipt.happened_at:
+                raise self.came_later(long_moment(self.receipt.happened_at))
             raise self.not_enough(self.there)
         self.write(-amount, kind)
 

@@ -71,6 +71,7 @@ MOST_SHOWN = 200
 
 class Place(Listed):
     NOT_WRITTEN = gettext_lazy("the default")
+    MADE_AT = (gettext_lazy("A new place"), "shelf:new_place", False)
 
     class Kind(models.TextChoices):
         SHELF = gettext_noop("shelf"), gettext_lazy("Shelf")
@@ -170,6 +171,8 @@ class MaterialQuerySet(ListedQuerySet["Material"]):
 
 
 class Material(Listed):
+    MADE_AT = (gettext_lazy("A new material"), "shelf:new_material", False)
+
     class Category(models.TextChoices):
         COPPER = gettext_noop("Copper sheet and plates")
         BATH = gettext_noop("Bath salts and water")
@@ -428,6 +431,7 @@ class ContainerQuerySet(AuditedQuerySet["Container"]):
 class Container(AuditedModel):
     """One physical jar, roll or sheet. `on_hand` is the running sum of its movements, kept by `ledger` alone."""
 
+    MADE_AT = (gettext_lazy("Receive more first"), "shelf:receive", False)
     # what the ledger works out from the lines of the book, and what is printed on the label
     KEPT_BY_CODE = (
         "code",

@@ -31,6 +31,7 @@ class Bath(AuditedModel, Lockable):
 
     UNITS: ClassVar = {"rim_l": "L", "fill_l": "L", "surface_cm2": "cm²", "relative_humidity_percent": "%"}
     KEPT_BY_CODE = ("revision", "estimated_revision", "estimated_model", "forgotten")
+    MADE_AT = (gettext_lazy("Set up a tank"), "baths:set_up", True)
     USUAL_FILL_SHARE = 0.9  # of the rim, while empty: room for what plates displace; common practice, no source
 
     name = models.CharField(max_length=60, unique=True)

@@ -71,6 +71,7 @@ def _latest(entry: str) -> tuple[str, ...]:
 class Plate(EntryLine, Lockable):
     """A piece of copper that becomes a printing plate: how large, how thick, whose."""
 
+    MADE_AT = (gettext_lazy("A new plate"), "bites:new_plate", False)
     touches = ("id",)
     how = gettext_lazy("a plate of its own")
 

@@ -21,6 +21,7 @@ from studio.baths.models import Bath
 class Cathode(EntryLine, Lockable):
     """The sheet opposite the plate, on which the copper gathers. Two sheets on one rail are one cathode."""
 
+    MADE_AT = (gettext_lazy("Hang a new one"), "cathodes:hang_new", False)
     touches = ("id",)
 
     name = models.CharField(max_length=60)

@@ -33,6 +33,8 @@ from studio.pages.documents import document_name
 class Supplier(Listed):
     """Somebody who sells to the studio, and how long that takes."""
 
+    MADE_AT = (gettext_lazy("A new supplier"), "orders:new_supplier", True)
+
     name = models.CharField(gettext_lazy("name"), max_length=80, unique=True)
     contact = models.CharField(gettext_lazy("contact"), max_length=120, blank=True)
     phone = models.CharField(gettext_lazy("phone"), max_length=60, blank=True)

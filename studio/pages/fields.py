@@ -43,6 +43,19 @@ class FigureForm(forms.Form):
     TYPED_IN: ClassVar[Mapping[str, str]] = {}  # what a sum calls a figure, and the field it was typed in
 
     ways: Sequence[tuple[str, str]] = ()  # what helps where the book refused, in words and with an address
+    may_be_left = False  # for an errand, after which it is taken up again
+    is_taken_up = False
+    first_button = ""  # the name of the button that a form begins with, where it does not write
+
+    def full_clean(self) -> None:
+        # nobody has said yet that it is done
+        if self.is_taken_up:
+            self._errors, self.cleaned_data = forms.utils.ErrorDict(), {}
+        else:
+            super().full_clean()
+
+    def is_valid(self) -> bool:
+        return super().is_valid() and not self.is_taken_up
 
     def refuse(self, refusal: Refused) -> None:
         """A refusal of the book stands beside the field that caused it, or above the form, with what helps."""

@@ -19,6 +19,7 @@ from django.utils.safestring import SafeString
 from django.views.generic import View
 
 from inventory.models import Entry
+from studio.pages import errands
 from studio.pages.fragment_cache import Dependency, cached_fragment
 from studio.pages.writing import ASK_A_KEYHOLDER, READS_ONLY, NextDeed, SignedForm, write_once
 
@@ -96,7 +97,11 @@ class EntryView(PageView):
     @cached_property
     def form(self) -> Any:
         request = self.request
-        return self.form_class(request.POST or None, request.FILES or None, request=request, **self.get_form_kwargs())
+        typed = request.POST or errands.waiting(request)
+        form = self.form_class(typed or None, request.FILES or None, request=request, **self.get_form_kwargs())
+        form.is_taken_up = bool(typed and not request.POST)
+        form.may_be_left = not form.is_multipart()  # a browser hands no file over twice
+        return form
 
     def get_form_kwargs(self) -> dict[str, Any]:
         told = {self.form_wants: self.object} if self.form_wants else {}
@@ -113,12 +118,16 @@ class EntryView(PageView):
         return render(request, self.template_name or self.template_of_address(), self.get_context_data())
 
     def post(self, request, *args, **kwargs):
+        if self.form.may_be_left and (away := errands.set_out(request)):
+            return away
         # a form sent without anything, as by a script that only asks, is shown and not judged
         entry = write_once(request, self.form, self.write, self.next_deeds) if self.form.is_bound else None
         if entry is None:
             return self.get(request)
         try:
-            return self.go_on(entry)
+            errands.written(request)
+            back = errands.way_back(request)
+            return self.back_to(back) if back else self.go_on(entry)
         except DatabaseError:
             # it is written: whatever fails from here on must not look as if it were not
             log.exception("written, but what comes next could not be read")
@@ -130,6 +139,10 @@ class EntryView(PageView):
     def next_deeds(self, entry: Entry) -> Iterable[NextDeed]:
         """What usually comes next: each page of `afterwards`, of the thing of the page."""
         return [NextDeed(words, reverse(page, args=list(self.kwargs.values()))) for words, page in self.afterwards]
+
+    def back_to(self, form: str) -> HttpResponseBase:
+        """The end of an errand; form: the address of the one that waits."""
+        return redirect(form)
 
     def go_on(self, entry: Entry) -> HttpResponseBase:
         to = self.success_url(entry) if callable(self.success_url) else self.success_url

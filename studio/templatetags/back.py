@@ -3,7 +3,22 @@
 from django import template
 from django.utils.http import url_has_allowed_host_and_scheme
 
+from studio.pages import errands
+
 register = template.Library()
+register.filter(errands.way_of)
+
+
+@register.simple_tag(takes_context=True)
+def errand_for(context) -> str:
+    """The form that waits until what this page is for is done."""
+    return errands.way_back(context["request"]) if "request" in context else ""
+
+
+@register.simple_tag(takes_context=True)
+def onward(context, url: str) -> str:
+    """The address of the next page of the same errand."""
+    return errands.with_back(url, errand_for(context))
 
 
 @register.simple_tag(takes_context=True)

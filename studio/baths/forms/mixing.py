@@ -144,6 +144,7 @@ class MixForm(FromTheShelfForm):
     lid_on = LidField(label=gettext_lazy("Afterwards the lid is"), initial="on")
 
     mix: Mix | None = None
+    first_button = "work_out"
 
     def clean(self):
         super().clean()

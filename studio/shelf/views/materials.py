@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from chemistry.measured import digits
 from inventory.models import Material, Place
 from studio.hazards import co_storage
+from studio.pages import errands
 from studio.pages.fields import AmountField
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
@@ -53,6 +54,10 @@ class NewMaterialView(EntryView):
     def go_on(self, entry):
         # what is new on the list is as a rule in somebody's hands
         return redirect("shelf:receive", Material.objects.get(name__iexact=self.form.cleaned_data["name"]).pk)
+
+    def back_to(self, form):
+        # an errand for something to take leads on until some of it stands here
+        return redirect(errands.with_back(self.go_on(None).url, form)) if "some" in self.request.GET else redirect(form)
 
 
 class ChangeMaterialView(EntryView):

@@ -34,6 +34,7 @@ class Drum(AuditedModel, EntryLine, Lockable):
     weighs empty may be learnt later; the rest is as it was set up.
     """
 
+    MADE_AT = (gettext_lazy("Begin a drum"), "waste:start_drum", False)
     KEPT_BY_CODE = ("entry", "name", "kind", "vessel", "is_vented", "capacity_l", "reason")
 
     touches = ("id",)
