@@ -16,13 +16,28 @@ class Locale:
     """
     What holds where nobody has said anything: numbers that a machine reads, and the units of the sums.
 
-    numbers: how twelve thousand three hundred and forty-five and six tenths are written.
+    numbers: how twelve thousand three hundred and forty-five and six tenths are written. cups: which cup is meant by
+    the word. imperial: whether a pint is one of Great Britain. dates: what comes first, the day or the month.
 
     Source: marks, groups of three, and no space within four digits: SI Brochure, 9th edition, 5.4.4; a comma or a point
     between thousands: common practice, no source.
     """
 
     numbers: str = "12345.6"
+    volume: str = "L"
+    mass: str = "g"
+    length: str = "cm"
+    area: str = "cm²"
+    thickness: str = "mm"
+    strength_unit: str = "g/L"
+    temperature_unit: str = "°C"
+    depth_unit: str = "µm"
+    cups: str = "metric"
+    imperial: bool = False
+    currency: str = "EUR"
+    money: str = "before"
+    dates: str = "day"
+    clock: str = "24"
 
     @property
     def thousands(self) -> str:

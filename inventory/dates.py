@@ -1,4 +1,4 @@
-"""How a day is said, wherever the book says one, by the studio's own clock; and what day it is months later."""
+"""How a day is said, wherever the book says one, by the studio's own clock and in its order; and months later."""
 
 from datetime import date, datetime, timedelta, tzinfo
 from typing import TypeVar
@@ -8,6 +8,8 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
+
+from chemistry import locale
 
 MOST_OF_A_YEAR = timedelta(days=300)
 
@@ -19,12 +21,19 @@ def said(on: date, form: str) -> str:
     return date_format(timezone.localtime(on) if isinstance(on, datetime) else on, form)
 
 
+def is_day_first() -> bool:
+    return locale.current().dates == "day"
+
+
 def long_day(on: date) -> str:
     """
     >>> long_day(date(2026, 3, 5))
     '5 March 2026'
+    >>> with locale.override(locale.Locale(dates="month")):
+    ...     long_day(date(2026, 3, 5))
+    'March 5, 2026'
     """
-    return said(on, pgettext("date format", "j F Y"))
+    return said(on, pgettext("date format", "j F Y") if is_day_first() else pgettext("date format", "F j, Y"))
 
 
 def short_day(on: date) -> str:
@@ -32,7 +41,7 @@ def short_day(on: date) -> str:
     >>> short_day(date(2026, 3, 5))
     '5 Mar 2026'
     """
-    return said(on, pgettext("date format", "j M Y"))
+    return said(on, pgettext("date format", "j M Y") if is_day_first() else pgettext("date format", "M j, Y"))
 
 
 def day_of_year(on: date) -> str:
@@ -42,7 +51,7 @@ def day_of_year(on: date) -> str:
     >>> day_of_year(date(2026, 3, 5))
     '5 March'
     """
-    return said(on, pgettext("date format", "j F"))
+    return said(on, pgettext("date format", "j F") if is_day_first() else pgettext("date format", "F j"))
 
 
 def day_of_week(on: date) -> str:
@@ -50,7 +59,15 @@ def day_of_week(on: date) -> str:
     >>> day_of_week(date(2026, 3, 5))
     'Thursday 5 March 2026'
     """
-    return said(on, pgettext("date format", "l j F Y"))
+    return said(on, pgettext("date format", "l j F Y") if is_day_first() else pgettext("date format", "l, F j, Y"))
+
+
+def brief_day_of_week(on: date) -> str:
+    """
+    >>> brief_day_of_week(date(2026, 3, 5))
+    'Thu 5 Mar'
+    """
+    return said(on, pgettext("date format", "D j M") if is_day_first() else pgettext("date format", "D, M j"))
 
 
 def long_month(on: date) -> str:
@@ -63,7 +80,7 @@ def long_month(on: date) -> str:
 
 def long_moment(at: datetime) -> str:
     """Such as 5 March 2026, 14:30."""
-    return said(at, pgettext("date format", "j F Y, H:i"))
+    return _("%(day)s, %(clock)s") % {"day": long_day(at), "clock": clock(at)}
 
 
 def brief_day(on: date) -> str:
@@ -71,17 +88,18 @@ def brief_day(on: date) -> str:
     >>> brief_day(date(2026, 3, 5))
     '5 Mar'
     """
-    return said(on, pgettext("date format", "j M"))
+    return said(on, pgettext("date format", "j M") if is_day_first() else pgettext("date format", "M j"))
 
 
 def moment_of_year(at: datetime) -> str:
     """Such as 5 March, 14:30."""
-    return said(at, pgettext("date format", "j F, H:i"))
+    return _("%(day)s, %(clock)s") % {"day": day_of_year(at), "clock": clock(at)}
 
 
 def clock(at: datetime) -> str:
-    """Such as 14:30."""
-    return said(at, pgettext("date format", "H:i"))
+    """Such as 14:30, or 2:30 PM."""
+    in_24 = locale.current().clock == "24"
+    return said(at, pgettext("date format", "H:i") if in_24 else pgettext("date format", "g:i A"))
 
 
 def near_day(at: datetime, now: datetime) -> str:

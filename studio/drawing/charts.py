@@ -22,6 +22,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.measured import plain
+from inventory.dates import short_day
 from studio.drawing import hatching, scales
 from studio.pages.quantities import NO_BREAK
 
@@ -321,7 +322,7 @@ def chart_in_words(points: Sequence[Point], bands: Sequence[Band], unit: str, de
     """What a reader who cannot see the drawing should know of it."""
     # the trend in a sentence; the table behind the drawing has the figures
     first, last = points[0], points[-1]
-    began, ended = map(scales.day, scales.in_shop_time([first.at, last.at]))
+    began, ended = map(short_day, (first.at, last.at))
     places = {"value": amount_with_spread(last, decimals), "unit": unit, "day": ended}
     words = [_("%(value)s %(unit)s on %(day)s") % places]
     if first.at != last.at:
@@ -347,7 +348,7 @@ def table_lines(points: Sequence[Point], readings: Sequence[ChartReading], decim
         lines.append((reading.at, "", _("%(read)s, held out") % {"read": read} if reading.held_out else read))
     # by the moment alone: two lines of one moment stay as they were handed over
     lines.sort(key=itemgetter(0), reverse=True)
-    days = map(scales.day, scales.in_shop_time(at for at, _, _ in lines))
+    days = (short_day(at) for at, _, _ in lines)
     return [(day, booked, read) for day, (_, booked, read) in zip(days, lines, strict=True)]
 
 

@@ -10,7 +10,7 @@ from django.utils.dates import MONTHS_3
 from django.utils.translation import pgettext
 
 from chemistry.measured import plain
-from inventory.dates import months_after
+from inventory.dates import brief_day, months_after
 
 MOST_DATES = 6
 DAY_STEPS = (1, 2, 4, 7, 14)
@@ -56,10 +56,7 @@ def dates_between(start: datetime, end: datetime) -> list[tuple[datetime, str]]:
     days = (end - start).days + 1
     if days <= DAY_STEPS[-1] * MOST_DATES:
         step = next(step for step in DAY_STEPS if days <= step * MOST_DATES)
-        return [
-            (at, pgettext("day", "%(day)d %(month)s") % {"day": at.day, "month": brief_month(at)})
-            for at in days_between(start, end, step)
-        ]
+        return [(at, brief_day(at)) for at in days_between(start, end, step)]
     step = next((step for step in MONTH_STEPS if days <= 30 * step * MOST_DATES), MONTH_STEPS[-1])
     return [(at, month(at, with_year=not i)) for i, at in enumerate(months_between(start, end, step))]
 
@@ -88,10 +85,6 @@ def month(at: date, *, with_year: bool = False) -> str:
 
 def brief_month(at: date) -> str:
     return str(MONTHS_3[at.month]).title()
-
-
-def day(at: datetime) -> str:
-    return pgettext("day", "%(day)d %(month)s %(year)d") % {"day": at.day, "month": brief_month(at), "year": at.year}
 
 
 def in_shop_time(moments: Iterable[datetime]) -> list[datetime]:

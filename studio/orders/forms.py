@@ -5,11 +5,11 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
-from chemistry import units
+from chemistry import locale, units
 from chemistry.measured import plain
 from inventory.dates import long_month
 from inventory.models import Material
-from studio.orders import descriptions
+from studio.orders import descriptions, prices
 from studio.orders.models import Invoice, Pack, Supplier
 from studio.orders.stock import USUAL_MONTHS, MaterialStock
 from studio.pages.documents import DocumentField
@@ -27,12 +27,19 @@ MONTHS_AHEAD = [
 
 
 class PriceField(TypedField):
-    """A price such as "12.50" or "12,50", as whole cents."""
+    """A price such as "12.50", "$12.50" or "12,50 €", as whole cents; another currency's sign is refused."""
 
     widget = NumberField.widget
 
     def read(self, typed: str) -> int:
-        cents = understood(units.parse_number, typed) * 100
+        currency = locale.current().currency
+        amount = prices.without_sign(typed, currency)
+        if set(amount) & set(prices.SIGNS.values()):
+            raise ValidationError(
+                _("“%(typed)s” is in another currency; the prices of this book are in %(currency)s.")
+                % {"typed": typed, "currency": currency}
+            )
+        cents = understood(units.parse_number, amount) * 100
         # rounded, the price in the book would not be the one on the bill
         if cents != int(cents):
             raise ValidationError(

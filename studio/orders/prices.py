@@ -1,10 +1,13 @@
 """Money: whole cents in the book, fractions of them in a sum, and what a studio reads."""
 
+import re
 from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
+from chemistry import locale
 from chemistry.measured import plain
+from studio.pages.quantities import NO_BREAK
 
 SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
 # by what a shelf compares its packs: so many base units of a dimension, and how that is said
@@ -46,7 +49,21 @@ def per_unit(price_cents: Fraction | int, amount: int, dimension: str, currency:
 
 
 def price_with_sign(cents: Fraction | int, currency: str, *, decimals: int) -> str:
-    sign = SIGNS.get(currency, f"{currency} ")
     number = round(abs(Fraction(cents)) / 100, decimals)
     # a loss of less than is shown would read −€0.00
-    return f"{'−' if cents < 0 and number else ''}{sign}{plain(float(number), decimals)}"
+    minus, amount = "−" if cents < 0 and number else "", plain(float(number), decimals)
+    sign = SIGNS.get(currency)
+    if locale.current().money == "after":
+        return f"{minus}{amount}{NO_BREAK}{sign or currency}"
+    return f"{minus}{sign or f'{currency} '}{amount}"
+
+
+def without_sign(typed: str, currency: str) -> str:
+    """
+    An amount as people type it, without the sign or the letters of its currency before or behind it.
+
+    >>> [without_sign(typed, "EUR") for typed in ("34,95 €", "€34.95", "eur 34.95", "34.95", "$34.95")]
+    ['34,95', '34.95', '34.95', '34.95', '$34.95']
+    """
+    marks = "|".join(map(re.escape, {currency, SIGNS.get(currency, currency)}))
+    return re.sub(rf"^(?:{marks})\s*|\s*(?:{marks})$", "", typed.strip(), flags=re.IGNORECASE)

@@ -120,11 +120,6 @@ def strength_from_baume(degrees: float) -> float:
 class Units(Locale):
     """How this studio reads its figures. Built from the workshop's settings."""
 
-    cups: str = "metric"
-    strength_unit: str = "g/L"
-    temperature_unit: str = "°C"
-    depth_unit: str = "µm"
-
     def strength(self, g_per_l: float, sd: float | None = None) -> Shown:
         shown = self.strength_number(g_per_l)
         if sd is None:

@@ -18,7 +18,7 @@ const digits = (milliseconds) => {
   const seconds = Math.max(0, Math.ceil(milliseconds / SECOND));
   return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
 };
-const timeOf = (moment) => new Date(moment).toLocaleTimeString([], { hourCycle: "h23", hour: "2-digit", minute: "2-digit", second: "2-digit" });
+const timeOf = (moment) => new Date(moment).toLocaleTimeString([], { hourCycle: biteWords.hours === "12" ? "h12" : "h23", hour: "2-digit", minute: "2-digit", second: "2-digit" });
 
 const fetched = (address, options) => fetch(address, { ...options, cache: "no-store", signal: AbortSignal.timeout(PATIENCE) });
 

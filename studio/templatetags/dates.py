@@ -4,6 +4,7 @@ from django import template
 
 from inventory.dates import (
     brief_day,
+    brief_day_of_week,
     clock,
     day_of_week,
     day_of_year,
@@ -21,5 +22,8 @@ def of_what_is_known(say):
     return lambda on: say(on) if on else ""
 
 
-for say in (long_day, short_day, brief_day, day_of_week, day_of_year, long_month, long_moment, moment_of_year, clock):
+for say in (
+    *(long_day, short_day, brief_day, day_of_week, brief_day_of_week, day_of_year, long_month),
+    *(long_moment, moment_of_year, clock),
+):
     register.filter(say.__name__, of_what_is_known(say))

@@ -6,8 +6,8 @@ from django.utils.translation import gettext_lazy as _
 
 from studio.pages.writing import SignedForm
 from studio.workshop import regions
-from studio.workshop.models import Workshop
-from studio.workshop.regions import METRIC, USUAL
+from studio.workshop.models import NOBODY_SAID, Workshop
+from studio.workshop.regions import METRIC, STATES, USUAL
 
 
 class PhoneField(forms.CharField):
@@ -44,19 +44,7 @@ class WorkshopForm(forms.ModelForm):
 
     class Meta:
         model = Workshop
-        fields = [
-            "name",
-            "waste_from",
-            "region",
-            "time_zone",
-            "numbers",
-            "strength",
-            "temperature",
-            "depth",
-            "cups",
-            "currency",
-            "paper",
-        ]
+        fields = ["name", "waste_from", "region", "time_zone", *METRIC]
         labels = {
             "name": gettext_lazy("Name of the studio"),
             "waste_from": gettext_lazy("Household or business"),
@@ -64,6 +52,14 @@ class WorkshopForm(forms.ModelForm):
             "numbers": gettext_lazy("Numbers are written"),
             "temperature": gettext_lazy("Temperature is shown in"),
             "depth": gettext_lazy("Depth of a bite is shown in"),
+            "money": gettext_lazy("The sign of the currency stands"),
+            "dates": gettext_lazy("Days are written"),
+            "clock": gettext_lazy("The time of day is written"),
+            "volume": gettext_lazy("Volumes are shown in"),
+            "mass": gettext_lazy("Weights are shown in"),
+            "length": gettext_lazy("Lengths are shown in"),
+            "area": gettext_lazy("Areas are shown in"),
+            "thickness": gettext_lazy("Thickness of copper is shown in"),
             "cups": gettext_lazy("A cup without further words is"),
         }
         help_texts = {
@@ -73,31 +69,34 @@ class WorkshopForm(forms.ModelForm):
             "acute_waste": gettext_lazy("P list of 40 CFR 261.33(e): cyanides, compounds of arsenic, some pesticides."),
             "region": gettext_lazy("Whose words and limits the papers quote."),
             "numbers": gettext_lazy("What is typed is read the same way."),
-            "strength": gettext_lazy("Readings may be typed in either."),
         }
-        widgets = {
-            name: forms.RadioSelect
-            for name in ("waste_from", "acute_waste", "numbers", "strength", "temperature", "depth", "cups", "paper")
-        }
+        widgets = {name: forms.RadioSelect for name in ("waste_from", "acute_waste")}
+
+    @property
+    def usual_fields(self):
+        return [self[name] for name in METRIC]
 
 
 class FirstWorkshopForm(WorkshopForm):
     """Asked of a studio that begins: what it does not choose is what is usual in its region."""
 
     AS_USUAL = gettext_lazy("as is usual there")
+    WHO_ETCHES = (
+        (Workshop.WasteFrom.HOUSEHOLD, gettext_lazy("I etch alone, at home")),
+        (Workshop.WasteFrom.BUSINESS, gettext_lazy("we share a studio, or teach, or earn by it")),
+        NOBODY_SAID,
+    )
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        self.fields["waste_from"].label = _("Who etches here")
+        self.fields["waste_from"].choices = self.WHO_ETCHES
         for name in METRIC:
             field = self.fields[name]
             field.required, self.initial[name] = False, ""
             if isinstance(field, forms.ChoiceField):
                 field.choices = [("", self.AS_USUAL), *field.choices]
         self.fields["currency"].help_text = _("Three letters; empty counts as what is usual there.")
-
-    @property
-    def usual_fields(self):
-        return [self[name] for name in METRIC]
 
     def clean(self):
         typed = super().clean()
@@ -119,11 +118,11 @@ class SettingsForm(SignedForm, WorkshopForm):
     poison_line = PhoneField(label=gettext_lazy("Poison line"))
     keyholder_line = PhoneField(label=gettext_lazy("Keyholder’s telephone"))
 
-    us_state = CapitalsField(
+    us_state = forms.ChoiceField(
         label=gettext_lazy("State, in the United States"),
         required=False,
-        max_length=2,
-        help_text=gettext_lazy("Its two letters: some states have waste rules of their own."),
+        choices=[("", gettext_lazy("none chosen")), *((code, f"{name} ({code})") for code, name in STATES.items())],
+        help_text=gettext_lazy("Some states have waste rules of their own."),
     )
     is_without_lines = forms.BooleanField(
         label=gettext_lazy("We have no such lines to name: ask no more"), required=False
@@ -159,6 +158,18 @@ class SettingsForm(SignedForm, WorkshopForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["time_zone"].choices = regions.time_zones(self.instance.region)
+        if self.instance.asks_for_lines:
+            self.offer_lines()
+
+    def offer_lines(self):
+        """What is usual there stands in the field, and counts once somebody has confirmed it by writing it down."""
+        lines = regions.lines(self.instance.region, self.instance.time_zone)
+        for name, number in (("emergency_line", lines.emergency), ("poison_line", lines.poison)):
+            if number and not getattr(self.instance, name):
+                self.initial[name] = number
+                self.fields[name].help_text = _(
+                    "Offered for where you are, not yet written down: look whether it holds. %(source)s"
+                ) % {"source": lines.source}
 
     def clean_asks_keyholders_for_code(self):
         asks = self.cleaned_data["asks_keyholders_for_code"]

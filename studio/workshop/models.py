@@ -41,6 +41,7 @@ class Workshop(AuditedModel):
     class Strength(models.TextChoices):
         G_PER_L = "g/L", gettext_lazy("grams of blue crystals per litre")
         BAUME = "°Bé", gettext_lazy("degrees Baumé")
+        OZ_PER_GAL = "oz/gal", gettext_lazy("ounces of blue crystals per gallon")
 
     class Temperature(models.TextChoices):
         CELSIUS = "°C", gettext_lazy("degrees Celsius")
@@ -55,6 +56,39 @@ class Workshop(AuditedModel):
         SPACE_AND_POINT = "12 345.6", gettext_lazy("12 345.6")
         SPACE_AND_COMMA = "12 345,6", gettext_lazy("12 345,6")
         POINT_AND_COMMA = "12.345,6", gettext_lazy("12.345,6")
+
+    class Volume(models.TextChoices):
+        METRIC = "L", gettext_lazy("millilitres and litres")
+        US = "gal", gettext_lazy("fluid ounces, quarts and gallons")
+
+    class Mass(models.TextChoices):
+        METRIC = "g", gettext_lazy("grams and kilograms")
+        US = "lb", gettext_lazy("ounces and pounds")
+
+    class Length(models.TextChoices):
+        METRIC = "cm", gettext_lazy("millimetres, centimetres and metres")
+        US = "in", gettext_lazy("inches and feet")
+
+    class Area(models.TextChoices):
+        METRIC = "cm²", gettext_lazy("square centimetres")
+        US = "in²", gettext_lazy("square inches")
+
+    class Thickness(models.TextChoices):
+        MILLIMETRE = "mm", gettext_lazy("millimetres")
+        INCH = "in", gettext_lazy("inches, and ounces of copper per square foot")
+        MIL = "mil", gettext_lazy("mil (thousandths of an inch)")
+
+    class Money(models.TextChoices):
+        BEFORE = "before", gettext_lazy("before the amount: $34.95")
+        AFTER = "after", gettext_lazy("behind the amount: 34,95 €")
+
+    class Dates(models.TextChoices):
+        DAY_FIRST = "day", gettext_lazy("28 November 2026")
+        MONTH_FIRST = "month", gettext_lazy("November 28, 2026")
+
+    class Clock(models.TextChoices):
+        HOURS_24 = "24", gettext_lazy("14:30")
+        HOURS_12 = "12", gettext_lazy("2:30 PM")
 
     class Paper(models.TextChoices):
         A4 = "A4", gettext_lazy("A4")
@@ -77,7 +111,7 @@ class Workshop(AuditedModel):
     time_zone = models.CharField(gettext_lazy("time zone"), max_length=60, default="UTC")
     cups = models.CharField(gettext_lazy("cups"), max_length=6, choices=Cups, default=Cups.METRIC)
     strength = models.CharField(
-        gettext_lazy("strength is shown in"), max_length=4, choices=Strength, default=Strength.G_PER_L
+        gettext_lazy("strength is shown in"), max_length=6, choices=Strength, default=Strength.G_PER_L
     )
     temperature = models.CharField(
         gettext_lazy("temperature"), max_length=2, choices=Temperature, default=Temperature.CELSIUS
@@ -90,6 +124,16 @@ class Workshop(AuditedModel):
         default="EUR",
         validators=[RegexValidator(r"^[A-Z]{3}$", gettext_lazy("Three letters, such as EUR, GBP or USD."))],
     )
+    money = models.CharField(gettext_lazy("sign of the currency"), max_length=6, choices=Money, default=Money.BEFORE)
+    volume = models.CharField(gettext_lazy("volume"), max_length=3, choices=Volume, default=Volume.METRIC)
+    mass = models.CharField(gettext_lazy("mass"), max_length=2, choices=Mass, default=Mass.METRIC)
+    length = models.CharField(gettext_lazy("length"), max_length=2, choices=Length, default=Length.METRIC)
+    area = models.CharField(gettext_lazy("area"), max_length=3, choices=Area, default=Area.METRIC)
+    thickness = models.CharField(
+        gettext_lazy("thickness"), max_length=3, choices=Thickness, default=Thickness.MILLIMETRE
+    )
+    dates = models.CharField(gettext_lazy("dates"), max_length=5, choices=Dates, default=Dates.DAY_FIRST)
+    clock = models.CharField(gettext_lazy("time of day"), max_length=2, choices=Clock, default=Clock.HOURS_24)
     paper = models.CharField(gettext_lazy("paper size"), max_length=6, choices=Paper, default=Paper.A4)
     emergency_line = models.CharField(gettext_lazy("emergency line"), max_length=60, blank=True)
     poison_line = models.CharField(gettext_lazy("poison line"), max_length=60, blank=True)
@@ -130,7 +174,17 @@ class Workshop(AuditedModel):
     def units(self) -> Units:
         return Units(
             numbers=self.numbers,
+            volume=self.volume,
+            mass=self.mass,
+            length=self.length,
+            area=self.area,
+            thickness=self.thickness,
             cups=self.cups,
+            imperial=self.region == self.Region.GB,
+            currency=self.currency,
+            money=self.money,
+            dates=self.dates,
+            clock=self.clock,
             strength_unit=self.strength,
             temperature_unit=self.temperature,
             depth_unit=self.depth,

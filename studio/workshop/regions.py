@@ -1,9 +1,14 @@
-"""What is usual in each region: units, money, paper and clocks. Common practice, no source."""
+"""What is usual in each region: units, money, paper and clocks (common practice, no source); its states and lines."""
 
+import csv
 import zoneinfo
+from dataclasses import dataclass
 from functools import cache
 from itertools import chain, groupby
 from pathlib import Path
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy
 
 from studio.workshop.models import Workshop
 
@@ -11,25 +16,43 @@ Region = Workshop.Region
 
 METRIC = {
     "numbers": "12 345.6",
-    "strength": "g/L",
-    "temperature": "°C",
-    "depth": "µm",
-    "cups": "metric",
     "currency": "EUR",
+    "money": "before",
+    "dates": "day",
+    "clock": "24",
     "paper": "A4",
+    "strength": "g/L",
+    "volume": "L",
+    "mass": "g",
+    "length": "cm",
+    "area": "cm²",
+    "thickness": "mm",
+    "depth": "µm",
+    "temperature": "°C",
+    "cups": "metric",
 }
 AMERICAN_USE = {
     "numbers": "12,345.6",
-    "temperature": "°F",
-    "depth": "mil",
-    "cups": "us",
     "currency": "USD",
+    "money": "before",
+    "dates": "month",
+    "clock": "12",
     "paper": "Letter",
+    # the hydrometer of American shops that etch
+    "strength": "°Bé",
+    "volume": "gal",
+    "mass": "lb",
+    "length": "in",
+    "area": "in²",
+    "thickness": "in",
+    "depth": "mil",
+    "temperature": "°F",
+    "cups": "us",
 }
 USUAL = {
-    Region.EU: METRIC | {"numbers": "12 345,6"},
+    Region.EU: METRIC | {"numbers": "12 345,6", "money": "after"},
     Region.GB: METRIC | {"numbers": "12,345.6", "currency": "GBP"},
-    Region.US: METRIC | AMERICAN_USE,
+    Region.US: AMERICAN_USE,
     Region.ELSEWHERE: METRIC,
 }
 EUROPEAN = """
@@ -42,6 +65,49 @@ ZONES = {
     Region.GB: ("Europe/London",),
     Region.US: (*(f"America/{city}" for city in AMERICAN.split()), "Pacific/Honolulu"),
 }
+# the five territories count as states in 40 CFR 260.10; names and codes: USPS Publication 28, appendix B, from memory
+with open(Path(__file__).with_name("states.csv"), newline="", encoding="utf-8") as file:
+    STATES = {line["code"]: line["name"] for line in csv.DictReader(file)}
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Telephone numbers of a place, offered until somebody confirms them: a number may change."""
+
+    emergency: str = ""
+    poison: str = ""
+    source: str | Promise = ""
+
+
+# who answers for poison differs from country to country in the European Union, and often from city to city
+LINES = {
+    Region.US: Lines(
+        "911",
+        "1-800-222-1222",
+        gettext_lazy("Source: FCC order 00-327 for 911, poison.org for 1-800-222-1222, read in November 2026."),
+    ),
+    Region.GB: Lines(
+        "999",
+        "111",
+        gettext_lazy(
+            "Source: npis.org for 111 in England, Wales and Scotland, read in November 2026; 999 from memory."
+        ),
+    ),
+    Region.EU: Lines("112", "", gettext_lazy("Source: the European Commission’s pages on 112, read in November 2026.")),
+}
+LINES_BY_ZONE = {
+    "Europe/Dublin": Lines(
+        "112",
+        "01 809 2166",
+        gettext_lazy("Source: npis.org for 01 809 2166, read in November 2026; 112 as in all the Union."),
+    )
+}
+
+
+def lines(region: str, time_zone: str) -> Lines:
+    return LINES_BY_ZONE.get(time_zone) or LINES.get(Region(region), Lines())
+
+
 AREAS = ("Africa", "America", "Antarctica", "Asia", "Atlantic", "Australia", "Europe", "Indian", "Pacific")
 LOCAL_TIME = Path("/etc/localtime")
 

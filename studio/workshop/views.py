@@ -17,6 +17,7 @@ from studio.printing import papers
 from studio.server import database, network
 from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
+from studio.workshop.regions import METRIC, STATES
 
 ASKED = gettext_lazy("asked for before a bite, a solvent and the cutting of copper; keyholders are never stopped")
 NO_LINE_YET = gettext_lazy("none yet: a keyholder writes it down under “Change the settings”")
@@ -80,12 +81,10 @@ def studio_facts(workshop):
         "region",
         *(["us_state", "acute_waste"] if is_american else []),
         "time_zone",
-        "numbers",
-        "strength",
-        "temperature",
-        "depth",
     ]
-    facts = {name: workshop.shown_fact(name, workshop.fact(name)) for name in [*shown, "cups", "currency", "paper"]}
+    facts = {name: workshop.shown_fact(name, workshop.fact(name)) for name in [*shown, *METRIC]}
+    if workshop.us_state:
+        facts["us_state"] = f"{STATES[workshop.us_state]} ({workshop.us_state})"
     without = "none" if workshop.is_without_lines else NO_LINE_YET
     facts["address"] = workshop.address or _("none in the book yet")
     facts |= {name: getattr(workshop, name) or without for name in ("emergency_line", "poison_line", "keyholder_line")}

@@ -50,7 +50,7 @@ def test_a_price_is_typed_as_people_type(typed, cents):
     ("typed", "sentence"),
     [
         ("1,000", "could be 1000 or 1;"),
-        ("€5", "is not one number"),
+        ("$5", "is in another currency"),
         ("-3", "is below zero"),
         ("0.0051", "finer than cents"),
         ("1e5", "has an exponent"),
@@ -76,3 +76,19 @@ def test_packs_are_whole(typed):
 def test_a_thousand_packs_are_a_slip():
     with pytest.raises(ValidationError, match="At most 999"):
         PacksField().clean("1000")
+
+
+@pytest.mark.parametrize(
+    ("here", "shown"),
+    [
+        (Locale("12,345.6", currency="USD"), "$1,234.95"),
+        (Locale("12 345,6", currency="EUR", money="after"), "1234,95\u00a0€"),
+        (Locale("12.345,6", currency="EUR", money="after"), "1.234,95\u00a0€"),
+        (Locale("12 345.6", currency="CHF"), "CHF 1234.95"),
+        (Locale("12,345.6", currency="GBP"), "£1,234.95"),
+    ],
+)
+def test_a_price_that_is_shown_can_be_typed(here, shown):
+    with locale.override(here):
+        assert prices.show(123_495, here.currency) == shown
+        assert PriceField().clean(shown) == 123_495

@@ -305,9 +305,9 @@ def test_only_names_and_a_password_must_be_typed_to_begin(client):
 @pytest.mark.parametrize(
     ("region", "typed", "read_in"),
     [
-        ("us", {}, ("g/L", "°F", "mil", "us", "USD", "Letter")),
+        ("us", {}, ("°Bé", "°F", "mil", "us", "USD", "Letter")),
         ("gb", {}, ("g/L", "°C", "µm", "metric", "GBP", "A4")),
-        ("us", {"temperature": "°C", "currency": "eur"}, ("g/L", "°C", "mil", "us", "EUR", "Letter")),
+        ("us", {"temperature": "°C", "currency": "eur"}, ("°Bé", "°C", "mil", "us", "EUR", "Letter")),
     ],
 )
 def test_a_book_begins_with_what_is_usual_in_its_region_unless_it_is_chosen(client, region, typed, read_in):

@@ -62,17 +62,17 @@ def test_a_currency_is_three_letters_however_they_are_typed(keyholder, studio):
 
 
 def test_a_studio_in_the_united_states_says_in_which_state(keyholder, studio):
-    keyholder.post(CHANGE, settings_of(studio, region="us", us_state="ca"))
+    keyholder.post(CHANGE, settings_of(studio, region="us", us_state="MO"))
 
     studio.refresh_from_db()
-    assert studio.us_state == "CA"
-    assert "<dt>State</dt><dd>CA</dd>" in keyholder.get(STUDIO).content.decode()
+    assert studio.us_state == "MO"
+    assert "<dt>State</dt><dd>Missouri (MO)</dd>" in keyholder.get(STUDIO).content.decode()
 
 
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"us_state": "C1"}, "The two letters of the state"),
+        ({"us_state": "C1"}, "not one of the available choices"),
         ({"emergency_line": "call Ada"}, "so that a phone can dial it"),
         ({"currency": "€"}, "Three letters, such as EUR"),
         ({"name": ""}, "Needed"),
@@ -166,3 +166,31 @@ def test_what_is_known_of_the_studio_is_fetched_anew_once_the_book_has_gone_on(m
 
     assert not any("workshop_workshop" in asked["sql"] for asked in kept)
     assert sum("workshop_workshop" in asked["sql"] for asked in anew) == 1
+
+
+@pytest.mark.parametrize(
+    ("region", "time_zone", "emergency", "poison"),
+    [
+        ("us", "America/Chicago", "911", "1-800-222-1222"),  # FCC order 00-327; poison.org
+        ("gb", "Europe/London", "999", "111"),  # npis.org; 999 from memory
+        ("eu", "Europe/Paris", "112", None),
+        ("eu", "Europe/Dublin", "112", "01 809 2166"),  # npis.org
+        ("elsewhere", "UTC", None, None),
+    ],
+)
+def test_lines_of_the_region_are_offered_and_count_once_they_are_confirmed(
+    keyholder, studio, region, time_zone, emergency, poison
+):
+    studio.region, studio.time_zone = region, time_zone
+    studio.save_base()
+    form = keyholder.get(CHANGE).context["form"]
+
+    assert (form["emergency_line"].value() or None, form["poison_line"].value() or None) == (emergency, poison)
+    assert Workshop.objects.get().emergency_line == ""
+
+
+def test_a_state_is_chosen_by_its_name(keyholder):
+    page = keyholder.get(CHANGE).content.decode()
+
+    assert '<option value="MO">Missouri (MO)</option>' in page
+    assert '<option value="MI">Michigan (MI)</option>' in page
