@@ -9,7 +9,7 @@ import platformdirs
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from studio.server import database, network, secret_key, shared_cache
+from studio.server import database, mail_account, network, secret_key, shared_cache
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
@@ -40,6 +40,12 @@ if PUBLIC_URL:
     _public = urlsplit(PUBLIC_URL)
     ALLOWED_HOSTS.append(_public.hostname or "")
     CSRF_TRUSTED_ORIGINS = [f"{_public.scheme}://{_public.netloc}"]
+
+# Mail is sent where the studio gave the book an account; MAIL knows which, Django's own settings follow it.
+MAIL = mail_account.from_url(os.environ.get("MORDANT_MAIL", ""))
+EMAIL_HOST, EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL.host, MAIL.port, MAIL.user, MAIL.password
+EMAIL_USE_TLS, EMAIL_USE_SSL, EMAIL_TIMEOUT = MAIL.starts_tls, MAIL.uses_tls, mail_account.TIMEOUT_S
+DEFAULT_FROM_EMAIL = SERVER_EMAIL = MAIL.sender or "nobody@localhost"
 
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"

@@ -52,7 +52,7 @@ OPEN_TO_STRANGERS = {
     "workshop:begin",
 }
 # a viewer's own account
-OWN = {"people:own_password", "people:second_factor", "people:stays"}
+OWN = {"people:own_password", "people:second_factor", "people:stays", "people:mail"}
 READ_WITHOUT_THEIR_FORMS = {"bench:closing_list", "bites:bite", "safety:booklet", "safety:folder", "shelf:counts"}
 # a member strikes an own line; the one that is tried here is somebody else's
 KEYHOLDERS_ONLY = {
@@ -72,6 +72,7 @@ KEYHOLDERS_ONLY = {
     "people:add",
     "people:add_several",
     "people:contact",
+    "people:decide_mail",
     "people:induct",
     "people:induct_several",
     "people:invite",
@@ -84,6 +85,7 @@ KEYHOLDERS_ONLY = {
     "people:take_back",
     "people:take_name_out",
     "people:take_off_tablet",
+    "people:test_mail",
     "safety:copy_classes",
     "shelf:decide_count",
     "shelf:import_file",

@@ -11,10 +11,15 @@ class StatusWord(NamedTuple):
 
 
 class ActionItem(NamedTuple):
-    """How pressing (look or act), in a word and a sentence, and the button that answers it."""
+    """
+    How pressing (look or act), in a word and a sentence, and the button that answers it.
+
+    is_private: it names people or what befell them, so nothing but its word leaves the book in a mail.
+    """
 
     level: str
     word: str
     sentence: str
     label: str
     url: str
+    is_private: bool = False

@@ -166,7 +166,12 @@ def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
         day = long_day(entry.happened_at)
         words = _("%(person)s bit on %(day)s without an induction for the bath.") % {"person": person, "day": day}
         yield ActionItem(
-            "act", _("not inducted"), words, _("Induct %(person)s") % {"person": person}, person.get_absolute_url()
+            "act",
+            _("not inducted"),
+            words,
+            _("Induct %(person)s") % {"person": person},
+            person.get_absolute_url(),
+            is_private=True,
         )
     ending = Induction.objects.valid_at(timezone.now()).filter(
         until_on__lte=today + SOON, person__in=Person.objects.at_work()
@@ -184,4 +189,5 @@ def action_items(bites: EntryQuerySet, today: date) -> Iterator[ActionItem]:
             words,
             _("Induct %(person)s") % {"person": induction.person},
             induction.person.get_absolute_url(),
+            is_private=True,
         )

@@ -26,8 +26,8 @@ from inventory.book import Signed
 from inventory.dates import long_moment
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
-from studio.people import kinds, roles, second_factor
-from studio.people.models import Invitation, Pin, Tablet
+from studio.people import kinds, outbox, roles, second_factor
+from studio.people.models import Invitation, Mail, Pin, Tablet
 from studio.people.operations import open_account
 
 GOOD_FOR = timedelta(days=14)
@@ -54,7 +54,7 @@ def digest_of(secret: str) -> str:
     return salted_hmac(SALT, secret.lower(), algorithm="sha256").hexdigest()
 
 
-def invite(people: Sequence[Person], *, by: Signed, role: str = "") -> tuple[Entry, list[Link]]:
+def invite(people: Sequence[Person], *, by: Signed, role: str = "", by_mail: bool = False) -> tuple[Entry, list[Link]]:
     """A link for each; whoever may do nothing yet is given the role. An older link of theirs opens nothing any more."""
     named = get_text_list([str(person) for person in people], _("and"))
     with book.entry(kinds.INVITED, _("Invited %(named)s") % {"named": named}, by) as entry:
@@ -65,12 +65,12 @@ def invite(people: Sequence[Person], *, by: Signed, role: str = "") -> tuple[Ent
                 if not role:
                     raise Refused("role", _("Say what %(person)s may do.") % {"person": person})
                 facts.change(person, {"role": role}, entry=entry)
-        links = open_links(people, entry)
+        links = open_links(people, entry, by_mail=by_mail)
     return entry, links
 
 
-def open_links(people: Collection[Person], entry: Entry) -> list[Link]:
-    """Inside an entry."""
+def open_links(people: Collection[Person], entry: Entry, *, by_mail: bool = False) -> list[Link]:
+    """Inside an entry. Those that go by mail are told to nobody else; they are made when the mail is sent."""
     now = timezone.now()
     Invitation.objects.filter(person__in=people).open_at(now).update(taken_back_at=now)
     links = [Link(person, get_random_string(LENGTH, LETTERS), now + GOOD_FOR) for person in people]
@@ -78,7 +78,17 @@ def open_links(people: Collection[Person], entry: Entry) -> list[Link]:
         Invitation(entry=entry, person=link.person, digest=digest_of(link.secret), expires_at=link.expires_at)
         for link in links
     )
-    return links
+    mailed = [person for person in people if outbox.address_of(person)] if by_mail else []
+    for invitation in Invitation.objects.filter(entry=entry, person__in=mailed).select_related("person"):
+        outbox.put(Mail.INVITATION, [invitation.person], about=invitation.pk)
+    return [link for link in links if link.person not in mailed]
+
+
+def renew(invitation: Invitation) -> Link:
+    """Another secret for an invitation that was never shown: the mail that tells it is being sent."""
+    secret = get_random_string(LENGTH, LETTERS)
+    Invitation.objects.filter(pk=invitation.pk).update(digest=digest_of(secret))
+    return Link(invitation.person, secret, invitation.expires_at)
 
 
 def take_back(person: Person, *, by: Signed) -> Entry:

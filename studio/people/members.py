@@ -99,7 +99,7 @@ def refuse_unreadable(newcomers: Sequence[Newcomer]) -> None:
         raise Refused("text", _("At most %(most)s names at once.") % {"most": MOST})
 
 
-def add_all(text: str, *, role: str, with_links: bool, by: Signed) -> tuple[Entry, list[Link]]:
+def add_all(text: str, *, role: str, with_links: bool, by: Signed, by_mail: bool = False) -> tuple[Entry, list[Link]]:
     """All of a list in one entry, whose strike takes them off the lists again."""
     newcomers = read(text)
     refuse_unreadable(newcomers)
@@ -113,5 +113,5 @@ def add_all(text: str, *, role: str, with_links: bool, by: Signed) -> tuple[Entr
             for person, each in zip(people, new, strict=True)
             if each.email
         )
-        links = invitations.open_links(people, entry) if with_links else []
+        links = invitations.open_links(people, entry, by_mail=by_mail) if with_links else []
     return entry, links

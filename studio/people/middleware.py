@@ -51,7 +51,7 @@ def person(get_response):
 class ViewersRead:
     """Middleware that lets a viewer send nothing but what concerns their own account."""
 
-    OWN = ("people:sign_out", "people:own_password", "people:stays", "people:second_factor")
+    OWN = ("people:sign_out", "people:own_password", "people:stays", "people:second_factor", "people:mail")
 
     def __init__(self, get_response):
         self.get_response = get_response

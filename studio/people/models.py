@@ -7,7 +7,7 @@ from typing import ClassVar
 from django.contrib.auth.models import User
 from django.contrib.sessions.base_session import AbstractBaseSession, BaseSessionManager
 from django.db import models
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import Count, Max, OuterRef, Q, Subquery
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -152,6 +152,98 @@ class Contact(models.Model):
 
     def __str__(self):
         return " · ".join(filter(None, (self.telephone, self.email)))
+
+
+class MailWishes(models.Model):
+    """Which mails somebody chose; none until they do, and none after they leave."""
+
+    person = models.OneToOneField(Person, on_delete=models.CASCADE, related_name="mail_wishes")
+    kinds = models.CharField(max_length=100, help_text="Between commas, with one at either end.")
+
+    def __str__(self):
+        return self.kinds
+
+
+class MailQuerySet(models.QuerySet):
+    def waiting(self):
+        return self.filter(sent_at=None, given_up_at=None, left_at=None)
+
+    def given_up(self):
+        """Not sent, and no keyholder has decided yet what becomes of it."""
+        return self.filter(left_at=None).exclude(given_up_at=None)
+
+    def summary(self):
+        """How mail goes, in one question: when one was sent and one failed last, and how many are not sent."""
+        open_ones = Q(sent_at=None, left_at=None)
+        return self.aggregate(
+            last_sent_at=Max("sent_at"),
+            last_failed_at=Max("failed_at"),
+            waiting=Count("pk", filter=open_ones & Q(given_up_at=None)),
+            given_up=Count("pk", filter=open_ones & Q(given_up_at__isnull=False)),
+        )
+
+
+class Mail(models.Model):
+    """
+    A mail to be sent, on its way, sent or given up; what it says is made when it is sent.
+
+    about: the row that it is about. topic: what nobody is told twice, such as a week. taken_at: by whoever sends it.
+    left_at: there was nothing to say any more, or a keyholder lets it be.
+    """
+
+    TEST, INVITATION, ORDER, DIGEST, REMINDERS = "test", "invitation", "order", "digest", "reminders"
+    CHOICES: ClassVar = {
+        DIGEST: gettext_lazy("on Mondays, what needs a hand"),
+        REMINDERS: gettext_lazy("what comes due: waste, use-by, inductions of mine"),
+        ORDER: gettext_lazy("what was ordered"),
+    }
+    WORDS: ClassVar = {
+        TEST: gettext_lazy("test"),
+        INVITATION: gettext_lazy("invitation"),
+        ORDER: gettext_lazy("order"),
+        DIGEST: gettext_lazy("what needs a hand"),
+        REMINDERS: gettext_lazy("what comes due"),
+    }
+
+    key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    kind = models.CharField(max_length=20)
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="mails")
+    about = models.BigIntegerField(null=True)
+    topic = models.CharField(max_length=20, blank=True)
+    written_at = models.DateTimeField(default=timezone.now)
+    next_at = models.DateTimeField()
+    tries = models.PositiveSmallIntegerField(default=0)
+    taken_at = models.DateTimeField(null=True)
+    sent_at = models.DateTimeField(null=True)
+    failed_at = models.DateTimeField(null=True)
+    error = models.CharField(max_length=200, blank=True)
+    given_up_at = models.DateTimeField(null=True)
+    left_at = models.DateTimeField(null=True)
+
+    objects: ClassVar = MailQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                name="nobody_is_told_twice", fields=["person", "kind", "topic"], condition=~Q(topic="")
+            )
+        ]
+        indexes = [
+            models.Index(
+                name="mail_to_be_sent",
+                fields=["next_at"],
+                condition=Q(sent_at=None, given_up_at=None, left_at=None),
+            ),
+            models.Index(name="mail_not_sent", fields=["given_up_at"], condition=Q(left_at=None, sent_at=None)),
+        ]
+
+    def __str__(self):
+        return str(self.WORDS.get(self.kind, self.kind))
+
+    @property
+    def is_chosen(self) -> bool:
+        """Whether it comes because somebody chose such mails, and may choose them no more."""
+        return self.kind in self.CHOICES
 
 
 class SessionManager(BaseSessionManager):

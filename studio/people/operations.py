@@ -15,7 +15,7 @@ from inventory.dates import long_day
 from inventory.models import Entry, Person, Place
 from inventory.refusals import Refused
 from studio.people import kinds, roles, second_factor
-from studio.people.models import Contact, Invitation, Pin
+from studio.people.models import Contact, Invitation, Mail, MailWishes, Pin
 from studio.workshop.models import Workshop
 
 User = get_user_model()
@@ -128,6 +128,8 @@ def leave(person: Person, *, left_on: date, by: Signed) -> Entry:
         Contact.objects.filter(person=person).delete()
         Pin.objects.filter(person=person).delete()
         Invitation.objects.filter(person=person).delete()
+        Mail.objects.filter(person=person).delete()
+        MailWishes.objects.filter(person=person).delete()
     return entry
 
 

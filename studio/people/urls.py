@@ -2,7 +2,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from studio.people.views import invitations, people, second_factor, tablet
+from studio.people.views import invitations, mail, people, second_factor, tablet
 
 app_name = "people"
 urlpatterns = [
@@ -22,6 +22,9 @@ urlpatterns = [
     path("add-several/", invitations.MembersView.as_view(), name="add_several"),
     path("invite/", invitations.InviteView.as_view(), name="invite"),
     path("slips/", invitations.slips, name="slips"),
+    path("mail/", mail.own, name="mail"),
+    path("mail/test/", mail.test, name="test_mail"),
+    path("mail/<int:pk>/", mail.decide, name="decide_mail"),
     path("come-in/<slug:secret>/", invitations.come_in, name="come_in"),
     path("inductions/several/", people.induct_several, name="induct_several"),
     path("inductions/", people.who_is_inducted, name="inductions"),

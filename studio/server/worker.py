@@ -10,6 +10,7 @@ import time
 
 from django.db import connection
 from django.db.backends.signals import connection_created
+from django.utils import timezone
 
 from studio.printing import papers
 from studio.server import database
@@ -20,6 +21,7 @@ log = logging.getLogger("studio.server")
 GRACE_S = 10  # to answer what it was asked
 SEAL_AFTER_S, HOUR_S = 30, 3600
 PRESS_LOOKS_S = 10
+MAIL_AFTER_S = 30
 FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
 
 
@@ -61,6 +63,25 @@ def work_off_papers() -> None:
         print_jobs.work_off_aside()
 
 
+def send_mail() -> None:
+    """Whichever process finds a mail first sends it; where the studio gave no account, there is none."""
+    from studio.people import outbox  # there are no models before the application is made
+
+    planned_at = float("-inf")
+    while outbox.is_set_up():
+        time.sleep(MAIL_AFTER_S * (1 + random.random()))
+        try:
+            if time.monotonic() - planned_at > HOUR_S:
+                outbox.plan(timezone.now())
+                planned_at = time.monotonic()
+            outbox.deliver(timezone.now())
+        # the outbox keeps what is not sent, and the next round tries again
+        except Exception:
+            log.exception("the outbox could not be opened")
+        finally:
+            connection.close()
+
+
 if hasattr(os, "setpgid"):
     # Ctrl+C is the server's to hear: a worker that hears it too and is then told to stop may hang
     os.setpgid(0, 0)
@@ -69,6 +90,7 @@ BESIDE_THE_PAGES = (
     threading.Timer(FIRST_PAGES_S, papers.warm),
     threading.Thread(target=seal_daily),
     threading.Thread(target=work_off_papers),
+    threading.Thread(target=send_mail),
 )
 for beside_the_pages in BESIDE_THE_PAGES:
     beside_the_pages.daemon = True

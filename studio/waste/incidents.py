@@ -81,9 +81,8 @@ def action_items() -> Iterator[ActionItem]:
     for each in Incident.objects.still_open().select_related("entry").order_by("entry__happened_at", "pk"):
         when = day_of_year(each.entry.happened_at)
         level = "act" if each.is_about_somebody else "look"
-        yield ActionItem(
-            level, _("incident open"), f"{when}: {each.what_happened}", _("Follow it up"), each.get_absolute_url()
-        )
+        said = f"{when}: {each.what_happened}"
+        yield ActionItem(level, _("incident open"), said, _("Follow it up"), each.get_absolute_url(), is_private=True)
 
 
 def took(incident: Incident) -> Iterator[Change]:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from inventory.facts import history as fact_history
 from inventory.models import Container, Entry, Material, Person
+from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
 from studio.printing import papers
 from studio.server import database, network
@@ -40,6 +41,7 @@ def studio(request):
             (_("Your address"), network.client_address(request)),
             (_("Proxies in front"), settings.PROXIES),
         ]
+    context["sections"] = sections_of("studio", request=request)
     return render(request, "workshop/studio.html", context)
 
 

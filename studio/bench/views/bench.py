@@ -8,6 +8,7 @@ from inventory.models import Entry, Material
 from studio.bench import needs
 from studio.bench.needs import Now
 from studio.pages.fragment_cache import Dependency, cached_fragment, fragment_key, fragment_or_none
+from studio.people import outbox
 
 LATEST = 6
 MOST_URGENT = 5
@@ -40,6 +41,8 @@ def bench(request):
     shown = {
         "top": cached_fragment("bench", request, make=top),
         "needs": fragment_or_none(fragment_key("needs", request, **ALIKE)),
+        # outside of what is kept: a mail fails by itself, and the book says nothing of it
+        "unsent": outbox.unsent() if request.is_keyholder else 0,
         "latest": cached_fragment("latest", request, **ALIKE, make=latest),
     }
     return render(request, "bench/bench.html", shown)

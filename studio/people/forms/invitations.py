@@ -11,12 +11,17 @@ from django.utils.translation import gettext_lazy
 from inventory.models import Person
 from inventory.refusals import Refused
 from studio.pages.writing import SignedForm
-from studio.people import members, roles
+from studio.people import members, outbox, roles
 from studio.people.forms.people import NOBODY, ROLES, TwicePassword, UsernameField
 from studio.people.forms.tablet import PinField, check_pin
 
 BY_PASSWORD, BY_PIN = "password", "pin"
-NO_LINKS, LINKS = "no", "shown"
+NO_LINKS, LINKS, MAILED = "no", "shown", "mailed"
+BY_MAIL = gettext_lazy("by mail to whoever has an address, shown for the others")
+
+
+def can_mail_links() -> bool:
+    return outbox.is_set_up() and outbox.can_tell_addresses()
 
 
 class MembersForm(SignedForm):
@@ -44,6 +49,11 @@ class MembersForm(SignedForm):
         initial=LINKS,
     )
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if can_mail_links():
+            self.fields["links"].choices.insert(0, (MAILED, BY_MAIL))
 
     newcomers: Sequence[members.Newcomer] = ()
 
@@ -81,7 +91,13 @@ class MembersForm(SignedForm):
     def facts(self):
         typed = self.cleaned_data
         role = "" if typed["role"] == NOBODY else typed["role"]
-        return {"text": typed["text"], "role": role, "with_links": bool(role) and typed["links"] == LINKS}
+        links = typed["links"]
+        return {
+            "text": typed["text"],
+            "role": role,
+            "with_links": bool(role) and links != NO_LINKS,
+            "by_mail": links == MAILED,
+        }
 
 
 class InviteForm(SignedForm):
@@ -95,6 +111,8 @@ class InviteForm(SignedForm):
         initial=roles.MEMBER,
     )
 
+    by_mail = forms.BooleanField(label=BY_MAIL, required=False)
+
     def __init__(self, *args, who=None, **kwargs):
         super().__init__(*args, **kwargs)
         chosen = Person.objects.here()
@@ -102,6 +120,8 @@ class InviteForm(SignedForm):
         self.fields["people"].queryset = chosen.filter(pk=who.pk) if who else chosen.filter(account=None)
         if who:
             self.initial["people"] = [who.pk]
+        if not can_mail_links():
+            del self.fields["by_mail"]
         if who and who.role:
             del self.fields["role"]
 
