@@ -1,18 +1,20 @@
 """Who was shown what, as long as its entry stands; who opens the tablet, and how people are reached."""
 
 import uuid
+from datetime import datetime
 from hashlib import sha256
 from typing import ClassVar
 
 from django.contrib.auth.models import User
 from django.contrib.sessions.base_session import AbstractBaseSession, BaseSessionManager
 from django.db import models
-from django.db.models import Count, Max, OuterRef, Q, Subquery
+from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.asked_often import asked_often
 from inventory.dates import long_day
 from inventory.models import AuditedModel, AuditedQuerySet, Entry, EntryLine, EntryLineQuerySet, Person
 from studio.people.sessions import LONGEST_STAY
@@ -274,3 +276,9 @@ class Session(AbstractBaseSession):
 
     def __str__(self):
         return _("A browser on %(device)s") % {"device": self.device} if self.device else _("A browser")
+
+
+@asked_often
+def stays_of(key: str, now: datetime, earliest: datetime) -> QuerySet[Session]:
+    """With the account and the person, for every page asks for them."""
+    return Session.objects.filter(session_key=key, expire_date__gt=now, began_at__gt=earliest)

@@ -1,12 +1,16 @@
-"""What stands in front of the book: a name that is not its own, a silent proxy, a page that could not be made."""
+"""What asks the book nothing: wrong names, silent proxies, addresses that lead nowhere, what could not be made."""
 
 import sys
+from functools import cache
 
+from csp.utils import build_policy
 from django.conf import settings
 from django.core.exceptions import DisallowedHost
 from django.db import InterfaceError, OperationalError
-from django.http import HttpResponse
+from django.http import HttpResponse, HttpResponseNotFound
 from django.template import loader
+from django.urls import Resolver404, resolve
+from django.utils.translation import get_language
 from django.views.defaults import server_error
 
 PLAIN = "text/plain; charset=utf-8"
@@ -43,3 +47,33 @@ def stumbled(request):
         return server_error(request)
     page = loader.get_template("503.html").render()
     return HttpResponse(page, status=503, headers={"Retry-After": "5"})
+
+
+def content_policy(get_response):
+    """The policy holds nothing of any one page, so it is put together once; an answer with a stricter one keeps it."""
+    policy = build_policy()
+
+    def middleware(request):
+        response = get_response(request)
+        response.headers.setdefault("Content-Security-Policy", policy)
+        return response
+
+    return middleware
+
+
+def known_addresses(get_response):
+    """What leads nowhere is answered without asking who is there; most of it is asked by programs."""
+
+    def middleware(request):
+        try:
+            resolve(request.path_info)
+        except Resolver404:
+            return HttpResponseNotFound(no_such_page(get_language()))
+        return get_response(request)
+
+    return middleware
+
+
+@cache
+def no_such_page(language: str) -> str:
+    return loader.render_to_string("404.html")

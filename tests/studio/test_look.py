@@ -19,7 +19,7 @@ pytestmark = pytest.mark.browser
 @pytest.fixture(scope="module")
 def address():
     """Where the living sheet is served, under the shop's own content policy and without a database."""
-    with override_settings(ROOT_URLCONF="tests.studio.sheet", MIDDLEWARE=["csp.middleware.CSPMiddleware"]):
+    with override_settings(ROOT_URLCONF="tests.studio.sheet", MIDDLEWARE=["studio.server.front.content_policy"]):
         server = make_server("127.0.0.1", 0, StaticFilesHandler(WSGIHandler()), handler_class=Quiet)
         Thread(target=server.serve_forever, daemon=True).start()
         yield f"http://127.0.0.1:{server.server_port}"

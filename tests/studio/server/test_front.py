@@ -24,3 +24,12 @@ def test_a_proxy_that_leaves_out_its_header_is_told_so(studio):
     assert (silent.status_code, "X-Forwarded-Proto" in silent.content.decode()) == (400, True)
     assert Client().get("/first-aid/", HTTP_X_FORWARDED_PROTO="https").status_code == 200
     assert Client().get("/first-aid/", HTTP_X_FORWARDED_PROTO="http").status_code == 301
+
+
+def test_an_address_that_leads_nowhere_costs_the_database_nothing(member, django_assert_num_queries):
+    with django_assert_num_queries(0):
+        answer = member.get("/no-such-page/")
+
+    assert answer.status_code == 404
+    assert b"There is no such page" in answer.content and answer.headers["X-Frame-Options"] == "DENY"
+    assert member.get("/shelf").headers["Location"] == "/shelf/"
