@@ -149,7 +149,7 @@ def record(row: models.Model, salt: str, forgotten: Words, *, leave_out: Iterabl
     """
     A row as it is sealed: its figures and, apart from them, the digest of its words.
 
-    What is empty is left out, so that a column that a later build adds changes no seal.
+    What is as every new row has it is left out, so that a column that a later build adds changes no seal.
     """
     label = row._meta.label_lower
     left_out = {*leave_out, *(row.NOT_SEALED if isinstance(row, AppendOnlyModel) else ())}
@@ -157,11 +157,17 @@ def record(row: models.Model, salt: str, forgotten: Words, *, leave_out: Iterabl
     words: dict[str, Any] = {}
     for field in row._meta.concrete_fields:
         value = getattr(row, field.attname)
-        if field.name in left_out or value in (None, "", [], {}) or value is False:
+        if field.name in left_out or begins_so(field, value):
             continue
         (words if are_words(row, field) else figures)[field.attname] = value
     digest = forgotten.get((label, row.pk)) or digest_of([salt, words])
     return [label, figures, digest]
+
+
+def begins_so(field: "models.Field[Any, Any]", value: Any) -> bool:
+    if field.has_default() and not callable(field.default):
+        return bool(value == field.default)
+    return value in (None, "", [], {}) or value is False
 
 
 def are_words(row: models.Model, field: "models.Field[Any, Any]") -> bool:

@@ -5,7 +5,8 @@ import json
 import pytest
 from django.db import connection
 
-from inventory.models import Container, Entry, Movement
+from inventory import seals
+from inventory.models import Container, Entry, Movement, Seal
 from studio.bench import everything
 from studio.server import backups, rows
 from studio.shelf import operations as shelf
@@ -97,6 +98,17 @@ def test_what_an_older_build_did_not_know_begins_as_for_a_new_row(written):
     rows.read_rows(without_column(written, "inventory.container", "batch"))
 
     assert Container.objects.get().batch == ""
+
+
+def test_seals_hold_where_a_build_knows_more_than_the_one_that_sealed():
+    stocked("500 g")
+    seals.seal()
+    found = list(without_column(lines(), "inventory.person", "is_listed"))
+    emptied()
+
+    rows.read_rows(found)
+
+    assert Seal.objects.exists() and list(seals.errors()) == []
 
 
 def test_what_a_newer_build_knows_is_no_matter_while_it_is_empty(written):
