@@ -1,24 +1,57 @@
 """Files that people bring along: kept with the line that names them, and gone where that line was not written."""
 
+import os
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any
+from pathlib import Path
+from typing import IO, Any
 
 from django.core.files.storage import FileSystemStorage, default_storage
 
 unwritten: ContextVar[list[str] | None] = ContextVar("unwritten", default=None)
 
 
-class Uploads(FileSystemStorage):
-    """`STORAGES` names it."""
+class Noted:
+    """What every storage of documents does, wherever it keeps them."""
 
     def _save(self, name: str, content: Any) -> str:
-        kept: str = super()._save(name, content)  # type: ignore[misc]  # which its stubs leave out
+        kept: str = super()._save(name, content)  # type: ignore[misc]  # it stands beside a storage, which has it
         names = unwritten.get()
         if names is not None:
             names.append(kept)
         return kept
+
+    def bring_back(self, name: str, content: IO[bytes]) -> None:
+        """Keep a document under the name that the book has for it."""
+        raise NotImplementedError
+
+
+class Uploads(Noted, FileSystemStorage):
+    """In a folder; `STORAGES` names it."""
+
+    def bring_back(self, name: str, content: IO[bytes]) -> None:
+        target = Path(self.path(name))
+        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        # whole and on the disk before anything names it
+        beside = target.with_name(f".{target.name}.restoring")
+        with open(beside, "wb", opener=lambda path, flags: os.open(path, flags, 0o600)) as file:
+            shutil.copyfileobj(content, file)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(target)
+
+
+def kept(folder: str = "") -> Iterator[str]:
+    """The names of all documents, those of a folder together."""
+    try:
+        folders, files = default_storage.listdir(folder)
+    except FileNotFoundError:
+        return
+    yield from sorted(os.path.join(folder, name) for name in files if name)
+    for inner in sorted(folders):
+        yield from kept(os.path.join(folder, inner))
 
 
 @contextmanager

@@ -9,7 +9,7 @@ import platformdirs
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from studio.server import database, mail_account, network, secret_key, shared_cache
+from studio.server import database, documents, mail_account, network, secret_key, shared_cache
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
@@ -194,10 +194,11 @@ CONTENT_SECURITY_POLICY = {
 STATIC_URL = "static/"
 STATIC_ROOT = DATA / "static"
 STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder", "studio.printing.fonts.FontFinder"]
-MEDIA_ROOT = DATA / "uploads"  # served by a view that asks who is there, never as static files
+# served by a view that asks who is there, never as static files
+MEDIA_ROOT, _documents = documents.chosen(os.environ.get("MORDANT_DOCUMENTS", ""), data=DATA)
 FILE_UPLOAD_PERMISSIONS = 0o600
 STORAGES = {
-    "default": {"BACKEND": "inventory.uploads.Uploads"},
+    "default": _documents,
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 

@@ -4,7 +4,7 @@ import re
 from importlib.metadata import PackageNotFoundError, distribution, metadata
 from pathlib import Path
 
-LOCK = Path(__file__).resolve().parent.parent / "studio" / "requirements.lock"
+LOCK = Path(__file__).resolve().parent.parent / "studio" / "requirements-nodes.lock"  # which holds all of the other
 # permissive ones; weak copyleft that asks nothing of a program that uses the library; and fonts
 FREE = re.compile(
     r"MIT|BSD|Apache|ISC|PSF|Python Software|HPND|Historical Permission|LGPL|Lesser General|MPL|Mozilla|OFL|Open Font|"

@@ -7,9 +7,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime, tzinfo
 from itertools import chain
-from pathlib import Path
 
-from django.conf import settings
 from django.contrib.auth.models import User
 from django.db.models import QuerySet
 from django.http import StreamingHttpResponse
@@ -77,10 +75,7 @@ def zipped(zone: tzinfo) -> Iterator[bytes]:
                 if waiting.parts:
                     yield waiting.taken()
         # after the rows: every document they name was on the disk before
-        for kept in backups.documents_in(settings.MEDIA_ROOT):
-            # pictures and papers are packed already
-            name_inside = Path(backups.DOCUMENTS) / kept.relative_to(settings.MEDIA_ROOT)
-            archive.write(kept, name_inside, zipfile.ZIP_STORED)
+        for _ in backups.pack_documents(archive):
             yield waiting.taken()
     yield waiting.taken()
 

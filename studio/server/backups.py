@@ -9,13 +9,17 @@ import shutil
 import tempfile
 import zipfile
 import zlib
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.db import connection, transaction
 
+from inventory import uploads
 from studio.server import postgresql_copy, rows, sqlite_copy
 from studio.server.copies import Failed, sync
 
@@ -33,8 +37,8 @@ def make(folder: Path, *, occasion: str = "book") -> Path:
             # the database first: every document it names was on the disk before it was named
             copy = database_copy().make(Path(draft))
             file.write(copy, copy.name)
-            for document in documents_in(settings.MEDIA_ROOT):
-                file.write(document, Path(DOCUMENTS) / document.relative_to(settings.MEDIA_ROOT))
+            for _ in pack_documents(file):
+                pass
         refuse_broken(archive)
         archive.chmod(0o600)
         sync(archive)
@@ -59,13 +63,10 @@ def restore(archive: Path) -> Path:
         database_copy().refuse_strange(copy)
         kept = database_copy().keep(unused(settings.DATA / f"before-restore-{now()}"), make)
         # documents have names of their own: those of both books lie side by side until one of the two has gone
-        for document in documents_in(draft / DOCUMENTS):
-            bring(document, settings.MEDIA_ROOT / document.relative_to(draft / DOCUMENTS))
+        wanted = {bring_back(path, draft) for path in sorted((draft / DOCUMENTS).rglob("*")) if path.is_file()}
         database_copy().put_in_place(copy)
-        wanted = {document.relative_to(draft / DOCUMENTS) for document in documents_in(draft / DOCUMENTS)}
-    for document in documents_in(settings.MEDIA_ROOT):
-        if document.relative_to(settings.MEDIA_ROOT) not in wanted:
-            document.unlink()
+    for name in set(uploads.kept()) - wanted:
+        default_storage.delete(name)
     return kept
 
 
@@ -91,7 +92,7 @@ def restore_rows(archive: Path) -> dict[str, int]:
         for name in file.namelist():
             if name.startswith(f"{DOCUMENTS}/"):
                 document = Path(file.extract(name, draft))
-                bring(document, settings.MEDIA_ROOT / document.relative_to(Path(draft) / DOCUMENTS))
+                bring_back(document, Path(draft))
                 document.unlink()
     return told
 
@@ -106,17 +107,22 @@ def database_copy():
     return sqlite_copy if connection.vendor == "sqlite" else postgresql_copy
 
 
-def documents_in(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.rglob("*") if path.is_file())
+def pack_documents(archive: zipfile.ZipFile) -> Iterator[str]:
+    """Each document into the archive, wherever it is kept; they are packed already."""
+    for name in uploads.kept():
+        stored = zipfile.ZipInfo(f"{DOCUMENTS}/{name}", datetime.now().timetuple()[:6])
+        with default_storage.open(name) as document, archive.open(stored, "w") as target:
+            shutil.copyfileobj(document, target)
+        yield name
 
 
-def bring(document: Path, target: Path) -> None:
-    """A document at its place, whole and on the disk before anything names it."""
-    target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    shutil.copyfile(document, beside := target.with_name(f".{target.name}.restoring"))
-    beside.chmod(0o600)
-    sync(beside)
-    beside.replace(target)
+def bring_back(document: Path, draft: Path) -> str:
+    """A document that was unpacked in a folder, to where it is kept; returns its name."""
+    name = document.relative_to(draft / DOCUMENTS).as_posix()
+    storage: Any = default_storage  # which is one of ours
+    with document.open("rb") as content:
+        storage.bring_back(name, content)
+    return name
 
 
 @contextmanager

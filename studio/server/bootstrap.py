@@ -19,7 +19,8 @@ from studio.server import locking
 ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
 LOCK = ROOT / "studio" / "requirements.lock"
-TEST_LOCK = ROOT / "studio" / "requirements-dev.lock"  # holds all that LOCK holds
+NODES_LOCK = ROOT / "studio" / "requirements-nodes.lock"  # holds all that LOCK holds
+TEST_LOCK = ROOT / "studio" / "requirements-dev.lock"  # holds all that NODES_LOCK holds
 OLDEST = (3, 11)
 UNFINISHED = "unfinished"
 HANDED_OVER = "MORDANT_HANDED_OVER"  # set while one Python hands over to another: it must arrive
@@ -34,7 +35,7 @@ def enter(argv: list[str]) -> None:
     if os.environ.get("MORDANT_NO_BOOTSTRAP"):
         return
     try:
-        prepare(VENV, TEST_LOCK if argv[1:2] == ["test"] else LOCK)
+        prepare(VENV, TEST_LOCK if argv[1:2] == ["test"] else NODES_LOCK if reaches_far() else LOCK)
         if Path(sys.prefix).resolve() != VENV.resolve():
             hand_over()
         os.environ.pop(HANDED_OVER, None)
@@ -64,8 +65,15 @@ def prepare(venv: Path, lock: Path) -> None:
 
 
 def is_filled(venv: Path, lock: Path) -> bool:
-    enough = {digest(lock), digest(TEST_LOCK)} if lock == LOCK else {digest(lock)}
+    locks = [LOCK, NODES_LOCK, TEST_LOCK]
+    enough = {digest(each) for each in locks[locks.index(lock) :]} if lock in locks else {digest(lock)}
     return stamp(venv) in enough and python_of(venv).exists()
+
+
+def reaches_far() -> bool:
+    """Whether documents or what nodes share lie in storage that takes libraries of its own to reach."""
+    said = os.environ.get("MORDANT_DOCUMENTS", ""), os.environ.get("MORDANT_CACHE", "")
+    return said[0].startswith("s3:") or said[1].startswith("redis")
 
 
 def digest(lock: Path) -> str:

@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from django.conf import settings
+from django.core.files.storage import default_storage
 from django.db import connection
 
+from inventory import uploads
 from studio.server.copies import Failed, refuse_strange_migrations, sync
 from studio.server.database import another_connection
 
@@ -76,8 +77,11 @@ def keep(kept: Path, _: Callable) -> Path:
             # a journal belongs to its database: without it the copy would be of a torn book
             for path in book().parent.glob(f"{book().name}*"):
                 shutil.copy2(path, kept / path.name)
-    if settings.MEDIA_ROOT.exists():
-        shutil.copytree(settings.MEDIA_ROOT, kept / settings.MEDIA_ROOT.name)
+    for name in uploads.kept():
+        target = kept / "uploads" / name
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with default_storage.open(name) as document, target.open("wb") as file:
+            shutil.copyfileobj(document, file)
     return kept
 
 

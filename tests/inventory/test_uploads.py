@@ -5,7 +5,6 @@ from datetime import date
 
 import pytest
 from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 
 from inventory import book
 from inventory.models import SafetySheet
@@ -22,8 +21,6 @@ def files(settings) -> list[str]:
 @pytest.fixture(autouse=True)
 def uploads(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
-    default_storage._wrapped.__dict__.pop("base_location", None)
-    default_storage._wrapped.__dict__.pop("location", None)
     return tmp_path
 
 

@@ -67,7 +67,7 @@ def figures():
 
 
 def documents(folder):
-    return {str(each.relative_to(folder)): each.read_bytes() for each in backups.documents_in(folder / "uploads")}
+    return {str(each.relative_to(folder)): each.read_bytes() for each in folder.rglob("uploads/**/*") if each.is_file()}
 
 
 def unsound():

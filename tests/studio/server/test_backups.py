@@ -12,6 +12,7 @@ from django.core.management import CommandError, call_command
 from django.db import close_old_connections, connection, connections
 from django.db.models import QuerySet
 
+from inventory import uploads
 from inventory.models import Person
 from studio.server import backups, postgresql_copy, serving, sqlite_copy
 
@@ -245,8 +246,8 @@ def break_at(monkeypatch, step):
     [
         (zipfile.ZipFile, "extractall"),
         (sqlite_copy, "copy_to"),
-        (shutil, "copytree"),
-        (backups, "bring"),
+        (uploads, "kept"),
+        (backups, "bring_back"),
         (sqlite_copy, "leave_no_journal"),
         (sqlite_copy, "sync"),
     ],

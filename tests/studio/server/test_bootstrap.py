@@ -51,6 +51,7 @@ class Checkout:
             shutil.copy(ROOT / "studio" / name, folder / "studio" / name)
         (folder / "open.py").write_text(OPEN)
         self.lock("requirements.lock", colour="verdigris")
+        self.lock("requirements-nodes.lock", colour="umber", version="1.5")
         self.lock("requirements-dev.lock", colour="sienna", version="2.0")
 
     def stands_in(self, folder: Path) -> None:
@@ -297,14 +298,34 @@ def test_ctrl_c_while_setting_up_leaves_no_traceback(checkout):
 PIN = re.compile(r"^([a-z0-9-]+)(?:\[[a-z,-]+\])?==(\S+)", re.MULTILINE)
 
 
-def test_the_test_lock_holds_all_that_the_lock_holds():
-    lock = set(PIN.findall(bootstrap.LOCK.read_text()))
-
-    assert len(lock) > 15
-    assert lock <= set(PIN.findall(bootstrap.TEST_LOCK.read_text()))
+LOCKS = [bootstrap.LOCK, bootstrap.NODES_LOCK, bootstrap.TEST_LOCK]
 
 
-@pytest.mark.parametrize("lock", [bootstrap.LOCK, bootstrap.TEST_LOCK], ids=lambda lock: lock.name)
+def test_each_lock_holds_all_that_the_one_before_it_holds():
+    plain, nodes, test = (set(PIN.findall(lock.read_text())) for lock in LOCKS)
+
+    assert len(plain) > 15
+    assert plain < nodes < test
+    assert not {"boto3", "redis"} & {name for name, _ in plain}
+
+
+@pytest.mark.parametrize(
+    ("environ", "far"),
+    [
+        ({}, False),
+        ({"MORDANT_DOCUMENTS": "/srv/shared"}, False),
+        ({"MORDANT_DOCUMENTS": "s3://bucket"}, True),
+        ({"MORDANT_CACHE": "redis://cache"}, True),
+    ],
+)
+def test_what_reaches_far_is_installed_only_where_it_is_asked_for(monkeypatch, environ, far):
+    for name in ("MORDANT_DOCUMENTS", "MORDANT_CACHE"):
+        monkeypatch.setenv(name, environ.get(name, ""))
+
+    assert bootstrap.reaches_far() == far
+
+
+@pytest.mark.parametrize("lock", LOCKS, ids=lambda lock: lock.name)
 def test_a_lock_names_hashes_and_no_host(lock):
     text = lock.read_text()
     pins = re.split(r"^(?=[a-z])", text, flags=re.MULTILINE)[1:]
