@@ -15,6 +15,8 @@ from inventory.models import Entry, Material, Place
 from inventory.refusals import Refused
 from studio.orders import kinds
 from studio.orders.models import Invoice, Order, OrderLine, Pack, Receipt, Shortage, Supplier
+from studio.people import outbox
+from studio.people.models import Mail
 from studio.shelf.kinds import RECEIVED
 
 
@@ -96,6 +98,7 @@ def order(supplier: Supplier, *, packs: Mapping[Pack, int], by: Signed, more: Co
             OrderLine.objects.create(
                 order=placed, pack=pack, packs=number, amount=pack.amount, price_cents=pack.price_cents
             )
+        outbox.put(Mail.ORDER, outbox.who_wants(Mail.ORDER), about=placed.pk)
     return entry
 
 

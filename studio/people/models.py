@@ -189,8 +189,8 @@ class Mail(models.Model):
     """
     A mail to be sent, on its way, sent or given up; what it says is made when it is sent.
 
-    about: the row that it is about. topic: what nobody is told twice, such as a week. taken_at: by whoever sends it.
-    left_at: there was nothing to say any more, or a keyholder lets it be.
+    about: the row that it is about, if any. topic: what nobody is told twice, such as a week. taken_at: by whoever
+    sends it. left_at: there was nothing to say any more, or a keyholder lets it be.
     """
 
     TEST, INVITATION, ORDER, DIGEST, REMINDERS = "test", "invitation", "order", "digest", "reminders"
@@ -210,7 +210,7 @@ class Mail(models.Model):
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     kind = models.CharField(max_length=20)
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="mails")
-    about = models.BigIntegerField(null=True)
+    about = models.BigIntegerField(default=0)
     topic = models.CharField(max_length=20, blank=True)
     written_at = models.DateTimeField(default=timezone.now)
     next_at = models.DateTimeField()

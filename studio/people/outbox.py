@@ -84,8 +84,9 @@ def with_address(words: str, path: str) -> str:
     return f"{words}\n{settings.PUBLIC_URL}{path}" if can_tell_addresses() else words
 
 
-def put(kind: str, people: Iterable[Person], *, about: int | None = None, topic: str = "") -> None:
+def put(kind: str, people: Iterable[Person], *, about: int = 0, topic: str = "") -> None:
     """For each of them a mail, in the transaction of what causes it; a topic is told to nobody twice."""
+    # before they are looked for: where no mail is sent, nobody's wishes are asked
     if is_set_up():
         rows = (Mail(kind=kind, person=person, about=about, topic=topic, next_at=timezone.now()) for person in people)
         Mail.objects.bulk_create(rows, ignore_conflicts=bool(topic))

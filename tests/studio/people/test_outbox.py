@@ -17,6 +17,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory import book
 from inventory.models import Person
 from studio.bench import letters
 from studio.people import inductions, invitations, operations, outbox
@@ -24,6 +25,7 @@ from studio.people.models import Mail
 from studio.server import mail_account
 from studio.workshop.models import Workshop
 from tests.factories import PersonFactory, adopted, bitten, signed, stocked
+from tests.studio.orders.shop import PackFactory, ordered
 from tests.studio.people import smtp
 from tests.studio.people.smtp import account, context_of, opened
 from tests.studio.waste.shop import reported
@@ -367,6 +369,20 @@ def test_reminders_come_a_week_ahead_and_on_the_day(ada):
     assert mails_of(ada) == []
     assert mails_of(ada, at=timezone.now() + timedelta(days=1)) == []
     assert len(mails_of(ada, at=timezone.now() + timedelta(days=6))) == 1
+
+
+def test_an_order_is_mailed_with_its_lines_and_a_cancelled_one_is_not(ada):
+    chosen(ada, Mail.ORDER)
+    with account(f"smtp+plain://127.0.0.1:1?{FROM}"):
+        ordered(pack=PackFactory(supplier__name="Kupfer Nord"), packs=3)
+        cancelled = ordered()
+    assert Mail.objects.count() == 2
+    book.strike(cancelled.order.entry, by=signed(9), reason="twice")
+
+    [text] = mails_of(ada)
+
+    assert "3 ×" in text
+    assert "http://book.example.org/orders/" in text
 
 
 def test_whoever_left_is_mailed_nothing_that_waits(ada):
