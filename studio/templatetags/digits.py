@@ -10,12 +10,12 @@ register = template.Library()
 
 @register.filter
 def digits(value, most=6):
-    return "" if value in (None, "") else measured.digits(value, most)
+    return "" if value in (None, "") else measured.digits(float(value), most)
 
 
 @register.filter
 def decimals(value, number):
-    return "" if value in (None, "") else measured.plain(value, number)
+    return "" if value in (None, "") else measured.plain(float(value), number)
 
 
 @register.filter
