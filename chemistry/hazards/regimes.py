@@ -2,11 +2,16 @@
 
 from chemistry.sentences import Sentence
 
-REGIMES = {"UN": "UN GHS", "EU": "EU CLP", "GB": "GB CLP", "US": "US HazCom"}
+REGIMES = {
+    "UN": Sentence("UN GHS"),
+    "EU": Sentence("the European Union"),
+    "GB": Sentence("Great Britain"),
+    "US": Sentence("the United States"),
+}
 CLP = ("EU", "GB")  # Reg. (EC) 1272/2008, in force and as retained in Great Britain
 LEFT_OUT = {
     "US": Sentence(
-        "Environment (not required by US HazCom): these rules have no classes for aquatic hazards, so what harms "
+        "Environment (not required in the United States): these rules have no classes for aquatic hazards. What harms "
         "fish is worked out by UN GHS."
     )
 }

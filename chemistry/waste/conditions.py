@@ -10,7 +10,8 @@ from fractions import Fraction
 from typing import Any
 
 from chemistry.hazards.steps import plain
-from chemistry.sentences import AND, OR, THEN, Sentence, strung
+from chemistry.sentences import AND, OR, Sentence, strung
+from chemistry.waste.streams import STREAMS
 from chemistry.waste.vocabulary import NumberSpan, Property, Value, look_up
 
 Truth = bool | None
@@ -57,7 +58,7 @@ class Threshold:
             places = {"property": self.property.name, "limit": plain(self.limit), "unit": self.property.unit}
             bare, with_unit = BESIDE[self.relation]
             return (with_unit if self.property.unit else bare) % places
-        words = strung((Sentence(word.replace("_", THEN)) for word in self.limit), OR)
+        words = strung((STREAMS[word].title if word in STREAMS else Sentence(word) for word in self.limit), OR)
         return Sentence("%(property)s: %(words)s") % {"property": self.property.name, "words": words}
 
 

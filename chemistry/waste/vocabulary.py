@@ -217,9 +217,7 @@ def property_of_share(key: str, share: StatementShare) -> Property:
         unit="%",
         high=Fraction(100),
         meaning=Sentence("percent by mass; an ingredient counts from the cut-off of its class"),
-        measure=Sentence(
-            "Look for %(codes)s on the sheet of every ingredient, sections 2.2 and 3, and for its percentage."
-        )
+        measure=Sentence("Look on the sheet of every ingredient, sections 2.2 and 3, for %(codes)s and its percentage.")
         % {"codes": share.codes},
     )
 

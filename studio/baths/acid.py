@@ -29,8 +29,8 @@ SAID = {
     AIMED_AT: gettext_lazy("sulfuric acid, %(strength)s, up to %(amount)s g/L"),
 }
 INTO_WATER = gettext_lazy(
-    "Acid into water, never the other way: it boils and spits. By somebody trained, a little at a time, stirring, in "
-    "goggles, gloves and apron, with the current off."
+    "Acid into water, never the other way: it boils and spits. By somebody trained, a little at a time, stirring. "
+    "Goggles, gloves and apron; current off."
 )
 
 

@@ -235,9 +235,8 @@ class BathDescription:
         if crystals := status.crystals_tonight:
             liquid = units.strength(figures.liquid_strength_at(status.state, status.tonight_c).value)
             return _(
-                "At %(coldest)s, the coldest the room gets, %(weight)s of crystals fall out, and the liquid over "
-                "them stands "
-                "at %(liquid)s: warm it, stir it and add water."
+                "At %(coldest)s, the coldest the room gets, %(weight)s of crystals fall out. The liquid over them "
+                "then stands at %(liquid)s: warm it, stir it and add water."
             ) % {"coldest": coldest, "weight": weight_of_crystals(crystals), "liquid": liquid}
         if status.is_unsure:
             return _(

@@ -175,9 +175,7 @@ def on_return(described: BathDescription) -> Iterator[ChecklistLine]:
         "expected": expected,
     }
     yield ChecklistLine(f"level-{bath.pk}", words, reverse("baths:read_level", args=[bath.pk]))
-    words = _("%(bath)s: crystals on the floor or the rim go back into the water before it is read again.") % {
-        "bath": bath
-    }
+    words = _("%(bath)s: before it is read, crystals on floor and rim go back into the water.") % {"bath": bath}
     yield ChecklistLine(f"crystals-{bath.pk}", words, bath.get_absolute_url())
 
 

@@ -18,6 +18,7 @@ class PlateTable(tables.Table):
     last_bitten_at = tables.Column(verbose_name=gettext_lazy("Last bitten"), default=gettext_lazy("not yet"))
 
     class Meta:
+        attrs = {"class": "cards short"}
         order_by = "-last_bitten_at"
         empty_text = gettext_lazy("No plate is like that.")
 

@@ -21,7 +21,7 @@ from studio.pages.fields import PlainForm
 from studio.pages.views import ReadView
 from studio.people.roles import may_strike, writers_only
 
-AT_ONCE = 30
+AT_ONCE = 25
 LEAST_OF_A_CODE = 8
 CSV_HEAD = ["Number", "Happened", "Written", "Kind", "What", "Done by", "Written by", "Note"]
 CSV_HEAD += ["Struck", "Struck by", "Why struck"]

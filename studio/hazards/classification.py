@@ -175,8 +175,8 @@ class Hazards:
 
     @property
     def level(self) -> str:
-        """The hatch beside the word: act, look or fine."""
-        return {"Danger": "act", NOT_CLASSIFIED: "fine", ARTICLE_WORD: "fine"}.get(self.word, "look")
+        """The hatch beside the word: look where something is to be found out; a class asks for nothing."""
+        return "look" if self.words.endswith(NEEDS_INFO) else ""
 
     @property
     def rank(self) -> tuple[int, int]:
@@ -599,9 +599,9 @@ def raised(now: Iterable[str], *, over: Iterable[str]) -> tuple[str, ...]:
 
 def as_printed(found: Classification, regime: str) -> Hazards:
     label = mixture.label(found.classes, regime)
-    basis = Sentence("%(regime)s, by its rules for mixtures")
+    basis = Sentence("the rules of %(regime)s for mixtures")
     if found.environment:
-        basis = Sentence("%(regime)s, by its rules for mixtures; water life by UN GHS")
+        basis = Sentence("the rules of %(regime)s for mixtures; water life by UN GHS")
     return Hazards(
         regime=regime,
         classes=found.classes,

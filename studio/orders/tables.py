@@ -36,6 +36,7 @@ class PackTable(tables.Table):
 
     class Meta:
         model = Pack
+        attrs = {"class": "cards short"}
         fields = ["material", "size", "price_cents", "unit_price", "code", "change"]
         orderable = False
         empty_text = gettext_lazy("Nothing is written down yet that they sell.")
@@ -56,7 +57,9 @@ class PackTable(tables.Table):
         return record.unit_price(self.currency)
 
     def render_code(self, record):
-        return format_html('{} <span class="quiet">{}</span>', record.code, record.link)
+        # nothing at all where nothing is known, or a narrow screen would set it off by a sign
+        known = record.code or record.link
+        return format_html('{} <span class="quiet">{}</span>', record.code, record.link) if known else ""
 
     def render_change(self, record):
         page = reverse("orders:change_pack", args=[record.pk])

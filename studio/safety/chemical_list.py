@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from operator import attrgetter
 
 from django.urls import reverse
 from django.utils import timezone
@@ -68,6 +69,11 @@ class PlaceListing:
     place: Place
     lines: Sequence[ChemicalListLine]
     flammables: FlammableVolume
+
+    @property
+    def worst(self) -> Hazards | None:
+        """Of what is listed; a drum is not."""
+        return min((line.hazards for line in self.lines), key=attrgetter("rank"), default=None)
 
     @property
     def has_flammables(self) -> bool:

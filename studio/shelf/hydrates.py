@@ -59,9 +59,9 @@ def counted(amount_mg: int, bath_use: str, assay: float = 1.0) -> str:
     How a salt counts in a bath, its impurities taken off; empty where it counts as what it weighs.
 
     >>> counted(1_000_000, BathUse.PALE_POWDER), counted(1_000_000, BathUse.BLUE_CRYSTALS)
-    ('1564 g of blue crystals, and takes up 564 mL of water', '')
+    ('1564 g of blue crystals and takes up 564 mL of water', '')
     >>> counted(1_000_000, BathUse.MONOHYDRATE, 0.95), counted(1_000_000, BathUse.BLUE_CRYSTALS, 0.98)
-    ('1335 g of blue crystals, and takes up 385 mL of water', '980 g of blue crystals')
+    ('1335 g of blue crystals and takes up 385 mL of water', '980 g of blue crystals')
     """
     per_g = blue_crystals_per_g(bath_use)
     if not per_g or per_g * assay == 1:
@@ -70,7 +70,7 @@ def counted(amount_mg: int, bath_use: str, assay: float = 1.0) -> str:
     worth_in_blue = worth(pure_mg, bath_use, in_terms_of=BathUse.BLUE_CRYSTALS)
     if per_g == 1:
         return worth_in_blue
-    return _("%(worth_in_blue)s, and takes up %(amount_mg)s mL of water") % {
+    return _("%(worth_in_blue)s and takes up %(amount_mg)s mL of water") % {
         "worth_in_blue": worth_in_blue,
         "amount_mg": plain(takes_up_ml(pure_mg, bath_use), 0),
     }

@@ -24,6 +24,8 @@ STOCKS = {
     stock.id: stock
     for stock in (
         LabelStock(id="a4-24", name=gettext_lazy("A4, 3 × 8 of 70 × 37 mm"), page="A4", on_a_sheet=24),
+        LabelStock(id="a4-40", name=gettext_lazy("A4, 4 × 10 of 52.5 × 29.7 mm"), page="A4", on_a_sheet=40),
+        LabelStock(id="letter-20", name=gettext_lazy("Letter, 2 × 10 of 4 × 1 in"), page="Letter", on_a_sheet=20),
         LabelStock(id="letter-30", name=gettext_lazy("Letter, 3 × 10 of 2⅝ × 1 in"), page="Letter", on_a_sheet=30),
     )
 }

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from django.db.models import Prefetch, QuerySet
-from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
@@ -276,9 +275,8 @@ def action_items() -> Iterator[ActionItem]:
             "when": when,
             "receiver": each.receiver,
         }
-        yield ActionItem(
-            "act", _("receipt awaited"), words, _("It came"), reverse("waste:their_paper", args=[each.disposal.pk])
-        )
+        # to the record: whoever is no keyholder reads it, and files nothing
+        yield ActionItem("act", _("receipt awaited"), words, _("It came"), each.disposal.get_absolute_url())
 
 
 def kilograms(mass: Measured | None) -> Shown | None:

@@ -85,7 +85,7 @@ class PlateForm(ShopForm):
         high=20,
         unit="mm",
         required=False,
-        help_text=gettext_lazy("Left empty, that of the sheet it is cut from, where the shelf knows it."),
+        help_text=gettext_lazy("Left empty: that of the sheet it is cut from, where known."),
     )
     owner = forms.ModelChoiceField(Person.objects.here(), label=gettext_lazy("Whose"), required=False)
     partner = forms.ModelChoiceField(

@@ -16,7 +16,7 @@ from studio.people.roles import writers_only
 from studio.printing import papers
 
 # as many as the page has on which a filled sheet is typed in
-ROWS, AT_FIRST = 12, 4
+ROWS, AT_FIRST = 12, 2
 
 
 def paper(request, pk):
@@ -37,8 +37,14 @@ def type_in(request, pk):
         return redirect(bath)
     is_empty = request.method == "POST" and not filled
     context = {"bath": bath, "rows": rows, "is_empty": is_empty, "is_refused": any(row.errors for row in filled)}
-    context["more_are_filled"] = any(row.is_bound for row in rows[AT_FIRST:])
+    context |= folded(rows)
     return render(request, "bites/type_log_sheet.html", context)
+
+
+def folded(rows) -> dict:
+    """Which rows stay folded away until one of them is filled in."""
+    more = rows[AT_FIRST:]
+    return {"at_first": AT_FIRST, "more": len(more), "more_are_filled": any(row.is_bound for row in more)}
 
 
 def is_in_order(row) -> bool:

@@ -14,6 +14,8 @@ from studio.bites.fields import ExposedField
 from studio.bites.filters import BiteFilter
 from studio.bites.forms.bites import LineForm, PutRightForm, WriteForm, plates_at_hand
 from studio.bites.models import Bite
+from studio.bites.views.log_sheet import folded
+from studio.bites.views.papers import LINES_OF_A_CARD
 from studio.bites.views.running import NO_BATH
 from studio.book import paging
 from studio.pages.views import EntryView, ReadView
@@ -22,7 +24,6 @@ from studio.people.roles import may_strike, writers_only
 
 AT_ONCE = 25
 A_MONTH = timedelta(days=30)
-LINES_OF_A_CARD = 10
 
 
 class BitesView(ReadView):
@@ -76,7 +77,8 @@ def write_card(request):
         line.is_in_the_book_now = write_once(request, line, operations.note) is not None
     if filled and all(line.is_in_the_book_now for line in filled):
         return redirect("bites:bites")
-    return render(request, "bites/write_card.html", {"forms": lines_of_it, "now": timezone.localtime()})
+    context = {"forms": lines_of_it} | folded(lines_of_it)
+    return render(request, "bites/write_card.html", context)
 
 
 def _line(request, number, known, people, baths):

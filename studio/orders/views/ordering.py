@@ -115,11 +115,12 @@ def chart_of_use(of_it, now):
 
 def choose_low(request):
     """What is running out? One tap, and its own page asks the rest."""
+    words = request.GET.get("words", "").strip()
     choices = [
         (_(material.category), material.name, reverse("orders:mark_low", args=[material.pk]))
-        for material in Material.objects.listed()
+        for material in Material.objects.listed().filter(name__icontains=words)
     ]
-    return render(request, "orders/choose.html", {"choices": choices})
+    return render(request, "orders/choose.html", {"choices": choices, "words": words})
 
 
 class MarkLowView(EntryView):

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry.waste.vocabulary import VOCABULARY, Property
 from inventory.wording import translated
@@ -38,10 +38,22 @@ class YesOrNoField(forms.TypedChoiceField):
 class FindingsForm(SignedForm):
     """The questions that are asked for; without any, all but those that are read off a sheet or a report together."""
 
+    AT_FIRST = 8
+
     def __init__(self, *args, drum, ask: Iterable[str] = (), **kwargs):
         super().__init__(*args, **kwargs)
         self.asked = [key for key in ask if key in ASKED] or [key for key in ASKED if key not in ASKED_TOGETHER]
         self.fields = {key: _question(VOCABULARY[key]) for key in self.asked} | self.fields
+
+    @property
+    def content_fields(self):
+        return super().content_fields[: self.AT_FIRST]
+
+    @property
+    def folded(self):
+        if fields := super().content_fields[self.AT_FIRST :]:
+            title = ngettext("1 more", "%(count)s more", len(fields)) % {"count": len(fields)}
+            yield {"title": title, "fields": fields, "is_refused": self.is_bound}
 
     def facts(self) -> dict:
         typed = {key: self.cleaned_data[key] for key in self.asked}

@@ -115,7 +115,7 @@ def test_rules_without_aquatic_classes_do_not_read_as_pour_it():
 
     assert found.environment == ("aq_acute_1", "aq_chronic_2")
     assert mixture.label(found.environment, "UN").pictograms == ("GHS09",)
-    assert "not required by US HazCom" in mixture.left_out("US")
+    assert "not required in the United States" in mixture.left_out("US")
     assert "H400" not in found.h_codes
 
 

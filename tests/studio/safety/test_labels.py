@@ -135,7 +135,7 @@ def test_american_labels_name_the_hazard_to_fish_and_say_that_it_is_not_required
 
     said = text(pdf)
     assert "Very toxic to aquatic life with long lasting effects." in said
-    assert "not required by US HazCom" in said
+    assert "not required in the United States" in said
 
 
 def test_a_label_of_something_unknown_never_reads_as_clear(member, studio):

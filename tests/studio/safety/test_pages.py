@@ -151,7 +151,7 @@ def test_a_banner_says_where_the_region_leaves_out_hazards_to_fish(stranger, stu
     assert "not required by" not in page(stranger, "open_bath", shelf.pk)
     workshop.change(studio, region="us", by=signed())
 
-    assert "not required by US HazCom" in page(stranger, "open_bath", shelf.pk)
+    assert "not required in the United States" in page(stranger, "open_bath", shelf.pk)
 
 
 def test_whoever_is_signed_in_reads_first_how_full_it_is_and_how_long_it_keeps(member, stranger, shelf, today):

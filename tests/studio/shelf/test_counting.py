@@ -203,9 +203,9 @@ SALTS = [
     # how it is kept, its assay, and what 200 g less of it are in a bath
     ("copper_sulfate_pentahydrate", 1.0, None),
     ("copper_sulfate_pentahydrate", 0.98, "196 g of blue crystals"),
-    ("copper_sulfate_anhydrous", 1.0, "313 g of blue crystals, and takes up 113 mL of water"),
-    ("copper_sulfate_anhydrous", 0.9, "282 g of blue crystals, and takes up 102 mL of water"),
-    ("copper_sulfate_monohydrate", 0.95, "267 g of blue crystals, and takes up 77 mL of water"),
+    ("copper_sulfate_anhydrous", 1.0, "313 g of blue crystals and takes up 113 mL of water"),
+    ("copper_sulfate_anhydrous", 0.9, "282 g of blue crystals and takes up 102 mL of water"),
+    ("copper_sulfate_monohydrate", 0.95, "267 g of blue crystals and takes up 77 mL of water"),
     ("", 1.0, None),
 ]
 

@@ -47,7 +47,12 @@ def test_a_single_sticker_can_be_read_at_100_dpi(member):
 
 @pytest.mark.parametrize(
     ("stock", "start", "column_mm", "row_mm"),
-    [("a4-24", 5, (70, 140), (37.5, 74.5)), ("letter-30", 5, (74.6, 141.4), (38.1, 63.5))],
+    [
+        ("a4-24", 5, (70, 140), (37.5, 74.5)),
+        ("a4-40", 6, (52.5, 105), (29.7, 59.4)),
+        ("letter-20", 4, (110.3, 212), (38.1, 63.5)),
+        ("letter-30", 5, (74.6, 141.4), (38.1, 63.5)),
+    ],
 )
 def test_a_sheet_begins_at_the_first_free_sticker(member, stock, start, column_mm, row_mm):
     jar = stocked("500 g", name=LONGEST)
@@ -59,14 +64,14 @@ def test_a_sheet_begins_at_the_first_free_sticker(member, stock, start, column_m
     assert row_mm[0] < y_mm < row_mm[1]
 
 
-@pytest.mark.parametrize(("stock", "full"), [("a4-24", 24), ("letter-30", 30)])
+@pytest.mark.parametrize(("stock", "full"), [("a4-24", 24), ("a4-40", 40), ("letter-20", 20), ("letter-30", 30)])
 def test_a_full_sheet_is_one_page_and_every_code_is_read(member, stock, full):
-    jars = [stocked("500 g", name=f"{LONGEST} {number}") for number in range(full)]
+    jars = [stocked("500 g", name=f"{LONGEST} {number}") for number in range(full + 1)]
 
     pdf = printed(member, SHEET, stock=stock, start=1, codes=[jar.code for jar in jars])
 
-    assert len(pages(pdf)) == 1
-    opened = {"http://testserver" + reverse("safety:open_container", args=[jar.code]) for jar in jars}
+    assert len(pages(pdf)) == 2
+    opened = {"http://testserver" + reverse("safety:open_container", args=[jar.code]) for jar in jars[:full]}
     assert set(codes(pdf)) == opened
 
 

@@ -207,7 +207,7 @@ def test_the_older_jar_is_to_be_used_first(member):
 
 
 def test_pale_powder_says_what_it_counts_for(member):
-    assert "782 g of blue crystals, and takes up 282 mL of water" in page(
+    assert "782 g of blue crystals and takes up 282 mL of water" in page(
         member, stocked("500 g", powder=True).get_absolute_url()
     )
 
