@@ -59,7 +59,7 @@ def test_a_thing_has_a_short_form_on_every_surface(member, studio):
         page = told(member, "safety:open_material", material.pk)
         label = labels.label_of_material(material, studio, elements=labels.WORKPLACE)
 
-        assert (found.word, found.level, found.needs_info, found.ungrouped) == ("solid piece", "fine", (), ()), name
+        assert (found.word, found.level, found.needs_info, found.ungrouped) == ("solid piece", "", (), ()), name
         assert found.storage_groups == {"general"}
         assert "<b>Solid piece</b>" in page and not any(words in page for words in LONG), name
         assert label["is_article"] and not label["needs_info"] and not label["unknown"], name

@@ -87,7 +87,7 @@ def test_a_material_is_classed_by_its_parts():
     found = classification.classify_material(thinner, "eu")
 
     assert {"flam_liq_2", "repr_2", "asp_1"} <= set(found.classes)
-    assert found.basis == "EU CLP, by its rules for mixtures"
+    assert found.basis == "the rules of the European Union for mixtures"
 
 
 @pytest.mark.parametrize(
