@@ -262,4 +262,4 @@ def written_out(value: float, decimals: int) -> str:
     >>> written_out(58312.4, -2)
     '58,300'
     """
-    return f"{round(value, decimals):z,.{max(decimals, 0)}f}"
+    return f"{round(float(value), decimals):z,.{max(decimals, 0)}f}"  # a limit may be kept as a fraction
