@@ -53,7 +53,11 @@ def read(text: str) -> list[Newcomer]:
             left = person.left_on and _("in the book already; left on %(day)s") % {"day": long_day(person.left_on)}
             each.left_out = left or _("in the book already")
         elif name in before:
-            each.left_out = _("named in line %(line)s already") % {"line": before[name].line}
+            first = before[name]
+            each.left_out = _("named in line %(line)s already") % {"line": first.line}
+            if each.email and not first.email:
+                first.email = each.email
+                each.left_out = _("named in line %(line)s already, which takes the address") % {"line": first.line}
         else:
             before[name] = each
     return newcomers

@@ -53,7 +53,8 @@ class MembersForm(SignedForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         if can_mail_links():
-            self.fields["links"].choices.insert(0, (MAILED, BY_MAIL))
+            links = self.fields["links"]
+            links.choices = [(MAILED, BY_MAIL), *links.choices]
 
     newcomers: Sequence[members.Newcomer] = ()
 

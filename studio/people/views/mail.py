@@ -2,6 +2,8 @@
 
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -33,7 +35,8 @@ def test(request):
     if not outbox.is_set_up():
         messages.error(request, _("No mail account is set up."))
     elif not outbox.address_of(request.person):
-        messages.error(request, _("Write down first, on your own page, at which address mail reaches you."))
+        words = _('Write down first <a href="{}">at which address mail reaches you</a>.')
+        messages.error(request, format_html(words, reverse("people:contact", args=[request.person.pk])))
     else:
         mail = outbox.test(request.person)
         if mail.sent_at:

@@ -335,6 +335,13 @@ def test_a_line_is_read_as_people_write_it(line, name, email):
     assert (each.name, each.email, each.fault) == (name, email, "")
 
 
+def test_an_address_is_kept_though_its_name_came_before(studio):
+    [first, second] = members.read("Ada Brook\nada brook;ada@example.org")
+
+    assert first.email == "ada@example.org"
+    assert "takes the address" in second.left_out
+
+
 def test_a_list_of_viewers_may_come_without_links(keyholder):
     answer = confirmed(keyholder, text="Olive Grange", role="viewer", links="no")
 

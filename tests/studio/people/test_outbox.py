@@ -456,6 +456,18 @@ def test_a_link_by_mail_waits_nowhere_and_opens_once(keyholder):
     assert Client().post(path, choice).status_code == 410
 
 
+def test_a_list_is_mailed_to_whoever_has_an_address_and_shown_for_the_others(keyholder):
+    typed = {"key": uuid4(), "text": "Ada Brook\tada@example.org\nRuth Vale", "role": "member", "links": "mailed"}
+    page = reverse("people:add_several")
+    with opened() as (port, post), account(f"smtp+plain://127.0.0.1:{port}?{FROM}"):
+        seen = re.search(r'name="seen" value="(\w+)"', keyholder.post(page, typed).content.decode()).group(1)
+        shown = keyholder.post(page, typed | {"seen": seen}).content.decode()
+        outbox.deliver(timezone.now())
+
+    assert len(re.findall('name="secret"', shown)) == 1
+    assert [envelope.rcpt_tos for envelope in post.arrived] == [["ada@example.org"]]
+
+
 def test_a_link_that_was_taken_back_is_not_mailed(keyholder):
     nell = PersonFactory(name="Nell Marrow", account=None, role="member")
     operations.reach(nell, telephone="", email="nell@example.org", by=signed(1))
