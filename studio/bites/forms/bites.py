@@ -283,6 +283,7 @@ class LineForm(WriteForm):
         "done_by",
         "bath",
         "plate_pk",
+        "state",
         "exposed",
         "volts_set",
         "minutes",

@@ -802,6 +802,15 @@ def test_ten_lines_of_a_card_are_ten_bites_each_with_its_own_time(member):
     assert Bite.objects.values("happened_at").distinct().count() == 10
 
 
+def test_a_card_asks_for_everything_that_a_line_needs(member):
+    adopted()
+
+    [line, *_] = member.get(url("write_card")).context["forms"]
+
+    needed = {name for name, field in line.fields.items() if field.required} - {"key"}
+    assert needed <= {bound.name for bound in line.cells}
+
+
 def test_lines_that_nobody_filled_in_are_passed_over(member):
     bath = adopted()
     blank = {"minutes": "", "amps": "", "volts": ""}
