@@ -1,5 +1,6 @@
 """Files that people bring along: kept with the line that names them, and gone where that line was not written."""
 
+import errno
 import os
 import shutil
 from collections.abc import Iterator
@@ -9,6 +10,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from django.core.files.storage import FileSystemStorage, default_storage
+from django.utils.translation import gettext as _
 
 unwritten: ContextVar[list[str] | None] = ContextVar("unwritten", default=None)
 
@@ -54,10 +56,18 @@ def kept(folder: str = "") -> Iterator[str]:
         yield from kept(os.path.join(folder, inner))
 
 
+def why_not_kept(error: OSError) -> str:
+    """The sentence for a file that the disk would not take, without which its line is not written either."""
+    if error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES):
+        return ""
+    return _("The disk takes no more files: this is not written. Tell whoever keeps the book, then send it again.")
+
+
 @contextmanager
 def gone_unless_written() -> Iterator[None]:
     """A database takes back what it was told in a transaction that fails; a folder does not."""
     names: list[str] = []
+    around = unwritten.get()
     outside = unwritten.set(names)
     try:
         yield
@@ -67,3 +77,5 @@ def gone_unless_written() -> Iterator[None]:
         raise
     finally:
         unwritten.reset(outside)
+    if around is not None:
+        around.extend(names)

@@ -7,7 +7,7 @@ from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
-from django.db import DatabaseError, OperationalError
+from django.db import DatabaseError, transaction
 from django.utils.functional import Promise
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.ranges import OutOfRange
+from inventory import uploads
 from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
@@ -22,7 +23,6 @@ from studio.pages.fields import FigureForm, MomentField, ask_for_what_is_needed
 from studio.server import database
 
 ASK_A_KEYHOLDER = gettext_lazy("A keyholder does this. Ask one to write it for you.")
-OTHERS_WERE_WRITING = gettext_lazy("Others were writing for so long that this is not written yet. Send it again.")
 READS_ONLY = gettext_lazy("A viewer reads the book and writes nothing. A member or a keyholder can write this.")
 
 
@@ -162,6 +162,14 @@ def tell_of(entry: Entry, deeds: Iterable[NextDeed]) -> SafeString:
     return format_html(told, entry, buttons, entry.get_absolute_url())
 
 
+def why_not_written(error: DatabaseError | OSError) -> str:
+    """The sentence for a book that would not take it; where it is not known whether it did, the error goes on."""
+    said = uploads.why_not_kept(error) if isinstance(error, OSError) else database.why_not_written(error)
+    if not said:
+        raise error
+    return said
+
+
 def write_once(
     request,
     form: SignedForm,
@@ -176,7 +184,9 @@ def write_once(
     if not valid:
         return None
     try:
-        entry = act(by=form.signed(), **form.facts())
+        # together with what an act reads once its entry is written: where that fails, nothing is written
+        with uploads.gone_unless_written(), transaction.atomic():
+            entry = act(by=form.signed(), **form.facts())
     except AlreadyWritten as first:
         return form.meet_again(first.entry)
     except Refused as refusal:
@@ -185,10 +195,8 @@ def write_once(
     except OutOfRange as error:
         form.refuse_figure(error, request.workshop.units)
         return None
-    except OperationalError as error:
-        if not database.has_waited_in_vain(error):
-            raise
-        form.add_error(None, OTHERS_WERE_WRITING)
+    except (DatabaseError, OSError) as error:
+        form.add_error(None, why_not_written(error))
         return None
     try:
         next_deeds = list(deeds(entry))

@@ -1,5 +1,6 @@
 """Sessions that know whose they are, so that one query brings the session, the account and the person."""
 
+import logging
 import time
 from contextvars import ContextVar
 from datetime import UTC, datetime, timedelta
@@ -9,8 +10,10 @@ from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.models import User
 from django.contrib.sessions.backends import db
 from django.contrib.sessions.backends.base import SessionBase
+from django.db import DatabaseError
 from django.utils import timezone
 
+log = logging.getLogger("studio.people")
 LONGEST_STAY = timedelta(days=14)  # then the password is asked again, however often the book was opened
 BEGAN, TABLET, DEVICE, AWAKE = "began_at", "tablet", "device", "awake_at"
 # in the order in which a browser's description is searched: an iPad calls itself a Mac, Android a Linux
@@ -42,7 +45,19 @@ class SessionStore(db.SessionStore):
         if row is None:
             self._session_key = None
         came_with_session.set(row.account if row else None)
-        return self.decode(row.session_data) if row else {}
+        self.written = self.decode(row.session_data) if row else {}
+        return dict(self.written)
+
+    def save(self, must_create: bool = False) -> None:
+        """A sign of life that cannot be written only ends a stay sooner; the page that was asked for stands."""
+        held: dict[str, Any] = dict(self._session)  # type: ignore[attr-defined]  # which its stubs leave out
+        try:
+            super().save(must_create)
+        except DatabaseError:
+            if must_create or held != {**getattr(self, "written", {}), AWAKE: held.get(AWAKE)}:
+                raise
+            log.exception("a sign of life could not be written")
+        self.written = held
 
 
 def begin(session: SessionBase, *, agent: str) -> None:

@@ -6,6 +6,7 @@ the present one: whenever it is cut off, one of the two stands whole.
 """
 
 import shutil
+import sqlite3
 import tempfile
 import zipfile
 import zlib
@@ -30,20 +31,23 @@ ROWS = "book.jsonl"  # what a book that was taken along holds in the place of a 
 
 def make(folder: Path, *, occasion: str = "book") -> Path:
     """One zip file with the database and what people brought along. Writers are held up for milliseconds at most."""
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=folder, prefix=".draft-") as draft:
-        archive = Path(draft) / "archive.zip"
-        with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as file:
-            # the database first: every document it names was on the disk before it was named
-            copy = database_copy().make(Path(draft))
-            file.write(copy, copy.name)
-            for _ in pack_documents(file):
-                pass
-        refuse_broken(archive)
-        archive.chmod(0o600)
-        sync(archive)
-        kept = archive.rename(unused(folder / f"{occasion}-{now()}.zip"))
-    sync(folder)
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=folder, prefix=".draft-") as draft:
+            archive = Path(draft) / "archive.zip"
+            with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as file:
+                # the database first: every document it names was on the disk before it was named
+                copy = database_copy().make(Path(draft))
+                file.write(copy, copy.name)
+                for _ in pack_documents(file):
+                    pass
+            refuse_broken(archive)
+            archive.chmod(0o600)
+            sync(archive)
+            kept = archive.rename(unused(folder / f"{occasion}-{now()}.zip"))
+        sync(folder)
+    except (OSError, sqlite3.Error) as error:
+        raise Failed(f"No backup could be made in {folder}: {error}. The book itself was only read.") from error
     return kept
 
 
@@ -130,7 +134,7 @@ def saying_which_book_stands():
     """A restore that fails before its last step has changed nothing but a folder that keeps the present book twice."""
     try:
         yield
-    except (OSError, NotImplementedError, RuntimeError, zipfile.BadZipFile) as error:
+    except (OSError, NotImplementedError, RuntimeError, sqlite3.Error, zipfile.BadZipFile) as error:
         raise Failed(f"It could not be restored: {error}. The book that was there still stands.") from error
 
 

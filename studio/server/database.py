@@ -9,9 +9,10 @@ from typing import Any
 import dj_database_url
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
-from django.db import OperationalError, connection, connections
+from django.db import DatabaseError, connection, connections
 from django.db.utils import load_backend
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from studio.server import locking
 
@@ -20,8 +21,22 @@ SQLITE = "django.db.backends.sqlite3"
 MOUNTS = Path("/proc/self/mounts")
 # no longer than whoever sent a form will wait for its answer: for a row that another holds, and for one statement
 MOST_WAITED_S, LONGEST_STATEMENT_S = 20, 60
-# lock_not_available, query_canceled, deadlock_detected. Source: PostgreSQL documentation, Appendix A (from memory)
-ENDED_WAITING = {"55P03", "57014", "40P01"}
+# SQLite's primary result codes, then lock_not_available, query_canceled, deadlock_detected; disk_full;
+# read_only_sql_transaction. Source: PostgreSQL documentation, Appendix A (from memory)
+NOT_WRITTEN = (
+    (
+        {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, "55P03", "57014", "40P01"},
+        gettext_lazy("Others were writing for so long that this is not written yet. Send it again."),
+    ),
+    (
+        {sqlite3.SQLITE_FULL, "53100"},
+        gettext_lazy("The disk is full: this is not written. Whoever keeps the book makes room, then send it again."),
+    ),
+    (
+        {sqlite3.SQLITE_READONLY, "25006"},
+        gettext_lazy("The book can only be read just now: this is not written. Tell whoever keeps it."),
+    ),
+)
 # of a server that has gone, or a network that is cut: to reach it, and to notice that nothing comes any more
 CONNECT_S, SILENT_S = 5, 20
 UNLIMITED = ("lock", "statement", "idle_in_transaction_session")
@@ -119,12 +134,12 @@ def alone(what: str, *, waiting: str = "") -> Iterator[bool]:
         holder.close()
 
 
-def has_waited_in_vain(error: OperationalError) -> bool:
-    """Whether a statement was given up because others held what it needed; nothing of its transaction is written."""
+def why_not_written(error: DatabaseError) -> str:
+    """The sentence for a statement after which nothing of its transaction is written; empty where that is not known."""
     cause = error.__cause__
-    if isinstance(cause, sqlite3.Error):
-        return getattr(cause, "sqlite_errorcode", None) in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
-    return getattr(cause, "sqlstate", None) in ENDED_WAITING
+    code = getattr(cause, "sqlite_errorcode", None) if isinstance(cause, sqlite3.Error) else None
+    reason = code & 0xFF if code else getattr(cause, "sqlstate", None)  # SQLite's longer codes end in the plain one
+    return next((str(said) for codes, said in NOT_WRITTEN if reason in codes), "")
 
 
 def sqlite(path: Path) -> dict:

@@ -1,6 +1,7 @@
 """The log sheet of a bath for people without a telephone: printed, and typed in when it is full."""
 
 from django.contrib import messages
+from django.db import DatabaseError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -12,6 +13,7 @@ from inventory.models import Container, Material, Person
 from studio.baths.models import Bath
 from studio.bites import log_sheet
 from studio.bites.forms.log_sheet import SheetRowForm
+from studio.pages.writing import why_not_written
 from studio.people.roles import writers_only
 from studio.printing import papers
 
@@ -66,6 +68,9 @@ def written(request, filled, bath) -> bool:
         return False
     except OutOfRange as error:
         new[0].refuse_figure(error, request.workshop.units)
+        return False
+    except DatabaseError as error:
+        new[0].add_error(None, why_not_written(error))
         return False
     said = ngettext("Written: one line of the log.", "Written: %(count)s lines of the log.", len(entries))
     messages.success(request, said % {"count": len(entries)})

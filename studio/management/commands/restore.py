@@ -27,6 +27,8 @@ class Command(BaseCommand):
             raise CommandError(f"The book is {taken}; close it first.") from taken
         except (backups.Failed, preparation.StartRefused) as failure:
             raise CommandError(failure) from failure
+        except OSError as error:
+            raise CommandError(f"Nothing was restored: {error}. The book that was there still stands.") from error
 
     def read_rows(self, archive):
         preparation.bring_up_to_date()

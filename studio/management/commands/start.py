@@ -5,11 +5,16 @@ from contextlib import ExitStack
 import segno
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
-from django.db import OperationalError, connection
+from django.db import DatabaseError, connection
 
 from studio import preparation
 from studio.printing import pango
 from studio.server import backups, database, locking, network, serving
+
+CANNOT_OPEN = (
+    "The book in {data} could not be opened: {error}. See that its disk has room and may be written; "
+    "`python3 manage.py verify` says whether the book is sound, and `restore` brings back a copy."
+)
 
 
 class Command(BaseCommand):
@@ -28,8 +33,8 @@ class Command(BaseCommand):
             raise CommandError(f"This book is already {taken}.") from taken
         except (backups.Failed, preparation.StartRefused) as reason:
             raise CommandError(reason) from reason
-        except OperationalError as error:
-            raise CommandError(f"The database cannot be used: {f'{error}'.strip()}") from error
+        except (OSError, DatabaseError) as error:
+            raise CommandError(CANNOT_OPEN.format(data=settings.DATA, error=f"{error}".strip())) from error
         except KeyboardInterrupt:
             raise CommandError("Stopped before the book was open.", returncode=130) from None
         self.stdout.write("Closed.")

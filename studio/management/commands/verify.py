@@ -1,6 +1,7 @@
 from itertools import chain, islice
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError
 
 from inventory import integrity, seals
 from inventory.models import Container, Entry, Seal
@@ -18,7 +19,12 @@ class Command(BaseCommand):
     def handle(self, **options):
         baths = (f"what is kept of {bath} differs from its log" for bath in estimate.unsound_baths())
         looked = chain(integrity.integrity_errors(), baths, bites.integrity_errors(), seals.errors())
-        faults = list(islice(looked, MOST_NAMED))
+        faults: list[str] = []
+        try:
+            faults.extend(islice(looked, MOST_NAMED))
+        # a page that cannot be read at all
+        except DatabaseError as error:
+            faults.append(f"the database cannot be read: {error}")
         if faults:
             more = ", and perhaps more" if len(faults) == MOST_NAMED else ""
             raise CommandError(f"The book is not sound: {'; '.join(faults)}{more}.")

@@ -2,6 +2,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.contrib.messages.views import SuccessMessageMixin
 from django.core.exceptions import PermissionDenied
+from django.db import transaction
 from django.db.models import Prefetch
 from django.forms import model_to_dict
 from django.http import Http404
@@ -22,6 +23,7 @@ from studio.people.forms.people import (
     InductionForm,
     InductSeveralForm,
     LeaveForm,
+    NameOutForm,
     NewPasswordForm,
     OwnPasswordForm,
     PersonForm,
@@ -74,6 +76,13 @@ class OwnPassword(SuccessMessageMixin, PasswordChangeView):
 
     def get_form_kwargs(self):
         return super().get_form_kwargs() | {"request": self.request}
+
+    @transaction.atomic
+    def form_valid(self, form):
+        answer = super().form_valid(form)
+        # here, and not once it is answered: the new password and the stay that it begins are written together
+        self.request.session.save()
+        return answer
 
 
 def stays(request):
@@ -185,6 +194,7 @@ come_back = AboutSomebodyView.as_view(
 
 
 take_name_out = AboutSomebodyView.as_view(
+    form_class=NameOutForm,
     operation=operations.take_name_out,
     queryset=SOMEBODY.exclude(left_on=None),
     keyholder_only=True,

@@ -1,3 +1,5 @@
+import errno
+import sqlite3
 from concurrent.futures import ThreadPoolExecutor
 from threading import Event
 from uuid import uuid4
@@ -140,3 +142,58 @@ def test_what_is_written_is_answered_as_written_whatever_fails_after(keyholder, 
 
         assert broken.is_written, (url, answer.context and answer.context["form"].errors)
         assert (answer.status_code, Entry.objects.count()) == (302, before + 1), url
+
+
+def refusing_from_the_first_insert(error):
+    def execute_or_refuse(execute, sql, params, many, context):
+        if sql.startswith("INSERT"):
+            raise error
+        return execute(sql, params, many, context)
+
+    return connection.execute_wrapper(execute_or_refuse)
+
+
+def told_by_sqlite(code) -> OperationalError:
+    error = OperationalError("as the database words it")
+    error.__cause__ = sqlite3.OperationalError()
+    error.__cause__.sqlite_errorcode = code
+    return error
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (told_by_sqlite(sqlite3.SQLITE_BUSY), "Others were writing for so long"),
+        (told_by_sqlite(sqlite3.SQLITE_FULL), "The disk is full: this is not written"),
+        (told_by_sqlite(sqlite3.SQLITE_READONLY_DBMOVED), "The book can only be read just now"),
+        (OSError(errno.ENOSPC, "No space left on device"), "The disk takes no more files"),
+    ],
+    ids=["others write", "full", "read-only", "no room for a file"],
+)
+def test_what_the_disk_or_the_database_would_not_take_is_said_beside_what_was_typed(keyholder, error, said):
+    jar, before = stocked("500 g"), Entry.objects.count()
+    typed = {"amount": "10 g", "note": "kept words", "key": str(uuid4())}
+
+    with refusing_from_the_first_insert(error):
+        page = keyholder.post(reverse("shelf:use", args=[jar.code]), typed).content.decode()
+
+    assert said in page and "kept words" in page
+    assert Entry.objects.count() == before
+
+
+def test_what_an_act_reads_after_its_entry_is_part_of_it(keyholder, monkeypatch):
+    """Where that read is given up the form says "not written yet", and so it must be."""
+    jar, before = stocked("500 g"), Entry.objects.count()
+
+    def write_once_and_fail(request, form, act, deeds):
+        def act_and_fail(**facts):
+            act(**facts)
+            raise told_by_sqlite(sqlite3.SQLITE_BUSY)
+
+        return write_once(request, form, act_and_fail, deeds)
+
+    monkeypatch.setattr(views, "write_once", write_once_and_fail)
+    page = keyholder.post(reverse("shelf:use", args=[jar.code]), {"amount": "10 g", "key": str(uuid4())})
+
+    assert "not written yet" in page.content.decode()
+    assert Entry.objects.count() == before
