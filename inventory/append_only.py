@@ -1,6 +1,7 @@
 """What is never changed in place: lines of the book, and facts, which change through it alone."""
 
 import json
+import uuid
 from collections.abc import Collection
 from functools import cache
 from typing import Any, ClassVar, Self, TypeVar
@@ -92,6 +93,9 @@ class AuditedModel(models.Model):
     # where another one is written down, in words and as the name of a page, and whether keyholders alone do so
     MADE_AT: ClassVar[tuple[str | Promise, str, bool] | None] = None
 
+    # sealed with its words, which could otherwise be guessed from their digest
+    mark = models.UUIDField(default=uuid.uuid4, editable=False)
+
     objects = AuditedQuerySet.as_manager()
 
     class Meta:
@@ -112,7 +116,11 @@ class AuditedModel(models.Model):
     @classmethod
     def fact_fields(cls) -> dict[str, "models.Field[Any, Any]"]:
         known = (field for field in cls._meta.concrete_fields if not field.primary_key)
-        return {field.name: field for field in known if field.name not in cls.KEPT_BY_CODE}
+        return {field.name: field for field in known if field.name not in cls.no_facts()}
+
+    @classmethod
+    def no_facts(cls) -> set[str]:
+        return {"mark", *cls.KEPT_BY_CODE}
 
     @classmethod
     def rows_to_lock(cls, keys: Collection[int]) -> "models.QuerySet[Self]":

@@ -88,10 +88,8 @@ class Person(Listed):
         MEMBER = gettext_noop("member"), gettext_lazy("Member")
         KEYHOLDER = gettext_noop("keyholder"), gettext_lazy("Keyholder")
 
-    KEPT_BY_CODE = ("account", "mark")
+    KEPT_BY_CODE = ("account",)
 
-    # sealed with the name, which could otherwise be guessed from its digest
-    mark = models.UUIDField(default=uuid.uuid4, editable=False)
     name = models.CharField(gettext_lazy("name"), max_length=80, unique=True)
     account = models.OneToOneField(
         settings.AUTH_USER_MODEL,

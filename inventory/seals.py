@@ -7,7 +7,7 @@ beside them, so that a name can be taken out of the book later without breaking 
 """
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from hashlib import sha256
 from itertools import islice
@@ -20,7 +20,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.append_only import AppendOnlyModel, AuditedModel
-from inventory.entries import Entry, EntryLineQuerySet, Person
+from inventory.entries import Entry, EntryLineQuerySet
 from inventory.facts import changes_by_fact
 from inventory.models import FactChange, Forgotten, Seal
 
@@ -135,17 +135,32 @@ def facts_of(model: type[AuditedModel], since: int, last: int, forgotten: Words)
     """Of each thing the facts that it came into the book with; what they became is told by lines."""
     things = model._base_manager.filter(pk__gt=since, pk__lte=last).order_by("pk").iterator(ROWS_AT_ONCE)
     while step := list(islice(things, ROWS_AT_ONCE)):
-        known = changes_by_fact(model, [thing.pk for thing in step])
+        begin_facts(model, step)
         for thing in step:
-            for name, changes in known[thing.pk].items():
-                thing.set_fact(name, min(changes, key=lambda each: each.pk).old)
-            salt = str(thing.mark) if isinstance(thing, Person) else ""
-            told = record(thing, salt, forgotten, leave_out=model.KEPT_BY_CODE)
             # by a name that no language changes: it is sealed too
-            yield f"{model._meta.model_name} {thing.pk}", digest_of(told)
+            yield f"{model._meta.model_name} {thing.pk}", digest_of(record_of_thing(thing, forgotten))
 
 
-def record(row: models.Model, salt: str, forgotten: Words, *, leave_out: Iterable[str] = ()) -> list[Any]:
+def begin_facts(model: type[AuditedModel], things: Iterable[AuditedModel]) -> None:
+    """Give things the facts that they came with, in memory alone."""
+    known = changes_by_fact(model, [thing.pk for thing in things])
+    for thing in things:
+        for name, changes in known[thing.pk].items():
+            thing.set_fact(name, min(changes, key=lambda each: each.pk).old)
+
+
+def record_of_thing(thing: AuditedModel, forgotten: Words) -> list[Any]:
+    return record(thing, str(thing.mark), forgotten, leave_out=thing.no_facts(), kind=kind_of_facts(thing))
+
+
+def kind_of_facts(thing: AuditedModel) -> str:
+    """A thing may be a line too, with words of its own."""
+    return f"facts of {thing._meta.label_lower}"
+
+
+def record(
+    row: models.Model, salt: str, forgotten: Words, *, leave_out: Iterable[str] = (), kind: str = ""
+) -> list[Any]:
     """
     A row as it is sealed: its figures and, apart from them, the digest of its words.
 
@@ -159,8 +174,13 @@ def record(row: models.Model, salt: str, forgotten: Words, *, leave_out: Iterabl
         value = getattr(row, field.attname)
         if field.name in left_out or begins_so(field, value):
             continue
-        (words if are_words(row, field) else figures)[field.attname] = value
-    digest = forgotten.get((label, row.pk)) or digest_of([salt, words])
+        if are_words(row, field):
+            words[field.attname] = value
+        elif isinstance(value, (list, dict)):
+            figures[field.attname], words[field.attname] = map_texts(value, lambda text: ""), texts_in(value)
+        else:
+            figures[field.attname] = value
+    digest = forgotten.get((kind or label, row.pk)) or digest_of([salt, words])
     return [label, figures, digest]
 
 
@@ -168,6 +188,26 @@ def begins_so(field: "models.Field[Any, Any]", value: Any) -> bool:
     if field.has_default() and not callable(field.default):
         return bool(value == field.default)
     return value in (None, "", [], {}) or value is False
+
+
+def texts_in(value: Any) -> list[str]:
+    """What was typed inside a list or a table, apart from its figures and the names of its columns."""
+    found: list[str] = []
+
+    def take(text: str) -> str:
+        found.append(text)
+        return ""
+
+    map_texts(value, take)
+    return found
+
+
+def map_texts(value: Any, change: Callable[[str], str]) -> Any:
+    if isinstance(value, dict):
+        return {name: map_texts(each, change) for name, each in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [map_texts(each, change) for each in value]
+    return change(value) if isinstance(value, str) else value
 
 
 def are_words(row: models.Model, field: "models.Field[Any, Any]") -> bool:

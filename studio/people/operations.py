@@ -1,6 +1,7 @@
 """Who belongs to the studio, and what their accounts may do. Each change is one entry."""
 
-from collections.abc import Iterable
+import re
+from collections.abc import Collection, Iterable
 from datetime import date, datetime
 
 from django.contrib.auth import get_user_model
@@ -139,17 +140,31 @@ def come_back(person: Person, *, by: Signed) -> Entry:
     )
 
 
-def take_name_out(person: Person, *, by: Signed) -> Entry:
-    """Whoever left may ask that the book name them no more. Nothing brings the name back, not even a strike."""
+def take_name_out(person: Person, *, by: Signed, also: Collection[str] = ()) -> Entry:
+    """
+    Whoever left may ask that the book name them no more. Nothing brings the name back, not even a strike.
+
+    also: what they are called in the names of jars, plates and places.
+    """
     with book.entry(kinds.NAME_TAKEN_OUT, _("Took the name of somebody who left out of the book"), by) as entry:
         if not person.left_on:
             raise Refused(None, _("%(person)s is here. Write down first that they left.") % {"person": person})
-        namelessness.take_name_out(person, _("Somebody who left (%(pk)s)") % {"pk": person.pk})
+        refuse_names_of_others(person, also)
+        namelessness.take_name_out(person, _("Somebody who left (%(pk)s)") % {"pk": person.pk}, also)
         if person.account:
             nobody = {"username": f"left-{person.pk}", "first_name": "", "last_name": "", "email": ""}
             User.objects.filter(pk=person.account.pk).update(is_active=False, password=make_password(None), **nobody)
             second_factor.turn_off(person.account)
     return entry
+
+
+def refuse_names_of_others(person: Person, also: Collection[str]) -> None:
+    others = Person.objects.exclude(pk=person.pk).values_list("name", flat=True)
+    for called in also:
+        shared = next((name for name in others if re.search(rf"(?<!\w){re.escape(called)}(?!\w)", name)), None)
+        if shared:
+            said = _("%(name)s is called %(called)s too, and would lose the name as well.")
+            raise Refused("also", said % {"name": shared, "called": called})
 
 
 def open_account(person: Person, username: str, hashed_password: str) -> None:

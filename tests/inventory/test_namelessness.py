@@ -6,13 +6,13 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from inventory import book, seals
-from inventory.models import Entry, FactChange, Forgotten, Person, Seal
+from inventory import book, facts, seals
+from inventory.models import Entry, FactChange, Forgotten, Material, Person, Seal
 from inventory.refusals import Refused
 from studio.people import inductions, operations
 from studio.people.roles import MEMBER
 from studio.shelf import operations as shelf
-from tests.factories import WorkshopFactory, signed, stocked
+from tests.factories import WorkshopFactory, declared, signed, stocked
 
 pytestmark = pytest.mark.django_db
 NAME = "Ada Brook"
@@ -86,6 +86,70 @@ def test_nobody_can_try_names_on_what_stands_in_their_stead(ada):
     for entry in Entry.objects.filter(pk__in=Forgotten.objects.filter(kind="strike").values("row")):
         assert entry.key not in keys, "the random number that the words were sealed with is gone"
     assert FactChange.objects.filter(old=NAME).count() == 0
+
+
+@pytest.fixture
+def named_after_ada(ada):
+    """Things whose names say hers: one still does, one did, one is a list, one is part of another word."""
+    jar = stocked("500 g", name="Ada’s salt, José")
+    jar.material.refresh_from_db()
+    renamed = stocked("200 g", name="Ada’s powder")
+    renamed.material.name = "Powder"
+    shelf.change_material(renamed.material, by=signed(3))
+    stocked("5 g", name="Adamant")
+    operations.add(name="Ben Crane", role="viewer", username="ben", password="etched in blue", by=signed(3))
+    entry = shelf.use(jar, amount=1_000, by=signed(4, note="out of Ada’s jar"))
+    Entry.objects.filter(pk=entry.pk).keep_allowed([["more than is usual", "Ada asked for it"]])
+    return jar
+
+
+def test_a_name_goes_out_of_the_names_of_things_and_out_of_reasons(named_after_ada):
+    seals.seal()
+    printed = Seal.objects.last().code
+
+    operations.take_name_out(Person.objects.get(name=NAME), by=signed(6), also=["Ada"])
+
+    assert {name for name in Material.objects.values_list("name", flat=True) if "Ada" in name} == {"Adamant"}
+    assert says("Ada’s") == says("Ada asked") == says("Ada\\\\u2019s") == set()
+    assert list(seals.errors()) == []
+    assert Seal.objects.last().code == printed
+    call_command("verify")
+
+
+def test_what_a_thing_was_called_is_not_guessed_from_its_digest(named_after_ada):
+    seals.seal()
+    mark = named_after_ada.material.mark
+    operations.take_name_out(Person.objects.get(name=NAME), by=signed(6), also=["Ada"])
+
+    assert Material.objects.get(pk=named_after_ada.material_id).mark != mark
+
+
+def test_a_thing_renamed_behind_the_book_is_still_named_after_a_name_went(named_after_ada):
+    seals.seal()
+    operations.take_name_out(Person.objects.get(name=NAME), by=signed(6), also=["Ada"])
+    with connection.cursor() as cursor:
+        cursor.execute("UPDATE inventory_material SET name = 'Sugar' WHERE name = 'Adamant'")
+
+    assert f"is not as seal {Seal.objects.first().pk} of" in next(seals.errors())
+
+
+def test_an_earlier_name_goes_too(ada):
+    seals.seal()
+    with book.entry(declared("renamed"), "renamed", signed(6)) as entry:
+        facts.change(ada, {"name": "Ada Stone"}, entry=entry)
+    seals.seal()
+
+    operations.take_name_out(ada, by=signed(7))
+
+    assert says(NAME) == says("Ada Stone") == set()
+    assert list(seals.errors()) == []
+
+
+def test_what_others_are_called_too_is_not_taken_out(ada):
+    operations.add(name="Ada Lind", role="viewer", username="lind", password="etched in blue", by=signed(3))
+
+    with pytest.raises(Refused, match="Ada Lind is called Ada too"):
+        operations.take_name_out(ada, by=signed(6), also=["Ada"])
 
 
 def test_whoever_is_here_keeps_the_name():

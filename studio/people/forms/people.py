@@ -202,3 +202,17 @@ class LeaveForm(SignedForm):
         if left_on > timezone.localdate():
             raise ValidationError(_("That day has not come yet; write it down when it has."))
         return left_on
+
+
+class NameOutForm(SignedForm):
+    also = forms.CharField(
+        label=gettext_lazy("Also called"),
+        max_length=200,
+        required=False,
+        help_text=gettext_lazy(
+            "As it stands in names of jars, plates and places: the Rosa of “Rosa’s jar”. Commas between several."
+        ),
+    )
+
+    def clean_also(self) -> list[str]:
+        return [called for each in self.cleaned_data["also"].split(",") if (called := each.strip())]
