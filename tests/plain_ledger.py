@@ -28,6 +28,7 @@ ACID_ADDS = TABLES["binary_densities"]["H2SO4"]
 SATURATED_PERCENT = dict(TABLES["solubility_mass_percent"]["rows"])[20]
 SATURATED_G_PER_G = SATURATED_PERCENT / (100 * ANHYDROUS / BLUE - SATURATED_PERCENT)  # blue crystals to free water
 MOST_POURED, LAST_WATER_G = 0.99, 1.0  # the book leaves a last hundredth of what is poured, and a last gram of water
+SOUREST_G_PER_L = 300.0  # beyond it the book's own sums hold no more either
 COPPER_IN_POWDER = 0.6  # of loose cathode powder, by the book's own estimate
 
 
@@ -120,7 +121,8 @@ class PlainLedger:
     copper: what went where, under the names of the book's own balance.
 
     asserted: what a scale or a new look at a bath made appear or vanish; nobody can say where it went.
-    moved: salt that went from somewhere to somewhere; moved_sour: out of a bath with acid in it.
+    moved: salt that went from somewhere to somewhere; moved_sour: out of a bath with acid in it. beyond: something was
+    taken out of a tank that had dried down to its acid, of which no table says what a litre weighs.
     """
 
     tanks: dict[str, Tank] = field(default_factory=lambda: defaultdict(Tank))
@@ -134,6 +136,7 @@ class PlainLedger:
     in_the_tray: float = 0.0
     moved: float = 0.0
     moved_sour: float = 0.0
+    beyond: bool = False
 
     def days_pass(self, days: float) -> None:
         for tank in self.tanks.values():
@@ -185,6 +188,7 @@ class PlainLedger:
     def take(self, tank: str, litres: float = 0.0, *, grams: float | None = None, crystals: float = 0.0) -> float:
         """The copper in stirred liquid, saturated at most, and in crystals that were lifted off the floor before."""
         bath = self.tanks[tank]
+        self.beyond = self.beyond or bool(bath.acid and bath.acid_g_per_l > SOUREST_G_PER_L)
         crystals = min(crystals, bath.salt)
         bath.salt -= crystals
         share = min(litres / bath.liquid_l if grams is None else grams / bath.liquid_g, MOST_POURED)

@@ -315,7 +315,7 @@ class Histories(RuleBasedStateMachine):
             self.hold()
 
     def hold(self):
-        if self.lines:
+        if self.lines and not self.ledger().beyond:
             self.the_book_and_the_ledger_agree()
             self.the_copper_balance_says_where_all_of_it_went()
 

@@ -1,0 +1,334 @@
+"""
+Every form of every page, found by looking at the page as a browser does, filled in and sent.
+
+Nothing here lists forms or fields: a new one is in it by being on a page. `FIGURES` only helps to guess what a field
+takes that is no free text, and `STATES` says which of several things an address is asked about.
+"""
+
+import re
+import uuid
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
+from html.parser import HTMLParser
+from unittest.mock import patch
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import HttpResponse
+from django.test import Client
+
+from inventory.models import Container, Place
+from studio.people.roles import KEYHOLDER
+from studio.printing import papers, pdf
+from studio.shelf import counting
+from studio.shelf import operations as shelf
+from studio.shelf.models import CountSheet
+from tests.factories import PersonFactory, PlaceFactory, adopted, plate, signed, stocked
+from tests.studio.conftest import sign_in
+from tests.studio.printing.test_uploaded_pdf import sheet
+from tests.studio.printing.test_uploaded_photo import photo
+from tests.studio.waste.shop import drum, put
+from tests.test_access import addresses_of, one_of_everything
+
+SIGN_OUT = "/people/sign-out/"
+TEXTS = ("text", "textarea", "tel", "email", "search", "url", "hidden")
+TRIES = 6
+PASSWORD = "tallow and rosin"
+LATER_ROW = re.compile(r"(row|line)[1-9]\d*-")
+# what a field takes that refuses free text, tried one after the other; the first that fits the end of its name leads
+LADDER = ("1", "10 g", "0.5", "20", "100 cm2", "15 x 10 cm", "10 mL", "3 pieces", "DE", "2026-03-02", "EUR")
+FIGURES = {
+    "litres_0": "0.1", "water_l_0": "0.5", "level_0": "11", "level_before_0": "11", "level_after_0": "10.9",
+    "hydrometer_0": "1.14", "temperature_c": "20", "copper_0": "0.9", "strength_g_per_l": "150", "rim_l_0": "14",
+    "surface_cm2": "400 cm2", "marks": "10 = 4\n20 = 8", "capacity_l_0": "20", "amps": "1.2", "minutes": "20",
+    "size": "10 x 10 cm", "percent": "95", "half_width": "3", "facing_cm2": "900 cm2", "bare_0": "900",
+    "mass_g": "400", "mass_g_0": "1050", "gross_g_0": "3000", "tare_g_0": "900", "gap_cm": "5", "volts": "1",
+    "exposed_0": "30", "amount_0": "10", "amount": "100 g", "price_cents": "9.50", "packs_1": "2", "packs": "1",
+    "link": "https://example.org/list", "email": "post@example.org", "email_0": "post@example.org",
+    "figure": "4", "pin": "481516", "again": "481516", "code": "Z9", "username": "somebody.else",
+    "password1": "etched in blue", "password2": "etched in blue", "composition": "Acetone 20-30",
+    "hazards": "H302 Harmful if swallowed.", "precautions": "P264 Wash hands thoroughly after handling.",
+    "order_up_to": "2 kg", "usual_days": "3", "worst_days": "9", "c1": "400 g", "flash_point_c": "40", "ph": "1",
+    "cup_g": "250", "thickness": "1 mm", "density": "1.1", "us_state": "CA", "keep_until": "2031-01-01",
+    "copies": "1", "list-heading": "1", "more": "10 1.1 1", "counted_ah": "0.5", "acid_0": "10", "acid_percent": "37",
+}  # fmt: skip
+
+
+@dataclass
+class Control:
+    kind: str
+    name: str
+    value: str = ""
+    options: list[tuple[str, bool]] = field(default_factory=list)
+    is_on: bool = False
+    is_required: bool = False
+    is_wrong: bool = False
+    is_figure: bool = False
+    most: int = 0
+
+    @property
+    def takes_text(self) -> bool:
+        return self.kind in TEXTS and self.kind != "hidden" and not self.is_figure
+
+
+@dataclass
+class Form:
+    """url: where it goes. wording: all words of the page around it."""
+
+    url: str
+    controls: list[Control]
+    button: str = ""
+
+
+class Reader(HTMLParser):
+    def __init__(self, url: str):
+        super().__init__()
+        self.url, self.forms, self.form, self.select, self.area = url, [], None, None, None
+
+    def handle_starttag(self, tag, attributes):
+        told = dict(attributes)
+        if tag == "form":
+            posts = told.get("method", "get").lower() == "post"
+            action = told.get("action") or self.url
+            action = self.url.partition("?")[0] + action if action.startswith("?") else action
+            self.form = Form(action, []) if posts and action != SIGN_OUT else None
+            if self.form:
+                self.forms.append(self.form)
+        elif self.form is not None and tag in ("input", "select", "textarea") and told.get("name"):
+            control = Control(
+                kind=tag if tag != "input" else told.get("type", "text"),
+                name=told["name"],
+                value=told.get("value") or "",
+                is_on="checked" in told,
+                is_required="required" in told,
+                is_wrong=told.get("aria-invalid") == "true",
+                is_figure=bool(told.get("inputmode")),
+                most=int(told.get("maxlength") or 0),
+            )
+            self.form.controls.append(control)
+            self.select = control if tag == "select" else None
+            self.area = control if tag == "textarea" else None
+        elif tag == "option" and self.select is not None:
+            self.select.options.append((told.get("value", ""), "selected" in told))
+
+    def handle_data(self, data):
+        if self.area is not None:
+            self.area.value += data
+
+    def handle_endtag(self, tag):
+        if tag == "form":
+            self.form = None
+        elif tag == "textarea" and self.area is not None:
+            self.area.value, self.area = self.area.value.removeprefix("\n"), None
+        elif tag == "select":
+            self.select = None
+
+
+def forms_on(page: str, url: str) -> list[Form]:
+    reader = Reader(url)
+    reader.feed(page)
+    return reader.forms
+
+
+def as_shown(form: Form) -> dict:
+    """What a browser would send of a form that nobody touched."""
+    sent: dict = {}
+    for each in form.controls:
+        if each.kind in ("radio", "checkbox"):
+            if each.is_on:
+                sent.setdefault(each.name, []).append(each.value or "on")
+        elif each.kind == "select":
+            chosen = [value for value, is_chosen in each.options if is_chosen] or [v for v, _ in each.options[:1]]
+            sent.setdefault(each.name, []).extend(chosen)
+        elif each.kind not in ("file", "submit", "button"):
+            sent.setdefault(each.name, []).append(each.value)
+    return sent
+
+
+def filled_in(form: Form, text: Callable[[str], str], given: Mapping[str, object], wrong: Mapping[str, int]) -> dict:
+    """
+    As somebody fills it in who leaves nothing out that is free text or needed.
+
+    wrong: how often each field was refused so far; free text that was refused is a figure. Where nobody says which
+    field it was ("anything"), every box is ticked.
+    """
+    sent = as_shown(form)
+    for each in form.controls:
+        # of a sheet with many rows the first is filled in
+        if LATER_ROW.match(each.name):
+            continue
+        empty = not any(sent.get(each.name, []))
+        if each.kind == "checkbox" and (each.name in wrong or "anything" in wrong):
+            sent[each.name] = [each.value or "on"]
+        elif each.kind in ("radio", "checkbox"):
+            if empty and each.is_required or (each.name in wrong and each.kind == "radio"):
+                others = [one.value or "on" for one in form.controls if one.name == each.name]
+                sent[each.name] = [others[(wrong.get(each.name, -1) + 1) % len(others)]]
+        elif each.kind == "select":
+            offered = [value for value, _ in each.options if value]
+            if offered and (empty and each.is_required or each.name in wrong):
+                sent[each.name] = [offered[wrong.get(each.name, 0) % len(offered)]]
+        elif each.kind == "file":
+            sent[each.name] = [bring(each.name, text("file"))]
+        elif each.kind in ("date", "datetime-local", "month"):
+            if empty and (each.is_required or each.name in wrong):
+                day = {"date": "2026-03-02", "datetime-local": "2026-03-02T10:00", "month": "2026-03"}
+                sent[each.name] = [day[each.kind]]
+        elif each.kind == "password" or (each.is_figure or each.name in wrong) and each.kind != "hidden":
+            if empty and each.is_required or each.name in wrong or each.kind == "password":
+                sent[each.name] = [figure(each.name, wrong.get(each.name, 0))]
+        elif each.takes_text and (empty or each.name == "name"):
+            sent[each.name] = [text(each.name)[: each.most or None]]
+    for pattern, value in given.items():
+        for each in form.controls:
+            if fnmatchcase(each.name, pattern):
+                sent[each.name] = [value(each) if callable(value) else value]
+    return sent
+
+
+def last_offered(control: Control) -> str:
+    return control.options[-1][0]
+
+
+# by the page: what its words alone do not tell somebody who has never seen it
+GIVEN: dict[str, dict[str, object]] = {
+    "baths:add_acid": {"trained": "on"},
+    "baths:pour_into": {"into": last_offered},
+    "bites:bite": {"happened_at": "2026-03-04T11:00"},
+    "bites:prepare": {"ground_amount": "", "stop_out_amount": "", "exposed_0": "30"},
+    "bites:read": {"happened_at": "2026-03-04T11:00"},
+    "bites:start": {"beside_anyway": "on"},
+    "bites:stop": {"happened_at": "2026-03-04T11:00"},
+    "bites:stopped": {"what": "earlier", "stopped_at": "2026-03-04T11:00"},
+    "bites:type_log_sheet": {"row0-happened_at": "2026-03-05T10:00", "row0-level_0": "11", "row0-level_1": "L"},
+    "bites:write": {"more": "10 = 1.2, 0.9"},
+    "bites:write_card": {"line0-bath": last_offered, "line0-amps": "1.2", "line0-happened_at": "2026-03-05T10:00"},
+    "cathodes:weigh": {"mass_g_0": "1000"},
+    "orders:order": {"packs_*": "2", "more_*": "on"},
+    "people:induct": {"tasks": "bath"},
+    "people:own_password": {"old_password": PASSWORD},
+    "people:own_pin": {"password": PASSWORD},
+    "people:role": {"role": "viewer"},
+    "shelf:limit": {"flammables_limit_ul": "50 L"},
+    "waste:hand_over": {"goes-*": "all"},
+    "waste:move": {"place": last_offered},
+}
+# a code that a telephone makes is sent by tests/studio/people/test_second_factor.py
+NOT_BY_HAND = {"people:second_factor"}
+
+
+def addresses() -> dict[str, str]:
+    """Every address of a studio that has one of everything, and what some acts need besides."""
+    known = one_of_everything()
+    adopted(name="Second tank")
+    counted = CountSheet.objects.get(pk=known["shelf"]["sheet"])
+    counting.note(counted, {Container.objects.get(code=known["shelf"]["code"]): 400_000}, by=signed().done_by)
+    plate(at=1, name="Here")
+    away = stocked("300 g", name="Lent ink")
+    shelf.send_away(away, place=PlaceFactory(kind=Place.Kind.AWAY), by=signed(1))
+    put(full := drum("bath_spent", name="W7"), 4)
+    drum("bath_spent", name="W6")
+    known |= {"shelf:confirm": {"code": away.code}}
+    known |= {f"waste:{page}": {"pk": full.pk} for page in ("pour_over", "test")}
+    known |= {f"waste:{page}": known["baths"] for page in ("strain", "take_out")}
+    return addresses_of(known)
+
+
+def keyholder() -> Client:
+    """A keyholder's browser; a page that breaks is an answer like any other."""
+    person = PersonFactory(role=KEYHOLDER)
+    person.account.set_password(PASSWORD)
+    person.account.save()
+    client = Client(raise_request_exception=False)
+    client.person = person
+    sign_in(client, person)
+    return client
+
+
+def again(client: Client) -> Client:
+    """The same browser before it took any other cookie."""
+    other = Client(raise_request_exception=False)
+    other.cookies.update(client.cookies)
+    return other
+
+
+def figure(name: str, turn: int) -> str:
+    last = re.sub(r"^(row|line)\d+-", "", name)
+    ladder = [FIGURES[last], *LADDER] if last in FIGURES else [*LADDER]
+    if "password" in name:
+        ladder = ["etched in blue"]
+    # at last nothing at all
+    return [*ladder, ""][min(turn, len(ladder))]
+
+
+def bring(name: str, called: str) -> SimpleUploadedFile:
+    if name == "pictures":
+        return SimpleUploadedFile(f"{called}.jpg", photo(), content_type="image/jpeg")
+    return SimpleUploadedFile(f"{called}.pdf", sheet(), content_type="application/pdf")
+
+
+@dataclass
+class Sent:
+    """The last try of a form: what was sent, what came back, and whether it led on."""
+
+    form: Form
+    typed: dict
+    answer: HttpResponse
+
+    @property
+    def is_taken(self) -> bool:
+        return self.answer.status_code == 302 and SIGN_IN not in self.answer.headers["Location"]
+
+
+def said_of(sent: Sent) -> str:
+    """What was wrong with it, for whoever teaches this module a new page."""
+    page = sent.answer.content.decode(errors="replace")
+    said = re.findall(r'class="[^"]*(?:error|refus|wrong)[^"]*"[^>]*>(.*?)</(?:ul|p|div|li|span)>', page, re.DOTALL)
+    told = [" ".join(re.sub(r"<[^>]+>", " ", each).split()) for each in said]
+
+    return f"{sent.answer.status_code} {sorted(set(told))} {sent.typed}"
+
+
+SIGN_IN = "/people/sign-in/"
+
+
+def fill_and_send(
+    client: Client, url: str, number: int, text: Callable[[str], str], given: Mapping[str, object] | None = None
+) -> Sent:
+    """One form of a page, until it is taken or a few tries have failed; what is refused is guessed otherwise."""
+    wrong: dict[str, int] = {}
+    form = forms_on(client.get(url).content.decode(), url)[number]
+    for _ in range(TRIES):
+        typed = filled_in(form, text, given or {}, wrong)
+        sent = Sent(form, typed, client.post(form.url, typed))
+        if sent.is_taken or sent.answer.status_code != 200:
+            break
+        again = [each for each in forms_on(sent.answer.content.decode(), form.url) if each.url == form.url]
+        refused = {each.name for one in again for each in one.controls if each.is_wrong}
+        if not refused and "anything" in wrong:
+            break
+        form = again[min(number, len(again) - 1)]  # with what was typed, and what is asked besides
+        for name in refused or {"anything"}:
+            wrong[name] = wrong.get(name, -1) + 1
+    return sent
+
+
+def writing_pages(client: Client, addresses: Mapping[str, str]) -> Iterator[tuple[str, str, int]]:
+    """The name, the address and the number of each form that sends something."""
+    blank = papers.pdf("print.html", {}, title="Blank")
+    for name, url in sorted(addresses.items()):
+        with patch.object(pdf, "print_alone", return_value=blank):
+            answer = again(client).get(url)
+        if answer.headers.get("Content-Type", "").startswith("text/html") and answer.status_code == 200:
+            for number, _ in enumerate(forms_on(answer.content.decode(), url)):
+                yield name, url, number
+        elif answer.streaming:
+            list(answer.streaming_content)
+
+
+def plain_words(name: str) -> str:
+    return f"words {uuid.uuid4().hex[:6]}"
+
+
+def is_by_hand(name: str) -> bool:
+    return name not in NOT_BY_HAND

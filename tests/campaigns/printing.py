@@ -1,0 +1,81 @@
+"""
+A node killed while it prints the booklet: the book stays sound, the paper is there or can be asked for again, and no
+process and no half of a paper is left.
+"""
+
+import re
+import tempfile
+import threading
+import time
+from pathlib import Path
+from random import Random
+
+import psutil
+
+from tests.campaigns.members import Member, Server
+from tests.campaigns.table import table
+
+SHORT, LONG = 2, 30
+LONGEST_PRINT_S, WAITED_S = 180, 12
+
+
+def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> str:
+    luck, began, rows = Random(seed), time.monotonic(), []
+    with tempfile.TemporaryDirectory(prefix="mordant-printing-") as folder:
+        server = Server(Path(folder), url)
+        try:
+            for number in range(LONG if long else SHORT):
+                reader = Member(server.address, threading.Event(), 0)
+                reader.send("/people/sign-in/", {"username": "maren", "password": "tallow-street"})
+                reader.send("/safety/booklet/", {})
+                time.sleep(luck.uniform(0.2, 4))
+                press, is_press = presses(server), number % 2 == 0
+                if is_press:
+                    for process in press:
+                        process.kill()
+                else:
+                    luck.choice((server.kill_all, server.kill_the_first))()
+                if not server.is_open:
+                    server.opened.ended()
+                    server.open()
+                    reader = Member(server.address, threading.Event(), 0)
+                    reader.send("/people/sign-in/", {"username": "maren", "password": "tallow-street"})
+                verdict = server.verify()
+                assert verdict.startswith("The book is sound"), verdict
+                killed = "the press" if is_press else "the node"
+                rows.append([killed, len(press), f"{printed_again(reader):.0f} s", "sound"])
+                until = time.monotonic() + WAITED_S
+                while (left := presses(server)) and time.monotonic() < until:
+                    time.sleep(0.2)
+                assert not left, f"{len(left)} presses are left"
+        finally:
+            if server.is_open:
+                server.kill_all()
+    told = table(["killed", "presses then", "printed again in", "the book"], rows)
+    return f"{told}\n{time.monotonic() - began:.0f} s"
+
+
+def presses(server: Server) -> list[psutil.Process]:
+    """Processes that print into this book's folder, whoever began them."""
+    found = []
+    for process in psutil.process_iter(["cmdline"]):
+        line = process.info["cmdline"] or []
+        if "studio.printing.job" in line and str(server.data) in line[-1]:
+            found.append(process)
+    return found
+
+
+def printed_again(reader: Member) -> float:
+    """Ask for it until it is there; the seconds that took."""
+    began = time.monotonic()
+    while time.monotonic() - began < LONGEST_PRINT_S:
+        page = reader.patiently("/safety/booklet/") or ""
+        under_way = re.search(r'href="(/safety/booklet/[0-9a-f-]{36}/)"', page)
+        if not under_way:
+            reader.send("/safety/booklet/", {}, page)
+        else:
+            there = reader.patiently(under_way[1]) or ""
+            if ".pdf" in there or "/paper/" in there:
+                return time.monotonic() - began
+        time.sleep(0.5)
+    raise AssertionError(f"no booklet after {LONGEST_PRINT_S} s: {page[-500:]}")
