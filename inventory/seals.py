@@ -155,7 +155,7 @@ def record_of_thing(thing: AuditedModel, forgotten: Words) -> list[Any]:
 
 def kind_of_facts(thing: AuditedModel) -> str:
     """A thing may be a line too, with words of its own."""
-    return f"facts of {thing._meta.label_lower}"
+    return f"{thing._meta.label_lower}:facts"
 
 
 def record(

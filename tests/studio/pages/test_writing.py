@@ -165,7 +165,7 @@ def told_by_sqlite(code) -> OperationalError:
     [
         (told_by_sqlite(sqlite3.SQLITE_BUSY), "Others were writing for so long"),
         (told_by_sqlite(sqlite3.SQLITE_FULL), "The disk is full: this is not written"),
-        (told_by_sqlite(sqlite3.SQLITE_READONLY_DBMOVED), "The book can only be read just now"),
+        (told_by_sqlite(sqlite3.SQLITE_READONLY | 4 << 8), "The book can only be read just now"),
         (OSError(errno.ENOSPC, "No space left on device"), "The disk takes no more files"),
     ],
     ids=["others write", "full", "read-only", "no room for a file"],
