@@ -11,13 +11,23 @@ def main():
     from studio.server import bootstrap
 
     bootstrap.enter(sys.argv)
+    from django.core.exceptions import ImproperlyConfigured
     from django.core.management import execute_from_command_line
 
     testing = sys.argv[1:2] == ["test"]
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings" if testing else "studio.settings")
     if "--share" in sys.argv[2:]:
         os.environ["MORDANT_SHARE"] = "1"  # settings are read before any command sees its arguments
-    execute_from_command_line(sys.argv)
+    try:
+        execute_from_command_line(sys.argv)
+    except ImproperlyConfigured as reason:
+        sys.exit(f"Mordant cannot start: {reason}")
+    except OSError as error:
+        from studio.server import ground
+
+        if not (words := ground.explained(error)):
+            raise
+        sys.exit(words)
 
 
 if __name__ == "__main__":

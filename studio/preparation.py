@@ -66,7 +66,8 @@ def update(written: set[tuple[str, str]]) -> None:
 
 
 def outdated_baths() -> QuerySet[Bath]:
-    return Bath.objects.exclude(estimated_model=0).exclude(estimated_model=MODEL_VERSION)
+    """By an older model; what a newer one left is the next build's, whose nodes are there already."""
+    return Bath.objects.exclude(estimated_model=0).filter(estimated_model__lt=MODEL_VERSION)
 
 
 def collect_static() -> None:

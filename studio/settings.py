@@ -9,11 +9,11 @@ import platformdirs
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from studio.server import database, documents, mail_account, network, secret_key, shared_cache
+from studio.server import database, documents, ground, mail_account, network, secret_key, shared_cache
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
-DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+ground.make(DATA)
 
 BIND_HOST, BIND_PORT = network.host_and_port(os.environ.get("MORDANT_BIND") or "127.0.0.1:8000")
 if os.environ.get("MORDANT_SHARE", "0") not in ("", "0") and network.is_loopback(BIND_HOST):
@@ -25,8 +25,9 @@ if SHARED and not PUBLIC_URL:
     PUBLIC_URL = network.url(network.address(), BIND_PORT)
 if PUBLIC_URL and not PUBLIC_URL.startswith(("http://", "https://")):
     raise ImproperlyConfigured("MORDANT_URL must begin with http:// or https://")
-if urlsplit(PUBLIC_URL).path:
-    raise ImproperlyConfigured("MORDANT_URL must end after the host: the book is not served below a path")
+# Below a path of a host that has others too, such as /mordant; the proxy may leave it in place or take it off.
+BELOW = urlsplit(PUBLIC_URL).path
+FORCE_SCRIPT_NAME = BELOW or None
 HTTPS = PUBLIC_URL.startswith("https://")
 # How many proxies of the studio's own stand in front; only their word on who asks, and how, is taken.
 PROXIES = int(os.environ.get("MORDANT_PROXIES") or HTTPS)  # the book itself serves plain HTTP
@@ -122,7 +123,9 @@ TEMPLATES = [
     }
 ]
 
-DATABASES = {"default": database.from_url(os.environ.get("DATABASE_URL", ""), data=DATA)}
+DATABASES = {
+    "default": database.from_url(secret_key.told("DATABASE_URL", os.environ.get("DATABASE_URL", "")), data=DATA)
+}
 CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},  # of each worker
     "shared": shared_cache.chosen(
@@ -162,10 +165,13 @@ AXES_ENABLE_ADMIN = False
 
 SESSION_ENGINE = "studio.people.sessions"
 SESSION_COOKIE_AGE = 3 * 24 * 3600  # without a sign of life; `studio.people.sessions` ends the longest stay
-# Own names, because browsers keep one cookie jar for all ports of a machine; with the prefix, no neighbour's page
-# of the same domain can leave one of its own making.
-COOKIES = "__Host-mordant_{}" if HTTPS else "mordant_{}"
+# Own names, because browsers keep one cookie jar for all ports and paths of a machine; with the prefix, no neighbour's
+# page of the same domain can leave one of its own making. The stricter prefix allows no path.
+COOKIES = f"mordant{BELOW.replace('/', '-')}_{{}}"
+if HTTPS:
+    COOKIES = ("__Secure-" if BELOW else "__Host-") + COOKIES
 SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = COOKIES.format("session"), COOKIES.format("csrf")
+SESSION_COOKIE_PATH = CSRF_COOKIE_PATH = f"{BELOW}/"
 # A Secure cookie on a plain-HTTP home network would lock everybody out.
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
@@ -191,7 +197,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
-STATIC_URL = "static/"
+STATIC_URL = f"{BELOW}/static/"
 STATIC_ROOT = DATA / "static"
 STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder", "studio.printing.fonts.FontFinder"]
 # served by a view that asks who is there, never as static files
@@ -211,15 +217,22 @@ TIME_ZONE = "UTC"  # the workshop's own time zone is set on each request
 
 DJANGO_TABLES2_TEMPLATE = "components/table.html"
 
+LOG_FORM = os.environ.get("MORDANT_LOG") or "line"
+if LOG_FORM not in ("line", "json"):
+    raise ImproperlyConfigured("MORDANT_LOG must be json, or be left out")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "formatters": {
+        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "json": {"()": "studio.server.logs.JsonLines"},
+    },
+    "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": LOG_FORM}},
     "root": {"handlers": ["terminal"], "level": "WARNING"},
     "loggers": {
         "django.request": {"level": "ERROR"},  # a page that is not there is no news to the terminal
         "axes": {"level": "ERROR"},  # what it counts, the door tells
+        "studio.start": {"level": "INFO"},
         "studio.door": {"level": "INFO"},  # who came in, was turned away or refused, and from where
     },
 }

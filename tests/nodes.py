@@ -1,8 +1,4 @@
-"""
-Several nodes of one book, and what stands around them, for as long as a test runs.
-
-`.venv/bin/python -m tests.nodes` goes through the long form: three nodes, random writes, each read back elsewhere.
-"""
+"""Several nodes of one book, and what stands around them, for as long as a test runs."""
 
 import re
 import socket
@@ -17,6 +13,7 @@ from contextlib import ExitStack, contextmanager
 from http.cookiejar import CookieJar
 from pathlib import Path
 from urllib.error import HTTPError
+from uuid import uuid4
 
 from tests import postgres
 from tests.postgres import free_port
@@ -33,12 +30,14 @@ defaults
     timeout connect 5s
     timeout client 60s
     timeout server 60s
+    timeout check 20s
     option forwardfor
     option redispatch
     retries 2
 frontend book
     bind 127.0.0.1:{port}
     http-request set-header X-Forwarded-Proto http
+    {rule}
     default_backend nodes
 backend nodes
     balance roundrobin
@@ -86,12 +85,12 @@ def listens(port: int) -> bool:
 
 
 @contextmanager
-def proxy(addresses: Sequence[str], folder: Path) -> Iterator[str]:
-    """A proxy that gives every request to the next of the nodes that say they are well."""
-    port, config = free_port(), folder / "haproxy.cfg"
+def proxy(addresses: Sequence[str], folder: Path, *, port: int = 0, rule: str = "") -> Iterator[str]:
+    """A proxy that gives every request to the next of the nodes that say they are well; rule: one line more."""
+    port, config = port or free_port(), folder / f"haproxy-{uuid4()}.cfg"
     hosts = [urllib.parse.urlsplit(address).netloc for address in addresses]
     servers = "\n".join(f"    server node{number} {host}" for number, host in enumerate(hosts))
-    config.write_text(HAPROXY.format(port=port, servers=servers))
+    config.write_text(HAPROXY.format(port=port, servers=servers, rule=rule))
     with running("haproxy", "-db", "-f", config, port=port):
         yield f"http://127.0.0.1:{port}"
 
@@ -123,10 +122,10 @@ def environ(url: str, **others: str) -> dict[str, str]:
 
 
 @contextmanager
-def node(folder: Path, url: str, **others: str) -> Iterator[Opened]:
+def node(folder: Path, url: str, *, manage=THIS_CHECKOUT, **others: str) -> Iterator[Opened]:
     """One server of an own book, with a data folder that no other has."""
     bind = {"MORDANT_BIND": f"127.0.0.1:{free_port()}"}
-    with opened(folder, "--empty", **(bind | environ(url, **others))) as started:
+    with opened(folder, "--empty", manage=manage, **(bind | environ(url, **others))) as started:
         assert started.address, started.said
         yield started
 
@@ -145,10 +144,11 @@ def begin(folder: Path, url: str) -> None:
     subprocess.run([*THIS_CHECKOUT, "begin", *who], env=own, input=f"{PASSWORD}\n", text=True, check=True)
 
 
-def fill(ada: "Browser") -> None:
-    """A jar on the shelf."""
-    ada.send("/shelf/places/new/", {"name": "Back room", "kind": "shelf"})
-    ada.send("/shelf/materials/new/", SALT)
+def fill(ada: "Browser", name: str = "Whiting") -> None:
+    """A jar on the shelf, of a material of its own."""
+    if "Back room" not in ada.read("/shelf/places/"):
+        ada.send("/shelf/places/new/", {"name": "Back room", "kind": "shelf"})
+    ada.send("/shelf/materials/new/", SALT | {"name": name})
     place = re.search(r'<option value="(\d+)"[^>]*>Back room', ada.read(ada.reached))
     assert place, ada.reached
     ada.send(ada.reached, {"amount": "2 kg", "place": place[1]})
@@ -157,12 +157,13 @@ def fill(ada: "Browser") -> None:
 class Browser:
     """Somebody who is signed in, whichever node answers; all of them are one host to cookies."""
 
-    def __init__(self, address: str):
+    def __init__(self, address: str, *, name: str = USERNAME, password: str = PASSWORD):
+        self.account = {"username": name, "password": password}
         self.address, self.reached = address, ""
         self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
 
     def sign_in(self) -> "Browser":
-        self.send("/people/sign-in/", {"username": USERNAME, "password": PASSWORD})
+        self.send("/people/sign-in/", self.account)
         return self
 
     def read(self, path: str, *, at: str = "", form: bytes | None = None) -> str:
@@ -198,8 +199,8 @@ def health(address: str) -> tuple[int, str]:
 
 
 def on_hand_g(page: str) -> float:
-    """What a jar's page says is left in it."""
-    found = re.search(r'<p class="figure big">([\d.,]+) (k?g) ', page)
+    """What the page of a jar or a material says is left."""
+    found = re.search(r'<p class="figure(?: big)?">(?:<span class="name">On hand</span>)?([\d.,]+) (k?g)\b', page)
     assert found, page
     return float(found[1].replace(",", "")) * (1000 if found[2] == "kg" else 1)
 

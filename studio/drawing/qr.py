@@ -30,4 +30,4 @@ def caution(request: HttpRequest) -> str:
 
 def address(request: HttpRequest, path: str) -> str:
     """Where a printed code leads: below MORDANT_URL, or below the address of whoever prints."""
-    return f"{settings.PUBLIC_URL}{path}" if settings.PUBLIC_URL else request.build_absolute_uri(path)
+    return network.public(path) if settings.PUBLIC_URL else request.build_absolute_uri(path)

@@ -1,6 +1,5 @@
 """Mails about the book itself: the one that tries whether mail is sent, and the link that somebody was invited by."""
 
-from django.conf import settings
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -8,6 +7,7 @@ from inventory.dates import long_moment
 from studio.people import invitations
 from studio.people.models import Invitation, Mail
 from studio.people.outbox import Letter, composes
+from studio.server import network
 from studio.workshop.models import Workshop
 
 
@@ -26,7 +26,7 @@ def invitation(mail: Mail) -> Letter | None:
     link = invitations.renew(invited)
     words = {
         "workshop": Workshop.objects.get(),
-        "address": f"{settings.PUBLIC_URL}{link.path}",
+        "address": network.public(link.path),
         "until": long_moment(link.expires_at),
     }
     text = _("Choose how you sign in to the book of %(workshop)s:\n\n%(address)s\n\nThis opens once, until %(until)s.")

@@ -17,13 +17,14 @@ from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
 from django.db import transaction
 from django.db.models import F
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.module_loading import autodiscover_modules
 from django.utils.translation import gettext as _
 
 from inventory.models import Person
 from studio.people.models import Contact, Mail, MailWishes
-from studio.server import mail_account
+from studio.server import mail_account, network
 from studio.workshop.models import Workshop
 
 log = logging.getLogger("studio.mail")
@@ -31,7 +32,6 @@ log = logging.getLogger("studio.mail")
 TRY_AGAIN_AFTER = [timedelta(minutes=minutes) for minutes in (1, 5, 30, 120, 600)]
 LOST_AFTER = timedelta(minutes=15)  # longer than any conversation with a server
 KEPT_FOR = timedelta(days=90)
-OWN_MAIL = "/people/mail/"
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ def can_tell_addresses() -> bool:
 
 def with_address(words: str, path: str) -> str:
     """A line of a mail, with the page that it is about below it."""
-    return f"{words}\n{settings.PUBLIC_URL}{path}" if can_tell_addresses() else words
+    return f"{words}\n{network.public(path)}" if can_tell_addresses() else words
 
 
 def put(kind: str, people: Iterable[Person], *, about: int = 0, topic: str = "") -> None:
@@ -179,7 +179,7 @@ def message_of(letter: Letter, mail: Mail, address: str) -> EmailMessage:
     headers = {"Message-ID": f"<{mail.key}@{host}>", "Auto-Submitted": "auto-generated"}
     text = letter.text
     if mail.is_chosen:
-        where = f"{settings.PUBLIC_URL}{OWN_MAIL}" if can_tell_addresses() else _("People, “What I am mailed”")
+        where = network.public(reverse("people:mail")) if can_tell_addresses() else _("People, “What I am mailed”")
         text += "\n\n-- \n" + _("You chose these mails. To get no more of them: %(where)s") % {"where": where} + "\n"
         if can_tell_addresses():
             headers["List-Unsubscribe"] = f"<{where}>"

@@ -64,6 +64,7 @@ def leave_cookie(response, tablet: Tablet) -> None:
         tablet.key.hex,
         salt=SALT,
         max_age=KEPT_FOR_S,
+        path=settings.SESSION_COOKIE_PATH,
         secure=settings.SESSION_COOKIE_SECURE,
         httponly=True,
         samesite="Lax",

@@ -8,6 +8,8 @@ from pathlib import Path
 
 from django.apps import apps
 
+OVERLAP = "_overlap"
+
 
 class Failed(Exception):
     """A backup could not be made or may not be trusted; the message says why."""
@@ -26,10 +28,16 @@ def known_migrations() -> set[tuple[str, str]]:
 
 
 def strange_migrations(written: Collection[tuple[str, str]]) -> list[str]:
-    """Migrations that another build wrote into a book and this one does not know."""
+    """
+    Migrations that another build wrote into a book, which this one does not know and cannot live with.
+
+    Those that end in "_overlap" only add what the build before them leaves empty: while nodes are changed one after
+    another, both builds keep the same book.
+    """
     known = known_migrations()
     own = {app for app, _ in known}
-    return sorted(f"{app} {name}" for app, name in set(written) - known if app in own)
+    unknown = ((app, name) for app, name in set(written) - known if app in own)
+    return sorted(f"{app} {name}" for app, name in unknown if not name.endswith(OVERLAP))
 
 
 def refuse_strange_migrations(written: Collection[tuple[str, str]]) -> None:

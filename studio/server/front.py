@@ -1,18 +1,21 @@
 """What asks the book nothing: wrong names, silent proxies, addresses that lead nowhere, what could not be made."""
 
+import re
 import sys
 from functools import cache
 
 from csp.utils import build_policy
 from django.conf import settings
+from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.exceptions import DisallowedHost
 from django.db import InterfaceError, OperationalError
-from django.http import HttpResponse, HttpResponseNotFound
+from django.http import FileResponse, HttpResponse, HttpResponseNotFound
 from django.template import loader
 from django.urls import Resolver404, resolve
 from django.utils.translation import get_language
 from django.views.defaults import server_error
 
+STATIC, DIGEST = "/static/", re.compile(r"\.[0-9a-f]{12}(?=\.[a-z0-9]+$)")
 PLAIN = "text/plain; charset=utf-8"
 WRONG_HOST = "This book does not answer under {host}. Whoever keeps it adds that name to MORDANT_HOSTS."
 SILENT_PROXY = (
@@ -68,10 +71,19 @@ def known_addresses(get_response):
         try:
             resolve(request.path_info)
         except Resolver404:
-            return HttpResponseNotFound(no_such_page(get_language()))
+            return of_another_build(request.path_info) or HttpResponseNotFound(no_such_page(get_language()))
         return get_response(request)
 
     return middleware
+
+
+def of_another_build(path: str) -> FileResponse | None:
+    """Our own file for one that a page of the next or the last build asks for, while nodes are changed in turn."""
+    name, renamed = DIGEST.subn("", path)
+    kept = getattr(staticfiles_storage, "hashed_files", {}).get(name.removeprefix(STATIC))
+    if not (renamed and name.startswith(STATIC) and kept):
+        return None
+    return FileResponse(staticfiles_storage.open(kept), filename=name, headers={"Cache-Control": "no-store"})
 
 
 @cache

@@ -8,6 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 from tempfile import SpooledTemporaryFile
 from typing import IO, Any
 
+from django.conf import settings
 from granian.rsgi import HTTPProtocol, ProtocolClosed, Scope  # type: ignore[attr-defined]  # it names them so
 
 from studio.pages import documents
@@ -136,7 +137,7 @@ def environ_of(scope: Scope) -> dict[str, Any]:
         "REQUEST_METHOD": scope.method,
         "SCRIPT_NAME": "",
         # as PEP 3333 wants it: bytes, each in the place of a letter
-        "PATH_INFO": scope.path.encode().decode("latin-1"),
+        "PATH_INFO": below(settings.BELOW, scope.path).encode().decode("latin-1"),
         "QUERY_STRING": scope.query_string,
         "SERVER_NAME": server,
         "SERVER_PORT": port,
@@ -159,6 +160,16 @@ def environ_of(scope: Scope) -> dict[str, Any]:
     if scope.authority:
         environ.setdefault("HTTP_HOST", scope.authority)
     return environ
+
+
+def below(where: str, path: str) -> str:
+    """
+    A path without that below which the book is served; a proxy may have taken it off before.
+
+    >>> below("/mordant", "/mordant/shelf/"), below("/mordant", "/shelf/"), below("/mordant", "/mordants/")
+    ('/shelf/', '/shelf/', '/mordants/')
+    """
+    return path.removeprefix(where) or "/" if path == where or path.startswith(f"{where}/") else path
 
 
 def is_small(headers: list[tuple[str, str]]) -> bool:

@@ -1,8 +1,7 @@
 """How this node is: "ok" or "not ok" to whoever asks, more to whoever asks from the machine itself."""
 
-import shutil
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import NamedTuple
 
 from django.conf import settings
@@ -12,11 +11,11 @@ from django.http import HttpResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from studio.server import copies, network
+from studio.server import copies, ground, network
 
 PATH = "/health/"
-LEAST_FREE = 50_000_000  # bytes; a write that does not fit is lost
 OLD_BACKUP_DAYS = 7
+NO_BOOK_BEFORE = datetime(2025, 1, 1, tzinfo=UTC)  # a machine without a battery begins long before
 
 
 class Check(NamedTuple):
@@ -57,8 +56,9 @@ def checks() -> Iterator[Check]:
 
 
 def disk() -> Check:
-    free = shutil.disk_usage(settings.DATA).free
-    return Check(_("disk"), free >= LEAST_FREE, _("%(free)s MB are free") % {"free": f"{free // 1_000_000:,}"})
+    free = ground.free(settings.DATA)
+    words = _("%(free)s MB are free") % {"free": f"{free // 1_000_000:,}"}
+    return Check(_("disk"), not ground.is_full(settings.DATA), words)
 
 
 def database() -> Check:
@@ -81,8 +81,11 @@ def migrations() -> Check:
 def clock() -> Check:
     from inventory import book  # there are no models before the application is made
 
-    wrong = book.wrong_clock(timezone.now(), others=database_clock())
-    return Check(_("clock"), not wrong, wrong or f"{timezone.now():%Y-%m-%d %H:%M} UTC", is_needed=False)
+    now = timezone.now()
+    wrong = book.wrong_clock(now, others=database_clock())
+    if now < NO_BOOK_BEFORE:
+        wrong = _("The clock of this machine says %(now)s. Put the clock right.") % {"now": f"{now:%Y-%m-%d}"}
+    return Check(_("clock"), not wrong, wrong or f"{now:%Y-%m-%d %H:%M} UTC", is_needed=False)
 
 
 def database_clock() -> datetime | None:

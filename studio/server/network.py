@@ -3,6 +3,7 @@
 import ipaddress
 import socket
 from contextlib import ExitStack
+from urllib.parse import urljoin
 
 import platformdirs
 from django.conf import settings
@@ -35,6 +36,11 @@ def address() -> str:
         except OSError:
             return "127.0.0.1"
         return probe.getsockname()[0]
+
+
+def public(path: str) -> str:
+    """A page's address for whoever is elsewhere; the path of MORDANT_URL is part of every page's own."""
+    return urljoin(settings.PUBLIC_URL, path)
 
 
 def names() -> list[str]:

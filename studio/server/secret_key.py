@@ -14,13 +14,18 @@ def chosen(said: str, path: Path) -> str:
     """The key of MORDANT_SECRET_KEY, or of the file that it names; without it, one made for this data folder."""
     if not said:
         return read_or_make(path)
-    try:
-        key = Path(said).read_text().strip() if Path(said).is_absolute() else said
-    except OSError as error:
-        raise ImproperlyConfigured(f"MORDANT_SECRET_KEY names a file that cannot be read: {error}.") from error
+    key = told("MORDANT_SECRET_KEY", said)
     if len(key) < SHORTEST:
         raise ImproperlyConfigured(f"MORDANT_SECRET_KEY must have {SHORTEST} letters or more, the same on every node.")
     return key
+
+
+def told(name: str, said: str) -> str:
+    """A setting that is nobody else's to read, or what the file holds that it names."""
+    try:
+        return Path(said).read_text().strip() if Path(said).is_absolute() else said
+    except OSError as error:
+        raise ImproperlyConfigured(f"{name} names a file that cannot be read: {error}.") from error
 
 
 def read_or_make(path: Path) -> str:

@@ -15,6 +15,7 @@ from granian.server import Server
 
 from studio.server import locking, network
 
+JSON_LINES = {"formatters": dict.fromkeys(("generic", "access"), {"()": "studio.server.logs.JsonLines"})}
 PATIENCE_S = 3  # a server that was killed a moment ago still has workers on their way out
 
 
@@ -32,6 +33,7 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
         workers=2,
         websockets=False,
         log_level=LogLevels.error,
+        log_dictconfig=JSON_LINES if settings.LOG_FORM == "json" else None,
         respawn_failed_workers=True,
         workers_kill_timeout=10,
         working_dir=settings.ROOT,

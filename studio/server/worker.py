@@ -8,8 +8,10 @@ import signal
 import threading
 import time
 
+from django.conf import settings
 from django.db import connection
 from django.db.backends.signals import connection_created
+from django.urls import set_script_prefix
 from django.utils import timezone
 
 from studio.printing import papers
@@ -67,6 +69,7 @@ def send_mail() -> None:
     """Whichever process finds a mail first sends it; where the studio gave no account, there is none."""
     from studio.people import outbox  # there are no models before the application is made
 
+    set_script_prefix(f"{settings.BELOW}/")  # which each thread has for itself
     planned_at = float("-inf")
     while outbox.is_set_up():
         time.sleep(MAIL_AFTER_S * (1 + random.random()))

@@ -15,7 +15,7 @@ from inventory.models import Container, Entry, Material, Person
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
 from studio.printing import papers
-from studio.server import database, network
+from studio.server import database, health, network
 from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
 from studio.workshop.regions import METRIC, STATES
@@ -32,6 +32,7 @@ def studio(request):
             (_("Data folder"), settings.DATA),
             (_("Backup"), _("python3 manage.py backup, at any time, while people write")),
             (_("Papers"), papers.available() or _("can be printed here")),
+            *((capfirst(each.name), each.words) for each in (health.disk(), health.backup())),
         ]
         context["addresses"] = addresses_in_codes(request)
         # what differs from the browser's address line was changed on the way

@@ -1,4 +1,5 @@
 import io
+import logging
 import os
 from contextlib import ExitStack
 
@@ -9,7 +10,9 @@ from django.db import DatabaseError, connection
 
 from studio import preparation
 from studio.printing import pango
-from studio.server import backups, database, locking, network, serving
+from studio.server import backups, database, ground, health, locking, network, serving
+
+log = logging.getLogger("studio.start")
 
 CANNOT_OPEN = (
     "The book in {data} could not be opened: {error}. See that its disk has room and may be written; "
@@ -45,9 +48,13 @@ class Command(BaseCommand):
             self.open_at(port, empty, leave_note)
 
     def open_at(self, port, empty, leave_note):
-        address = network.url(network.here(settings.BIND_HOST), port)
+        address = network.url(network.here(settings.BIND_HOST), port) + settings.BELOW
         leave_note(f"open at {address}")
+        if ground.is_full(settings.DATA):
+            raise preparation.StartRefused(ground.full(settings.DATA))
         preparation.bring_up_to_date()
+        if not (clock := health.clock()).is_well:
+            self.stdout.write(clock.words)
         if kept := preparation.choose_book(empty=empty):
             self.stdout.write(f"The demo's book has made room for your own; a copy is kept in {kept}.")
         if connection.vendor == "sqlite" and (drive := database.network_drive(settings.DATA)):
@@ -56,7 +63,7 @@ class Command(BaseCommand):
             self.stdout.write(f"Printing is off until Pango is here:\n  {pango.command()}")
         # put together now: once it serves, this process has no connection to the book any more
         said = announcement(address)
-        serving.serve(settings.BIND_HOST, port, when_it_answers=lambda: print(said, flush=True))
+        serving.serve(settings.BIND_HOST, port, when_it_answers=lambda: tell(address, said))
 
     def claimed_port(self) -> tuple[int, ExitStack]:
         host, port = settings.BIND_HOST, settings.BIND_PORT
@@ -69,6 +76,13 @@ class Command(BaseCommand):
             raise CommandError(f"Port {port} is taken by another program. MORDANT_BIND={host}:{other} is free.")
         self.stdout.write(f"Port {port} is taken by another program; taking {other} instead.")
         return other, claimed
+
+
+def tell(address: str, said: str) -> None:
+    if settings.LOG_FORM == "json":
+        log.info("open at %s", address)
+    else:
+        print(said, flush=True)
 
 
 def announcement(address: str) -> str:

@@ -80,6 +80,19 @@ def test_a_book_of_another_build_is_left_as_it_is(commands):
     MigrationRecorder(connection).record_unapplied("inventory", "0099_from_tomorrow")
 
 
+def test_what_the_next_build_left_is_its_own(commands):
+    recorder = MigrationRecorder(connection)
+    recorder.record_applied("inventory", "0099_from_tomorrow_overlap")
+    adopted()
+    Bath.objects.update(estimated_model=MODEL_VERSION + 1)
+
+    preparation.bring_up_to_date()
+
+    assert Bath.objects.get().estimated_model == MODEL_VERSION + 1
+    assert "migrate" not in commands
+    recorder.record_unapplied("inventory", "0099_from_tomorrow_overlap")
+
+
 def test_static_files_are_collected_again_only_when_one_changes(settings, data):
     preparation.bring_up_to_date()
     collected = (data / "static.stamp").stat().st_mtime_ns
@@ -155,7 +168,7 @@ def test_an_own_book_takes_the_demo_s_place_and_a_copy_is_kept(demo, settings):
 
 def test_a_newer_model_replays_every_bath_before_the_book_is_served(commands):
     bath = adopted()
-    Bath.objects.update(estimated_model=MODEL_VERSION + 1)
+    Bath.objects.update(estimated_model=MODEL_VERSION - 1)
 
     preparation.bring_up_to_date()
 

@@ -58,10 +58,14 @@ def test_an_address_without_its_scheme_is_refused_in_words(tmp_path):
     assert said.splitlines()[-1].endswith("MORDANT_URL must begin with http:// or https://")
 
 
-def test_an_address_below_a_path_is_refused_in_words(tmp_path):
-    said = run(tmp_path, "manage.py", "check", MORDANT_URL="https://book.example.org/mordant/")
+def test_below_a_path_cookies_stay_there_under_a_name_of_their_own(tmp_path):
+    names = ("SESSION_COOKIE_NAME", "SESSION_COOKIE_PATH", "CSRF_COOKIE_PATH")
 
-    assert said.splitlines()[-1].endswith("the book is not served below a path")
+    below = setting(tmp_path, *names, MORDANT_URL="https://book.example.org/mordant/")
+    alone = setting(tmp_path, *names, MORDANT_URL="https://book.example.org/")
+
+    assert below == "__Secure-mordant-mordant_session /mordant/ /mordant/"
+    assert alone == "__Host-mordant_session / /"
 
 
 @pytest.mark.parametrize(("asked", "shared"), [("1", "True"), ("0", "False"), ("", "False")])
