@@ -7,7 +7,7 @@ The use of a month is all that left in it: what was used, and what was found mis
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor, sqrt
+from math import ceil, floor, inf, sqrt
 from statistics import NormalDist, fmean, stdev
 
 from chemistry.measured import digits
@@ -265,7 +265,7 @@ def students_t(probability: float, *, degrees: float) -> float:
 class PackChoice:
     packs: int
     pack_amount: int
-    pack_price_cents: int
+    pack_price_cents: int | None  # None: nobody has written it down
     needed: float
 
     @property
@@ -273,20 +273,24 @@ class PackChoice:
         return self.packs * self.pack_amount
 
     @property
-    def price_cents(self) -> int:
-        return self.packs * self.pack_price_cents
+    def price_cents(self) -> int | None:
+        return None if self.pack_price_cents is None else self.packs * self.pack_price_cents
 
     @property
-    def rank(self) -> tuple[bool, float, int]:
+    def rank(self) -> tuple[bool, float, float]:
         """
         The nearest to what is needed comes first, and among equals the cheapest.
 
         Not the cheapest by weight: what is bought beyond the need is a hazard in the cupboard.
         """
-        return self.packs > MOST_OF_A_PACK, abs(self.amount - self.needed), self.price_cents
+        return (
+            self.packs > MOST_OF_A_PACK,
+            abs(self.amount - self.needed),
+            inf if self.price_cents is None else self.price_cents,
+        )
 
 
-def nearest(needed: float, *, least: float, pack_amount: int, pack_price_cents: int) -> PackChoice:
+def nearest(needed: float, *, least: float, pack_amount: int, pack_price_cents: int | None) -> PackChoice:
     """
     As many packs of one kind as come nearest to what is needed, one at least.
 

@@ -63,6 +63,7 @@ KEYHOLDERS_ONLY = {
     "bites:efficiency",
     "bites:put_right",
     "book:strike",
+    "orders:cancel_line",
     "orders:change_pack",
     "orders:change_supplier",
     "orders:new_pack",

@@ -108,13 +108,14 @@ def costs_of_months(first: date, last: date) -> list[Cost]:
 
 def prices() -> dict[int, Price]:
     """Of each material what was paid at its last order, else what its pack asks that is cheapest for its size."""
-    last = OrderLine.objects.standing().filter(pack__material=OuterRef("pk")).order_by("-pk")
+    last = OrderLine.objects.standing().filter(pack__material=OuterRef("pk")).exclude(price_cents=None).order_by("-pk")
     ordered = Material.objects.annotate(
         paid=Subquery(last.values("price_cents")[:1]), got=Subquery(last.values("amount")[:1])
     ).filter(got__isnull=False)
     asked: dict[int, Fraction] = {}
     # compared as fractions: rounded to cents, a box of 1000 gloves would cost nothing a piece
-    for material, price_cents, amount in Pack.objects.sold().values_list("material", "price_cents", "amount"):
+    priced = Pack.objects.sold().exclude(price_cents=None)
+    for material, price_cents, amount in priced.values_list("material", "price_cents", "amount"):
         asked[material] = min(asked.get(material, Fraction(price_cents, amount)), Fraction(price_cents, amount))
     return {pk: Price(cents, _("the cheapest pack")) for pk, cents in asked.items()} | {
         pk: Price(Fraction(paid, got), _("the last order"))

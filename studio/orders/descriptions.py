@@ -1,5 +1,6 @@
 """What the order list says in words."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -8,9 +9,10 @@ from django.utils.translation import gettext as _
 from chemistry.measured import HALF_WIDTH_SDS, decimals_for, plain
 from chemistry.working import Figure
 from inventory.dates import day_of_year, long_day, long_month, said
+from inventory.models import Entry
 from inventory.reorder import FEWEST_MONTHS
 from studio.orders import prices
-from studio.orders.models import OrderLine
+from studio.orders.models import Order, OrderLine
 from studio.orders.stock import LONGEST, Buy, MaterialStock
 from studio.pages.quantities import DisplayedFigure, Shown, with_spread
 
@@ -125,6 +127,26 @@ def already(line: OrderLine) -> str:
         "done_by": entry.done_by,
         "happened_at": day_of_year(entry.happened_at),
     }
+
+
+def state_of_order(order: Order, lines: Sequence[OrderLine]) -> tuple[str, str]:
+    """How it is hatched, and the word; lines: with_received."""
+    if order.entry.is_struck:
+        return "fine", _("cancelled")
+    if any(line.rest for line in lines):
+        return ("look", _("part came")) if any(line.received for line in lines) else ("fine", _("on its way"))
+    return "fine", _("all came") if all(line.received >= line.packs for line in lines) else _("nothing more to come")
+
+
+def what_became_of(line: OrderLine) -> list[tuple[Entry, str]]:
+    """The entries that told of a line, and what each said; reasons in whose words they were given."""
+    receipts = line.receipts.select_related("entry__done_by", "line__pack__material").order_by("pk")
+    told = []
+    for receipt in receipts.standing():
+        words = _("%(who_and_when)s: %(what)s. %(note)s") if receipt.entry.note else _("%(who_and_when)s: %(what)s")
+        places = {"who_and_when": receipt.entry.who_and_when, "what": receipt, "note": receipt.entry.note}
+        told.append((receipt.entry, words % places))
+    return told
 
 
 @dataclass(frozen=True)

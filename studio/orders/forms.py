@@ -1,4 +1,4 @@
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -9,11 +9,11 @@ from chemistry import locale, units
 from chemistry.measured import plain
 from inventory.dates import long_month
 from inventory.models import Material
-from studio.orders import descriptions, prices
-from studio.orders.models import Invoice, Pack, Supplier
+from studio.orders import descriptions, operations, prices
+from studio.orders.models import Invoice, OrderLine, Pack, Supplier
 from studio.orders.stock import USUAL_MONTHS, MaterialStock
 from studio.pages.documents import DocumentField
-from studio.pages.fields import DayField, NumberField, PlainForm, TypedField, WholeNumberField, understood
+from studio.pages.fields import AmountField, DayField, NumberField, PlainForm, TypedField, WholeNumberField, understood
 from studio.pages.writing import SignedForm
 from studio.shelf.forms.materials import ReceiveForm
 from studio.workshop.forms import PhoneField
@@ -113,6 +113,7 @@ class SupplierForm(SignedForm):
         required=False,
         help_text=gettext_lazy("In one line, as it stands on the label of what you hand over."),
     )
+    email = forms.EmailField(label=gettext_lazy("Mail"), required=False)
     link = forms.CharField(
         label=gettext_lazy("Where they are on the web"),
         max_length=200,
@@ -136,7 +137,7 @@ class SupplierForm(SignedForm):
         label=gettext_lazy("Good to know"), max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
 
-    KNOWN = ("name", "contact", "phone", "address", "link", "usual_days", "worst_days")
+    KNOWN = ("name", "contact", "phone", "email", "address", "link", "usual_days", "worst_days")
 
     def __init__(self, *args, supplier: Supplier | None = None, **kwargs):
         super().__init__(*args, **kwargs)
@@ -171,7 +172,7 @@ class PackForm(SignedForm):
         max_length=units.LONGEST_TEXT,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    price_cents = PriceField(label=gettext_lazy("Price of a pack"))
+    price_cents = PriceField(label=gettext_lazy("Price of a pack"), required=False)
     code = forms.CharField(label=gettext_lazy("The supplier’s own code"), max_length=40, required=False)
     link = forms.CharField(
         label=gettext_lazy("Where it is on the web"),
@@ -229,8 +230,11 @@ class OrderForm(SignedForm):
 
     def __init__(self, *args, packs: Iterable[Pack], stocks: dict[int, MaterialStock], months: int, **kwargs):
         super().__init__(*args, **kwargs)
-        self.packs, self.stocks = list(packs), stocks
-        suggested = {stock.material.pk: stock.buys(months)[0] for stock in stocks.values() if stock.is_wanted}
+        # what was taken off the lists is bought no more, whoever sells it
+        self.packs, self.stocks = [pack for pack in packs if pack.material_id in stocks], stocks
+        wanted = [stock for stock in stocks.values() if stock.is_wanted]
+        self.unsold = [stock.material for stock in wanted if not stock.packs]
+        suggested = {stock.material.pk: stock.buys(months)[0] for stock in wanted if stock.packs}
         for pack in self.packs:
             # only the pack that comes nearest is filled in; two suggestions would buy it twice
             stock, buy = stocks[pack.material_id], suggested.get(pack.material_id)
@@ -273,15 +277,29 @@ class OrderForm(SignedForm):
         return {"wanted": wanted, "rest": rest}
 
     def price_and_rest(self, pack: Pack, stock: MaterialStock) -> str:
-        price = f"{pack.price(self.request.workshop.currency)}, {pack.unit_price(self.request.workshop.currency)}"
-        return ". ".join(filter(None, (price, descriptions.left(stock).removesuffix(".")))) + "."
+        currency = self.request.workshop.currency
+        price = ", ".join(filter(None, (pack.price(currency), pack.unit_price(currency))))
+        return ". ".join((price[:1].upper() + price[1:], descriptions.left(stock).removesuffix("."))) + "."
 
 
 class ReceiveLineForm(ReceiveForm):
     """Packs of a line that came; the rest is asked as for anything that is received."""
 
-    packs = PacksField(label=gettext_lazy("Packs that came"))
+    packs = PacksField(label=gettext_lazy("Packs that came whole"))
+    damaged = PacksField(
+        label=gettext_lazy("Packs that came damaged"),
+        required=False,
+        help_text=gettext_lazy("They are not put on the shelf, and stay to come."),
+    )
+    pack_amount = AmountField(
+        dimension="mass",
+        required=False,
+        label=gettext_lazy("Each holds, where it is another pack than ordered"),
+    )
     is_last = forms.BooleanField(label=gettext_lazy("No more of it will come"), required=False)
+
+    OF_A_PACK = ("packs", "looks", "place", "batch")
+    FOLDED = ("pack_amount", "damaged", "purity_percent", "use_by_on", "is_last")
 
     def __init__(self, *args, line, **kwargs):
         super().__init__(*args, material=line.pack.material, **kwargs)
@@ -292,20 +310,93 @@ class ReceiveLineForm(ReceiveForm):
         self.fields["packs"].help_text = _("Of %(size)s each; every one becomes a container with its own number.") % {
             "size": line.size
         }
-        self.order_fields(
-            ["packs", "looks", "purity_percent", "place", "use_by_on", "batch", "is_last", *self.SIGNATURE]
-        )
+        material = line.pack.material
+        self.fields["pack_amount"].ask_for(material.dimension, material.shown_unit, self.request.workshop.cups)
+        self.order_fields([*self.OF_A_PACK, *self.FOLDED, *self.SIGNATURE])
 
     def clean(self):
         packs = self.cleaned_data.get("packs")
         if packs == 0:
-            # there is nothing to look at
-            self.errors.pop("looks", None)
+            # there is nothing to look at, and nothing to put anywhere
+            for name in ("looks", "place"):
+                self.errors.pop(name, None)
         # the form below judges an amount, and here the packs make it
-        self.cleaned_data["amount"] = packs and packs * self.line.amount
+        self.cleaned_data["amount"] = packs and packs * (self.cleaned_data.get("pack_amount") or self.line.amount)
         typed = super().clean()
         del typed["amount"]
+        typed["damaged"] = typed.get("damaged") or 0
         return typed
+
+
+class DeliveredLineForm(ReceiveLineForm):
+    """One line of a delivery note; the note is signed once, below all of them."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in self.SIGNATURE:
+            del self.fields[name]
+
+    @property
+    def first_fields(self):
+        return [self[name] for name in self.OF_A_PACK if name in self.fields]
+
+    @property
+    def folded_fields(self):
+        return [self[name] for name in self.FOLDED if name in self.fields]
+
+    @property
+    def is_unusual(self) -> bool:
+        return any(field.errors or field.value() not in (None, "", False, [None, None]) for field in self.folded_fields)
+
+
+class DeliveryForm(SignedForm):
+    """A delivery note, checked off line by line: what came, what did not, what is not as it was ordered."""
+
+    def __init__(self, *args, lines: Iterable[OrderLine], places: Mapping[int, int], **kwargs):
+        super().__init__(*args, **kwargs)
+        self.parts = [
+            DeliveredLineForm(
+                *args,
+                request=self.request,
+                line=line,
+                prefix=f"line{line.pk}",
+                initial={"place": places.get(line.pack.material_id)},
+            )
+            for line in lines
+        ]
+
+    def full_clean(self):
+        for part in self.parts:
+            part.is_taken_up, part.may_be_left = self.is_taken_up, self.may_be_left
+        super().full_clean()
+
+    def clean(self):
+        typed = super().clean()
+        for part in self.parts:
+            if part.errors:
+                self.look_at(part.line)
+        return typed
+
+    def look_at(self, line: OrderLine) -> None:
+        self.add_error(None, _("Look at %(line)s.") % {"line": line})
+
+    def facts(self):
+        return {"came": [operations.Came(line=part.line, **part.facts()) for part in self.parts]}
+
+    def refuse(self, refusal):
+        if not isinstance(refusal, operations.LineRefused):
+            return super().refuse(refusal)
+        part = next(part for part in self.parts if part.line == refusal.line)
+        self.ways = [*self.ways, *refusal.ways]
+        if refusal.field in part.fields:
+            part.add_error(refusal.field, refusal)
+            self.look_at(part.line)
+        else:
+            self.add_error(refusal.field if refusal.field in self.fields else None, refusal)
+
+
+class CancelLineForm(SignedForm):
+    reason = forms.CharField(label=gettext_lazy("Why is it wanted no more?"), max_length=200)
 
 
 class InvoiceForm(SignedForm):

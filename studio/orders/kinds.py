@@ -11,5 +11,6 @@ PACK_CHANGED = EntryKind("pack changed", FactChange)
 INVOICED = EntryKind("invoice", Invoice)
 MARKED_LOW = EntryKind("marked low", Shortage)
 ORDERED = EntryKind("ordered", Order)
+LINE_CANCELLED = EntryKind("order line cancelled", Receipt)
 # packs that were ordered come as whatever comes: one kind, or the book could not be filtered for what was received
 RECEIVED.also_holds(Receipt)

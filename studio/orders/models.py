@@ -39,6 +39,7 @@ class Supplier(Listed):
     contact = models.CharField(gettext_lazy("contact"), max_length=120, blank=True)
     phone = models.CharField(gettext_lazy("phone"), max_length=60, blank=True)
     address = models.CharField(gettext_lazy("address"), max_length=160, blank=True)
+    email = models.EmailField(gettext_lazy("mail"), blank=True)
     link = models.CharField(
         gettext_lazy("link"), max_length=200, blank=True, help_text="Shown as text: nobody is led away by a tap."
     )
@@ -78,7 +79,7 @@ class Supplier(Listed):
     @property
     def reached_at(self) -> str:
         """Whom to ask for, and how."""
-        return ", ".join(filter(None, (self.contact, self.phone, self.link)))
+        return ", ".join(filter(None, (self.contact, self.phone, self.email, self.link)))
 
     @property
     def said_days(self) -> tuple[float, float] | None:
@@ -104,7 +105,10 @@ class Pack(AuditedModel):
     )
     amount = models.BigIntegerField(gettext_lazy("amount"), help_text="In the base unit of the material's dimension.")
     price_cents = models.PositiveIntegerField(
-        gettext_lazy("price"), help_text="In hundredths of the studio's currency."
+        gettext_lazy("price"),
+        null=True,
+        blank=True,
+        help_text="In hundredths of the studio's currency; empty where nobody knows it.",
     )
     code = models.CharField(gettext_lazy("code"), max_length=40, blank=True, help_text="The supplier's own.")
     link = models.CharField(gettext_lazy("link"), max_length=200, blank=True)
@@ -139,7 +143,9 @@ class Pack(AuditedModel):
     def shown_fact(self, name, value):
         if name == "amount":
             return self.material.show(value)
-        return plain(value / 100, 2) if name == "price_cents" else super().shown_fact(name, value)
+        if name == "price_cents" and value is not None:
+            return plain(value / 100, 2)
+        return super().shown_fact(name, value)
 
     @property
     def size(self) -> str:
@@ -176,9 +182,12 @@ class Order(SoleEntryLine):
     def __str__(self):
         return _("order from %(supplier)s") % {"supplier": self.supplier}
 
+    def get_absolute_url(self) -> str:
+        return reverse("orders:placed", args=[self.pk])
+
     def changes(self) -> Iterator[Change]:
         for line in self.lines.select_related("pack__material"):
-            yield Change(str(self.supplier), self.supplier.get_absolute_url(), _("%(line)s ordered") % {"line": line})
+            yield Change(str(self.supplier), self.get_absolute_url(), _("%(line)s ordered") % {"line": line})
 
 
 class OrderLineQuerySet(WrittenQuerySet):
@@ -187,14 +196,25 @@ class OrderLineQuerySet(WrittenQuerySet):
     ENTRY = "order__entry"
 
     def with_received(self) -> Self:
-        """Each line with the packs that came and whether the rest is still to come."""
+        """Each line with the packs that came, how much that was, and whether the rest is still to come."""
         receipts = Receipt.objects.standing().filter(line=OuterRef("pk")).order_by()
         came = receipts.values("line").annotate(sum=Sum("packs")).values("sum")
-        return self.annotate(received=Coalesce(Subquery(came), 0), is_closed=Exists(receipts.filter(is_last=True)))
+        each = Coalesce("pack_amount", "line__amount")
+        summed = Sum(F("packs") * each, output_field=models.BigIntegerField())
+        amount = receipts.values("line").annotate(sum=summed).values("sum")
+        return self.annotate(
+            received=Coalesce(Subquery(came), 0),
+            received_amount=Coalesce(Subquery(amount), 0, output_field=models.BigIntegerField()),
+            is_closed=Exists(receipts.filter(is_last=True)),
+        )
 
     def awaited(self, *, since: datetime | None = None):
         """Lines of which something is still to come."""
-        return self.standing(since=since).with_received().filter(is_closed=False, received__lt=F("packs"))
+        return (
+            self.standing(since=since)
+            .with_received()
+            .filter(is_closed=False, received_amount__lt=F("packs") * F("amount"))
+        )
 
     def with_names(self):
         return self.select_related("order__entry__done_by", "order__supplier", "pack__material")
@@ -207,8 +227,9 @@ class OrderLine(AppendOnlyModel):
     pack = models.ForeignKey(Pack, on_delete=models.PROTECT, related_name="lines")
     packs = models.PositiveSmallIntegerField()
     amount = models.BigIntegerField(help_text="Of one pack.")
-    price_cents = models.PositiveIntegerField(help_text="Of one pack.")
-    received: int  # of `with_received`, like the next
+    price_cents = models.PositiveIntegerField(null=True, blank=True, help_text="Of one pack.")
+    received: int  # of `with_received`, like the next two
+    received_amount: int
     is_closed: bool
 
     objects = OrderLineQuerySet.as_manager()
@@ -223,6 +244,11 @@ class OrderLine(AppendOnlyModel):
     @property
     def size(self) -> str:
         return self.pack.material.show(self.amount)
+
+    @property
+    def cost_cents(self) -> int | None:
+        """Of all its packs; None where the price was missing."""
+        return prices.times(self.packs, self.price_cents)
 
     @property
     def ordered_words(self) -> str:
@@ -244,8 +270,9 @@ class OrderLine(AppendOnlyModel):
     @property
     def rest(self) -> int:
         """Packs still to come; wants `with_received`."""
-        # more may have come than was ordered
-        return 0 if self.is_closed else max(self.packs - self.received, 0)
+        # by their amount, for other packs may have come than were ordered, and more of them
+        missing = self.packs * self.amount - self.received_amount
+        return 0 if self.is_closed else max(-(-missing // self.amount), 0)
 
 
 class Invoice(EntryLine):
@@ -283,6 +310,8 @@ class Receipt(EntryLine):
 
     line = models.ForeignKey(OrderLine, on_delete=models.PROTECT, related_name="receipts")
     packs = models.PositiveSmallIntegerField()
+    pack_amount = models.BigIntegerField(null=True, blank=True, help_text="Of one, where it is no pack as ordered.")
+    damaged = models.PositiveSmallIntegerField(default=0, help_text="Packs that came and were not put on the shelf.")
     is_last = models.BooleanField(default=False)
 
     objects: ClassVar = WrittenQuerySet.as_manager()
@@ -290,12 +319,26 @@ class Receipt(EntryLine):
     class Meta:
         ordering = ["pk"]
         constraints = [
-            models.CheckConstraint(name="a_receipt_says_something", condition=Q(packs__gt=0) | Q(is_last=True))
+            models.CheckConstraint(
+                name="a_receipt_says_something", condition=Q(packs__gt=0) | Q(damaged__gt=0) | Q(is_last=True)
+            ),
+            models.CheckConstraint(
+                name="what_came_holds_something", condition=Q(pack_amount=None) | Q(pack_amount__gt=0)
+            ),
         ]
 
     def __str__(self):
-        words = _("%(packs)s came, no more to come") if self.is_last else _("%(packs)s came")
-        return words % {"packs": self.packs}
+        size = self.pack_amount and self.line.pack.material.show(self.pack_amount)
+        came = _("%(packs)s × %(size)s came") if size else _("%(packs)s came")
+        return ", ".join(
+            words % {"packs": self.packs, "size": size, "damaged": self.damaged}
+            for words, is_so in (
+                (came, self.packs),
+                (_("%(damaged)s damaged"), self.damaged),
+                (_("no more to come"), self.is_last),
+            )
+            if is_so
+        )
 
     @property
     def how(self) -> str:

@@ -1,7 +1,9 @@
 """What is done about buying. Each is one entry in one transaction."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -102,48 +104,111 @@ def order(supplier: Supplier, *, packs: Mapping[Pack, int], by: Signed, more: Co
     return entry
 
 
-def receive(
-    line: OrderLine,
-    *,
-    packs: int,
-    by: Signed,
-    place: Place | None = None,
-    is_last: bool = False,
-    batch: str = "",
-    use_by_on: date | None = None,
-    purity: float | None = None,
-) -> Entry:
+@dataclass(frozen=True, kw_only=True)
+class Came:
     """
-    Packs of a line came, each as a container of its own; or nothing more of it will.
+    What a delivery brought of one line.
+
+    packs: whole ones, each of which becomes a container. pack_amount: of one, where it is another pack than ordered.
+    damaged: packs that are not put on the shelf, so they are still to come unless `is_last`.
+    """
+
+    line: OrderLine
+    packs: int
+    pack_amount: int | None = None
+    damaged: int = 0
+    place: Place | None = None
+    is_last: bool = False
+    batch: str = ""
+    use_by_on: date | None = None
+    purity: float | None = None
+
+    @property
+    def is_nothing(self) -> bool:
+        return not (self.packs or self.damaged or self.is_last)
+
+    def __str__(self) -> str:
+        material = self.line.pack.material
+        size = material.show(self.pack_amount or self.line.amount)
+        words = _("%(packs)s × %(size)s of %(material)s") if self.packs else _("no more %(material)s will come")
+        if not self.packs and not self.is_last:
+            words = _("%(damaged)s × %(size)s of %(material)s, damaged")
+        return words % {"packs": self.packs, "size": size, "material": material, "damaged": self.damaged}
+
+
+class LineRefused(Refused):
+    """What the book will not write of one line of a delivery."""
+
+    def __init__(self, line: OrderLine, refusal: Refused):
+        super().__init__(refusal.field, refusal.message, ways=refusal.ways)
+        self.line = line
+
+
+def receive(line: OrderLine, *, by: Signed, **came: Any) -> Entry:
+    """Packs of one line came, or nothing more of it will."""
+    return deliver(line.order, came=[Came(line=line, **came)], by=by)
+
+
+def deliver(order: Order, *, came: Sequence[Came], by: Signed) -> Entry:
+    """
+    A delivery note is checked off: each pack becomes a container of its own, and what did not come stays open.
 
     `entry.movements` knows which containers they are.
     """
-    material = line.pack.material
-    came = (
-        _("Received %(packs)s × %(size)s of %(material)s") % {"packs": packs, "size": line.size, "material": material}
-        if packs
-        else _("No more %(material)s will come") % {"material": material}
+    told = [each for each in came if not each.is_nothing]
+    if not told:
+        raise Refused("packs", _("Say how many packs came, or tick that no more will."))
+    words = "; ".join(map(str, told))
+    places = {"came": words, "supplier": order.supplier}
+    is_more = any(each.packs or each.damaged for each in told)
+    said = _("Received from %(supplier)s: %(came)s") if is_more else _("From %(supplier)s: %(came)s")
+    with book.entry(RECEIVED, said % places, by) as entry:
+        # in one order for everybody; of two people with one box in their hands the second is told
+        for each in sorted(told, key=lambda each: each.line.pk):
+            try:
+                take_in(each, entry)
+            except LineRefused:
+                raise
+            except Refused as refusal:
+                raise LineRefused(each.line, refusal) from refusal
+    return entry
+
+
+def take_in(came: Came, entry: Entry) -> None:
+    line = came.line
+    lines_locked(line.pk)
+    refuse_what_is_not_awaited(came, entry)
+    for _each in range(came.packs):
+        # asked only of packs that came: a line that is closed puts nothing anywhere
+        if came.place is None:
+            raise Refused("place", _("Say where it was put."))
+        ledger.receive(
+            line.pack.material,
+            came.pack_amount or line.amount,
+            entry=entry,
+            place=came.place,
+            batch=came.batch,
+            use_by_on=came.use_by_on,
+            purity=came.purity,
+        )
+    Receipt.objects.create(
+        entry=entry,
+        line=line,
+        packs=came.packs,
+        pack_amount=came.pack_amount,
+        damaged=came.damaged,
+        is_last=came.is_last,
     )
-    with book.entry(
-        RECEIVED, _("%(came)s from %(supplier)s") % {"came": came, "supplier": line.order.supplier}, by
-    ) as entry:
-        # of two people with one box in their hands the second is told
+
+
+def cancel_line(line: OrderLine, *, reason: str, by: Signed) -> Entry:
+    """What is still to come of one line is wanted no more; what came of it stays."""
+    said = _("Cancelled %(line)s from %(supplier)s") % {"line": line, "supplier": line.order.supplier}
+    told = replace(by, note="\n".join(filter(None, (reason, by.note))))
+    with book.entry(kinds.LINE_CANCELLED, said, told) as entry:
         lines_locked(line.pk)
-        refuse_what_is_not_awaited(line, packs, entry, is_last=is_last)
-        for _each in range(packs):
-            # asked only of packs that came: a line that is closed puts nothing anywhere
-            if place is None:
-                raise Refused("place", _("Say where it was put."))
-            ledger.receive(
-                material,
-                line.amount,
-                entry=entry,
-                place=place,
-                batch=batch,
-                use_by_on=use_by_on,
-                purity=purity,
-            )
-        Receipt.objects.create(entry=entry, line=line, packs=packs, is_last=is_last)
+        refuse_what_is_not_awaited(Came(line=line, packs=0, is_last=True), entry)
+        Receipt.objects.create(entry=entry, line=line, packs=0, is_last=True)
     return entry
 
 
@@ -175,8 +240,8 @@ def lines_now(line: int) -> QuerySet[OrderLine]:
     return OrderLine.objects.with_received().select_related("order__entry", "pack__material").filter(pk=line)
 
 
-def refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_last: bool) -> None:
-    [now] = lines_now(line.pk)
+def refuse_what_is_not_awaited(came: Came, entry: Entry) -> None:
+    [now] = lines_now(came.line.pk)
     ordered = now.order.entry
     if ordered.is_struck:
         raise Refused(
@@ -184,9 +249,8 @@ def refuse_what_is_not_awaited(line: OrderLine, packs: int, entry: Entry, *, is_
             _("This order was cancelled: %(strike_reason)s. Receive it on the shelf’s own page.")
             % {"strike_reason": ordered.strike_reason},
         )
-    if not packs and not is_last:
-        raise Refused("packs", _("Say how many packs came, or tick that no more will."))
-    if packs > now.rest:
+    # of other packs than ordered more may be as much
+    if came.packs > now.rest and not came.pack_amount:
         # the rest of a parcel that was booked already is as often a slip as a gift
         raise Refused("packs", too_many(now))
     if not now.rest:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from studio.orders import descriptions, stock
 from studio.orders.models import OrderLine, Pack, Supplier
+from studio.orders.prices import times
 from studio.orders.stock import Buy, MaterialStock
 
 
@@ -50,8 +51,8 @@ class SupplierList:
     awaited: list[OrderLine] = field(default_factory=list)
 
     @property
-    def price_cents(self) -> int:
-        return sum(each.buy.choice.price_cents for each in self.wanted if each.buy)
+    def prices(self) -> list[int | None]:
+        return [each.buy.choice.price_cents for each in self.wanted if each.buy]
 
 
 def parts(now: datetime, *, months: int) -> list[SupplierList]:
@@ -97,4 +98,5 @@ def pack_cells(pack: Pack | OrderLine, packs: int) -> list:
     """Size, the supplier's code, and prices as numbers."""
     code = pack.code if isinstance(pack, Pack) else pack.pack.code
     # exact: spreadsheets would show what a float is off by
-    return [pack.size, code, Decimal(pack.price_cents) / 100, Decimal(pack.price_cents * packs) / 100]
+    prices = (pack.price_cents, times(packs, pack.price_cents))
+    return [pack.size, code, *("" if cents is None else Decimal(cents) / 100 for cents in prices)]

@@ -73,6 +73,20 @@ window.addEventListener("pageshow", (event) => {
   if (again.length) say(liveWords.again, "look");
 });
 
+/* What somebody pastes elsewhere is copied by one tap; without this it is marked and copied by hand. */
+document.addEventListener("DOMContentLoaded", () => {
+  document.querySelectorAll("[data-copy]").forEach((button) => {
+    const text = document.getElementById(button.dataset.copy);
+    button.hidden = false;
+    button.addEventListener("click", async () => {
+      text.select();
+      // only an address that browsers trust has a clipboard
+      await (navigator.clipboard?.writeText(text.value) ?? document.execCommand("copy"));
+      button.textContent = button.dataset.done;
+    });
+  });
+});
+
 /* What is typed is not yet written, and says so. */
 document.addEventListener("input", (event) => {
   const note = event.target.form?.querySelector(".unsaved");

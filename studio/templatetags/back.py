@@ -22,6 +22,12 @@ def onward(context, url: str) -> str:
 
 
 @register.simple_tag(takes_context=True)
+def with_back(context, url: str) -> str:
+    """The address of a page that leads back to this one."""
+    return errands.with_back(url, context["request"].get_full_path())
+
+
+@register.simple_tag(takes_context=True)
 def came_from(context) -> str:
     """The page of this book from which a link was followed; empty where the browser does not say, or it is this one."""
     request = context["request"]

@@ -5,6 +5,13 @@ from studio.orders import prices
 register = template.Library()
 
 register.filter("money", prices.show)
+register.filter("total", prices.total)
+
+
+@register.filter
+def concat(text, more):
+    """An address with a number behind it."""
+    return f"{text}{more}"
 
 
 @register.filter

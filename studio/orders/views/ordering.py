@@ -1,5 +1,7 @@
 """What is low, what to order and what is on its way: read as page, paper and file, and written."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -8,13 +10,14 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inventory.models import Material
+from inventory.models import Container, Material
 from studio.drawing import charts
-from studio.orders import descriptions, operations, order_list, stock
-from studio.orders.forms import HorizonForm, OrderForm, ReceiveLineForm
-from studio.orders.models import OrderLine, Pack, Supplier
+from studio.orders import descriptions, operations, order_list, stock, to_supplier
+from studio.orders.forms import CancelLineForm, DeliveryForm, HorizonForm, OrderForm, ReceiveLineForm
+from studio.orders.models import Order, OrderLine, Pack, Supplier
 from studio.pages import spreadsheet
 from studio.pages.views import EntryView, ReadView
+from studio.pages.writing import NextDeed
 from studio.printing import papers
 
 CSV_HEAD = [
@@ -49,7 +52,7 @@ def paper(request):
     parts = order_list.parts(timezone.now(), months=months)
     context = {
         "parts": parts,
-        "price_cents": sum(part.price_cents for part in parts),
+        "prices": [cents for part in parts for cents in part.prices],
         "months": months,
         "currency": request.workshop.currency,
     }
@@ -135,7 +138,9 @@ class MarkLowView(EntryView):
 
 
 class OrderView(EntryView):
-    form_class, success_url = OrderForm, "orders:orders"
+    form_class = OrderForm
+    # where it is sent from
+    success_url = staticmethod(lambda entry: entry.order)
     operation = staticmethod(operations.order)
     queryset = Supplier.objects.all()
     keyholder_only = True
@@ -148,25 +153,103 @@ class OrderView(EntryView):
         }
 
 
-class ReceiveLineView(EntryView):
-    form_class, success_url = ReceiveLineForm, "orders:orders"
-    queryset = OrderLine.objects.with_received().with_names()
-    form_wants = "line"
+def placed(request, pk):
+    """An order as it stands: what came of it, what is still to come, and how it leaves."""
+    order = order_or_404(pk)
+    lines, letter = to_supplier.lines_of(order), to_supplier.letter_of(order, request.workshop)
+    context = {
+        "order": order,
+        "lines": [(line, descriptions.what_became_of(line)) for line in lines],
+        "state": descriptions.state_of_order(order, lines),
+        "is_open": not order.entry.is_struck and any(line.rest for line in lines),
+        "total": to_supplier.total(lines, request.workshop.currency),
+        "letter": letter,
+        "mailto": to_supplier.mailto(order, letter),
+        "currency": request.workshop.currency,
+    }
+    return render(request, "orders/placed.html", context)
 
-    def get_initial(self):
-        # what is bought again mostly goes to where the last of it stands
-        last = self.object.pack.material.containers.order_by("-pk").first()
-        return {"place": last.place_id} if last else {}
 
-    def get_context_data(self):
-        return super().get_context_data() | {"line": self.object, "said": self.object.awaited_words}
+def order_paper(request, pk):
+    order = order_or_404(pk)
+    lines, currency = to_supplier.lines_of(order), request.workshop.currency
+    context = {"order": order, "lines": lines, "currency": currency, "total": to_supplier.total(lines, currency)}
+    return papers.answer(request, "orders/papers/order.html", context, title=str(order).capitalize())
+
+
+def order_csv(request, pk):
+    order = order_or_404(pk)
+    return spreadsheet.answer(str(order), to_supplier.CSV_HEAD, list(to_supplier.csv_rows(to_supplier.lines_of(order))))
+
+
+def order_text(request, pk):
+    told = to_supplier.letter_of(order_or_404(pk), request.workshop)
+    return HttpResponse(f"{told.subject}\n\n{told.text}", content_type="text/plain; charset=utf-8")
+
+
+def order_or_404(pk):
+    return get_object_or_404(Order.objects.select_related("supplier", "entry__done_by", "entry__struck_by"), pk=pk)
+
+
+class CameView(EntryView):
+    """Packs came: each is written on, and its sticker is printed."""
 
     def write(self, **facts):
-        entry = operations.receive(self.object, **facts)
-        codes = [movement.container.code for movement in entry.movements.select_related("container")]
-        if codes:
+        entry = super().write(**facts)
+        if codes := codes_of(entry):
             messages.info(
                 self.request,
                 _("Write on them, so that they can be found again: %(codes)s.") % {"codes": ", ".join(codes)},
             )
         return entry
+
+    def next_deeds(self, entry):
+        codes = codes_of(entry)
+        if len(codes) == 1:
+            return [NextDeed(_("Print its sticker"), reverse("shelf:sticker", args=codes))]
+        sheets = f"{reverse('shelf:stickers')}?{urlencode([('codes', code) for code in codes])}"
+        return [NextDeed(_("Print their stickers"), sheets)] if codes else []
+
+
+def codes_of(entry):
+    return [movement.container.code for movement in entry.movements.select_related("container")]
+
+
+def last_places(materials):
+    """Where the last of each stands: what is bought again mostly goes there."""
+    stood = Container.objects.filter(material__in=materials).order_by("pk").values_list("material", "place")
+    return dict(stood)
+
+
+class ReceiveLineView(CameView):
+    form_class, success_url = ReceiveLineForm, "orders:orders"
+    queryset = OrderLine.objects.with_received().with_names()
+    operation = staticmethod(operations.receive)
+    form_wants = "line"
+
+    def get_initial(self):
+        return {"place": last_places([self.object.pack.material_id]).get(self.object.pack.material_id)}
+
+    def get_context_data(self):
+        return super().get_context_data() | {"line": self.object, "said": self.object.awaited_words}
+
+
+class DeliveryView(CameView):
+    form_class = DeliveryForm
+    queryset = Order.objects.select_related("supplier", "entry")
+    operation = staticmethod(operations.deliver)
+
+    def get_form_kwargs(self):
+        lines = [line for line in to_supplier.lines_of(self.object) if line.rest]
+        return {"lines": lines, "places": last_places([line.pack.material_id for line in lines])}
+
+
+class CancelLineView(EntryView):
+    form_class = CancelLineForm
+    queryset = OrderLine.objects.with_received().with_names()
+    operation = staticmethod(operations.cancel_line)
+    keyholder_only = True
+    success_url = staticmethod(lambda entry: entry.receipts.get().line.order)
+
+    def get_context_data(self):
+        return super().get_context_data() | {"line": self.object}

@@ -13,6 +13,7 @@ from studio.orders import operations
 from studio.orders.forms import InvoiceForm, PackForm, SupplierForm
 from studio.orders.models import Invoice, OrderLine, Pack, Supplier
 from studio.orders.tables import PackTable, SupplierTable
+from studio.pages import errands
 from studio.pages.documents import hand_over
 from studio.pages.views import EntryView
 
@@ -39,6 +40,7 @@ def supplier(request, pk):
         "facts": [
             (_("Ask for"), shown.contact or _("nobody in particular")),
             (_("Telephone"), shown.phone),
+            (_("Mail"), shown.email or _("nothing written down")),
             (_("Address"), shown.address or _("nothing written down")),
             (_("On the web"), shown.link or _("nothing written down")),
             (
@@ -72,6 +74,14 @@ class SupplierEntryView(EntryView):
     def go_on(self, entry):
         # by its name: after a double tap the form's own supplier was never saved
         return redirect(Supplier.objects.get(name__iexact=self.form.cleaned_data["name"]))
+
+    def back_to(self, form):
+        # ?material=: what they sell is what the errand is for
+        material = self.request.GET.get("material", "")
+        if not material.isdecimal():
+            return redirect(form)
+        seller = Supplier.objects.get(name__iexact=self.form.cleaned_data["name"])
+        return redirect(errands.with_back(f"{reverse('orders:new_pack', args=[seller.pk])}?material={material}", form))
 
 
 class PackEntryView(EntryView):

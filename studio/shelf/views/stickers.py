@@ -46,6 +46,7 @@ def sheet(request):
     containers = list(Container.objects.at_hand().select_related("material").order_by("-pk")[:AT_ONCE])
     form = StickersForm(request.GET if "stock" in request.GET else None, containers=containers)
     if not (form.is_bound and form.is_valid()):
+        form.initial |= {"codes": request.GET.getlist("codes")}
         form.initial |= {"stock": "letter-30" if request.workshop.paper == "Letter" else "a4-24"}
         context = {"form": form, "containers": containers, "caution": qr.caution(request)}
         return render(request, "shelf/stickers.html", context)
