@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from inventory import book
 from inventory.book import Signed
 from inventory.dates import long_day
+from inventory.entries import PersonQuerySet
 from inventory.models import Entry, EntryQuerySet, Person
 from inventory.refusals import Refused
 from studio.pages.action_items import ActionItem
@@ -107,6 +108,12 @@ def uninducted(entries: QuerySet[Entry], task: Task) -> QuerySet[Entry]:
     here = entries.annotate(day=TruncDate("happened_at")).filter(done_by__left_on=None)
     stopped = here.exclude(done_by__role__in=(KEYHOLDER, VIEWER))
     return stopped.filter(~Exists(inducted_then), ~Exists(inducted_now))
+
+
+def lacking(task: str) -> PersonQuerySet:
+    """Those at work who are not inducted for a task now, and are nobody who shows it to others."""
+    inducted = Induction.objects.valid_at(timezone.now()).filter(person=OuterRef("pk"), task=task)
+    return Person.objects.at_work().exclude(role=KEYHOLDER).filter(~Exists(inducted))
 
 
 def whom_to_ask() -> str:

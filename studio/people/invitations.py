@@ -91,6 +91,11 @@ def renew(invitation: Invitation) -> Link:
     return Link(invitation.person, secret, invitation.expires_at)
 
 
+def count_mailed(entry: Entry) -> int:
+    made = Invitation.objects.filter(entry=entry).values("pk")
+    return Mail.objects.filter(kind=Mail.INVITATION, about__in=made).count()
+
+
 def take_back(person: Person, *, by: Signed) -> Entry:
     with book.entry(
         kinds.INVITATION_TAKEN_BACK, _("Took back the link of %(person)s") % {"person": person}, by

@@ -105,6 +105,8 @@ class PlateForm(ShopForm):
         )
         sheets = copper.select_related("material").order_by("material__name", "pk")
         offer(self.fields["cut_from"], sheets, otherwise=_("not the shelf: it was brought along"))
+        # whoever is signed in stands above the list already
+        self.fields["owner"].queryset = Person.objects.here().exclude(account=self.request.user)
         self.fields["owner"].empty_label = _("%(person)s (me)") % {"person": self.request.person}
 
     def clean(self):

@@ -54,7 +54,7 @@ class MembersForm(SignedForm):
         super().__init__(*args, **kwargs)
         if can_mail_links():
             links = self.fields["links"]
-            links.choices = [(MAILED, BY_MAIL), *links.choices]
+            links.choices, links.initial = [(MAILED, BY_MAIL), *links.choices], MAILED
 
     newcomers: Sequence[members.Newcomer] = ()
 

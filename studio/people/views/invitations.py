@@ -5,7 +5,7 @@ from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
@@ -30,6 +30,11 @@ def shown(request, links: list[Link]) -> list[dict]:
     ]
 
 
+def mailed_words(count: int) -> str:
+    words = ngettext("One link goes by mail.", "%(count)s links go by mail.", count)
+    return words % {"count": count}
+
+
 class LinkView(EntryView):
     """Writes an entry, and answers with the links that it made: nothing can show them again."""
 
@@ -42,9 +47,13 @@ class LinkView(EntryView):
     def go_on(self, entry):
         # a second tap finds the entry and no links
         links = getattr(self, "links", None)
+        mailed = invitations.count_mailed(entry)
         if links == []:
+            if mailed:
+                messages.success(self.request, mailed_words(mailed))
             return redirect("people:people")
         context = {"links": shown(self.request, links or []), "caution": qr.caution(self.request), "entry": entry}
+        context["mailed"] = mailed_words(mailed) if mailed else ""
         return render(self.request, "people/links.html", context)
 
 

@@ -220,7 +220,9 @@ def may_reach_person(request, person) -> bool:
 
 
 def who_is_inducted(request):
-    return render(request, "people/inductions.html", {"rows": inductions.rows(Person.objects.at_work()), "tasks": Task})
+    lacking = [(task, inductions.lacking(task).count()) for task in Task] if request.is_keyholder else []
+    context = {"rows": inductions.rows(Person.objects.at_work()), "tasks": Task, "lacking": lacking}
+    return render(request, "people/inductions.html", context)
 
 
 def inductions_paper(request):
@@ -236,10 +238,14 @@ induct = AboutSomebodyView.as_view(
     keyholder_only=True,
     words={"heading": gettext_lazy("Induct"), "submit": gettext_lazy("Write down the induction")},
 )
-induct_several = EntryView.as_view(
-    form_class=InductSeveralForm,
-    operation=inductions.induct_all,
-    success_url="people:inductions",
-    prefilled=["people"],
-    keyholder_only=True,
-)
+
+
+class InductSeveralView(EntryView):
+    form_class, keyholder_only = InductSeveralForm, True
+    operation = staticmethod(inductions.induct_all)
+    success_url = "people:inductions"
+
+    def get_initial(self):
+        """?for=bath ticks whoever lacks it."""
+        task = self.request.GET.get("for")
+        return {"tasks": [task], "people": inductions.lacking(task)} if task in Task.values else {}

@@ -100,6 +100,17 @@ def test_several_people_are_inducted_in_one_entry(keyholder):
     assert entry.inductions.count() == 6
 
 
+def test_those_who_lack_a_task_are_ticked_together(keyholder, landlord):
+    lacking, shown = PersonFactory(name="Nell Marrow"), PersonFactory(name="Ruth Vale")
+    inductions.induct(shown, tasks=["bath"], by=signed(1), until_on=None)
+
+    assert "who lack the bath" in keyholder.get(reverse("people:inductions")).content.decode()
+    page = keyholder.get(reverse("people:induct_several"), {"for": "bath"}).content.decode()
+
+    assert re.search(f'name="people" value="{lacking.pk}"[^>]* checked', page)
+    assert not re.search(f'name="people" value="{shown.pk}"[^>]* checked', page)
+
+
 def test_nobody_among_several_inducts_themselves(keyholder):
     many = PersonFactory.create_batch(2)
 
