@@ -172,6 +172,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
             None,
             _("Struck already by %(struck_by)s on %(struck_at)s.")
             % {"struck_by": struck.struck_by, "struck_at": long_moment(struck.struck_at)},
+            ways=[(_("The line in the book"), struck.get_absolute_url())],
         )
     containers = ledger.void_receipts(struck, ledger.lock_containers_of(struck))
     # after every other strike, whatever the clock says, or pages would not notice that there is one more

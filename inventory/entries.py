@@ -129,15 +129,18 @@ class Person(Listed):
 
     def check_facts(self) -> None:
         super().check_facts()
-        if Person.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
+        if there := Person.objects.filter(name__iexact=self.name).exclude(pk=self.pk).first():
             raise Refused(
                 "name",
                 _("The book names a %(name)s already; add something that tells the two apart.") % {"name": self.name},
+                ways=[(str(there), there.get_absolute_url())],
             )
         if not self.is_keyholder and list(Person.objects.keyholders().values_list("pk", flat=True)) == [self.pk]:
             field = "left_on" if self.left_on else "role"
             raise Refused(
-                field, _("%(self)s is the only keyholder; make somebody else a keyholder first.") % {"self": self}
+                field,
+                _("%(self)s is the only keyholder; make somebody else a keyholder first.") % {"self": self},
+                ways=[(_("Who is here"), reverse("people:people"))],
             )
 
     def shown_fact(self, name: str, value: Any) -> str:

@@ -120,7 +120,9 @@ def refuse_strike(entry: Entry) -> None:
                 for each, day in zip(in_the_way, days, strict=True)
             )
             raise Refused(
-                None, _("%(message)s Strike first: %(named)s.") % {"message": refusal.message, "named": named}
+                None,
+                _("%(message)s Strike first: %(named)s.") % {"message": refusal.message, "named": named},
+                ways=[(str(each), each.get_absolute_url()) for each in in_the_way],
             ) from refusal
 
 

@@ -78,7 +78,8 @@ def finish(container: Container, *, entry: Entry) -> int:
     """What is left goes, whatever became of it; answers how much that was."""
     left = JarThen(container, entry).there
     if left <= 0:
-        raise Refused(None, _("%(code)s holds nothing; it is finished already.") % {"code": container.code})
+        said = _("%(code)s holds nothing; it is finished already.") % {"code": container.code}
+        raise Refused(None, said, ways=[(_("Its page"), container.get_absolute_url())])
     use(container, left, entry=entry)
     return left
 
@@ -91,6 +92,7 @@ def open_it(container: Container, *, entry: Entry) -> None:
             None,
             _("%(code)s is open since %(opened_on)s.")
             % {"code": container.code, "opened_on": long_day(container.opened_on)},
+            ways=[(_("Its page"), container.get_absolute_url())],
         )
     Opening.objects.create(entry=entry, container=container, opened_on=timezone.localdate(entry.happened_at))
     refresh_opened_on(container)
@@ -265,7 +267,8 @@ def shelve(container: Container, kind: str, entry: Entry) -> Container:
             "code", _("Codes like %(code)s are given out by the book; choose one of another kind.") % {"code": code}
         )
     if code and (other := Container.objects.with_code(code).first()):
-        raise Refused("code", _("%(code)s is on another container already.") % {"code": other.code})
+        said = _("%(code)s is on another container already.") % {"code": other.code}
+        raise Refused("code", said, ways=[(_("Its page"), other.get_absolute_url())])
     # no label can carry a plus, so the code that stands until the row has its number collides with none
     container.code = code or f"+{uuid4().hex[:11]}"
     container.save()

@@ -100,8 +100,9 @@ class Place(Listed):
 
     def check_facts(self) -> None:
         super().check_facts()
-        if Place.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", _("There is a place called %(name)s already.") % {"name": self.name})
+        if there := Place.objects.filter(name__iexact=self.name).exclude(pk=self.pk).first():
+            said = _("There is a place called %(name)s already.") % {"name": self.name}
+            raise Refused("name", said, ways=[(str(there), there.get_absolute_url())])
 
     def shown_fact(self, name: str, value: Any) -> str:
         if name == "flammables_limit_ul" and value is not None:
@@ -356,8 +357,13 @@ class Material(Listed):
 
     def check_facts(self) -> None:
         super().check_facts()
-        if Material.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", _("%(self)s is written down already; receive it under that name.") % {"self": self})
+        if there := Material.objects.filter(name__iexact=self.name).exclude(pk=self.pk).first():
+            said = _("%(self)s is written down already; receive it under that name.") % {"self": self}
+            ways = [
+                (_("Receive it"), reverse("shelf:receive", args=[there.pk])),
+                (str(there), there.get_absolute_url()),
+            ]
+            raise Refused("name", said, ways=ways)
 
     def shown_fact(self, name: str, value: Any) -> str:
         if name in ("reorder_level", "order_up_to") and value:

@@ -89,8 +89,9 @@ class Bath(AuditedModel, Lockable):
         return reverse("baths:bath", args=[self.pk])
 
     def check_facts(self) -> None:
-        if Bath.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", _("There is a tank called %(name)s already.") % {"name": self.name})
+        if there := Bath.objects.filter(name__iexact=self.name).exclude(pk=self.pk).first():
+            said = _("There is a tank called %(name)s already.") % {"name": self.name}
+            raise Refused("name", said, ways=[(str(there), there.get_absolute_url())])
         if self.fill_l > self.rim_l:
             raise Refused(
                 "fill_l",

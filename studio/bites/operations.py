@@ -436,6 +436,7 @@ def refuse_ended(bite: Bite) -> None:
             None,
             _("%(done_by)s stopped it at %(day_or_clock)s. Put that right if it is wrong.")
             % {"done_by": stop.entry.done_by, "day_or_clock": day_or_clock(stop.stopped_at)},
+            ways=[(_("The bite as it stands"), bite.get_absolute_url())],
         )
     refuse_struck(bite)
 
@@ -443,7 +444,8 @@ def refuse_ended(bite: Bite) -> None:
 def refuse_struck(bite: Bite) -> None:
     # read anew: the entry in hand was fetched before the lock
     if Entry.objects.get(pk=bite.entry_id).is_struck:
-        raise Refused(None, _("This bite was struck out of the book meanwhile."))
+        said = _("This bite was struck out of the book meanwhile.")
+        raise Refused(None, said, ways=[(_("Why it was struck"), bite.entry.get_absolute_url())])
 
 
 def question_unusual(bath: Bath, setting: Setting, readings: Sequence[CurrentReading], entry: Entry) -> None:

@@ -106,6 +106,7 @@ def copper_amount(plate: Plate, material: Material) -> int:
         "cut_from",
         _("%(material)s is kept by %(dimension)s: no plate is cut from that.")
         % {"material": material, "dimension": material.dimension},
+        ways=[(_("What is known of it"), material.get_absolute_url())],
     )
 
 
@@ -158,7 +159,7 @@ def use_laid(laid: Mapping[str, GroundApplication], entry: Entry) -> None:
         try:
             ledger.use(jar, amount, entry=entry)
         except Refused as refusal:
-            raise Refused(f"{name}_amount", str(refusal.message)) from refusal
+            raise Refused(f"{name}_amount", str(refusal.message), ways=refusal.ways) from refusal
 
 
 def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -> Entry:
@@ -241,6 +242,7 @@ def lock(plate: Plate) -> None:
             None,
             _("%(plate)s was struck out of the book: %(strike_reason)s.")
             % {"plate": plate, "strike_reason": entry.strike_reason},
+            ways=[(_("Why it was struck"), entry.get_absolute_url())],
         )
 
 

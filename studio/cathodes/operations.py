@@ -89,7 +89,7 @@ def weigh(
         refuse_before_it_came(cathode, entry)
         sheet = sheet_of(cathode)
         # no tick helps here: a sheet lighter than bare would have copper below nothing
-        refuse_lighter_than_bare(weight, sheet)
+        refuse_lighter_than_bare(weight, sheet, cathode)
         with entry.unless(unlikely_anyway):
             question_unlikely(cathode, weight.value - sheet.bare_g, entry)
         weighing.entry = entry
@@ -150,6 +150,7 @@ def writing(cathode: Cathode, kind: str, subject: str, by: Signed, *, other: Cat
                     None,
                     _("%(each)s was struck out of the book: %(strike_reason)s.")
                     % {"each": each, "strike_reason": each.entry.strike_reason},
+                    ways=[(_("Why it was struck"), each.entry.get_absolute_url())],
                 )
         yield entry
 
@@ -209,10 +210,11 @@ def refuse_before_it_came(cathode: Cathode, entry: Entry) -> None:
         raise Refused(
             "happened_at",
             _("%(cathode)s was first hung on %(came_at)s.") % {"cathode": cathode, "came_at": long_day(came_at)},
+            ways=[(_("Its page"), cathode.get_absolute_url())],
         )
 
 
-def refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
+def refuse_lighter_than_bare(weight: Measured, sheet: Sheet, cathode: Cathode) -> None:
     gathered = weight - sheet.bare
     # within what both weighings may be off, it is bare
     if gathered.value < -gathered.half_width:
@@ -223,6 +225,7 @@ def refuse_lighter_than_bare(weight: Measured, sheet: Sheet) -> None:
                 "sheet has changed, put its figures right first."
             )
             % {"value": digits(weight.value), "bare_g": digits(sheet.bare_g)},
+            ways=[(_("Put its figures right"), reverse("cathodes:measure", args=[cathode.pk]))],
         )
 
 

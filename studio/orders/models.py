@@ -73,8 +73,9 @@ class Supplier(Listed):
     def check_facts(self) -> None:
         super().check_facts()
         # the database tells capitals apart, nobody who looks for a shop does
-        if Supplier.objects.filter(name__iexact=self.name).exclude(pk=self.pk).exists():
-            raise Refused("name", _("%(self)s is written down already.") % {"self": self})
+        if there := Supplier.objects.filter(name__iexact=self.name).exclude(pk=self.pk).first():
+            said = _("%(self)s is written down already.") % {"self": self}
+            raise Refused("name", said, ways=[(str(there), there.get_absolute_url())])
 
     @property
     def reached_at(self) -> str:
@@ -137,6 +138,7 @@ class Pack(AuditedModel):
                 "amount",
                 _("%(supplier)s’s pack of %(size)s is written down already.")
                 % {"supplier": self.supplier, "size": self.size},
+                ways=[(_("What they sell"), self.supplier.get_absolute_url())],
             )
         super().check_facts()
 

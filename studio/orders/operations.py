@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from django.db.models import QuerySet
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -73,7 +74,8 @@ def mark_low(material: Material, *, by: Signed) -> Entry:
     with book.entry(kinds.MARKED_LOW, _("Low on %(material)s") % {"material": material}, by) as entry:
         marked = Shortage.objects.unanswered().filter(material=material).select_related("entry__done_by").first()
         if marked:
-            raise Refused(None, _("Marked already, by %(who_and_when)s.") % {"who_and_when": marked.entry.who_and_when})
+            said = _("Marked already, by %(who_and_when)s.") % {"who_and_when": marked.entry.who_and_when}
+            raise Refused(None, said, ways=[(_("What is to be ordered"), reverse("orders:orders"))])
         Shortage.objects.create(entry=entry, material=material)
     return entry
 
@@ -248,13 +250,15 @@ def refuse_what_is_not_awaited(came: Came, entry: Entry) -> None:
             None,
             _("This order was cancelled: %(strike_reason)s. Receive it on the shelf’s own page.")
             % {"strike_reason": ordered.strike_reason},
+            ways=[(_("Receive it"), reverse("shelf:receive", args=[now.pack.material_id]))],
         )
     # of other packs than ordered more may be as much
     if came.packs > now.rest and not came.pack_amount:
         # the rest of a parcel that was booked already is as often a slip as a gift
         raise Refused("packs", too_many(now))
     if not now.rest:
-        raise Refused(None, too_many(now))
+        receive = reverse("shelf:receive", args=[now.pack.material_id])
+        raise Refused(None, too_many(now), ways=[(_("Receive it without an order"), receive)])
     if entry.happened_at < ordered.happened_at:
         raise Refused(
             "happened_at",

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
@@ -86,7 +87,8 @@ def refuse_uninducted(task: Task, by: Signed) -> None:
                 "label": task.label,
                 "ended": ended,
             }
-        raise Refused("done_by", f"{missing} {whom_to_ask()}")
+        ways = [(_("Who is inducted, and by whom"), reverse("people:inductions"))]
+        raise Refused("done_by", f"{missing} {whom_to_ask()}", ways=ways)
 
 
 def why_not(task: Task, person: Person) -> str:

@@ -148,7 +148,8 @@ def take_name_out(person: Person, *, by: Signed, also: Collection[str] = ()) -> 
     """
     with book.entry(kinds.NAME_TAKEN_OUT, _("Took the name of somebody who left out of the book"), by) as entry:
         if not person.left_on:
-            raise Refused(None, _("%(person)s is here. Write down first that they left.") % {"person": person})
+            said = _("%(person)s is here. Write down first that they left.") % {"person": person}
+            raise Refused(None, said, ways=[(str(person), person.get_absolute_url())])
         refuse_names_of_others(person, also)
         namelessness.take_name_out(person, _("Somebody who left (%(pk)s)") % {"pk": person.pk}, also)
         if person.account:

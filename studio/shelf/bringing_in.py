@@ -134,8 +134,9 @@ def write(file: ImportedFile, *, workshop: Workshop, by: Signed) -> Entry:
     # two confirmations at once would bring everything twice
     # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
     file = ImportedFile.objects.select_for_update(of=("self",)).get(pk=file.pk)
-    if file.is_in_the_book:
-        raise Refused(None, _("%(file)s is in the book already.") % {"file": file})
+    if file.entry and file.is_in_the_book:
+        said = _("%(file)s is in the book already.") % {"file": file}
+        raise Refused(None, said, ways=[(_("The line in the book"), file.entry.get_absolute_url())])
     tell = partial(caches["shared"].set, progress_key(file))
     tell(_("reading its rows"))
     planned = plan(file, workshop)

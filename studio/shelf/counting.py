@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from uuid import uuid4
 
 from django.db import transaction
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -69,7 +70,8 @@ def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed
     open_lines = CountLine.objects.undecided().select_related("container__material")
     wanted = list(open_lines.filter(sheet=sheet, pk__in=[line.pk for line in lines]).order_by("counted_at", "pk"))
     if not wanted:
-        raise Refused("lines", _("Somebody has decided these already; look at the list again."))
+        ways = [(_("What differs now"), reverse("shelf:count_differences", args=[sheet.pk]))]
+        raise Refused("lines", _("Somebody has decided these already; look at the list again."), ways=ways)
     key = by.key
     for line in wanted:
         jar, signed = line.container, replace(by, key=key or uuid4(), happened_at=line.counted_at)
@@ -90,4 +92,5 @@ def decide(sheet: CountSheet, *, lines: list[CountLine], reason: str, by: Signed
 def refuse_finished(sheet: CountSheet) -> None:
     # locked: a count noted while somebody else finishes the sheet would be listed by nobody
     if CountSheet.objects.select_for_update().get(pk=sheet.pk).finished_at:
-        raise Refused(None, _("This count is finished; begin another for what was missed."))
+        ways = [(_("Begin another count"), reverse("shelf:counts"))]
+        raise Refused(None, _("This count is finished; begin another for what was missed."), ways=ways)

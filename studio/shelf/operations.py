@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from django.core.files import File
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -125,19 +126,20 @@ def cut(
             ledger.use(container, plates * plate_mm2, entry=entry)
         except Refused as refusal:
             # the form asks for plates and an offcut, and has no field for an amount
-            raise Refused("plate", str(refusal.message)) from refusal
+            raise Refused("plate", str(refusal.message), ways=refusal.ways) from refusal
         if offcut:
             try:
                 ledger.split(container, offcut, entry=entry, place=place)
             except Refused as refusal:
-                raise Refused("offcut", str(refusal.message)) from refusal
+                raise Refused("offcut", str(refusal.message), ways=refusal.ways) from refusal
     return entry
 
 
 def send_away(container: Container, *, place: Place, by: Signed) -> Entry:
     """To a partner studio; theirs until they send it back, ours in the book until they have confirmed it."""
     if place.kind != Place.Kind.AWAY:
-        raise Refused("place", _("%(place)s is here; move it there instead.") % {"place": place})
+        said = _("%(place)s is here; move it there instead.") % {"place": place}
+        raise Refused("place", said, ways=[(_("Move it"), reverse("shelf:move", args=[container.code]))])
     with book.entry(
         kinds.SENT_AWAY,
         _("Sent %(shown_on_hand)s of %(container)s to %(place)s")
@@ -151,7 +153,8 @@ def send_away(container: Container, *, place: Place, by: Signed) -> Entry:
 def confirm(container: Container, *, amount: int, by: Signed) -> Entry:
     """The partner studio says how much arrived; what was lost on the way is the difference from the book."""
     if not container.is_away:
-        raise Refused(None, _("%(container)s is not away.") % {"container": container})
+        said = _("%(container)s is not away.") % {"container": container}
+        raise Refused(None, said, ways=[(_("Its page"), container.get_absolute_url())])
     subject = _("%(place)s confirmed %(show)s of %(container)s") % {
         "place": container.place,
         "show": container.material.show(amount),
@@ -229,8 +232,9 @@ def file_sheet(material: Material, *, file: "File[Any]", sha256: str, dated_on: 
     ) as entry:
         if dated_on > timezone.localdate():
             raise Refused("dated_on", _("That has not come yet; the date stands on the sheet's first page."))
-        if SafetySheet.objects.standing().filter(material=material, sha256=sha256).exists():
-            raise Refused("file", _("This very sheet is on file already."))
+        if there := SafetySheet.objects.standing().filter(material=material, sha256=sha256).first():
+            ways = [(_("The sheet on file"), there.get_absolute_url())]
+            raise Refused("file", _("This very sheet is on file already."), ways=ways)
         # written last: a refusal leaves no file behind
         SafetySheet.objects.create(entry=entry, material=material, file=file, sha256=sha256, dated_on=dated_on)
     return entry

@@ -10,6 +10,7 @@ from datetime import date
 
 from django.db import transaction
 from django.db.models import Q
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -123,6 +124,7 @@ def refuse(drum: Drum, *, by_whom: str, why: str, by: Signed) -> Entry:
             raise Refused(
                 "happened_at",
                 _("It was handed over later than that, with %(disposal)s.") % {"disposal": handed.disposal},
+                ways=[(str(handed.disposal), handed.disposal.get_absolute_url())],
             )
         Refusal.objects.create(entry=entry, drum=drum, handed=handed, by_whom=by_whom, why=why)
     return entry
@@ -137,10 +139,12 @@ def file_paper(disposal: Disposal, *, paper: ReceiverPaper, by: Signed) -> Entry
         if entry.happened_at < first.handed_over_at:
             raise Refused("happened_at", _("It cannot have come before they took anything."))
         if paper.is_signed_copy and first.papers.standing().filter(is_signed_copy=True).exists():
-            raise Refused("is_signed_copy", _("Their signed copy is here already."))
+            ways = [(str(first), first.get_absolute_url())]
+            raise Refused("is_signed_copy", _("Their signed copy is here already."), ways=ways)
         # a scan filed twice would be compared twice, as if they had weighed it again
         if paper.file and first.papers.standing().filter(sha256=paper.sha256).exists():
-            raise Refused("file", _("This very paper is on file already."))
+            ways = [(str(first), first.get_absolute_url())]
+            raise Refused("file", _("This very paper is on file already."), ways=ways)
         # written last: a refusal leaves no file behind
         paper.entry, paper.disposal = entry, first
         paper.save()
@@ -227,6 +231,7 @@ def refuse_what_came_later(drums: Collection[Drum], entry: Entry) -> None:
         raise Refused(
             "happened_at",
             _("“%(entry)s” is in the book after that; say when they were handed over.") % {"entry": deposit.entry},
+            ways=[(_("The line in the book"), deposit.entry.get_absolute_url())],
         )
 
 
@@ -241,7 +246,8 @@ def refuse_others(drums: set[int], wrong: Disposal) -> None:
 def refuse_empty(contents: Iterable[Content]) -> None:
     for each in contents:
         if not each.deposits:
-            raise Refused("drums", _("There is nothing in %(drum)s.") % {"drum": each.drum})
+            ways = [(_("Say what went in"), reverse("waste:deposit", args=[each.drum.pk]))]
+            raise Refused("drums", _("There is nothing in %(drum)s.") % {"drum": each.drum}, ways=ways)
 
 
 def refuse_route(disposal: Disposal, contents: Collection[Content]) -> None:
@@ -265,20 +271,26 @@ def refuse_as_scrap(contents: Iterable[Content]) -> None:
                 )
 
 
+def what_they_told() -> tuple[str, str]:
+    return _("What you were told"), reverse("waste:advice")
+
+
 def refuse_to_pour(disposal: Disposal, contents: Iterable[Content]) -> None:
     permission = disposal.permission
     if permission is None or permission.kind != LocalAdvice.Kind.SEWER or permission.entry.is_struck:
-        raise Refused("permission", _("Nothing goes into the sewer without its operator's permission in writing."))
+        said = _("Nothing goes into the sewer without its operator's permission in writing.")
+        raise Refused("permission", said, ways=[what_they_told()])
     # written down late, it is judged by what was permitted on its own day
     on = timezone.localdate(disposal.handed_over_at)
     if not permission.is_in_force_on(on):
-        raise Refused("permission", _("That permission did not hold on that day."))
+        raise Refused("permission", _("That permission did not hold on that day."), ways=[what_they_told()])
     for each in contents:
         if any(kind != permission.stream for kind in each.kinds):
             raise Refused(
                 "permission",
                 _("%(drum)s holds something else than it permits: %(about)s.")
                 % {"drum": each.drum, "about": permission.about},
+                ways=[what_they_told()],
             )
         refuse_too_much_copper(each, advice.told(on).sewer_limit)
 
@@ -292,6 +304,7 @@ def refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None:
             "route",
             _("Nobody knows how much copper is dissolved in %(drum)s: have it tested and write that down.")
             % {"drum": content.drum},
+            ways=[(_("Write the test down"), reverse("waste:test", args=[content.drum.pk]))],
         )
     # where nobody told a limit none is put in its place: those that were read are other people's
     if limit and limit.cu_mg_per_l and copper[1] > limit.cu_mg_per_l:

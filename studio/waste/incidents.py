@@ -65,13 +65,12 @@ def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signe
         # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
         written = Incident.objects.select_for_update(of=("self",)).get(pk=incident.pk)
         if written.entry.is_struck:
-            raise Refused(
-                None, _("This report was struck: %(strike_reason)s.") % {"strike_reason": written.entry.strike_reason}
-            )
+            said = _("This report was struck: %(strike_reason)s.") % {"strike_reason": written.entry.strike_reason}
+            raise Refused(None, said, ways=[(_("Why it was struck"), written.entry.get_absolute_url())])
         if entry.happened_at < written.entry.happened_at:
             raise Refused("happened_at", _("That was before it happened."))
         if closes and written.follow_ups.standing().filter(closes=True).exists():
-            raise Refused(None, _("It is closed already."))
+            raise Refused(None, _("It is closed already."), ways=[(_("The report"), written.get_absolute_url())])
         FollowUp.objects.create(entry=entry, incident=written, words=words, closes=closes)
     return entry
 

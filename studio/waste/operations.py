@@ -124,7 +124,8 @@ def weigh_empty(drum: Drum, *, tare_g: float, by: Signed) -> Entry:
         )
         if lighter:
             named = {"day": long_day(lighter.entry.happened_at), "weighing": lighter}
-            raise Refused("tare_g", _("On %(day)s it weighed less with what was in it: %(weighing)s.") % named)
+            said = _("On %(day)s it weighed less with what was in it: %(weighing)s.") % named
+            raise Refused("tare_g", said, ways=[(_("The line in the book"), lighter.entry.get_absolute_url())])
         facts.change(drum, {"tare_g": tare_g}, entry=entry)
     return entry
 
@@ -246,6 +247,7 @@ def lock(drum: Drum) -> Drum:
             None,
             _("%(locked)s was struck out of the book: %(strike_reason)s.")
             % {"locked": locked, "strike_reason": locked.entry.strike_reason},
+            ways=[(_("Why it was struck"), locked.entry.get_absolute_url())],
         )
     return locked
 
@@ -318,6 +320,7 @@ def refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> N
                 "amount",
                 _("%(drum)s holds %(value)s %(unit)s.")
                 % {"drum": before.drum, "value": digits(there.value, 3), "unit": there.unit},
+                ways=[(_("What is in it"), before.drum.get_absolute_url())],
             )
         if asked and there is None:
             ways = [(_("Say how full it is"), reverse("waste:look_over", args=[before.drum.pk]))]
@@ -330,7 +333,8 @@ def refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> N
 
 def refuse_in_the_past(drum: Drum, entry: Entry) -> None:
     if entry.happened_at < drum.entry.happened_at:
-        raise Refused("happened_at", _("%(drum)s was set up later than that.") % {"drum": drum})
+        said = _("%(drum)s was set up later than that.") % {"drum": drum}
+        raise Refused("happened_at", said, ways=[(_("Its page"), drum.get_absolute_url())])
 
 
 def refuse_what_it_is(put: DepositRequest, now: content.Content, entry: Entry) -> None:
@@ -378,7 +382,8 @@ def refuse_unfit(objections: list[streams.Objection], field: str, allowance: All
 def refuse_refused(objections: Iterable[streams.Objection], field: str = "drum") -> None:
     for objection in objections:
         if objection.refused:
-            raise Refused(field, objection.why)
+            ways = [(_("Begin another drum"), reverse("waste:start_drum"))]
+            raise Refused(field, objection.why, ways=ways)
 
 
 def ask_for_a_reason(why: str, allowance: Allowance, entry: Entry, field: str = "reason") -> None:

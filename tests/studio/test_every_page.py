@@ -8,6 +8,7 @@ import pytest
 from tests.studio.browser import DESK, PHONE, sign_in, unfold
 from tests.studio.walking import walk
 
+SLOWEST_PAPER_MS = 180_000
 TALLEST_PX, LEAST_TARGET_PX, MOST_WORDS = 3_000, 44, 14
 # where somebody stands with wet gloves
 AT_THE_BENCH = re.compile(
@@ -48,7 +49,7 @@ def signed_in(chromium, demo, who):
 
 def fetch(page):
     def fetched(path):
-        answer = page.request.get(path)
+        answer = page.request.get(path, timeout=SLOWEST_PAPER_MS)
         assert answer.status in (200, 403), path
         return answer.headers.get("content-type", "") if answer.ok else FORBIDDEN, answer.body()
 
