@@ -176,7 +176,7 @@ class Hazards:
     @property
     def level(self) -> str:
         """The hatch beside the word: look where something is to be found out; a class asks for nothing."""
-        return "look" if self.words.endswith(NEEDS_INFO) else ""
+        return "look" if self.word == NEEDS_INFO else ""
 
     @property
     def rank(self) -> tuple[int, int]:

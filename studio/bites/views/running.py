@@ -121,7 +121,8 @@ class BiteView(ReadView):
         bite = self.object
         # nothing of a struck bite stands, and the page would not say who struck it
         lines = [bite.entry] if bite.entry.is_struck else operations.entries_of(bite)
-        return {"bite": bite, "account": BiteAccount(bite, self.request.workshop.units), "lines": lines}
+        account = BiteAccount(bite, self.request.workshop.units)
+        return {"bite": bite, "account": account, "lines": lines, "is_keyholder": self.request.is_keyholder}
 
 
 def clock(request, bite):

@@ -30,6 +30,7 @@ class MonthsView(ReadView):
             "on_site_words": on_site_kg
             and _("%(between)s kg of it stand here.") % {"between": months.between(*on_site_kg)},
             "undecided": undecided(year),
+            "is_keyholder": self.request.is_keyholder,
             "region": workshop.get_region_display(),
             "no_rules_yet": waste.no_rules_yet(workshop.region),
             "suggested": waste.SUGGESTED,

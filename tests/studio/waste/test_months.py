@@ -143,14 +143,14 @@ def test_a_drum_that_was_never_weighed_leaves_open_what_stands_here(counted):
     assert months.on_site_bounds(here(), told()) == (0, months.most_kg(counted))
 
 
-def test_the_page_says_what_arose_and_what_to_decide(member, studio, today, counted):
+def test_the_page_says_what_arose_and_what_to_decide(keyholder, studio, today, counted):
     studio.region = "us"
     studio.save_base()
     today(40)
     put(counted, grams=106_000, at=APRIL)
     put(drum("rinse", name="W2", capacity_l=500), 8, at=APRIL)
 
-    page = member.get(reverse("waste:months")).content.decode()
+    page = keyholder.get(reverse("waste:months")).content.decode()
 
     assert "small quantity generator" in page
     assert "Plate rinse water" in page
