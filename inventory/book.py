@@ -66,9 +66,6 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
             % {"happened_at": long_moment(happened_at)},
         )
     refuse_wrong_clock(now)
-    # most double taps are seen here, before anything is locked
-    if by.key:
-        refuse_a_second_time(by.key)
     try:
         with gone_unless_written(), transaction.atomic():
             yield Entry.objects.create(
@@ -84,7 +81,7 @@ def entry(kind: str, subject: str, by: Signed) -> Iterator[Entry]:
                 form_digest=by.form_digest,
             )
     except IntegrityError:
-        # the twin may have been committed between the look and the write
+        # the key is written first of all, and only once
         if by.key:
             refuse_a_second_time(by.key)
         raise
