@@ -2,7 +2,7 @@
 
 # ruff: noqa: I001  # or each name would take three lines of its own
 
-from chemistry.bath.comparing import Comparison as Comparison, compare as compare
+from chemistry.bath.comparing import Comparison as Comparison, compare as compare, said_alone as said_alone
 from chemistry.bath.events import (
     AcidAdded as AcidAdded,
     AcidRead as AcidRead,

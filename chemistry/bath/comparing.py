@@ -50,31 +50,64 @@ def compare(before: BathState, reading: Reading, after: BathState | None) -> Com
     247 ± 10 g/L
     242 ± 6 g/L
     """
-    then = forecast(before, days=reading.day - before.day)
-    bath = then.running()
-    reading.meets(bath)
-    then = BathState.of_running(bath)
-    told, alone = figures.strength, None
-    if isinstance(reading, LevelRead):
-        told, alone = figures.volume, level_alone(then, reading)
-    elif isinstance(reading, AcidRead):
-        told, alone = figures.acid, acid_alone(then, reading)
-    else:
-        alone = strength_alone(then, reading)
+    then = _met_by(before, reading)
+    alone = _by_itself(then, reading)
     if alone is None:
-        book = expected(before, reading)
-        plain = Working(formula="reading = as read", inputs=(as_read(reading, then),), source="the instrument")
+        book, plain = expected(before, reading), _unchanged(then, reading)
         return Comparison(
-            alone=Figure(value=reading.reading, unit=reading.unit, sd=own_sd(then, reading), working=plain),
-            before=Figure(value=book.value, unit=book.unit, sd=book.sd, working=plain),
+            alone=plain,
+            before=Figure(value=book.value, unit=book.unit, sd=book.sd, working=plain.working),
             together=None,
         )
+    told = (
+        figures.volume
+        if isinstance(reading, LevelRead)
+        else figures.acid
+        if isinstance(reading, AcidRead)
+        else figures.strength
+    )
     return Comparison(
         alone=alone,
         before=told(then),
         together=together(alone, told(then), told(after)) if after else None,
         sees_liquid_only=reading.over_crystals(then.running()),
     )
+
+
+def said_alone(before: BathState, reading: Reading) -> Figure:
+    """
+    What a reading says by itself, without what it is compared with. [L or g/L]
+
+    >>> from chemistry.bath import DensityRead, Mixed, replay
+    >>> bath = replay([Mixed(day=0, water_l=11, salt_g=3000)])[-1]
+    >>> reading = DensityRead(day=2, sg=1.149)
+    >>> said_alone(bath, reading) == compare(bath, reading, None).alone
+    True
+    """
+    then = _met_by(before, reading)
+    return _by_itself(then, reading) or _unchanged(then, reading)
+
+
+def _met_by(before: BathState, reading: Reading) -> BathState:
+    """The bath as a reading on some later day meets it."""
+    bath = forecast(before, days=reading.day - before.day).running()
+    reading.meets(bath)
+    return BathState.of_running(bath)
+
+
+def _by_itself(then: BathState, reading: Reading) -> Figure | None:
+    """None where no bath reads so."""
+    if isinstance(reading, LevelRead):
+        return level_alone(then, reading)
+    if isinstance(reading, AcidRead):
+        return acid_alone(then, reading)
+    return strength_alone(then, reading)
+
+
+def _unchanged(then: BathState, reading: Reading) -> Figure:
+    """A reading as the instrument shows it."""
+    working = Working(formula="reading = as read", inputs=(as_read(reading, then),), source="the instrument")
+    return Figure(value=reading.reading, unit=reading.unit, sd=own_sd(then, reading), working=working)
 
 
 def level_alone(then: BathState, reading: LevelRead) -> Figure:

@@ -95,7 +95,14 @@ class BathState:
 
     def volume(self, salt_g: float | None = None, temperature_c: float = STANDARD_C) -> tuple[float, ...]:
         """Of its water, its acid and its salt, or of so much salt, with the slopes by all three. [L, L/g, L/g, L/g]"""
+        if salt_g is None and temperature_c == STANDARD_C:
+            return self.volume_as_it_is
         return self.running().volume(self.salt_g if salt_g is None else salt_g, temperature_c)
+
+    @cached_property
+    def volume_as_it_is(self) -> tuple[float, ...]:
+        # almost every figure of a bath asks for it
+        return self.running().volume(self.salt_g, STANDARD_C)
 
     @property
     def volume_l(self) -> float:

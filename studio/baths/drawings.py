@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
+from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
@@ -65,15 +66,16 @@ def chart(status: BathStatus, units: Units) -> Chart | None:
     since = status.at - A_YEAR
     every = estimate.steps(status.bath, since)
     steps = [step for step in every if step.event.entry.happened_at >= since]
-    points = list(strength_points(steps, status, units))
+    moments = list(moments_of_strength(steps, status))
     # a line through one day is a dot, and a dot shows no course
-    if not points or points[-1].at - points[0].at < estimate.ONE_DAY:
+    if not moments or moments[-1].at - moments[0].at < estimate.ONE_DAY:
         return None
+    shown = thinned(moments, MOST_POINTS)
     low, high = status.bath.range_low_g_per_l, status.bath.range_high_g_per_l
     words = [(step, DRAWN.get(step.event.kind) or DRAWN_ENTRIES.get(step.event.entry.kind)) for step in steps]
     done = [ChartEvent(step.event.entry.happened_at, drawn) for step, drawn in words if drawn]
     return charts.line(
-        thinned(points, MOST_POINTS),
+        [strength_point(at, bath_model.forecast(state, days=days), units) for at, state, days in shown],
         title=_("Strength of %(bath)s, the last twelve months") % {"bath": status.bath},
         unit=units.strength_unit,
         readings=chart_readings(every[-len(steps) - 1 :], units),
@@ -94,7 +96,15 @@ def thinned(items: Sequence, at_most: int) -> list:
     return list(items[(len(items) - 1) % every :: every])
 
 
-def strength_points(steps: Sequence[ReplayStep], status: BathStatus, units: Units) -> Iterator[Point]:
+class MomentOfStrength(NamedTuple):
+    """state: the bath some days before, from where its strength is worked out once it is to be drawn."""
+
+    at: datetime
+    state: BathState
+    days: float = 0.0
+
+
+def moments_of_strength(steps: Sequence[ReplayStep], status: BathStatus) -> Iterator[MomentOfStrength]:
     """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
     before: ReplayStep | None = None
     for step in steps:
@@ -105,12 +115,12 @@ def strength_points(steps: Sequence[ReplayStep], status: BathStatus, units: Unit
         # without the point just before it a top-up would be drawn as weeks of slow change
         if before and before.state and step.event.kind in DRAWN:
             days = (moment - before.event.entry.happened_at) / estimate.ONE_DAY
-            yield strength_point(moment, bath_model.forecast(before.state, days=days), units)
+            yield MomentOfStrength(moment, before.state, days)
         if step.state:
-            yield strength_point(moment, step.state, units)
+            yield MomentOfStrength(moment, step.state)
         before = step
     if status.state:
-        yield strength_point(status.at, status.state, units)
+        yield MomentOfStrength(status.at, status.state)
 
 
 def strength_point(at: datetime, state: BathState, units: Units) -> Point:
@@ -138,7 +148,7 @@ def chart_reading(before: ReplayStep, step: ReplayStep, units: Units) -> ChartRe
     if before.state is None or step.state is None:
         return None
     held_out = step.far_off_sd is not None
-    alone = readings.compare(step.event, before.state, step.state, held_out=held_out).alone
+    alone = readings.alone(step.event, before.state, step.state)
     # what is lighter or heavier than any bath has no strength to draw
     if alone.unit != "g/L" or not alone.value:
         return None

@@ -119,9 +119,18 @@ def displayed_readings(events: BathEventQuerySet, units: Units) -> list[tuple[Ba
 
 
 def compare(event: BathEvent, before: BathState, after: BathState, *, held_out: bool) -> Comparison:
+    return bath_model.compare(before, reading_of(event, after), None if held_out else after)
+
+
+def alone(event: BathEvent, before: BathState, after: BathState) -> Figure:
+    """What a reading says by itself, for a drawing that shows no more of it."""
+    return bath_model.said_alone(before, reading_of(event, after))
+
+
+def reading_of(event: BathEvent, after: BathState) -> Reading:
     reading = event.on_day(after.day)
     assert isinstance(reading, Reading)
-    return bath_model.compare(before, reading, None if held_out else after)
+    return reading
 
 
 def displayed_reading(comparison: Comparison, units: Units) -> DisplayedReading:
