@@ -82,7 +82,8 @@ def covering(entry: Entry) -> Seal | None:
 def errors() -> Iterator[str]:
     """What was changed behind the book's back: of each seal that does not hold the first thing it names."""
     before = None
-    for each in Seal.objects.iterator(chunk_size=1):
+    for pk in Seal.objects.values_list("pk", flat=True):
+        each = Seal.objects.get(pk=pk)  # one at a time: each has the marks of all that it covers
         if error := error_of(each, before):
             yield error
         before = each

@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from chemistry.bath import MODEL_VERSION
 from studio.baths import operations as baths
 from studio.baths.models import Bath
+from studio.people.models import Session
 from studio.people.sessions import SessionStore
 from studio.server import backups, copies, database, shared_cache
 from studio.workshop import operations
@@ -68,6 +69,14 @@ def update(written: set[tuple[str, str]]) -> None:
 def outdated_baths() -> QuerySet[Bath]:
     """By an older model; what a newer one left is the next build's, whose nodes are there already."""
     return Bath.objects.exclude(estimated_model=0).filter(estimated_model__lt=MODEL_VERSION)
+
+
+def other_key() -> str:
+    """What is said where the last stay was begun by a node with another key; mostly nothing."""
+    last = Session.objects.order_by("began_at").last()
+    if last is None or SessionStore().decode(last.session_data):
+        return ""
+    return "Somebody is signed in by another key than this node has: give all nodes the same MORDANT_SECRET_KEY."
 
 
 def collect_static() -> None:

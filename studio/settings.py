@@ -123,9 +123,11 @@ TEMPLATES = [
     }
 ]
 
-DATABASES = {
-    "default": database.from_url(secret_key.told("DATABASE_URL", os.environ.get("DATABASE_URL", "")), data=DATA)
-}
+_database_url, _direct_url = (
+    secret_key.told(name, os.environ.get(name, "")) for name in ("DATABASE_URL", "DATABASE_DIRECT_URL")
+)
+DATABASES = {"default": database.from_url(_database_url, data=DATA)}
+DIRECT_DATABASE = database.from_url(_direct_url, data=DATA) if _direct_url else None
 CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},  # of each worker
     "shared": shared_cache.chosen(

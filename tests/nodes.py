@@ -144,6 +144,13 @@ def begin(folder: Path, url: str) -> None:
     subprocess.run([*THIS_CHECKOUT, "begin", *who], env=own, input=f"{PASSWORD}\n", text=True, check=True)
 
 
+def command(name: str, folder: Path, *, url: str, **others: str) -> str:
+    """What a command that is given a folder says."""
+    own = {**environ_of_nobody(), **environ(url, **others), "MORDANT_DATA": str(folder)}
+    done = subprocess.run([*THIS_CHECKOUT, name, folder], env=own, capture_output=True, text=True, check=False)
+    return done.stdout + done.stderr
+
+
 def fill(ada: "Browser", name: str = "Whiting") -> None:
     """A jar on the shelf, of a material of its own."""
     if "Back room" not in ada.read("/shelf/places/"):

@@ -15,7 +15,7 @@ from django.conf import settings
 from django.db import connection, connections, transaction
 
 from studio.server.copies import Failed, refuse_strange_migrations
-from studio.server.database import another_connection
+from studio.server.database import another_connection, is_pooled
 
 NAME = "book.sql"
 END_OF_ROWS = "\\."
@@ -41,7 +41,8 @@ def snapshot() -> Iterator[str]:
 
     of_one_moment = {"isolation_level": psycopg.IsolationLevel.REPEATABLE_READ}
     known = connection.settings_dict
-    changed = {**known, "OPTIONS": {**known["OPTIONS"], **of_one_moment}}
+    # one transaction has one connection, also behind a pool: cursors may stay with the server
+    changed = {**known, "OPTIONS": {**known["OPTIONS"], **of_one_moment}, "DISABLE_SERVER_SIDE_CURSORS": False}
     with another_connection(changed) as alias, transaction.atomic(using=alias):
         with connections[alias].cursor() as cursor:
             cursor.execute("SELECT 1")  # the moment is that of the first question
@@ -110,8 +111,12 @@ def statements(dump: Path) -> Iterator[tuple[str, Iterator[str] | None]]:
 
 
 def run_client(program: str, *options: str) -> None:
-    """Run one of PostgreSQL's own programs on the book's database."""
-    (_, *address), environ = connection.client.settings_to_cmd_args_env(connection.settings_dict, [])
+    """Run one of PostgreSQL's own programs on the book's database, past any pool: what they set would stay in it."""
+    connection.ensure_connection()
+    if settings.DIRECT_DATABASE is None and is_pooled(connection):
+        raise Failed(f"{program} cannot work through a pool: name the server itself in DATABASE_DIRECT_URL.")
+    there = settings.DIRECT_DATABASE or connection.settings_dict
+    (_, *address), environ = connection.client.settings_to_cmd_args_env(there, [])
     command = [program, *options, *address]
     if not shutil.which(program):
         raise Failed(f"{program} was not found. Where PostgreSQL's programs are, run: {' '.join(command)}")

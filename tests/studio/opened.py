@@ -54,7 +54,7 @@ class Opened:
 
 
 def environ_of_nobody() -> dict[str, str]:
-    ours = ("MORDANT_", "DATABASE_URL", "DJANGO_SETTINGS_MODULE")
+    ours = ("MORDANT_", "DATABASE_", "DJANGO_SETTINGS_MODULE")
     return {name: value for name, value in os.environ.items() if not name.startswith(ours)}
 
 

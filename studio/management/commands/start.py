@@ -55,6 +55,8 @@ class Command(BaseCommand):
         preparation.bring_up_to_date()
         if not (clock := health.clock()).is_well:
             self.stdout.write(clock.words)
+        if connection.vendor != "sqlite" and (words := preparation.other_key()):
+            self.stdout.write(words)
         if kept := preparation.choose_book(empty=empty):
             self.stdout.write(f"The demo's book has made room for your own; a copy is kept in {kept}.")
         if connection.vendor == "sqlite" and (drive := database.network_drive(settings.DATA)):

@@ -1,4 +1,4 @@
-"""Several servers with a data folder each, on one PostgreSQL behind a proxy."""
+"""Several servers with a data folder each, on one PostgreSQL behind a proxy, sharing by Redis."""
 
 import random
 from contextlib import ExitStack
@@ -6,7 +6,10 @@ from typing import NamedTuple
 
 import psycopg
 import pytest
+import redis
+from django.core.cache import caches
 
+from studio.server import shared_cache
 from tests import nodes, postgres
 from tests.postgres import free_port
 from tests.studio.opened import Opened
@@ -35,7 +38,8 @@ def house(tmp_path_factory):
         pool = stack.enter_context(ExitStack())
         pooled = pool.enter_context(nodes.pool(url, pool_port))
         folders = {folder / "first": url, folder / "second": pooled}
-        first, second = stack.enter_context(nodes.at_once(folders))
+        shared = stack.enter_context(nodes.redis())
+        first, second = stack.enter_context(nodes.at_once(folders, MORDANT_CACHE=shared))
         nodes.begin(folder / "first", url)
         proxy = stack.enter_context(nodes.proxy([first.address, second.address], folder))
         ada = nodes.Browser(proxy).sign_in()
@@ -72,6 +76,26 @@ def test_a_pool_keeps_nothing_of_a_page_for_whoever_comes_next(house):
         assert book.execute(f"SELECT {kept}").fetchone() == ("0", "0", '"$user", public')
 
 
+def test_a_paper_that_was_asked_for_at_one_node_is_opened_at_the_other(house):
+    house.ada.send("/safety/booklet/", {}, at=house.first.address)
+    asked = house.ada.reached
+
+    nodes.until(lambda: "Open it" in house.ada.read(asked, at=house.second.address), seconds=180)
+
+    with house.ada.opener.open(f"{house.second.address}{asked}paper/", timeout=60) as paper:
+        assert paper.read(5) == b"%PDF-"
+
+
+def test_a_backup_goes_past_the_pool_or_says_that_it_has_to(house, tmp_path):
+    pooled = f"postgres://mordant@127.0.0.1:{house.pool_port}/postgres"
+
+    refused = nodes.command("backup", tmp_path / "refused", url=pooled)
+    made = nodes.command("backup", tmp_path / "made", url=pooled, DATABASE_DIRECT_URL=house.url)
+
+    assert "cannot work through a pool: name the server itself in DATABASE_DIRECT_URL" in refused
+    assert not list((tmp_path / "refused").glob("*.zip")) and list((tmp_path / "made").glob("*.zip")), made
+
+
 def test_a_node_says_to_strangers_that_it_is_well_and_to_its_own_machine_how(house):
     assert nodes.health(house.proxy) == (200, "ok\n")
     status, said = nodes.health(house.second.address)
@@ -94,3 +118,12 @@ def test_a_node_that_loses_its_database_says_so_and_comes_back_by_itself(house):
 
     assert nodes.until(lambda: nodes.health(house.second.address)[0] == 200)
     assert "Whiting" in house.ada.read(JAR, at=house.second.address)
+
+
+def test_what_is_told_through_redis_is_heard_by_others(settings):
+    with nodes.redis() as address:
+        settings.CACHES = {**settings.CACHES, "shared": shared_cache.chosen(address, data=None, of_database="")}
+        caches["shared"].set("far", "row 4,000")
+
+        heard = redis.Redis.from_url(address).keys("mordant*far")
+        assert len(heard) == 1 and caches["shared"].get("far") == "row 4,000"

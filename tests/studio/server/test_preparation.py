@@ -11,6 +11,7 @@ from inventory.models import Person
 from studio import preparation
 from studio.baths.models import Bath
 from studio.people.models import Session
+from studio.people.sessions import SessionStore
 from studio.server import backups
 from studio.workshop.models import Workshop
 from tests.factories import adopted
@@ -184,3 +185,15 @@ def test_sessions_that_have_ended_are_cleared_away(commands):
     preparation.bring_up_to_date()
 
     assert [session.session_key for session in Session.objects.all()] == ["goes on"]
+
+
+def test_a_node_with_another_key_is_told(settings):
+    store = SessionStore()
+    store["device"] = "Linux"
+    store.save()
+    same = preparation.other_key()
+
+    settings.SECRET_KEY = "of another node" * 4
+
+    assert same == ""
+    assert "give all nodes the same MORDANT_SECRET_KEY" in preparation.other_key()
