@@ -1,6 +1,7 @@
 """An order as it leaves the studio: in the words of a letter, on paper, in a file."""
 
 from collections.abc import Iterator
+from typing import Any
 from urllib.parse import quote
 
 from django.utils.translation import gettext as _
@@ -29,6 +30,12 @@ def letter_of(order: Order, workshop: Workshop) -> Letter:
         "\n".join(filter(None, (str(entry.done_by), workshop.name, workshop.keyholder_line))),
     ]
     return Letter(subject, "\n\n".join(filter(None, paragraphs)) + "\n")
+
+
+def on_paper(order: Order, workshop: Workshop) -> dict[str, Any]:
+    """What the order's paper shows, whether somebody prints it or it goes along with a mail."""
+    lines, currency = lines_of(order), workshop.currency
+    return {"order": order, "lines": lines, "currency": currency, "total": total(lines, currency)}
 
 
 def mailto(order: Order, letter: Letter) -> str:

@@ -172,8 +172,7 @@ def placed(request, pk):
 
 def order_paper(request, pk):
     order = order_or_404(pk)
-    lines, currency = to_supplier.lines_of(order), request.workshop.currency
-    context = {"order": order, "lines": lines, "currency": currency, "total": to_supplier.total(lines, currency)}
+    context = to_supplier.on_paper(order, request.workshop)
     return papers.answer(request, "orders/papers/order.html", context, title=str(order).capitalize())
 
 

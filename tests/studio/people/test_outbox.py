@@ -371,18 +371,21 @@ def test_reminders_come_a_week_ahead_and_on_the_day(ada):
     assert len(mails_of(ada, at=timezone.now() + timedelta(days=6))) == 1
 
 
-def test_an_order_is_mailed_with_its_lines_and_a_cancelled_one_is_not(ada):
+def test_an_order_is_mailed_with_its_paper_and_a_cancelled_one_is_not(ada):
     chosen(ada, Mail.ORDER)
-    with account(f"smtp+plain://127.0.0.1:1?{FROM}"):
+    with opened() as (port, post), account(f"smtp+plain://127.0.0.1:{port}?{FROM}"):
         ordered(pack=PackFactory(supplier__name="Kupfer Nord"), packs=3)
         cancelled = ordered()
-    assert Mail.objects.count() == 2
-    book.strike(cancelled.order.entry, by=signed(9), reason="twice")
+        assert Mail.objects.count() == 2
+        book.strike(cancelled.order.entry, by=signed(9), reason="twice")
+        outbox.deliver(timezone.now())
 
-    [text] = mails_of(ada)
-
+    [mail] = [said(envelope) for envelope in post.arrived]
+    text, [paper] = mail.get_body().get_content(), list(mail.iter_attachments())
     assert "3 ×" in text
     assert "http://book.example.org/orders/" in text
+    assert paper.get_content().startswith(b"%PDF-")
+    assert outbox.unsent() == 0
 
 
 def test_whoever_left_is_mailed_nothing_that_waits(ada):
