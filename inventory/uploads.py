@@ -6,12 +6,17 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import timedelta
 from pathlib import Path
 from typing import IO, Any
 
+from django.apps import apps
 from django.core.files.storage import FileSystemStorage, default_storage
+from django.db import models
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
+JUST_BROUGHT = timedelta(hours=1)
 unwritten: ContextVar[list[str] | None] = ContextVar("unwritten", default=None)
 
 
@@ -54,6 +59,31 @@ def kept(folder: str = "") -> Iterator[str]:
     yield from sorted(os.path.join(folder, name) for name in files if name)
     for inner in sorted(folders):
         yield from kept(os.path.join(folder, inner))
+
+
+def named() -> Iterator[tuple[str, str]]:
+    """Each file that a row names, and the row in words; those of struck lines too, which stay readable."""
+    for model in apps.get_models():
+        for field in model._meta.concrete_fields:
+            if isinstance(field, models.FileField):
+                rows = model._base_manager.exclude(**{field.name: ""}).values_list("pk", field.name).order_by("pk")
+                for pk, name in rows.iterator():
+                    yield name, f"{model._meta.verbose_name} {pk}"
+
+
+def missing() -> Iterator[str]:
+    """Sentences about documents that the book names and that are not there any more."""
+    there = set(kept())
+    for name, row in named():
+        if name not in there:
+            yield f"the file of {row} is gone: {name}"
+
+
+def unnamed() -> list[str]:
+    """Documents that no row names; one that was brought along just now may be named in a moment."""
+    told = {name for name, _ in named()}
+    until = timezone.now() - JUST_BROUGHT
+    return [name for name in kept() if name not in told and default_storage.get_modified_time(name) < until]
 
 
 def why_not_kept(error: OSError) -> str:

@@ -226,7 +226,11 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "line": {
+            "()": "studio.server.logs.Line",
+            "format": "{asctime} {levelname} {name}: {message}",
+            "style": "{",
+        },
         "json": {"()": "studio.server.logs.JsonLines"},
     },
     "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": LOG_FORM}},

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.exceptions import DisallowedHost
 from django.db import InterfaceError, OperationalError
-from django.http import FileResponse, HttpResponse, HttpResponseNotFound
+from django.http import FileResponse, HttpResponse, HttpResponseNotAllowed, HttpResponseNotFound
 from django.template import loader
 from django.urls import Resolver404, resolve
 from django.utils.translation import get_language
@@ -17,6 +17,7 @@ from django.views.defaults import server_error
 
 STATIC, DIGEST = "/static/", re.compile(r"\.[0-9a-f]{12}(?=\.[a-z0-9]+$)")
 PLAIN = "text/plain; charset=utf-8"
+METHODS = ("GET", "HEAD", "POST", "OPTIONS")
 WRONG_HOST = "This book does not answer under {host}. Whoever keeps it adds that name to MORDANT_HOSTS."
 SILENT_PROXY = (
     "The proxy in front of this book does not say how it was asked. Let it send X-Forwarded-Proto, "
@@ -39,7 +40,8 @@ def said_plainly(get_response):
             return HttpResponse(WRONG_HOST.format(host=host[:100]), status=400, content_type=PLAIN)
         if settings.HTTPS and settings.PROXIES and "HTTP_X_FORWARDED_PROTO" not in request.META:
             return HttpResponse(SILENT_PROXY, status=400, content_type=PLAIN)
-        return get_response(request)
+        # a view that knows no methods would answer any other as if it were GET
+        return get_response(request) if request.method in METHODS else HttpResponseNotAllowed(METHODS)
 
     return middleware
 

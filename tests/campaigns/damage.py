@@ -15,6 +15,7 @@ from time import perf_counter
 
 from tests.campaigns.members import THIS_CHECKOUT, environ_of_nobody
 from tests.campaigns.table import table
+from tests.postgres import free_port
 from tests.studio.opened import Opened
 
 SHORT, LONG, STARTS = 12, 400, 3
@@ -85,7 +86,7 @@ def apart(one: dict[str, list], other: dict[str, list]) -> set[str]:
 
 
 def starting(data: Path, where: str) -> str:
-    opened = Opened(data, "--empty", MORDANT_NO_BOOTSTRAP="1", MORDANT_BIND="127.0.0.1:0")
+    opened = Opened(data, "--empty", MORDANT_NO_BOOTSTRAP="1", MORDANT_BIND=f"127.0.0.1:{free_port()}")
     if opened.address:
         opened.process.kill()
     opened.ended()

@@ -12,11 +12,11 @@ from pathlib import Path
 from random import Random
 
 from tests import postgres
-from tests.campaigns.members import Server, reckoned, writing
+from tests.campaigns.members import Member, Server, reckoned, writing
 from tests.campaigns.table import table
 
 SHORT, LONG = 3, 60
-APART_S = (1.0, 4.0)
+APART_S, LONGEST_WAIT_S = (1.0, 4.0), 120
 
 
 def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> str:
@@ -26,13 +26,14 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
         try:
             with writing(server, stumbling=True) as members:
                 for _ in range(restarts):
+                    wait_for_writes(members)
                     time.sleep(luck.uniform(*APART_S))
                     if url:
                         postgres.restart(url, at_once=luck.random() < 0.5)
                     else:
                         server.opened.close(signal.SIGTERM)
                         server.open()
-                time.sleep(APART_S[0])
+                wait_for_writes(members)
             found = reckoned(server, members)
         finally:
             if server.is_open:
@@ -40,3 +41,11 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
     row = [restarts, found.answered, 0, found.cut_off, found.cut_off_but_whole, round(time.monotonic() - began)]
     headings = ["restarts", "answered", "lost", "cut off", "of them written whole", "seconds"]
     return f"{table(headings, [row])}\n{found.verdict}"
+
+
+def wait_for_writes(members: list[Member]) -> None:
+    """Until somebody was answered again, however slow the machine is."""
+    before, until = sum(len(each.answered) for each in members), time.monotonic() + LONGEST_WAIT_S
+    while sum(len(each.answered) for each in members) == before and time.monotonic() < until:
+        assert not any(each.trouble for each in members), [each.trouble for each in members]
+        time.sleep(0.1)

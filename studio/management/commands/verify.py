@@ -3,7 +3,7 @@ from itertools import chain, islice
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
-from inventory import integrity, seals
+from inventory import integrity, seals, uploads
 from inventory.models import Container, Entry, Seal
 from studio.baths import estimate
 from studio.baths.models import Bath
@@ -18,7 +18,7 @@ class Command(BaseCommand):
 
     def handle(self, **options):
         baths = (f"what is kept of {bath} differs from its log" for bath in estimate.unsound_baths())
-        looked = chain(integrity.integrity_errors(), baths, bites.integrity_errors(), seals.errors())
+        looked = chain(integrity.integrity_errors(), baths, bites.integrity_errors(), seals.errors(), uploads.missing())
         faults: list[str] = []
         try:
             faults.extend(islice(looked, MOST_NAMED))
@@ -32,6 +32,9 @@ class Command(BaseCommand):
         self.stdout.write(f"The book is sound: {counts}.")
         if last := Seal.objects.defer("marks").last():
             self.stdout.write(f"{last}. All {Seal.objects.count():,} hold; compare the code with one that was printed.")
+        if strays := uploads.unnamed():
+            named = "; ".join(strays[:MOST_NAMED])
+            self.stderr.write(f"No line names these files, {len(strays):,} in all; they may be deleted: {named}")
 
 
 COUNTED = ((Entry, "entries"), (Container, "containers"), (Bath, "baths"))

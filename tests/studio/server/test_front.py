@@ -33,3 +33,17 @@ def test_an_address_that_leads_nowhere_costs_the_database_nothing(member, django
     assert answer.status_code == 404
     assert b"There is no such page" in answer.content and answer.headers["X-Frame-Options"] == "DENY"
     assert member.get("/shelf").headers["Location"] == "/shelf/"
+
+
+@pytest.mark.parametrize("method", ["TRACE", "PUT", "DELETE", "PROPFIND"])
+def test_a_method_that_no_page_uses_is_refused(method, studio):
+    assert Client().generic(method, "/first-aid/").status_code == 405
+
+
+def test_every_answer_says_what_it_is_and_tells_nobody_where_one_was(studio):
+    for path in ("/first-aid/", "/people/sign-in/", "/nowhere/"):
+        answer = Client().get(path)
+
+        assert answer.headers["Content-Type"] == "text/html; charset=utf-8"
+        assert answer.headers["X-Content-Type-Options"] == "nosniff"
+        assert answer.headers["Referrer-Policy"] == "same-origin"

@@ -1,3 +1,5 @@
+import os
+import time
 from io import StringIO
 
 import pytest
@@ -10,7 +12,8 @@ from inventory.models import Container
 from studio.baths import operations
 from studio.baths.models import Bath, Estimate
 from studio.baths.salt import Portion
-from tests.factories import BathFactory, adopted, bitten, day, signed, stocked
+from tests.factories import BathFactory, adopted, bitten, day, plate, signed, stocked
+from tests.studio.bites.test_photographs import photographed
 
 pytestmark = pytest.mark.django_db
 
@@ -97,3 +100,32 @@ def test_everything_that_is_not_sound_is_named_in_one_line():
     assert str(jar) in str(found.value)
     assert "Small tank" in str(found.value)
     assert "\n" not in str(found.value)
+
+
+@pytest.fixture
+def documents(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    return tmp_path
+
+
+def test_a_document_that_is_gone_is_named(documents):
+    photo = photographed(plate()).photographs.get()
+    assert verified().startswith("The book is sound")
+
+    (documents / photo.small.name).unlink()
+
+    with pytest.raises(CommandError, match=f"the file of photograph {photo.pk} is gone: {photo.small.name}"):
+        verified()
+
+
+def test_a_document_that_no_line_names_is_told_and_the_book_is_sound(documents, capsys):
+    photographed(plate())
+    for name, age in (("stray.pdf", 7200), ("just-brought.pdf", 5)):
+        (documents / name).write_bytes(b"%PDF-")
+        then = time.time() - age
+        os.utime(documents / name, (then, then))
+
+    assert verified().startswith("The book is sound")
+
+    told = capsys.readouterr().err
+    assert "1 in all" in told and "stray.pdf" in told
