@@ -24,6 +24,12 @@ class StartRefused(Exception):
     """This book may not be opened like that; the message says why."""
 
 
+def prepare(*, empty: bool) -> Path | None:
+    """Both of what follows; answers as `choose_book` does."""
+    bring_up_to_date()
+    return choose_book(empty=empty)
+
+
 def bring_up_to_date() -> None:
     """Settle the journal, update the book if the code is newer (one node, while others wait), collect static files."""
     database.settle_journal()

@@ -84,8 +84,10 @@ MIDDLEWARE = [
     "studio.server.front.said_plainly",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "studio.server.front.packed",
     "studio.server.front.content_policy",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django.middleware.http.ConditionalGetMiddleware",  # what opens without signing in, for the rest is kept nowhere
     "django.middleware.common.CommonMiddleware",
     "studio.server.front.known_addresses",
     "django.contrib.sessions.middleware.SessionMiddleware",

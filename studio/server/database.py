@@ -1,6 +1,7 @@
 """Which database keeps the book, and how it is told to lose nothing."""
 
 import sqlite3
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -143,6 +144,8 @@ def why_not_written(error: DatabaseError) -> str:
 
 
 def sqlite(path: Path) -> dict:
+    # tables look for PostgreSQL's own fields, and with them all of psycopg would be loaded: 14 MB for no row at all
+    sys.modules.setdefault("django.contrib.postgres.fields", None)  # type: ignore[arg-type]  # as Python says "none"
     return {
         "ENGINE": SQLITE,
         "NAME": path,
@@ -153,7 +156,7 @@ def sqlite(path: Path) -> dict:
             "transaction_mode": "IMMEDIATE",
             "timeout": MOST_WAITED_S,
             # SQLite's own plan of each is kept: a walk over the pages asks several hundred, and Python keeps 128
-            "cached_statements": 1000,
+            "cached_statements": 500,
             # an answered write survives a power cut; FULL leaves a deleted journal's folder to the system's leisure,
             # and a journal that comes back with the power would roll the write back
             "init_command": "PRAGMA synchronous = EXTRA",

@@ -1,21 +1,28 @@
 """Serves the book with a production server until it is told to stop."""
 
+import gc
 import http.client
 import multiprocessing
 import signal
+import sys
 import threading
 import time
 from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from typing import Any, TypeVar
 
 from django.conf import settings
-from django.db import connections
+from django.db import connection, connections
+from django.urls import get_resolver
 from granian.constants import Interfaces
 from granian.log import LogLevels
 from granian.server import Server
 
 from studio.server import locking, network
 
+FORKS = sys.platform == "linux"  # elsewhere the system's own libraries do not stand it
 JSON_LINES = {"formatters": dict.fromkeys(("generic", "access"), {"()": "studio.server.logs.JsonLines"})}
+Result = TypeVar("Result")
 PATIENCE_S = 3  # a server that was killed a moment ago still has workers on their way out
 
 
@@ -30,7 +37,8 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
         address=host,
         port=port,
         interface=Interfaces.RSGI,
-        workers=2,
+        # only one can write into SQLite at a time, and a second worker would take as much memory as the first
+        workers=1 if connection.vendor == "sqlite" else 2,
         websockets=False,
         log_level=LogLevels.error,
         log_dictconfig=JSON_LINES if settings.LOG_FORM == "json" else None,
@@ -40,14 +48,47 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
     )
     # what only waits for Ctrl+C needs none, and PostgreSQL counts them
     connections.close_all()
-    # a worker forked beside a running thread may never wake up
-    multiprocessing.set_start_method("spawn")
-    waiting = threading.Thread(target=announce_when_it_answers, args=(host, port, when_it_answers), daemon=True)
-    server.on_startup(waiting.start)
+    multiprocessing.set_start_method("fork" if FORKS else "spawn")
+    if FORKS:
+        share_what_is_loaded()
     if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:  # as under nohup
         # a terminal window that is shut closes the book, which granian would rather open again
         server.on_startup(lambda: signal.signal(signal.SIGHUP, server.signal_handler_interrupt))
+    waiting = threading.Thread(target=announce_when_it_answers, args=(host, port, when_it_answers), daemon=True)
+    begin_workers = server.startup
+
+    def startup(*workers: Any) -> None:
+        begin_workers(*workers)
+        # not before: a worker forked beside a running thread may never wake up
+        waiting.start()
+
+    server.startup = startup  # type: ignore[method-assign]  # granian has no hook that comes so late
     server.serve()
+
+
+def aside(work: Callable[[], Result]) -> Result:
+    """
+    Do in a process of its own what leaves memory behind, or the server would hold it as long as it runs.
+
+    Before this process has asked the book anything: no connection may be used by two.
+    """
+    if not FORKS:
+        return work()
+    load_pages()
+    with ProcessPoolExecutor(1, multiprocessing.get_context("fork")) as process:
+        return process.submit(work).result()
+
+
+def load_pages() -> None:
+    """What every page needs, so that processes forked from this one have it at once and in common."""
+    _ = get_resolver().reverse_dict
+
+
+def share_what_is_loaded() -> None:
+    load_pages()
+    gc.collect()
+    # or the first collection of a worker would write into every object, and each worker have a copy of its own
+    gc.freeze()
 
 
 def announce_when_it_answers(host: str, port: int, announce: Callable[[], None]) -> None:

@@ -10,7 +10,6 @@ from django.utils.translation import gettext as _
 
 from inventory.models import Entry
 from studio.baths.models import Bath
-from studio.bites import alarm as alarms
 from studio.bites import descriptions, exposure, operations
 from studio.bites.account import BiteAccount
 from studio.bites.fields import ExposedField
@@ -140,6 +139,8 @@ def _is_written(key):
 
 
 def alarm(request, bite):
+    from studio.bites import alarm as alarms  # 5 MB of calendars that few ask for
+
     shown = get_object_or_404(BITES, pk=bite)
     if shown.ends_at is None:
         raise Http404(_("No minutes were planned for this bite."))

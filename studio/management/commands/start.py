@@ -2,6 +2,7 @@ import io
 import logging
 import os
 from contextlib import ExitStack
+from functools import partial
 
 import segno
 from django.conf import settings
@@ -52,12 +53,12 @@ class Command(BaseCommand):
         leave_note(f"open at {address}")
         if ground.is_full(settings.DATA):
             raise preparation.StartRefused(ground.full(settings.DATA))
-        preparation.bring_up_to_date()
+        kept = serving.aside(partial(preparation.prepare, empty=empty))
         if not (clock := health.clock()).is_well:
             self.stdout.write(clock.words)
         if connection.vendor != "sqlite" and (words := preparation.other_key()):
             self.stdout.write(words)
-        if kept := preparation.choose_book(empty=empty):
+        if kept:
             self.stdout.write(f"The demo's book has made room for your own; a copy is kept in {kept}.")
         if connection.vendor == "sqlite" and (drive := database.network_drive(settings.DATA)):
             self.stdout.write(f"{settings.DATA} lies on a network drive ({drive}), where a SQLite book can be damaged.")

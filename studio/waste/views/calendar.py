@@ -12,7 +12,7 @@ from django.views.decorators.http import conditional_page, require_safe
 from studio.drawing import qr
 from studio.pages.fragment_cache import cached_fragment
 from studio.pages.views import EntryView
-from studio.waste import addresses, feed, reminders
+from studio.waste import addresses, reminders
 from studio.waste.models import CalendarAddress
 
 
@@ -55,6 +55,8 @@ def fetch(request, token):
     workshop = request.workshop
 
     def make() -> str:
+        from studio.waste import feed  # 5 MB of calendars that few ask for
+
         due = reminders.due(workshop, account.person, sees_everybody=sees_everybody, now=timezone.now())
         return feed.calendar(workshop.name, due, address=lambda path: qr.address(request, path)).decode()
 

@@ -1,5 +1,7 @@
 """What would go in circles is told in a sentence that names the setting."""
 
+import gzip
+
 import pytest
 from django.test import Client, override_settings
 
@@ -47,3 +49,28 @@ def test_every_answer_says_what_it_is_and_tells_nobody_where_one_was(studio):
         assert answer.headers["Content-Type"] == "text/html; charset=utf-8"
         assert answer.headers["X-Content-Type-Options"] == "nosniff"
         assert answer.headers["Referrer-Policy"] == "same-origin"
+
+
+def test_a_page_goes_over_the_line_at_a_fraction_of_its_length_and_reads_the_same(member):
+    plain, packed = member.get("/shelf/"), member.get("/shelf/", HTTP_ACCEPT_ENCODING="gzip")
+
+    assert packed.headers["Content-Encoding"] == "gzip" and "Content-Encoding" not in plain.headers
+    assert len(packed.content) < len(plain.content) / 2
+    assert b"</html>" in gzip.decompress(packed.content)
+
+
+def test_no_file_is_packed_a_second_time(keyholder):
+    kept = keyholder.get("/everything.zip", HTTP_ACCEPT_ENCODING="gzip")
+
+    assert kept.status_code == 200 and "Content-Encoding" not in kept.headers
+
+
+def test_what_opens_without_signing_in_is_sent_once_and_what_is_private_is_kept_nowhere(member):
+    stranger = Client()
+    first = stranger.get("/first-aid/")
+    again = stranger.get("/first-aid/", HTTP_IF_NONE_MATCH=first.headers["ETag"])
+
+    assert (again.status_code, again.content) == (304, b"")
+    assert again.headers["Content-Security-Policy"] == first.headers["Content-Security-Policy"]
+    signed_in = member.get("/first-aid/")
+    assert "ETag" not in signed_in.headers and "no-store" in signed_in.headers["Cache-Control"]
