@@ -12,9 +12,11 @@ from django.core.management import CommandError, call_command
 from django.db import close_old_connections, connection, connections
 from django.db.models import QuerySet
 
-from inventory import uploads
-from inventory.models import Person
+from inventory import seals, uploads
+from inventory.models import Person, Seal
 from studio.server import backups, postgresql_copy, serving, sqlite_copy
+from studio.shelf import operations as shelf
+from tests.factories import signed, stocked
 
 on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQLite's own file")
 on_postgresql = pytest.mark.skipif("connection.vendor != 'postgresql'", reason="about PostgreSQL's own programs")
@@ -63,6 +65,20 @@ def test_the_book_that_a_restore_replaces_is_kept(book):
     else:
         backups.restore(kept)
         assert sorted(_names()) == ["Joost", "Maren"]
+
+
+def test_a_restored_book_holds_the_seals_that_were_printed(book):
+    jar = stocked("500 g")
+    shelf.use(jar, amount=1_000, by=signed(1))
+    printed = seals.seal().code
+    archive = backups.make(book / "stick")
+    shelf.use(jar, amount=2_000, by=signed(2))
+    seals.seal()
+
+    backups.restore(archive)
+
+    assert [each.code for each in Seal.objects.all()] == [printed]
+    assert list(seals.errors()) == []
 
 
 def test_a_restored_book_can_be_written_on(book):
