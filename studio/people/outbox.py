@@ -16,12 +16,13 @@ from functools import cache
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.module_loading import autodiscover_modules
 from django.utils.translation import gettext as _
 
+from inventory.asked_often import asked_often
 from inventory.models import Person
 from studio.people.models import Contact, Mail, MailWishes
 from studio.server import mail_account, network
@@ -242,5 +243,14 @@ def choose(person: Person, kinds: Collection[str]) -> None:
 
 def unsent() -> int:
     """How many mails wait for a keyholder's decision, and how many for an account that is not there any more."""
-    not_sent = Mail.objects.given_up()
-    return (not_sent if is_set_up() else not_sent | Mail.objects.waiting()).count()
+    return len(given_up() if is_set_up() else given_up_or_waiting())
+
+
+@asked_often  # each time the bench is opened
+def given_up() -> QuerySet[Mail, int]:
+    return Mail.objects.given_up().values_list("pk", flat=True)
+
+
+@asked_often
+def given_up_or_waiting() -> QuerySet[Mail, int]:
+    return (Mail.objects.given_up() | Mail.objects.waiting()).values_list("pk", flat=True)

@@ -1,5 +1,6 @@
 """What each server process runs."""
 
+import gc
 import logging
 import multiprocessing
 import os
@@ -35,6 +36,13 @@ def end_with_the_server() -> None:
         time.sleep(GRACE_S)
         # a worker that is told to stop while it starts does not hear it
         os._exit(1)
+
+
+def warm() -> None:
+    papers.warm()
+    # what is loaded by now lives as long as the worker: to search it for rubbish would hold all pages up for 50 ms
+    gc.collect()
+    gc.freeze()
 
 
 def seal_daily() -> None:
@@ -90,7 +98,7 @@ if hasattr(os, "setpgid"):
     os.setpgid(0, 0)
 BESIDE_THE_PAGES = (
     threading.Thread(target=end_with_the_server),
-    threading.Timer(FIRST_PAGES_S, papers.warm),
+    threading.Timer(FIRST_PAGES_S, warm),
     threading.Thread(target=seal_daily),
     threading.Thread(target=work_off_papers),
     threading.Thread(target=send_mail),
