@@ -9,6 +9,7 @@ from django.urls import path
 from studio.server.gateway import THREADS, Gateway
 
 SECRET_KEY, ALLOWED_HOSTS, ROOT_URLCONF, MIDDLEWARE = "of nobody", ["*"], __name__, ()
+BELOW = ""  # which the gateway asks
 urlpatterns = [path("", lambda request: HttpResponse("ok"))]
 
 
