@@ -72,10 +72,8 @@ def use_50_ml(hand: Hand) -> None:
 def start_a_bite(hand: Hand) -> None:
     hand.tap("link", "Start a bite")
     hand.tap("link", "Rain butt")
-    if hand.page.locator("main [name=bath]:checked").count() == 0:
-        hand.tick("bath")
     hand.tick("checked")
-    hand.tap("button", "Current on")
+    hand.tap("button", "Current on in Small tank")
 
 
 def stop_the_bite(hand: Hand) -> None:

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Literal
 
 from chemistry import data_files
 from chemistry.sentences import THEN, Sentence, strung
@@ -18,12 +17,10 @@ from chemistry.waste import vocabulary
 from chemistry.waste.rules import GENERIC, SHIPPED, Rule, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY, Range, Value, span
 
-State = Literal["applies", "does not apply", "needs info"]
-
-APPLIES: State = "applies"
-DOES_NOT_APPLY: State = "does not apply"
-NEEDS_INFO: State = "needs info"
-STATE_OF: Mapping[bool | None, State] = MappingProxyType({True: APPLIES, False: DOES_NOT_APPLY, None: NEEDS_INFO})
+APPLIES = Sentence("applies")
+DOES_NOT_APPLY = Sentence("does not apply")
+NEEDS_INFO = Sentence("needs info")
+STATE_OF: Mapping[bool | None, Sentence] = MappingProxyType({True: APPLIES, False: DOES_NOT_APPLY, None: NEEDS_INFO})
 
 SUGGESTED = Sentence("suggested; local rules decide")
 PERMITS_NOTHING = Sentence("Not met by what is written down. That permits nothing: ask before it goes anywhere.")
@@ -52,7 +49,7 @@ class Flag:
     """
 
     rule_id: str
-    state: State
+    state: Sentence
     text: str
     citation: str
     missing: tuple[str, ...]

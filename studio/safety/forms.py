@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.labels import PICTOGRAMS
 from chemistry.hazards.regimes import regime_of
+from inventory.wording import translated
 from studio.hazards import statements
 from studio.hazards.models import SupplierClasses
 from studio.pages.fields import DayField, WholeNumberField
@@ -44,7 +45,7 @@ class ClassesForm(SignedForm):
     )
     pictograms = forms.MultipleChoiceField(
         label=gettext_lazy("Signs"),
-        choices=[(code, f"{name} ({code})") for code, name in PICTOGRAMS.items()],
+        choices=lambda: [(code, f"{translated(name)} ({code})") for code, name in PICTOGRAMS.items()],
         widget=forms.CheckboxSelectMultiple,
         required=False,
     )

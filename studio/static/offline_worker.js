@@ -57,8 +57,10 @@ const standIn = async (path) => {
 
 const dated = async (copy) => {
   const saved = savedAt(copy);
-  const words = new Intl.DateTimeFormat("en-GB", { dateStyle: "long", timeStyle: "short" }).format(saved);
-  const page = (await copy.text())
+  const text = await copy.text();
+  const tongue = text.match(/<html lang="([^"]+)"/)[1].replace(/^en.*/, "en-GB");
+  const words = new Intl.DateTimeFormat(tongue, { dateStyle: "long", timeStyle: "short" }).format(saved);
+  const page = text
     .replace('id="saved" hidden', 'id="saved"')
     .replace("<time></time>", `<time datetime="${saved.toISOString()}">${words}</time>`);
   return new Response(page, { headers: copy.headers });

@@ -19,6 +19,7 @@ from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO, Flag
 from chemistry.waste.rules import ABOUT, SEVERITIES, SHIPPED, RuleSet
 from chemistry.waste.vocabulary import VOCABULARY
 from inventory.models import Material
+from inventory.wording import translated
 from studio.waste import advice, months, premises, properties, treatments
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
@@ -106,7 +107,7 @@ class DrumFlags:
         asking = [flag for flag in self.flags if not set(keys).isdisjoint(flag.missing)]
         label, url = where_to_answer(self.drum, keys)
         of = VOCABULARY[keys[0]]
-        name, ask = heading(of.name), of.measure
+        name, ask = heading(translated(of.name)), of.measure
         if len(keys) > 1:
             name, ask = (
                 (str(OF_SHEET), str(FROM_SHEETS)) if keys[0] in OF_INGREDIENTS else (str(OF_LEACH_TEST), of.measure)

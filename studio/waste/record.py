@@ -158,7 +158,7 @@ class Record:
             if disposal.codes and disposal.jurisdiction
             else disposal.codes
         )
-        signed = "awaited" if disposal.awaits_copy else _("none is expected")
+        signed = _("awaited") if disposal.awaits_copy else _("none is expected")
         if self.signed_copy:
             signed = _("came %(happened_at)s") % {"happened_at": long_day(self.signed_copy.entry.happened_at)}
         facts = [

@@ -21,6 +21,15 @@ PAGES = [
     *("/cathodes/", "/cathodes/1/", "/waste/", "/waste/1/", "/waste/start/", "/waste/1/deposit/", "/waste/1/test/"),
     *("/safety/", "/safety/chemicals/", "/safety/open/materials/1/", "/safety/open/baths/1/", "/safety/open/drums/1/"),
     *("/bites/write/", "/bites/plan/", "/plates/new/", "/plates/send/", "/baths/set-up/", "/baths/1/titration/"),
+    *(
+        "/waste/rules/",
+        "/waste/reminders/",
+        "/waste/5/",
+        "/waste/cathode/2/strip/",
+        "/waste/advice/2/",
+        "/bites/cards/",
+    ),
+    *("/shelf/sheets/missing/", "/shelf/places/new/", "/safety/materials/27/classes/", "/safety/places/1/"),
     *("/waste/months/", "/waste/advice/", "/waste/balance/", "/waste/disposals/1/", "/safety/together/"),
 ]
 PAPERS = ["/people/inductions/paper/", "/orders/list/", "/shelf/c/C7/sticker/", "/bites/log-sheet/1/", "/baths/1/card/"]

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from django import forms
 from django.utils import timezone
+from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -93,9 +94,17 @@ class StartForm(SettingForm):
     beside_anyway = anyway_field(gettext_lazy("Bite a second plate beside it"))
     metal_anyway = anyway_field(gettext_lazy("The name misleads: it is copper"))
 
+    MOST_BUTTONS = 3
+
     def __init__(self, *args, plate, **kwargs):
         super().__init__(*args, **kwargs)
         self.plate = plate
+
+    @cached_property
+    def baths_to_start_in(self) -> list[Bath]:
+        """One tap chooses the bath and starts the clock, while nobody has chosen one and few can be."""
+        baths = [] if self.is_bound or self["bath"].value() else list(self.fields["bath"].queryset)
+        return baths if 1 < len(baths) <= self.MOST_BUTTONS else []
 
     def facts(self) -> dict:
         typed = self.cleaned_data

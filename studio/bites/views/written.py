@@ -90,7 +90,7 @@ def _line(request, number, known, people, baths):
         form = LineForm(**facts)
     form.number, form.is_in_the_book_now = number + 1, False
     choices = [(bath.pk, str(bath)) for bath in baths]
-    form.fields["bath"].choices = choices if len(baths) == 1 else [("", "which?"), *choices]
+    form.fields["bath"].choices = choices if len(baths) == 1 else [("", _("which?")), *choices]
     empty = form.fields["done_by"].empty_label
     form.fields["done_by"].choices = [("", empty), *((person.pk, str(person)) for person in people)]
     return form

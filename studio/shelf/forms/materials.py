@@ -110,9 +110,7 @@ class MoveForm(SignedForm):
     place = forms.ModelChoiceField(Place.objects.listed(), label=gettext_lazy("It stands now"), empty_label=None)
 
 
-KINDS = [
-    (kind, gettext_lazy("away with a partner studio") if kind == Place.Kind.AWAY else kind.value) for kind in Place.Kind
-]
+KINDS = [(kind, kind.label if kind == Place.Kind.AWAY else gettext_lazy(kind.value)) for kind in Place.Kind]
 
 
 class PlaceForm(SignedForm):

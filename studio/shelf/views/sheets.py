@@ -2,6 +2,7 @@
 
 from django.shortcuts import get_object_or_404, render
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.models import Material, SafetySheet
@@ -45,8 +46,7 @@ def safety_sheet(request, pk):
 
 def missing_sheets(request):
     """One list of what has no sheet on file, for whoever asks the suppliers."""
-    missing = Material.objects.without_sheet().with_on_hand()[:AT_ONCE]
-    said = sections_of("missing sheets", materials=list(missing))
-    return render(
-        request, "shelf/missing_sheets.html", {"missing": [(each, said.get(str(each.pk), "")) for each in missing]}
-    )
+    missing = list(Material.objects.without_sheet().with_on_hand()[:AT_ONCE])
+    said = sections_of("missing sheets", materials=missing)
+    lines = [(_(each.category), each, said.get(str(each.pk), "")) for each in missing]
+    return render(request, "shelf/missing_sheets.html", {"missing": lines})

@@ -107,7 +107,7 @@ class DrumField(forms.ModelChoiceField):
         self.initial = fitting[0].pk if len(fitting) == 1 else None
         if not drums:
             start = reverse("waste:start_drum")
-            self.help_text = format_html('No drum for this is here. <a href="{}">Set one up</a> first.', start)
+            self.help_text = format_html(_('No drum for this is here. <a href="{}">Set one up</a> first.'), start)
 
     def label_from_instance(self, drum: Drum) -> str:
         return f"{drum}: {translated(drum.stream)}"

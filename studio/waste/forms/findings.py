@@ -64,8 +64,8 @@ class FindingsForm(SignedForm):
 def _question(of: Property) -> forms.Field:
     field = _kind_of_field(of)
     unit = f", {of.unit}" if of.unit else ""
-    field.label = f"{heading(of.name)}{unit}"
-    field.help_text = of.measure
+    field.label = f"{heading(translated(of.name))}{unit}"
+    field.help_text = translated(of.measure)
     field.required = False
     return field
 

@@ -71,7 +71,7 @@ def _facts(one: LocalAdvice) -> list[tuple[str, object]]:
         (_("When"), long_day(one.said_on)),
         (_("Until"), long_day(one.until_on) if one.until_on else _("they named no end")),
         (_("About"), one.about),
-        (_("In writing"), "yes" if one.is_written else _("no, by word of mouth")),
+        (_("In writing"), _("yes") if one.is_written else _("no, by word of mouth")),
         (_("Asked"), one.question),
         (
             _("Most copper"),

@@ -143,7 +143,7 @@ def test_the_shelf_shows_25_jars_in_one_line_each(phone):
 
 def test_before_a_bite_the_six_checks_the_tick_and_the_start_stand_in_one_screen(phone):
     page = settled(phone, "/plates/62/bite/")
-    first, start = page.locator(".checks li").first, page.get_by_role("button", name="Current on: start the clock")
+    first, start = page.locator(".checks li").first, page.get_by_role("button", name="Current on in Small tank")
     tick = page.get_by_label("All six are so")
 
     span = start.bounding_box()["y"] + start.bounding_box()["height"] - first.bounding_box()["y"]

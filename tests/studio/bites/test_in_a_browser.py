@@ -119,13 +119,12 @@ def test_a_line_of_a_card_that_is_refused_can_be_read_by_everybody(maren):
 def start(page, *, minutes="30", ago=timedelta()):
     """A bite of a plate that is not in the book; a second one beside those that other tests left."""
     page.goto("/bites/start/unlisted/")
-    page.get_by_label("Upright tank").check()
     page.get_by_label("Minutes").fill(minutes)
     page.get_by_label("All six are so").check()
     if ago:
         page.get_by_text("Now, by me").click()
         page.get_by_label("When").fill(f"{datetime.now(LONDON) - ago:%Y-%m-%dT%H:%M:%S}")
-    page.get_by_role("button", name="Current on").click()
+    page.get_by_role("button", name="Current on in Upright tank").click()
     page.locator("#count, [data-focus]").first.wait_for()
     if not page.locator("#count").count():
         page.get_by_label("Bite a second plate beside it").check()

@@ -945,3 +945,14 @@ def test_a_bite_without_a_bath_asks_for_one(member):
     response = member.post(reverse("bites:write"), {"key": uuid4(), "minutes": "30", "amps": "1.2", "state": "1"})
 
     assert "bath" in response.context["form"].errors
+
+
+def test_of_few_baths_one_tap_chooses_one_and_starts_the_clock(member, studio):
+    held, first, second = plate(), adopted(name="Tall tank"), adopted(name="Flat tank")
+    address = reverse("bites:start", args=[held.pk])
+
+    asked, preset = (member.get(address, {"bath": bath} if bath else {}).content.decode() for bath in ("", first.pk))
+
+    assert f'name="bath" value="{first.pk}">Current on in Tall tank' in asked
+    assert f'name="bath" value="{second.pk}">Current on in Flat tank' in asked
+    assert "Current on in" not in preset and "Current on: start the clock" in preset
