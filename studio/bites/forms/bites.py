@@ -103,7 +103,7 @@ class StartForm(SettingForm):
     @cached_property
     def baths_to_start_in(self) -> list[Bath]:
         """One tap chooses the bath and starts the clock, while nobody has chosen one and few can be."""
-        baths = [] if self.is_bound or self["bath"].value() else list(self.fields["bath"].queryset)
+        baths = [] if self.is_bound or self["bath"].value() else list(Bath.objects.all()[: self.MOST_BUTTONS + 1])
         return baths if 1 < len(baths) <= self.MOST_BUTTONS else []
 
     def facts(self) -> dict:
