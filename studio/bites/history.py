@@ -68,7 +68,9 @@ class History:
 
     @cached_property
     def preparations(self) -> list[Preparation]:
-        standing = self.plate.preparations.standing().select_related("entry__done_by", "ground_from", "stop_out_from")
+        standing = self.plate.preparations.standing().select_related(
+            "entry__done_by", "ground_from", "stop_out_from", "second_stop_out_from"
+        )
         return list(standing.order_by("entry__happened_at", "pk"))
 
     @cached_property

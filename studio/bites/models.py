@@ -137,6 +137,8 @@ class Preparation(EntryLine):
     stop_out = models.CharField(max_length=80, blank=True)
     ground_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="+")
     stop_out_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="+")
+    second_stop_out = models.CharField(max_length=80, blank=True)
+    second_stop_out_from = models.ForeignKey(Container, null=True, on_delete=models.PROTECT, related_name="+")
     protected = models.CharField(
         max_length=120, blank=True, help_text=gettext_lazy("What is covered, beside back and edges.")
     )
@@ -144,7 +146,7 @@ class Preparation(EntryLine):
     exposed_sd_cm2 = models.FloatField(null=True)
 
     def __str__(self):
-        return ", ".join(filter(None, (self.ground, self.stop_out, self.protected))) or "prepared"
+        return ", ".join(filter(None, (self.ground, self.stop_out, self.second_stop_out, self.protected))) or "prepared"
 
     @property
     def exposed(self) -> Measured | None:
@@ -154,7 +156,7 @@ class Preparation(EntryLine):
     @property
     def jars(self) -> list[Container]:
         """What it was taken from, as far as it came off the shelf."""
-        return [jar for jar in (self.ground_from, self.stop_out_from) if jar]
+        return [jar for jar in (self.ground_from, self.stop_out_from, self.second_stop_out_from) if jar]
 
 
 class Weighing(EntryLine):

@@ -129,13 +129,14 @@ def prepare(
     state: int = 1,
     ground: GroundApplication = NOTHING,
     stop_out: GroundApplication = NOTHING,
+    second_stop_out: GroundApplication = NOTHING,
     protected: str = "",
     exposed: Measured | None = None,
 ) -> Entry:
     """Ground is laid, drawn through or stopped out: from here on so much copper is bare, and the shelf holds less."""
     with writing(plate, kinds.PLATE_PREPARED, _("Prepared the plate %(plate)s") % {"plate": plate}, by) as entry:
         refuse_too_large(exposed, plate)
-        use_laid({"ground": ground, "stop_out": stop_out}, entry)
+        use_laid({"ground": ground, "stop_out": stop_out, "second_stop_out": second_stop_out}, entry)
         Preparation.objects.create(
             entry=entry,
             plate=plate,
@@ -144,6 +145,8 @@ def prepare(
             ground_from=ground.jar,
             stop_out=stop_out.name,
             stop_out_from=stop_out.jar,
+            second_stop_out=second_stop_out.name,
+            second_stop_out_from=second_stop_out.jar,
             protected=protected,
             exposed_cm2=exposed.value if exposed else None,
             exposed_sd_cm2=exposed.sd if exposed else None,

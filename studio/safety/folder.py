@@ -6,14 +6,17 @@ What is missing is said as plainly as what is there. Nothing of it tells how to 
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import cached_property
+from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry import waste
-from inventory.models import Person
+from inventory.dates import long_day
+from inventory.models import Container, Entry, Material, Person
 from studio.people import inductions
 from studio.people.inductions import InductionRow
 from studio.safety import chemical_list, overview
@@ -21,6 +24,7 @@ from studio.safety.chemical_list import PlaceListing
 from studio.safety.overview import ShelfHazards
 from studio.waste import content, record, whereabouts
 from studio.waste.descriptions import DrumDescription
+from studio.waste.incidents import took as took_by
 from studio.waste.models import Disposal, Incident, LocalAdvice
 from studio.waste.record import Record
 from studio.workshop.models import Workshop
@@ -38,6 +42,56 @@ class Folder:
     @cached_property
     def places(self) -> list[PlaceListing]:
         return chemical_list.listed(self.workshop)
+
+    @cached_property
+    def begun_on(self) -> date:
+        """Of the first line of the book: what was before it, the book does not know."""
+        first = Entry.objects.order_by("happened_at", "pk").first()
+        return timezone.localdate(first.happened_at if first else None)
+
+    @property
+    def since(self) -> date:
+        """Of what is told backwards."""
+        return max(self.begun_on, timezone.localdate(timezone.now() - LOOKED_BACK))
+
+    def complete_since(self) -> dict[str, str]:
+        """Of each part since when nothing is missing from it that was written down."""
+        begun, since = long_day(self.begun_on), long_day(self.since)
+        places = {"begun": begun, "since": since, "most": MOST}
+        dated = _("Complete since %(since)s: all that was written down from then on.")
+        cut_off = _("Not complete: only the latest %(most)d since %(since)s.")
+        stands = _("Complete as it stands today; the book was begun on %(begun)s.")
+        told = {
+            "incidents": dated if len(self.incidents) < MOST else cut_off,
+            "waste": dated if len(self.disposals) < MOST else cut_off,
+        }
+        return {
+            part: told.get(part, stands) % places
+            for part in ("materials", "sheets", "inductions", "incidents", "waste", "told")
+        }
+
+    @cached_property
+    def past_use_by(self) -> list[Container]:
+        past = Container.objects.on_the_shelf().filter(use_by_on__lt=timezone.localdate())
+        return list(past.select_related("material", "place").order_by("use_by_on", "pk"))
+
+    @property
+    def past_use_by_words(self) -> Iterator[str]:
+        words = _("%(code)s %(material)s, %(left)s, %(place)s: past %(day)s")
+        for jar in self.past_use_by:
+            assert jar.use_by_on  # which is why it was asked for
+            known = {"code": jar.code, "material": jar.material, "left": jar.shown_on_hand(), "place": jar.place}
+            yield words % (known | {"day": long_day(jar.use_by_on)})
+
+    @cached_property
+    def below_level(self) -> list[str]:
+        low = Material.objects.to_reorder().values("pk")
+        found: QuerySet[Any] = Material.objects.standing_here().filter(pk__in=low).order_by("category", "name")
+        words = _("%(material)s: %(left)s of %(level)s")
+        return [
+            words % {"material": each, "left": each.show(each.on_hand), "level": each.show(each.reorder_level)}
+            for each in found
+        ]
 
     @property
     def burning(self) -> list[PlaceListing]:
@@ -65,6 +119,17 @@ class Folder:
         since = timezone.now() - LOOKED_BACK
         found = Incident.objects.standing().with_ending().filter(entry__happened_at__gte=since)
         return list(found.select_related("entry").order_by("-entry__happened_at", "-pk")[:MOST])
+
+    @property
+    def incidents_told(self) -> Iterator[tuple[Incident, list[str], list[str]]]:
+        """Each with what was spilled or used up by it, and all that was done about it."""
+        for each in self.incidents:
+            took = [f"{change.what}: {change.how}" for change in took_by(each)]
+            later = [
+                f"{long_day(step.entry.happened_at)}: {step}"
+                for step in each.follow_ups.standing().select_related("entry").order_by("pk")
+            ]
+            yield each, took, list(filter(None, (each.what_was_done, each.gathered, each.entry.note, *later)))
 
     @cached_property
     def drums(self) -> list[DrumDescription]:
@@ -99,6 +164,7 @@ class Folder:
         unknown = [line.name for each in self.places for line in each.lines if line.hazards.needs_info]
         yield from named(_("Hazards need info"), unknown)
         yield from named(_("No safety sheet of the supplier on file"), [str(each.material) for each in self.missing])
+        yield from named(_("Past use-by"), [f"{jar.material} {jar.code}" for jar in self.past_use_by])
         unmeasured = [line.name for each in self.places for line in each.lines if not line.amount]
         yield from named(_("Nobody has said how much is there"), unmeasured)
 

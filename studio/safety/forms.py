@@ -120,7 +120,7 @@ class LabelForm(SignedForm):
         label=gettext_lazy("How much is in it"),
         max_length=40,
         required=False,
-        help_text=gettext_lazy("Such as 500 mL; for handing over."),
+        help_text=gettext_lazy("Such as 500 mL. Left empty, the label does not say."),
     )
     copies = WholeNumberField(
         label=gettext_lazy("How many"), min_value=1, max_value=MOST_COPIES, initial=1, required=False

@@ -238,9 +238,10 @@ def label_of_material(
     # what the label carries is what the page behind its code says: both are made of one summary
     content = label_content(summary.hazards, summary.path, elements)
     content |= {"name": str(material), "what": "", "warning": "", "code": container.code if container else ""}
+    content["quantity"] = quantity
     if elements == FULL:
         supplier = Supplier.objects.filter(packs__material=material, packs__is_sold=True).first()
-        content |= {"supplier": str(supplier or ""), "phone": supplier.phone if supplier else "", "quantity": quantity}
+        content |= {"supplier": str(supplier or ""), "phone": supplier.phone if supplier else ""}
         content |= {"address": supplier.address if supplier else "", "studio": studio_of(workshop)}
     return content
 
@@ -266,10 +267,11 @@ def label_of_bath(status: BathStatus, workshop: Workshop, *, elements: str, quan
         }
     content = label_content(found, reverse("safety:open_bath", args=[status.bath.pk]), elements)
     content |= {"name": str(status.bath), "code": "", "what": what, "warning": str(NO_DRINK)}
+    content["quantity"] = quantity
     content |= {"holds_acid": described.holds_acid}
     if elements == FULL:
         content |= {"supplier": workshop.name, "phone": workshop.keyholder_line, "address": workshop.address}
-        content |= {"quantity": quantity, "studio": ""}
+        content["studio"] = ""
     return content
 
 

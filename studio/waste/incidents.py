@@ -5,6 +5,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef, QuerySet
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, within
@@ -57,8 +59,16 @@ def report(
     return entry
 
 
-def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signed) -> Entry:
-    """What was done since; the last word closes it."""
+def waiting() -> QuerySet[Incident]:
+    """Reports of something that was taken up and is in no drum yet."""
+    put = Deposit.objects.standing().filter(entry__follow_up__incident=OuterRef("pk"))
+    return Incident.objects.standing().filter(~Exists(put), waits_for_drum=True)
+
+
+def follow_up(
+    incident: Incident, *, words: str, closes: bool = False, into: DepositRequest | None = None, by: Signed
+) -> Entry:
+    """What was done since; the last word closes it. into: the drum that what was taken up waited for."""
     said = _("Closed") if closes else _("Followed up")
     with book.entry(kinds.FOLLOWED_UP, f"{said}: {incident.entry}", by) as entry:
         # locked, or two people could close it at once
@@ -72,11 +82,20 @@ def follow_up(incident: Incident, *, words: str, closes: bool = False, by: Signe
         if closes and written.follow_ups.standing().filter(closes=True).exists():
             raise Refused(None, _("It is closed already."), ways=[(_("The report"), written.get_absolute_url())])
         FollowUp.objects.create(entry=entry, incident=written, words=words, closes=closes)
+        if into:
+            event = written.entry.bath_events.filter(kind__in=BathEvent.TAKING).first()
+            with beside("drum_amount"):
+                put_in(replace(into, source=Deposit.Source.SPILL, event=event), entry=entry)
     return entry
 
 
 def action_items() -> Iterator[ActionItem]:
-    """Reports that nobody has closed."""
+    """What waits for a drum, and reports that nobody has closed."""
+    for each in waiting().select_related("entry").order_by("entry__happened_at", "pk"):
+        words = _("%(day)s: %(gathered)s waits for a drum.")
+        said = words % {"day": day_of_year(each.entry.happened_at), "gathered": each.gathered}
+        url = reverse("waste:follow_up", args=[each.pk])
+        yield ActionItem("act", _("in no drum"), said, _("Put it into a drum"), url)
     for each in Incident.objects.still_open().select_related("entry").order_by("entry__happened_at", "pk"):
         when = day_of_year(each.entry.happened_at)
         level = "act" if each.is_about_somebody else "look"

@@ -32,7 +32,7 @@ CORRECTED = EntryKind("disposal corrected", Disposal)
 REFUSED = EntryKind("drum refused", Refusal)
 RECEIPT = EntryKind("receipt", ReceiverPaper)
 INCIDENT = EntryKind("incident", Movement, Deposit, Incident)
-FOLLOWED_UP = EntryKind("incident followed up", FollowUp)
+FOLLOWED_UP = EntryKind("incident followed up", Deposit, FollowUp)
 ADVICE = EntryKind("local advice", LocalAdvice)
 CALENDAR = EntryKind("calendar address", CalendarAddress)
 

@@ -23,7 +23,7 @@ from studio.cathodes.models import Cathode
 from studio.pages.quantities import grams, litres
 from studio.shelf.operations import refuse_uninducted_for
 from studio.waste import kinds
-from studio.waste.models import Deposit, Drum
+from studio.waste.models import Deposit
 from studio.waste.operations import DepositRequest, put_in
 
 Source = Deposit.Source
@@ -54,13 +54,13 @@ SOURCES = {
 }
 
 
-def kind_of_spill(drum: Drum, *, is_bath: bool, is_solvent: bool, is_soaked: bool) -> str:
-    """What a drum takes it for; of anything else than bath and solvent whoever chose the drum knows best."""
+def kind_of_spill(*, is_bath: bool, is_solvent: bool, is_soaked: bool) -> str:
+    """What a drum takes it for; empty for anything else than bath and solvent: whoever chooses the drum knows best."""
     if is_bath:
         return "rags_copper" if is_soaked else "bath_spent"
     if is_solvent:
         return "rags_solvent" if is_soaked else "solvent_spent"
-    return drum.kind
+    return ""
 
 
 def plates_cleaned() -> int | None:

@@ -154,6 +154,9 @@ class PreparationForm(ExposureForm):
     stop_out_from = jar_field(gettext_lazy("Stop-out from the shelf"))
     stop_out_amount = amount_field()
     stop_out = words_field(gettext_lazy("Or a stop-out in words"))
+    second_stop_out_from = jar_field(gettext_lazy("A second stop-out from the shelf"))
+    second_stop_out_amount = amount_field()
+    second_stop_out = words_field(gettext_lazy("Or a second stop-out in words"))
     protected = forms.CharField(
         label=gettext_lazy("Covered, beside back and edges"),
         max_length=120,
@@ -164,6 +167,7 @@ class PreparationForm(ExposureForm):
     LAID: ClassVar = {
         "ground": (Material.Category.GROUNDS,),
         "stop_out": (Material.Category.STOP_OUT, Material.Category.TAPES),
+        "second_stop_out": (Material.Category.STOP_OUT, Material.Category.TAPES),
     }
 
     def __init__(self, *args, plate, **kwargs):
@@ -184,7 +188,18 @@ class PreparationForm(ExposureForm):
 
     @property
     def laid_fields(self):
-        return [[self[f"{name}_from"], self[f"{name}_amount"], self[name]] for name in self.LAID]
+        return [self.fields_of(name) for name in self.LAID if name != "second_stop_out"]
+
+    @property
+    def second_fields(self):
+        return self.fields_of("second_stop_out")
+
+    @property
+    def has_a_second(self) -> bool:
+        return any(field.errors or field.value() for field in self.second_fields)
+
+    def fields_of(self, name: str) -> list[forms.BoundField]:
+        return [self[f"{name}_from"], self[f"{name}_amount"], self[name]]
 
     def amount_of_jar(self, name: str, jar: Container | None, amount: str | None) -> None:
         """How much is asked in the measure of what was chosen."""

@@ -48,7 +48,7 @@ class PrepareView(PlateEntryView):
         last = self.object.preparations.standing().order_by("entry__happened_at", "pk").last()
         if last is None:
             return {}
-        as_before = {name: getattr(last, name) for name in ("state", "ground", "stop_out")}
+        as_before = {name: getattr(last, name) for name in ("state", "ground", "stop_out", "second_stop_out")}
         return as_before | {"exposed": ExposedField.shown(last.exposed)}
 
     def get_context_data(self):

@@ -43,7 +43,8 @@ def _begin(request):
         "tasks": Task,
         "left_out": left_out(regime_of(workshop.region)),
     }
-    parts = [_part(title, name, context) for name, title in PARTS.items()]
+    complete = context["folder"].complete_since()
+    parts = [_part(title, name, context | {"complete": complete[name]}) for name, title in PARTS.items()]
     contents = [(part.title, page_of(number)) for number, part in enumerate(parts)]
     front = _part(str(TITLE), "front", context | {"contents": contents})
     return print_jobs.begin(front, parts, page=workshop.paper)

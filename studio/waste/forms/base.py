@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 
 from django import forms
-from django.urls import reverse
-from django.utils.html import format_html
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -106,8 +104,7 @@ class DrumField(forms.ModelChoiceField):
         ]
         self.initial = fitting[0].pk if len(fitting) == 1 else None
         if not drums:
-            start = reverse("waste:start_drum")
-            self.help_text = format_html(_('No drum for this is here. <a href="{}">Set one up</a> first.'), start)
+            self.help_text = _("No drum for this is here. Begin one first.")
 
     def label_from_instance(self, drum: Drum) -> str:
         return f"{drum}: {translated(drum.stream)}"

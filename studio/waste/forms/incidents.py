@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry import units
-from chemistry.measured import Measured
+from chemistry.measured import Measured, digits
 from chemistry.waste import drum as sums
 from inventory.models import Container, Material, Person
 from studio.baths.fields import VolumeField
@@ -15,8 +15,8 @@ from studio.hazards.classification import classify_material
 from studio.pages import quantities
 from studio.pages.fields import understood
 from studio.pages.quantities import grams
-from studio.pages.writing import FoldedForm, SignedForm
-from studio.waste import whereabouts
+from studio.pages.writing import FoldedForm
+from studio.waste import incidents, whereabouts
 from studio.waste.fields import WasteAmountField
 from studio.waste.forms.base import WasteForm
 from studio.waste.incidents import soaked
@@ -78,6 +78,7 @@ class IncidentForm(FoldedForm, WasteForm):
         required=False,
         empty_label=gettext_lazy("Into no drum of the book"),
     )
+    waits_for_drum = forms.BooleanField(required=False, label=gettext_lazy("No drum fits yet: it waits for one"))
     drum_amount = WasteAmountField(
         required=False,
         label=gettext_lazy("As weighed or measured"),
@@ -102,6 +103,7 @@ class IncidentForm(FoldedForm, WasteForm):
             "absorbent",
             "absorbent_amount",
             "drum",
+            "waits_for_drum",
             "drum_amount",
             "reason",
         ),
@@ -118,6 +120,10 @@ class IncidentForm(FoldedForm, WasteForm):
             self.add_error("taken_up", _("That is more than was spilled."))
         for name in ("container", "absorbent"):
             self._read(typed, name, f"{name}_amount")
+        if typed.get("drum") and typed.get("waits_for_drum"):
+            self.add_error("waits_for_drum", _("It is in a drum, or it waits for one: say which."))
+        if typed.get("drum_amount") and not typed.get("drum") and not typed.get("waits_for_drum"):
+            self.add_error("drum", _("Into which drum, or does it wait for one?"))
         return typed
 
     def facts(self) -> dict:
@@ -125,6 +131,8 @@ class IncidentForm(FoldedForm, WasteForm):
         incident = Incident(
             **{name: typed[name] for name in ("kind", "what_happened", "what_was_done", "hurt", "injury")}
         )
+        if not typed["drum"] and (typed["absorbent"] or typed["taken_up"] or typed["waits_for_drum"]):
+            self._keep_what_was_gathered(incident)
         portions = [(f"{name}_amount", self._portion(name)) for name in ("container", "absorbent")]
         return {
             "incident": incident,
@@ -166,12 +174,7 @@ class IncidentForm(FoldedForm, WasteForm):
         typed = self.cleaned_data
         return DepositRequest(
             drum=typed["drum"],
-            kind=kind_of_spill(
-                typed["drum"],
-                is_bath=bool(typed["bath"]),
-                is_solvent=self._is_solvent(),
-                is_soaked=bool(typed["absorbent"]),
-            ),
+            kind=self._kind() or typed["drum"].kind,
             container=typed["container"],
             pieces=self._pieces(),
             words=self._words(),
@@ -179,6 +182,21 @@ class IncidentForm(FoldedForm, WasteForm):
             # what somebody weighed or measured goes before what is worked out here
             **self._measured() | (typed["drum_amount"] or {}),
         )
+
+    def _kind(self) -> str:
+        typed = self.cleaned_data
+        return kind_of_spill(
+            is_bath=bool(typed["bath"]), is_solvent=self._is_solvent(), is_soaked=bool(typed["absorbent"])
+        )
+
+    def _keep_what_was_gathered(self, incident: Incident) -> None:
+        """It is in no drum, and its words are kept all the same."""
+        measured = self._measured() | (self.cleaned_data["drum_amount"] or {})
+        amounts = [f"{digits(each.value, 3)} {each.unit}" for each in measured.values()]
+        incident.gathered = ", ".join(filter(None, (*amounts, self._words()))) or _("what was spilled")
+        incident.gathered_l = measured["litres"].value if "litres" in measured else None
+        incident.gathered_kind = self._kind()
+        incident.waits_for_drum = self.cleaned_data["waits_for_drum"]
 
     def _is_solvent(self) -> bool:
         container = self.cleaned_data["container"]
@@ -218,11 +236,48 @@ class IncidentForm(FoldedForm, WasteForm):
         }
 
 
-class FollowUpForm(SignedForm):
+class FollowUpForm(WasteForm):
     words = words_field(gettext_lazy("What was done"))
+    drum = forms.ModelChoiceField(
+        whereabouts.drums_on_site(),
+        label=gettext_lazy("What was taken up is now in drum"),
+        required=False,
+        empty_label=gettext_lazy("It still waits"),
+    )
+    drum_amount = WasteAmountField(
+        required=False,
+        label=gettext_lazy("As weighed or measured"),
+        help_text=gettext_lazy("Left empty, it is as much as was reported."),
+    )
     closes = forms.BooleanField(required=False, label=gettext_lazy("That closes it: nothing is left to do"))
 
-    def __init__(self, *args, is_closed: bool, **kwargs):
+    FOR_A_DRUM = ("drum", "drum_amount")
+
+    def __init__(self, *args, incident: Incident, **kwargs):
         super().__init__(*args, **kwargs)
-        if is_closed or not self.request.is_keyholder:
+        self.incident = incident
+        if incident.is_closed or not self.request.is_keyholder:
             del self.fields["closes"]
+        if not incidents.waiting().filter(pk=incident.pk).exists():
+            for name in self.FOR_A_DRUM:
+                del self.fields[name]
+
+    @property
+    def folded(self):
+        # nothing is put into a drum, so no drum asks for a reason
+        return super().folded if "drum" in self.fields else ()
+
+    def facts(self):
+        typed = self.cleaned_data
+        told = {name: typed[name] for name in ("words", "closes") if name in typed}
+        if not typed.get("drum"):
+            return told
+        litres = {"litres": sums.poured(self.incident.gathered_l)} if self.incident.gathered_l else {}
+        into = DepositRequest(
+            drum=typed["drum"],
+            kind=self.incident.gathered_kind or typed["drum"].kind,
+            words=self.incident.gathered,
+            allowance=self.allowance(),
+            **litres | (typed["drum_amount"] or {}),
+        )
+        return told | {"into": into}

@@ -33,6 +33,7 @@ class Incident(SoleEntryLine):
         "kind": "get_kind_display",
         "what happened": "what_happened",
         "what was done": "what_was_done",
+        "in no drum": "gathered",
         "hurt": "hurt",  # the whole book is a keyholder's to take
         "how": "injury",
     }
@@ -48,6 +49,10 @@ class Incident(SoleEntryLine):
     kind = models.CharField(max_length=10, choices=Kind)
     what_happened = models.CharField(max_length=500)
     what_was_done = models.CharField(max_length=500, blank=True)
+    gathered = models.CharField(max_length=300, blank=True, help_text="What was taken up and went into no drum then.")
+    gathered_l = models.FloatField(null=True, help_text="A guess.")
+    gathered_kind = models.CharField(max_length=40, blank=True, help_text="Of chemistry.streams, where that is plain.")
+    waits_for_drum = models.BooleanField(default=False)
     hurt = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     injury = models.CharField(max_length=300, blank=True)
 

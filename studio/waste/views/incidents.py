@@ -59,4 +59,4 @@ class FollowUpView(EntryView):
     queryset = Incident.objects.standing().with_ending().select_related("entry")
 
     def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"is_closed": self.object.is_closed}
+        return super().get_form_kwargs() | {"incident": self.object}

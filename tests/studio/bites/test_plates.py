@@ -1,4 +1,7 @@
+from uuid import uuid4
+
 import pytest
+from django.urls import reverse
 
 from chemistry.measured import Measured, by_scale
 from inventory import book
@@ -321,3 +324,17 @@ def test_what_is_another_metal_hangs_in_no_bath_unless_somebody_says_it_is_coppe
             else:
                 with pytest.raises(Refused):
                     bites(each, at, metal_anyway=True)
+
+
+def test_two_stop_outs_ground_and_what_is_covered_are_all_kept(member):
+    varnish = stocked("1 L", name="Varnish", dimension="volume", shown_unit="mL", category="Stop-out and block-out")
+    harbour = plate()
+    typed = {"state": "1", "ground": "hard ground", "stop_out": "packing tape", "protected": "the sky"}
+    second = {"second_stop_out_from": varnish.pk, "second_stop_out_amount": "20 mL"}
+
+    member.post(reverse("bites:prepare", args=[harbour.pk]), {"key": uuid4(), **typed, **second, "note": "two coats"})
+
+    varnish.refresh_from_db()
+    page = member.get(harbour.get_absolute_url()).content.decode()
+    assert varnish.on_hand == 980_000
+    assert "hard ground, packing tape, Varnish, the sky" in page

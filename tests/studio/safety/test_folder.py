@@ -7,9 +7,13 @@ import pypdf
 import pytest
 from django.urls import reverse
 
+from inventory.models import Container
+from studio.baths.salt import Portion
 from studio.people.inductions import Task, induct
 from studio.printing import papers, print_jobs
 from studio.safety.folder import Folder
+from studio.waste import incidents
+from studio.waste.models import Incident
 from tests.factories import PersonFactory, adopted, day, signed, stocked
 from tests.studio.waste.shop import drum, handed_over, paper_of, put, reported, said
 
@@ -85,6 +89,26 @@ def test_what_is_missing_is_said_plainly(studio, shop):
     assert "Never looked over: W4." in found
     assert "Nobody has asked the authority" in found
     assert "does not say: checked by, address, licence" in found
+
+
+def test_what_is_old_or_low_what_was_spilled_and_done_are_in_it(member, shop, studio):
+    old = stocked("200 g", name="Rosin", reorder_level=500_000)
+    happened = Incident(kind="spill", what_happened="A jar fell.")
+    report = incidents.report(happened, from_shelf=[("container_amount", Portion(old, 50_000))], by=signed(5)).incident
+    incidents.follow_up(report, words="Swept up twice.", by=signed(8))
+    Container._base_manager.filter(pk=old.pk).update(use_by_on="2026-03-04")
+
+    _, words = printed(member)
+
+    for what in (
+        f"Past use-by: Rosin {old.code}.",
+        "Rosin: 150 g of 500 g",
+        "−50 g",
+        "Swept up twice.",
+        "Complete since 2 March 2026: all that was written down from then on.",
+        "the book was begun on 2 March 2026",
+    ):
+        assert what in words, what
 
 
 def test_what_is_filled_in_is_no_gap_any_more(studio, shop):

@@ -104,6 +104,15 @@ def test_a_workplace_label_has_what_the_hazard_communication_standard_lists(memb
     assert [code for code, _ in label.content["signs"]] == ["GHS02", "GHS07", "GHS08"]
 
 
+@pytest.mark.parametrize("elements", ["short", "workplace", "full"])
+def test_a_quantity_that_somebody_typed_is_on_every_label(member, studio, elements):
+    crystals = MaterialFactory(crystals=True).pk
+
+    _, pdf = printed(member, "label_material", crystals, size="a6", elements=elements, quantity="about a third")
+
+    assert "about a third" in text(pdf)
+
+
 def test_a_full_label_names_supplier_and_quantity_or_leaves_a_line(member, studio):
     """CLP Article 17(1): supplier, nominal quantity, identifier, pictograms, signal word, statements."""
     _, pdf = printed(

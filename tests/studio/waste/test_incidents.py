@@ -253,6 +253,42 @@ def test_the_book_leads_to_the_report(splash):
     assert [(each.what, each.how) for each in splash.entry.changes()] == [("Report", "The jug tipped over.")]
 
 
+# what no drum took yet
+
+
+def test_what_no_drum_fits_is_kept_in_words_and_waits_until_it_is_in_one(member, shop):
+    told(member, **spill_of_bath(shop, drum="", waits_for_drum="on"))
+    incident = Incident.objects.get()
+    assert "900 g of Granules with what it took up" in incident.gathered and "0.5 L" in incident.gathered
+    assert incident.gathered in member.get(incident.get_absolute_url()).content.decode()
+    [waits] = [item for item in incidents.action_items() if item.word == "in no drum"]
+    assert incident.gathered in waits.sentence and waits.url == reverse("waste:follow_up", args=[incident.pk])
+
+    post(member, "follow_up", incident.pk, words="A pail came.", drum=shop["solids"].pk)
+
+    deposit = Deposit.objects.get()
+    event = incident.entry.bath_events.get()
+    assert (deposit.drum, deposit.event, deposit.kind) == (shop["solids"], event, "rags_copper")
+    assert not incidents.waiting().exists()
+    assert content.content_of_drum(shop["solids"]).copper.value > 0
+    strike(deposit.entry, by=signed(9), reason="the other pail")
+    assert list(incidents.waiting()) == [incident]
+
+
+def test_what_went_into_no_drum_of_the_book_keeps_its_words(member, shop):
+    told(member, **spill_of_bath(shop, drum=""))
+
+    incident = Incident.objects.get()
+    assert "900 g of Granules" in incident.gathered and not incidents.waiting().exists()
+    assert "drum" not in member.get(reverse("waste:follow_up", args=[incident.pk])).context["form"].fields
+
+
+def test_an_amount_for_no_drum_is_asked_about(member, shop):
+    response = told(member, **spill_of_bath(shop, drum="", drum_amount_0="3", drum_amount_1="L"))
+
+    assert "does it wait for one" in errors(response, "drum")
+
+
 # pages
 
 
