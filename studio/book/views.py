@@ -4,6 +4,7 @@ from string import hexdigits
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import DatabaseError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -19,6 +20,7 @@ from studio.book.filters import BookFilter
 from studio.pages import spreadsheet
 from studio.pages.fields import PlainForm
 from studio.pages.views import ReadView
+from studio.pages.writing import why_not_written
 from studio.people.roles import may_strike, writers_only
 
 AT_ONCE = 25
@@ -104,6 +106,8 @@ def strike(request, pk):
             written.strike(struck, by=by, **form.cleaned_data)
         except Refused as refusal:
             form.add_error("reason", refusal)
+        except DatabaseError as error:
+            form.add_error("reason", why_not_written(error))
         else:
             messages.success(request, f"Struck: {struck}.")
             return redirect(struck)
