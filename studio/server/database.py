@@ -10,7 +10,7 @@ from typing import Any
 import dj_database_url
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
-from django.db import DatabaseError, connection, connections
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections
 from django.db.utils import load_backend
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -60,10 +60,9 @@ def from_url(url: str, *, data: Path) -> dict:
 
 
 @contextmanager
-def another_connection(database: dict[str, Any]) -> Iterator[str]:
+def another_connection(database: dict[str, Any], alias: str = "beside") -> Iterator[str]:
     """The alias of a second connection, in this thread alone; database: as from `from_url`, or one changed a little."""
     whole = connections.configure_settings({"default": dict(database)})["default"]
-    alias = "beside"
     connections[alias] = load_backend(whole["ENGINE"]).DatabaseWrapper(whole, alias)
     try:
         yield alias
@@ -183,15 +182,15 @@ def settle_journal() -> None:
             cursor.execute(f"PRAGMA journal_mode = {'WAL' if wal_is_sound() else 'DELETE'}")
 
 
-def survey() -> None:
+def survey(using: str = DEFAULT_DB_ALIAS) -> None:
     """
     Have PostgreSQL look over its tables after much was written at once.
 
     Until it has, it plans as if they were empty, which turns milliseconds into minutes; left alone it looks only some
     time after the transaction.
     """
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
+    if connections[using].vendor == "postgresql":
+        with connections[using].cursor() as cursor:
             cursor.execute("ANALYZE")
 
 
