@@ -178,6 +178,7 @@ def record(
         if are_words(row, field):
             words[field.attname] = value
         elif isinstance(value, (list, dict)):
+            value = alike(value)
             figures[field.attname], words[field.attname] = map_texts(value, lambda text: ""), texts_in(value)
         else:
             figures[field.attname] = value
@@ -189,6 +190,18 @@ def begins_so(field: "models.Field[Any, Any]", value: Any) -> bool:
     if field.has_default() and not callable(field.default):
         return bool(value == field.default)
     return value in (None, "", [], {}) or value is False
+
+
+def alike(value: Any) -> Any:
+    """What is told in a list or a table, as every database gives it back: names in one order, 2.0 as 2."""
+    match value:
+        case dict():
+            return {name: alike(value[name]) for name in sorted(value)}
+        case list() | tuple():
+            return [alike(each) for each in value]
+        case float() if value.is_integer():
+            return int(value)
+    return value
 
 
 def texts_in(value: Any) -> list[str]:

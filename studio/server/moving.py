@@ -14,6 +14,7 @@ from django.db import DEFAULT_DB_ALIAS, DatabaseError, connections, models, tran
 from django.db.models import Count, Sum
 
 from inventory.models import Container, MonthSum
+from inventory.seals import alike
 from studio.server import backups, database, rows
 from studio.server.copies import Failed
 
@@ -68,18 +69,6 @@ def digests(using: str) -> dict[str, str]:
             case list(row):
                 found[table].update(rows.as_line(alike(row)))
     return {table: digest.hexdigest() for table, digest in found.items()}
-
-
-def alike(value: Any) -> Any:
-    """What a database may write another way and mean the same: the order of names, 2.0 or 2."""
-    match value:
-        case dict():
-            return {name: alike(value[name]) for name in sorted(value)}
-        case list():
-            return [alike(each) for each in value]
-        case float() if value.is_integer():
-            return int(value)
-    return value
 
 
 def totals(using: str) -> dict[str, Any]:

@@ -42,4 +42,6 @@ class Command(BaseCommand):
         )
         if checked.returncode:
             raise CommandError("Go on with the book where it was.")
-        self.stdout.write("Start with DATABASE_URL set to it; the book it came from stays as it is, for you to put away.")
+        self.stdout.write(
+            "Start with DATABASE_URL set to it; the book it came from stays as it is, for you to put away."
+        )
