@@ -357,7 +357,7 @@ def test_what_went_down_a_drain_is_asked_about_and_then_written(member):
 def test_a_straining_without_a_drum_for_its_towel_leads_to_one(member):
     shown = member.get(url("strain", adopted().pk)).content.decode()
 
-    assert f'<a href="{url("start_drum")}">Set one up</a>' in shown
+    assert f'name="leave" value="{url("start_drum")}"' in shown
 
 
 def test_what_is_taken_out_goes_somewhere(member):
