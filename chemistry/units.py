@@ -40,8 +40,23 @@ EXAMPLES = {
     "thickness": "1.2 mm or 48 mil",
     "count": "3",
 }
+AMERICAN_EXAMPLES = {"mass": "3 lb 2 oz", "volume": "2 qt or 1 1/2 cups", "area": "12x18 in", "length": "1 ft 2 in"}
 SIDES_EXAMPLE = "12x18 in"
 NUMBER_EXAMPLES = "12, 1.5, 1,5 or 1 1/2"
+
+
+def examples(dimension: str) -> str:
+    """
+    How amounts of a dimension are typed here.
+
+    >>> examples("mass")
+    '250 g or 3 lb 2 oz'
+    """
+    here = locale.current()
+    is_american = {"mass": here.mass == "lb", "volume": here.volume == "gal", "length": here.length == "in"}
+    if is_american.get(dimension) or (dimension == "area" and here.area == "in²"):
+        return AMERICAN_EXAMPLES[dimension]
+    return EXAMPLES[dimension]
 
 
 class NotUnderstood(ValueError):
@@ -220,7 +235,7 @@ def parse(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> in
     >>> parse("1 1/2 cups", "volume"), parse("1,5 L", "volume"), parse("12x18 in", "area"), parse("3 lb 2 oz", "mass")
     (354882, 1500000, 139355, 1417476)
     """
-    example = EXAMPLES[dimension]
+    example = examples(dimension)
     tidy = tidied(text, example)
     sides = BETWEEN_SIDES.split(tidy) if dimension == "area" else [tidy]
     if len(sides) > 1:
@@ -483,7 +498,7 @@ def two_sides(sides: list[str], text: str, cups: Cups) -> tuple[Fraction, Fracti
     """
     if len(sides) != 2 or not all(sides):
         refuse(Sentence("“%(typed)s” is not an area of two sides; write it like %(example)s."), text, SIDES_EXAMPLE)
-    width, height = (numbers_with_units(side, EXAMPLES["area"]) for side in sides)
+    width, height = (numbers_with_units(side, examples("area")) for side in sides)
     # 12x18 in: the inch is written once and meant for both
     if len(width) == 1 and not width[0][1]:
         width = [(width[0][0], height[-1][1])]

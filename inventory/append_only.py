@@ -2,7 +2,7 @@
 
 import json
 import uuid
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from functools import cache
 from typing import Any, ClassVar, Self, TypeVar
 
@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.measured import digits
+from chemistry.quantity import quantity
 from inventory.dates import long_day
 from inventory.refusals import Refused
 
@@ -89,6 +90,7 @@ class AuditedModel(models.Model):
 
     KEPT_BY_CODE: ClassVar[Collection[str]] = ()
     GO_WITH_ALL: ClassVar[Collection[str]] = ()
+    UNITS: ClassVar[Mapping[str, str]] = {}  # of the figures among its facts, by the sums
     NOT_WRITTEN: str | Promise = gettext_lazy("not written down")
     # where another one is written down, in words and as the name of a page, and whether keyholders alone do so
     MADE_AT: ClassVar[tuple[str | Promise, str, bool] | None] = None
@@ -164,6 +166,8 @@ class AuditedModel(models.Model):
             return str(field.related_model._base_manager.get(pk=value))
         if isinstance(field, models.DateField):
             return long_day(field.to_python(value))
+        if name in self.UNITS:
+            return quantity(value, self.UNITS[name])
         return digits(value) if isinstance(value, float) else str(dict(field.flatchoices).get(value, value))
 
 

@@ -191,6 +191,12 @@ class Material(Listed):
     CHEMICALS = (Category.BATH, Category.GROUNDS, Category.STOP_OUT, Category.SOLVENTS)
     THINGS = (Category.COPPER, Category.TAPES, Category.ABRASIVES, Category.STRAINING, Category.PROTECTION)
     BOXED = (Category.TAPES, Category.PROTECTION)
+    UNITS: ClassVar = {
+        **dict.fromkeys(("density_g_per_ml", "density_low_g_per_ml", "density_high_g_per_ml"), "g/mL"),
+        **dict.fromkeys(("bulk_density_g_per_ml", "bulk_density_low_g_per_ml", "bulk_density_high_g_per_ml"), "g/mL"),
+        "flash_point_c": "°C",
+        "thickness_um": "µm",
+    }
     FLAT_UNITS = ("sheet", "roll", "strip", "label")
     # nothing is sold as such that a supplier would have to warn of; ours, after Reg. (EC) 1907/2006 Art. 31(1)
     IS_WATER = Q(bath_use="water")
@@ -229,26 +235,24 @@ class Material(Listed):
     purity = models.FloatField(
         gettext_lazy("purity"), default=1.0, help_text="Share of the named substance in the pack (assay)."
     )
-    density_g_per_ml = models.FloatField(gettext_lazy("density, g/mL"), null=True, blank=True)
+    density_g_per_ml = models.FloatField(gettext_lazy("density"), null=True, blank=True)
     density_low_g_per_ml = models.FloatField(
-        gettext_lazy("density, g/mL, at the lowest"),
+        gettext_lazy("density, at the lowest"),
         null=True,
         blank=True,
         help_text="The ends of its 95 % range.",
     )
-    density_high_g_per_ml = models.FloatField(gettext_lazy("density, g/mL, at the highest"), null=True, blank=True)
+    density_high_g_per_ml = models.FloatField(gettext_lazy("density, at the highest"), null=True, blank=True)
     bulk_density_g_per_ml = models.FloatField(
-        gettext_lazy("bulk density, g/mL"), null=True, blank=True, help_text="Weigh one cup once."
+        gettext_lazy("bulk density"), null=True, blank=True, help_text="Weigh one cup once."
     )
     bulk_density_low_g_per_ml = models.FloatField(
-        gettext_lazy("bulk density, g/mL, at the lowest"),
+        gettext_lazy("bulk density, at the lowest"),
         null=True,
         blank=True,
         help_text="The ends of its 95 % range.",
     )
-    bulk_density_high_g_per_ml = models.FloatField(
-        gettext_lazy("bulk density, g/mL, at the highest"), null=True, blank=True
-    )
+    bulk_density_high_g_per_ml = models.FloatField(gettext_lazy("bulk density, at the highest"), null=True, blank=True)
     sealed_months = models.PositiveSmallIntegerField(
         gettext_lazy("months it keeps sealed"),
         null=True,
@@ -265,7 +269,7 @@ class Material(Listed):
         gettext_lazy("storage group"), max_length=40, choices=[(group.id, group.name) for group in CHOSEN], blank=True
     )
     flash_point_c = models.FloatField(
-        gettext_lazy("flash point, °C"),
+        gettext_lazy("flash point"),
         null=True,
         blank=True,
         help_text="As the supplier's sheet gives it.",
@@ -274,7 +278,7 @@ class Material(Listed):
         gettext_lazy("made of"), default=list, blank=True, help_text="Constituents, as dictionaries."
     )
     thickness_um = models.PositiveIntegerField(
-        gettext_lazy("thickness, µm"), null=True, blank=True, help_text="Of sheet copper."
+        gettext_lazy("thickness"), null=True, blank=True, help_text="Of sheet copper."
     )
     reorder_level = models.BigIntegerField(
         gettext_lazy("reorder level"), default=0, help_text="In the base unit of its dimension."
@@ -437,6 +441,7 @@ class ContainerQuerySet(AuditedQuerySet["Container"]):
 class Container(AuditedModel):
     """One physical jar, roll or sheet. `on_hand` is the running sum of its movements, kept by `ledger` alone."""
 
+    UNITS: ClassVar = {"bulk_density_g_per_ml": "g/mL"}
     MADE_AT = (gettext_lazy("Receive more first"), "shelf:receive", False)
     # what the ledger works out from the lines of the book, and what is printed on the label
     KEPT_BY_CODE = (
@@ -466,7 +471,7 @@ class Container(AuditedModel):
         gettext_lazy("sealed use by on"), null=True, blank=True, help_text="As long as nobody opens it."
     )
     bulk_density_g_per_ml = models.FloatField(
-        gettext_lazy("bulk density, g/mL"),
+        gettext_lazy("bulk density"),
         null=True,
         blank=True,
         help_text="Of its own, from one weighed cup.",

@@ -14,6 +14,7 @@ from typing import ClassVar
 
 from chemistry.bath.kalman_filter import FilterState, Model, Variances
 from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.ranges import check_range
 from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric, water_and_salt
@@ -454,7 +455,7 @@ class Removed(TakenOut):
 
     @property
     def words(self) -> str:
-        return Sentence("%(litres)s L") % {"litres": digits(self.litres, 3)}
+        return Sentence("%(litres)s") % {"litres": quantity(self.litres, "L", 3)}
 
     @property
     def litres_sd(self) -> float:
@@ -480,7 +481,7 @@ class RemovedByWeight(TakenOut):
 
     @property
     def words(self) -> str:
-        return Sentence("%(kilograms)s kg") % {"kilograms": digits(self.grams / 1000, 4)}
+        return Sentence("%(kilograms)s") % {"kilograms": quantity(self.grams / 1000, "kg", 4)}
 
     @property
     def grams_sd(self) -> float:

@@ -14,9 +14,9 @@ from chemistry.bath.state import BathState
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.sentences import PLUS, Sentence, strung
 from chemistry.solution import sulfate, sulfuric, water_and_salt
+from chemistry.solution.strengths import SIXTY_F_IN_C
 from chemistry.working import Figure, Input, Working
 
-SIXTY_F_IN_C = 15.56
 DENSITY_SOURCE = Sentence("density after Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141")
 MASS_BALANCE = Sentence("mass balance of water and of salt")
 SOLUBILITY_SOURCE = Sentence("solubility fitted to CRC Handbook of Chemistry and Physics, 98th ed., 2017")

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from chemistry.bath.events import MOST_LITRES, STANDARD_C
 from chemistry.bath.figures import DENSITY_SOURCE, settle
 from chemistry.bath.state import BathState
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.ranges import OutOfRange, check_range
 from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric, water_and_salt
+from chemistry.solution.strengths import strength
 from chemistry.working import Input, Working
 
 TRACE_L, TRACE_G = 1e-4, 0.01  # less than any workshop measures
@@ -18,11 +19,11 @@ NOTED_ACID_SHARE = 0.05  # a change of the acid worth a sentence: own choice
 CRYSTAL_G_PER_L = 1000 * sulfate.BLUE_CRYSTALS_G_PER_ML
 EUTECTIC_MASS_FRACTION = 0.121  # sulfate.crystals_below_c
 HOLDS_ONLY = Sentence(
-    "At %(temperature)s °C a bath holds only %(strength).0f g/L; anything stronger drops crystals. "
+    "At %(temperature)s a bath holds only %(strength)s; anything stronger drops crystals. "
     "The amounts go no further than that."
 )
 WITH_ACID_HOLDS_ONLY = Sentence(
-    "At %(temperature)s °C a bath with this acid holds only %(strength).0f g/L; anything stronger drops crystals. "
+    "At %(temperature)s a bath with this acid holds only %(strength)s; anything stronger drops crystals. "
     "The amounts go no further than that."
 )
 CRYSTALS_ON_THE_FLOOR = Sentence(
@@ -89,15 +90,15 @@ def top_up(
     if strength_g_per_l > saturated_g_per_l:
         warnings.append(
             (WITH_ACID_HOLDS_ONLY if state.acid_g else HOLDS_ONLY)
-            % {"temperature": digits(coldest_c, 3), "strength": saturated_g_per_l}
+            % {"temperature": quantity(coldest_c, "°C", 3), "strength": strength(saturated_g_per_l)}
         )
         strength_g_per_l = saturated_g_per_l * A_HAIR_LESS
     w = sulfate.mass_fraction_from_strength(strength_g_per_l, STANDARD_C)
     # a bath too strong to freeze is solid below the eutectic
     if coldest_c < sulfate.freezing_point_c(min(w, EUTECTIC_MASS_FRACTION)):
         warnings.append(
-            Sentence("At %(temperature)s °C ice forms in this bath: keep it somewhere warmer.")
-            % {"temperature": digits(coldest_c, 3)}
+            Sentence("At %(temperature)s ice forms in this bath: keep it somewhere warmer.")
+            % {"temperature": quantity(coldest_c, "°C", 3)}
         )
 
     # a warm bath shrinks: filled to the rim while warm it is less than that at 20 °C
@@ -105,8 +106,8 @@ def top_up(
     if volume_l > rim_l * min(1.0, shrinks):
         volume_l = rim_l * min(1.0, shrinks) * A_HAIR_LESS
         warnings.append(
-            Sentence("The tank holds %(litres)s L to the rim. The amounts fill it no further than that.")
-            % {"litres": digits(rim_l, 3)}
+            Sentence("The tank holds %(litres)s to the rim. The amounts fill it no further than that.")
+            % {"litres": quantity(rim_l, "L", 3)}
         )
 
     salt_g = volume_l * strength_g_per_l
@@ -127,8 +128,11 @@ def top_up(
     end_l, *_ = water_and_salt.volume_with_acid(kept_water_g + water_l * litre_g, end_salt_g, acid_g, STANDARD_C)
     if state.acid_g and abs(acid_g / end_l / state.acid_g_per_l - 1) > NOTED_ACID_SHARE:
         warnings.append(
-            Sentence("Its acid goes from %(now).0f to %(then).0f g/L by this.")
-            % {"now": state.acid_g_per_l, "then": acid_g / end_l}
+            Sentence("Its acid goes from %(now)s to %(then)s by this.")
+            % {
+                "now": quantity(state.acid_g_per_l, "g/L", decimals=0),
+                "then": quantity(acid_g / end_l, "g/L", decimals=0),
+            }
         )
     return Advice(
         water_l=water_l,

@@ -17,7 +17,8 @@ from chemistry.bath import events as bath_events
 from chemistry.bath.events import Event, Reading
 from chemistry.copper.biting import DENSITY_SOURCE
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2
-from chemistry.measured import HALF_WIDTH_SDS, Measured, digits, total
+from chemistry.measured import HALF_WIDTH_SDS, Measured, total
+from chemistry.quantity import quantity
 from chemistry.ranges import check_range
 from chemistry.sentences import MINUS, PLUS, Sentence, strung
 from chemistry.solution import sulfate
@@ -72,7 +73,7 @@ def balance(*, came: Sequence[Amount], went: Sequence[Amount], errors: Mapping[s
     added = strung((each.name for each in came), PLUS) if came else "0"
     less = strung([added, *(each.name for each in went)], MINUS)
     spread = [
-        Sentence("%(name)s ± %(grams)s g") % {"name": name, "grams": digits(error.half_width, 2)}
+        Sentence("%(name)s ± %(grams)s") % {"name": name, "grams": quantity(error.half_width, "g", 2)}
         for name, error in errors.items()
         if error.sd
     ]

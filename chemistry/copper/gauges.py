@@ -2,11 +2,16 @@
 
 import re
 
+from chemistry import locale
+from chemistry.copper.electrolysis import COPPER_G_PER_CM3
+from chemistry.measured import digits
+from chemistry.quantity import CM_PER_IN, G_PER_LB, IN_PER_FT, OZ_PER_LB
 from chemistry.sentences import Sentence
-from chemistry.units import NotUnderstood, parse, show
+from chemistry.units import NotUnderstood, parse, parse_number
 from chemistry.working import formula
 
 MIL_UM = 25.4
+UM_PER_CM = 10_000
 
 # BS 3737:1964, withdrawn; thousandths of an inch, gauges 0 to 40
 SWG_MILS = (
@@ -24,6 +29,10 @@ NUMBER = r"(?P<number>[0-9]{1,2})"
 SYSTEM_FIRST = re.compile(rf"{SYSTEM} ?{WORD}? ?{NUMBER}", re.IGNORECASE)
 SYSTEM_LAST = re.compile(rf"{NUMBER} ?{WORD}? ?{SYSTEM}", re.IGNORECASE)
 NO_SYSTEM = re.compile(rf"{NUMBER} ?{WORD}", re.IGNORECASE)
+COPPER_WEIGHT = re.compile(
+    r"(?P<ounces>\d+(?:[.,]\d+)?) ?(?:oz|ounces?)\.?(?: copper|(?: ?/ ?| per )(?:ft\^?[2²]|sq\.? ?ft|square foot))?",
+    re.IGNORECASE,
+)
 
 
 @formula(
@@ -63,6 +72,8 @@ def thickness_um(text: str) -> int:
 
     >>> thickness_um("18 ga B&S"), thickness_um("SWG 18"), thickness_um("1.2 mm")
     (1024, 1219, 1200)
+    >>> thickness_um("20 oz"), thickness_um("16 oz/ft2"), thickness_um("0.027 in")
+    (681, 545, 686)
     """
     tidy = " ".join(text.split())
     if gauge := SYSTEM_FIRST.fullmatch(tidy) or SYSTEM_LAST.fullmatch(tidy):
@@ -70,12 +81,44 @@ def thickness_um(text: str) -> int:
         return round(thickness(int(gauge["number"])))
     if gauge := NO_SYSTEM.fullmatch(tidy):
         number = int(gauge["number"])
-        bs, swg = show(round(bs_um(number)), "thickness", "mm"), show(round(swg_um(number)), "thickness", "mm")
+        bs, swg = written(bs_um(number)), written(swg_um(number))
         raise NotUnderstood(
             Sentence("Gauge %(number)s is %(bs)s by B&S and %(swg)s by SWG; write %(number)s B&S or %(number)s SWG.")
             % {"number": number, "bs": bs, "swg": swg}
         )
+    if weight := COPPER_WEIGHT.fullmatch(tidy):
+        return round(float(parse_number(weight["ounces"])) * um_of_ounces())
     return parse(tidy, "thickness")
+
+
+def um_of_ounces() -> float:
+    """
+    Return how thick a sheet of copper is that weighs an ounce by the square foot. [µm]
+
+    Source: definitions of ounce and foot, NIST Handbook 44, Appendix C; density of copper as in `electrolysis`.
+
+    >>> round(20 * um_of_ounces() / 25_400, 3)
+    0.027
+    """
+    return G_PER_LB / OZ_PER_LB / (CM_PER_IN * IN_PER_FT) ** 2 / COPPER_G_PER_CM3 * UM_PER_CM
+
+
+def written(thickness_um: float) -> str:
+    """
+    Write the thickness of a sheet of copper as the studio reads it.
+
+    >>> written(1200)
+    '1.2 mm'
+    >>> with locale.override(locale.Locale(thickness="in")):
+    ...     written(685)
+    '0.027 in, 20 oz/ft²'
+    """
+    unit = locale.current().thickness
+    if unit == "mil":
+        return f"{digits(thickness_um / MIL_UM, 3)} mil"
+    if unit == "in":
+        return f"{digits(thickness_um / MIL_UM / 1000, 3)} in, {digits(thickness_um / um_of_ounces(), 2)} oz/ft²"
+    return f"{digits(round(thickness_um / 1000, 2))} mm"
 
 
 def _check(gauge: int) -> None:

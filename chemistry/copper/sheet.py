@@ -2,7 +2,7 @@
 
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from chemistry.copper.gauges import FINEST_GAUGE, bs_um, swg_um
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.ranges import check_range
 from chemistry.sentences import Sentence
 from chemistry.units import show
@@ -59,9 +59,9 @@ def verdict(weighed_g: float, *, area_cm2: float, thickness_um: float) -> tuple[
     expected = mass(area_cm2=area_cm2, thickness_um=thickness_um).value
     seems_um = thickness_um * weighed_g / expected
     if abs(weighed_g / expected - 1) <= AGREES:
-        return True, Sentence("The scale agrees: %(expected).0f g expected, %(weighed)s g weighed.") % {
-            "expected": expected,
-            "weighed": digits(weighed_g),
+        return True, Sentence("The scale agrees: %(expected)s expected, %(weighed)s weighed.") % {
+            "expected": quantity(expected, "g", decimals=0),
+            "weighed": quantity(weighed_g, "g"),
         }
     return False, _mixed_up(seems_um, thickness_um) or (
         Sentence(

@@ -8,6 +8,7 @@ from itertools import product
 from chemistry.hazards.classes import CLASSES, most_severe
 from chemistry.hazards.ingredients import UNKNOWN, Ingredient, exact, unnamed_percent
 from chemistry.hazards.steps import Step, plain
+from chemistry.quantity import quantity
 from chemistry.sentences import Sentence
 
 FLAMMABLE = ("flam_liq_1", "flam_liq_2", "flam_liq_3", "flam_liq_4")
@@ -117,13 +118,13 @@ def by_measured_flash_point(
         else boiling_point_c <= CATEGORY_1_BOILS_TO_C
     )
     class_id = class_by_flash(flash_point_c, boils_low=may_boil_low)
-    told = {"flash_point": plain(flash_point_c)}
+    told = {"flash_point": quantity(float(flash_point_c), "°C")}
     if class_id is None or regime not in CLASSES[class_id].regimes:
-        text = Sentence("Flash point %(flash_point)s °C: not a flammable liquid") % told
+        text = Sentence("Flash point %(flash_point)s: not a flammable liquid") % told
         return PhysicalHazard((Step(text=text, source=SOURCE),), ())
     is_guess = class_id == "flam_liq_1" and guessed
-    known = Sentence("Flash point %(flash_point)s °C: %(hazard)s")
-    worst = Sentence("Flash point %(flash_point)s °C, boiling point not known, so the worst it can be: %(hazard)s")
+    known = Sentence("Flash point %(flash_point)s: %(hazard)s")
+    worst = Sentence("Flash point %(flash_point)s, boiling point not known, so the worst it can be: %(hazard)s")
     text = (worst if is_guess else known) % (told | {"hazard": CLASSES[class_id]})
     asked = (Sentence("boiling point of the mixture"),) if is_guess else ()
     return PhysicalHazard((Step(text=text, source=SOURCE, gives=class_id),), asked)

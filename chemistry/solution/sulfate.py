@@ -14,6 +14,7 @@ from functools import lru_cache
 from math import exp, log, sqrt
 
 from chemistry.measured import digits
+from chemistry.quantity import quantity, span
 from chemistry.ranges import OutOfRange
 from chemistry.sentences import Sentence
 from chemistry.working import formula
@@ -69,8 +70,9 @@ def caution(mass_fraction: float, temperature_c: float) -> str | None:
             "Checked against published tables only up to 18 %% copper sulfate by mass, not at %(share)s."
         ) % {"share": share}
     if not VERIFIED_COLDEST_C <= temperature_c <= VERIFIED_WARMEST_C:
-        return Sentence("Checked against published tables only from 18 to 25 °C, not at %(temperature)s °C.") % {
-            "temperature": digits(temperature_c, 3)
+        return Sentence("Checked against published tables only from %(checked)s, not at %(temperature)s.") % {
+            "checked": span((VERIFIED_COLDEST_C, VERIFIED_WARMEST_C), "°C"),
+            "temperature": quantity(temperature_c, "°C", 3),
         }
     return None
 

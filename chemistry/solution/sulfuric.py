@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from math import exp, log10
 
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.ranges import OutOfRange
 from chemistry.sentences import Sentence
 from chemistry.solution import sulfate
@@ -57,8 +57,8 @@ def caution(acid_g_per_l: float) -> str | None:
     if acid_g_per_l <= 0:
         return None
     return Sentence(
-        "With %(acid)s g/L of acid the density is worked out from its parts, not checked against tables of the mixture."
-    ) % {"acid": digits(acid_g_per_l, 2)}
+        "With %(acid)s of acid the density is worked out from its parts, not checked against tables of the mixture."
+    ) % {"acid": quantity(acid_g_per_l, "g/L", 2)}
 
 
 def specific_volume(copper: float, acid: float, temperature_c: float) -> tuple[float, float, float]:

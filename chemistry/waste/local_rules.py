@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from datetime import date
 
+from chemistry import locale
 from chemistry.hazards.ingredients import Number, exact
 from chemistry.hazards.steps import plain
 from chemistry.sentences import Sentence
@@ -53,6 +54,17 @@ def sewer_copper_limit(cu_mg_per_l: Number, *, said_by: str, said_on: date | str
     }
 
 
+def day_in_words(day: date) -> str:
+    """
+    A day in the order that is usual here.
+
+    >>> day_in_words(date(2026, 1, 12))
+    '12 January 2026'
+    """
+    is_day_first = locale.current().dates == "day"
+    return f"{day.day} {day:%B %Y}" if is_day_first else f"{day:%B} {day.day}, {day.year}"
+
+
 def rule_entry(entry: Mapping[str, object]) -> dict[str, object]:
     """
     An entry as a rule has it; ValueError where nobody is said to have said it, or no day.
@@ -66,6 +78,6 @@ def rule_entry(entry: Mapping[str, object]) -> dict[str, object]:
     # what is no date is left as it is: the rule's own reading refuses it in a sentence
     with suppress(ValueError):
         day = day if isinstance(day, date) else date.fromisoformat(str(day))
-    on = f"{day.day} {day:%B %Y}" if isinstance(day, date) else str(day)
+    on = day_in_words(day) if isinstance(day, date) else str(day)
     told = {name: value for name, value in entry.items() if name not in ("said_by", "said_on")}
     return USUAL | {"citation": Sentence("told by %(who)s, on %(day)s") % {"who": who, "day": on}, "as_of": day} | told

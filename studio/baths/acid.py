@@ -11,6 +11,7 @@ from chemistry import bath as bath_model
 from chemistry.bath import AcidAdded, BathState
 from chemistry.bath.events import SCALE_G, SCALE_SHARE
 from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.quantity import quantity
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfuric
 from inventory.models import Container, Material
@@ -24,10 +25,11 @@ USUAL_PERCENT = 96.0  # of concentrated acid as it is sold, where no bottle stan
 Dimension = Material.Dimension
 AIMED_AT = "strength"  # by what a litre of bath is to hold, beside the ledger's own two ways
 SAID = {
-    Dimension.MASS: gettext_lazy("%(amount)s g of sulfuric acid, %(strength)s"),
-    Dimension.VOLUME: gettext_lazy("%(amount)s mL of sulfuric acid, %(strength)s"),
-    AIMED_AT: gettext_lazy("sulfuric acid, %(strength)s, up to %(amount)s g/L"),
+    Dimension.MASS: gettext_lazy("%(amount)s of sulfuric acid, %(strength)s"),
+    Dimension.VOLUME: gettext_lazy("%(amount)s of sulfuric acid, %(strength)s"),
+    AIMED_AT: gettext_lazy("sulfuric acid, %(strength)s, up to %(amount)s"),
 }
+SAID_IN = {Dimension.MASS: "g", Dimension.VOLUME: "mL", AIMED_AT: "g/L"}
 INTO_WATER = gettext_lazy(
     "Acid into water, never the other way: it boils and spits. By somebody trained, a little at a time, stirring. "
     "Goggles, gloves and apron; current off."
@@ -84,23 +86,26 @@ class AcidPortion:
         try:
             grams = bath_model.acid_to_reach(bath, acid_g_per_l=self.amount, percent=percent)
         except OutOfRange as error:
-            most = {"percent": self.strength, "most": digits(error.high, 3)}
-            words = _("With acid of %(percent)s a bath comes to %(most)s g/L at the most; take a stronger one.")
+            most = {"percent": self.strength, "most": quantity(error.high, "g/L", 3)}
+            words = _("With acid of %(percent)s a bath comes to %(most)s at the most; take a stronger one.")
             raise Refused("acid", words % most) from error
         if not grams:
-            words = _("It holds %(holds)s g/L already; acid only makes it more.")
-            raise Refused("acid", words % {"holds": digits(bath.acid_g_per_l, 3)})
+            words = _("It holds %(holds)s already; acid only makes it more.")
+            raise Refused("acid", words % {"holds": quantity(bath.acid_g_per_l, "g/L", 3)})
         return grams
 
     @property
     def said(self) -> str:
         """As it was measured out, or what it is to bring the bath to."""
-        return SAID[self.dimension] % {"amount": digits(self.amount, 4), "strength": self.strength}
+        return SAID[self.dimension] % {
+            "amount": quantity(self.amount, SAID_IN[self.dimension], 4),
+            "strength": self.strength,
+        }
 
     def words(self, grams: float) -> str:
         if self.dimension != AIMED_AT:
             return self.said
-        return _("%(grams)s g of %(acid)s") % {"grams": digits(grams, 4), "acid": self.said}
+        return _("%(grams)s of %(acid)s") % {"grams": quantity(grams, "g", 4), "acid": self.said}
 
     def from_the_shelf(self, grams: float) -> Portion | None:
         """In the unit that its bottle is kept in."""
@@ -117,8 +122,8 @@ def soured(bath: BathState, poured: PouredAcid | None) -> BathState:
         return bath
     [after] = bath_model.replay([poured.added], start=bath)
     if after.acid_g_per_l > sulfuric.MOST_ACID_G_PER_L:
-        words = _("That makes %(makes)s g/L, which is no etching bath; look again.")
-        raise Refused("acid", words % {"makes": f"{after.acid_g_per_l:.0f}"})
+        words = _("That makes %(makes)s, which is no etching bath; look again.")
+        raise Refused("acid", words % {"makes": quantity(after.acid_g_per_l, "g/L", decimals=0)})
     return after
 
 

@@ -1,6 +1,6 @@
 """A bath as its pages draw and say it, in the studio's units, and what to do about it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures
 from chemistry.bath.forgetting import WATER
-from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.quantity import quantity, read_in
 from chemistry.working import Figure
 from inventory.dates import days_ago, near_day
 from studio.baths import drawings, plan, readings
@@ -69,6 +70,21 @@ class BathDescription:
     @cached_property
     def volume(self) -> DisplayedFigure | None:
         return DisplayedFigure.plain(_("Volume"), bath_model.volume(self.status.state)) if self.status.state else None
+
+    @property
+    def level(self) -> str:
+        """Before the words "of 12 L": without its unit, where that is the same."""
+        return self._beside_the_mark(lambda shown: shown.value)
+
+    @property
+    def level_with_spread(self) -> str:
+        return self._beside_the_mark(lambda shown: shown.without_unit)
+
+    def _beside_the_mark(self, short: Callable[[Shown], str]) -> str:
+        if not self.volume:
+            return ""
+        is_in_one_unit = read_in("L", self.bath.fill_l)[0] == self.volume.shown.unit
+        return short(self.volume.shown) if is_in_one_unit else str(self.volume.shown)
 
     @cached_property
     def copper(self) -> DisplayedFigure | None:
@@ -433,5 +449,5 @@ def weight_of_crystals(crystals: Figure) -> str:
     """A weight that may be nothing at all is told by its upper end."""
     half_width = crystals.half_width or 0.0
     if crystals.value < half_width:
-        return _("up to %(grams)s g") % {"grams": digits(crystals.value + half_width, 2)}
+        return _("up to %(grams)s") % {"grams": quantity(crystals.value + half_width, "g", 2)}
     return _("about %(weight)s") % {"weight": with_spread(crystals.value, crystals.sd, "g")}

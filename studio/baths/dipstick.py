@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from django.utils.translation import gettext as _
 
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from studio.baths.models import Bath
 
 CM3_PER_L = 1000
@@ -31,10 +31,10 @@ class Level:
         >>> Level(depth_cm=29.7, typed="11.7 in").words(Dipstick(marks=(), surface_cm2=400))
         '11.7 in, which is 11.9 L'
         """
-        volume = f"{digits(self.volume_l(stick), 3)} L"
+        volume = quantity(self.volume_l(stick), "L", 3)
         if self.depth_cm is None:
             return volume
-        depth = self.typed or f"{digits(self.depth_cm)} cm"
+        depth = self.typed or quantity(self.depth_cm, "cm")
         return _("%(depth)s, which is %(volume)s") % {"depth": depth, "volume": volume}
 
 

@@ -13,8 +13,9 @@ from django.utils.translation import gettext_lazy
 from chemistry import units
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.sentences import OR, strung
-from chemistry.solution import sulfate
+from chemistry.solution import strengths, sulfate
 from inventory.wording import translated
 from studio.baths.dipstick import Level
 from studio.pages import quantities
@@ -38,7 +39,7 @@ class WithUnitField(forms.Field):
 
     def __init__(self, *, labels: Mapping[str, str], **kwargs):
         self.labels = labels
-        super().__init__(widget=NumberAndUnit(labels.items()), **kwargs)
+        super().__init__(widget=NumberAndUnit(labels.items(), is_asked_anew=True), **kwargs)
 
     def to_python(self, value):
         typed, unit = value or ("", "")
@@ -127,13 +128,10 @@ class LevelField(QuantityField):
     """A level by the dipstick, or straight in litres."""
 
     def __init__(self, **kwargs):
-        super().__init__(units={"cm": "length", "in": "length", "L": "volume"}, **kwargs)
+        super().__init__(units={"cm": "length", "in": "length", "L": "volume", "gal": "volume"}, **kwargs)
 
     def read_in(self, studio: Units) -> None:
         super().read_in(studio)
-        # where cups are American, so are sticks
-        if studio.cups == "us" and self.initial is None:
-            self.initial = ("", "in")
 
     def to_python(self, value):
         quantity = super().to_python(value)
@@ -163,7 +161,7 @@ class AcidField(QuantityField):
     def __init__(self, **kwargs):
         super().__init__(units={"g": "mass", "oz": "mass", "mL": "volume", "fl oz": "volume"}, **kwargs)
         self.labels |= {unit: _("%(unit)s in the bath") % {"unit": unit} for unit in self.PER_LITRE}
-        self.widget = NumberAndUnit(self.labels.items())
+        self.widget = NumberAndUnit(self.labels.items(), is_asked_anew=True)
 
     def read(self, typed: str, unit: str) -> TypedQuantity:
         number, _, own = typed.partition(" ")
@@ -208,9 +206,9 @@ class TitrationField(WithUnitField):
         number = float(understood(units.parse_number, typed))
         mol_per_l = number / sulfate.COPPER_G_PER_MOL if unit == "g/L" else number
         if mol_per_l > self.MOST_MOL_PER_L:
-            most = _("%(MOST_MOL_PER_L).2f mol/L, %(MOST_MOL_PER_L_2).0f g/L copper") % {
+            most = _("%(MOST_MOL_PER_L).2f mol/L, %(MOST_MOL_PER_L_2)s copper") % {
                 "MOST_MOL_PER_L": self.MOST_MOL_PER_L,
-                "MOST_MOL_PER_L_2": self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL,
+                "MOST_MOL_PER_L_2": quantity(self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL, "g/L", decimals=0),
             }
             raise ValidationError(
                 _("%(number)s %(unit)s is more copper than water can hold (%(most)s); look at the unit.")
@@ -221,6 +219,8 @@ class TitrationField(WithUnitField):
 
 class TemperatureField(NumberField):
     """Typed as the studio reads temperatures, in °C."""
+
+    is_read_as_typed = True
 
     def __init__(self, *, low_c: float = 0.0, high_c: float = sulfate.WARMEST_C, **kwargs):
         self.studio = Units()
@@ -241,6 +241,8 @@ class TemperatureField(NumberField):
 
 class StrengthField(NumberField):
     """Typed as the studio reads strengths, in grams of blue crystals per litre of bath."""
+
+    is_read_as_typed = True
 
     def __init__(self, *, low: float = 1, high: float = 400, **kwargs):
         self.studio = Units()
@@ -277,7 +279,7 @@ class MarksField(forms.CharField):
         depth, equals, volume = (part.strip() for part in line.partition("="))
         if not (depth and equals and volume):
             raise ValidationError(
-                _("“%(strip)s” is not a mark. %(MARK_EXAMPLE)s: centimetres, then litres.")
+                _("“%(strip)s” is not a mark. %(MARK_EXAMPLE)s: depth, then volume.")
                 % {"strip": line.strip(), "MARK_EXAMPLE": MARK_EXAMPLE}
             )
         try:
@@ -312,7 +314,7 @@ def gravity_from_degrees(number: float) -> Gravity:
             _("%(number)s °Bé is heavier than any copper sulfate bath, which reads 15 to 23; look again at the scale.")
             % {"number": digits(number)}
         )
-    return Gravity(sulfate.sg_from_baume(number), f"{digits(number)} °Bé", reference_c=quantities.SIXTY_F_IN_C)
+    return Gravity(sulfate.sg_from_baume(number), f"{digits(number)} °Bé", reference_c=strengths.SIXTY_F_IN_C)
 
 
 def gravity_from_sg(number: float) -> Gravity:

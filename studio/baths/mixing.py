@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, figures, topping_up
 from chemistry.bath.events import STANDARD_C
-from chemistry.measured import digits, plain
+from chemistry.quantity import quantity
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.working import Figure
 from studio.baths import salt
@@ -51,7 +51,7 @@ class Mix:
 
     @property
     def per_litre_of_water(self) -> Shown:
-        return Shown(f"{self.state.salt_g / self.water_l:.0f}", "g/L")
+        return with_spread(self.state.salt_g / self.water_l, None, "g/L")
 
     @property
     def strength_figure(self) -> Figure:
@@ -64,7 +64,7 @@ class Mix:
     @property
     def notes(self) -> Iterator[tuple[str, str]]:
         """Sentences, each with how much it matters: fine, look or act."""
-        rim = f"{digits(self.bath.rim_l, 3)} L"
+        rim = quantity(self.bath.rim_l, "L", 3)
         fits = self.state.volume_l <= self.bath.rim_l
         yield (
             (
@@ -96,10 +96,10 @@ class Mix:
         # refused before it is mixed: undissolved salt would count in the book and not in the bath
         if here.value >= A_PINCH_G:
             told = _(
-                "At %(temperature)s this water holds at most %(most)s: about %(left)s g would stay on the floor: "
+                "At %(temperature)s this water holds at most %(most)s: about %(left)s would stay on the floor: "
                 "warm it first, or add less."
             )
-            yield "act", told % (places | {"left": plain(here.value, 0)})
+            yield "act", told % (places | {"left": quantity(here.value, "g", decimals=0)})
         else:
             told = _(
                 "At %(temperature)s this water holds at most %(most)s: everything dissolves, given warmth, stirring "
@@ -146,8 +146,12 @@ class Recipe:
         'Last, into the bath, 208 g (114 mL) of sulfuric acid, 96 %.'
         """
         ml = millilitres(self.acid_stock_g, self.acid.percent)
-        shown = {"grams": plain(self.acid_stock_g, 0), "ml": plain(ml, 0), "strength": self.acid}
-        return _("Last, into the bath, %(grams)s g (%(ml)s mL) of sulfuric acid, %(strength)s.") % shown
+        shown = {
+            "grams": quantity(self.acid_stock_g, "g", decimals=0),
+            "ml": quantity(ml, "mL", decimals=0),
+            "strength": self.acid,
+        }
+        return _("Last, into the bath, %(grams)s (%(ml)s) of sulfuric acid, %(strength)s.") % shown
 
     @property
     def salt_g(self) -> float:
@@ -163,9 +167,9 @@ class Recipe:
         return (self.salt_g - self.powder_g) / WATER_G_PER_L
 
     def with_crystals(self) -> str:
-        return _("%(water_l).2f L of water and %(salt_g)s g of blue crystals") % {
-            "water_l": self.water_l,
-            "salt_g": plain(self.salt_g, 0),
+        return _("%(water_l)s of water and %(salt_g)s of blue crystals") % {
+            "water_l": quantity(self.water_l, "L", decimals=2),
+            "salt_g": quantity(self.salt_g, "g", decimals=0),
         }
 
     def with_powder(self, cups: str) -> str:
@@ -175,8 +179,8 @@ class Recipe:
         """
         whole_l = self.water_l + self.more_water_l
         more = _("%(in_cups)s more, which the powder takes up") % {"in_cups": salt.in_cups(self.more_water_l, cups)}
-        return _("%(whole_l).2f L of water and %(powder_g)s g of pale powder: %(more)s") % {
-            "whole_l": whole_l,
-            "powder_g": plain(self.powder_g, 0),
+        return _("%(whole_l)s of water and %(powder_g)s of pale powder: %(more)s") % {
+            "whole_l": quantity(whole_l, "L", decimals=2),
+            "powder_g": quantity(self.powder_g, "g", decimals=0),
             "more": more,
         }

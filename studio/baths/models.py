@@ -13,6 +13,7 @@ from chemistry import bath as bath_model
 from chemistry.bath import BathState, Bitten, DryingRate, Event, TakenOut
 from chemistry.bath.events import STANDARD_C
 from chemistry.measured import Measured, digits
+from chemistry.quantity import quantity
 from chemistry.solution import sulfate
 from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
@@ -95,7 +96,8 @@ class Bath(AuditedModel, Lockable):
         if self.fill_l > self.rim_l:
             raise Refused(
                 "fill_l",
-                _("The tank runs over at %(rim_l)s L; fill it to less than that.") % {"rim_l": digits(self.rim_l, 3)},
+                _("The tank runs over at %(rim_l)s; fill it to less than that.")
+                % {"rim_l": quantity(self.rim_l, "L", 3)},
             )
         if self.range_low_g_per_l >= self.range_high_g_per_l:
             raise Refused("range_high_g_per_l", _("The working range ends above where it begins."))
@@ -105,26 +107,31 @@ class Bath(AuditedModel, Lockable):
             if above_cm == below_cm:
                 raise Refused(
                     "marks",
-                    _("Two marks stand at %(above_cm)s cm; keep one of them.") % {"above_cm": digits(above_cm)},
+                    _("Two marks stand at %(above_cm)s; keep one of them.") % {"above_cm": quantity(above_cm, "cm")},
                 )
             if above_l <= below_l:
                 raise Refused(
                     "marks",
-                    _("The mark at %(above_cm)s cm holds no more than the one at %(below_cm)s cm.")
-                    % {"above_cm": digits(above_cm), "below_cm": digits(below_cm)},
+                    _("The mark at %(above_cm)s holds no more than the one at %(below_cm)s.")
+                    % {"above_cm": quantity(above_cm, "cm"), "below_cm": quantity(below_cm, "cm")},
                 )
         if self.marks and self.marks[-1][1] > self.rim_l:
             depth_cm, litres = self.marks[-1]
             raise Refused(
                 "marks",
-                _("At %(depth_cm)s cm the mark says %(litres)s L; the tank holds %(rim_l)s L.")
-                % {"depth_cm": digits(depth_cm), "litres": digits(litres, 3), "rim_l": digits(self.rim_l, 3)},
+                _("At %(depth_cm)s the mark says %(litres)s; the tank holds %(rim_l)s.")
+                % {
+                    "depth_cm": quantity(depth_cm, "cm"),
+                    "litres": quantity(litres, "L", 3),
+                    "rim_l": quantity(self.rim_l, "L", 3),
+                },
             )
 
     def shown_fact(self, name, value):
         if name == "marks" and value:
             return ", ".join(
-                _("%(depth_cm)s cm is %(litres)s L") % {"depth_cm": digits(depth_cm), "litres": digits(litres)}
+                _("%(depth_cm)s is %(litres)s")
+                % {"depth_cm": quantity(depth_cm, "cm"), "litres": quantity(litres, "L")}
                 for depth_cm, litres in value
             )
         if name.endswith("_g_per_l"):
@@ -134,8 +141,7 @@ class Bath(AuditedModel, Lockable):
             units = units_of_the_book()
             return f"{digits(units.degrees(value), 4)} {units.temperature_unit}"
         # a volume that the book worked out has digits without end
-        shown = digits(value, 4) if name.endswith("_l") and value else super().shown_fact(name, value)
-        return f"{shown} {self.UNITS[name]}" if name in self.UNITS else shown
+        return quantity(value, "L", 4) if name.endswith("_l") and value else super().shown_fact(name, value)
 
     @property
     def estimate_is_current(self):

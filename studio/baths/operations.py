@@ -31,8 +31,9 @@ from chemistry.bath import (
 from chemistry.bath.events import ACID_UNASKED_G_PER_L, STANDARD_C
 from chemistry.bath.figures import settle
 from chemistry.copper import removal
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.solution import evaporation
+from chemistry.solution.strengths import strength
 from inventory import book, facts
 from inventory.asked_often import asked_often
 from inventory.book import Signed
@@ -85,12 +86,12 @@ def adopt(
     level: the volume as it was read.
     """
     refuse_above_the_rim(bath, adopted.volume_l, "level", level)
-    told = _("%(litres)s L at about %(strength).0f g/L")
-    with_acid = _("%(litres)s L at about %(strength).0f g/L, with about %(acid)s g/L of acid")
+    told = _("%(litres)s at about %(strength)s")
+    with_acid = _("%(litres)s at about %(strength)s, with about %(acid)s of acid")
     words = (with_acid if adopted.acid_g_per_l else told) % {
-        "litres": digits(adopted.volume_l, 3),
-        "strength": adopted.strength_g_per_l,
-        "acid": digits(adopted.acid_g_per_l or 0.0, 2),
+        "litres": quantity(adopted.volume_l, "L", 3),
+        "strength": strength(adopted.strength_g_per_l),
+        "acid": quantity(adopted.acid_g_per_l or 0.0, "g/L", 2),
     }
     with writing(bath, kinds.ADOPTED, _("Adopted %(bath)s: %(words)s") % {"bath": bath, "words": words}, by) as entry:
         mark_the_fill(bath, adopted.volume_l, entry)
@@ -118,9 +119,9 @@ def mix(
     after = soured(after, poured)
     refuse_above_the_rim(bath, after.volume_l, "water_l")
     refuse_undissolved(after, temperature_c, "salt")
-    words = _("%(said_portions)s in %(water_l)s L of water") % {
+    words = _("%(said_portions)s in %(water_l)s of water") % {
         "said_portions": said_portions(salt),
-        "water_l": digits(water_l, 4),
+        "water_l": quantity(water_l, "L", 4),
     }
     told = _("Mixed %(bath)s: %(words)s, with %(acid)s") if poured else _("Mixed %(bath)s: %(words)s")
     said = told % {"bath": bath, "words": words, "acid": poured and poured.words}
@@ -155,7 +156,7 @@ def top_up(
     """
     if not water_l and not salt and not acid:
         raise Refused("water_l", _("Nothing to add yet: give water, crystals or both."))
-    water = [_("%(water_l)s L of water") % {"water_l": digits(water_l, 3)}] if water_l else []
+    water = [_("%(water_l)s of water") % {"water_l": quantity(water_l, "L", 3)}] if water_l else []
     said = get_text_list([*water, *([said_portions(salt)] if salt else []), *([acid.said] if acid else [])], _("and"))
     with writing(bath, kinds.TOPPED_UP, _("Topped up %(bath)s: %(said)s") % {"bath": bath, "said": said}, by) as entry:
         before = state_at(bath, entry.happened_at)
@@ -164,7 +165,7 @@ def top_up(
                 question_salt(bath, before, water_l, salt, entry)
         if water_l:
             watered = WaterAdded(day=UNDATED, litres=water_l, temperature_c=temperature_c)
-            record(bath, entry, watered, _("%(water_l)s L of water") % {"water_l": digits(water_l, 3)})
+            record(bath, entry, watered, _("%(water_l)s of water") % {"water_l": quantity(water_l, "L", 3)})
         if salt:
             record(bath, entry, crystals_added(salt, by_cups), said_portions(salt))
         # worked out from what was just written, so that the check and the log cannot differ
@@ -187,9 +188,9 @@ def top_up(
 
 def add_solution(bath: Bath, added: SolutionAdded, *, by: Signed) -> Entry:
     """Ready-made solution, or the first still rinse, goes into the bath."""
-    words = _("%(litres)s L of solution at %(strength_g_per_l).0f g/L") % {
-        "litres": digits(added.litres, 3),
-        "strength_g_per_l": added.strength_g_per_l,
+    words = _("%(litres)s of solution at %(strength_g_per_l)s") % {
+        "litres": quantity(added.litres, "L", 3),
+        "strength_g_per_l": strength(added.strength_g_per_l),
     }
     with writing(
         bath,
@@ -223,11 +224,11 @@ def strain(bath: Bath, *, litres_lost: float, crystals_g: float, by: Signed, cry
 
     Crystals are questioned when the room never gets cold enough for any to be lying there.
     """
-    words = _("strained, %(litres_lost)s L lost") % {"litres_lost": digits(litres_lost, 2)}
+    words = _("strained, %(litres_lost)s lost") % {"litres_lost": quantity(litres_lost, "L", 2)}
     if crystals_g:
-        words = _("strained, %(litres)s L lost, %(grams)s g of crystals taken out") % {
-            "litres": digits(litres_lost, 2),
-            "grams": digits(crystals_g, 3),
+        words = _("strained, %(litres)s lost, %(grams)s of crystals taken out") % {
+            "litres": quantity(litres_lost, "L", 2),
+            "grams": quantity(crystals_g, "g", 3),
         }
     with writing(bath, kinds.STRAINED, f"{bath}: {words}", by) as entry:
         before = state_at(bath, entry.happened_at)
@@ -243,8 +244,11 @@ def question_crystals(bath: Bath, before: BathState) -> None:
     if not figures.may_drop_crystals(before, bath.coldest_c):
         raise Questioned(
             "crystals_anyway",
-            _("At %(strength_g_per_l).0f g/L none can be lying in it: the room gets no colder than %(coldest_c).0f °C.")
-            % {"strength_g_per_l": before.strength_g_per_l, "coldest_c": bath.coldest_c},
+            _("At %(strength_g_per_l)s none can be lying in it: the room gets no colder than %(coldest_c)s.")
+            % {
+                "strength_g_per_l": strength(before.strength_g_per_l),
+                "coldest_c": quantity(bath.coldest_c, "°C", decimals=0),
+            },
             _("Look again whether they are blue. Tick to write them all the same."),
         )
 
@@ -267,7 +271,7 @@ def record_level_before(bath: Bath, entry: Entry, taken: TakenOut, state: BathSt
     """
     if not isinstance(taken, RemovedByLevel):
         return state
-    words = _("level before: %(litres)s L") % {"litres": digits(taken.before_l, 4)}
+    words = _("level before: %(litres)s") % {"litres": quantity(taken.before_l, "L", 4)}
     record(bath, entry, taken.level_before, words)
     reading = replace(taken.level_before, day=state.day)
     return state if bath_model.is_far_off(state, reading) else bath_model.replay([reading], start=state)[-1]
@@ -304,10 +308,10 @@ def pour_into(bath: Bath, taken: TakenOut, *, into: Bath, by: Signed) -> Entry:
         brought = brought_by(taken, source, before)
         refuse_more_than_is_there(bath, source, brought.litres, "litres")
         record(bath, entry, taken, _("%(amount)s out, into %(into)s") % named)
-        words = _("%(litres)s L out of %(bath)s, at %(strength)s g/L") % {
-            "litres": digits(brought.litres, 3),
+        words = _("%(litres)s out of %(bath)s, at %(strength)s") % {
+            "litres": quantity(brought.litres, "L", 3),
             "bath": bath,
-            "strength": f"{brought.strength_g_per_l:.0f}",
+            "strength": strength(brought.strength_g_per_l),
         }
         record(into, entry, brought if before else begun_by(brought, source), words)
         volume_l = state_after(entry, into, before).volume_l if before else brought.litres
@@ -351,14 +355,17 @@ def begun_by(brought: SolutionAdded, source: BathState) -> Adopted:
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
     """Bath that ended on the bench or the floor; the amount is a guess."""
     spilled = Removed(day=UNDATED, litres=litres, sd_l=SPILL_SD_SHARE * litres)
-    return remove(bath, kinds.SPILL, _("about %(litres)s L spilled") % {"litres": digits(litres, 2)}, spilled, by=by)
+    return remove(
+        bath, kinds.SPILL, _("about %(litres)s spilled") % {"litres": quantity(litres, "L", 2)}, spilled, by=by
+    )
 
 
 def drips(bath: Bath, *, plates: int, by: Signed, ml_each: float = DRIP_ML) -> Entry:
     """What plates carried out on their faces."""
-    words = ngettext(
-        "drips of %(plates)s plate, %(ml)s mL each", "drips of %(plates)s plates, %(ml)s mL each", plates
-    ) % {"plates": plates, "ml": digits(ml_each)}
+    words = ngettext("drips of %(plates)s plate, %(ml)s each", "drips of %(plates)s plates, %(ml)s each", plates) % {
+        "plates": plates,
+        "ml": quantity(ml_each, "mL"),
+    }
     return remove(bath, kinds.DRIPS, words, dripped(plates * ml_each), by=by)
 
 
@@ -375,7 +382,7 @@ def record_bite(bath: Bath, entry: Entry, *, charge_ah: float | None, words: str
     if drips_ml:
         if before:
             refuse_more_than_is_there(bath, before, drips_ml / 1000, "ml_each")
-        record(bath, entry, dripped(drips_ml), _("drips of %(drips_ml)s mL") % {"drips_ml": digits(drips_ml)})
+        record(bath, entry, dripped(drips_ml), _("drips of %(drips_ml)s") % {"drips_ml": quantity(drips_ml, "mL")})
 
 
 def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
@@ -504,7 +511,11 @@ def record(bath: Bath, entry: Entry, event: Event, words: str) -> BathEvent:
 
 def record_lid(bath: Bath, entry: Entry, *, lid_on: bool) -> None:
     rate = drying_g_per_day(bath, lid_on=lid_on)
-    words = _("lid on") if lid_on else _("lid off, about %(rate).0f g of water a day expected") % {"rate": rate}
+    words = (
+        _("lid on")
+        if lid_on
+        else _("lid off, about %(rate)s of water a day expected") % {"rate": quantity(rate, "g", decimals=0)}
+    )
     record(bath, entry, DryingRate(day=UNDATED, g_per_day=rate), words)
 
 
@@ -539,10 +550,13 @@ def question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[
         "salt_anyway",
         _(
             "No bite ran and nothing was taken out since the last top-up, so only water has left: "
-            "water alone gives %(strength_g_per_l).0f g/L, with the crystals it becomes "
-            "%(strength_g_per_l_2).0f g/L."
+            "water alone gives %(strength_g_per_l)s, with the crystals it becomes "
+            "%(strength_g_per_l_2)s."
         )
-        % {"strength_g_per_l": watered.strength_g_per_l, "strength_g_per_l_2": salted.strength_g_per_l},
+        % {
+            "strength_g_per_l": strength(watered.strength_g_per_l),
+            "strength_g_per_l_2": strength(salted.strength_g_per_l),
+        },
         _("Say why the crystals go in all the same."),
     )
 
@@ -552,8 +566,11 @@ def question_weak(bath: Bath, before: BathState, after: BathState) -> None:
     if after.strength_g_per_l < low <= before.strength_g_per_l:
         raise Questioned(
             "weak_anyway",
-            _("This leaves it weak, at %(strength_g_per_l).0f g/L; its range begins at %(low).0f g/L.")
-            % {"strength_g_per_l": after.strength_g_per_l, "low": low},
+            _("This leaves it weak, at %(strength_g_per_l)s; its range begins at %(low)s.")
+            % {
+                "strength_g_per_l": strength(after.strength_g_per_l),
+                "low": strength(low),
+            },
             _("Tick to add the water all the same."),
         )
 
@@ -561,12 +578,12 @@ def question_weak(bath: Bath, before: BathState, after: BathState) -> None:
 def refuse_above_the_rim(bath: Bath, volume_l: float, field: str, level: str = "") -> None:
     """level: the same volume as it was read, such as in centimetres."""
     if volume_l > bath.rim_l:
-        stands = level or f"{digits(volume_l, 3)} L"
+        stands = level or quantity(volume_l, "L", 3)
         ways = [] if bath._state.adding else [(_("Its level now"), reverse("baths:read_level", args=[bath.pk]))]
         raise Refused(
             field,
-            _("That would stand at %(stands)s; %(bath)s runs over at %(rim_l)s L.")
-            % {"stands": stands, "bath": bath, "rim_l": digits(bath.rim_l, 3)},
+            _("That would stand at %(stands)s; %(bath)s runs over at %(rim_l)s.")
+            % {"stands": stands, "bath": bath, "rim_l": quantity(bath.rim_l, "L", 3)},
             ways=ways,
         )
 
@@ -575,7 +592,7 @@ def refuse_more_than_is_there(bath: Bath, state: BathState, litres: float, field
     if litres >= state.volume_l:
         ways = [(_("Read its level"), reverse("baths:read_level", args=[bath.pk]))]
         raise Refused(
-            field, _("Only %(volume_l)s L is in the bath.") % {"volume_l": digits(state.volume_l, 3)}, ways=ways
+            field, _("Only %(volume_l)s is in the bath.") % {"volume_l": quantity(state.volume_l, "L", 3)}, ways=ways
         )
 
 
@@ -586,14 +603,14 @@ def refuse_undissolved(state: BathState, temperature_c: float, field: str, holdi
         raise Refused(
             field,
             _(
-                "At %(temperature_c).0f °C %(holding)s can hold only %(liquid_strength_g_per_l).0f g/L: "
-                "about %(crystals_g).0f g would stay on the floor. Warm it first, or add less."
+                "At %(temperature_c)s %(holding)s can hold only %(liquid_strength_g_per_l)s: "
+                "about %(crystals_g)s would stay on the floor. Warm it first, or add less."
             )
             % {
-                "temperature_c": temperature_c,
+                "temperature_c": quantity(temperature_c, "°C", decimals=0),
                 "holding": holding or _("this water"),
-                "liquid_strength_g_per_l": settled.liquid_strength_g_per_l,
-                "crystals_g": settled.crystals_g,
+                "liquid_strength_g_per_l": strength(settled.liquid_strength_g_per_l),
+                "crystals_g": quantity(settled.crystals_g, "g", decimals=0),
             },
         )
 

@@ -10,7 +10,8 @@ from django.utils.translation import gettext_lazy
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, CrystalsAdded, Removed, WaterAdded, figures
 from chemistry.bath.events import STANDARD_C
-from chemistry.measured import HALF_WIDTH_SDS, digits, plain
+from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.quantity import quantity
 from chemistry.solution import water_and_salt
 from chemistry.working import Working
 from inventory.refusals import Refused
@@ -75,17 +76,17 @@ class Plan:
     def deed(self) -> str:
         """What to do in one breath, where one thing is all there is to do."""
         if self.is_ready and not self.salt_g:
-            return _("Add %(water_l)s\u00a0L of water") % {"water_l": digits(self.water_l, 3)}
+            return _("Add %(water_l)s of water") % {"water_l": quantity(self.water_l, "L", 3)}
         if self.is_ready and not self.water_l and not self.is_unsure:
-            return _("Add %(salt_g)s\u00a0g of crystals") % {"salt_g": digits(self.salt_g, 3)}
+            return _("Add %(salt_g)s of crystals") % {"salt_g": quantity(self.salt_g, "g", 3)}
         return _("Plan the top-up")
 
     def with_powder(self, cups: str) -> str:
         """The same salt as pale powder, and the water that it takes up beyond what crystals need."""
         powder_g = self.salt_g * salt.PALE_POWDER_PER_BLUE
         more = salt.in_cups((self.salt_g - powder_g) / 1000, cups)
-        return _("%(powder_g)s g of pale powder with %(more)s more water") % {
-            "powder_g": plain(powder_g, 0),
+        return _("%(powder_g)s of pale powder with %(more)s more water") % {
+            "powder_g": quantity(powder_g, "g", decimals=0),
             "more": more,
         }
 
@@ -102,7 +103,12 @@ class Plan:
 
     @property
     def take_out_l(self) -> str:
+        """As an address has it."""
         return f"{self.remove_l:.2f}"
+
+    @property
+    def take_out(self) -> str:
+        return quantity(self.remove_l, "L", decimals=2)
 
 
 def usual_way(bath: Bath, state: BathState, volume_l: float) -> Way:
@@ -134,13 +140,13 @@ def top_up(bath: Bath, state: BathState, *, way: str, volume_l: float, strength_
     def nothing(why: str) -> Plan:
         return Plan(before=state, after=state, warnings=(why,))
 
-    higher = _("To weaken it with water, give a higher level: it runs over at %(rim_l)s L.") % {
-        "rim_l": digits(bath.rim_l, 3)
+    higher = _("To weaken it with water, give a higher level: it runs over at %(rim_l)s.") % {
+        "rim_l": quantity(bath.rim_l, "L", 3)
     }
     if way == Way.WATER and volume_l <= state.volume_l:
         return nothing(
-            _("It stands at %(volume_l)s L already; water only lifts it. %(higher)s")
-            % {"volume_l": digits(state.volume_l, 3), "higher": higher}
+            _("It stands at %(volume_l)s already; water only lifts it. %(higher)s")
+            % {"volume_l": quantity(state.volume_l, "L", 3), "higher": higher}
         )
     if way == Way.WATER and volume_l - state.volume_l < min(
         NOTICEABLE_SHARE * volume_l, HALF_WIDTH_SDS * state.volume_sd_l

@@ -10,7 +10,9 @@ from chemistry import bath as bath_model
 from chemistry.bath import BathState, Comparison, DensityRead, Reading
 from chemistry.bath.events import STANDARD_C, STRONGEST_G_PER_L
 from chemistry.measured import HALF_WIDTH_SDS, Measured
+from chemistry.quantity import quantity
 from chemistry.solution import sulfate, water_and_salt
+from chemistry.solution.strengths import strength
 from chemistry.working import Figure
 from inventory.refusals import Refused
 from studio.baths import estimate
@@ -57,8 +59,8 @@ def strength_from_hydrometer(
     if strength is None:
         raise Refused(
             "hydrometer",
-            _("SG %(sg).3f at %(temperature_c).0f °C is no copper sulfate bath; read it again.")
-            % {"sg": sg, "temperature_c": temperature_c},
+            _("SG %(sg).3f at %(temperature_c)s is no copper sulfate bath; read it again.")
+            % {"sg": sg, "temperature_c": quantity(temperature_c, "°C", decimals=0)},
         )
     # a gram of acid reads nearly as a gram of crystals
     return strength, hypot(HYDROMETER_SD / hydrometer_rise(strength, temperature_c, reference_c), acid_sd_g_per_l)
@@ -68,18 +70,22 @@ def what_acid_does(state: BathState) -> str:
     """What acid that nobody told of would do to a hydrometer; empty where it is known how much there is."""
     if state.acid_is_known:
         return ""
-    strength = min(state.strength_g_per_l, STRONGEST_G_PER_L)
-    water_g = water_and_salt.water_for(1.0, strength, A_RECIPES_ACID_G_PER_L, STANDARD_C)[0]
-    weighs_g_per_l = water_g + strength + A_RECIPES_ACID_G_PER_L
+    strength_g_per_l = min(state.strength_g_per_l, STRONGEST_G_PER_L)
+    water_g = water_and_salt.water_for(1.0, strength_g_per_l, A_RECIPES_ACID_G_PER_L, STANDARD_C)[0]
+    weighs_g_per_l = water_g + strength_g_per_l + A_RECIPES_ACID_G_PER_L
     reference_g_per_l = 1000 * sulfate.water_density_g_per_ml(STANDARD_C)
     with_acid = strength_from_sg(weighs_g_per_l / reference_g_per_l, STANDARD_C, STANDARD_C)
     if with_acid is None:
         return _("Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate.")
     return _(
         "Nobody has said whether there is acid in it. A hydrometer takes acid for copper sulfate: "
-        "with %(A_RECIPES_ACID_G_PER_L).0f g/L of acid this bath would read %(with_acid).0f g/L "
-        "instead of %(strength).0f."
-    ) % {"A_RECIPES_ACID_G_PER_L": A_RECIPES_ACID_G_PER_L, "with_acid": with_acid, "strength": strength}
+        "with %(A_RECIPES_ACID_G_PER_L)s of acid this bath would read %(with_acid)s "
+        "instead of %(strength)s."
+    ) % {
+        "A_RECIPES_ACID_G_PER_L": quantity(A_RECIPES_ACID_G_PER_L, "g/L", decimals=0),
+        "with_acid": strength(with_acid),
+        "strength": strength(strength_g_per_l),
+    }
 
 
 def strength_from_memory(g_per_l: float, half_width_g_per_l: float | None) -> tuple[float, float]:

@@ -14,10 +14,12 @@ from chemistry.bath import CrystalsAdded, Mixed
 from chemistry.hazards import substances
 from chemistry.hazards.substances import Fact
 from chemistry.measured import plain
+from chemistry.quantity import quantity, span
 from chemistry.solution import sulfate
 from inventory import ledger
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
+from inventory.wording import translated
 from studio.baths.event_log import UNDATED
 from studio.pages.quantities import grams, mass_mg, volume_ul
 
@@ -150,7 +152,7 @@ def scooped(container: Container, volume_ul: int) -> Portion:
         ways = [(_("Say what a cup weighs"), reverse("shelf:change_material", args=[container.material_id]))]
         raise Refused(
             "salt",
-            _("Nobody has weighed a cup of %(material)s yet: give grams.") % {"material": container.material},
+            _("Nobody has weighed a cup of %(material)s yet: weigh them.") % {"material": container.material},
             ways=ways,
         )
     return Portion(container, units.mass_from_volume(volume_ul, density).amount)
@@ -165,7 +167,7 @@ def cup_weighs(cups: str) -> str:
     """
     ml = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML
     loose, shaken = (ml * g_per_ml for g_per_ml in CUP_G_PER_ML)
-    return _("%(loose).0f to %(shaken).0f g") % {"loose": loose, "shaken": shaken}
+    return str(translated(span([loose, shaken], "g", decimals=0)))
 
 
 def bulk_density(material: Material) -> Fact[float] | None:
@@ -194,13 +196,13 @@ def counted_as_blue(portion: Portion) -> str | None:
     if said is None:
         return None
     return _(
-        "%(grams)s g of %(said)s counts as %(salt_g)s g of blue crystals and takes up "
-        "%(takes_up_g)s mL of the water. %(HEATS_UP)s"
+        "%(grams)s of %(said)s counts as %(salt_g)s of blue crystals and takes up "
+        "%(takes_up_g)s of the water. %(HEATS_UP)s"
     ) % {
-        "grams": plain(grams(portion.amount), 0),
+        "grams": quantity(grams(portion.amount), "g", decimals=0),
         "said": said,
-        "salt_g": plain(portion.salt_g, 0),
-        "takes_up_g": plain(portion.takes_up_g, 0),
+        "salt_g": quantity(portion.salt_g, "g", decimals=0),
+        "takes_up_g": quantity(portion.takes_up_g, "mL", decimals=0),
         "HEATS_UP": HEATS_UP,
     }
 
@@ -213,5 +215,5 @@ def in_cups(litres: float, cups: str) -> str:
     ('329 mL (1.3 cups)', '20 mL')
     """
     cup_l = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML / 1000
-    ml = _("%(value)s mL") % {"value": plain(1000 * litres, 0)}
-    return _("%(ml)s (%(litres).1f cups)") % {"ml": ml, "litres": litres / cup_l} if litres >= cup_l / 4 else ml
+    ml = quantity(1000 * litres, "mL", decimals=0)
+    return _("%(ml)s (%(cups)s cups)") % {"ml": ml, "cups": plain(litres / cup_l, 1)} if litres >= cup_l / 4 else ml

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry import bath as bath_model
 from chemistry.bath import DryingRate
+from chemistry.quantity import quantity
 from chemistry.solution import sulfate
 from inventory.dates import long_day
 from inventory.models import Container, Place
@@ -142,14 +143,18 @@ def told_lid_off(described: BathDescription) -> str:
     settled = bath_model.settle(dried, temperature_c=usual_c)
     if settled.crystals_g > TRACE_G:
         return _(
-            "Off for %(DAYS_AWAY)s days about %(liquid_volume_l).1f L would be left, and about "
-            "%(crystals_g).0f g of crystals on the floor."
-        ) % {"DAYS_AWAY": DAYS_AWAY, "liquid_volume_l": settled.liquid_volume_l, "crystals_g": settled.crystals_g}
+            "Off for %(DAYS_AWAY)s days about %(liquid_volume_l)s would be left, and about "
+            "%(crystals_g)s of crystals on the floor."
+        ) % {
+            "DAYS_AWAY": DAYS_AWAY,
+            "liquid_volume_l": quantity(settled.liquid_volume_l, "L", decimals=1),
+            "crystals_g": quantity(settled.crystals_g, "g", decimals=0),
+        }
     shown = described.units.strength(dried.strength_g_per_l, dried.strength_sd_g_per_l)
-    return _("Off for %(DAYS_AWAY)s days it would come to %(shown)s in %(volume_l).1f L.") % {
+    return _("Off for %(DAYS_AWAY)s days it would come to %(shown)s in %(volume_l)s.") % {
         "DAYS_AWAY": DAYS_AWAY,
         "shown": shown,
-        "volume_l": dried.volume_l,
+        "volume_l": quantity(dried.volume_l, "L", decimals=1),
     }
 
 
@@ -194,9 +199,9 @@ def to_carry(described: BathDescription) -> Iterator[ChecklistLine]:
         "strength": described.strength.shown,
     }
     yield ChecklistLine(f"drain-{bath.pk}", words, reverse("safety:label_bath", args=[bath.pk]))
-    grams = _("%(salt_g).0f g of blue crystals in %(water_g).2f L of water") % {
-        "salt_g": state.salt_g,
-        "water_g": state.water_g / 1000,
+    grams = _("%(salt_g)s of blue crystals in %(water_g)s of water") % {
+        "salt_g": quantity(state.salt_g, "g", decimals=0),
+        "water_g": quantity(state.water_g / 1000, "L", decimals=2),
     }
     yield ChecklistLine(
         f"remake-{bath.pk}",

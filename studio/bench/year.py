@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry.measured import Measured, total
+from chemistry.quantity import read_in
 from inventory.dates import months_after
 from studio.baths.models import Bath, BathEvent
 from studio.bites import calibration
@@ -120,11 +121,18 @@ def measure(
         ]
         for bath_id, name in names.items()
     }
+    # one unit for all of them, or they could not be compared
+    unit, size = read_in(unit, max(each.high for columns in drawn.values() for each in columns))
+    drawn = {
+        name: [Column(each.name, each.low / size, each.high / size) for each in columns]
+        for name, columns in drawn.items()
+    }
     most = max(each.high for columns in drawn.values() for each in columns)
+    decimals = decimals if size == 1 else 1
     draw = partial(charts.columns, unit=unit, decimals=decimals, most=most, letters=LETTERS[len(names)])
     whole = total((each.amount for each in amounts), kind)
     return Measure(
         title,
-        f"{charts.range_of(whole.low, whole.high, decimals)} {unit}",
+        f"{charts.range_of(whole.low / size, whole.high / size, decimals)} {unit}",
         [draw(columns, title=name) for name, columns in drawn.items()],
     )

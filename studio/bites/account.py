@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from chemistry.bath import BathState
 from chemistry.copper import biting, cell_current
 from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate
@@ -43,8 +44,8 @@ class Facing:
         '1050 cm², 4.5 cm away; as Copper sheet hung'
         """
         figures = [
-            _("%(cm2)s cm²") % {"cm2": digits(self.cm2, 4)} if self.cm2 else "",
-            _("%(gap_cm)s cm away") % {"gap_cm": digits(self.gap_cm)} if self.gap_cm else "",
+            _("%(cm2)s") % {"cm2": quantity(self.cm2, "cm²", 4)} if self.cm2 else "",
+            _("%(gap_cm)s away") % {"gap_cm": quantity(self.gap_cm, "cm")} if self.gap_cm else "",
         ]
         return ", ".join(filter(None, figures)) + (_("; as %(hung)s hung") % {"hung": self.hung} if self.hung else "")
 
@@ -173,9 +174,9 @@ class BiteAccount:
             return ""
         mg_per_l = MG_PER_G * self.copper_in_drips.value / TRAY_L
         return _(
-            "Its drips bring a rinse tray of %(TRAY_L).0f L to about %(mg_per_l)s mg of copper in a "
-            "litre: keep the rinse, it is not for the sink."
-        ) % {"TRAY_L": TRAY_L, "mg_per_l": digits(mg_per_l, 1)}
+            "Its drips bring a rinse tray of %(TRAY_L)s to about %(mg_per_l)s mg/L of copper: "
+            "keep the rinse, it is not for the sink."
+        ) % {"TRAY_L": quantity(TRAY_L, "L", decimals=0), "mg_per_l": digits(mg_per_l, 1)}
 
     @cached_property
     def figures(self) -> list[DisplayedFigure]:

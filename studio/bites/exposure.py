@@ -39,7 +39,7 @@ class Bare:
             return by_rule(self.cm2)
         # a tenth of a plate that nobody measured is no area
         if plate_cm2 is None:
-            raise Refused("exposed", _("A share needs a plate whose size is in the book; give cm² for this one."))
+            raise Refused("exposed", _("A share needs a plate whose size is in the book; give its area."))
         cm2 = self.percent / 100 * plate_cm2
         return Measured(cm2, BY_EYE_SD_SHARE * cm2, "cm²")
 

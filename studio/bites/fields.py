@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.measured import Measured, digits
+from chemistry.quantity import quantity
 from studio.baths.fields import WithUnitField
 from studio.bites.exposure import Bare
 from studio.bites.operations import CurrentReading
@@ -59,11 +60,13 @@ class AreaField(TypedField):
         return understood(units.parse, typed, "area") / MM2_PER_CM2
 
     def prepare_value(self, value):
-        return _("%(value)s cm2") % {"value": digits(value, 4)} if isinstance(value, float) else value
+        return _("%(value)s") % {"value": quantity(value, "cm²", 4)} if isinstance(value, float) else value
 
 
 class DepthField(NumberField):
     """A depth as the studio reads depths, in µm."""
+
+    is_read_as_typed = True
 
     def __init__(self, **kwargs):
         self.studio = Units()

@@ -8,7 +8,7 @@ from itertools import groupby
 from django.utils.translation import gettext as _
 
 from chemistry.copper import biting
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.working import Figure
 from studio.bites import calibration, descriptions, lines, plates
 from studio.bites.calibration import WeighingPair
@@ -104,17 +104,18 @@ class History:
     @property
     def facts(self) -> list[tuple[str, object]]:
         plate, expected_g = self.plate, self.expected_mass_g
-        thickness = (
-            _("%(thickness_mm)s mm") % {"thickness_mm": digits(plate.thickness_mm)} if plate.thickness_mm else None
-        )
         return [
             (_("Size"), plate.size),
-            (_("Thickness"), thickness),
+            (_("Thickness"), plate.thickness or None),
             (
                 _("Weighs"),
                 f"{self.weighings[-1]}"
                 if self.weighings
-                else (_("about %(expected_g).0f g") % {"expected_g": expected_g} if expected_g else None),
+                else (
+                    _("about %(expected_g)s") % {"expected_g": quantity(expected_g, "g", decimals=0)}
+                    if expected_g
+                    else None
+                ),
             ),
             (
                 _("Whose"),

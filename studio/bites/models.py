@@ -11,8 +11,10 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from chemistry.copper import gauges
 from chemistry.copper.biting import Gap
 from chemistry.measured import Measured, by_scale, digits, kept
+from chemistry.quantity import quantity, sides
 from inventory.asked_often import asked_often
 from inventory.models import AppendOnlyModel, Change, Container, EntryLine, EntryLineQuerySet, Lockable, Person, Place
 from studio.baths.models import Bath
@@ -110,6 +112,11 @@ class Plate(EntryLine, Lockable):
         return self.width_mm * self.height_mm / MM2_PER_CM2
 
     @property
+    def thickness(self) -> str:
+        """Empty where nobody said."""
+        return gauges.written(1000 * self.thickness_mm) if self.thickness_mm else ""
+
+    @property
     def size(self) -> str:
         """
         Its two sides, as rulers of both kinds have them.
@@ -117,12 +124,9 @@ class Plate(EntryLine, Lockable):
         >>> Plate(width_mm=152, height_mm=203).size
         '152 × 203 mm, 6 × 8 in'
         """
-        inches = (digits(round(side / MM_PER_INCH, 1)) for side in (self.width_mm, self.height_mm))
-        return _("%(width_mm)s × %(height_mm)s mm, %(inches)s in") % {
-            "width_mm": self.width_mm,
-            "height_mm": self.height_mm,
-            "inches": " × ".join(inches),
-        }
+        here = sides(self.width_mm, self.height_mm)
+        inches = " × ".join(digits(round(side / MM_PER_INCH, 1)) for side in (self.width_mm, self.height_mm))
+        return here if here.endswith("in") else _("%(here)s, %(inches)s in") % {"here": here, "inches": inches}
 
 
 class Preparation(EntryLine):
@@ -176,7 +180,7 @@ class Weighing(EntryLine):
         ]
 
     def __str__(self):
-        return f"{digits(self.mass_g)} g"
+        return quantity(self.mass_g, "g")
 
     @property
     def mass(self) -> Measured:

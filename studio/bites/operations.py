@@ -16,7 +16,8 @@ from django.utils.translation import gettext as _
 
 from chemistry.copper import biting, cell_current
 from chemistry.copper.biting import Gap
-from chemistry.measured import Measured, digits
+from chemistry.measured import Measured, digits, plain
+from chemistry.quantity import quantity
 from chemistry.working import Figure
 from inventory import book as inventory
 from inventory.book import Signed
@@ -463,11 +464,11 @@ def question_unusual(bath: Bath, setting: Setting, readings: Sequence[CurrentRea
 def unlike_usual(reading: CurrentReading, exposed: Measured, usual: Figure) -> tuple[str, str]:
     """What is odd about it, and what to look at."""
     expected_a = usual.value * exposed.value / 100
-    amps, cm2 = digits(reading.amps), digits(exposed.value, 3)
-    said = _("%(amps)s A on %(cm2)s cm² is far from usual here, which would be about %(expected_a).1f A.") % {
+    amps, cm2 = digits(reading.amps), quantity(exposed.value, "cm²", 3)
+    said = _("%(amps)s A on %(cm2)s is far from usual here, which would be about %(expected_a)s A.") % {
         "amps": amps,
         "cm2": cm2,
-        "expected_a": expected_a,
+        "expected_a": plain(expected_a, 1),
     }
     # the two stand side by side on the display: where the volts would be usual amps, they were likely exchanged
     swapped = reading.volts is not None and not cell_current.is_far_from_usual(

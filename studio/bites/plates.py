@@ -12,7 +12,8 @@ from django.utils.translation import ngettext
 from chemistry import units
 from chemistry.copper import displacement
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
-from chemistry.measured import Measured, digits
+from chemistry.measured import Measured
+from chemistry.quantity import quantity
 from inventory import book, ledger
 from inventory.asked_often import asked_often
 from inventory.book import Signed
@@ -169,7 +170,7 @@ def weigh(plate: Plate, *, weight: Measured, by: Signed, is_bare: bool = True) -
     with writing(
         plate,
         kinds.PLATE_WEIGHED,
-        _("Weighed the plate %(plate)s: %(value)s g") % {"plate": plate, "value": digits(weight.value)},
+        _("Weighed the plate %(plate)s: %(value)s") % {"plate": plate, "value": quantity(weight.value, "g")},
         by,
     ) as entry:
         record_weighing(plate, weight, entry, is_bare=is_bare)
@@ -259,8 +260,8 @@ def refuse_too_large(exposed: Measured | None, plate: Plate | None) -> None:
         face = units.show(plate.width_mm * plate.height_mm, "area", "cm2")
         raise Refused(
             "exposed_cm2",
-            _("%(value).0f cm² is more than the whole face of the plate, %(face)s.")
-            % {"value": exposed.value, "face": face},
+            _("%(value)s is more than the whole face of the plate, %(face)s.")
+            % {"value": quantity(exposed.value, "cm²", decimals=0), "face": face},
         )
 
 

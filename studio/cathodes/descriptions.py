@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from chemistry.copper import deposition
 from chemistry.measured import digits
+from chemistry.quantity import quantity, read_in
 from chemistry.working import Figure
 from inventory.dates import days_ago, near_day
 from studio.baths import estimate
@@ -106,14 +107,14 @@ class CathodeDescription:
             few = _("Fewer than %(fewest)s bites ran here in the last %(days)s days, so no day is in sight.")
             none = _("No bite ran here in the last %(days)s days, so no day is in sight.")
             return (few if status.lately else none) % {"fewest": FEWEST_BITES, "days": LATELY // ONE_DAY}
-        goal = _("%(strip_at_g)s g, %(depth)s on average,") % {
-            "strip_at_g": digits(status.strip_at_g, 3),
+        goal = _("%(strip_at_g)s, %(depth)s on average,") % {
+            "strip_at_g": quantity(status.strip_at_g, "g", 3),
             "depth": self.units.depth(sheet.strip_at_um),
         }
         if status.lumps_come_first and sheet.most_loss_percent:
             percent = digits(sheet.most_loss_percent)
-            goal = _("%(strip_at_g)s g, whose lumps may take %(percent)s %% of the gap,") % {
-                "strip_at_g": digits(status.strip_at_g, 3),
+            goal = _("%(strip_at_g)s, whose lumps may take %(percent)s %% of the gap,") % {
+                "strip_at_g": quantity(status.strip_at_g, "g", 3),
                 "percent": percent,
             }
 
@@ -213,12 +214,14 @@ def chart(status: CathodeStatus) -> Chart | None:
     points = [point for point in points_by_current(status) if point.at >= since]
     if not points or points[-1].at - points[0].at < ONE_DAY:
         return None
+    readings = [reading_of(each) for each in status.checked if each.event.is_dry and each.entry.happened_at >= since]
+    unit, size = read_in("g", max(each.value for each in points))
     return charts.line(
-        points,
+        [Point(at, value / size, half_width / size) for at, value, half_width in points],
         title=_("Copper on %(cathode)s, the last twelve months") % {"cathode": status.cathode},
-        unit="g",
-        readings=[reading_of(each) for each in status.checked if each.event.is_dry and each.entry.happened_at >= since],
-        decimals=1,
+        unit=unit,
+        readings=[ChartReading(at, value / size, half_width / size) for at, value, half_width, *_rest in readings],
+        decimals=1 if size == 1 else 2,
     )
 
 

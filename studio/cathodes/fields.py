@@ -5,10 +5,11 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from studio.baths.fields import QuantityField
-from studio.pages.fields import NumberField
+from studio.pages.fields import NumberField, with_quantities
 from studio.pages.quantities import grams
 
 MOST_G = 20_000.0
@@ -23,19 +24,19 @@ class SheetMassField(QuantityField):
         super().__init__(units=dict.fromkeys(("g", "kg", "oz", "lb"), "mass"), **kwargs)
 
     def to_python(self, value):
-        quantity = super().to_python(value)
-        if quantity is None:
+        typed = super().to_python(value)
+        if typed is None:
             return None
-        mass_g = grams(quantity.amount)
+        mass_g = grams(typed.amount)
         if mass_g > MOST_G:
             raise ValidationError(
-                _("%(mass_g)s kg is more than any cathode weighs; look again at the unit.")
-                % {"mass_g": digits(mass_g / 1000)}
+                _("%(mass_g)s is more than any cathode weighs; look again at the unit.")
+                % {"mass_g": quantity(mass_g / 1000, "kg")}
             )
         if mass_g < self.low_g:
             raise ValidationError(
-                _("%(mass_g)s g is less than a scale shows here; look again at the number.")
-                % {"mass_g": digits(mass_g)}
+                _("%(mass_g)s is less than a scale shows here; look again at the number.")
+                % {"mass_g": quantity(mass_g, "g")}
             )
         return mass_g
 
@@ -59,7 +60,10 @@ def scale_field(**kwargs) -> NumberField:
         "low": 0.001,
         "high": 100,
         "unit": "g",
-        "label": _("The scale is good to ±, g"),
-        "help_text": _("Half of what it jumps by is the least; a kitchen scale is rarely better than 1 g."),
+        "label": _("The scale is good to ±"),
+        "help_text": with_quantities(
+            gettext_lazy("Half of what it jumps by is the least; a kitchen scale is rarely better than %(least)s."),
+            least=(1, "g"),
+        ),
     }
     return NumberField(**usual | kwargs)

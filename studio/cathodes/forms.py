@@ -19,7 +19,7 @@ from studio.cathodes import hangings, sheets
 from studio.cathodes.fields import DryField, SheetMassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 from studio.cathodes.period import Period, last_year, of_days
-from studio.pages.fields import DayField, NumberField, PlainForm
+from studio.pages.fields import DayField, NumberField, PlainForm, with_quantities
 from studio.pages.writing import SignedForm
 
 USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
@@ -43,8 +43,9 @@ class SheetForm(CathodeForm):
 
     facing_cm2 = AreaField(
         label=gettext_lazy("Facing area"),
-        help_text=gettext_lazy(
-            "What is under the liquid and faces the plate, one side of it: 30 x 35 cm, 12 x 14 in or 1050 cm2."
+        help_text=with_quantities(
+            gettext_lazy("What is under the liquid and faces the plate, one side of it, such as %(area)s."),
+            area=(1050, "cm²"),
         ),
     )
     bare = SheetMassField(
@@ -62,7 +63,7 @@ class SheetForm(CathodeForm):
         low=2,
         high=400,
         unit="mm",
-        label=gettext_lazy("Gap to the plate, mm"),
+        label=gettext_lazy("Gap to the plate"),
         help_text=gettext_lazy("From face to face."),
     )
     most_loss_percent = NumberField(
@@ -76,7 +77,7 @@ class SheetForm(CathodeForm):
         typed = self.cleaned_data
         # a gap that was refused has its own sentence, and is not missing
         if typed.get("most_loss_percent") and not typed.get("gap_mm") and "gap_mm" not in self.errors:
-            self.add_error("gap_mm", _("A share of the gap needs the gap: give it in mm."))
+            self.add_error("gap_mm", _("A share of the gap needs the gap: fill it in."))
         if typed.get("gap_mm") and not typed.get("most_loss_percent") and "most_loss_percent" not in self.errors:
             typed["most_loss_percent"] = USUAL_LOSS_PERCENT
 
@@ -195,7 +196,7 @@ class StripForm(CathodeWeighForm):
         low=0,
         high=5000,
         unit="g",
-        label=gettext_lazy("Loose powder, g, as it is: wet"),
+        label=gettext_lazy("Loose powder, as it is: wet"),
         help_text=gettext_lazy("Keep it wet, in a jar of its own: dry, it is a fine dust."),
     )
 
@@ -220,16 +221,14 @@ def last_scale(cathode: Cathode) -> float:
 class CopperForm(CathodeForm):
     """How much copper is in a material, asked as its dimension asks for it."""
 
-    size = SizeField(
-        label=gettext_lazy("Size of a piece"), help_text=gettext_lazy("Its two sides: 6 x 8 in, or 15 x 20 cm.")
-    )
-    width_mm = NumberField(low=0.5, high=2000, unit="mm", label=gettext_lazy("Width, mm"))
+    size = SizeField(label=gettext_lazy("Size of a piece"), help_text=gettext_lazy("Its two sides, such as 6 x 8 in."))
+    width_mm = NumberField(low=0.5, high=2000, unit="mm", label=gettext_lazy("Width"))
     thickness_mm = NumberField(
         low=0.02,
         high=10,
         unit="mm",
-        label=gettext_lazy("Thickness, mm"),
-        help_text=gettext_lazy("By calliper, or as the seller gives it in mm."),
+        label=gettext_lazy("Thickness"),
+        help_text=gettext_lazy("By calliper, or as the seller gives it."),
     )
     percent = NumberField(low=1, high=100, unit="%", label=gettext_lazy("Copper in it, %"), initial=100.0)
 

@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.copper.deposition import in_powder, in_wet_metal
-from chemistry.measured import Measured, by_scale, digits
+from chemistry.measured import Measured, by_scale
+from chemistry.quantity import quantity
 from chemistry.working import Figure
 from inventory.models import Change, EntryLine, EntryLineQuerySet, Lockable, Material
 from studio.baths.models import Bath
@@ -66,9 +67,9 @@ class Sheet(EntryLine):
         ]
 
     def __str__(self):
-        return _("%(facing_cm2)s cm², %(bare_g)s g bare") % {
-            "facing_cm2": digits(self.facing_cm2, 4),
-            "bare_g": digits(self.bare_g),
+        return _("%(facing_cm2)s, %(bare_g)s bare") % {
+            "facing_cm2": quantity(self.facing_cm2, "cm²", 4),
+            "bare_g": quantity(self.bare_g, "g"),
         }
 
     @cached_property
@@ -132,7 +133,7 @@ class CathodeWeighing(EntryLine):
         ]
 
     def __str__(self):
-        return f"{digits(self.mass_g)} g{'' if self.is_dry else ', wet'}"
+        return f"{quantity(self.mass_g, 'g')}{'' if self.is_dry else ', wet'}"
 
     @cached_property
     def mass(self) -> Measured:
@@ -168,9 +169,9 @@ class Strip(EntryLine):
         ]
 
     def __str__(self):
-        metal = f"{digits(self.mass_g)} g{'' if self.is_dry else ' wet'}"
+        metal = f"{quantity(self.mass_g, 'g')}{'' if self.is_dry else ' wet'}"
         return (
-            _("%(metal)s and %(powder_g)s g of wet powder") % {"metal": metal, "powder_g": digits(self.powder_g)}
+            _("%(metal)s and %(powder_g)s of wet powder") % {"metal": metal, "powder_g": quantity(self.powder_g, "g")}
             if self.powder_g
             else metal
         )

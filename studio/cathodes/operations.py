@@ -7,7 +7,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from chemistry.measured import Measured, digits
+from chemistry.measured import Measured
+from chemistry.quantity import quantity
 from inventory import book
 from inventory.book import Signed
 from inventory.dates import long_day
@@ -221,10 +222,10 @@ def refuse_lighter_than_bare(weight: Measured, sheet: Sheet, cathode: Cathode) -
         raise Refused(
             "mass_g",
             _(
-                "%(value)s g is less than the %(bare_g)s g of the bare sheet. Weigh it again; if the bare "
+                "%(value)s is less than the %(bare_g)s of the bare sheet. Weigh it again; if the bare "
                 "sheet has changed, put its figures right first."
             )
-            % {"value": digits(weight.value), "bare_g": digits(sheet.bare_g)},
+            % {"value": quantity(weight.value, "g"), "bare_g": quantity(sheet.bare_g, "g")},
             ways=[(_("Put its figures right"), reverse("cathodes:measure", args=[cathode.pk]))],
         )
 
@@ -236,7 +237,10 @@ def question_unlikely(cathode: Cathode, gathered_g: float, entry: Entry) -> None
     if now and gathered_g > UNLIKELY_TIMES * now.deposit.value + UNLIKELY_G:
         raise Questioned(
             "unlikely_anyway",
-            _("By the current there should be about %(value).1f g on it, and this makes %(gathered_g).1f g.")
-            % {"value": now.deposit.value, "gathered_g": gathered_g},
+            _("By the current there should be about %(value)s on it, and this makes %(gathered_g)s.")
+            % {
+                "value": quantity(now.deposit.value, "g", decimals=1),
+                "gathered_g": quantity(gathered_g, "g", decimals=1),
+            },
             _("Look again at the scale; tick to write it all the same."),
         )

@@ -8,7 +8,7 @@ from itertools import groupby
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from inventory.dates import iso_minute
 from studio.cathodes.models import Strip
 
@@ -100,9 +100,7 @@ def written(mass_g: float) -> str:
     >>> written(22 + 2.8), written(1250)
     ('24.8 g', '1.25 kg')
     """
-    return (
-        _("%(mass_g)s kg") % {"mass_g": digits(mass_g / 1000, 4)} if mass_g >= 1000 else f"{digits(round(mass_g, 2))} g"
-    )
+    return quantity(mass_g / 1000, "kg", 4) if mass_g >= 1000 else quantity(round(mass_g, 2), "g")
 
 
 def recovery_lines() -> Iterator[RecoveryLine]:

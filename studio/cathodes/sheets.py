@@ -7,10 +7,11 @@ from django.db.models import Q, Sum
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext as _
 
-from chemistry.copper import balance, deposition
+from chemistry.copper import balance, deposition, gauges
 from chemistry.copper.balance import NONE
 from chemistry.copper.biting import read_by_meter
 from chemistry.measured import Measured, digits, total
+from chemistry.quantity import quantity, sides
 from chemistry.working import Figure
 from inventory.models import Container, Material, Movement
 from studio.bites.models import Bite, Plate
@@ -59,14 +60,14 @@ def of_a_piece(width_mm: float, height_mm: float, *, thickness_mm: float) -> InO
     """
     return in_one_of(
         width_mm * height_mm,
-        _("%(width_mm)s × %(height_mm)s mm, ") % {"width_mm": digits(width_mm), "height_mm": digits(height_mm)},
+        f"{sides(width_mm, height_mm)}, ",
         thickness_mm,
     )
 
 
 def of_a_strip(width_mm: float, *, thickness_mm: float) -> InOne:
     """A millimetre of its length."""
-    return in_one_of(width_mm, _("%(width_mm)s mm wide, ") % {"width_mm": digits(width_mm)}, thickness_mm)
+    return in_one_of(width_mm, _("%(width_mm)s wide, ") % {"width_mm": quantity(width_mm, "mm")}, thickness_mm)
 
 
 def of_a_sheet(*, thickness_mm: float) -> InOne:
@@ -84,7 +85,8 @@ def by_share(percent: float) -> InOne:
 def in_one_of(mm2: float, words: str, thickness_mm: float) -> InOne:
     sheet = balance.in_sheet(area_cm2=mm2 / MM2_PER_CM2, thickness_mm=thickness_mm)
     return InOne(
-        sheet, _("%(words)s%(thickness_mm)s mm thick") % {"words": words, "thickness_mm": digits(thickness_mm)}
+        sheet,
+        _("%(words)s%(thickness_mm)s thick") % {"words": words, "thickness_mm": gauges.written(1000 * thickness_mm)},
     )
 
 

@@ -10,10 +10,11 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone, translation
 
-from chemistry import units
+from chemistry import locale, units
 from chemistry.bath import DensityRead, LevelRead
 from chemistry.copper import gauges
 from chemistry.measured import HALF_WIDTH_SDS
+from chemistry.quantity import quantity
 from inventory import book
 from inventory.asked_often import asked_often
 from inventory.book import Signed
@@ -56,7 +57,7 @@ def load() -> None:
     """Write the year, so shifted that its last day is today."""
     workshop = print_room()
     # the files' clock is the studio's: by another one, lines of an evening would fall on the next day
-    with timezone.override(ZoneInfo(workshop.time_zone)):
+    with timezone.override(ZoneInfo(workshop.time_zone)), locale.override(workshop.units):
         Year(workshop).write(lines())
     # or PostgreSQL would plan a visitor's first pages as if all of this were not there
     database.survey()
@@ -202,7 +203,7 @@ class Year:
 
     def read_hydrometer(self, line: Line) -> None:
         reading = DensityRead(day=UNDATED, sg=float(line["sg"]), temperature_c=float(line["temperature_c"]))
-        words = f"SG {line['sg']} at {line['temperature_c']} °C"
+        words = f"SG {line['sg']} at {quantity(float(line['temperature_c']), '°C')}"
         baths.read(self.bath(line), reading, words=words, by=self.signed(line))
 
     def move_lid(self, line: Line) -> None:

@@ -15,7 +15,7 @@ from chemistry.hazards.storage import (
     flashes_in_a_warm_room,
 )
 from chemistry.hazards.substances import SUBSTANCES
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from inventory.models import Container, Material, Place
 from studio.hazards.classification import Hazards, parts_of, sold_alone
 
@@ -87,12 +87,12 @@ class FlammablesBound:
     @property
     def words(self) -> str:
         counted = {
-            "warm": _("%(litres)s L of flammable liquid that flashes in a warm room, and %(limit_l)s L is its limit."),
-            "rest": _("%(litres)s L of flammable liquid that flashes higher, and %(limit_l)s L is its limit."),
+            "warm": _("%(litres)s of flammable liquid that flashes in a warm room, and %(limit_l)s is its limit."),
+            "rest": _("%(litres)s of flammable liquid that flashes higher, and %(limit_l)s is its limit."),
         }
-        words = _("%(litres)s L of flammable liquid, and %(limit_l)s L is its limit.")
+        words = _("%(litres)s of flammable liquid, and %(limit_l)s is its limit.")
         words = counted.get(self.limit.counts, words) if self.limit else words
-        return words % {"litres": digits(self.litres, 3), "limit_l": digits(self.limit_l, 3)}
+        return words % {"litres": quantity(self.litres, "L", 3), "limit_l": quantity(self.limit_l, "L", 3)}
 
 
 @dataclass(frozen=True, kw_only=True)

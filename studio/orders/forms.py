@@ -190,13 +190,13 @@ class PackForm(SignedForm):
         self.fields["price_cents"].help_text = _("In %(currency)s, such as 12.50.") % {
             "currency": self.request.workshop.currency
         }
-        examples = ", ".join(units.EXAMPLES[d] for d in ("mass", "volume"))
+        examples = ", ".join(units.examples(d) for d in ("mass", "volume"))
         self.fields["amount"].help_text = _("With its unit: %(examples)s") % {"examples": examples}
         if pack.pk:
             # lines that were ordered before would turn into orders of something else
             del self.fields["material"]
             self.fields["amount"].help_text = _("Such as %(EXAMPLES)s.") % {
-                "EXAMPLES": units.EXAMPLES[pack.material.dimension]
+                "EXAMPLES": units.examples(pack.material.dimension)
             }
             self.initial.update({name: getattr(pack, name) for name in self.KNOWN}, amount=pack.size)
         else:

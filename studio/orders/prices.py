@@ -7,19 +7,20 @@ from fractions import Fraction
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from chemistry import locale
+from chemistry import locale, units
 from chemistry.measured import plain
 from studio.pages.quantities import NO_BREAK
 
 SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
-# by what a shelf compares its packs: so many base units of a dimension, and how that is said
+# by what a shelf compares its packs: so many of a unit of the dimension, as either kind of studio reads them
 COMPARED_BY = {
-    "mass": (100_000, "100 g"),
-    "volume": (100_000, "100 mL"),
-    "area": (10_000, "100 cm²"),
-    "length": (1_000, "m"),
-    "count": (1, "piece"),
+    "mass": ((100, "g"), (1, "lb")),
+    "volume": ((100, "mL"), (1, "fl oz")),
+    "area": ((100, "cm2"), (100, "in2")),
+    "length": ((1, "m"), (1, "ft")),
+    "count": ((1, "piece"), (1, "piece")),
 }
+READ_IN = {"mass": ("mass", "lb"), "volume": ("volume", "gal"), "area": ("area", "in²"), "length": ("length", "in")}
 SMALL_CENTS = 10  # below this a price per piece is read in tenths of a cent
 
 
@@ -60,7 +61,10 @@ def per_unit(price_cents: Fraction | int | None, amount: int, dimension: str, cu
     """
     if price_cents is None:
         return ""
-    compared_by, words = COMPARED_BY[dimension]
+    setting, american = READ_IN.get(dimension, ("currency", ""))
+    number, unit = COMPARED_BY[dimension][getattr(locale.current(), setting) == american]
+    compared_by = units.parse(f"{number} {unit}", dimension)
+    words = f"{number} {units.printed_unit(unit)}" if number > 1 else unit
     cents = Fraction(price_cents) * compared_by / amount
     # a glove at €0.04 and one at €0.044 differ by a tenth of the box
     is_fine = cents < SMALL_CENTS and cents.denominator > 1

@@ -3,16 +3,19 @@
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC
+from math import inf
 from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.functional import lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry import units
+from chemistry import locale, units
 from chemistry.measured import digits
+from chemistry.quantity import MEASURED, MOST_CONVERTED, quantity, read_in, sides, typed_in
 from chemistry.ranges import OutOfRange
 from inventory.refusals import Refused
 from inventory.wording import translated
@@ -79,6 +82,20 @@ class PlainForm(FigureForm):
         ask_for_what_is_needed(self.fields.values())
 
 
+def with_quantities(sentence: Any, *, of: tuple[float, ...] = (), **places: tuple[float, str]) -> Any:
+    """
+    A sentence whose figures are read in the studio's units, once there is a studio to read them.
+
+    of: sides of a sheet in mm, which the sentence calls so.
+    """
+
+    def said() -> str:
+        shown = {name: quantity(*figure) for name, figure in places.items()}
+        return sentence % (shown | {"sides": sides(*of)} if of else shown)
+
+    return lazy(said, str)()
+
+
 class DayField(forms.DateField):
     """A day, chosen in the browser's own calendar, which knows the ISO form alone."""
 
@@ -129,14 +146,35 @@ class TypedField(forms.CharField):
         raise NotImplementedError
 
 
-class NumberField(TypedField):
-    """A plain number: "1,5", "1.5" or "1 1/2", inside a range whose refusal names it."""
+class MeasuredField(TypedField):
+    """Inside a range. A unit that this studio reads another one for is asked for in that one, behind the label."""
 
-    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+    is_read_as_typed = False  # by a field that has a setting of its own
 
     def __init__(self, *, low: float, high: float, unit: str = "", **kwargs):
         self.low, self.high, self.unit = low, high, unit
         super().__init__(**kwargs)
+
+    @property
+    def asked_in(self) -> tuple[str, float, float]:
+        """The unit that is typed, how many of the sum's make one, and what it shows at the sum's nought."""
+        if self.is_read_as_typed:
+            return self.unit, 1.0, 0.0
+        if self.unit == "°C" and locale.current().temperature_unit == "°F":
+            return "°F", 5 / 9, 32.0
+        return *typed_in(self.unit), 0.0
+
+    def get_bound_field(self, form, field_name):
+        bound = super().get_bound_field(form, field_name)
+        if not self.is_read_as_typed and self.unit in MEASURED:
+            bound.label = f"{bound.label}, {self.asked_in[0]}"
+        return bound
+
+
+class NumberField(MeasuredField):
+    """A plain number: "1,5", "1.5" or "1 1/2", inside a range whose refusal names it."""
+
+    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
 
     def read(self, typed: str) -> float:
         # a hyphen or a real minus, whichever the keyboard or the pasted text has
@@ -144,35 +182,106 @@ class NumberField(TypedField):
         number = float(understood(units.parse_number, typed[1:] if below_nought else typed))
         if below_nought:
             number = -number
-        if not self.low <= number <= self.high:
-            span = (
-                _("%(low)s to %(high)s %(unit)s")
-                % {"low": digits(self.low), "high": digits(self.high), "unit": self.unit}
-            ).strip()
+        unit, size, shift = self.asked_in
+        low, high = self.low / size + shift, self.high / size + shift
+        if not low <= number <= high:
+            places = {"low": digits(low, MOST_CONVERTED), "high": digits(high, MOST_CONVERTED), "unit": unit}
             raise ValidationError(
                 _("%(number)s is outside %(span)s; look again at the number and its unit.")
-                % {"number": digits(number), "span": span}
+                % {"number": digits(number), "span": (_("%(low)s to %(high)s %(unit)s") % places).strip()}
             )
-        return number
+        return (number - shift) * size
 
     def prepare_value(self, value):
+        if not isinstance(value, float):
+            return value
+        unit, size, shift = self.asked_in
         # or a sum would come back into its field as 0.30000000000000004
-        return digits(value, 10) if isinstance(value, float) else value
+        return digits(value / size + shift, 10 if unit == self.unit else MOST_CONVERTED)
+
+
+AMERICAN = {
+    **dict.fromkeys(("oz", "lb"), "mass"),
+    **dict.fromkeys(("fl oz", "pt", "qt", "gal"), "volume"),
+    **dict.fromkeys(("in", "ft"), "length"),
+    **dict.fromkeys(("in2", "ft2"), "area"),
+    "oz/gal": "content",
+}
+METRIC = {"g": "mass", "kg": "mass", "mL": "volume", "L": "volume", "cm": "length", "cm2": "area", "g/L": "content"}
+
+
+def in_order_of_use(offered: Iterable[str], last: str = "") -> list[str]:
+    """
+    The units that are offered, the studio's own before the others, and the one typed last before all.
+
+    >>> in_order_of_use(["mL", "g", "oz"]), in_order_of_use(["mL", "g", "oz"], "g")
+    (['mL', 'g', 'oz'], ['g', 'mL', 'oz'])
+    """
+    here = locale.current()
+    is_american = {
+        "mass": here.mass == "lb",
+        "volume": here.volume == "gal",
+        "length": here.length == "in",
+        "area": here.area == "in²",
+        "content": here.mass == "lb" and here.volume == "gal",
+    }
+
+    def is_foreign(unit: str) -> bool:
+        if unit in AMERICAN:
+            return not is_american[AMERICAN[unit]]
+        return unit in METRIC and is_american[METRIC[unit]]
+
+    return sorted(offered, key=lambda unit: (unit != last, is_foreign(unit)))
+
+
+def as_asked_here(number: Any, unit: str, names: Sequence[str]) -> tuple[Any, str]:
+    """
+    What stands in a field before anybody typed, in the first unit that measures alike.
+
+    >>> with locale.override(Units(volume="gal")):
+    ...     as_asked_here("100", "mL", ["fl oz", "mL"]), as_asked_here("", "mL", ["fl oz", "mL"])
+    (('3.381', 'fl oz'), ('', 'fl oz'))
+    """
+    kind = {**METRIC, **AMERICAN}
+    first = next((each for each in names if kind.get(each, each) == kind.get(unit, unit)), unit)
+    if first == unit or number in (None, ""):
+        return number, first
+    if kind[unit] == "content":
+        size = read_in("g/L", inf)[1]
+        g_per_l = float(units.parse_number(str(number))) * (1 if unit == "g/L" else size)
+        return digits(g_per_l / (1 if first == "g/L" else size), MOST_CONVERTED), first
+    amount = units.parse(f"{number} {unit}", kind[unit])
+    return digits(amount / float(units.base_units_in_each()[kind[unit], first]), MOST_CONVERTED), first
 
 
 class NumberAndUnit(forms.MultiWidget):
     """A number by the decimal keypad and its unit beside it; whatever is sent in one piece is taken as well."""
 
-    def __init__(self, choices: Iterable[tuple[str, str]]):
-        self.choices = list(choices)
+    last = ""  # the unit that was typed last for the same thing
+
+    def __init__(self, choices: Iterable[tuple[str, str]], *, is_asked_anew: bool = False):
+        """is_asked_anew: whether the studio's own units come first, and before them the one typed last."""
+        self.choices, self.is_asked_anew = list(choices), is_asked_anew
         typed = {"inputmode": "decimal", "autocomplete": "off", "aria-label": _("Amount")}
         chosen = {"aria-label": _("Unit")}
         super().__init__([forms.TextInput(attrs=typed), forms.Select(attrs=chosen, choices=self.choices)])
+
+    def get_context(self, name, value, attrs):
+        if self.is_asked_anew:
+            self.widgets[1].choices = [(unit, dict(self.choices)[unit]) for unit in self.offered]
+        # what was sent is a list, and stays as it was typed
+        return super().get_context(name, self.decompress(value), attrs)
+
+    @property
+    def offered(self) -> list[str]:
+        return in_order_of_use(dict(self.choices), self.last)
 
     def value_from_datadict(self, data, files, name):
         return [data[name], ""] if name in data else super().value_from_datadict(data, files, name)
 
     def decompress(self, value):
+        if isinstance(value, tuple) and self.is_asked_anew:
+            return as_asked_here(*value, self.offered)
         if not isinstance(value, str):
             return value or (None, None)
         number, _, unit = value.partition(" ")
@@ -236,24 +345,22 @@ def ends(text: str) -> tuple[float, float]:
     return low, high
 
 
-class RangeField(TypedField):
+class RangeField(MeasuredField):
     """A number, or the two ends of its range: "0.79" or "0.78 to 0.80"."""
 
-    def __init__(self, *, low: float, high: float, unit: str = "", **kwargs):
-        self.low, self.high, self.unit = low, high, unit
-        super().__init__(**kwargs)
-
     def read(self, typed: str) -> tuple[float, float]:
-        low, high = understood(ends, typed)
+        unit, size, _shift = self.asked_in
+        low, high = (end * size for end in understood(ends, typed))
         if not self.low <= low <= high <= self.high:
             raise ValidationError(
                 _("%(typed)s is outside %(low)s to %(high)s %(unit)s; look at it again.")
-                % {"typed": typed, "low": digits(self.low), "high": digits(self.high), "unit": self.unit}
+                % {"typed": typed, "low": digits(self.low / size, 4), "high": digits(self.high / size, 4), "unit": unit}
             )
         return low, high
 
     def prepare_value(self, value):
         if not isinstance(value, tuple):
             return value
-        low, high = (digits(end) for end in value)
+        unit, size, _shift = self.asked_in
+        low, high = (digits(end / size, 6 if unit == self.unit else MOST_CONVERTED) for end in value)
         return low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}

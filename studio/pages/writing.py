@@ -19,10 +19,11 @@ from inventory import uploads
 from inventory.book import AlreadyWritten, Signed
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
-from studio.pages.fields import FigureForm, MomentField, ask_for_what_is_needed
+from studio.pages.fields import FigureForm, MomentField, NumberAndUnit, ask_for_what_is_needed
 from studio.server import database
 
 ASK_A_KEYHOLDER = gettext_lazy("A keyholder does this. Ask one to write it for you.")
+TYPED_IN, UNITS_REMEMBERED = "typed_in", 40
 READS_ONLY = gettext_lazy("A viewer reads the book and writes nothing. A member or a keyholder can write this.")
 
 
@@ -54,6 +55,25 @@ class SignedForm(FigureForm):
         # whoever is signed in stands above the list already
         done_by.queryset = done_by.queryset.exclude(account=request.user)
         self.order_fields([name for name in self.fields if name not in self.SIGNATURE] + list(self.SIGNATURE))
+
+    def __getitem__(self, name):
+        bound = super().__getitem__(name)
+        if isinstance(bound.field.widget, NumberAndUnit):
+            bound.field.widget.last = self.request.session.get(TYPED_IN, {}).get(f"{self.request.path} {name}", "")
+        return bound
+
+    def remember_units(self) -> None:
+        """The unit that was typed for a thing comes first when it is asked for again."""
+        known = self.request.session.get(TYPED_IN, {})
+        asked = [name for name, field in self.fields.items() if isinstance(field.widget, NumberAndUnit)]
+        typed = {
+            f"{self.request.path} {name}": self.data.get(f"{self.add_prefix(name)}_1", "")
+            for name in asked
+            if self.data.get(f"{self.add_prefix(name)}_0")
+        }
+        if not typed.items() <= known.items():
+            latest = {**{key: unit for key, unit in known.items() if key not in typed}, **typed}
+            self.request.session[TYPED_IN] = dict([*latest.items()][-UNITS_REMEMBERED:])
 
     def entry(self) -> Entry | None:
         """What was written under its key before; what it asks for may be gone since, through its own writing."""
@@ -198,6 +218,7 @@ def write_once(
     except (DatabaseError, OSError) as error:
         form.add_error(None, why_not_written(error))
         return None
+    form.remember_units()
     try:
         next_deeds = list(deeds(entry))
     except DatabaseError:

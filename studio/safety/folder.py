@@ -173,7 +173,7 @@ class Folder:
             if each.flammables.is_over:
                 yield f"{each.place}: {each.flammables.words}"
             yield from named(
-                _("%(place)s: litres not known of") % {"place": each.place},
+                _("%(place)s: how much is not known of") % {"place": each.place},
                 [thing.name for thing in each.flammables.unmeasured],
             )
 

@@ -9,7 +9,7 @@ from chemistry.hazards.regimes import regime_of
 from inventory.wording import translated
 from studio.hazards import statements
 from studio.hazards.models import SupplierClasses
-from studio.pages.fields import DayField, WholeNumberField
+from studio.pages.fields import DayField, WholeNumberField, with_quantities
 from studio.pages.writing import SignedForm
 from studio.safety import labels
 
@@ -120,7 +120,9 @@ class LabelForm(SignedForm):
         label=gettext_lazy("How much is in it"),
         max_length=40,
         required=False,
-        help_text=gettext_lazy("Such as 500 mL. Left empty, the label does not say."),
+        help_text=with_quantities(
+            gettext_lazy("Such as %(amount)s. Left empty, the label does not say."), amount=(500, "mL")
+        ),
     )
     copies = WholeNumberField(
         label=gettext_lazy("How many"), min_value=1, max_value=MOST_COPIES, initial=1, required=False

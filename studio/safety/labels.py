@@ -26,6 +26,7 @@ from studio.hazards import classification
 from studio.hazards.classification import Hazards
 from studio.hazards.models import CLASS_OF_CODE
 from studio.orders.models import Supplier
+from studio.pages.fields import with_quantities
 from studio.safety import summaries
 from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
@@ -60,18 +61,26 @@ SIZES = {
     for size in (
         LabelSize(
             id="jar",
-            name=gettext_lazy("for a small jar, 70 × 37 mm"),
+            name=with_quantities(
+                gettext_lazy("for a small jar, %(sides)s"),
+                of=(70, 37),
+            ),
             width_mm=70,
             height_mm=37,
             margin_mm=1.5,
             most_l=3,
         ),
         LabelSize(
-            id="a8", name=gettext_lazy("for a jar, 74 × 52 mm"), width_mm=74, height_mm=52, margin_mm=2, most_l=3
+            id="a8",
+            name=with_quantities(gettext_lazy("for a jar, %(sides)s"), of=(74, 52)),
+            width_mm=74,
+            height_mm=52,
+            margin_mm=2,
+            most_l=3,
         ),
         LabelSize(
             id="a7",
-            name=gettext_lazy("for a bottle, 105 × 74 mm"),
+            name=with_quantities(gettext_lazy("for a bottle, %(sides)s"), of=(105, 74)),
             width_mm=105,
             height_mm=74,
             margin_mm=4,
@@ -79,7 +88,11 @@ SIZES = {
         ),
         LabelSize(
             id="a6",
-            name=gettext_lazy("for a can of up to 50 L, 148 × 105 mm"),
+            name=with_quantities(
+                gettext_lazy("for a can of up to %(volume)s, %(sides)s"),
+                of=(148, 105),
+                volume=(50, "L"),
+            ),
             width_mm=148,
             height_mm=105,
             margin_mm=6,
@@ -87,7 +100,11 @@ SIZES = {
         ),
         LabelSize(
             id="a5",
-            name=gettext_lazy("for a tank or a drum of up to 500 L, 210 × 148 mm"),
+            name=with_quantities(
+                gettext_lazy("for a tank or a drum of up to %(volume)s, %(sides)s"),
+                of=(210, 148),
+                volume=(500, "L"),
+            ),
             width_mm=210,
             height_mm=148,
             margin_mm=8,
@@ -138,7 +155,7 @@ LETTER_10 = LabelSheet(
 SHEETS = {
     "A4": {
         "jar": LabelSheet(
-            name=gettext_lazy("A4, 3 × 8 of 70 × 37 mm"),
+            name=with_quantities(gettext_lazy("A4, 3 × 8 of %(sides)s"), of=(70, 37)),
             page="A4",
             columns=3,
             rows=8,
@@ -147,7 +164,10 @@ SHEETS = {
             top_mm=0.5,
         ),
         "a8": LabelSheet(
-            name=gettext_lazy("A4 across, 4 × 4 of 74 × 52 mm"),
+            name=with_quantities(
+                gettext_lazy("A4 across, 4 × 4 of %(sides)s"),
+                of=(74, 52),
+            ),
             page="A4",
             columns=4,
             rows=4,
@@ -156,10 +176,18 @@ SHEETS = {
             is_across=True,
         ),
         "a7": LabelSheet(
-            name=gettext_lazy("A4, 2 × 4 of 105 × 74 mm"), page="A4", columns=2, rows=4, width_mm=105, height_mm=74.25
+            name=with_quantities(gettext_lazy("A4, 2 × 4 of %(sides)s"), of=(105, 74)),
+            page="A4",
+            columns=2,
+            rows=4,
+            width_mm=105,
+            height_mm=74.25,
         ),
         "a6": LabelSheet(
-            name=gettext_lazy("A4 across, 2 × 2 of 148 × 105 mm"),
+            name=with_quantities(
+                gettext_lazy("A4 across, 2 × 2 of %(sides)s"),
+                of=(148, 105),
+            ),
             page="A4",
             columns=2,
             rows=2,
@@ -168,7 +196,12 @@ SHEETS = {
             is_across=True,
         ),
         "a5": LabelSheet(
-            name=gettext_lazy("A4, 2 of 210 × 148 mm"), page="A4", columns=1, rows=2, width_mm=210, height_mm=148.5
+            name=with_quantities(gettext_lazy("A4, 2 of %(sides)s"), of=(210, 148)),
+            page="A4",
+            columns=1,
+            rows=2,
+            width_mm=210,
+            height_mm=148.5,
         ),
     },
     "Letter": {

@@ -20,6 +20,7 @@ from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
 from chemistry.measured import digits
+from chemistry.quantity import quantity
 from chemistry.sentences import Sentence
 from chemistry.waste.composition import substances_of
 from inventory import facts, past
@@ -265,10 +266,13 @@ def summary_of_drum(held: Content, workshop: Workshop) -> Summary:
     content = vessel_content(held)
     most, sour = content.most_copper_mg_per_l, content.most_acid_g_per_l
     copper = [
-        (_("Copper"), None if most is None else _("%(most)s mg in a litre at the most") % {"most": digits(most, 3)})
+        (
+            _("Copper"),
+            None if most is None else _("%(most)s mg/L at the most") % {"most": digits(most, 3)},
+        )
     ]
     # some of it nobody has said: what is known is not the most that may be in it
-    acid = None if content.acid_unsaid else _("%(acid)s g in a litre at the most") % {"acid": digits(sour, 3)}
+    acid = None if content.acid_unsaid else _("%(acid)s at the most") % {"acid": quantity(sour, "g/L", 3)}
     gone = whereabouts.departures([drum]).get(drum.pk)
     summary = Summary(
         kicker=_("Safety summary of a waste drum"),

@@ -8,7 +8,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from chemistry import units
+from chemistry.copper import gauges
 from chemistry.measured import digits
+from chemistry.quantity import quantity, span
 from inventory.dates import long_day
 from inventory.models import Container, Material
 from inventory.wording import translated
@@ -30,10 +32,7 @@ def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
         low, high = material.bulk_density_low_g_per_ml, material.bulk_density_high_g_per_ml
         ends = (low, high) if low and high and high > low else (material.bulk_density_g_per_ml,)
-        weighs = [f"{end * cup_ml:.0f}" for end in ends]
-        said = (
-            _("%(low)s to %(high)s g") % {"low": weighs[0], "high": weighs[-1]} if len(weighs) > 1 else f"{weighs[0]} g"
-        )
+        said = translated(span([end * cup_ml for end in ends], "g", decimals=0))
         facts.append((_("One level cup"), said))
     return facts + list(described(material, known))
 
@@ -51,17 +50,17 @@ def described(material: Material, known: Hazards) -> Iterator[tuple[str, object]
     if material.density_g_per_ml:
         low, high = material.density_low_g_per_ml, material.density_high_g_per_ml
         if low is not None and high is not None and low != high:
-            yield _("Density"), _("%(low)s to %(high)s g/mL") % {"low": digits(low), "high": digits(high)}
+            yield _("Density"), translated(span((low, high), "g/mL"))
         else:
-            yield _("Density"), f"{digits(material.density_g_per_ml)} g/mL"
+            yield _("Density"), quantity(material.density_g_per_ml, "g/mL")
     if material.thickness_um:
-        yield _("Thickness"), units.show(material.thickness_um, "thickness", "mm")
+        yield _("Thickness"), gauges.written(material.thickness_um)
     yield from hazard_facts(known)
     if known.where_it_belongs:
         yield _("Belongs"), "; ".join(known.where_it_belongs)
     if known.flash_point_c is not None:
         source = _("by the supplier's sheet") if material.flash_point_c is not None else _("by what it is made of")
-        yield _("Flash point"), f"{digits(known.flash_point_c)} °C {source}"
+        yield _("Flash point"), f"{quantity(known.flash_point_c, '°C')} {source}"
     # what burns at nobody knows how many degrees needs info; of water the line would only puzzle
     elif known.is_flammable:
         yield _("Flash point"), None
@@ -101,7 +100,7 @@ def of_container(container: Container, known: Hazards, *, cups: units.Cups) -> l
         )
     if material.dimension == "mass" and container.scoop_density_g_per_ml:
         cup_ml = units.parse("1 cup", "volume", cups=cups) / 1000
-        facts.append((_("One level cup"), f"{container.scoop_density_g_per_ml * cup_ml:.0f} g"))
+        facts.append((_("One level cup"), quantity(container.scoop_density_g_per_ml * cup_ml, "g", decimals=0)))
     if container.purity is not None:
         facts.append((_("Assay of this lot"), f"{digits(container.purity * 100)} %"))
     if counted := hydrates.counted(container.on_hand, material.bath_use, container.assay):

@@ -4,7 +4,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.substances import SUBSTANCES
-from chemistry.measured import plain
+from chemistry.quantity import quantity
 from inventory.models import Material
 from studio.pages.quantities import grams
 
@@ -38,8 +38,8 @@ def worth(amount_mg: int, bath_use: str, *, in_terms_of: str) -> str:
     '639 g of pale powder'
     """
     counted_g = grams(amount_mg) * blue_crystals_per_g(bath_use) / blue_crystals_per_g(in_terms_of)
-    return _("%(counted_g)s g of %(COPPER_SULFATES)s") % {
-        "counted_g": f"{counted_g:.0f}",
+    return _("%(counted_g)s of %(COPPER_SULFATES)s") % {
+        "counted_g": quantity(counted_g, "g", decimals=0),
         "COPPER_SULFATES": COPPER_SULFATES[BathUse(in_terms_of)],
     }
 
@@ -70,7 +70,7 @@ def counted(amount_mg: int, bath_use: str, assay: float = 1.0) -> str:
     worth_in_blue = worth(pure_mg, bath_use, in_terms_of=BathUse.BLUE_CRYSTALS)
     if per_g == 1:
         return worth_in_blue
-    return _("%(worth_in_blue)s and takes up %(amount_mg)s mL of water") % {
+    return _("%(worth_in_blue)s and takes up %(amount_mg)s of water") % {
         "worth_in_blue": worth_in_blue,
-        "amount_mg": plain(takes_up_ml(pure_mg, bath_use), 0),
+        "amount_mg": quantity(takes_up_ml(pure_mg, bath_use), "mL", decimals=0),
     }

@@ -7,6 +7,8 @@ from typing import TypeVar
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy
 
+from studio.pages.fields import with_quantities
+
 T = TypeVar("T")
 
 
@@ -23,13 +25,25 @@ class LabelStock:
 STOCKS = {
     stock.id: stock
     for stock in (
-        LabelStock(id="a4-24", name=gettext_lazy("A4, 3 × 8 of 70 × 37 mm"), page="A4", on_a_sheet=24),
-        LabelStock(id="a4-40", name=gettext_lazy("A4, 4 × 10 of 52.5 × 29.7 mm"), page="A4", on_a_sheet=40),
+        LabelStock(
+            id="a4-24",
+            name=with_quantities(gettext_lazy("A4, 3 × 8 of %(sides)s"), of=(70, 37)),
+            page="A4",
+            on_a_sheet=24,
+        ),
+        LabelStock(
+            id="a4-40",
+            name=with_quantities(gettext_lazy("A4, 4 × 10 of %(sides)s"), of=(52.5, 29.7)),
+            page="A4",
+            on_a_sheet=40,
+        ),
         LabelStock(id="letter-20", name=gettext_lazy("Letter, 2 × 10 of 4 × 1 in"), page="Letter", on_a_sheet=20),
         LabelStock(id="letter-30", name=gettext_lazy("Letter, 3 × 10 of 2⅝ × 1 in"), page="Letter", on_a_sheet=30),
     )
 }
-SINGLE = LabelStock(id="single", name=gettext_lazy("one of 70 × 37 mm"), page="A4", on_a_sheet=1)
+SINGLE = LabelStock(
+    id="single", name=with_quantities(gettext_lazy("one of %(sides)s"), of=(70, 37)), page="A4", on_a_sheet=1
+)
 
 
 def sheets(stickers: Sequence[T], stock: LabelStock, *, start: int = 1) -> Iterator[list[T | None]]:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.sentences import Sentence
+from inventory.dates import long_day
 from inventory.models import Container
 from inventory.wording import translated
 
@@ -108,7 +109,7 @@ class ContainerTable(tables.Table):
     code = tables.Column(verbose_name=gettext_lazy("Code"))
     place = tables.Column(verbose_name=gettext_lazy("Place"))
     batch = tables.Column(verbose_name=gettext_lazy("Batch"), default="")
-    received_on = tables.DateColumn(verbose_name=gettext_lazy("Came"), format="j F Y")
+    received_on = tables.Column(verbose_name=gettext_lazy("Came"))
     on_hand = tables.Column(verbose_name=gettext_lazy("Left"), attrs={"cell": {"class": "num"}})
     state = tables.Column(verbose_name=gettext_lazy("State"), empty_values=())
 
@@ -122,6 +123,9 @@ class ContainerTable(tables.Table):
 
     def render_code(self, value):
         return code_link(value)
+
+    def render_received_on(self, value):
+        return long_day(value)
 
     def render_on_hand(self, record):
         return record.shown_on_hand()

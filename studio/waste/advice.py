@@ -68,7 +68,7 @@ def _refuse_incomplete(advice: LocalAdvice) -> None:
     if advice.kind == Kind.TREATMENT and not advice.how:
         raise Refused("method", _("Say which treatment they allowed."))
     if advice.kind == Kind.SEWER_LIMIT and not advice.cu_mg_per_l:
-        raise Refused("cu_mg_per_l", _("Give the limit in milligrams of copper in a litre."))
+        raise Refused("cu_mg_per_l", _("Give the limit of copper in mg/L."))
 
 
 @dataclass(frozen=True)

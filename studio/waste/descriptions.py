@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry import waste
 from chemistry.measured import Measured, digits, plain
+from chemistry.quantity import quantity
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from inventory.dates import day_of_year, said
@@ -77,7 +78,7 @@ class DrumDescription:
         content = self.content
         if content.full_percent is None or content.is_full or content.holds_more:
             return ""
-        return _("takes %(room_left_l)s L more") % {"room_left_l": digits(content.room_left_l, 2)}
+        return _("takes %(room_left_l)s more") % {"room_left_l": quantity(content.room_left_l, "L", 2)}
 
     @property
     def tray(self) -> str:
@@ -90,17 +91,17 @@ class DrumDescription:
         limits = sorted(float(limit.cu_mg_per_l) for limit in waste.SEWER_LIMITS)
         words = ngettext(
             "Since the rinse was last emptied %(number)s plate has carried about %(copper)s of copper into it. "
-            "In a tray of %(litres)s L that is %(per_litre)s mg/L; limits of sewers that were read run from %(low)s to "
+            "In a tray of %(litres)s that is %(per_litre)s mg/L; limits of sewers that were read run from %(low)s to "
             "%(high)s mg/L.",
             "Since the rinse was last emptied %(number)s plates have carried about %(copper)s of copper into it. "
-            "In a tray of %(litres)s L that is %(per_litre)s mg/L; limits of sewers that were read run from %(low)s to "
+            "In a tray of %(litres)s that is %(per_litre)s mg/L; limits of sewers that were read run from %(low)s to "
             "%(high)s mg/L.",
             carried.plates,
         )
         return words % {
             "number": carried.plates,
             "copper": displayed(carried.copper),
-            "litres": digits(TRAY_L),
+            "litres": quantity(TRAY_L, "L"),
             "per_litre": plain(per_l, 0),
             "low": digits(limits[0]),
             "high": digits(limits[-1]),
@@ -135,12 +136,12 @@ class DrumDescription:
             _("Mass"): content.mass,
             # of pieces of metal it goes without saying how much of them is copper
             _("Copper metal") if content.is_solid_metal else _("Copper in it"): content.copper,
-            _("Copper in a litre"): content.copper_per_l,
+            _("Copper, by volume"): content.copper_per_l,
             _("Copper by weight"): content.copper_by_weight
             if content.copper_per_l is None and not content.is_solid_metal
             else None,
             _("Sulfuric acid in it"): content.acid,
-            _("Sulfuric acid in a litre"): content.acid_per_l,
+            _("Sulfuric acid, by volume"): content.acid_per_l,
         }
         told = [DisplayedFigure.plain(name, figure) for name, figure in found.items() if figure]
         if part:

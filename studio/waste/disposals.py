@@ -311,7 +311,7 @@ def refuse_too_much_copper(content: Content, limit: LocalAdvice | None) -> None:
         raise Refused(
             "route",
             _(
-                "A litre of %(drum)s may hold %(copper)s mg of copper; %(asked)s takes %(cu_mg_per_l)s mg "
+                "%(drum)s may hold %(copper)s mg/L of copper; %(asked)s takes %(cu_mg_per_l)s mg/L "
                 "at most. A collector takes it."
             )
             % {

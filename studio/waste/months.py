@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from chemistry import waste
 from chemistry.measured import Measured, digits, plain, total
+from chemistry.quantity import read_in
 from chemistry.waste.evaluation import DOES_NOT_APPLY, Flag
 from chemistry.waste.rules import RuleSet
 from studio.waste import copper, premises
@@ -74,10 +75,10 @@ class Month:
         if not self.put_in:
             return _("Nothing that counts, or may count, has gone into a drum yet.")
         if not self.unweighed:
-            return _("%(figure)s kg arose so far.") % {"figure": self.figure}
+            return _("%(figure)s arose so far.") % {"figure": self.figure}
         return _(
-            "%(figure)s kg arose so far, without %(unweighed)s of the %(put_in)s times that something "
-            "was put in: those were not weighed, and by what their drums hold can be %(between)s kg."
+            "%(figure)s arose so far, without %(unweighed)s of the %(put_in)s times that something "
+            "was put in: those were not weighed, and by what their drums hold can be %(between)s."
         ) % {
             "figure": self.figure,
             "unweighed": self.unweighed,
@@ -185,10 +186,12 @@ def sum_of_spans(spans: Iterable[tuple[float, float]]) -> tuple[float, float]:
 def between(low: float, high: float) -> str:
     """
     >>> between(1.234, 1.234), between(0, 12.2)
-    ('1.2', '0 to 12')
+    ('1.2 kg', '0 to 12 kg')
     """
-    ends = [digits(end, 2) if end < 10 else plain(end, 0) for end in (low, high)]
-    return ends[0] if ends[0] == ends[1] else _("%(low)s to %(high)s") % {"low": ends[0], "high": ends[1]}
+    unit, size = read_in("kg", high)
+    ends = [digits(end, 2) if end < 10 else plain(end, 0) for end in (low / size, high / size)]
+    places = {"low": ends[0], "high": ends[1], "unit": unit}
+    return f"{ends[0]} {unit}" if ends[0] == ends[1] else _("%(low)s to %(high)s %(unit)s") % places
 
 
 def month_of(

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from chemistry.measured import Measured, digits
+from chemistry.quantity import quantity
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from inventory import book, facts
@@ -70,12 +71,12 @@ class DepositRequest:
         '4.5 L'
         """
         if self.litres:
-            return f"{digits(self.litres.value, 3)} L"
+            return quantity(self.litres.value, "L", 3)
         if self.mass_g:
             return (
-                _("%(value)s kg") % {"value": digits(self.mass_g.value / 1000, 3)}
+                _("%(value)s") % {"value": quantity(self.mass_g.value / 1000, "kg", 3)}
                 if self.mass_g.value >= 1000
-                else f"{digits(self.mass_g.value, 3)} g"
+                else quantity(self.mass_g.value, "g", 3)
             )
         return ngettext("%(number)s piece", "%(number)s pieces", self.pieces or 0) % {"number": self.pieces}
 
@@ -117,7 +118,7 @@ def move(drum: Drum, *, place: Place, by: Signed) -> Entry:
 
 def weigh_empty(drum: Drum, *, tare_g: float, by: Signed) -> Entry:
     """What the vessel weighs empty is learnt, or put right; every weighing of it tells its content by that."""
-    said = _("%(drum)s weighs %(kg)s kg empty") % {"drum": drum, "kg": digits(tare_g / 1000, 4)}
+    said = _("%(drum)s weighs %(kg)s empty") % {"drum": drum, "kg": quantity(tare_g / 1000, "kg", 4)}
     with writing(drum, kinds.TARED, said, by) as entry:
         lighter = (
             drum.weighings.standing().filter(gross_g__lt=tare_g - F("half_width_g")).select_related("entry").first()
@@ -205,8 +206,8 @@ def weigh(drum: Drum, *, gross_g: float, half_width_g: float, by: Signed) -> Ent
         # an empty drum may read less than its empty weight by as much as the scale is off
         if drum.tare_g and gross_g < drum.tare_g - half_width_g:
             ways = [(_("Its empty weight"), reverse("waste:weigh_empty", args=[drum.pk]))]
-            said = _("Empty it weighs %(tare_g)s kg; look again at the scale.") % {
-                "tare_g": digits(drum.tare_g / 1000, 4)
+            said = _("Empty it weighs %(tare_g)s; look again at the scale.") % {
+                "tare_g": quantity(drum.tare_g / 1000, "kg", 4)
             }
             raise Refused("gross_g", said, ways=ways)
         weighing.entry = entry
@@ -309,7 +310,7 @@ def refuse_a_second(drum: Drum) -> None:
 
 def refuse_nothing(put: DepositRequest) -> None:
     if not (put.litres and put.litres.value or put.mass_g and put.mass_g.value or put.pieces):
-        raise Refused("amount", _("Say how much goes in: litres, grams or pieces."))
+        raise Refused("amount", _("Say how much goes in: volume, weight or pieces."))
 
 
 def refuse_more_than_is_there(put: DepositRequest, before: content.Content) -> None:
@@ -402,9 +403,13 @@ def refuse_too_full(put: DepositRequest, before: content.Content) -> None:
     raise Refused(
         "amount",
         _(
-            "%(drum)s takes %(max)s L more: it is full at %(FULL_AT_PERCENT)s %%, so that what is in "
+            "%(drum)s takes %(max)s more: it is full at %(FULL_AT_PERCENT)s %%, so that what is in "
             "it can swell and be poured. Put the rest into another drum."
         )
-        % {"drum": put.drum, "max": digits(max(before.room_left_l, 0), 2), "FULL_AT_PERCENT": streams.FULL_AT_PERCENT},
+        % {
+            "drum": put.drum,
+            "max": quantity(max(before.room_left_l, 0), "L", 2),
+            "FULL_AT_PERCENT": streams.FULL_AT_PERCENT,
+        },
         ways=another,
     )

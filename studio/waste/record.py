@@ -8,7 +8,8 @@ from django.db.models import Prefetch, QuerySet
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from chemistry.measured import Measured, by_scale, digits, total
+from chemistry.measured import Measured, by_scale, total
+from chemistry.quantity import quantity
 from inventory.dates import long_day, long_moment, long_month
 from inventory.wording import translated
 from studio.orders import prices
@@ -49,16 +50,14 @@ class DisposalLine:
         return (
             _("needs info")
             if part_g is None
-            else _("at least %(part_g)s g; needs info for the rest") % {"part_g": digits(part_g, 2)}
+            else _("at least %(part_g)s; needs info for the rest") % {"part_g": quantity(part_g, "g", 2)}
         )
 
     @property
     def weighed(self) -> str:
         """Before and after, as the scale showed it."""
         before, after = self.handed.before_g, self.handed.after_g
-        shown = [
-            _("%(grams)s kg") % {"grams": digits(grams / G_PER_KG, 4)} for grams in (before, after) if grams is not None
-        ]
+        shown = [quantity(grams / G_PER_KG, "kg", 4) for grams in (before, after) if grams is not None]
         how = self.handed.get_how_display()
         if len(shown) > 1:
             how = _("%(before)s, then %(after)s; %(how)s") % {"before": shown[0], "after": shown[1], "how": how}

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry import waste
-from chemistry.measured import plain
+from chemistry.quantity import quantity
 from chemistry.waste.rules import RuleSet
 from inventory.dates import long_day
 from studio.pages.action_items import ActionItem
@@ -77,10 +77,10 @@ def near_amounts(
     for (words, key), kg in ((arose, month.known_kg), (stands, on_site_kg)):
         near = next_amount(limits.named(sets, key, of_the_studio), kg)
         if kg and near:
-            sentence = _("%(between)s kg that may count as hazardous %(words)s. From %(near)s kg other rules hold.") % {
+            sentence = _("%(between)s that may count as hazardous %(words)s. From %(near)s other rules hold.") % {
                 "between": months.between(*kg),
                 "words": words,
-                "near": plain(near, 0),
+                "near": quantity(near, "kg", decimals=0),
             }
             yield ActionItem("look", _("threshold near"), sentence, _("Read the months"), reverse("waste:months"))
 

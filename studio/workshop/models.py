@@ -35,7 +35,7 @@ class Workshop(AuditedModel):
         SOME = "some", gettext_lazy("some, or there may be")
 
     class Cups(models.TextChoices):
-        US = "us", gettext_lazy("US cups (237 mL)")
+        US = "us", gettext_lazy("US cups (8 fl oz)")
         METRIC = "metric", gettext_lazy("metric cups (250 mL)")
 
     class Strength(models.TextChoices):

@@ -206,8 +206,8 @@ def test_the_history_goes_from_value_to_value_though_one_between_was_struck():
     struck(first)
 
     assert [str(step) for step in facts.history(thinner).steps] == [
-        "Flash point, °C: 20 → 40",
-        "Flash point, °C: 20 → 30",
+        "Flash point: 20 °C → 40 °C",
+        "Flash point: 20 °C → 30 °C",
     ]
     assert str(facts.history(thinner)).startswith("2 changes since March")
 

@@ -63,7 +63,7 @@ def test_a_materials_page_tells_what_changed(keyholder):
     assert {line.field for line in entry.fact_changes.all()} == {"flash_point_c", "composition"}
     page = told(keyholder, thinner.get_absolute_url())
     assert "2 changes since" in page
-    assert "Flash point, °C: -4 → 12" in page
+    assert "Flash point: -4 °C → 12 °C" in page
     assert "Made of: not written down → Acetone 20–30 %" in page
     struck_again(keyholder, entry)
     thinner.refresh_from_db()
@@ -84,7 +84,7 @@ def test_a_jars_page_tells_what_changed(keyholder):
 
     entry = sent(keyholder, "shelf:weigh_cup", jar.code, cup_g="250")
 
-    says(keyholder, jar.get_absolute_url(), entry, "Bulk density, g/mL: not written down → 1")
+    says(keyholder, jar.get_absolute_url(), entry, "Bulk density: not written down → 1 g/mL")
     jar.refresh_from_db()
     assert jar.bulk_density_g_per_ml is None
 

@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy
 from chemistry.bath import AcidTitrated, PhRead
 from chemistry.bath.events import LEAST_SD
 from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.quantity import quantity
 from chemistry.solution import sulfuric
 from inventory.models import Container
 from studio.baths import acid as stock
@@ -34,7 +35,7 @@ class TakingAcidForm(BathForm):
     acid = AcidField(
         required=False,
         label=gettext_lazy("How much acid"),
-        help_text=gettext_lazy("As measured out of its bottle, or what a litre of bath is to hold."),
+        help_text=gettext_lazy("As measured out of its bottle, or what the bath is to hold."),
     )
     acid_percent = NumberField(
         required=False,
@@ -95,7 +96,7 @@ class TakingAcidForm(BathForm):
 class AcidForm(TakingAcidForm):
     acid = AcidField(
         label=gettext_lazy("How much went in"),
-        help_text=gettext_lazy("As measured out of its bottle, or what a litre of bath is to hold."),
+        help_text=gettext_lazy("As measured out of its bottle, or what the bath is to hold."),
     )
 
     def __init__(self, *args, **kwargs):
@@ -122,9 +123,7 @@ class AcidReadForm(BathForm):
             (KnownBy.PH, gettext_lazy("Its pH, by a strip or a meter")),
         ],
     )
-    g_per_l = NumberField(
-        required=False, low=0, high=300, unit="g/L", label=gettext_lazy("Sulfuric acid in a litre, g")
-    )
+    g_per_l = NumberField(required=False, low=0, high=300, unit="g/L", label=gettext_lazy("Sulfuric acid in it"))
     ph = NumberField(
         required=False,
         low=0,
@@ -155,7 +154,7 @@ class AcidReadForm(BathForm):
         share = MEMORY_SHARE if known_by == self.KnownBy.ABOUT else 2 * sulfuric.ACID_SD_SHARE
         sd = max(share * g_per_l, A_TRACE_G_PER_L) / HALF_WIDTH_SDS
         how = "about" if known_by == self.KnownBy.ABOUT else "titrated,"
-        words = _("%(how)s %(g_per_l)s g/L of acid") % {"how": how, "g_per_l": digits(g_per_l, 3)}
+        words = _("%(how)s %(g_per_l)s of acid") % {"how": how, "g_per_l": quantity(g_per_l, "g/L", 3)}
         return {"reading": AcidTitrated(day=UNDATED, g_per_l=g_per_l, sd=sd), "words": words}
 
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from chemistry.bath import BathState, replay
 from chemistry.bath.events import LEAST_BATH_L
 from chemistry.measured import digits, plain
+from chemistry.quantity import quantity
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate, sulfuric
 from inventory.dates import day_of_year
@@ -220,7 +221,7 @@ class WantedForm(AskedForm):
         low=0,
         high=sulfuric.MOST_ACID_G_PER_L,
         unit="g/L",
-        label=gettext_lazy("Acid wanted, g in a litre"),
+        label=gettext_lazy("Acid wanted"),
     )
 
     def __init__(self, *args, bath: Bath, state: BathState, **kwargs):
@@ -234,9 +235,9 @@ class WantedForm(AskedForm):
         self.stick = dipstick.dipstick_of(bath)
         self.usual_way = plan.usual_way(bath, state, bath.fill_l)
         self.fields["level"].initial = (digits(bath.fill_l, 3), "L")
-        self.fields["level"].help_text = _("Usually %(fill_l)s L, %(depth_cm).1f cm.") % {
-            "fill_l": digits(bath.fill_l, 3),
-            "depth_cm": self.stick.depth_cm(bath.fill_l),
+        self.fields["level"].help_text = _("Usually %(fill_l)s, %(depth_cm)s.") % {
+            "fill_l": quantity(bath.fill_l, "L", 3),
+            "depth_cm": quantity(self.stick.depth_cm(bath.fill_l), "cm", decimals=1),
         }
         self.fields["way"].initial = self.usual_way
 
@@ -257,8 +258,8 @@ class WantedForm(AskedForm):
             raise forms.ValidationError(_("Give the level that is wanted; an empty tank needs no top-up."))
         if volume_l > self.bath.rim_l:
             raise forms.ValidationError(
-                _("That would stand at %(words)s; %(bath)s runs over at %(rim_l)s L.")
-                % {"words": level.words(self.stick), "bath": self.bath, "rim_l": digits(self.bath.rim_l, 3)}
+                _("That would stand at %(words)s; %(bath)s runs over at %(rim_l)s.")
+                % {"words": level.words(self.stick), "bath": self.bath, "rim_l": quantity(self.bath.rim_l, "L", 3)}
             )
         return level
 
@@ -277,7 +278,7 @@ class RecipeForm(AskedForm):
         low=0,
         high=sulfuric.MOST_ACID_G_PER_L,
         unit="g/L",
-        label=gettext_lazy("With sulfuric acid, g in a litre"),
+        label=gettext_lazy("With sulfuric acid"),
     )
 
     def __init__(self, *args, bath: Bath, **kwargs):
@@ -293,9 +294,9 @@ class RecipeForm(AskedForm):
         recipe = self.recipe()
         if recipe is None or recipe.volume_l <= self.bath.rim_l:
             return ""
-        return _("%(bath)s runs over at %(rim_l)s L: mix less, or in another tank.") % {
+        return _("%(bath)s runs over at %(rim_l)s: mix less, or in another tank.") % {
             "bath": self.bath,
-            "rim_l": digits(self.bath.rim_l, 3),
+            "rim_l": quantity(self.bath.rim_l, "L", 3),
         }
 
     def recipe(self) -> Recipe | None:

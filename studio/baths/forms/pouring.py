@@ -12,7 +12,7 @@ from studio.baths.event_log import UNDATED
 from studio.baths.fields import LevelField, MassField, StrengthField, VolumeField
 from studio.baths.forms.base import BathForm
 from studio.baths.models import Bath
-from studio.pages.fields import NumberField
+from studio.pages.fields import NumberField, with_quantities
 
 
 class PlatesField(forms.IntegerField):
@@ -43,8 +43,12 @@ def ml_each_field() -> NumberField:
         high=100,
         unit="mL",
         initial=operations.DRIP_ML,
-        label=_("mL of bath each"),
-        help_text=_("4 to 8 mL cling to a plate that is left to drip."),
+        label=_("What drips off each"),
+        help_text=with_quantities(
+            gettext_lazy("From %(low)s to %(high)s cling to a plate that is left to drip."),
+            low=(4, "mL"),
+            high=(8, "mL"),
+        ),
     )
 
 
@@ -78,7 +82,7 @@ class StrainForm(BathForm):
         low=1,
         high=20_000,
         unit="g",
-        label=gettext_lazy("Crystals kept out, g"),
+        label=gettext_lazy("Crystals kept out"),
         help_text=gettext_lazy("As weighed, wet."),
     )
     litres = VolumeField(
@@ -132,7 +136,7 @@ class AmountOutForm(BathForm):
         low=0.001,
         high=100,
         unit="L",
-        label=gettext_lazy("± of it, L"),
+        label=gettext_lazy("± of it"),
         help_text=gettext_lazy("Left empty, a fifth of it."),
     )
     weight = MassField(label=gettext_lazy("It weighs"), help_text=gettext_lazy("Without the vessel it is in."))
@@ -141,8 +145,11 @@ class AmountOutForm(BathForm):
         low=0.1,
         high=5000,
         unit="g",
-        label=gettext_lazy("± of it, g"),
-        help_text=gettext_lazy("Left empty, 1 % and 2 g."),
+        label=gettext_lazy("± of it"),
+        help_text=with_quantities(
+            gettext_lazy("Left empty, 1 %% and %(mass)s."),
+            mass=(2, "g"),
+        ),
     )
     level_before = LevelField(label=gettext_lazy("Level before"))
     level_after = LevelField(
@@ -153,8 +160,11 @@ class AmountOutForm(BathForm):
         low=0.001,
         high=100,
         unit="L",
-        label=gettext_lazy("± of each, L"),
-        help_text=gettext_lazy("Left empty, 2 mm of the stick."),
+        label=gettext_lazy("± of each"),
+        help_text=with_quantities(
+            gettext_lazy("Left empty, %(depth)s of the stick."),
+            depth=(2, "mm"),
+        ),
     )
 
     def __init__(self, *args, **kwargs):
@@ -238,8 +248,13 @@ class AddSolutionForm(BathForm):
     strength_g_per_l = StrengthField(
         low=0,
         label=gettext_lazy("Its strength"),
-        help_text=gettext_lazy(
-            "A still rinse of 5 L gains about 0.3 g/L with every plate dipped in it: 20 plates, 6 g/L."
+        help_text=with_quantities(
+            gettext_lazy(
+                "A still rinse of %(volume)s gains about %(each)s with every plate dipped in it: 20 plates, %(all)s."
+            ),
+            volume=(5, "L"),
+            each=(0.3, "g/L"),
+            all=(6, "g/L"),
         ),
     )
     half_width_g_per_l = NumberField(
@@ -247,7 +262,7 @@ class AddSolutionForm(BathForm):
         low=0.1,
         high=150,
         unit="g/L",
-        label=gettext_lazy("± of its strength, g/L"),
+        label=gettext_lazy("± of its strength"),
         help_text=gettext_lazy("Leave it empty for a tenth of it."),
     )
 
@@ -256,7 +271,7 @@ class AddSolutionForm(BathForm):
         low=0,
         high=300,
         unit="g/L",
-        label=gettext_lazy("Acid in a litre of it, g"),
+        label=gettext_lazy("Acid in it"),
         help_text=gettext_lazy("Plating solution holds some. Left empty, none."),
     )
 

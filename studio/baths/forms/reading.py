@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.bath import DensityRead, LevelRead, Titrated
 from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.quantity import quantity
 from studio.baths import dipstick, readings
 from studio.baths.event_log import UNDATED
 from studio.baths.fields import HydrometerField, LevelField, TemperatureField, TitrationField
@@ -33,14 +34,16 @@ class LevelForm(BathForm):
 
     level = LevelField(label=gettext_lazy("Level"))
     temperature_c = TemperatureField(label=gettext_lazy("Temperature of the bath"), initial=20)
-    half_width_l = NumberField(low=0.001, high=100, unit="L", label=gettext_lazy("± of the level, L"))
+    half_width_l = NumberField(low=0.001, high=100, unit="L", label=gettext_lazy("± of the level"))
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.dipstick = dipstick.dipstick_of(self.bath)
         self.fields["temperature_c"].initial = self.bath.air_c
         self.fields["half_width_l"].initial = digits(self.dipstick.half_width_l, 2)
-        self.fields["half_width_l"].help_text = _("2 mm of the dipstick, as eyes go; more if the tank stood askew.")
+        self.fields["half_width_l"].help_text = _(
+            "%(depth)s of the dipstick, as eyes go; more if the tank stood askew."
+        ) % {"depth": quantity(2, "mm")}
 
     def facts(self) -> dict:
         typed = self.cleaned_data
@@ -91,7 +94,7 @@ class HydrometerForm(BathForm):
 class TitrationForm(BathForm):
     TYPED_IN = {"mol_per_l": "copper", "sd": "half_width_percent"}
 
-    copper = TitrationField(label=gettext_lazy("Copper in a litre"))
+    copper = TitrationField(label=gettext_lazy("Copper in it"))
     half_width_percent = NumberField(
         low=0.1,
         high=50,

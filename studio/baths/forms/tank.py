@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.bath import Adopted
 from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.quantity import quantity
 from inventory.models import Place
 from inventory.refusals import Refused
 from studio.baths import dipstick, readings
@@ -17,7 +18,7 @@ from studio.baths.forms.base import BathForm
 from studio.baths.forms.pouring import LidField
 from studio.baths.forms.reading import TEMPERATURE_HELP, ReferenceField
 from studio.baths.models import Bath
-from studio.pages.fields import AmountField, NumberField
+from studio.pages.fields import AmountField, NumberField, with_quantities
 from studio.pages.quantities import NO_BREAK
 
 MM2_PER_CM2 = 100
@@ -50,14 +51,20 @@ class TankForm(BathForm):
         dimension="area",
         label=gettext_lazy("Open surface"),
         error_messages={"required": SURFACE_OR_MARKS},
-        help_text=gettext_lazy("Its sides or its area: 20 x 30 cm, 8 x 12 in, 400 cm2. Two marks below tell it too."),
+        help_text=with_quantities(
+            gettext_lazy("Its sides or its area, such as %(area)s. Two marks below tell it too."), area=(400, "cm²")
+        ),
     )
     marks = MarksField(
         required=False,
         label=gettext_lazy("Marks on the dipstick"),
-        help_text=gettext_lazy(
-            "A line for each, centimetres and litres: 10 = 4.1. Pour in a jug at a time and note where it "
-            "stands; three or four marks are plenty. Without marks the surface has to do."
+        help_text=with_quantities(
+            gettext_lazy(
+                "A line for each, such as %(depth)s = %(volume)s. Pour in a jug at a time and note "
+                "where it stands; three or four marks are plenty. Without marks the surface has to do."
+            ),
+            depth=(10, "cm"),
+            volume=(4.1, "L"),
         ),
     )
     range_low_g_per_l = StrengthField(label=gettext_lazy("Working range from"), initial=200)
@@ -135,7 +142,7 @@ def figures_of(bath: Bath) -> dict:
         plain
         | volumes
         | {
-            "surface_cm2": _("%(surface_cm2)s cm2") % {"surface_cm2": digits(bath.surface_cm2)},
+            "surface_cm2": _("%(surface_cm2)s") % {"surface_cm2": quantity(bath.surface_cm2, "cm²")},
             "marks": stick.marks,
         }
     )
@@ -164,8 +171,11 @@ class AdoptForm(BathForm):
         low=0.001,
         high=100,
         unit="L",
-        label=gettext_lazy("± of the level, L"),
-        help_text=gettext_lazy("Leave it empty for 2 mm on the dipstick."),
+        label=gettext_lazy("± of the level"),
+        help_text=with_quantities(
+            gettext_lazy("Leave it empty for %(depth)s on the dipstick."),
+            depth=(2, "mm"),
+        ),
     )
     known_by = forms.ChoiceField(
         label=gettext_lazy("How strong is it, and who says so?"),
@@ -198,7 +208,7 @@ class AdoptForm(BathForm):
         low=1,
         high=150,
         unit="g/L",
-        label=gettext_lazy("± of the strength, g/L"),
+        label=gettext_lazy("± of the strength"),
         help_text=gettext_lazy("Leave it empty for a tenth of it."),
     )
     acid_known = forms.ChoiceField(
@@ -217,7 +227,7 @@ class AdoptForm(BathForm):
         low=0.1,
         high=300,
         unit="g/L",
-        label=gettext_lazy("Acid in a litre, about, g"),
+        label=gettext_lazy("Acid in it, about"),
         help_text=f"±{NO_BREAK}30{NO_BREAK}%.",
     )
     lid_on = LidField(label=gettext_lazy("The lid is"), initial="on")

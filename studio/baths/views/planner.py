@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.vary import vary_on_headers
 
+from chemistry.quantity import quantity
 from chemistry.ranges import OutOfRange
 from studio.baths import estimate, operations, salt
 from studio.baths.acid import INTO_WATER
@@ -107,7 +108,7 @@ class TopUpView(BathEntryView):
             powder = self.plan.with_powder(self.request.workshop.units.cups)
             shown |= {
                 "after": self.described(self.plan.after),
-                "after_cm": _("%(depth_cm).1f cm") % {"depth_cm": depth_cm},
+                "after_cm": _("%(depth_cm)s") % {"depth_cm": quantity(depth_cm, "cm", decimals=1)},
                 "with_powder": powder,
             }
         return super().get_context_data() | shown

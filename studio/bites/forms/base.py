@@ -85,7 +85,7 @@ def state_field(*, label=STATE, **kwargs) -> forms.TypedChoiceField:
 
 def drips_field() -> NumberField:
     field = ml_each_field()
-    field.label = _("Drips it carries out, mL")
+    field.label = _("Drips it carries out")
     return field
 
 

@@ -34,7 +34,7 @@ from studio.bites.forms.base import (
 )
 from studio.bites.models import OwnEfficiency, Plate
 from studio.bites.operations import CurrentReading, Ending, Setting
-from studio.pages.fields import MomentField, NumberField
+from studio.pages.fields import MomentField, NumberField, with_quantities
 
 AS_IT_HANGS = gettext_lazy("Left empty, that of the cathode that hangs in the bath.")
 UNLISTED = gettext_lazy("a plate that is not in the book")
@@ -54,7 +54,7 @@ class SettingForm(ExposureForm):
         help_text=AS_IT_HANGS,
     )
     gap_cm = NumberField(
-        label=gettext_lazy("Gap from plate to cathode, cm"),
+        label=gettext_lazy("Gap from plate to cathode"),
         low=0.2,
         high=100,
         unit="cm",
@@ -390,7 +390,7 @@ class PlanForm(AskedForm):
             if not typed.get("exposed"):
                 self.add_error("exposed", _("Amps say nothing of a depth without the bare copper they went to."))
             elif typed["exposed"].percent:
-                self.add_error("exposed", _("A share needs the plate it is a share of; give cm² or in² here."))
+                self.add_error("exposed", _("A share needs the plate it is a share of; give its area here."))
         return typed
 
 
@@ -399,7 +399,10 @@ class BiteRecipeForm(AskedForm):
 
     their_minutes = minutes_field(label=gettext_lazy("Their minutes"), required=True, low=0.1)
     their_amps = amps_field(label=gettext_lazy("Their amps"), required=True, low=0.01)
-    their_cm2 = AreaField(label=gettext_lazy("Their bare copper"), help_text=gettext_lazy("Such as 40 cm2."))
+    their_cm2 = AreaField(
+        label=gettext_lazy("Their bare copper"),
+        help_text=with_quantities(gettext_lazy("Such as %(area)s."), area=(40, "cm²")),
+    )
     our_amps = amps_field(label=gettext_lazy("Our amps"), required=True, low=0.01)
     our_cm2 = AreaField(
         label=gettext_lazy("Our bare copper"), required=False, help_text=gettext_lazy("Left empty, the same as theirs.")

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.measured import by_scale
+from chemistry.quantity import quantity
 from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
 from studio.bites.fields import SizeField
@@ -26,7 +27,7 @@ NEARLY_RIGHT = 0.2  # of the mass that size and thickness predict; further off, 
 
 
 def mass_field(**kwargs) -> NumberField:
-    return NumberField(low=1, high=50_000, unit="g", label=_("Weighed, g"), **kwargs)
+    return NumberField(low=1, high=50_000, unit="g", label=_("Weighed"), **kwargs)
 
 
 def scale_field() -> forms.ChoiceField:
@@ -78,9 +79,9 @@ class PlateForm(ShopForm):
         help_text=gettext_lazy("As its maker calls it, or what is scratched into its back."),
     )
     cut_from = jar_field(gettext_lazy("It comes from"))
-    size = SizeField(label=gettext_lazy("Size"), help_text=gettext_lazy("Such as 6 x 8 in or 100 x 150 mm."))
+    size = SizeField(label=gettext_lazy("Size"), help_text=gettext_lazy("Such as 6 x 8 in, with its unit."))
     thickness_mm = NumberField(
-        label=gettext_lazy("Thickness, mm"),
+        label=gettext_lazy("Thickness"),
         low=0.1,
         high=20,
         unit="mm",
@@ -116,8 +117,8 @@ class PlateForm(ShopForm):
         if mass_g and expected_g and abs(mass_g / expected_g - 1) > NEARLY_RIGHT:
             self.add_error(
                 "mass_g",
-                _("Copper of this size and thickness weighs about %(expected_g).0f g; look again at all three.")
-                % {"expected_g": expected_g},
+                _("Copper of this size and thickness weighs about %(expected_g)s; look again at all three.")
+                % {"expected_g": quantity(expected_g, "g", decimals=0)},
             )
         return typed
 
@@ -268,7 +269,7 @@ class ParcelForm(ShopForm):
         label=gettext_lazy("Partner"),
         empty_label=gettext_lazy("choose a studio"),
     )
-    weight_kg = NumberField(label=gettext_lazy("The parcel weighs, kg"), low=0.01, high=100, unit="kg", required=False)
+    weight_kg = NumberField(label=gettext_lazy("The parcel weighs"), low=0.01, high=100, unit="kg", required=False)
     next_step = forms.CharField(label=gettext_lazy("What is to be done next"), max_length=200, required=False)
 
     def __init__(self, *args, away, **kwargs):

@@ -137,7 +137,7 @@ class AwayForm(SignedForm):
 
 class CupForm(SignedForm):
     cup_g = NumberField(
-        label=gettext_lazy("One level cup weighs, g"),
+        label=gettext_lazy("One level cup weighs"),
         low=10,
         high=2500,
         unit="g",

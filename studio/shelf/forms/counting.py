@@ -30,7 +30,7 @@ class NoteForm(PlainForm):
         self.container, amount = container, self.fields["amount"]
         amount.dimension, amount.cups, amount.unit = dimension, cups, container.material.shown_unit
         amount.help_text = _("Such as %(EXAMPLES)s, in any unit. By eye counts too.") % {
-            "EXAMPLES": units.EXAMPLES[dimension]
+            "EXAMPLES": units.examples(dimension)
         }
         if container.material.bath_use in hydrates.COPPER_SULFATES:
             self.fields["looks"].initial = container.material.bath_use

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 from chemistry import units
 from chemistry.copper import gauges
 from chemistry.hazards.storage import CHOSEN
+from chemistry.measured import plain
 from inventory import guessing
 from inventory.models import Material, Place
 from inventory.wording import translated, translated_text
@@ -30,7 +31,7 @@ class AmountForm(SignedForm):
         self.material = material
         amount = self.fields["amount"]
         amount.ask_for(material.dimension, material.shown_unit, self.request.workshop.cups)
-        amount.help_text = _("Such as %(EXAMPLES)s.") % {"EXAMPLES": units.EXAMPLES[material.dimension]}
+        amount.help_text = _("Such as %(EXAMPLES)s.") % {"EXAMPLES": units.examples(material.dimension)}
 
 
 class ReceiveForm(AmountForm):
@@ -39,13 +40,10 @@ class ReceiveForm(AmountForm):
         choices=hydrates.LOOKS,
         widget=forms.RadioSelect,
         help_text=gettext_lazy(
-            "Sold under one name. 1 kg of pale powder counts as %(counted)s; weighed as if it were crystals, a bath "
-            "comes out %(times)s times too strong."
+            "Sold under one name. Pale powder counts as %(times)s times its weight; weighed as if it were crystals, a "
+            "bath comes out so many times too strong."
         )
-        % {
-            "counted": hydrates.counted(ONE_KG_MG, BathUse.PALE_POWDER),
-            "times": f"{hydrates.blue_crystals_per_g(BathUse.PALE_POWDER):.2f}",
-        },
+        % {"times": f"{hydrates.blue_crystals_per_g(BathUse.PALE_POWDER):.2f}"},
     )
     place = forms.ModelChoiceField(
         Place.objects.listed(), label=gettext_lazy("Put where"), empty_label=gettext_lazy("choose a place")
@@ -191,7 +189,7 @@ class MaterialForm(FoldedForm):
         help_text=gettext_lazy("The assay on the pack; empty counts as 100."),
     )
     cup_g = RangeField(
-        label=gettext_lazy("One level cup weighs, g"),
+        label=gettext_lazy("One level cup weighs"),
         low=10,
         high=2500,
         unit="g",
@@ -238,12 +236,12 @@ class MaterialForm(FoldedForm):
         help_text=gettext_lazy("From its opening."),
     )
     density = RangeField(
-        label=gettext_lazy("Density, g/mL"),
+        label=gettext_lazy("Density"),
         low=0.01,
         high=25,
         unit="g/mL",
         required=False,
-        help_text=gettext_lazy("From the sheet, such as 0.87 or 0.85 to 0.90."),
+        help_text=gettext_lazy("From the sheet; a range with its two ends."),
     )
     storage_group = forms.ChoiceField(
         label=gettext_lazy("Storage group"),
@@ -251,7 +249,7 @@ class MaterialForm(FoldedForm):
         choices=storage_groups,
     )
     flash_point_c = NumberField(
-        label=gettext_lazy("Flash point, °C"),
+        label=gettext_lazy("Flash point"),
         low=-60,
         high=400,
         unit="°C",
@@ -269,7 +267,7 @@ class MaterialForm(FoldedForm):
         label=gettext_lazy("Thickness"),
         required=False,
         max_length=units.LONGEST_TEXT,
-        help_text=gettext_lazy("Of sheet copper: 1.02 mm, 18 ga B&S or SWG 18; the systems differ."),
+        help_text=gettext_lazy("Of sheet copper: 18 ga B&S, SWG 18, 20 oz or with its unit; the systems differ."),
     )
 
     FOLDED = {
@@ -353,7 +351,7 @@ class MaterialForm(FoldedForm):
             ),
             "storage_group": material.storage_group,
             "composition": composition.written(material.constituents),
-            "thickness": units.show(material.thickness_um, "thickness", "um") if material.thickness_um else "",
+            "thickness": gauges.written(material.thickness_um).partition(",")[0] if material.thickness_um else "",
         } | {name: float(known) for name in PLAIN_NUMBERS if (known := getattr(material, name)) is not None}
 
     @property
@@ -371,17 +369,16 @@ class MaterialForm(FoldedForm):
     def check_bath_use(self, typed: dict, dimension: str) -> None:
         use = typed.get("bath_use")
         if use in hydrates.COPPER_SULFATES and dimension != Material.Dimension.MASS:
-            self.add_error("shown_unit", _("A bath salt is weighed; choose g or another unit of mass."))
+            self.add_error("shown_unit", _("A bath salt is weighed; choose a unit of mass."))
         if use == BathUse.WATER and dimension != Material.Dimension.VOLUME:
-            self.add_error("shown_unit", _("Water for the bath is poured; choose L or another unit of volume."))
+            self.add_error("shown_unit", _("Water for the bath is poured; choose a unit of volume."))
         # whoever says no to a salt gives the reason in the note, which stays in the log beside it
         if use == BathUse.NONE and guessing.sounds_like_copper_sulfate(typed.get("name", "")) and not typed.get("note"):
-            worth = hydrates.worth(ONE_KG_MG, BathUse.PALE_POWDER, in_terms_of=BathUse.BLUE_CRYSTALS)
             self.add_error(
                 "bath_use",
                 _(
-                    "That sounds like copper sulfate: blue crystals or pale powder? 1 kg of the powder counts as "
-                    "%(worth)s. If it is neither, say why in the note."
+                    "That sounds like copper sulfate: blue crystals or pale powder? Powder counts as %(times)s times "
+                    "its weight. If it is neither, say why in the note."
                 )
-                % {"worth": worth},
+                % {"times": plain(hydrates.blue_crystals_per_g(BathUse.PALE_POWDER), 2)},
             )

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from chemistry.copper import sheet
+from chemistry.quantity import quantity
 from inventory.models import Container, Material, Place
 from studio.pages.fields import AmountField, NumberField, PlainForm, WholeNumberField, understood
 from studio.pages.views import EntryView
@@ -138,7 +139,7 @@ class CutForm(SignedForm):
 
 
 class SheetWeighForm(PlainForm):
-    weighed_g = NumberField(label=gettext_lazy("It weighs, g"), low=0.1, high=1_000_000, unit="g")
+    weighed_g = NumberField(label=gettext_lazy("It weighs"), low=0.1, high=1_000_000, unit="g")
 
 
 class CutView(ContainerEntryView):
@@ -152,8 +153,8 @@ class CutView(ContainerEntryView):
             each = sheet.mass(area_cm2=plate_mm2 / MM2_PER_CM2, thickness_um=self.object.material.thickness_um)
             messages.info(
                 self.request,
-                _("A plate of that size should weigh %(value)s g; the scale can tell.")
-                % {"value": f"{each.value:.0f}"},
+                _("A plate of that size should weigh %(value)s; the scale can tell.")
+                % {"value": quantity(each.value, "g", decimals=0)},
             )
         return entry
 

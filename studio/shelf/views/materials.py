@@ -7,11 +7,11 @@ from django.urls import reverse, reverse_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry.measured import digits
+from chemistry.quantity import quantity
 from inventory.models import Material, Place
 from studio.hazards import co_storage
 from studio.pages import errands
-from studio.pages.fields import AmountField
+from studio.pages.fields import AmountField, with_quantities
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
 from studio.pages.writing import NextDeed, SignedForm
@@ -86,8 +86,11 @@ class LimitForm(SignedForm):
         label=gettext_lazy("At most so much flammable liquid"),
         dimension="volume",
         required=False,
-        help_text=gettext_lazy(
-            "What your fire officer, insurer or local code says, such as 50 L; empty for the default."
+        help_text=with_quantities(
+            gettext_lazy(
+                "What your fire officer, insurer or local code says, such as %(volume)s; empty for the default."
+            ),
+            volume=(50, "L"),
         ),
     )
 
@@ -105,7 +108,7 @@ class LimitView(EntryView):
 
     def get_initial(self):
         known = self.object.flammables_limit_ul
-        return {"flammables_limit_ul": f"{digits(known / co_storage.UL_PER_L)} L" if known is not None else ""}
+        return {"flammables_limit_ul": quantity(known / co_storage.UL_PER_L, "L") if known is not None else ""}
 
     def get_context_data(self):
         defaults = co_storage.default_limits(self.object, self.request.workshop.region)

@@ -34,7 +34,7 @@ class UsualThingsForm(SignedForm):
             unit = known.shown_unit if known else usual.IN_US_UNITS.get(thing.unit, thing.unit) if is_us else thing.unit
             amount = AmountField(dimension=thing.dimension, required=False, label=thing.name)
             amount.ask_for(known.dimension if known else thing.dimension, unit, workshop.cups)
-            amount.widget.attrs["placeholder"] = units.EXAMPLES["area"] if amount.dimension == "area" else unit
+            amount.widget.attrs["placeholder"] = units.examples("area") if amount.dimension == "area" else unit
             self.fields[f"tick-{at}"] = forms.BooleanField(label=thing.name, required=False)
             self.fields[f"amount-{at}"] = amount
 

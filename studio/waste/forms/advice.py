@@ -28,7 +28,7 @@ class AdviceForm(SignedForm):
         help_text=gettext_lazy("The office or firm, and a name if they gave one."),
     )
     question = forms.CharField(max_length=300, required=False, label=gettext_lazy("What you asked"))
-    cu_mg_per_l = NumberField(low=0.000001, high=100_000, unit="mg/L", label=gettext_lazy("Most copper, mg in a litre"))
+    cu_mg_per_l = NumberField(low=0.000001, high=100_000, unit="mg/L", label=gettext_lazy("Most copper, mg/L"))
     method = forms.ChoiceField(
         label=gettext_lazy("Which treatment"),
         choices=[(id, translated_lazy(words)) for id, words in treatment.METHODS.items()],

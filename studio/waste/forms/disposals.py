@@ -16,7 +16,7 @@ from studio.baths.forms.base import read_in
 from studio.cathodes.fields import scale_field
 from studio.orders.forms import PriceField
 from studio.pages.documents import DocumentField
-from studio.pages.fields import DayField, ask_for_what_is_needed
+from studio.pages.fields import DayField, ask_for_what_is_needed, with_quantities
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.waste.content import Content
 from studio.waste.descriptions import DrumDescription
@@ -82,7 +82,14 @@ class RecordForm(FoldedForm):
             "Empty for five years, ours; 40 CFR 262.40 asks for three. Nothing is ever deleted here."
         ),
     )
-    half_width_g = scale_field(high=5000, initial=BATHROOM_SCALE_G, help_text=gettext_lazy("A bathroom scale: 200 g."))
+    half_width_g = scale_field(
+        high=5000,
+        initial=BATHROOM_SCALE_G,
+        help_text=with_quantities(
+            gettext_lazy("A bathroom scale: %(least)s."),
+            least=(200, "g"),
+        ),
+    )
 
     FOLDED = {
         gettext_lazy("Their documents and codes"): (
@@ -281,7 +288,9 @@ class PaperForm(WasteForm):
     half_width_g = scale_field(
         high=50_000,
         initial=FLOOR_SCALE_G,
-        help_text=gettext_lazy("Their scale. A floor scale: 500 g, own estimate, no source."),
+        help_text=with_quantities(
+            gettext_lazy("Their scale. A floor scale: %(least)s, own estimate, no source."), least=(500, "g")
+        ),
     )
     file = DocumentField(label=gettext_lazy("Scan of it"))
 

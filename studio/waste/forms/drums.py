@@ -14,7 +14,7 @@ from studio.baths.fields import MassField, VolumeField
 from studio.baths.models import Bath
 from studio.cathodes.fields import scale_field
 from studio.pages.documents import Document, DocumentField
-from studio.pages.fields import NumberField, RangeField
+from studio.pages.fields import NumberField, RangeField, with_quantities
 from studio.waste import content, whereabouts
 from studio.waste.fields import PiecesField, WasteAmountField
 from studio.waste.forms.base import AboutDrum, DrumField, WasteForm, kinds
@@ -197,7 +197,14 @@ class DrumWeighForm(AboutDrum):
         initial=("", "kg"),
         help_text=gettext_lazy("With its lid, its label and all that is in it."),
     )
-    half_width_g = scale_field(high=5000, initial=USUAL_SCALE_G, help_text=gettext_lazy("A bathroom scale: 200 g."))
+    half_width_g = scale_field(
+        high=5000,
+        initial=USUAL_SCALE_G,
+        help_text=with_quantities(
+            gettext_lazy("A bathroom scale: %(least)s."),
+            least=(200, "g"),
+        ),
+    )
 
 
 class TestForm(AboutDrum):

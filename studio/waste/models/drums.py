@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.measured import HALF_WIDTH_SDS, Measured, digits
+from chemistry.quantity import quantity
 from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from chemistry.waste.streams import Stream, Vessel
@@ -258,7 +259,7 @@ class DrumWeighing(DrumLine):
         ]
 
     def __str__(self):
-        return _("%(gross_g)s kg with the vessel") % {"gross_g": digits(self.gross_g / 1000, 4)}
+        return _("%(gross_g)s with the vessel") % {"gross_g": quantity(self.gross_g / 1000, "kg", 4)}
 
     @property
     def net(self) -> Measured | None:
@@ -272,10 +273,10 @@ class TestResult(DrumLine):
     class Quantity(models.TextChoices):
         """Keys of chemistry's vocabulary."""
 
-        COPPER_PER_L = "cu_mg_per_l", gettext_lazy("copper, mg in a litre")
+        COPPER_PER_L = "cu_mg_per_l", gettext_lazy("copper, mg/L")
         COPPER_PER_KG = "cu_mg_per_kg", gettext_lazy("copper, mg in a kilogram")
         PH = "ph", gettext_lazy("pH")
-        FLASH_POINT = "flash_point_c", gettext_lazy("flash point, °C")
+        FLASH_POINT = "flash_point_c", gettext_lazy("flash point")
 
     class How(models.TextChoices):
         STRIP = "strip", gettext_lazy("a test strip")

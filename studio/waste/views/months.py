@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry import waste
+from chemistry.quantity import read_in
 from chemistry.waste import streams
 from studio.drawing import charts, scales
 from studio.pages.views import ReadView
@@ -28,7 +29,7 @@ class MonthsView(ReadView):
             "chart": chart_of(year),
             "flags": [(flag, level(flag)) for flag in year[0].flags(sets, workshop, months.on_site_bounds(here, told))],
             "on_site_words": on_site_kg
-            and _("%(between)s kg of it stand here.") % {"between": months.between(*on_site_kg)},
+            and _("%(between)s of it stand here.") % {"between": months.between(*on_site_kg)},
             "undecided": undecided(year),
             "is_keyholder": self.request.is_keyholder,
             "region": workshop.get_region_display(),
@@ -42,10 +43,12 @@ def chart_of(year: list[Month]) -> charts.Chart | None:
     """From what counts for certain to what may count: nobody looks the other way on a lower one."""
     if not any(month.known_kg[1] for month in year):
         return None
+    unit, size = read_in("kg", max(month.known_kg[1] for month in year))
     columns = [
-        charts.Column(scales.month(month.first, with_year=not i), *month.known_kg) for i, month in enumerate(year[::-1])
+        charts.Column(scales.month(month.first, with_year=not i), *(kg / size for kg in month.known_kg))
+        for i, month in enumerate(year[::-1])
     ]
-    return charts.columns(columns, title=_("Hazardous waste of each month"), unit="kg", decimals=1)
+    return charts.columns(columns, title=_("Hazardous waste of each month"), unit=unit, decimals=1)
 
 
 def undecided(year: list[Month]) -> list[tuple[str, str]]:

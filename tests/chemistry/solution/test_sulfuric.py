@@ -172,4 +172,4 @@ def test_a_top_up_of_a_sour_bath_comes_to_what_was_asked_for_and_tells_of_its_ac
 
     assert (advice.strength_g_per_l, advice.volume_l) == pytest.approx((230, 12), rel=1e-6)
     assert advice.acid_g_per_l == pytest.approx(50 * 10 / 12, rel=1e-6)
-    assert any("acid goes from 50 to 42 g/L" in warning for warning in advice.warnings)
+    assert any("acid goes from 50 g/L to 42 g/L" in warning for warning in advice.warnings)

@@ -187,7 +187,7 @@ BURN, RINSE_SKIN = "Causes severe skin burns and eye damage", "Wet clothes off a
         (None, ["Acid in it: needs info"], ["It holds sulfuric acid", BURN]),
     ],
 )
-@pytest.mark.parametrize(("page", "marks", "ends"), [("A4", MARKS, "the mark"), ("Letter", [], "Pour in a litre")])
+@pytest.mark.parametrize(("page", "marks", "ends"), [("A4", MARKS, "the mark"), ("Letter", [], "Pour in a jug")])
 def test_the_card_tells_of_acid_by_what_it_does(member, studio, today, page, marks, ends, acid_g_per_l, said, unsaid):
     tank = BathFactory(marks=marks)
     told = {"acid_g_per_l": acid_g_per_l, "acid_sd_g_per_l": 0.02 * (acid_g_per_l or 0)}

@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from hypothesis import given
 from hypothesis import strategies as st
 
+from chemistry import locale
 from studio.baths.dipstick import Dipstick, Level
 from studio.baths.fields import (
     CrystalsField,
@@ -215,9 +216,8 @@ def test_a_level_is_said_in_the_unit_it_was_read_in():
 
 def test_the_level_of_a_studio_that_measures_in_inches_begins_in_inches():
     begins = {}
-    for cups in ("us", "metric"):
-        level = LevelField()
-        level.read_in(Units(cups=cups))
-        begins[cups] = level.initial
+    for length in ("in", "cm"):
+        with locale.override(Units(length=length)):
+            begins[length] = LevelField().widget.offered[0]
 
-    assert begins == {"us": ("", "in"), "metric": None}
+    assert begins == {"in": "in", "cm": "cm"}

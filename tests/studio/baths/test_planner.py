@@ -375,8 +375,8 @@ def test_a_mix_is_shown_by_the_litre_of_water_and_of_bath_before_it_can_be_writt
     shown = member.post(url("mix", bath), mixing((jar, "810")) | {"work_out": "1"})
 
     page = words(shown)
-    assert "in a litre of bath 245" in page
-    assert "in a litre of water 270" in page
+    assert "in the bath 245" in page
+    assert "by the water 270" in page
     assert "It fits" in page
     assert "At 20 °C this water holds at most" in page
     assert "write it and take it from the shelf" in page

@@ -571,7 +571,7 @@ def test_the_drips_are_counted_for_the_rinse(member, shop):
     shown = text(member.get(shop["over"].get_absolute_url()))
 
     assert "Copper in its drips: 0.4 ± 0.2 g" in shown
-    assert "a rinse tray of 5 L to about 70 mg of copper in a litre" in shown
+    assert "a rinse tray of 5 L to about 70 mg/L of copper" in shown
 
 
 def test_a_studio_that_reads_mil_sees_mil(member, shop):

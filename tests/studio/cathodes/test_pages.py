@@ -406,5 +406,5 @@ def test_what_hangs_nowhere_is_hung_and_not_replaced(member, cathode):
 def test_a_new_sheet_is_offered_like_the_old_one_but_weighed(member, cathode):
     page = member.get(url("replace", cathode.pk)).context["form"]
 
-    assert (page["facing_cm2"].value(), page["bare"].value()) == ("1000 cm2", None)
+    assert (page["facing_cm2"].value(), page["bare"].value()) == ("1000 cm²", None)
     assert "Give a number" in errors(post(member, "replace", cathode.pk), "bare")

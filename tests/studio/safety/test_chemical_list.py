@@ -88,10 +88,10 @@ def test_litres_that_burn_are_summed_by_category_against_the_limit(member, studi
 
     shown = page(member)
 
-    assert 'data-label="Category 2">3</td>' in shown
-    assert 'data-label="Category 3">3</td>' in shown
-    assert 'data-label="Not known">1</td>' in shown
-    assert 'data-label="Together">7</td>' in shown
+    assert 'data-label="Category 2">3 L</td>' in shown
+    assert 'data-label="Category 3">3 L</td>' in shown
+    assert 'data-label="Not known">1 L</td>' in shown
+    assert 'data-label="Together">7 L</td>' in shown
     assert "within the limit" in shown and "29 CFR 1910.106(d)(3)(i)" in shown
 
 
@@ -110,7 +110,7 @@ def test_what_burns_and_has_no_litres_needs_info(member, cabinet):
 
     shown = page(member)
 
-    assert "Litres not known" in shown and "Stop-out pens" in shown
+    assert "How much is not known" in shown and "Stop-out pens" in shown
 
 
 def test_a_past_day_is_listed_as_it_was(member, cabinet, django_assert_max_num_queries):

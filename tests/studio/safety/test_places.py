@@ -69,7 +69,7 @@ def test_litres_that_nobody_knows_need_info(member, bench):
     shown = page(member, bench)
 
     assert [thing.name for thing in litres(bench, pens).unmeasured] == ["Paint marker"]
-    assert "Litres not known, so not counted" in shown and "Paint marker" in shown
+    assert "How much is not known, so not counted" in shown and "Paint marker" in shown
 
 
 def test_what_is_weighed_and_named_after_a_substance_counts_by_its_density(bench):

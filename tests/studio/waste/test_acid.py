@@ -205,7 +205,7 @@ def test_a_drum_reads_as_its_bath_reads(g_per_l, corrodes, asked):
     assert any(words.startswith("whether there was acid") for words in told.needs_info) == asked
 
 
-@pytest.mark.parametrize(("g_per_l", "said"), [(70, {"72 g in a litre at the most"}), (0, set()), (None, {None})])
+@pytest.mark.parametrize(("g_per_l", "said"), [(70, {"72 g/L at the most"}), (0, set()), (None, {None})])
 def test_the_summary_of_a_drum_tells_its_acid_at_the_upper_end(g_per_l, said):
     into = drum("bath_spent")
     pour(tank(g_per_l), into, 3)

@@ -92,7 +92,7 @@ def test_a_wide_spread_takes_the_false_figures_away():
 
     assert shown["Volume"] == "10 ± 1 L"
     assert shown["Copper in it"] == "640 ± 250 g"
-    assert shown["Copper in a litre"] == "64000 ± 26000 mg/L"
+    assert shown["Copper, by volume"] == "64000 ± 26000 mg/L"
 
 
 @pytest.mark.parametrize(

@@ -332,7 +332,7 @@ def test_more_copper_than_the_sewer_takes_is_not_poured():
     last_rinse = rinse_of(adopted())
     permission(kind="sewer-limit", stream="", cu_mg_per_l=1.0)
 
-    with pytest.raises(Refused, match="Quarry Lane water office takes 1 mg at most") as refusal:
+    with pytest.raises(Refused, match="Quarry Lane water office takes 1 mg/L at most") as refusal:
         handed_over(last_rinse, route="sewer", permission=permission())
 
     assert refusal.value.field == "route"

@@ -79,5 +79,5 @@ def test_bath_goes_from_its_own_page_into_a_drum_by_the_keyboard_alone(maren, re
     maren.get_by_text(f"0.5 L out, into {name}").first.wait_for()
     maren.goto("/waste/")
     maren.get_by_role("link", name=name, exact=True).click()
-    maren.get_by_text("Copper in a litre", exact=True).wait_for()
+    maren.get_by_text("Copper, by volume", exact=True).wait_for()
     assert_everybody_can_use(maren)

@@ -276,7 +276,7 @@ def test_one_figure_of_a_meter_is_read_without_digits_that_nobody_measured(membe
 
     figures = descriptions.DrumDescription(content.content_of_drum(rinse)).figures
 
-    assert {figure.name: str(figure.shown) for figure in figures}["Copper in a litre"] == "320\u00a0mg/L"
+    assert {figure.name: str(figure.shown) for figure in figures}["Copper, by volume"] == "320\u00a0mg/L"
 
 
 def test_a_laboratorys_report_is_kept_and_handed_over(member, rinse):
