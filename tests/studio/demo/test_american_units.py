@@ -18,7 +18,7 @@ from studio.workshop.models import Workshop
 from studio.workshop.regions import USUAL
 from tests.studio.conftest import sign_in
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.american]
 
 MOST_OF_A_KIND = 1  # pages of one view
 AS_KEPT_THERE = {"g": "oz", "kg": "lb", "mL": "fl oz", "L": "gal", "cm2": "in2", "m2": "ft2", "mm": "in", "cm": "in"}
