@@ -34,9 +34,18 @@ class Noted:
         """Keep a document under the name that the book has for it."""
         raise NotImplementedError
 
+    def fetch(self, name: str, target: Path) -> None:
+        """A document, as it is kept, into a file."""
+        with self.open(name) as document, target.open("wb") as file:  # type: ignore[attr-defined]  # as above
+            shutil.copyfileobj(document, file)
+
 
 class Uploads(Noted, FileSystemStorage):
     """In a folder; `STORAGES` names it."""
+
+    @property
+    def place(self) -> str:
+        return str(self.location)
 
     def bring_back(self, name: str, content: IO[bytes]) -> None:
         target = Path(self.path(name))

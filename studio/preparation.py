@@ -15,7 +15,7 @@ from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.people.models import Session
 from studio.people.sessions import SessionStore
-from studio.server import backups, copies, database, shared_cache
+from studio.server import backups, copies, database, keeping, shared_cache
 from studio.workshop import operations
 from studio.workshop.models import Workshop
 
@@ -63,7 +63,7 @@ def update(written: set[tuple[str, str]]) -> None:
     """Migrate, after a backup, and work out by this build's model what another one left."""
     if copies.known_migrations() - written:
         if written:
-            backups.make(settings.DATA / "backups", occasion="before-update")
+            keeping.make(keeping.BEFORE_UPDATE)
         call_command("migrate", interactive=False, verbosity=0)
     if shared_cache.is_missing():
         shared_cache.make()
@@ -125,12 +125,11 @@ def choose_book(*, empty: bool) -> Path | None:
 
 def refuse_a_lost_book() -> None:
     """An empty database beside the backups of a book is a loss, and no first start."""
-    copies_of_it = [path for path in (settings.DATA / "backups").glob("*.zip") if not path.name.startswith("demo-")]
+    copies_of_it = [backup.name for backup in keeping.kept() if backup.occasion != "demo"]
     if copies_of_it:
-        newest = max(copies_of_it, key=lambda path: path.stat().st_mtime)
         raise StartRefused(
-            f"There is no book here, though this folder keeps copies of one. Bring it back with "
-            f"`python3 manage.py restore {newest}`, or begin anew with `start --empty`."
+            f"There is no book here, though {keeping.storage().place} keeps copies of one. Bring it back with "
+            f"`python3 manage.py restore {copies_of_it[-1]}`, or begin anew with `start --empty`."
         )
 
 

@@ -206,9 +206,11 @@ STATIC_ROOT = DATA / "static"
 STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder", "studio.printing.fonts.FontFinder"]
 # served by a view that asks who is there, never as static files
 MEDIA_ROOT, _documents = documents.chosen(os.environ.get("MORDANT_DOCUMENTS", ""), data=DATA)
+_backups = documents.for_backups(os.environ.get("MORDANT_BACKUPS", ""), data=DATA, documents=(MEDIA_ROOT, _documents))
 FILE_UPLOAD_PERMISSIONS = 0o600
 STORAGES = {
     "default": _documents,
+    "backups": _backups,
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 

@@ -19,6 +19,7 @@ from typing import Any
 from django.conf import settings
 from django.core.files.storage import default_storage
 from django.db import connection, transaction
+from django.utils import timezone
 
 from inventory import uploads
 from studio.server import postgresql_copy, rows, sqlite_copy
@@ -26,6 +27,7 @@ from studio.server.copies import Failed, sync
 
 __all__ = ["Failed", "holds_rows", "make", "restore", "restore_rows"]
 DOCUMENTS = "uploads"
+STAMP = "%Y-%m-%d-%H%M%S"  # UTC: nodes may stand anywhere
 ROWS = "book.jsonl"  # what a book that was taken along holds in the place of a database
 
 
@@ -61,10 +63,7 @@ def restore(archive: Path) -> Path:
     ):
         draft = Path(name)
         file.extractall(draft)
-        copy = draft / database_copy().NAME
-        if not copy.exists():
-            raise Failed(f"This backup holds no {copy.name}; it was not made from a book on {connection.display_name}.")
-        database_copy().refuse_strange(copy)
+        copy = sound_copy(draft)
         kept = database_copy().keep(unused(settings.DATA / f"before-restore-{now()}"), make)
         # documents have names of their own: those of both books lie side by side until one of the two has gone
         wanted = {bring_back(path, draft) for path in sorted((draft / DOCUMENTS).rglob("*")) if path.is_file()}
@@ -138,6 +137,24 @@ def saying_which_book_stands():
         raise Failed(f"It could not be restored: {error}. The book that was there still stands.") from error
 
 
+def refuse_unsound(archive: Path) -> None:
+    """Refuse what could not be restored here."""
+    refuse_broken(archive)
+    with tempfile.TemporaryDirectory(dir=archive.parent) as draft, zipfile.ZipFile(archive) as file:
+        if database_copy().NAME in file.namelist():
+            file.extract(database_copy().NAME, draft)
+        sound_copy(Path(draft))
+
+
+def sound_copy(draft: Path) -> Path:
+    """The copy of the database in a folder into which an archive was unpacked."""
+    copy: Path = draft / database_copy().NAME
+    if not copy.exists():
+        raise Failed(f"This backup holds no {copy.name}; it was not made from a book on {connection.display_name}.")
+    database_copy().refuse_strange(copy)
+    return copy
+
+
 def refuse_broken(archive: Path) -> None:
     """Refuse what is no zip file, what is damaged, and what would not fit on the disk."""
     try:
@@ -155,7 +172,7 @@ def refuse_broken(archive: Path) -> None:
 
 
 def now() -> str:
-    return datetime.now().strftime("%Y-%m-%d-%H%M%S")
+    return timezone.now().strftime(STAMP)
 
 
 def unused(path: Path) -> Path:

@@ -71,9 +71,9 @@ def is_filled(venv: Path, lock: Path) -> bool:
 
 
 def reaches_far() -> bool:
-    """Whether documents or what nodes share lie in storage that takes libraries of its own to reach."""
-    said = os.environ.get("MORDANT_DOCUMENTS", ""), os.environ.get("MORDANT_CACHE", "")
-    return said[0].startswith("s3:") or said[1].startswith("redis")
+    """Whether documents, backups or what nodes share lie in storage that takes libraries of its own to reach."""
+    said = (os.environ.get(f"MORDANT_{name}", "") for name in ("DOCUMENTS", "BACKUPS", "CACHE"))
+    return any(each.startswith(("s3:", "redis")) for each in said)
 
 
 def digest(lock: Path) -> str:

@@ -1,6 +1,6 @@
-"""Where what people bring along is kept: a folder, or storage that speaks S3 and that all nodes reach."""
+"""Where documents and backups are kept: a folder, or storage that speaks S3 and that all nodes reach."""
 
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 from urllib.parse import parse_qsl, urlsplit
 
@@ -17,6 +17,24 @@ def chosen(said: str, *, data: Path) -> tuple[Path, dict[str, Any]]:
     address = urlsplit(said)
     options = dict(parse_qsl(address.query))
     if strange := set(options) - ALLOWED:
-        raise ImproperlyConfigured(f"MORDANT_DOCUMENTS may end in {', '.join(sorted(ALLOWED))}, not in {strange.pop()}")
+        raise ImproperlyConfigured(
+            f"An address of s3:// may end in {', '.join(sorted(ALLOWED))}, not in {strange.pop()}"
+        )
     bucket = {"bucket_name": address.netloc, "location": address.path.strip("/"), "file_overwrite": False}
     return data / "uploads", {"BACKEND": "studio.server.object_storage.Bucket", "OPTIONS": bucket | options}
+
+
+def for_backups(said: str, *, data: Path, documents: tuple[Path, dict[str, Any]]) -> dict[str, Any]:
+    """The storage of MORDANT_BACKUPS, named alike; documents: what was chosen for those."""
+    folder, storage = found = chosen(said or str(data / "backups"), data=data)
+    if place(*found).is_relative_to(place(*documents)):
+        raise ImproperlyConfigured(
+            "The backups would lie among the documents, and each would hold all before it: name another place in "
+            "MORDANT_BACKUPS or in MORDANT_DOCUMENTS."
+        )
+    return {"OPTIONS": {"location": folder}, **storage}
+
+
+def place(folder: Path, storage: dict[str, Any]) -> PurePath:
+    options = storage.get("OPTIONS")
+    return PurePath(f"s3:{options['bucket_name']}", options["location"]) if options else folder

@@ -11,10 +11,9 @@ from django.http import HttpResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from studio.server import copies, ground, network
+from studio.server import copies, ground, keeping, network
 
 PATH = "/health/"
-OLD_BACKUP_DAYS = 7
 NO_BOOK_BEFORE = datetime(2025, 1, 1, tzinfo=UTC)  # a machine without a battery begins long before
 
 
@@ -99,9 +98,5 @@ def database_clock() -> datetime | None:
 
 
 def backup() -> Check:
-    made = [path.stat().st_mtime for path in (settings.DATA / "backups").glob("*.zip")]
-    if not made:
-        return Check(_("backup"), False, _("none on this node yet"), is_needed=False)
-    days = int((timezone.now().timestamp() - max(made)) // 86_400)
-    words = _("the last one was made %(days)s days ago") % {"days": days}
-    return Check(_("backup"), days < OLD_BACKUP_DAYS, words, is_needed=False)
+    is_well = keeping.standing.is_any and not keeping.standing.warning
+    return Check(_("backup"), is_well, keeping.standing.words, is_needed=False)

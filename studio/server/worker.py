@@ -23,6 +23,7 @@ from studio.wsgi import application
 log = logging.getLogger("studio.server")
 GRACE_S = 10  # to answer what it was asked
 SEAL_AFTER_S, HOUR_S = 30, 3600
+BACKUP_AFTER_S, BACKUP_LOOKS_S = 45, 600
 PRESS_LOOKS_S = 10
 MAIL_AFTER_S = 30
 FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
@@ -64,6 +65,25 @@ def seal_daily() -> None:
         time.sleep(HOUR_S)
 
 
+def keep_backups() -> None:
+    """Each worker of each node looks; whichever finds none of today makes one."""
+    # there are no models before the application is made
+    from studio.server import keeping
+    from studio.workshop.models import Workshop
+
+    while True:
+        time.sleep(BACKUP_AFTER_S * (1 + random.random()))
+        try:
+            if Workshop.objects.filter(is_demo=False).exists():
+                keeping.look_after()
+        # the next look tries again
+        except Exception:
+            log.exception("the backups could not be looked at")
+        finally:
+            connection.close()
+        time.sleep(BACKUP_LOOKS_S)
+
+
 def work_off_papers() -> None:
     """What another node could not print, because it was ended or busy."""
     from studio.printing import print_jobs  # there are no models before the application is made
@@ -100,6 +120,7 @@ BESIDE_THE_PAGES = (
     threading.Thread(target=end_with_the_server),
     threading.Timer(FIRST_PAGES_S, warm),
     threading.Thread(target=seal_daily),
+    threading.Thread(target=keep_backups),
     threading.Thread(target=work_off_papers),
     threading.Thread(target=send_mail),
 )

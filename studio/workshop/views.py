@@ -15,7 +15,7 @@ from inventory.models import Container, Entry, Material, Person
 from studio.pages.sections import sections_of
 from studio.pages.views import EntryView
 from studio.printing import papers
-from studio.server import database, health, network
+from studio.server import database, health, keeping, network
 from studio.workshop import operations
 from studio.workshop.forms import SettingsForm
 from studio.workshop.regions import METRIC, STATES
@@ -27,10 +27,11 @@ NO_LINE_YET = gettext_lazy("none yet: a keyholder writes it down under “Change
 def studio(request):
     context = {"studio_facts": studio_facts(request.workshop), "fact_history": fact_history(request.workshop)}
     if request.is_keyholder:
+        place = keeping.storage().place
         context["keeping"] = [
             (_("Database"), database.described()),
             (_("Data folder"), settings.DATA),
-            (_("Backup"), _("python3 manage.py backup, at any time, while people write")),
+            (_("Backups"), _("each day into %(place)s; python3 manage.py backup, at any time") % {"place": place}),
             (_("Papers"), papers.available() or _("can be printed here")),
             *((capfirst(each.name), each.words) for each in (health.disk(), health.backup())),
         ]

@@ -9,6 +9,7 @@ from studio.bench import needs
 from studio.bench.needs import Now
 from studio.pages.fragment_cache import Dependency, cached_fragment, fragment_key, fragment_or_none
 from studio.people import outbox
+from studio.server import keeping
 
 LATEST = 6
 MOST_URGENT = 5
@@ -43,6 +44,7 @@ def bench(request):
         "needs": fragment_or_none(fragment_key("needs", request, **ALIKE)),
         # outside of what is kept: a mail fails by itself, and the book says nothing of it
         "unsent": outbox.unsent() if request.is_keyholder else 0,
+        "backup_warning": "" if not request.is_keyholder or now.workshop.is_demo else keeping.standing.warning,
         "latest": cached_fragment("latest", request, **ALIKE, make=latest),
     }
     return render(request, "bench/bench.html", shown)

@@ -1,27 +1,25 @@
-from pathlib import Path
-
 from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand, CommandError
 
 from inventory.models import Person
 from studio import preparation
-from studio.server import backups, database, locking, serving
+from studio.server import backups, database, keeping, locking, serving
 
 
 class Command(BaseCommand):
     help = "Put a backup in the place of the present book, or what was taken along as `everything.zip` in an empty one."
 
     def add_arguments(self, parser):
-        parser.add_argument("archive", type=Path)
+        parser.add_argument("archive", help="a file, or the name of a backup that is kept where MORDANT_BACKUPS says")
 
     def handle(self, archive, **options):
         try:
-            with serving.open_book() as leave_note:
+            with serving.open_book() as leave_note, keeping.at_hand(archive) as file:
                 leave_note("being restored")
-                if backups.holds_rows(archive):
-                    self.read_rows(archive)
+                if backups.holds_rows(file):
+                    self.read_rows(file)
                 else:
-                    kept = backups.restore(archive)
+                    kept = backups.restore(file)
                     self.stdout.write(f"Restored {archive}. The book it replaced is kept in {kept}.")
         except locking.LockTaken as taken:
             raise CommandError(f"The book is {taken}; close it first.") from taken

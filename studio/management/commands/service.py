@@ -1,8 +1,11 @@
 import getpass
 import os
 import sys
+from pathlib import Path
+from typing import Any
 
 from django.conf import settings
+from django.core.files.storage import storages
 from django.core.management.base import BaseCommand
 
 UNIT = """\
@@ -34,7 +37,7 @@ ProtectKernelTunables=yes
 ProtectControlGroups=yes
 RestrictSUIDSGID=yes
 RestrictAddressFamilies=AF_INET AF_INET6 AF_UNIX
-ReadWritePaths="{data}" "-{root}/.venv"
+ReadWritePaths="{data}"{elsewhere} "-{root}/.venv"
 
 [Install]
 WantedBy=multi-user.target
@@ -57,12 +60,20 @@ class Command(BaseCommand):
         told = {
             "root": escaped(str(settings.ROOT)),
             "data": escaped(str(settings.DATA)),
+            "elsewhere": "".join(f' "-{escaped(place)}"' for place in folders_elsewhere()),
             "python": escaped(sys.executable),
             "user": getpass.getuser(),
             "environment": "\n".join(f"Environment={quoted(name, value)}" for name, value in plain.items()),
             "secrets": f" for {', '.join(sorted(secret))}" if secret else "",
         }
         self.stdout.write(UNIT.format(**told), ending="")
+
+
+def folders_elsewhere() -> list[str]:
+    """Where documents and backups are kept, if in a folder outside of the data folder."""
+    ours: list[Any] = [storages["default"], storages["backups"]]
+    places = {storage.place for storage in ours}
+    return sorted(each for each in places if "://" not in each and not Path(each).is_relative_to(settings.DATA))
 
 
 def quoted(name: str, value: str) -> str:

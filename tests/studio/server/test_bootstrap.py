@@ -315,11 +315,12 @@ def test_each_lock_holds_all_that_the_one_before_it_holds():
         ({}, False),
         ({"MORDANT_DOCUMENTS": "/srv/shared"}, False),
         ({"MORDANT_DOCUMENTS": "s3://bucket"}, True),
+        ({"MORDANT_BACKUPS": "s3://bucket"}, True),
         ({"MORDANT_CACHE": "redis://cache"}, True),
     ],
 )
 def test_what_reaches_far_is_installed_only_where_it_is_asked_for(monkeypatch, environ, far):
-    for name in ("MORDANT_DOCUMENTS", "MORDANT_CACHE"):
+    for name in ("MORDANT_DOCUMENTS", "MORDANT_BACKUPS", "MORDANT_CACHE"):
         monkeypatch.setenv(name, environ.get(name, ""))
 
     assert bootstrap.reaches_far() == far

@@ -1,5 +1,7 @@
 """Documents in a folder, or in storage that speaks S3."""
 
+from contextlib import nullcontext
+from pathlib import Path
 from uuid import uuid4
 
 import boto3
@@ -12,9 +14,11 @@ from moto.server import ThreadedMotoServer
 
 from inventory import uploads
 from inventory.models import SafetySheet
-from studio.server import backups, documents
+from studio.server import backups, documents, keeping
 from tests.factories import MaterialFactory
 from tests.studio.printing.test_uploaded_pdf import sheet
+
+WITHOUT = (Path("/elsewhere"), {})
 
 
 def test_without_a_word_they_lie_in_the_data_folder_or_in_one_that_all_nodes_share(tmp_path):
@@ -32,6 +36,26 @@ def test_an_address_names_bucket_folder_and_where_it_is(tmp_path):
 def test_a_word_that_means_nothing_here_is_refused(tmp_path):
     with pytest.raises(ImproperlyConfigured, match="not in color"):
         documents.chosen("s3://press?color=blue", data=tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("of_documents", "of_backups", "is_refused"),
+    [
+        ("", "", False),
+        ("/srv/press", "/srv/press/backups", True),
+        ("/srv/press", "/srv/press-backups", False),
+        ("s3://press", "s3://press/backups", True),
+        ("s3://press/sheets?region_name=a", "s3://press/sheets/", True),
+        ("s3://press/sheets", "s3://press/backups", False),
+        ("s3://press", "s3://press-backups", False),
+        ("s3://press", "", False),
+    ],
+)
+def test_backups_among_the_documents_would_hold_each_other(tmp_path, of_documents, of_backups, is_refused):
+    chosen = documents.chosen(of_documents, data=tmp_path)
+
+    with pytest.raises(ImproperlyConfigured) if is_refused else nullcontext():
+        documents.for_backups(of_backups, data=tmp_path, documents=chosen)
 
 
 @pytest.fixture(scope="module")
@@ -113,4 +137,36 @@ def test_a_backup_brings_what_was_in_it_and_takes_what_came_later(member, bucket
 
     assert list(uploads.kept()) == [name]
     assert handed_out(member) == sheet()
+    connection.close()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_book_s_own_backups_are_kept_in_a_bucket_too(store, bucket, settings, tmp_path, monkeypatch):
+    monkeypatch.setattr(keeping, "standing", keeping.Standing())
+    said = f"s3://{bucket.name}/backups?endpoint_url={store}&region_name=us-east-1"
+    settings.STORAGES = {**settings.STORAGES, "backups": documents.for_backups(said, data=tmp_path, documents=WITHOUT)}
+    MaterialFactory(name="Blue crystals")
+
+    keeping.look_after()
+    [kept] = keeping.kept()
+    with keeping.at_hand(kept.name) as archive:
+        backups.restore(archive)
+
+    assert [each.key for each in bucket.objects.all()] == [f"backups/{kept.name}"]
+    assert keeping.storage().place == f"s3://{bucket.name}/backups"
+    assert keeping.standing.is_any
+    assert not list(tmp_path.glob(".backup-*"))
+    connection.close()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_bucket_that_cannot_be_reached_is_a_sentence(store, bucket, settings, tmp_path, monkeypatch):
+    monkeypatch.setattr(keeping, "standing", keeping.Standing())
+    said = f"s3://no-such-bucket-{uuid4().hex}/?endpoint_url={store}&region_name=us-east-1"
+    settings.STORAGES = {**settings.STORAGES, "backups": documents.for_backups(said, data=tmp_path, documents=WITHOUT)}
+
+    keeping.look_after()
+
+    assert "cannot be looked at" in keeping.standing.why_not
+    assert keeping.standing.warning == "The last backup failed."
     connection.close()

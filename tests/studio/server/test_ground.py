@@ -96,6 +96,7 @@ def test_which_log_is_asked_for_by_name(tmp_path):
 def test_the_unit_is_one_that_systemd_takes(tmp_path):
     data = tmp_path / "ink 100%"
     told = {"MORDANT_URL": "https://book.example.org", "MORDANT_SECRET_KEY": "k" * 50, "DATABASE_URL": "sqlite:///x"}
+    told |= {"MORDANT_BACKUPS": f"{tmp_path}/disk"}
     unit = run(data, "manage.py", "service", **told)
     (tmp_path / "mordant.service").write_text(unit)
 
@@ -105,6 +106,7 @@ def test_the_unit_is_one_that_systemd_takes(tmp_path):
 
     assert (verified.returncode, verified.stderr) == (0, "")
     assert f'Environment="MORDANT_DATA={tmp_path}/ink 100%%"' in unit
+    assert f'ReadWritePaths="{tmp_path}/ink 100%%" "-{tmp_path}/disk" ' in unit
     assert "kkk" not in unit and "for DATABASE_URL, MORDANT_SECRET_KEY" in unit
 
 

@@ -10,7 +10,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from inventory import book
-from studio.server import health
+from studio.server import health, keeping
 from tests.factories import stocked
 
 pytestmark = pytest.mark.django_db
@@ -90,10 +90,8 @@ def test_the_clock_of_the_database_is_looked_at_too(monkeypatch):
     assert "that of the database" in book.wrong_clock(now, others=now - timedelta(minutes=6))
 
 
-def test_a_backup_tells_its_age(client, settings, tmp_path):
-    settings.DATA = tmp_path
+def test_a_backup_tells_its_age(client, monkeypatch):
     before = asked(client)[2]["backup"]
-    (tmp_path / "backups").mkdir()
-    (tmp_path / "backups" / "book-2026-11-25-120000.zip").touch()
+    monkeypatch.setattr(keeping, "standing", keeping.Standing(timezone.now() - timedelta(days=3.5), is_any=True))
 
-    assert (before, asked(client)[2]["backup"]) == ("none on this node yet", "the last one was made 0 days ago")
+    assert (before, asked(client)[2]["backup"]) == ("none seen yet", "the last one was made 3 days ago")

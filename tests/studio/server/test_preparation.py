@@ -12,7 +12,7 @@ from studio import preparation
 from studio.baths.models import Bath
 from studio.people.models import Session
 from studio.people.sessions import SessionStore
-from studio.server import backups
+from studio.server import backups, documents
 from studio.workshop.models import Workshop
 from tests.factories import adopted
 
@@ -24,7 +24,11 @@ def data(settings, tmp_path):
     """A data folder of the test's own."""
     settings.DATA = tmp_path
     settings.STATIC_ROOT = tmp_path / "static"
-    settings.STORAGES = {**settings.STORAGES, "staticfiles": {"BACKEND": MANIFEST}}
+    kept = {
+        "staticfiles": {"BACKEND": MANIFEST},
+        "backups": documents.for_backups("", data=tmp_path, documents=(tmp_path / "uploads", {})),
+    }
+    settings.STORAGES = {**settings.STORAGES, **kept}
     return tmp_path
 
 
