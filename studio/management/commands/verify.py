@@ -25,6 +25,9 @@ class Command(BaseCommand):
         # a page that cannot be read at all
         except DatabaseError as error:
             faults.append(f"the database cannot be read: {error}")
+        # a page that can, and holds what nobody wrote: whatever was made of it
+        except Exception as error:
+            faults.append(f"what the database holds makes no sense: {error!r}")
         if faults:
             more = ", and perhaps more" if len(faults) == MOST_NAMED else ""
             raise CommandError(f"The book is not sound: {'; '.join(faults)}{more}.")

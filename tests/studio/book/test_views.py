@@ -8,6 +8,7 @@ from inventory import book, ledger
 from inventory.models import Entry
 from studio.baths import operations as baths
 from studio.book import paging
+from studio.book.views import AT_ONCE
 from tests.factories import PersonFactory, adopted, entry, signed, stocked
 
 BOOK = reverse("book:book")
@@ -91,7 +92,7 @@ def test_words_are_looked_for_so_far_back_and_the_page_says_so(member, monkeypat
 
 
 def test_a_long_book_is_turned_page_by_page(member):
-    lines = [entry(number) for number in range(31)]
+    lines = [entry(number) for number in range(AT_ONCE + 1)]
 
     first = member.get(BOOK)
     second = member.get(BOOK + first.context["page"].older)

@@ -54,7 +54,7 @@ def test_two_hundred_stalled_uploads_leave_the_pages_answering(book):
     [
         ("GET /first-aid/?a=%C3%A9 HTTP/1.1", b"", 200),
         ("HEAD /first-aid/ HTTP/1.1", b"", 200),
-        ("GET /no%2Fpage/%C3%A9%FF HTTP/1.1", b"", 302),
+        ("GET /no%2Fpage/%C3%A9%FF HTTP/1.1", b"", 404),
         ("POST /studio/begin/ HTTP/1.1\r\nContent-Length: 50200000", b"", 413),
         ("POST /studio/begin/ HTTP/1.1\r\nTransfer-Encoding: chunked", b"5\r\nhello\r\n0\r\n\r\n", 403),
         ("POST /studio/begin/ HTTP/1.1\r\nContent-Length: 5", b"hello", 403),

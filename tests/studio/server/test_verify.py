@@ -55,6 +55,14 @@ def test_an_empty_book_is_sound():
     assert verified() == "The book is sound: 0 entries, 0 containers, 0 baths.\n"
 
 
+def test_what_nobody_could_have_written_is_named():
+    in_use()
+    Estimate.objects.update(state="torn")
+
+    with pytest.raises(CommandError, match="what the database holds makes no sense"):
+        verified()
+
+
 def test_an_estimate_changed_behind_the_book_is_named():
     bath = in_use()
     kept = Estimate.objects.filter(bath=bath).latest("pk")
