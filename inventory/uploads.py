@@ -16,6 +16,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+HALF_WRITTEN = ".restoring"
 JUST_BROUGHT = timedelta(hours=1)
 unwritten: ContextVar[list[str] | None] = ContextVar("unwritten", default=None)
 
@@ -51,7 +52,7 @@ class Uploads(Noted, FileSystemStorage):
         target = Path(self.path(name))
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         # whole and on the disk before anything names it
-        beside = target.with_name(f".{target.name}.restoring")
+        beside = target.with_name(f".{target.name}{HALF_WRITTEN}")
         with open(beside, "wb", opener=lambda path, flags: os.open(path, flags, 0o600)) as file:
             shutil.copyfileobj(content, file)
             file.flush()

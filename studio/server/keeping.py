@@ -7,6 +7,7 @@ that may be far away or gone.
 
 import logging
 import re
+import shutil
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -19,6 +20,7 @@ from django.core.files.storage import storages
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from inventory import uploads
 from studio.server import backups, database
 from studio.server.copies import Failed
 
@@ -27,6 +29,7 @@ DAILY, BY_HAND, BEFORE_UPDATE = "daily", "book", "before-update"
 OF_THIS_BOOK = {DAILY, BY_HAND, BEFORE_UPDATE}  # the demo's, and the one a restore replaced, are of another
 LASTING = {"%Y-%m-%d": 7, "%G-%V": 4, "%Y-%m": 12}  # the last one of so many days, weeks and months
 OLD = timedelta(days=7)
+DRAFT, HALF_MADE = ".backup-", timedelta(days=1)
 TRIED_AGAIN_AFTER = timedelta(hours=1)
 NAME = re.compile(r"(?P<occasion>[a-z-]+)-(?P<at>\d{4}-\d\d-\d\d-\d{6})(?:[-_]\w+)?\.zip")
 
@@ -81,16 +84,20 @@ def storage() -> Any:
 
 def kept() -> list[Backup]:
     """All of them, the oldest first; Failed where they cannot be looked at."""
+    found = ((name, NAME.fullmatch(name)) for name in names())
+    told = [Backup(name, known["occasion"], made_at(known["at"])) for name, known in found if known]
+    return sorted(told, key=lambda backup: (backup.at, backup.name))
+
+
+def names() -> list[str]:
     try:
-        names = storage().listdir("")[1]
+        found: list[str] = storage().listdir("")[1]
     except FileNotFoundError:
         return []
     # what far storage raises is its library's own
     except Exception as error:
         raise Failed(f"The backups in {storage().place} cannot be looked at: {error}.") from error
-    found = ((name, NAME.fullmatch(name)) for name in names)
-    told = [Backup(name, known["occasion"], made_at(known["at"])) for name, known in found if known]
-    return sorted(told, key=lambda backup: (backup.at, backup.name))
+    return found
 
 
 def made_at(stamp: str) -> datetime:
@@ -99,7 +106,7 @@ def made_at(stamp: str) -> datetime:
 
 def make(occasion: str) -> str:
     """A backup where they are kept, read back from there, opened and checked; returns its name."""
-    with tempfile.TemporaryDirectory(dir=settings.DATA, prefix=".backup-") as draft:
+    with tempfile.TemporaryDirectory(dir=settings.DATA, prefix=DRAFT) as draft:
         archive = backups.make(Path(draft), occasion=occasion)
         try:
             name: str = storage().get_available_name(archive.name)
@@ -125,10 +132,10 @@ def at_hand(said: str) -> Iterator[Path]:
     if Path(said).exists():
         yield Path(said)
         return
-    names = [backup.name for backup in kept()]
-    if said not in names:
-        raise Failed(f"There is no {said}. Kept in {storage().place}: {', '.join(names[::-1]) or 'none'}.")
-    with tempfile.TemporaryDirectory(dir=settings.DATA, prefix=".fetched-") as draft:
+    there = [backup.name for backup in kept()]
+    if said not in there:
+        raise Failed(f"There is no {said}. Kept in {storage().place}: {', '.join(there[::-1]) or 'none'}.")
+    with tempfile.TemporaryDirectory(dir=settings.DATA, prefix=DRAFT) as draft:
         archive = Path(draft) / said
         storage().fetch(said, archive)
         yield archive
@@ -151,6 +158,7 @@ def look_after() -> None:
             with database.alone("backups") as is_ours:
                 # again: another may have made it a moment ago
                 if is_ours and is_due():
+                    sweep()
                     make(DAILY)
                     for backup in outlived([each for each in kept() if each.occasion == DAILY]):
                         storage().delete(backup.name)
@@ -159,6 +167,17 @@ def look_after() -> None:
         log.exception("no backup was made")
         why_not, failed_at = str(error), timezone.now()
     standing = looked_at()._replace(why_not=why_not, failed_at=failed_at)
+
+
+def sweep() -> None:
+    """What a process left half made that was ended meanwhile: as large as the book, each time."""
+    until = timezone.now() - HALF_MADE
+    for draft in settings.DATA.glob(f"{DRAFT}*"):
+        if datetime.fromtimestamp(draft.stat().st_mtime, UTC) < until:
+            shutil.rmtree(draft, ignore_errors=True)
+    for name in names():
+        if name.endswith(uploads.HALF_WRITTEN) and storage().get_modified_time(name) < until:
+            storage().delete(name)
 
 
 def is_due() -> bool:

@@ -27,11 +27,10 @@ NO_LINE_YET = gettext_lazy("none yet: a keyholder writes it down under “Change
 def studio(request):
     context = {"studio_facts": studio_facts(request.workshop), "fact_history": fact_history(request.workshop)}
     if request.is_keyholder:
-        place = keeping.storage().place
         context["keeping"] = [
             (_("Database"), database.described()),
             (_("Data folder"), settings.DATA),
-            (_("Backups"), _("each day into %(place)s; python3 manage.py backup, at any time") % {"place": place}),
+            (_("Backups"), how_kept(request.workshop) % {"place": keeping.storage().place}),
             (_("Papers"), papers.available() or _("can be printed here")),
             *((capfirst(each.name), each.words) for each in (health.disk(), health.backup())),
         ]
@@ -102,6 +101,12 @@ def studio_facts(workshop):
         (_("Induction"), induction),
         code,
     ]
+
+
+def how_kept(workshop):
+    if workshop.is_demo:
+        return _("of the demo none by itself; python3 manage.py backup makes one in %(place)s")
+    return _("each day into %(place)s; python3 manage.py backup, at any time")
 
 
 def addresses_in_codes(request):

@@ -14,6 +14,7 @@ from django.utils import timezone
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory import uploads
 from inventory.models import Person
 from inventory.uploads import Uploads
 from studio.server import backups, documents, health, keeping
@@ -198,6 +199,23 @@ def test_a_folder_that_cannot_be_looked_at_is_told(folder):
 
     assert "cannot be looked at" in keeping.standing.why_not
     assert keeping.standing.warning == "The last backup failed."
+
+
+def test_what_was_left_half_made_goes_after_a_day(folder, tmp_path, on):
+    folder.mkdir()
+    half_written = folder / f".daily-2026-11-25-120000.zip{uploads.HALF_WRITTEN}"
+    half_written.touch()
+    draft = tmp_path / f"{keeping.DRAFT}ended"
+    draft.mkdir()
+    keeping.look_after()
+    stood = half_written.exists() and draft.exists()
+    on(2)
+
+    keeping.look_after()
+
+    assert stood
+    assert not half_written.exists() and not draft.exists()
+    assert len(keeping.kept()) == 2
 
 
 def test_after_a_failure_an_hour_goes_by(folder, on, monkeypatch):
