@@ -149,9 +149,10 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
         Unit("metric cup", 2, "milliliter", ("metric cups",), plural="metric cups", times=250),
         Unit("fl oz", 2, "fluid_ounce", ("us fl oz", "floz", "fluid ounce", "fluid ounces"), "US fl oz"),
         Unit("pt", 2, "pint", ("us pt", "pint", "pints", "us pint", "us pints"), "US pt"),
-        Unit("qt", 2, "quart", ("us qt", "quart", "quarts", "us quart", "us quarts"), "US qt"),
+        Unit("qt", 3, "quart", ("us qt", "quart", "quarts", "us quart", "us quarts"), "US qt"),
         Unit("gal", 4, "gallon", ("us gal", "gallon", "gallons", "us gallon", "us gallons"), "US gal"),
         Unit("imp fl oz", 2, "imperial_fluid_ounce", ("imperial fluid ounce", "imperial fluid ounces")),
+        Unit("imp qt", 3, "imperial_quart", ("imp quart", "imp quarts", "imperial quart", "imperial quarts")),
         Unit("imp pt", 2, "imperial_pint", ("imp pint", "imp pints", "imperial pint", "imperial pints")),
         Unit("imp gal", 4, "imperial_gallon", ("imp gallon", "imp gallons", "imperial gallon", "imperial gallons")),
     ),
@@ -209,6 +210,12 @@ KITCHEN_WORDS = {
     "teaspoons": "tsp",
 }
 
+# what shows in one of them shows in the largest that it fills: 8 oz of a pound, a gallon of 128 fl oz
+LARGEST_FIRST = {
+    unit: steps for steps in (("lb", "oz"), ("gal", "qt", "fl oz")) for unit in (*steps, *(("pt",) * ("qt" in steps)))
+}
+IN_PINTS = re.compile(r"\b(?<!imp )(?<!us )(fl\.? ?oz|pt|pints?|qt|quarts?|gal|gallons?)\b\.?", re.IGNORECASE)
+
 VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 LETTER = rf"[^\W\d_{VULGAR}]"
 NUMBER = re.compile(
@@ -248,6 +255,17 @@ def parse(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> in
     return whole_amount(total_in_base_units(parts, dimension, tidy, cups), dimension, tidy)
 
 
+def parse_typed(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> int:
+    """
+    Read an amount as this studio means it: its pints may be those of Great Britain.
+
+    >>> with locale.override(locale.Locale(imperial=True)):
+    ...     parse_typed("1 pt", "volume"), parse_typed("1 us pt", "volume")
+    (568261, 473176)
+    """
+    return parse(in_imperial(text) if locale.current().imperial else text, dimension, cups=cups, unit=unit)
+
+
 def parse_sides(text: str) -> tuple[int, int]:
     """
     Read the two sides of a plate or a sheet in whole mm, or raise NotUnderstood.
@@ -277,14 +295,31 @@ def parse_number(text: str) -> Decimal:
     return Decimal(number.numerator) / Decimal(number.denominator)
 
 
+def in_imperial(text: str) -> str:
+    """
+    Pints, quarts and gallons as Great Britain means them, unless the text says whose they are.
+
+    >>> in_imperial("2 pt"), in_imperial("1 us gal")
+    ('2 imp pt', '1 us gal')
+    """
+    return IN_PINTS.sub(r"imp \1", text)
+
+
 def show(amount: int, dimension: str, unit: str) -> str:
     """
     Print a base amount in a unit, rounded as the unit deserves; `parse` reads it back.
 
     >>> show(250_000, "mass", "kg"), show(236_588, "volume", "us cup"), show(60_000, "area", "cm2")
     ('0.25 kg', '1 US cup', '600 cm²')
+    >>> show(15_141_647, "volume", "fl oz"), show(226_796, "mass", "lb")
+    ('4 US gal', '8 oz')
     """
     chosen = look_up_unit(unit, dimension, "us")
+    if amount and (steps := LARGEST_FIRST.get(chosen.name)):
+        sizes = [(step, base_units_in_each()[dimension, step]) for step in steps]
+        # a whole gallon was rounded to a whole base unit when it was stored
+        filled = next((step for step, size in sizes if abs(amount) + Fraction(1, 2) >= size), steps[-1])
+        chosen = look_up_unit(filled, dimension, "us")
     exact = abs(amount) / base_units_in_each()[dimension, chosen.name]
     decimals = chosen.decimals
     while amount and not round(exact * 10**decimals):

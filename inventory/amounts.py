@@ -32,7 +32,6 @@ MARKS = {
     "comma": re.compile(r"\d{1,3}(?:,\d{3})+\.\d+|\d{1,3}(?:,\d{3}){2,}"),
     "point": re.compile(r"\d{1,3}(?:\.\d{3})+,\d+|\d{1,3}(?:\.\d{3}){2,}"),
 }
-IN_PINTS = re.compile(r"\b(?<!imp )(?<!us )(fl\.? ?oz|pt|pints?|gal|gallons?)\b\.?", re.I)
 EITHER = re.compile(r"[1-9]\d{0,2}[.,]\d{3}")
 TIMES = re.compile(r"(?P<times>\d{1,3})\s*(?:[x×*@]|mal)\s*(?P<each>\d.*)", re.I)
 IN_VESSELS = re.compile(
@@ -127,7 +126,7 @@ def amount_of(text: str, known: tuple[str, str] | None, measures: Measures) -> t
             )
         return 1, 0, known
     typed = RUN.sub(lambda run: in_plain_figures(run[0], measures.thousand), re.sub(r"\s*[()]\s*", " ", typed).strip())
-    times, typed = taken_apart(IN_PINTS.sub(r"imp \1", typed) if measures.imperial else typed)
+    times, typed = taken_apart(units.in_imperial(typed) if measures.imperial else typed)
     if times > MOST_CONTAINERS:
         raise CellNotUnderstood(_("“%(typed)s” is no number of containers.") % {"typed": times})
     try:

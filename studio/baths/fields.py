@@ -87,7 +87,7 @@ class QuantityField(WithUnitField):
         """Somebody wrote "250 ml" into the number's place: what is written goes before what is chosen."""
         for dimension in dict.fromkeys(self.dimensions.values()):
             with suppress(ValidationError):
-                return TypedQuantity(dimension, understood(units.parse, typed, dimension, cups=self.cups))
+                return TypedQuantity(dimension, understood(units.parse_typed, typed, dimension, cups=self.cups))
         raise ValidationError(
             _("“%(typed)s” is not an amount; write a number like 1.5 and choose its unit beside it.") % {"typed": typed}
         )

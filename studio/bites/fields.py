@@ -8,15 +8,18 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry import units
+from chemistry.copper import gauges
 from chemistry.measured import Measured, digits
-from chemistry.quantity import quantity
+from chemistry.quantity import quantity, span
 from studio.baths.fields import WithUnitField
 from studio.bites.exposure import Bare
 from studio.bites.operations import CurrentReading
-from studio.pages.fields import NumberField, TypedField, understood
+from studio.pages.fields import LETTER, NumberField, TypedField, understood
 from studio.pages.quantities import Units
 
 MM2_PER_CM2 = 100
+UM_PER_MM = 1000
+INCH_MARKS = ('"', "″", "”")
 MOST_AMPS, MOST_VOLTS, LONGEST_MIN = 20, 30, 1440
 READING_EXAMPLE = "10 = 1.2, 0.9"
 
@@ -61,6 +64,24 @@ class AreaField(TypedField):
 
     def prepare_value(self, value):
         return _("%(value)s") % {"value": quantity(value, "cm²", 4)} if isinstance(value, float) else value
+
+
+class ThicknessField(NumberField):
+    """A plate's thickness, in mm: a number in the unit behind the label, or with its own, or a gauge."""
+
+    widget = forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"})
+
+    def __init__(self, **kwargs):
+        super().__init__(low=0.1, high=20, unit="mm", **kwargs)
+
+    def read(self, typed: str) -> float:
+        if not LETTER.search(typed) and not typed.endswith(INCH_MARKS):
+            return super().read(typed)
+        mm = understood(gauges.thickness_um, typed) / UM_PER_MM
+        if not self.low <= mm <= self.high:
+            places = {"typed": typed, "span": span((self.low, self.high), "mm", 4)}
+            raise ValidationError(_("%(typed)s is outside %(span)s; look again at the number and its unit.") % places)
+        return mm
 
 
 class DepthField(NumberField):

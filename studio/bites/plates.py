@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from chemistry import units
 from chemistry.copper import displacement
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from chemistry.measured import Measured
@@ -257,7 +256,7 @@ def entries_locked(plate: int) -> QuerySet[Plate, int]:
 
 def refuse_too_large(exposed: Measured | None, plate: Plate | None) -> None:
     if exposed and plate and exposed.value > plate.area_cm2:
-        face = units.show(plate.width_mm * plate.height_mm, "area", "cm2")
+        face = quantity(plate.area_cm2, "cm²", decimals=0)
         raise Refused(
             "exposed_cm2",
             _("%(value)s is more than the whole face of the plate, %(face)s.")

@@ -308,11 +308,11 @@ class AmountField(TypedField):
         if isinstance(value, (list, tuple)):
             typed, unit = ((each or "").strip() for each in value)
             # phones fill in whole amounts; the unit beside it was not looked at then
-            value = f"{typed} {unit or self.unit}" if typed and not LETTER.search(typed) else typed
+            value = f"{typed} {units.printed_unit(unit or self.unit)}" if typed and not LETTER.search(typed) else typed
         return super().clean(value)
 
     def read(self, typed: str) -> int:
-        return understood(units.parse, typed, self.dimension, cups=self.cups, unit=self.unit)
+        return understood(units.parse_typed, typed, self.dimension, cups=self.cups, unit=self.unit)
 
 
 def understood(read, typed, *args, **kwargs):

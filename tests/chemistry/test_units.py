@@ -5,7 +5,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from chemistry import units
+from chemistry import locale, units
 from chemistry.hazards.substances import SUBSTANCES, Fact
 from tests import sources
 
@@ -225,11 +225,13 @@ def test_no_text_gets_past_the_number_grammar_as_anything_but_a_number(text):
 
 @given(st.integers(0, units.LARGEST_AMOUNT // 2), every_unit)  # at the very top a rounding passes the limit
 def test_what_is_shown_can_be_typed_back(amount, dimension_and_unit):
-    dimension, unit = dimension_and_unit
+    dimension, kept_in = dimension_and_unit
+
+    shown = str(units.show(amount, dimension, kept_in.name))
+
+    back = units.parse(shown, dimension)
+    unit = units.look_up_unit(shown.partition(" ")[2], dimension, "us")
     base_units = Fraction(units.parse(f"1000 {unit.name}", dimension), 1000)
-
-    back = units.parse(units.show(amount, dimension, unit.name), dimension)
-
     assert abs(back - amount) <= base_units / 10**unit.decimals / 2 + 1
 
 
@@ -323,3 +325,52 @@ def test_a_plate_has_two_sides(typed, sides):
 def test_what_has_not_two_sides_is_no_plate(typed):
     with pytest.raises(units.NotUnderstood):
         units.parse_sides(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept_in", "shown"),
+    [
+        ("4 gal", "fl oz", "4 US gal"),
+        ("1 gal", "fl oz", "1 US gal"),
+        ("1 qt", "fl oz", "1 US qt"),
+        ("8 fl oz", "gal", "8 US fl oz"),
+        ("1 pt", "pt", "16 US fl oz"),
+        ("12 oz", "lb", "12 oz"),
+        ("16 oz", "oz", "1 lb"),
+        ("3 lb 4 oz", "oz", "3.25 lb"),
+        ("0.25 oz", "lb", "0.25 oz"),
+        ("0 lb", "lb", "0 lb"),
+        ("12x24 in", "in2", "288 in²"),
+        # metric, a kitchen's and Great Britain's stay as they are kept
+        ("2500 g", "g", "2500 g"),
+        ("0.25 kg", "kg", "0.25 kg"),
+        ("1500 mL", "mL", "1500 mL"),
+        ("20 L", "L", "20 L"),
+        ("32 us cups", "us cup", "32 US cups"),
+        ("2 imp gal", "imp pt", "16 imp pt"),
+    ],
+)
+def test_ounces_show_in_the_largest_unit_that_they_fill(typed, kept_in, shown):
+    dimension = next(each for each, known in units.UNITS.items() if kept_in in [unit.name for unit in known])
+
+    assert str(units.show(units.parse(typed, dimension), dimension, kept_in)) == shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "imperial_ul"),  # 4.54609 L: Weights and Measures Act 1985, Schedule 1, from memory
+    [
+        ("1 gal", 4_546_090),
+        ("2 qt", 2_273_045),
+        ("1 pint", 568_261),
+        ("10 fl. oz", 284_131),
+        ("1 gal 1 pt", 5_114_351),
+        ("1 US gal", 3_785_412),
+        ("1 imp pt", 568_261),
+        ("1,5 L", 1_500_000),
+    ],
+)
+def test_pints_in_great_britain_are_its_own(typed, imperial_ul):
+    with locale.override(locale.Locale(imperial=True)):
+        assert units.parse_typed(typed, "volume") == imperial_ul
+    if "imp" not in typed:
+        assert units.parse_typed(typed, "volume") == units.parse(typed, "volume")

@@ -13,7 +13,7 @@ from chemistry.measured import by_scale
 from chemistry.quantity import quantity
 from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
-from studio.bites.fields import SizeField
+from studio.bites.fields import UM_PER_MM, SizeField, ThicknessField
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm, anyway_field, state_field
 from studio.bites.models import Photograph, Plate
 from studio.bites.plates import GroundApplication
@@ -22,7 +22,6 @@ from studio.pages.fields import AmountField, NumberField
 
 SCALES = [("0.01", "0.01 g"), ("0.1", "0.1 g"), ("1", "1 g"), ("5", "5 g")]
 CUTTABLE = (Material.Dimension.COUNT, Material.Dimension.AREA)
-UM_PER_MM = 1000
 NEARLY_RIGHT = 0.2  # of the mass that size and thickness predict; further off, one of the three is a slip: own estimate
 
 
@@ -80,13 +79,10 @@ class PlateForm(ShopForm):
     )
     cut_from = jar_field(gettext_lazy("It comes from"))
     size = SizeField(label=gettext_lazy("Size"), help_text=gettext_lazy("Such as 6 x 8 in, with its unit."))
-    thickness_mm = NumberField(
+    thickness_mm = ThicknessField(
         label=gettext_lazy("Thickness"),
-        low=0.1,
-        high=20,
-        unit="mm",
         required=False,
-        help_text=gettext_lazy("Left empty: that of the sheet it is cut from, where known."),
+        help_text=gettext_lazy("Or 20 oz/ft², or 18 B&S. Empty: that of its sheet, where known."),
     )
     owner = forms.ModelChoiceField(Person.objects.here(), label=gettext_lazy("Whose"), required=False)
     partner = forms.ModelChoiceField(

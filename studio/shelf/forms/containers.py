@@ -37,7 +37,7 @@ class ScoopField(AmountField):
         # by weight first: a cup is never meant where grams are written
         except ValidationError as not_weighed:
             try:
-                return round(units.parse(typed, "volume", cups=self.cups) * self.density_g_per_ml)
+                return round(units.parse_typed(typed, "volume", cups=self.cups) * self.density_g_per_ml)
             except units.NotUnderstood:
                 raise not_weighed from None
 

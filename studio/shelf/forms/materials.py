@@ -362,7 +362,7 @@ class MaterialForm(FoldedForm):
         try:
             amount = typed.get(name)
             unit = typed.get("shown_unit", "")
-            typed[name] = units.parse(amount, dimension, cups=self.cups, unit=unit) if amount else empty
+            typed[name] = units.parse_typed(amount, dimension, cups=self.cups, unit=unit) if amount else empty
         except units.NotUnderstood as error:
             self.add_error(name, translated(error))
 

@@ -145,6 +145,16 @@ def test_a_sheet_that_the_shelf_knows_gives_the_plate_its_thickness(member):
     assert Plate.objects.get().thickness_mm == pytest.approx(1.02)
 
 
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [("1.02", 1.02), ("1,02 mm", 1.02), ("48 mil", 1.219), ('0.04"', 1.016), ("20 oz/ft²", 0.681), ("18 B&S", 1.024)],
+)
+def test_a_plate_is_as_thick_as_its_seller_writes(member, typed, mm):
+    post(member, "new_plate", **PLATE, thickness_mm=typed)
+
+    assert Plate.objects.get().thickness_mm == pytest.approx(mm, abs=0.001)
+
+
 def test_gloves_are_no_plates(member):
     stocked("40", category="Gloves, eyes and lungs", dimension="count", shown_unit="piece")
 
@@ -160,6 +170,8 @@ def test_gloves_are_no_plates(member):
         ({"size": "6x8"}, "size", "The unit is missing"),
         ({"name": ""}, "name", "Needed"),
         ({"thickness_mm": "18"}, "thickness_mm", ""),
+        ({"thickness_mm": "30 mm"}, "thickness_mm", "30 mm is outside 0.1 to 20 mm"),
+        ({"thickness_mm": "18 gauge"}, "thickness_mm", "write 18 B&S or 18 SWG"),
         ({"thickness_mm": "1.02", "mass_g": "28"}, "mass_g", "weighs about 282 g; look again at all three"),
         ({"mass_g": "a lot"}, "mass_g", "is not one number"),
     ],

@@ -23,6 +23,8 @@ pytestmark = [pytest.mark.django_db, pytest.mark.american]
 MOST_OF_A_KIND = 1  # pages of one view
 AS_KEPT_THERE = {"g": "oz", "kg": "lb", "mL": "fl oz", "L": "gal", "cm2": "in2", "m2": "ft2", "mm": "in", "cm": "in"}
 AS_KEPT_THERE |= {"m": "ft"}
+# the law of every region, word for word; what of it holds here is read where waste stands
+LAW = re.compile(r"<ul class=\"rules\">.*?</ul>", re.DOTALL)
 HIDDEN = re.compile(
     r"<(script|style|select|svg:style)\b.*?</\1>"
     # formulas are worked out, and opened, in the units of the sums
@@ -44,7 +46,8 @@ DELIBERATE = re.compile(
     rf"|of \d{{1,2}} (?:{MONTHS})(?: \d{{4}})?(?: and \d{{1,2}} (?:{MONTHS}))? ?\d{{0,4}}"
     r"|density g per ml|gallons \(\d+ L\)|kg \([\d,]+ lb\)|°C \(\d+ °F\)|mm \([\d.]+ in\)|\(about [\d.]+ g/L"
     rf"|[,(] \d{{1,2}} (?:{MONTHS}) \d{{4}}|Annex III, \d{{1,2}} \w+ \d{{4}}"  # days of editions
-    r"|lb\) or|(?:less than|up to) [\d,]+ kg\b|at 55 °C"
+    r"|(?<=\d)(?:\([a-z\d]+\))+|\(L \d+(?=[,)])"  # paragraphs and journals that are cited
+    r"|lb\) or|(?:less than|up to) [\d,]+ kg\b|[\d,]+ kg or more|at 55 °C|liquids to 93 °C"
 )
 
 
@@ -114,7 +117,7 @@ def walked(browser) -> Iterator[tuple[str, str]]:
 
 
 def shown(html: str) -> str:
-    html = HIDDEN.sub(" ", html)
+    html = HIDDEN.sub(" ", LAW.sub(" ", html))
     typed = " | ".join(TYPED.findall(html))
     text = unescape(re.sub(r"<[^>]+>", " | ", html) + " | " + typed)
     return DELIBERATE.sub("", " ".join(text.split()))

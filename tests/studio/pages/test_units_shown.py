@@ -10,7 +10,7 @@ from chemistry import locale, units
 from chemistry.copper import gauges
 from chemistry.locale import Locale
 from chemistry.quantity import MOST_CONVERTED, quantity
-from studio.pages.fields import NumberAndUnit, NumberField
+from studio.pages.fields import AmountField, NumberAndUnit, NumberField
 from studio.pages.quantities import Units, with_spread
 from studio.workshop.models import Workshop
 from studio.workshop.regions import USUAL
@@ -89,3 +89,12 @@ def test_a_region_presets_every_setting_of_figures():
 def test_an_american_studio_reads_numbers_with_commas():
     with locale.override(AMERICAN):
         assert re.fullmatch(r"1,322 gal", quantity(5003, "L"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "litres"),
+    [("5 gal", 22.730), ("2 pt", 1.137), ("5 US gal", 18.927), (["5", "gal"], 18.927), (["5 gal", "gal"], 22.730)],
+)
+def test_a_british_gallon_is_its_own_unless_the_unit_beside_it_says_us(typed, litres):
+    with locale.override(Workshop(**USUAL[Workshop.Region.GB], region="gb").units):
+        assert AmountField(dimension="volume", unit="gal").clean(typed) == pytest.approx(litres * 1e6, abs=500)
