@@ -195,7 +195,7 @@ GIVEN: dict[str, dict[str, object]] = {
     "baths:add_acid": {"trained": "on"},
     "baths:pour_into": {"into": last_offered},
     "bites:bite": {"happened_at": "2026-03-04T11:00"},
-    "bites:prepare": {"ground_amount": "", "stop_out_amount": "", "exposed_0": "30"},
+    "bites:prepare": {"ground_amount": "", "stop_out_amount": "", "second_stop_out_amount": "", "exposed_0": "30"},
     "bites:read": {"happened_at": "2026-03-04T11:00"},
     "bites:start": {"beside_anyway": "on"},
     "bites:stop": {"happened_at": "2026-03-04T11:00"},
