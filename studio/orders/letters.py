@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from django.utils.text import capfirst
+
 from studio.orders import to_supplier
 from studio.orders.models import Order
 from studio.people import outbox
@@ -27,5 +29,5 @@ def order(mail: Mail) -> Letter | None:
 def attachments_of(placed: Order, workshop: Workshop) -> Iterator[tuple[str, bytes, str]]:
     if papers.available() is None:
         shown = {"workshop": workshop, "printed_by": placed.entry.done_by, **to_supplier.on_paper(placed, workshop)}
-        paper = papers.pdf("orders/papers/order.html", shown, title=str(placed).capitalize(), page=workshop.paper)
+        paper = papers.pdf("orders/papers/order.html", shown, title=capfirst(str(placed)), page=workshop.paper)
         yield f"order-{placed.pk}.pdf", paper, "application/pdf"

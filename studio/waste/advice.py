@@ -6,6 +6,7 @@ from datetime import date
 from functools import cached_property
 
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from chemistry.sentences import Sentence
@@ -145,4 +146,4 @@ def sentence(advice: LocalAdvice) -> str:
     ends = " " + _("Until %(until_on)s.") % {"until_on": long_day(advice.until_on)} if advice.until_on else ""
     means = " " + _("That permits no pouring.") if advice.kind == Kind.NOT_HAZARDOUS else ""
     of = f", {advice.how.lower()}" if advice.how else ""
-    return f"{advice.get_kind_display().capitalize()}{of}: {advice.answer}{means}{ends}"
+    return f"{capfirst(advice.get_kind_display())}{of}: {advice.answer}{means}{ends}"

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from chemistry.waste import treatment
@@ -65,7 +66,7 @@ def displayed(name: str, figure: Figure, content: Content) -> DisplayedFigure:
     """Every sum grows with the copper alone: with all of it, or with that of a litre."""
     grows_with = content.copper_per_l if figure.unit == "°C" else content.copper
     share = (grows_with.sd or 0.0) / grows_with.value if grows_with and grows_with.value else 0.0
-    return DisplayedFigure(name.capitalize(), with_spread(figure.value, figure.value * share, figure.unit), figure)
+    return DisplayedFigure(capfirst(name), with_spread(figure.value, figure.value * share, figure.unit), figure)
 
 
 def permission(advice: LocalAdvice) -> str:

@@ -76,6 +76,10 @@ class WorkshopForm(forms.ModelForm):
     def usual_fields(self):
         return [self[name] for name in METRIC]
 
+    @property
+    def usual_is_refused(self) -> bool:
+        return any(field.errors for field in self.usual_fields)
+
 
 class FirstWorkshopForm(WorkshopForm):
     """Asked of a studio that begins: what it does not choose is what is usual in its region."""

@@ -1,6 +1,7 @@
 """How long for a depth or for somebody else's bite, asked by GET and not written; and what the current moves."""
 
 from django.shortcuts import render
+from django.utils.text import capfirst
 from django.views.decorators.vary import vary_on_headers
 
 from chemistry.copper import biting
@@ -73,7 +74,7 @@ class EfficiencyView(EntryView):
 def known(electrode):
     """Cathodes differ, so what weighings taught of each stands on its own page."""
     return {
-        "label": electrode.label.capitalize(),
+        "label": capfirst(electrode.label),
         "usual": percent(calibration.USUAL[electrode].share),
         "own": calibration.own_efficiency(electrode),
         "weighed": percent(calibration.anode_efficiency()) if electrode == calibration.Electrode.PLATE else None,

@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -173,7 +174,7 @@ def placed(request, pk):
 def order_paper(request, pk):
     order = order_or_404(pk)
     context = to_supplier.on_paper(order, request.workshop)
-    return papers.answer(request, "orders/papers/order.html", context, title=str(order).capitalize())
+    return papers.answer(request, "orders/papers/order.html", context, title=capfirst(str(order)))
 
 
 def order_csv(request, pk):

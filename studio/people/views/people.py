@@ -13,6 +13,7 @@ from django.utils.decorators import method_decorator
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.dates import long_day
 from inventory.facts import history as fact_history
 from inventory.models import Person
 from studio.pages.views import EntryView
@@ -108,7 +109,7 @@ def person(request, pk):
     facts = [
         (_("May use the book as"), _(shown.role) if shown.signs_in else Person.Role.NONE.label),
         (_("Signs in as"), shown.account.username if shown.account else _("no account")),
-        (_("Left on"), shown.left_on or _("still here")),
+        (_("Left on"), long_day(shown.left_on) if shown.left_on else _("still here")),
     ]
     is_private = may_reach_person(request, shown)
     if is_private:
@@ -198,7 +199,13 @@ take_name_out = AboutSomebodyView.as_view(
     operation=operations.take_name_out,
     queryset=SOMEBODY.exclude(left_on=None),
     keyholder_only=True,
-    words={"heading": gettext_lazy("Take the name out of the book"), "submit": gettext_lazy("Take it out for good")},
+    words={
+        "heading": gettext_lazy("Take the name out of the book"),
+        "lead": gettext_lazy(
+            "Its lines then say “Somebody who left”. Nothing brings the name back, not even a strike."
+        ),
+        "submit": gettext_lazy("Take it out for good"),
+    },
 )
 
 

@@ -64,6 +64,7 @@ def test_an_order_is_a_paper_and_a_file(member, placed):
     text = b"".join(member.get(url("order_csv", placed.pk)).streaming_content).decode("utf-8-sig")
 
     said = " ".join(pdf.pages[0].extract_text().split())
+    assert f"Order from {placed.supplier}" in said
     ink, whiting = csv.DictReader(StringIO(text))
     assert "Ink 2 2500 g CS-2500 €31.00 €62.00" in said and "€62.00, 1 price missing" in said
     assert (ink["Packs"], ink["Price of one"], ink["Together"]) == ("2", "31", "62")

@@ -193,6 +193,18 @@ def test_nobody_leaves_tomorrow(keyholder, member):
     assert "has not come yet" in response.content.decode()
 
 
+def test_the_day_somebody_left_reads_as_every_day_does(keyholder):
+    person = PersonFactory(left_on="2026-03-01")
+
+    assert "<dd>1 March 2026</dd>" in keyholder.get(url("person", person.pk)).content.decode()
+
+
+def test_before_a_name_goes_for_good_the_page_says_so(keyholder):
+    page = keyholder.get(url("take_name_out", PersonFactory(left_on="2026-03-01").pk)).content.decode()
+
+    assert "Nothing brings the name back" in page
+
+
 def test_whoever_left_can_come_back(keyholder):
     person = PersonFactory(left_on="2026-03-01")
 
@@ -288,6 +300,14 @@ def test_a_book_begins_as_that_of_a_household_or_a_business_or_nobody_knows(clie
     client.post(reverse("workshop:begin"), BEGIN | typed)
 
     assert Workshop.objects.get().is_household is is_household
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("typed", "is_open"), [({"name": ""}, False), ({"currency": "pounds"}, True)])
+def test_what_is_usual_unfolds_only_where_it_is_refused(client, typed, is_open):
+    page = client.post(reverse("workshop:begin"), BEGIN | typed).content.decode()
+
+    assert '<details class="working" open>' in page if is_open else '<details class="working">' in page
 
 
 @pytest.mark.django_db
