@@ -77,7 +77,7 @@ def another(setting, value):
 def test_every_setting_of_the_studio_changes_every_part(shown, studio):
     first = shown()
     for setting in Workshop._meta.concrete_fields:
-        if not setting.primary_key:
+        if not setting.primary_key and setting.name != "mark":  # which no setting is: seals alone know it
             other = {setting.name: another(setting, setting.value_from_object(studio))}
 
             assert shown(**other) != first, setting.name

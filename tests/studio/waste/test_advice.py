@@ -247,7 +247,7 @@ def test_where_the_region_has_no_rules_the_cautions_stay_on(member, studio):
     page = member.get(url("rule_sets")).content.decode()
 
     assert "No rule set for your region yet: ask" in page
-    assert "generic.copper.sewer" in page
+    assert "To a sewer only within a limit for copper that its operator gave you in writing" in page
 
 
 def test_what_somebody_said_today_can_be_written_today():
