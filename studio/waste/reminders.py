@@ -101,7 +101,7 @@ def collection_reminders(told: AdviceInForce, workshop: Workshop) -> Iterator[Re
     whose = _("Household collection") if workshop.is_household else _("Waste collection")
     for each in told.of_kind(LocalAdvice.Kind.COLLECTION):
         if each.next_on:
-            yield advice_reminders(each, each.next_on, f"{whose}: {each.asked}", repeats=each.get_repeats_display())
+            yield advice_reminders(each, each.next_on, f"{whose}: {each.asked}", repeats=each.repeats)
 
 
 def ending_reminders(told: AdviceInForce) -> Iterator[Reminder]:
