@@ -44,6 +44,10 @@ class Reminder:
     until: date | None = None
     stays: bool = False
 
+    @property
+    def repeats_words(self) -> str:
+        return str(LocalAdvice.Repeats(self.repeats).label) if self.repeats else ""
+
 
 def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: datetime) -> list[Reminder]:
     """Of all that is due, what concerns this person; whoever keeps the keys is told of everybody's inductions."""

@@ -102,6 +102,12 @@ def test_a_collection_comes_again_as_often_as_was_said(member, repeats, rule):
     assert (event["rrule"].to_ical().decode() if "rrule" in event else None) == rule
 
 
+def test_the_page_says_how_often_in_words(member):
+    said(LocalAdvice.Kind.COLLECTION, next_on=date(2026, 3, 21), repeats="fortnightly")
+
+    assert f", {LocalAdvice.Repeats.FORTNIGHTLY.label}" in member.get(reverse("waste:calendar")).content.decode()
+
+
 def test_a_collection_ends_with_what_was_said(member):
     said(LocalAdvice.Kind.COLLECTION, next_on=date(2026, 3, 21), repeats="weekly", until_on=date(2026, 12, 31))
 
