@@ -34,9 +34,12 @@ class Gateway:
     all threads and with them the book. Here the event loop waits for them, within limits of size and time.
     """
 
-    def __init__(self, application: Callable[..., Any], *, threads: int):
-        self.application = application
+    def __init__(self, application: Callable[..., Any], *, threads: int, begin: Callable[[], object] = bool):
+        self.application, self.begin = application, begin
         self.pool = ThreadPoolExecutor(threads, "pages")
+
+    def __rsgi_init__(self, loop: asyncio.AbstractEventLoop) -> None:
+        self.begin()
 
     async def __rsgi__(self, scope: Scope, proto: HTTPProtocol) -> None:
         environ = environ_of(scope)

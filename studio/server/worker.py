@@ -113,19 +113,18 @@ def send_mail() -> None:
             connection.close()
 
 
-if hasattr(os, "setpgid"):
-    # Ctrl+C is the server's to hear: a worker that hears it too and is then told to stop may hang
-    os.setpgid(0, 0)
-BESIDE_THE_PAGES = (
-    threading.Thread(target=end_with_the_server),
-    threading.Timer(FIRST_PAGES_S, warm),
-    threading.Thread(target=seal_daily),
-    threading.Thread(target=keep_backups),
-    threading.Thread(target=work_off_papers),
-    threading.Thread(target=send_mail),
-)
-for beside_the_pages in BESIDE_THE_PAGES:
-    beside_the_pages.daemon = True
-    beside_the_pages.start()
-connection_created.connect(database.limit_waiting)
-gateway = Gateway(application, threads=THREADS)
+BESIDE_THE_PAGES = (end_with_the_server, seal_daily, keep_backups, work_off_papers, send_mail)
+
+
+def begin() -> None:
+    """Once in each worker, before its first page; whoever only imports this room starts nothing."""
+    if hasattr(os, "setpgid"):
+        # Ctrl+C is the server's to hear: a worker that hears it too and is then told to stop may hang
+        os.setpgid(0, 0)
+    connection_created.connect(database.limit_waiting)
+    for beside in (*(threading.Thread(target=work) for work in BESIDE_THE_PAGES), threading.Timer(FIRST_PAGES_S, warm)):
+        beside.daemon = True
+        beside.start()
+
+
+gateway = Gateway(application, threads=THREADS, begin=begin)

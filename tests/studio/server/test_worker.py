@@ -26,6 +26,7 @@ def deaf_worker(note):
 
     signal.signal(signal.SIGTERM, signal.SIG_IGN)
     worker.GRACE_S = 0.1
+    worker.begin()
     Path(note).write_text(f"{os.getpid()}\n")
     time.sleep(60)
 
