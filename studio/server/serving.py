@@ -3,6 +3,7 @@
 import gc
 import http.client
 import multiprocessing
+import os
 import signal
 import sys
 import threading
@@ -75,8 +76,19 @@ def aside(work: Callable[[], Result]) -> Result:
     if not FORKS:
         return work()
     load_pages()
-    with ProcessPoolExecutor(1, multiprocessing.get_context("fork")) as process:
+    with ProcessPoolExecutor(1, multiprocessing.get_context("fork"), initializer=end_with_the_start) as process:
         return process.submit(work).result()
+
+
+def end_with_the_start() -> None:
+    """Left alone after the start was killed, a process would wait for more to do for ever."""
+
+    def wait() -> None:
+        if start := multiprocessing.parent_process():
+            start.join()
+            os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()
 
 
 def load_pages() -> None:

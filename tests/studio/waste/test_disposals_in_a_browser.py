@@ -43,7 +43,7 @@ def test_a_refused_report_can_be_read_by_everybody(maren):
 def test_what_must_not_wait_is_read_before_anything_is_typed(maren):
     maren.goto("/waste/incidents/report/")
 
-    aid = maren.get_by_text("running water, lids held open").bounding_box()
+    aid = maren.get_by_text("running water, lids open").bounding_box()
     first = maren.locator("main form label").first.bounding_box()
 
     assert aid["y"] < first["y"]
