@@ -44,7 +44,7 @@ class SheetForm(CathodeForm):
     facing_cm2 = AreaField(
         label=gettext_lazy("Facing area"),
         help_text=with_quantities(
-            gettext_lazy("What is under the liquid and faces the plate, one side of it, such as %(area)s."),
+            gettext_lazy("The side that faces the plate, below the liquid, such as %(area)s."),
             area=(1050, "cm²"),
         ),
     )

@@ -112,7 +112,7 @@ def test_a_second_tap_sends_nothing(open_page):
 def test_typing_says_that_nothing_is_written_yet(open_page):
     page = open_page()
 
-    page.get_by_label("Water", exact=True).first.fill("0.26")
+    page.get_by_label("Water, L", exact=True).first.fill("0.26")
 
     assert page.locator("form.wet .unsaved").is_visible()
 
