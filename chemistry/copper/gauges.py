@@ -87,20 +87,24 @@ def thickness_um(text: str) -> int:
             % {"number": number, "bs": bs, "swg": swg}
         )
     if weight := COPPER_WEIGHT.fullmatch(tidy):
-        return round(float(parse_number(weight["ounces"])) * um_of_ounces())
+        return round(um_of_ounces(float(parse_number(weight["ounces"]))))
     return parse(tidy, "thickness")
 
 
-def um_of_ounces() -> float:
+@formula(
+    "d = n oz / (ft² ρ)",
+    unit="µm",
+    inputs={"ounces": ("n, ounces in a square foot.", "-")},
+    source="Definitions of ounce and foot, NIST Handbook 44, Appendix C; density of copper as in `electrolysis`.",
+)
+def um_of_ounces(ounces: float) -> float:
     """
-    Return how thick a sheet of copper is that weighs an ounce by the square foot. [µm]
+    Return how thick a sheet of copper is that weighs so many ounces by the square foot. [µm]
 
-    Source: definitions of ounce and foot, NIST Handbook 44, Appendix C; density of copper as in `electrolysis`.
-
-    >>> round(20 * um_of_ounces() / 25_400, 3)
+    >>> round(um_of_ounces(20) / 25_400, 3)
     0.027
     """
-    return G_PER_LB / OZ_PER_LB / (CM_PER_IN * IN_PER_FT) ** 2 / COPPER_G_PER_CM3 * UM_PER_CM
+    return ounces * G_PER_LB / OZ_PER_LB / (CM_PER_IN * IN_PER_FT) ** 2 / COPPER_G_PER_CM3 * UM_PER_CM
 
 
 def written(thickness_um: float) -> str:
@@ -117,7 +121,7 @@ def written(thickness_um: float) -> str:
     if unit == "mil":
         return f"{digits(thickness_um / MIL_UM, 3)} mil"
     if unit == "in":
-        return f"{digits(thickness_um / MIL_UM / 1000, 3)} in, {digits(thickness_um / um_of_ounces(), 2)} oz/ft²"
+        return f"{digits(thickness_um / MIL_UM / 1000, 3)} in, {digits(thickness_um / um_of_ounces(1), 2)} oz/ft²"
     return f"{digits(round(thickness_um / 1000, 2))} mm"
 
 

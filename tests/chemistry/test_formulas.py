@@ -18,6 +18,7 @@ NO_FORMULAS = {
     sulfuric.caution_of_input,
     sulfuric.specific_volume,
     gauges.thickness_um,
+    gauges.written,
 }
 
 
