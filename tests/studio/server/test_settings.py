@@ -128,7 +128,7 @@ def test_a_key_that_cannot_be_used_is_refused_in_words(tmp_path, said, told):
 @pytest.mark.parametrize(
     ("environ", "cache"),
     [
-        ({}, "filebased"),
+        ({"DATABASE_URL": ""}, "filebased"),
         ({"DATABASE_URL": "postgres://db.example/book"}, "AsideCache"),
         ({"DATABASE_URL": "postgres://db.example/book", "MORDANT_CACHE": "redis://cache.example/1"}, "RedisCache"),
     ],
