@@ -256,11 +256,12 @@ def entries_locked(plate: int) -> QuerySet[Plate, int]:
 
 def refuse_too_large(exposed: Measured | None, plate: Plate | None) -> None:
     if exposed and plate and exposed.value > plate.area_cm2:
-        face = quantity(plate.area_cm2, "cm²", decimals=0)
+        # to the last digit: "309 cm² is more than 309 cm²" would be no reason
+        face = quantity(plate.area_cm2, "cm²")
         raise Refused(
             "exposed_cm2",
             _("%(value)s is more than the whole face of the plate, %(face)s.")
-            % {"value": quantity(exposed.value, "cm²", decimals=0), "face": face},
+            % {"value": quantity(exposed.value, "cm²"), "face": face},
         )
 
 
