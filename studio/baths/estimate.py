@@ -1,7 +1,7 @@
 """What a bath is now: its standing events replayed, with readings the book does not believe held out."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any, Self
 
@@ -251,5 +251,6 @@ def step_from(state: BathState | None, event: BathEvent, day: float) -> ReplaySt
     if answers.values_list("choice", flat=True).last() == Answer.Choice.TRUST_READING:
         return ReplayStep(event, bath_model.trust(state, happened))
     # held out is not ignored: the water goes on drying until somebody answers
-    waited = bath_model.forecast(state, days=day - state.day)
+    # on that very day: a + (b - a) may be a hair after b, and the next line of the same moment would go back
+    waited = replace(bath_model.forecast(state, days=day - state.day), day=day)
     return ReplayStep(event, waited, far_off_sd=abs(bath_model.expected(state, happened).difference_sd))
