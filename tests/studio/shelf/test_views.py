@@ -323,7 +323,7 @@ def test_a_receipt_that_is_refused_is_explained_beside_its_field(member, field, 
 def test_copper_sulfate_is_asked_for_its_looks(member):
     salt = MaterialFactory(crystals=True)
 
-    assert "1,564 g of blue crystals" in page(member, url("receive", salt.pk))
+    assert "Pale powder counts as 1.56 times its weight" in page(member, url("receive", salt.pk))
     assert "Needed" in refused(received(member, salt))["looks"]
 
 
