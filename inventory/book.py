@@ -158,7 +158,6 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     """
     if not reason.strip():
         raise Refused("reason", _("Say why, in a few words; the line stays readable with your reason beside it."))
-    take_turns()
     # before anything is looked at: what is true of an unlocked row may have ended by the time it is struck
     touched = lock_touched(struck)
     refuse_out_of_turn(struck, touched)
@@ -172,6 +171,8 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
             ways=[(_("The line in the book"), struck.get_absolute_url())],
         )
     containers = ledger.void_receipts(struck, ledger.lock_containers_of(struck))
+    # behind every lock on a row: whoever waits for one of them must not hold the turn
+    take_turns()
     # after every other strike, whatever the clock says, or pages would not notice that there is one more
     latest = Entry.objects.aggregate(at=Max("struck_at"))["at"]
     at = max(filter(None, (timezone.now(), latest and latest + timedelta(microseconds=1))))
