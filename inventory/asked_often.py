@@ -40,6 +40,7 @@ class Written(local):
         converters = compiler.get_converters([column for column, *_ in compiler.select[: compiler.col_count]])
         compiler.as_sql = lambda: (self.sql, self.values)
         compiler.get_converters = lambda columns: converters
+        # the rows are read as ever, by a compiler that has its SQL already
         self.rows.query.get_compiler = lambda *using, **elsewhere: compiler  # type: ignore[method-assign]
 
     def ask(self, told: dict[str, Any]) -> list[Any]:
