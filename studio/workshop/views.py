@@ -30,9 +30,10 @@ def studio(request):
         context["keeping"] = [
             (_("Database"), database.described()),
             (_("Data folder"), settings.DATA),
+            (_("Disk"), health.disk().words),
             (_("Backups"), how_kept(request.workshop) % {"place": keeping.storage().place}),
+            (_("Last backup"), keeping.standing.words),
             (_("Papers"), papers.available() or _("can be printed here")),
-            *((capfirst(each.name), each.words) for each in (health.disk(), health.backup())),
         ]
         context["addresses"] = addresses_in_codes(request)
         # what differs from the browser's address line was changed on the way
