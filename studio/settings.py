@@ -9,7 +9,7 @@ import platformdirs
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from studio.server import database, documents, ground, mail_account, network, secret_key, shared_cache
+from studio.server import certificate, database, documents, ground, mail_account, network, secret_key, shared_cache
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(os.environ.get("MORDANT_DATA") or platformdirs.user_data_path("mordant", appauthor=False)).absolute()
@@ -19,18 +19,25 @@ BIND_HOST, BIND_PORT = network.host_and_port(os.environ.get("MORDANT_BIND") or "
 if os.environ.get("MORDANT_SHARE", "0") not in ("", "0") and network.is_loopback(BIND_HOST):
     BIND_HOST = "0.0.0.0"
 SHARED = not network.is_loopback(BIND_HOST)
+# With a certificate the book speaks HTTPS itself; without one a proxy does, where MORDANT_URL says so.
+CERTIFICATE = certificate.from_files(os.environ.get("MORDANT_CERTIFICATE", ""))
+SCHEME = "https" if CERTIFICATE else "http"
 # What printed codes point at, such as https://book.example.org; when empty, the address of whoever prints.
 PUBLIC_URL = os.environ.get("MORDANT_URL", "").rstrip("/")
 if SHARED and not PUBLIC_URL:
-    PUBLIC_URL = network.url(network.address(), BIND_PORT)
+    PUBLIC_URL = network.url(SCHEME, network.address(), BIND_PORT)
 if PUBLIC_URL and not PUBLIC_URL.startswith(("http://", "https://")):
     raise ImproperlyConfigured("MORDANT_URL must begin with http:// or https://")
+if CERTIFICATE and PUBLIC_URL.startswith("http:"):
+    raise ImproperlyConfigured(
+        "With MORDANT_CERTIFICATE the book speaks HTTPS, so MORDANT_URL must begin with https://"
+    )
 # Below a path of a host that has others too, such as /mordant; the proxy may leave it in place or take it off.
 BELOW = urlsplit(PUBLIC_URL).path
 FORCE_SCRIPT_NAME = BELOW or None
-HTTPS = PUBLIC_URL.startswith("https://")
+HTTPS = bool(CERTIFICATE) or PUBLIC_URL.startswith("https://")
 # How many proxies of the studio's own stand in front; only their word on who asks, and how, is taken.
-PROXIES = int(os.environ.get("MORDANT_PROXIES") or HTTPS)  # the book itself serves plain HTTP
+PROXIES = int(os.environ.get("MORDANT_PROXIES") or (HTTPS and not CERTIFICATE))
 
 SECRET_KEY = secret_key.chosen(os.environ.get("MORDANT_SECRET_KEY", ""), DATA / "secret_key")
 DEBUG = False

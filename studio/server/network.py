@@ -24,8 +24,8 @@ def host_and_port(text: str) -> tuple[str, int]:
     return host.strip("[]") or "127.0.0.1", int(port)
 
 
-def url(host: str, port: int) -> str:
-    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+def url(scheme: str, host: str, port: int) -> str:
+    return f"{scheme}://[{host}]:{port}" if ":" in host else f"{scheme}://{host}:{port}"
 
 
 def address() -> str:

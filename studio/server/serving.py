@@ -5,11 +5,13 @@ import http.client
 import multiprocessing
 import os
 import signal
+import ssl
 import sys
 import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from typing import Any, TypeVar
 
 from django.conf import settings
@@ -33,6 +35,7 @@ def open_book():
 
 
 def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
+    certificate = settings.CERTIFICATE
     server = Server(
         "studio.server.worker:gateway",
         address=host,
@@ -46,6 +49,8 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
         respawn_failed_workers=True,
         workers_kill_timeout=10,
         working_dir=settings.ROOT,
+        ssl_cert=certificate.chain if certificate else None,
+        ssl_key=certificate.key if certificate else None,
     )
     # what only waits for Ctrl+C needs none, and PostgreSQL counts them
     connections.close_all()
@@ -104,8 +109,12 @@ def share_what_is_loaded() -> None:
 
 
 def announce_when_it_answers(host: str, port: int, announce: Callable[[], None]) -> None:
+    asking: Callable[..., http.client.HTTPConnection] = http.client.HTTPConnection
+    if settings.CERTIFICATE:
+        # the certificate is for the name that others call it by; here it is called by its number
+        asking = partial(http.client.HTTPSConnection, context=ssl._create_unverified_context())
     while True:
-        connection = http.client.HTTPConnection(network.here(host), port, timeout=5)
+        connection = asking(network.here(host), port, timeout=5)
         try:
             connection.request("HEAD", "/")
             connection.getresponse()

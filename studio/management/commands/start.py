@@ -49,7 +49,7 @@ class Command(BaseCommand):
             self.open_at(port, empty, leave_note)
 
     def open_at(self, port, empty, leave_note):
-        address = network.url(network.here(settings.BIND_HOST), port) + settings.BELOW
+        address = network.url(settings.SCHEME, network.here(settings.BIND_HOST), port) + settings.BELOW
         leave_note(f"open at {address}")
         if ground.is_full(settings.DATA):
             raise preparation.StartRefused(ground.full(settings.DATA))

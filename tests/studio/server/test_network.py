@@ -36,7 +36,7 @@ def test_an_address_without_a_port_is_refused_in_words(text):
 
 
 def test_an_ipv6_address_can_be_typed_into_a_browser():
-    assert network.url("::1", 8000) == "http://[::1]:8000"
+    assert network.url("http", "::1", 8000) == "http://[::1]:8000"
 
 
 def test_a_port_with_a_listener_is_not_free():
