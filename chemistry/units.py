@@ -366,8 +366,11 @@ def tidied(text: str, example: str) -> str:
     """
     if len(text) > LONGEST_TEXT:
         raise NotUnderstood(
-            Sentence("That is longer than %(most)s characters; write it like %(example)s.")
-            % {"most": LONGEST_TEXT, "example": example}
+            Sentence(
+                "That is longer than %(count)s character; write it like %(example)s.",
+                "That is longer than %(count)s characters; write it like %(example)s.",
+            )
+            % {"count": LONGEST_TEXT, "example": example}
         )
     # before they become like any other space: "1 1/2" keeps its own
     tidy = " ".join(BETWEEN_THOUSANDS.sub("", text).split())

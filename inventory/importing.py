@@ -15,6 +15,7 @@ from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry import units
 from chemistry.hazards.substances import recognised
@@ -351,11 +352,15 @@ class BookAsRead:
         if not plain(name):
             raise CellNotUnderstood(_("It names no material."))
         if "beyond" in row:
-            told = _("It has %(cells)s cells under %(headings)s headings; one mark too many?")
+            told = _("More cells than headings, %(cells)s and %(headings)s: one mark too many?")
             raise CellNotUnderstood(told % {"cells": row["beyond"], "headings": len(self.reading.head)})
         for column, most in LONGEST.items():
             if len(row.get(column, "")) > most:
-                told = _("What stands under “%(column)s” is longer than %(most)s letters.")
+                told = ngettext(
+                    "What stands under “%(column)s” is longer than %(most)s letter.",
+                    "What stands under “%(column)s” is longer than %(most)s letters.",
+                    most,
+                )
                 raise CellNotUnderstood(told % {"column": FIELDS[column], "most": most})
         if row.get("code") and not CODE.fullmatch(row["code"]):
             told = _("The code “%(code)s” is not one of up to 12 letters, digits and hyphens.")
@@ -516,7 +521,7 @@ def write(
     ]
     new = [jar for jar, _line in brought if jar.pk is None]
     for first in range(0, len(new), AT_ONCE):
-        tell(_("%(first)s of %(all)s containers") % {"first": first, "all": len(new)})
+        tell(_("containers: %(first)s of %(all)s") % {"first": first, "all": len(new)})
         Container.objects.bulk_create(new[first : first + AT_ONCE])
     tell(_("adding up what came"))
     write_receipts(brought, entry)

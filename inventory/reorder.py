@@ -81,10 +81,11 @@ def use_rate(months: Sequence[float], *, unit: str) -> UseRate | None:
             Input(name="weight", value=weight, unit="months"),
         ),
         source=Sentence(
-            "the book's last %(months)s whole months, used and found missing; each counts half as "
-            "much as the one twelve months later"
+            "the book's last whole month, used and found missing",
+            "the book's last %(count)s whole months, used and found missing; each counts half as "
+            "much as the one twelve months later",
         )
-        % {"months": len(months)},
+        % {"count": len(months)},
     )
     rate = Figure(
         value=max(mean, 0.0),
@@ -119,12 +120,14 @@ def lead_time(delivered_after_days: Sequence[float], *, said: tuple[float, float
         return LeadTime(
             days=fmean(delivered_after_days),
             sd_days=stdev(delivered_after_days),
-            source=Sentence("the last %(delivered_after_days)s deliveries")
-            % {"delivered_after_days": len(delivered_after_days)},
+            source=Sentence("the last delivery", "the last %(count)s deliveries")
+            % {"count": len(delivered_after_days)},
         )
     usual, worst = said or UNSAID
-    words = Sentence("%(usual)s days as a rule, %(worst)s at the worst")
-    words %= {"usual": digits(usual), "worst": digits(worst)}
+    words = Sentence(
+        "%(usual)s day as a rule, %(worst)s at the worst", "%(usual)s days as a rule, %(worst)s at the worst"
+    )
+    words %= {"usual": digits(usual), "worst": digits(worst), "count": usual}
     return LeadTime(
         days=usual,
         sd_days=(worst - usual) / NormalDist().inv_cdf(COVERED),

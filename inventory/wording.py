@@ -18,7 +18,33 @@ def translated(shown: Any) -> Any:
     sentence = str(shown)
     if not isinstance(sentence, Sentence):
         return shown
-    return sentence.said(lambda text, others, count: ngettext(text, others, count) if others else gettext(text))
+    return sentence.said(
+        lambda text, others, count: ngettext(text, others, plural_count(count)) if others else gettext(text)
+    )
+
+
+def plural_count(number: float) -> int:
+    """
+    What chooses the form of a word after a number, which languages know for whole ones alone.
+
+    >>> plural_count(1.0), plural_count(0.8)
+    (1, 2)
+    """
+    return int(number) if number == int(number) else 2
+
+
+COUNTED_UNITS = {"days": Sentence("day", "days"), "months": Sentence("month", "months")}
+
+
+def unit_after(unit: str, number: str) -> str:
+    """
+    The unit of a figure after its number as it is read.
+
+    >>> unit_after("days", "1"), unit_after("days", "1.2"), unit_after("g/L", "1")
+    ('day', 'days', 'g/L')
+    """
+    counted = COUNTED_UNITS.get(str(unit))
+    return translated(counted % {"count": 1 if number == "1" else 2}) if counted else translated_text(unit)
 
 
 def translated_text(text: str) -> str:

@@ -16,6 +16,7 @@ from typing import IO
 from xml.parsers import expat
 
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext_lazy
 
 from inventory.refusals import Refused
 
@@ -45,8 +46,14 @@ NOT_XML = _(
     "open it in a spreadsheet and save the list as CSV."
 )
 TOO_LARGE = _("Unpacked, that workbook is far larger than a list; save the one sheet as CSV.")
-TOO_MANY_ROWS = _("There are more than %(rows)s lines; bring the list in part by part.")
-TOO_MANY_COLUMNS = _("There are more than %(columns)s columns.")
+TOO_MANY_ROWS = ngettext_lazy(
+    "There is more than %(rows)s line; bring the list in part by part.",
+    "There are more than %(rows)s lines; bring the list in part by part.",
+    "rows",
+)
+TOO_MANY_COLUMNS = ngettext_lazy(
+    "There is more than %(columns)s column.", "There are more than %(columns)s columns.", "columns"
+)
 NOT_WORKED_OUT = "=?"  # a formula saved by what works none out
 
 WORKBOOK, STRINGS, STYLES = "xl/workbook.xml", "xl/sharedStrings.xml", "xl/styles.xml"

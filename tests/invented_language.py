@@ -31,7 +31,7 @@ MARKS = {
     **dict.fromkeys(["ngettext", "ngettext_lazy"], (1, 2)),
     **dict.fromkeys(["pgettext", "pgettext_lazy"], ((1, "c"), 2)),
     **dict.fromkeys(["npgettext", "npgettext_lazy"], ((1, "c"), 2, 3)),
-    "Sentence": {1: (1,), 2: (1, 2)},
+    "Sentence": {1: (1,), 2: (1, 2), 3: (1, 2)},  # a comma at the end counts
 }
 DECLARING = {
     "Figure",

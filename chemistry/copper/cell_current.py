@@ -23,8 +23,8 @@ CLIMB_SHARE, FALL_SHARE = 1.25, 0.8  # against the first reading; own estimates
 NEAR_SATURATION_SHARE = 0.9
 WEAKEST_G_PER_L, STRONGEST_G_PER_L = 10.0, 320.0  # where the conductivity's fit holds, nearly enough
 CONDUCTIVITY_SOURCE = Sentence("conductivity fitted to CRC Handbook of Chemistry and Physics, 91st ed., 2010")
-OVER_ALL = Sentence("A/dm² for each mS/cm, over %(count)s bites")
-LESS_LEFT_OUT = Sentence("A/dm² for each mS/cm, over %(count)s bites, %(left_out)s far off left out")
+OVER_ALL = Sentence("A/dm² for each mS/cm, over 1 bite", "A/dm² for each mS/cm, over %(count)s bites")
+LESS_LEFT_OUT = Sentence("%(over)s, 1 far off left out", "%(over)s, %(count)s far off left out")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,14 +76,14 @@ def usual_density(past: Sequence[Past], *, strength_g_per_l: float) -> Figure | 
     spread = max(stdev(logs), LEAST_LOG_SD) * sqrt(1 + 1 / len(logs))
     per_conductivity = exp(fmean(logs))
     conductivity = conductivity_ms_per_cm(strength_g_per_l)
-    left_out = len(past) - len(logs)
+    left_out, over = len(past) - len(logs), OVER_ALL % {"count": len(logs)}
     working = Working(
         formula="density = usual × conductivity",
         inputs=(
             Input(
                 name="usual",
                 value=per_conductivity,
-                unit=(LESS_LEFT_OUT if left_out else OVER_ALL) % {"count": len(logs), "left_out": left_out},
+                unit=LESS_LEFT_OUT % {"over": over, "count": left_out} if left_out else over,
                 sd=spread * per_conductivity,
             ),
             Input(name="conductivity", value=conductivity, unit="mS/cm at this strength and 20 °C"),

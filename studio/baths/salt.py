@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.functional import Promise
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from chemistry import units
 from chemistry.bath import CrystalsAdded, Mixed
@@ -19,7 +19,7 @@ from chemistry.solution import sulfate
 from inventory import ledger
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused
-from inventory.wording import translated
+from inventory.wording import plural_count, translated
 from studio.baths.event_log import UNDATED
 from studio.pages.quantities import grams, mass_mg, volume_ul
 
@@ -216,4 +216,8 @@ def in_cups(litres: float, cups: str) -> str:
     """
     cup_l = units.parse(f"1 {cups} cup", "volume") / UL_PER_ML / 1000
     ml = quantity(1000 * litres, "mL", decimals=0)
-    return _("%(ml)s (%(cups)s cups)") % {"ml": ml, "cups": plain(litres / cup_l, 1)} if litres >= cup_l / 4 else ml
+    if litres < cup_l / 4:
+        return ml
+    number = round(litres / cup_l, 1)
+    words = ngettext("%(ml)s (%(cups)s cup)", "%(ml)s (%(cups)s cups)", plural_count(number))
+    return words % {"ml": ml, "cups": plain(number, 1)}

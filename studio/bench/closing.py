@@ -142,16 +142,23 @@ def told_lid_off(described: BathDescription) -> str:
     usual_c = min(max(described.bath.air_c, sulfate.COLDEST_C), sulfate.WARMEST_C)
     settled = bath_model.settle(dried, temperature_c=usual_c)
     if settled.crystals_g > TRACE_G:
-        return _(
+        return ngettext(
+            "Off for %(DAYS_AWAY)s day about %(liquid_volume_l)s would be left, and about "
+            "%(crystals_g)s of crystals on the floor.",
             "Off for %(DAYS_AWAY)s days about %(liquid_volume_l)s would be left, and about "
-            "%(crystals_g)s of crystals on the floor."
+            "%(crystals_g)s of crystals on the floor.",
+            DAYS_AWAY,
         ) % {
             "DAYS_AWAY": DAYS_AWAY,
             "liquid_volume_l": quantity(settled.liquid_volume_l, "L", decimals=1),
             "crystals_g": quantity(settled.crystals_g, "g", decimals=0),
         }
     shown = described.units.strength(dried.strength_g_per_l, dried.strength_sd_g_per_l)
-    return _("Off for %(DAYS_AWAY)s days it would come to %(shown)s in %(volume_l)s.") % {
+    return ngettext(
+        "Off for %(DAYS_AWAY)s day it would come to %(shown)s in %(volume_l)s.",
+        "Off for %(DAYS_AWAY)s days it would come to %(shown)s in %(volume_l)s.",
+        DAYS_AWAY,
+    ) % {
         "DAYS_AWAY": DAYS_AWAY,
         "shown": shown,
         "volume_l": quantity(dried.volume_l, "L", decimals=1),

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry.measured import Measured, total
 from chemistry.quantity import read_in
@@ -102,7 +103,8 @@ def named_baths(baths: Mapping[int, str], used: Sequence[Amount]) -> dict[int, s
     if len(ranked) <= MOST_BATHS:
         return {bath_id: baths[bath_id] for bath_id in sorted(ranked)}
     own = sorted(ranked[: MOST_BATHS - 1])
-    others = _("%(number)s other baths") % {"number": len(ranked) - len(own)}
+    rest = len(ranked) - len(own)
+    others = ngettext("%(number)s other bath", "%(number)s other baths", rest) % {"number": rest}
     return {bath_id: baths[bath_id] for bath_id in own} | {OTHERS: others}
 
 

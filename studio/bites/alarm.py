@@ -4,6 +4,7 @@ from datetime import timedelta
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from icalendar import Alarm, Calendar, Event
 
 from studio.bites.models import Bite
@@ -25,11 +26,9 @@ def calendar(bite: Bite, *, uid: str, url: str) -> bytes:
     bell = Alarm()
     bell.add("action", "DISPLAY")
     bell.add("trigger", timedelta(0))
-    bell.add(
-        "description",
-        _("%(plate)s has had its %(planned_min).0f minutes.")
-        % {"plate": bite.plate or _("The plate"), "planned_min": bite.planned_min},
-    )
+    minutes = round(bite.planned_min or 0)
+    words = ngettext("%(plate)s has had its %(minutes)s minute.", "%(plate)s has had its %(minutes)s minutes.", minutes)
+    bell.add("description", words % {"plate": bite.plate or _("The plate"), "minutes": minutes})
     event.add_component(bell)
     whole = Calendar()
     whole.add("prodid", "-//Mordant//bites//EN")

@@ -13,6 +13,7 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry.copper import biting, cell_current
 from chemistry.copper.biting import Gap
@@ -357,10 +358,13 @@ def minutes_until(bite: Bite, moment: datetime) -> float:
         )
     # a moment that has not come is refused by the book, in its own words
     if minutes > biting.LONGEST_MIN and moment <= timezone.now():
-        raise Refused(
-            "happened_at",
-            _("That is %(minutes).0f days after it began; say when it really stopped.") % {"minutes": minutes / 1440},
+        days = round(minutes / 1440)
+        words = ngettext(
+            "That is %(days)s day after it began; say when it really stopped.",
+            "That is %(days)s days after it began; say when it really stopped.",
+            days,
         )
+        raise Refused("happened_at", words % {"days": days})
     return minutes
 
 

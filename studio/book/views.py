@@ -109,7 +109,7 @@ def strike(request, pk):
         except DatabaseError as error:
             form.add_error("reason", why_not_written(error))
         else:
-            messages.success(request, f"Struck: {struck}.")
+            messages.success(request, _("Struck: %(struck)s.") % {"struck": struck})
             return redirect(struck)
     stands = None if form.is_bound else written.refusal_of_strike(struck)
     context = {"entry": struck, "changes": struck.changes(), "form": form, "stands": stands}

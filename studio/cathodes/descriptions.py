@@ -100,13 +100,22 @@ class CathodeDescription:
         """When the next strip is due, by the bites of late."""
         status, sheet = self.status, self.status.sheet
         if status.is_due:
-            return f"Now: {self.due}"
+            return _("Now: %(due)s") % {"due": self.due}
         if status.bath is None:
             return _("It hangs in no bath, so nothing gathers on it.")
         if status.span is None:
-            few = _("Fewer than %(fewest)s bites ran here in the last %(days)s days, so no day is in sight.")
-            none = _("No bite ran here in the last %(days)s days, so no day is in sight.")
-            return (few if status.lately else none) % {"fewest": FEWEST_BITES, "days": LATELY // ONE_DAY}
+            days = LATELY // ONE_DAY
+            few = ngettext(
+                "Too few bites ran here in the last %(days)s day; from %(fewest)s on a day is said.",
+                "Too few bites ran here in the last %(days)s days; from %(fewest)s on a day is said.",
+                days,
+            )
+            none = ngettext(
+                "No bite ran here in the last %(days)s day, so no day is in sight.",
+                "No bite ran here in the last %(days)s days, so no day is in sight.",
+                days,
+            )
+            return (few if status.lately else none) % {"fewest": FEWEST_BITES, "days": days}
         goal = _("%(strip_at_g)s, %(depth)s on average,") % {
             "strip_at_g": quantity(status.strip_at_g, "g", 3),
             "depth": self.units.depth(sheet.strip_at_um),
@@ -181,13 +190,14 @@ class CathodeDescription:
     def figures(self) -> list[DisplayedFigure]:
         now = self.status
         days = now.span and Figure(value=now.span.days, unit="days", working=now.span.working)
+        over = round(now.lately_days)
+        lately = ngettext("Gathered lately, over %(days)s day", "Gathered lately, over %(days)s days", over)
+        lately %= {"days": over}
         plain = {
             _("Gap taken by its lumps"): now.gap_loss,
             _("Efficiency at this cathode"): now.efficiency,
             _("Most current for a firm deposit"): self.most_current,
-            _("Gathered lately, over %(lately_days).0f days") % {"lately_days": now.lately_days}: now.rate
-            if now.rate and now.rate.value
-            else None,
+            lately: now.rate if now.rate and now.rate.value else None,
             _("Until it is to be stripped"): days if days and days.value else None,
         }
         thickness = DisplayedFigure(_("Its thickness, as a mean"), self.thickness, now.thickness)

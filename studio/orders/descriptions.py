@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry.measured import HALF_WIDTH_SDS, decimals_for, plain
 from chemistry.working import Figure
@@ -86,9 +87,12 @@ def covers(buys: list[Buy], today: date) -> str:
     if until is None:
         if stock.rate:
             return _("None was used in the months that are read, so nobody can say how long it lasts.")
-        return _("How long it lasts can be said after %(FEWEST_MONTHS)s whole months in the book.") % {
-            "FEWEST_MONTHS": FEWEST_MONTHS
-        }
+        words = ngettext(
+            "How long it lasts can be said after %(months)s whole month in the book.",
+            "How long it lasts can be said after %(months)s whole months in the book.",
+            FEWEST_MONTHS,
+        )
+        return words % {"months": FEWEST_MONTHS}
     larger = next((buy for buy in others if buy.choice.amount > best.choice.amount), None)
     is_near = (until - today).days < A_NAME_IS_ENOUGH_DAYS
     places = {"amount": show(best.choice.amount), "until": said(until, "F") if is_near else long_month(until)}

@@ -3,7 +3,7 @@ from collections.abc import Iterable, Mapping
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext_lazy
+from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from chemistry import locale, units
 from chemistry.measured import plain
@@ -150,7 +150,10 @@ class SupplierForm(SignedForm):
         typed = super().clean()
         usual, worst = typed.get("usual_days"), typed.get("worst_days")
         if usual and worst and worst < usual:
-            self.add_error("worst_days", _("At the worst it takes %(usual)s days or more.") % {"usual": usual})
+            words = ngettext(
+                "At the worst it takes %(usual)s day or more.", "At the worst it takes %(usual)s days or more.", usual
+            )
+            self.add_error("worst_days", words % {"usual": usual})
         if bool(usual) != bool(worst) and not {"usual_days", "worst_days"} & self.errors.keys():
             self.add_error("worst_days" if usual else "usual_days", _("Give both numbers of days, or neither."))
         return typed

@@ -23,7 +23,7 @@ def letter_of(order: Order, workshop: Workshop) -> Letter:
     asked = "\n".join(line_in_words(line, workshop.currency) for line in lines)
     paragraphs = [
         _("To %(supplier)s") % {"supplier": ", ".join(filter(None, (order.supplier.name, order.supplier.contact)))},
-        f"{_('Please send us:')}\n\n{asked}",
+        _("Please send us:") + f"\n\n{asked}",
         _("Together: %(total)s") % {"total": total(lines, workshop.currency)},
         entry.note,
         workshop.address and _("To this address: %(address)s") % {"address": workshop.address},

@@ -13,7 +13,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404
 from django.shortcuts import render
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 LARGEST_BYTES = 10_000_000  # a PDF
 LARGEST_PHOTO_BYTES = 20_000_000
@@ -139,7 +139,11 @@ def photographs(files: Sequence[UploadedFile], *, longest_px: int):
     from studio.printing import uploaded_photo
 
     if len(files) > MOST_PAGES:
-        said = _("That is %(sent)s pages; bring %(most)s at most at once.")
+        said = ngettext(
+            "That is %(sent)s page; bring %(most)s at most at once.",
+            "That is %(sent)s pages; bring %(most)s at most at once.",
+            len(files),
+        )
         raise ValidationError(said % {"sent": len(files), "most": MOST_PAGES})
     for file in files:
         if (file.size or 0) > LARGEST_PHOTO_BYTES:

@@ -10,7 +10,7 @@ from chemistry.quantity import UM_PER_MIL, fahrenheit, read_in
 from chemistry.ranges import OutOfRange
 from chemistry.solution import strengths
 from chemistry.working import Figure, Working
-from inventory.wording import translated_text
+from inventory.wording import unit_after
 
 MG_PER_G = 1_000
 UL_PER_L = 1_000_000
@@ -56,7 +56,11 @@ class Shown:
     half_width: str = ""
 
     def __str__(self) -> str:
-        return f"{self.without_unit}{NO_BREAK}{translated_text(self.unit)}".rstrip()
+        return f"{self.without_unit}{NO_BREAK}{self.unit_said}".rstrip()
+
+    @property
+    def unit_said(self) -> str:
+        return unit_after(self.unit, self.without_unit)
 
     @property
     def without_unit(self) -> str:

@@ -75,7 +75,8 @@ def newcomer_of(number: int, line: str) -> Newcomer:
     if not each.name:
         each.fault = _("no name")
     elif len(each.name) > LONGEST_NAME:
-        each.fault = _("a name longer than %(most)s letters") % {"most": LONGEST_NAME}
+        words = ngettext("a name longer than %(most)s letter", "a name longer than %(most)s letters", LONGEST_NAME)
+        each.fault = words % {"most": LONGEST_NAME}
     elif email:
         try:
             validate_email(email)
@@ -100,7 +101,8 @@ def refuse_unreadable(newcomers: Sequence[Newcomer]) -> None:
     if not new_ones(newcomers):
         raise Refused("text", _("The book names all of them already."))
     if len(newcomers) > MOST:
-        raise Refused("text", _("At most %(most)s names at once.") % {"most": MOST})
+        words = ngettext("At most %(most)s name at once.", "At most %(most)s names at once.", MOST)
+        raise Refused("text", words % {"most": MOST})
 
 
 def add_all(text: str, *, role: str, with_links: bool, by: Signed, by_mail: bool = False) -> tuple[Entry, list[Link]]:

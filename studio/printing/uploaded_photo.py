@@ -13,6 +13,7 @@ import pillow_heif
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from PIL import Image, ImageCms, ImageFile, ImageOps
 from pypdf import PdfWriter
 
@@ -48,8 +49,13 @@ def read(file: UploadedFile, *, longest_px: int) -> Image.Image:
             photo.thumbnail((longest_px, longest_px))
             return plain(ImageOps.exif_transpose(photo))
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        said = _("That photograph has more than %(most)s million dots. Take it anew with fewer.")
-        raise ValidationError(said % {"most": MOST_PIXELS // 1_000_000}) from error
+        most = MOST_PIXELS // 1_000_000
+        said = ngettext(
+            "That photograph has more than %(most)s million dots. Take it anew with fewer.",
+            "That photograph has more than %(most)s million dots. Take it anew with fewer.",
+            most,
+        )
+        raise ValidationError(said % {"most": most}) from error
     except Exception as error:  # a broken file makes the reader trip in ways that it does not announce
         raise ValidationError(_("That photograph is broken and cannot be read. Take it anew.")) from error
 

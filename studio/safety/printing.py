@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from studio.printing import papers
 from studio.safety.labels import SIZES, LabelSheet
@@ -60,7 +61,7 @@ class ComposedLabel:
 
     @property
     def title(self) -> str:
-        return f"Label: {self.shown['label']['name']}"
+        return _("Label: %(name)s") % {"name": self.shown["label"]["name"]}
 
 
 def on_sheets(sheet: LabelSheet, copies: int) -> list[range]:

@@ -19,6 +19,7 @@ from django.conf import settings
 from django.core.files.storage import storages
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from inventory import uploads
 from studio.server import backups, database
@@ -60,7 +61,8 @@ class Standing(NamedTuple):
 
     @property
     def words(self) -> str:
-        said = _("the last one was made %(days)s days ago") % {"days": self.days} if self.is_any else _("none seen yet")
+        ago = ngettext("the last one was made %(days)s day ago", "the last one was made %(days)s days ago", self.days)
+        said = ago % {"days": self.days} if self.is_any else _("none seen yet")
         return (
             _("%(said)s; the last try failed: %(why)s") % {"said": said, "why": self.why_not} if self.why_not else said
         )
@@ -69,7 +71,8 @@ class Standing(NamedTuple):
     def warning(self) -> str:
         """The sentence for the bench; mostly none."""
         if self.is_old and self.is_any:
-            return _("The last backup is %(days)s days old.") % {"days": self.days}
+            words = ngettext("The last backup is %(days)s day old.", "The last backup is %(days)s days old.", self.days)
+            return words % {"days": self.days}
         if self.is_old:
             return _("There is no backup of this book.")
         return _("The last backup failed.") if self.why_not else ""

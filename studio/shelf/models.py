@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, OuterRef, Q
 from django.db.models.functions import Coalesce
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from inventory.models import Container, Entry, Person, Place
 from inventory.past import with_amount_at
@@ -25,7 +26,7 @@ class CountSheet(models.Model):
         ]
 
     def __str__(self):
-        return f"Count: {self.place}"
+        return _("Count: %(place)s") % {"place": self.place}
 
     def get_absolute_url(self):
         name = "count_differences" if self.finished_at else "count_sheet"

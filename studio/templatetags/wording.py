@@ -7,11 +7,12 @@ from django.template.base import FilterExpression, Node, NodeList, TokenType
 from django.templatetags import i18n
 from django.utils.translation import get_language
 
-from inventory.wording import translated, translated_text
+from inventory.wording import translated, translated_text, unit_after
 
 register = template.Library()
 register.filter("translated", translated)
 register.filter("translated_text", translated_text)
+register.filter("unit_after", unit_after)
 
 
 class Once(Node):

@@ -77,8 +77,8 @@ class Month:
         if not self.unweighed:
             return _("%(figure)s arose so far.") % {"figure": self.figure}
         return _(
-            "%(figure)s arose so far, without %(unweighed)s of the %(put_in)s times that something "
-            "was put in: those were not weighed, and by what their drums hold can be %(between)s."
+            "%(figure)s arose so far. Not weighed when put in: %(unweighed)s of %(put_in)s; "
+            "by what their drums hold those can be %(between)s."
         ) % {
             "figure": self.figure,
             "unweighed": self.unweighed,

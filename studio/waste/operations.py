@@ -73,11 +73,8 @@ class DepositRequest:
         if self.litres:
             return quantity(self.litres.value, "L", 3)
         if self.mass_g:
-            return (
-                _("%(value)s") % {"value": quantity(self.mass_g.value / 1000, "kg", 3)}
-                if self.mass_g.value >= 1000
-                else quantity(self.mass_g.value, "g", 3)
-            )
+            is_heavy = self.mass_g.value >= 1000
+            return quantity(self.mass_g.value / 1000, "kg", 3) if is_heavy else quantity(self.mass_g.value, "g", 3)
         return ngettext("%(number)s piece", "%(number)s pieces", self.pieces or 0) % {"number": self.pieces}
 
     @property

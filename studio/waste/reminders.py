@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from inventory.models import Container, Person
 from studio.people.models import Induction
@@ -95,7 +96,12 @@ def time_limit_reminders(
         yield Reminder(
             name=f"age-{limit.drum.pk}-{limit.flag.rule_id}",
             on=limit.on,
-            words=_("%(drum)s: %(days)s days since its first drop") % {"drum": limit.drum, "days": limit.days},
+            words=ngettext(
+                "%(drum)s: %(days)s day since its first drop",
+                "%(drum)s: %(days)s days since its first drop",
+                limit.days,
+            )
+            % {"drum": limit.drum, "days": limit.days},
             path=limit.drum.get_absolute_url(),
             written_at=limit.since,
         )
@@ -111,7 +117,11 @@ def collection_reminders(told: AdviceInForce, workshop: Workshop) -> Iterator[Re
 def ending_reminders(told: AdviceInForce) -> Iterator[Reminder]:
     for each in told.advice:
         if each.until_on:
-            words = _("Ask again: %(get_kind_display)s ends in %(days)s days") % {
+            words = ngettext(
+                "Ask again: %(get_kind_display)s ends in %(days)s day",
+                "Ask again: %(get_kind_display)s ends in %(days)s days",
+                ADVICE_SOON.days,
+            ) % {
                 "get_kind_display": each.get_kind_display(),
                 "days": ADVICE_SOON.days,
             }

@@ -7,6 +7,7 @@ from fractions import Fraction
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from chemistry import waste
 from chemistry.quantity import quantity
@@ -45,7 +46,11 @@ def near_time_limits(found: Iterable[TimeLimit], told: AdviceInForce) -> Iterato
     for limit in found:
         if limit.on - told.day <= SOON:
             level = "act" if limit.on < told.day else "look"
-            words = _("%(drum)s: %(days)s days since its first drop on %(on)s.") % {
+            words = ngettext(
+                "%(drum)s: %(days)s day since its first drop on %(on)s.",
+                "%(drum)s: %(days)s days since its first drop on %(on)s.",
+                limit.days,
+            ) % {
                 "drum": limit.drum,
                 "days": limit.days,
                 "on": long_day(limit.on),
@@ -77,7 +82,7 @@ def near_amounts(
     for (words, key), kg in ((arose, month.known_kg), (stands, on_site_kg)):
         near = next_amount(limits.named(sets, key, of_the_studio), kg)
         if kg and near:
-            sentence = _("%(between)s that may count as hazardous %(words)s. From %(near)s other rules hold.") % {
+            sentence = _("%(between)s that may count as hazardous %(words)s. Other rules hold from %(near)s on.") % {
                 "between": months.between(*kg),
                 "words": words,
                 "near": quantity(near, "kg", decimals=0),

@@ -260,7 +260,7 @@ def test_a_long_list_says_how_far_it_has_come(place):
     with book.entry("brought in", "list", signed(5)) as entry:
         importing.write(lines, entry=entry, tell=told.append)
 
-    assert told == ["0 of 501 containers", "500 of 501 containers", "adding up what came"]
+    assert told == ["containers: 0 of 501", "containers: 500 of 501", "adding up what came"]
 
 
 def test_all_rows_come_as_one_entry(place):

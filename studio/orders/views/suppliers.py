@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.facts import history as fact_history
 from studio.orders import operations
@@ -46,7 +46,11 @@ def supplier(request, pk):
             (
                 _("A delivery takes"),
                 shown.said_days
-                and _("%(usual_days)s days, %(worst_days)s at the worst")
+                and ngettext(
+                    "%(usual_days)s day, %(worst_days)s at the worst",
+                    "%(usual_days)s days, %(worst_days)s at the worst",
+                    shown.usual_days or 0,
+                )
                 % {"usual_days": shown.usual_days, "worst_days": shown.worst_days},
             ),
             (_("Good to know"), shown.note or _("nothing written down")),

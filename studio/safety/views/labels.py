@@ -35,7 +35,7 @@ class LabelView(EntryView):
 
     def instead(self):
         if reason := papers.available():
-            context = {"title": f"Label: {self.object}", "reason": reason}
+            context = {"title": _("Label: %(name)s") % {"name": self.object}, "reason": reason}
             return render(self.request, "no_papers.html", context, status=503)
 
     def get(self, request, *args, **kwargs):

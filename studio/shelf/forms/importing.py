@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext_lazy
 
 from inventory import amounts, cells, lists
 from inventory.guessing import UNSORTED
@@ -32,7 +33,11 @@ NUMBERED = re.compile(r"([a-z]+)-(\d+)(?:-([a-z_]+))?")
 class FileForm(PlainForm):
     file = forms.FileField(
         label=_("The list"),
-        help_text=_("CSV or XLSX, at most %(mb)s MB and %(rows)s lines.")
+        help_text=ngettext_lazy(
+            "CSV or XLSX, at most %(mb)s MB and %(rows)s line.",
+            "CSV or XLSX, at most %(mb)s MB and %(rows)s lines.",
+            "rows",
+        )
         % {"mb": lists.LARGEST_BYTES // 1_000_000, "rows": MOST_ROWS},
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
         error_messages={"empty": _("That file is empty.")},

@@ -4,7 +4,7 @@ from django import forms
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.models import Container
 from studio.drawing import qr
@@ -35,9 +35,12 @@ class StickersForm(PlainForm):
         typed = super().clean()
         stock = stickers.STOCKS.get(typed.get("stock", ""))
         if stock and typed.get("start", 0) > stock.on_a_sheet:
-            self.add_error(
-                "start", _("There are %(on_a_sheet)s stickers on such a sheet.") % {"on_a_sheet": stock.on_a_sheet}
+            words = ngettext(
+                "There is %(number)s sticker on such a sheet.",
+                "There are %(number)s stickers on such a sheet.",
+                stock.on_a_sheet,
             )
+            self.add_error("start", words % {"number": stock.on_a_sheet})
         return typed
 
 

@@ -51,8 +51,8 @@ def test_few_bites_tell_no_latest_day():
 @pytest.mark.parametrize(
     ("hours_of_bites", "says"),
     [
-        ([12], "Fewer than 3 bites"),
-        ([12, 13], "Fewer than 3 bites"),
+        ([12], "Too few bites"),
+        ([12, 13], "Too few bites"),
         ([12, 13, 14], "It comes to"),
         ([12, 36, 60], "It comes to"),
     ],

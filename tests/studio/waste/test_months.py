@@ -92,7 +92,7 @@ def test_what_nobody_weighed_leaves_the_month_open(counted):
 
     assert month.unweighed == 1
     assert category(month)["us.month.large"] == NEEDS_INFO
-    assert "without 1 of the 1 times that something was put in" in month.words
+    assert "Not weighed when put in: 1 of 1" in month.words
 
 
 def test_what_nobody_weighed_is_bounded_by_what_its_drum_holds():

@@ -47,7 +47,7 @@ def test_a_month_that_comes_near_an_amount_asks(kg, is_near):
 def test_what_nobody_decided_about_may_come_near_too():
     put(drum("rinse", capacity_l=500), 90, at=10)
 
-    assert "From 100 kg other rules hold" in action_items()["threshold near"].sentence
+    assert "Other rules hold from 100 kg on" in action_items()["threshold near"].sentence
 
 
 def test_a_region_whose_rules_name_no_amounts_asks_for_none():
