@@ -80,7 +80,6 @@ INSTALLED_APPS = [
     "axes",
     "csp",
     "django_otp",
-    "django_otp.plugins.otp_static",
     "django_otp.plugins.otp_totp",
     "django_filters",
     "django_htmx",

@@ -69,8 +69,6 @@ KEYHOLDERS_ONLY = {
     "orders:new_pack",
     "orders:new_supplier",
     "orders:order",
-    "people:account",
-    "people:add",
     "people:add_several",
     "people:contact",
     "people:decide_mail",

@@ -12,21 +12,30 @@ from django.contrib.auth.models import User
 from django.db.models import QuerySet
 from django.http import StreamingHttpResponse
 from django.utils import timezone
-from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from inventory.entries import every_line
 from inventory.models import Container, Entry, EntryLine, Material, Place
 from studio.cathodes import recovered
 from studio.pages import spreadsheet
-from studio.people.models import Contact, Invitation, Mail, MailWishes, Pin, Session, Tablet
+from studio.people.models import (
+    CodeOnPaper,
+    CodesOnPaper,
+    Contact,
+    Invitation,
+    Mail,
+    MailWishes,
+    Pin,
+    Session,
+    Tablet,
+)
 from studio.printing.models import PrintJob
 from studio.server import backups, rows
 from studio.waste.models import CalendarAddress
 
 AT_ONCE = 500
 # what opens a door, and how people are reached, never leaves with the book; nor what is on the press
-KEPT_HERE = (Pin, Contact, Invitation, Mail, MailWishes, Session, StaticToken, StaticDevice, TOTPDevice, PrintJob)
+KEPT_HERE = (Pin, Contact, Invitation, Mail, MailWishes, Session, CodeOnPaper, CodesOnPaper, TOTPDevice, PrintJob)
 SECRETS = {User: ("password", "last_login"), Tablet: ("key",), CalendarAddress: ("token",)}
 
 Rows = Callable[[tzinfo], Iterable[Sequence]]

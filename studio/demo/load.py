@@ -25,7 +25,7 @@ from studio.baths.event_log import UNDATED
 from studio.baths.models import Bath
 from studio.demo import bites, orders, safety, waste
 from studio.pages.quantities import volume_ul
-from studio.people import inductions
+from studio.people import inductions, members
 from studio.people import operations as people
 from studio.server import database
 from studio.shelf import operations as shelf
@@ -116,14 +116,19 @@ class Year:
             happened_at=self.moment(line),
         )
         self.people[keyholder.name] = self.keyholder = keyholder
+        assert keyholder.account
+        self.hashed_password = keyholder.account.password
         with translation.override("en"):  # as the demo's own lines name them
             names = list(map(str, people.FIRST_PLACES))
         self.places = dict(zip(names, Place.objects.order_by("pk"), strict=True))
 
     def add_person(self, line: Line) -> None:
-        role, username = line["role"], line["account"]
-        people.add(name=line["name"], role=role, username=username, password=PASSWORD, by=self.signed(line))
-        self.people[line["name"]] = Person.objects.select_related("account").get(name=line["name"])
+        members.add_all(line["name"], role=line["role"], with_links=False, by=self.signed(line))
+        person = Person.objects.get(name=line["name"])
+        if line["account"]:
+            # invented people open no link
+            people.open_account(person, line["account"], self.hashed_password)
+        self.people[person.name] = person
 
     def induct(self, line: Line) -> None:
         shown, until_on = self.people[line["name"]], self.day(line, "until_on")

@@ -28,12 +28,12 @@ from inventory.models import Entry, Person
 from inventory.refusals import Refused
 from studio.people import kinds, outbox, roles, second_factor
 from studio.people.models import Invitation, Mail, Pin, Tablet
-from studio.people.operations import open_account
+from studio.people.operations import end_password, open_account
+from studio.people.second_factor import LETTERS
 
 GOOD_FOR = timedelta(days=14)
 SALT = "studio.people.invitations"
-# typed from paper where no telephone reads the code: nothing that looks like something else; 128 bits
-LETTERS, LENGTH = "abcdefghjkmnpqrstuvwxyz23456789", 26
+LENGTH = 26  # 128 bits
 WHOEVER_TRIES = {"username": "a link"}  # no account has a name with a space
 
 
@@ -54,8 +54,14 @@ def digest_of(secret: str) -> str:
     return salted_hmac(SALT, secret.lower(), algorithm="sha256").hexdigest()
 
 
-def invite(people: Sequence[Person], *, by: Signed, role: str = "", by_mail: bool = False) -> tuple[Entry, list[Link]]:
-    """A link for each; whoever may do nothing yet is given the role. An older link of theirs opens nothing any more."""
+def invite(
+    people: Sequence[Person], *, by: Signed, role: str = "", by_mail: bool = False, ends_now: bool = False
+) -> tuple[Entry, list[Link]]:
+    """
+    A link for each; whoever may do nothing yet is given the role. An older link of theirs opens nothing any more.
+
+    ends_now: the password so far, and all beside it, ends with the link's making and not with its use.
+    """
     named = get_text_list([str(person) for person in people], _("and"))
     with book.entry(kinds.INVITED, _("Invited %(named)s") % {"named": named}, by) as entry:
         for person in people:
@@ -65,6 +71,8 @@ def invite(people: Sequence[Person], *, by: Signed, role: str = "", by_mail: boo
                 if not role:
                     raise Refused("role", _("Say what %(person)s may do.") % {"person": person})
                 facts.change(person, {"role": role}, entry=entry)
+            if ends_now:
+                end_password(person)
         links = open_links(people, entry, by_mail=by_mail)
     return entry, links
 

@@ -4,7 +4,6 @@ from inventory.models import EntryKind, FactChange
 from studio.people.models import Induction
 
 BOOK_BEGUN = EntryKind("book begun")
-PERSON_ADDED = EntryKind("person added", FactChange)
 PEOPLE_ADDED = EntryKind("people added", FactChange)
 ACCOUNT_GIVEN = EntryKind("account given", FactChange)
 INVITED = EntryKind("invited", FactChange)

@@ -5,6 +5,7 @@ from datetime import datetime
 from hashlib import sha256
 from typing import ClassVar
 
+from django.contrib.auth.hashers import check_password
 from django.contrib.auth.models import User
 from django.contrib.sessions.base_session import AbstractBaseSession, BaseSessionManager
 from django.db import models
@@ -13,6 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
+from django_otp.models import Device, ThrottlingMixin
 
 from inventory.asked_often import asked_often
 from inventory.dates import long_day
@@ -103,6 +105,33 @@ class Pin(models.Model):
 
     def __str__(self):
         return _("PIN of %(person)s") % {"person": self.person}
+
+
+class CodesOnPaper(ThrottlingMixin, Device):
+    """What opens the book beside a password when the telephone is not at hand; wrong ones cost ever more time."""
+
+    def get_throttle_factor(self) -> int:
+        return 1
+
+    def verify_token(self, token: str) -> bool:
+        may_try, _reason = self.verify_is_allowed()
+        code = next((each for each in self.codes.all() if may_try and check_password(token, each.hashed)), None)
+        if code:
+            code.delete()
+            self.throttle_reset()
+        elif may_try:
+            self.throttle_increment()
+        return code is not None
+
+
+class CodeOnPaper(models.Model):
+    """One that was not used yet, kept as passwords are."""
+
+    paper = models.ForeignKey(CodesOnPaper, on_delete=models.CASCADE, related_name="codes")
+    hashed = models.CharField(max_length=128)
+
+    def __str__(self):
+        return _("A code on the paper of %(account)s") % {"account": self.paper.user}
 
 
 class InvitationQuerySet(models.QuerySet):

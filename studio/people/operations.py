@@ -46,18 +46,6 @@ def begin(
     return keyholder
 
 
-def add(*, name: str, by: Signed, role: str = "", username: str = "", password: str = "") -> Entry:
-    """Somebody the book can name from now on; with a role, also somebody who can sign in."""
-    # hashing is slow on purpose, so it is done before the book is locked, here and below
-    hashed = make_password(password) if role else ""
-    said = _("Added %(name)s as %(role)s") if role else _("Added %(name)s, without an account")
-    with book.entry(kinds.PERSON_ADDED, said % {"name": name, "role": _(role)}, by) as entry:
-        [person] = list_people([name], role, entry=entry)
-        if role:
-            open_account(person, username, hashed)
-    return entry
-
-
 def list_people(names: Iterable[str], role: str, *, entry: Entry) -> list[Person]:
     """Inside an entry, whose strike takes them off the lists again; whom such a strike left behind is listed anew."""
     known = {person.name.casefold(): person for person in Person.objects.all()}
@@ -73,32 +61,6 @@ def list_people(names: Iterable[str], role: str, *, entry: Entry) -> list[Person
         known[name.casefold()] = person
         listed.append(person)
     return listed
-
-
-def give_account(person: Person, *, role: str, username: str, password: str, by: Signed) -> Entry:
-    """Somebody the book has named so far can sign in from now on."""
-    hashed = make_password(password)
-    with book.entry(
-        kinds.ACCOUNT_GIVEN,
-        _("Gave %(person)s an account as %(role)s") % {"person": person, "role": _(role)},
-        by,
-    ) as entry:
-        open_account(person, username, hashed)
-        facts.change(person, {"role": role}, entry=entry)
-    return entry
-
-
-def renew_password(person: Person, *, password: str, by: Signed) -> Entry:
-    """A password was forgotten: a new one, no PIN, and every browser signed in with the old one is signed out."""
-    hashed = make_password(password)
-    with book.entry(kinds.PASSWORD_RENEWED, _("Gave %(person)s a new password") % {"person": person}, by) as entry:
-        # whoever knew the old password may know the PIN too
-        User.objects.filter(person=person).update(password=hashed)
-        Pin.objects.filter(person=person).delete()
-        # and whoever has lost the password may have lost the telephone
-        if person.account:
-            second_factor.turn_off(person.account)
-    return entry
 
 
 def change_role(person: Person, *, role: str, by: Signed) -> Entry:
@@ -166,6 +128,15 @@ def refuse_names_of_others(person: Person, also: Collection[str]) -> None:
         if shared:
             said = _("%(name)s is called %(called)s too, and would lose the name as well.")
             raise Refused("also", said % {"name": shared, "called": called})
+
+
+def end_password(person: Person) -> None:
+    """Inside an entry: nothing that somebody knew or carries lets them in any more, and every stay of theirs ends."""
+    Pin.objects.filter(person=person).delete()
+    if person.account:
+        # a session holds as long as the password that it began with
+        User.objects.filter(pk=person.account.pk).update(password=make_password(None))
+        second_factor.turn_off(person.account)
 
 
 def open_account(person: Person, username: str, hashed_password: str) -> None:

@@ -8,14 +8,19 @@ import time
 from base64 import b32encode
 from typing import Any
 
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import User
 from django.contrib.sessions.backends.base import SessionBase
 from django.db import transaction
+from django.utils.crypto import get_random_string
 from django_otp import match_token
-from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
+from studio.people.models import CodeOnPaper, CodesOnPaper
+
 CODES_ON_PAPER = 10
+# typed from paper: nothing that looks like something else; 40 bits
+LETTERS, LENGTH = "abcdefghjkmnpqrstuvwxyz23456789", 8
 PATIENCE_S = 300  # between a right password and its code
 BY_CODE, WAITING = "by_code", "waits_for_code"
 
@@ -43,15 +48,20 @@ def turn_on(account: User, code: str) -> list[str]:
     if not device.verify_token(code):
         return []
     TOTPDevice.objects.filter(pk=device.pk).update(confirmed=True)
-    paper = StaticDevice.objects.create(user=account, name="paper")
-    codes = [StaticToken.random_token() for _ in range(CODES_ON_PAPER)]
-    StaticToken.objects.bulk_create(StaticToken(device=paper, token=code) for code in codes)
+    return put_on_paper(account, CODES_ON_PAPER)
+
+
+def put_on_paper(account: User, count: int) -> list[str]:
+    """Further codes that each open once beside the password; told this once, for the book keeps no code."""
+    paper, _ = CodesOnPaper.objects.get_or_create(user=account, defaults={"name": "paper"})
+    codes = [get_random_string(LENGTH, LETTERS) for _ in range(count)]
+    CodeOnPaper.objects.bulk_create(CodeOnPaper(paper=paper, hashed=make_password(code)) for code in codes)
     return codes
 
 
 def turn_off(account: User) -> None:
     TOTPDevice.objects.filter(user=account).delete()
-    StaticDevice.objects.filter(user=account).delete()
+    CodesOnPaper.objects.filter(user=account).delete()
 
 
 def opens(account: User, code: str) -> bool:

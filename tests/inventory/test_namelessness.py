@@ -9,7 +9,8 @@ from django.db import connection
 from inventory import book, facts, seals
 from inventory.models import Entry, FactChange, Forgotten, Material, Person, Seal
 from inventory.refusals import Refused
-from studio.people import inductions, operations
+from studio.people import inductions, invitations, members, operations
+from studio.people.models import Invitation
 from studio.people.roles import MEMBER
 from studio.shelf import operations as shelf
 from tests.factories import WorkshopFactory, declared, signed, stocked
@@ -18,12 +19,18 @@ pytestmark = pytest.mark.django_db
 NAME = "Ada Brook"
 
 
+def newcomer(name, *, role, username, by) -> Person:
+    """Somebody who came in by a link."""
+    members.add_all(name, role=role, with_links=True, by=by)
+    invitations.accept(Invitation.objects.get(person__name=name), username=username, password="etched in blue")
+    return Person.objects.get(name=name)
+
+
 @pytest.fixture
 def ada(db):
     """Somebody who worked here, is named in every way a book names people, and left."""
     WorkshopFactory()
-    operations.add(name=NAME, role=MEMBER, username="ada.brook", password="etched in blue", by=signed())
-    person = Person.objects.get(name=NAME)
+    person = newcomer(NAME, role=MEMBER, username="ada.brook", by=signed())
     inductions.induct(person, tasks=["bath"], until_on=None, by=signed(1, note=f"shown to {NAME} twice"))
     wrong = shelf.use(stocked("500 g"), amount=10_000, by=signed(2, done_by=person, note="a note of her own"))
     book.strike(wrong, by=signed(3, done_by=person), reason=f"it was not {NAME}")
@@ -97,7 +104,7 @@ def named_after_ada(ada):
     renamed.material.name = "Powder"
     shelf.change_material(renamed.material, by=signed(3))
     stocked("5 g", name="Adamant")
-    operations.add(name="Ben Crane", role="viewer", username="ben", password="etched in blue", by=signed(3))
+    newcomer("Ben Crane", role="viewer", username="ben", by=signed(3))
     entry = shelf.use(jar, amount=1_000, by=signed(4, note="out of Ada’s jar"))
     Entry.objects.filter(pk=entry.pk).keep_allowed([["more than is usual", "Ada asked for it"]])
     return jar
@@ -146,7 +153,7 @@ def test_an_earlier_name_goes_too(ada):
 
 
 def test_what_others_are_called_too_is_not_taken_out(ada):
-    operations.add(name="Ada Lind", role="viewer", username="lind", password="etched in blue", by=signed(3))
+    newcomer("Ada Lind", role="viewer", username="lind", by=signed(3))
 
     with pytest.raises(Refused, match="Ada Lind is called Ada too"):
         operations.take_name_out(ada, by=signed(6), also=["Ada"])

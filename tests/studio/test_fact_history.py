@@ -7,9 +7,10 @@ from django.urls import reverse
 
 from inventory.models import Entry, FactChange, Material, Person, Place
 from studio.baths.models import Bath
+from studio.people import invitations
 from studio.people.models import Contact
 from studio.workshop.models import Workshop
-from tests.factories import BathFactory, MaterialFactory, PersonFactory, adopted, stocked
+from tests.factories import BathFactory, MaterialFactory, PersonFactory, adopted, signed, stocked
 from tests.studio.orders.shop import PackFactory
 
 pytestmark = pytest.mark.django_db
@@ -166,10 +167,9 @@ def test_whoever_left_by_mistake_signs_in_again_when_it_is_struck(keyholder, mem
     assert Person.objects.get(pk=member.person.pk).signs_in
 
 
-def test_a_struck_account_signs_in_no_more_and_its_role_can_be_given_again(keyholder):
-    person = PersonFactory(account=None)
-    good = "etched in blue"
-    entry = sent(keyholder, "people:account", person.pk, role="member", username="ada", password1=good, password2=good)
+def test_a_role_that_came_with_an_invitation_goes_with_it_and_can_be_given_again(keyholder):
+    person = PersonFactory(role="")
+    entry, _ = invitations.invite([person], role="member", by=signed(1))
 
     struck_again(keyholder, entry)
 

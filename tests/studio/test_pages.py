@@ -54,7 +54,7 @@ PAGES = [
     "/book/20/strike/",
     "/people/",
     "/people/1/",
-    "/people/add/",
+    "/people/add-several/",
     "/people/password/",
     "/studio/",
     "/studio/change/",
@@ -67,7 +67,7 @@ REFUSED = {
     "/shelf/c/C7/split/": {"amount_0": "9 t"},
     "/shelf/places/3/limit/": {"flammables_limit_ul": "9 t"},
     "/book/20/strike/": {"reason": " "},
-    "/people/add/": {"username": "two words"},
+    "/people/add-several/": {"text": ""},
     "/studio/change/": {"emergency_line": "call Ada"},
 }
 

@@ -113,6 +113,9 @@ class InviteForm(SignedForm):
     )
 
     by_mail = forms.BooleanField(label=BY_MAIL, required=False)
+    ends_now = forms.BooleanField(
+        label=gettext_lazy("somebody else may know the old password: it ends now"), required=False
+    )
 
     def __init__(self, *args, who=None, **kwargs):
         super().__init__(*args, **kwargs)
@@ -123,6 +126,8 @@ class InviteForm(SignedForm):
             self.initial["people"] = [who.pk]
         if not can_mail_links():
             del self.fields["by_mail"]
+        if not (who and who.account):
+            del self.fields["ends_now"]
         if who and who.role:
             del self.fields["role"]
 

@@ -98,67 +98,6 @@ class TwicePassword(SetPasswordMixin, PlainForm):
         self.validate_password_for_user(get_user_model()(username=username, first_name=name), "password1")
 
 
-class NewPasswordForm(TwicePassword, SignedForm):
-    """A keyholder's form; it answers the operation's `password`."""
-
-    def __init__(self, *args, signs_in_as="", **kwargs):
-        super().__init__(*args, **kwargs)
-        self.signs_in_as = signs_in_as
-
-    def clean(self):
-        typed = super().clean()
-        self.check_passwords(typed.get("username", self.signs_in_as), typed.get("name", ""))
-        return typed
-
-    def facts(self):
-        facts = super().facts()
-        facts.pop("password2")
-        return facts | {"password": facts.pop("password1")}
-
-
-class AccountForm(NewPasswordForm):
-    role = forms.ChoiceField(
-        label=gettext_lazy("May use the book as"), choices=ROLES, widget=forms.RadioSelect, initial=roles.MEMBER
-    )
-    username = UsernameField()
-
-    field_order = ["name", "role", "username", "password1", "password2"]
-
-
-class PersonForm(AccountForm):
-    name = forms.CharField(
-        label=gettext_lazy("Name"), max_length=80, help_text=gettext_lazy("As the book should name them.")
-    )
-    role = forms.TypedChoiceField(
-        label=gettext_lazy("May use the book as"),
-        choices=[(NOBODY, gettext_lazy("nobody: the book can name them, and they do not sign in")), *ROLES],
-        # a choice with an empty value would count as none chosen
-        coerce=lambda role: "" if role == NOBODY else role,
-        widget=forms.RadioSelect,
-        initial=NOBODY,
-    )
-
-    FOR_AN_ACCOUNT = ("username", "password1", "password2")
-
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        # a browser would ask for a password of somebody who never signs in
-        for name in self.FOR_AN_ACCOUNT:
-            self.fields[name].required = False
-
-    def clean(self):
-        typed = super().clean()
-        if typed.get("role"):
-            for name in self.FOR_AN_ACCOUNT:
-                if not typed.get(name) and name not in self.errors:
-                    self.add_error(name, _("Whoever signs in needs this."))
-        elif typed.get("username"):
-            self.add_error(
-                "role", _("Choose what %(typed)s may do, or take that name out again.") % {"typed": typed["username"]}
-            )
-        return typed
-
-
 class RoleForm(SignedForm):
     role = forms.ChoiceField(label=gettext_lazy("May use the book as"), choices=ROLES, widget=forms.RadioSelect)
 

@@ -19,15 +19,12 @@ from inventory.models import Person
 from studio.pages.views import EntryView
 from studio.people import door, inductions, operations, roles, second_factor, tablets
 from studio.people.forms.people import (
-    AccountForm,
     ContactForm,
     InductionForm,
     InductSeveralForm,
     LeaveForm,
     NameOutForm,
-    NewPasswordForm,
     OwnPasswordForm,
-    PersonForm,
     RoleForm,
     SignInForm,
 )
@@ -158,29 +155,6 @@ class RoleView(AboutSomebodyView):
         return {"role": self.object.role}
 
 
-class NewPasswordView(AboutSomebodyView):
-    form_class, keyholder_only = NewPasswordForm, True
-    operation = staticmethod(operations.renew_password)
-    words = {"heading": gettext_lazy("A new password"), "submit": gettext_lazy("Give the new password")}
-    queryset = SOMEBODY.filter(left_on=None).exclude(account=None)
-
-    def get_form_kwargs(self):
-        return super().get_form_kwargs() | {"signs_in_as": self.object.account.username}
-
-
-add = EntryView.as_view(
-    form_class=PersonForm,
-    operation=operations.add,
-    success_url="people:people",
-    keyholder_only=True,
-)
-give_account = AboutSomebodyView.as_view(
-    form_class=AccountForm,
-    operation=operations.give_account,
-    queryset=SOMEBODY.filter(left_on=None, account=None),
-    keyholder_only=True,
-    words={"heading": gettext_lazy("Give an account"), "submit": gettext_lazy("Give the account")},
-)
 leave = AboutSomebodyView.as_view(
     form_class=LeaveForm,
     operation=operations.leave,
@@ -207,12 +181,6 @@ take_name_out = AboutSomebodyView.as_view(
         "submit": gettext_lazy("Take it out for good"),
     },
 )
-
-
-def account(request, pk):
-    """Somebody without an account is given one; somebody with one a new password."""
-    has_one = Person.objects.filter(pk=pk).exclude(account=None).exists()
-    return (NewPasswordView.as_view() if has_one else give_account)(request, pk=pk)
 
 
 def left(request, pk):

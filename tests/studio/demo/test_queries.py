@@ -29,7 +29,7 @@ cathodes:hang 12 11 · cathodes:hang_new 7 6 · cathodes:list 11 2 · cathodes:m
 cathodes:replace 13 12 · cathodes:take_out 11 10 · cathodes:weigh 13 12 · first_aid 8 2 · orders:change_pack 5 4 ·
 orders:change_supplier 5 4 · orders:costs 10 3 · orders:file_invoice 5 4 · orders:low 4 3 · orders:mark_low 11 10 ·
 orders:material 10 9 · orders:new_pack 6 5 · orders:new_supplier 4 3 · orders:order 12 11 · orders:orders 9 2 ·
-orders:receive 7 6 · orders:supplier 10 9 · orders:suppliers 5 4 · people:account 6 5 · people:add 4 3 ·
+orders:receive 7 6 · orders:supplier 10 9 · orders:suppliers 5 4 ·
 people:add_several 4 3 · people:contact 6 5 · people:induct 5 4 · people:induct_several 6 5 · people:inductions 6 5
 · people:invite 6 5 · people:invite_one 7 6 · people:left 6 5 · people:mail 5 4 · people:mark_tablet 4 3 ·
 people:own_password 3 2 · people:own_pin 3 2 · people:people 5 4 · people:person 8 7 · people:role 5 4 ·

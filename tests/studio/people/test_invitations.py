@@ -5,13 +5,16 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.contrib.auth.hashers import make_password
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from inventory import book
 from inventory.models import Entry, Person
-from studio.people import invitations, members, operations, tablets
+from studio.people import invitations, members, operations, second_factor, tablets
+from studio.people.invitations import Link
 from studio.people.models import Contact, Invitation, Pin, Session
 from studio.workshop import operations as workshop
 from studio.workshop.models import Workshop
@@ -125,6 +128,45 @@ def test_a_link_that_was_taken_back_opens_nothing(ada, shut):
     assert answer.status_code in (404, 410)
     ada.refresh_from_db()
     assert ada.account is None
+
+
+def with_all_that_lets_in():
+    """Somebody with a password, a PIN and a code, who is signed in."""
+    person = PersonFactory()
+    person.account.set_password("bitten in copper")
+    person.account.save()
+    Pin.objects.create(person=person, hashed=make_password("2718"))
+    TOTPDevice.objects.create(user=person.account, name="telephone", confirmed=True)
+    browser = Client()
+    browser.force_login(person.account)
+    return person, browser
+
+
+def test_a_keyholder_never_learns_a_password_and_a_link_ends_the_old_one_when_it_is_used(keyholder):
+    person, browser = with_all_that_lets_in()
+
+    page = sent(keyholder, "invite_one", person.pk, people=person.pk).content.decode()
+
+    assert browser.get(reverse("bench:bench")).status_code == 200
+    [secret] = secrets_on(page)
+    use(Link(person, secret, timezone.now()))
+    assert browser.get(reverse("bench:bench")).status_code == 302
+    person.account.refresh_from_db()
+    assert person.account.check_password(GOOD)
+    assert not Pin.objects.exists() and not second_factor.is_on(person.account)
+
+
+def test_a_password_that_somebody_else_may_know_ends_at_once(keyholder):
+    person, browser = with_all_that_lets_in()
+
+    page = sent(keyholder, "invite_one", person.pk, people=person.pk, ends_now="on").content.decode()
+
+    person.account.refresh_from_db()
+    assert browser.get(reverse("bench:bench")).status_code == 302
+    assert not person.account.check_password("bitten in copper")
+    assert not Pin.objects.exists() and not second_factor.is_on(person.account)
+    [secret] = secrets_on(page)
+    assert use(Link(person, secret, timezone.now()))[1].status_code == 302
 
 
 def test_wrong_links_shut_the_door_for_a_while_and_for_right_ones_too(ada):
@@ -354,10 +396,10 @@ def test_a_list_of_viewers_may_come_without_links(keyholder):
 
 
 def test_a_struck_adding_takes_the_person_off_the_lists(studio):
-    entry = operations.add(name="Ada Brook", by=signed(1))
+    entry, _ = members.add_all("Ada Brook", role="", with_links=False, by=signed(1))
 
     book.strike(entry, by=signed(2), reason="a slip")
 
     assert not Person.objects.here().filter(name="Ada Brook").exists()
-    operations.add(name="Ada Brook", by=signed(3))
+    members.add_all("Ada Brook", role="", with_links=False, by=signed(3))
     assert Person.objects.here().filter(name="Ada Brook").exists()

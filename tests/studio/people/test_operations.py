@@ -34,56 +34,6 @@ def test_a_book_begins_once():
     assert Workshop.objects.get().name == "First"
 
 
-def test_somebody_without_an_account_can_be_named():
-    operations.add(name="Ada Brook", by=signed())
-
-    assert Person.objects.get(name="Ada Brook").account is None
-
-
-def test_a_new_member_can_sign_in():
-    operations.add(name="Ada Brook", role=roles.MEMBER, username="ada", password="etched in blue", by=signed())
-
-    person = Person.objects.get(name="Ada Brook")
-    assert role(person) == roles.MEMBER
-    assert person.account.check_password("etched in blue")
-
-
-def test_two_people_do_not_share_a_name():
-    PersonFactory(name="Ada Brook")
-
-    with pytest.raises(Refused, match="names a ada brook already") as refusal:
-        operations.add(name="ada brook", by=signed())
-
-    assert refusal.value.field == "name"
-
-
-def test_two_people_do_not_sign_in_with_one_name():
-    PersonFactory(account__username="ada")
-
-    with pytest.raises(Refused, match="signs in as Ada already") as refusal:
-        operations.add(name="Ada Brook", role=roles.MEMBER, username="Ada", password="etched in blue", by=signed())
-
-    assert refusal.value.field == "username"
-    assert not Person.objects.filter(name="Ada Brook").exists()
-
-
-def test_somebody_the_book_names_is_given_an_account():
-    person = PersonFactory(account=None)
-
-    operations.give_account(person, role=roles.MEMBER, username="ada", password="etched in blue", by=signed())
-
-    assert role(person) == roles.MEMBER
-
-
-def test_a_forgotten_password_is_renewed():
-    person = PersonFactory()
-
-    operations.renew_password(person, password="bitten in copper", by=signed())
-
-    person.account.refresh_from_db()
-    assert person.account.check_password("bitten in copper")
-
-
 def test_a_member_becomes_a_keyholder():
     person = PersonFactory()
 

@@ -4,16 +4,18 @@ import hmac
 import struct
 import time
 from base64 import b32decode
+from io import StringIO
 from uuid import uuid4
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
-from django_otp.plugins.otp_static.models import StaticDevice
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from studio.people import operations, second_factor
+from studio.people import second_factor
+from studio.people.models import CodeOnPaper, CodesOnPaper
 from studio.people.passwords import Guessable
 from studio.workshop.models import Workshop
 from studio.workshop.operations import change
@@ -23,7 +25,7 @@ from tests.studio.people.test_sessions import GOOD, came
 BENCH, SIGN_IN, OWN, CODE = (
     reverse(name) for name in ("bench:bench", "people:sign_in", "people:second_factor", "people:code")
 )
-KEYHOLDERS_PAGE = reverse("people:add")
+KEYHOLDERS_PAGE = reverse("people:add_several")
 
 
 def totp(key: bytes, at: float, *, digits: int = 6) -> str:
@@ -61,7 +63,7 @@ def later(monkeypatch):
 
     def turn(seconds=30):
         passed[0] += seconds
-        for devices in (TOTPDevice, StaticDevice):
+        for devices in (TOTPDevice, CodesOnPaper):
             devices.objects.update(throttling_failure_timestamp=None)
 
     return turn
@@ -112,6 +114,37 @@ def test_a_code_on_paper_opens_the_book_once(member, later):
     assert knock(member.person, code).status_code == 302
 
 
+def test_the_book_keeps_no_code_that_stands_on_paper(member, later):
+    _, codes = with_code(member)
+
+    kept = CodeOnPaper.objects.values_list("hashed", flat=True)
+    assert len(set(kept)) == second_factor.CODES_ON_PAPER
+    assert not [code for code in codes if any(code in each for each in kept)]
+
+
+def test_a_wrong_code_makes_the_next_one_wait_and_uses_none_up(member, later):
+    _, [code, *_] = with_code(member)
+    knock(member.person, "wrong one")
+
+    assert knock(member.person, code).status_code == 302
+    later()
+    assert knock(member.person, code).status_code == 200
+
+
+def test_whoever_lost_telephone_and_paper_is_printed_a_code_at_the_machine(member, later):
+    name, out = member.person.account.username, StringIO()
+    with pytest.raises(CommandError, match="asked for no code"):
+        call_command("paper_code", name)
+    with_code(member)
+    CodeOnPaper.objects.all().delete()
+
+    call_command("paper_code", name, stdout=out)
+
+    assert knock(member.person, out.getvalue().strip()).status_code == 200
+    with pytest.raises(CommandError, match="Nobody signs in as nobody"):
+        call_command("paper_code", "nobody")
+
+
 def test_nothing_is_asked_for_until_the_telephone_has_shown_that_it_knows(member):
     came(member, member.person)
     member.get(OWN)
@@ -145,14 +178,6 @@ def test_whoever_has_a_code_ends_it_with_a_code(member, later):
     assert second_factor.is_on(member.person.account)
     later()
     member.post(OWN, {"code": on_paper})
-
-    assert knock(member.person).status_code == 200
-
-
-def test_a_new_password_from_a_keyholder_ends_the_code(member, later):
-    with_code(member)
-
-    operations.renew_password(member.person, password=GOOD, by=signed())
 
     assert knock(member.person).status_code == 200
 

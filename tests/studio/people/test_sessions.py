@@ -141,13 +141,13 @@ def test_the_log_tells_who_came_and_who_was_turned_away_and_never_what_was_typed
     caplog.set_level("INFO", "studio.door")
     account = f"account {member.person.account.pk} from 127.0.0.1"
     came(member, member.person)
-    member.get(reverse("people:add"))
+    member.get(reverse("people:add_several"))
     member.post(reverse("people:sign_out"))
     member.post(reverse("people:sign_in"), {"username": GOOD, "password": "verdigris"})
 
     assert [record.getMessage() for record in caplog.records if record.name == "studio.door"] == [
         f"signed in: {account}",
-        f"refused GET /people/add/ to {account}",
+        f"refused GET /people/add-several/ to {account}",
         f"signed out: {account}",
         "a name and a password or PIN that do not go together: a stranger from 127.0.0.1",
     ]

@@ -86,7 +86,7 @@ def test_the_people_page_says_who_may_do_what(member):
 
     assert "Ada Brook" in page
     assert "Strike what anybody wrote" in page
-    assert url("add") not in page
+    assert url("add_several") not in page
 
 
 def test_the_people_page_asks_the_database_little(member, django_assert_max_num_queries):
@@ -94,54 +94,6 @@ def test_the_people_page_asks_the_database_little(member, django_assert_max_num_
 
     with django_assert_max_num_queries(5):
         member.get(url("people"))
-
-
-def test_a_keyholder_adds_a_member(keyholder):
-    response = posted(
-        keyholder, url("add"), name="Ada Brook", role="member", username="ada", password1=GOOD, password2=GOOD
-    )
-
-    person = Person.objects.get(name="Ada Brook")
-    assert response.headers["Location"] == url("people")
-    assert person.account.username == "ada"
-    assert Entry.objects.get().recorded_by == keyholder.person.account
-
-
-@pytest.mark.parametrize(
-    ("typed", "sentence"),
-    [
-        ({"name": ""}, "Needed"),
-        ({"role": "member"}, "Whoever signs in needs this"),
-        ({"username": "ada"}, "Choose what ada may do"),
-        ({"role": "member", "username": "ada brook"}, "without spaces"),
-        ({"role": "member", "username": "ada", "password1": GOOD, "password2": "other"}, "The two passwords differ"),
-        ({"role": "member", "username": "ada", "password1": "1234", "password2": "1234"}, "too short"),
-        ({"name": "Nell Varga"}, "names a Nell Varga already"),
-    ],
-)
-def test_a_member_who_cannot_be_added_is_explained(keyholder, typed, sentence):
-    PersonFactory(name="Nell Varga")
-
-    response = posted(keyholder, url("add"), **{"name": "Ada Brook", "role": "nobody", **typed})
-
-    assert sentence in response.content.decode()
-    assert not Entry.objects.exists()
-
-
-def test_what_was_typed_is_kept_when_it_is_refused(keyholder):
-    response = posted(keyholder, url("add"), name="Ada Brook", role="member", username="ada", note="for the summer")
-
-    assert all(typed in response.content.decode() for typed in ("Ada Brook", "for the summer"))
-
-
-def test_a_double_tap_adds_once(keyholder):
-    key = uuid4()
-
-    first = posted(keyholder, url("add"), name="Ada Brook", role="nobody", key=key)
-    second = posted(keyholder, url("add"), name="Ada Brook", role="nobody", key=key)
-
-    assert first.status_code == second.status_code == 302
-    assert Entry.objects.count() == 1
 
 
 def test_a_keyholder_changes_a_role(keyholder):
@@ -160,23 +112,6 @@ def test_the_only_keyholder_is_told_why_the_role_stays(keyholder):
 
 def test_whoever_left_has_no_role_to_change(keyholder):
     assert keyholder.get(url("role", PersonFactory(left_on="2026-03-01").pk)).status_code == 404
-
-
-def test_a_keyholder_gives_an_account(keyholder):
-    person = PersonFactory(account=None)
-
-    posted(keyholder, url("account", person.pk), role="member", username="ada", password1=GOOD, password2=GOOD)
-
-    person.refresh_from_db()
-    assert person.account.check_password(GOOD)
-
-
-def test_a_keyholder_gives_a_new_password(keyholder, stranger):
-    person = PersonFactory()
-
-    posted(keyholder, url("account", person.pk), password1=GOOD, password2=GOOD)
-
-    assert sign_in(stranger, person.account.username, GOOD).status_code == 302
 
 
 def test_whoever_leaves_is_signed_out_at_once(keyholder, member):
@@ -227,7 +162,7 @@ def test_a_member_changes_the_own_password(member):
     assert member.get(url("people")).status_code == 200
 
 
-@pytest.mark.parametrize("name", ["role", "account", "left"])
+@pytest.mark.parametrize("name", ["role", "invite_one", "left"])
 def test_only_keyholders_look_after_people(member, name):
     person = PersonFactory()
 
@@ -236,10 +171,10 @@ def test_only_keyholders_look_after_people(member, name):
 
 
 def test_only_keyholders_add_people(member):
-    assert posted(member, url("add"), name="Ada Brook").status_code == 403
+    assert posted(member, url("add_several"), text="Ada Brook").status_code == 403
 
 
-@pytest.mark.parametrize("name", ["role", "account", "left"])
+@pytest.mark.parametrize("name", ["role", "invite_one", "left"])
 def test_looking_changes_nobody(keyholder, name):
     person = PersonFactory()
 
@@ -249,7 +184,7 @@ def test_looking_changes_nobody(keyholder, name):
     assert not Entry.objects.exists()
 
 
-@pytest.mark.parametrize("name", ["person", "role", "account", "left"])
+@pytest.mark.parametrize("name", ["person", "role", "invite_one", "left"])
 def test_strangers_learn_nothing_about_people(stranger, name):
     response = stranger.get(url(name, PersonFactory().pk))
 
@@ -289,7 +224,7 @@ def test_beginning_a_book_signs_its_keyholder_in(client):
 
     assert response.headers["Location"] == reverse("bench:bench")
     assert Workshop.objects.get().time_zone == "Europe/Berlin"
-    assert client.get(url("add")).status_code == 200
+    assert client.get(url("add_several")).status_code == 200
 
 
 @pytest.mark.django_db
@@ -371,14 +306,6 @@ def test_a_begun_book_is_not_begun_again(stranger):
 
     assert response.headers["Location"] == reverse("bench:bench")
     assert not Person.objects.exists()
-
-
-def test_a_viewer_is_added_like_a_member(keyholder, stranger):
-    posted(keyholder, url("add"), name="Ada Brook", role="viewer", username="ada", password1=GOOD, password2=GOOD)
-
-    sign_in(stranger, "ada", GOOD)
-
-    assert 'Ada Brook<span class="role">, viewer</span>' in stranger.get(url("people")).content.decode()
 
 
 def test_a_viewer_reads_the_bench_and_is_offered_nothing_to_write(viewer):
