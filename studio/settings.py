@@ -1,6 +1,7 @@
 """Settings of the workshop book: safe as they stand, changed through the environment (README lists the names)."""
 
 import os
+import shlex
 from datetime import timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -48,6 +49,9 @@ if PUBLIC_URL:
     _public = urlsplit(PUBLIC_URL)
     ALLOWED_HOSTS.append(_public.hostname or "")
     CSRF_TRUSTED_ORIGINS = [f"{_public.scheme}://{_public.netloc}"]
+
+# What looks through each file that somebody brings, told its content; words of a command, never of a shell.
+SCANNER = shlex.split(os.environ.get("MORDANT_SCANNER", ""))
 
 # Mail is sent where the studio gave the book an account; MAIL knows which, Django's own settings follow it.
 MAIL = mail_account.from_url(os.environ.get("MORDANT_MAIL", ""))

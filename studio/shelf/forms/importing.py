@@ -16,6 +16,7 @@ from inventory.headings import FIELDS
 from inventory.importing import NewMaterial, Outcome, Plan, RowPlan
 from inventory.models import Material, Place
 from inventory.workbooks import LONGEST_CELL, MOST_ROWS
+from studio.pages.documents import scanned
 from studio.pages.fields import PlainForm, WholeNumberField
 from studio.shelf.forms.materials import KINDS, NOT_A_SALT
 from studio.shelf.hydrates import BathUse
@@ -41,6 +42,7 @@ class FileForm(PlainForm):
         % {"mb": lists.LARGEST_BYTES // 1_000_000, "rows": MOST_ROWS},
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
         error_messages={"empty": _("That file is empty.")},
+        validators=[scanned],
     )
     place = forms.ModelChoiceField(
         Place.objects.listed(), label=_("Where stands what names no place?"), empty_label=_("choose a place")
