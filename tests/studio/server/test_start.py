@@ -1,13 +1,17 @@
 import signal
 import socket
 import stat
+import subprocess
+import time
 from pathlib import Path
 from typing import NamedTuple
 
+import psutil
 import pytest
 
+from studio.server import serving
 from tests.postgres import free_port
-from tests.studio.opened import Opened, opened
+from tests.studio.opened import THIS_CHECKOUT, Opened, environ_of_nobody, opened
 
 
 class Morning(NamedTuple):
@@ -113,6 +117,21 @@ def test_a_killed_server_takes_its_workers_along_and_the_book_opens_again(begun)
         book.close(signal.SIGINT)
 
     assert status == 200
+
+
+@pytest.mark.skipif(not serving.FORKS, reason="nothing is prepared aside")
+def test_what_a_killed_start_was_preparing_ends_with_it(tmp_path):
+    """The demo year is loaded by a process of its own, which nobody would end."""
+    environ = {**environ_of_nobody(), "MORDANT_DATA": str(tmp_path), "MORDANT_BIND": f"127.0.0.1:{free_port()}"}
+    with subprocess.Popen([*THIS_CHECKOUT, "start"], env=environ, stdout=subprocess.DEVNULL) as start:
+        while not (preparing := psutil.Process(start.pid).children(recursive=True)):
+            assert start.poll() is None
+            time.sleep(0.02)
+        start.kill()
+
+    _, still_there = psutil.wait_procs(preparing, timeout=20)
+
+    assert still_there == []
 
 
 def test_sharing_shows_the_address_and_a_code_that_leads_to_it(begun):
