@@ -28,12 +28,14 @@ def main() -> None:
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--long", action="store_true")
     asked.add_argument("--only", default="", help="the pages whose names hold this")
+    asked.add_argument("--minutes", type=float, help="after which `kill` ends, however many it has done")
     told = asked.parse_args()
     with postgres.server() if told.postgresql else nullcontext("") as url:
         if url:
             os.environ["DATABASE_URL"] = url
         began = perf_counter()
-        rows = run(told.name, long=told.long, seed=told.seed, url=url, only=told.only)
+        limit = {"minutes": told.minutes} if told.minutes else {}
+        rows = run(told.name, long=told.long, seed=told.seed, url=url, only=told.only, **limit)
         print(f"{told.name}, {'PostgreSQL' if url else 'SQLite'}, seed {told.seed}: {perf_counter() - began:.0f} s")
         print(rows)
 

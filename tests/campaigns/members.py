@@ -4,7 +4,6 @@ A served book, and eight members who write in it over HTTP, each something else,
 What was answered must be in the book once, whatever happens to the server meanwhile.
 """
 
-import random
 import re
 import sqlite3
 import subprocess
@@ -29,6 +28,7 @@ from tests.studio.opened import THIS_CHECKOUT, Opened, environ_of_nobody
 
 MEMBERS = 8
 LONGEST_START_S = 30
+LONGEST_WAIT_S = 120
 WRITES = (  # each so small that neither bath nor jar runs out
     (
         "/waste/incidents/report/",
@@ -144,7 +144,13 @@ class Server:
         self.opened.process.stdout.close()
 
     def kill_a_worker(self) -> None:
-        random.choice(psutil.Process(self.opened.process.pid).children()).kill()
+        """One that serves; after a kill the next may not be there yet."""
+        first, until = psutil.Process(self.opened.process.pid), time.monotonic() + LONGEST_START_S
+        while not (workers := first.children()) and self.is_open and time.monotonic() < until:
+            time.sleep(0.02)
+        for worker in workers[:1]:
+            with suppress(psutil.NoSuchProcess):
+                worker.kill()
 
     @property
     def is_open(self) -> bool:
@@ -162,7 +168,8 @@ def keys_in(server: Server) -> set[UUID]:
     if url := server.environ.get("DATABASE_URL"):
         with psycopg.connect(url) as book:
             return {key for (key,) in book.execute(select)}
-    with closing(sqlite3.connect(server.data / "mordant.sqlite3")) as book:
+    # whoever may only read leaves to the server what a kill has left behind
+    with closing(sqlite3.connect(f"file:{server.data}/mordant.sqlite3?mode=ro", uri=True, timeout=30)) as book:
         return {UUID(key) for (key,) in book.execute(select)}
 
 
@@ -185,6 +192,14 @@ def writing(server: Server, *, stumbling: bool = False) -> Iterator[list[Member]
         closing_time.set()
         for member in members:
             member.join(timeout=60)
+
+
+def wait_for_writes(members: list[Member]) -> None:
+    """Until somebody was answered again, however slow the machine is."""
+    before, until = sum(len(each.answered) for each in members), time.monotonic() + LONGEST_WAIT_S
+    while sum(len(each.answered) for each in members) == before and time.monotonic() < until:
+        assert not any(each.trouble for each in members), [each.trouble for each in members]
+        time.sleep(0.1)
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,11 @@ from pathlib import Path
 from random import Random
 
 from tests import postgres
-from tests.campaigns.members import Member, Server, reckoned, writing
+from tests.campaigns.members import Server, reckoned, wait_for_writes, writing
 from tests.campaigns.table import table
 
 SHORT, LONG = 3, 60
-APART_S, LONGEST_WAIT_S = (1.0, 4.0), 120
+APART_S = (1.0, 4.0)
 
 
 def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> str:
@@ -41,11 +41,3 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
     row = [restarts, found.answered, 0, found.cut_off, found.cut_off_but_whole, round(time.monotonic() - began)]
     headings = ["restarts", "answered", "lost", "cut off", "of them written whole", "seconds"]
     return f"{table(headings, [row])}\n{found.verdict}"
-
-
-def wait_for_writes(members: list[Member]) -> None:
-    """Until somebody was answered again, however slow the machine is."""
-    before, until = sum(len(each.answered) for each in members), time.monotonic() + LONGEST_WAIT_S
-    while sum(len(each.answered) for each in members) == before and time.monotonic() < until:
-        assert not any(each.trouble for each in members), [each.trouble for each in members]
-        time.sleep(0.1)
