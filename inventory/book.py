@@ -1,12 +1,12 @@
 """Entries: the only way to begin one, and the only way to strike one."""
 
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import reduce
 from operator import or_
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID, uuid4
 
 from django.apps import apps
@@ -25,6 +25,8 @@ from inventory.models import AuditedModel, Entry, Person
 from inventory.refusals import Refused
 from inventory.uploads import gone_unless_written
 
+Wanted = TypeVar("Wanted")
+Held = TypeVar("Held")
 MOST_NAMED = 3
 CLOCKS_DIFFER = timedelta(minutes=5)  # by so much machines that keep one book may
 
@@ -39,6 +41,10 @@ class Signed:
     note: str = ""
     key: UUID | None = None
     form_digest: str = ""
+
+
+class Outrun(Exception):
+    """What is to be locked has changed while somebody waited for it."""
 
 
 class AlreadyWritten(Exception):
@@ -194,7 +200,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     facts.restore(struck)
     # last, because a replay reads stock and facts as they are without the entry
     for model, rows in touched.items():
-        model.after_strike(rows)
+        model.after_strike(rows, struck)
     return struck
 
 
@@ -215,16 +221,42 @@ def lock_touched(struck: Entry) -> dict[type[Lockable], list[Lockable]]:
     In the order of the features and then of the rows, and before the containers, as everything that is written locks
     them, or the two could wait for each other.
     """
-    wanted: dict[type[Lockable], set[int]] = {}
-    for line in struck.lines:
-        for model, keys in line.touched_by(struck).items():
-            wanted.setdefault(model, set()).update(keys)
-    # models are listed as their features are installed, which is the order in which operations lock
-    in_turn = [model for model in apps.get_models() if model in wanted]
-    return {
-        model: list(model._base_manager.select_for_update(of=("self",)).filter(pk__in=wanted[model]).order_by("pk"))
-        for model in in_turn
-    }
+
+    def wanted() -> dict[type[Lockable], set[int]]:
+        found: dict[type[Lockable], set[int]] = {}
+        for line in struck.lines:
+            for model, keys in line.touched_by(struck).items():
+                found.setdefault(model, set()).update(keys)
+        return found
+
+    def locked(keys: dict[type[Lockable], set[int]]) -> dict[type[Lockable], list[Lockable]]:
+        # models are listed as their features are installed, which is the order in which operations lock
+        in_turn = [model for model in apps.get_models() if model in keys]
+        return {
+            model: list(model._base_manager.select_for_update(of=("self",)).filter(pk__in=keys[model]).order_by("pk"))
+            for model in in_turn
+        }
+
+    return lock_together(wanted, locked)
+
+
+def lock_together(wanted: Callable[[], Wanted], locked: Callable[[Wanted], Held]) -> Held:
+    """
+    Lock all that an act needs in one order, asked for again once it is held: others may have written meanwhile.
+
+    Then all of it is given back and locked anew. What is locked late could be held by somebody who waits for the rest.
+    """
+    # on SQLite a transaction holds all others from its beginning
+    if connection.vendor == "sqlite":
+        return locked(wanted())
+    while True:
+        asked = wanted()
+        # a savepoint that is rolled back to gives back the locks taken since
+        with suppress(Outrun), transaction.atomic():
+            held = locked(asked)
+            if wanted() == asked:
+                return held
+            raise Outrun
 
 
 def refuse_out_of_turn(struck: Entry, touched: dict[type[Lockable], list[Lockable]]) -> None:

@@ -317,7 +317,7 @@ class Lockable(models.Model):
         """Refuse, with the rows locked, where a line about one of them has to stay."""
 
     @classmethod
-    def after_strike(cls, rows: Sequence[Self]) -> None:
+    def after_strike(cls, rows: Sequence[Self], struck: Entry) -> None:
         """Work out anew what a struck line had to do with."""
 
 

@@ -200,6 +200,17 @@ class PlainLedger:
         self.moved += crystals + dissolved
         return COPPER_PER_BLUE * (crystals + dissolved)
 
+    def pour(self, tank: str, into: str, litres: float = 0.0, *, grams: float | None = None) -> None:
+        """Out of one bath into another: water and acid go along with the copper."""
+        bath, other = self.tanks[tank], self.tanks[into]
+        water, acid = bath.water, bath.acid
+        copper = self.take(tank, litres, grams=grams)
+        other.water += water - bath.water
+        other.acid += acid - bath.acid
+        other.salt += copper / COPPER_PER_BLUE
+        self.copper["poured over"] += copper
+        self.copper["poured in"] += copper
+
     def take_out(self, tank: str, litres: float, *, name: str, into: str = "", kept_l: float | None = None, **also):
         """name: where it went; into: the drum that took it, or kept_l of it; also: as in `take`."""
         bath = self.tanks[tank]

@@ -5,13 +5,13 @@ The bath, the drum that it goes into and the copper balance all ask here, so tha
 another has lost.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from chemistry import bath
-from chemistry.bath import BathState, TakenOut
-from chemistry.bath.events import dissolved_g
+from chemistry.bath import Adopted, BathState, SolutionAdded, TakenOut
+from chemistry.bath.events import ACID_UNASKED_G_PER_L, LEAST_BATH_L, STANDARD_C, STRONGEST_G_PER_L, dissolved_g
 from chemistry.measured import Measured
-from chemistry.solution import sulfate
+from chemistry.solution import sulfate, sulfuric
 
 NO_ACID = Measured(0.0, unit="g/L")
 SATURATED_SD_SHARE = 0.03  # liquid over crystals may be 3 °C off the 20 °C that a pour is counted at: own estimate
@@ -115,4 +115,50 @@ def taken_out(event: TakenOut, before: BathState, *, error: str = "", litres_err
         density=Measured(weighs_g_per_l / 1000, unit="g/mL"),
         acid_strength=then.measured(error).acid_strength if then.has_acid else NO_ACID,
         acid_is_known=then.acid_is_known,
+    )
+
+
+def poured_into(taken: TakenOut, source: BathState, target: BathState | None) -> SolutionAdded | Adopted:
+    """
+    Return what a pour brings another bath: the clear liquid of the first, whose crystals stay on its floor.
+
+    As much of it as the first loses by its own log, on the day of the pour. target: what it goes into, before it; None
+    for a tank of which nothing is known, which is begun by it.
+
+    Source: mass balance of water, salt and acid.
+
+    >>> strong, weak = (bath.replay([bath.Mixed(day=0, water_l=5, salt_g=grams)])[-1] for grams in (1500, 500))
+    >>> brought = poured_into(bath.Removed(day=1, litres=2), strong, weak)
+    >>> round(brought.litres, 1), round(brought.strength_g_per_l)
+    (2.0, 267)
+    """
+    then = bath.forecast(source, days=taken.day - source.day)
+    removed = taken_out(replace(taken, day=then.day), then)
+    poured, strength = removed.liquid_in(removed.litres), removed.strength
+    acid_sd_g_per_l = then.acid_sd_g_per_l
+    # nobody said whether there is any: a bath of which that is known is less known from then on
+    if target and target.acid_is_known and not then.acid_is_known:
+        acid_sd_g_per_l = ACID_UNASKED_G_PER_L
+    # dried down it may be stronger and sourer than any event can tell
+    strength_g_per_l, strength_sd_g_per_l = (min(each, STRONGEST_G_PER_L) for each in (strength.value, strength.sd))
+    acid_g_per_l = then.acid_g / bath.settle(then, temperature_c=STANDARD_C).liquid_volume_l
+    acid_g_per_l, acid_sd_g_per_l = (min(each, sulfuric.MOST_ACID_G_PER_L) for each in (acid_g_per_l, acid_sd_g_per_l))
+    if target:
+        return SolutionAdded(
+            day=taken.day,
+            litres=poured.value,
+            sd_l=poured.sd,
+            strength_g_per_l=strength_g_per_l,
+            strength_sd_g_per_l=strength_sd_g_per_l,
+            acid_g_per_l=acid_g_per_l,
+            acid_sd_g_per_l=acid_sd_g_per_l,
+        )
+    return Adopted(
+        day=taken.day,
+        volume_l=max(poured.value, LEAST_BATH_L),
+        volume_sd_l=poured.sd,
+        strength_g_per_l=strength_g_per_l,
+        strength_sd_g_per_l=strength_sd_g_per_l,
+        acid_g_per_l=acid_g_per_l if then.acid_is_known else None,
+        acid_sd_g_per_l=acid_sd_g_per_l,
     )

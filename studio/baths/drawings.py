@@ -31,6 +31,7 @@ DRAWN: dict[str, str] = {
     Kind.WATER_ADDED: "top up",
     Kind.CRYSTALS_ADDED: "top up",
     Kind.SOLUTION_ADDED: "top up",
+    Kind.POURED_IN: "top up",
 }
 TELLING_STRENGTH = (Kind.DENSITY_READ, Kind.TITRATED)
 LEAVES_THE_STRENGTH = (Kind.BITTEN, *BathEvent.TAKING)

@@ -1,16 +1,24 @@
-"""What a bath is now: its standing events replayed, with readings the book does not believe held out."""
+"""
+What a bath is now: its standing events replayed, with readings the book does not believe held out.
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
-from typing import Any, Self
+What was poured from one bath into another is written once, as what left the first. What it brought the second is worked
+out by a replay of both in the order of the book, so whatever is found out about the first later on holds for both.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta
+from heapq import merge
+from operator import attrgetter
+from typing import Any, NamedTuple, Self
 
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from chemistry import bath as bath_model
-from chemistry.bath import BathState, Reading
+from chemistry.bath import BathState, Reading, TakenOut
+from chemistry.copper import removal
 from inventory.asked_often import asked_often
 from inventory.models import Entry
 from studio.baths import event_log
@@ -20,6 +28,18 @@ ONE_DAY = timedelta(days=1)
 SITTINGS_EVENTS = 26  # in which the last two times that anybody measured nearly always lie
 TELLS_THE_LEVEL = (BathEvent.Kind.LEVEL_READ, BathEvent.Kind.ADOPTED)
 LEAVES_THE_LEVEL = (BathEvent.Kind.DENSITY_READ, BathEvent.Kind.TITRATED, BathEvent.Kind.DRYING_RATE)
+POURED_IN = BathEvent.Kind.POURED_IN
+IN_ORDER = attrgetter("happened_at", "entry_id", "pk")
+
+
+class Place(NamedTuple):
+    """Where an entry stands in the book, by when it happened and then by when it was written."""
+
+    at: datetime
+    entry: int
+
+
+BEGINNING = Place(datetime.min.replace(tzinfo=UTC), 0)
 
 
 @dataclass(frozen=True)
@@ -70,57 +90,133 @@ def states_after(event: int) -> "QuerySet[Estimate, dict[str, Any] | None]":
 def latest_events(bath: int) -> "QuerySet[BathEvent, Any]":
     """The latest first, each with whether somebody answered it."""
     answered = Exists(Answer.objects.standing().filter(reading=OuterRef("pk")))
-    events = BathEvent.objects.standing().filter(bath=bath).annotate(is_answered=answered)
+    # with what was kept of each, which tells what a pour brought
+    events = BathEvent.objects.standing().filter(bath=bath).annotate(is_answered=answered).select_related("estimate")
     return events.in_order().reverse()[:SITTINGS_EVENTS]
 
 
-def refresh(bath: Bath, written: Entry | None = None) -> None:
-    """
-    Raise the bath's revision and bring its estimates up to date. Call it with the bath's row locked.
+@asked_often
+def pours_out_of(bath: int, at: datetime, entry: int) -> "QuerySet[BathEvent, tuple[int, datetime, int]]":
+    """Into which baths one was poured since a place in the book, and where that stands."""
+    poured = BathEvent.objects.standing().filter(bath=bath, happened_at__gte=at, entry__bath_events__kind=POURED_IN)
+    poured = poured.exclude(happened_at=at, entry_id__lt=entry)
+    return poured.values_list("entry__bath_events__bath", "happened_at", "entry_id")
 
-    The replay resumes at the place of the entry that was written; without one the whole log is replayed.
+
+def reached_from(places: Mapping[int, Place]) -> dict[int, Place]:
     """
-    before: BathState | None = None
-    events: Iterable[BathEvent] = log(bath)
-    outdated: QuerySet[Estimate] | None = Estimate.objects.filter(bath=bath)
-    if written and bath.estimate_is_current:
-        at = written.happened_at
-        last, following = last_before(bath.pk, at, written.pk), log_from(bath.pk, at, written.pk)
-        # an entry without an event here begins the log, or speaks of an earlier event as an answer does
-        if last and any(event.entry_id == written.pk for event in following):
-            before, events = last[0].estimate.bath_state, following
-            kept = [event.pk for event in following if hasattr(event, "estimate")]
-            outdated = Estimate.objects.filter(pk__in=kept) if kept else None
-    bath.revision += 1
+    Baths of which something changes from a place in the book on, and those into which they were poured since.
+
+    Each with the place from where on it changes; a pour to and fro is followed until nothing moves further back.
+    """
+    reached, waiting = dict(places), list(places)
+    while waiting:
+        source = waiting.pop()
+        for into, at, entry in pours_out_of(source, *reached[source]):
+            place = Place(at, entry)
+            if into not in reached or place < reached[into]:
+                reached[into] = place
+                waiting.append(into)
+    return reached
+
+
+@dataclass(frozen=True, kw_only=True)
+class Log:
+    """What of a bath is to be replayed: its events from a place on, and what it was before them."""
+
+    bath: int
+    events: Iterable[BathEvent]
+    start: BathState | None = None
+    is_whole: bool = True
+
+
+def whole_log(bath: int) -> Log:
+    return Log(bath=bath, events=log(bath))
+
+
+def log_since(bath: int, place: Place) -> Log:
+    """From a place on where what is kept before it can be read on from, else from the beginning."""
+    last = last_before(bath, *place) if place != BEGINNING else []
+    if not last:
+        return whole_log(bath)
+    return Log(bath=bath, events=log_from(bath, *place), start=last[0].estimate.bath_state, is_whole=False)
+
+
+def place_of(entry: Entry) -> Place:
+    return Place(entry.happened_at, entry.pk)
+
+
+def changed_from(struck: Entry) -> Place:
+    """From where on a bath is another without an entry: from there, or from the reading that it answered."""
+    answer = Answer.objects.filter(entry=struck).select_related("reading__entry").first()
+    return place_of(answer.reading.entry if answer else struck)
+
+
+def refresh(baths: Iterable[Bath], place: Place = BEGINNING) -> None:
+    """
+    Raise the revision of baths, and of those into which they were poured, and bring their estimates up to date.
+
+    Call it with the rows of all of them locked. place: from where on something has changed.
+    """
+    known = {bath.pk: bath for bath in baths}
+    places, changed = dict[int, Place](), dict.fromkeys(known, place)
+    while changed != places:
+        places = reached_from(changed)
+        known |= Bath.objects.select_for_update(of=("self",)).in_bulk(places.keys() - known.keys())
+        # what is kept of one by another model is nothing to resume from
+        changed = places | {pk: BEGINNING for pk in places if not known[pk].estimate_is_current}
+    logs = {pk: log_since(pk, at) for pk, at in places.items()}
+    whole = [pk for pk, each in logs.items() if each.is_whole]
+    resumed = [event.pk for each in logs.values() if not each.is_whole for event in each.events if is_kept(event)]
+    steps = [step for step in replayed(with_sources(logs.values())) if step.event.bath_id in logs]
     # stale estimates go first, or the bulk insert would meet their one-to-one keys
-    if outdated is not None:
-        outdated.delete()
+    if whole or resumed:
+        Estimate.objects.filter(Q(bath__in=whole) | Q(pk__in=resumed)).delete()
     Estimate.objects.bulk_create(
         Estimate(
             event=step.event,
-            bath=bath,
+            bath_id=step.event.bath_id,
             state=event_log.state_to_json(step.state) if step.state else None,
             far_off_sd=step.far_off_sd,
+            brought=brought_to_json(step.event),
         )
-        for step in replayed(bath, events, start=before)
+        for step in steps
     )
-    bath.estimated_revision, bath.estimated_model = bath.revision, bath_model.MODEL_VERSION
-    bath.forgotten = what_was_forgotten(bath)
-    bath.save(update_fields=["revision", "estimated_revision", "estimated_model", "forgotten"])
+    for _, bath in sorted(known.items()):
+        bath.revision += 1
+        bath.estimated_revision, bath.estimated_model = bath.revision, bath_model.MODEL_VERSION
+        bath.forgotten = what_was_forgotten(bath)
+        bath.save(update_fields=["revision", "estimated_revision", "estimated_model", "forgotten"])
+
+
+def is_kept(event: BathEvent) -> bool:
+    return hasattr(event, "estimate")
+
+
+def brought_to_json(event: BathEvent) -> dict[str, Any] | None:
+    if event.kind != POURED_IN or not event.brought:
+        return None
+    figures = event_log.figures_of(event.brought)
+    return {"kind": type(event.brought).__name__, "figures": figures, "schema": event_log.SCHEMA}
 
 
 def what_was_forgotten(bath: Bath) -> dict[str, Any] | None:
     """What its last readings look like that nobody wrote down, as a bath keeps it; None where they fit the log."""
     latest = latest_events(bath.pk)[::-1]
     # what somebody has answered is settled, and what a log begins with explains all before it
-    settled = [place for place, event in enumerate(latest) if event.is_answered or event.on_day(0).begins]
+    happened = [event.event for event in latest]
+    settled = [
+        place
+        for place, (event, what) in enumerate(zip(latest, happened, strict=True))
+        if event.is_answered or what is None or what.begins
+    ]
     latest = latest[max(settled, default=0) :]
     kept = states_after(latest[0].pk) if latest else [None]
     if not (state := kept[0] and event_log.state_from_json(kept[0])):
         return None
     at_first = latest[0].happened_at
-    events = [event.on_day(state.day + (event.happened_at - at_first) / ONE_DAY) for event in latest[1:]]
-    found = bath_model.forgotten(events, start=state)
+    dated = [event.on_day(state.day + (event.happened_at - at_first) / ONE_DAY) for event in latest[1:]]
+    found = bath_model.forgotten([event for event in dated if event], start=state)
     if found is None:
         return None
     after, before = (at_first + (day - state.day) * ONE_DAY for day in (found.after_day, found.before_day))
@@ -149,9 +245,10 @@ def steps(bath: Bath, since: datetime | None = None) -> list[ReplayStep]:
 
     since: those from a moment on, and the last one before it, without reading the years before.
     """
-    events = log(bath)
     if not bath.estimate_is_current:
-        return list(replayed(bath, events))
+        found = replayed(with_sources([whole_log(bath.pk)]))
+        return [step for step in found if step.event.bath_id == bath.pk]
+    events = log(bath)
     before = events.filter(happened_at__lt=since).last() if since else None
     if before:
         events = events.filter(happened_at__gte=before.happened_at)
@@ -221,29 +318,87 @@ def cache_agrees(bath: Bath) -> bool:
         return True
     if Estimate.objects.filter(bath=bath).exclude(event__entry__struck_at=None).exists():
         return False
+    # by what is kept of the baths that were poured into it: each of them is looked at by itself
+    whole = Log(bath=bath.pk, events=log(bath).iterator())
     return all(
         step.event.happened_at == step.event.entry.happened_at
-        and hasattr(step.event, "estimate")
+        and is_kept(step.event)
         and ReplayStep.kept_of(step.event) == step
-        for step in replayed(bath, log(bath).iterator())
+        and step.event.estimate.brought == brought_to_json(step.event)
+        for step in replayed(with_sources([whole]))
+        if step.event.bath_id == bath.pk
     )
 
 
-def replayed(bath: Bath, events: Iterable[BathEvent], start: BathState | None = None) -> Iterator[ReplayStep]:
-    """Events of a log one by one, each with the bath after it; start: the bath before the first of them."""
-    began = next(iter(beginning(bath.pk)), timezone.now())
-    state = start
-    for event in events:
-        step = step_from(state, event, (event.entry.happened_at - began) / ONE_DAY)
-        state = step.state
+def with_sources(logs: Iterable[Log]) -> list[Log]:
+    """And the logs of those that were poured into them, where nothing current is kept of one."""
+    found = list(logs)
+    beside = {each.bath for each in found}
+    for each in found:
+        if not each.is_whole and all(event.kind != POURED_IN for event in each.events):
+            continue
+        into = BathEvent.objects.standing().filter(bath=each.bath, kind=POURED_IN).values("entry")
+        for source in Bath.objects.filter(events__entry__in=into).exclude(pk__in=beside).distinct():
+            if not source.estimate_is_current:
+                beside.add(source.pk)
+                found.append(whole_log(source.pk))
+    return found
+
+
+@dataclass
+class Pours:
+    """
+    What left one bath for another: by a log that is replayed beside, else by what is kept of the one it left.
+
+    left: by its entry, as it was taken out on the day of the one it left, and that bath before it; None while unread.
+    """
+
+    into: Collection[int]
+    left: dict[int, tuple[TakenOut, BathState] | None] = field(default_factory=dict)
+    kept_is_read: bool = False
+
+    def leaves(self, event: BathEvent, before: BathState | None, day: float) -> None:
+        taken = event.on_day(day)
+        if isinstance(taken, TakenOut):
+            self.left[event.entry_id] = (taken, before) if before else None
+
+    def arrives(self, event: BathEvent, before: BathState | None) -> "bath_model.Event | None":
+        """before: the bath that it goes into."""
+        if event.entry_id not in self.left and not self.kept_is_read:
+            self.left, self.kept_is_read = {**self.kept(), **self.left}, True
+        poured = self.left.get(event.entry_id)
+        return removal.poured_into(*poured, before) if poured else None
+
+    def kept(self) -> dict[int, tuple[TakenOut, BathState] | None]:
+        """In one query, however many there were."""
+        entries = BathEvent.objects.standing().filter(bath__in=self.into, kind=POURED_IN).values("entry")
+        taken = with_state_before(BathEvent.objects.filter(entry__in=entries, kind__in=BathEvent.TAKING))
+        return {event.entry_id: (event.on_day(after.day), before) for event, before, after in taken}  # type: ignore[misc]
+
+
+def replayed(logs: Iterable[Log]) -> Iterator[ReplayStep]:
+    """Events of logs one by one in the order of the book, each with its bath after it."""
+    logs = list(logs)
+    states = {each.bath: each.start for each in logs}
+    began = {each.bath: next(iter(beginning(each.bath)), timezone.now()) for each in logs}
+    pours = Pours(states.keys())
+    for event in merge(*(each.events for each in logs), key=IN_ORDER):
+        before, day = states[event.bath_id], (event.entry.happened_at - began[event.bath_id]) / ONE_DAY
+        if event.kind == POURED_IN:
+            event.brought = pours.arrives(event, before)
+        elif event.kind in BathEvent.TAKING:
+            pours.leaves(event, before, day)
+        step = step_from(before, event, day)
+        states[event.bath_id] = step.state
         yield step
 
 
 def step_from(state: BathState | None, event: BathEvent, day: float) -> ReplayStep:
     """The bath after one more event; a reading it does not believe is held out until somebody trusts it."""
     happened = event.on_day(day)
-    # an event before the first filling says nothing: there was no bath for it to happen to
-    if state is None and not happened.begins:
+    # an event before the first filling says nothing: there was no bath for it to happen to; and of one into which
+    # something unknown was poured nothing is known until it is begun anew
+    if happened is None or (state is None and not happened.begins):
         return ReplayStep(event, None)
     if state is None or not isinstance(happened, Reading) or not bath_model.is_far_off(state, happened):
         return ReplayStep(event, bath_model.replay([happened], start=state)[-1])

@@ -1,4 +1,6 @@
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
 from itertools import pairwise
 from typing import ClassVar, Self
 
@@ -15,7 +17,7 @@ from chemistry.bath.events import STANDARD_C
 from chemistry.measured import Measured, digits
 from chemistry.quantity import quantity
 from chemistry.solution import sulfate
-from inventory.models import AuditedModel, EntryLine, EntryLineQuerySet, Lockable, Place
+from inventory.models import AuditedModel, Entry, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
 from studio.baths import event_log
 from studio.workshop.models import units_of_the_book
@@ -148,14 +150,25 @@ class Bath(AuditedModel, Lockable):
         return (self.estimated_revision, self.estimated_model) == (self.revision, bath_model.MODEL_VERSION)
 
     @classmethod
-    def after_strike(cls, rows: "Sequence[Bath]") -> None:
+    def after_strike(cls, rows: "Sequence[Bath]", struck: Entry) -> None:
         """Its log changed: what is in it is replayed."""
         # imported late: it replays what is written here
         from studio.baths import estimate
 
         # fetched anew: its facts may have changed
-        for bath in cls.objects.filter(pk__in=[row.pk for row in rows]).order_by("pk"):
-            estimate.refresh(bath)
+        Estimate.objects.filter(event__entry=struck).delete()
+        told_of = cls.objects.filter(Q(events__entry=struck) | Q(events__answers__entry=struck)).distinct()
+        # not those into which they were poured: these are reached from there
+        estimate.refresh(told_of, estimate.changed_from(struck))
+
+
+def with_poured_on(touched: dict[type[Lockable], set[int]], entry: Entry) -> dict[type[Lockable], set[int]]:
+    """And the baths into which those were poured since: what is in them follows."""
+    # imported late: it replays what is written here
+    from studio.baths import estimate
+
+    place = estimate.changed_from(entry)
+    return touched | {Bath: set(estimate.reached_from(dict.fromkeys(touched[Bath], place)))}
 
 
 class BathEventQuerySet(EntryLineQuerySet["BathEvent"]):
@@ -178,6 +191,7 @@ class BathEvent(EntryLine):
         WATER_ADDED = "WaterAdded", gettext_lazy("water added")
         CRYSTALS_ADDED = "CrystalsAdded", gettext_lazy("crystals added")
         SOLUTION_ADDED = "SolutionAdded", gettext_lazy("solution added")
+        POURED_IN = "PouredIn", gettext_lazy("poured in from another bath")
         ACID_ADDED = "AcidAdded", gettext_lazy("acid added")
         REMOVED = "Removed", gettext_lazy("taken out")
         REMOVED_BY_WEIGHT = "RemovedByWeight", gettext_lazy("taken out by weight")
@@ -213,12 +227,24 @@ class BathEvent(EntryLine):
     def __str__(self):
         return self.words
 
-    def on_day(self, day: float) -> Event:
-        """The event as `chemistry.bath` takes it."""
+    @classmethod
+    def touched_by(cls, entry: Entry) -> dict[type[Lockable], set[int]]:
+        return with_poured_on(super().touched_by(entry), entry)
+
+    @cached_property
+    def brought(self) -> Event | None:
+        """Of a pour out of another bath what it brought, by that bath as it is known now; None where it was unread."""
+        kept = self.estimate.brought if hasattr(self, "estimate") else None
+        return event_log.event_of(**kept) if kept else None
+
+    def on_day(self, day: float) -> Event | None:
+        """The event as `chemistry.bath` takes it; None where something unknown was poured in."""
+        if self.kind == self.Kind.POURED_IN:
+            return self.brought and replace(self.brought, day=day)
         return event_log.event_of(self.kind, self.values, schema=self.schema, day=day)
 
     @property
-    def event(self) -> Event:
+    def event(self) -> Event | None:
         """What was done or read, whatever the day."""
         return self.on_day(event_log.UNDATED)
 
@@ -240,6 +266,11 @@ class BathEvent(EntryLine):
         return event.charge_ah if isinstance(event, Bitten) else 0.0
 
     @property
+    def begins(self) -> bool:
+        """Whether nothing was known of the bath before it, or what was there is gone."""
+        return self.event is not None and self.event.begins
+
+    @property
     def covers_the_bath(self) -> bool:
         """Whether nothing dries off after it."""
         event = self.event
@@ -247,7 +278,8 @@ class BathEvent(EntryLine):
 
     @property
     def figures(self) -> str:
-        return "; ".join(f"{name} {value}" for name, value in self.values.items())
+        told = event_log.figures_of(self.brought) if self.brought else self.values
+        return "; ".join(f"{name} {value}" for name, value in told.items())
 
 
 class Answer(EntryLine):
@@ -268,6 +300,10 @@ class Answer(EntryLine):
     def __str__(self):
         return self.get_choice_display()
 
+    @classmethod
+    def touched_by(cls, entry: Entry) -> dict[type[Lockable], set[int]]:
+        return with_poured_on(super().touched_by(entry), entry)
+
     @property
     def how(self) -> str:
         return f"{self}: {self.reading.words}"
@@ -280,6 +316,9 @@ class Estimate(models.Model):
     bath = models.ForeignKey(Bath, on_delete=models.CASCADE, related_name="estimates")
     state = models.JSONField(null=True, help_text=gettext_lazy("Null while the bath is unread."))
     far_off_sd = models.FloatField(null=True, help_text=gettext_lazy("How far a held-out reading stood from the book."))
+    brought = models.JSONField(
+        null=True, help_text=gettext_lazy("What a pour out of another bath brought, by that bath.")
+    )
 
     def __str__(self):
         return _("after %(event)s") % {"event": self.event}

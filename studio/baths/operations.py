@@ -28,8 +28,6 @@ from chemistry.bath import (
     WaterAdded,
     figures,
 )
-from chemistry.bath.events import ACID_UNASKED_G_PER_L, STANDARD_C
-from chemistry.bath.figures import settle
 from chemistry.copper import removal
 from chemistry.quantity import quantity
 from chemistry.solution import evaporation
@@ -47,7 +45,7 @@ from studio.baths.salt import Portion, crystals_added, mixed_from, said_portions
 
 Kind = BathEvent.Kind
 FILLING = (Kind.MIXED, Kind.ADOPTED, Kind.WATER_ADDED, Kind.CRYSTALS_ADDED)
-CARRYING_SALT = (Kind.BITTEN, *BathEvent.TAKING, Kind.SOLUTION_ADDED)
+CARRYING_SALT = (Kind.BITTEN, *BathEvent.TAKING, Kind.SOLUTION_ADDED, Kind.POURED_IN)
 
 DRIP_ML = 6.0  # carried out on one plate: 4 to 8 mL, common practice, no source
 DRIP_SD_SHARE = 0.25
@@ -305,51 +303,17 @@ def pour_into(bath: Bath, taken: TakenOut, *, into: Bath, by: Signed) -> Entry:
     with writing(bath, kinds.POURED_OVER, subject, by, into=into) as entry:
         source, before = state_at(bath, entry.happened_at), estimate.at_moment(into, entry.happened_at)
         source = record_level_before(bath, entry, taken, source)
-        brought = brought_by(taken, source, before)
-        refuse_more_than_is_there(bath, source, brought.litres, "litres")
+        refuse_more_than_is_there(bath, source, taken.litres_at(source.liquid_g_per_l)[0], "litres")
         record(bath, entry, taken, _("%(amount)s out, into %(into)s") % named)
-        words = _("%(litres)s out of %(bath)s, at %(strength)s") % {
-            "litres": quantity(brought.litres, "L", 3),
-            "bath": bath,
-            "strength": strength(brought.strength_g_per_l),
-        }
-        record(into, entry, brought if before else begun_by(brought, source), words)
-        volume_l = state_after(entry, into, before).volume_l if before else brought.litres
-        refuse_above_the_rim(into, volume_l, "litres")
+        # what it brings follows from what left the other one, now and whenever more is known of that
+        write_event(into, entry, Kind.POURED_IN, {}, _("%(amount)s out of %(bath)s") % named)
+        brought = removal.poured_into(replace(taken, day=source.day), source, before)
+        [after] = bath_model.replay([replace(brought, day=before.day if before else UNDATED)], start=before)
+        refuse_above_the_rim(into, after.volume_l, "litres")
         if not before:
             # nobody is asked about a lid by this: it stands as the other one does until somebody says so
             record_lid(into, entry, lid_on=lid_is_on(bath))
     return entry
-
-
-def brought_by(taken: TakenOut, source: BathState, before: BathState | None) -> SolutionAdded:
-    """What a pour brings another bath: the clear liquid of the first, whose crystals stay on its floor."""
-    removed = removal.taken_out(replace(taken, day=source.day), source)
-    acid_sd_g_per_l = source.acid_sd_g_per_l
-    # nobody said whether there is any: a bath of which that is known is less known from then on
-    if before and before.acid_is_known and not source.acid_is_known:
-        acid_sd_g_per_l = ACID_UNASKED_G_PER_L
-    return SolutionAdded(
-        day=UNDATED,
-        litres=removed.litres.value,
-        sd_l=removed.litres.sd,
-        strength_g_per_l=removed.strength.value,
-        strength_sd_g_per_l=removed.strength.sd,
-        acid_g_per_l=source.acid_g / settle(source, temperature_c=STANDARD_C).liquid_volume_l,
-        acid_sd_g_per_l=acid_sd_g_per_l,
-    )
-
-
-def begun_by(brought: SolutionAdded, source: BathState) -> Adopted:
-    return Adopted(
-        day=UNDATED,
-        volume_l=brought.litres,
-        volume_sd_l=brought.sd_l,
-        strength_g_per_l=brought.strength_g_per_l,
-        strength_sd_g_per_l=brought.strength_sd_g_per_l,
-        acid_g_per_l=brought.acid_g_per_l if source.acid_is_known else None,
-        acid_sd_g_per_l=brought.acid_sd_g_per_l,
-    )
 
 
 def spill(bath: Bath, *, litres: float, by: Signed) -> Entry:
@@ -398,7 +362,7 @@ def cover(bath: Bath, *, lid_on: bool, by: Signed) -> Entry:
 def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
     """Say what to make of a reading that was held out: the answer is an entry of its own."""
     said = Answer.Choice(choice).label
-    with writing(reading.bath, kinds.ANSWERED, f"{said}: {reading.words}", by) as entry:
+    with writing(reading.bath, kinds.ANSWERED, f"{said}: {reading.words}", by, since=reading.entry) as entry:
         Answer.objects.create(reading=reading, entry=entry, choice=choice)
     return entry
 
@@ -406,8 +370,7 @@ def answer(reading: BathEvent, *, choice: str, by: Signed) -> Entry:
 @transaction.atomic
 def touch(baths: Iterable[Bath]) -> None:
     """Replay baths whose log changed under them, as a strike does; in one order, so that no two wait on each other."""
-    for bath in Bath.objects.select_for_update().filter(pk__in=[bath.pk for bath in baths]).order_by("pk"):
-        estimate.refresh(bath)
+    estimate.refresh(Bath.objects.select_for_update().filter(pk__in=[bath.pk for bath in baths]).order_by("pk"))
 
 
 def lid_is_on(bath: Bath) -> bool:
@@ -437,7 +400,7 @@ def only_water_can_have_left(bath: Bath, before: Entry | None = None) -> bool:
         # of what happened in the same minute only what was written before it
         telling = telling.exclude(happened_at=before.happened_at, entry_id__gte=before.pk)
     last = telling.last()
-    return last is not None and last.kind in FILLING
+    return last is not None and (last.kind in FILLING or last.begins)
 
 
 def save_tank(bath: Bath, entry: Entry) -> None:
@@ -460,19 +423,33 @@ def mark_the_fill(bath: Bath, volume_l: float, entry: Entry) -> None:
 
 
 @contextmanager
-def writing(bath: Bath, kind: str, subject: str, by: Signed, *, into: Bath | None = None) -> Iterator[Entry]:
-    """One entry that touches a bath or two: rows locked, revisions raised, estimates brought up to date."""
+def writing(
+    bath: Bath, kind: str, subject: str, by: Signed, *, into: Bath | None = None, since: Entry | None = None
+) -> Iterator[Entry]:
+    """
+    One entry that touches a bath or two: rows locked, revisions raised, estimates brought up to date.
+
+    since: an earlier entry of which it says something.
+    """
     # a tank that was never written has no row to lock yet
     with book.entry(kind, subject, by) as entry:
         if bath._state.adding:
             save_tank(bath, entry)
-        # in one order for everybody, or two people could each hold the bath that the other waits for
-        touched = sorted(filter(None, (bath, into)), key=lambda each: each.pk)
-        for each in touched:
-            lock_row(each)
+        touched = {each.pk: each for each in filter(None, (bath, into))}
+        place = estimate.place_of(since or entry)
+
+        def reached() -> list[int]:
+            # written late it moves those into which these were poured since; in one order for everybody, or two people
+            # could each hold the bath that the other waits for
+            return sorted(estimate.reached_from(dict.fromkeys(touched, place)))
+
+        def lock(keys: list[int]) -> None:
+            for pk in keys:
+                lock_row(touched.get(pk) or Bath(pk=pk))
+
+        book.lock_together(reached, lock)
         yield entry
-        for each in touched:
-            estimate.refresh(each, entry)
+        estimate.refresh(touched.values(), place)
 
 
 @contextmanager
@@ -497,12 +474,16 @@ def revisions_locked(bath: int) -> "QuerySet[Bath, tuple[int, int, int]]":
 
 def record(bath: Bath, entry: Entry, event: Event, words: str) -> BathEvent:
     """Write one event into the log of a bath, inside an entry of `writing`."""
+    return write_event(bath, entry, type(event).__name__, event_log.figures_of(event), words)
+
+
+def write_event(bath: Bath, entry: Entry, kind: str, figures: event_log.Figures, words: str) -> BathEvent:
     return BathEvent.objects.create(
         bath=bath,
         entry=entry,
         happened_at=entry.happened_at,
-        kind=type(event).__name__,
-        values=event_log.figures_of(event),
+        kind=kind,
+        values=figures,
         schema=event_log.SCHEMA,
         # a long name of a plate must not lose the event that it stands in
         words=words[:160],
@@ -535,7 +516,7 @@ def state_at(bath: Bath, moment: datetime) -> BathState:
 
 def state_after(entry: Entry, bath: Bath, before: BathState) -> BathState:
     events = [event.on_day(before.day) for event in entry.bath_events.filter(bath=bath).order_by("pk")]
-    return [before, *bath_model.replay(events, start=before)][-1]
+    return [before, *bath_model.replay(filter(None, events), start=before)][-1]
 
 
 def question_salt(bath: Bath, before: BathState, water_l: float, salt: Sequence[Portion], entry: Entry) -> None:

@@ -33,7 +33,7 @@ LATEST = {
     "last": Q(),
     "read": Q(kind__in=BathEvent.READINGS),
     "topped_up": Q(kind__in=(Kind.WATER_ADDED, Kind.CRYSTALS_ADDED)),
-    "begun": Q(kind__in=(Kind.MIXED, Kind.ADOPTED)),
+    "begun": Q(kind__in=(Kind.MIXED, Kind.ADOPTED)) | Q(kind=Kind.POURED_IN, estimate__brought__kind=Kind.ADOPTED),
     "lid": Q(kind=Kind.DRYING_RATE) & ~Q(entry__kind=kinds.TANK_CHANGED),
 }
 

@@ -67,6 +67,10 @@ LABELS = {
         gettext_lazy("by jug, scale or level; it stands on both sides"),
     ),
     "given up": (gettext_lazy("In baths given up"), gettext_lazy("what was in a tank before it was mixed anew")),
+    "no longer known": (
+        gettext_lazy("In baths no longer known"),
+        gettext_lazy("what was in a tank before a bath that nobody had read was poured into it"),
+    ),
 }
 
 

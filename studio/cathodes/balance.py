@@ -18,7 +18,6 @@ from chemistry.sentences import Sentence
 from chemistry.working import Figure
 from studio.baths import estimate
 from studio.baths.estimate import ReplayStep
-from studio.baths.kinds import POURED_OVER
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.baths.removals import NAMED_WAYS, removal_by
 from studio.bites import calibration
@@ -37,7 +36,7 @@ BROUGHT: dict[str, str] = {
     Kind.ADOPTED: "adopted",
 }
 DRIPS = "drips"
-GIVEN_UP = Sentence("given up")
+GIVEN_UP, UNREAD = Sentence("given up"), Sentence("no longer known")
 RINSED, DRUMMED = Sentence("rinse in drums"), Sentence("other drums")
 CAME = (
     Sentence("baths before"),
@@ -56,6 +55,7 @@ WENT = (
     Sentence("unknown sheets"),
     *STRIPPED,
     Sentence("poured over"),
+    UNREAD,
     *IN_WASTE,
 )
 
@@ -189,12 +189,15 @@ def copper_of_tank(log: Sequence[ReplayStep], period: Period, in_drums: InDrums)
 
 
 def flows_of_events(
-    start: BathState | None, during: Sequence[ReplayStep], events: Sequence[Event], in_drums: InDrums
+    start: BathState | None, during: Sequence[ReplayStep], events: Sequence[Event | None], in_drums: InDrums
 ) -> Iterator[Amount]:
     before = start
     for step, event in zip(during, events, strict=True):
-        if step.state:
+        if step.state and event:
             yield from flows_of_event(before, step, event, in_drums)
+        elif before:
+            # something unknown was poured into it: it is all there, and nobody can say how much
+            yield Amount(UNREAD, copper_in_bath(before))
         before = step.state
 
 
@@ -210,7 +213,7 @@ def flows_of_event(before: BathState | None, step: ReplayStep, event: Event, in_
         if kind == Kind.MIXED:
             yield Amount(GIVEN_UP, copper_in_bath(before))
             yield Amount(BROUGHT[kind], copper_in_bath(after))
-    elif kind in BROUGHT and step.event.entry.kind == POURED_OVER:
+    elif kind == Kind.POURED_IN:
         yield Amount("poured in", copper_balance.put_in(before, after))
     elif kind in BROUGHT:
         yield Amount(BROUGHT[kind], copper_balance.put_in(before, after))
@@ -221,18 +224,20 @@ def copper_in_bath(state: BathState | None) -> Measured:
     return state.measured().copper if state else NONE
 
 
-def error_of_readings(start: BathState | None, during: Sequence[ReplayStep], events: Sequence[Event]) -> Measured:
+def error_of_readings(
+    start: BathState | None, during: Sequence[ReplayStep], events: Sequence[Event | None]
+) -> Measured:
     """How far readings may have moved the book of a bath from its log, stretch by stretch between its beginnings."""
     error, stretch = NONE, list[Event]()
     first = before = start
     for step, event in zip(during, events, strict=True):
-        if event.begins and before:
+        if (event is None or event.begins) and before:
             error += copper_balance.readings_against_log(stretch, start=first, end=before)
             # what it was measured at anew, less what the log had: nothing went in or out, so all of it is error
             if step.event.kind == Kind.ADOPTED and step.state:
                 error += copper_in_bath(step.state) - copper_in_bath(before)
             stretch, first = [], None
-        if step.state:
+        if step.state and event:
             stretch.append(event)
         before = step.state
     if before:

@@ -59,7 +59,7 @@ def bath_with(events: int) -> Bath:
         )
         for entry, event in zip(written, map(event_of_number, range(events)), strict=True)
     )
-    estimate.refresh(bath)
+    estimate.refresh([bath])
     return bath
 
 
@@ -98,7 +98,7 @@ def test_the_page_of_a_long_log_costs_little_more_than_that_of_a_short_one(membe
     operations.read(long, LevelRead(day=0, volume_l=12, sd_l=0.1), words="12 L", by=by)
     wrote = time.perf_counter() - began
     began = time.perf_counter()
-    estimate.refresh(Bath.objects.get(pk=long.pk))
+    estimate.refresh([Bath.objects.get(pk=long.pk)])
     replayed = time.perf_counter() - began
 
     with capsys.disabled():

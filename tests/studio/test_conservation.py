@@ -198,6 +198,14 @@ class Histories(RuleBasedStateMachine):
         told = RemovedByLevel(day=0, before_l=before_l, after_l=after_l, sd_l=0.02)
         self.taken_out(tank, told, into, wait, litres=before_l - after_l)
 
+    @rule(tank=tanks, told=st.sampled_from([{"litres": 0.4}, {"litres": 2.5}, {"grams": 1200}]), wait=later)
+    def pour_across(self, tank, told, wait):
+        """What is written late of one bath moves what was poured out of it since."""
+        [into] = set(TANKS) - {tank}
+        taken = RemovedByWeight(day=0, **told) if "grams" in told else Removed(day=0, **told)
+        act = partial(baths.pour_into, taken=taken, into=Bath.objects.get(name=into))
+        self.on_bath(tank, wait, act, partial(PlainLedger.pour, tank=tank, into=into, **told))
+
     def taken_out(self, tank, taken, into, wait, **amount):
         request = into and DepositRequest(drum=self.drum(into), kind="bath_spent")
         act = partial(sources.take_out, taken=taken, where_to="to a friend", into=request)

@@ -31,6 +31,7 @@ class Migration(migrations.Migration):
                             ("WaterAdded", "water added"),
                             ("CrystalsAdded", "crystals added"),
                             ("SolutionAdded", "solution added"),
+                            ("PouredIn", "poured in from another bath"),
                             ("AcidAdded", "acid added"),
                             ("Removed", "taken out"),
                             ("RemovedByWeight", "taken out by weight"),
@@ -202,6 +203,10 @@ class Migration(migrations.Migration):
                 (
                     "far_off_sd",
                     models.FloatField(help_text="How far a held-out reading stood from the book.", null=True),
+                ),
+                (
+                    "brought",
+                    models.JSONField(help_text="What a pour out of another bath brought, by that bath.", null=True),
                 ),
             ],
         ),

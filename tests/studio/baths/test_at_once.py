@@ -4,6 +4,7 @@ from functools import partial
 
 import pytest
 
+from chemistry.bath import Removed
 from inventory import book, integrity
 from studio.baths import estimate, operations
 from studio.baths.models import Bath
@@ -69,3 +70,23 @@ def another(container):
     """A second container with as much of the same."""
     received = shelf.receive(container.material, amount=container.on_hand, place=container.place, by=signed())
     return received.movements.get().container
+
+
+def test_baths_poured_to_and_fro_late_and_struck_do_not_wait_for_each_other():
+    """Whoever writes of one that was poured into others holds those too."""
+    tanks = [adopted(volume_l=11), adopted(volume_l=11), adopted(volume_l=11)]
+    person = PersonFactory()
+
+    def pour_and_strike(number):
+        for turn in range(3):
+            first, second = (Bath.objects.get(pk=tanks[(number + step * (1 + number % 2)) % 3].pk) for step in (0, 1))
+            by = signed(1 + (7 * number + turn) % 11, done_by=person)
+            entry = operations.pour_into(first, Removed(day=0, litres=0.1), into=second, by=by)
+            operations.top_up(first, water_l=0.01, by=signed(1 + turn, done_by=person))
+            if number % 2:
+                book.strike(entry, by=by, reason="the other tank")
+
+    ends = at_once([partial(pour_and_strike, number) for number in range(PEOPLE)])
+
+    assert ends == [None] * PEOPLE
+    assert everything_is_sound()
