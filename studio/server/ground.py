@@ -13,13 +13,20 @@ RIGHTS = {errno.EACCES, errno.EPERM, errno.EROFS}
 
 
 def make(data: Path) -> None:
-    """The data folder; ImproperlyConfigured where nothing can be written in it."""
+    """The data folder; ImproperlyConfigured where there is none, and none can be made."""
     try:
         data.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise ImproperlyConfigured(f"The data folder {data} cannot be made: {error.strerror}. {REMEDY}") from error
-    if not os.access(data, os.W_OK | os.X_OK):
-        raise ImproperlyConfigured(f"The data folder {data} cannot be written. {REMEDY}")
+    # what is in it already may be looked at all the same, as `verify` does
+    if (refusal := unwritable(data)) and not (os.access(data, os.R_OK) and any(data.iterdir())):
+        raise ImproperlyConfigured(refusal)
+
+
+def unwritable(data: Path) -> str:
+    """What is said of a folder in which nothing can be written; mostly nothing."""
+    is_well = os.access(data, os.W_OK | os.X_OK)
+    return "" if is_well else f"The data folder {data} cannot be written. {REMEDY}"
 
 
 REMEDY = "Give whoever starts the book the right to write there, or name another folder in MORDANT_DATA."

@@ -30,6 +30,8 @@ class Command(BaseCommand):
         parser.add_argument("--share", action="store_true", help="open an own book to the local network")
 
     def handle(self, empty, **options):
+        if refusal := ground.unwritable(settings.DATA):
+            raise CommandError(refusal)
         try:
             with serving.open_book() as leave_note:
                 self.open_book(empty, leave_note)

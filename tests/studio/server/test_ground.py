@@ -38,6 +38,16 @@ def test_a_folder_that_cannot_be_written_is_one_sentence(tmp_path, monkeypatch):
         ground.make(tmp_path)
 
 
+def test_a_book_that_can_only_be_read_is_looked_at_and_not_opened(settings, tmp_path, monkeypatch):
+    (tmp_path / "mordant.sqlite3").touch()
+    monkeypatch.setattr(os, "access", lambda path, mode: mode == os.R_OK)
+    settings.DATA = tmp_path
+
+    ground.make(tmp_path)
+    with pytest.raises(CommandError, match="cannot be written. Give whoever starts"):
+        call_command("start")
+
+
 @pytest.fixture
 def little_room(monkeypatch):
     monkeypatch.setattr(shutil, "disk_usage", lambda path: SimpleNamespace(free=3_000_000))
