@@ -1,113 +1,85 @@
 """
-What pages and errands cost as a book grows, in a folder of its own: `python -m tests.benchmarks.grow 1000000`.
+What a book of ten years costs beside one of a thousand movements: `python -m tests.benchmarks.grow 10000000`.
 
-The movements are all of one jar, which is the worst case; they are written in bulk, as the ledger would have left them.
-Pages are timed by processor time, for the neighbours of a machine do not count.
+The demo's book is grown by `ten_years` in a folder for each size. Every kind of page that links lead to is timed with
+nothing kept, its queries are explained, and what goes through the whole book is timed with the memory that it takes.
+`--postgresql` starts a server, unless DATABASE_URL names one whose account may make databases; `--folder FOLDER` keeps
+what was grown, and finds it there again; `--write` writes and measures nothing.
 """
 
+import argparse
+import json
 import os
-import resource
+import subprocess
 import sys
 import tempfile
-import time
-from functools import partial
-from io import StringIO
+from contextlib import ExitStack
 from pathlib import Path
+from urllib.parse import urlsplit
 
-import django
+import psycopg
 
-FEW, SOME = 1_000, 100_000
-BATH_EVENTS = 20_000
-GOAL = 1.1
+from tests import postgres
 
-
-def main(movements: int) -> None:
-    from django.core.management import call_command
-    from django.test import Client
-    from django.urls import reverse
-
-    from studio.people.roles import KEYHOLDER
-    from tests.benchmarks import test_book_at_scale as scale
-    from tests.benchmarks.test_long_log import bath_with
-    from tests.factories import PersonFactory, WorkshopFactory, stocked
-
-    call_command("migrate", verbosity=0)
-    call_command("collectstatic", verbosity=0, interactive=False)
-    workshop, person = WorkshopFactory(), PersonFactory(role=KEYHOLDER)
-    assert workshop.pk
-    client = Client(HTTP_HOST="localhost")
-    client.force_login(person.account, backend="studio.people.backend.BookBackend")
-    jar, bath = stocked("100 kg", name="Copper sulfate crystals"), bath_with(BATH_EVENTS)
-    pages = {
-        "bench": reverse("bench:bench"),
-        f"bath of {BATH_EVENTS:,} events": reverse("baths:bath", args=[bath.pk]),
-        "container": reverse("shelf:container", args=[jar.code]),
-        "material": reverse("shelf:material", args=[jar.material_id]),
-        "shelf": reverse("shelf:shelf"),
-        "orders": reverse("orders:orders"),
-        "book": reverse("book:book"),
-        "months": reverse("waste:months"),
-    }
-    sizes = sorted({FEW, min(SOME, movements), movements})
-    costs: dict[str, list[float]] = {name: [] for name in pages}
-    errands: list[dict[str, str]] = []
-    written = 0
-    for size in sizes:
-        scale._use_often(jar, person, size - written)
-        add_months_up()
-        written = size
-        for name, path in pages.items():
-            costs[name].append(scale._cost(partial(client.get, path)))
-        errands.append({name: timed(do) for name, do in errands_of(client).items()})
-    print(f"{'':28}" + "".join(f"{size:>16,}" for size in sizes) + f"   ratio (goal {GOAL})")
-    for name, each in costs.items():
-        print(f"{name:28}" + "".join(f"{1e3 * cost:>13.1f} ms" for cost in each) + f"{each[-1] / each[0]:>8.2f}")
-    for name in errands[0]:
-        print(f"{name:28}" + "".join(f"{found[name]:>16}" for found in errands))
-    print(f"most memory of this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3:.0f} MB")
+FEW = 1_000
+FLOOR, GOAL = 1.5, 1.3
 
 
-def add_months_up() -> None:
-    """As the ledger adds up what it writes one by one."""
-    from inventory import months
-    from inventory.models import MonthSum
-
-    MonthSum.objects.all().delete()
-    MonthSum.objects.bulk_create(
-        MonthSum(**key._asdict(), amount=amount, lines=lines) for key, (amount, lines) in months.worked_out().items()
+def main(movements: int, *, folder: Path, url: str, write_only: bool) -> None:
+    sizes = sorted({FEW, movements})
+    told = [measured(size, folder / f"{size}", url, write_only) for size in sizes]
+    if write_only:
+        return
+    few, many = told[0], told[-1]
+    print(f"{'page':50}" + "".join(f"{size:>15,}" for size in sizes) + f"   ratio (floor {FLOOR}, goal {GOAL})")
+    both = few["pages"].keys() & many["pages"].keys()
+    ratios = {name: many["pages"][name] / few["pages"][name] for name in both}
+    for name in sorted(both, key=ratios.__getitem__, reverse=True):
+        print(f"{name:50}{1e3 * few['pages'][name]:>12.1f} ms{1e3 * many['pages'][name]:>12.1f} ms{ratios[name]:>8.2f}")
+    for name in few["errands"]:
+        print(f"{name:20}{few['errands'][name]:>60}{many['errands'][name]:>60}")
+    above = sum(ratio > GOAL for ratio in ratios.values())
+    print(
+        f"{len(both)} kinds of page, {above} over the goal, {sum(each > FLOOR for each in ratios.values())} the floor"
     )
+    print("\n".join(many["whole reads"]) or "no query reads all of a growing table")
 
 
-def errands_of(client) -> dict:
-    """What goes through the whole book, and answers how many bytes that was."""
-    from django.core.management import call_command
-
-    from studio.server import backups
-
-    def verify() -> int:
-        call_command("verify", verbosity=0, stdout=StringIO())
-        return book_bytes()
-
-    return {
-        "verify": verify,
-        "export, packed": lambda: sum(map(len, client.get("/everything.zip"))),
-        "backup": lambda: backups.make(Path(os.environ["MORDANT_DATA"])).stat().st_size and book_bytes(),
-    }
+def measured(size: int, folder: Path, url: str, write_only: bool) -> dict:
+    """What a process of its own says of a book of that size, which is written where there is none."""
+    folder.mkdir(parents=True, exist_ok=True)
+    environ = {**os.environ, "MORDANT_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "studio.settings"}
+    if url:
+        environ["DATABASE_URL"] = database_of(url, size)
+    command = [sys.executable, "-m", "tests.benchmarks.grown", str(size), *["--write"] * write_only]
+    done = subprocess.run(command, env=environ, stdout=subprocess.PIPE, text=True, check=True)
+    said, _, found = done.stdout.rpartition("\n{")
+    print(said, flush=True)
+    return json.loads("{" + found)
 
 
-def book_bytes() -> int:
-    return (Path(os.environ["MORDANT_DATA"]) / "mordant.sqlite3").stat().st_size
+def database_of(url: str, size: int) -> str:
+    name = f"grown_{size}"
+    with psycopg.connect(url, autocommit=True) as server:
+        if not server.execute("SELECT 1 FROM pg_database WHERE datname = %s", [name]).fetchone():
+            server.execute(f"CREATE DATABASE {name}")
+    return urlsplit(url)._replace(path=f"/{name}").geturl()
 
 
-def timed(do) -> str:
-    began = time.process_time()
-    size = do()
-    took = time.process_time() - began
-    return f"{took:.1f} s {size / 1e6 / took:.1f} MB/s"
+def asked_for() -> argparse.Namespace:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("movements", type=int, nargs="?", default=1_000_000)
+    parser.add_argument("--postgresql", action="store_true")
+    parser.add_argument("--folder", type=Path)
+    parser.add_argument("--write", action="store_true")
+    return parser.parse_args()
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory(prefix="mordant-grown-") as folder:
-        os.environ |= {"MORDANT_DATA": folder, "DJANGO_SETTINGS_MODULE": "studio.settings"}
-        django.setup()
-        main(int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000)
+    told = asked_for()
+    with ExitStack() as stack:
+        folder = told.folder or Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="mordant-grown-")))
+        url = os.environ.get("DATABASE_URL", "")
+        if told.postgresql and not url:
+            url = stack.enter_context(postgres.server())
+        main(told.movements, folder=folder.absolute(), url=url, write_only=told.write)

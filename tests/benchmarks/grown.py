@@ -1,0 +1,116 @@
+"""One book of ten years in the folder of MORDANT_DATA: written where there is none, then measured; see `grow`."""
+
+import json
+import logging
+import sys
+import time
+from collections.abc import Callable
+from functools import partial
+from io import StringIO
+from pathlib import Path
+
+import django
+from django.core.management import call_command
+
+django.setup()  # before anything that holds a model
+
+from django.conf import settings  # noqa: E402
+from django.contrib.auth import get_user_model  # noqa: E402
+from django.core.cache import cache  # noqa: E402
+from django.db import connection  # noqa: E402
+from django.test import Client, override_settings  # noqa: E402
+
+from inventory.models import Container, Entry, Movement  # noqa: E402
+from studio.demo import load  # noqa: E402
+from studio.server import backups, database  # noqa: E402
+from tests import plans  # noqa: E402
+from tests.benchmarks import ten_years  # noqa: E402
+from tests.studio.walking import kind_of, walk  # noqa: E402
+
+COUNTED = (Movement, Entry, Container)
+MOST_ROUNDS, MOST_SECONDS = 10, 0.4
+
+
+def main(size: int, *, write_only: bool) -> None:
+    write_where_none_is(size)
+    if write_only:
+        print("\n{}")
+        return
+    client = signed_in()
+    timed: dict[str, float] = {}
+    asked: plans.Queries = {}
+    for page in walk(partial(plans.fetched, client, asked)):
+        if page.is_page:
+            timed[kind_of(page.path) or page.path] = cost(partial(client.get, page.path))
+    found = {"pages": timed, "whole reads": list(plans.whole_reads(asked, plans.growing_tables())), "errands": {}}
+    for name, errand in errands(client).items():
+        found["errands"][name] = told_of(errand)
+    print(f"\n{json.dumps(found)}")
+
+
+def write_where_none_is(size: int) -> None:
+    call_command("migrate", verbosity=0)
+    call_command("collectstatic", verbosity=0, interactive=False)
+    database.settle_journal()
+    began = time.monotonic()
+    if not Entry.objects.exists():
+        load.load()
+        ten_years.write(size)
+    counts = ", ".join(f"{each.objects.count():,} {each._meta.verbose_name_plural}" for each in COUNTED)
+    print(f"{counts}: {book_bytes() / 1e6:,.0f} MB, written or found in {time.monotonic() - began:.0f} s")
+
+
+def signed_in() -> Client:
+    client = Client(HTTP_HOST="localhost")
+    client.force_login(get_user_model().objects.get(username="maren"), backend="studio.people.backend.BookBackend")
+    return client
+
+
+def cost(act: Callable[[], object]) -> float:
+    """The quickest of some rounds with nothing kept. [s]"""
+    # SQLite works in this process, where the neighbours of a machine do not count
+    clock = time.process_time if connection.vendor == "sqlite" else time.perf_counter
+    took: list[float] = []
+    while len(took) < MOST_ROUNDS and sum(took) < MOST_SECONDS:
+        cache.clear()
+        began = clock()
+        act()
+        took.append(clock() - began)
+    return min(took)
+
+
+def errands(client: Client) -> dict[str, Callable[[], object]]:
+    """What goes through the whole book."""
+    return {
+        "verify": lambda: call_command("verify", verbosity=0, stdout=StringIO()),
+        "export, packed": lambda: sum(map(len, client.get("/everything.zip"))),
+        "backup": lambda: backups.make(settings.DATA).unlink(),
+    }
+
+
+def told_of(errand: Callable[[], object]) -> str:
+    """How long it takes for how much, and by how much the memory of this process rises meanwhile."""
+    Path("/proc/self/clear_refs").write_text("5")  # the most so far is forgotten
+    before, began = memory_mb("VmRSS"), time.perf_counter()
+    errand()
+    took = time.perf_counter() - began
+    return f"{took:.1f} s, {book_bytes() / 1e6 / took:.1f} MB/s, {memory_mb('VmHWM') - before:+.0f} MB of memory"
+
+
+def memory_mb(what: str) -> float:
+    [line] = [each for each in Path("/proc/self/status").read_text().splitlines() if each.startswith(f"{what}:")]
+    return int(line.split()[1]) / 1e3
+
+
+def book_bytes() -> int:
+    if connection.vendor == "sqlite":
+        return Path(connection.settings_dict["NAME"]).stat().st_size
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_database_size(current_database())")
+        return cursor.fetchone()[0]
+
+
+if __name__ == "__main__":
+    logging.getLogger("studio.door").setLevel(logging.ERROR)
+    with override_settings(AXES_ENABLED=False):
+        main(int(sys.argv[1]), write_only="--write" in sys.argv)
