@@ -185,8 +185,9 @@ def delivered_after_days(now: datetime) -> dict[int, list[float]]:
 
 
 def stocks_of(materials: QuerySet[Material], now: datetime) -> list[MaterialStock]:
-    months_of_it = MonthSum.objects.filter(material=OuterRef("pk")).order_by("month").values("month")
-    rows: list[Any] = list(materials.annotate(first_month=Subquery(months_of_it[:1])))
+    # in the whole order of the index by material: by the month alone PostgreSQL may walk through those of all materials
+    months_of_it = MonthSum.objects.filter(material=OuterRef("pk")).order_by("month", "person_id", "kind")
+    rows: list[Any] = list(materials.annotate(first_month=Subquery(months_of_it.values("month")[:1])))
     # for one material the database need not read the months of all
     only = {} if len(rows) > 1 else {"material__in": rows}
     months = used_by_month(now, only)

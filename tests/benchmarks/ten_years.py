@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import timedelta
 from random import Random
-from uuid import UUID
+from uuid import uuid4
 
 from django.core.management.color import no_style
 from django.db import connection, models, transaction
@@ -131,7 +131,7 @@ class Years:
         self.moment = connection.ops.adapt_datetimefield_value(self.now)
         self.month = self.now.date().replace(day=1)
         self.last[Entry] += 1
-        key = UUID(int=self.random.getrandbits(128), version=4)
+        key = uuid4()
         struck = (self.person, self.moment, "the wrong jars") if is_struck else (None, None, "")
         self.waiting[Entry].append(
             (
