@@ -255,6 +255,16 @@ def steps(bath: Bath, since: datetime | None = None) -> list[ReplayStep]:
     return [ReplayStep.kept_of(event) for event in events]
 
 
+def steps_of_baths(baths: Iterable[Bath]) -> dict[int, list[ReplayStep]]:
+    """All that ever happened to baths, by their keys; in one query for all that are as this model has them."""
+    found: dict[int, list[ReplayStep]] = {bath.pk: [] if bath.estimate_is_current else steps(bath) for bath in baths}
+    current = [pk for pk, log in found.items() if not log]
+    events = BathEvent.objects.standing().filter(bath__in=current).select_related("entry", "estimate")
+    for event in events.in_order():
+        found[event.bath_id].append(ReplayStep.kept_of(event))
+    return found
+
+
 def step_of(event: BathEvent) -> ReplayStep | None:
     """One event with its state; None when its entry was struck."""
     if event.bath.estimate_is_current:

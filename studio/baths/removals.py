@@ -1,5 +1,7 @@
 """What the events of the book took out of baths: asked by drums, rinse tray and copper balance alike."""
 
+from collections.abc import Iterator
+
 from django.db.models import QuerySet
 
 from chemistry.bath import BathState
@@ -19,11 +21,11 @@ NAMED_WAYS: dict[str, str] = {
 }
 
 
-def removals_of(events: QuerySet[BathEvent]) -> dict[int, Removal]:
-    """By the event's key, in one query; those of a bath that nobody had read then are left out."""
+def removals_of(events: QuerySet[BathEvent]) -> Iterator[tuple[BathEvent, Removal]]:
+    """Each with its event, in one query; those of a bath that nobody had read then are left out."""
     taking = events.filter(kind__in=BathEvent.TAKING).select_related("entry")
     known = estimate.with_state_before(taking)
-    return {event.pk: removal_by(event, before, after.day) for event, before, after in known}
+    return ((event, removal_by(event, before, after.day)) for event, before, after in known)
 
 
 def removal_by(event: BathEvent, before: BathState | None, day: float) -> Removal:

@@ -1,6 +1,6 @@
 """What a bath is at a moment, as its pages say it: how it stands, what tonight brings, when it needs water."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -190,9 +190,9 @@ class BathStatus:
         return min(dues, key=lambda due: due.span.days, default=None)
 
 
-def status_of_baths(baths: Sequence[Bath], at: datetime | None = None) -> list[BathStatus]:
+def status_of_baths(which: Iterable[Bath], at: datetime | None = None) -> list[BathStatus]:
     """What baths are at a moment, in three queries however many they are."""
-    at = at or timezone.now()
+    at, baths = at or timezone.now(), list(which)
     latest, waiting = latest_events(baths), held_out_readings(baths)
     found = []
     for bath in baths:

@@ -12,6 +12,7 @@ from inventory.dates import long_day
 from inventory.models import Container, Entry, Material
 from studio.baths.descriptions import BathDescription, describe_baths
 from studio.baths.models import Bath
+from studio.baths.status import BathStatus
 from studio.bites import descriptions as bites
 from studio.bites.descriptions import RunningBite
 from studio.bites.models import Bite
@@ -23,6 +24,7 @@ from studio.people import inductions
 from studio.safety import descriptions as labels
 from studio.waste import descriptions as waste
 from studio.waste import incidents, record, threshold_warnings
+from studio.waste.content import Content, contents_here
 from studio.workshop.models import Workshop
 
 MOST_OF_A_KIND = 6  # the shelf's own list has the rest
@@ -37,6 +39,14 @@ class Now:
     @cached_property
     def baths(self) -> list[BathDescription]:
         return describe_baths(list(Bath.objects.select_related("place")), self.workshop.units)
+
+    @property
+    def statuses(self) -> list[BathStatus]:
+        return [described.status for described in self.baths]
+
+    @cached_property
+    def drums(self) -> list[Content]:
+        return contents_here(self.at)
 
     @property
     def running(self) -> list[RunningBite]:
@@ -86,17 +96,21 @@ def about_people(now: Now) -> Iterable[ActionItem]:
     return inductions.action_items(Entry.objects.filter(bites__isnull=False), timezone.localdate(now.at))
 
 
+def about_the_room(now: Now) -> Iterable[ActionItem]:
+    return labels.room_action_items(now.workshop, baths=now.statuses, drums=now.drums)
+
+
 def about_labels(now: Now) -> Iterable[ActionItem]:
-    return labels.action_items([described.status for described in now.baths], now.workshop)
+    return labels.action_items(now.statuses, now.workshop)
 
 
 EVERY_PART: tuple[Callable[[Now], Iterable[ActionItem]], ...] = (
-    lambda now: waste.action_items(now.at),
-    lambda now: labels.room_action_items(now.workshop),
+    lambda now: waste.action_items(now.drums, now.at),
+    about_the_room,
     about_the_shelf,
     lambda now: incidents.action_items(),
     lambda now: cathodes.action_items(now.workshop.units),
-    lambda now: threshold_warnings.action_items(now.workshop, now.at),
+    lambda now: threshold_warnings.action_items(now.drums, now.workshop, now.at),
     lambda now: record.action_items(),
     about_people,
     about_labels,

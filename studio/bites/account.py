@@ -165,7 +165,7 @@ class BiteAccount:
     def copper_in_drips(self) -> Figure | None:
         if self.stop is None or not self.stop.drips_ml:
             return None
-        dripped = removals_of(BathEvent.objects.filter(entry=self.stop.entry_id)).values()
+        dripped = [removal for _, removal in removals_of(BathEvent.objects.filter(entry=self.stop.entry_id))]
         return next((biting.copper_in_drips(each.litres, each.strength) for each in dripped), None)
 
     @property

@@ -24,6 +24,6 @@ def carried(*, since: datetime, until: datetime) -> Carried:
     stops = BiteStop.objects.standing().filter(entry__happened_at__gte=since, entry__happened_at__lt=until)
     dripping = stops.filter(drips_ml__gt=0).values("entry")
     # by the liquid of the bath: crystals on its floor do not drip
-    drips = list(removals_of(BathEvent.objects.filter(entry__in=dripping)).values())
+    drips = [removal for _, removal in removals_of(BathEvent.objects.filter(entry__in=dripping))]
     copper = [biting.copper_in_drips(each.litres, each.strength) for each in drips]
     return Carried(plates=len(drips), litres=sum(each.litres.value for each in drips), copper=biting.all_drips(copper))

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -182,9 +181,10 @@ class CopperStatement:
     @property
     def stocks(self) -> list[Stock]:
         """Sheet, strip and offcuts of the shelf."""
-        contents = self.account.sheets.contents
-        copper = Material.objects.filter(Q(category=Material.Category.COPPER) | Q(pk__in=contents))
-        return [Stock(each, contents.get(each.pk)) for each in copper if CopperForm.can_ask_about(each)]
+        sheets = self.account.sheets
+        return [
+            Stock(each, sheets.contents.get(each.pk)) for each in sheets.materials if CopperForm.can_ask_about(each)
+        ]
 
     @property
     def plates_note(self) -> str:

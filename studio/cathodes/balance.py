@@ -4,7 +4,6 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef
 from django.utils.translation import gettext as _
 
 from chemistry.bath import BathState
@@ -22,7 +21,7 @@ from studio.baths.models import Answer, Bath, BathEvent
 from studio.baths.removals import NAMED_WAYS, removal_by
 from studio.bites import calibration
 from studio.bites.models import BiteStop
-from studio.cathodes import deposition, hangings, sheets, status
+from studio.cathodes import deposition, sheets, status
 from studio.cathodes.models import Strip
 from studio.cathodes.period import Period
 from studio.cathodes.sheets import Sheets
@@ -116,18 +115,20 @@ class TankCopper:
 
 
 def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> CopperAccount:
-    """In a query for each bath and two dozen more."""
-    baths = list(Bath.objects.all())
     # from the very first event: what a bath held when the period began follows from all that went before
-    tanks = [copper_of_tank(estimate.steps(bath), period, in_drums) for bath in baths]
-    bites = deposition.bites_in([bath.pk for bath in baths], since=period.since, until=period.until)
-    anode = calibration.anode_efficiency()
-    off_plates, on_unknown = copper_moved(bites, anode), copper_on_unknown_sheets(bites, period)
+    logs = estimate.steps_of_baths(Bath.objects.all())
+    tanks = [copper_of_tank(log, period, in_drums) for log in logs.values()]
+    bites = deposition.bites_in(logs, since=period.since, until=period.until)
+    anode, cathodes = calibration.anode_efficiency(), status.records_of_cathodes(period.since, period.until)
+    # cathodes of the book have taught their own; of a sheet that nobody weighs there is only the expectation
+    elsewhere = deposition.on_none(bites, cathodes.stays(period.until))
+    on_unknown = copper_moved(elsewhere, efficiency.efficiency([], cathodes.expected))
+    off_plates = copper_moved(bites, anode)
     others = {
         "off plates": [off_plates],
         "unknown sheets": [on_unknown],
-        "cathodes before": [copper_on_cathodes(period.since)],
-        "cathodes now": [copper_on_cathodes(period.until)],
+        "cathodes before": [total((each.deposit for each in cathodes.statuses(period.since)), "g")],
+        "cathodes now": [total((each.deposit for each in cathodes.statuses(period.until)), "g")],
         **strips_by_fate(period, in_drums),
     }
     balance = balance_of_tanks(tanks, others, [bite.charge for bite in bites])
@@ -135,7 +136,7 @@ def account_of(period: Period, in_drums: InDrums = NOTHING_IN_DRUMS) -> CopperAc
         period=period,
         balance=balance,
         sheets=sheets.sheets_in(period, anode),
-        held_out=count_held_out(period),
+        held_out=count_held_out(logs.values(), period),
         unread=count_unread(period),
     )
 
@@ -245,19 +246,8 @@ def error_of_readings(
     return error
 
 
-def copper_on_unknown_sheets(bites: Sequence[deposition.BiteCharge], period: Period) -> Measured:
-    """What was laid down in baths where no cathode of the book hung."""
-    # cathodes of the book have taught their own; of a sheet that nobody weighs there is only the expectation
-    elsewhere = deposition.on_none(bites, hangings.stays(period.until))
-    return copper_moved(elsewhere, efficiency.efficiency([], calibration.expected(calibration.Electrode.CATHODE)))
-
-
 def copper_moved(bites: Sequence[deposition.BiteCharge], share: Figure) -> Measured:
     return copper_deposition.predicted(NONE, [bite.charge for bite in bites], share)
-
-
-def copper_on_cathodes(at: datetime) -> Measured:
-    return total((each.deposit for each in status.statuses_of_cathodes(at)), "g")
 
 
 def strips_by_fate(period: Period, in_drums: InDrums) -> dict[str, list[Measured]]:
@@ -269,12 +259,13 @@ def strips_by_fate(period: Period, in_drums: InDrums) -> dict[str, list[Measured
     return found
 
 
-def count_held_out(period: Period) -> int:
+def count_held_out(logs: Iterable[Sequence[ReplayStep]], period: Period) -> int:
     """Readings of the period that the book does not believe and that nobody has answered."""
-    answered = Answer.objects.standing().filter(reading=OuterRef("pk"))
+    doubted = (step.event for log in logs for step in log if step.far_off_sd is not None)
+    held_out = {event.pk for event in doubted if event.happened_at in period}
     # a struck answer answers nothing: its reading waits again
-    readings = BathEvent.objects.standing().filter(~Exists(answered), estimate__far_off_sd__isnull=False)
-    return readings.filter(entry__happened_at__gte=period.since, entry__happened_at__lte=period.until).count()
+    answers = Answer.objects.standing().filter(reading__in=held_out) if held_out else Answer.objects.none()
+    return len(held_out - set(answers.values_list("reading", flat=True)))
 
 
 def count_unread(period: Period) -> int:

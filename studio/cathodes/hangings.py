@@ -41,15 +41,21 @@ class CathodeInstallation:
 
 def stays(at: datetime | None = None) -> list[CathodeInstallation]:
     """Every stay that had begun by a moment, in the order in which they began."""
-    # all baths at once, since a cathode leaves one by being hung in another
-    hangings = Hanging.objects.standing().filter(cathode__entry__struck_at=None)
-    if at:
-        hangings = hangings.filter(entry__happened_at__lte=at)
-    in_order = hangings.select_related("entry", "bath").order_by("entry__happened_at", "entry_id", "pk")
-    return sorted(stays_of_hangings(in_order), key=lambda stay: stay.since)
+    return stays_of_hangings(written_until(at))
 
 
-def stays_of_hangings(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallation]:
+def written_until(at: datetime | None) -> list[Hanging]:
+    """Of all cathodes in the order of the book, since one leaves a bath by being hung in another."""
+    hangings = Hanging.objects.standing_at(at).filter(cathode__entry__struck_at=None)
+    return list(hangings.select_related("entry", "bath").order_by("entry__happened_at", "entry_id", "pk"))
+
+
+def stays_of_hangings(hangings: Iterable[Hanging]) -> list[CathodeInstallation]:
+    """In the order in which they began; hangings: in the order of the book."""
+    return sorted(begun_and_ended(hangings), key=lambda stay: stay.since)
+
+
+def begun_and_ended(hangings: Iterable[Hanging]) -> Iterator[CathodeInstallation]:
     hung: list[CathodeInstallation] = []
     for hanging in hangings:
         moment = Moment.of(hanging.entry)

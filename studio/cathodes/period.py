@@ -18,6 +18,9 @@ class Period:
     since: datetime
     until: datetime
 
+    def __contains__(self, moment: datetime) -> bool:
+        return self.since <= moment <= self.until
+
     def __str__(self) -> str:
         first, last = timezone.localdate(self.since), timezone.localdate(self.until)
         return _("%(first)s to %(last)s") % {"first": long_day(first), "last": long_day(last)}

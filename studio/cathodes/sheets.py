@@ -1,7 +1,8 @@
 """Copper before it reaches a bath: sheet on the shelf and plates, as far as somebody has said how much it holds."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import Q, Sum
 from django.db.models.functions import Coalesce
@@ -13,7 +14,7 @@ from chemistry.copper.biting import read_by_meter
 from chemistry.measured import Measured, digits, total
 from chemistry.quantity import quantity, sides
 from chemistry.working import Figure
-from inventory.models import Container, Material, Movement
+from inventory.models import Material, Movement
 from studio.bites.models import Bite, Plate
 from studio.cathodes.models import CopperContent
 from studio.cathodes.period import Period
@@ -36,11 +37,12 @@ class Sheets:
     """
     The sheet of a period, all of it copper: on the shelf at its two ends, bought, taken off, and what became plates.
 
-    contents: by material, the copper in one base unit of it.
+    contents: by material, the copper in one base unit of it. materials: those, and whatever else is of copper.
     unsized: plates of which nobody has said how thick they are.
     """
 
     contents: Mapping[int, InOne]
+    materials: Sequence[Material]
     before: Measured
     bought: Measured
     counted: Measured
@@ -91,8 +93,12 @@ def in_one_of(mm2: float, words: str, thickness_mm: float) -> InOne:
 
 
 def sheets_in(period: Period, anode: Figure) -> Sheets:
-    contents = known_contents()
-    on_hand, later, moved = movements_of(list(contents), period)
+    said = contents_said()
+    listed = Material.objects.filter(Q(category=Material.Category.COPPER) | Q(pk__in=said)).with_on_hand()
+    materials: list[Any] = list(listed)
+    contents = contents_of_sheets(materials) | said
+    on_hand = {each.pk: each.on_hand for each in materials}
+    later, moved = movements_of(list(contents), period)
     plates = list(Plate.objects.standing().filter(happened_at__lte=period.until))
     sized = [plate for plate in plates if plate.thickness_mm]
     bites = Bite.objects.ended().filter(plate__in=sized, happened_at__lte=period.until, stopped_charge_ah__isnull=False)
@@ -111,6 +117,7 @@ def sheets_in(period: Period, anode: Figure) -> Sheets:
     as_cut = copper_in_plates(sized)
     return Sheets(
         contents=contents,
+        materials=materials,
         before=copper({pk: now[pk] - every_move[pk] for pk in contents}),
         bought=copper(moved["received"]),
         counted=copper(moved["counted"]),
@@ -124,23 +131,30 @@ def sheets_in(period: Period, anode: Figure) -> Sheets:
     )
 
 
-def known_contents() -> dict[int, InOne]:
+def known_contents(materials: Iterable[Material]) -> dict[int, InOne]:
     """By material, the copper in one base unit of it: as somebody said last, or of a sheet by its thickness alone."""
-    sheets = Material.objects.filter(category=Material.Category.COPPER, dimension=Material.Dimension.AREA)
-    # nobody has to say it of sheet copper: its thickness tells it
-    thick = sheets.filter(thickness_um__gt=0).values_list("pk", "thickness_um")
-    contents = {pk: of_a_sheet(thickness_mm=(um or 0) / UM_PER_MM) for pk, um in thick}
+    return contents_of_sheets(materials) | contents_said()
+
+
+def contents_of_sheets(materials: Iterable[Material]) -> dict[int, InOne]:
+    """Nobody has to say it of sheet copper: its thickness tells it."""
+    return {
+        each.pk: of_a_sheet(thickness_mm=each.thickness_um / UM_PER_MM)
+        for each in materials
+        if each.category == Material.Category.COPPER and each.dimension == Material.Dimension.AREA and each.thickness_um
+    }
+
+
+def contents_said() -> dict[int, InOne]:
     said = CopperContent.objects.standing().order_by("entry__happened_at", "entry_id")
     # in the order in which it was said, so that the last word stays in the dictionary
-    return contents | {each.material_id: InOne(Measured(each.grams, each.sd_g, "g"), each.words) for each in said}
+    return {each.material_id: InOne(Measured(each.grams, each.sd_g, "g"), each.words) for each in said}
 
 
-def movements_of(materials: Sequence[int], period: Period) -> tuple[dict, dict, dict[str, dict[int, int]]]:
-    """By material: what is on hand, what moved after the period, and what moved in it by its kind."""
+def movements_of(materials: Sequence[int], period: Period) -> tuple[dict, dict[str, dict[int, int]]]:
+    """By material: what moved after the period, and what moved in it by its kind."""
     if not materials:
-        return {}, {}, {"received": {}, "used": {}, "counted": {}}
-    of_them = Container.objects.filter(material__in=materials).order_by().values("material")
-    on_hand = dict(of_them.annotate(sum=Sum("on_hand")).values_list("material", "sum"))
+        return {}, {"received": {}, "used": {}, "counted": {}}
     within = Q(happened_at__gte=period.since, happened_at__lte=period.until)
     kinds = {
         "received": within & Q(kind=Movement.Kind.RECEIVED),
@@ -157,7 +171,7 @@ def movements_of(materials: Sequence[int], period: Period) -> tuple[dict, dict, 
         .annotate(**sums)
     )
     by_kind = {name: {row["container__material"]: row[name] for row in rows} for name in kinds}  # type: ignore[literal-required]  # annotated
-    return on_hand, by_kind.pop("later"), by_kind
+    return by_kind.pop("later"), by_kind
 
 
 def copper_in_plates(plates: Sequence[Plate]) -> Measured:

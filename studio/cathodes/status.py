@@ -1,7 +1,7 @@
 """How a cathode stands at a moment: what lies on it by the current, how thick, and when it is to be stripped."""
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
 from math import inf
@@ -21,7 +21,7 @@ from studio.cathodes import deposition as replayed
 from studio.cathodes import hangings
 from studio.cathodes.deposition import Baseline, BiteCharge, Checked, Growth
 from studio.cathodes.hangings import CathodeInstallation, Moment
-from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
+from studio.cathodes.models import Cathode, CathodeWeighing, Hanging, Sheet, Strip
 
 ONE_DAY = timedelta(days=1)
 LEARNED_FROM = timedelta(days=730)  # older weighings teach nothing of the bath as it is now
@@ -129,42 +129,75 @@ class CathodeStatus:
         return not self.is_due and self.span is not None and self.span.days <= STRIP_SOON / ONE_DAY
 
 
-def statuses_of_cathodes(at: datetime | None = None, **which) -> list[CathodeStatus]:
-    """How cathodes stand at a moment, in six queries however many they are; those hung later are left out."""
-    at = at or timezone.now()
-    sheets = latest_sheets(at, **which)
-    if not sheets:
-        return []
-    events = events_of_cathodes(sheets, at)
-    bases = {pk: baseline_of(sheet, events[pk], at) for pk, sheet in sheets.items()}
-    stays = hangings.stays(at)
-    baths = {stay.bath.pk for stay in stays if stay.cathode_id in sheets}
-    # one query for all of them reaches back to the earliest
-    since = min(*(base.since.at for base in bases.values()), at - LATELY)
-    bites = replayed.bites_in(baths, since=since, until=at)
-    expected = calibration.expected(Electrode.CATHODE)
-    found = []
-    for pk, sheet in sheets.items():
-        own = [stay for stay in stays if stay.cathode_id == pk]
-        on_it = replayed.on_cathode(bites, own, pk)
+@dataclass(frozen=True, kw_only=True)
+class CathodeRecords:
+    """What was written of cathodes by a moment; how they stood then, or before, follows without asking the book."""
+
+    sheets: Sequence[Sheet] = ()
+    events: Mapping[int, Sequence[Event]] = field(default_factory=dict)
+    hung: Sequence[Hanging] = ()
+    bites: Sequence[BiteCharge] = ()
+
+    @cached_property
+    def expected(self) -> ExpectedEfficiency:
+        return calibration.expected(Electrode.CATHODE)
+
+    def stays(self, at: datetime) -> list[CathodeInstallation]:
+        return hangings.stays_of_hangings(each for each in self.hung if each.entry.happened_at <= at)
+
+    def statuses(self, at: datetime) -> list[CathodeStatus]:
+        """Of the cathodes that were hung by then."""
+        stays = self.stays(at)
+        return [
+            self.status(sheet, [stay for stay in stays if stay.cathode_id == sheet.cathode_id], at)
+            for sheet in self.sheets
+            if sheet.cathode.entry.happened_at <= at
+        ]
+
+    def status(self, sheet: Sheet, own: Sequence[CathodeInstallation], at: datetime) -> CathodeStatus:
+        """own: its stays."""
+        events = [each for each in self.events[sheet.cathode_id] if each.entry.happened_at <= at]
+        base = baseline_of(sheet, events, at)
+        bites = (bite for bite in self.bites if bite.moment.at <= at)
+        on_it = replayed.on_cathode(bites, own, sheet.cathode_id)
         # the baseline is itself a strip where older ones are too old to learn from
-        later = [event for event in events[pk] if Moment.of(event.entry) > bases[pk].since]
+        later = [event for event in events if Moment.of(event.entry) > base.since]
         # a young cathode is judged by its own days: in ninety its few bites would look rare
         lately = max(at - LATELY, own[0].since.at) if own else at
-        found.append(
-            CathodeStatus(
-                cathode=sheet.cathode,
-                sheet=sheet,
-                at=at,
-                stays=own,
-                growth=replayed.replay(sheet, bases[pk], later, on_it, expected=expected),
-                expected=expected,
-                lately=[bite for bite in on_it if bite.moment.at >= lately],
-                # a cathode hung an hour ago would seem to gather a hundred grams a day
-                lately_days=max(FEWEST_DAYS, (at - lately) / ONE_DAY),
-            )
+        return CathodeStatus(
+            cathode=sheet.cathode,
+            sheet=sheet,
+            at=at,
+            stays=own,
+            growth=replayed.replay(sheet, base, later, on_it, expected=self.expected),
+            expected=self.expected,
+            lately=[bite for bite in on_it if bite.moment.at >= lately],
+            # a cathode hung an hour ago would seem to gather a hundred grams a day
+            lately_days=max(FEWEST_DAYS, (at - lately) / ONE_DAY),
         )
-    return found
+
+
+def records_of_cathodes(since: datetime, until: datetime, **which: Cathode) -> CathodeRecords:
+    """What tells how cathodes stood at any moment between two, in six queries; which: one of them."""
+    sheets = latest_sheets(until, **which)
+    if not sheets:
+        return CathodeRecords()
+    events, hung = events_of_cathodes(sheets, until), hangings.written_until(until)
+    # one query for all of them reaches back to the earliest
+    reach = min(*(baseline_of(sheet, events[pk], since).since.at for pk, sheet in sheets.items()), since - LATELY)
+    baths = {hanging.bath_id for hanging in hung if hanging.cathode_id in sheets and hanging.bath_id}
+    return CathodeRecords(
+        sheets=list(sheets.values()),
+        events=events,
+        hung=hung,
+        bites=replayed.bites_in(baths, since=reach, until=until),
+    )
+
+
+def statuses_of_cathodes(at: datetime | None = None, **which: Cathode) -> list[CathodeStatus]:
+    """How cathodes stand at a moment, however many they are; those hung later are left out."""
+    at = at or timezone.now()
+    return records_of_cathodes(at, at, **which).statuses(at)
 
 
 def status_of_cathode(cathode: Cathode, at: datetime | None = None) -> CathodeStatus | None:

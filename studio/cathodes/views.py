@@ -124,7 +124,7 @@ class CopperInView(EntryView):
     form_wants = "material"
 
     def get_context_data(self):
-        return super().get_context_data() | {"said": sheets.known_contents().get(self.object.pk)}
+        return super().get_context_data() | {"said": sheets.known_contents([self.object]).get(self.object.pk)}
 
 
 hang = CathodeEntryView.as_view(form_class=HangForm, operation=operations.hang)

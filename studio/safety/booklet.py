@@ -4,7 +4,7 @@ from inventory.models import Container
 from studio.baths.models import Bath
 from studio.safety import overview, summaries
 from studio.safety.summaries import Summary
-from studio.waste import content, whereabouts
+from studio.waste import content
 from studio.workshop.models import Workshop
 
 
@@ -12,7 +12,7 @@ def summaries_of_everything(workshop: Workshop) -> list[Summary]:
     """Baths, drums, and the materials of which something stands here, each by name."""
     standing_here = Container.objects.at_hand().values("material")
     materials = list(overview.asked_about().filter(pk__in=standing_here))
-    held = content.contents_of_drums(whereabouts.drums_on_site().select_related("place")).values()
+    held = content.contents_here()
     return [
         *summaries.summaries_of_baths(list(Bath.objects.select_related("place")), workshop),
         *(summaries.summary_of_drum(each, workshop) for each in held),

@@ -19,7 +19,8 @@ from studio.hazards.classification import Hazards, classify_baths, classify_mate
 from studio.hazards.co_storage import FlammableVolume, Stored
 from studio.pages.quantities import with_spread
 from studio.safety import overview
-from studio.safety.places import as_they_stood, in_order, materials_of, stored_drums
+from studio.safety.places import as_they_stood, drums_then, in_order, materials_of, stored_drums
+from studio.waste.content import Content, contents_here
 from studio.workshop.models import Workshop
 
 CSV_HEAD = ("Place", "What", "Codes", "Amount", "Signal word", "Classes", "Storage group", "Flammable", "Sheet of")
@@ -85,11 +86,14 @@ def end_of(day: date) -> datetime | None:
     return None if day >= timezone.localdate() else timezone.make_aware(datetime.combine(day, time.max))
 
 
-def listed(workshop: Workshop, at: datetime | None = None) -> list[PlaceListing]:
+def listed(
+    workshop: Workshop, at: datetime | None = None, *, drums_now: Sequence[Content] | None = None
+) -> list[PlaceListing]:
     """
     Every place with something on the list, now or at a moment of the past.
 
     What is said of a past day is what the book says of that day: facts, classes, sheets, region, places.
+    drums_now: what is in them, where they were looked at already.
     """
     # a studio that moved was under other rules then
     region = facts.as_of(workshop, at).region if at else workshop.region
@@ -99,10 +103,11 @@ def listed(workshop: Workshop, at: datetime | None = None) -> list[PlaceListing]
     sheets = SafetySheet.objects.latest_of(materials, at)
     by_place = co_storage.by_place(jars)
     baths: dict[Place, list[ChemicalListLine]] = {}
-    statuses = status_of_baths_then(at) if at else status_of_baths(list(Bath.objects.select_related("place")))
+    statuses = status_of_baths_then(at) if at else status_of_baths(Bath.objects.select_related("place"))
     known_baths = classify_baths(statuses, region, at)
     drums: dict[Place, list[Stored]] = {}
-    for place, drum in stored_drums(region, at):
+    held = drums_then(at) if at else contents_here() if drums_now is None else drums_now
+    for place, drum in stored_drums(held, region, at):
         drums.setdefault(place, []).append(drum)
     for each in statuses:
         baths.setdefault(each.bath.place, []).append(bath_line(each, known_baths[each.bath.pk].now))

@@ -1,6 +1,6 @@
 """What the bench says of labels, and of what stands in a place."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -10,6 +10,7 @@ from studio.pages.action_items import ActionItem
 from studio.safety import labels
 from studio.safety.models import PrintedLabel
 from studio.safety.places import co_storage_in_places
+from studio.waste.content import Content
 from studio.workshop.models import Workshop
 
 
@@ -31,10 +32,12 @@ def reprint_url(label: PrintedLabel) -> str:
     return reverse("safety:label_material", args=[label.material_id])
 
 
-def room_action_items(workshop: Workshop) -> Iterator[ActionItem]:
+def room_action_items(
+    workshop: Workshop, *, baths: Sequence[BathStatus] | None = None, drums: Sequence[Content] | None = None
+) -> Iterator[ActionItem]:
     """What stands beside what it must be kept from, and where too much that burns stands in one place."""
     page = reverse("safety:together")
-    for each in co_storage_in_places(workshop):
+    for each in co_storage_in_places(workshop, baths=baths, drums=drums):
         for clash in each.clashes:
             yield ActionItem(
                 clash.level, clash.word, f"{each.place}: {clash.names}.", _("Move one"), f"{page}#place-{each.place.pk}"

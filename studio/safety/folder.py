@@ -22,7 +22,8 @@ from studio.people.inductions import InductionRow
 from studio.safety import chemical_list, overview
 from studio.safety.chemical_list import PlaceListing
 from studio.safety.overview import ShelfHazards
-from studio.waste import content, record, whereabouts
+from studio.waste import record
+from studio.waste.content import Content, contents_here
 from studio.waste.descriptions import DrumDescription
 from studio.waste.incidents import took as took_by
 from studio.waste.models import Disposal, Incident, LocalAdvice
@@ -41,7 +42,7 @@ class Folder:
 
     @cached_property
     def places(self) -> list[PlaceListing]:
-        return chemical_list.listed(self.workshop)
+        return chemical_list.listed(self.workshop, drums_now=self.contents)
 
     @cached_property
     def begun_on(self) -> date:
@@ -132,9 +133,12 @@ class Folder:
             yield each, took, list(filter(None, (each.what_was_done, each.gathered, each.entry.note, *later)))
 
     @cached_property
+    def contents(self) -> list[Content]:
+        return contents_here()
+
+    @cached_property
     def drums(self) -> list[DrumDescription]:
-        here = whereabouts.drums_on_site().select_related("entry", "place")
-        return list(map(DrumDescription, content.contents_of_drums(here).values()))
+        return list(map(DrumDescription, self.contents))
 
     @cached_property
     def disposals(self) -> list[Record]:

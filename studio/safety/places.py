@@ -10,11 +10,12 @@ from django.utils.translation import gettext as _
 from inventory import facts
 from inventory.models import Container, Material, Place
 from studio.baths.models import Bath
-from studio.baths.status import status_of_baths
+from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards import co_storage
 from studio.hazards.classification import classify_baths, classify_materials
 from studio.hazards.co_storage import CoStorage, Stored
-from studio.waste import content, whereabouts
+from studio.waste import whereabouts
+from studio.waste.content import Content, contents_here, contents_of_drums
 from studio.waste.hazards import classify_drums
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
@@ -22,13 +23,21 @@ from studio.workshop.models import Workshop
 Vessel = TypeVar("Vessel", Bath, Drum)
 
 
-def co_storage_in_places(workshop: Workshop) -> list[CoStorage]:
-    """Every place where something stands, but for what is away with a partner studio."""
+def co_storage_in_places(
+    workshop: Workshop, *, baths: Sequence[BathStatus] | None = None, drums: Sequence[Content] | None = None
+) -> list[CoStorage]:
+    """
+    Every place where something stands, but for what is away with a partner studio.
+
+    baths, drums: as they are now, where they were looked at already.
+    """
+    baths = status_of_baths(Bath.objects.select_related("place")) if baths is None else baths
+    drums = contents_here() if drums is None else drums
     # what is away with a partner studio clashes there, not here
     jars = list(in_order(Container.objects.at_hand()))
     by_place = co_storage.by_place(jars)
     known = classify_materials(materials_of(jars), workshop.region)
-    others = stored_vessels(workshop.region)
+    others = stored_vessels(baths, drums, workshop.region)
     return [
         co_storage.co_storage(
             place,
@@ -45,7 +54,9 @@ def co_storage_of_place(place: Place, workshop: Workshop) -> tuple[CoStorage, li
     # every jar, however many a page shows: the one that is left out may be the one that burns
     jars = list(in_order(Container.objects.on_the_shelf().filter(place=place)))
     known = classify_materials(materials_of(jars), workshop.region)
-    others = stored_vessels(workshop.region, place=place).get(place, [])
+    baths = status_of_baths(Bath.objects.filter(place=place).select_related("place"))
+    drums = contents_of_drums(whereabouts.drums_on_site().filter(place=place).select_related("place")).values()
+    others = stored_vessels(baths, list(drums), workshop.region).get(place, [])
     materials = co_storage.stored_materials(jars, known)
     return co_storage.co_storage(place, materials, others, workshop.region), jars
 
@@ -58,16 +69,15 @@ def materials_of(jars: Sequence[Container]) -> list[Material]:
     return list({jar.material_id: jar.material for jar in jars}.values())
 
 
-def stored_vessels(region: str, **where: Place) -> dict[Place, list[Stored]]:
-    """Baths and drums by their place; where: the one that is asked about, if only one is."""
+def stored_vessels(baths: Sequence[BathStatus], drums: Sequence[Content], region: str) -> dict[Place, list[Stored]]:
+    """By their place."""
     found: dict[Place, list[Stored]] = {}
-    for place, stored in (*stored_baths(region, **where), *stored_drums(region, None, **where)):
+    for place, stored in (*stored_baths(baths, region), *stored_drums(drums, region)):
         found.setdefault(place, []).append(stored)
     return found
 
 
-def stored_baths(region: str, **where: Place) -> Iterator[tuple[Place, Stored]]:
-    statuses = status_of_baths(list(Bath.objects.filter(**where).select_related("place")))
+def stored_baths(statuses: Sequence[BathStatus], region: str) -> Iterator[tuple[Place, Stored]]:
     known = classify_baths(statuses, region)
     for each in statuses:
         bath, litres = each.bath, each.state.volume_l if each.state else None
@@ -86,12 +96,13 @@ def as_they_stood(vessels: Sequence[Vessel], at: datetime) -> list[Vessel]:
     return then
 
 
-def stored_drums(region: str, at: datetime | None = None, **where: Place) -> Iterator[tuple[Place, Stored]]:
-    """at: those that stood here at a moment, with what was in them then."""
-    drums = list(whereabouts.drums_on_site(at).filter(**where).select_related("place"))
-    if at:
-        drums = as_they_stood(drums, at)
-    held = content.contents_of_drums(drums, at).values()
+def drums_then(at: datetime) -> list[Content]:
+    """Those that stood here at a moment, where they stood, with what was in them."""
+    drums = as_they_stood(list(whereabouts.drums_on_site(at).select_related("place")), at)
+    return list(contents_of_drums(drums, at).values())
+
+
+def stored_drums(held: Sequence[Content], region: str, at: datetime | None = None) -> Iterator[tuple[Place, Stored]]:
     known = classify_drums(held, region, at)
     for each in held:
         drum, litres = each.drum, each.volume.value if each.volume else None

@@ -12,7 +12,7 @@ from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
 from studio.hazards.classification import Hazards, classify_baths, classify_materials
 from studio.safety import overview
-from studio.waste import content, whereabouts
+from studio.waste import content
 from studio.waste.hazards import classify_drums
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
@@ -48,7 +48,7 @@ def baths(workshop: Workshop) -> list[PublicPage]:
 
 def drums(workshop: Workshop) -> list[PublicPage]:
     """Those that have not left."""
-    held = content.contents_of_drums(whereabouts.drums_on_site()).values()
+    held = content.contents_here()
     found = classify_drums(held, workshop.region)
     return [public_page("safety:open_drum", each.drum, found[each.drum.pk]) for each in held]
 

@@ -1,6 +1,6 @@
 """What is in drums: their standing deposits and measurements replayed to a moment, in a few queries for all of them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from operator import attrgetter
@@ -18,7 +18,7 @@ from chemistry.waste.vocabulary import VOCABULARY
 from chemistry.working import Figure
 from inventory.dates import long_day, short_day
 from inventory.models import Entry, Material
-from studio.waste import copper
+from studio.waste import copper, whereabouts
 from studio.waste.copper import Brought
 from studio.waste.models import Deposit, Drum, DrumWeighing, Finding, Inspection, TestResult
 
@@ -393,25 +393,26 @@ def contents_of_drums(
     drums: Iterable[Drum], at: datetime | None = None, *, before: Entry | None = None
 ) -> dict[int, Content]:
     """
-    By the drum's key, at a moment or just before an entry; in eight queries, and more where something was poured over.
+    By the drum's key, at a moment or just before an entry; in nine queries, and more where something was poured over.
 
     All drums that were poured into them are replayed beside them, each once: what was poured to and fro a hundred times
     costs what its lines cost, and meets its own errors again.
     """
     until, asked = lines_until(at, before), list(drums)
     contents = {drum.pk: Content(drum) for drum in asked}
-    lines = lines_of_drums(list(contents), until)
-    while sources := [
-        line.from_drum
-        for _, line in lines
-        if isinstance(line, Deposit) and line.from_drum and line.from_drum_id not in contents
-    ]:
+    deposits = deposits_of_drums(contents, until)
+    while sources := [each.from_drum for each in deposits if each.from_drum and each.from_drum_id not in contents]:
         contents |= {drum.pk: Content(drum) for drum in sources}
-        lines = lines_of_drums(list(contents), until)
-    known = copper.brought_by(line for pk, line in lines if isinstance(line, Deposit) and line.drum_id == pk)
-    for pk, line in lines:
+        deposits = deposits_of_drums(contents, until)
+    known = copper.brought_by(each for each in deposits if each.drum_id in contents)
+    for pk, line in lines_of_drums(contents, until, deposits):
         contents[pk].apply_line(line, known, contents)
     return {drum.pk: contents[drum.pk] for drum in asked}
+
+
+def contents_here(at: datetime | None = None) -> list[Content]:
+    """Of every drum that has not left."""
+    return list(contents_of_drums(whereabouts.drums_on_site(at).select_related("entry", "place"), at).values())
 
 
 def content_of_drum(drum: Drum, at: datetime | None = None, *, before: Entry | None = None) -> Content:
@@ -427,14 +428,19 @@ def lines_until(at: datetime | None, before: Entry | None) -> Q:
     )
 
 
-def lines_of_drums(drums: Sequence[int], until: Q) -> list[tuple[int, WasteLine]]:
+def deposits_of_drums(drums: Collection[int], until: Q) -> list[Deposit]:
+    """What went into some drums, or out of them into others."""
+    either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
+    return list(either.select_related(*WITH_DEPOSITS))
+
+
+def lines_of_drums(drums: Collection[int], until: Q, deposits: Iterable[Deposit]) -> list[tuple[int, WasteLine]]:
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
     found: list[tuple[int, WasteLine]] = []
     for model in (Inspection, DrumWeighing, TestResult, Finding):
         seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by", "drum")
         found += [(line.drum_id, line) for line in seen]
-    either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
-    for deposit in either.select_related(*WITH_DEPOSITS):
+    for deposit in deposits:
         # twice where both drums are asked for: what came into one, before it is gone from the other
         found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk and pk in drums]
     return sorted(found, key=lambda one: IN_ORDER(one[1]))

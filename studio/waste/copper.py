@@ -39,7 +39,8 @@ def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
     """By the deposit's key, in three queries at most; what was poured over is left to the drum it came from."""
     listed = list(deposits)
     out_of_baths = [each.event_id for each in listed if each.event_id]
-    removals = removals_of(BathEvent.objects.filter(pk__in=out_of_baths)) if out_of_baths else {}
+    events = BathEvent.objects.filter(pk__in=out_of_baths)
+    removals = {event.pk: removal for event, removal in removals_of(events)} if out_of_baths else {}
     rinsed = rinses.brought_by([each for each in listed if each.source == Source.RINSE])
     return {
         each.pk: brought_by_deposit(each, removals.get(each.event_id or 0), rinsed.get(each.pk, ())) for each in listed

@@ -1,6 +1,6 @@
 """A drum as its pages draw and say it, and what the bench says of the drums."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -20,8 +20,8 @@ from inventory.wording import translated
 from studio.drawing.gauges import Jug
 from studio.pages.action_items import ActionItem, StatusWord
 from studio.pages.quantities import DisplayedFigure, Shown, displayed
-from studio.waste import rinses, whereabouts
-from studio.waste.content import IN_ORDER, Content, WasteLine, contents_of_drums
+from studio.waste import rinses
+from studio.waste.content import IN_ORDER, Content, WasteLine
 from studio.waste.models import Deposit, Drum
 
 WRONG = gettext_lazy("leaking, bulging, open or without its label")
@@ -154,9 +154,8 @@ def at_least(part: Measured) -> Shown:
     return Shown(_("at least %(low)s") % {"low": digits(part.low, 2)}, part.unit)
 
 
-def action_items(at: datetime) -> Iterator[ActionItem]:
+def action_items(here: Iterable[Content], at: datetime) -> Iterator[ActionItem]:
     """What the drums ask of the bench."""
-    here = list(contents_of_drums(whereabouts.drums_on_site().select_related("entry"), at).values())
     for content in here:
         described, drum = DrumDescription(content), content.drum
         look_over = reverse("waste:look_over", args=[drum.pk])

@@ -4,27 +4,23 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 
-from studio.baths.models import BathEvent
 from studio.cathodes.balance import InDrums
 from studio.waste.models import Deposit
 
 
 def copper_in_drums(moment: datetime) -> InDrums:
-    """As the book stood at a moment, in four queries."""
-    deposits = Deposit.objects.standing().filter(entry__happened_at__lte=moment)
-    rinses = deposits.filter(source=Deposit.Source.RINSE).order_by("entry__happened_at")
+    """As the book stood at a moment."""
+    deposits = Deposit.objects.standing_at(moment).select_related("entry", "event__estimate")
+    every = list(deposits.exclude(event=None, strip=None, source__in=set(Deposit.Source) - {Deposit.Source.RINSE}))
+    rinsed = (each.entry.happened_at for each in every if each.source == Deposit.Source.RINSE)
+    of_events = [(each.event, each.litres) for each in every if each.event]
     return InDrums(
-        shares=shares_in_drums(deposits.exclude(event=None)),
-        strips=set(deposits.filter(kind="cathode_copper").exclude(strip=None).values_list("strip_id", flat=True)),
-        rinsed_until=rinses.values_list("entry__happened_at", flat=True).last(),
-    )
-
-
-def shares_in_drums(deposits) -> dict[int, float]:
-    """By the event, how much of what left the bath was put into drums."""
-    events = BathEvent.objects.filter(pk__in=deposits.values("event")).select_related("estimate")
-    return shares_put_in(
-        deposits.values_list("event_id", "litres"), {event.pk: event.taken_out.value for event in events}
+        shares=shares_put_in(
+            [(event.pk, litres) for event, litres in of_events],
+            {event.pk: event.taken_out.value for event, _ in of_events},
+        ),
+        strips={each.strip_id for each in every if each.strip_id and each.kind == "cathode_copper"},
+        rinsed_until=max(rinsed, default=None),
     )
 
 

@@ -5,9 +5,10 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
-from operator import itemgetter
+from operator import attrgetter
+from typing import NamedTuple
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -105,41 +106,51 @@ def this_month(now: datetime, told: AdviceInForce) -> Month:
 
 
 def months(now: datetime, told: AdviceInForce, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
-    """The last ones, the latest first, in nine queries at most."""
+    """The last ones, the latest first, in seven queries at most."""
     latest = timezone.localdate(now).replace(day=1)
     firsts = [_back(latest, months) for months in range(how_many)]
     # midnight by the studio's clock, or what was put in that night would count to the month before
     since = timezone.make_aware(datetime.combine(firsts[-1], datetime.min.time()))
+    poured = list(Deposit.objects.standing().exclude(from_drum=None).values_list("drum", "from_drum"))
+    # a drum that was poured out of or into is left as its deposits tell: what stood on a scale was not theirs alone
+    mixed = {drum for pair in poured for drum in pair}
+    scales = [each for each in scales_read(now) if each.drum not in mixed]
+    # a scale tells of all that was in by then, and not of the months asked for alone
+    wanted = Q(entry__happened_at__gte=since) | Q(drum__in={each.drum for each in scales})
     # what is poured over arose when it went into its first drum, and would count twice
-    put_in = Deposit.objects.standing().filter(from_drum=None, entry__happened_at__gte=since)
-    deposits = list(put_in.filter(entry__happened_at__lte=now).select_related("entry", "strip", "drum"))
-    emptied = set(Deposit.objects.standing().exclude(from_drum=None).values_list("from_drum", flat=True))
-    masses = masses_of(deposits, now)
+    put_in = Deposit.objects.standing().filter(wanted, from_drum=None, entry__happened_at__lte=now)
+    deposits = list(put_in.select_related("entry", "strip", "drum"))
+    masses, emptied = masses_of(deposits, scales), {source for _, source in poured}
     return [month_of(first, deposits, masses, told, emptied) for first in firsts]
 
 
-def masses_of(deposits: Sequence[Deposit], now: datetime) -> dict[int, Measured | None]:
-    """
-    What deposits weigh, by their key; what was weighed with its drum later on is the better known for it.
+class ScaleRead(NamedTuple):
+    """What a scale told of all that was in a drum."""
 
-    A drum that was poured out of or into is left as its deposits tell: what stood on the scale was not theirs alone.
-    """
-    scales = [(each.drum_id, each.entry.happened_at, net) for each in weighings(now) if (net := each.net)]
-    scales += [(each.drum_id, each.disposal.handed_over_at, net) for each in handed(now) if (net := each.weighed)]
-    poured = Deposit.objects.standing().exclude(from_drum=None)
-    mixed = {drum for pair in poured.values_list("drum", "from_drum") for drum in pair}
-    weighed = {drum for drum, *_ in scales} - mixed
-    # a scale tells of all that was in by then, and not of the months asked for alone
-    known = {each.pk for each in deposits}
-    earlier = Deposit.objects.standing().filter(drum__in=weighed, entry__happened_at__lte=now).exclude(pk__in=known)
-    every = [*deposits, *(earlier.select_related("entry", "strip", "drum") if weighed else ())]
-    masses = {pk: each.mass_g for pk, each in copper.brought_by(every).items()}
-    for drum, at, net in sorted(scales, key=itemgetter(1)):
-        in_it = [each.pk for each in every if each.drum_id == drum and each.entry.happened_at <= at]
+    drum: int
+    at: datetime
+    net: Measured
+
+
+def masses_of(deposits: Sequence[Deposit], scales: Iterable[ScaleRead]) -> dict[int, Measured | None]:
+    """What deposits weigh, by their key; what was weighed with its drum later on is the better known for it."""
+    masses = {pk: each.mass_g for pk, each in copper.brought_by(deposits).items()}
+    for scale in sorted(scales, key=attrgetter("at")):
+        in_it = [each.pk for each in deposits if each.drum_id == scale.drum and each.entry.happened_at <= scale.at]
         parts = [mass for pk in in_it if (mass := masses[pk])]
-        if drum in weighed and parts and len(parts) == len(in_it) and (whole := total(parts, "g")).is_near(net):
-            masses |= {pk: mass.once_known(whole, net) for pk, mass in zip(in_it, parts, strict=True)}
+        if parts and len(parts) == len(in_it) and (whole := total(parts, "g")).is_near(scale.net):
+            masses |= {pk: mass.once_known(whole, scale.net) for pk, mass in zip(in_it, parts, strict=True)}
     return masses
+
+
+def scales_read(now: datetime) -> Iterator[ScaleRead]:
+    """Here, and where drums were handed over."""
+    for each in weighings(now):
+        if net := each.net:
+            yield ScaleRead(each.drum_id, each.entry.happened_at, net)
+    for item in handed(now):
+        if net := item.weighed:
+            yield ScaleRead(item.drum_id, item.disposal.handed_over_at, net)
 
 
 def weighings(now: datetime) -> QuerySet[DrumWeighing]:

@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 
 from inventory.models import Container, Person
 from studio.people.models import Induction
-from studio.waste import advice, content, limits, months, whereabouts
+from studio.waste import advice, content, limits, months
 from studio.waste.advice import AdviceInForce
 from studio.waste.content import Content
 from studio.waste.descriptions import LOOK_EVERY
@@ -53,7 +53,7 @@ class Reminder:
 def due(workshop: Workshop, person: Person, *, sees_everybody: bool, now: datetime) -> list[Reminder]:
     """Of all that is due, what concerns this person; whoever keeps the keys is told of everybody's inductions."""
     told = advice.told(timezone.localdate(now))
-    here = list(content.contents_of_drums(whereabouts.drums_on_site().select_related("entry"), now).values())
+    here = content.contents_here(now)
     found = [
         *inspection_reminders(here),
         *time_limit_reminders(here, told, workshop, now),

@@ -30,10 +30,9 @@ def brought_by(rinses: Sequence[Deposit]) -> dict[int, list[Removal]]:
     # what left baths other than by a way that has a name
     dripped = between.filter(kind__in=BathEvent.TAKING).exclude(entry__kind__in=NAMED_WAYS)
     found: dict[int, list[Removal]] = defaultdict(list)
-    at = dict(dripped.values_list("pk", "happened_at"))
-    for pk, removal in removals_of(dripped).items():
+    for event, removal in removals_of(dripped):
         # the first rinse emptied after the drip took it along, into whichever drum
-        place = bisect_left(moments, (at[pk], 0))
+        place = bisect_left(moments, (event.happened_at, 0))
         if place in wanted:
             found[wanted[place]].append(removal)
     return found

@@ -14,8 +14,9 @@ from chemistry.quantity import quantity
 from chemistry.waste.rules import RuleSet
 from inventory.dates import long_day
 from studio.pages.action_items import ActionItem
-from studio.waste import advice, content, flags, limits, months, premises, whereabouts
+from studio.waste import advice, flags, limits, months, premises
 from studio.waste.advice import AdviceInForce
+from studio.waste.content import Content
 from studio.waste.limits import TimeLimit
 from studio.waste.models import LocalAdvice
 from studio.waste.months import Kilograms, Month
@@ -26,10 +27,9 @@ ADVICE_SOON = timedelta(days=30)  # an office takes weeks to answer
 NEAR_SHARE = 0.8  # of an amount that the rules name: own estimate
 
 
-def action_items(workshop: Workshop, at: datetime) -> Iterator[ActionItem]:
+def action_items(here: Sequence[Content], workshop: Workshop, at: datetime) -> Iterator[ActionItem]:
     told = advice.told(timezone.localdate(at))
     month = months.this_month(at, told)
-    here = list(content.contents_of_drums(whereabouts.drums_on_site().select_related("entry"), at).values())
     yield from near_time_limits(limits.of_drums(here, month, told, workshop, at), told)
     yield from near_amounts(
         flags.rule_sets_of_studio(workshop, told),

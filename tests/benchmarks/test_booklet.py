@@ -36,7 +36,7 @@ def book(tmp_path):
         yield served
 
 
-def test_a_long_booklet_leaves_the_workers_as_they_were(book, capsys):
+def test_a_long_booklet_leaves_the_workers_as_they_were(book, table):
     ask = _signed_in(book.address)
     server = psutil.Process(book.process.pid)
     most = {"worker": _most_mb(server)["worker"], "press": 0.0}
@@ -51,14 +51,11 @@ def test_a_long_booklet_leaves_the_workers_as_they_were(book, capsys):
     pages = len(pypdf.PdfReader(BytesIO(ask(f"{job}paper/"))).pages)
     after = _most_mb(server)["worker"]
 
-    with capsys.disabled():
-        print(
-            f"\nbooklet of {pages} pages in {took:.0f} s (floor {FLOOR_MB} MB, goal {GOAL_MB} MB): a worker "
-            f"{before:.0f} MB before, {most['worker']:.0f} at most, {after:.0f} after; the press {most['press']:.0f}"
-        )
     assert pages >= PAGES
-    assert max(most["worker"], after) <= FLOOR_MB
-    assert most["press"] <= PRESS_FLOOR_MB
+    table.most(f"booklet of {pages} pages, s a page", took / pages)
+    table.most("booklet: a worker before, MB", before)
+    table.most("booklet: a worker at most, MB", max(most["worker"], after), FLOOR_MB, GOAL_MB)
+    table.most("booklet: the press at most, MB", most["press"], PRESS_FLOOR_MB)
 
 
 def _most_mb(server) -> dict[str, float]:

@@ -32,7 +32,7 @@ def timed(act) -> float:
     return time.process_time() - began
 
 
-def test_a_long_list_costs_few_times_what_its_bare_rows_do(capsys):
+def test_a_long_list_costs_few_times_what_its_bare_rows_do(table):
     place, person = PlaceFactory(), PersonFactory()
     lines = b"".join(b"Stuff %d,%d g,B%d\n" % (number % 200, number + 1, number) for number in range(ROWS))
     file = bringing_in.read(b"material,amount,batch\n" + lines, "long.csv", place=place, by=person)
@@ -47,15 +47,12 @@ def test_a_long_list_costs_few_times_what_its_bare_rows_do(capsys):
     assert not Container.objects.on_the_shelf().exists()
     bare = timed(_bare_rows)
 
-    with capsys.disabled():
-        print(f"\npreview {preview:.2f} s, write {write:.2f} s, strike {struck:.2f} s, bare rows {bare:.2f} s", end="")
-        print(f"\nwrite ÷ bare rows: {write / bare:.1f} (floor {IMPORT_FLOOR})", end="")
-        print(f"\nstrike ÷ bare rows: {struck / bare:.1f} (floor {STRIKE_FLOOR})", end="")
-    assert write / bare <= IMPORT_FLOOR
-    assert struck / bare <= STRIKE_FLOOR
+    table.most(f"a list of {ROWS:,} rows, shown before, s", preview)
+    table.most(f"a list of {ROWS:,} rows, written, of bare rows", write / bare, IMPORT_FLOOR)
+    table.most(f"a list of {ROWS:,} rows, struck, of bare rows", struck / bare, STRIKE_FLOOR)
 
 
-def test_a_list_of_100_000_rows_tells_how_far_it_is_and_fits_in_memory(capsys, keyholder, monkeypatch):  # noqa: F811
+def test_a_list_of_100_000_rows_tells_how_far_it_is_and_fits_in_memory(table, keyholder, monkeypatch):  # noqa: F811
     place, person, told = PlaceFactory(), keyholder.person, []
     lines = "".join(
         f"Stuff {number % 2_000};{number % 900 + 1},5 g;B{number};Rack {number % 40};2/3/2026;Shop {number % 9};9,50\n"
@@ -74,12 +71,11 @@ def test_a_list_of_100_000_rows_tells_how_far_it_is_and_fits_in_memory(capsys, k
     costs["struck"] = timed(partial(book.strike, file.entry, by=by, reason="again"))
     megabytes = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
 
-    with capsys.disabled():
-        print(f"\n{len(content) / 1e6:.1f} MB, {MOST_ROWS} rows: {megabytes:.0f} MB at most", end="")
-        print("".join(f", {what} {seconds:.1f} s" for what, seconds in costs.items()), end="")
+    table.most(f"a list of {MOST_ROWS:,} rows, MB", megabytes, MOST_MB)
+    for what, seconds in costs.items():
+        table.most(f"a list of {MOST_ROWS:,} rows, {what}, s", seconds)
     assert len(told) > 100
     assert not Container.objects.on_the_shelf().exists() and not Supplier.objects.listed().exists()
-    assert megabytes < MOST_MB
 
 
 def _bare_rows() -> None:
@@ -93,7 +89,7 @@ def _bare_rows() -> None:
     )
 
 
-def test_a_count_costs_the_same_where_many_jars_were_used_up(jar, keyholder, capsys):  # noqa: F811
+def test_a_count_costs_the_same_where_many_jars_were_used_up(jar, keyholder, table):  # noqa: F811
     sheet = counting.begin(jar.place, by=keyholder.person)
     for _ in range(30):
         Container.objects.filter(pk=stocked("1 kg").pk).update(place=jar.place)
@@ -106,6 +102,4 @@ def test_a_count_costs_the_same_where_many_jars_were_used_up(jar, keyholder, cap
     )
     many = _cost(act)
 
-    with capsys.disabled():
-        print(f"\na count: {many / few:.2f} (floor {COUNT_FLOOR}), {1e3 * many:.1f} ms", end="")
-    assert many / few <= COUNT_FLOOR
+    table.most(f"a count with {FINISHED:,} finished jars beside one of few", many / few, COUNT_FLOOR)

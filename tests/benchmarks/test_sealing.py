@@ -17,7 +17,7 @@ WRITES, ROUNDS, FLOOR = 100, 4, 0.7
 APART_S = 0.5  # a hundred thousand times as often as a book is sealed
 
 
-def test_writers_are_not_slowed_by_seals(capsys):
+def test_writers_are_not_slowed_by_seals(table):
     jar, person = stocked("5 kg"), PersonFactory()
     plain, sealed = [], []
     for _ in range(ROUNDS):
@@ -26,9 +26,7 @@ def test_writers_are_not_slowed_by_seals(capsys):
             sealed.append(writes_a_second(jar, person))
     ratio = sorted(sealed)[ROUNDS // 2] / sorted(plain)[ROUNDS // 2]
 
-    with capsys.disabled():
-        print(f"\n{max(plain):.0f} writes a second, {max(sealed):.0f} while it is sealed; ratio {ratio:.2f}")
-    assert ratio > FLOOR
+    table.least("writes while the book is sealed, of writes while it is not", ratio, FLOOR)
     assert list(seals.errors()) == []
 
 

@@ -1,11 +1,13 @@
 """The inspector's folder: what is missing, said first, and the whole of it from the press."""
 
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.regimes import left_out, regime_of
 from inventory import seals
 from inventory.models import Seal
+from studio.pages.fragment_cache import cached_fragment
 from studio.people.inductions import Task
 from studio.printing import papers, print_jobs
 from studio.printing.job import PaperPart, page_of
@@ -28,7 +30,11 @@ def folder(request):
         return render(request, "no_papers.html", {"title": str(TITLE), "reason": reason}, status=503)
     if request.method == "POST":
         return redirect("safety:booklet_job", (print_jobs.underway(str(TITLE)) or _begin(request)).key)
-    context = {"job": print_jobs.underway(str(TITLE)), "folder": Folder(request.workshop)}
+
+    def gaps() -> str:
+        return render_to_string("safety/_gaps.html", {"gaps": Folder(request.workshop).gaps})
+
+    context = {"job": print_jobs.underway(str(TITLE)), "gaps": cached_fragment("gaps", request, make=gaps)}
     return render(request, "safety/folder.html", context)
 
 

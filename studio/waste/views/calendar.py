@@ -4,6 +4,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
@@ -18,11 +19,16 @@ from studio.waste.models import CalendarAddress
 
 def calendar(request):
     """The address of whoever asks, and what is due."""
-    now = timezone.now()
+    person, sees_everybody = request.person, request.is_keyholder
+
+    def due() -> str:
+        found = reminders.due(request.workshop, person, sees_everybody=sees_everybody, now=timezone.now())
+        return render_to_string("waste/_due.html", {"due": found})
+
     shown = {
         # a PIN is soon watched, and whoever has the address needs none
         "address": None if request.is_at_tablet else _address(request),
-        "due": reminders.due(request.workshop, request.person, sees_everybody=request.is_keyholder, now=now),
+        "due": cached_fragment("due", request, person.pk, make=due),
     }
     return render(request, "waste/calendar.html", shown)
 

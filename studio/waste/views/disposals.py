@@ -48,7 +48,7 @@ class HandOverView(EntryView):
     operation = staticmethod(operations.hand_over)
 
     def get_form_kwargs(self):
-        here = content.contents_of_drums(whereabouts.drums_on_site().select_related("entry", "place")).values()
+        here = content.contents_here()
         return super().get_form_kwargs() | {"contents": list(here)}
 
     def get_initial(self):

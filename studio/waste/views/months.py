@@ -11,7 +11,7 @@ from chemistry.quantity import read_in
 from chemistry.waste import streams
 from studio.drawing import charts, scales
 from studio.pages.views import ReadView
-from studio.waste import advice, content, flags, months, whereabouts
+from studio.waste import advice, content, flags, months
 from studio.waste.flags import level
 from studio.waste.models import LocalAdvice
 from studio.waste.months import Month
@@ -22,7 +22,7 @@ class MonthsView(ReadView):
         workshop, now = self.request.workshop, timezone.now()
         told = advice.told(timezone.localdate(now))
         sets, year = flags.rule_sets_of_studio(workshop, told), months.months(now, told)
-        here = content.contents_of_drums(whereabouts.drums_on_site().select_related("entry"), now).values()
+        here = content.contents_here(now)
         on_site_kg = months.on_site_kg(here, told)
         return {
             "months": year,

@@ -19,9 +19,8 @@ class DrumsView(ReadView):
     """The drums that are here."""
 
     def get_part_data(self):
-        here = whereabouts.drums_on_site().select_related("entry", "place")
         return {
-            "drums": list(map(DrumDescription, content.contents_of_drums(here).values())),
+            "drums": list(map(DrumDescription, content.contents_here())),
             "is_keyholder": self.request.is_keyholder,
         }
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 from inventory import facts
 from inventory.book import strike
 from inventory.refusals import Refused
-from studio.safety.places import stored_drums
+from studio.safety.places import drums_then, stored_drums
 from studio.waste import operations
 from studio.waste.models import Drum, DrumWeighing
 from tests.factories import PlaceFactory, day, signed
@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 
 
 def places_at(at=None):
-    return {stored.name: str(place) for place, stored in stored_drums("EU", at)}
+    return {stored.name: str(place) for place, stored in stored_drums(drums_then(at), "EU", at)}
 
 
 def test_a_drum_that_was_moved_stands_there_now_and_stood_elsewhere_then():
