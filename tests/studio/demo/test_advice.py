@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from studio.demo import load
 from studio.waste import advice, content, threshold_warnings, treatments
+from studio.waste.content import contents_here
 from studio.waste.flags import flags_of_drum
 from studio.waste.models import Drum, LocalAdvice
 from studio.workshop.models import Workshop
@@ -16,9 +17,9 @@ def test_the_sewer_takes_what_the_water_company_wrote_until_its_letter_runs_out(
     told = advice.told()
 
     assert told.sewer_limit.cu_mg_per_l == 1
-    assert [ask.word for ask in threshold_warnings.action_items(Workshop.objects.get(), timezone.now())] == [
-        "advice ends"
-    ]
+    assert [
+        ask.word for ask in threshold_warnings.action_items(contents_here(), Workshop.objects.get(), timezone.now())
+    ] == ["advice ends"]
 
 
 def test_the_rinse_of_the_demo_is_far_above_that_limit(tallow_street):

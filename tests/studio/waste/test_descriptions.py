@@ -9,6 +9,7 @@ from chemistry.waste.streams import STREAMS
 from inventory.book import strike
 from studio.safety.summaries import summary_of
 from studio.waste import content, descriptions, labels, operations
+from studio.waste.content import contents_here
 from studio.waste.models import Deposit, Drum, Inspection
 from tests.factories import day, signed
 from tests.studio.waste.shop import KEYHOLDER, drum, put
@@ -17,7 +18,7 @@ pytestmark = pytest.mark.django_db
 
 
 def asked(at):
-    return {ask.word: ask for ask in descriptions.action_items(day(at))}
+    return {ask.word: ask for ask in descriptions.action_items(contents_here(day(at)), day(at))}
 
 
 def looked_over(into, at, **what):

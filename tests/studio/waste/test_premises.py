@@ -12,6 +12,7 @@ from chemistry.waste.rules import SHIPPED
 from inventory.models import Entry
 from studio.safety.folder import Folder
 from studio.waste import advice, content, limits, months, reminders, threshold_warnings
+from studio.waste.content import contents_here
 from studio.waste.flags import flags_of_drum, where_to_answer
 from studio.waste.models import LocalAdvice
 from studio.workshop.models import Workshop
@@ -43,7 +44,7 @@ def counted(kg=95, at=10):
 
 
 def asked(workshop, at=20):
-    return {item.word: item for item in threshold_warnings.action_items(workshop, day(at))}
+    return {item.word: item for item in threshold_warnings.action_items(contents_here(day(at)), workshop, day(at))}
 
 
 def test_a_duty_of_a_business_binds_no_household_and_needs_info_until_somebody_says():

@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from studio.waste import threshold_warnings
+from studio.waste.content import contents_here
 from studio.waste.models import LocalAdvice
 from tests.factories import WorkshopFactory, day
 from tests.studio.waste.shop import drum, put, said
@@ -16,7 +17,12 @@ Kind = LocalAdvice.Kind
 
 
 def action_items(at=20, region="us"):
-    return {ask.word: ask for ask in threshold_warnings.action_items(WorkshopFactory.build(region=region), day(at))}
+    return {
+        ask.word: ask
+        for ask in threshold_warnings.action_items(
+            contents_here(day(at)), WorkshopFactory.build(region=region), day(at)
+        )
+    }
 
 
 def counted():
@@ -61,7 +67,7 @@ def test_what_stands_here_comes_near_an_amount_too():
     for month in range(5):
         put(vessel, grams=175_000, at=1 + 31 * month)
 
-    found = list(threshold_warnings.action_items(WorkshopFactory.build(region="us"), day(180)))
+    found = list(threshold_warnings.action_items(contents_here(day(180)), WorkshopFactory.build(region="us"), day(180)))
 
     assert any("stand here" in ask.sentence and "1000 kg" in ask.sentence for ask in found)
 
