@@ -21,7 +21,7 @@ from studio.baths import operations as baths
 from studio.bites import plates
 from studio.people import tablets
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
-from studio.printing import papers, pdf
+from studio.printing import papers, press
 from studio.shelf import bringing_in, counting
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, adopted, plate, signed, started, stocked
 from tests.studio.bites.test_photographs import photographed
@@ -226,8 +226,10 @@ def walk(django_db_setup, django_db_blocker) -> Iterator[Walk]:
         for method, record, plan in (("get", made.looked, LOOKS), ("post", made.sent, SENDS)):
             for role, names in plan.items():
                 # papers are the same for all who may have them: each is printed once
-                press = nullcontext() if role == KEYHOLDER else patch.object(pdf, "print_alone", return_value=blank)
-                with thrown_away(), press:
+                printing = (
+                    nullcontext() if role == KEYHOLDER else patch.object(press, "print_alone", return_value=blank)
+                )
+                with thrown_away(), printing:
                     before = everything()
                     ask = partial(getattr(clients[role], method), data=MADE_UP if method == "post" else None)
                     record[role] = {name: answer(ask(addresses[name])) for name in sorted(names)}

@@ -12,7 +12,7 @@ from django.utils.http import content_disposition_header
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from studio.printing import pango
+from studio.printing import pango, press
 
 TWICE = {"A4": "A3", "Letter": "Ledger"}
 ENLARGED = 2**0.5  # in length, for twice the area
@@ -37,9 +37,7 @@ def pdf(
     template_name: str, context: dict, *, title: str, page: str = "A4", larger: float = 1.0, rules: str = ""
 ) -> bytes:
     """Print a template, so many times larger than it was laid out, by rules of its own."""
-    from studio.printing.pdf import print_alone  # half a second to import, so only whoever prints pays for it
-
-    return print_alone(html(template_name, context, title=title), page=page, larger=larger, rules=rules)
+    return press.print_alone(html(template_name, context, title=title), page=page, larger=larger, rules=rules)
 
 
 def sizes(paper: str) -> list[str]:
@@ -67,9 +65,3 @@ def answer(
     file_name = f"{slugify(title)}-{timezone.localdate():%Y-%m-%d}.pdf"
     disposition = content_disposition_header(as_attachment=False, filename=file_name)
     return HttpResponse(content, content_type="application/pdf", headers={"Content-Disposition": disposition})
-
-
-def warm() -> None:
-    """Load the press and its letters ahead of the first paper; a start calls this in a thread of its own."""
-    if available() is None:
-        pdf("print.html", {}, title="Warm")

@@ -1,7 +1,7 @@
 """
-The printing press: WeasyPrint with one set of letters and styles, shared by all papers and used by one at a time.
+What the press does: WeasyPrint with one set of letters and styles, shared by all papers and used by one at a time.
 
-Import this module late: it takes half a second.
+Nothing but `studio.printing.press` and `studio.printing.job` imports this module, each in a process that ends.
 """
 
 import logging
@@ -22,6 +22,7 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from studio.printing.faces import FACES
+from studio.printing.press import PdfNotAccessible
 
 OWN_FILES = "https://static.invalid/"  # an address that cannot exist: nothing on a paper comes from a network
 STATIC = Path(__file__).parents[1] / "static"
@@ -37,10 +38,6 @@ ONE_SHEET, LETTERS_PT = re.compile(r'<body class="[^"]*\bone-sheet\b'), (10.0, 9
 VARIANT = "pdf/ua-1"
 DRAWING = re.compile(r"<svg\b(?P<attributes>[^>]*)>\s*(?:<title>(?P<title>.*?)</title>)?.*?</svg>", re.DOTALL)
 CLASS = re.compile(r'\bclass="[^"]*"')
-
-
-class PdfNotAccessible(Exception):
-    """The press complained; a sheet that claims to be accessible and is not must not leave it."""
 
 
 class OwnFiles(URLFetcher):

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from studio.printing import papers
+from studio.printing import papers, press
 from studio.safety.labels import SIZES, LabelSheet
 
 LEAST_PT, MOST_PT, STEP_PT = 7.0, 24.0, 0.5  # 7 points of these letters have an x-height of 1.2 mm
@@ -82,9 +82,6 @@ def compose(content: dict, size: str, context: dict, sheet: LabelSheet | None = 
 
     context: workshop, printed_by, code and caution, as `studio.papers.pdf` and the template want them.
     """
-    # half a second and 50 MB, for whoever prints a label only
-    from studio.printing import pdf
-
     area = SIZES[size]
     margin = area.margin_mm
     width, height = (sheet.width_mm, sheet.height_mm) if sheet else (area.width_mm, area.height_mm)
@@ -92,6 +89,6 @@ def compose(content: dict, size: str, context: dict, sheet: LabelSheet | None = 
     shown |= {"width": width, "height": height, "margin": margin, "within": (width - 2 * margin, height - 2 * margin)}
     alone = ComposedLabel(shown=shown | {"sheet": None}, fits=False)
     html = papers.html("safety/papers/label.html", alone.shown, title=alone.title)
-    fitted = pdf.fit(html, letters_pt=LETTERS_PT, rules=alone.rules)
+    fitted = press.fit(html, letters_pt=LETTERS_PT, rules=alone.rules)
     letters = fitted or LEAST_PT
     return ComposedLabel(shown=shown | {"letters": letters}, fits=bool(fitted))

@@ -15,7 +15,6 @@ from django.db.backends.signals import connection_created
 from django.urls import set_script_prefix
 from django.utils import timezone
 
-from studio.printing import papers
 from studio.server import database
 from studio.server.gateway import THREADS, Gateway
 from studio.wsgi import application
@@ -26,7 +25,7 @@ SEAL_AFTER_S, HOUR_S = 30, 3600
 BACKUP_AFTER_S, BACKUP_LOOKS_S = 45, 600
 PRESS_LOOKS_S = 10
 MAIL_AFTER_S = 30
-FIRST_PAGES_S = 2  # the press takes half a second to load: the first pages go before it
+FIRST_PAGES_S = 2  # in which most of what a worker loads late has been asked for
 
 
 def end_with_the_server() -> None:
@@ -39,8 +38,7 @@ def end_with_the_server() -> None:
         os._exit(1)
 
 
-def warm() -> None:
-    papers.warm()
+def settle() -> None:
     # what is loaded by now lives as long as the worker: to search it for rubbish would hold all pages up for 50 ms
     gc.collect()
     gc.freeze()
@@ -122,7 +120,10 @@ def begin() -> None:
         # Ctrl+C is the server's to hear: a worker that hears it too and is then told to stop may hang
         os.setpgid(0, 0)
     connection_created.connect(database.limit_waiting)
-    for beside in (*(threading.Thread(target=work) for work in BESIDE_THE_PAGES), threading.Timer(FIRST_PAGES_S, warm)):
+    for beside in (
+        *(threading.Thread(target=work) for work in BESIDE_THE_PAGES),
+        threading.Timer(FIRST_PAGES_S, settle),
+    ):
         beside.daemon = True
         beside.start()
 

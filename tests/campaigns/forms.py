@@ -19,7 +19,7 @@ from django.test import Client
 
 from inventory.models import Container, Place
 from studio.people.roles import KEYHOLDER
-from studio.printing import papers, pdf
+from studio.printing import papers, press
 from studio.shelf import counting
 from studio.shelf import operations as shelf
 from studio.shelf.models import CountSheet
@@ -317,7 +317,7 @@ def writing_pages(client: Client, addresses: Mapping[str, str]) -> Iterator[tupl
     """The name, the address and the number of each form that sends something."""
     blank = papers.pdf("print.html", {}, title="Blank")
     for name, url in sorted(addresses.items()):
-        with patch.object(pdf, "print_alone", return_value=blank):
+        with patch.object(press, "print_alone", return_value=blank):
             answer = again(client).get(url)
         if answer.headers.get("Content-Type", "").startswith("text/html") and answer.status_code == 200:
             for number, _ in enumerate(forms_on(answer.content.decode(), url)):

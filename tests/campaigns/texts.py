@@ -19,7 +19,7 @@ from django.db import transaction
 from django.test import Client
 
 from studio.people.roles import MEMBER, VIEWER
-from studio.printing import papers, pdf
+from studio.printing import papers, press
 from tests.campaigns import forms
 from tests.campaigns.table import table
 from tests.factories import PersonFactory
@@ -140,7 +140,7 @@ def reached(client: Client, most: int, luck: Random) -> Iterator[tuple[str, list
         return blank
 
     waiting, seen = ["/", "/safety/open/", "/first-aid/", *forms_addresses(client)], set()
-    with patch.object(pdf, "print_alone", print_nothing):
+    with patch.object(press, "print_alone", print_nothing):
         while waiting and len(seen) < most:
             address = waiting.pop(luck.randrange(len(waiting)))
             if address in seen:

@@ -13,7 +13,7 @@ from django.urls import Resolver404, resolve
 
 from inventory.models import Entry, Person
 from studio.demo import load
-from studio.printing import pdf
+from studio.printing import press
 from studio.workshop.models import Workshop
 from studio.workshop.regions import USUAL
 from tests.studio.conftest import sign_in
@@ -84,7 +84,7 @@ def ohio(django_db_setup, django_db_blocker) -> Iterator[None]:
 @pytest.fixture
 def keyholder(ohio, monkeypatch):
     """A browser that gets the HTML of each paper instead of its PDF."""
-    monkeypatch.setattr(pdf, "print_alone", lambda html, **how: html.encode())
+    monkeypatch.setattr(press, "print_alone", lambda html, **how: html.encode())
     browser = Client()
     sign_in(browser, Person.objects.get(account__username="maren"))
     return browser

@@ -1,3 +1,4 @@
+import os
 from io import BytesIO
 from types import SimpleNamespace
 
@@ -7,11 +8,10 @@ import pypdfium2
 import pytest
 import zxingcpp
 from django.test import RequestFactory
-from weasyprint.urls import FatalURLFetchingError
 
 from studio.drawing import charts, qr
 from studio.printing import pango, papers
-from studio.printing.pdf import PdfNotAccessible
+from studio.printing.press import PaperFailed, PdfNotAccessible, press, work
 from tests.studio import sheet
 
 MM_PER_POINT = 25.4 / 72
@@ -125,6 +125,22 @@ def test_a_printed_code_is_read_by_a_scanner_and_at_least_20_mm_wide(print_paper
     ) / 200 * 25.4 >= 20 * 29 / 37  # of 37 modules 8 are the white border
 
 
+def test_a_press_that_was_killed_is_followed_by_another_one(print_paper):
+    print_paper()
+    press.process.kill()
+
+    assert len(print_paper().pages) == 1
+
+
+def test_a_press_ends_when_nobody_prints_any_more(monkeypatch):
+    reading, writing = os.pipe()
+    monkeypatch.setattr("studio.printing.press.IDLE_S", 0.01)
+    monkeypatch.setattr(os, "_exit", lambda status: os.close(writing))
+
+    with os.fdopen(reading, "rb") as asked:
+        work(asked, BytesIO())  # it would wait for ever
+
+
 def test_a_picture_without_words_spoils_the_paper(print_paper):
     with pytest.raises(PdfNotAccessible, match="alt"):
         print_paper(f'<img src="{PIXEL}">')
@@ -137,7 +153,7 @@ def test_a_drawing_without_a_title_spoils_the_paper(print_paper):
 
 @pytest.mark.parametrize("address", ["file:///etc/hostname", "http://127.0.0.1:9/drawing.svg", "/etc/hostname"])
 def test_a_paper_fetches_nothing_but_the_shops_own_files(print_paper, address):
-    with pytest.raises(FatalURLFetchingError, match="may not fetch"):
+    with pytest.raises(PaperFailed, match="may not fetch"):
         print_paper(f'<img src="{address}" alt="a drawing">')
 
 
