@@ -3,28 +3,32 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
+
 from chemistry import units
 from chemistry.hazards.substances import SUBSTANCES
 from inventory.guessing import UNSORTED, category_of
 from inventory.models import Material
+from inventory.wording import translated_text
 
 Category = Material.Category
 # common practice, no source: what is neither weighed nor poured, and in what it is counted
 THINGS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    Category.COPPER: (("Copper sheet 1 mm", "cm2"),),
-    Category.GROUNDS: (("Hard ground", "mL"), ("Soft ground", "mL")),
-    Category.STOP_OUT: (("Stop-out varnish", "mL"),),
-    Category.TAPES: (("Plater’s tape", "roll"), ("Adhesive film", "roll")),
-    Category.CLEANERS: (("Dish soap", "mL"),),
-    Category.SPILL: (("Absorbent granules", "kg"),),
-    Category.ABRASIVES: (("Wet-and-dry paper", "sheet"), ("Scrubbing pads", "pad")),
-    Category.STRAINING: (("Coffee filters", "piece"), ("Funnel", "piece")),
-    Category.PROTECTION: (("Nitrile gloves", "box"), ("Goggles", "piece"), ("Apron", "piece")),
+    Category.COPPER: ((_("Copper sheet 1 mm"), "cm2"),),
+    Category.GROUNDS: ((_("Hard ground"), "mL"), (_("Soft ground"), "mL")),
+    Category.STOP_OUT: ((_("Stop-out varnish"), "mL"),),
+    Category.TAPES: ((_("Plater’s tape"), "roll"), (_("Adhesive film"), "roll")),
+    Category.CLEANERS: ((_("Dish soap"), "mL"),),
+    Category.SPILL: ((_("Absorbent granules"), "kg"),),
+    Category.ABRASIVES: ((_("Wet-and-dry paper"), "sheet"), (_("Scrubbing pads"), "pad")),
+    Category.STRAINING: ((_("Coffee filters"), "piece"), (_("Funnel"), "piece")),
+    Category.PROTECTION: ((_("Nitrile gloves"), "box"), (_("Goggles"), "piece"), (_("Apron"), "piece")),
     Category.INK: (
-        ("Etching ink, black", "tin"),
-        ("Tarlatan", "m"),
-        ("Printing paper", "sheet"),
-        ("Newsprint", "sheet"),
+        (_("Etching ink, black"), "tin"),
+        (_("Tarlatan"), "m"),
+        (_("Printing paper"), "sheet"),
+        (_("Newsprint"), "sheet"),
     ),
 }
 # what a bath makes, or what nobody buys for it
@@ -32,11 +36,11 @@ NOT_BOUGHT = frozenset(
     ("copper_metal_fine", "copper_basic_carbonate", "copper_hydroxide", "copper_metal_massive", "brass", "steel")
 )
 BOUGHT_AS = {
-    "copper_sulfate_pentahydrate": "Copper sulfate, blue crystals",
-    "copper_sulfate_anhydrous": "Copper sulfate, pale powder",
-    "copper_sulfate_monohydrate": "Copper sulfate monohydrate",
-    "lacquer_thinner_generic": "Lacquer thinner",
-    "water": "Distilled water",
+    "copper_sulfate_pentahydrate": _("Copper sulfate, blue crystals"),
+    "copper_sulfate_anhydrous": _("Copper sulfate, pale powder"),
+    "copper_sulfate_monohydrate": _("Copper sulfate monohydrate"),
+    "lacquer_thinner_generic": _("Lacquer thinner"),
+    "water": _("Distilled water"),
 }
 IN_US_UNITS = {"g": "lb", "kg": "lb", "mL": "fl oz", "cm2": "in2", "m": "ft"}
 BATH_USE = {
@@ -59,20 +63,20 @@ class UsualThing:
 
 def things_by_kind() -> dict[str, list[UsualThing]]:
     """
-    The substances the sums know, and what is counted beside them.
+    The substances the sums know, and what is counted beside them, named in the language of the studio.
 
     >>> [thing.unit for thing in things_by_kind()["Solvents and thinners"] if thing.name == "Turpentine"]
     ['mL']
     """
     found = {
-        category: [UsualThing(name, category, unit) for name, unit in THINGS.get(category, ())]
+        category: [UsualThing(gettext(name), category, unit) for name, unit in THINGS.get(category, ())]
         for category in (*Category.values, UNSORTED)
     }
     for substance in SUBSTANCES.values():
         if substance.state in ("solid", "liquid") and substance.key not in NOT_BOUGHT:
-            name = BOUGHT_AS.get(substance.key) or substance.name[:1].upper() + substance.name[1:]
+            name = translated_text(BOUGHT_AS.get(substance.key) or substance.name)
             use = BATH_USE.get(substance.key, Material.BathUse.NONE)
             category = Category.BATH if use else category_of(substance.name)
             unit = "g" if substance.state == "solid" else "mL"
-            found[category].append(UsualThing(name, category, unit, use))
+            found[category].append(UsualThing(name[:1].upper() + name[1:], category, unit, use))
     return {kind: sorted(things, key=lambda thing: thing.name) for kind, things in found.items() if things}

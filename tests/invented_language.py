@@ -82,7 +82,7 @@ def of_the_sums() -> Iterator[str]:
     """What the sums say as data: tables, words of statements, amounts, and whatever a working is declared with."""
     yield from data_files.sentences()
     yield from map(labels.as_in_america, {each.text for each in labels.STATEMENTS.values()})
-    for folder in ("chemistry", "studio"):
+    for folder in ("chemistry", "inventory", "studio"):
         for path in sorted((ROOT / folder).rglob("*.py")):
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
                 if isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] in DECLARING:

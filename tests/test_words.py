@@ -1,9 +1,11 @@
 """Every word that a person reads is marked for other languages: in templates by their text, in Python by its shape."""
 
 import ast
+import pkgutil
 import re
 from collections.abc import Iterator
 from html.parser import HTMLParser
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -11,7 +13,10 @@ from django import forms
 from django.template.base import Lexer, TokenType
 from django.urls import get_resolver
 
-from tests.invented_language import MARKS, ROOT, marked
+import chemistry
+from chemistry.sentences import Sentence
+from chemistry.working import FORMULAS
+from tests.invented_language import MARKS, ROOT, marked, of_the_sums
 
 TEMPLATES_DONE = [
     *("shared", "components", "registration", "workshop", "people", "book", "shelf", "orders"),
@@ -277,3 +282,43 @@ def said_in(call: ast.Call) -> Iterator[str]:
         said = call.args[place] if place < len(call.args) else None
         if isinstance(said, ast.Constant) and isinstance(said.value, str) and said.value:
             yield said.value
+
+
+def test_whoever_translates_is_given_all_that_a_formula_is_declared_with():
+    for module in pkgutil.walk_packages(chemistry.__path__, "chemistry."):
+        import_module(module.name)
+    found = {words for words, _ in marked() if isinstance(words, str)} | set(of_the_sums())
+    lost = {
+        said: function.__name__
+        for function, each in FORMULAS.items()
+        for words in (each.text, each.unit, each.source, each.spread, *sum(each.inputs.values(), ()))
+        for said in parts_of(words)
+        if said and said not in found
+    }
+
+    assert len(FORMULAS) > 40 and lost == {}
+
+
+def parts_of(words: object) -> list[str]:
+    """A sentence as it stands in the catalogue, and those that fill its places."""
+    if not isinstance(words, Sentence):
+        return [words] if isinstance(words, str) else []
+    return [
+        words.text,
+        *(part for place in words.places.values() if isinstance(place, Sentence) for part in parts_of(place)),
+    ]
+
+
+def test_no_style_and_no_script_goes_by_a_word():
+    """What is found by what it is called is found in English alone."""
+    by_word = re.compile(r"\[(?:aria-label|alt|data-label|placeholder|title)[*^$|~]?=")
+    files = [path for path in (ROOT / "studio" / "static").iterdir() if path.suffix in (".css", ".js")]
+
+    assert len(files) > 5 and {path.name for path in files if by_word.search(path.read_text(encoding="utf-8"))} == set()
+
+
+def test_no_word_of_the_sums_is_a_plain_source():
+    """What a working or a step rests on is said in the language of the studio."""
+    plain = re.compile(r"^[A-Z_]*SOURCES?[A-Z_]* = f?\"", re.MULTILINE)
+
+    assert {path.name for path in (ROOT / "chemistry").rglob("*.py") if plain.search(path.read_text("utf-8"))} == set()

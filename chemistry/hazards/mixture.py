@@ -47,7 +47,7 @@ __all__ = [
 
 # UN GHS and CLP 3.2.3.1.2, 3.3.3.1.2; 29 CFR 1910.1200 App. A.2, A.3; bounds inclusive
 ACID_TO_PH, BASE_FROM_PH = Fraction(2), Fraction("11.5")
-PH_SOURCE = "UN GHS and CLP 3.2.3.1.2, 3.3.3.1; 29 CFR 1910.1200 App. A.2, A.3"
+PH_SOURCE = Sentence("UN GHS and CLP 3.2.3.1.2, 3.3.3.1; 29 CFR 1910.1200 App. A.2, A.3")
 MEASURE_TO_PH, MEASURE_FROM_PH = 3, 11  # near enough to ask for a measurement; ours, no source
 THIN_TO_MM2_PER_S = Fraction("20.5")  # at 40 °C; UN GHS and CLP 3.10.3.3
 MEASURABLE = {  # what an instrument can show at all
@@ -68,8 +68,8 @@ WAYS_IN = (
     (Sentence("on the skin"), ("dermal",)),
     (Sentence("inhaled"), ("vapour", "dust")),
 )
-DUST_SOURCE = "29 CFR 1910.1200(c) and App. C.4.30; more than half of it: ours"
-THIN_SOURCE = "UN GHS 3.10.3.3; CLP 3.10.3.3.1; 29 CFR 1910.1200 App. A.10"
+DUST_SOURCE = Sentence("29 CFR 1910.1200(c) and App. C.4.30; more than half of it: ours")
+THIN_SOURCE = Sentence("UN GHS 3.10.3.3; CLP 3.10.3.3.1; 29 CFR 1910.1200 App. A.10")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

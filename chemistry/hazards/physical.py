@@ -18,9 +18,9 @@ FLASHES_BELOW_C, CATEGORY_3_TO_C, CATEGORY_4_TO_C = 23, 60, 93
 CATEGORY_1_BOILS_TO_C = 35
 # whatever boils at 35 °C flashes well below this (diethyl ether -45 °C, methyl formate -19 °C): ours, from memory
 LOW_BOILERS_FLASH_BELOW_C = 0
-SOURCE = "UN GHS and CLP Table 2.6.1; 29 CFR 1910.1200 App. B.6"
-LOWEST_SOURCE = "ours, stricter: a mixture's flash point is never averaged"
-BY_TEST_SOURCE = "ours, stricter: only a test of the mixture decides (UN GHS 2.13, 2.14, 2.16)"
+SOURCE = Sentence("UN GHS and CLP Table 2.6.1; 29 CFR 1910.1200 App. B.6")
+LOWEST_SOURCE = Sentence("ours, stricter: a mixture's flash point is never averaged")
+BY_TEST_SOURCE = Sentence("ours, stricter: only a test of the mixture decides (UN GHS 2.13, 2.14, 2.16)")
 
 
 @dataclass(frozen=True, slots=True)

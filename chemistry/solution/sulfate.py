@@ -136,11 +136,15 @@ def density_sd_g_per_ml(mass_fraction: float, temperature_c: float) -> float:
 
 
 SOLUTION_INPUTS = {
-    "mass_fraction": ("w, anhydrous CuSO4 in the solution.", "-"),
-    "temperature_c": ("t, temperature of the solution.", "°C"),
+    "mass_fraction": (Sentence("w, anhydrous CuSO4 in the solution."), "-"),
+    "temperature_c": (Sentence("t, temperature of the solution."), "°C"),
 }
-DENSITY_SOURCE = "Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141"
-DENSITY_SOURCES = f"{DENSITY_SOURCE}; Laliberté, J. Chem. Eng. Data 54 (2009) 1725."
+DENSITY_SOURCE = Sentence("Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141.")
+DENSITY_SOURCES = Sentence(
+    "Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141; Laliberté, J. Chem. Eng. Data 54 (2009) 1725."
+)
+AFTER_DENSITY = Sentence("definition; density after %(source)s") % {"source": DENSITY_SOURCE}
+AFTER_DENSITY_AND_WATER = Sentence("%(after)s Water after Kell 1975.") % {"after": AFTER_DENSITY}
 
 
 @formula(
@@ -232,7 +236,7 @@ def density_g_per_ml(mass_fraction: float, temperature_c: float) -> float:
     "Derivative of the density's formula.",
     unit="g/mL",
     inputs=SOLUTION_INPUTS,
-    source=f"{DENSITY_SOURCE}.",
+    source=DENSITY_SOURCE,
     caution=caution_of_input,
 )
 def density_slope(mass_fraction: float, temperature_c: float) -> float:
@@ -270,7 +274,7 @@ def mass_fraction_from_density(density_g_per_ml: float, temperature_c: float) ->
     "c = 1000 w ρ(w, t) · 249.686 / 159.609",
     unit="g/L",
     inputs=SOLUTION_INPUTS,
-    source=f"definition; density after {DENSITY_SOURCE}.",
+    source=AFTER_DENSITY,
     caution=caution_of_input,
 )
 def strength_g_per_l(mass_fraction: float, temperature_c: float) -> float:
@@ -290,7 +294,7 @@ def strength_g_per_l(mass_fraction: float, temperature_c: float) -> float:
         "strength_g_per_l": ("c, blue crystals in a litre of the bath.", "g/L"),
         "temperature_c": ("t, temperature of the solution.", "°C"),
     },
-    source=f"definition; density after {DENSITY_SOURCE}.",
+    source=AFTER_DENSITY,
     caution=caution_of_result,
 )
 def mass_fraction_from_strength(strength_g_per_l: float, temperature_c: float) -> float:
@@ -312,7 +316,7 @@ def mass_fraction_from_strength(strength_g_per_l: float, temperature_c: float) -
     "SG = ρ(w, t) / ρ_water(t_ref). The glass's own expansion is neglected.",
     unit="-",
     inputs={**SOLUTION_INPUTS, "reference_c": ("t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F).", "°C")},
-    source=f"definition; density after {DENSITY_SOURCE}; water after Kell 1975.",
+    source=AFTER_DENSITY_AND_WATER,
     caution=caution_of_input,
 )
 def sg(mass_fraction: float, temperature_c: float, reference_c: float = 20) -> float:
@@ -333,7 +337,7 @@ def sg(mass_fraction: float, temperature_c: float, reference_c: float = 20) -> f
         "temperature_c": ("t, temperature of the solution.", "°C"),
         "reference_c": ("t_ref, printed on the hydrometer, 20 °C or 15.56 °C (60 °F).", "°C"),
     },
-    source=f"definition; density after {DENSITY_SOURCE}; water after Kell 1975.",
+    source=AFTER_DENSITY_AND_WATER,
     caution=caution_of_result,
 )
 def mass_fraction_from_sg(sg: float, temperature_c: float, reference_c: float = 20) -> float:

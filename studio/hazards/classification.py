@@ -374,7 +374,11 @@ def still_warned_of(outdated: Iterable[OutdatedReading], region: str) -> Iterato
     for each in outdated:
         of_test = mixture.classify((), regime_of(region), flash_point_c=each.flash_point_c, ph=worst_ph(each.ph))
         for id in of_test.classes:
-            yield Step(text=f"{each.said} {CLASSES[id]}", source=GIVEN_UP_SOURCE, gives=id)
+            yield Step(
+                text=Sentence("%(said)s %(hazard)s") % {"said": each.said, "hazard": CLASSES[id]},
+                source=GIVEN_UP_SOURCE,
+                gives=id,
+            )
 
 
 def classified_bath(standing: KnownBath, region: str, more: tuple[str, ...]) -> BathHazards:

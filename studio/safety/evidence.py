@@ -10,10 +10,10 @@ from chemistry.sentences import Sentence
 CSV_HEAD = ("Where", "Place in it", "What it says", "Source", "Editions", "How it is known", "How it was looked for")
 # what was read first, what is recalled last
 WORDS = {
-    "read": "read",
+    "read": Sentence("read"),
     "secondary": Sentence("quoted by others"),
     "computed": Sentence("worked out"),
-    "ours": "ours",
+    "ours": Sentence("ours"),
     "common practice": Sentence("common practice"),
     "from memory": Sentence("recalled"),
 }

@@ -57,7 +57,7 @@ def described(material: Material, known: Hazards) -> Iterator[tuple[str, object]
         yield _("Thickness"), gauges.written(material.thickness_um)
     yield from hazard_facts(known)
     if known.where_it_belongs:
-        yield _("Belongs"), "; ".join(known.where_it_belongs)
+        yield _("Belongs"), "; ".join(map(translated, known.where_it_belongs))
     if known.flash_point_c is not None:
         source = _("by the supplier's sheet") if material.flash_point_c is not None else _("by what it is made of")
         yield _("Flash point"), f"{quantity(known.flash_point_c, '°C')} {source}"

@@ -39,14 +39,30 @@ class ShelfTable(tables.Table):
 
     # jars of one name follow their keys, or a page might show one twice and the next leave one out
     name = tables.Column(verbose_name=gettext_lazy("Material"), order_by=("name", "standing__pk"))
-    code = tables.Column(verbose_name=gettext_lazy("Code"), default=gettext_lazy("none left"), order_by="standing__pk")
-    category = tables.Column(verbose_name=gettext_lazy("Category"), order_by=("category", "name", "standing__pk"))
-    place = tables.Column(verbose_name=gettext_lazy("Place"), default="", order_by=("place", "name", "standing__pk"))
+    code = tables.Column(
+        verbose_name=gettext_lazy("Code"),
+        attrs={"cell": {"class": "of-code"}},
+        default=gettext_lazy("none left"),
+        order_by="standing__pk",
+    )
+    category = tables.Column(
+        verbose_name=gettext_lazy("Category"),
+        attrs={"cell": {"class": "of-category"}},
+        order_by=("category", "name", "standing__pk"),
+    )
+    place = tables.Column(
+        verbose_name=gettext_lazy("Place"),
+        attrs={"cell": {"class": "of-place"}},
+        default="",
+        order_by=("place", "name", "standing__pk"),
+    )
     # grams, millilitres and pieces have no order among each other
     on_hand = tables.Column(
         verbose_name=gettext_lazy("Left"), attrs={"cell": {"class": "num"}}, orderable=False, default=""
     )
-    state = tables.Column(verbose_name=gettext_lazy("State"), empty_values=(), orderable=False)
+    state = tables.Column(
+        verbose_name=gettext_lazy("State"), attrs={"cell": {"class": "of-state"}}, empty_values=(), orderable=False
+    )
 
     class Meta:
         attrs = {"class": "cards jars"}

@@ -3,12 +3,16 @@
 import re
 import sqlite3
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
+from zoneinfo import available_timezones
 
 from django.apps import apps
 from django.db import models
 
+from chemistry import evidence
 from chemistry.units import UNITS
+from inventory import headings
 from inventory.models import Entry
 
 # everything that is seen or read aloud, in the order of the page
@@ -28,8 +32,10 @@ SHOWN = """() => {
 }"""
 WORD = re.compile(r"[^\W\d_]{2,}")
 ROMAN = re.compile("[IVX]+")  # a state of a plate
-# what an app for codes reads, drawn anew on each visit, and what the demo's supplier says on a sheet
-KEPT = re.compile(r"otpauth://\S+|\b[A-Z2-7]{4}(?: [A-Z2-7]{4})+\b|Contains a preservative\. May produce[^.]+\.")
+# what an app for codes reads, drawn anew on each visit, what the demo's supplier says on a sheet, addresses of the book
+KEPT = re.compile(
+    r"otpauth://\S+|\b[A-Z2-7]{4}(?: [A-Z2-7]{4})+\b|Contains a preservative\. May produce[^.]+\.|\S*/safety/open/\S+"
+)
 # names, formats and units that are the same in every language
 SAME_EVERYWHERE = {
     *("Mordant", "MORDANT_URL", "http", "CSV", "PDF", "PIN", "QR", "CAS", "GHS", "EUR", "USD", "GBP", "pH", "SWG"),
@@ -37,7 +43,14 @@ SAME_EVERYWHERE = {
     *("EUH", "US", "SG", "in²"),
     *("mil", "gal", "qt", "pt", "lb", "oz", "fl", "ga"),
 }
-SAME_EVERYWHERE |= {word for kinds in UNITS.values() for unit in kinds for word in WORD.findall(unit.name)}
+# pieces and sheets are words; what is weighed, poured or measured is not
+SAME_EVERYWHERE |= {
+    word
+    for dimension, kinds in UNITS.items()
+    if dimension != "count"
+    for unit in kinds
+    for word in WORD.findall(f"{unit.name} {unit.label}")
+}
 
 
 def typed_by_people(folder: Path) -> re.Pattern[str]:
@@ -52,12 +65,37 @@ def typed_by_people(folder: Path) -> re.Pattern[str]:
                     found |= {
                         line.strip() for (text,) in rows if text for line in str(text).splitlines() if line.strip()
                     }
-    return re.compile("|".join(rf"(?<!\w){re.escape(words)}(?!\w)" for words in sorted(found, key=len, reverse=True)))
+    return any_of(found)
 
 
-def unmarked(texts: Iterable[str], typed: re.Pattern[str]) -> list[str]:
+def any_of(names: Iterable[str]) -> re.Pattern[str]:
+    """Any of these names, broken as a paper may: at a space, and after a hyphen that is then left out."""
+    broken = (re.escape(each).replace(r"\ ", r"\s+").replace(r"\-", r"[-\ufffe\s]*") for each in longest_first(names))
+    return re.compile("|".join(rf"(?<!\w){each}(?![^\W\dA-Z_])" for each in broken))
+
+
+def longest_first(names: Iterable[str]) -> list[str]:
+    return sorted(names, key=len, reverse=True)
+
+
+@cache
+def names_on(path: str) -> re.Pattern[str] | None:
     """
-    The words that stand in no brackets, typed ones and those of all languages left out.
+    What is called so in every language, on the one page that lists it: cities of the clocks, headings of lists in
+    whatever language, places of lines in our own files.
+    """
+    if path == "/studio/change/":
+        return any_of({city.replace("_", " ") for zone in available_timezones() for city in zone.split("/")})
+    if path == "/shelf/import/":
+        return any_of({heading for known in headings.WORDS.values() for heading in known.split("|")})
+    if path.startswith("/safety/evidence/"):
+        return any_of({str(entry.place) for entry in evidence.entries()})
+    return None
+
+
+def unmarked(texts: Iterable[str], typed: re.Pattern[str], path: str = "") -> list[str]:
+    """
+    The words that stand in no brackets, typed ones and those of all languages left out; path: of the page they are on.
 
     >>> unmarked(["⟦Íñ ", "⟦ťĥéé ťááñķ⟧", "⟧: about 5 g: Tray"], re.compile("Tray"))
     ['about']
@@ -66,7 +104,7 @@ def unmarked(texts: Iterable[str], typed: re.Pattern[str]) -> list[str]:
     for sign in "\n".join(texts):
         depth += (sign == "⟦") - (sign == "⟧")
         outside.append(" " if depth or sign == "⟧" else sign)
-    rest = typed.sub(
-        " ", KEPT.sub(" ", " ".join("".join(outside).split()))
-    )  # a paper breaks a name where its line ends
+    rest = typed.sub(" ", KEPT.sub(" ", " ".join("".join(outside).split())))
+    if names := names_on(path):
+        rest = names.sub(" ", rest)
     return [word for word in WORD.findall(rest) if word not in SAME_EVERYWHERE and not ROMAN.fullmatch(word)]
