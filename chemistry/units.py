@@ -33,16 +33,21 @@ BASES = {
     "count": "count",
 }
 EXAMPLES = {
-    "mass": "250 g or 3 lb 2 oz",
-    "volume": "1.5 L or 1 1/2 cups",
-    "area": "600 cm2 or 12x18 in",
-    "length": "30 cm or 1 ft 2 in",
-    "thickness": "1.2 mm or 48 mil",
+    "mass": Sentence("250 g or 3 lb 2 oz"),
+    "volume": Sentence("1.5 L or 1 1/2 cups"),
+    "area": Sentence("600 cm2 or 12x18 in"),
+    "length": Sentence("30 cm or 1 ft 2 in"),
+    "thickness": Sentence("1.2 mm or 48 mil"),
     "count": "3",
 }
-AMERICAN_EXAMPLES = {"mass": "3 lb 2 oz", "volume": "2 qt or 1 1/2 cups", "area": "12x18 in", "length": "1 ft 2 in"}
+AMERICAN_EXAMPLES = {
+    "mass": "3 lb 2 oz",
+    "volume": Sentence("2 qt or 1 1/2 cups"),
+    "area": "12x18 in",
+    "length": "1 ft 2 in",
+}
 SIDES_EXAMPLE = "12x18 in"
-NUMBER_EXAMPLES = "12, 1.5, 1,5 or 1 1/2"
+NUMBER_EXAMPLES = Sentence("12, 1.5, 1,5 or 1 1/2")
 
 
 def examples(dimension: str) -> str:
@@ -178,7 +183,9 @@ UNITS: Mapping[str, tuple[Unit, ...]] = {
         Unit("mil", 1, "thou", ("mils", "thou")),
         Unit("in", 4, "inch", ("inch", "inches", '"')),
     ),
-    "count": tuple(Unit(name, 0, "count", words(also), plural=also.split()[0]) for name, also in COUNTED.items()),
+    "count": tuple(
+        Unit(name, 0, "count", words(also), Sentence(name), also.split()[0]) for name, also in COUNTED.items()
+    ),
 }
 DIMENSIONS = {
     "mass": Sentence("mass"),

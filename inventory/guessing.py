@@ -2,13 +2,15 @@
 
 import re
 
+from django.utils.translation import gettext_noop
+
 from chemistry.hazards.substances import recognised
 from inventory.headings import plain
 from inventory.models import Material, Place
 
 Category, BathUse = Material.Category, Material.BathUse
 
-UNSORTED = "Unsorted"
+UNSORTED = gettext_noop("Unsorted")
 # English, German, French; the first that is found counts, so what is named for another thing stands before it
 WORDS_OF: dict[str, str] = {
     Category.PROTECTION: r"glove|handschuh|gants?\b|goggle|glasses|brille|lunettes|mask|masque|respirator|apron|"

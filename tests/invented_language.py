@@ -22,6 +22,7 @@ from django.utils.translation import templatize
 
 from chemistry import data_files
 from chemistry.hazards import labels
+from chemistry.sentences import Sentence
 from chemistry.units import UNITS
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -97,7 +98,11 @@ def write(file: BinaryIO) -> int:
     """The catalogue as gettext reads it; how many sentences there are in it."""
     catalog = Catalog(locale="en")
     amounts = ((unit.amount.text, unit.amount.others) for units in UNITS.values() for unit in units)
-    of_sums = [(words, None) for words in (*of_the_sums(), *(pair if pair[1] else pair[0] for pair in amounts))]
+    labels_of_units = [unit.label for units in UNITS.values() for unit in units if isinstance(unit.label, Sentence)]
+    of_sums = [
+        (words, None)
+        for words in (*of_the_sums(), *labels_of_units, *(pair if pair[1] else pair[0] for pair in amounts))
+    ]
     for words, context in (*of_libraries(), *marked(), *of_sums):
         forms = (words,) if isinstance(words, str) else words
         said = forms if context == LETTERS_OF_A_DATE else tuple(map(invented, forms))

@@ -91,8 +91,16 @@ SPOKEN = re.compile(r"[^\W\d_]{2,}[,;:.’'”)]? +[(“‘]?[^\W\d_]|[^\W\d_]{2
 SPOKEN_WITH_PLACES = re.compile(r"[^\W\d_]{2,}[,;:.]? | [^\W\d_]{2,}")
 QUERY = re.compile(r"\s*(SELECT|WITH|INSERT|UPDATE|PRAGMA|LOCK|CREATE|DROP|DELETE)\b")
 LABELS = {"caption", "empty_label", "empty_text", "help_text", "label", "verbose_name"}
+# a ValueError is shown beside a field as often as it tells whoever programs; these do the latter
+PROGRAMMED = {
+    "a chart needs at least one point",
+    "a chart needs at least one column",
+    "the drawing has no {} % of lines",
+}
+PROGRAMMED |= {"the drawing has no {} % of lines"}
+PROGRAMMED |= {"{} to {} % is no range from 0 to 100 %", "a cost per plate needs at least one plate, not {}"}
 # errors of whoever programs, and names by which modules know each other's parts
-NOT_READ = {"Undeclared", "ImproperlyConfigured", "LookupError", "TypeError", "ValueError", "AssertionError"}
+NOT_READ = {"Undeclared", "ImproperlyConfigured", "LookupError", "TypeError", "AssertionError"}
 NOT_READ |= {"section_of", "sections_of", "Header", "read_private"}
 # heads of files that other programs read, cities of time zones, and keys
 KEPT_ENGLISH = {
@@ -141,7 +149,7 @@ def is_markup(node: ast.AST) -> bool:
 
 
 def is_code(words: str) -> bool:
-    return bool(QUERY.match(words) or MARKUP.match(words) or words in UNITS_AND_KEYS)
+    return bool(QUERY.match(words) or MARKUP.match(words) or words in UNITS_AND_KEYS | PROGRAMMED)
 
 
 def is_choices(node: ast.ClassDef) -> bool:

@@ -17,6 +17,7 @@ from chemistry.hazards.storage import (
 from chemistry.hazards.substances import SUBSTANCES
 from chemistry.quantity import quantity
 from inventory.models import Container, Material, Place
+from inventory.wording import translated
 from studio.hazards.classification import Hazards, parts_of, sold_alone
 
 UL_PER_L = 1_000_000
@@ -60,7 +61,7 @@ class Clash:
 
     @property
     def words(self) -> str:
-        return f"{self.names}. {self.reason.why}"
+        return f"{self.names}. {translated(self.reason.why)}"
 
     @property
     def names(self) -> str:

@@ -2,8 +2,12 @@
 
 import re
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from chemistry.hazards import mixture
 from chemistry.hazards.labels import STATEMENTS
+from inventory.wording import translated_text
 from studio.hazards.classification import LabelStatement
 
 MOST_LINES = 40
@@ -23,23 +27,29 @@ def read(text: str, regime: str, *, letters: tuple[str, ...]) -> tuple[LabelStat
     """
     typed = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
     if len(typed) > MOST_LINES:
-        raise ValueError(f"More than {MOST_LINES} lines: one line for each statement.")
+        words = ngettext(
+            "More than %(most)s line: one line for each statement.",
+            "More than %(most)s lines: one line for each statement.",
+            MOST_LINES,
+        )
+        raise ValueError(words % {"most": MOST_LINES})
     # copied twice off a sheet that repeats itself, a statement still counts once
     return tuple(dict.fromkeys(read_statement(line, regime, letters) for line in typed))
 
 
 def written(lines) -> str:
-    return "\n".join(f"{code} {words}" for code, words in lines)
+    return "\n".join(f"{code} {translated_text(words)}" for code, words in lines)
 
 
 def read_statement(line: str, regime: str, letters: tuple[str, ...]) -> LabelStatement:
     match = LINE.fullmatch(line)
     if not match or not match["code"].startswith(letters):
-        raise ValueError(
-            f"“{line[:60]}” does not begin with a code such as {letters[0]}{'319' if 'H' in letters else '280'}."
-        )
+        example = f"{letters[0]}{'319' if 'H' in letters else '280'}"
+        words = _("“%(line)s” does not begin with a code such as %(example)s.")
+        raise ValueError(words % {"line": line[:60], "example": example})
     code = re.sub(r"\s", "", match["code"])
-    words = match["words"][:LONGEST_WORDS] or (mixture.statement(code, regime) if code in STATEMENTS else "")
-    if not words:
-        raise ValueError(f"The words of {code} are not on our list: copy them from the sheet, after the code.")
-    return LabelStatement(code, words)
+    says = match["words"][:LONGEST_WORDS] or (mixture.statement(code, regime) if code in STATEMENTS else "")
+    if not says:
+        words = _("The words of %(code)s are not on our list: copy them from the sheet, after the code.")
+        raise ValueError(words % {"code": code})
+    return LabelStatement(code, says)

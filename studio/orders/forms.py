@@ -9,6 +9,7 @@ from chemistry import locale, units
 from chemistry.measured import plain
 from inventory.dates import long_month
 from inventory.models import Material
+from inventory.wording import translated
 from studio.orders import descriptions, operations, prices
 from studio.orders.models import Invoice, OrderLine, Pack, Supplier
 from studio.orders.stock import USUAL_MONTHS, MaterialStock
@@ -193,13 +194,13 @@ class PackForm(SignedForm):
         self.fields["price_cents"].help_text = _("In %(currency)s, such as 12.50.") % {
             "currency": self.request.workshop.currency
         }
-        examples = ", ".join(units.examples(d) for d in ("mass", "volume"))
+        examples = ", ".join(translated(units.examples(d)) for d in ("mass", "volume"))
         self.fields["amount"].help_text = _("With its unit: %(examples)s") % {"examples": examples}
         if pack.pk:
             # lines that were ordered before would turn into orders of something else
             del self.fields["material"]
             self.fields["amount"].help_text = _("Such as %(EXAMPLES)s.") % {
-                "EXAMPLES": units.examples(pack.material.dimension)
+                "EXAMPLES": translated(units.examples(pack.material.dimension))
             }
             self.initial.update({name: getattr(pack, name) for name in self.KNOWN}, amount=pack.size)
         else:

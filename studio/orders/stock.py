@@ -49,14 +49,18 @@ class MaterialStock:
         """Base units in one of those it is shown in."""
         return units.parse(f"1 {self.material.shown_unit}", self.material.dimension)
 
+    @property
+    def unit(self) -> str:
+        return units.printed_unit(self.material.shown_unit)
+
     @cached_property
     def rate(self) -> UseRate | None:
-        return reorder.use_rate([month / self.per_unit for month in self.months], unit=self.material.shown_unit)
+        return reorder.use_rate([month / self.per_unit for month in self.months], unit=self.unit)
 
     @cached_property
     def worked_out(self) -> ReorderLevel | None:
         """The level that the book's own months ask for."""
-        return reorder.reorder_level(self.rate, self.lead, unit=self.material.shown_unit) if self.rate else None
+        return reorder.reorder_level(self.rate, self.lead, unit=self.unit) if self.rate else None
 
     def use_by_month(self, now: datetime) -> list[tuple[str, float]]:
         """The name of each whole month that was read, and what was used in it, in the material's shown unit."""

@@ -18,11 +18,14 @@ from chemistry.measured import digits
 from chemistry.quantity import MEASURED, MOST_CONVERTED, quantity, read_in, sides, typed_in
 from chemistry.ranges import OutOfRange
 from inventory.refusals import Refused
-from inventory.wording import translated
+from inventory.wording import translated, translated_lazy
 from studio.pages.quantities import Units
 
 LETTER = re.compile(r"[^\W\d_]")
-LABELS: Mapping[str, Any] = {"cup": gettext_lazy("cups"), **units.LABELS}
+LABELS: Mapping[str, Any] = {
+    "cup": gettext_lazy("cups"),
+    **{name: translated_lazy(label) for name, label in units.LABELS.items()},
+}
 # an area is its two sides as often as not, which no keypad of numbers can write
 OFFERED = {
     "mass": ("g", "kg", "oz", "lb"),

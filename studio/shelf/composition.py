@@ -2,6 +2,9 @@
 
 import re
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from chemistry.hazards.substances import recognised_part
 from chemistry.measured import digits
 from inventory.models import Constituent
@@ -20,14 +23,18 @@ def read(text: str) -> list[Constituent]:
     """
     lines = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
     if len(lines) > LONGEST_LIST:
-        raise ValueError(f"More than {LONGEST_LIST} lines; write down those with the largest share.")
+        words = ngettext(
+            "More than %(most)s line; write down those with the largest share.",
+            "More than %(most)s lines; write down those with the largest share.",
+            LONGEST_LIST,
+        )
+        raise ValueError(words % {"most": LONGEST_LIST})
     parts = [read_part(line) for line in lines]
     # the low ends: ranges may well reach above the whole together
     least = sum(part.low_percent for part in parts)
     if least > 100:
-        raise ValueError(
-            f"Together that is {digits(least)} % at the least, more than the whole; look again at the lines."
-        )
+        words = _("Together that is %(least)s %% at the least, more than the whole; look again at the lines.")
+        raise ValueError(words % {"least": digits(least)})
     return parts
 
 
@@ -40,10 +47,11 @@ def written(parts) -> str:
 def read_part(line: str) -> Constituent:
     match = LINE.fullmatch(line)
     if not match or len(match["name"]) > 80:
-        raise ValueError(f"“{line[:60]}” is not a name and its percent; write it like Acetone 20-30.")
+        words = _("“%(line)s” is not a name and its percent; write it like Acetone 20-30.")
+        raise ValueError(words % {"line": line[:60]})
     low, high = ends(match["percent"])
     if high > 100:
-        raise ValueError(f"“{line[:60]}” is more than 100 %.")
+        raise ValueError(_("“%(line)s” is more than 100 %%.") % {"line": line[:60]})
     # a part that is in no table is kept by its name: left out, what is known of the rest would pass for the whole
     known = recognised_part(match["name"])
     return Constituent(

@@ -19,7 +19,10 @@ from studio.shelf import hydrates, operations
 
 
 def of_material(material: Material, known: Hazards, *, cups: units.Cups) -> list[tuple[str, object]]:
-    facts: list[tuple[str, object]] = [(_("Category"), _(material.category)), (_("Measured in"), material.shown_unit)]
+    facts: list[tuple[str, object]] = [
+        (_("Category"), _(material.category)),
+        (_("Measured in"), translated(units.printed_unit(material.shown_unit))),
+    ]
     facts.append(
         (_("Reorder at"), material.show(material.reorder_level) if material.reorder_level else _("no level set"))
     )

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 
 from django import template
-from django.template.base import FilterExpression, Node, NodeList, TokenType
+from django.conf import settings
+from django.template.base import FilterExpression, Node, NodeList, TokenType, render_value_in_context
 from django.templatetags import i18n
-from django.utils.translation import get_language
+from django.utils.translation import gettext
 
 from inventory.wording import translated, translated_text, unit_after
 
@@ -16,7 +17,11 @@ register.filter("unit_after", unit_after)
 
 
 class Once(Node):
-    """What depends on the language and a few values alone is made once by each worker, whatever else it keeps."""
+    """
+    What depends on the language and a few values alone is made once by each worker, whatever else it keeps.
+
+    The language is the studio's: which one a thread has on costs more to ask than what is kept here.
+    """
 
     def __init__(self, node: Node | NodeList, values: Sequence[FilterExpression] = ()) -> None:
         self.node = node
@@ -24,10 +29,38 @@ class Once(Node):
         self.made: dict[tuple[object, ...], str] = {}
 
     def render(self, context):
-        key = (get_language(), *(value.resolve(context) for value in self.values))
+        key = (settings.LANGUAGE_CODE, *(value.resolve(context) for value in self.values))
         if key not in self.made:
             self.made[key] = self.node.render(context)
         return self.made[key]
+
+
+class FilledSentence(Node):
+    """A whole sentence with named places: said once in each language, and filled anew."""
+
+    def __init__(self, node: i18n.BlockTranslateNode) -> None:
+        self.given = node.extra_context
+        self.sentence, self.places = node.render_token_list(node.singular)
+        self.said: dict[str, str] = {}
+
+    def render(self, context):
+        language = settings.LANGUAGE_CODE
+        if language not in self.said:
+            self.said[language] = self.in_the_language_now()
+        return self.said[language] % {place: self.filled(place, context) for place in self.places}
+
+    def in_the_language_now(self) -> str:
+        said = gettext(self.sentence)
+        try:
+            said % dict.fromkeys(self.places, "")
+        except (KeyError, ValueError):
+            # whoever translated misspelt a place: the page is shown all the same
+            return self.sentence
+        return said
+
+    def filled(self, place, context):
+        value = self.given[place].resolve(context) if place in self.given else context.get(place, "")
+        return render_value_in_context(value, context)
 
 
 @register.tag
@@ -50,6 +83,7 @@ def translate(parser, token):
 @register.tag
 def blocktranslate(parser, token):
     node = i18n.do_block_translate(parser, token)
-    has_places = any(each.token_type != TokenType.TEXT for each in (*node.singular, *node.plural))
-    is_plain = not (has_places or node.extra_context or node.countervar or node.asvar or node.message_context)
-    return Once(node) if is_plain else node
+    if node.countervar or node.asvar or node.message_context:
+        return node
+    has_places = any(each.token_type != TokenType.TEXT for each in node.singular)
+    return FilledSentence(node) if has_places else Once(node)

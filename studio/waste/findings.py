@@ -9,6 +9,7 @@ from chemistry.waste.vocabulary import SHARES, VOCABULARY
 from inventory.book import Signed
 from inventory.models import Entry
 from inventory.refusals import Refused
+from inventory.wording import translated
 from studio.waste import kinds, operations
 from studio.waste.models import Drum, Finding, TestResult
 
@@ -67,5 +68,5 @@ def _kept(key: str, answer: Answer) -> bool | str | list[str] | list[float]:
     try:
         VOCABULARY[key].value(answer)
     except ValueError as error:
-        raise Refused(key, f"{error}.") from error
+        raise Refused(key, f"{translated(error)}.") from error
     return list(answer) if isinstance(answer, tuple) else answer

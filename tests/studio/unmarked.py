@@ -11,9 +11,11 @@ from django.apps import apps
 from django.db import models
 
 from chemistry import evidence
+from chemistry.sentences import Sentence
 from chemistry.units import UNITS
 from inventory import headings
 from inventory.models import Entry
+from studio.workshop.regions import STATES
 
 # everything that is seen or read aloud, in the order of the page
 SHOWN = """() => {
@@ -52,6 +54,9 @@ SAME_EVERYWHERE |= {
     for word in WORD.findall(f"{unit.name} {unit.label}")
 }
 
+CODES_OF_A_LINE = re.compile(r"[a-z_0-9., -]+")
+CODES = {"app_label", "codename", "field", "kind", "model", "shown_unit", "stream", "vessel"}
+
 
 def typed_by_people(folder: Path) -> re.Pattern[str]:
     """What stands in the book as somebody wrote it; sentences of the book itself are none of it."""
@@ -60,7 +65,7 @@ def typed_by_people(folder: Path) -> re.Pattern[str]:
         for model in apps.get_models():
             for field in model._meta.local_concrete_fields:
                 is_typed = isinstance(field, models.CharField | models.TextField) and not field.choices
-                if is_typed and not (model is Entry and field.name in ("kind", "subject")):
+                if is_typed and field.name not in CODES and not (model is Entry and field.name == "subject"):
                     rows = book.execute(f'SELECT DISTINCT "{field.column}" FROM "{model._meta.db_table}"')
                     found |= {
                         line.strip() for (text,) in rows if text for line in str(text).splitlines() if line.strip()
@@ -81,15 +86,20 @@ def longest_first(names: Iterable[str]) -> list[str]:
 @cache
 def names_on(path: str) -> re.Pattern[str] | None:
     """
-    What is called so in every language, on the one page that lists it: cities of the clocks, headings of lists in
-    whatever language, places of lines in our own files.
+    What is called so in every language, on the one page that lists it: states, cities of the clocks, headings of lists
+    in whatever language, places and codes of lines in our own files.
     """
     if path == "/studio/change/":
-        return any_of({city.replace("_", " ") for zone in available_timezones() for city in zone.split("/")})
+        cities = {city.replace("_", " ") for zone in available_timezones() for city in zone.split("/")}
+        return any_of({*cities, *STATES, *map(str, STATES.values())})
     if path == "/shelf/import/":
         return any_of({heading for known in headings.WORDS.values() for heading in known.split("|")})
     if path.startswith("/safety/evidence/"):
-        return any_of({str(entry.place) for entry in evidence.entries()})
+        lines = evidence.entries()
+        codes = {
+            line.says for line in lines if CODES_OF_A_LINE.fullmatch(line.says) and not isinstance(line.says, Sentence)
+        }
+        return any_of({line.place for line in lines} | codes)
     return None
 
 
@@ -104,7 +114,8 @@ def unmarked(texts: Iterable[str], typed: re.Pattern[str], path: str = "") -> li
     for sign in "\n".join(texts):
         depth += (sign == "⟦") - (sign == "⟧")
         outside.append(" " if depth or sign == "⟧" else sign)
-    rest = typed.sub(" ", KEPT.sub(" ", " ".join("".join(outside).split())))
+    rest = KEPT.sub(" ", " ".join("".join(outside).split()))
     if names := names_on(path):
         rest = names.sub(" ", rest)
+    rest = typed.sub(" ", rest)
     return [word for word in WORD.findall(rest) if word not in SAME_EVERYWHERE and not ROMAN.fullmatch(word)]

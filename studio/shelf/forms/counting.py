@@ -4,6 +4,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry import units
 from inventory.models import Container
+from inventory.wording import translated
 from studio.pages.fields import AmountField, MomentField, PlainForm
 from studio.pages.writing import SignedForm
 from studio.shelf import hydrates
@@ -30,7 +31,7 @@ class NoteForm(PlainForm):
         self.container, amount = container, self.fields["amount"]
         amount.dimension, amount.cups, amount.unit = dimension, cups, container.material.shown_unit
         amount.help_text = _("Such as %(EXAMPLES)s, in any unit. By eye counts too.") % {
-            "EXAMPLES": units.examples(dimension)
+            "EXAMPLES": translated(units.examples(dimension))
         }
         if container.material.bath_use in hydrates.COPPER_SULFATES:
             self.fields["looks"].initial = container.material.bath_use
@@ -87,7 +88,7 @@ class CountPaperForm(PlainForm):
                 cups=cups,
                 unit=material.shown_unit,
                 required=False,
-                label=f"{container}, {material.shown_unit}",
+                label=f"{container}, {translated(units.printed_unit(material.shown_unit))}",
             )
 
     def clean(self):

@@ -23,7 +23,7 @@ from studio.shelf.hydrates import BathUse
 
 MOST_SHOWN = 40  # of what is new; what nobody is sure of comes first
 LEFT_OUT = ("", _("left out"))
-CATEGORIES = [(name, name) for name in (*Material.Category.values, UNSORTED)]
+CATEGORIES = [(name, _(name)) for name in (*Material.Category.values, UNSORTED)]
 BATH_USES = [(use.value or NOT_A_SALT, use.label) for use in BathUse]
 DAYS = [(cells.DAY_FIRST, _("4/3 is 4 March")), (cells.MONTH_FIRST, _("4/3 is April 3"))]
 THOUSANDS = [("", _("ask at each row")), (amounts.THOUSANDS, _("a thousand")), (amounts.DECIMALS, _("one"))]

@@ -11,7 +11,7 @@ from chemistry.hazards.storage import CHOSEN
 from chemistry.measured import plain
 from inventory import guessing
 from inventory.models import Material, Place
-from inventory.wording import translated, translated_text
+from inventory.wording import translated, translated_lazy, translated_text
 from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.shelf import composition, hydrates
@@ -31,7 +31,7 @@ class AmountForm(SignedForm):
         self.material = material
         amount = self.fields["amount"]
         amount.ask_for(material.dimension, material.shown_unit, self.request.workshop.cups)
-        amount.help_text = _("Such as %(EXAMPLES)s.") % {"EXAMPLES": units.examples(material.dimension)}
+        amount.help_text = _("Such as %(EXAMPLES)s.") % {"EXAMPLES": translated(units.examples(material.dimension))}
 
 
 class ReceiveForm(AmountForm):
@@ -121,7 +121,7 @@ class PlaceForm(SignedForm):
 
 
 DIMENSIONS = {
-    dimension.value: [(unit.name, unit.label or unit.name) for unit in units.UNITS[dimension.value]]
+    dimension.value: [(unit.name, translated_lazy(unit.label or unit.name)) for unit in units.UNITS[dimension.value]]
     for dimension in Material.Dimension
 }
 DIMENSION_OF = {name: dimension for dimension, choices in DIMENSIONS.items() for name, _ in choices}

@@ -10,6 +10,7 @@ from chemistry import units
 from inventory import usual
 from inventory.importing import Outcome, RowPlan
 from inventory.models import Material, Place
+from inventory.wording import translated
 from studio.pages.fields import AmountField
 from studio.pages.views import EntryView
 from studio.pages.writing import SignedForm
@@ -34,7 +35,9 @@ class UsualThingsForm(SignedForm):
             unit = known.shown_unit if known else usual.IN_US_UNITS.get(thing.unit, thing.unit) if is_us else thing.unit
             amount = AmountField(dimension=thing.dimension, required=False, label=thing.name)
             amount.ask_for(known.dimension if known else thing.dimension, unit, workshop.cups)
-            amount.widget.attrs["placeholder"] = units.examples("area") if amount.dimension == "area" else unit
+            is_area = amount.dimension == "area"
+            example = units.examples("area") if is_area else units.printed_unit(unit)
+            amount.widget.attrs["placeholder"] = translated(example)
             self.fields[f"tick-{at}"] = forms.BooleanField(label=thing.name, required=False)
             self.fields[f"amount-{at}"] = amount
 
