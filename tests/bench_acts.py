@@ -13,7 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, CDPSession, Page, sync_playwright
 
 from tests.studio.browser import PHONE, sign_in
 from tests.studio.opened import opened
@@ -130,11 +130,17 @@ ACTS = [
 def slow_phone(browser: Browser, address: str) -> Page:
     page = browser.new_context(viewport=PHONE, base_url=address, is_mobile=True, has_touch=True).new_page()
     sign_in(page, "nell")
+    slowed_down(page)
+    return page
+
+
+def slowed_down(page: Page) -> CDPSession:
+    """Its processor and its network from here on."""
     devtools = page.context.new_cdp_session(page)
     devtools.send("Emulation.setCPUThrottlingRate", {"rate": CPU_SLOWER})
     devtools.send("Network.enable")
     devtools.send("Network.emulateNetworkConditions", NETWORK)
-    return page
+    return devtools
 
 
 def done(page: Page, act: Act) -> Hand:

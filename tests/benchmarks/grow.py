@@ -37,7 +37,9 @@ def main(movements: int, *, folder: Path, url: str, write_only: bool) -> None:
     for name in sorted(both, key=ratios.__getitem__, reverse=True):
         print(f"{name:50}{1e3 * few['pages'][name]:>12.1f} ms{1e3 * many['pages'][name]:>12.1f} ms{ratios[name]:>8.2f}")
     for name in few["errands"]:
-        print(f"{name:20}{few['errands'][name]:>60}{many['errands'][name]:>60}")
+        words = "{seconds:.1f} s, {mb_per_s:.1f} MB/s, {mb:+.0f} MB of memory"
+        shown = (words.format(**each["errands"][name]) for each in told)
+        print(f"{name:20}" + "".join(f"{each:>60}" for each in shown))
     above = sum(ratio > GOAL for ratio in ratios.values())
     print(
         f"{len(both)} kinds of page, {above} over the goal, {sum(each > FLOOR for each in ratios.values())} the floor"

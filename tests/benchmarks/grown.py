@@ -88,13 +88,13 @@ def errands(client: Client) -> dict[str, Callable[[], object]]:
     }
 
 
-def told_of(errand: Callable[[], object]) -> str:
+def told_of(errand: Callable[[], object]) -> dict[str, float]:
     """How long it takes for how much, and by how much the memory of this process rises meanwhile."""
     Path("/proc/self/clear_refs").write_text("5")  # the most so far is forgotten
     before, began = memory_mb("VmRSS"), time.perf_counter()
     errand()
     took = time.perf_counter() - began
-    return f"{took:.1f} s, {book_bytes() / 1e6 / took:.1f} MB/s, {memory_mb('VmHWM') - before:+.0f} MB of memory"
+    return {"seconds": took, "mb_per_s": book_bytes() / 1e6 / took, "mb": memory_mb("VmHWM") - before}
 
 
 def memory_mb(what: str) -> float:

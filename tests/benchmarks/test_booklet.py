@@ -85,9 +85,9 @@ def _signed_in(address: str):
     return ask
 
 
-def _sent(ask, url: str) -> str:
+def _sent(ask, url: str, **typed: str) -> str:
     """Where the form of a page leads."""
-    return ask(url, _token(ask, url), answered=lambda response: response.url)
+    return ask(url, typed | _token(ask, url), answered=lambda response: response.url)
 
 
 def _token(ask, url: str) -> dict[str, str]:

@@ -6,6 +6,7 @@ from functools import partial
 
 import pytest
 from django.core.cache import caches
+from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
@@ -13,17 +14,28 @@ from inventory import book
 from inventory.book import Signed
 from inventory.models import Container, Movement
 from studio.orders.models import Supplier
+from studio.people.roles import KEYHOLDER
 from studio.shelf import bringing_in, counting
 from studio.shelf.models import ImportedFile
 from studio.workshop.models import Workshop
-from tests.benchmarks.test_book_at_scale import _cost, jar, keyholder  # noqa: F401  # fixtures
+from tests.benchmarks.grown import cost
 from tests.factories import PersonFactory, PlaceFactory, WorkshopFactory, entry, stocked
+from tests.studio.conftest import sign_in
 
 pytestmark = [pytest.mark.benchmark_ratio, pytest.mark.django_db]
 
 ROWS, MOST_ROWS, FINISHED = 10_000, 100_000, 50_000
 MOST_MB = 900
 IMPORT_FLOOR, STRIKE_FLOOR, COUNT_FLOOR = 4, 2, 1.3
+
+
+@pytest.fixture
+def keyholder():
+    WorkshopFactory()
+    client = Client()
+    client.person = PersonFactory(role=KEYHOLDER)
+    sign_in(client, client.person)
+    return client
 
 
 def timed(act) -> float:
@@ -52,7 +64,7 @@ def test_a_long_list_costs_few_times_what_its_bare_rows_do(table):
     table.most(f"a list of {ROWS:,} rows, struck, of bare rows", struck / bare, STRIKE_FLOOR)
 
 
-def test_a_list_of_100_000_rows_tells_how_far_it_is_and_fits_in_memory(table, keyholder, monkeypatch):  # noqa: F811
+def test_a_list_of_100_000_rows_tells_how_far_it_is_and_fits_in_memory(table, keyholder, monkeypatch):
     place, person, told = PlaceFactory(), keyholder.person, []
     lines = "".join(
         f"Stuff {number % 2_000};{number % 900 + 1},5 g;B{number};Rack {number % 40};2/3/2026;Shop {number % 9};9,50\n"
@@ -89,17 +101,18 @@ def _bare_rows() -> None:
     )
 
 
-def test_a_count_costs_the_same_where_many_jars_were_used_up(jar, keyholder, table):  # noqa: F811
+def test_a_count_costs_the_same_where_many_jars_were_used_up(keyholder, table):
+    jar = stocked("10 kg", name="Copper sulfate crystals")
     sheet = counting.begin(jar.place, by=keyholder.person)
     for _ in range(30):
         Container.objects.filter(pk=stocked("1 kg").pk).update(place=jar.place)
     act = partial(keyholder.get, reverse("shelf:count_sheet", args=[sheet.pk]))
-    few = _cost(act)
+    few = cost(act)
 
     Container.objects.bulk_create(
         Container(code=f"F{number}", material=jar.material, place=jar.place, received_on=jar.received_on)
         for number in range(FINISHED)
     )
-    many = _cost(act)
+    many = cost(act)
 
     table.most(f"a count with {FINISHED:,} finished jars beside one of few", many / few, COUNT_FLOOR)

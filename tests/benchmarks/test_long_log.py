@@ -23,7 +23,8 @@ pytestmark = [pytest.mark.benchmark_ratio, pytest.mark.django_db]
 A_DAY = 8  # a busy studio's
 FEW, MANY = 365 * A_DAY, 20_000  # the year that the chart shows, and seven
 ROUNDS = 7
-PAGES = {"bath": 1.5, "top_up": 1.5, "what_if": 1.5, "log": 4.0}  # the log's own page sorts all of it
+# (floor, goal); the log's own page sorts all of it
+PAGES = {"bath": (1.2, 1.1), "top_up": (1.2, 1.1), "what_if": (1.5, 1.1), "log": (4.0,)}
 MOST_SECONDS = 2.0
 
 
@@ -81,13 +82,13 @@ def seconds(act) -> float:
     took = []
     for _ in range(ROUNDS):
         cache.clear()
-        began = time.perf_counter()
+        began = time.process_time()
         assert act().status_code == 200
-        took.append(time.perf_counter() - began)
+        took.append(time.process_time() - began)
     return min(took)
 
 
-def test_the_page_of_a_long_log_costs_little_more_than_that_of_a_short_one(member, capsys):
+def test_the_page_of_a_long_log_costs_little_more_than_that_of_a_short_one(member, table):
     short, long = bath_with(FEW), bath_with(MANY)
     costs = {
         page: [seconds(partial(member.get, reverse(f"baths:{page}", args=[bath.pk]))) for bath in (short, long)]
@@ -101,10 +102,10 @@ def test_the_page_of_a_long_log_costs_little_more_than_that_of_a_short_one(membe
     estimate.refresh([Bath.objects.get(pk=long.pk)])
     replayed = time.perf_counter() - began
 
-    with capsys.disabled():
-        for page, (few, many) in costs.items():
-            print(f"\n{page}: {many / few:.2f} of a short one (floor {PAGES[page]}), {1e3 * many:.0f} ms", end="")
-        print(f"\na reading written last: {1e3 * wrote:.0f} ms; the whole log replayed and kept: {replayed:.1f} s")
+    ten_years_ago = f"{timezone.now() - timedelta(days=3650):%Y-%m-%d}"
+    balance = partial(member.get, reverse("waste:balance"), {"since": ten_years_ago})
     for page, (few, many) in costs.items():
-        assert many / few <= PAGES[page] and many <= MOST_SECONDS, page
-    assert wrote < replayed / 10
+        table.most(f"a bath's {page} with {MANY:,} events beside one with {FEW:,}", many / few, *PAGES[page])
+        table.most(f"a bath's {page} with {MANY:,} events, ms", 1e3 * many, 1e3 * MOST_SECONDS)
+    table.most(f"a reading written after {MANY:,} events, of their replay", wrote / replayed, 0.1)
+    table.most(f"copper balance of ten years and {FEW + MANY:,} events, ms", 1e3 * seconds(balance), goal=300)

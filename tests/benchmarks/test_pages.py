@@ -162,7 +162,7 @@ def served(target: str, environ: dict[str, str]):
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    serve = ["granian", "--interface", "rsgi", "--workers", "2", "--no-ws", "--port", str(port), target]
+    serve = ["granian", "--interface", "rsgi", "--workers", "1", "--no-ws", "--port", str(port), target]
     if target.startswith("tests.benchmarks.bare"):
         serve.append("--factory")
     server = subprocess.Popen([sys.executable, "-m", *serve], cwd=bootstrap.ROOT, env=environ, **QUIET)
