@@ -35,6 +35,8 @@ PAGES_MM = {  # ISO 216; ASME Y14.1
 }
 # how large the letters of html may be, the largest first, on a paper that must stay one sheet
 ONE_SHEET, LETTERS_PT = re.compile(r'<body class="[^"]*\bone-sheet\b'), (10.0, 9.7, 9.4, 9.1, 8.8, 8.5, 8.2, 7.9)
+# a last page that is filled less far than this part of it is not worth its sheet
+ALMOST_EMPTY = 0.35
 VARIANT = "pdf/ua-1"
 DRAWING = re.compile(r"<svg\b(?P<attributes>[^>]*)>\s*(?:<title>(?P<title>.*?)</title>)?.*?</svg>", re.DOTALL)
 CLASS = re.compile(r'\bclass="[^"]*"')
@@ -122,16 +124,28 @@ def render(
         )
         sheets.append(CSS(string=numbered, font_config=fonts))
     with lock, accessible():
-        document = HTML(string=DRAWING.sub(as_picture, html), base_url=OWN_FILES, url_fetcher=fetcher)
+        source = HTML(string=DRAWING.sub(as_picture, html), base_url=OWN_FILES, url_fetcher=fetcher)
 
         def laid_out(letters: float | None) -> Document:
             own = [CSS(string=f"html {{ font-size: {letters}pt }}", font_config=fonts)] if letters else []
             how = {"font_config": fonts, "pdf_variant": VARIANT, "cache": drawn}
-            return document.render(stylesheets=[*sheets, *own], **how)
+            return source.render(stylesheets=[*sheets, *own], **how)
 
-        if ONE_SHEET.search(html):
-            letters_pt = letters_pt or LETTERS_PT
-        return largest_on_one_sheet(laid_out, letters_pt) if letters_pt else laid_out(None)
+        if letters_pt or ONE_SHEET.search(html):
+            return largest_on(1, laid_out, letters_pt or LETTERS_PT)
+        document = laid_out(None)
+        if not ends_almost_empty(document):
+            return document
+        closer = largest_on(len(document.pages) - 1, laid_out, LETTERS_PT[1:])
+        return closer if len(closer.pages) < len(document.pages) else document
+
+
+def ends_almost_empty(document: Document) -> bool:
+    """Whether a few lines are all that the last of its pages has."""
+    last = document.pages[-1]
+    # as an anchor what `print.html` says has its edges on each page: left, top, right, bottom
+    *_, bottom = last.anchors.get("main", (last.height,))
+    return len(document.pages) > 1 and bottom < ALMOST_EMPTY * last.height
 
 
 def fit(html: str, *, letters_pt: Sequence[float], rules: str) -> float | None:
@@ -145,19 +159,19 @@ def fit(html: str, *, letters_pt: Sequence[float], rules: str) -> float | None:
     return letters_pt[number] if number < len(letters_pt) else None
 
 
-def largest_on_one_sheet(laid_out: Callable[[float], Document], letters_pt: Sequence[float]) -> Document:
-    """Laid out a few times: most fit at once, and of the others the middle of what is left is tried."""
+def largest_on(pages: int, laid_out: Callable[[float], Document], letters_pt: Sequence[float]) -> Document:
+    """In the largest letters that need no more pages, else in the last; few are tried, for most fit the first."""
 
     @cache
-    def sheet(number: int) -> Document:
+    def document(number: int) -> Document:
         return laid_out(letters_pt[number])
 
     def fits(number: int) -> bool:
-        return len(sheet(number).pages) == 1
+        return len(document(number).pages) <= pages
 
     if fits(0):
-        return sheet(0)
-    return sheet(min(bisect_left(range(len(letters_pt)), True, lo=1, key=fits), len(letters_pt) - 1))
+        return document(0)
+    return document(min(bisect_left(range(len(letters_pt)), True, lo=1, key=fits), len(letters_pt) - 1))
 
 
 def as_picture(drawing: re.Match[str]) -> str:

@@ -10,7 +10,7 @@ DRAWING = '<svg viewBox="0 0 1 1"><title>A jug</title><path d="M0 0h1v1z"/></svg
 
 
 def paper(title, content="<p>Its words.</p>", *, numbered_from=1):
-    html = papers.html("print.html", {}, title=title).replace("<main>", f"<main><h2>{title}</h2>{content}")
+    html = papers.html("print.html", {}, title=title).replace('<main id="main">', f"<main><h2>{title}</h2>{content}")
     return pdf.render(html, page="A4", numbered_from=numbered_from)
 
 
