@@ -12,6 +12,7 @@ from chemistry.sentences import Sentence
 RULES = data_files.read("labels")
 PICTOGRAMS: Mapping[str, str] = MappingProxyType(RULES["pictograms"])
 EXCLAMATION_MARK = "GHS07"
+SMALL_PACKAGE_ML: int = RULES["small_package"]["most_ml"]
 AMERICAN = {"vapour": "vapor", "oxidiser": "oxidizer", "CENTRE": "CENTER"}  # 29 CFR 1910.1200 App. C
 
 
@@ -143,6 +144,18 @@ def without_repeats(codes: Iterable[str]) -> tuple[str, ...]:
     codes = tuple(codes)
     says_less_than = RULES["says_less_than"]
     return tuple(code for code in codes if not set(says_less_than.get(code, ())) & set(codes))
+
+
+def may_be_left_out(code: str, regime: str) -> bool:
+    """
+    Whether a statement need not stand on what holds no more than SMALL_PACKAGE_ML; of joined ones, none of the parts.
+
+    >>> may_be_left_out("H319", "EU"), may_be_left_out("H318", "EU"), may_be_left_out("H319", "US")
+    (True, False, False)
+    """
+    check_regime(regime)
+    milder = {each for rule in ("small_package", "small_package_recalled") for each in RULES[rule]["milder"]}
+    return regime in CLP and set(code.split("+")) <= milder
 
 
 def p_codes(shown: Iterable[HazardClass], regime: str) -> tuple[str, ...]:

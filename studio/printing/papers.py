@@ -52,16 +52,27 @@ def size_asked_for(request: HttpRequest) -> tuple[str, float]:
     return (asked, ENLARGED) if asked == TWICE[own] else (own, 1.0)
 
 
+def signed(request: HttpRequest, context: dict) -> dict:
+    """With whose paper it is and who printed it."""
+    workshop, person = getattr(request, "workshop", None), getattr(request, "person", None)
+    return {"workshop": workshop, "printed_by": person, **context}
+
+
 def answer(
-    request: HttpRequest, template_name: str, context: dict, *, title: str, page: str = "", larger: float = 1.0
+    request: HttpRequest,
+    template_name: str,
+    context: dict,
+    *,
+    title: str,
+    page: str = "",
+    larger: float = 1.0,
+    rules: str = "",
 ) -> HttpResponse:
     """The paper, opened in the browser under a name that can be found again; or why it cannot be printed."""
     if reason := available():
         return render(request, "no_papers.html", {"title": title, "reason": reason}, status=503)
-    workshop = getattr(request, "workshop", None)
-    printed = {"workshop": workshop, "printed_by": getattr(request, "person", None), **context}
-    page = page or getattr(workshop, "paper", "A4")
-    content = pdf(template_name, printed, title=title, page=page, larger=larger)
+    page = page or getattr(getattr(request, "workshop", None), "paper", "A4")
+    content = pdf(template_name, signed(request, context), title=title, page=page, larger=larger, rules=rules)
     file_name = f"{slugify(title)}-{timezone.localdate():%Y-%m-%d}.pdf"
     disposition = content_disposition_header(as_attachment=False, filename=file_name)
     return HttpResponse(content, content_type="application/pdf", headers={"Content-Disposition": disposition})

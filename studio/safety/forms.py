@@ -131,7 +131,7 @@ class LabelForm(SignedForm):
 
     def clean(self):
         typed = super().clean()
-        if typed.get("size") == labels.SMALL and typed.get("elements") in (labels.FULL, labels.WORKPLACE):
-            self.add_error("size", _("A small jar has room for the short form only."))
+        if typed.get("size") in labels.SMALL and typed.get("elements") in (labels.FULL, labels.WORKPLACE):
+            self.add_error("size", _("A label this small has room for the short form only."))
         typed["copies"] = typed.get("copies") or 1
         return typed

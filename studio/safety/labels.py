@@ -3,8 +3,7 @@ Labels for jars, bottles and tanks: what goes on one, on which size, and which m
 
 A workplace label follows 29 CFR 1910.1200(f)(6): (i) identifier, signal word, statements, signs and precautions, or
 (ii) the identifier with words and pictures of the hazards. A full one follows CLP Article 17, supplier and quantity
-among them. Sizes: CLP Annex I, Table 1.3, read; a sign is measured along its sides (the German CLP helpdesk, read).
-The smallest label is for a workplace alone: its signs are below that table.
+among them. Up to 125 mL CLP Annex I 1.5.2.1.1 lets the statements of milder classes be left out (read, in German).
 """
 
 from collections.abc import Iterable, Sequence
@@ -16,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.classes import CLASSES
+from chemistry.hazards.labels import may_be_left_out
 from chemistry.hazards.regimes import CLP, regime_of
 from inventory.dates import short_day
 from inventory.models import Container, Material
@@ -27,6 +27,7 @@ from studio.hazards.classification import Hazards
 from studio.hazards.models import CLASS_OF_CODE
 from studio.orders.models import Supplier
 from studio.pages.fields import with_quantities
+from studio.printing.label_sizes import SIZES, size_for
 from studio.safety import summaries
 from studio.safety.models import PrintedLabel
 from studio.workshop.models import Workshop
@@ -38,82 +39,8 @@ ELEMENTS = {
     WORKPLACE: gettext_lazy("for working with it: what to take care of, too"),
     FULL: gettext_lazy("for handing over: supplier, address and quantity, too"),
 }
-
-
-@dataclass(frozen=True, kw_only=True)
-class LabelSize:
-    """
-    id: the class of label.css that has its signs.
-
-    most_l: what it is stuck on holds no more, or its signs are too small; CLP Annex I, Table 1.3, where that holds. [L]
-    """
-
-    id: str
-    name: Promise
-    width_mm: float
-    height_mm: float
-    margin_mm: float
-    most_l: float
-
-
-SIZES = {
-    size.id: size
-    for size in (
-        LabelSize(
-            id="jar",
-            name=with_quantities(
-                gettext_lazy("for a small jar, %(sides)s"),
-                of=(70, 37),
-            ),
-            width_mm=70,
-            height_mm=37,
-            margin_mm=1.5,
-            most_l=3,
-        ),
-        LabelSize(
-            id="a8",
-            name=with_quantities(gettext_lazy("for a jar, %(sides)s"), of=(74, 52)),
-            width_mm=74,
-            height_mm=52,
-            margin_mm=2,
-            most_l=3,
-        ),
-        LabelSize(
-            id="a7",
-            name=with_quantities(gettext_lazy("for a bottle, %(sides)s"), of=(105, 74)),
-            width_mm=105,
-            height_mm=74,
-            margin_mm=4,
-            most_l=3,
-        ),
-        LabelSize(
-            id="a6",
-            name=with_quantities(
-                gettext_lazy("for a can of up to %(volume)s, %(sides)s"),
-                of=(148, 105),
-                volume=(50, "L"),
-            ),
-            width_mm=148,
-            height_mm=105,
-            margin_mm=6,
-            most_l=50,
-        ),
-        LabelSize(
-            id="a5",
-            name=with_quantities(
-                gettext_lazy("for a tank or a drum of up to %(volume)s, %(sides)s"),
-                of=(210, 148),
-                volume=(500, "L"),
-            ),
-            width_mm=210,
-            height_mm=148,
-            margin_mm=8,
-            most_l=500,
-        ),
-    )
-}
-SMALL = "jar"
-USUAL = ("a8", "a6", "a5")
+SMALLEST = "bottle"
+SMALL = (SMALLEST, "jar")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,8 +79,27 @@ LETTER_10 = LabelSheet(
     top_mm=0.5 * MM_PER_INCH,
     gap_mm=0.1875 * MM_PER_INCH,
 )
+LETTER_30 = LabelSheet(
+    name=gettext_lazy("Letter, 3 × 10 of 2⅝ × 1 in"),
+    page="Letter",
+    columns=3,
+    rows=10,
+    width_mm=2.625 * MM_PER_INCH,
+    height_mm=1 * MM_PER_INCH,
+    left_mm=0.1875 * MM_PER_INCH,
+    top_mm=0.5 * MM_PER_INCH,
+    gap_mm=0.125 * MM_PER_INCH,
+)
 SHEETS = {
     "A4": {
+        "bottle": LabelSheet(
+            name=with_quantities(gettext_lazy("A4, 4 × 10 of %(sides)s"), of=(52.5, 29.7)),
+            page="A4",
+            columns=4,
+            rows=10,
+            width_mm=52.5,
+            height_mm=29.69,
+        ),
         "jar": LabelSheet(
             name=with_quantities(gettext_lazy("A4, 3 × 8 of %(sides)s"), of=(70, 37)),
             page="A4",
@@ -205,6 +151,7 @@ SHEETS = {
         ),
     },
     "Letter": {
+        "bottle": LETTER_30,
         "jar": LETTER_10,
         "a8": LETTER_10,
         "a7": LabelSheet(
@@ -251,8 +198,7 @@ def litres_of(thing: Container | Bath) -> float:
 
 
 def usual_size(thing: Container | Bath) -> str:
-    """The smallest that is large enough; past the largest, that one."""
-    return next((size for size in USUAL if litres_of(thing) <= SIZES[size].most_l), USUAL[-1])
+    return size_for(litres_of(thing))
 
 
 def is_too_small(label: PrintedLabel, region: str) -> bool:
@@ -333,6 +279,18 @@ def label_content(found: Hazards, path: str, elements: str) -> dict:
         "basis": found.basis,
         "classes": found.every_class,
     }
+
+
+def on_size(content: dict, size: str, region: str) -> dict:
+    """What of it stands on a label of that size: on the smallest the milder hazards are told by its code alone."""
+    if size != SMALLEST:
+        return content
+    told = {
+        name: [each for each in content[name] if not may_be_left_out(each[0], regime_of(region))]
+        for name in ("hazards", "environment")
+    }
+    by_code = content.get("by_code") or any(len(said) < len(content[name]) for name, said in told.items())
+    return content | told | {"by_code": by_code}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,11 +7,10 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from studio.printing import papers, press
-from studio.safety.labels import SIZES, LabelSheet
+from studio.printing import papers
+from studio.printing.label_sizes import LEAST_PT, SIZES, letters_that_fill
+from studio.safety.labels import LabelSheet
 
-LEAST_PT, MOST_PT, STEP_PT = 7.0, 24.0, 0.5  # 7 points of these letters have an x-height of 1.2 mm
-LETTERS_PT = [MOST_PT - number * STEP_PT for number in range(int((MOST_PT - LEAST_PT) / STEP_PT) + 1)]
 PX_PER_MM, PX_PER_PT = 96 / 25.4, 96 / 72  # CSS Values and Units Module Level 3, 5.2
 
 
@@ -89,6 +88,6 @@ def compose(content: dict, size: str, context: dict, sheet: LabelSheet | None = 
     shown |= {"width": width, "height": height, "margin": margin, "within": (width - 2 * margin, height - 2 * margin)}
     alone = ComposedLabel(shown=shown | {"sheet": None}, fits=False)
     html = papers.html("safety/papers/label.html", alone.shown, title=alone.title)
-    fitted = press.fit(html, letters_pt=LETTERS_PT, rules=alone.rules)
+    fitted = letters_that_fill(html, alone.rules)
     letters = fitted or LEAST_PT
     return ComposedLabel(shown=shown | {"letters": letters}, fits=bool(fitted))

@@ -8,7 +8,7 @@ from django.test import Client
 from django.urls import reverse
 from weasyprint.formatting_structure.boxes import LineBox, ReplacedBox, TableCellBox, TextBox
 
-from studio.printing import papers, pdf, print_jobs
+from studio.printing import papers, pdf, press, print_jobs
 from studio.printing.job import PAGE_OF
 from tests.studio.walking import walk
 
@@ -66,7 +66,7 @@ def every_paper(browser: Client, *more: str) -> list[Paper]:
     aside = {reverse("safety:booklet"), reverse("safety:folder")}
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(papers, "html", make)
-        patch.setattr(pdf, "print_alone", take)
+        patch.setattr(press, "print_alone", take)
         patch.setattr(print_jobs, "begin", begin)
         for path in more:
             fetch(path)

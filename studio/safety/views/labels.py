@@ -72,16 +72,24 @@ class LabelView(EntryView):
 
     def compose(self, content: dict, size: str, *, on_sheet: bool) -> ComposedLabel:
         sheet = labels.sheet_for(size, self.request.workshop.paper) if on_sheet else None
+        content = labels.on_size(content, size, self.request.workshop.region)
         return printing.compose(content, size, around(self.request, content), sheet)
 
     def content(self, elements: str, quantity: str) -> dict:
         return labels.label_of_material(self.object, self.request.workshop, elements=elements, quantity=quantity)
 
+    @property
+    def holds_l(self) -> float:
+        """As far as the book knows: of some other vessel, nothing."""
+        return labels.litres_of(self.object) if isinstance(self.object, Container | Bath) else 0.0
+
     def label(self, **printed) -> PrintedLabel:
         return PrintedLabel(material=self.object, **printed)
 
     def write(self, *, size, elements, quantity, on_sheet, copies, by):
-        content = self.content(elements, quantity)
+        content = labels.on_size(self.content(elements, quantity), size, self.request.workshop.region)
+        if content.get("by_code") and self.holds_l > labels.SIZES[size].most_l:
+            raise Refused("size", _("It holds more than that: take a larger label, which has every word."))
         # tried before it is in the book: what says that it was printed must have fitted on its label
         if not self.compose(content, size, on_sheet=on_sheet or copies > 1).fits:
             raise Refused("size", _("Its words do not fit on this one: take a larger one, or the short form."))

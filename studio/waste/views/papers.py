@@ -7,8 +7,11 @@ from django.utils.translation import gettext as _
 from studio.drawing import qr
 from studio.pages import documents
 from studio.printing import papers
+from studio.printing.label_sizes import LEAST_PT, SIZES, letters_that_fill, size_for
 from studio.waste import content, labels
 from studio.waste.models import Drum, TestResult
+
+LEAST_L = 4  # a drum is read from where it stands, however small
 
 
 def label(request, pk):
@@ -21,7 +24,24 @@ def label(request, pk):
     address = qr.address(request, reverse("safety:open_drum", args=[drum.pk]))
     code = qr.svg(address, title=_("Opens the safety summary of %(drum)s") % {"drum": drum})
     context = {"sticker": sticker, "code": code, "caution": qr.caution(request)}
-    return papers.answer(request, "waste/papers/label.html", context, title=_("Drum label: %(drum)s") % {"drum": drum})
+    title = _("Drum label: %(drum)s") % {"drum": drum}
+    return papers.answer(
+        request, "waste/papers/label.html", context, title=title, rules=rules_of(request, drum, context, title)
+    )
+
+
+def rules_of(request, drum, context, title) -> str:
+    """The measures of its label: the least that suits the drum and has room, in the letters that fill it."""
+    if papers.available():
+        return ""
+    sizes = list(SIZES.values())
+    fitting = sizes[sizes.index(SIZES[size_for(max(drum.capacity_l, LEAST_L))]) :]
+    for size in fitting:
+        context["size"] = size.id
+        html = papers.html("waste/papers/label.html", papers.signed(request, context), title=title)
+        if letters := letters_that_fill(html, size.rules):
+            break
+    return f"{size.rules} html {{ font-size: {letters or LEAST_PT}pt }}"
 
 
 def report_of_test(request, pk):

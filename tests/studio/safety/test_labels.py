@@ -80,7 +80,7 @@ def test_a_label_of_a_bath_carries_what_it_becomes_when_water_dries_off(member, 
 
 @pytest.mark.parametrize(
     ("size", "width_mm", "height_mm"),
-    [("a5", 210, 148), ("a6", 148, 105), ("a7", 105, 74), ("a8", 74, 52), ("jar", 70, 37)],
+    [("a5", 210, 148), ("a6", 148, 105), ("a7", 105, 74), ("a8", 74, 52), ("jar", 70, 37), ("bottle", 52.5, 29.7)],
 )
 def test_a_label_has_the_measures_it_was_asked_for(member, studio, size, width_mm, height_mm):
     _, pdf = printed(member, "label_material", MaterialFactory().pk, size=size, elements="short")
@@ -268,6 +268,40 @@ def test_a_sheet_of_labels_has_as_many_as_its_stock_and_goes_on_overleaf(member,
     assert (width > height) == sheet.is_across
     assert sheet.left_mm + sheet.columns * sheet.width_mm + (sheet.columns - 1) * sheet.gap_mm <= width + 0.5
     assert sheet.top_mm + sheet.rows * sheet.height_mm <= height + 0.5
+
+
+def test_up_to_125_ml_the_milder_hazards_are_told_by_the_code_alone(member, studio):
+    """CLP Annex I 1.5.2.1.1; what destroys the eye is no milder hazard."""
+    type(studio)._base_manager.update(region="eu")
+    acetone = made_of(("acetone", 100, 100)).pk
+    lye = made_of(("sodium_hydroxide", 100, 100), name="Lye").pk
+
+    _, small = printed(member, "label_material", acetone, size="bottle", elements="short")
+    _, whole = printed(member, "label_material", acetone, size="a8", elements="short")
+    label, severe = printed(member, "label_material", lye, size="bottle", elements="short")
+
+    assert "DANGER" in text(small) and "More hazards: scan its code." in text(small)
+    assert "Highly flammable" not in text(small) and "Highly flammable" in text(whole)
+    assert label.content["hazards"] and all(words in text(severe) for _, words in label.content["hazards"])
+
+
+def test_an_american_label_leaves_no_hazard_out_however_small(member, studio):
+    type(studio)._base_manager.update(region="us")
+
+    _, pdf = printed(member, "label_material", made_of(("acetone", 100, 100)).pk, size="bottle", elements="short")
+
+    assert "Highly flammable" in text(pdf) and "scan its code" not in text(pdf)
+
+
+def test_a_jar_that_holds_more_gets_a_label_with_every_word(member, studio):
+    type(studio)._base_manager.update(region="eu")
+    jar = stocked("500 mL", dimension="volume", shown_unit="mL", composition=[constituent("acetone", 100, 100)])
+    chosen = {"key": uuid4(), "size": "bottle", "elements": "short"}
+
+    response = member.post(reverse("safety:label_container", args=[jar.code]), chosen)
+
+    assert "holds more than that" in " ".join(response.context["form"].errors["size"])
+    assert not PrintedLabel.objects.exists()
 
 
 def test_the_label_is_shown_as_it_is_chosen_and_nothing_is_written(member, studio):

@@ -483,3 +483,13 @@ def test_every_kind_is_set_up_as_its_form_opens_for_it(keyholder):
         assert answer.status_code == 302, (kind, answer.context["form"].errors)
         made = Drum.objects.get(name=f"X{number}")
         assert made.is_vented == may_give_off_gas(kind), kind
+
+
+@pytest.mark.parametrize(("holds_l", "width_mm", "height_mm"), [(2, 148, 105), (20, 148, 105), (120, 210, 148)])
+def test_a_drums_label_is_as_large_as_what_it_holds_asks_for(member, holds_l, width_mm, height_mm):
+    begun = drum("solvent_spent", name="W9", capacity_l=holds_l, vessel="steel")
+
+    [page] = PdfReader(BytesIO(member.get(url("label", begun.pk)).content)).pages
+
+    assert [round(float(side) * 25.4 / 72) for side in page.mediabox[2:]] == [width_mm, height_mm]
+    assert "W9" in page.extract_text() and "Fill to 90 % at most" in " ".join(page.extract_text().split())
