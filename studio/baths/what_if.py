@@ -54,7 +54,7 @@ class Outlook:
             ],
             title=_("Strength of %(bath)s, if so") % {"bath": self.bath},
             unit=self.units.strength_unit,
-            events=[ChartEvent(self.ends, _("top up"))] if self.plan.water_l else [],
+            events=[ChartEvent(self.ends, "top up")] if self.plan.water_l else [],
             bands=[Band(self.units.strength_number(low), self.units.strength_number(high), _("working range"))],
             decimals=self.units.strength_decimals,
         )

@@ -18,7 +18,17 @@ PAGES = [
     "/cathodes/2/",
     "/orders/",
 ]
-DRAWN = ["/baths/2/", "/shelf/c/C25/", "/waste/months/", "/year/", "/cathodes/2/", "/orders/costs/", "/waste/balance/"]
+DRAWN = [
+    "/baths/2/",
+    "/shelf/c/C25/",
+    "/waste/months/",
+    "/year/",
+    "/cathodes/2/",
+    "/orders/costs/",
+    "/waste/balance/",
+    "/orders/materials/27/",
+    "/baths/2/what-if/?lid_on=on",
+]
 LEAST_LETTER_PX, LEAST_TARGET_PX = 11, 44
 LETTERS = """[...document.querySelectorAll('main .chart svg[role=img] text, main .rulebar text')]
   .filter((text) => text.checkVisibility() && text.textContent.trim())

@@ -83,6 +83,22 @@ def test_every_chart_has_its_unit_on_the_axis_and_its_figures_in_a_table(page):
         assert len(rows) >= 2 * len(figures(shown)), module
 
 
+def test_a_table_says_each_figure_with_its_unit_and_what_it_is_good_to(page):
+    for module, address in DRAWN.items():
+        shown = page(address())
+        heads = " ".join(words for each in shown.iter(f"{HTML}th") for words in each.itertext())
+        cells = " ".join(words for each in shown.iter(f"{HTML}td") for words in each.itertext())
+        for figure in figures(shown):
+            svg = drawing(figure)
+            assert svg.find(f"{SVG}text").text in heads, module
+            if strokes(figure, fill_opacity=".2"):
+                # the last figure stands in the title, which a screen reader and a pointer are told
+                assert "±" in cells and "±" in svg.find(f"{SVG}title").text, module
+            if strokes(figure, stroke_dasharray="4 3"):
+                assert re.search(r"\d to \d", cells), module
+                assert re.search(r"\d to \d", svg.find(f"{SVG}desc").text), module
+
+
 def test_what_is_added_up_or_stands_on_the_shelf_is_drawn_from_nought(page):
     for module in ("bench/year.py", "orders/views/costs.py", "orders/views/ordering.py", "shelf/history.py"):
         for figure in figures(page(DRAWN[module]())):
