@@ -25,7 +25,7 @@ class BiteFilter(filters.FilterSet):
         label=gettext_lazy("Plate or bath"),
         method="with_text",
         max_length=80,
-        widget=forms.TextInput(attrs={"type": "search"}),
+        widget=forms.TextInput(attrs={"type": "search", "placeholder": gettext_lazy("Plate or bath")}),
     )
     done_by = filters.ModelChoiceFilter(
         label=gettext_lazy("Bitten by"),
@@ -71,7 +71,7 @@ class PlateFilter(filters.FilterSet):
         label=gettext_lazy("Name"),
         field_name="name",
         lookup_expr="icontains",
-        widget=forms.TextInput(attrs={"type": "search"}),
+        widget=forms.TextInput(attrs={"type": "search", "placeholder": gettext_lazy("Part of its name")}),
     )
     owner = filters.ModelChoiceFilter(
         label=gettext_lazy("Whose"), queryset=Person.objects.all(), empty_label=gettext_lazy("anybody's")

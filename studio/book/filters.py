@@ -47,7 +47,7 @@ class BookFilter(filters.FilterSet):
         label=gettext_lazy("Bath, container or words"),
         method="with_text",
         max_length=80,
-        widget=forms.TextInput(attrs={"type": "search"}),
+        widget=forms.TextInput(attrs={"type": "search", "placeholder": gettext_lazy("Bath, container or words")}),
     )
     kind = filters.ChoiceFilter(
         label=gettext_lazy("What was done"), choices=kinds_written, empty_label=gettext_lazy("anything")

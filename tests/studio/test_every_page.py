@@ -5,11 +5,11 @@ import re
 import pypdfium2
 import pytest
 
-from tests.studio.browser import DESK, PHONE, sign_in, unfold
+from tests.studio.browser import DESK, PHONE, missed_by_fingers, sign_in, unfold
 from tests.studio.walking import walk
 
 SLOWEST_PAPER_MS = 180_000
-TALLEST_PX, LEAST_TARGET_PX, MOST_WORDS = 3_000, 44, 14
+TALLEST_PX, LEAST_TARGET_PX, MOST_WORDS, MOST_UNSOUGHT = 3_000, 44, 14, 10
 # where somebody stands with wet gloves
 AT_THE_BENCH = re.compile(
     r"/$|/(?:needs|baths|bites|plates|cathodes|closing|first-aid|safety/open)/|/shelf/(?:use|receive|c|counts|stickers)/"
@@ -33,6 +33,19 @@ OF_ITSELF = """(quoted) => { const shown = document.querySelector('main').cloneN
   shown.remove()
   return text }"""
 
+# links in a sentence apart, what stands behind "Also" and "More" is as large as what stands before it
+LOW = """(least) => { document.querySelectorAll('details').forEach((fold) => { fold.open = true })
+  return [...document.querySelectorAll('.also a, .also button, .buttons a, .buttons button, summary, .head a, .foot a')]
+  .filter((each) => each.checkVisibility() && each.getBoundingClientRect().height < least - 0.1)
+  .map((each) => each.textContent.trim()) }"""
+FILLED = """[...document.querySelectorAll('main .button.first:not(.unseen)')].filter((each) => each.checkVisibility())
+  .map((each) => each.textContent.trim())"""
+# what is chosen from; a log is read on by its days, and what a form asks is answered in it
+LONG = """(most) => document.querySelector('main input[type=search]') ? []
+  : [...document.querySelectorAll('main ul, main .jars tbody')].filter((list) => !list.closest('form'))
+    .map((list) => [...list.children].filter((each) => each.checkVisibility() && each.querySelector('a, button')))
+    .map((shown) => shown.length)
+    .filter((number) => number > most)"""
 HATCHED_FOR_NOTHING = """[...document.querySelectorAll('main .status')].filter((each) =>
   getComputedStyle(each, '::before').content !== 'none'
   && (!['fine', 'look', 'act'].some((level) => each.classList.contains(level))
@@ -82,6 +95,31 @@ def test_no_page_is_longer_than_four_screens_or_wider_than_one(keyholder):
             too_long[path] = (tall, wide)
 
     assert len(keyholder.walked) > 120 and too_long == {}
+
+
+def test_a_page_has_one_filled_button_at_most_and_a_search_before_a_long_list(keyholder):
+    keyholder.set_viewport_size(PHONE)
+    filled, long = {}, {}
+    for path in keyholder.walked:
+        keyholder.goto(path)
+        if len(buttons := keyholder.evaluate(FILLED)) > 1:
+            filled[path] = buttons
+        if lists := keyholder.evaluate(LONG, MOST_UNSOUGHT):
+            long[path] = lists
+
+    assert filled == {} and long == {}
+
+
+def test_everything_can_be_touched_as_the_phone_shows_it(keyholder):
+    keyholder.set_viewport_size(PHONE)
+    missed = {}
+    for path in keyholder.walked:
+        keyholder.goto(path)
+        low = keyholder.evaluate(LOW, LEAST_TARGET_PX)
+        if found := low + missed_by_fingers(keyholder):
+            missed[path] = found
+
+    assert missed == {}
 
 
 def test_letters_twice_as_large_burst_no_page_on_a_desk(keyholder):

@@ -31,14 +31,14 @@ class OpenIndexView(ReadView):
             return redirect("safety:open")
 
     def get_part_data(self):
-        workshop = self.request.workshop
+        workshop, words = self.request.workshop, self.request.GET.get("words", "").strip()
         materials = public_pages.materials(workshop)
-        return {
-            "baths": public_pages.baths(workshop),
-            "drums": public_pages.drums(workshop),
-            "materials": materials,
-            "is_cut": len(materials) == public_pages.AT_ONCE,
+        every = {"baths": public_pages.baths(workshop), "drums": public_pages.drums(workshop), "materials": materials}
+        found = {
+            kind: [each for each in pages if words.casefold() in str(each.name).casefold()]
+            for kind, pages in every.items()
         }
+        return found | {"words": words, "is_cut": not words and len(materials) == public_pages.AT_ONCE}
 
 
 @login_not_required

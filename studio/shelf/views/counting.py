@@ -35,8 +35,9 @@ def counts(request):
     sheets = CountSheet.objects.select_related("begun_by")
     open_ones = Prefetch("count_sheets", sheets.filter(finished_at=None), to_attr="open_counts")
     finished = sheets.exclude(finished_at=None).select_related("place")[:LATEST]
-    context = {"places": Place.objects.listed().prefetch_related(open_ones), "finished": finished}
-    return render(request, "shelf/counts.html", context)
+    words = request.GET.get("words", "").strip()
+    places = Place.objects.listed().filter(name__icontains=words).prefetch_related(open_ones)
+    return render(request, "shelf/counts.html", {"places": places, "words": words, "finished": finished})
 
 
 @require_POST

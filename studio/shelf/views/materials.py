@@ -97,7 +97,9 @@ class LimitForm(SignedForm):
 
 def all_places(request):
     standing = Count("containers", filter=Q(containers__on_hand__gt=0))
-    return render(request, "shelf/places.html", {"places": Place.objects.listed().annotate(standing=standing)})
+    words = request.GET.get("words", "").strip()
+    places = Place.objects.listed().filter(name__icontains=words).annotate(standing=standing)
+    return render(request, "shelf/places.html", {"places": places, "words": words})
 
 
 class LimitView(EntryView):

@@ -44,7 +44,9 @@ class DrumForm(WasteForm):
     name = forms.CharField(
         max_length=30, label=gettext_lazy("What is written on it"), help_text=gettext_lazy("Such as W5.")
     )
-    kind = forms.ChoiceField(label=gettext_lazy("What goes in: one kind, and no other"), choices=kinds)
+    kind = forms.ChoiceField(
+        label=gettext_lazy("What goes in: one kind, and no other"), choices=lambda: [("", _("which?")), *kinds()]
+    )
     vessel = forms.ChoiceField(
         label=gettext_lazy("The vessel is made of"),
         choices=[(vessel.id, translated_lazy(vessel.name)) for vessel in streams.VESSELS.values()],
