@@ -11,6 +11,7 @@ from studio.hazards import statements
 from studio.hazards.models import SupplierClasses
 from studio.pages.fields import DayField, WholeNumberField, with_quantities
 from studio.pages.writing import SignedForm
+from studio.printing.label_sizes import SIZES
 from studio.safety import labels
 
 MOST_COPIES = 40
@@ -112,7 +113,7 @@ class LabelForm(SignedForm):
     )
     size = forms.ChoiceField(
         label=gettext_lazy("What it is stuck on"),
-        choices=[(size.id, size.name) for size in labels.SIZES.values()],
+        choices=[(size.id, size.name) for size in SIZES.values()],
         initial="a8",
         widget=forms.RadioSelect,
     )

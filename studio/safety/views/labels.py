@@ -16,6 +16,7 @@ from studio.drawing import qr
 from studio.pages.fields import PlainForm, WholeNumberField
 from studio.pages.views import EntryView
 from studio.printing import papers
+from studio.printing.label_sizes import SIZES
 from studio.safety import labels, operations, printing
 from studio.safety.forms import MOST_COPIES, LabelForm
 from studio.safety.models import PrintedLabel
@@ -55,7 +56,7 @@ class LabelView(EntryView):
 
     def choose_a_size_with_room(self, form) -> None:
         """The usual one for what the vessel holds, or the next that has room for the words."""
-        chosen, sizes = form.initial, list(labels.SIZES)
+        chosen, sizes = form.initial, list(SIZES)
         content = self.content(chosen["elements"], chosen.get("quantity", ""))
         larger = sizes[sizes.index(chosen["size"]) :]
         fitting = (size for size in larger if self.compose(content, size, on_sheet=False).fits)
@@ -64,7 +65,7 @@ class LabelView(EntryView):
     def preview(self, asked) -> ComposedLabel | None:
         """The label as it would be printed; None where what was chosen is no label."""
         elements, size = asked.get("elements"), asked.get("size")
-        if elements not in labels.ELEMENTS or size not in labels.SIZES:
+        if elements not in labels.ELEMENTS or size not in SIZES:
             return None
         return self.compose(
             self.content(elements, asked.get("quantity", "")), size, on_sheet=bool(asked.get("on_sheet"))
@@ -88,7 +89,7 @@ class LabelView(EntryView):
 
     def write(self, *, size, elements, quantity, on_sheet, copies, by):
         content = labels.on_size(self.content(elements, quantity), size, self.request.workshop.region)
-        if content.get("by_code") and self.holds_l > labels.SIZES[size].most_l:
+        if content.get("by_code") and self.holds_l > SIZES[size].most_l:
             raise Refused("size", _("It holds more than that: take a larger label, which has every word."))
         # tried before it is in the book: what says that it was printed must have fitted on its label
         if not self.compose(content, size, on_sheet=on_sheet or copies > 1).fits:

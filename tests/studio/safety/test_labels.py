@@ -16,6 +16,7 @@ from inventory.models import Entry
 from studio.baths import operations as baths
 from studio.baths.acid import AcidPortion, AcidStrength
 from studio.baths.status import status_of_baths
+from studio.printing.label_sizes import SIZES
 from studio.safety import descriptions, labels
 from studio.safety.models import PrintedLabel
 from studio.safety.operations import print_label
@@ -229,7 +230,7 @@ def letters_of(pdf):
     return sizes, faces
 
 
-@pytest.mark.parametrize("size", labels.SIZES)
+@pytest.mark.parametrize("size", SIZES)
 def test_every_letter_of_a_label_can_be_read_and_none_has_serifs(member, studio, size):
     """CLP Annex I 1.2.1.4 and 1.2.1.5 as of 2024: sans serif, x-height 1.2 mm, leading 120 %; from memory."""
     _, pdf = printed(member, "label_material", made_of(("acetone", 100, 100)).pk, size=size, elements="short")
@@ -252,7 +253,7 @@ def test_the_letters_grow_until_the_label_is_full(member, studio):
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize("size", labels.SIZES)
+@pytest.mark.parametrize("size", SIZES)
 def test_a_sheet_of_labels_has_as_many_as_its_stock_and_goes_on_overleaf(member, studio, paper, size):
     if paper != studio.paper:
         workshop.change(studio, paper=paper, by=signed(1))
