@@ -104,7 +104,7 @@ MIDDLEWARE = [
     "studio.pages.documents.TooLarge",  # before anything reads what is sent
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "studio.people.middleware.SignInFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "studio.workshop.middleware.workshop",

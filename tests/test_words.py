@@ -97,7 +97,6 @@ PROGRAMMED = {
     "a chart needs at least one column",
     "the drawing has no {} % of lines",
 }
-PROGRAMMED |= {"the drawing has no {} % of lines"}
 PROGRAMMED |= {"{} to {} % is no range from 0 to 100 %", "a cost per plate needs at least one plate, not {}"}
 # errors of whoever programs, and names by which modules know each other's parts
 NOT_READ = {"Undeclared", "ImproperlyConfigured", "LookupError", "TypeError", "AssertionError"}

@@ -3,12 +3,15 @@ An errand on the way: a form is left for another page, which comes back to it wi
 
 What was typed waits in the session, under the page's address. A field leads to the page that makes what it chooses from
 (`MADE_AT` of its model), a refusal to the pages that help; every form of an `EntryView` that sends no file does so.
+
+A form that is sent after its stay has ended waits in the same way, while its typist signs in again.
 """
 
 from typing import Any
 from urllib.parse import urlencode, urlsplit
 
 from django import forms
+from django.contrib.sessions.backends.base import SessionBase
 from django.http import HttpRequest, HttpResponseBase, QueryDict
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -16,7 +19,7 @@ from django.utils.functional import Promise
 from django.utils.http import url_has_allowed_host_and_scheme
 
 LEAVE, BACK = "leave", "back"  # the name of the buttons that lead away, and what the address says of the way back
-TYPED = "typed"
+TYPED, TYPIST = "typed", "typist"
 MOST_WAITING, LONGEST_TYPED = 8, 20_000
 OF_THE_BROWSER = ("csrfmiddlewaretoken", LEAVE)
 
@@ -26,6 +29,11 @@ def set_out(request: HttpRequest) -> HttpResponseBase | None:
     to = request.POST.get(LEAVE, "")
     if not is_ours(to, request):
         return None
+    keep(request)
+    return redirect(with_back(to, request.get_full_path()))
+
+
+def keep(request: HttpRequest) -> None:
     typed = request.POST.copy()
     for name in OF_THE_BROWSER:
         typed.pop(name, None)
@@ -34,7 +42,21 @@ def set_out(request: HttpRequest) -> HttpResponseBase | None:
     if len(text := typed.urlencode()) <= LONGEST_TYPED:
         waiting[request.path] = text
     request.session[TYPED] = dict(list(waiting.items())[-MOST_WAITING:])
-    return redirect(with_back(to, request.get_full_path()))
+
+
+def keep_for(request: HttpRequest, account: str) -> None:
+    """What somebody sent whose stay had ended; nobody else who signs in here is shown it."""
+    if request.session.get(TYPIST) != account:
+        request.session.pop(TYPED, None)
+    keep(request)
+    request.session[TYPIST] = account
+
+
+def take_up(session: SessionBase, account: str) -> None:
+    """Somebody has signed in."""
+    typist = session.pop(TYPIST, None)
+    if typist and typist != account:
+        session.pop(TYPED, None)
 
 
 def waiting(request: HttpRequest) -> QueryDict | None:

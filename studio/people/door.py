@@ -2,10 +2,12 @@
 
 import logging
 
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.signals import user_logged_in, user_logged_out, user_login_failed
 from django.dispatch import receiver
 from django.http import HttpRequest
 
+from studio.pages import errands
 from studio.people import sessions
 from studio.server.network import client_address
 
@@ -25,13 +27,16 @@ def read_private(request: HttpRequest, what: str) -> None:
 
 
 @receiver(user_logged_in)
-def came_in(request: HttpRequest, **signal: object) -> None:
+def came_in(request: HttpRequest, user: AbstractBaseUser, **signal: object) -> None:
     sessions.begin(request.session, agent=request.headers.get("User-Agent", ""))
+    request.came_or_went = str(user.pk)  # type: ignore[attr-defined]  # for the middleware
+    errands.take_up(request.session, str(user.pk))
     log.info("signed in: %s", who(request))
 
 
 @receiver(user_logged_out)
 def went(request: HttpRequest, **signal: object) -> None:
+    request.came_or_went = ""  # type: ignore[attr-defined]  # as above
     log.info("signed out: %s", who(request))
 
 

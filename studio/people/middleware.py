@@ -2,16 +2,44 @@ import logging
 from http import HTTPStatus
 
 from django.conf import settings
+from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import resolve_url
 from django.utils.cache import patch_cache_control
 from django_htmx.http import HttpResponseClientRedirect
 
+from studio.pages import errands
 from studio.pages.writing import READS_ONLY
 from studio.people import door, second_factor, sessions
 from studio.people.roles import KEYHOLDER, MEMBER, VIEWER
 
 log = logging.getLogger("studio.door")
+
+
+# of the cookie that names the account whose stay was the last in this browser
+LAST_HERE = f"{settings.SESSION_COOKIE_NAME}_last"
+A_DAY_S = 86_400
+
+
+class SignInFirst(LoginRequiredMiddleware):
+    """What is sent after a stay has ended, as ten minutes of rest end one at the tablet, waits through signing in."""
+
+    def handle_no_permission(self, request, view_func):
+        last = request.get_signed_cookie(LAST_HERE, default="", salt=LAST_HERE, max_age=A_DAY_S)
+        if request.method == "POST" and last:
+            errands.keep_for(request, last)
+        return super().handle_no_permission(request, view_func)
+
+
+def tell_who_was_here(request, response) -> None:
+    """After a coming or a going, which leave their account on the request; see `door`."""
+    account = getattr(request, "came_or_went", None)
+    path, secure = settings.SESSION_COOKIE_PATH, settings.SESSION_COOKIE_SECURE
+    if account:
+        how = {"path": path, "secure": secure, "httponly": True, "samesite": "Lax", "max_age": A_DAY_S}
+        response.set_signed_cookie(LAST_HERE, account, salt=LAST_HERE, **how)
+    elif account is not None:
+        response.delete_cookie(LAST_HERE, path=path, samesite="Lax")
 
 
 def person(get_response):
@@ -43,6 +71,7 @@ def person(get_response):
         if account.is_authenticated:
             # or the Back button would show the next person what the last one read
             patch_cache_control(response, no_store=True)
+        tell_who_was_here(request, response)
         return response
 
     return middleware

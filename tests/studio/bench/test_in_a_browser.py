@@ -153,7 +153,15 @@ def test_before_a_bite_the_six_checks_the_tick_and_the_start_stand_in_one_screen
     assert first.bounding_box()["y"] < tick.bounding_box()["y"] < start.bounding_box()["y"]
 
 
-@pytest.mark.parametrize("path", ["/safety/open/c/C7/", "/safety/open/baths/2/"])
+SCANNED = {
+    "/safety/open/c/C7/": ["Use", "Count", "Move"],
+    "/safety/open/materials/27/": ["Receive", "Buy"],
+    "/safety/open/baths/2/": ["Top up", "Read"],
+    "/safety/open/drums/1/": ["Put in", "Look over"],
+}
+
+
+@pytest.mark.parametrize("path", SCANNED)
 def test_a_scanned_code_shows_the_eye_first_then_the_hazards_then_whom_to_call(chromium, demo, path):
     stranger = chromium.new_page(viewport=PHONE, base_url=demo)
     stranger.goto(path)
@@ -161,6 +169,7 @@ def test_a_scanned_code_shows_the_eye_first_then_the_hazards_then_whom_to_call(c
     eye, band, calls = (stranger.locator(f"main {each}").bounding_box() for each in (".aid", ".band", ".calls"))
 
     assert eye["y"] + eye["height"] < band["y"] < FIRST_SCREEN_PX and band["y"] < calls["y"]
+    assert "In the eye" in stranger.locator("main .aid").inner_text()
     assert stranger.get_by_role("link", name="Sign in to its page").bounding_box()["y"] < HEAD_PX
 
 
@@ -171,11 +180,16 @@ def test_a_scanned_bath_says_in_words_how_it_stands(chromium, demo):
     assert "over-strong: 286" in stranger.locator("main").inner_text()
 
 
-def test_signed_in_a_scanned_jar_begins_with_what_is_done_with_it(phone):
-    strip = settled(phone, "/safety/open/c/C7/").locator(".strip").get_by_role("link")
+@pytest.mark.parametrize(("path", "deeds"), SCANNED.items())
+def test_signed_in_a_scanned_thing_begins_with_what_is_done_with_it_and_the_eye(phone, path, deeds):
+    page = settled(phone, path)
+    strip, known = page.locator(".strip").get_by_role("link"), page.locator(".glance li")
 
-    assert [link.inner_text().strip() for link in strip.all()] == ["Use", "Count", "Move", "Its page"]
-    assert all(link.bounding_box()["y"] < 150 for link in strip.all())
+    assert [link.inner_text().strip() for link in strip.all()] == [*deeds, "Its page"]
+    assert known.count() >= 1 and known.first.inner_text().strip()
+    assert all(link.bounding_box()["y"] < 220 for link in strip.all())
+    assert page.locator("main .aid").bounding_box()["y"] < FIRST_SCREEN_PX - GLOVE_PX
+    assert page.locator(".head .splash").bounding_box()["y"] < HEAD_PX
 
 
 def test_what_is_folded_is_printed_and_opens_without_scripts(chromium, demo, phone):
