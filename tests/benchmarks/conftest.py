@@ -1,8 +1,15 @@
 """What a run of benchmarks measured, as one table: each figure beside its floor, which fails, and its goal."""
 
+import subprocess
+import sys
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+
+from studio.server import bootstrap
+
+SYSTEM_PYTHON = getattr(sys, "_base_executable", sys.executable)
 
 
 class Row(NamedTuple):
@@ -37,6 +44,14 @@ class Table:
     def least(self, what: str, figure: float, floor: float | None = None, goal: float | None = None) -> None:
         """A figure that is good when it is large."""
         self.rows.append(Row(what, figure, floor, goal, at_least=True))
+
+
+@pytest.fixture(scope="module")
+def clone(tmp_path_factory) -> tuple[str, Path]:
+    """The command of a fresh clone: what it starts has the libraries that people have, and none of the tests'."""
+    folder = tmp_path_factory.mktemp("clone") / "mordant"
+    subprocess.run(["git", "clone", "--quiet", bootstrap.ROOT, folder], check=True)
+    return SYSTEM_PYTHON, folder / "manage.py"
 
 
 ALL_ROWS = pytest.StashKey[list[Row]]()

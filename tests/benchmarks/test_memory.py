@@ -21,8 +21,8 @@ PATIENCE_S = 600
 LINK, NUMBER = re.compile(r'href="(/[^"#]*)"'), re.compile(r"\d+")
 
 
-def test_the_server_is_small_and_stays_small(tmp_path, table):
-    with opened(tmp_path / "book") as book:
+def test_the_server_is_small_and_stays_small(clone, tmp_path, table):
+    with opened(tmp_path / "book", manage=clone) as book:
         server, ask = psutil.Process(book.process.pid), _signed_in(book.address)
         began = taken_mb(server)
         pages = walk(ask, book.address)

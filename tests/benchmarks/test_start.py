@@ -2,16 +2,15 @@
 
 import signal
 import subprocess
-import sys
 import time
 
 import pytest
 
 from studio.server import bootstrap
+from tests.benchmarks.conftest import SYSTEM_PYTHON
 from tests.studio.opened import opened
 
 pytestmark = pytest.mark.benchmark_ratio
-SYSTEM_PYTHON = getattr(sys, "_base_executable", sys.executable)
 COLD_RATIO, WARM_S = (1.35, 1.2), (1.0, 0.7)  # (floor, goal)
 
 
@@ -34,13 +33,10 @@ def _start(data, manage) -> float:
     return took
 
 
-def test_a_cold_and_a_warm_start(tmp_path, table):
-    subprocess.run(["git", "clone", "--quiet", bootstrap.ROOT, tmp_path / "mordant"], check=True)
-    manage = (SYSTEM_PYTHON, tmp_path / "mordant" / "manage.py")
-
+def test_a_cold_and_a_warm_start(clone, tmp_path, table):
     floor = _environment_and_installation(tmp_path / "floor")
-    cold = _start(tmp_path / "data", manage)
-    warm = sorted(_start(tmp_path / "data", manage) for _ in range(5))[2]
+    cold = _start(tmp_path / "data", clone)
+    warm = sorted(_start(tmp_path / "data", clone) for _ in range(5))[2]
 
     table.most("environment and installation, s", floor)
     table.most("first start of a clone, of environment and installation", cold / floor, *COLD_RATIO)
