@@ -15,9 +15,13 @@ from studio.baths import operations as baths
 from studio.baths.models import Bath
 from studio.people.models import Session
 from studio.people.sessions import SessionStore
+from studio.printing.fonts import LETTERS
 from studio.server import backups, copies, database, keeping, shared_cache
 from studio.workshop import operations
 from studio.workshop.models import Workshop
+
+# each file costs a first start a tenth of a second, packed as small as it gets: other versions, and what papers have
+ASKED_FOR_BY_NO_PAGE = ["htmax-*", "htmx-4*", "htmx-2.js", "ext", "django_tables2", "django_otp", "paper.css"]
 
 
 class StartRefused(Exception):
@@ -86,15 +90,14 @@ def other_key() -> str:
 
 
 def collect_static() -> None:
-    digest = hashlib.sha256()
+    digest = hashlib.sha256(repr(LETTERS).encode())
     for finder in get_finders():
-        for path, storage in finder.list([]):
-            with storage.open(path) as file:
-                digest.update(path.encode() + file.read())
+        for path, storage in finder.list(ASKED_FOR_BY_NO_PAGE):
+            digest.update(path.encode() + Path(storage.path(path)).read_bytes())
     stamp = settings.DATA / "static.stamp"
     if stamp.exists() and stamp.read_text() == digest.hexdigest() and settings.STATIC_ROOT.exists():
         return
-    call_command("collectstatic", interactive=False, clear=True, verbosity=0)
+    call_command("collectstatic", interactive=False, clear=True, verbosity=0, ignore_patterns=ASKED_FOR_BY_NO_PAGE)
     # last: a start that is cut off before this line collects anew
     stamp.write_text(digest.hexdigest())
 

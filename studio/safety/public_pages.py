@@ -25,9 +25,9 @@ STATIC = (
     "live.js",
     "offline.js",
     "django_htmx/htmx-2.min.js",
-    "fonts/SourceSansPro-Regular.ttf",
-    "fonts/SourceSansPro-Semibold.ttf",
-    "fonts/SourceSerifPro-Semibold.ttf",
+    "fonts/SourceSansPro-Regular.woff2",
+    "fonts/SourceSansPro-Semibold.woff2",
+    "fonts/SourceSerifPro-Semibold.woff2",
 )
 
 

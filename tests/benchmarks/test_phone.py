@@ -7,7 +7,8 @@ from tests.studio.browser import PHONE, chromium, demo, demo_folder, sign_in  # 
 
 pytestmark = pytest.mark.benchmark_ratio
 
-FIRST_TEXT_MS, FIRST_VISIT_KB, NEXT_VISIT_KB, NO_SHIFT = 1500, 60, 15, 0.0
+FIRST_TEXT_MS, FIRST_VISIT_KB, NEXT_VISIT_KB = 1500, 60, 15
+SHIFT = (0.1, 0.0)  # (floor, goal): up to a tenth nobody loses their place; web.dev/cls, from memory
 SEEN = """() => new Promise(told => new PerformanceObserver(seen => told(seen.getEntries()
   .find(each => each.name === 'first-contentful-paint').startTime)).observe({type: 'paint', buffered: true}))"""
 SHIFTED = """() => new Promise(told => { let whole = 0
@@ -30,5 +31,5 @@ def test_a_slow_phone(chromium, demo, table, name, path):  # noqa: F811
                 taken.clear()
                 page.goto(path, wait_until="networkidle", timeout=60_000)
                 table.most(f"{name} on a slow phone, {visit} visit: first text, ms", page.evaluate(SEEN), FIRST_TEXT_MS)
-                table.most(f"{name} on a slow phone, {visit} visit: layout shift", page.evaluate(SHIFTED), NO_SHIFT)
+                table.most(f"{name} on a slow phone, {visit} visit: layout shift", page.evaluate(SHIFTED), *SHIFT)
                 table.most(f"{name} on a slow phone, {visit} visit: over the line, kB", sum(taken), most_kb)

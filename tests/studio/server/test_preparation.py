@@ -117,7 +117,7 @@ def test_every_file_a_page_asks_for_is_collected(data, settings):
 
     assert list(data.glob("static/mordant.*.css"))
     assert list(data.glob("static/mordant.*.css.gz")), "compressed once, and not for each who asks"
-    assert list(data.glob("static/fonts/*.ttf"))
+    assert list(data.glob("static/fonts/*.woff2"))
 
 
 def test_a_first_start_opens_the_demo_s_book(commands):
